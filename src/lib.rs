@@ -1,0 +1,18 @@
+//! warmlug turns one inspection visit to an EV-charger circuit into findings and a signed
+//! PDF certificate.
+//!
+//! Data goes one way through five stages, one folder each; nothing points back:
+//! [`visit`] parses and validates the file, [`assess`] computes the findings with a rule set
+//! from [`rules`], [`compose`] puts them into words and sections, [`typeset`] lays those out as
+//! PDF, [`seal`] signs and verifies. [`quantity`] holds the units they all share.
+
+pub mod assess;
+pub mod cli;
+pub mod compose;
+pub mod follow;
+pub mod photo;
+pub mod quantity;
+pub mod rules;
+pub mod seal;
+pub mod typeset;
+pub mod visit;

@@ -1,1 +1,6 @@
-//! (skeleton)
+//! The findings engine: pure functions from a visit, a rule set and earlier visits to an
+//! [`Assessment`]. No files, no clock, no words for customers.
+
+pub mod model;
+
+pub use model::*;

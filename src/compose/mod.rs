@@ -1,1 +1,3 @@
-//! (skeleton)
+//! From an assessment to a certificate: sections, tables, charts, photos and sentences.
+
+pub mod tree;

@@ -133,7 +133,11 @@ pub struct TimeOfDay(u32);
 impl TimeOfDay {
     /// From hours (0–23), minutes (0–59) and seconds (0–59); `None` outside.
     pub const fn from_hms(h: u32, m: u32, s: u32) -> Option<Self> {
-        if h < 24 && m < 60 && s < 60 { Some(Self(h * 3600 + m * 60 + s)) } else { None }
+        if h < 24 && m < 60 && s < 60 {
+            Some(Self(h * 3600 + m * 60 + s))
+        } else {
+            None
+        }
     }
     /// Whole seconds since midnight.
     pub const fn seconds(self) -> u32 {

@@ -692,8 +692,13 @@ pub enum Grade {
 
 impl Grade {
     /// All grades, mildest first.
-    pub const ALL: [Grade; 5] =
-        [Grade::Pass, Grade::Note, Grade::Watch, Grade::Repair, Grade::Stop];
+    pub const ALL: [Grade; 5] = [
+        Grade::Pass,
+        Grade::Note,
+        Grade::Watch,
+        Grade::Repair,
+        Grade::Stop,
+    ];
 
     /// The word used in files and on the command line.
     pub const fn word(self) -> &'static str {
@@ -715,7 +720,9 @@ impl Circuit {
 
     /// All connections, with their places, in order from the supply.
     pub fn connections(&self) -> impl Iterator<Item = (&Place, &Connection)> {
-        self.places.iter().flat_map(|p| p.connections.iter().map(move |c| (p, c)))
+        self.places
+            .iter()
+            .flat_map(|p| p.connections.iter().map(move |c| (p, c)))
     }
 }
 

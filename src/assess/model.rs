@@ -1,0 +1,283 @@
+//! The assessment: what the findings engine concludes, in SI units and without words for
+//! customers. `compose` puts it into sentences; the JSON of `check` is made from it there.
+
+use crate::quantity::{Current, Temperature, TemperatureDifference};
+use crate::rules::Checked;
+use crate::visit::{Grade, Reason};
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+
+/// What one visit shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// Rule set id in force.
+    pub rules_id: String,
+    /// Its edition.
+    pub rules_edition: String,
+    /// Certificate number.
+    pub number: String,
+    /// Day of the visit.
+    pub date: NaiveDate,
+    /// Why it was made.
+    pub reason: Reason,
+    /// In a word.
+    pub outcome: Outcome,
+    /// Whether everything that a clean bill needs was done.
+    pub complete: bool,
+    /// What was not done or cannot be told.
+    pub limitations: Vec<Limitation>,
+    /// When to look again.
+    pub next_due: NextDue,
+    /// Circuits in the visit's order.
+    pub circuits: Vec<CircuitAssessment>,
+    /// Findings, worst first, then in the order of circuits and places; `pass` findings are
+    /// kept (they carry the numbers that were found in order).
+    pub findings: Vec<Finding>,
+}
+
+/// Outcome of a certificate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Nothing worse than `pass`.
+    Satisfactory,
+    /// A `note` or a `watch`.
+    SatisfactoryWithNotes,
+    /// A `repair` or a `stop`.
+    Unsatisfactory,
+}
+
+impl Outcome {
+    /// The word used in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Outcome::Satisfactory => "satisfactory",
+            Outcome::SatisfactoryWithNotes => "satisfactory-with-notes",
+            Outcome::Unsatisfactory => "unsatisfactory",
+        }
+    }
+}
+
+/// Something that was not done or cannot be told.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limitation {
+    /// Kebab-case id (`no-full-load-round`); a wording exists for each.
+    pub id: &'static str,
+    /// Circuit id.
+    pub circuit: Option<String>,
+    /// Place id.
+    pub place: Option<String>,
+    /// Connections concerned.
+    pub connections: Vec<String>,
+    /// Whether it makes the visit incomplete.
+    pub incomplete: bool,
+    /// Further values for the wording.
+    pub values: Values,
+}
+
+/// Named values for a wording, printed in the visit's units.
+pub type Values = BTreeMap<&'static str, Value>;
+
+/// A value for a wording or a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A temperature.
+    Temperature(Temperature),
+    /// A difference of temperatures.
+    Difference(TemperatureDifference),
+    /// A current.
+    Current(Current),
+    /// A voltage.
+    Voltage(crate::quantity::Voltage),
+    /// A torque.
+    Torque(crate::quantity::Torque),
+    /// A length.
+    Length(crate::quantity::Length),
+    /// A power.
+    Power(crate::quantity::Power),
+    /// A span of time.
+    Duration(crate::quantity::Duration),
+    /// A share, a fraction inside.
+    Percentage(f64),
+    /// A pure number.
+    Number(f64),
+    /// A count.
+    Count(usize),
+    /// A date.
+    Date(NaiveDate),
+    /// Text from the visit file or an id, printed as it is.
+    Text(String),
+}
+
+/// When to look again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NextDue {
+    /// The date; `None` when the circuit must not be used before it has been repaired and
+    /// inspected again.
+    pub date: Option<NaiveDate>,
+    /// Key of the rule that set it (`first`, `clean`, `watch`, `repair`, `incomplete`, `stop`,
+    /// `trend`).
+    pub basis: &'static str,
+    /// Source of the interval.
+    pub source: String,
+}
+
+/// What was found on one circuit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CircuitAssessment {
+    /// Circuit id.
+    pub id: String,
+    /// Connections in order from the supply.
+    pub connections: Vec<ConnectionAssessment>,
+    /// Circuit checks.
+    pub checks: Vec<Check>,
+    /// Largest current of any loaded round over the charger's rated current.
+    pub load_fraction: Option<f64>,
+}
+
+/// What was found at one connection.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ConnectionAssessment {
+    /// Connection id.
+    pub id: String,
+    /// Place id.
+    pub place: String,
+    /// Leg.
+    pub leg: String,
+    /// Every round in which it was read.
+    pub rounds: Vec<RoundValue>,
+    /// Fit of the loaded rounds, when they allow one.
+    pub settled: Option<Settled>,
+    /// Rise at the charger's rated current with its expanded uncertainty.
+    pub rise_at_rated: Option<Estimate>,
+    /// Hottest air plus rise at rated load.
+    pub projected: Option<Temperature>,
+    /// Lowest temperature rating that applies, with its origin key (`terminal`, `insulation`,
+    /// `receptacle`).
+    pub limit: Option<(Temperature, &'static str)>,
+    /// Limit minus projected temperature.
+    pub margin: Option<TemperatureDifference>,
+}
+
+/// One reading put into true temperature and rise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoundValue {
+    /// Index of the round in the visit.
+    pub round: usize,
+    /// Minutes since charging began (negative before; `None` when it never began).
+    pub minutes: Option<f64>,
+    /// Current.
+    pub current: Current,
+    /// Air, when measured.
+    pub air: Option<Temperature>,
+    /// As shown by the instrument (mean of repeated readings).
+    pub shown: Temperature,
+    /// True surface temperature.
+    pub temperature: Temperature,
+    /// Standard uncertainty of the true temperature.
+    pub standard_uncertainty: TemperatureDifference,
+    /// Rise over air.
+    pub rise: Option<Estimate>,
+}
+
+/// A difference of temperatures with its expanded uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// The value.
+    pub value: TemperatureDifference,
+    /// Expanded uncertainty U = k·u.
+    pub expanded: TemperatureDifference,
+}
+
+/// Rise that the heating curve settles to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settled {
+    /// Settled rise at the current of the last loaded round.
+    pub rise: Estimate,
+    /// Time constant, minutes; `None` when the rise is taken from the last round because its
+    /// rounds do not tell.
+    pub time_constant_min: Option<f64>,
+    /// Current the settled rise belongs to.
+    pub current: Current,
+    /// How it was found.
+    pub how: SettledHow,
+}
+
+/// How a settled rise was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SettledHow {
+    /// Solved from two loaded rounds.
+    TwoRounds,
+    /// Fitted to three or more.
+    LeastSquares,
+    /// Equal rises in the last rounds: the plateau itself was measured.
+    Measured,
+    /// The last loaded round's rise, a lower bound: the rounds show no bend or there is only one.
+    LowerBound,
+}
+
+/// One check of the circuit against a rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Kebab-case rule id (`continuous-load`).
+    pub rule: &'static str,
+    /// Value found.
+    pub value: Option<f64>,
+    /// Limit.
+    pub limit: Option<f64>,
+    /// Unit of both (`A`, `V`, `%`, `K`, `1`).
+    pub unit: &'static str,
+    /// Whether it holds; `None` when it cannot be told.
+    pub holds: Option<bool>,
+    /// What is missing in the visit file, dotted keys, when it cannot be told.
+    pub missing: Vec<&'static str>,
+    /// Clause and edition.
+    pub source: String,
+    /// How far the source was checked.
+    pub checked: Checked,
+    /// Grade of the finding when it does not hold.
+    pub grade: Grade,
+    /// Values for the wording.
+    pub values: Values,
+}
+
+/// One finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// Kebab-case id; a wording exists for each (`leg-difference`).
+    pub id: &'static str,
+    /// Grade by the rule set.
+    pub grade: Grade,
+    /// Circuit id.
+    pub circuit: Option<String>,
+    /// Place id.
+    pub place: Option<String>,
+    /// Connections concerned, hottest first.
+    pub connections: Vec<String>,
+    /// Value in the unit named.
+    pub value: Option<f64>,
+    /// Limit in the same unit.
+    pub limit: Option<f64>,
+    /// Unit of value and limit, SI (`K`, `A`, `N·m`, `V`, `1`).
+    pub unit: &'static str,
+    /// Expanded uncertainty in the same unit.
+    pub uncertainty: Option<f64>,
+    /// Value ± uncertainty straddles the limit.
+    pub borderline: bool,
+    /// Probability (0–1) that the true value is over the limit, for borderline cases.
+    pub probability_over: Option<f64>,
+    /// Source of the limit.
+    pub source: String,
+    /// The inspector's own grade and reason, when given.
+    pub judgement: Option<(Grade, String)>,
+    /// Key of the sentence variant, when a finding has several (`corrected`).
+    pub variant: Option<&'static str>,
+    /// Values for the wording.
+    pub values: Values,
+}
+
+impl Finding {
+    /// The grade that counts: the inspector's own where given, else the rule set's.
+    pub fn effective_grade(&self) -> Grade {
+        self.judgement.as_ref().map_or(self.grade, |(g, _)| *g)
+    }
+}

@@ -1,0 +1,362 @@
+//! The certificate as a tree: what stands on it and in which order, before any point on a page
+//! is chosen. `typeset` knows these types and nothing of findings.
+
+use chrono::{DateTime, FixedOffset};
+
+/// A whole document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    /// Metadata.
+    pub about: About,
+    /// Paper.
+    pub paper: crate::visit::Paper,
+    /// Letterhead, printed on page 1.
+    pub letterhead: Letterhead,
+    /// Left part of the running foot, on every page (number and date).
+    pub running_left: String,
+    /// Middle part of the running foot (site).
+    pub running_middle: String,
+    /// Right part of the running foot with `{page}` and `{pages}`.
+    pub running_right: String,
+    /// Word printed large across every page of a draft (`DRAFT`).
+    pub draft: Option<String>,
+    /// The body.
+    pub body: Vec<Block>,
+    /// Images that blocks refer to by index.
+    pub images: Vec<crate::photo::PreparedImage>,
+    /// Files carried inside.
+    pub attachments: Vec<Attachment>,
+}
+
+/// Metadata of a document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct About {
+    /// Title.
+    pub title: String,
+    /// Author (inspector, firm).
+    pub author: String,
+    /// Subject (site, circuit).
+    pub subject: String,
+    /// Stable identifier (certificate number and digest).
+    pub identifier: String,
+    /// BCP 47 language of the text.
+    pub language: String,
+    /// Date and time of making, from the caller.
+    pub created: DateTime<FixedOffset>,
+    /// Program name and version.
+    pub producer: String,
+}
+
+/// The firm's letterhead.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Letterhead {
+    /// Firm's name, or the inspector's.
+    pub name: String,
+    /// Address, licence, telephone: one entry a line.
+    pub lines: Vec<String>,
+    /// Logo, index into the document's images, and its alternate text.
+    pub logo: Option<(usize, String)>,
+    /// Accent colour, sRGB.
+    pub accent: Option<[u8; 3]>,
+}
+
+/// A block of the body.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// A heading; level 1 once, then 2 and 3 without gaps.
+    Heading {
+        /// 1 to 3.
+        level: u8,
+        /// Text.
+        text: String,
+        /// Anchor for links inside the document.
+        anchor: Option<String>,
+    },
+    /// A paragraph.
+    Paragraph(Text),
+    /// A paragraph in the smaller size.
+    Small(Text),
+    /// A list.
+    List {
+        /// Numbered or bulleted.
+        numbered: bool,
+        /// Items.
+        items: Vec<Text>,
+    },
+    /// Names and values, two columns.
+    Facts(Vec<(String, Text)>),
+    /// The result in large type with its mark.
+    Verdict {
+        /// Mark.
+        signal: Signal,
+        /// A few words.
+        title: String,
+        /// Sentences below.
+        text: Vec<Text>,
+    },
+    /// A caution box with a signal word.
+    Caution {
+        /// Mark.
+        signal: Signal,
+        /// Signal word.
+        title: String,
+        /// Items.
+        items: Vec<Text>,
+    },
+    /// A table.
+    Table(Table),
+    /// A line chart.
+    Chart(Chart),
+    /// Strip of margins.
+    Strip(Strip),
+    /// One-line diagram.
+    Diagram(Diagram),
+    /// A photo with numbered marks.
+    Photo(PhotoFigure),
+    /// The visible place of the signature.
+    Seal(SealBlock),
+    /// Continue on a new page.
+    NewPage,
+}
+
+/// Running text: spans one after the other.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Text(pub Vec<Span>);
+
+/// A span of text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Characters.
+    pub text: String,
+    /// Heavy weight.
+    pub strong: bool,
+    /// Grade or state mark drawn before the text.
+    pub signal: Option<Signal>,
+    /// Link: `#anchor` or a URI.
+    pub link: Option<String>,
+}
+
+impl Text {
+    /// Plain text.
+    pub fn plain(text: impl Into<String>) -> Self {
+        Text(vec![Span {
+            text: text.into(),
+            strong: false,
+            signal: None,
+            link: None,
+        }])
+    }
+    /// Text in the heavy weight.
+    pub fn strong(text: impl Into<String>) -> Self {
+        Text(vec![Span {
+            text: text.into(),
+            strong: true,
+            signal: None,
+            link: None,
+        }])
+    }
+    /// A mark followed by a word in the heavy weight.
+    pub fn marked(signal: Signal, text: impl Into<String>) -> Self {
+        Text(vec![Span {
+            text: text.into(),
+            strong: true,
+            signal: Some(signal),
+            link: None,
+        }])
+    }
+    /// Appends another text.
+    #[must_use]
+    pub fn then(mut self, other: Text) -> Self {
+        self.0.extend(other.0);
+        self
+    }
+    /// The characters alone.
+    pub fn characters(&self) -> String {
+        self.0.iter().map(|s| s.text.as_str()).collect()
+    }
+}
+
+/// A mark: its colour follows the safety-colour standards, its shape differs for each, so that
+/// it can be told in grey.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Signal {
+    /// Green: in order.
+    Good,
+    /// Blue: worth knowing.
+    Notice,
+    /// Yellow: watch.
+    Caution,
+    /// Orange: repair.
+    Warning,
+    /// Red: stop.
+    Danger,
+    /// Grey: not told.
+    Unknown,
+}
+
+/// A table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Caption, and what a screen reader says first.
+    pub caption: String,
+    /// Columns.
+    pub columns: Vec<Column>,
+    /// Rows.
+    pub rows: Vec<Row>,
+    /// Whether the first column heads its row.
+    pub row_heads: bool,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Head.
+    pub head: String,
+    /// Unit, printed in the head on its own line.
+    pub unit: Option<String>,
+    /// Alignment of the cells.
+    pub align: Align,
+    /// Share of the free width; 0 for as wide as the longest cell.
+    pub share: f32,
+}
+
+/// Alignment of a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// Left.
+    Left,
+    /// Decimal marks below each other.
+    Decimal,
+    /// Centred.
+    Centre,
+}
+
+/// A row of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Cells, as many as columns.
+    pub cells: Vec<Text>,
+    /// Drawn with a stronger rule above (a new group begins).
+    pub group: bool,
+}
+
+/// A line chart over a common horizontal axis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chart {
+    /// Title above.
+    pub title: String,
+    /// Alternate text: what the chart shows.
+    pub alt: String,
+    /// Horizontal axis.
+    pub x: Axis,
+    /// Vertical axis.
+    pub y: Axis,
+    /// Series, in the order of importance.
+    pub series: Vec<Series>,
+    /// Horizontal limit lines: value and label.
+    pub limits: Vec<(f64, String)>,
+}
+
+/// An axis in printed units.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Axis {
+    /// Label with unit.
+    pub label: String,
+    /// Fixed range, or from the data.
+    pub range: Option<[f64; 2]>,
+    /// Tick labels given by the caller (dates), or numbers chosen by the layout.
+    pub ticks: Option<Vec<(f64, String)>>,
+}
+
+/// A series of a chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Series {
+    /// Direct label at the line's end.
+    pub label: String,
+    /// Measured points, x ascending.
+    pub points: Vec<[f64; 2]>,
+    /// Half-height of an interval at each point, when known.
+    pub intervals: Vec<Option<f64>>,
+    /// Fitted curve, x ascending.
+    pub curve: Vec<[f64; 2]>,
+    /// Value it settles to, with half-width.
+    pub settled: Option<(f64, f64)>,
+    /// 0 for the first leg, 1, 2 …; air is `None`.
+    pub leg: Option<usize>,
+}
+
+/// A strip that shows how much of its limit every connection uses.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Strip {
+    /// Title above.
+    pub title: String,
+    /// Alternate text.
+    pub alt: String,
+    /// Label of the value axis.
+    pub axis: String,
+    /// Items: label, value, half-width of its interval, limit, mark.
+    pub items: Vec<(String, f64, f64, f64, Signal)>,
+}
+
+/// A one-line diagram from the supply to the charger.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagram {
+    /// Title above.
+    pub title: String,
+    /// Alternate text.
+    pub alt: String,
+    /// Nodes in order: name, line below, connections (number as in the tables, id, mark).
+    pub nodes: Vec<DiagramNode>,
+    /// Labels of the runs between the nodes (one fewer than nodes; may be empty).
+    pub runs: Vec<String>,
+}
+
+/// A node of a one-line diagram.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DiagramNode {
+    /// Name.
+    pub name: String,
+    /// Line below the name.
+    pub detail: String,
+    /// Connections: number as in the tables, and mark.
+    pub connections: Vec<(usize, Signal)>,
+}
+
+/// A photo in the document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PhotoFigure {
+    /// Index into the document's images.
+    pub image: usize,
+    /// Caption.
+    pub caption: String,
+    /// Alternate text.
+    pub alt: String,
+    /// Marks: number as in the tables, position as fractions from the top left corner, label.
+    pub marks: Vec<(usize, [f64; 2], String)>,
+}
+
+/// The visible block of the signature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SealBlock {
+    /// Lines: name, licence, firm, time, fingerprint.
+    pub lines: Vec<Text>,
+    /// Image of the handwritten signature.
+    pub image: Option<usize>,
+    /// Alternate text and tooltip of the field.
+    pub alt: String,
+}
+
+/// A file carried inside the PDF.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attachment {
+    /// File name.
+    pub name: String,
+    /// Media type.
+    pub mime: String,
+    /// What it is, for people.
+    pub description: String,
+    /// ISO 19005-3 relationship: `Source`, `Data` or `Supplement`.
+    pub relationship: &'static str,
+    /// The bytes.
+    pub bytes: Vec<u8>,
+}

@@ -78,13 +78,7 @@ pub struct Print {
 }
 
 /// Unit system of printed values.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Units {
-    /// °F, in·lb, ft, AWG.
-    Us,
-    /// °C, N·m, m, mm².
-    Si,
-}
+pub type Units = crate::quantity::System;
 
 /// Paper size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,0 +1,269 @@
+//! What is believable: every range in one table, with its name, its limits and why.
+//!
+//! These are no thresholds of a rule. They catch the slip of the pen: a wrong unit, a lost
+//! decimal point, a digit too many. A *firm* range is a limit of nature or of the subject, and
+//! nothing outside it is taken. A range that *asks* can be overridden by who has looked again
+//! (`confirmed: true` beside the value). Unless a source is given, the limit is the authors'
+//! choice for the reason given.
+
+use super::unit::Unit;
+use super::value::{
+    Current, Length, Percentage, Quantity, Ratio, Temperature, TemperatureDifference, Torque,
+    Voltage,
+};
+
+/// A believable range, limits included.
+#[derive(Debug, Clone, Copy)]
+pub struct Range<Q: 'static> {
+    /// The value's name in a sentence, with article.
+    pub name: &'static str,
+    /// Least believable value.
+    pub least: Q,
+    /// Greatest believable value.
+    pub most: Q,
+    /// True when nothing outside is taken; false when a confirmed value is.
+    pub firm: bool,
+    /// Where the limits come from.
+    pub why: &'static str,
+}
+
+/// A value outside its range.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{value} is outside what is believable for {name} ({least} to {most}): {why}")]
+pub struct OutOfRange {
+    /// The value in the unit in which it was written.
+    pub value: String,
+    /// The range's name for it.
+    pub name: &'static str,
+    /// Least believable value, in the same unit.
+    pub least: String,
+    /// Greatest believable value, in the same unit.
+    pub most: String,
+    /// Where the limits come from.
+    pub why: &'static str,
+    /// True when nothing outside is taken.
+    pub firm: bool,
+}
+
+impl<Q: Quantity> Range<Q> {
+    /// Whether the value lies inside.
+    pub fn holds(&self, value: Q) -> bool {
+        self.least <= value && value <= self.most
+    }
+
+    /// Refuses a value outside; the message speaks in `unit`.
+    ///
+    /// # Errors
+    /// The value is less than the least or greater than the most.
+    pub fn check(&self, value: Q, unit: Unit) -> Result<(), OutOfRange> {
+        if self.holds(value) {
+            return Ok(());
+        }
+        let say = |q: Q| {
+            let v = super::print::number((q.value_in(unit) * 10.0).round() / 10.0, 1);
+            let v = v.strip_suffix(".0").unwrap_or(&v).to_owned();
+            if unit.symbol().is_empty() {
+                v
+            } else {
+                format!("{v} {}", unit.symbol())
+            }
+        };
+        Err(OutOfRange {
+            value: say(value),
+            name: self.name,
+            least: say(self.least),
+            most: say(self.most),
+            why: self.why,
+            firm: self.firm,
+        })
+    }
+}
+
+/// A reading at a connection.
+pub const READING: Range<Temperature> = Range {
+    name: "a reading at a connection",
+    least: Temperature::from_celsius(-40.0),
+    most: Temperature::from_celsius(250.0),
+    firm: false,
+    why: "90 °C insulation chars well below 250 °C, and no electronic instrument reads right below −40 °C",
+};
+
+/// Air in a round.
+pub const AIR: Range<Temperature> = Range {
+    name: "the air at a site",
+    least: Temperature::from_celsius(-50.0),
+    most: Temperature::from_celsius(70.0),
+    firm: false,
+    why: "people work in it",
+};
+
+/// Hottest air expected; also the ambient of a run.
+pub const HOTTEST_AIR: Range<Temperature> = Range {
+    name: "the hottest air on the way",
+    least: Temperature::from_celsius(-10.0),
+    most: Temperature::from_celsius(90.0),
+    firm: true,
+    why: "ambient corrections are tabled up to 85 °C (NFPA 70, 2023, Table 310.15(B)(1)(1))",
+};
+
+/// Temperature reflected by a target, and the setting of an instrument for it.
+pub const REFLECTED: Range<Temperature> = Range {
+    name: "a reflected temperature",
+    least: Temperature::from_celsius(-80.0),
+    most: Temperature::from_celsius(250.0),
+    firm: true,
+    why: "a clear sky reflects as cold as −80 °C, and hotter surroundings than a terminal's own limit are no place to measure",
+};
+
+/// Temperature rating of a terminal, a receptacle or insulation.
+pub const RATING: Range<Temperature> = Range {
+    name: "a temperature rating",
+    least: Temperature::from_celsius(40.0),
+    most: Temperature::from_celsius(250.0),
+    firm: true,
+    why: "conductors and terminals for buildings are rated from 60 °C to 250 °C (NFPA 70, 2023, Table 310.4(1))",
+};
+
+/// Fixed half-width of a thermometer's accuracy.
+pub const ACCURACY_TEMPERATURE: Range<TemperatureDifference> = Range {
+    name: "a thermometer's accuracy",
+    least: TemperatureDifference::from_kelvin(0.01),
+    most: TemperatureDifference::from_kelvin(20.0),
+    firm: true,
+    why: "spot instruments are within some 2 °C (common practice, no source)",
+};
+
+/// Accuracy as a share of the reading.
+pub const ACCURACY_SHARE: Range<Percentage> = Range {
+    name: "an accuracy",
+    least: Percentage::from_fraction(0.000_1),
+    most: Percentage::from_fraction(0.3),
+    firm: true,
+    why: "an instrument worse than 30 % measures nothing",
+};
+
+/// Fixed half-width of a torque tool's accuracy.
+pub const ACCURACY_TORQUE: Range<Torque> = Range {
+    name: "a torque tool's accuracy",
+    least: Torque::from_newton_metre(0.001),
+    most: Torque::from_newton_metre(30.0),
+    firm: true,
+    why: "30 % of the greatest torque taken",
+};
+
+/// Fixed half-width of a voltmeter's accuracy.
+pub const ACCURACY_VOLTAGE: Range<Voltage> = Range {
+    name: "a voltmeter's accuracy",
+    least: Voltage::from_volt(0.000_001),
+    most: Voltage::from_volt(50.0),
+    firm: true,
+    why: "50 V is no longer told from dead",
+};
+
+/// Fixed half-width of an ammeter's accuracy.
+pub const ACCURACY_CURRENT: Range<Current> = Range {
+    name: "an ammeter's accuracy",
+    least: Current::from_ampere(0.001),
+    most: Current::from_ampere(50.0),
+    firm: true,
+    why: "a coarser meter cannot tell a charger's load",
+};
+
+/// Rated current of a charger, rating of a breaker, load of a feeder.
+pub const RATED_CURRENT: Range<Current> = Range {
+    name: "a rated current",
+    least: Current::from_ampere(1.0),
+    most: Current::from_ampere(6000.0),
+    firm: true,
+    why: "standard ratings end at 6,000 A (NFPA 70, 2023, 240.6(A))",
+};
+
+/// Current measured in a round.
+pub const LOAD_CURRENT: Range<Current> = Range {
+    name: "the current in a round",
+    least: Current::from_ampere(0.0),
+    most: Current::from_ampere(6000.0),
+    firm: true,
+    why: "standard ratings end at 6,000 A (NFPA 70, 2023, 240.6(A))",
+};
+
+/// Nominal voltage of a supply, and voltage in a round.
+pub const SUPPLY_VOLTAGE: Range<Voltage> = Range {
+    name: "a supply voltage",
+    least: Voltage::from_volt(50.0),
+    most: Voltage::from_volt(1000.0),
+    firm: true,
+    why: "low voltage ends at 1,000 V ac (IEC 60038), and a charger takes no extra-low voltage",
+};
+
+/// Voltage shown by a tester.
+pub const TESTED_VOLTAGE: Range<Voltage> = Range {
+    name: "a voltage at a tester",
+    least: Voltage::from_volt(0.0),
+    most: Voltage::from_volt(1100.0),
+    firm: true,
+    why: "low voltage ends at 1,000 V ac (IEC 60038), with 10 % to spare",
+};
+
+/// Voltage across one connection under load.
+pub const DROP: Range<Voltage> = Range {
+    name: "a voltage drop across one connection",
+    least: Voltage::from_volt(0.0),
+    most: Voltage::from_volt(10.0),
+    firm: true,
+    why: "10 V across one connection at 40 A would be 400 W in it",
+};
+
+/// Torque wanted, found or left.
+pub const TORQUE: Range<Torque> = Range {
+    name: "a torque at a connection",
+    least: Torque::from_newton_metre(0.1),
+    most: Torque::from_newton_metre(100.0),
+    firm: true,
+    why: "the fallback table goes from 7 to 825 in·lb (NFPA 70, 2023, Informative Annex I)",
+};
+
+/// One-way length of a run.
+pub const RUN: Range<Length> = Range {
+    name: "the length of a run",
+    least: Length::from_metre(0.1),
+    most: Length::from_metre(2000.0),
+    firm: true,
+    why: "low-voltage runs end well before 2 km",
+};
+
+/// Distance from instrument to target.
+pub const DISTANCE: Range<Length> = Range {
+    name: "a measuring distance",
+    least: Length::from_metre(0.001),
+    most: Length::from_metre(30.0),
+    firm: true,
+    why: "from contact range to across a plant room",
+};
+
+/// Width of a target.
+pub const TARGET: Range<Length> = Range {
+    name: "the width of a target",
+    least: Length::from_metre(0.000_5),
+    most: Length::from_metre(1.0),
+    firm: true,
+    why: "a terminal is between half a millimetre and a metre wide",
+};
+
+/// Emissivity of a surface or setting of an instrument.
+pub const EMISSIVITY: Range<Ratio> = Range {
+    name: "an emissivity",
+    least: Ratio::from_value(0.01),
+    most: Ratio::from_value(1.0),
+    firm: true,
+    why: "no surface emits more than a black body, and polished metal about 0.02",
+};
+
+/// Distance to spot of an infrared instrument.
+pub const DISTANCE_TO_SPOT: Range<Ratio> = Range {
+    name: "a distance-to-spot ratio",
+    least: Ratio::from_value(1.0),
+    most: Ratio::from_value(1000.0),
+    firm: true,
+    why: "hand instruments lie between 1:1 and some 300:1 (common practice, no source)",
+};

@@ -1,0 +1,174 @@
+//! What can be wrong with a written quantity, and what to write instead.
+//!
+//! `Display` tells what is wrong; [`QuantityError::advice`] tells what to write. They are apart
+//! because a report shows the first at the caret and the second below it.
+
+use super::unit::{Kind, Unit};
+
+/// Why a text is no quantity of the kind wanted.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum QuantityError {
+    /// Nothing is written.
+    #[error("{} is missing here", .kind.words())]
+    Empty {
+        /// The kind wanted.
+        kind: Kind,
+    },
+    /// The text does not begin with a number.
+    #[error("`{text}` is not {}", .kind.words())]
+    NotANumber {
+        /// The kind wanted.
+        kind: Kind,
+        /// The text, shortened.
+        text: String,
+    },
+    /// A comma stands in the number.
+    #[error("`{text}` has a comma in its number")]
+    DecimalComma {
+        /// The text, shortened.
+        text: String,
+        /// The text with a point for the comma.
+        point: String,
+        /// The text without the comma, when it may be a thousands separator.
+        joined: Option<String>,
+    },
+    /// A number alone, of a kind that needs a unit.
+    #[error("`{text}` has no unit")]
+    NoUnit {
+        /// The kind wanted.
+        kind: Kind,
+        /// The number as written.
+        text: String,
+    },
+    /// A unit that is not known.
+    #[error("`{unit}` is not a unit of {}", .kind.words().trim_start_matches("a "))]
+    UnknownUnit {
+        /// The kind wanted.
+        kind: Kind,
+        /// The number as written.
+        number: String,
+        /// The unit as written, shortened.
+        unit: String,
+    },
+    /// A unit of something else.
+    #[error("`{text}` is {}, but {} belongs here", .found.words(), .kind.words())]
+    WrongUnit {
+        /// The kind wanted.
+        kind: Kind,
+        /// The kind that the unit measures.
+        found: Kind,
+        /// The text.
+        text: String,
+    },
+    /// A temperature that cannot exist.
+    #[error(
+        "`{text}` is below absolute zero (−273.15 °C, −459.67 °F), colder than anything can be"
+    )]
+    BelowAbsoluteZero {
+        /// The text.
+        text: String,
+    },
+    /// A number that no computer number holds.
+    #[error("`{text}` is too large a number")]
+    TooLarge {
+        /// The text, shortened.
+        text: String,
+    },
+    /// A size that no conductor of the system has.
+    #[error("`{text}` is not a conductor size that is made for power circuits")]
+    NoSuchSize {
+        /// The text.
+        text: String,
+        /// The nearest sizes that are.
+        near: Vec<super::ConductorSize>,
+    },
+    /// Not a time of day.
+    #[error("`{text}` is not a time of day")]
+    NotATime {
+        /// The text, shortened.
+        text: String,
+    },
+}
+
+impl QuantityError {
+    /// What to write instead, as a sentence without a full stop.
+    pub fn advice(&self) -> String {
+        match self {
+            QuantityError::Empty { kind } | QuantityError::NotANumber { kind, .. } => {
+                expected(*kind)
+            }
+            QuantityError::DecimalComma {
+                point,
+                joined: None,
+                ..
+            } => {
+                format!("write a decimal point: {point}")
+            }
+            QuantityError::DecimalComma {
+                point,
+                joined: Some(joined),
+                ..
+            } => {
+                format!(
+                    "write {joined} if the comma parts thousands, {point} if it is a decimal comma"
+                )
+            }
+            QuantityError::NoUnit { kind, text } => {
+                let choices = choices(text, kind.units());
+                match (kind.key(), kind.units()) {
+                    (Some(key), [unit, ..]) => format!(
+                        "write {choices}, or name the unit of every bare {} once, at the top of \
+                         the file: `units: {{ {key}: {} }}`",
+                        kind.words().trim_start_matches("a "),
+                        unit.symbol(),
+                    ),
+                    _ => format!("write {choices}"),
+                }
+            }
+            QuantityError::UnknownUnit { kind, number, .. } => match kind.units() {
+                [] => expected(*kind),
+                units => format!("write {}", choices(number, units)),
+            },
+            QuantityError::WrongUnit { kind, .. } => expected(*kind),
+            QuantityError::BelowAbsoluteZero { .. } => {
+                "read the instrument's display again and mind the sign and the unit".to_owned()
+            }
+            QuantityError::TooLarge { .. } => "write the number as the instrument shows it".into(),
+            QuantityError::NoSuchSize { near, .. } => {
+                let near: Vec<String> = near.iter().map(ToString::to_string).collect();
+                format!(
+                    "write the size printed on the conductor; the nearest: {}",
+                    near.join(", ")
+                )
+            }
+            QuantityError::NotATime { .. } => {
+                "write hours and minutes on the 24-hour clock, such as \"09:50\", or \"9:50 am\""
+                    .into()
+            }
+        }
+    }
+}
+
+/// "write a torque with its unit, such as …".
+fn expected(kind: Kind) -> String {
+    let unit = if kind.units().is_empty() {
+        ""
+    } else {
+        " with its unit"
+    };
+    format!("write {}{unit}, such as {}", kind.words(), kind.examples())
+}
+
+/// `number` with each of the units: "45 in·lb, 45 ft·lb or 45 N·m".
+fn choices(number: &str, units: &[Unit]) -> String {
+    let mut out = String::new();
+    for (i, unit) in units.iter().enumerate() {
+        if i > 0 {
+            out.push_str(if i + 1 == units.len() { " or " } else { ", " });
+        }
+        out.push_str(number);
+        out.push(' ');
+        out.push_str(unit.symbol());
+    }
+    out
+}

@@ -1,0 +1,259 @@
+//! From text to a quantity: a number, then a unit, or a bare number with the unit that the
+//! caller's file declares for its kind.
+
+use super::error::QuantityError;
+use super::unit::{Kind, Scale, Unit};
+use super::value::Quantity;
+
+/// Longest text that an error quotes whole, in characters.
+const QUOTED: usize = 32;
+
+/// Parses a quantity; `bare` is the unit of a number without one.
+///
+/// # Errors
+/// What is wrong with the text; see [`QuantityError`].
+///
+/// ```
+/// use warmlug::quantity::{self, Torque, Unit};
+/// let written: Torque = quantity::parse("45 in-lb", None)?;
+/// let bare: Torque = quantity::parse("45", Some(Unit::PoundForceInch))?;
+/// assert_eq!(written, bare);
+/// assert!(quantity::parse::<Torque>("45", None).is_err());
+/// # Ok::<(), quantity::QuantityError>(())
+/// ```
+pub fn parse<Q: Quantity>(text: &str, bare: Option<Unit>) -> Result<Q, QuantityError> {
+    parse_with_unit(text, bare).map(|(q, _)| q)
+}
+
+/// As [`parse`], and tells the unit in which the value was written, so that messages about it
+/// can speak in that unit.
+///
+/// # Errors
+/// What is wrong with the text; see [`QuantityError`].
+pub fn parse_with_unit<Q: Quantity>(
+    text: &str,
+    bare: Option<Unit>,
+) -> Result<(Q, Unit), QuantityError> {
+    let kind = Q::KIND;
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(QuantityError::Empty { kind });
+    }
+    let Some(number) = Number::scan(text, kind) else {
+        return Err(QuantityError::NotANumber {
+            kind,
+            text: quote(text),
+        });
+    };
+    let (first_unit, mut rest) = split_unit(number.rest);
+    let unit = unit_of(kind, &number, first_unit, bare, text)?;
+    let mut si = number.si(kind, unit);
+    // Compound values: `5 ft 6 in`, `1 h 5 min 30 s`.
+    let mut last = unit;
+    while !rest.is_empty() {
+        let smaller = match last {
+            Unit::Foot => Unit::Inch,
+            Unit::Hour => Unit::Minute,
+            Unit::Minute => Unit::Second,
+            _ => return Err(unknown(kind, &number, number.rest)),
+        };
+        let Some(part) = Number::scan(rest, kind).filter(|p| !p.negative) else {
+            return Err(unknown(kind, &number, number.rest));
+        };
+        let (unit_text, after) = split_unit(part.rest);
+        if Unit::of_kind(kind, unit_text) != Some(smaller) {
+            return Err(unknown(kind, &number, number.rest));
+        }
+        let part = part.si(kind, smaller);
+        si += if number.negative { -part } else { part };
+        last = smaller;
+        rest = after;
+    }
+    if !si.is_finite() {
+        return Err(QuantityError::TooLarge { text: quote(text) });
+    }
+    if kind == Kind::Temperature && si < 0.0 {
+        return Err(QuantityError::BelowAbsoluteZero { text: quote(text) });
+    }
+    Ok((Q::from_si(si), unit))
+}
+
+/// The unit of a scanned number: as written, else the declared one.
+fn unit_of(
+    kind: Kind,
+    number: &Number<'_>,
+    unit_text: &str,
+    bare: Option<Unit>,
+    text: &str,
+) -> Result<Unit, QuantityError> {
+    if unit_text.is_empty() {
+        let plain = (kind == Kind::Ratio).then_some(Unit::One);
+        return plain
+            .or(bare.filter(|u| u.measures(kind)))
+            .ok_or_else(|| QuantityError::NoUnit {
+                kind,
+                text: quote(number.text),
+            });
+    }
+    if unit_text.starts_with(',') {
+        return Err(comma(text));
+    }
+    if let Some(unit) = Unit::of_kind(kind, unit_text) {
+        return Ok(unit);
+    }
+    match Unit::of_any_kind(unit_text) {
+        Some(other) => Err(QuantityError::WrongUnit {
+            kind,
+            found: other.kind(),
+            text: quote(text),
+        }),
+        None => Err(unknown(kind, number, unit_text)),
+    }
+}
+
+fn unknown(kind: Kind, number: &Number<'_>, unit: &str) -> QuantityError {
+    QuantityError::UnknownUnit {
+        kind,
+        number: quote(number.text),
+        unit: quote(unit.trim()),
+    }
+}
+
+/// The error for a comma in the number, with the readings it may have.
+pub(super) fn comma(text: &str) -> QuantityError {
+    let point = text.replacen(',', ".", 1);
+    let digits_after = text
+        .split_once(',')
+        .map_or(0, |(_, t)| t.bytes().take_while(u8::is_ascii_digit).count());
+    let joined = (digits_after == 3).then(|| quote(&text.replacen(',', "", 1)));
+    QuantityError::DecimalComma {
+        text: quote(text),
+        point: quote(&point),
+        joined,
+    }
+}
+
+/// A text as an error quotes it: control characters replaced, cut when long.
+pub(super) fn quote(text: &str) -> String {
+    let mut out: String = text
+        .chars()
+        .take(QUOTED)
+        .map(|c| {
+            if c.is_control() {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect();
+    if text.chars().nth(QUOTED).is_some() {
+        out.push('…');
+    }
+    out
+}
+
+/// Splits the text after a number into its unit and what follows from the next digit on.
+fn split_unit(rest: &str) -> (&str, &str) {
+    // A `:1` after a number is the unit of a ratio; its digit starts no second part.
+    if let Some(after) = rest.trim_start().strip_prefix(':')
+        && after.trim() == "1"
+    {
+        return (":1", "");
+    }
+    let rest = rest.trim();
+    let cut = rest
+        .find(|c: char| c.is_ascii_digit())
+        .unwrap_or(rest.len());
+    (rest[..cut].trim_end(), &rest[cut..])
+}
+
+/// A number at the start of a text.
+struct Number<'a> {
+    /// As written, without the space around it.
+    text: &'a str,
+    /// What follows it.
+    rest: &'a str,
+    negative: bool,
+    /// Digits and point in a form that Rust parses.
+    digits: String,
+    /// Value of a fraction, which has no decimal digits to shift.
+    fraction: Option<f64>,
+}
+
+impl<'a> Number<'a> {
+    fn scan(text: &'a str, kind: Kind) -> Option<Self> {
+        let unsigned = text.trim_start_matches(['-', '−', '–', '+']);
+        let sign = &text[..text.len() - unsigned.len()];
+        let negative = match sign {
+            "" | "+" => false,
+            "-" | "−" | "–" => true,
+            _ => return None,
+        };
+        let body = unsigned.trim_start();
+        let whole = digits(body);
+        let mut end = whole;
+        if body[end..].starts_with('.') {
+            end += 1 + digits(&body[end + 1..]);
+        }
+        if whole == 0 && end <= 1 {
+            return None;
+        }
+        let mut fraction = None;
+        if kind == Kind::Length
+            && end == whole
+            && let Some((value, length)) = scan_fraction(body, whole)
+        {
+            fraction = Some(value);
+            end = length;
+        }
+        let start = text.len() - body.len();
+        Some(Number {
+            text: &text[..start + end],
+            rest: &body[end..],
+            negative,
+            digits: body[..end].to_owned(),
+            fraction,
+        })
+    }
+
+    /// The value in the SI unit of `kind`, written in `unit`.
+    fn si(&self, kind: Kind, unit: Unit) -> f64 {
+        let sign = if self.negative { -1.0 } else { 1.0 };
+        if let Some(f) = self.fraction {
+            return unit.si(kind, sign * f);
+        }
+        // The digits hold only ASCII digits and at most one point: they always parse.
+        match unit.scale() {
+            Scale::Decimal(n) if n != 0 => {
+                sign * format!("{}e{n}", self.digits).parse().unwrap_or(f64::NAN)
+            }
+            _ => unit.si(kind, sign * self.digits.parse().unwrap_or(f64::NAN)),
+        }
+    }
+}
+
+/// Length of the run of ASCII digits at the start.
+fn digits(text: &str) -> usize {
+    text.bytes().take_while(u8::is_ascii_digit).count()
+}
+
+/// `3/8`, `1 3/8` or `1-3/8` at the start of `body`, whose first `whole` bytes are digits:
+/// value and length in bytes.
+fn scan_fraction(body: &str, whole: usize) -> Option<(f64, usize)> {
+    let slash = |from: usize| -> Option<(f64, usize)> {
+        let top = digits(&body[from..]);
+        let rest = body[from + top..].strip_prefix('/')?;
+        let bottom = digits(rest);
+        let value: f64 = body[from..from + top].parse().ok()?;
+        let divisor: f64 = rest[..bottom].parse().ok()?;
+        (divisor > 0.0).then(|| (value / divisor, from + top + 1 + bottom))
+    };
+    if let Some(found) = slash(0) {
+        return Some(found);
+    }
+    let gap = body[whole..].strip_prefix([' ', '-'])?;
+    let from = body.len() - gap.len();
+    let (value, length) = slash(from)?;
+    let whole: f64 = body[..whole].parse().ok()?;
+    Some((whole + value, length))
+}

@@ -1,0 +1,417 @@
+//! The units of the trade: one table with symbol, conversion and accepted spellings.
+//!
+//! Conversions are exact by definition: the international inch (0.0254 m) and pound
+//! (0.45359237 kg) of 1959, standard gravity 9.80665 m/s² (3rd CGPM, 1901), and the Celsius
+//! scale (SI brochure, 9th ed., 2.3.4).
+
+/// Which quantity a value is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// A temperature on a scale.
+    Temperature,
+    /// A difference of two temperatures.
+    TemperatureDifference,
+    /// An electric current.
+    Current,
+    /// A voltage.
+    Voltage,
+    /// A power.
+    Power,
+    /// A torque.
+    Torque,
+    /// A length.
+    Length,
+    /// A share of a whole.
+    Percentage,
+    /// A ratio of like quantities; its numbers have no unit.
+    Ratio,
+    /// A span of time.
+    Duration,
+    /// A conductor's size; its unit names a system of sizes.
+    ConductorSize,
+}
+
+impl Kind {
+    /// The words for it in a sentence, with article: "a temperature".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Kind::Temperature => "a temperature",
+            Kind::TemperatureDifference => "a temperature difference",
+            Kind::Current => "a current",
+            Kind::Voltage => "a voltage",
+            Kind::Power => "a power",
+            Kind::Torque => "a torque",
+            Kind::Length => "a length",
+            Kind::Percentage => "a percentage",
+            Kind::Ratio => "a ratio",
+            Kind::Duration => "a duration",
+            Kind::ConductorSize => "a conductor size",
+        }
+    }
+
+    /// The key by which a file's `units:` map names it; `None` for kinds whose unit must always
+    /// be written. A difference has none: a bare `2` beside `temperature: °F` would be taken
+    /// for 2 °F by one reader and for the maker's ±2 °C by another.
+    pub const fn key(self) -> Option<&'static str> {
+        match self {
+            Kind::Temperature => Some("temperature"),
+            Kind::Current => Some("current"),
+            Kind::Voltage => Some("voltage"),
+            Kind::Power => Some("power"),
+            Kind::Torque => Some("torque"),
+            Kind::Length => Some("length"),
+            Kind::ConductorSize => Some("conductor"),
+            Kind::TemperatureDifference | Kind::Percentage | Kind::Ratio | Kind::Duration => None,
+        }
+    }
+
+    /// Values as they may be written, for messages.
+    pub const fn examples(self) -> &'static str {
+        match self {
+            Kind::Temperature => "91 °F or 32.8 °C",
+            Kind::TemperatureDifference => "2 °C or 3.6 °F",
+            Kind::Current => "40 A",
+            Kind::Voltage => "240 V",
+            Kind::Power => "9.6 kW",
+            Kind::Torque => "45 in·lb or 5 N·m",
+            Kind::Length => "55 ft, 6 in or 16.8 m",
+            Kind::Percentage => "2 %",
+            Kind::Ratio => "0.95 or \"12:1\"",
+            Kind::Duration => "15 min",
+            Kind::ConductorSize => "6 AWG, 250 kcmil or 16 mm²",
+        }
+    }
+
+    /// The units that messages offer for it, most usual first.
+    pub const fn units(self) -> &'static [Unit] {
+        match self {
+            Kind::Temperature | Kind::TemperatureDifference => &[Unit::Fahrenheit, Unit::Celsius],
+            Kind::Current => &[Unit::Ampere],
+            Kind::Voltage => &[Unit::Volt],
+            Kind::Power => &[Unit::Kilowatt, Unit::Watt],
+            Kind::Torque => &[
+                Unit::PoundForceInch,
+                Unit::PoundForceFoot,
+                Unit::NewtonMetre,
+            ],
+            Kind::Length => &[Unit::Foot, Unit::Inch, Unit::Metre],
+            Kind::Percentage => &[Unit::Percent],
+            Kind::Ratio => &[],
+            Kind::Duration => &[Unit::Minute],
+            Kind::ConductorSize => &[Unit::Awg, Unit::Kcmil, Unit::SquareMillimetre],
+        }
+    }
+}
+
+/// A unit that may be written or printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Unit {
+    /// °C.
+    Celsius,
+    /// °F.
+    Fahrenheit,
+    /// K.
+    Kelvin,
+    /// A.
+    Ampere,
+    /// mA.
+    Milliampere,
+    /// V.
+    Volt,
+    /// mV.
+    Millivolt,
+    /// kV.
+    Kilovolt,
+    /// W.
+    Watt,
+    /// kW.
+    Kilowatt,
+    /// N·m.
+    NewtonMetre,
+    /// cN·m.
+    CentinewtonMetre,
+    /// in·lb.
+    PoundForceInch,
+    /// ft·lb.
+    PoundForceFoot,
+    /// m.
+    Metre,
+    /// cm.
+    Centimetre,
+    /// mm.
+    Millimetre,
+    /// ft.
+    Foot,
+    /// in.
+    Inch,
+    /// %.
+    Percent,
+    /// No unit: a plain number.
+    One,
+    /// s.
+    Second,
+    /// min.
+    Minute,
+    /// h.
+    Hour,
+    /// American Wire Gauge.
+    Awg,
+    /// Thousand circular mils.
+    Kcmil,
+    /// mm².
+    SquareMillimetre,
+}
+
+/// How a unit's numbers become SI numbers.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Scale {
+    /// SI = value × 10ⁿ, done on the decimal digits so that `6 mm` is the double nearest 0.006.
+    Decimal(i32),
+    /// SI = value × factor.
+    Factor(f64),
+    /// SI = value + 273.15 for a temperature, value for a difference.
+    Celsius,
+    /// SI = (value − 32)·5/9 + 273.15 for a temperature, value·5/9 for a difference.
+    Fahrenheit,
+    /// Not a number: a conductor size.
+    Size,
+}
+
+struct Row {
+    unit: Unit,
+    kind: Kind,
+    symbol: &'static str,
+    scale: Scale,
+    /// Spellings after folding (see [`fold`]).
+    spellings: &'static [&'static str],
+}
+
+/// A row of [`TABLE`].
+const fn row(
+    unit: Unit,
+    kind: Kind,
+    symbol: &'static str,
+    scale: Scale,
+    spellings: &'static [&'static str],
+) -> Row {
+    Row {
+        unit,
+        kind,
+        symbol,
+        scale,
+        spellings,
+    }
+}
+
+/// Every unit, in the order of [`Unit`].
+#[rustfmt::skip]
+const TABLE: [Row; 27] = [
+    row(Unit::Celsius, Kind::Temperature, "°C", Scale::Celsius,
+        &["°c", "c", "degc", "degreec", "degreesc", "celsius", "degreescelsius", "℃", "centigrade"]),
+    row(Unit::Fahrenheit, Kind::Temperature, "°F", Scale::Fahrenheit,
+        &["°f", "f", "degf", "degreef", "degreesf", "fahrenheit", "degreesfahrenheit", "℉"]),
+    row(Unit::Kelvin, Kind::Temperature, "K", Scale::Decimal(0), &["k", "kelvin"]),
+    row(Unit::Ampere, Kind::Current, "A", Scale::Decimal(0),
+        &["a", "amp", "amps", "ampere", "amperes"]),
+    row(Unit::Milliampere, Kind::Current, "mA", Scale::Decimal(-3), &["ma", "milliamp", "milliamps"]),
+    row(Unit::Volt, Kind::Voltage, "V", Scale::Decimal(0),
+        &["v", "volt", "volts", "vac", "vdc"]),
+    row(Unit::Millivolt, Kind::Voltage, "mV", Scale::Decimal(-3), &["mv", "millivolt", "millivolts"]),
+    row(Unit::Kilovolt, Kind::Voltage, "kV", Scale::Decimal(3), &["kv", "kilovolt", "kilovolts"]),
+    row(Unit::Watt, Kind::Power, "W", Scale::Decimal(0), &["w", "watt", "watts"]),
+    row(Unit::Kilowatt, Kind::Power, "kW", Scale::Decimal(3), &["kw", "kilowatt", "kilowatts"]),
+    row(Unit::NewtonMetre, Kind::Torque, "N·m", Scale::Decimal(0),
+        &["nm", "newtonmetre", "newtonmetres", "newtonmeter", "newtonmeters"]),
+    row(Unit::CentinewtonMetre, Kind::Torque, "cN·m", Scale::Decimal(-2), &["cnm"]),
+    row(Unit::PoundForceInch, Kind::Torque, "in·lb", Scale::Factor(Unit::POUND_FORCE_INCH_NM),
+        &["inlb", "inlbs", "inlbf", "inlbsf", "lbin", "lbsin", "lbfin", "lbfsin",
+          "inchpound", "inchpounds", "poundinch", "poundinches", "inchlb", "inchlbs"]),
+    row(Unit::PoundForceFoot, Kind::Torque, "ft·lb", Scale::Factor(Unit::POUND_FORCE_FOOT_NM),
+        &["ftlb", "ftlbs", "ftlbf", "ftlbsf", "lbft", "lbsft", "lbfft", "lbfsft",
+          "footpound", "footpounds", "poundfoot", "poundfeet", "footlb", "footlbs"]),
+    row(Unit::Metre, Kind::Length, "m", Scale::Decimal(0),
+        &["m", "metre", "metres", "meter", "meters"]),
+    row(Unit::Centimetre, Kind::Length, "cm", Scale::Decimal(-2),
+        &["cm", "centimetre", "centimetres", "centimeter", "centimeters"]),
+    row(Unit::Millimetre, Kind::Length, "mm", Scale::Decimal(-3),
+        &["mm", "millimetre", "millimetres", "millimeter", "millimeters"]),
+    row(Unit::Foot, Kind::Length, "ft", Scale::Factor(Unit::FOOT_M),
+        &["ft", "foot", "feet", "'", "′", "’"]),
+    row(Unit::Inch, Kind::Length, "in", Scale::Factor(Unit::INCH_M),
+        &["in", "inch", "inches", "\"", "″", "”"]),
+    row(Unit::Percent, Kind::Percentage, "%", Scale::Decimal(-2), &["%", "percent", "pct"]),
+    row(Unit::One, Kind::Ratio, "", Scale::Decimal(0), &[":1"]),
+    row(Unit::Second, Kind::Duration, "s", Scale::Decimal(0),
+        &["s", "sec", "secs", "second", "seconds"]),
+    row(Unit::Minute, Kind::Duration, "min", Scale::Factor(60.0),
+        &["min", "mins", "minute", "minutes"]),
+    row(Unit::Hour, Kind::Duration, "h", Scale::Factor(3600.0),
+        &["h", "hr", "hrs", "hour", "hours"]),
+    row(Unit::Awg, Kind::ConductorSize, "AWG", Scale::Size, &["awg", "ga", "gauge"]),
+    row(Unit::Kcmil, Kind::ConductorSize, "kcmil", Scale::Size, &["kcmil", "mcm", "kcm"]),
+    row(Unit::SquareMillimetre, Kind::ConductorSize, "mm²", Scale::Size,
+        &["mm2", "sqmm", "mmsq", "squaremm", "squaremillimetre", "squaremillimetres",
+          "squaremillimeter", "squaremillimeters"]),
+];
+
+impl Unit {
+    /// 1 in in metres, exact.
+    pub const INCH_M: f64 = 0.0254;
+    /// 1 ft in metres, exact.
+    pub const FOOT_M: f64 = 0.3048;
+    /// 1 lbf·in in newton metres: 0.45359237 kg × 9.80665 m/s² × 0.0254 m, exact to the double.
+    pub const POUND_FORCE_INCH_NM: f64 = 0.112_984_829_027_616_7;
+    /// 1 lbf·ft in newton metres: 12 lbf·in.
+    pub const POUND_FORCE_FOOT_NM: f64 = 1.355_817_948_331_400_4;
+
+    const fn row(self) -> &'static Row {
+        &TABLE[self as usize]
+    }
+
+    /// The symbol printed after a number; empty for [`Unit::One`].
+    pub const fn symbol(self) -> &'static str {
+        self.row().symbol
+    }
+
+    /// Whether values of `kind` may be written in this unit.
+    pub fn measures(self, kind: Kind) -> bool {
+        let own = self.row().kind;
+        own == kind || (own == Kind::Temperature && kind == Kind::TemperatureDifference)
+    }
+
+    /// The kind it is a unit of (`Temperature` for those that also measure differences).
+    pub const fn kind(self) -> Kind {
+        self.row().kind
+    }
+
+    pub(super) const fn scale(self) -> Scale {
+        self.row().scale
+    }
+
+    /// The unit of `kind` with this spelling.
+    pub fn of_kind(kind: Kind, spelling: &str) -> Option<Unit> {
+        let folded = fold(spelling)?;
+        let found = TABLE
+            .iter()
+            .find(|r| r.unit.measures(kind) && r.spellings.contains(&folded.as_str()))?
+            .unit;
+        let milli = matches!(found, Unit::Milliampere | Unit::Millivolt);
+        if milli && spelling.trim_start().starts_with('M') {
+            None
+        } else {
+            Some(found)
+        }
+    }
+
+    /// A unit of any kind with this spelling, to tell a wrong unit from an unknown one.
+    pub fn of_any_kind(spelling: &str) -> Option<Unit> {
+        let folded = fold(spelling)?;
+        let row = TABLE
+            .iter()
+            .find(|r| r.spellings.contains(&folded.as_str()))?;
+        Unit::of_kind(row.kind, spelling)
+    }
+
+    /// A number of this unit as a number of the SI unit of `kind`.
+    pub(super) fn si(self, kind: Kind, value: f64) -> f64 {
+        match self.scale() {
+            Scale::Decimal(n) if n < 0 => value / 10f64.powi(-n),
+            Scale::Decimal(n) => value * 10f64.powi(n),
+            Scale::Factor(f) => value * f,
+            Scale::Celsius if kind == Kind::Temperature => {
+                super::Temperature::from_celsius(value).kelvin()
+            }
+            Scale::Fahrenheit if kind == Kind::Temperature => {
+                super::Temperature::from_fahrenheit(value).kelvin()
+            }
+            Scale::Fahrenheit => {
+                super::TemperatureDifference::from_fahrenheit_degrees(value).kelvin()
+            }
+            Scale::Celsius | Scale::Size => value,
+        }
+    }
+
+    /// A number of the SI unit of `kind` as a number of this unit.
+    pub(super) fn number(self, kind: Kind, si: f64) -> f64 {
+        match self.scale() {
+            Scale::Decimal(n) if n < 0 => si * 10f64.powi(-n),
+            Scale::Decimal(n) => si / 10f64.powi(n),
+            Scale::Factor(f) => si / f,
+            Scale::Celsius if kind == Kind::Temperature => {
+                super::Temperature::from_kelvin(si).celsius()
+            }
+            Scale::Fahrenheit if kind == Kind::Temperature => {
+                super::Temperature::from_kelvin(si).fahrenheit()
+            }
+            Scale::Fahrenheit => super::TemperatureDifference::from_kelvin(si).fahrenheit_degrees(),
+            Scale::Celsius | Scale::Size => si,
+        }
+    }
+}
+
+/// The longest unit anyone writes, with room; a longer text is no unit.
+const LONGEST_SPELLING: usize = 40;
+
+/// A spelling without spaces, multiplication signs, hyphens and full stops, in lower case, with
+/// look-alikes of the degree sign and raised digits made plain. `None` when too long.
+fn fold(spelling: &str) -> Option<String> {
+    if spelling.len() > LONGEST_SPELLING {
+        return None;
+    }
+    let mut out = String::with_capacity(spelling.len());
+    for c in spelling.chars() {
+        match c {
+            '·' | '⋅' | '∙' | '•' | '×' | '*' | '.' | '-' | '‐' | '‑' | '–' | '_' | '^' =>
+                {}
+            'º' | '˚' => out.push('°'),
+            '²' => out.push('2'),
+            c if c.is_whitespace() => {}
+            c => out.extend(c.to_lowercase()),
+        }
+    }
+    Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn table_stands_in_the_order_of_the_enum() {
+        for (i, row) in TABLE.iter().enumerate() {
+            assert_eq!(row.unit as usize, i, "{:?}", row.unit);
+        }
+    }
+
+    #[test]
+    fn no_spelling_names_two_units_of_one_kind_and_all_are_folded() {
+        for (i, a) in TABLE.iter().enumerate() {
+            for s in a.spellings {
+                assert_eq!(fold(s).as_deref(), Some(*s));
+                for b in &TABLE[i + 1..] {
+                    assert!(a.kind != b.kind || !b.spellings.contains(s), "{s}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_symbol_parses_to_its_unit() {
+        for row in TABLE.iter().filter(|r| r.unit != Unit::One) {
+            assert_eq!(Unit::of_kind(row.kind, row.symbol), Some(row.unit));
+        }
+    }
+
+    #[test]
+    fn inch_pound_follows_from_the_definitions() {
+        // Exact decimal arithmetic: 8 + 5 + 4 decimals.
+        let inch = 45_359_237u128 * 980_665 * 254;
+        assert_eq!(
+            format!("0.{inch:017}").parse(),
+            Ok(Unit::POUND_FORCE_INCH_NM)
+        );
+        let foot = (inch * 12).to_string();
+        let foot = format!("{}.{}", &foot[..1], &foot[1..]);
+        assert_eq!(foot.parse(), Ok(Unit::POUND_FORCE_FOOT_NM));
+    }
+}

@@ -2,5 +2,6 @@
 //! [`Assessment`]. No files, no clock, no words for customers.
 
 pub mod model;
+pub mod thermal;
 
 pub use model::*;

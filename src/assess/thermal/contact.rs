@@ -1,0 +1,64 @@
+//! Resistance of a connection from the voltage across it under load.
+//!
+//! What resistance is usual for a connection depends on its make and size and is not published,
+//! so the useful number is the ratio to the sister connection on another leg of the same device
+//! under the same current.
+
+use crate::quantity::{Current, Power, Voltage};
+
+/// Voltage across a connection and the current through it, with standard uncertainties.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drop {
+    /// Voltage across the connection.
+    pub voltage: Voltage,
+    /// Its standard uncertainty.
+    pub u_voltage: Voltage,
+    /// Current through it.
+    pub current: Current,
+    /// Its standard uncertainty.
+    pub u_current: Current,
+}
+
+/// Resistance of a connection and the heat made in it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contact {
+    /// R = V/I, ohm.
+    pub ohm: f64,
+    /// Standard uncertainty of R, ohm.
+    pub u_ohm: f64,
+    /// P = I²·R = V·I.
+    pub power: Power,
+    /// Standard uncertainty of P.
+    pub u_power: Power,
+}
+
+/// Resistance and power from a drop; `None` unless the current is over 0, the drop not
+/// negative, and all finite.
+///
+/// First order (JCGM 100:2008, 5.1.2): both relative uncertainties combine, for R and for P
+/// alike, as R is a quotient and P a product of the same two numbers.
+pub fn contact(drop: &Drop) -> Option<Contact> {
+    let (v, uv) = (drop.voltage.volt(), drop.u_voltage.volt());
+    let (i, ui) = (drop.current.ampere(), drop.u_current.ampere());
+    if !(i > 0.0 && i.is_finite() && v >= 0.0 && v.is_finite()) {
+        return None;
+    }
+    let ohm = v / i;
+    Some(Contact {
+        ohm,
+        u_ohm: libm::hypot(uv, ohm * ui) / i,
+        power: Power::from_watt(v * i),
+        u_power: Power::from_watt(libm::hypot(i * uv, v * ui)),
+    })
+}
+
+/// Ratio of a resistance to its sister's, with its standard uncertainty; `None` when the sister
+/// shows none.
+pub fn ratio(this: &Contact, sister: &Contact) -> Option<(f64, f64)> {
+    if sister.ohm.is_nan() || sister.ohm <= 0.0 {
+        return None;
+    }
+    let q = this.ohm / sister.ohm;
+    let u = libm::hypot(this.u_ohm, q * sister.u_ohm) / sister.ohm;
+    (q.is_finite() && u.is_finite()).then_some((q, u))
+}

@@ -1,0 +1,323 @@
+//! From the temperature that an infrared thermometer shows to the true surface temperature.
+//!
+//! The instrument sees the surface's own radiance, weakened by its emissivity ε, and what the
+//! surface mirrors; it turns the sum into a temperature with the emissivity ε_s it is set to:
+//!
+//! ε·L(T) + (1 − ε)·L(T_r) = ε_s·L(T_i) + (1 − ε_s)·L(T_rs)
+//!
+//! L is Planck's radiance integrated over the instrument's band. The often used fourth-power
+//! formula puts L ∝ T⁴, as if the instrument saw all wavelengths; [`true_temperature_grey`]
+//! keeps it as a check. Between 8 and 14 µm the logarithmic slope of L is 4.7 at 20 °C and 3.8
+//! at 100 °C, so the two differ by some tenths of a kelvin on painted or oxidised surfaces and
+//! by more on metal.
+//!
+//! Left to others: which emissivity a surface has, and whether a correction is to be trusted.
+
+use crate::quantity::{Length, Temperature};
+
+/// Planck constant, J·s: exact (SI brochure, 9th edition, 2.2).
+pub const PLANCK: f64 = 6.626_070_15e-34;
+/// Speed of light in vacuum, m/s: exact (SI brochure, 9th edition, 2.2).
+pub const LIGHT: f64 = 299_792_458.0;
+/// Boltzmann constant, J/K: exact (SI brochure, 9th edition, 2.2).
+pub const BOLTZMANN: f64 = 1.380_649e-23;
+/// Second radiation constant hc/k, m·K.
+pub const SECOND_RADIATION: f64 = PLANCK * LIGHT / BOLTZMANN;
+/// 2k⁴/(h³c²): what turns ∫x³/(eˣ − 1)dx into radiance over T⁴, W·m⁻²·sr⁻¹·K⁻⁴.
+const RADIANCE_SCALE: f64 =
+    2.0 * (BOLTZMANN / PLANCK) * (BOLTZMANN / PLANCK) * (BOLTZMANN / PLANCK) / (LIGHT * LIGHT)
+        * BOLTZMANN;
+/// ∫₀^∞ x³/(eˣ − 1) dx = π⁴/15.
+const WHOLE: f64 = 6.493_939_402_266_829;
+
+/// Why no true temperature can be told from a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoTemperature {
+    /// An emissivity outside 0 < ε ≤ 1, a temperature at or below absolute zero, or not a number.
+    #[error("an emissivity must lie above 0 and up to 1, a temperature above absolute zero")]
+    OutOfRange,
+    /// The reflected radiance alone exceeds what the instrument saw: the reflected temperature
+    /// or the emissivity cannot be right.
+    #[error("the reflection alone is stronger than what the thermometer saw")]
+    ReflectionExceedsReading,
+}
+
+/// What the instrument is sensitive to: all wavelengths between two edges, alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// c₂/λ at the short edge, kelvin.
+    short_k: f64,
+    /// c₂/λ at the long edge, kelvin.
+    long_k: f64,
+}
+
+impl Default for Band {
+    fn default() -> Self {
+        Self::LONG_WAVE
+    }
+}
+
+impl Band {
+    /// 8 µm to 14 µm, the band of ordinary spot thermometers (common practice, no source).
+    pub const LONG_WAVE: Self = Self {
+        short_k: SECOND_RADIATION / 8e-6,
+        long_k: SECOND_RADIATION / 14e-6,
+    };
+
+    /// A band between two wavelengths; `None` unless 0 < `shortest` < `longest`, both finite.
+    pub fn new(shortest: Length, longest: Length) -> Option<Self> {
+        let (a, b) = (shortest.metre(), longest.metre());
+        (a > 0.0 && a < b && b.is_finite() && (SECOND_RADIATION / a).is_finite()).then(|| Self {
+            short_k: SECOND_RADIATION / a,
+            long_k: SECOND_RADIATION / b,
+        })
+    }
+
+    /// Radiance of a black body within the band, W·m⁻²·sr⁻¹; 0 at and below absolute zero.
+    pub fn radiance(&self, at: Temperature) -> f64 {
+        self.radiance_and_slope(at.kelvin()).0
+    }
+
+    /// Share of a black body's radiance that lies within the band, 0 to 1.
+    pub fn fraction(&self, at: Temperature) -> f64 {
+        let t = at.kelvin();
+        if t > 0.0 && t.is_finite() {
+            self.integral(t) / WHOLE
+        } else {
+            0.0
+        }
+    }
+
+    /// Temperature of the black body whose radiance within the band this is; `None` unless the
+    /// radiance is positive and finite. `near` only speeds the search up.
+    pub fn temperature(&self, radiance: f64, near: Temperature) -> Option<Temperature> {
+        if !(radiance > 0.0 && radiance.is_finite()) {
+            return None;
+        }
+        let goal = libm::log(radiance);
+        let mut t = near.kelvin();
+        if !(t > MILDEST_K && t.is_finite()) {
+            t = 300.0;
+        }
+        // ln L over 1/T is nearly a straight line where Wien's law holds, ln L over ln T where
+        // Rayleigh's does; Newton in ln T, with the step bounded, serves both.
+        for _ in 0..MOST_STEPS {
+            let (l, slope) = self.radiance_and_slope(t);
+            if !(l > 0.0 && slope > 0.0) {
+                // Too cold to leave a trace in the band: come from above.
+                t *= 2.0;
+                continue;
+            }
+            let step = ((goal - libm::log(l)) * l / (slope * t)).clamp(-0.5, 0.5);
+            t *= libm::exp(step);
+            // Convergence is quadratic: after a step this small nothing is left to gain.
+            if step.abs() < 1e-8 {
+                break;
+            }
+        }
+        t.is_finite().then(|| Temperature::from_kelvin(t))
+    }
+
+    /// Radiance and its derivative by temperature.
+    fn radiance_and_slope(&self, t: f64) -> (f64, f64) {
+        if !(t > 0.0 && t.is_finite()) {
+            return (0.0, 0.0);
+        }
+        let (integral, edges) = self.integral_and_edges(t);
+        let cubed = RADIANCE_SCALE * t * t * t;
+        // T·dL/dT = 4·L + [λ·L_λ] between the edges, by parts.
+        (cubed * t * integral, cubed * (4.0 * integral + edges))
+    }
+
+    fn integral(&self, t: f64) -> f64 {
+        self.integral_and_edges(t).0
+    }
+
+    /// ∫x³/(eˣ − 1)dx between the edges, and x⁴/(eˣ − 1) at the long edge minus at the short.
+    fn integral_and_edges(&self, t: f64) -> (f64, f64) {
+        let (near, far) = (self.long_k / t, self.short_k / t);
+        let integral = if far < SERIES_EDGE {
+            below(far) - below(near)
+        } else {
+            above(near) - above(far)
+        };
+        (integral, edge(near) - edge(far))
+    }
+}
+
+/// Below this temperature a start for the search is not taken.
+const MILDEST_K: f64 = 1.0;
+/// Newton steps at most; from anywhere between 1 K and 10⁶ K fewer than 40 are needed.
+const MOST_STEPS: usize = 200;
+/// Where the series around 0 takes over from the series of exponentials.
+const SERIES_EDGE: f64 = 1.0;
+
+/// x⁴/(eˣ − 1).
+fn edge(x: f64) -> f64 {
+    if x > 700.0 {
+        0.0
+    } else {
+        x * x * x * x / libm::expm1(x)
+    }
+}
+
+/// ∫ from x to ∞ of t³/(eᵗ − 1) dt.
+fn above(x: f64) -> f64 {
+    if x < SERIES_EDGE {
+        return WHOLE - below(x);
+    }
+    if x > 745.0 {
+        return 0.0;
+    }
+    // Σ e^(−n·x)·(x³/n + 3x²/n² + 6x/n³ + 6/n⁴), from expanding 1/(eᵗ − 1).
+    let q = libm::exp(-x);
+    let (mut sum, mut power, mut n) = (0.0, q, 1.0);
+    loop {
+        let r = 1.0 / n;
+        let term = power * r * (x * x * x + r * (3.0 * x * x + r * (6.0 * x + 6.0 * r)));
+        sum += term;
+        if term <= sum * 1e-17 {
+            return sum;
+        }
+        power *= q;
+        n += 1.0;
+    }
+}
+
+/// ∫ from 0 to x < 1 of t³/(eᵗ − 1) dt, from the Bernoulli series of t/(eᵗ − 1).
+fn below(x: f64) -> f64 {
+    /// B₂ₖ/((2k)!·(2k + 3)) for k = 1, 2, …
+    const TERMS: [f64; 9] = [
+        1.0 / 60.0,
+        -1.0 / 5_040.0,
+        1.0 / 272_160.0,
+        -1.0 / 13_305_600.0,
+        1.0 / 622_702_080.0,
+        -691.0 / 19_615_115_520_000.0,
+        1.0 / 1_270_312_243_200.0,
+        -3_617.0 / 202_741_834_014_720_000.0,
+        43_867.0 / 107_290_978_560_589_824_000.0,
+    ];
+    let square = x * x;
+    let even = TERMS.iter().rev().fold(0.0, |sum, c| sum * square + c) * square;
+    x * square * (1.0 / 3.0 - x / 8.0 + even)
+}
+
+/// What the surface and the instrument's setting are.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Optics {
+    /// Emissivity the instrument is set to, 0 < ε_s ≤ 1.
+    pub set: f64,
+    /// Emissivity of the surface, 0 < ε ≤ 1.
+    pub surface: f64,
+    /// Temperature of what the surface mirrors; usually the air of the round.
+    pub reflected: Temperature,
+    /// Reflected temperature that the instrument was set to; `None` when it follows the true
+    /// one, as it does for instruments that take their own or the air's temperature for it.
+    pub set_reflected: Option<Temperature>,
+}
+
+/// A true temperature and how it moves with what it was computed from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TrueTemperature {
+    /// True surface temperature.
+    pub temperature: Temperature,
+    /// ∂T/∂T_i, by the shown temperature, K/K.
+    pub by_shown: f64,
+    /// ∂T/∂ε, by the surface's emissivity, K.
+    pub by_emissivity: f64,
+    /// ∂T/∂T_r, by the reflected temperature, K/K (with the instrument's own following it when
+    /// `set_reflected` is `None`).
+    pub by_reflected: f64,
+}
+
+/// True surface temperature from the shown one, by the radiance within the band.
+///
+/// When the surface has the emissivity the instrument is set to, and the instrument knows the
+/// reflected temperature, this is the shown temperature to the last digit.
+///
+/// # Errors
+/// [`NoTemperature`] when an input is out of range or the reflection alone exceeds the reading.
+pub fn true_temperature(
+    shown: Temperature,
+    optics: &Optics,
+    band: &Band,
+) -> Result<TrueTemperature, NoTemperature> {
+    let set_reflected = check(shown, optics)?;
+    let (e, es) = (optics.surface, optics.set);
+    let (l_shown, d_shown) = band.radiance_and_slope(shown.kelvin());
+    let (l_reflected, d_reflected) = band.radiance_and_slope(optics.reflected.kelvin());
+    let agrees = e == es && set_reflected == optics.reflected;
+    let (l_set, d_set) = if set_reflected == optics.reflected {
+        (l_reflected, d_reflected)
+    } else {
+        band.radiance_and_slope(set_reflected.kelvin())
+    };
+    let (temperature, l, d) = if agrees {
+        (shown, l_shown, d_shown)
+    } else {
+        let own = (es * l_shown + (1.0 - es) * l_set - (1.0 - e) * l_reflected) / e;
+        let start = true_temperature_grey(shown, optics).unwrap_or(shown);
+        let t = band
+            .temperature(own, start)
+            .ok_or(NoTemperature::ReflectionExceedsReading)?;
+        let (l, d) = band.radiance_and_slope(t.kelvin());
+        (t, l, d)
+    };
+    if d <= 0.0 {
+        return Err(NoTemperature::OutOfRange);
+    }
+    let follows = if optics.set_reflected.is_none() {
+        (1.0 - es) * d_set
+    } else {
+        0.0
+    };
+    Ok(TrueTemperature {
+        temperature,
+        by_shown: es * d_shown / (e * d),
+        by_emissivity: (l_reflected - l) / (e * d),
+        by_reflected: (follows - (1.0 - e) * d_reflected) / (e * d),
+    })
+}
+
+/// The same by the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − ε)·T_r⁴)/ε]^¼:
+/// right only for an instrument that sees all wavelengths, kept as the check of
+/// [`true_temperature`].
+///
+/// # Errors
+/// As [`true_temperature`].
+pub fn true_temperature_grey(
+    shown: Temperature,
+    optics: &Optics,
+) -> Result<Temperature, NoTemperature> {
+    let set_reflected = check(shown, optics)?;
+    if optics.surface == optics.set && set_reflected == optics.reflected {
+        return Ok(shown);
+    }
+    let fourth = |t: Temperature| t.kelvin() * t.kelvin() * t.kelvin() * t.kelvin();
+    let own = (optics.set * fourth(shown) + (1.0 - optics.set) * fourth(set_reflected)
+        - (1.0 - optics.surface) * fourth(optics.reflected))
+        / optics.surface;
+    if own > 0.0 && own.is_finite() {
+        Ok(Temperature::from_kelvin(own.sqrt().sqrt()))
+    } else {
+        Err(NoTemperature::ReflectionExceedsReading)
+    }
+}
+
+/// Checks the ranges and tells the reflected temperature the instrument reckoned with.
+fn check(shown: Temperature, optics: &Optics) -> Result<Temperature, NoTemperature> {
+    let set_reflected = optics.set_reflected.unwrap_or(optics.reflected);
+    let warm = |t: Temperature| t.kelvin() > 0.0 && t.kelvin().is_finite();
+    let emits = |e: f64| e > 0.0 && e <= 1.0;
+    if warm(shown)
+        && warm(optics.reflected)
+        && warm(set_reflected)
+        && emits(optics.set)
+        && emits(optics.surface)
+    {
+        Ok(set_reflected)
+    } else {
+        Err(NoTemperature::OutOfRange)
+    }
+}

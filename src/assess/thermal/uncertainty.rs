@@ -1,0 +1,246 @@
+//! Uncertainty of readings and of what is computed from them, by the GUM (JCGM 100:2008), and
+//! the probability that a true value is over a limit (JCGM 106:2012).
+//!
+//! What is taken as common to two readings of one instrument, and why: by default nothing
+//! (r = 0). An instrument's calibration error is in truth partly the same in two readings taken
+//! minutes apart, so it partly cancels in their difference; how far is not published for an
+//! ordinary spot thermometer. With r = 0 a difference gets the larger uncertainty, which is the
+//! careful side. [`Pair::common`] takes a known common part out.
+//!
+//! Left to others: where the numbers come from, and what grade a value gets.
+
+use crate::quantity::{Temperature, TemperatureDifference};
+
+/// Coverage factor of about 95 % for a normal distribution, as customary (JCGM 100:2008, 6.3.3).
+pub const COVERAGE: f64 = 2.0;
+
+/// Accuracy of an instrument as its maker states it: the larger of two half-widths.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Accuracy {
+    /// Share of the reading in degrees Celsius, a fraction (2 % is 0.02); not negative.
+    pub of_reading: f64,
+    /// Least half-width, kelvin; not negative.
+    pub at_least_k: f64,
+}
+
+impl Accuracy {
+    /// Half-width a = max(at least, share × |t/°C|) at this reading, kelvin.
+    ///
+    /// The share is of the Celsius reading, as makers of spot thermometers state it.
+    pub fn half_width(&self, shown: Temperature) -> TemperatureDifference {
+        TemperatureDifference::from_kelvin(
+            self.at_least_k.max(self.of_reading * shown.celsius().abs()),
+        )
+    }
+
+    /// Standard uncertainty u = a/√3 of a reading: nothing but the half-width is known, so every
+    /// value within it is equally likely (JCGM 100:2008, 4.3.7).
+    pub fn standard(&self, shown: Temperature) -> TemperatureDifference {
+        TemperatureDifference::from_kelvin(rectangular(self.half_width(shown).kelvin()))
+    }
+}
+
+/// Standard uncertainty of a value known only to lie within ±`half_width`: a/√3
+/// (JCGM 100:2008, 4.3.7).
+pub fn rectangular(half_width: f64) -> f64 {
+    half_width.abs() / 3f64.sqrt()
+}
+
+/// Standard uncertainty of a value known only to lie between two bounds, all of it equally
+/// likely: (high − low)/√12 (JCGM 100:2008, 4.3.7).
+pub fn between(low: f64, high: f64) -> f64 {
+    rectangular((high - low) / 2.0)
+}
+
+/// Expanded uncertainty U = k·u (JCGM 100:2008, 6.2.1).
+pub fn expanded(standard: f64, coverage: f64) -> f64 {
+    standard * coverage
+}
+
+/// Square root of the sum of squares: independent contributions (JCGM 100:2008, 5.1.2).
+pub fn root_sum_square(parts: impl IntoIterator<Item = f64>) -> f64 {
+    parts.into_iter().fold(0.0, libm::hypot)
+}
+
+/// Several readings of the same thing (type A evaluation, JCGM 100:2008, 4.2).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repeated {
+    /// Arithmetic mean.
+    pub mean: f64,
+    /// Standard uncertainty of the mean, s/√n; 0 for a single reading, which shows no scatter.
+    pub standard: f64,
+    /// Experimental standard deviation s of one reading; 0 for a single reading.
+    pub deviation: f64,
+    /// Degrees of freedom, n − 1.
+    pub degrees: usize,
+}
+
+/// Mean and scatter of several readings; `None` for an empty list.
+pub fn repeated(readings: &[f64]) -> Option<Repeated> {
+    let first = *readings.first()?;
+    let n = readings.len() as f64;
+    // Relative to the first reading, so that equal readings have no scatter from rounding.
+    let offset = readings.iter().map(|r| r - first).sum::<f64>() / n;
+    let mean = first + offset;
+    let degrees = readings.len() - 1;
+    let deviation = if degrees == 0 {
+        0.0
+    } else {
+        let squares: f64 = readings
+            .iter()
+            .map(|r| (r - first - offset) * (r - first - offset))
+            .sum();
+        (squares / degrees as f64).sqrt()
+    };
+    Some(Repeated {
+        mean,
+        standard: deviation / n.sqrt(),
+        deviation,
+        degrees,
+    })
+}
+
+/// Two readings whose difference is wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pair {
+    /// Standard uncertainty of the first.
+    pub first: f64,
+    /// Standard uncertainty of the second.
+    pub second: f64,
+    /// Part of both standard uncertainties that is the same error in both readings and so
+    /// cancels in their difference; 0 when unknown, which is the careful side. At most the
+    /// smaller of the two counts.
+    pub common: f64,
+}
+
+impl Pair {
+    /// Nothing taken as common: r = 0.
+    pub const fn independent(first: f64, second: f64) -> Self {
+        Self {
+            first,
+            second,
+            common: 0.0,
+        }
+    }
+
+    /// Standard uncertainty of the difference, √(u₁² + u₂² − 2·r·u₁·u₂) with
+    /// r·u₁·u₂ = common² (JCGM 100:2008, 5.2.2 and F.1.2.3).
+    pub fn difference(&self) -> f64 {
+        let common = self
+            .common
+            .abs()
+            .min(self.first.abs())
+            .min(self.second.abs());
+        let own = |u: f64| ((u - common) * (u + common)).max(0.0).sqrt();
+        libm::hypot(own(self.first.abs()), own(self.second.abs()))
+    }
+}
+
+/// One source of uncertainty of a result.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contribution {
+    /// Key of the source (`instrument`, `emissivity`, `air`), for the wording to name.
+    pub name: &'static str,
+    /// Contribution |c·u| to the result's standard uncertainty, in the result's unit.
+    pub standard: f64,
+    /// Degrees of freedom; `None` for a type B evaluation taken as exactly known.
+    pub degrees: Option<f64>,
+    /// Share of the result's variance, 0 to 1.
+    pub share: f64,
+}
+
+/// The sources of uncertainty of one result, independent of each other.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Budget {
+    contributions: Vec<Contribution>,
+    standard: f64,
+}
+
+impl Budget {
+    /// No contribution yet: nothing uncertain.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds a source: its sensitivity c = ∂y/∂x and its standard uncertainty u.
+    #[must_use]
+    pub fn with(self, name: &'static str, sensitivity: f64, standard: f64) -> Self {
+        self.with_degrees(name, sensitivity, standard, None)
+    }
+
+    /// Adds a source with its degrees of freedom.
+    #[must_use]
+    pub fn with_degrees(
+        mut self,
+        name: &'static str,
+        sensitivity: f64,
+        standard: f64,
+        degrees: Option<f64>,
+    ) -> Self {
+        self.contributions.push(Contribution {
+            name,
+            standard: (sensitivity * standard).abs(),
+            degrees,
+            share: 0.0,
+        });
+        self.standard = root_sum_square(self.contributions.iter().map(|c| c.standard));
+        for c in &mut self.contributions {
+            let part = if self.standard > 0.0 {
+                c.standard / self.standard
+            } else {
+                0.0
+            };
+            c.share = part * part;
+        }
+        self
+    }
+
+    /// Combined standard uncertainty, the root sum of squares (JCGM 100:2008, 5.1.2).
+    pub fn standard(&self) -> f64 {
+        self.standard
+    }
+
+    /// Expanded uncertainty for a coverage factor.
+    pub fn expanded(&self, coverage: f64) -> f64 {
+        expanded(self.standard, coverage)
+    }
+
+    /// The sources, in the order they were added; their shares sum to 1 unless all are 0.
+    pub fn contributions(&self) -> &[Contribution] {
+        &self.contributions
+    }
+
+    /// Effective degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1);
+    /// infinite when every contribution is exactly known.
+    pub fn effective_degrees(&self) -> f64 {
+        let sum: f64 = self
+            .contributions
+            .iter()
+            .filter_map(|c| c.degrees.map(|v| c.share * c.share / v))
+            .sum();
+        1.0 / sum
+    }
+}
+
+/// Probability that a standard normal variable is at most `z`.
+pub fn normal_cdf(z: f64) -> f64 {
+    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+}
+
+/// Probability, 0 to 1, that the true value is over `limit`, for a normal distribution around
+/// `value` (JCGM 106:2012, 7.2.2). Without uncertainty it is 0 up to the limit, 1 above it.
+pub fn probability_over(value: f64, standard: f64, limit: f64) -> f64 {
+    if standard > 0.0 {
+        normal_cdf((value - limit) / standard)
+    } else if value > limit {
+        1.0
+    } else {
+        0.0
+    }
+}
+
+/// Whether value ± U straddles the limit, edges included: then the measurement alone does not
+/// decide (guard band w = U, JCGM 106:2012, 8.3.2; ILAC-G8:09/2019, 4.2).
+pub fn borderline(value: f64, expanded: f64, limit: f64) -> bool {
+    (value - limit).abs() <= expanded
+}

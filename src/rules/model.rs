@@ -13,6 +13,8 @@ pub struct Sourced<T> {
     pub source: String,
     /// How far the source was checked.
     pub checked: Checked,
+    /// Why this value, where the source does not say it.
+    pub why: Option<String>,
 }
 
 /// How far a source was checked by the authors of the rule set.
@@ -54,6 +56,8 @@ pub struct Rules {
     pub next_due: NextDueRules,
     /// Tables and factors of the circuit checks.
     pub circuit: super::circuit::CircuitRules,
+    /// The set in force as it was read, for listing it.
+    pub(super) tree: super::tree::Node,
 }
 
 /// One threshold changed by a firm's file.
@@ -177,6 +181,11 @@ pub struct TorqueRules {
     pub moved: Sourced<Grade>,
     /// Grade when a connection was left below or above the value wanted.
     pub left_wrong: Sourced<Grade>,
+    /// Grade when a connection moved and the visit does not tell what it was left at.
+    pub left_untold: Sourced<Grade>,
+    /// Bands of the share of the wanted torque that was found lost (0–1), for a connection left
+    /// right.
+    pub loosened: Bands,
 }
 
 /// Isolation thresholds.

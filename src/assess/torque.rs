@@ -1,0 +1,250 @@
+//! Torque checks: what was found and left at each connection against the value wanted, within
+//! the accuracy of the tool.
+//!
+//! A check made after installation does not reveal the torque of installation, because the metal
+//! relaxes (NFPA 70 (2023), Informative Annex I); it shows whether a fastener still moves before
+//! the mark. Which connections were not checked at all, and whether the tool's calibration is
+//! overdue, is the engine's to say.
+
+use super::model::{Finding, Value, Values};
+use crate::quantity::Torque;
+use crate::rules::Rules;
+use crate::visit::{
+    Circuit, Connection, HalfWidth, Instrument, Place, TorqueCheck, TorqueFound, Visit,
+};
+
+/// The value wanted at a connection.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// Torque to tighten to.
+    pub torque: Torque,
+    /// Source of a fallback value; `None` when the visit gives the maker's.
+    pub fallback: Option<String>,
+}
+
+/// How a connection was left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Left {
+    /// At the value wanted, within the tool's accuracy.
+    Right,
+    /// Below it.
+    Low,
+    /// Above it.
+    High,
+    /// The visit does not tell.
+    Untold,
+}
+
+/// A torque check judged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// The value wanted; `None` when neither the visit nor a fallback table gives one.
+    pub wanted: Option<Wanted>,
+    /// Half-width of the tool's accuracy at the value wanted, N·m.
+    pub half_width: f64,
+    /// Whether the connection moved before the value wanted.
+    pub moved: bool,
+    /// How it was left.
+    pub left: Left,
+    /// Share of the value wanted that was found lost (0–1), where a value was found.
+    pub lost: Option<f64>,
+}
+
+/// Judges one torque check. Without a known tool its accuracy is the one that the rule set
+/// assumes.
+pub fn judge(
+    connection: &Connection,
+    check: &TorqueCheck,
+    rules: &Rules,
+    tool: Option<&Instrument>,
+) -> Judged {
+    let wanted = connection.torque.map(|torque| Wanted {
+        torque,
+        fallback: None,
+    });
+    let Some(target) = wanted.as_ref().map(|w| w.torque.newton_metre()) else {
+        return Judged {
+            moved: matches!(check.found, TorqueFound::Moved),
+            left: Left::Untold,
+            lost: None,
+            half_width: 0.0,
+            wanted,
+        };
+    };
+    let half_width = half_width(target, rules, tool);
+    let (moved, lost) = match check.found {
+        TorqueFound::Held => (false, None),
+        TorqueFound::Moved => (true, None),
+        TorqueFound::Value(found) => {
+            let found = found.newton_metre();
+            (
+                found < target - half_width - slack(target),
+                Some((1.0 - found / target).max(0.0)),
+            )
+        }
+    };
+    let left = match check.left.map(Torque::newton_metre) {
+        Some(left) if left < target - half_width - slack(target) => Left::Low,
+        Some(left) if left > target + half_width + slack(target) => Left::High,
+        Some(_) => Left::Right,
+        None if moved => Left::Untold,
+        // What did not move was left as it was found.
+        None => Left::Right,
+    };
+    Judged {
+        wanted,
+        half_width,
+        moved,
+        left,
+        lost,
+    }
+}
+
+/// Comparison slack, N·m: a unit conversion may miss the exact value in its last places.
+fn slack(target: f64) -> f64 {
+    target * 1e-9
+}
+
+/// Half-width of the tool's accuracy at a torque: the greater of its share and its fixed part.
+fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
+    let told = tool.and_then(|t| t.accuracy).map(|a| {
+        let share = a.of_reading.map_or(0.0, |p| p.fraction() * target);
+        match a.at_least {
+            Some(HalfWidth::Torque(t)) => share.max(t.newton_metre()),
+            _ => share,
+        }
+    });
+    match told {
+        Some(a) if a > 0.0 => a,
+        _ => rules.torque.assumed_accuracy.value * target,
+    }
+}
+
+/// The findings of all torque checks of a circuit, in the file's order.
+///
+/// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, or `untold` when the visit
+/// does not say what it was left at), `torque-left-wrong` (variant `low` or `high`),
+/// `torque-no-value` (a note: nobody knows what to tighten to). Values: `wanted`, `found`,
+/// `left`, `half_width`, `lost`, and `fallback` with the source of a fallback value.
+pub fn findings(circuit: &Circuit, visit: &Visit, rules: &Rules) -> Vec<Finding> {
+    circuit
+        .torque
+        .iter()
+        .filter_map(|check| {
+            let (place, connection) = circuit
+                .connections()
+                .find(|(_, c)| c.id == check.connection)?;
+            let tool = check.with.as_deref().and_then(|id| visit.instrument(id));
+            let judged = judge(connection, check, rules, tool);
+            Some(finding(circuit, place, check, judged, rules))
+        })
+        .collect()
+}
+
+fn finding(
+    circuit: &Circuit,
+    place: &Place,
+    check: &TorqueCheck,
+    judged: Judged,
+    rules: &Rules,
+) -> Finding {
+    let t = &rules.torque;
+    let found = match check.found {
+        TorqueFound::Value(v) => Some(v),
+        _ => None,
+    };
+    let mut values = Values::new();
+    if let Some(w) = &judged.wanted {
+        values.insert("wanted", Value::Torque(w.torque));
+        values.insert(
+            "half_width",
+            Value::Torque(Torque::from_newton_metre(judged.half_width)),
+        );
+        if let Some(source) = &w.fallback {
+            values.insert("fallback", Value::Text(source.clone()));
+        }
+    }
+    if let Some(found) = found {
+        values.insert("found", Value::Torque(found));
+    }
+    if let Some(left) = check.left {
+        values.insert("left", Value::Torque(left));
+    }
+    if let Some(lost) = judged.lost {
+        values.insert("lost", Value::Percentage(lost));
+    }
+    let (id, variant, grade, value, source) = match (&judged.wanted, judged.left) {
+        (None, _) => (
+            "torque-no-value",
+            None,
+            t.moved.value,
+            check.left.or(found),
+            &t.left_wrong.source,
+        ),
+        (Some(_), Left::Low) => (
+            "torque-left-wrong",
+            Some("low"),
+            t.left_wrong.value,
+            check.left,
+            &t.left_wrong.source,
+        ),
+        (Some(_), Left::High) => (
+            "torque-left-wrong",
+            Some("high"),
+            t.left_wrong.value,
+            check.left,
+            &t.left_wrong.source,
+        ),
+        (Some(_), Left::Untold) => (
+            "torque-moved",
+            Some("untold"),
+            t.left_untold.value,
+            found,
+            &t.left_untold.source,
+        ),
+        (Some(_), Left::Right) if judged.moved => {
+            let loosened = judged.lost.map(|lost| t.loosened.grade(lost).0);
+            let grade = loosened.unwrap_or(t.moved.value).max(t.moved.value);
+            (
+                "torque-moved",
+                Some("corrected"),
+                grade,
+                found.or(check.left),
+                if grade > t.moved.value {
+                    &t.loosened.source
+                } else {
+                    &t.moved.source
+                },
+            )
+        }
+        (Some(_), Left::Right) => (
+            "torque-held",
+            None,
+            crate::visit::Grade::Pass,
+            check.left.or(found),
+            &t.left_wrong.source,
+        ),
+    };
+    // A rectangular distribution over the tool's accuracy (JCGM 100:2008, 4.3.7).
+    let uncertainty = judged
+        .wanted
+        .as_ref()
+        .map(|_| rules.thermal.coverage_factor.value * judged.half_width / 3f64.sqrt());
+    Finding {
+        id,
+        grade,
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        connections: vec![check.connection.clone()],
+        value: value.map(Torque::newton_metre),
+        limit: judged.wanted.as_ref().map(|w| w.torque.newton_metre()),
+        unit: "N·m",
+        uncertainty,
+        borderline: false,
+        probability_over: None,
+        source: source.clone(),
+        judgement: None,
+        variant,
+        values,
+    }
+}

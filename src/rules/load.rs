@@ -1,0 +1,383 @@
+//! From the tree to [`Rules`]: which keys a rule set has, and what each must hold.
+
+use super::circuit::{Basis, CircuitRules, ContinuousLoad};
+use super::error::{Problem, RulesError};
+use super::model::{
+    AssumedAccuracy, Change, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Thermal,
+    TorqueRules,
+};
+use super::reader::{At, Kind, MapReader, Problems};
+use super::tree::{Mark, Node, Origin};
+use crate::quantity::{Ratio, TemperatureDifference};
+use crate::visit::{Condition, Surface};
+use std::sync::OnceLock;
+
+/// Sets compiled into the program: id and source.
+const BUILT_IN: [(&str, &str); 1] = [("us", include_str!("../../templates/rules/us.yaml"))];
+
+/// Ids of the sets compiled into the program.
+pub fn built_in_ids() -> impl Iterator<Item = &'static str> {
+    BUILT_IN.iter().map(|(id, _)| *id)
+}
+
+/// A set compiled into the program, read once at first use; `None` for an unknown id.
+pub fn built_in(id: &str) -> Option<&'static Rules> {
+    static READ: [OnceLock<Option<Rules>>; BUILT_IN.len()] =
+        [const { OnceLock::new() }; BUILT_IN.len()];
+    let i = BUILT_IN.iter().position(|(known, _)| *known == id)?;
+    // A set that does not load is caught by the tests; it can't reach a release.
+    READ[i]
+        .get_or_init(|| load_as(BUILT_IN[i].1, id, Origin::BuiltIn).ok())
+        .as_ref()
+}
+
+/// Reads a rules file of the reader's own. `name` is the file's name for messages.
+///
+/// A file with `extends: us` changes only what it names; every value that differs is listed in
+/// [`Rules::changes`].
+///
+/// # Errors
+/// All problems of the file at once, each with its position and what to write.
+pub fn load(source: &str, name: &str) -> Result<Rules, RulesError> {
+    load_as(source, name, Origin::Firm)
+}
+
+fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError> {
+    let node = Node::parse(source, name, origin)?;
+    let problem = |mark: Mark, what: &str, hint: String| RulesError::Problems {
+        name: name.to_owned(),
+        problems: vec![Problem {
+            mark,
+            path: "extends".to_owned(),
+            what: what.to_owned(),
+            hint,
+        }],
+        source_text: source.to_owned(),
+    };
+    let mut tree = node;
+    let mut changes = Vec::new();
+    if let Some(extends) = tree.get("extends") {
+        let mark = extends.mark;
+        let base = extends.text().and_then(|id| {
+            let (id, source) = BUILT_IN.iter().find(|(known, _)| *known == id)?;
+            Node::parse(source, id, Origin::BuiltIn).ok()
+        });
+        if tree.get("id").is_none() {
+            return Err(RulesError::Problems {
+                name: name.to_owned(),
+                problems: vec![Problem {
+                    mark,
+                    path: "id".to_owned(),
+                    what: "is missing".to_owned(),
+                    hint: "write id: with a short name of your own, printed on the certificate"
+                        .to_owned(),
+                }],
+                source_text: source.to_owned(),
+            });
+        }
+        let Some(base) = base else {
+            let ids: Vec<_> = built_in_ids().collect();
+            return Err(problem(
+                mark,
+                "names no built-in set",
+                format!("write one of: {}", ids.join(", ")),
+            ));
+        };
+        let mut merged = base.clone();
+        merged.overlay(tree);
+        changes = differences(&base, &merged);
+        tree = merged;
+    }
+    let problems = Problems::default();
+    let at = At {
+        node: &tree,
+        path: "",
+        problems: &problems,
+    };
+    let rules = rules(at);
+    let problems = problems.into_sorted();
+    match rules {
+        Some(rules) if problems.is_empty() => Ok(Rules {
+            changes,
+            tree,
+            ..rules
+        }),
+        _ => Err(RulesError::Problems {
+            name: name.to_owned(),
+            problems,
+            source_text: source.to_owned(),
+        }),
+    }
+}
+
+/// Every threshold that differs between two trees, in the first tree's order.
+pub(super) fn differences(was: &Node, is: &Node) -> Vec<Change> {
+    const HEAD: [&str; 4] = ["id", "edition", "title", "extends"];
+    let mut old = Vec::new();
+    was.walk("", &mut |path, node| old.push((path.to_owned(), node)));
+    let mut changes = Vec::new();
+    is.walk("", &mut |path, node| {
+        if HEAD.contains(&path) {
+            return;
+        }
+        let before = old.iter().find(|(p, _)| p == path).map(|(_, n)| *n);
+        if before == Some(node) {
+            return;
+        }
+        let (mut a, mut b) = (
+            before.map_or_else(|| "absent".to_owned(), Node::summary),
+            node.summary(),
+        );
+        if a == b {
+            // The value stays and its source is another.
+            let source = |n: &Node| n.get("source").map_or_else(String::new, Node::summary);
+            a = format!("{a} ({})", before.map_or_else(String::new, source));
+            b = format!("{b} ({})", source(node));
+        }
+        changes.push(Change {
+            path: path.to_owned(),
+            was: a,
+            is: b,
+        });
+    });
+    changes
+}
+
+const CONDITIONS: [(&str, Condition); 6] = [
+    ("clean", Condition::Clean),
+    ("dust", Condition::Dust),
+    ("corroded", Condition::Corroded),
+    ("damaged", Condition::Damaged),
+    ("discoloured", Condition::Discoloured),
+    ("melted", Condition::Melted),
+];
+
+const SURFACES: [(&str, Surface); 9] = [
+    ("insulation", Surface::Insulation),
+    ("tape", Surface::Tape),
+    ("painted", Surface::Painted),
+    ("plastic", Surface::Plastic),
+    ("oxidised-copper", Surface::OxidisedCopper),
+    ("oxidised-aluminium", Surface::OxidisedAluminium),
+    ("tinned", Surface::Tinned),
+    ("plated", Surface::Plated),
+    ("bare-metal", Surface::BareMetal),
+];
+
+fn rules(at: At) -> Option<Rules> {
+    let m = at.map()?;
+    let id = m.read("id", |a| a.text());
+    let edition = m.read("edition", |a| a.text());
+    let title = m.read("title", |a| a.text());
+    let extends = m.optional("extends", |a| a.text());
+    let thermal = m.read("thermal", thermal);
+    let conditions = m.read("conditions", |a| {
+        let m = a.map()?;
+        let all = words(&m, &CONDITIONS, |a| a.sourced(|a| a.grade()));
+        m.finish();
+        all
+    });
+    let torque = m.read("torque", torque);
+    let isolation = m.read("isolation", isolation);
+    let next_due = m.read("next_due", next_due);
+    let circuit = m.read("circuit", circuit);
+    m.finish();
+    Some(Rules {
+        id: id?,
+        edition: edition?,
+        title: title?,
+        extends,
+        changes: Vec::new(),
+        thermal: thermal?,
+        conditions: conditions?,
+        torque: torque?,
+        isolation: isolation?,
+        next_due: next_due?,
+        circuit: circuit?,
+        tree: Node::default(),
+    })
+}
+
+/// One value for every word of a fixed list.
+fn words<K: Copy, T>(
+    m: &MapReader,
+    words: &[(&'static str, K)],
+    f: impl Fn(At) -> Option<T>,
+) -> Option<Vec<(K, T)>> {
+    let read: Vec<_> = words
+        .iter()
+        .map(|(word, k)| m.read(word, &f).map(|v| (*k, v)))
+        .collect();
+    read.into_iter().collect()
+}
+
+fn number(kind: Kind) -> impl Fn(At) -> Option<Sourced<f64>> {
+    move |a| a.sourced(|a| a.number(kind))
+}
+
+fn thermal(at: At) -> Option<Thermal> {
+    let m = at.map()?;
+    let exponent = m.read("exponent", number(Kind::EXPONENT));
+    let least_load_fraction = m.read("least_load_fraction", number(Kind::SHARE));
+    let full_load_fraction = m.read("full_load_fraction", number(Kind::SHARE));
+    let long_round_min = m.read("long_round", number(Kind::MINUTES));
+    let coverage_factor = m.read("coverage_factor", number(Kind::COVERAGE));
+    let assumed_accuracy = m.read("assumed_accuracy", |a| {
+        a.sourced(|a| {
+            let m = a.map()?;
+            let of_reading = m.read("of_reading", |a| a.number(Kind::SHARE));
+            let at_least = m.read("at_least", |a| a.number(Kind::DIFFERENCE));
+            m.finish();
+            Some(AssumedAccuracy {
+                of_reading: of_reading?,
+                at_least: TemperatureDifference::from_kelvin(at_least?),
+            })
+        })
+    });
+    let leg_difference = m.read("leg_difference", |a| a.bands(Kind::DIFFERENCE));
+    let rise = m.read("rise", |a| a.bands(Kind::DIFFERENCE));
+    let projected_margin = m.read("projected_margin", |a| a.bands(Kind::DIFFERENCE));
+    let over_rating = m.read("over_rating", |a| a.sourced(|a| a.grade()));
+    let worse_than_before = m.read("worse_than_before", |a| a.bands(Kind::DIFFERENCE));
+    let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
+    let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
+    let hottest_air_c = m.read("hottest_air", number(Kind::CELSIUS));
+    let least_emissivity = m.read("least_emissivity", number(Kind::EMISSIVITY));
+    let surfaces = m.read("surfaces", |a| {
+        let m = a.map()?;
+        let all = words(&m, &SURFACES, |a| a.sourced(emissivity));
+        m.finish();
+        all
+    });
+    m.finish();
+    let (least, full) = (least_load_fraction?, full_load_fraction?);
+    if least.value >= full.value {
+        at.tell(
+            "has a least load fraction that is not below the full load fraction",
+            "write a least_load_fraction below full_load_fraction",
+        );
+        return None;
+    }
+    Some(Thermal {
+        exponent: exponent?,
+        least_load_fraction: least,
+        full_load_fraction: full,
+        long_round_min: long_round_min?,
+        coverage_factor: coverage_factor?,
+        assumed_accuracy: assumed_accuracy?,
+        leg_difference: leg_difference?,
+        rise: rise?,
+        projected_margin: projected_margin?,
+        over_rating: over_rating?,
+        worse_than_before: worse_than_before?,
+        still_climbing_k_per_h: still_climbing_k_per_h?,
+        spot_share: spot_share?,
+        hottest_air_c: hottest_air_c?,
+        surfaces: surfaces?,
+        least_emissivity: least_emissivity?,
+    })
+}
+
+fn emissivity(a: At) -> Option<Emissivity> {
+    let m = a.map()?;
+    let low = m.read("low", |a| a.number(Kind::EMISSIVITY));
+    let high = m.read("high", |a| a.number(Kind::EMISSIVITY));
+    m.finish();
+    let (low, high) = (low?, high?);
+    if low > high {
+        a.tell("has its low end above its high end", "swap low and high");
+        return None;
+    }
+    Some(Emissivity {
+        low: Ratio::from_value(low),
+        high: Ratio::from_value(high),
+    })
+}
+
+fn torque(at: At) -> Option<TorqueRules> {
+    let m = at.map()?;
+    let assumed_accuracy = m.read("assumed_accuracy", number(Kind::SHARE));
+    let moved = m.read("moved", |a| a.sourced(|a| a.grade()));
+    let left_wrong = m.read("left_wrong", |a| a.sourced(|a| a.grade()));
+    let left_untold = m.read("left_untold", |a| a.sourced(|a| a.grade()));
+    let loosened = m.read("loosened", |a| a.bands(Kind::SHARE));
+    m.finish();
+    Some(TorqueRules {
+        assumed_accuracy: assumed_accuracy?,
+        moved: moved?,
+        left_wrong: left_wrong?,
+        left_untold: left_untold?,
+        loosened: loosened?,
+    })
+}
+
+fn isolation(at: At) -> Option<IsolationRules> {
+    let m = at.map()?;
+    let dead_v = m.read("dead", number(Kind::VOLT));
+    let not_dead = m.read("not_dead", |a| a.sourced(|a| a.grade()));
+    m.finish();
+    Some(IsolationRules {
+        dead_v: dead_v?,
+        not_dead: not_dead?,
+    })
+}
+
+fn next_due(at: At) -> Option<NextDueRules> {
+    let m = at.map()?;
+    let months = |key| m.read(key, |a| a.sourced(|a| a.whole(Kind::MONTHS)));
+    let first = months("first");
+    let clean = months("clean");
+    let watch = months("watch");
+    let repair = months("repair");
+    let incomplete = months("incomplete");
+    m.finish();
+    Some(NextDueRules {
+        first: first?,
+        clean: clean?,
+        watch: watch?,
+        repair: repair?,
+        incomplete: incomplete?,
+    })
+}
+
+fn circuit(at: At) -> Option<CircuitRules> {
+    let m = at.map()?;
+    let checks = m.read("checks", |a| {
+        let m = a.map()?;
+        let continuous_load = m.optional("continuous-load", |a| {
+            check(a, |m| {
+                let factor = m.read("factor", |a| a.number(Kind::FACTOR));
+                let full_rated_factor = m.read("full_rated_factor", |a| a.number(Kind::FACTOR));
+                Some((factor?, full_rated_factor?))
+            })
+            .map(|(basis, (factor, full_rated_factor))| ContinuousLoad {
+                basis,
+                factor,
+                full_rated_factor,
+            })
+        });
+        m.finish();
+        Some(CircuitRules { continuous_load })
+    });
+    m.finish();
+    checks
+}
+
+/// The grade and source of a check, and its own parameters.
+fn check<T>(at: At, parameters: impl FnOnce(&MapReader) -> Option<T>) -> Option<(Basis, T)> {
+    let m = at.map()?;
+    let grade = m.read("grade", |a| a.grade());
+    let parameters = parameters(&m);
+    let provenance = m.provenance();
+    m.finish();
+    let p = provenance?;
+    Some((
+        Basis {
+            grade: grade?,
+            source: p.source,
+            checked: p.checked,
+            why: p.why,
+        },
+        parameters?,
+    ))
+}

@@ -1,0 +1,504 @@
+//! Reads typed values out of the tree and gathers every problem on the way.
+//!
+//! A reading function gives `None` after it has told its problem, so that the caller goes on to
+//! the next value and the reader of the file sees all problems at once.
+
+use super::error::Problem;
+use super::model::{Bands, Checked, Edge, Sourced};
+use super::tree::{Entry, Mark, Node, Origin, Value};
+use crate::visit::Grade;
+use std::cell::{Cell, RefCell};
+
+/// Where problems are gathered.
+#[derive(Default)]
+pub(super) struct Problems(RefCell<Vec<Problem>>);
+
+impl Problems {
+    pub(super) fn tell(&self, mark: Mark, path: &str, what: String, hint: String) {
+        self.0.borrow_mut().push(Problem {
+            mark,
+            path: path.to_owned(),
+            what,
+            hint,
+        });
+    }
+
+    pub(super) fn into_sorted(self) -> Vec<Problem> {
+        let mut all = self.0.into_inner();
+        all.sort_by_key(|p| (p.mark.line, p.mark.column));
+        all
+    }
+}
+
+/// What kind of number a threshold is: the units it may be written in with their factors to the
+/// SI unit kept inside, and the range outside of which it must be a slip.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Kind {
+    /// Unit spellings, each with the number that one of it is inside; `""` is a bare number.
+    units: &'static [(&'static str, f64)],
+    /// Least value that is no slip, inside.
+    min: f64,
+    /// Greatest value that is no slip, inside.
+    max: f64,
+    /// Form to write, for messages.
+    example: &'static str,
+    /// A temperature, whose zero in °F lies elsewhere; a difference of temperatures is none.
+    absolute: bool,
+}
+
+/// The kinds of numbers in rule sets. Ranges are the authors' choice: wide enough for any
+/// meant value, narrow enough to catch a slip of a digit or a unit.
+impl Kind {
+    pub(super) const EXPONENT: Kind = Kind::new(&[("", 1.0)], 1.0, 2.5, "2");
+    pub(super) const COVERAGE: Kind = Kind::new(&[("", 1.0)], 1.0, 4.0, "2");
+    pub(super) const FACTOR: Kind = Kind::new(&[("", 1.0)], 0.1, 3.0, "1.25");
+    pub(super) const SHARE: Kind = Kind::new(&[("%", 0.01)], 0.0, 1.0, "40 %");
+    pub(super) const SPOT_SHARE: Kind = Kind::new(&[("%", 0.01)], 0.1, 2.0, "50 %");
+    pub(super) const EMISSIVITY: Kind = Kind::new(&[("", 1.0)], 0.01, 1.0, "0.95");
+    pub(super) const MINUTES: Kind =
+        Kind::new(&[("min", 1.0), ("h", 60.0)], 1.0, 24.0 * 60.0, "45 min");
+    pub(super) const MONTHS: Kind = Kind::new(
+        &[
+            ("months", 1.0),
+            ("month", 1.0),
+            ("years", 12.0),
+            ("year", 12.0),
+        ],
+        1.0,
+        120.0,
+        "6 months",
+    );
+    pub(super) const DIFFERENCE: Kind = Kind::new(
+        &[("K", 1.0), ("°C", 1.0), ("°F", 5.0 / 9.0)],
+        -100.0,
+        300.0,
+        "4 K",
+    );
+    pub(super) const RATE: Kind = Kind::new(
+        &[("K/h", 1.0), ("°C/h", 1.0), ("°F/h", 5.0 / 9.0)],
+        0.1,
+        60.0,
+        "1 K/h",
+    );
+    /// Temperatures are kept in °C here, so that every unit but °F is a plain factor.
+    pub(super) const CELSIUS: Kind = Kind {
+        absolute: true,
+        ..Kind::new(&[("°C", 1.0), ("°F", 5.0 / 9.0)], -60.0, 200.0, "40 °C")
+    };
+    pub(super) const VOLT: Kind = Kind::new(&[("V", 1.0)], 0.0, 1000.0, "3 V");
+
+    const fn new(
+        units: &'static [(&'static str, f64)],
+        min: f64,
+        max: f64,
+        example: &'static str,
+    ) -> Self {
+        Kind {
+            units,
+            min,
+            max,
+            example,
+            absolute: false,
+        }
+    }
+
+    /// The number inside, or what is wrong with the text.
+    fn parse(self, node: &Node) -> Result<f64, String> {
+        let (number, unit) = match &node.value {
+            Value::Number(n) => (*n, ""),
+            Value::Text(t) => {
+                let (n, u) = t.trim().split_once(' ').unwrap_or((t.trim(), ""));
+                match n.parse::<f64>() {
+                    Ok(n) => (n, u.trim()),
+                    Err(_) => return Err(format!("is “{t}”, not a number with its unit")),
+                }
+            }
+            _ => return Err(format!("is {}, not a number", kind_of(node))),
+        };
+        let Some((_, factor)) = self.units.iter().find(|(u, _)| *u == unit) else {
+            return Err(if unit.is_empty() {
+                "has no unit".to_owned()
+            } else {
+                format!("has the unit “{unit}”, which does not fit here")
+            });
+        };
+        let offset = if self.absolute && unit == "°F" {
+            -32.0
+        } else {
+            0.0
+        };
+        let inside = (number + offset) * factor;
+        if !inside.is_finite() || inside < self.min || inside > self.max {
+            return Err(format!(
+                "is {}, outside {} to {}",
+                node.summary(),
+                self.min,
+                self.max
+            ));
+        }
+        Ok(inside)
+    }
+}
+
+/// What a node is, for messages.
+pub(super) fn kind_of(node: &Node) -> &'static str {
+    match node.value {
+        Value::Null => "empty",
+        Value::Bool(_) => "a yes-or-no",
+        Value::Number(_) => "a number",
+        Value::Text(_) => "text",
+        Value::List(_) => "a list",
+        Value::Map(_) => "a map",
+    }
+}
+
+/// A value at its path.
+#[derive(Clone, Copy)]
+pub(super) struct At<'a> {
+    pub(super) node: &'a Node,
+    pub(super) path: &'a str,
+    pub(super) problems: &'a Problems,
+}
+
+impl At<'_> {
+    pub(super) fn tell(&self, what: impl Into<String>, hint: impl Into<String>) {
+        self.problems
+            .tell(self.node.mark, self.path, what.into(), hint.into());
+    }
+
+    pub(super) fn number(&self, kind: Kind) -> Option<f64> {
+        match kind.parse(self.node) {
+            Ok(n) => Some(n),
+            Err(what) => {
+                self.tell(what, format!("write it like “{}”", kind.example));
+                None
+            }
+        }
+    }
+
+    /// A whole number.
+    pub(super) fn whole(&self, kind: Kind) -> Option<u32> {
+        let n = self.number(kind)?;
+        if n.fract() != 0.0 {
+            self.tell(
+                format!("is {n}, not a whole number"),
+                format!("write it like “{}”", kind.example),
+            );
+            return None;
+        }
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // ranges are small
+        Some(n as u32)
+    }
+
+    pub(super) fn text(&self) -> Option<String> {
+        match &self.node.value {
+            Value::Text(t) if !t.trim().is_empty() => Some(t.trim().to_owned()),
+            Value::Text(_) | Value::Null => {
+                self.tell("is empty", "write some text");
+                None
+            }
+            _ => {
+                self.tell(
+                    format!("is {}, not text", kind_of(self.node)),
+                    "put it in quotes",
+                );
+                None
+            }
+        }
+    }
+
+    pub(super) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+        let found = self.node.text().unwrap_or_default();
+        let hit = words.iter().find(|(w, _)| *w == found);
+        if hit.is_none() {
+            let list: Vec<_> = words.iter().map(|(w, _)| *w).collect();
+            self.tell(
+                format!("is {}", self.node.summary()),
+                format!("write one of: {}", list.join(", ")),
+            );
+        }
+        hit.map(|(_, v)| *v)
+    }
+
+    pub(super) fn grade(&self) -> Option<Grade> {
+        self.word(&Grade::ALL.map(|g| (g.word(), g)))
+    }
+
+    pub(super) fn list<T>(&self, mut f: impl FnMut(At) -> Option<T>) -> Option<Vec<T>> {
+        let Value::List(items) = &self.node.value else {
+            self.tell(
+                format!("is {}, not a list", kind_of(self.node)),
+                "write a list like [a, b]",
+            );
+            return None;
+        };
+        let read: Vec<_> = items
+            .iter()
+            .map(|node| {
+                f(At {
+                    node,
+                    path: self.path,
+                    problems: self.problems,
+                })
+            })
+            .collect();
+        read.into_iter().collect()
+    }
+
+    /// Opens a map.
+    pub(super) fn map(&self) -> Option<MapReader<'_>> {
+        let Some(entries) = self.node.entries() else {
+            self.tell(
+                format!("is {}", kind_of(self.node)),
+                "a threshold is written with its source: { value: …, source: … }",
+            );
+            return None;
+        };
+        Some(MapReader {
+            entries,
+            at: *self,
+            used: entries.iter().map(|_| Cell::new(false)).collect(),
+            asked: RefCell::default(),
+        })
+    }
+
+    /// A value with its source.
+    pub(super) fn sourced<T>(&self, f: impl FnOnce(At) -> Option<T>) -> Option<Sourced<T>> {
+        let map = self.map()?;
+        let value = map.read("value", f);
+        let provenance = map.provenance();
+        map.finish();
+        let p = provenance?;
+        Some(Sourced {
+            value: value?,
+            source: p.source,
+            checked: p.checked,
+            why: p.why,
+        })
+    }
+
+    /// Bands of one kind of value. Edges are `from` (the edge belongs to the band), `over` (it
+    /// does not) or, for values whose danger is in being small, `under`; `under` edges are kept
+    /// negated.
+    pub(super) fn bands(&self, kind: Kind) -> Option<Bands> {
+        let map = self.map()?;
+        let below = map.read("mildest", |a| a.grade());
+        let edges = map.read("edges", |a| {
+            a.list(|edge| {
+                let m = edge.map()?;
+                let grade = m.read("grade", |a| a.grade());
+                let mut at = None;
+                for (key, sign, inclusive) in [
+                    ("from", 1.0, true),
+                    ("over", 1.0, false),
+                    ("under", -1.0, false),
+                ] {
+                    if let Some(x) = m.optional(key, |a| a.number(kind)) {
+                        at = Some((sign * x, inclusive, key == "under"));
+                    }
+                }
+                m.finish();
+                if at.is_none() {
+                    edge.tell(
+                        "has no edge",
+                        "write { from: 4 K, grade: watch }, or over: or under: in place of from:",
+                    );
+                }
+                let (at, inclusive, under) = at?;
+                Some((
+                    Edge {
+                        at,
+                        inclusive,
+                        grade: grade?,
+                    },
+                    under,
+                ))
+            })
+        });
+        let provenance = map.provenance();
+        map.finish();
+        let (below, edges, p) = (below?, edges?, provenance?);
+        if edges.is_empty() {
+            self.tell("has no edges", "write at least one edge");
+            return None;
+        }
+        if edges.iter().any(|(_, under)| *under) && edges.iter().any(|(_, under)| !*under) {
+            self.tell(
+                "mixes under: with from: or over:",
+                "use under: in every edge or in none",
+            );
+            return None;
+        }
+        let edges: Vec<Edge> = edges.into_iter().map(|(e, _)| e).collect();
+        let mut last = (f64::NEG_INFINITY, below);
+        for e in &edges {
+            if e.at <= last.0 {
+                self.tell(
+                    "has edges out of order",
+                    "write the edges from the mildest to the worst, each at another value",
+                );
+                return None;
+            }
+            if e.grade < last.1 {
+                self.tell(
+                    format!(
+                        "gives the grade {} after {}: a worse value would get a milder grade",
+                        e.grade.word(),
+                        last.1.word()
+                    ),
+                    "write grades that never get milder: pass, note, watch, repair, stop",
+                );
+                return None;
+            }
+            last = (e.at, e.grade);
+        }
+        Some(Bands {
+            source: p.source,
+            checked: p.checked,
+            reasoning: p.why.unwrap_or_default(),
+            below,
+            edges,
+        })
+    }
+}
+
+/// Where a value comes from.
+pub(super) struct Provenance {
+    pub(super) source: String,
+    pub(super) checked: Checked,
+    pub(super) why: Option<String>,
+}
+
+/// Reads a map key by key and tells unknown keys at the end.
+pub(super) struct MapReader<'a> {
+    entries: &'a [Entry],
+    at: At<'a>,
+    used: Vec<Cell<bool>>,
+    asked: RefCell<Vec<&'static str>>,
+}
+
+impl<'a> MapReader<'a> {
+    fn path(&self, key: &str) -> String {
+        if self.at.path.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.at.path)
+        }
+    }
+
+    fn find(&self, key: &'static str) -> Option<&'a Entry> {
+        self.asked.borrow_mut().push(key);
+        let i = self.entries.iter().position(|e| e.key == key)?;
+        self.used[i].set(true);
+        Some(&self.entries[i])
+    }
+
+    /// A required key.
+    pub(super) fn read<T>(&self, key: &'static str, f: impl FnOnce(At) -> Option<T>) -> Option<T> {
+        match self.find(key) {
+            Some(e) => f(At {
+                node: &e.node,
+                path: &self.path(key),
+                problems: self.at.problems,
+            }),
+            None => {
+                self.at.problems.tell(
+                    self.at.node.mark,
+                    &self.path(key),
+                    "is missing".to_owned(),
+                    match key {
+                        "source" => "write source: with the standard, edition and clause, or \
+                                     “common practice, no source”"
+                            .to_owned(),
+                        _ => format!(
+                            "write {key}:, or begin the file with “extends: us” to keep the rest of a built-in set"
+                        ),
+                    },
+                );
+                None
+            }
+        }
+    }
+
+    /// A key that may be absent.
+    pub(super) fn optional<T>(
+        &self,
+        key: &'static str,
+        f: impl FnOnce(At) -> Option<T>,
+    ) -> Option<T> {
+        let e = self.find(key)?;
+        f(At {
+            node: &e.node,
+            path: &self.path(key),
+            problems: self.at.problems,
+        })
+    }
+
+    /// `source`, `checked` and `why`. In a reader's own file every value is the firm's.
+    pub(super) fn provenance(&self) -> Option<Provenance> {
+        let firm = self.at.node.mark.origin == Origin::Firm;
+        let source = self.read("source", |a| a.text());
+        let why = self.optional("why", |a| a.text());
+        let checked = if firm {
+            if let Some(e) = self.find("checked") {
+                self.at.problems.tell(
+                    e.mark,
+                    &self.path("checked"),
+                    "stands in a file of your own".to_owned(),
+                    "leave it out: the certificate marks these values as changed by the firm"
+                        .to_owned(),
+                );
+            }
+            Some(Checked::Firm)
+        } else {
+            self.read("checked", |a| {
+                a.word(&[
+                    ("confirmed", Checked::Confirmed),
+                    ("from-memory", Checked::FromMemory),
+                    ("common-practice", Checked::CommonPractice),
+                ])
+            })
+        };
+        if checked == Some(Checked::CommonPractice) && why.is_none() {
+            self.at.tell(
+                "rests on common practice without a reason",
+                "write why: with the reasoning",
+            );
+            return None;
+        }
+        Some(Provenance {
+            source: source?,
+            checked: checked?,
+            why,
+        })
+    }
+
+    /// Tells every key that was not read, with the nearest known one.
+    pub(super) fn finish(self) {
+        for (e, used) in self.entries.iter().zip(&self.used) {
+            if used.get() {
+                continue;
+            }
+            let hint = nearest(&e.key, &self.asked.borrow()).map_or_else(
+                || "take it out".to_owned(),
+                |k| format!("did you mean “{k}”?"),
+            );
+            self.at.problems.tell(
+                e.mark,
+                &self.path(&e.key),
+                "is not known here".to_owned(),
+                hint,
+            );
+        }
+    }
+}
+
+/// The known word nearest to a mistyped one, if any is near.
+fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+    known
+        .iter()
+        .map(|k| (strsim::jaro_winkler(word, k), *k))
+        .filter(|(likeness, _)| *likeness > 0.8)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, k)| k)
+}

@@ -1,0 +1,332 @@
+//! A rules file as a tree that remembers where each value stands.
+//!
+//! Rule sets are read in two steps, tree first and types second, because a firm's file is laid
+//! over a built-in one key by key, every difference is listed by its path, and all problems of a
+//! file are told at once; a typed reader alone gives up at the first.
+
+use super::error::{Problem, RulesError};
+use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_saphyr::Spanned;
+use std::fmt;
+
+/// Largest rules file taken, bytes: eight times the largest built-in set, authors' choice.
+pub(super) const MAX_BYTES: usize = 512 * 1024;
+
+/// Deepest nesting taken; the built-in sets need 7.
+const MAX_DEPTH: usize = 16;
+
+/// Keys that say where a value comes from. A map that has `source` is one threshold: it is
+/// replaced as a whole, never merged, so that no value can inherit a source it was not taken
+/// from.
+const PROVENANCE: [&str; 3] = ["source", "checked", "why"];
+
+/// Which file a node stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Origin {
+    /// A set compiled into the program.
+    #[default]
+    BuiltIn,
+    /// A file of the reader's own.
+    Firm,
+}
+
+/// Position of a node, both from 1; 0 where there is none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct Mark {
+    pub(crate) origin: Origin,
+    pub(crate) line: u32,
+    pub(crate) column: u32,
+}
+
+/// One value of the tree with its position.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Node {
+    pub(crate) mark: Mark,
+    pub(crate) value: Value,
+}
+
+/// Two nodes are equal when they say the same, wherever they stand.
+impl PartialEq for Node {
+    fn eq(&self, other: &Self) -> bool {
+        self.value == other.value
+    }
+}
+
+/// What a node holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) enum Value {
+    #[default]
+    Null,
+    Bool(bool),
+    Number(f64),
+    Text(String),
+    List(Vec<Node>),
+    Map(Vec<Entry>),
+}
+
+/// One key of a map.
+#[derive(Debug, Clone)]
+pub(crate) struct Entry {
+    pub(crate) key: String,
+    pub(crate) mark: Mark,
+    pub(crate) node: Node,
+}
+
+impl PartialEq for Entry {
+    fn eq(&self, other: &Self) -> bool {
+        self.key == other.key && self.node == other.node
+    }
+}
+
+impl Node {
+    /// Parses one file.
+    ///
+    /// # Errors
+    /// The file is too large or is no YAML; the error has the position.
+    pub(crate) fn parse(source: &str, name: &str, origin: Origin) -> Result<Node, RulesError> {
+        if source.len() > MAX_BYTES {
+            return Err(RulesError::TooLarge {
+                name: name.to_owned(),
+                bytes: source.len(),
+                limit: MAX_BYTES,
+            });
+        }
+        let options = serde_saphyr::options! {
+            strict_booleans: true,
+            with_snippet: false,
+            budget: serde_saphyr::budget! {
+                max_depth: MAX_DEPTH,
+                max_aliases: 0,
+                max_anchors: 0,
+                max_merge_keys: 0,
+                max_documents: 1,
+            },
+        };
+        let mut node: Node = serde_saphyr::from_str_with_options(source, options).map_err(|e| {
+            let at = e.location();
+            RulesError::Problems {
+                name: name.to_owned(),
+                problems: vec![Problem {
+                    mark: Mark {
+                        origin,
+                        line: at.map_or(0, |l| u32::try_from(l.line()).unwrap_or(0)),
+                        column: at.map_or(0, |l| u32::try_from(l.column()).unwrap_or(0)),
+                    },
+                    path: String::new(),
+                    what: format!("is no rules file: {}", e.without_snippet()),
+                    hint: "check the indentation and the quotes around this place".to_owned(),
+                }],
+                source_text: source.to_owned(),
+            }
+        })?;
+        if origin != Origin::BuiltIn {
+            node.set_origin(origin);
+        }
+        Ok(node)
+    }
+
+    fn set_origin(&mut self, origin: Origin) {
+        self.mark.origin = origin;
+        match &mut self.value {
+            Value::List(items) => items.iter_mut().for_each(|n| n.set_origin(origin)),
+            Value::Map(entries) => {
+                for e in entries {
+                    e.mark.origin = origin;
+                    e.node.set_origin(origin);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The entries of a map.
+    pub(crate) fn entries(&self) -> Option<&[Entry]> {
+        match &self.value {
+            Value::Map(entries) => Some(entries),
+            _ => None,
+        }
+    }
+
+    /// The node under a key of a map.
+    pub(crate) fn get(&self, key: &str) -> Option<&Node> {
+        self.entries()?
+            .iter()
+            .find(|e| e.key == key)
+            .map(|e| &e.node)
+    }
+
+    /// The text of a scalar string.
+    pub(crate) fn text(&self) -> Option<&str> {
+        match &self.value {
+            Value::Text(t) => Some(t),
+            _ => None,
+        }
+    }
+
+    /// Whether this map is one threshold: a value with its source.
+    pub(crate) fn is_threshold(&self) -> bool {
+        self.get("source").is_some()
+    }
+
+    /// Lays `over` on this tree: what it names is replaced, the rest stays.
+    pub(crate) fn overlay(&mut self, over: Node) {
+        let threshold = self.is_threshold();
+        match (&mut self.value, over.value) {
+            (Value::Map(entries), Value::Map(new)) if !threshold => {
+                for e in new {
+                    match entries.iter_mut().find(|old| old.key == e.key) {
+                        Some(old) => {
+                            old.mark = e.mark;
+                            old.node.overlay(e.node);
+                        }
+                        None => entries.push(e),
+                    }
+                }
+            }
+            (slot, value) => {
+                *slot = value;
+                self.mark = over.mark;
+            }
+        }
+    }
+
+    /// Walks the thresholds and the plain values in the file's order: dotted path and node.
+    pub(crate) fn walk<'a>(&'a self, path: &str, f: &mut impl FnMut(&str, &'a Node)) {
+        match self.entries() {
+            Some(entries) if !self.is_threshold() => {
+                for e in entries {
+                    let below = if path.is_empty() {
+                        e.key.clone()
+                    } else {
+                        format!("{path}.{}", e.key)
+                    };
+                    e.node.walk(&below, f);
+                }
+            }
+            _ => f(path, self),
+        }
+    }
+
+    /// The node as one line of text, without what says where it comes from.
+    pub(crate) fn summary(&self) -> String {
+        if let Some(value) = self.get("value") {
+            let others: Vec<_> = self
+                .entries()
+                .unwrap_or_default()
+                .iter()
+                .filter(|e| e.key != "value" && !PROVENANCE.contains(&e.key.as_str()))
+                .collect();
+            if others.is_empty() {
+                return value.summary();
+            }
+        }
+        match &self.value {
+            Value::Null => "nothing".to_owned(),
+            Value::Bool(b) => b.to_string(),
+            Value::Number(n) => n.to_string(),
+            Value::Text(t) => t.clone(),
+            Value::List(items) => {
+                let items: Vec<_> = items.iter().map(Node::summary).collect();
+                items.join(", ")
+            }
+            Value::Map(entries) => {
+                let items: Vec<_> = entries
+                    .iter()
+                    .filter(|e| !PROVENANCE.contains(&e.key.as_str()))
+                    .map(|e| match &e.node.value {
+                        Value::List(_) | Value::Map(_) => {
+                            format!("{} [{}]", e.key.replace('_', " "), e.node.summary())
+                        }
+                        _ => format!("{} {}", e.key.replace('_', " "), e.node.summary()),
+                    })
+                    .collect();
+                items.join("; ")
+            }
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Node {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let spanned = Spanned::<Value>::deserialize(deserializer)?;
+        Ok(Node {
+            mark: mark(&spanned.referenced),
+            value: spanned.value,
+        })
+    }
+}
+
+fn mark(at: &serde_saphyr::Location) -> Mark {
+    Mark {
+        origin: Origin::BuiltIn,
+        line: u32::try_from(at.line()).unwrap_or(0),
+        column: u32::try_from(at.column()).unwrap_or(0),
+    }
+}
+
+impl<'de> Deserialize<'de> for Value {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(ValueVisitor)
+    }
+}
+
+struct ValueVisitor;
+
+impl<'de> Visitor<'de> for ValueVisitor {
+    type Value = Value;
+
+    fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str("a value, a list or a map")
+    }
+
+    fn visit_unit<E>(self) -> Result<Value, E> {
+        Ok(Value::Null)
+    }
+
+    fn visit_bool<E>(self, v: bool) -> Result<Value, E> {
+        Ok(Value::Bool(v))
+    }
+
+    #[allow(clippy::cast_precision_loss)] // no rule has numbers beyond 2^53
+    fn visit_i64<E>(self, v: i64) -> Result<Value, E> {
+        Ok(Value::Number(v as f64))
+    }
+
+    #[allow(clippy::cast_precision_loss)] // as above
+    fn visit_u64<E>(self, v: u64) -> Result<Value, E> {
+        Ok(Value::Number(v as f64))
+    }
+
+    fn visit_f64<E>(self, v: f64) -> Result<Value, E> {
+        Ok(Value::Number(v))
+    }
+
+    fn visit_str<E>(self, v: &str) -> Result<Value, E> {
+        Ok(Value::Text(v.to_owned()))
+    }
+
+    fn visit_string<E>(self, v: String) -> Result<Value, E> {
+        Ok(Value::Text(v))
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Value, A::Error> {
+        let mut items = Vec::with_capacity(seq.size_hint().unwrap_or(0).min(64));
+        while let Some(item) = seq.next_element()? {
+            items.push(item);
+        }
+        Ok(Value::List(items))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Value, A::Error> {
+        let mut entries = Vec::new();
+        while let Some(key) = map.next_key::<Spanned<String>>()? {
+            entries.push(Entry {
+                mark: mark(&key.referenced),
+                key: key.value,
+                node: map.next_value()?,
+            });
+        }
+        Ok(Value::Map(entries))
+    }
+}

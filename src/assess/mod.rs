@@ -2,8 +2,22 @@
 //! [`Assessment`]. No files, no clock, no words for customers.
 
 pub mod circuit;
+mod complete;
+mod condition;
+mod due;
+mod engine;
+mod heat;
+mod heat_findings;
+mod instruments;
+mod isolation;
+mod judgement;
+mod legs;
 pub mod model;
+mod readings;
+mod since;
 pub mod thermal;
 pub mod torque;
 
+pub use condition::word as condition_word;
+pub use engine::{Earlier, EarlierConnection, assess, outcome};
 pub use model::*;

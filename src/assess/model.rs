@@ -1,6 +1,7 @@
 //! The assessment: what the findings engine concludes, in SI units and without words for
 //! customers. `compose` puts it into sentences; the JSON of `check` is made from it there.
 
+use super::thermal::uncertainty::Budget;
 use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Checked;
 use crate::visit::{Grade, Reason};
@@ -177,6 +178,10 @@ pub struct RoundValue {
     pub standard_uncertainty: TemperatureDifference,
     /// Rise over air.
     pub rise: Option<Estimate>,
+    /// Whether the surface lets the temperature be trusted; bright metal does not.
+    pub trusted: bool,
+    /// What the standard uncertainty is made of (`instrument`, `emissivity`, `repeatability`).
+    pub budget: Budget,
 }
 
 /// A difference of temperatures with its expanded uncertainty.
@@ -191,15 +196,18 @@ pub struct Estimate {
 /// Rise that the heating curve settles to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settled {
-    /// Settled rise at the current of the last loaded round.
+    /// Settled rise at the current of the last loaded round, or the bound that `how` names.
     pub rise: Estimate,
-    /// Time constant, minutes; `None` when the rise is taken from the last round because its
-    /// rounds do not tell.
+    /// Time constant, minutes, when solved or fitted.
     pub time_constant_min: Option<f64>,
     /// Current the settled rise belongs to.
     pub current: Current,
     /// How it was found.
     pub how: SettledHow,
+    /// Rate of the rise at the last loaded round, kelvin an hour, by the fit.
+    pub rate_k_per_h: Option<f64>,
+    /// Minutes still to wait after the last round until within 1 K of settled.
+    pub wait_min: Option<f64>,
 }
 
 /// How a settled rise was found.
@@ -211,8 +219,15 @@ pub enum SettledHow {
     LeastSquares,
     /// Equal rises in the last rounds: the plateau itself was measured.
     Measured,
-    /// The last loaded round's rise, a lower bound: the rounds show no bend or there is only one.
-    LowerBound,
+    /// The rounds show no bend: the last loaded round's rise, a lower bound.
+    StillClimbing,
+    /// The rises are too small against their uncertainty to tell climbing from settled: the
+    /// last one.
+    TooUncertain,
+    /// The rounds contradict a body that warms up: the largest rise.
+    Contradictory,
+    /// Only one loaded round: its rise, a lower bound.
+    OneRound,
 }
 
 /// One check of the circuit against a rule.
@@ -276,6 +291,27 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A finding that tells nothing but its id and grade yet.
+    pub(super) fn new(id: &'static str, grade: Grade) -> Self {
+        Self {
+            id,
+            grade,
+            circuit: None,
+            place: None,
+            connections: Vec::new(),
+            value: None,
+            limit: None,
+            unit: "1",
+            uncertainty: None,
+            borderline: false,
+            probability_over: None,
+            source: String::new(),
+            judgement: None,
+            variant: None,
+            values: Values::new(),
+        }
+    }
+
     /// The grade that counts: the inspector's own where given, else the rule set's.
     pub fn effective_grade(&self) -> Grade {
         self.judgement.as_ref().map_or(self.grade, |(g, _)| *g)

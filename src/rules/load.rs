@@ -249,6 +249,14 @@ fn thermal(at: At) -> Option<Thermal> {
         m.finish();
         all
     });
+    let unmarked_terminal_c = m.read("unmarked_terminal", number(Kind::CELSIUS));
+    let grade = |key| m.read(key, |a| a.sourced(|a| a.grade()));
+    let shiny_target = grade("shiny_target");
+    let spot_too_wide = grade("spot_too_wide");
+    let hot_without_load = grade("hot_without_load");
+    let still_climbing = grade("still_climbing_grade");
+    let load_too_low = grade("load_too_low");
+    let calibration_overdue = grade("calibration_overdue");
     m.finish();
     let (least, full) = (least_load_fraction?, full_load_fraction?);
     if least.value >= full.value {
@@ -275,6 +283,13 @@ fn thermal(at: At) -> Option<Thermal> {
         hottest_air_c: hottest_air_c?,
         surfaces: surfaces?,
         least_emissivity: least_emissivity?,
+        unmarked_terminal_c: unmarked_terminal_c?,
+        shiny_target: shiny_target?,
+        spot_too_wide: spot_too_wide?,
+        hot_without_load: hot_without_load?,
+        still_climbing: still_climbing?,
+        load_too_low: load_too_low?,
+        calibration_overdue: calibration_overdue?,
     })
 }
 

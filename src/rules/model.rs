@@ -106,6 +106,20 @@ pub struct Thermal {
     pub surfaces: Vec<(Surface, Sourced<Emissivity>)>,
     /// Emissivity below which no correction is trusted.
     pub least_emissivity: Sourced<f64>,
+    /// Temperature rating taken for a terminal whose rating the visit does not tell, °C.
+    pub unmarked_terminal_c: Sourced<f64>,
+    /// Grade of a target too shiny to be trusted.
+    pub shiny_target: Sourced<Grade>,
+    /// Grade of a spot wider than its target.
+    pub spot_too_wide: Sourced<Grade>,
+    /// Grade of a connection warmer than the air, beyond its uncertainty, before any load.
+    pub hot_without_load: Sourced<Grade>,
+    /// Grade of rounds that show no bend yet.
+    pub still_climbing: Sourced<Grade>,
+    /// Grade of a load too low to judge by.
+    pub load_too_low: Sourced<Grade>,
+    /// Grade of an instrument used after its calibration was due.
+    pub calibration_overdue: Sourced<Grade>,
 }
 
 /// Accuracy assumed for a thermometer.

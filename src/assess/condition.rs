@@ -1,0 +1,56 @@
+//! Condition seen with the covers off.
+
+use super::engine::Notes;
+use super::model::{Finding, Limitation, Value};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Condition, Grade};
+
+pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
+    for seen in &circuit.looked_at {
+        for condition in &seen.seen {
+            let rule = rules
+                .conditions
+                .iter()
+                .find(|(c, _)| c == condition)
+                .map(|(_, r)| r);
+            let mut values: super::Values =
+                [("condition", Value::Text(word(*condition).to_owned()))].into();
+            if let Some(note) = &seen.note {
+                values.insert("note", Value::Text(note.clone()));
+            }
+            notes.findings.push(Finding {
+                circuit: Some(circuit.id.clone()),
+                place: Some(seen.place.clone()),
+                connections: seen.connection.iter().cloned().collect(),
+                variant: Some(word(*condition)),
+                source: rule.map_or_else(String::new, |r| r.source.clone()),
+                values,
+                ..Finding::new("condition", rule.map_or(Grade::Note, |r| r.value))
+            });
+        }
+    }
+    for place in &circuit.places {
+        if !circuit.looked_at.iter().any(|l| l.place == place.id) {
+            notes.limitations.push(Limitation {
+                id: "not-looked-at",
+                circuit: Some(circuit.id.clone()),
+                place: Some(place.id.clone()),
+                connections: Vec::new(),
+                incomplete: false,
+                values: super::Values::new(),
+            });
+        }
+    }
+}
+
+/// The word for a condition in the visit file.
+pub const fn word(condition: Condition) -> &'static str {
+    match condition {
+        Condition::Clean => "clean",
+        Condition::Dust => "dust",
+        Condition::Corroded => "corroded",
+        Condition::Damaged => "damaged",
+        Condition::Discoloured => "discoloured",
+        Condition::Melted => "melted",
+    }
+}

@@ -1,0 +1,217 @@
+//! The order in which a visit is judged. Each subject has a file of its own; this one only
+//! calls them, sorts what they found and draws the sum.
+
+use super::model::{
+    Assessment, CircuitAssessment, ConnectionAssessment, Finding, Limitation, Outcome,
+};
+use super::{
+    circuit, complete, condition, due, heat, heat_findings, instruments, isolation, judgement,
+    since,
+};
+use super::{legs, torque};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade, Visit};
+use chrono::NaiveDate;
+
+/// An earlier visit to the same site, already assessed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Earlier {
+    /// Certificate number.
+    pub number: String,
+    /// Day of that visit.
+    pub date: NaiveDate,
+    /// Its circuits: id and connections.
+    pub circuits: Vec<(String, Vec<EarlierConnection>)>,
+}
+
+/// One connection in an earlier visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarlierConnection {
+    /// What was found.
+    pub found: ConnectionAssessment,
+    /// It had been made anew just before that visit.
+    pub remade: bool,
+}
+
+impl Earlier {
+    /// From a visit and its assessment under the rule set now in force.
+    pub fn new(visit: &Visit, assessment: &Assessment) -> Self {
+        let remade = |circuit: &str, connection: &str| {
+            visit
+                .circuits
+                .iter()
+                .filter(|c| c.id == circuit)
+                .flat_map(Circuit::connections)
+                .any(|(_, c)| c.id == connection && c.remade)
+        };
+        Self {
+            number: visit.number.clone(),
+            date: visit.date,
+            circuits: assessment
+                .circuits
+                .iter()
+                .map(|c| {
+                    let connections = c
+                        .connections
+                        .iter()
+                        .map(|found| EarlierConnection {
+                            found: found.clone(),
+                            remade: remade(&c.id, &found.id),
+                        })
+                        .collect();
+                    (c.id.clone(), connections)
+                })
+                .collect(),
+        }
+    }
+}
+
+/// What the subjects add to: findings and limitations in the order of the visit.
+#[derive(Debug, Default)]
+pub(super) struct Notes {
+    pub findings: Vec<Finding>,
+    pub limitations: Vec<Limitation>,
+}
+
+/// Judges a visit by a rule set, comparing it with earlier visits (any order).
+///
+/// Pure: the same arguments give the same assessment.
+pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
+    let mut notes = Notes::default();
+    instruments::judge(visit, rules, &mut notes);
+
+    let mut dates = Vec::new();
+    let mut circuits = Vec::with_capacity(visit.circuits.len());
+    for circuit in &visit.circuits {
+        let (assessed, worse_on) = judge_circuit(visit, circuit, rules, earlier, &mut notes);
+        circuits.push(assessed);
+        dates.extend(worse_on);
+    }
+
+    let Notes {
+        mut findings,
+        mut limitations,
+    } = notes;
+    limitations.extend(judgement::apply(&visit.judgement, &mut findings));
+
+    // A stable sort keeps the visit's order within a grade.
+    findings.sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
+    let worst = findings
+        .iter()
+        .map(Finding::effective_grade)
+        .max()
+        .unwrap_or(Grade::Pass);
+    let complete = !limitations.iter().any(|l| l.incomplete);
+    let next_due = due::next(
+        visit.date,
+        visit.reason,
+        worst,
+        complete,
+        dates.iter().min().copied(),
+        rules,
+    );
+
+    Assessment {
+        rules_id: rules.id.clone(),
+        rules_edition: rules.edition.clone(),
+        number: visit.number.clone(),
+        date: visit.date,
+        reason: visit.reason,
+        outcome: outcome(worst),
+        complete,
+        limitations,
+        next_due,
+        circuits,
+        findings,
+    }
+}
+
+/// Outcome of a certificate by its worst grade.
+pub fn outcome(worst: Grade) -> Outcome {
+    match worst {
+        Grade::Pass => Outcome::Satisfactory,
+        Grade::Note | Grade::Watch => Outcome::SatisfactoryWithNotes,
+        Grade::Repair | Grade::Stop => Outcome::Unsatisfactory,
+    }
+}
+
+/// Judges one circuit; gives the dates on which a trend reaches the next grade too.
+fn judge_circuit(
+    visit: &Visit,
+    circuit: &Circuit,
+    rules: &Rules,
+    earlier: &[Earlier],
+    notes: &mut Notes,
+) -> (CircuitAssessment, Vec<NaiveDate>) {
+    let mut worse_on = Vec::new();
+
+    isolation::judge(circuit, rules, notes);
+    condition::judge(circuit, rules, notes);
+    notes
+        .findings
+        .extend(torque::findings(circuit, visit, rules));
+
+    let connections = heat::measure(visit, circuit, rules, notes);
+    heat_findings::judge(circuit, &connections, rules, notes);
+    legs::judge(circuit, &connections, rules, notes);
+    since::judge(
+        circuit,
+        &connections,
+        visit.date,
+        earlier,
+        rules,
+        notes,
+        &mut worse_on,
+    );
+    complete::judge(circuit, &connections, rules, notes);
+
+    let checks = circuit::checks(circuit, rules);
+    for check in &checks {
+        circuit_finding(circuit, check, notes);
+    }
+
+    let load_fraction = circuit.heat.as_ref().and_then(|h| {
+        h.rounds
+            .iter()
+            .map(|r| r.current.ampere() / circuit.charger.rated_current.ampere())
+            .filter(|f| *f > 0.0)
+            .max_by(f64::total_cmp)
+    });
+    (
+        CircuitAssessment {
+            id: circuit.id.clone(),
+            connections,
+            checks,
+            load_fraction,
+        },
+        worse_on,
+    )
+}
+
+/// A check that does not hold is a finding; one that cannot be told is a limitation.
+fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
+    match check.holds {
+        Some(true) => {}
+        Some(false) => notes.findings.push(Finding {
+            circuit: Some(circuit.id.clone()),
+            value: check.value,
+            limit: check.limit,
+            unit: check.unit,
+            source: check.source.clone(),
+            values: check.values.clone(),
+            ..Finding::new(check.rule, check.grade)
+        }),
+        None => notes.limitations.push(Limitation {
+            id: "cannot-tell",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: Vec::new(),
+            incomplete: false,
+            values: [
+                ("rule", super::Value::Text(check.rule.to_owned())),
+                ("missing", super::Value::Text(check.missing.join(", "))),
+            ]
+            .into(),
+        }),
+    }
+}

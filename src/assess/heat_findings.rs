@@ -1,0 +1,328 @@
+//! Findings on heat: rise over air, projected temperature, surfaces over their rating, heat without
+//! load, heat still climbing, load too low.
+
+use super::engine::Notes;
+use super::heat::judged_rounds;
+use super::model::{ConnectionAssessment, Finding, RoundValue, SettledHow, Value};
+use super::thermal::uncertainty;
+use crate::quantity::Current;
+use crate::rules::{Bands, Rules};
+use crate::visit::{Circuit, Grade, Place};
+
+/// A finding on a value with its limit, uncertainty and, when borderline, the probability that
+/// the true value is over the limit (JCGM 106:2012, normal distribution).
+pub(super) fn over(
+    id: &'static str,
+    grade: Grade,
+    value: f64,
+    limit: Option<f64>,
+    u: f64,
+    rules: &Rules,
+) -> Finding {
+    let expanded = rules.thermal.coverage_factor.value * u;
+    let borderline = limit.is_some_and(|l| (value - l).abs() < expanded);
+    Finding {
+        value: Some(value),
+        limit,
+        unit: "K",
+        uncertainty: Some(expanded),
+        borderline,
+        probability_over: limit
+            .filter(|_| borderline)
+            .map(|l| uncertainty::probability_over(value, u, l)),
+        ..Finding::new(id, grade)
+    }
+}
+
+/// Grades the heat of a circuit, place by place.
+pub(super) fn judge(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+    notes: &mut Notes,
+) {
+    let judged = judged_rounds(circuit, rules);
+    let loaded = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .any(|r| r.current.ampere() > 0.0);
+    if loaded && judged.is_empty() {
+        notes.findings.push(load_too_low(circuit, rules));
+    }
+    for place in &circuit.places {
+        let here: Vec<&ConnectionAssessment> =
+            connections.iter().filter(|c| c.place == place.id).collect();
+        notes
+            .findings
+            .extend(over_rating(circuit, place, &here, rules));
+        notes
+            .findings
+            .extend(projected(circuit, place, &here, rules));
+        notes.findings.extend(rise(circuit, place, &here, rules));
+        notes
+            .findings
+            .extend(without_load(circuit, place, &here, rules));
+    }
+    notes
+        .findings
+        .extend(still_climbing(circuit, connections, rules));
+}
+
+fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
+    Finding {
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        ..finding
+    }
+}
+
+/// The worst of a place by a value, and the connections as bad as it, worst first.
+///
+/// A place whose worst is a `pass` names all its connections.
+fn worst<'a>(
+    here: &[&'a ConnectionAssessment],
+    bands: &Bands,
+    value: impl Fn(&ConnectionAssessment) -> Option<f64>,
+) -> Option<(&'a ConnectionAssessment, f64, Grade, Vec<String>)> {
+    let mut valued: Vec<(&ConnectionAssessment, f64)> =
+        here.iter().filter_map(|c| Some((*c, value(c)?))).collect();
+    valued.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let &(first, most) = valued.first()?;
+    let grade = bands.grade(most).0;
+    let same = valued
+        .iter()
+        .filter(|(_, v)| bands.grade(*v).0 == grade)
+        .map(|(c, _)| c.id.clone())
+        .collect();
+    Some((first, most, grade, same))
+}
+
+/// Rise over air at rated load: settled, scaled from the load it was measured at.
+fn rise(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[&ConnectionAssessment],
+    rules: &Rules,
+) -> Option<Finding> {
+    let bands = &rules.thermal.rise;
+    let (connection, value, grade, connections) =
+        worst(here, bands, |c| Some(c.rise_at_rated?.value.kelvin()))?;
+    let u = connection.rise_at_rated?.expanded.kelvin() / rules.thermal.coverage_factor.value;
+    let limit = bands
+        .grade(value)
+        .1
+        .or_else(|| bands.first_edge())
+        .map(|e| e.at);
+    let measured = last_loaded(connection)?;
+    let mut finding = at(circuit, place, over("rise", grade, value, limit, u, rules));
+    finding.connections = connections;
+    finding.source.clone_from(&bands.source);
+    finding.values = [
+        ("rated", Value::Current(circuit.charger.rated_current)),
+        ("current", Value::Current(measured.current)),
+        ("temperature", Value::Temperature(measured.temperature)),
+    ]
+    .into();
+    if let Some(rise) = measured.rise {
+        finding
+            .values
+            .insert("measured", Value::Difference(rise.value));
+    }
+    Some(finding)
+}
+
+fn last_loaded(connection: &ConnectionAssessment) -> Option<&RoundValue> {
+    connection
+        .rounds
+        .iter()
+        .rev()
+        .find(|r| r.current.ampere() > 0.0)
+}
+
+/// Temperature on the hottest day at rated load against the lowest rating.
+///
+/// The bands hold negated margins, so that worse is larger as everywhere else.
+fn projected(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[&ConnectionAssessment],
+    rules: &Rules,
+) -> Option<Finding> {
+    let bands = &rules.thermal.projected_margin;
+    let (connection, over_limit, grade, connections) =
+        worst(here, bands, |c| Some(-c.margin?.kelvin()))?;
+    let u = connection.rise_at_rated?.expanded.kelvin() / rules.thermal.coverage_factor.value;
+    let (rating, origin) = connection.limit?;
+    let temperature = connection.projected?;
+    // Value and limit are printed as temperatures' difference to the rating, the margin.
+    let edge = bands
+        .grade(over_limit)
+        .1
+        .or_else(|| bands.first_edge())
+        .map_or(0.0, |e| e.at);
+    let borderline = (over_limit - edge).abs() < rules.thermal.coverage_factor.value * u;
+    Some(Finding {
+        value: Some(-over_limit),
+        limit: Some(-edge),
+        unit: "K",
+        uncertainty: Some(rules.thermal.coverage_factor.value * u),
+        borderline,
+        probability_over: borderline.then(|| uncertainty::probability_over(over_limit, u, edge)),
+        source: bands.source.clone(),
+        connections,
+        variant: Some(origin),
+        values: [
+            ("temperature", Value::Temperature(temperature)),
+            ("rating", Value::Temperature(rating)),
+            ("rated", Value::Current(circuit.charger.rated_current)),
+        ]
+        .into(),
+        ..at(circuit, place, Finding::new("projected-heat", grade))
+    })
+}
+
+/// Surfaces that were measured hotter than their rating allows, in any round.
+fn over_rating(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[&ConnectionAssessment],
+    rules: &Rules,
+) -> Option<Finding> {
+    let mut over_by: Vec<(&ConnectionAssessment, &RoundValue, f64)> = here
+        .iter()
+        .filter_map(|c| {
+            let (rating, _) = c.limit?;
+            let hottest = c
+                .rounds
+                .iter()
+                .filter(|r| r.trusted)
+                .max_by(|a, b| a.temperature.kelvin().total_cmp(&b.temperature.kelvin()))?;
+            let by = (hottest.temperature - rating).kelvin();
+            (by > 0.0).then_some((*c, hottest, by))
+        })
+        .collect();
+    over_by.sort_by(|a, b| b.2.total_cmp(&a.2));
+    let &(connection, hottest, by) = over_by.first()?;
+    let (rating, origin) = connection.limit?;
+    let rule = &rules.thermal.over_rating;
+    let u = hottest.standard_uncertainty.kelvin();
+    Some(Finding {
+        connections: over_by.iter().map(|(c, _, _)| c.id.clone()).collect(),
+        variant: Some(origin),
+        source: rule.source.clone(),
+        values: [
+            ("temperature", Value::Temperature(hottest.temperature)),
+            ("rating", Value::Temperature(rating)),
+            ("current", Value::Current(hottest.current)),
+        ]
+        .into(),
+        ..at(
+            circuit,
+            place,
+            over("over-rating", rule.value, by, Some(0.0), u, rules),
+        )
+    })
+}
+
+/// Warm without load: by more than its uncertainty over air before charging began.
+fn without_load(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[&ConnectionAssessment],
+    rules: &Rules,
+) -> Option<Finding> {
+    let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = here
+        .iter()
+        .filter_map(|c| {
+            // Only before charging: afterwards a connection is still cooling.
+            let cold = c.rounds.iter().find(|r| {
+                r.trusted && r.current.ampere() == 0.0 && r.minutes.is_none_or(|m| m <= 0.0)
+            })?;
+            let rise = cold.rise?;
+            (rise.value > rise.expanded).then_some((
+                *c,
+                rise.value.kelvin(),
+                rise.expanded.kelvin(),
+            ))
+        })
+        .collect();
+    warm.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let &(_, value, expanded) = warm.first()?;
+    let rule = &rules.thermal.hot_without_load;
+    Some(Finding {
+        connections: warm.iter().map(|(c, _, _)| c.id.clone()).collect(),
+        value: Some(value),
+        limit: Some(expanded),
+        unit: "K",
+        uncertainty: Some(expanded),
+        source: rule.source.clone(),
+        ..at(circuit, place, Finding::new("hot-without-load", rule.value))
+    })
+}
+
+/// Connections whose loaded rounds show no bend yet: what they settle to is not known.
+fn still_climbing(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+) -> Option<Finding> {
+    let rule = &rules.thermal.still_climbing_k_per_h;
+    let mut climbing: Vec<(&ConnectionAssessment, f64)> = connections
+        .iter()
+        .filter(|c| {
+            c.settled
+                .is_some_and(|s| s.how == SettledHow::StillClimbing)
+        })
+        .filter_map(|c| Some((c, slope_k_per_h(c)?)))
+        .filter(|(_, slope)| *slope > rule.value)
+        .collect();
+    climbing.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let &(_, steepest) = climbing.first()?;
+    Some(Finding {
+        circuit: Some(circuit.id.clone()),
+        connections: climbing.iter().map(|(c, _)| c.id.clone()).collect(),
+        value: Some(steepest),
+        limit: Some(rule.value),
+        unit: "K/h",
+        source: rule.source.clone(),
+        ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
+    })
+}
+
+/// Mean slope of the rise between the last two loaded rounds, kelvin an hour.
+fn slope_k_per_h(connection: &ConnectionAssessment) -> Option<f64> {
+    let mut loaded = connection
+        .rounds
+        .iter()
+        .rev()
+        .filter(|r| r.trusted && r.current.ampere() > 0.0);
+    let (last, before) = (loaded.next()?, loaded.next()?);
+    let hours = (last.minutes? - before.minutes?) / 60.0;
+    let climbed = (last.rise?.value.kelvin()) - (before.rise?.value.kelvin());
+    (hours > 0.0).then(|| climbed / hours)
+}
+
+fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
+    let rule = &rules.thermal.least_load_fraction;
+    let rated = circuit.charger.rated_current;
+    let highest = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .map(|r| r.current.ampere())
+        .fold(0.0, f64::max);
+    Finding {
+        circuit: Some(circuit.id.clone()),
+        value: Some(highest / rated.ampere()),
+        limit: Some(rule.value),
+        unit: "1",
+        source: rule.source.clone(),
+        values: [
+            ("current", Value::Current(Current::from_ampere(highest))),
+            ("rated", Value::Current(rated)),
+        ]
+        .into(),
+        ..Finding::new("load-too-low", rules.thermal.load_too_low.value)
+    }
+}

@@ -1,0 +1,127 @@
+//! Proof of isolation: the tester proved on a live source, every pair dead, the tester proved
+//! again (live–dead–live), and the circuit locked.
+
+use super::engine::Notes;
+use super::model::{Finding, Limitation, Value};
+use crate::quantity::Voltage;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade, Isolation};
+
+/// Legs that ground is written as in a pair.
+const GROUNDS: [&str; 2] = ["G", "PE"];
+
+pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
+    let Some(isolation) = &circuit.isolation else {
+        notes
+            .limitations
+            .push(limitation(circuit, vec!["isolation".to_owned()]));
+        return;
+    };
+    let dead_v = rules.isolation.dead_v.value;
+    let live: Vec<&(String, Voltage)> = isolation
+        .dead
+        .iter()
+        .filter(|(_, v)| v.volt().abs() > dead_v)
+        .collect();
+    if let Some((pair, volts)) = live
+        .iter()
+        .max_by(|a, b| a.1.volt().abs().total_cmp(&b.1.volt().abs()))
+    {
+        notes.findings.push(Finding {
+            value: Some(volts.volt().abs()),
+            limit: Some(dead_v),
+            unit: "V",
+            values: [
+                ("pair", Value::Text(pair.clone())),
+                ("voltage", Value::Voltage(*volts)),
+            ]
+            .into(),
+            ..finding(
+                circuit,
+                "isolation-not-dead",
+                rules.isolation.not_dead.value,
+                rules,
+            )
+        });
+    }
+
+    let missing = missing(circuit, isolation);
+    if !missing.is_empty() {
+        notes.limitations.push(limitation(circuit, missing));
+    } else if live.is_empty() {
+        let highest = isolation
+            .dead
+            .iter()
+            .map(|(_, v)| v.volt().abs())
+            .fold(0.0, f64::max);
+        notes.findings.push(Finding {
+            value: Some(highest),
+            limit: Some(dead_v),
+            unit: "V",
+            ..finding(circuit, "isolation-proved", Grade::Pass, rules)
+        });
+    }
+}
+
+fn finding(circuit: &Circuit, id: &'static str, grade: Grade, rules: &Rules) -> Finding {
+    Finding {
+        source: rules.isolation.dead_v.source.clone(),
+        circuit: Some(circuit.id.clone()),
+        ..Finding::new(id, grade)
+    }
+}
+
+fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
+    Limitation {
+        id: "isolation-not-proved",
+        circuit: Some(circuit.id.clone()),
+        place: None,
+        connections: Vec::new(),
+        incomplete: true,
+        values: [("missing", Value::Text(missing.join(", ")))].into(),
+    }
+}
+
+/// What the proof lacks, as the keys of the visit file.
+///
+/// Every phase-to-phase and phase-to-ground pair (NFPA 70E-2021 120.5(7)), and each leg to the
+/// neutral where the circuit has one.
+fn missing(circuit: &Circuit, isolation: &Isolation) -> Vec<String> {
+    let mut missing = Vec::new();
+    for (key, there) in [
+        ("tester", isolation.tester.is_some()),
+        (
+            "proved_before",
+            isolation.proved_before.is_some_and(|v| v.volt() > 0.0),
+        ),
+        (
+            "proved_after",
+            isolation.proved_after.is_some_and(|v| v.volt() > 0.0),
+        ),
+        ("locked", isolation.locked == Some(true)),
+    ] {
+        if !there {
+            missing.push(key.to_owned());
+        }
+    }
+    let legs = &circuit.supply.legs;
+    for (i, a) in legs.iter().enumerate() {
+        for b in &legs[i + 1..] {
+            if !measured(isolation, a, &[b]) {
+                missing.push(format!("{a}-{b}"));
+            }
+        }
+        if a != "N" && !measured(isolation, a, &GROUNDS) {
+            missing.push(format!("{a}-G"));
+        }
+    }
+    missing
+}
+
+fn measured(isolation: &Isolation, a: &str, others: &[&str]) -> bool {
+    isolation.dead.iter().any(|(pair, _)| {
+        pair.split_once('-').is_some_and(|(x, y)| {
+            (x == a && others.contains(&y)) || (y == a && others.contains(&x))
+        })
+    })
+}

@@ -62,4 +62,10 @@ pub enum ImageProblem {
         /// The bound.
         limit: u64,
     },
+    /// Whole, but of a kind that cannot be used.
+    #[error("cannot be used: {0}")]
+    Unsupported(String),
+    /// Not the file any more that was looked at first.
+    #[error("has changed since it was checked; run the command again")]
+    Changed,
 }

@@ -1,0 +1,197 @@
+//! The visit's folder: reads images by relative path, each once, and nothing outside.
+
+use super::MAX_FILE_BYTES;
+use super::original::Original;
+use super::prepare::{Placement, PreparedImage};
+use crate::visit::surroundings::{ImageFacts, ImageProblem};
+use std::collections::HashMap;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Component, Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Most bytes of image files that are kept in memory between checking a visit and making its
+/// certificate (256 MiB). What goes beyond is read again then and must still have the digest that
+/// it had. Our choice: room for the photos of a thorough visit, not for 200 files of
+/// [`MAX_FILE_BYTES`].
+pub const MAX_KEPT_BYTES: usize = 256 << 20;
+
+/// The folder of one visit file.
+#[derive(Debug)]
+pub struct Folder {
+    root: PathBuf,
+    most_kept: usize,
+    state: Mutex<State>,
+}
+
+#[derive(Debug, Default)]
+struct State {
+    kept_bytes: usize,
+    seen: HashMap<String, Seen>,
+}
+
+/// What is known of a path that has been looked at.
+#[derive(Debug, Clone)]
+enum Seen {
+    Kept(Arc<Original>),
+    Known { facts: ImageFacts, sha256: [u8; 32] },
+    Refused(ImageProblem),
+}
+
+impl Folder {
+    /// A folder on the disk; the one in which the visit file lies.
+    ///
+    /// # Errors
+    /// The folder does not exist or cannot be entered.
+    pub fn new(root: &Path) -> io::Result<Self> {
+        let root = if root.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            root
+        };
+        Ok(Self {
+            root: root.canonicalize()?,
+            most_kept: MAX_KEPT_BYTES,
+            state: Mutex::default(),
+        })
+    }
+
+    /// The same folder with another bound than [`MAX_KEPT_BYTES`].
+    #[must_use]
+    pub fn keeping_at_most(self, bytes: usize) -> Self {
+        Self {
+            most_kept: bytes,
+            ..self
+        }
+    }
+
+    /// Looks at an image, as [`crate::visit::Surroundings::image`] wants it. The first look reads
+    /// the file; later ones answer from memory.
+    ///
+    /// # Errors
+    /// Why the image cannot be used.
+    pub fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+        match self.seen(path) {
+            Some(Seen::Kept(original)) => Ok(original.facts()),
+            Some(Seen::Known { facts, .. }) => Ok(facts),
+            Some(Seen::Refused(problem)) => Err(problem),
+            None => self.look(path).map(|original| original.facts()),
+        }
+    }
+
+    /// The image as it was when it was first looked at.
+    ///
+    /// # Errors
+    /// Why the image cannot be used; [`ImageProblem::Changed`] when it had to be read again and
+    /// is another file now.
+    pub fn original(&self, path: &str) -> Result<Arc<Original>, ImageProblem> {
+        match self.seen(path) {
+            Some(Seen::Kept(original)) => Ok(original),
+            Some(Seen::Refused(problem)) => Err(problem),
+            Some(Seen::Known { sha256, .. }) => {
+                let bytes = self.read(path).map_err(|_| ImageProblem::Changed)?;
+                let original = Original::from_bytes(bytes).map_err(|_| ImageProblem::Changed)?;
+                if original.sha256() != sha256 {
+                    return Err(ImageProblem::Changed);
+                }
+                Ok(Arc::new(original))
+            }
+            None => self.look(path),
+        }
+    }
+
+    /// Makes of an image what a PDF can hold: [`Original::prepare`] of [`Folder::original`].
+    ///
+    /// # Errors
+    /// As these two.
+    pub fn prepare(&self, path: &str, placement: Placement) -> Result<PreparedImage, ImageProblem> {
+        self.original(path)?.prepare(placement)
+    }
+
+    fn seen(&self, path: &str) -> Option<Seen> {
+        let state = self.state.lock().unwrap_or_else(PoisonError::into_inner);
+        state.seen.get(path).cloned()
+    }
+
+    fn look(&self, path: &str) -> Result<Arc<Original>, ImageProblem> {
+        let result = self.read(path).and_then(Original::from_bytes).map(Arc::new);
+        let mut state = self.state.lock().unwrap_or_else(PoisonError::into_inner);
+        let seen = match &result {
+            Ok(original) if state.kept_bytes + original.bytes().len() <= self.most_kept => {
+                state.kept_bytes += original.bytes().len();
+                Seen::Kept(Arc::clone(original))
+            }
+            Ok(original) => Seen::Known {
+                facts: original.facts(),
+                sha256: original.sha256(),
+            },
+            Err(problem) => Seen::Refused(problem.clone()),
+        };
+        state.seen.insert(path.to_owned(), seen);
+        result
+    }
+
+    /// Reads a file inside the folder, of bounded size.
+    fn read(&self, path: &str) -> Result<Vec<u8>, ImageProblem> {
+        // Before the disk is touched, so that a path from a stranger cannot even be used to find
+        // out which files exist elsewhere.
+        if leads_out(Path::new(path)) {
+            return Err(ImageProblem::Outside);
+        }
+        let real = self.root.join(path).canonicalize().map_err(trouble)?;
+        if !real.starts_with(&self.root) {
+            return Err(ImageProblem::Outside);
+        }
+        let about = real.metadata().map_err(trouble)?;
+        if about.is_dir() {
+            return Err(ImageProblem::Unreadable("it is a folder".to_owned()));
+        }
+        // A pipe or a device would be waited for, perhaps for ever.
+        if !about.is_file() {
+            return Err(ImageProblem::Unreadable(
+                "it is not an ordinary file".to_owned(),
+            ));
+        }
+        let size = about.len();
+        if size > MAX_FILE_BYTES {
+            return Err(ImageProblem::TooManyBytes {
+                bytes: size,
+                limit: MAX_FILE_BYTES,
+            });
+        }
+        let mut bytes = Vec::with_capacity(size as usize + 1);
+        let file = File::open(&real).map_err(trouble)?;
+        // The file may grow while it is read.
+        file.take(MAX_FILE_BYTES + 1)
+            .read_to_end(&mut bytes)
+            .map_err(trouble)?;
+        Ok(bytes)
+    }
+}
+
+/// Whether a path, as written, leaves the folder it starts from.
+fn leads_out(path: &Path) -> bool {
+    let mut depth = 0_usize;
+    for part in path.components() {
+        match part {
+            Component::Prefix(_) | Component::RootDir => return true,
+            Component::CurDir => {}
+            Component::Normal(_) => depth += 1,
+            Component::ParentDir => match depth.checked_sub(1) {
+                Some(d) => depth = d,
+                None => return true,
+            },
+        }
+    }
+    false
+}
+
+fn trouble(error: io::Error) -> ImageProblem {
+    match error.kind() {
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => ImageProblem::Missing,
+        io::ErrorKind::PermissionDenied => {
+            ImageProblem::Unreadable("you have no permission to read it".to_owned())
+        }
+        _ => ImageProblem::Unreadable(error.to_string()),
+    }
+}

@@ -1,0 +1,198 @@
+//! Decoded pixels: from JPEG and PNG, scaled, turned, and encoded again.
+//!
+//! The crates below choose vector instructions by the processor at hand. Decoding and scaling
+//! give the same pixels either way (both compute in integers); of the JPEG encoder the portable
+//! code is used, because its vector code rounds otherwise and the certificate must not depend on
+//! the computer that made it.
+
+use super::damage::Fault;
+use super::png as container;
+use super::turn::Turn;
+use fast_image_resize::images::{Image, ImageRef};
+use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+use std::io::Cursor;
+use zune_jpeg::JpegDecoder;
+use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::colorspace::ColorSpace;
+use zune_jpeg::zune_core::options::DecoderOptions;
+
+/// Pixels of 8 bits a component, row by row from the top left.
+pub(super) struct Pixels {
+    pub width: u32,
+    pub height: u32,
+    /// 1 (grey) or 3 (RGB).
+    pub components: u8,
+    data: Vec<u8>,
+}
+
+fn decode(error: impl std::fmt::Display) -> Fault {
+    Fault::Decode(error.to_string())
+}
+
+impl Pixels {
+    /// Decodes a JPEG of 1 or 3 components.
+    pub fn from_jpeg(bytes: &[u8], components: u8) -> Result<Self, Fault> {
+        let space = if components == 1 {
+            ColorSpace::Luma
+        } else {
+            ColorSpace::RGB
+        };
+        let side = usize::from(u16::MAX);
+        let options = DecoderOptions::default()
+            .set_max_width(side)
+            .set_max_height(side)
+            .set_strict_mode(true)
+            .jpeg_set_out_colorspace(space);
+        let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+        let data = decoder.decode().map_err(decode)?;
+        let (width, height) = decoder.dimensions().ok_or(Fault::NoFrame)?;
+        let (Ok(width), Ok(height)) = (u32::try_from(width), u32::try_from(height)) else {
+            return Err(Fault::Proportions);
+        };
+        Self::of(width, height, components, data)
+    }
+
+    /// Decodes a PNG to grey or RGB, transparent pixels laid on white.
+    pub fn from_png(bytes: &[u8]) -> Result<Self, Fault> {
+        let mut decoder = png::Decoder::new_with_limits(
+            Cursor::new(bytes),
+            png::Limits {
+                bytes: MAX_PNG_WORK_BYTES,
+            },
+        );
+        decoder.set_transformations(png::Transformations::normalize_to_color8());
+        decoder.set_ignore_text_chunk(true);
+        decoder.set_ignore_iccp_chunk(true);
+        let mut reader = decoder.read_info().map_err(decode)?;
+        let (color, _) = reader.output_color_type();
+        let (channels, components) = match color {
+            png::ColorType::Grayscale => (1, 1),
+            png::ColorType::GrayscaleAlpha => (2, 1),
+            png::ColorType::Rgb | png::ColorType::Indexed => (3, 3),
+            png::ColorType::Rgba => (4, 3),
+        };
+        let (width, height, interlaced) = {
+            let info = reader.info();
+            (info.width, info.height, info.interlaced)
+        };
+        let pixels = width as usize * height as usize;
+        let mut data = Vec::with_capacity(pixels * usize::from(components));
+        if interlaced {
+            let mut frame = vec![0; reader.output_buffer_size().ok_or(Fault::Proportions)?];
+            reader.next_frame(&mut frame).map_err(decode)?;
+            flatten(&frame, channels, &mut data);
+        } else {
+            while let Some(row) = reader.next_row().map_err(decode)? {
+                flatten(row.data(), channels, &mut data);
+            }
+        }
+        Self::of(width, height, components, data)
+    }
+
+    fn of(width: u32, height: u32, components: u8, data: Vec<u8>) -> Result<Self, Fault> {
+        let wanted = u64::from(width) * u64::from(height) * u64::from(components);
+        if data.len() as u64 != wanted {
+            return Err(Fault::CutShort(data.len()));
+        }
+        Ok(Self {
+            width,
+            height,
+            components,
+            data,
+        })
+    }
+
+    /// Scales by a Lanczos filter of three lobes, which keeps thin conductors and print legible.
+    pub fn scale(self, width: u32, height: u32) -> Result<Self, Fault> {
+        let kind = if self.components == 1 {
+            PixelType::U8
+        } else {
+            PixelType::U8x3
+        };
+        let from = ImageRef::new(self.width, self.height, &self.data, kind).map_err(decode)?;
+        let mut to = Image::new(width, height, kind);
+        let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
+        Resizer::new()
+            .resize(&from, &mut to, &options)
+            .map_err(decode)?;
+        Self::of(width, height, self.components, to.into_vec())
+    }
+
+    /// Turns the picture upright.
+    pub fn turn(self, turn: Turn) -> Self {
+        let (width, height) = if turn.swaps() {
+            (self.height, self.width)
+        } else {
+            (self.width, self.height)
+        };
+        let data = match self.components {
+            1 => turn.apply::<1>(self.data, self.width as usize),
+            _ => turn.apply::<3>(self.data, self.width as usize),
+        };
+        Self {
+            width,
+            height,
+            components: self.components,
+            data,
+        }
+    }
+
+    /// Encodes as a baseline JPEG, colours at half resolution as cameras do.
+    pub fn to_jpeg(&self, quality: u8) -> Result<Vec<u8>, Fault> {
+        let (Ok(width), Ok(height)) = (u16::try_from(self.width), u16::try_from(self.height))
+        else {
+            return Err(Fault::Proportions);
+        };
+        let color = if self.components == 1 {
+            ColorType::Luma
+        } else {
+            ColorType::Rgb
+        };
+        let mut bytes = Vec::with_capacity(self.data.len() / 8);
+        let mut encoder = Encoder::new(&mut bytes, quality);
+        encoder.set_sampling_factor(SamplingFactor::F_2_2);
+        encoder
+            .encode(&self.data, width, height, color)
+            .map_err(decode)?;
+        Ok(bytes)
+    }
+
+    /// Compresses without loss, as the data of a PNG: a zlib stream of rows, each with its
+    /// filter (ISO 32000-1, 7.4.4.4, takes them as they are).
+    pub fn to_flate(&self) -> Result<Vec<u8>, Fault> {
+        let mut file = Vec::new();
+        let mut encoder = png::Encoder::new(&mut file, self.width, self.height);
+        encoder.set_color(match self.components {
+            1 => png::ColorType::Grayscale,
+            _ => png::ColorType::Rgb,
+        });
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::Balanced);
+        let mut writer = encoder.write_header().map_err(decode)?;
+        writer.write_image_data(&self.data).map_err(decode)?;
+        writer.finish().map_err(decode)?;
+        container::data(&file)
+    }
+}
+
+/// Room that the PNG decoder may take: a few rows of the widest image and its own tables; for an
+/// interlaced image all of it at four bytes a pixel.
+const MAX_PNG_WORK_BYTES: usize = 4 * super::MAX_PIXELS as usize + (64 << 20);
+
+/// Appends a row of pixels without its alpha, laid on white.
+fn flatten(row: &[u8], channels: usize, out: &mut Vec<u8>) {
+    let on_white = |value: u8, alpha: u8| {
+        let (v, a) = (u32::from(value), u32::from(alpha));
+        ((v * a + 255 * (255 - a) + 127) / 255) as u8
+    };
+    match channels {
+        2 => out.extend(row.as_chunks::<2>().0.iter().map(|[v, a]| on_white(*v, *a))),
+        4 => {
+            for [r, g, b, a] in row.as_chunks::<4>().0 {
+                out.extend_from_slice(&[on_white(*r, *a), on_white(*g, *a), on_white(*b, *a)]);
+            }
+        }
+        _ => out.extend_from_slice(row),
+    }
+}

@@ -1,0 +1,148 @@
+//! PNG files as a chain of chunks (W3C Portable Network Graphics, third edition): whether the
+//! chain is whole, with every check sum, and what the header says. Pixels are decoded only when
+//! the certificate is made.
+
+use super::damage::Fault;
+use std::ops::Range;
+
+/// First bytes of every PNG (5.2).
+pub(super) const SIGNATURE: [u8; 8] = *b"\x89PNG\r\n\x1a\n";
+
+/// Most that deflate can expand its input, at a length of 258 for two bits and a little over;
+/// zlib's documentation states 1032:1.
+const DEFLATE_MOST: u64 = 1032;
+
+/// What the chain of chunks says.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Png {
+    pub width: u32,
+    pub height: u32,
+    /// TIFF block of the eXIf chunk.
+    pub exif: Option<Range<usize>>,
+}
+
+/// Walks all chunks up to IEND. What follows that is not looked at.
+pub(super) fn walk(bytes: &[u8]) -> Result<Png, Fault> {
+    let cut = || Fault::CutShort(bytes.len());
+    let mut header: Option<Header> = None;
+    let mut exif = None;
+    let mut palette = false;
+    let mut data_bytes = 0_u64;
+    let mut data_ended = false;
+    let mut at = SIGNATURE.len();
+    loop {
+        let Some(head) = bytes.get(at..).and_then(|rest| rest.first_chunk::<8>()) else {
+            return Err(cut());
+        };
+        let [l3, l2, l1, l0, kind @ ..] = *head;
+        let length = u32::from_be_bytes([l3, l2, l1, l0]);
+        if length > i32::MAX as u32 || !kind.iter().all(u8::is_ascii_alphabetic) {
+            return Err(Fault::Chunk(at));
+        }
+        let end = at + 8 + length as usize;
+        let sum = bytes
+            .get(end..)
+            .and_then(|rest| rest.first_chunk::<4>())
+            .ok_or_else(cut)?;
+        if crc32fast::hash(&bytes[at + 4..end]) != u32::from_be_bytes(*sum) {
+            return Err(Fault::Checksum(at));
+        }
+        let body = &bytes[at + 8..end];
+        match (&kind, header) {
+            (b"IHDR", None) => header = Some(read_header(body)?),
+            (_, None) | (b"IHDR", Some(_)) => return Err(Fault::Chunk(at)),
+            (b"PLTE", _) => palette = true,
+            (b"IDAT", Some(header)) => {
+                // Data chunks follow one another (5.6); an indexed picture has its palette first.
+                if data_ended || (header.color == 3 && !palette) {
+                    return Err(Fault::Chunk(at));
+                }
+                data_bytes += u64::from(length);
+            }
+            (b"eXIf", _) => exif = exif.or(Some(at + 8..end)),
+            (b"IEND", _) => break,
+            // A chunk with a capital letter first is needed to read the picture (5.4).
+            (kind, _) if kind[0].is_ascii_uppercase() => return Err(Fault::Chunk(at)),
+            _ => {}
+        }
+        data_ended |= data_bytes > 0 && kind != *b"IDAT";
+        at = end + 4;
+    }
+    let header = header.ok_or(Fault::PngHeader)?;
+    if data_bytes.saturating_mul(DEFLATE_MOST) < header.raw_bytes() {
+        return Err(Fault::TooLittleData {
+            width: header.width,
+            height: header.height,
+            bytes: data_bytes,
+        });
+    }
+    Ok(Png {
+        width: header.width,
+        height: header.height,
+        exif,
+    })
+}
+
+#[derive(Clone, Copy)]
+struct Header {
+    width: u32,
+    height: u32,
+    bits: u8,
+    color: u8,
+}
+
+impl Header {
+    /// Bytes of the unfiltered pixels, rounded down.
+    fn raw_bytes(&self) -> u64 {
+        let channels = match self.color {
+            2 => 3,
+            4 => 2,
+            6 => 4,
+            _ => 1,
+        };
+        let pixels = u64::from(self.width) * u64::from(self.height);
+        pixels.saturating_mul(channels * u64::from(self.bits)) / 8
+    }
+}
+
+/// Reads IHDR (11.2.1).
+fn read_header(body: &[u8]) -> Result<Header, Fault> {
+    let [w3, w2, w1, w0, h3, h2, h1, h0, bits, color, 0, 0, 0 | 1] = *body else {
+        return Err(Fault::PngHeader);
+    };
+    let width = u32::from_be_bytes([w3, w2, w1, w0]);
+    let height = u32::from_be_bytes([h3, h2, h1, h0]);
+    let allowed = match color {
+        0 => matches!(bits, 1 | 2 | 4 | 8 | 16),
+        2 | 4 | 6 => matches!(bits, 8 | 16),
+        3 => matches!(bits, 1 | 2 | 4 | 8),
+        _ => false,
+    };
+    let side = 1..=i32::MAX as u32;
+    if !allowed || !side.contains(&width) || !side.contains(&height) {
+        return Err(Fault::PngHeader);
+    }
+    Ok(Header {
+        width,
+        height,
+        bits,
+        color,
+    })
+}
+
+/// The picture data of a PNG that has just been written: the bodies of its IDAT chunks joined.
+pub(super) fn data(bytes: &[u8]) -> Result<Vec<u8>, Fault> {
+    let mut out = Vec::with_capacity(bytes.len());
+    let mut rest = bytes.get(SIGNATURE.len()..).unwrap_or_default();
+    while let Some(([l3, l2, l1, l0, kind @ ..], tail)) = rest.split_first_chunk::<8>() {
+        let length = u32::from_be_bytes([*l3, *l2, *l1, *l0]) as usize;
+        let (body, tail) = tail
+            .split_at_checked(length)
+            .ok_or(Fault::CutShort(bytes.len()))?;
+        if kind == b"IDAT" {
+            out.extend_from_slice(body);
+        }
+        rest = tail.get(4..).unwrap_or_default();
+    }
+    Ok(out)
+}

@@ -1,0 +1,150 @@
+//! From an original to the stream that a PDF holds: passed through, or decoded, turned, scaled
+//! and encoded anew.
+
+use super::jpeg::{Coding, Jpeg};
+use super::original::{Format, Original};
+use super::pixels::Pixels;
+use super::turn::Turn;
+use super::{JPEG_QUALITY, PASS_DPI, PRINT_DPI};
+use crate::visit::surroundings::ImageProblem;
+
+/// How an image will be printed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placement {
+    /// Printed width of the upright image in millimetres; the height follows from its shape.
+    pub width_mm: f64,
+    /// How much of its detail is kept.
+    pub detail: Detail,
+    /// What kind of picture it is.
+    pub subject: Subject,
+}
+
+/// How much detail of an image is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Detail {
+    /// What print can show: above [`PASS_DPI`] the image is scaled to [`PRINT_DPI`].
+    Print,
+    /// All pixels, for reading on a screen or as evidence.
+    Full,
+}
+
+/// What kind of picture an image is, which decides how it is encoded when it must be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Subject {
+    /// A photo: JPEG.
+    Photo,
+    /// A logo or a signature: without loss.
+    LineArt,
+}
+
+/// An image ready to be put into a PDF as an image XObject of 8 bits a component, in DeviceRGB
+/// (3 components) or DeviceGray (1). Holds pixels only, no metadata.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PreparedImage {
+    /// The stream's bytes.
+    pub bytes: Vec<u8>,
+    /// How they are coded.
+    pub kind: Kind,
+    /// Components a pixel: 1 (grey) or 3 (RGB).
+    pub components: u8,
+    /// Width in pixels, upright.
+    pub width: u32,
+    /// Height in pixels, upright.
+    pub height: u32,
+    /// SHA-256 of the file from which it was made.
+    pub sha256_of_original: [u8; 32],
+}
+
+/// How the bytes of a [`PreparedImage`] are coded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A whole JPEG: `/DCTDecode` without parameters; how it holds its colours stands in its own
+    /// header.
+    Jpeg {
+        /// The pixels are those of the original, bit for bit.
+        untouched: bool,
+    },
+    /// `/FlateDecode` with `/DecodeParms` of PNG prediction: `/Predictor 15`, `/Colors` the
+    /// number of components, `/BitsPerComponent 8`, `/Columns` the width.
+    Flate,
+}
+
+impl Original {
+    /// Makes of the image what a PDF can hold.
+    ///
+    /// A JPEG that is upright, baseline or progressive, and not oversized for its place passes
+    /// through: its coded pixels are copied, nothing is decoded. Anything else is decoded once,
+    /// scaled, turned upright and encoded, photos as JPEG of quality [`JPEG_QUALITY`], line art
+    /// without loss. Transparent pixels are laid on white.
+    ///
+    /// # Errors
+    /// The pixel data turn out to be damaged.
+    pub fn prepare(&self, placement: Placement) -> Result<PreparedImage, ImageProblem> {
+        let facts = self.facts();
+        let target = match placement.detail {
+            Detail::Full => None,
+            Detail::Print => scaled_size(facts.width, facts.height, placement.width_mm),
+        };
+        if let (Format::Jpeg(jpeg), None) = (self.format(), target)
+            && passes(jpeg)
+            && self.turn() == Turn::Upright
+        {
+            return Ok(PreparedImage {
+                bytes: jpeg.picture(self.bytes()),
+                kind: Kind::Jpeg { untouched: true },
+                components: jpeg.components,
+                width: facts.width,
+                height: facts.height,
+                sha256_of_original: self.sha256(),
+            });
+        }
+
+        let mut pixels = match self.format() {
+            Format::Jpeg(jpeg) => Pixels::from_jpeg(&jpeg.picture(self.bytes()), jpeg.components)?,
+            Format::Png => Pixels::from_png(self.bytes())?,
+        };
+        if let Some((width, height)) = target {
+            // Scaled as stored: there are fewer pixels to turn afterwards.
+            let (w, h) = if self.turn().swaps() {
+                (height, width)
+            } else {
+                (width, height)
+            };
+            pixels = pixels.scale(w, h)?;
+        }
+        let pixels = pixels.turn(self.turn());
+        let (bytes, kind) = match placement.subject {
+            Subject::Photo => (
+                pixels.to_jpeg(JPEG_QUALITY)?,
+                Kind::Jpeg { untouched: false },
+            ),
+            Subject::LineArt => (pixels.to_flate()?, Kind::Flate),
+        };
+        Ok(PreparedImage {
+            bytes,
+            kind,
+            components: pixels.components,
+            width: pixels.width,
+            height: pixels.height,
+            sha256_of_original: self.sha256(),
+        })
+    }
+}
+
+/// Whether every PDF reader can decode the JPEG as it is (ISO 32000-1, 7.4.8).
+fn passes(jpeg: &Jpeg) -> bool {
+    matches!(jpeg.coding, Coding::Baseline | Coding::Progressive)
+}
+
+/// The size to which an image of `width` × `height` pixels is scaled when it is printed
+/// `width_mm` wide: none when it has at most [`PASS_DPI`], else at most [`PRINT_DPI`].
+fn scaled_size(width: u32, height: u32, width_mm: f64) -> Option<(u32, u32)> {
+    let inches = width_mm / 25.4;
+    let oversized = inches > 0.0 && f64::from(width) > PASS_DPI * inches;
+    if !oversized {
+        return None;
+    }
+    let w = (PRINT_DPI * inches).floor().max(1.0);
+    let h = (f64::from(height) * w / f64::from(width)).round().max(1.0);
+    Some((w as u32, h as u32))
+}

@@ -1,0 +1,133 @@
+//! What can go wrong in sealing, worded for whoever stands in front of it.
+
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+use super::pdf::PdfError;
+
+/// Why an identity could not be made or opened, or a PDF not sealed or written.
+#[derive(Debug, Error)]
+pub enum SealError {
+    /// A file can't be read.
+    #[error("{} can't be read: {source}", path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A file can't be written, for no reason that has its own error here.
+    #[error("{} can't be written: {source}", path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// The disk is full or over quota.
+    #[error("{} can't be written: the disk is full. Nothing was left behind; make room and run the command again", path.display())]
+    DiskFull {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The folder or the file may not be written.
+    #[error("{} can't be written: you have no permission there. Choose another place with -o", path.display())]
+    Permission {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The target exists and may not be replaced.
+    #[error("{} exists already and is left as it is; choose another name, or replace it with --force", path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The user's configuration folder is unknown.
+    #[error(
+        "your configuration folder can't be found (is HOME set?); name the identity's file with --identity"
+    )]
+    NoFolder,
+    /// Others may read the key.
+    #[error("{} may be read by others on this computer (permissions {mode:03o}). Close it with: chmod 600 '{}'", path.display(), path.display())]
+    OpenPermissions {
+        /// The file.
+        path: PathBuf,
+        /// Its permission bits.
+        mode: u32,
+    },
+    /// A passphrase file of absurd length.
+    #[error("{} has {length} bytes; a passphrase file holds one line of at most 4096", path.display())]
+    PassphraseFile {
+        /// The file.
+        path: PathBuf,
+        /// Its length in bytes.
+        length: u64,
+    },
+    /// The passphrase does not open the identity.
+    #[error("the passphrase does not open {}. Give the right one at the prompt, in WARMLUG_PASSPHRASE or with --passphrase-file", path.display())]
+    WrongPassphrase {
+        /// The identity's file.
+        path: PathBuf,
+    },
+    /// The identity's file is damaged or of another kind.
+    #[error("{} is no identity that can sign: {reason}", path.display())]
+    BadIdentity {
+        /// The identity's file.
+        path: PathBuf,
+        /// What was found.
+        reason: String,
+    },
+    /// A name is needed to make an identity.
+    #[error(
+        "an identity needs the inspector's name; write it under inspector: name: or give --name"
+    )]
+    NoName,
+    /// The identity's certificate has run out, or had at the time of signing.
+    #[error(
+        "the identity of {name} was valid until {until}; signing as of {at} is refused. Make a new one with: warmlug identity new"
+    )]
+    Expired {
+        /// Whose identity.
+        name: String,
+        /// Its last day.
+        until: String,
+        /// The time of signing.
+        at: String,
+    },
+    /// The identity's certificate is not valid yet.
+    #[error(
+        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at"
+    )]
+    NotYetValid {
+        /// Whose identity.
+        name: String,
+        /// Its first moment.
+        from: String,
+        /// The time of signing.
+        at: String,
+    },
+    /// The key could not sign; this is a fault of the program or the machine.
+    #[error("the key could not be used: {0}. Please report this")]
+    Key(String),
+    /// No randomness to make a key from.
+    #[error("the system gives no random numbers, so no key can be made: {0}")]
+    Random(String),
+    /// The signature does not fit the space kept for it.
+    #[error("the signature takes {needed} bytes, but only {reserved} were kept for it")]
+    TooLarge {
+        /// Bytes needed.
+        needed: usize,
+        /// Bytes kept.
+        reserved: usize,
+    },
+    /// The PDF to be sealed can't be read.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+    /// The PDF to be sealed is not fit for it.
+    #[error("the PDF can't be sealed: {0}")]
+    Unfit(String),
+    /// Something in a signed PDF that should be there can't be read.
+    #[error("the attachments can't be read: {0}")]
+    Attachment(String),
+}

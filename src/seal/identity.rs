@@ -1,0 +1,747 @@
+//! Signing identities: made, kept, opened, described.
+//!
+//! An identity is a private key with a certificate that names an inspector. Anyone can make one
+//! for any name: a self-signed certificate proves that the same key signed, not who held it.
+//! Whoever relies on a certificate compares the fingerprint once with the inspector's own word.
+//!
+//! The file is PKCS#12, so that every other program can use it, encrypted with AES-256 under
+//! PBES2 and readable by its owner alone. An identity that is made without anybody being asked
+//! has no passphrase: a random one would have to lie beside it and protect nothing. Then the
+//! permissions of the file are all its protection, and [`Identity::protection`] says so.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use chrono::{DateTime, Datelike, Months, Utc};
+use der::asn1::{ObjectIdentifier, PrintableStringRef, SetOfVec, Utf8StringRef};
+use der::{Any, Decode, Encode};
+use etcetera::BaseStrategy;
+use p12_keystore::{KeyStore, KeyStoreEntry, Pkcs12Archive, PrivateKeyChain};
+use p256::elliptic_curve::Generate;
+use sha2::{Digest, Sha256};
+use x509_cert::attr::AttributeTypeAndValue;
+use x509_cert::builder::profile::BuilderProfile;
+use x509_cert::builder::{Builder, CertificateBuilder};
+use x509_cert::certificate::{Certificate, TbsCertificate};
+use x509_cert::ext::pkix::{
+    BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages, SubjectKeyIdentifier,
+};
+use x509_cert::ext::{Extension, ToExtension};
+use x509_cert::name::{Name, RdnSequence, RelativeDistinguishedName};
+use x509_cert::serial_number::SerialNumber;
+use x509_cert::spki::SubjectPublicKeyInfoRef;
+use x509_cert::time::{Time, Validity};
+use zeroize::Zeroizing;
+
+use super::error::SealError;
+use super::key::PrivateKey;
+use super::output::{self, Existing};
+use super::passphrase::Passphrase;
+
+/// Years that a self-made certificate holds.
+pub const YEARS: u32 = 5;
+/// From this many days before the end on, an identity is said to be running out.
+pub const EXPIRING_DAYS: i64 = 60;
+/// Rounds of key derivation under a passphrase that somebody chose (PBKDF2 with HMAC-SHA-256).
+/// The public advice of 2023 for passwords kept by servers is 600,000; common practice, no
+/// standard. A second of patience is not asked of whoever only signs.
+const ROUNDS: u32 = 600_000;
+/// Rounds when there is no passphrase to guess: the least of RFC 8018, 4.2.
+const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
+/// Longest common name and organisation of RFC 5280, appendix A.1, in characters.
+const LONGEST_NAME: usize = 64;
+/// Largest identity file that is read, in bytes.
+const MAX_FILE_BYTES: u64 = 1 << 20;
+
+const DOCUMENT_SIGNING: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
+const COMMON_NAME: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.3");
+const SERIAL_NUMBER: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.5");
+const ORGANIZATION: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.10");
+const ORGANIZATIONAL_UNIT: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.11");
+
+/// Whom an identity is made for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Person {
+    /// The inspector's name.
+    pub name: String,
+    /// The firm, if any.
+    pub firm: Option<String>,
+    /// The licence number, if any.
+    pub licence: Option<String>,
+}
+
+/// SHA-256 of a certificate: what two people compare to know that they mean the same key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Fingerprint([u8; 32]);
+
+impl Fingerprint {
+    /// The fingerprint of a certificate in DER.
+    pub fn of(certificate_der: &[u8]) -> Self {
+        Self(Sha256::digest(certificate_der).into())
+    }
+
+    /// The 32 bytes.
+    pub const fn bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
+
+    /// 64 lower-case hexadecimal digits, as other programs print it.
+    pub fn hex(&self) -> String {
+        self.0.iter().map(|b| format!("{b:02x}")).collect()
+    }
+
+    /// Reads either form: digits in any case, with spaces, colons or hyphens anywhere.
+    pub fn parse(text: &str) -> Option<Self> {
+        let digits: String = text
+            .chars()
+            .filter(|c| !matches!(c, ' ' | ':' | '-'))
+            .collect();
+        if digits.len() != 64 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
+            return None;
+        }
+        let mut bytes = [0; 32];
+        for (byte, pair) in bytes.iter_mut().zip(digits.as_bytes().chunks(2)) {
+            *byte = u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok()?;
+        }
+        Some(Self(bytes))
+    }
+}
+
+/// Sixteen groups of four, to be read aloud.
+impl fmt::Display for Fingerprint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (n, pair) in self.0.chunks(2).enumerate() {
+            let space = if n == 0 { "" } else { " " };
+            write!(f, "{space}{:02X}{:02X}", pair[0], pair[1])?;
+        }
+        Ok(())
+    }
+}
+
+/// How far an identity's certificate is from its end, at a given moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lifetime {
+    /// Valid, with more than [`EXPIRING_DAYS`] left.
+    Valid,
+    /// Valid, with so many whole days left; worth a warning.
+    Expiring {
+        /// Whole days to the end.
+        days: i64,
+    },
+    /// Over; signing is refused.
+    Expired,
+    /// Not begun; signing is refused.
+    NotYetValid,
+}
+
+/// A private key and its certificate, ready to sign. The key is wiped when dropped.
+pub struct Identity {
+    pub(crate) key: PrivateKey,
+    certificate: Certificate,
+    der: Vec<u8>,
+    /// Issuers' certificates, nearest first, in DER.
+    pub(crate) chain: Vec<Vec<u8>>,
+}
+
+impl fmt::Debug for Identity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Identity")
+            .field("subject", &self.subject())
+            .field("fingerprint", &self.fingerprint())
+            .finish_non_exhaustive()
+    }
+}
+
+impl Identity {
+    /// Makes a P-256 key and a self-signed certificate for document signing (extended key usage
+    /// 1.3.6.1.5.5.7.3.36, RFC 9336; key usage digitalSignature and nonRepudiation), valid for
+    /// [`YEARS`] from `from` on. The name and the firm are cut to 64 characters, the most
+    /// that RFC 5280 lets a certificate hold.
+    ///
+    /// # Errors
+    /// [`SealError::NoName`] without a name; [`SealError::Random`] when the system has no
+    /// randomness.
+    pub fn create(person: &Person, from: DateTime<Utc>) -> Result<Self, SealError> {
+        if person.name.trim().is_empty() {
+            return Err(SealError::NoName);
+        }
+        let random = |e: getrandom::Error| SealError::Random(e.to_string());
+        let fault = |e: String| SealError::Key(e);
+        let key = p256::ecdsa::SigningKey::try_generate()
+            .map_err(|e| SealError::Random(e.to_string()))?;
+        let mut serial = [0_u8; 16];
+        getrandom::fill(&mut serial).map_err(random)?;
+        // Positive, and of one length: RFC 5280, 4.1.2.2.
+        serial[0] = serial[0] & 0x7F | 0x40;
+        let until = from
+            .checked_add_months(Months::new(12 * YEARS))
+            .ok_or_else(|| fault("a date out of range".to_owned()))?;
+        let validity = Validity::new(
+            time(from).map_err(|e| fault(e.to_string()))?,
+            time(until).map_err(|e| fault(e.to_string()))?,
+        );
+        let private = PrivateKey::P256(key);
+        let public = private.public().map_err(fault)?;
+        let PrivateKey::P256(signer) = &private else {
+            return Err(fault("a key of another kind".to_owned()));
+        };
+        let subject = subject_of(person).map_err(|e| fault(e.to_string()))?;
+        let certificate = SerialNumber::new(&serial)
+            .map_err(|e| e.to_string())
+            .and_then(|serial| {
+                CertificateBuilder::new(DocumentSigning { subject }, serial, validity, public)
+                    .map_err(|e| e.to_string())
+            })
+            .and_then(|builder| {
+                builder
+                    .build::<_, p256::ecdsa::DerSignature>(signer)
+                    .map_err(|e| e.to_string())
+            })
+            .map_err(fault)?;
+        let der = certificate.to_der().map_err(|e| fault(e.to_string()))?;
+        Ok(Self {
+            key: private,
+            certificate,
+            der,
+            chain: Vec::new(),
+        })
+    }
+
+    /// Opens a PKCS#12 file (modern or old encryption) or a PEM file that holds a key and its
+    /// certificate, RSA 2048–4096, P-256 or P-384.
+    ///
+    /// # Errors
+    /// Others may read the file; the passphrase is wrong; the file holds no key, more than one,
+    /// no certificate of the key, or a key of another kind.
+    pub fn load(path: &Path, passphrase: &Passphrase) -> Result<Self, SealError> {
+        refuse_open_permissions(path)?;
+        let bytes = read(path)?;
+        let bad = |reason: String| SealError::BadIdentity {
+            path: path.to_owned(),
+            reason,
+        };
+        if bytes.starts_with(b"-----BEGIN") {
+            return Self::from_pem(&bytes, &bytes, passphrase).map_err(|e| e.at(path));
+        }
+        let archive =
+            Pkcs12Archive::from_pkcs12(&bytes, passphrase.expose()).map_err(|e| match e {
+                p12_keystore::error::Error::MacError(_) => SealError::WrongPassphrase {
+                    path: path.to_owned(),
+                },
+                other => bad(format!("it is no PKCS#12 file that can be read ({other})")),
+            })?;
+        let [bag] = archive.keys.as_slice() else {
+            return Err(bad(format!(
+                "it holds {} private keys; one is needed",
+                archive.keys.len()
+            )));
+        };
+        let key = PrivateKey::from_pkcs8(bag.key.as_der()).map_err(bad)?;
+        let certificates = archive
+            .certs
+            .iter()
+            .map(|bag| bag.cert.as_der().to_vec())
+            .collect();
+        Self::assemble(key, certificates).map_err(bad)
+    }
+
+    /// Opens a pair of PEM files. The certificate's file may hold the issuers behind it.
+    ///
+    /// # Errors
+    /// As [`Identity::load`]; the permissions of the key's file are checked.
+    pub fn load_pair(
+        certificate: &Path,
+        key: &Path,
+        passphrase: &Passphrase,
+    ) -> Result<Self, SealError> {
+        refuse_open_permissions(key)?;
+        let certificates = read(certificate)?;
+        let key_bytes = read(key)?;
+        Self::from_pem(&certificates, &key_bytes, passphrase).map_err(|e| e.at(key))
+    }
+
+    fn from_pem(
+        certificates: &[u8],
+        key: &[u8],
+        passphrase: &Passphrase,
+    ) -> Result<Self, PemProblem> {
+        let other = |reason: &str| PemProblem::Other(reason.to_owned());
+        let text = std::str::from_utf8(key).map_err(|_| other("its PEM is not text"))?;
+        let block = pem_block(text).ok_or_else(|| {
+            other("it holds no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
+        })?;
+        let (label, der) = der::pem::decode_vec(block.as_bytes())
+            .map(|(label, der)| (label, Zeroizing::new(der)))
+            .map_err(|_| other("its PEM private key is damaged"))?;
+        let key = match label {
+            "PRIVATE KEY" => PrivateKey::from_pkcs8(&der),
+            "ENCRYPTED PRIVATE KEY" => {
+                let info = pkcs8::EncryptedPrivateKeyInfoRef::try_from(der.as_slice())
+                    .map_err(|_| other("its encrypted private key is damaged"))?;
+                let plain = info
+                    .decrypt(passphrase.expose())
+                    .map_err(|_| PemProblem::WrongPassphrase)?;
+                PrivateKey::from_pkcs8(plain.as_bytes())
+            }
+            "EC PRIVATE KEY" => PrivateKey::from_sec1(&der),
+            "RSA PRIVATE KEY" => PrivateKey::from_pkcs1(&der),
+            _ => Err(format!("a PEM block “{label}” is no key that can sign")),
+        }
+        .map_err(PemProblem::Other)?;
+        let chain = Certificate::load_pem_chain(&only_certificates(certificates))
+            .map_err(|_| other("its PEM certificate is damaged"))?;
+        let certificates = chain
+            .iter()
+            .map(Encode::to_der)
+            .collect::<Result<_, _>>()
+            .map_err(|_| other("its PEM certificate is damaged"))?;
+        Self::assemble(key, certificates).map_err(PemProblem::Other)
+    }
+
+    fn assemble(key: PrivateKey, certificates: Vec<Vec<u8>>) -> Result<Self, String> {
+        let public = key.public()?;
+        let mut parsed: Vec<(Certificate, Vec<u8>)> = Vec::new();
+        for der in certificates {
+            let certificate =
+                Certificate::from_der(&der).map_err(|_| "a certificate in it is damaged")?;
+            if !parsed.iter().any(|(_, known)| *known == der) {
+                parsed.push((certificate, der));
+            }
+        }
+        let own = parsed
+            .iter()
+            .position(|(c, _)| *c.tbs_certificate().subject_public_key_info() == public)
+            .ok_or("it holds no certificate that belongs to its key")?;
+        let (certificate, der) = parsed.swap_remove(own);
+        let mut chain = Vec::new();
+        let mut issuer = certificate.tbs_certificate().issuer().clone();
+        let mut subject = certificate.tbs_certificate().subject().clone();
+        while issuer != subject {
+            let Some(next) = parsed
+                .iter()
+                .position(|(c, _)| *c.tbs_certificate().subject() == issuer)
+            else {
+                break;
+            };
+            let (found, found_der) = parsed.swap_remove(next);
+            issuer = found.tbs_certificate().issuer().clone();
+            subject = found.tbs_certificate().subject().clone();
+            chain.push(found_der);
+        }
+        Ok(Self {
+            key,
+            certificate,
+            der,
+            chain,
+        })
+    }
+
+    /// Keeps the identity as a PKCS#12 file that only its owner may read, making the folder if
+    /// needed. An existing file is never replaced.
+    ///
+    /// # Errors
+    /// [`SealError::Exists`], or the file can't be written.
+    pub fn save(&self, path: &Path, passphrase: &Passphrase) -> Result<(), SealError> {
+        let fault = |e: String| SealError::Key(e);
+        let pkcs8 = self.key.to_pkcs8().map_err(fault)?;
+        let key = p12_keystore::PrivateKey::from_der(&pkcs8).map_err(|e| fault(e.to_string()))?;
+        let mut certificates = vec![self.der.as_slice()];
+        certificates.extend(self.chain.iter().map(Vec::as_slice));
+        let certificates = certificates
+            .into_iter()
+            .map(p12_keystore::Certificate::from_der)
+            .collect::<Result<Vec<_>, _>>()
+            .map_err(|e| fault(e.to_string()))?;
+        let mut store = KeyStore::new();
+        let id: &[u8] = &self.fingerprint().0[..20];
+        store.add_entry(
+            "warmlug",
+            KeyStoreEntry::PrivateKeyChain(PrivateKeyChain::new(id, key, certificates)),
+        );
+        let rounds = if passphrase.is_empty() {
+            ROUNDS_WITHOUT_PASSPHRASE
+        } else {
+            ROUNDS
+        };
+        let bytes = store
+            .writer(passphrase.expose())
+            .encryption_iterations(rounds)
+            .mac_iterations(rounds)
+            .write()
+            .map_err(|e| fault(e.to_string()))?;
+        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
+            output::private_folder(folder)?;
+        }
+        output::whole_file(path, &bytes, Existing::Keep, output::Readers::OwnerOnly)
+    }
+
+    /// The certificate in DER.
+    pub fn certificate_der(&self) -> &[u8] {
+        &self.der
+    }
+
+    /// SHA-256 of the certificate.
+    pub fn fingerprint(&self) -> Fingerprint {
+        Fingerprint::of(&self.der)
+    }
+
+    /// Whom the certificate names.
+    pub fn subject(&self) -> Person {
+        person_of(self.certificate.tbs_certificate().subject())
+    }
+
+    /// Whether the certificate names itself as its issuer.
+    pub fn is_self_signed(&self) -> bool {
+        let tbs = self.certificate.tbs_certificate();
+        tbs.issuer() == tbs.subject()
+    }
+
+    /// First moment of validity.
+    pub fn valid_from(&self) -> DateTime<Utc> {
+        moment(self.certificate.tbs_certificate().validity().not_before)
+    }
+
+    /// Last moment of validity.
+    pub fn valid_until(&self) -> DateTime<Utc> {
+        moment(self.certificate.tbs_certificate().validity().not_after)
+    }
+
+    /// How the certificate stands at a moment.
+    pub fn lifetime(&self, at: DateTime<Utc>) -> Lifetime {
+        if at < self.valid_from() {
+            return Lifetime::NotYetValid;
+        }
+        if at > self.valid_until() {
+            return Lifetime::Expired;
+        }
+        match (self.valid_until() - at).num_days() {
+            days if days < EXPIRING_DAYS => Lifetime::Expiring { days },
+            _ => Lifetime::Valid,
+        }
+    }
+
+    /// Refuses a certificate that does not hold at the time of signing.
+    ///
+    /// # Errors
+    /// [`SealError::Expired`] or [`SealError::NotYetValid`].
+    pub fn require_valid(&self, at: DateTime<Utc>) -> Result<(), SealError> {
+        let day = |t: DateTime<Utc>| t.format("%Y-%m-%d").to_string();
+        let name = self.subject().name;
+        match self.lifetime(at) {
+            Lifetime::Valid | Lifetime::Expiring { .. } => Ok(()),
+            Lifetime::Expired => Err(SealError::Expired {
+                name,
+                until: day(self.valid_until()),
+                at: day(at),
+            }),
+            Lifetime::NotYetValid => Err(SealError::NotYetValid {
+                name,
+                from: day(self.valid_from()),
+                at: day(at),
+            }),
+        }
+    }
+
+    pub(crate) fn certificate(&self) -> &Certificate {
+        &self.certificate
+    }
+
+    /// What to tell the user about a file just made, in two sentences.
+    pub fn protection(path: &Path, passphrase: &Passphrase) -> String {
+        if passphrase.is_empty() {
+            format!(
+                "The key is kept in {} without a passphrase: only the file's permissions protect \
+                 it, so whoever can use this account can sign as you. To have a passphrase, set \
+                 {} and run: warmlug identity new",
+                path.display(),
+                super::passphrase::VARIABLE,
+            )
+        } else {
+            format!(
+                "The key is kept in {}, encrypted with your passphrase. If the passphrase is \
+                 lost, the key is lost with it.",
+                path.display(),
+            )
+        }
+    }
+}
+
+/// What can be wrong with PEM, before it is known which file to name.
+enum PemProblem {
+    WrongPassphrase,
+    Other(String),
+}
+
+impl PemProblem {
+    fn at(self, path: &Path) -> SealError {
+        match self {
+            Self::WrongPassphrase => SealError::WrongPassphrase {
+                path: path.to_owned(),
+            },
+            Self::Other(reason) => SealError::BadIdentity {
+                path: path.to_owned(),
+                reason,
+            },
+        }
+    }
+}
+
+/// The folder where identities are kept: `warmlug` in the user's configuration folder.
+///
+/// # Errors
+/// [`SealError::NoFolder`] when the system tells none.
+pub fn folder() -> Result<PathBuf, SealError> {
+    let base = etcetera::choose_base_strategy().map_err(|_| SealError::NoFolder)?;
+    Ok(base.config_dir().join("warmlug"))
+}
+
+/// Where the identity of a named inspector is kept: one file a person, because a certificate
+/// must be signed by whoever inspected.
+///
+/// # Errors
+/// [`SealError::NoFolder`].
+pub fn default_path(name: &str) -> Result<PathBuf, SealError> {
+    Ok(folder()?.join("identities").join(file_name(name)))
+}
+
+fn file_name(name: &str) -> String {
+    let name = name.trim().to_lowercase();
+    let mut slug = String::new();
+    for c in name.chars() {
+        if c.is_ascii_alphanumeric() {
+            slug.push(c);
+        } else if !slug.is_empty() && !slug.ends_with('-') {
+            slug.push('-');
+        }
+    }
+    slug.truncate(48);
+    let slug = slug.trim_end_matches('-');
+    // Names that differ only in what a file name can't show must not share a file.
+    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == ' ') && name.len() <= 48;
+    if plain {
+        format!("{slug}.p12")
+    } else {
+        let digest = Sha256::digest(name.as_bytes());
+        let tag: String = digest[..4].iter().map(|b| format!("{b:02x}")).collect();
+        let dash = if slug.is_empty() { "" } else { "-" };
+        format!("{slug}{dash}{tag}.p12")
+    }
+}
+
+#[cfg(unix)]
+pub(crate) fn refuse_open_permissions(path: &Path) -> Result<(), SealError> {
+    use std::os::unix::fs::PermissionsExt;
+    let metadata = std::fs::metadata(path).map_err(|source| SealError::Read {
+        path: path.to_owned(),
+        source,
+    })?;
+    let mode = metadata.permissions().mode() & 0o777;
+    if mode & 0o077 == 0 {
+        Ok(())
+    } else {
+        Err(SealError::OpenPermissions {
+            path: path.to_owned(),
+            mode,
+        })
+    }
+}
+
+/// Windows keeps a user's configuration folder closed to other users by inheritance.
+#[cfg(not(unix))]
+pub(crate) fn refuse_open_permissions(_path: &Path) -> Result<(), SealError> {
+    Ok(())
+}
+
+fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
+    let unreadable = |source| SealError::Read {
+        path: path.to_owned(),
+        source,
+    };
+    let length = std::fs::metadata(path).map_err(unreadable)?.len();
+    if length > MAX_FILE_BYTES {
+        return Err(SealError::BadIdentity {
+            path: path.to_owned(),
+            reason: format!("it has {length} bytes; an identity has a few thousand"),
+        });
+    }
+    std::fs::read(path).map(Zeroizing::new).map_err(unreadable)
+}
+
+/// The first PEM block whose label ends in PRIVATE KEY.
+fn pem_block(text: &str) -> Option<&str> {
+    let mut from = 0;
+    while let Some(begin) = text[from..].find("-----BEGIN ").map(|n| n + from) {
+        let label = text[begin + 11..].split("-----").next()?;
+        let closing = format!("-----END {label}-----");
+        let end = text[begin..]
+            .find(&closing)
+            .map(|n| n + begin + closing.len())?;
+        if label.ends_with("PRIVATE KEY") {
+            return text.get(begin..end);
+        }
+        from = end;
+    }
+    None
+}
+
+fn only_certificates(bytes: &[u8]) -> Vec<u8> {
+    let text = String::from_utf8_lossy(bytes);
+    let mut out = String::new();
+    let mut inside = false;
+    for line in text.lines() {
+        inside |= line.trim() == "-----BEGIN CERTIFICATE-----";
+        if inside {
+            out.push_str(line.trim());
+            out.push('\n');
+        }
+        inside &= line.trim() != "-----END CERTIFICATE-----";
+    }
+    out.into_bytes()
+}
+
+fn time(at: DateTime<Utc>) -> Result<Time, der::Error> {
+    let seconds = u64::try_from(at.timestamp()).unwrap_or(0);
+    let date = der::DateTime::from_unix_duration(Duration::from_secs(seconds))?;
+    // RFC 5280, 4.1.2.5: two-digit years through 2049.
+    if at.year() < 2050 {
+        Ok(Time::UtcTime(der::asn1::UtcTime::from_date_time(date)?))
+    } else {
+        Ok(Time::GeneralTime(date.into()))
+    }
+}
+
+pub(crate) fn moment(time: Time) -> DateTime<Utc> {
+    let seconds = i64::try_from(time.to_unix_duration().as_secs()).unwrap_or(i64::MAX);
+    DateTime::from_timestamp(seconds, 0).unwrap_or(DateTime::<Utc>::MAX_UTC)
+}
+
+fn subject_of(person: &Person) -> Result<Name, der::Error> {
+    fn cut(text: &str) -> String {
+        text.trim().chars().take(LONGEST_NAME).collect()
+    }
+    let utf8 = |oid, text: &str| -> Result<AttributeTypeAndValue, der::Error> {
+        let value = Any::encode_from(&Utf8StringRef::new(text)?)?;
+        Ok(AttributeTypeAndValue { oid, value })
+    };
+    let given = |text: &Option<String>| text.as_deref().map(cut).filter(|t| !t.is_empty());
+    let mut attributes = Vec::new();
+    if let Some(firm) = given(&person.firm) {
+        attributes.push(utf8(ORGANIZATION, &firm)?);
+    }
+    attributes.push(utf8(COMMON_NAME, &cut(&person.name))?);
+    if let Some(licence) = given(&person.licence) {
+        // serialNumber holds printable characters only (X.520); others go to the unit.
+        attributes.push(match PrintableStringRef::new(&licence) {
+            Ok(printable) => AttributeTypeAndValue {
+                oid: SERIAL_NUMBER,
+                value: Any::encode_from(&printable)?,
+            },
+            Err(_) => utf8(ORGANIZATIONAL_UNIT, &licence)?,
+        });
+    }
+    let mut names = RdnSequence::default();
+    for attribute in attributes {
+        names.push(RelativeDistinguishedName::from(SetOfVec::try_from(vec![
+            attribute,
+        ])?));
+    }
+    Name::from_der(&names.to_der()?)
+}
+
+/// The person that a certificate's name tells; empty where it tells nothing.
+pub(crate) fn person_of(name: &Name) -> Person {
+    let text = |oid: ObjectIdentifier| {
+        name.iter()
+            .find(|attribute| attribute.oid == oid)
+            .map(|attribute| text_of(&attribute.value))
+            .filter(|text| !text.is_empty())
+    };
+    Person {
+        name: text(COMMON_NAME).unwrap_or_default(),
+        firm: text(ORGANIZATION),
+        licence: text(SERIAL_NUMBER).or_else(|| text(ORGANIZATIONAL_UNIT)),
+    }
+}
+
+/// A directory string's text. Control characters are dropped: this goes to terminals.
+fn text_of(value: &Any) -> String {
+    use der::Tagged;
+    let bytes = value.value();
+    let text = match value.tag() {
+        der::Tag::BmpString => {
+            let units: Vec<u16> = bytes
+                .chunks_exact(2)
+                .map(|pair| u16::from_be_bytes([pair[0], pair[1]]))
+                .collect();
+            String::from_utf16_lossy(&units)
+        }
+        _ => String::from_utf8_lossy(bytes).into_owned(),
+    };
+    text.chars().filter(|c| !c.is_control()).take(256).collect()
+}
+
+/// The extensions of a certificate that signs documents and nothing else.
+struct DocumentSigning {
+    subject: Name,
+}
+
+impl BuilderProfile for DocumentSigning {
+    fn get_issuer(&self, subject: &Name) -> Name {
+        subject.clone()
+    }
+
+    fn get_subject(&self) -> Name {
+        self.subject.clone()
+    }
+
+    fn build_extensions(
+        &self,
+        spk: SubjectPublicKeyInfoRef<'_>,
+        _issuer_spk: SubjectPublicKeyInfoRef<'_>,
+        tbs: &TbsCertificate,
+    ) -> x509_cert::builder::Result<Vec<Extension>> {
+        let mut extensions: Vec<Extension> = Vec::new();
+        let subject = tbs.subject();
+        extensions.push(
+            BasicConstraints {
+                ca: false,
+                path_len_constraint: None,
+            }
+            .to_extension(subject, &extensions)?,
+        );
+        extensions.push(
+            KeyUsage(KeyUsages::DigitalSignature | KeyUsages::NonRepudiation)
+                .to_extension(subject, &extensions)?,
+        );
+        extensions
+            .push(ExtendedKeyUsage(vec![DOCUMENT_SIGNING]).to_extension(subject, &extensions)?);
+        extensions.push(SubjectKeyIdentifier::try_from(spk)?.to_extension(subject, &extensions)?);
+        Ok(extensions)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_file_a_person() {
+        assert_eq!(file_name("Rosa Lindqvist"), "rosa-lindqvist.p12");
+        assert_eq!(file_name("  rosa lindqvist "), "rosa-lindqvist.p12");
+        let accented = file_name("Zoë Brandt");
+        assert!(accented.starts_with("zo-brandt-") && accented.ends_with(".p12"));
+        assert_ne!(accented, file_name("Zoé Brandt"));
+        assert_ne!(file_name("张伟"), file_name("李娜"));
+        assert!(!file_name("../../etc/x").contains('/'));
+    }
+
+    #[test]
+    fn fingerprints_read_back_in_both_forms() {
+        let print = Fingerprint::of(b"x");
+        assert_eq!(Fingerprint::parse(&print.hex()), Some(print));
+        assert_eq!(Fingerprint::parse(&print.to_string()), Some(print));
+        assert_eq!(print.to_string().len(), 16 * 4 + 15);
+        assert_eq!(Fingerprint::parse("12"), None);
+    }
+}

@@ -1,0 +1,317 @@
+//! Private and public keys behind one face: P-256, P-384, RSA of 2048 to 4096 bits.
+//!
+//! SHA-256 with P-256 and RSA, SHA-384 with P-384. ECDSA nonces follow RFC 6979 and RSA is
+//! PKCS #1 v1.5 (the padding that every reader of PDF signatures knows), so signing needs no
+//! randomness. The key types of the crates wipe themselves when dropped.
+
+use der::asn1::{AnyRef, ObjectIdentifier};
+use der::{Decode, Encode};
+use p256::ecdsa::signature::hazmat::{PrehashSigner, PrehashVerifier};
+use pkcs8::EncodePrivateKey;
+use rsa::Pkcs1v15Sign;
+use rsa::pkcs1::DecodeRsaPrivateKey;
+use rsa::traits::PublicKeyParts;
+use sha2::{Digest, Sha256, Sha384, Sha512};
+use x509_cert::spki::{
+    AlgorithmIdentifierOwned, DecodePublicKey, EncodePublicKey, SubjectPublicKeyInfoOwned,
+};
+use zeroize::Zeroizing;
+
+pub(crate) const SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.1");
+pub(crate) const SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.2");
+pub(crate) const SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.3");
+const RSA_ENCRYPTION: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.1");
+const SHA_256_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.11");
+const SHA_384_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.12");
+const SHA_512_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.13");
+const EC_PUBLIC_KEY: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.2.1");
+const ECDSA_SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.2");
+const ECDSA_SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.3");
+const ECDSA_SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.4");
+const P_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.3.1.7");
+const P_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.132.0.34");
+
+/// Smallest and largest RSA modulus accepted, in bits.
+const RSA_BITS: std::ops::RangeInclusive<usize> = 2048..=4096;
+
+/// A hash that counts as strong: SHA-256 or more bits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Hash {
+    Sha256,
+    Sha384,
+    Sha512,
+}
+
+impl Hash {
+    pub fn from_oid(oid: ObjectIdentifier) -> Option<Self> {
+        match oid {
+            SHA_256 => Some(Self::Sha256),
+            SHA_384 => Some(Self::Sha384),
+            SHA_512 => Some(Self::Sha512),
+            _ => None,
+        }
+    }
+
+    pub const fn oid(self) -> ObjectIdentifier {
+        match self {
+            Self::Sha256 => SHA_256,
+            Self::Sha384 => SHA_384,
+            Self::Sha512 => SHA_512,
+        }
+    }
+
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Sha256 => "SHA-256",
+            Self::Sha384 => "SHA-384",
+            Self::Sha512 => "SHA-512",
+        }
+    }
+
+    /// The digest of several pieces as if they stood together.
+    pub fn digest(self, pieces: &[&[u8]]) -> Vec<u8> {
+        fn of<D: Digest>(pieces: &[&[u8]]) -> Vec<u8> {
+            let mut hash = D::new();
+            for piece in pieces {
+                hash.update(piece);
+            }
+            hash.finalize().to_vec()
+        }
+        match self {
+            Self::Sha256 => of::<Sha256>(pieces),
+            Self::Sha384 => of::<Sha384>(pieces),
+            Self::Sha512 => of::<Sha512>(pieces),
+        }
+    }
+
+    fn rsa_padding(self) -> Pkcs1v15Sign {
+        match self {
+            Self::Sha256 => Pkcs1v15Sign::new::<Sha256>(),
+            Self::Sha384 => Pkcs1v15Sign::new::<Sha384>(),
+            Self::Sha512 => Pkcs1v15Sign::new::<Sha512>(),
+        }
+    }
+}
+
+/// A private key. No `Debug`, no `Clone`: it is moved into one identity and wiped with it.
+pub(crate) enum PrivateKey {
+    P256(p256::ecdsa::SigningKey),
+    P384(p384::ecdsa::SigningKey),
+    Rsa(Box<rsa::PrivateKey>),
+}
+
+impl PrivateKey {
+    /// Reads an unencrypted PKCS #8 key.
+    pub fn from_pkcs8(der: &[u8]) -> Result<Self, String> {
+        let info = pkcs8::PrivateKeyInfoRef::try_from(der)
+            .map_err(|_| "its private key is not in PKCS #8".to_owned())?;
+        let damaged = || "its private key is damaged".to_owned();
+        match info.algorithm.oid {
+            RSA_ENCRYPTION => {
+                let key = rsa::PrivateKey::try_from(info).map_err(|_| damaged())?;
+                check_rsa(key.n().bit_width() as usize)?;
+                Ok(Self::Rsa(Box::new(key)))
+            }
+            EC_PUBLIC_KEY => match info.algorithm.parameters_oid().map_err(|_| damaged())? {
+                P_256 => p256::SecretKey::try_from(info)
+                    .map(|key| Self::P256(key.into()))
+                    .map_err(|_| damaged()),
+                P_384 => p384::SecretKey::try_from(info)
+                    .map(|key| Self::P384(key.into()))
+                    .map_err(|_| damaged()),
+                _ => Err("its key is on a curve other than P-256 and P-384".to_owned()),
+            },
+            _ => Err("its key is neither RSA nor elliptic".to_owned()),
+        }
+    }
+
+    /// Reads the older form of elliptic keys (SEC 1). The certificate, which must fit the key,
+    /// has the last word on the curve.
+    pub fn from_sec1(der: &[u8]) -> Result<Self, String> {
+        if let Ok(key) = p256::SecretKey::from_sec1_der(der) {
+            return Ok(Self::P256(key.into()));
+        }
+        p384::SecretKey::from_sec1_der(der)
+            .map(|key| Self::P384(key.into()))
+            .map_err(|_| "its elliptic key is damaged, or not on P-256 or P-384".to_owned())
+    }
+
+    /// Reads the older form of RSA keys (PKCS #1).
+    pub fn from_pkcs1(der: &[u8]) -> Result<Self, String> {
+        let key = rsa::PrivateKey::from_pkcs1_der(der)
+            .map_err(|_| "its RSA private key is damaged".to_owned())?;
+        check_rsa(key.n().bit_width() as usize)?;
+        Ok(Self::Rsa(Box::new(key)))
+    }
+
+    /// The key as unencrypted PKCS #8, wiped when dropped.
+    pub fn to_pkcs8(&self) -> Result<Zeroizing<Vec<u8>>, String> {
+        match self {
+            Self::P256(key) => key.to_pkcs8_der(),
+            Self::P384(key) => key.to_pkcs8_der(),
+            Self::Rsa(key) => key.to_pkcs8_der(),
+        }
+        .map(|document| document.to_bytes())
+        .map_err(|e| e.to_string())
+    }
+
+    pub const fn hash(&self) -> Hash {
+        match self {
+            Self::P384(_) => Hash::Sha384,
+            Self::P256(_) | Self::Rsa(_) => Hash::Sha256,
+        }
+    }
+
+    /// How the signature is named inside CMS.
+    pub fn algorithm(&self) -> AlgorithmIdentifierOwned {
+        match self {
+            Self::P256(_) => bare(ECDSA_SHA_256),
+            Self::P384(_) => bare(ECDSA_SHA_384),
+            Self::Rsa(_) => AlgorithmIdentifierOwned {
+                oid: RSA_ENCRYPTION,
+                parameters: Some(AnyRef::NULL.into()),
+            },
+        }
+    }
+
+    /// Most bytes that a signature of this key can take.
+    pub fn longest_signature(&self) -> usize {
+        match self {
+            Self::P256(_) => 72,
+            Self::P384(_) => 104,
+            Self::Rsa(key) => key.size(),
+        }
+    }
+
+    pub fn public(&self) -> Result<SubjectPublicKeyInfoOwned, String> {
+        let document = match self {
+            Self::P256(key) => key.verifying_key().to_public_key_der(),
+            Self::P384(key) => key.verifying_key().to_public_key_der(),
+            Self::Rsa(key) => key.to_public_key().to_public_key_der(),
+        }
+        .map_err(|e| e.to_string())?;
+        SubjectPublicKeyInfoOwned::from_der(document.as_bytes()).map_err(|e| e.to_string())
+    }
+
+    /// Signs a message with the hash of [`Self::hash`].
+    pub fn sign(&self, message: &[u8]) -> Result<Vec<u8>, String> {
+        let digest = self.hash().digest(&[message]);
+        match self {
+            Self::P256(key) => PrehashSigner::<p256::ecdsa::Signature>::sign_prehash(key, &digest)
+                .map(|signature| signature.to_der().as_bytes().to_vec())
+                .map_err(|e| e.to_string()),
+            Self::P384(key) => PrehashSigner::<p384::ecdsa::Signature>::sign_prehash(key, &digest)
+                .map(|signature| signature.to_der().as_bytes().to_vec())
+                .map_err(|e| e.to_string()),
+            Self::Rsa(key) => key
+                .sign(self.hash().rsa_padding(), &digest)
+                .map_err(|e| e.to_string()),
+        }
+    }
+}
+
+fn bare(oid: ObjectIdentifier) -> AlgorithmIdentifierOwned {
+    AlgorithmIdentifierOwned {
+        oid,
+        parameters: None,
+    }
+}
+
+fn check_rsa(bits: usize) -> Result<(), String> {
+    if RSA_BITS.contains(&bits) {
+        Ok(())
+    } else {
+        Err(format!(
+            "its RSA key has {bits} bits; {} to {} are accepted",
+            RSA_BITS.start(),
+            RSA_BITS.end()
+        ))
+    }
+}
+
+/// What checking one signature value can say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Checked {
+    Valid,
+    Invalid,
+    /// This program does not know the algorithm, so it can't say.
+    Unknown(String),
+    /// Known, but too weak to prove anything.
+    Weak(String),
+}
+
+/// Checks a signature value over a message.
+pub(crate) fn check(
+    key: &SubjectPublicKeyInfoOwned,
+    algorithm: &AlgorithmIdentifierOwned,
+    hash: Hash,
+    message: &[u8],
+    signature: &[u8],
+) -> Checked {
+    let digest = hash.digest(&[message]);
+    let Ok(key_der) = key.to_der() else {
+        return Checked::Invalid;
+    };
+    let fits = match algorithm.oid {
+        RSA_ENCRYPTION => key.algorithm.oid == RSA_ENCRYPTION,
+        SHA_256_WITH_RSA => key.algorithm.oid == RSA_ENCRYPTION && hash == Hash::Sha256,
+        SHA_384_WITH_RSA => key.algorithm.oid == RSA_ENCRYPTION && hash == Hash::Sha384,
+        SHA_512_WITH_RSA => key.algorithm.oid == RSA_ENCRYPTION && hash == Hash::Sha512,
+        ECDSA_SHA_256 => key.algorithm.oid == EC_PUBLIC_KEY && hash == Hash::Sha256,
+        ECDSA_SHA_384 => key.algorithm.oid == EC_PUBLIC_KEY && hash == Hash::Sha384,
+        ECDSA_SHA_512 => key.algorithm.oid == EC_PUBLIC_KEY && hash == Hash::Sha512,
+        other => return Checked::Unknown(format!("signature algorithm {other}")),
+    };
+    if !fits {
+        return Checked::Invalid;
+    }
+    let valid = match key.algorithm.oid {
+        RSA_ENCRYPTION => {
+            let Ok(key) = rsa::PublicKey::from_public_key_der(&key_der) else {
+                return Checked::Unknown("an RSA key that can't be read".to_owned());
+            };
+            let bits = key.n().bit_width() as usize;
+            if bits < *RSA_BITS.start() {
+                return Checked::Weak(format!("an RSA key of only {bits} bits"));
+            }
+            key.verify(hash.rsa_padding(), &digest, signature).is_ok()
+        }
+        _ => match curve(key) {
+            Some(P_256) => p256::ecdsa::VerifyingKey::from_public_key_der(&key_der)
+                .ok()
+                .zip(p256::ecdsa::Signature::from_der(signature).ok())
+                .is_some_and(|(key, s)| key.verify_prehash(&digest, &s).is_ok()),
+            Some(P_384) => p384::ecdsa::VerifyingKey::from_public_key_der(&key_der)
+                .ok()
+                .zip(p384::ecdsa::Signature::from_der(signature).ok())
+                .is_some_and(|(key, s)| key.verify_prehash(&digest, &s).is_ok()),
+            _ => return Checked::Unknown("a curve other than P-256 and P-384".to_owned()),
+        },
+    };
+    if valid {
+        Checked::Valid
+    } else {
+        Checked::Invalid
+    }
+}
+
+fn curve(key: &SubjectPublicKeyInfoOwned) -> Option<ObjectIdentifier> {
+    key.algorithm.parameters.as_ref()?.decode_as().ok()
+}
+
+/// A key's kind and size in words, `None` when this program does not know it.
+pub(crate) fn describe(key: &SubjectPublicKeyInfoOwned) -> Option<String> {
+    match key.algorithm.oid {
+        RSA_ENCRYPTION => {
+            let der = key.to_der().ok()?;
+            let key = rsa::PublicKey::from_public_key_der(&der).ok()?;
+            Some(format!("RSA {}", key.n().bit_width()))
+        }
+        EC_PUBLIC_KEY => match curve(key)? {
+            P_256 => Some("P-256".to_owned()),
+            P_384 => Some("P-384".to_owned()),
+            _ => None,
+        },
+        _ => None,
+    }
+}

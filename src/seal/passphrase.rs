@@ -1,0 +1,70 @@
+//! The passphrase of an identity: wiped from memory after use, never printed.
+
+use std::fmt;
+use std::path::Path;
+
+use zeroize::Zeroizing;
+
+use super::error::SealError;
+
+/// The environment variable that holds a passphrase.
+pub const VARIABLE: &str = "WARMLUG_PASSPHRASE";
+/// Longest passphrase file that is read, in bytes.
+const MAX_BYTES: u64 = 4096;
+
+/// A passphrase. It never comes from an argument: those stand in process lists and histories.
+#[derive(Clone, Default)]
+pub struct Passphrase(Zeroizing<String>);
+
+impl Passphrase {
+    /// Takes a passphrase, for example from a prompt.
+    pub fn new(text: String) -> Self {
+        Self(Zeroizing::new(text))
+    }
+
+    /// The passphrase of a file that is protected by its permissions alone.
+    pub fn empty() -> Self {
+        Self::default()
+    }
+
+    /// Reads [`VARIABLE`]; `None` when it is not set.
+    pub fn from_environment() -> Option<Self> {
+        std::env::var(VARIABLE).ok().map(Self::new)
+    }
+
+    /// Reads the first line of a file.
+    ///
+    /// # Errors
+    /// The file can't be read, is not UTF-8, is longer than 4096 bytes, or others may read it.
+    pub fn from_file(path: &Path) -> Result<Self, SealError> {
+        super::identity::refuse_open_permissions(path)?;
+        let unreadable = |source| SealError::Read {
+            path: path.to_owned(),
+            source,
+        };
+        let length = std::fs::metadata(path).map_err(unreadable)?.len();
+        if length > MAX_BYTES {
+            return Err(SealError::PassphraseFile {
+                path: path.to_owned(),
+                length,
+            });
+        }
+        let text = Zeroizing::new(std::fs::read_to_string(path).map_err(unreadable)?);
+        Ok(Self::new(text.lines().next().unwrap_or("").to_owned()))
+    }
+
+    /// Whether it protects nothing.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    pub(crate) fn expose(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Passphrase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Passphrase(…)")
+    }
+}

@@ -1,0 +1,503 @@
+//! A PDF file as its chain of revisions (ISO 32000-1, 7.5): tables, trailers, objects on demand.
+
+use std::cell::{Cell, RefCell};
+use std::collections::{HashMap, HashSet};
+use std::ops::Range;
+use std::rc::Rc;
+
+use super::lexer::{Lexer, is_space};
+use super::object::{Dict, Id, Object, Stream};
+use super::{MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, PdfError, filter};
+
+/// Where an object is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Place {
+    Free,
+    At { offset: usize, generation: u16 },
+    Inside { stream: u32, index: usize },
+}
+
+/// How a revision writes its table; an update must keep to the kind of the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum TableKind {
+    Table,
+    Stream,
+}
+
+/// One cross-reference section and its trailer.
+#[derive(Debug)]
+pub(crate) struct Section {
+    pub offset: usize,
+    pub kind: TableKind,
+    pub trailer: Dict,
+    pub entries: Vec<(u32, Place)>,
+}
+
+/// A parsed file. Sections run from the newest to the oldest.
+#[derive(Debug)]
+pub(crate) struct File<'a> {
+    pub bytes: &'a [u8],
+    pub sections: Vec<Section>,
+    places: HashMap<u32, Place>,
+    unpacked: RefCell<HashMap<u32, Rc<Unpacked>>>,
+    budget: Cell<usize>,
+}
+
+/// An object stream, inflated: the numbers it holds with the offset of each.
+#[derive(Debug)]
+struct Unpacked {
+    bytes: Vec<u8>,
+    index: Vec<(u32, usize)>,
+}
+
+impl<'a> File<'a> {
+    /// Reads all tables of a file that ends, exactly, with the end of a revision.
+    ///
+    /// # Errors
+    /// Anything that is not written as ISO 32000-1 says, or that two readers could take in two
+    /// ways; see [`PdfError`].
+    pub fn parse(bytes: &'a [u8]) -> Result<Self, PdfError> {
+        if bytes.len() > MAX_FILE_BYTES {
+            return Err(PdfError::TooLarge(bytes.len()));
+        }
+        if !bytes.starts_with(b"%PDF-") {
+            return Err(PdfError::NoHeader);
+        }
+        let mut file = Self {
+            bytes,
+            sections: Vec::new(),
+            places: HashMap::new(),
+            unpacked: RefCell::default(),
+            budget: Cell::new(MAX_STRUCTURE_BYTES),
+        };
+        let mut next = Some(end_of_revision(bytes)?);
+        let mut ceiling = bytes.len();
+        let mut named = 0_usize;
+        while let Some(offset) = next {
+            // Each older table stands before the newer one: no cycle, no jump ahead.
+            if offset >= ceiling {
+                return Err(PdfError::Table("an older table stands after a newer one"));
+            }
+            if file.sections.len() == MAX_REVISIONS {
+                return Err(PdfError::Bound("revisions"));
+            }
+            ceiling = offset;
+            let section = file.section(offset)?;
+            named += section.entries.len();
+            if named > MAX_OBJECTS {
+                return Err(PdfError::Bound("objects"));
+            }
+            let mut seen = HashSet::with_capacity(section.entries.len());
+            for &(number, place) in &section.entries {
+                if !seen.insert(number) {
+                    return Err(PdfError::Object {
+                        number,
+                        what: "is listed twice in one table",
+                    });
+                }
+                file.places.entry(number).or_insert(place);
+            }
+            next = match section.trailer.get(b"Prev") {
+                None => None,
+                Some(Object::Integer(prev)) => Some(
+                    usize::try_from(*prev)
+                        .map_err(|_| PdfError::Table("a negative place of the older table"))?,
+                ),
+                Some(_) => {
+                    return Err(PdfError::Table("the place of the older table is no number"));
+                }
+            };
+            if section.trailer.get(b"XRefStm").is_some() {
+                return Err(PdfError::Unsupported("two kinds of tables at once"));
+            }
+            if section.trailer.get(b"Encrypt").is_some() {
+                return Err(PdfError::Unsupported("encryption"));
+            }
+            file.sections.push(section);
+        }
+        Ok(file)
+    }
+
+    /// The newest trailer.
+    pub fn trailer(&self) -> &Dict {
+        // `parse` leaves at least one section.
+        &self.sections[0].trailer
+    }
+
+    pub fn place(&self, number: u32) -> Place {
+        self.places.get(&number).copied().unwrap_or(Place::Free)
+    }
+
+    /// One above the highest object number.
+    pub fn next_number(&self) -> u32 {
+        let size = self.trailer().integer(b"Size").unwrap_or(0);
+        let highest = self.places.keys().max().map_or(0, |n| n + 1);
+        highest.max(u32::try_from(size).unwrap_or(0))
+    }
+
+    pub fn catalog(&self) -> Result<(Id, Dict), PdfError> {
+        let id = self
+            .trailer()
+            .get(b"Root")
+            .and_then(Object::as_reference)
+            .ok_or(PdfError::Table("the trailer names no catalogue"))?;
+        match self.object(id)? {
+            Object::Dictionary(dict) if dict.is_name(b"Type", b"Catalog") => Ok((id, dict)),
+            _ => Err(PdfError::Object {
+                number: id.number,
+                what: "is no catalogue",
+            }),
+        }
+    }
+
+    /// The object behind a reference; an object that the tables do not have is null (7.3.10).
+    pub fn object(&self, id: Id) -> Result<Object, PdfError> {
+        match self.place(id.number) {
+            Place::Free => Ok(Object::Null),
+            Place::At { offset, generation } if generation == id.generation => {
+                Ok(self.object_at(offset, id)?.0)
+            }
+            Place::Inside { stream, index } if id.generation == 0 => {
+                self.packed(stream, index, id.number)
+            }
+            _ => Ok(Object::Null),
+        }
+    }
+
+    /// Follows references until something else comes; ten in a row are a cycle or a trick.
+    pub fn resolve(&self, object: &Object) -> Result<Object, PdfError> {
+        let mut current = object.clone();
+        for _ in 0..10 {
+            match current {
+                Object::Reference(id) => current = self.object(id)?,
+                other => return Ok(other),
+            }
+        }
+        Err(PdfError::Bound("references to references"))
+    }
+
+    /// A dictionary's value with references followed; null when the key is missing.
+    pub fn value(&self, dict: &Dict, key: &[u8]) -> Result<Object, PdfError> {
+        dict.get(key).map_or(Ok(Object::Null), |o| self.resolve(o))
+    }
+
+    /// The object that begins at `offset`, and where it ends (behind `endobj`).
+    pub fn object_at(&self, offset: usize, id: Id) -> Result<(Object, usize), PdfError> {
+        let mut lexer = Lexer::in_file(self.bytes, offset);
+        if lexer.object_head()? != id {
+            return Err(PdfError::Object {
+                number: id.number,
+                what: "is not where the table says",
+            });
+        }
+        let object = lexer.object()?;
+        lexer.skip_space();
+        let object = match object {
+            Object::Dictionary(dict) if lexer.take(b"stream") => {
+                let data = self.stream_data(&mut lexer, &dict)?;
+                Object::Stream(Stream { dict, data })
+            }
+            other => other,
+        };
+        if !lexer.take(b"endobj") {
+            return Err(lexer.fail("an object without its end"));
+        }
+        Ok((object, lexer.at))
+    }
+
+    /// A stream's bytes, decoded, `limit` bytes at most.
+    pub fn decoded(&self, stream: &Stream, limit: usize) -> Result<Vec<u8>, PdfError> {
+        let data = self
+            .bytes
+            .get(stream.data.clone())
+            .ok_or(PdfError::Table("a stream outside the file"))?;
+        filter::decode(&stream.dict, data, limit)
+    }
+
+    fn stream_data(&self, lexer: &mut Lexer<'_>, dict: &Dict) -> Result<Range<usize>, PdfError> {
+        match lexer.peek() {
+            Some(b'\n') => lexer.at += 1,
+            Some(b'\r') if self.bytes.get(lexer.at + 1) == Some(&b'\n') => lexer.at += 2,
+            _ => return Err(lexer.fail("a stream that does not begin on a new line")),
+        }
+        let length = match dict.get(b"Length") {
+            Some(Object::Integer(length)) => Some(*length),
+            // The length may stand behind the stream, in an object that is no stream itself.
+            Some(Object::Reference(id)) => match self.place(id.number) {
+                Place::At { offset, .. } => {
+                    let mut at = Lexer::in_file(self.bytes, offset);
+                    if at.object_head()? != *id {
+                        return Err(at.fail("a stream's length is not where the table says"));
+                    }
+                    at.object()?.as_integer()
+                }
+                _ => None,
+            },
+            _ => None,
+        };
+        let start = lexer.at;
+        let end = length
+            .and_then(|length| usize::try_from(length).ok())
+            .and_then(|length| start.checked_add(length))
+            .filter(|end| *end <= self.bytes.len())
+            .ok_or_else(|| lexer.fail("a stream without a true length"))?;
+        lexer.at = end;
+        lexer.skip_space();
+        if lexer.at > end + 2 || !lexer.take(b"endstream") {
+            return Err(lexer.fail("a stream that does not end where its length says"));
+        }
+        lexer.skip_space();
+        Ok(start..end)
+    }
+
+    fn packed(&self, stream: u32, index: usize, number: u32) -> Result<Object, PdfError> {
+        let unpacked = self.unpack(stream)?;
+        match unpacked.index.get(index) {
+            Some(&(found, offset)) if found == number => {
+                Lexer::in_object_stream(&unpacked.bytes, offset).object()
+            }
+            _ => Err(PdfError::Object {
+                number,
+                what: "is not in the object stream that the table names",
+            }),
+        }
+    }
+
+    fn unpack(&self, number: u32) -> Result<Rc<Unpacked>, PdfError> {
+        if let Some(known) = self.unpacked.borrow().get(&number) {
+            return Ok(Rc::clone(known));
+        }
+        let wrong = |what| PdfError::Object { number, what };
+        let Place::At { offset, generation } = self.place(number) else {
+            return Err(wrong("is named as an object stream but stands nowhere"));
+        };
+        let id = Id { number, generation };
+        let (Object::Stream(stream), _) = self.object_at(offset, id)? else {
+            return Err(wrong("is named as an object stream but is none"));
+        };
+        if !stream.dict.is_name(b"Type", b"ObjStm") {
+            return Err(wrong("is named as an object stream but is none"));
+        }
+        let bytes = self.decoded(&stream, self.budget.get())?;
+        self.budget.set(self.budget.get() - bytes.len());
+        let count = stream.dict.integer(b"N").unwrap_or(-1);
+        let first = stream.dict.integer(b"First").unwrap_or(-1);
+        let (Ok(count), Ok(first)) = (usize::try_from(count), usize::try_from(first)) else {
+            return Err(wrong("is an object stream without its counts"));
+        };
+        if count > MAX_OBJECTS || first > bytes.len() {
+            return Err(wrong("is an object stream with impossible counts"));
+        }
+        let mut index = Vec::new();
+        let mut seen = HashSet::new();
+        let mut lexer = Lexer::in_object_stream(&bytes, 0);
+        for _ in 0..count {
+            lexer.skip_space();
+            let inner = lexer.unsigned()?;
+            lexer.skip_space();
+            let offset = lexer.unsigned()?;
+            let (Ok(inner), Ok(offset)) = (u32::try_from(inner), usize::try_from(offset)) else {
+                return Err(wrong("is an object stream with impossible numbers"));
+            };
+            if !seen.insert(inner) {
+                return Err(wrong("is an object stream that holds one object twice"));
+            }
+            index.push((inner, first.saturating_add(offset)));
+        }
+        if lexer.at > first {
+            return Err(wrong(
+                "is an object stream whose index runs into its objects",
+            ));
+        }
+        let unpacked = Rc::new(Unpacked { bytes, index });
+        self.unpacked
+            .borrow_mut()
+            .insert(number, Rc::clone(&unpacked));
+        Ok(unpacked)
+    }
+
+    fn section(&self, offset: usize) -> Result<Section, PdfError> {
+        let mut lexer = Lexer::in_file(self.bytes, offset);
+        if lexer.take(b"xref") {
+            table(lexer, offset)
+        } else {
+            self.table_stream(lexer, offset)
+        }
+    }
+
+    fn table_stream(&self, mut lexer: Lexer<'_>, offset: usize) -> Result<Section, PdfError> {
+        let id = lexer
+            .object_head()
+            .map_err(|_| PdfError::Table("there is none where the file says"))?;
+        let Object::Dictionary(dict) = lexer.object()? else {
+            return Err(PdfError::Table("there is none where the file says"));
+        };
+        lexer.skip_space();
+        if !lexer.take(b"stream") || !dict.is_name(b"Type", b"XRef") {
+            return Err(PdfError::Table("there is none where the file says"));
+        }
+        if !matches!(dict.get(b"Length"), Some(Object::Integer(_))) {
+            return Err(PdfError::Table("its length is not written beside it"));
+        }
+        let data = self.stream_data(&mut lexer, &dict)?;
+        if !lexer.take(b"endobj") {
+            return Err(lexer.fail("an object without its end"));
+        }
+        let bytes = filter::decode(&dict, &self.bytes[data], self.budget.get())?;
+        self.budget.set(self.budget.get() - bytes.len());
+        let entries = stream_entries(&dict, &bytes)?;
+        // The stream must list itself or nothing under its own number.
+        if entries.iter().any(|&(n, place)| {
+            n == id.number && !matches!(place, Place::At { offset: o, .. } if o == offset)
+        }) {
+            return Err(PdfError::Table("it gives its own number to another object"));
+        }
+        Ok(Section {
+            offset,
+            kind: TableKind::Stream,
+            trailer: dict,
+            entries,
+        })
+    }
+}
+
+/// Reads `startxref N %%EOF` at the very end and gives back N.
+fn end_of_revision(bytes: &[u8]) -> Result<usize, PdfError> {
+    let mut end = bytes.len();
+    // One end of line may follow; more is something after the end.
+    if bytes[..end].ends_with(b"\r\n") {
+        end -= 2;
+    } else if bytes[..end].ends_with(b"\n") || bytes[..end].ends_with(b"\r") {
+        end -= 1;
+    }
+    let Some(body) = bytes[..end].strip_suffix(b"%%EOF") else {
+        return Err(PdfError::BadEnd("no %%EOF at the end"));
+    };
+    let tail_start = body.len().saturating_sub(64);
+    let tail = &body[tail_start..];
+    let Some(word) = tail.windows(9).rposition(|w| w == b"startxref") else {
+        return Err(PdfError::BadEnd("no startxref before %%EOF"));
+    };
+    let mut lexer = Lexer::in_file(body, tail_start + word + 9);
+    while lexer.peek().is_some_and(is_space) {
+        lexer.at += 1;
+    }
+    let offset = lexer
+        .unsigned()
+        .map_err(|_| PdfError::BadEnd("startxref without a number"))?;
+    while lexer.peek().is_some_and(is_space) {
+        lexer.at += 1;
+    }
+    if lexer.at != body.len() {
+        return Err(PdfError::BadEnd("something between startxref and %%EOF"));
+    }
+    usize::try_from(offset)
+        .ok()
+        .filter(|offset| *offset < bytes.len())
+        .ok_or(PdfError::BadEnd("startxref points outside the file"))
+}
+
+fn table(mut lexer: Lexer<'_>, offset: usize) -> Result<Section, PdfError> {
+    let mut entries = Vec::new();
+    loop {
+        lexer.skip_space();
+        if lexer.take(b"trailer") {
+            break;
+        }
+        let first = lexer.unsigned()?;
+        lexer.skip_space();
+        let count = lexer.unsigned()?;
+        if first + count > MAX_OBJECTS as u64 * 4 || count > MAX_OBJECTS as u64 {
+            return Err(PdfError::Bound("objects"));
+        }
+        for number in first..first + count {
+            lexer.skip_space();
+            let place = lexer.unsigned()?;
+            lexer.skip_space();
+            let generation = lexer.unsigned()?;
+            lexer.skip_space();
+            let place = if lexer.take(b"n") {
+                Place::At {
+                    offset: usize::try_from(place)
+                        .map_err(|_| PdfError::Table("a place out of range"))?,
+                    generation: u16::try_from(generation)
+                        .map_err(|_| PdfError::Table("a generation out of range"))?,
+                }
+            } else if lexer.take(b"f") {
+                Place::Free
+            } else {
+                return Err(lexer.fail("a line of the table that is neither used nor free"));
+            };
+            let number =
+                u32::try_from(number).map_err(|_| PdfError::Table("a number out of range"))?;
+            entries.push((number, place));
+        }
+    }
+    let Object::Dictionary(trailer) = lexer.object()? else {
+        return Err(lexer.fail("a trailer without its dictionary"));
+    };
+    Ok(Section {
+        offset,
+        kind: TableKind::Table,
+        trailer,
+        entries,
+    })
+}
+
+fn stream_entries(dict: &Dict, bytes: &[u8]) -> Result<Vec<(u32, Place)>, PdfError> {
+    let bad = PdfError::Table("a stream table with impossible widths or ranges");
+    let numbers = |object: Option<&Object>| -> Option<Vec<usize>> {
+        object?
+            .as_array()?
+            .iter()
+            .map(|o| o.as_integer().and_then(|n| usize::try_from(n).ok()))
+            .collect()
+    };
+    let widths = numbers(dict.get(b"W")).ok_or_else(|| bad.clone())?;
+    let [kind, second, third] = widths[..] else {
+        return Err(bad);
+    };
+    if kind > 1 || second == 0 || second > 8 || third > 4 {
+        return Err(bad);
+    }
+    let size = dict.integer(b"Size").and_then(|n| usize::try_from(n).ok());
+    let ranges = match dict.get(b"Index") {
+        None => vec![0, size.ok_or_else(|| bad.clone())?],
+        some => numbers(some).ok_or_else(|| bad.clone())?,
+    };
+    let width = kind + second + third;
+    let mut rows = bytes.chunks_exact(width);
+    let field = |row: &[u8]| row.iter().fold(0_u64, |n, &b| n << 8 | u64::from(b));
+    let mut entries = Vec::new();
+    for range in ranges.chunks(2) {
+        let &[first, count] = range else {
+            return Err(bad);
+        };
+        if count > bytes.len() || first > MAX_OBJECTS * 4 {
+            return Err(PdfError::Bound("objects"));
+        }
+        for number in first..first + count {
+            let row = rows.next().ok_or_else(|| bad.clone())?;
+            let (head, rest) = row.split_at(kind);
+            let (a, b) = rest.split_at(second);
+            let (a, b) = (field(a), field(b));
+            let place = match if kind == 0 { 1 } else { field(head) } {
+                0 => Place::Free,
+                1 => Place::At {
+                    offset: usize::try_from(a).map_err(|_| bad.clone())?,
+                    generation: u16::try_from(b).map_err(|_| bad.clone())?,
+                },
+                2 => Place::Inside {
+                    stream: u32::try_from(a).map_err(|_| bad.clone())?,
+                    index: usize::try_from(b).map_err(|_| bad.clone())?,
+                },
+                _ => return Err(bad),
+            };
+            entries.push((u32::try_from(number).map_err(|_| bad.clone())?, place));
+        }
+    }
+    if rows.next().is_some() || !rows.remainder().is_empty() {
+        return Err(bad);
+    }
+    Ok(entries)
+}

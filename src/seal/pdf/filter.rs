@@ -1,0 +1,117 @@
+//! Undoing the one stream filter that structure and attachments use: FlateDecode with PNG
+//! predictors (ISO 32000-1, 7.4.4), never past a stated number of bytes.
+
+use std::io::Read;
+
+use super::PdfError;
+use super::object::{Dict, Object};
+
+/// Decodes a stream's bytes, `limit` bytes of output at most.
+pub(crate) fn decode(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
+    let filter = match dict.get(b"Filter") {
+        None | Some(Object::Null) => None,
+        Some(Object::Name(name)) => Some(name.as_slice()),
+        Some(Object::Array(items)) => match items.as_slice() {
+            [] => None,
+            [Object::Name(name)] => Some(name.as_slice()),
+            _ => return Err(PdfError::Unsupported("a chain of stream filters")),
+        },
+        Some(_) => return Err(PdfError::Unsupported("an indirect stream filter")),
+    };
+    if dict.get(b"F").is_some() {
+        return Err(PdfError::Unsupported("a stream kept in another file"));
+    }
+    match filter {
+        None if data.len() > limit => Err(PdfError::Bound("a stream")),
+        None => Ok(data.to_vec()),
+        Some(b"FlateDecode") => {
+            let inflated = inflate(data, limit)?;
+            match parameters(dict)? {
+                Some(parms) => unpredict(parms, inflated),
+                None => Ok(inflated),
+            }
+        }
+        Some(_) => Err(PdfError::Unsupported("an unusual stream filter")),
+    }
+}
+
+fn parameters(dict: &Dict) -> Result<Option<&Dict>, PdfError> {
+    match dict.get(b"DecodeParms") {
+        None | Some(Object::Null) => Ok(None),
+        Some(Object::Dictionary(parms)) => Ok(Some(parms)),
+        Some(Object::Array(items)) => match items.as_slice() {
+            [] | [Object::Null] => Ok(None),
+            [Object::Dictionary(parms)] => Ok(Some(parms)),
+            _ => Err(PdfError::Unsupported("unusual stream parameters")),
+        },
+        Some(_) => Err(PdfError::Unsupported("unusual stream parameters")),
+    }
+}
+
+fn inflate(data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
+    let mut out = Vec::new();
+    // One byte past the limit tells "too long" from "exactly as long as allowed".
+    let mut reader = flate2::read::ZlibDecoder::new(data).take(limit as u64 + 1);
+    reader
+        .read_to_end(&mut out)
+        .map_err(|_| PdfError::Table("a compressed stream can't be inflated"))?;
+    if out.len() > limit {
+        return Err(PdfError::Bound("a compressed stream"));
+    }
+    Ok(out)
+}
+
+fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
+    let predictor = parms.integer(b"Predictor").unwrap_or(1);
+    if predictor == 1 {
+        return Ok(data);
+    }
+    let colors = parms.integer(b"Colors").unwrap_or(1);
+    let bits = parms.integer(b"BitsPerComponent").unwrap_or(8);
+    let columns = parms.integer(b"Columns").unwrap_or(1);
+    if !(10..=15).contains(&predictor) || colors != 1 || bits != 8 || !(1..=64).contains(&columns) {
+        return Err(PdfError::Unsupported("an unusual stream predictor"));
+    }
+    let width = usize::try_from(columns).unwrap_or(1);
+    if !data.len().is_multiple_of(width + 1) {
+        return Err(PdfError::Table("a predicted stream with a broken row"));
+    }
+    let mut out = Vec::with_capacity(data.len());
+    let mut above = vec![0_u8; width];
+    for row in data.chunks_exact(width + 1) {
+        let mut line = row[1..].to_vec();
+        for n in 0..width {
+            let left = if n > 0 { line[n - 1] } else { 0 };
+            let corner = if n > 0 { above[n - 1] } else { 0 };
+            let guess = match row[0] {
+                0 => 0,
+                1 => left,
+                2 => above[n],
+                3 => ((u16::from(left) + u16::from(above[n])) / 2) as u8,
+                4 => paeth(left, above[n], corner),
+                _ => return Err(PdfError::Table("an unknown row predictor")),
+            };
+            line[n] = line[n].wrapping_add(guess);
+        }
+        out.extend_from_slice(&line);
+        above = line;
+    }
+    Ok(out)
+}
+
+fn paeth(left: u8, above: u8, corner: u8) -> u8 {
+    let (a, b, c) = (i16::from(left), i16::from(above), i16::from(corner));
+    let estimate = a + b - c;
+    let (da, db, dc) = (
+        (estimate - a).abs(),
+        (estimate - b).abs(),
+        (estimate - c).abs(),
+    );
+    if da <= db && da <= dc {
+        left
+    } else if db <= dc {
+        above
+    } else {
+        corner
+    }
+}

@@ -1,0 +1,380 @@
+//! Tokens and objects from bytes (ISO 32000-1, 7.2 and 7.3), without repair.
+
+use super::object::{Dict, Id, Object, PdfString};
+use super::{MAX_DEPTH, PdfError};
+
+pub(crate) const fn is_space(byte: u8) -> bool {
+    matches!(byte, 0 | 9 | 10 | 12 | 13 | 32)
+}
+
+pub(crate) const fn is_delimiter(byte: u8) -> bool {
+    matches!(
+        byte,
+        b'(' | b')' | b'<' | b'>' | b'[' | b']' | b'{' | b'}' | b'/' | b'%'
+    )
+}
+
+/// Reads forward through bytes. `base` is the offset of `bytes[0]` in the file, or `None`
+/// inside an object stream, whose contents have no place of their own in the file.
+pub(crate) struct Lexer<'a> {
+    bytes: &'a [u8],
+    pub at: usize,
+    in_file: bool,
+}
+
+impl<'a> Lexer<'a> {
+    pub fn in_file(bytes: &'a [u8], at: usize) -> Self {
+        Self {
+            bytes,
+            at,
+            in_file: true,
+        }
+    }
+
+    pub fn in_object_stream(bytes: &'a [u8], at: usize) -> Self {
+        Self {
+            bytes,
+            at,
+            in_file: false,
+        }
+    }
+
+    pub fn fail(&self, what: &'static str) -> PdfError {
+        PdfError::Syntax { at: self.at, what }
+    }
+
+    pub fn peek(&self) -> Option<u8> {
+        self.bytes.get(self.at).copied()
+    }
+
+    fn peek_second(&self) -> Option<u8> {
+        self.bytes.get(self.at + 1).copied()
+    }
+
+    pub fn skip_space(&mut self) {
+        while let Some(byte) = self.peek() {
+            if byte == b'%' {
+                while self.peek().is_some_and(|b| b != b'\n' && b != b'\r') {
+                    self.at += 1;
+                }
+            } else if is_space(byte) {
+                self.at += 1;
+            } else {
+                return;
+            }
+        }
+    }
+
+    /// Takes `word` if it stands here as a whole token.
+    pub fn take(&mut self, word: &[u8]) -> bool {
+        let Some(rest) = self.bytes.get(self.at..) else {
+            return false;
+        };
+        if !rest.starts_with(word) {
+            return false;
+        }
+        match rest.get(word.len()) {
+            Some(&next) if !is_space(next) && !is_delimiter(next) => false,
+            _ => {
+                self.at += word.len();
+                true
+            }
+        }
+    }
+
+    /// A run of at most ten digits.
+    pub fn unsigned(&mut self) -> Result<u64, PdfError> {
+        let mut value = 0_u64;
+        let mut digits = 0;
+        while let Some(byte @ b'0'..=b'9') = self.peek() {
+            value = value * 10 + u64::from(byte - b'0');
+            digits += 1;
+            if digits > 10 {
+                return Err(self.fail("a number with more than ten digits"));
+            }
+            self.at += 1;
+        }
+        if digits == 0 {
+            return Err(self.fail("a number was expected"));
+        }
+        Ok(value)
+    }
+
+    /// The head of an indirect object, `12 0 obj`.
+    pub fn object_head(&mut self) -> Result<Id, PdfError> {
+        let number = self.unsigned()?;
+        self.skip_space();
+        let generation = self.unsigned()?;
+        self.skip_space();
+        if !self.take(b"obj") {
+            return Err(self.fail("no object begins where the table says"));
+        }
+        match (u32::try_from(number), u16::try_from(generation)) {
+            (Ok(number), Ok(generation)) => Ok(Id { number, generation }),
+            _ => Err(self.fail("an object number out of range")),
+        }
+    }
+
+    pub fn object(&mut self) -> Result<Object, PdfError> {
+        self.nested(0)
+    }
+
+    fn nested(&mut self, depth: usize) -> Result<Object, PdfError> {
+        if depth > MAX_DEPTH {
+            return Err(PdfError::Bound("nesting"));
+        }
+        self.skip_space();
+        let start = self.at;
+        match self.peek() {
+            None => Err(self.fail("the file ends inside an object")),
+            Some(b'/') => Ok(Object::Name(self.name()?)),
+            Some(b'(') => {
+                let bytes = self.literal()?;
+                Ok(self.string(bytes, start, false))
+            }
+            Some(b'<') if self.peek_second() == Some(b'<') => {
+                Ok(Object::Dictionary(self.dictionary(depth)?))
+            }
+            Some(b'<') => {
+                let bytes = self.hexadecimal()?;
+                Ok(self.string(bytes, start, true))
+            }
+            Some(b'[') => {
+                self.at += 1;
+                let mut items = Vec::new();
+                loop {
+                    self.skip_space();
+                    if self.peek() == Some(b']') {
+                        self.at += 1;
+                        return Ok(Object::Array(items));
+                    }
+                    items.push(self.nested(depth + 1)?);
+                }
+            }
+            Some(b'0'..=b'9' | b'+' | b'-' | b'.') => self.number(),
+            Some(_) if self.take(b"true") => Ok(Object::Boolean(true)),
+            Some(_) if self.take(b"false") => Ok(Object::Boolean(false)),
+            Some(_) if self.take(b"null") => Ok(Object::Null),
+            Some(_) => Err(self.fail("no PDF object begins like this")),
+        }
+    }
+
+    fn string(&self, bytes: Vec<u8>, start: usize, hex: bool) -> Object {
+        let span = if self.in_file { start..self.at } else { 0..0 };
+        Object::String(PdfString { bytes, span, hex })
+    }
+
+    fn dictionary(&mut self, depth: usize) -> Result<Dict, PdfError> {
+        self.at += 2;
+        let mut dict = Dict::default();
+        loop {
+            self.skip_space();
+            match self.peek() {
+                Some(b'>') if self.peek_second() == Some(b'>') => {
+                    self.at += 2;
+                    // Sorting a view once keeps huge dictionaries from costing the square.
+                    let mut keys: Vec<&[u8]> = dict.0.iter().map(|(k, _)| k.as_slice()).collect();
+                    keys.sort_unstable();
+                    if keys.windows(2).any(|pair| pair[0] == pair[1]) {
+                        return Err(self.fail("the same key twice in one dictionary"));
+                    }
+                    return Ok(dict);
+                }
+                Some(b'/') => {
+                    let key = self.name()?;
+                    let value = self.nested(depth + 1)?;
+                    dict.0.push((key, value));
+                }
+                _ => return Err(self.fail("a dictionary's key was expected")),
+            }
+        }
+    }
+
+    fn name(&mut self) -> Result<Vec<u8>, PdfError> {
+        self.at += 1;
+        let mut name = Vec::new();
+        while let Some(byte) = self.peek() {
+            if is_space(byte) || is_delimiter(byte) {
+                break;
+            }
+            self.at += 1;
+            if byte == b'#' {
+                let pair = (
+                    self.peek().and_then(hex_value),
+                    self.peek_second().and_then(hex_value),
+                );
+                let (Some(high), Some(low)) = pair else {
+                    return Err(self.fail("a # in a name without its two digits"));
+                };
+                name.push(high << 4 | low);
+                self.at += 2;
+            } else {
+                name.push(byte);
+            }
+        }
+        Ok(name)
+    }
+
+    fn number(&mut self) -> Result<Object, PdfError> {
+        let start = self.at;
+        while self
+            .peek()
+            .is_some_and(|b| b.is_ascii_digit() || matches!(b, b'+' | b'-' | b'.'))
+        {
+            self.at += 1;
+        }
+        let spelling = &self.bytes[start..self.at];
+        let unsigned = spelling
+            .strip_prefix(b"+")
+            .or(spelling.strip_prefix(b"-"))
+            .unwrap_or(spelling);
+        let points = unsigned.iter().filter(|&&b| b == b'.').count();
+        let digits = unsigned.iter().filter(|b| b.is_ascii_digit()).count();
+        if points > 1 || digits == 0 || points + digits != unsigned.len() {
+            return Err(PdfError::Syntax {
+                at: start,
+                what: "a malformed number",
+            });
+        }
+        if points == 1 {
+            return Ok(Object::Real(spelling.to_vec()));
+        }
+        let value = std::str::from_utf8(spelling)
+            .ok()
+            .and_then(|s| s.parse::<i64>().ok())
+            .ok_or(PdfError::Syntax {
+                at: start,
+                what: "a number out of range",
+            })?;
+        // `12 0 R` begins like a number; look ahead without losing the place.
+        if spelling == unsigned
+            && let Some(id) = self.reference(value)
+        {
+            return Ok(Object::Reference(id));
+        }
+        Ok(Object::Integer(value))
+    }
+
+    fn reference(&mut self, number: i64) -> Option<Id> {
+        let kept = self.at;
+        self.skip_space();
+        let found = self.unsigned().ok().and_then(|generation| {
+            self.skip_space();
+            (self.at > kept && self.take(b"R")).then_some(generation)
+        });
+        let id = found.and_then(|generation| {
+            Some(Id {
+                number: u32::try_from(number).ok()?,
+                generation: u16::try_from(generation).ok()?,
+            })
+        });
+        if id.is_none() {
+            self.at = kept;
+        }
+        id
+    }
+
+    fn hexadecimal(&mut self) -> Result<Vec<u8>, PdfError> {
+        self.at += 1;
+        let mut bytes = Vec::new();
+        let mut half = None;
+        loop {
+            let Some(byte) = self.peek() else {
+                return Err(self.fail("the file ends inside a string"));
+            };
+            self.at += 1;
+            if byte == b'>' {
+                // An odd last digit counts as if a zero followed (7.3.4.3).
+                bytes.extend(half.map(|high: u8| high << 4));
+                return Ok(bytes);
+            }
+            if is_space(byte) {
+                continue;
+            }
+            let Some(digit) = hex_value(byte) else {
+                self.at -= 1;
+                return Err(self.fail("a hexadecimal string with another character in it"));
+            };
+            half = match half {
+                None => Some(digit),
+                Some(high) => {
+                    bytes.push(high << 4 | digit);
+                    None
+                }
+            };
+        }
+    }
+
+    fn literal(&mut self) -> Result<Vec<u8>, PdfError> {
+        self.at += 1;
+        let mut bytes = Vec::new();
+        let mut open = 1_usize;
+        loop {
+            let Some(byte) = self.peek() else {
+                return Err(self.fail("the file ends inside a string"));
+            };
+            self.at += 1;
+            match byte {
+                b'(' => {
+                    open += 1;
+                    bytes.push(byte);
+                }
+                b')' => {
+                    open -= 1;
+                    if open == 0 {
+                        return Ok(bytes);
+                    }
+                    bytes.push(byte);
+                }
+                b'\\' => self.escape(&mut bytes),
+                b'\r' => {
+                    if self.peek() == Some(b'\n') {
+                        self.at += 1;
+                    }
+                    bytes.push(b'\n');
+                }
+                _ => bytes.push(byte),
+            }
+        }
+    }
+
+    fn escape(&mut self, bytes: &mut Vec<u8>) {
+        let Some(byte) = self.peek() else { return };
+        self.at += 1;
+        match byte {
+            b'n' => bytes.push(b'\n'),
+            b'r' => bytes.push(b'\r'),
+            b't' => bytes.push(b'\t'),
+            b'b' => bytes.push(8),
+            b'f' => bytes.push(12),
+            b'\r' => {
+                if self.peek() == Some(b'\n') {
+                    self.at += 1;
+                }
+            }
+            b'\n' => {}
+            b'0'..=b'7' => {
+                let mut value = u32::from(byte - b'0');
+                for _ in 0..2 {
+                    let Some(digit @ b'0'..=b'7') = self.peek() else {
+                        break;
+                    };
+                    value = value * 8 + u32::from(digit - b'0');
+                    self.at += 1;
+                }
+                // High-order overflow is ignored (7.3.4.2).
+                bytes.push((value & 0xFF) as u8);
+            }
+            other => bytes.push(other),
+        }
+    }
+}
+
+pub(crate) const fn hex_value(byte: u8) -> Option<u8> {
+    match byte {
+        b'0'..=b'9' => Some(byte - b'0'),
+        b'a'..=b'f' => Some(byte - b'a' + 10),
+        b'A'..=b'F' => Some(byte - b'A' + 10),
+        _ => None,
+    }
+}

@@ -1,0 +1,138 @@
+//! Appending a revision to a file (ISO 32000-1, 7.5.6): changed objects, their table in the
+//! kind the file already uses, a trailer. Nothing before the end of the file is touched.
+
+use super::file::{File, TableKind};
+use super::object::{Dict, Id, Object};
+
+/// Objects to append. Each keeps the place where it will stand, so that a caller can fill
+/// fixed-width gaps afterwards.
+pub(crate) struct Update<'f, 'a> {
+    file: &'f File<'a>,
+    out: Vec<u8>,
+    written: Vec<(Id, usize)>,
+    next: u32,
+}
+
+impl<'f, 'a> Update<'f, 'a> {
+    pub fn new(file: &'f File<'a>, room: usize) -> Self {
+        let mut out = Vec::with_capacity(file.bytes.len() + room);
+        out.extend_from_slice(file.bytes);
+        if !out.ends_with(b"\n") {
+            out.push(b'\n');
+        }
+        Self {
+            file,
+            out,
+            written: Vec::new(),
+            next: file.next_number(),
+        }
+    }
+
+    /// A number for a new object.
+    pub fn reserve(&mut self) -> Id {
+        let id = Id::new(self.next);
+        self.next += 1;
+        id
+    }
+
+    /// Writes one object whose source is `body`; gives back where `body` begins in the file.
+    pub fn add_source(&mut self, id: Id, body: &[u8]) -> usize {
+        self.written.push((id, self.out.len()));
+        self.out
+            .extend_from_slice(format!("{} {} obj\n", id.number, id.generation).as_bytes());
+        let start = self.out.len();
+        self.out.extend_from_slice(body);
+        self.out.extend_from_slice(b"\nendobj\n");
+        start
+    }
+
+    pub fn add(&mut self, id: Id, object: &Object) {
+        let mut body = Vec::new();
+        object.write(&mut body);
+        self.add_source(id, &body);
+    }
+
+    /// Writes the table and the trailer. `id` is the pair of file identifiers.
+    pub fn finish(mut self, id: [&[u8]; 2]) -> Vec<u8> {
+        // `File::parse` leaves at least one section.
+        let newest = &self.file.sections[0];
+        let mut trailer = Dict::default();
+        for key in [b"Root".as_slice(), b"Info"] {
+            if let Some(value) = newest.trailer.get(key) {
+                trailer.set(key, value.clone());
+            }
+        }
+        let pair = id.map(|bytes| {
+            Object::String(super::object::PdfString {
+                bytes: bytes.to_vec(),
+                span: 0..0,
+                hex: true,
+            })
+        });
+        trailer.set(b"ID", Object::Array(pair.to_vec()));
+        trailer.set(b"Prev", Object::Integer(newest.offset as i64));
+        let start = match newest.kind {
+            TableKind::Table => {
+                self.written.sort_unstable();
+                trailer.set(b"Size", Object::Integer(i64::from(self.next)));
+                self.table(&trailer)
+            }
+            TableKind::Stream => {
+                let own = self.reserve();
+                let start = self.out.len();
+                self.written.push((own, start));
+                self.written.sort_unstable();
+                trailer.set(b"Size", Object::Integer(i64::from(self.next)));
+                self.table_stream(own, trailer);
+                start
+            }
+        };
+        self.out
+            .extend_from_slice(format!("startxref\n{start}\n%%EOF\n").as_bytes());
+        self.out
+    }
+
+    fn table(&mut self, trailer: &Dict) -> usize {
+        let start = self.out.len();
+        self.out.extend_from_slice(b"xref\n");
+        for run in self.written.chunk_by(|a, b| a.0.number + 1 == b.0.number) {
+            self.out
+                .extend_from_slice(format!("{} {}\n", run[0].0.number, run.len()).as_bytes());
+            for (id, offset) in run {
+                // Each line has exactly twenty bytes (7.5.4).
+                self.out.extend_from_slice(
+                    format!("{offset:010} {:05} n \n", id.generation).as_bytes(),
+                );
+            }
+        }
+        self.out.extend_from_slice(b"trailer\n");
+        trailer.write(&mut self.out);
+        self.out.push(b'\n');
+        start
+    }
+
+    fn table_stream(&mut self, own: Id, mut dict: Dict) {
+        let mut ranges = Vec::new();
+        let mut rows = Vec::new();
+        for run in self.written.chunk_by(|a, b| a.0.number + 1 == b.0.number) {
+            ranges.push(Object::Integer(i64::from(run[0].0.number)));
+            ranges.push(Object::Integer(run.len() as i64));
+            for (id, offset) in run {
+                rows.push(1);
+                // Files end at 128 MiB, so four bytes hold every offset.
+                rows.extend_from_slice(&(*offset as u32).to_be_bytes());
+                rows.extend_from_slice(&id.generation.to_be_bytes());
+            }
+        }
+        dict.set(b"Type", Object::name_of(b"XRef"));
+        dict.set(b"W", Object::Array([1, 4, 2].map(Object::Integer).to_vec()));
+        dict.set(b"Index", Object::Array(ranges));
+        dict.set(b"Length", Object::Integer(rows.len() as i64));
+        self.out
+            .extend_from_slice(format!("{} 0 obj\n", own.number).as_bytes());
+        dict.write(&mut self.out);
+        self.out.extend_from_slice(b"\nstream\n");
+        self.out.extend_from_slice(&rows);
+        self.out.extend_from_slice(b"\nendstream\nendobj\n");
+    }
+}

@@ -1,0 +1,342 @@
+//! What a check of a signed PDF found: separate answers, never one traffic light.
+//!
+//! A signature can be mathematically right over a file that was extended since, by a
+//! certificate that had run out, with a key nobody knows. Each of these is a question of its
+//! own. "Not determined" is an answer too, and counts as little as "no" when
+//! [`Report::genuine`] sums up.
+
+use chrono::{DateTime, FixedOffset, Utc};
+use serde::{Serialize, Serializer};
+
+use super::attachment::{self, Attachment};
+use super::error::SealError;
+use super::identity::Fingerprint;
+
+/// The answer to one question.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", content = "because", rename_all = "kebab-case")]
+pub enum Answer {
+    /// It is so.
+    Yes,
+    /// It is not so, and why.
+    No(String),
+    /// Nobody can say from this file and with this program, and why.
+    NotDetermined(String),
+}
+
+impl Answer {
+    /// Whether the answer is yes.
+    pub fn is_yes(&self) -> bool {
+        *self == Self::Yes
+    }
+
+    pub(crate) fn no(because: &str) -> Self {
+        Self::No(because.to_owned())
+    }
+
+    pub(crate) fn not_determined(because: &str) -> Self {
+        Self::NotDetermined(because.to_owned())
+    }
+}
+
+/// What a signature is there for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(tag = "role", rename_all = "kebab-case")]
+pub enum Role {
+    /// It certifies the document and says what may follow.
+    Certification {
+        /// What is allowed afterwards (ISO 32000-1, table 254).
+        allows: Allowed,
+    },
+    /// It approves a document that somebody else made.
+    Approval,
+}
+
+/// What a certification lets others do (the P of DocMDP).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Allowed {
+    /// P = 1.
+    Nothing,
+    /// P = 2.
+    FormsAndSignatures,
+    /// P = 3.
+    FormsSignaturesAndComments,
+}
+
+/// How much of the file a signature takes in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "coverage", rename_all = "kebab-case")]
+pub enum Coverage {
+    /// Every byte, its own digits excepted.
+    WholeFile,
+    /// Every byte up to the end of its revision; others follow.
+    Revision {
+        /// Bytes from the beginning to the end of the revision.
+        bytes: usize,
+        /// Bytes added since.
+        added: usize,
+    },
+    /// Its range leaves out something it must not, or is nonsense.
+    Broken {
+        /// What is wrong with it.
+        because: String,
+    },
+}
+
+/// Who signed, as the certificate says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Signer {
+    /// Common name.
+    pub name: String,
+    /// Organisation.
+    pub firm: Option<String>,
+    /// Licence: the certificate's serialNumber attribute or unit.
+    pub licence: Option<String>,
+    /// SHA-256 of the certificate.
+    #[serde(serialize_with = "as_hex")]
+    pub fingerprint: Fingerprint,
+    /// The issuer's name.
+    pub issuer: String,
+    /// The certificate is signed by its own key: it proves the same key, not whose it is.
+    pub self_signed: bool,
+    /// First moment of the certificate.
+    pub valid_from: DateTime<Utc>,
+    /// Last moment of the certificate.
+    pub valid_until: DateTime<Utc>,
+    /// Kind of key and hash.
+    pub algorithm: String,
+}
+
+fn as_hex<S: Serializer>(print: &Fingerprint, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&print.hex())
+}
+
+/// When it was signed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SigningTime {
+    /// The time, if one is given.
+    pub at: Option<DateTime<FixedOffset>>,
+    /// Who says so.
+    pub source: TimeSource,
+}
+
+/// Where a signing time comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TimeSource {
+    /// The signature dictionary's /M: the clock of whoever signed.
+    SignersWord,
+    /// Nothing says when.
+    None,
+}
+
+/// One signature's answers.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SignatureReport {
+    /// Name of its form field.
+    pub field: String,
+    /// What it is there for.
+    #[serde(flatten)]
+    pub role: Role,
+    /// The digest fits the file and the signature value fits the key.
+    pub valid: Answer,
+    /// The signature itself names the certificate that it came with (ESS).
+    pub certificate_bound: Answer,
+    /// It is written as PAdES baseline asks (ETSI EN 319 142-1).
+    pub well_formed: Answer,
+    /// Hash and key are strong enough.
+    pub strong: Answer,
+    /// The certificate was valid at the time given.
+    pub certificate_in_time: Answer,
+    /// How much it takes in.
+    #[serde(flatten)]
+    pub coverage: Coverage,
+    /// Who signed.
+    pub signer: Option<Signer>,
+    /// When.
+    pub signed: SigningTime,
+}
+
+impl SignatureReport {
+    /// Each question in the order of its weight, with its answer.
+    pub fn questions(&self) -> [(&'static str, &Answer); 5] {
+        [
+            ("signature valid", &self.valid),
+            ("certificate bound to it", &self.certificate_bound),
+            ("form as PAdES asks", &self.well_formed),
+            ("algorithms strong", &self.strong),
+            ("certificate valid at that time", &self.certificate_in_time),
+        ]
+    }
+
+    /// Whether every answer is yes. Coverage up to a revision's end counts as good here; what
+    /// came after it is told by [`Report::changes`].
+    pub fn holds(&self) -> bool {
+        self.questions().iter().all(|(_, answer)| answer.is_yes())
+            && !matches!(self.coverage, Coverage::Broken { .. })
+    }
+}
+
+/// What happened to the file after it was certified.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "changes", content = "named", rename_all = "kebab-case")]
+pub enum Changes {
+    /// Nothing.
+    None,
+    /// Only what the certification lets others do.
+    Permitted(Vec<String>),
+    /// Something else.
+    NotPermitted(Vec<String>),
+    /// Nobody can say.
+    NotDetermined(String),
+}
+
+/// All answers about one file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Report<'a> {
+    /// The file can be read as a PDF, in one way only.
+    pub readable: Answer,
+    /// Exactly one signature certifies the document, and it was the first.
+    pub certified: Answer,
+    /// What happened after certifying.
+    #[serde(flatten)]
+    pub changes: Changes,
+    /// Every signature, oldest first.
+    pub signatures: Vec<SignatureReport>,
+    #[serde(skip)]
+    pub(crate) certified_bytes: Option<&'a [u8]>,
+}
+
+impl<'a> Report<'a> {
+    /// The report on a file that nothing can be said about.
+    pub(crate) fn unreadable(because: String) -> Self {
+        Self {
+            readable: Answer::No(because),
+            certified: Answer::not_determined("the file can't be read"),
+            changes: Changes::NotDetermined("the file can't be read".to_owned()),
+            signatures: Vec::new(),
+            certified_bytes: None,
+        }
+    }
+
+    /// Whether the certificate is as it was sealed, with nothing added but what is permitted.
+    /// Whose key it was is another question: compare the fingerprint.
+    pub fn genuine(&self) -> bool {
+        self.readable.is_yes()
+            && self.certified.is_yes()
+            && matches!(self.changes, Changes::None | Changes::Permitted(_))
+            && self.signatures.iter().all(SignatureReport::holds)
+            && self.certified_bytes.is_some()
+    }
+
+    /// The signature that certifies.
+    pub fn certification(&self) -> Option<&SignatureReport> {
+        self.signatures
+            .iter()
+            .find(|s| matches!(s.role, Role::Certification { .. }))
+    }
+
+    /// What was certified, to be read further; only of a genuine file.
+    pub fn verified(&self) -> Option<Verified<'a>> {
+        let bytes = self.certified_bytes.filter(|_| self.genuine())?;
+        let fingerprint = self.certification()?.signer.as_ref()?.fingerprint;
+        Some(Verified { bytes, fingerprint })
+    }
+
+    /// The result in one plain sentence.
+    pub fn sentence(&self) -> String {
+        if let Answer::No(why) | Answer::NotDetermined(why) = &self.readable {
+            return format!("This is not a certificate that can be relied on: {why}.");
+        }
+        if self.signatures.is_empty() {
+            return "This PDF is not signed: nothing shows who made it or whether it was changed."
+                .to_owned();
+        }
+        if self.genuine() {
+            let Some(signature) = self.certification() else {
+                return String::new();
+            };
+            let who = signature
+                .signer
+                .as_ref()
+                .map_or_else(String::new, |s| format!(" by {}", s.name));
+            let since = match &self.changes {
+                Changes::Permitted(named) => format!(
+                    "nothing was changed since except what the seal permits ({})",
+                    named.join("; ")
+                ),
+                _ => "not a byte was changed since".to_owned(),
+            };
+            return format!("The seal is unbroken: signed{who}, and {since}.");
+        }
+        format!(
+            "Do not rely on this file: {}.",
+            self.objections().join("; ")
+        )
+    }
+
+    /// Everything that keeps the file from being genuine, each in a few plain words.
+    pub fn objections(&self) -> Vec<String> {
+        let mut out = Vec::new();
+        let mut tell = |question: &str, answer: &Answer| match answer {
+            Answer::Yes => {}
+            Answer::No(why) => out.push(why.clone()),
+            Answer::NotDetermined(why) => {
+                out.push(format!("{question} could not be determined ({why})"));
+            }
+        };
+        tell("whether it can be read", &self.readable);
+        tell("whether it is certified", &self.certified);
+        for signature in &self.signatures {
+            for (question, answer) in signature.questions() {
+                tell(question, answer);
+            }
+        }
+        for signature in &self.signatures {
+            if let Coverage::Broken { because } = &signature.coverage {
+                out.push(because.clone());
+            }
+        }
+        match &self.changes {
+            Changes::None | Changes::Permitted(_) => {}
+            Changes::NotPermitted(named) => out.push(format!(
+                "it was changed after sealing: {}",
+                named.join("; ")
+            )),
+            Changes::NotDetermined(why) => {
+                out.push(format!("changes since could not be determined ({why})"));
+            }
+        }
+        out.dedup();
+        out
+    }
+}
+
+/// The bytes that a genuine seal certifies. Only [`Report::verified`] makes one, so whoever
+/// holds it holds proof of the check.
+#[derive(Debug, Clone, Copy)]
+pub struct Verified<'a> {
+    bytes: &'a [u8],
+    fingerprint: Fingerprint,
+}
+
+impl<'a> Verified<'a> {
+    /// The file as it was certified, without whatever was added later.
+    pub fn bytes(&self) -> &'a [u8] {
+        self.bytes
+    }
+
+    /// SHA-256 of the certificate that sealed it.
+    pub fn fingerprint(&self) -> Fingerprint {
+        self.fingerprint
+    }
+
+    /// The files attached to it, in the order of their names.
+    ///
+    /// # Errors
+    /// [`SealError::Attachment`]: damaged, or larger than any certificate's.
+    pub fn attachments(&self) -> Result<Vec<Attachment>, SealError> {
+        attachment::read(self.bytes)
+    }
+}

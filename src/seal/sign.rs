@@ -1,0 +1,427 @@
+//! Putting a signature on a finished PDF.
+//!
+//! The typeset file is not touched. An incremental update (ISO 32000-1, 7.5.6) gives its empty
+//! signature field a value: a signature dictionary whose `/ByteRange` takes in everything
+//! except the signature's own hexadecimal digits. For a certificate it also enters `/Perms`
+//! and DocMDP, which say what may be done afterwards: fill forms and sign, no more.
+//!
+//! How the signature looks on the page is typesetting's business: the field comes with its
+//! appearance. A file without the field gets an invisible one.
+
+use chrono::{DateTime, FixedOffset, Utc};
+use sha2::{Digest, Sha256};
+
+use super::cms;
+use super::error::SealError;
+use super::identity::Identity;
+use super::pdf::update::Update;
+use super::pdf::{Dict, File, Id, Object};
+
+/// Name of the field that a certificate is sealed in.
+pub const SEAL_FIELD: &str = "Seal";
+/// Digits kept for each number of `/ByteRange`; files end at 128 MiB, nine digits.
+const RANGE_DIGITS: usize = 10;
+/// Space for signatures is kept in steps of so many bytes.
+const STEP: usize = 256;
+/// Most fields that are looked through.
+const MAX_FIELDS: usize = 1_000;
+
+/// What goes into a signature beside the file and the key.
+#[derive(Debug, Clone)]
+pub struct SignOptions {
+    /// The time of signing, by the signer's own word.
+    pub signed_at: DateTime<FixedOffset>,
+    /// The signature field to use; an empty one of this name, or a new invisible one.
+    pub field: String,
+    /// The signer's name as printed; the certificate's when `None`.
+    pub name: Option<String>,
+    /// Why it was signed.
+    pub reason: Option<String>,
+    /// Where it was signed.
+    pub location: Option<String>,
+    /// Bytes to keep for the signature; `None` for what this identity needs.
+    pub reserve: Option<usize>,
+}
+
+impl SignOptions {
+    /// The options of a certificate signed at a time.
+    pub fn at(signed_at: DateTime<FixedOffset>) -> Self {
+        Self {
+            signed_at,
+            field: SEAL_FIELD.to_owned(),
+            name: None,
+            reason: None,
+            location: None,
+            reserve: None,
+        }
+    }
+}
+
+/// A sealed PDF. Only [`sign`] makes one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sealed(Vec<u8>);
+
+impl Sealed {
+    /// The whole file.
+    pub fn bytes(&self) -> &[u8] {
+        &self.0
+    }
+
+    /// The whole file, taken.
+    pub fn into_bytes(self) -> Vec<u8> {
+        self.0
+    }
+}
+
+/// Certifies a PDF that bears no signature yet.
+///
+/// # Errors
+/// The identity is not valid at that time, the PDF can't be read or is signed already, or the
+/// signature does not fit the space kept for it.
+pub fn sign(
+    unsigned: &[u8],
+    identity: &Identity,
+    options: &SignOptions,
+) -> Result<Sealed, SealError> {
+    identity.require_valid(options.signed_at.with_timezone(&Utc))?;
+    let file = File::parse(unsigned)?;
+    let (_, catalog) = file.catalog()?;
+    if catalog.get(b"Perms").is_some() {
+        return Err(SealError::Unfit("it is certified already".to_owned()));
+    }
+    let form = Form::read(&file)?;
+    if form.fields.iter().any(|f| f.is_signature && f.signed) {
+        return Err(SealError::Unfit(
+            "it is signed already, and a certifying signature must be the first".to_owned(),
+        ));
+    }
+    let reserve = options
+        .reserve
+        .unwrap_or_else(|| cms::room(identity).next_multiple_of(STEP));
+    let mut update = Update::new(&file, 4096 + 2 * reserve);
+    let signature_id = update.reserve();
+    let gaps = write_signature(&mut update, signature_id, identity, options, reserve, true);
+    write_form(&mut update, &file, &form, &options.field, signature_id)?;
+    let id = file_identifiers(&file, identity, options);
+    let bytes = update.finish([&id[0], &id[1]]);
+    fill(bytes, &gaps, identity, reserve)
+}
+
+/// Where the two gaps of a signature dictionary stand in the file.
+struct Gaps {
+    byte_range: usize,
+    contents: usize,
+}
+
+fn write_signature(
+    update: &mut Update<'_, '_>,
+    id: Id,
+    identity: &Identity,
+    options: &SignOptions,
+    reserve: usize,
+    certify: bool,
+) -> Gaps {
+    let mut body = Vec::with_capacity(1024 + 2 * reserve);
+    body.extend_from_slice(
+        b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ",
+    );
+    let byte_range = body.len();
+    body.resize(body.len() + range_width(), b' ');
+    body.extend_from_slice(b"/Contents ");
+    let contents = body.len();
+    body.push(b'<');
+    body.resize(body.len() + 2 * reserve, b'0');
+    body.push(b'>');
+    let subject = identity.subject();
+    let name = options.name.as_deref().unwrap_or(&subject.name);
+    let mut text = |key: &str, value: &[u8]| {
+        body.extend_from_slice(key.as_bytes());
+        body.push(b' ');
+        Object::text(value).write(&mut body);
+    };
+    text("/M", pdf_date(&options.signed_at).as_bytes());
+    text("/Name", &pdf_text(name));
+    if let Some(reason) = &options.reason {
+        text("/Reason", &pdf_text(reason));
+    }
+    if let Some(location) = &options.location {
+        text("/Location", &pdf_text(location));
+    }
+    if certify {
+        body.extend_from_slice(
+            b"/Reference [<</Type /SigRef/TransformMethod /DocMDP\
+              /TransformParams <</Type /TransformParams/P 2/V /1.2>>>>]",
+        );
+    }
+    body.extend_from_slice(b">>");
+    let start = update.add_source(id, &body);
+    Gaps {
+        byte_range: start + byte_range,
+        contents: start + contents,
+    }
+}
+
+/// `[0 a b c]` with ten digits each, then spaces.
+const fn range_width() -> usize {
+    "[0 ".len() + 3 * RANGE_DIGITS + "  ]".len()
+}
+
+fn fill(
+    mut bytes: Vec<u8>,
+    gaps: &Gaps,
+    identity: &Identity,
+    reserve: usize,
+) -> Result<Sealed, SealError> {
+    let open = gaps.contents;
+    let close = open + 2 * reserve + 2;
+    let range = format!("[0 {open} {close} {}]", bytes.len() - close);
+    let width = range_width();
+    let place = &mut bytes[gaps.byte_range..gaps.byte_range + width];
+    place[..range.len()].copy_from_slice(range.as_bytes());
+    let signature = cms::sign(identity, &[&bytes[..open], &bytes[close..]])?;
+    if signature.len() > reserve {
+        return Err(SealError::TooLarge {
+            needed: signature.len(),
+            reserved: reserve,
+        });
+    }
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    let digits = signature
+        .iter()
+        .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]]);
+    for (place, digit) in bytes[open + 1..close - 1].iter_mut().zip(digits) {
+        *place = digit;
+    }
+    Ok(Sealed(bytes))
+}
+
+/// The interactive form as far as signing needs it.
+pub(crate) struct Form {
+    /// Number of the form's own object; `None` when it stands inside the catalogue.
+    pub id: Option<Id>,
+    pub dict: Dict,
+    pub fields: Vec<Field>,
+}
+
+/// One terminal field.
+pub(crate) struct Field {
+    pub id: Id,
+    pub dict: Dict,
+    pub name: Vec<u8>,
+    pub is_signature: bool,
+    pub signed: bool,
+}
+
+impl Form {
+    pub fn read(file: &File<'_>) -> Result<Self, SealError> {
+        let (_, catalog) = file.catalog()?;
+        let entry = catalog.get(b"AcroForm");
+        let id = entry.and_then(Object::as_reference);
+        let dict = match entry.map(|o| file.resolve(o)).transpose()? {
+            None | Some(Object::Null) => Dict::default(),
+            Some(Object::Dictionary(dict)) => dict,
+            Some(_) => return Err(unfit("its form is no dictionary")),
+        };
+        let mut fields = Vec::new();
+        let mut waiting: Vec<(Object, Vec<u8>, bool, usize)> = Vec::new();
+        if let Object::Array(items) = file.value(&dict, b"Fields")? {
+            waiting.extend(items.into_iter().rev().map(|o| (o, Vec::new(), false, 0)));
+        }
+        let mut seen = std::collections::HashSet::new();
+        while let Some((object, prefix, inherited, depth)) = waiting.pop() {
+            let Some(id) = object.as_reference() else {
+                return Err(unfit("a form field is not an object of its own"));
+            };
+            if !seen.insert(id) || seen.len() > MAX_FIELDS || depth > 8 {
+                return Err(unfit("its form has too many fields, or one inside itself"));
+            }
+            let Object::Dictionary(field) = file.object(id)? else {
+                return Err(unfit("a form field is no dictionary"));
+            };
+            let mut name = prefix;
+            if let Object::String(own) = file.value(&field, b"T")? {
+                if !name.is_empty() {
+                    name.push(b'.');
+                }
+                name.extend_from_slice(&own.bytes);
+            }
+            let is_signature = match file.value(&field, b"FT")? {
+                Object::Name(kind) => kind == b"Sig",
+                _ => inherited,
+            };
+            // Children with a name are fields; without one they are this field's widgets.
+            let kids = match file.value(&field, b"Kids")? {
+                Object::Array(kids) => kids,
+                _ => Vec::new(),
+            };
+            let mut has_children = false;
+            for kid in kids.iter().rev() {
+                if let Object::Dictionary(child) = file.resolve(kid)?
+                    && child.get(b"T").is_some()
+                {
+                    has_children = true;
+                    waiting.push((kid.clone(), name.clone(), is_signature, depth + 1));
+                }
+            }
+            if !has_children {
+                let signed = !matches!(file.value(&field, b"V")?, Object::Null);
+                fields.push(Field {
+                    id,
+                    dict: field,
+                    name,
+                    is_signature,
+                    signed,
+                });
+            }
+        }
+        Ok(Self { id, dict, fields })
+    }
+}
+
+fn unfit(what: &str) -> SealError {
+    SealError::Unfit(what.to_owned())
+}
+
+fn write_form(
+    update: &mut Update<'_, '_>,
+    file: &File<'_>,
+    form: &Form,
+    field_name: &str,
+    signature: Id,
+) -> Result<(), SealError> {
+    let (catalog_id, mut catalog) = file.catalog()?;
+    let mut form_dict = form.dict.clone();
+    let wanted = pdf_text(field_name);
+    let empty = form
+        .fields
+        .iter()
+        .find(|f| f.is_signature && !f.signed && f.name == wanted);
+    match empty {
+        Some(field) => {
+            let mut dict = field.dict.clone();
+            dict.set(b"V", Object::Reference(signature));
+            update.add(field.id, &Object::Dictionary(dict));
+        }
+        None if form.fields.iter().any(|f| f.name == wanted) => {
+            return Err(SealError::Unfit(format!(
+                "its field {field_name} is no empty signature field"
+            )));
+        }
+        None => {
+            let field = add_field(update, file, &wanted, signature)?;
+            let mut fields = match file.value(&form_dict, b"Fields")? {
+                Object::Array(fields) => fields,
+                _ => Vec::new(),
+            };
+            fields.push(Object::Reference(field));
+            form_dict.set(b"Fields", Object::Array(fields));
+        }
+    }
+    // Bit 1: signatures exist; bit 2: append only (ISO 32000-1, table 219).
+    form_dict.set(b"SigFlags", Object::Integer(3));
+    match form.id {
+        Some(id) => update.add(id, &Object::Dictionary(form_dict)),
+        None => catalog.set(b"AcroForm", Object::Dictionary(form_dict)),
+    }
+    let mut perms = Dict::default();
+    perms.set(b"DocMDP", Object::Reference(signature));
+    catalog.set(b"Perms", Object::Dictionary(perms));
+    update.add(catalog_id, &Object::Dictionary(catalog));
+    Ok(())
+}
+
+/// An invisible field on the first page, for files that bring none.
+fn add_field(
+    update: &mut Update<'_, '_>,
+    file: &File<'_>,
+    name: &[u8],
+    signature: Id,
+) -> Result<Id, SealError> {
+    let (page_id, mut page) = first_page(file)?;
+    let field_id = update.reserve();
+    let mut field = Dict::default();
+    field.set(b"Type", Object::name_of(b"Annot"));
+    field.set(b"Subtype", Object::name_of(b"Widget"));
+    field.set(b"FT", Object::name_of(b"Sig"));
+    field.set(b"T", Object::text(name));
+    field.set(b"Rect", Object::Array(vec![Object::Integer(0); 4]));
+    // Print and locked (table 165): PDF/A wants the first.
+    field.set(b"F", Object::Integer(132));
+    field.set(b"P", Object::Reference(page_id));
+    field.set(b"V", Object::Reference(signature));
+    update.add(field_id, &Object::Dictionary(field));
+    let mut annotations = match file.value(&page, b"Annots")? {
+        Object::Array(items) => items,
+        _ => Vec::new(),
+    };
+    annotations.push(Object::Reference(field_id));
+    page.set(b"Annots", Object::Array(annotations));
+    update.add(page_id, &Object::Dictionary(page));
+    Ok(field_id)
+}
+
+fn first_page(file: &File<'_>) -> Result<(Id, Dict), SealError> {
+    let (_, catalog) = file.catalog()?;
+    let mut node = catalog
+        .get(b"Pages")
+        .and_then(Object::as_reference)
+        .ok_or_else(|| unfit("it has no pages"))?;
+    for _ in 0..32 {
+        let Object::Dictionary(dict) = file.object(node)? else {
+            return Err(unfit("its tree of pages is broken"));
+        };
+        if dict.is_name(b"Type", b"Page") {
+            return Ok((node, dict));
+        }
+        let Object::Array(kids) = file.value(&dict, b"Kids")? else {
+            return Err(unfit("its tree of pages is broken"));
+        };
+        node = kids
+            .first()
+            .and_then(Object::as_reference)
+            .ok_or_else(|| unfit("it has no pages"))?;
+    }
+    Err(unfit("its tree of pages is too deep"))
+}
+
+/// The first identifier stays the file's for good; the second follows from what is signed, by
+/// whom and when, so that the same inputs give the same bytes (ISO 32000-1, 14.4).
+fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions) -> [Vec<u8>; 2] {
+    let mut hash = Sha256::new();
+    hash.update(Sha256::digest(file.bytes));
+    hash.update(identity.fingerprint().bytes());
+    hash.update(pdf_date(&options.signed_at));
+    let digest = hash.finalize();
+    let first = match file.trailer().get(b"ID") {
+        Some(Object::Array(pair)) => pair
+            .first()
+            .and_then(Object::as_string)
+            .map(|s| s.bytes.clone()),
+        _ => None,
+    };
+    [
+        first.unwrap_or_else(|| digest[16..].to_vec()),
+        digest[..16].to_vec(),
+    ]
+}
+
+/// A date as ISO 32000-1, 7.9.4 writes it.
+pub(crate) fn pdf_date(at: &DateTime<FixedOffset>) -> String {
+    let offset = at.offset().local_minus_utc() / 60;
+    let sign = if offset < 0 { '-' } else { '+' };
+    let (hours, minutes) = (offset.abs() / 60, offset.abs() % 60);
+    format!(
+        "D:{}{sign}{hours:02}'{minutes:02}",
+        at.format("%Y%m%d%H%M%S")
+    )
+}
+
+/// A text string (ISO 32000-1, 7.9.2.2): ASCII as it is, anything else in UTF-16.
+pub(crate) fn pdf_text(text: &str) -> Vec<u8> {
+    if text.bytes().all(|b| (0x20..0x7F).contains(&b)) {
+        return text.as_bytes().to_vec();
+    }
+    let mut bytes = vec![0xFE, 0xFF];
+    bytes.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
+    bytes
+}

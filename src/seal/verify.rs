@@ -1,0 +1,412 @@
+//! Checking a signed PDF.
+//!
+//! Each signature is judged in its own revision: the bytes from the beginning of the file to
+//! where its range ends. Its place is taken from that revision's own tables, the gap in its
+//! range must be exactly the digits of its own `/Contents`, and that revision must end as a PDF
+//! ends. So nothing that stands outside what was signed can change what is checked. Then the
+//! later revisions, if any, are compared with the certified one.
+
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
+
+use super::attachment::text;
+use super::cms::{self, Unfit};
+use super::identity::{Fingerprint, moment, person_of};
+use super::key::{self, Checked};
+use super::pdf::object::PdfString;
+use super::pdf::{Dict, File, Id, Object};
+use super::report::{
+    Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, Signer, SigningTime,
+    TimeSource,
+};
+use super::sign::{Field, Form};
+use super::strict_der;
+
+/// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
+/// revocation data has some twenty thousand.
+const MAX_SIGNATURE_BYTES: usize = 1 << 18;
+/// Most signatures in one file.
+const MAX_SIGNATURES: usize = 32;
+
+/// How to check.
+#[derive(Debug, Clone, Default)]
+#[non_exhaustive]
+pub struct VerifyOptions {}
+
+/// Checks all signatures of a PDF. Every trouble is an answer in the report; there is no error.
+pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
+    let file = match File::parse(pdf) {
+        Ok(file) => file,
+        Err(e) => return Report::unreadable(e.to_string()),
+    };
+    let fields = match Form::read(&file) {
+        Ok(form) => form.fields,
+        Err(e) => return Report::unreadable(e.to_string()),
+    };
+    let mut signed: Vec<Field> = fields
+        .into_iter()
+        .filter(|f| f.is_signature && f.signed)
+        .collect();
+    if signed.len() > MAX_SIGNATURES {
+        return Report::unreadable("it bears more signatures than any certificate".to_owned());
+    }
+    let mut judged: Vec<Judged<'a>> = signed.drain(..).map(|f| judge(&file, &f)).collect();
+    judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
+    let certified = certified(&judged);
+    let first = judged.first();
+    let certified_bytes = match (&certified, first) {
+        (Answer::Yes, Some(first)) => first.end.and_then(|end| pdf.get(..end)),
+        _ => None,
+    };
+    let changes = match certified_bytes {
+        None => Changes::NotDetermined("nothing shows what was sealed".to_owned()),
+        Some(bytes) if bytes.len() == pdf.len() => Changes::None,
+        Some(_) => Changes::NotDetermined("something was added after sealing".to_owned()),
+    };
+    Report {
+        readable: Answer::Yes,
+        certified,
+        changes,
+        signatures: judged.into_iter().map(|j| j.report).collect(),
+        certified_bytes,
+    }
+}
+
+/// One signature with where its revision ends.
+struct Judged<'a> {
+    report: SignatureReport,
+    end: Option<usize>,
+    bytes: std::marker::PhantomData<&'a [u8]>,
+}
+
+fn certified(judged: &[Judged<'_>]) -> Answer {
+    let certifying: Vec<usize> = judged
+        .iter()
+        .enumerate()
+        .filter(|(_, j)| matches!(j.report.role, Role::Certification { .. }))
+        .map(|(n, _)| n)
+        .collect();
+    match certifying[..] {
+        [] if judged.is_empty() => Answer::no("it is not signed"),
+        [] => Answer::no("no signature certifies it"),
+        [0] => Answer::Yes,
+        [_] => Answer::no("its certifying signature was not the first"),
+        _ => Answer::no("more than one signature claims to certify it"),
+    }
+}
+
+fn judge<'a>(file: &File<'a>, field: &Field) -> Judged<'a> {
+    let mut report = SignatureReport {
+        field: text(&field.name),
+        role: Role::Approval,
+        valid: Answer::not_determined("its range is broken"),
+        certificate_bound: Answer::not_determined("the signature was not read"),
+        well_formed: Answer::not_determined("the signature was not read"),
+        strong: Answer::not_determined("the signature was not read"),
+        certificate_in_time: Answer::not_determined("the signature was not read"),
+        coverage: Coverage::Broken {
+            because: "the signature has no dictionary".to_owned(),
+        },
+        signer: None,
+        signed: SigningTime {
+            at: None,
+            source: TimeSource::None,
+        },
+    };
+    let mut end = None;
+    match covered(file, field) {
+        Err(because) => report.coverage = Coverage::Broken { because },
+        Ok(covered) => {
+            end = Some(covered.end);
+            judge_covered(file, &covered, &mut report);
+        }
+    }
+    Judged {
+        report,
+        end,
+        bytes: std::marker::PhantomData,
+    }
+}
+
+/// A signature whose range holds: everything up to `end` except its own digits.
+struct Covered {
+    id: Id,
+    dict: Dict,
+    contents: PdfString,
+    end: usize,
+}
+
+fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
+    let id = field
+        .dict
+        .get(b"V")
+        .and_then(Object::as_reference)
+        .ok_or("the signature is not an object of its own")?;
+    let Ok(Object::Dictionary(dict)) = file.object(id) else {
+        return Err("the signature has no dictionary".to_owned());
+    };
+    let contents = match dict.get(b"Contents") {
+        Some(Object::String(contents)) if contents.hex && !contents.span.is_empty() => {
+            contents.clone()
+        }
+        _ => return Err("the signature's /Contents are missing or not in the file".to_owned()),
+    };
+    let range: Option<Vec<usize>> = dict.get(b"ByteRange").and_then(|o| {
+        o.as_array()?
+            .iter()
+            .map(|n| n.as_integer().and_then(|n| usize::try_from(n).ok()))
+            .collect()
+    });
+    let Some([start, open, close, rest]) = range.as_deref() else {
+        return Err("the signature's /ByteRange is missing or not four numbers".to_owned());
+    };
+    if *start != 0 {
+        return Err("the signature leaves out the beginning of the file".to_owned());
+    }
+    if contents.span != (*open..*close) {
+        return Err(
+            "the signature's /ByteRange leaves out something else than the signature".to_owned(),
+        );
+    }
+    let end = close
+        .checked_add(*rest)
+        .filter(|end| *end <= file.bytes.len())
+        .ok_or("the signature's /ByteRange runs past the end of the file")?;
+    // The revision must stand on its own, with this signature in the same place.
+    let revision = File::parse(&file.bytes[..end])
+        .map_err(|e| format!("what was signed does not end where a PDF ends ({e})"))?;
+    if revision.place(id.number) != file.place(id.number) {
+        return Err("the signature was replaced after signing".to_owned());
+    }
+    let form = Form::read(&revision).map_err(|e| e.to_string())?;
+    let there = form
+        .fields
+        .iter()
+        .any(|f| f.id == field.id && f.dict.get(b"V").and_then(Object::as_reference) == Some(id));
+    if !there {
+        return Err("the signature was put into another field after signing".to_owned());
+    }
+    Ok(Covered {
+        id,
+        dict,
+        contents,
+        end,
+    })
+}
+
+fn judge_covered(file: &File<'_>, covered: &Covered, report: &mut SignatureReport) {
+    let all = file.bytes.len();
+    report.coverage = if covered.end == all {
+        Coverage::WholeFile
+    } else {
+        Coverage::Revision {
+            bytes: covered.end,
+            added: all - covered.end,
+        }
+    };
+    report.role = role(&file.bytes[..covered.end], covered);
+    report.signed = signing_time(&covered.dict);
+    let signature = match signature_bytes(file, &covered.contents) {
+        Ok(bytes) => bytes,
+        Err(why) => {
+            report.valid = Answer::No(format!("the signature is damaged: {why}"));
+            return;
+        }
+    };
+    let parsed = match cms::parse(signature) {
+        Ok(parsed) => parsed,
+        Err(Unfit::Bad(why)) => {
+            report.valid = Answer::No(format!("the signature is damaged: {why}"));
+            return;
+        }
+        Err(Unfit::Algorithm(why)) => {
+            report.valid = Answer::NotDetermined(why.clone());
+            report.strong = Answer::No(why);
+            return;
+        }
+    };
+    let pieces = [
+        &file.bytes[..covered.contents.span.start],
+        &file.bytes[covered.contents.span.end..covered.end],
+    ];
+    let checked = parsed.signature_value();
+    report.valid = if !parsed.digest_matches(&pieces) {
+        Answer::no("the file was changed after it was signed")
+    } else {
+        match &checked {
+            Checked::Valid => Answer::Yes,
+            Checked::Invalid => Answer::no("the signature does not fit the signer's key"),
+            Checked::Unknown(what) => {
+                Answer::NotDetermined(format!("this program does not know {what}"))
+            }
+            Checked::Weak(what) => Answer::NotDetermined(format!("it rests on {what}")),
+        }
+    };
+    report.strong = match checked {
+        Checked::Valid | Checked::Invalid => Answer::Yes,
+        Checked::Unknown(what) => {
+            Answer::NotDetermined(format!("this program does not know {what}"))
+        }
+        Checked::Weak(what) => Answer::No(format!("the signature rests on {what}")),
+    };
+    report.certificate_bound = match parsed.certificate_matches() {
+        Some(true) => Answer::Yes,
+        Some(false) => Answer::no("the signer's certificate was exchanged after signing"),
+        None => Answer::not_determined("the signature does not name its certificate"),
+    };
+    report.well_formed = well_formed(&covered.dict, &parsed);
+    let tbs = parsed.certificate.tbs_certificate();
+    let person = person_of(tbs.subject());
+    let signer = Signer {
+        name: person.name,
+        firm: person.firm,
+        licence: person.licence,
+        fingerprint: Fingerprint::of(&parsed.certificate_der),
+        issuer: tbs.issuer().to_string(),
+        self_signed: tbs.issuer() == tbs.subject(),
+        valid_from: moment(tbs.validity().not_before),
+        valid_until: moment(tbs.validity().not_after),
+        algorithm: format!(
+            "{} with {}",
+            key::describe(tbs.subject_public_key_info())
+                .unwrap_or_else(|| "unknown key".to_owned()),
+            parsed.hash.name()
+        ),
+    };
+    report.certificate_in_time = match report.signed.at {
+        None => Answer::not_determined("no time of signing is given"),
+        Some(at) if at < signer.valid_from => {
+            Answer::no("the signer's certificate was not valid yet at the time given")
+        }
+        Some(at) if at > signer.valid_until => {
+            Answer::no("the signer's certificate had run out at the time given")
+        }
+        Some(_) => Answer::Yes,
+    };
+    report.signer = Some(signer);
+}
+
+/// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then
+/// zeros. Anything else could carry bytes that nobody signed.
+fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [u8], &'static str> {
+    let span = contents.span.clone();
+    let digits = file
+        .bytes
+        .get(span.start + 1..span.end - 1)
+        .ok_or("it is cut off")?;
+    if digits.len() > 2 * MAX_SIGNATURE_BYTES {
+        return Err("it is larger than any signature");
+    }
+    if !digits.len().is_multiple_of(2) || !digits.iter().all(u8::is_ascii_hexdigit) {
+        return Err("its digits are not pairs of hexadecimal digits");
+    }
+    let upper = digits.iter().any(u8::is_ascii_uppercase);
+    let lower = digits.iter().any(u8::is_ascii_lowercase);
+    if upper && lower {
+        return Err("its digits were rewritten");
+    }
+    let length = strict_der::value_length(&contents.bytes)?;
+    let (value, padding) = contents.bytes.split_at(length);
+    if padding.iter().any(|&b| b != 0) {
+        return Err("something is hidden behind it");
+    }
+    Ok(value)
+}
+
+fn well_formed(dict: &Dict, parsed: &cms::Parsed) -> Answer {
+    if !dict.is_name(b"SubFilter", b"ETSI.CAdES.detached") {
+        return Answer::no("the signature is not of the kind ETSI.CAdES.detached");
+    }
+    if !dict.is_name(b"Type", b"Sig") {
+        return Answer::no("the signature's dictionary is of another type");
+    }
+    if parsed.has_signing_time {
+        return Answer::no("the signature carries a second time, which EN 319 142-1 forbids");
+    }
+    Answer::Yes
+}
+
+/// What the signature is there for, from its own revision.
+fn role(revision: &[u8], covered: &Covered) -> Role {
+    let permission = || -> Option<Allowed> {
+        let file = File::parse(revision).ok()?;
+        let (_, catalog) = file.catalog().ok()?;
+        let Ok(Object::Dictionary(perms)) = file.value(&catalog, b"Perms") else {
+            return None;
+        };
+        if perms.get(b"DocMDP").and_then(Object::as_reference) != Some(covered.id) {
+            return None;
+        }
+        let Ok(Object::Array(references)) = file.value(&covered.dict, b"Reference") else {
+            return None;
+        };
+        let reference = references.iter().find_map(|r| match file.resolve(r) {
+            Ok(Object::Dictionary(d)) if d.is_name(b"TransformMethod", b"DocMDP") => Some(d),
+            _ => None,
+        })?;
+        let Ok(Object::Dictionary(parameters)) = file.value(&reference, b"TransformParams") else {
+            return None;
+        };
+        match parameters.integer(b"P").unwrap_or(2) {
+            1 => Some(Allowed::Nothing),
+            2 => Some(Allowed::FormsAndSignatures),
+            3 => Some(Allowed::FormsSignaturesAndComments),
+            _ => None,
+        }
+    };
+    permission().map_or(Role::Approval, |allows| Role::Certification { allows })
+}
+
+fn signing_time(dict: &Dict) -> SigningTime {
+    let at = dict
+        .get(b"M")
+        .and_then(Object::as_string)
+        .and_then(|s| parse_date(&s.bytes));
+    SigningTime {
+        at,
+        source: if at.is_some() {
+            TimeSource::SignersWord
+        } else {
+            TimeSource::None
+        },
+    }
+}
+
+/// A date of ISO 32000-1, 7.9.4, with at least its day.
+fn parse_date(bytes: &[u8]) -> Option<DateTime<FixedOffset>> {
+    let text = std::str::from_utf8(bytes).ok()?.strip_prefix("D:")?;
+    if !text.is_ascii() {
+        return None;
+    }
+    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
+    if !(8..=14).contains(&digits) || digits % 2 != 0 {
+        return None;
+    }
+    let number = |from: usize, to: usize| -> Option<u32> {
+        if to > digits {
+            return Some(0);
+        }
+        text.get(from..to)?.parse().ok()
+    };
+    let date = NaiveDate::from_ymd_opt(
+        i32::try_from(number(0, 4)?).ok()?,
+        number(4, 6)?,
+        number(6, 8)?,
+    )?;
+    let time = date.and_hms_opt(number(8, 10)?, number(10, 12)?, number(12, 14)?)?;
+    let zone: String = text[digits..].chars().filter(|c| *c != '\'').collect();
+    let seconds = match zone.as_bytes() {
+        [] | [b'Z', ..] => 0,
+        [sign @ (b'+' | b'-'), rest @ ..] if rest.len() == 2 || rest.len() == 4 => {
+            let rest = std::str::from_utf8(rest).ok()?;
+            let hours: i32 = rest.get(..2)?.parse().ok()?;
+            let minutes: i32 = rest.get(2..4).unwrap_or("00").parse().ok()?;
+            let seconds = hours * 3600 + minutes * 60;
+            if *sign == b'-' { -seconds } else { seconds }
+        }
+        _ => return None,
+    };
+    FixedOffset::east_opt(seconds)?
+        .from_local_datetime(&time)
+        .single()
+        .or_else(|| Some(Utc.from_utc_datetime(&time).fixed_offset()))
+}

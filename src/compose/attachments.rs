@@ -1,0 +1,84 @@
+//! The files carried inside the certificate: the record that it was made from, the findings for
+//! machines, and the digests of the original photos.
+
+use super::keys;
+use super::speaker::Speaker;
+use super::tree::Attachment;
+use crate::photo::PreparedImage;
+use crate::visit::Visit;
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+
+/// Name of the visit file inside the certificate.
+pub const VISIT: &str = "visit.yaml";
+/// Name of the findings inside the certificate.
+pub const ASSESSMENT: &str = "assessment.json";
+/// Name of the list of photo digests inside the certificate.
+pub const PHOTOS: &str = "photos.sha256";
+
+pub(super) fn all(
+    speaker: &Speaker<'_>,
+    source: &[u8],
+    photos: &[PreparedImage],
+) -> Vec<Attachment> {
+    let words = speaker.wording;
+    let json = super::json(
+        speaker.assessment,
+        speaker.visit,
+        speaker.rules,
+        speaker.wording,
+    );
+    let mut json = format!("{json:#}");
+    json.push('\n');
+    let mut attachments = vec![
+        Attachment {
+            name: VISIT.to_owned(),
+            mime: "application/yaml".to_owned(),
+            description: words.word(&keys::ATTACHED_VISIT).to_owned(),
+            relationship: "Source",
+            bytes: source.to_vec(),
+        },
+        Attachment {
+            name: ASSESSMENT.to_owned(),
+            mime: "application/json".to_owned(),
+            description: words.word(&keys::ATTACHED_ASSESSMENT).to_owned(),
+            relationship: "Data",
+            bytes: json.into_bytes(),
+        },
+    ];
+    if !photos.is_empty() {
+        attachments.push(Attachment {
+            name: PHOTOS.to_owned(),
+            mime: "text/plain".to_owned(),
+            description: words.word(&keys::ATTACHED_PHOTOS).to_owned(),
+            relationship: "Supplement",
+            bytes: digests(speaker.visit, photos).into_bytes(),
+        });
+    }
+    attachments
+}
+
+/// One line a photo, as `sha256sum --check` reads it.
+fn digests(visit: &Visit, photos: &[PreparedImage]) -> String {
+    let mut text = String::new();
+    for (photo, image) in visit.photos.iter().zip(photos) {
+        text.push_str(&hex(&image.sha256_of_original));
+        text.push_str("  ");
+        text.push_str(&photo.file);
+        text.push('\n');
+    }
+    text
+}
+
+/// The certificate's number and the digest of its record: the same for the same record.
+pub(super) fn identifier(visit: &Visit, source: &[u8]) -> String {
+    format!("{} sha256:{}", visit.number, hex(&Sha256::digest(source)))
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}

@@ -1,0 +1,326 @@
+//! The circuit: what it is made of, and the checks of it against the rule set.
+
+use super::keys::{self, Key};
+use super::numbers::NOT_TOLD;
+use super::speaker::Speaker;
+use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
+use crate::assess::Check;
+use crate::rules::Checked;
+use crate::visit::{
+    ChargerConnection, Circuit, Conductors, GroundFault, Material, Rcd, ReceptacleGrade, Wiring,
+};
+
+pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::CIRCUIT_HEADING).to_owned(),
+        anchor: Some("circuit".to_owned()),
+    });
+    for circuit in &speaker.visit.circuits {
+        if speaker.visit.circuits.len() > 1 {
+            body.push(Block::Heading {
+                level: 3,
+                text: circuit.title().to_owned(),
+                anchor: None,
+            });
+        }
+        body.push(Block::Facts(facts(speaker, circuit)));
+        let checks = speaker
+            .assessment
+            .circuits
+            .iter()
+            .find(|c| c.id == circuit.id)
+            .map_or(&[][..], |c| c.checks.as_slice());
+        if checks.is_empty() {
+            continue;
+        }
+        body.push(Block::Table(table(speaker, circuit, checks)));
+        if checks.iter().any(|c| c.checked == Checked::FromMemory) {
+            body.push(Block::Small(Text::plain(
+                words.word(&keys::CHECKS_FROM_MEMORY),
+            )));
+        }
+    }
+}
+
+/// One line that tells a circuit apart: name and charger.
+pub(super) fn identity(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
+    speaker.wording.say(
+        &keys::CIRCUIT_IDENTITY,
+        &[
+            ("circuit", circuit.title()),
+            ("charger", &charger(speaker, circuit)),
+        ],
+    )
+}
+
+fn joined(parts: &[Option<&str>]) -> String {
+    parts
+        .iter()
+        .flatten()
+        .copied()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+fn charger(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
+    let c = &circuit.charger;
+    let current = speaker.numbers.current(c.rated_current);
+    let make = joined(&[c.make.as_deref(), c.model.as_deref()]);
+    if make.is_empty() {
+        speaker
+            .wording
+            .say(&keys::CHARGER_UNNAMED, &[("current", &current)])
+    } else {
+        speaker.wording.say(
+            &keys::CHARGER_NAMED,
+            &[("make", &make), ("current", &current)],
+        )
+    }
+}
+
+/// Legs and voltage.
+pub(super) fn supply(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
+    let s = &circuit.supply;
+    speaker.wording.say(
+        if s.phases == 3 {
+            &keys::SUPPLY_THREE_PHASE
+        } else {
+            &keys::SUPPLY_SINGLE_PHASE
+        },
+        &[
+            ("voltage", &speaker.numbers.voltage(s.voltage)),
+            ("legs", &s.legs.join(", ")),
+        ],
+    )
+}
+
+/// Size, metal and length of the run.
+pub(super) fn run(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
+    let c = &circuit.conductors;
+    let size = speaker.numbers.size(c.size);
+    let metal = speaker.wording.word(material(c.material));
+    match c.length {
+        Some(length) => speaker.wording.say(
+            &keys::RUN_WITH_LENGTH,
+            &[
+                ("size", &size),
+                ("material", metal),
+                ("length", &speaker.numbers.length(length)),
+            ],
+        ),
+        None => speaker
+            .wording
+            .say(&keys::RUN, &[("size", &size), ("material", metal)]),
+    }
+}
+
+fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
+    let words = speaker.wording;
+    let n = &speaker.numbers;
+    let mut facts: Vec<(&Key, String)> = Vec::new();
+
+    let connection = words.word(match circuit.charger.connection {
+        ChargerConnection::Hardwired => &keys::CHARGER_HARDWIRED,
+        ChargerConnection::Receptacle => &keys::CHARGER_RECEPTACLE,
+    });
+    facts.push((
+        &keys::FACT_CHARGER,
+        format!("{}, {connection}", charger(speaker, circuit)),
+    ));
+    if let Some(serial) = &circuit.charger.serial {
+        facts.push((&keys::FACT_CHARGER_SERIAL, serial.clone()));
+    }
+    facts.push((&keys::FACT_SUPPLY, supply(speaker, circuit)));
+
+    let mut breaker = n.current(circuit.breaker.rating);
+    if let Some(poles) = circuit.breaker.poles {
+        breaker = format!(
+            "{breaker}, {}",
+            words.count(&keys::BREAKER_POLES, usize::from(poles), &[])
+        );
+    }
+    if let Some(rating) = circuit.breaker.terminal_rating {
+        breaker = format!(
+            "{breaker}, {}",
+            words.say(
+                &keys::BREAKER_TERMINALS,
+                &[("temperature", &n.temperature(rating))]
+            )
+        );
+    }
+    if circuit.breaker.full_rated {
+        breaker = format!("{breaker}, {}", words.word(&keys::BREAKER_FULL_RATED));
+    }
+    facts.push((&keys::FACT_BREAKER, breaker));
+    facts.push((
+        &keys::FACT_GROUND_FAULT,
+        words
+            .word(match circuit.breaker.ground_fault {
+                GroundFault::None => &keys::GROUND_FAULT_NONE,
+                GroundFault::Gfci => &keys::GROUND_FAULT_GFCI,
+                GroundFault::Gfpe => &keys::GROUND_FAULT_GFPE,
+                GroundFault::Unknown => &keys::NOT_RECORDED,
+            })
+            .to_owned(),
+    ));
+    if let Some(rcd) = circuit.rcd {
+        facts.push((
+            &keys::FACT_RCD,
+            words
+                .word(match rcd {
+                    Rcd::None => &keys::RCD_NONE,
+                    Rcd::Ac => &keys::RCD_AC,
+                    Rcd::A => &keys::RCD_A,
+                    Rcd::F => &keys::RCD_F,
+                    Rcd::A6mA => &keys::RCD_A_6MA,
+                    Rcd::B => &keys::RCD_B,
+                })
+                .to_owned(),
+        ));
+    }
+    facts.push((
+        &keys::FACT_CONDUCTORS,
+        conductors(speaker, &circuit.conductors),
+    ));
+    if let Some(feeder) = &circuit.feeder {
+        facts.push((&keys::FACT_FEEDER, conductors(speaker, feeder)));
+    }
+    if let Some(receptacle) = &circuit.receptacle {
+        let grade = receptacle.grade.map(|g| {
+            words.word(match g {
+                ReceptacleGrade::Residential => &keys::RECEPTACLE_RESIDENTIAL,
+                ReceptacleGrade::Industrial => &keys::RECEPTACLE_INDUSTRIAL,
+                ReceptacleGrade::EvListed => &keys::RECEPTACLE_EV,
+            })
+        });
+        facts.push((
+            &keys::FACT_RECEPTACLE,
+            [Some(receptacle.configuration.as_str()), grade]
+                .iter()
+                .flatten()
+                .copied()
+                .collect::<Vec<_>>()
+                .join(", "),
+        ));
+    }
+    if let Some(air) = circuit.hottest_air {
+        facts.push((&keys::FACT_HOTTEST_AIR, n.temperature(air)));
+    }
+    facts
+        .into_iter()
+        .map(|(key, text)| (words.word(key).to_owned(), Text::plain(text)))
+        .collect()
+}
+
+fn conductors(speaker: &Speaker<'_>, c: &Conductors) -> String {
+    let words = speaker.wording;
+    let n = &speaker.numbers;
+    let mut parts = vec![
+        words.say(
+            &keys::RUN,
+            &[
+                ("size", &n.size(c.size)),
+                ("material", words.word(material(c.material))),
+            ],
+        ),
+        words.say(
+            &keys::CONDUCTORS_INSULATION,
+            &[("temperature", &n.temperature(c.insulation))],
+        ),
+    ];
+    if let Some(wiring) = c.wiring {
+        parts.push(
+            words
+                .word(match wiring {
+                    Wiring::NmCable => &keys::WIRING_NM,
+                    Wiring::SeCable => &keys::WIRING_SE,
+                    Wiring::UfCable => &keys::WIRING_UF,
+                    Wiring::McCable => &keys::WIRING_MC,
+                    Wiring::Conduit => &keys::WIRING_CONDUIT,
+                    Wiring::Cable => &keys::WIRING_CABLE,
+                })
+                .to_owned(),
+        );
+    }
+    if let Some(length) = c.length {
+        parts.push(n.length(length));
+    }
+    if let Some(count) = c.current_carrying {
+        parts.push(words.count(&keys::CONDUCTORS_CARRYING, usize::from(count), &[]));
+    }
+    parts.join(", ")
+}
+
+const fn material(material: Material) -> &'static Key {
+    match material {
+        Material::Copper => &keys::MATERIAL_COPPER,
+        Material::Aluminium => &keys::MATERIAL_ALUMINIUM,
+        Material::CopperCladAluminium => &keys::MATERIAL_COPPER_CLAD,
+    }
+}
+
+fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
+    let words = speaker.wording;
+    let n = &speaker.numbers;
+    let column = |key: &Key, share| Column {
+        head: words.word(key).to_owned(),
+        unit: None,
+        align: Align::Left,
+        share,
+    };
+    let rows = checks
+        .iter()
+        .map(|check| {
+            let (value, limit) = match (check.value, check.limit) {
+                (Some(v), Some(l)) => {
+                    let (v, l) = n.against(v, l, check.unit);
+                    (Some(v), Some(l))
+                }
+                (v, l) => (
+                    v.map(|v| n.quantity(v, check.unit)),
+                    l.map(|l| n.quantity(l, check.unit)),
+                ),
+            };
+            let result = match check.holds {
+                Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
+                Some(false) => Text::marked(
+                    super::connections::signal(check.grade),
+                    words.word(&keys::CHECK_FAILS),
+                ),
+                None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
+            };
+            let source = match check.checked {
+                Checked::FromMemory => {
+                    words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &check.source)])
+                }
+                _ => check.source.clone(),
+            };
+            let cell =
+                |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
+            Row {
+                cells: vec![
+                    Text::plain(speaker.name(check.rule)),
+                    cell(value),
+                    cell(limit),
+                    result,
+                    Text::plain(source),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    Table {
+        caption: words.say(&keys::CHECKS_CAPTION, &[("circuit", circuit.title())]),
+        columns: vec![
+            column(&keys::COLUMN_CHECK, 2.0),
+            column(&keys::COLUMN_FOUND, 0.0),
+            column(&keys::COLUMN_LIMIT, 0.0),
+            column(&keys::COLUMN_RESULT, 0.0),
+            column(&keys::COLUMN_SOURCE, 2.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}

@@ -1,0 +1,246 @@
+//! The findings: each with its numbers, the action for the trade and the source of its limit,
+//! worst first; what was found in order, briefly; the steps for a hot connection, once.
+
+use super::connections::{Connections, signal};
+use super::keys;
+use super::speaker::{Speaker, Steps};
+use super::tree::{Align, Block, Column, Row, Table, Text};
+use crate::assess::Finding;
+use crate::visit::Grade;
+
+/// Findings on heat: their actions refer to the steps for a hot connection.
+const HEAT: [&str; 8] = [
+    "rise",
+    "leg-difference",
+    "projected-heat",
+    "over-rating",
+    "worse-than-before",
+    "contact-resistance",
+    "hot-without-load",
+    "condition",
+];
+
+pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let (open, in_order): (Vec<&Finding>, Vec<&Finding>) = speaker
+        .assessment
+        .findings
+        .iter()
+        .partition(|f| f.effective_grade() > Grade::Pass || f.judgement.is_some());
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::FINDINGS_HEADING).to_owned(),
+        anchor: Some("findings".to_owned()),
+    });
+    if open.is_empty() {
+        body.push(Block::Paragraph(Text::plain(
+            words.word(&keys::FINDINGS_NONE),
+        )));
+    }
+    for (i, finding) in open.iter().enumerate() {
+        one(speaker, connections, i + 1, finding, body);
+    }
+    if open
+        .iter()
+        .any(|f| f.effective_grade() >= Grade::Watch && HEAT.contains(&f.id))
+    {
+        body.push(Block::Heading {
+            level: 3,
+            text: words.word(&keys::HEAT_STEPS_HEADING).to_owned(),
+            anchor: Some("hot-connection".to_owned()),
+        });
+        body.push(Block::List {
+            numbered: true,
+            items: keys::HEAT_STEPS
+                .iter()
+                .map(|key| Text::plain(words.word(key)))
+                .collect(),
+        });
+    }
+    if !in_order.is_empty() {
+        body.push(Block::Heading {
+            level: 3,
+            text: words.word(&keys::IN_ORDER_HEADING).to_owned(),
+            anchor: None,
+        });
+        body.push(Block::Table(in_order_table(
+            speaker,
+            connections,
+            &in_order,
+        )));
+    }
+}
+
+fn one(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    number: usize,
+    finding: &Finding,
+    body: &mut Vec<Block>,
+) {
+    let words = speaker.wording;
+    let grade = finding.effective_grade();
+    let sentence = speaker.finding_with(finding, Steps::Referred).0;
+    body.push(Block::Heading {
+        level: 3,
+        text: words.say(
+            &keys::FINDING_HEADING,
+            &[
+                ("number", &number.to_string()),
+                ("name", &sentence.name),
+                ("where", &speaker.location(finding)),
+            ],
+        ),
+        anchor: None,
+    });
+    body.push(Block::Paragraph(
+        Text::marked(signal(grade), speaker.grade(grade))
+            .then(Text::plain(format!(" {}", sentence.text))),
+    ));
+    let mut facts = Vec::new();
+    if !finding.connections.is_empty() {
+        facts.push((
+            &keys::FACT_CONNECTIONS,
+            Text::plain(numbered(speaker, connections, finding)),
+        ));
+    }
+    if let Some(numbers) = numbers(speaker, finding) {
+        // What is held against its limit there is the margin, not the temperature.
+        let key = if finding.id == "projected-heat" {
+            &keys::FACT_MARGIN
+        } else {
+            &keys::FACT_NUMBERS
+        };
+        facts.push((key, Text::plain(numbers)));
+    }
+    if finding.borderline {
+        let text = match finding.probability_over {
+            Some(p) => words.say(
+                &keys::BORDERLINE_WITH_PROBABILITY,
+                &[("probability", &speaker.numbers.probability(p))],
+            ),
+            None => words.word(&keys::BORDERLINE).to_owned(),
+        };
+        facts.push((&keys::FACT_BORDERLINE, Text::plain(text)));
+    }
+    if !sentence.action.is_empty() {
+        facts.push((&keys::FACT_ACTION, Text::plain(sentence.action)));
+    }
+    if let Some((own, because)) = &finding.judgement {
+        facts.push((
+            &keys::FACT_JUDGEMENT,
+            Text::plain(words.say(
+                &keys::JUDGEMENT,
+                &[
+                    ("grade", speaker.grade(*own)),
+                    ("because", because),
+                    ("rules-grade", speaker.grade(finding.grade)),
+                ],
+            )),
+        ));
+    }
+    if !finding.source.is_empty() {
+        facts.push((&keys::FACT_SOURCE, Text::plain(&finding.source)));
+    }
+    if !facts.is_empty() {
+        body.push(Block::Facts(
+            facts
+                .into_iter()
+                .map(|(key, text)| (words.word(key).to_owned(), text))
+                .collect(),
+        ));
+    }
+}
+
+/// The connections of a finding with their numbers: “1 breaker-L1 and 2 breaker-L2”.
+fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &Finding) -> String {
+    let names: Vec<String> = finding
+        .connections
+        .iter()
+        .map(
+            |id| match connections.find(finding.circuit.as_deref(), id) {
+                Some(n) => speaker.wording.say(
+                    &keys::NUMBERED_CONNECTION,
+                    &[("number", &n.number.to_string()), ("id", id)],
+                ),
+                None => id.clone(),
+            },
+        )
+        .collect();
+    speaker.wording.list(&names)
+}
+
+/// Value, uncertainty and limit of a finding in one line.
+fn numbers(speaker: &Speaker<'_>, finding: &Finding) -> Option<String> {
+    let words = speaker.wording;
+    let (value, limit) = speaker.value_and_limit(finding);
+    let value = value?;
+    let value = match finding.uncertainty {
+        Some(u) => words.say(
+            &keys::VALUE_WITH_UNCERTAINTY,
+            &[
+                ("value", &value),
+                ("uncertainty", &speaker.numbers.quantity(u, finding.unit)),
+            ],
+        ),
+        None => value,
+    };
+    Some(match limit {
+        Some(limit) => words.say(
+            &keys::VALUE_AND_LIMIT,
+            &[("value", &value), ("limit", &limit)],
+        ),
+        None => value,
+    })
+}
+
+fn in_order_table(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    findings: &[&Finding],
+) -> Table {
+    let words = speaker.wording;
+    let column = |key, share| Column {
+        head: words.word(key).to_owned(),
+        unit: None,
+        align: Align::Left,
+        share,
+    };
+    let rows = findings
+        .iter()
+        .map(|finding| {
+            let sentence = speaker.finding_with(finding, Steps::Referred).0;
+            let mut place = speaker.location(finding);
+            if !finding.connections.is_empty() {
+                place = words.say(
+                    &keys::WHERE_WITH_CONNECTIONS,
+                    &[
+                        ("where", &place),
+                        ("connections", &numbered(speaker, connections, finding)),
+                    ],
+                );
+            }
+            Row {
+                cells: vec![
+                    Text::plain(sentence.name),
+                    Text::plain(place),
+                    Text::plain(
+                        numbers(speaker, finding)
+                            .unwrap_or_else(|| words.word(&keys::GRADE_PASS).to_owned()),
+                    ),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    Table {
+        caption: words.word(&keys::IN_ORDER_CAPTION).to_owned(),
+        columns: vec![
+            column(&keys::COLUMN_CHECKED, 1.0),
+            column(&keys::COLUMN_WHERE, 2.0),
+            column(&keys::COLUMN_FOUND, 2.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}

@@ -1,0 +1,428 @@
+//! The strings that the program asks of a wording, each declared once: its dotted key, the
+//! places that the code fills, and whether its form follows a count.
+//!
+//! A declared key that no code uses is an unused constant, which the compiler tells; a key that a
+//! wording lacks or has too much is told when the wording loads. Strings of findings and
+//! limitations are declared with their ids in `speaker`.
+
+/// One string of a wording.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Key {
+    /// Dotted key.
+    pub path: &'static str,
+    /// Places that the code fills.
+    pub takes: &'static [&'static str],
+    /// Place whose count chooses the plural form.
+    pub count: Option<&'static str>,
+}
+
+macro_rules! keys {
+    ($($name:ident = $path:literal $(($($takes:literal)+))? $(count $count:literal)?;)*) => {
+        $(pub(super) const $name: Key = Key {
+            path: $path,
+            takes: &[$($($takes),+)? $($count)?],
+            count: keys!(@count $($count)?),
+        };)*
+
+        /// All of the above, spelled out again so that using the list does not count as using a
+        /// constant.
+        const SINGLE: &[Key] = &[$(Key {
+            path: $path,
+            takes: &[$($($takes),+)? $($count)?],
+            count: keys!(@count $($count)?),
+        }),*];
+    };
+    (@count $count:literal) => { Some($count) };
+    (@count) => { None };
+}
+
+const fn plain(path: &'static str) -> Key {
+    Key {
+        path,
+        takes: &[],
+        count: None,
+    }
+}
+
+/// Names of the months.
+pub(super) const MONTHS: [Key; 12] = [
+    plain("month.january"),
+    plain("month.february"),
+    plain("month.march"),
+    plain("month.april"),
+    plain("month.may"),
+    plain("month.june"),
+    plain("month.july"),
+    plain("month.august"),
+    plain("month.september"),
+    plain("month.october"),
+    plain("month.november"),
+    plain("month.december"),
+];
+
+/// Steps for a hot connection, in order.
+pub(super) const HEAT_STEPS: [Key; 6] = [
+    plain("heat-steps.dead"),
+    plain("heat-steps.cold"),
+    plain("heat-steps.torque"),
+    plain("heat-steps.again"),
+    plain("heat-steps.replace"),
+    plain("heat-steps.never"),
+];
+
+/// Safety notes, in order.
+pub(super) const SAFETY: [Key; 6] = [
+    plain("safety.licensed"),
+    plain("safety.dead"),
+    plain("safety.cold"),
+    plain("safety.never"),
+    plain("safety.trouble"),
+    plain("safety.code"),
+];
+
+keys! {
+    // Lists, numbers and dates
+    LIST_BETWEEN = "list.between";
+    LIST_LAST = "list.last" ("start" "last");
+    NUMBER_UNDER = "number.under" ("number");
+    NUMBER_OVER = "number.over" ("number");
+    UNIT_A_YEAR = "number.a-year" ("unit");
+    UNIT_AN_HOUR = "number.an-hour" ("unit");
+    DATE_US = "date.us" ("day" "month" "year");
+    DATE_SI = "date.si" ("day" "month" "year");
+    YES = "word.yes";
+    NO = "word.no";
+    NOT_RECORDED = "word.not-recorded";
+    PAIR = "word.pair" ("from" "to");
+    NUMBERED_CONNECTION = "word.numbered-connection" ("number" "id");
+    // The document
+    DOCUMENT_TITLE = "document.title" ("number" "site");
+    DOCUMENT_SUBJECT = "document.subject" ("circuits" "site" "date");
+    RUNNING_LEFT = "document.running-left" ("number" "date");
+    RUNNING_RIGHT = "document.running-right" ("page" "pages");
+    DRAFT = "document.draft";
+    LICENSE = "document.license" ("license");
+    LOGO_ALT = "document.logo" ("firm");
+    ATTACHED_VISIT = "attached.visit";
+    ATTACHED_ASSESSMENT = "attached.assessment";
+    ATTACHED_PHOTOS = "attached.photos";
+    // Grades
+    GRADE_PASS = "grade.pass";
+    GRADE_NOTE = "grade.note";
+    GRADE_WATCH = "grade.watch";
+    GRADE_REPAIR = "grade.repair";
+    GRADE_STOP = "grade.stop";
+    GRADE_NOT_COMPLETE = "grade.not-complete";
+    // Result page
+    RESULT_HEADING = "result.heading";
+    RESULT_BY_WHEN = "result.by-when";
+    VERDICT_CLEAN_TITLE = "result.clean.title";
+    VERDICT_CLEAN_TEXT = "result.clean.text";
+    VERDICT_NOTES_TITLE = "result.notes.title";
+    VERDICT_NOTES_TEXT = "result.notes.text";
+    VERDICT_WATCH_TITLE = "result.watch.title";
+    VERDICT_WATCH_TEXT = "result.watch.text";
+    VERDICT_REPAIR_TITLE = "result.repair.title";
+    VERDICT_REPAIR_TEXT = "result.repair.text";
+    VERDICT_STOP_TITLE = "result.stop.title";
+    VERDICT_STOP_TEXT = "result.stop.text";
+    VERDICT_INCOMPLETE_TITLE = "result.incomplete.title";
+    VERDICT_INCOMPLETE_TEXT = "result.incomplete.text";
+    VERDICT_INCOMPLETE_NOTES_TITLE = "result.incomplete-notes.title";
+    VERDICT_INCOMPLETE_NOTES_TEXT = "result.incomplete-notes.text";
+    VERDICT_ALSO_INCOMPLETE = "result.also-incomplete";
+    TO_DO_HEADING = "result.to-do.heading";
+    TO_DO_NOTHING = "result.to-do.nothing";
+    TO_DO_FINISH = "result.to-do.finish";
+    TO_DO_STOP = "result.to-do.stop";
+    TO_DO_REPAIR = "result.to-do.repair";
+    TO_DO_WATCH = "result.to-do.watch";
+    TO_DO_NOTE = "result.to-do.note";
+    TO_DO_MORE = "result.to-do.more" count "count";
+    NOT_DONE_HEADING = "result.not-done.heading";
+    NOT_DONE_MORE = "result.not-done.more" count "count";
+    DUE_FIRST = "due.first" ("date");
+    DUE_CLEAN = "due.clean" ("date");
+    DUE_WATCH = "due.watch" ("date");
+    DUE_REPAIR = "due.repair" ("date");
+    DUE_INCOMPLETE = "due.incomplete" ("date");
+    DUE_TREND = "due.trend" ("date");
+    DUE_BEFORE_USE = "due.before-use";
+    CIRCUITS_CAPTION = "circuits.caption";
+    CIRCUITS_IN_ORDER = "circuits.in-order";
+    CIRCUITS_INCOMPLETE = "circuits.incomplete";
+    REASON_FIRST = "reason.first";
+    REASON_PERIODIC = "reason.periodic";
+    REASON_AFTER_REPAIR = "reason.after-repair";
+    REASON_CHANGE_OF_OWNER = "reason.change-of-owner";
+    ROLE_OWNER = "role.owner";
+    ROLE_LANDLORD = "role.landlord";
+    ROLE_TENANT = "role.tenant";
+    ROLE_INSURER = "role.insurer";
+    SEAL_SIGNED_BY = "seal.signed-by" ("name");
+    SEAL_TIME = "seal.time" ("time");
+    SEAL_FINGERPRINT = "seal.fingerprint" ("fingerprint");
+    SEAL_ALT = "seal.alt" ("name" "time");
+    SEAL_UNSIGNED = "seal.unsigned";
+    // Names of facts
+    FACT_CERTIFICATE = "fact.certificate";
+    FACT_DATE = "fact.date";
+    FACT_DATE_AND_REASON = "fact.date-and-reason" ("date" "reason");
+    FACT_REPLACES = "fact.replaces";
+    FACT_SITE = "fact.site";
+    FACT_CIRCUIT = "fact.circuit";
+    FACT_CLIENT = "fact.client";
+    FACT_CLIENT_AND_ROLE = "fact.client-and-role" ("name" "role");
+    FACT_CLIENT_ADDRESS = "fact.client-address";
+    FACT_INSPECTOR = "fact.inspector";
+    FACT_CONNECTIONS = "fact.connections";
+    FACT_NUMBERS = "fact.numbers";
+    FACT_MARGIN = "fact.margin";
+    FACT_BORDERLINE = "fact.borderline";
+    FACT_ACTION = "fact.action";
+    FACT_JUDGEMENT = "fact.judgement";
+    FACT_SOURCE = "fact.source";
+    FACT_TESTER = "fact.tester";
+    FACT_PROVED_BEFORE = "fact.proved-before";
+    FACT_PROVED_AFTER = "fact.proved-after";
+    FACT_LOCKED = "fact.locked";
+    FACT_CHARGER = "fact.charger";
+    FACT_CHARGER_SERIAL = "fact.charger-serial";
+    FACT_SUPPLY = "fact.supply";
+    FACT_BREAKER = "fact.breaker";
+    FACT_GROUND_FAULT = "fact.ground-fault";
+    FACT_RCD = "fact.rcd";
+    FACT_CONDUCTORS = "fact.conductors";
+    FACT_FEEDER = "fact.feeder";
+    FACT_RECEPTACLE = "fact.receptacle";
+    FACT_HOTTEST_AIR = "fact.hottest-air";
+    // Heads of columns
+    COLUMN_CIRCUIT = "column.circuit";
+    COLUMN_RESULT = "column.result";
+    COLUMN_WHY = "column.why";
+    COLUMN_CHECKED = "column.checked";
+    COLUMN_WHERE = "column.where";
+    COLUMN_FOUND = "column.found";
+    COLUMN_NUMBER = "column.number";
+    COLUMN_CONNECTION = "column.connection";
+    COLUMN_TIME = "column.time";
+    COLUMN_CHARGING = "column.charging";
+    COLUMN_CURRENT = "column.current";
+    COLUMN_VOLTAGE = "column.voltage";
+    COLUMN_AIR = "column.air";
+    COLUMN_READINGS = "column.readings";
+    COLUMN_SHOWN = "column.shown";
+    COLUMN_SURFACE = "column.surface";
+    COLUMN_RISE = "column.rise";
+    COLUMN_UNCERTAINTY = "column.uncertainty";
+    COLUMN_RISE_LIMIT = "column.rise-limit";
+    COLUMN_SETTLED = "column.settled";
+    COLUMN_AT_RATED = "column.at-rated";
+    COLUMN_PROJECTED = "column.projected";
+    COLUMN_RATING = "column.rating";
+    COLUMN_MARGIN = "column.margin";
+    COLUMN_HOW = "column.how";
+    COLUMN_BETWEEN = "column.between";
+    COLUMN_MEASURED = "column.measured";
+    COLUMN_WANTED = "column.wanted";
+    COLUMN_LEFT = "column.left";
+    COLUMN_TOOL = "column.tool";
+    COLUMN_PLACE = "column.place";
+    COLUMN_SEEN = "column.seen";
+    COLUMN_NOTE = "column.note";
+    COLUMN_CHECK = "column.check";
+    COLUMN_LIMIT = "column.limit";
+    COLUMN_SOURCE = "column.source";
+    COLUMN_BANDS = "column.bands";
+    COLUMN_THRESHOLD = "column.threshold";
+    COLUMN_WAS = "column.was";
+    COLUMN_IS = "column.is";
+    COLUMN_INSTRUMENT = "column.instrument";
+    COLUMN_MODEL = "column.model";
+    COLUMN_SERIAL = "column.serial";
+    COLUMN_CALIBRATED = "column.calibrated";
+    COLUMN_DUE = "column.due";
+    COLUMN_ACCURACY = "column.accuracy";
+    COLUMN_SETTINGS = "column.settings";
+    // Findings
+    WHERE_PLACE_IN_CIRCUIT = "findings.place-in-circuit" ("place" "circuit");
+    WHERE_VISIT = "findings.whole-visit";
+    WHERE_WITH_CONNECTIONS = "findings.where-with-connections" ("where" "connections");
+    FINDINGS_HEADING = "findings.heading";
+    FINDINGS_NONE = "findings.none";
+    FINDING_HEADING = "findings.one" ("number" "name" "where");
+    VALUE_WITH_UNCERTAINTY = "findings.value-with-uncertainty" ("value" "uncertainty");
+    VALUE_AND_LIMIT = "findings.value-and-limit" ("value" "limit");
+    BORDERLINE = "findings.borderline";
+    BORDERLINE_WITH_PROBABILITY = "findings.borderline-with-probability" ("probability");
+    JUDGEMENT = "findings.judgement" ("grade" "because" "rules-grade");
+    FINDING_JUDGED_ACTION = "findings.judged-action";
+    FINDING_GENERAL_TEXT = "findings.general.text" ("where" "id");
+    FINDING_GENERAL_LIMIT = "findings.general.limit" ("where" "id" "value" "limit");
+    FINDING_GENERAL_WATCH = "findings.general.watch";
+    FINDING_GENERAL_REPAIR = "findings.general.repair";
+    FINDING_GENERAL_STOP = "findings.general.stop";
+    IN_ORDER_HEADING = "findings.in-order.heading";
+    IN_ORDER_CAPTION = "findings.in-order.caption";
+    HEAT_STEPS_HEADING = "heat-steps.heading";
+    HEAT_STEPS_IN_FULL = "heat-steps.in-full";
+    HEAT_STEPS_REFERRED = "heat-steps.referred";
+    // Heat record
+    HEAT_HEADING = "heat.heading";
+    HEAT_NOT_MEASURED = "heat.not-measured";
+    HEAT_WITH = "heat.with" ("instrument" "current");
+    HEAT_CHARGING_FROM = "heat.charging-from" ("time");
+    DIAGRAM_TITLE = "diagram.title" ("circuit");
+    DIAGRAM_SUPPLY = "diagram.supply";
+    DIAGRAM_CHARGER = "diagram.charger";
+    DIAGRAM_ALT = "diagram.alt" ("supply" "places");
+    DIAGRAM_ALT_PLACE = "diagram.alt-place" ("place" "connections");
+    STRIP_TITLE = "strip.title" ("circuit");
+    STRIP_AXIS = "strip.axis" ("unit");
+    STRIP_ALT = "strip.alt" ("connection" "projected" "limit" "margin");
+    CHART_TITLE = "chart.title" ("place");
+    CHART_X = "chart.x";
+    CHART_X_UNCHARGED = "chart.x-uncharged";
+    CHART_Y = "chart.y" ("unit");
+    CHART_AIR = "chart.air";
+    CHART_LIMIT = "chart.limit" ("limit");
+    CHART_ALT_ONE = "chart.alt.one" ("connection" "temperature");
+    CHART_ALT_LINE = "chart.alt.line" ("connection" "from" "to" "time");
+    CHART_ALT_SETTLES = "chart.alt.settles" ("temperature");
+    CHART_ALT_AIR = "chart.alt.air" ("low" "high");
+    CHART_ALT_AIR_STEADY = "chart.alt.air-steady" ("temperature");
+    CHART_ALT_LIMIT = "chart.alt.limit" ("limit");
+    ROUNDS_CAPTION = "heat.rounds" ("circuit");
+    READINGS_CAPTION = "heat.readings" ("circuit");
+    RESULTS_CAPTION = "heat.results" ("circuit");
+    RESULTS_EXPLAINED = "heat.results-explained";
+    SETTLED_TWO_ROUNDS = "heat.settled.two-rounds";
+    SETTLED_LEAST_SQUARES = "heat.settled.least-squares";
+    SETTLED_MEASURED = "heat.settled.measured";
+    SETTLED_CLIMBING = "heat.settled.still-climbing";
+    SETTLED_UNCERTAIN = "heat.settled.too-uncertain";
+    SETTLED_CONTRADICTORY = "heat.settled.contradictory";
+    SETTLED_ONE_ROUND = "heat.settled.one-round";
+    SETTLED_WITH_TIME_CONSTANT = "heat.settled.with-time-constant" ("how" "time");
+    // Work with the power off
+    WORK_HEADING = "work.heading";
+    ISOLATION_NOT_TOLD = "work.isolation-not-told";
+    DEAD_CAPTION = "work.dead" ("circuit");
+    TORQUE_NOT_TOLD = "work.torque-not-told";
+    TORQUE_CAPTION = "work.torque" ("circuit");
+    TORQUE_HELD = "work.held";
+    TORQUE_MOVED = "work.moved";
+    TORQUE_MOVED_AT = "work.moved-at" ("torque");
+    CONDITION_NOT_TOLD = "work.condition-not-told";
+    CONDITION_CAPTION = "work.condition" ("circuit");
+    CONDITION_CLEAN = "condition.clean";
+    CONDITION_DUST = "condition.dust";
+    CONDITION_CORRODED = "condition.corroded";
+    CONDITION_DAMAGED = "condition.damaged";
+    CONDITION_DISCOLOURED = "condition.discoloured";
+    CONDITION_MELTED = "condition.melted";
+    // Circuit
+    CIRCUIT_HEADING = "circuit.heading";
+    CIRCUIT_IDENTITY = "circuit.identity" ("circuit" "charger");
+    CHARGER_NAMED = "circuit.charger.named" ("make" "current");
+    CHARGER_UNNAMED = "circuit.charger.unnamed" ("current");
+    CHARGER_HARDWIRED = "circuit.charger.hardwired";
+    CHARGER_RECEPTACLE = "circuit.charger.receptacle";
+    SUPPLY_SINGLE_PHASE = "circuit.supply.single-phase" ("voltage" "legs");
+    SUPPLY_THREE_PHASE = "circuit.supply.three-phase" ("voltage" "legs");
+    BREAKER_POLES = "circuit.breaker.poles" count "count";
+    BREAKER_TERMINALS = "circuit.breaker.terminals" ("temperature");
+    BREAKER_FULL_RATED = "circuit.breaker.full-rated";
+    GROUND_FAULT_NONE = "circuit.ground-fault.none";
+    GROUND_FAULT_GFCI = "circuit.ground-fault.gfci";
+    GROUND_FAULT_GFPE = "circuit.ground-fault.gfpe";
+    RCD_NONE = "circuit.rcd.none";
+    RCD_AC = "circuit.rcd.ac";
+    RCD_A = "circuit.rcd.a";
+    RCD_F = "circuit.rcd.f";
+    RCD_A_6MA = "circuit.rcd.a-6ma";
+    RCD_B = "circuit.rcd.b";
+    RUN = "circuit.run.plain" ("size" "material");
+    RUN_WITH_LENGTH = "circuit.run.with-length" ("size" "material" "length");
+    CONDUCTORS_INSULATION = "circuit.insulation" ("temperature");
+    CONDUCTORS_CARRYING = "circuit.carrying" count "count";
+    WIRING_NM = "circuit.wiring.nm-cable";
+    WIRING_SE = "circuit.wiring.se-cable";
+    WIRING_UF = "circuit.wiring.uf-cable";
+    WIRING_MC = "circuit.wiring.mc-cable";
+    WIRING_CONDUIT = "circuit.wiring.conduit";
+    WIRING_CABLE = "circuit.wiring.cable";
+    MATERIAL_COPPER = "circuit.material.copper";
+    MATERIAL_ALUMINIUM = "circuit.material.aluminium";
+    MATERIAL_COPPER_CLAD = "circuit.material.copper-clad";
+    RECEPTACLE_RESIDENTIAL = "circuit.receptacle.residential";
+    RECEPTACLE_INDUSTRIAL = "circuit.receptacle.industrial";
+    RECEPTACLE_EV = "circuit.receptacle.ev";
+    CHECKS_CAPTION = "circuit.checks" ("circuit");
+    CHECKS_FROM_MEMORY = "circuit.from-memory";
+    SOURCE_FROM_MEMORY = "circuit.source-from-memory" ("source");
+    CHECK_HOLDS = "circuit.check.holds";
+    CHECK_FAILS = "circuit.check.fails";
+    CHECK_UNKNOWN = "circuit.check.unknown";
+    // Photos
+    PHOTOS_HEADING = "photos.heading";
+    PHOTO_ALT = "photos.alt" ("caption");
+    PHOTO_ALT_MARKED = "photos.alt-marked" ("caption" "marks");
+    // Method
+    METHOD_HEADING = "method.heading";
+    METHOD_RULES = "method.rules" ("title" "id" "edition");
+    METHOD_TEMPERATURE = "method.temperature";
+    METHOD_UNCERTAINTY = "method.uncertainty" ("factor");
+    METHOD_SETTLED = "method.settled";
+    METHOD_RATED = "method.rated" ("exponent" "least-load");
+    METHOD_PROJECTED = "method.projected";
+    METHOD_GRADES = "method.grades";
+    LIMITS_CAPTION = "method.limits";
+    BAND_FROM = "method.band.from" ("edge" "grade");
+    BAND_OVER = "method.band.over" ("edge" "grade");
+    BAND_UP_TO = "method.band.up-to" ("edge" "grade");
+    BAND_UNDER = "method.band.under" ("edge" "grade");
+    CHANGES_CAPTION = "method.changes" ("extends");
+    REMARKS = "method.remarks";
+    INSTRUMENTS_CAPTION = "method.instruments";
+    INSTRUMENT_WITH_SERIAL = "method.instrument-with-serial" ("kind" "serial");
+    INSTRUMENT_EMISSIVITY = "method.emissivity" ("value");
+    INSTRUMENT_SPOT = "method.spot" ("ratio");
+    ACCURACY_BOTH = "method.accuracy.both" ("share" "fixed");
+    ACCURACY_SHARE = "method.accuracy.share" ("share");
+    ACCURACY_FIXED = "method.accuracy.fixed" ("fixed");
+    KIND_INFRARED = "instrument.infrared-thermometer";
+    KIND_IMAGER = "instrument.thermal-imager";
+    KIND_CONTACT = "instrument.contact-thermometer";
+    KIND_SCREWDRIVER = "instrument.torque-screwdriver";
+    KIND_WRENCH = "instrument.torque-wrench";
+    KIND_TESTER = "instrument.voltage-tester";
+    KIND_MULTIMETER = "instrument.multimeter";
+    KIND_CLAMP = "instrument.clamp-meter";
+    KIND_AIR = "instrument.air-thermometer";
+    // Limitations
+    LIMITATIONS_HEADING = "limitations.heading";
+    LIMITATIONS_NONE = "limitations.none";
+    LIMITATIONS_ALWAYS = "limitations.always";
+    LIMITATION_GENERAL = "limitations.general" ("id");
+    // Safety and verifying
+    SAFETY_HEADING = "safety.heading";
+    SAFETY_SIGNAL = "safety.signal";
+    VERIFY_HEADING = "verify.heading";
+    VERIFY_DRAFT = "verify.draft";
+    VERIFY_READER = "verify.reader";
+    VERIFY_COMMAND = "verify.command";
+    VERIFY_FINGERPRINT = "verify.fingerprint" ("fingerprint");
+    VERIFY_RECORD = "verify.record";
+    VERIFY_SELF_SIGNED = "verify.self-signed";
+    VERIFY_BACK = "verify.back";
+}
+
+/// Every declared key.
+pub(super) fn all() -> impl Iterator<Item = &'static Key> {
+    SINGLE
+        .iter()
+        .chain(&MONTHS)
+        .chain(&HEAT_STEPS)
+        .chain(&SAFETY)
+}

@@ -1,0 +1,60 @@
+//! Photos with marks numbered as the connections are.
+
+use super::connections::Connections;
+use super::keys;
+use super::speaker::Speaker;
+use super::tree::{Block, PhotoFigure};
+use crate::visit::Photo;
+
+pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+    if speaker.visit.photos.is_empty() {
+        return;
+    }
+    body.push(Block::Heading {
+        level: 2,
+        text: speaker.wording.word(&keys::PHOTOS_HEADING).to_owned(),
+        anchor: Some("photos".to_owned()),
+    });
+    for (image, photo) in speaker.visit.photos.iter().enumerate() {
+        body.push(Block::Photo(figure(speaker, connections, image, photo)));
+    }
+}
+
+fn figure(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    image: usize,
+    photo: &Photo,
+) -> PhotoFigure {
+    let words = speaker.wording;
+    let marks: Vec<(usize, [f64; 2], String)> = photo
+        .marks
+        .iter()
+        .filter_map(|(id, at)| {
+            let numbered = connections.find(None, id)?;
+            Some((numbered.number, *at, id.clone()))
+        })
+        .collect();
+    let named: Vec<String> = marks
+        .iter()
+        .map(|(number, _, id)| {
+            words.say(
+                &keys::NUMBERED_CONNECTION,
+                &[("number", &number.to_string()), ("id", id)],
+            )
+        })
+        .collect();
+    PhotoFigure {
+        image,
+        caption: photo.caption.clone(),
+        alt: if named.is_empty() {
+            words.say(&keys::PHOTO_ALT, &[("caption", &photo.caption)])
+        } else {
+            words.say(
+                &keys::PHOTO_ALT_MARKED,
+                &[("caption", &photo.caption), ("marks", &words.list(&named))],
+            )
+        },
+        marks,
+    }
+}

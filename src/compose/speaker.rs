@@ -1,0 +1,617 @@
+//! Findings and limitations in sentences: one for the owner, one action for the trade.
+//!
+//! Which findings have words, in which variants and with which values, is declared in
+//! [`FINDINGS`] and [`LIMITATIONS`]; a wording that lacks one does not load. A finding that is
+//! not declared, or that comes without a value that its sentence needs, still gets a true
+//! sentence (the general one with its id and numbers), and [`gaps`] names it, so that tests over
+//! real visits fail where a person with a certificate to write would be helped on.
+//!
+//! The sentence follows the rule set's grade, because it tells what was measured; the action
+//! follows the grade that counts, the inspector's own where there is one.
+
+use super::keys;
+use super::numbers::Numbers;
+use super::wording::{Wording, fill};
+use crate::assess::{Assessment, Check, ConnectionAssessment, Finding, Limitation, Value, Values};
+use crate::quantity::Temperature;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade, Place, Visit};
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A finding that has words.
+struct Words {
+    /// Its id.
+    id: &'static str,
+    /// Selectors under the id: a variant of the finding, a grade's word, or `any`; the first of
+    /// these three that is declared is taken.
+    selectors: &'static [&'static str],
+    /// Values that the finding brings besides those in [`COMMON`].
+    brings: &'static [&'static str],
+}
+
+/// Values that every finding's sentence may use; filled from the finding itself and from what
+/// the visit and the assessment tell of its first connection.
+const COMMON: &[&str] = &[
+    "circuit",
+    "place",
+    "connection",
+    "connections",
+    "leg",
+    "value",
+    "limit",
+    "uncertainty",
+    "hottest",
+    "projected",
+    "rating",
+    "margin",
+    "load-fraction",
+    "least-load",
+    "heat-steps",
+];
+
+macro_rules! words {
+    ($($id:literal: $($selector:literal)+ $(; $($brings:literal)+)?),* $(,)?) => {
+        &[$(Words {
+            id: $id,
+            selectors: &[$($selector),+],
+            brings: &[$($($brings),+)?],
+        }),*]
+    };
+}
+
+/// Every finding with words.
+const FINDINGS: &[Words] = words![
+    // Heat
+    "rise": "pass" "note" "watch" "repair" "stop"; "rated" "current" "temperature",
+    "leg-difference": "pass" "note" "watch" "repair" "stop"; "hot" "cool" "hot_leg" "cool_leg" "current",
+    "projected-heat": "pass" "note" "watch" "repair" "stop",
+    "over-rating": "any",
+    "worse-than-before": "pass" "note" "watch" "repair" "stop"; "then" "now" "earlier" "earlier_date",
+    "still-climbing": "any",
+    "load-too-low": "any"; "current" "rated",
+    "spot-too-wide": "any"; "distance",
+    "shiny-target": "any",
+    "hot-without-load": "any",
+    "contact-resistance": "pass" "any",
+    "calibration-overdue": "any"; "instrument" "due",
+    // Torque
+    "torque-held": "pass",
+    "torque-moved": "corrected" "untold"; "wanted",
+    "torque-left-wrong": "low" "high"; "wanted" "left",
+    "torque-no-value": "any",
+    // Isolation and condition
+    "isolation-proved": "pass",
+    "isolation-not-dead": "any"; "pair" "voltage",
+    "condition": "clean" "dust" "corroded" "damaged" "discoloured" "melted",
+    // Circuit
+    "continuous-load": "any",
+    "standard-rating": "any",
+    "conductor-ampacity": "any",
+    "ambient-correction": "any",
+    "conductor-protected": "any",
+    "voltage-drop": "any",
+    "aluminium-terminations": "any",
+    "receptacle": "any",
+    "individual-circuit": "any",
+    "ground-fault": "any",
+    "disconnect": "any",
+    "splices": "any",
+];
+
+/// Every limitation with words, and the values it may use besides [`LIMITATION_COMMON`].
+const LIMITATIONS: &[(&str, &[&str])] = &[
+    ("no-heat", &[]),
+    ("no-readings", &[]),
+    ("no-full-load-round", &["rated"]),
+    ("no-long-round", &["needed"]),
+    ("no-load-round-missing", &[]),
+    ("air-not-measured", &[]),
+    ("readings-missing", &[]),
+    ("isolation-not-proved", &["missing"]),
+    ("torque-not-checked", &[]),
+    ("not-looked-at", &[]),
+    ("accuracy-assumed", &["instrument"]),
+    ("surface-not-told", &[]),
+    ("earlier-unreadable", &["file"]),
+    ("cannot-tell", &["rule", "missing"]),
+    ("judgement-unmatched", &["finding", "because"]),
+];
+
+/// Values that every limitation's sentence may use.
+const LIMITATION_COMMON: &[&str] = &["circuit", "place", "connections"];
+
+/// Keys of the visit file that a limitation can name as missing, and that have words.
+const MISSING: &[&str] = &[
+    "isolation",
+    "tester",
+    "proved_before",
+    "proved_after",
+    "locked",
+];
+
+/// Ids of the findings that have words of their own.
+pub fn finding_ids() -> impl Iterator<Item = &'static str> {
+    FINDINGS.iter().map(|w| w.id)
+}
+
+/// Ids of the limitations that have words of their own.
+pub fn limitation_ids() -> impl Iterator<Item = &'static str> {
+    LIMITATIONS.iter().map(|(id, _)| *id)
+}
+
+/// Dotted keys that the declarations above ask of a wording, with the values each may use.
+pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
+    let mut keys = BTreeMap::new();
+    for words in FINDINGS {
+        keys.insert(format!("finding.{}.name", words.id), vec![]);
+        let takes: Vec<_> = COMMON.iter().chain(words.brings).copied().collect();
+        for selector in words.selectors {
+            keys.insert(
+                format!("finding.{}.{selector}.text", words.id),
+                takes.clone(),
+            );
+            if *selector != "pass" && *selector != "clean" {
+                keys.insert(
+                    format!("finding.{}.{selector}.action", words.id),
+                    takes.clone(),
+                );
+            }
+        }
+    }
+    for (id, brings) in LIMITATIONS {
+        keys.insert(
+            format!("limitation.{id}"),
+            LIMITATION_COMMON.iter().chain(*brings).copied().collect(),
+        );
+    }
+    for key in MISSING {
+        keys.insert(format!("missing.{key}"), vec![]);
+    }
+    keys
+}
+
+/// A finding in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sentence {
+    /// What kind of finding it is, in two or three words.
+    pub name: String,
+    /// One plain sentence for the owner.
+    pub text: String,
+    /// What the trade does about it; empty when nothing is to be done.
+    pub action: String,
+}
+
+/// How the steps for a hot connection stand in an action.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Steps {
+    /// Written out, for texts that stand alone.
+    InFull,
+    /// By reference to the list printed once in the certificate.
+    Referred,
+}
+
+/// Puts what an assessment says into sentences.
+#[derive(Debug, Clone, Copy)]
+pub struct Speaker<'a> {
+    /// The visit that the assessment was made from.
+    pub visit: &'a Visit,
+    /// What it shows.
+    pub assessment: &'a Assessment,
+    /// The rule set in force.
+    pub rules: &'a Rules,
+    /// The words.
+    pub wording: &'a Wording,
+    /// The numbers.
+    pub numbers: Numbers<'a>,
+}
+
+impl<'a> Speaker<'a> {
+    /// For one visit, in the units that it is printed in.
+    pub fn new(
+        visit: &'a Visit,
+        assessment: &'a Assessment,
+        rules: &'a Rules,
+        wording: &'a Wording,
+    ) -> Self {
+        Speaker {
+            visit,
+            assessment,
+            rules,
+            wording,
+            numbers: Numbers::new(visit.print.units, wording),
+        }
+    }
+
+    /// The circuit with this id, or the only one.
+    pub(super) fn circuit(&self, id: Option<&str>) -> Option<&'a Circuit> {
+        match id {
+            Some(id) => self.visit.circuits.iter().find(|c| c.id == id),
+            None => match self.visit.circuits.as_slice() {
+                [only] => Some(only),
+                _ => None,
+            },
+        }
+    }
+
+    /// The place with this id in a circuit.
+    pub(super) fn place(&self, circuit: Option<&str>, id: &str) -> Option<&'a Place> {
+        self.circuit(circuit)?.places.iter().find(|p| p.id == id)
+    }
+
+    /// What was found at a connection.
+    fn connection(&self, circuit: Option<&str>, id: &str) -> Option<&'a ConnectionAssessment> {
+        self.assessment
+            .circuits
+            .iter()
+            .filter(|c| circuit.is_none_or(|wanted| c.id == wanted))
+            .find_map(|c| c.connections.iter().find(|c| c.id == id))
+    }
+
+    /// Where a finding was seen: place, or circuit when the visit has several.
+    pub fn location(&self, finding: &Finding) -> String {
+        let circuit = finding.circuit.as_deref();
+        let place = finding
+            .place
+            .as_deref()
+            .and_then(|p| self.place(circuit, p))
+            .map(|p| p.name.as_str());
+        let circuit = self.circuit(circuit).map(Circuit::title);
+        match (place, circuit) {
+            (Some(place), Some(circuit)) if self.visit.circuits.len() > 1 => self.wording.say(
+                &keys::WHERE_PLACE_IN_CIRCUIT,
+                &[("place", place), ("circuit", circuit)],
+            ),
+            (Some(place), _) => place.to_owned(),
+            (None, Some(circuit)) => circuit.to_owned(),
+            (None, None) => self.wording.word(&keys::WHERE_VISIT).to_owned(),
+        }
+    }
+
+    /// A finding in words that stand alone.
+    pub fn finding(&self, finding: &Finding) -> Sentence {
+        self.finding_with(finding, Steps::InFull).0
+    }
+
+    /// A finding in words, and whether they are its own.
+    pub(super) fn finding_with(&self, finding: &Finding, steps: Steps) -> (Sentence, bool) {
+        self.own_words(finding, steps)
+            .map_or_else(|| (self.general_words(finding), false), |s| (s, true))
+    }
+
+    /// Name of a finding or circuit check.
+    pub(super) fn name<'s>(&'s self, id: &'s str) -> &'s str {
+        self.wording
+            .find(&format!("finding.{id}.name"))
+            .unwrap_or(id)
+    }
+
+    fn own_words(&self, finding: &Finding, steps: Steps) -> Option<Sentence> {
+        let words = FINDINGS.iter().find(|w| w.id == finding.id)?;
+        let select = |grade: Grade| {
+            finding
+                .variant
+                .into_iter()
+                .chain([grade.word(), "any"])
+                .find(|s| words.selectors.contains(s))
+        };
+        let known = self.values_of(finding, steps);
+        let text = self.filled(
+            &format!("finding.{}.{}.text", finding.id, select(finding.grade)?),
+            &known,
+            &finding.values,
+        )?;
+        let grade = finding.effective_grade();
+        let action = if grade == Grade::Pass {
+            String::new()
+        } else {
+            let selector = select(grade)?;
+            let path = format!("finding.{}.{selector}.action", finding.id);
+            if self.wording.find(&path).is_some() {
+                self.filled(&path, &known, &finding.values)?
+            } else {
+                // The rule set calls it in order, the inspector does not: the reason that the
+                // inspector must give says what to do.
+                self.wording.word(&keys::FINDING_JUDGED_ACTION).to_owned()
+            }
+        };
+        Some(Sentence {
+            name: self.name(finding.id).to_owned(),
+            text,
+            action,
+        })
+    }
+
+    fn general_words(&self, finding: &Finding) -> Sentence {
+        let words = self.wording;
+        let place = self.location(finding);
+        let text = match self.value_and_limit(finding) {
+            (Some(value), Some(limit)) => words.say(
+                &keys::FINDING_GENERAL_LIMIT,
+                &[
+                    ("where", &place),
+                    ("id", finding.id),
+                    ("value", &value),
+                    ("limit", &limit),
+                ],
+            ),
+            _ => words.say(
+                &keys::FINDING_GENERAL_TEXT,
+                &[("where", &place), ("id", finding.id)],
+            ),
+        };
+        let action = match finding.effective_grade() {
+            Grade::Pass => String::new(),
+            Grade::Note | Grade::Watch => words.word(&keys::FINDING_GENERAL_WATCH).to_owned(),
+            Grade::Repair => words.word(&keys::FINDING_GENERAL_REPAIR).to_owned(),
+            Grade::Stop => words.word(&keys::FINDING_GENERAL_STOP).to_owned(),
+        };
+        Sentence {
+            name: finding.id.to_owned(),
+            text,
+            action,
+        }
+    }
+
+    /// Value and limit of a finding with their units.
+    pub(super) fn value_and_limit(&self, finding: &Finding) -> (Option<String>, Option<String>) {
+        match (finding.value, finding.limit) {
+            (Some(value), Some(limit)) => {
+                let (value, limit) = self.numbers.against(value, limit, finding.unit);
+                (Some(value), Some(limit))
+            }
+            (value, limit) => (
+                value.map(|v| self.numbers.quantity(v, finding.unit)),
+                limit.map(|v| self.numbers.quantity(v, finding.unit)),
+            ),
+        }
+    }
+
+    /// Names of connections in a sentence: numbered as in the tables.
+    fn connections(&self, ids: &[String]) -> Option<String> {
+        (!ids.is_empty()).then(|| self.wording.list(ids))
+    }
+
+    fn values_of(&self, finding: &Finding, steps: Steps) -> BTreeMap<&'static str, String> {
+        let circuit = finding.circuit.as_deref();
+        let first = finding
+            .connections
+            .first()
+            .and_then(|id| self.connection(circuit, id));
+        let (value, limit) = self.value_and_limit(finding);
+        let entries = [
+            (
+                "circuit",
+                self.circuit(circuit).map(|c| c.title().to_owned()),
+            ),
+            (
+                "place",
+                finding
+                    .place
+                    .as_deref()
+                    .and_then(|p| self.place(circuit, p))
+                    .map(|p| p.name.clone()),
+            ),
+            ("connection", finding.connections.first().cloned()),
+            ("connections", self.connections(&finding.connections)),
+            (
+                "leg",
+                finding.connections.first().and_then(|id| {
+                    self.circuit(circuit)?
+                        .connections()
+                        .find(|(_, c)| c.id == *id)
+                        .map(|(_, c)| c.leg.clone())
+                }),
+            ),
+            ("value", value),
+            ("limit", limit),
+            (
+                "uncertainty",
+                finding
+                    .uncertainty
+                    .map(|u| self.numbers.quantity(u, finding.unit)),
+            ),
+            (
+                "hottest",
+                first.and_then(hottest).map(|t| self.numbers.temperature(t)),
+            ),
+            (
+                "projected",
+                first
+                    .and_then(|c| c.projected)
+                    .map(|t| self.numbers.temperature(t)),
+            ),
+            (
+                "rating",
+                first
+                    .and_then(|c| c.limit)
+                    .map(|(t, _)| self.numbers.temperature(t)),
+            ),
+            (
+                "margin",
+                first
+                    .and_then(|c| c.margin)
+                    .map(|d| self.numbers.difference(d)),
+            ),
+            (
+                "load-fraction",
+                self.assessment
+                    .circuits
+                    .iter()
+                    .find(|c| circuit.is_none_or(|id| c.id == id))
+                    .and_then(|c| c.load_fraction)
+                    .map(|f| self.numbers.percent(f)),
+            ),
+            (
+                "least-load",
+                Some(
+                    self.numbers
+                        .percent(self.rules.thermal.least_load_fraction.value),
+                ),
+            ),
+            (
+                "heat-steps",
+                Some(
+                    self.wording
+                        .word(match steps {
+                            Steps::InFull => &keys::HEAT_STEPS_IN_FULL,
+                            Steps::Referred => &keys::HEAT_STEPS_REFERRED,
+                        })
+                        .to_owned(),
+                ),
+            ),
+        ];
+        entries
+            .into_iter()
+            .filter_map(|(name, value)| Some((name, value?)))
+            .collect()
+    }
+
+    /// The string at a path with its places filled, or `None` when one has no value.
+    fn filled(
+        &self,
+        path: &str,
+        known: &BTreeMap<&'static str, String>,
+        values: &Values,
+    ) -> Option<String> {
+        let (text, unfilled) = fill(self.wording.find(path)?, |name| {
+            known
+                .get(name)
+                .map(|v| Cow::Borrowed(v.as_str()))
+                .or_else(|| values.get(name).map(|v| Cow::Owned(self.value(name, v))))
+        });
+        unfilled.is_empty().then_some(text)
+    }
+
+    /// A named value in words. Ids of rules and dotted keys of the visit file are printed as
+    /// they are.
+    fn value(&self, name: &str, value: &Value) -> String {
+        match (name, value) {
+            ("rule", Value::Text(id)) => self.name(id).to_owned(),
+            ("missing", Value::Text(keys)) => self.missing(keys),
+            ("instrument", Value::Text(id)) => self
+                .visit
+                .instrument(id)
+                .map_or_else(|| id.clone(), |i| super::method::instrument_name(self, i)),
+            _ => self.numbers.value(value),
+        }
+    }
+
+    /// What is missing, in words where a wording has them, else as the visit file's key.
+    fn missing(&self, keys: &str) -> String {
+        let named: Vec<String> = keys
+            .split(", ")
+            .map(|key| {
+                self.wording
+                    .find(&format!("missing.{key}"))
+                    .map_or_else(|| self.missing_pair(key), str::to_owned)
+            })
+            .collect();
+        self.wording.list(&named)
+    }
+
+    /// A pair of legs in words; anything else as it is.
+    fn missing_pair(&self, key: &str) -> String {
+        let leg = |l: &str| {
+            !l.is_empty()
+                && l.bytes()
+                    .all(|b| b.is_ascii_uppercase() || b.is_ascii_digit())
+        };
+        match key.split_once('-') {
+            Some((a, b)) if leg(a) && leg(b) => {
+                self.wording.say(&keys::PAIR, &[("from", a), ("to", b)])
+            }
+            _ => key.to_owned(),
+        }
+    }
+
+    /// A limitation in one sentence.
+    pub fn limitation(&self, limitation: &Limitation) -> String {
+        self.limitation_with(limitation).0
+    }
+
+    fn limitation_with(&self, limitation: &Limitation) -> (String, bool) {
+        let circuit = limitation.circuit.as_deref();
+        let known: BTreeMap<&'static str, String> = [
+            (
+                "circuit",
+                self.circuit(circuit).map(|c| c.title().to_owned()),
+            ),
+            (
+                "place",
+                limitation
+                    .place
+                    .as_deref()
+                    .and_then(|p| self.place(circuit, p))
+                    .map(|p| p.name.clone()),
+            ),
+            ("connections", self.connections(&limitation.connections)),
+        ]
+        .into_iter()
+        .filter_map(|(name, value)| Some((name, value?)))
+        .collect();
+        let own = LIMITATIONS
+            .iter()
+            .any(|(id, _)| *id == limitation.id)
+            .then(|| {
+                self.filled(
+                    &format!("limitation.{}", limitation.id),
+                    &known,
+                    &limitation.values,
+                )
+            })
+            .flatten();
+        match own {
+            Some(text) => (text, true),
+            None => (
+                self.wording
+                    .say(&keys::LIMITATION_GENERAL, &[("id", limitation.id)]),
+                false,
+            ),
+        }
+    }
+
+    /// Where a limitation applies, when the visit has several circuits.
+    pub(super) fn limitation_where(&self, limitation: &Limitation) -> Option<&'a str> {
+        if self.visit.circuits.len() < 2 {
+            return None;
+        }
+        self.circuit(limitation.circuit.as_deref())
+            .map(Circuit::title)
+    }
+}
+
+/// Highest true temperature read at a connection.
+fn hottest(connection: &ConnectionAssessment) -> Option<Temperature> {
+    connection
+        .rounds
+        .iter()
+        .map(|r| r.temperature)
+        .max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
+}
+
+/// Findings, limitations and circuit checks of an assessment that have no words of their own, or
+/// come without a value that their words need: empty for every assessment that this version
+/// makes.
+pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
+    let findings = speaker
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| !speaker.finding_with(f, Steps::InFull).1)
+        .map(|f| format!("finding {} ({})", f.id, f.variant.unwrap_or(f.grade.word())));
+    let limitations = speaker
+        .assessment
+        .limitations
+        .iter()
+        .filter(|l| !speaker.limitation_with(l).1)
+        .map(|l| format!("limitation {}", l.id));
+    let checks = speaker
+        .assessment
+        .circuits
+        .iter()
+        .flat_map(|c| &c.checks)
+        .filter(|c: &&Check| !FINDINGS.iter().any(|w| w.id == c.rule))
+        .map(|c| format!("check {}", c.rule));
+    findings.chain(limitations).chain(checks).collect()
+}

@@ -1,0 +1,419 @@
+//! Customer-facing words: one YAML file a language, every string under a dotted key with
+//! `{named}` places to fill in.
+//!
+//! A wording is complete or it does not load: a key that the program asks for and the file lacks,
+//! a key that nothing asks for, and a place that the program cannot fill are all told together,
+//! so that a translator sees the whole list. Filling in is one pass: a value that happens to
+//! contain braces is printed as it is.
+//!
+//! Number formats are not here but in [`super::numbers`]; which strings exist is declared in
+//! [`super::keys`] and, for findings, in [`super::speaker`].
+
+use super::keys::{self, Key};
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+/// The English wording as it stands in the repository.
+const ENGLISH: &str = include_str!("../../templates/wording/en.yaml");
+
+/// The words of one language.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wording {
+    /// BCP 47 language code.
+    language: String,
+    /// Dotted key to string.
+    entries: BTreeMap<String, String>,
+}
+
+/// Why a wording cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WordingError {
+    /// Not one of the languages compiled in.
+    #[error("no wording for the language “{0}” is built in; built in: {1}")]
+    UnknownLanguage(String, String),
+    /// The file is not YAML of the expected form.
+    #[error("the wording cannot be read: {0}")]
+    Unreadable(String),
+    /// The file is YAML, but its keys or places are not the ones that the program uses.
+    #[error("the wording does not fit this version:{}", lines(.0))]
+    DoesNotFit(Vec<WordingProblem>),
+}
+
+/// One thing that is wrong with a wording.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WordingProblem {
+    /// The program asks for it.
+    #[error("“{0}” is missing")]
+    Missing(String),
+    /// Nothing asks for it.
+    #[error("“{0}” is not used")]
+    Unused(String),
+    /// A place that the program does not fill.
+    #[error("“{key}” has a place {{{place}}} that is never filled; it may use {may}")]
+    UnknownPlace {
+        /// Dotted key.
+        key: String,
+        /// Name between the braces.
+        place: String,
+        /// Names that can be used there.
+        may: String,
+    },
+    /// A brace without its partner.
+    #[error("“{0}” has a brace without its partner")]
+    OpenPlace(String),
+    /// No characters.
+    #[error("“{0}” is empty")]
+    Empty(String),
+}
+
+fn lines(problems: &[WordingProblem]) -> String {
+    problems.iter().map(|p| format!("\n  {p}")).collect()
+}
+
+/// A node of the file: a string or a map of nodes. Read by hand rather than as an untagged enum,
+/// so that a key such as `y` stays a string and an error keeps its position.
+enum Node {
+    Text(String),
+    Map(BTreeMap<String, Node>),
+}
+
+impl<'de> serde::Deserialize<'de> for Node {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Visitor;
+        impl<'de> serde::de::Visitor<'de> for Visitor {
+            type Value = Node;
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("a string or further keys")
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Node, E> {
+                Ok(Node::Text(text.to_owned()))
+            }
+            fn visit_string<E: serde::de::Error>(self, text: String) -> Result<Node, E> {
+                Ok(Node::Text(text))
+            }
+            fn visit_map<M: serde::de::MapAccess<'de>>(self, mut map: M) -> Result<Node, M::Error> {
+                let mut nodes = BTreeMap::new();
+                while let Some((key, node)) = map.next_entry()? {
+                    nodes.insert(key, node);
+                }
+                Ok(Node::Map(nodes))
+            }
+        }
+        deserializer.deserialize_any(Visitor)
+    }
+}
+
+impl Wording {
+    /// Languages compiled in.
+    pub const BUILT_IN: [&'static str; 1] = ["en"];
+
+    /// A wording compiled into the program, read on first use and kept.
+    ///
+    /// # Errors
+    /// When the language is not built in.
+    pub fn built_in(language: &str) -> Result<&'static Wording, WordingError> {
+        static EN: OnceLock<Result<Wording, WordingError>> = OnceLock::new();
+        match language {
+            "en" => EN
+                .get_or_init(|| Wording::parse("en", ENGLISH))
+                .as_ref()
+                .map_err(Clone::clone),
+            other => Err(WordingError::UnknownLanguage(
+                other.to_owned(),
+                Self::BUILT_IN.join(", "),
+            )),
+        }
+    }
+
+    /// A wording from the text of a file.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file, at once.
+    pub fn load(language: &str, source: &str) -> Result<Wording, WordingError> {
+        let wording = Self::parse(language, source)?;
+        let problems = wording.problems();
+        if problems.is_empty() {
+            Ok(wording)
+        } else {
+            Err(WordingError::DoesNotFit(problems))
+        }
+    }
+
+    fn parse(language: &str, source: &str) -> Result<Wording, WordingError> {
+        let tree: BTreeMap<String, Node> =
+            serde_saphyr::from_str(source).map_err(|e| WordingError::Unreadable(e.to_string()))?;
+        let mut entries = BTreeMap::new();
+        for (key, node) in tree {
+            flatten(key, node, &mut entries);
+        }
+        Ok(Wording {
+            language: language.to_owned(),
+            entries,
+        })
+    }
+
+    /// Everything that does not fit the keys and places of this version, sorted by key.
+    pub fn problems(&self) -> Vec<WordingProblem> {
+        let mut expected: BTreeMap<String, Vec<&'static str>> = BTreeMap::new();
+        for key in keys::all() {
+            let takes = key.takes.to_vec();
+            if key.count.is_some() {
+                for form in PLURAL_FORMS {
+                    expected.insert(format!("{}.{form}", key.path), takes.clone());
+                }
+            } else {
+                expected.insert(key.path.to_owned(), takes);
+            }
+        }
+        expected.extend(super::speaker::expected_keys());
+
+        let mut problems = Vec::new();
+        for key in expected.keys() {
+            if !self.entries.contains_key(key) {
+                problems.push(WordingProblem::Missing(key.clone()));
+            }
+        }
+        for (key, text) in &self.entries {
+            let Some(takes) = expected.get(key) else {
+                problems.push(WordingProblem::Unused(key.clone()));
+                continue;
+            };
+            if text.trim().is_empty() {
+                problems.push(WordingProblem::Empty(key.clone()));
+            }
+            match places(text) {
+                None => problems.push(WordingProblem::OpenPlace(key.clone())),
+                Some(found) => {
+                    for place in found {
+                        if !takes.contains(&place) {
+                            problems.push(WordingProblem::UnknownPlace {
+                                key: key.clone(),
+                                place: place.to_owned(),
+                                may: if takes.is_empty() {
+                                    "none".to_owned()
+                                } else {
+                                    takes
+                                        .iter()
+                                        .map(|t| format!("{{{t}}}"))
+                                        .collect::<Vec<_>>()
+                                        .join(", ")
+                                },
+                            });
+                        }
+                    }
+                }
+            }
+        }
+        problems
+    }
+
+    /// Language of the words.
+    pub fn language(&self) -> &str {
+        &self.language
+    }
+
+    /// Every string with its dotted key, in the order of the keys.
+    pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.entries.iter().map(|(k, v)| (k.as_str(), v.as_str()))
+    }
+
+    /// The string at a dotted path, when there is one.
+    pub(super) fn find(&self, path: &str) -> Option<&str> {
+        self.entries.get(path).map(String::as_str)
+    }
+
+    /// The string of a declared key without places.
+    pub(super) fn word(&self, key: &Key) -> &str {
+        debug_assert!(key.takes.is_empty(), "“{}” has places to fill", key.path);
+        self.find(key.path).unwrap_or(key.path)
+    }
+
+    /// The string of a declared key with its places filled. Whoever calls fills exactly the
+    /// places that the key declares.
+    pub(super) fn say(&self, key: &Key, values: &[(&str, &str)]) -> String {
+        debug_assert!(
+            values.len() == key.takes.len()
+                && key.takes.iter().all(|t| values.iter().any(|(n, _)| n == t)),
+            "“{}” takes {:?}, was given {:?}",
+            key.path,
+            key.takes,
+            values.iter().map(|(n, _)| *n).collect::<Vec<_>>()
+        );
+        fill(self.find(key.path).unwrap_or(key.path), |name| {
+            values
+                .iter()
+                .find(|(n, _)| *n == name)
+                .map(|(_, v)| Cow::Borrowed(*v))
+        })
+        .0
+    }
+
+    /// Like [`Wording::say`] for a string whose form depends on a count.
+    pub(super) fn count(&self, key: &Key, count: usize, values: &[(&str, &str)]) -> String {
+        let number = count.to_string();
+        let form = super::numbers::plural_form(&self.language, count);
+        let path = format!("{}.{form}", key.path);
+        debug_assert!(key.count.is_some(), "“{}” counts nothing", key.path);
+        fill(self.find(&path).unwrap_or(key.path), |name| {
+            if Some(name) == key.count {
+                return Some(Cow::Borrowed(number.as_str()));
+            }
+            values
+                .iter()
+                .find(|(n, _)| *n == name)
+                .map(|(_, v)| Cow::Borrowed(*v))
+        })
+        .0
+    }
+
+    /// Joins items as a sentence does: “a”, “a and b”, “a, b and c”.
+    pub(super) fn list<S: AsRef<str>>(&self, items: &[S]) -> String {
+        match items {
+            [] => String::new(),
+            [one] => one.as_ref().to_owned(),
+            [start @ .., last] => {
+                let start = start
+                    .iter()
+                    .map(AsRef::as_ref)
+                    .collect::<Vec<_>>()
+                    .join(self.word(&keys::LIST_BETWEEN));
+                self.say(
+                    &keys::LIST_LAST,
+                    &[("start", &start), ("last", last.as_ref())],
+                )
+            }
+        }
+    }
+}
+
+/// Plural forms that a counted string has in every language built in so far.
+const PLURAL_FORMS: [&str; 2] = ["one", "other"];
+
+fn flatten(path: String, node: Node, into: &mut BTreeMap<String, String>) {
+    match node {
+        Node::Text(text) => {
+            into.insert(path, text);
+        }
+        Node::Map(map) => {
+            for (key, node) in map {
+                flatten(format!("{path}.{key}"), node, into);
+            }
+        }
+    }
+}
+
+/// Fills the places of a string; gives the text and the names that nobody filled (they stay as
+/// they are, so that a gap is seen).
+pub(super) fn fill<'v>(
+    template: &str,
+    value: impl Fn(&str) -> Option<Cow<'v, str>>,
+) -> (String, Vec<String>) {
+    let mut out = String::with_capacity(template.len() + 32);
+    let mut unfilled = Vec::new();
+    let mut rest = template;
+    while let Some(open) = rest.find('{') {
+        out.push_str(&rest[..open]);
+        let after = &rest[open + 1..];
+        let Some(close) = after.find('}') else {
+            rest = &rest[open..];
+            break;
+        };
+        let name = &after[..close];
+        match value(name) {
+            Some(v) => out.push_str(&v),
+            None => {
+                unfilled.push(name.to_owned());
+                out.push_str(&rest[open..open + close + 2]);
+            }
+        }
+        rest = &after[close + 1..];
+    }
+    out.push_str(rest);
+    (out, unfilled)
+}
+
+/// Names of the places of a string, or `None` when its braces do not pair.
+fn places(template: &str) -> Option<Vec<&str>> {
+    let mut names = Vec::new();
+    let mut rest = template;
+    loop {
+        let Some(at) = rest.find(['{', '}']) else {
+            return Some(names);
+        };
+        if rest.as_bytes()[at] == b'}' {
+            return None;
+        }
+        let after = &rest[at + 1..];
+        let close = after.find(['{', '}'])?;
+        if after.as_bytes()[close] == b'{' {
+            return None;
+        }
+        names.push(&after[..close]);
+        rest = &after[close + 1..];
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fills_places_once_and_tells_the_unfilled() {
+        let (text, unfilled) = fill("{a} then {b}, {a}", |n| {
+            (n == "a").then_some(Cow::Borrowed("{b}"))
+        });
+        assert_eq!(text, "{b} then {b}, {b}");
+        assert_eq!(unfilled, ["b"]);
+    }
+
+    #[test]
+    fn braces_must_pair() {
+        assert_eq!(places("no places"), Some(vec![]));
+        assert_eq!(places("{one} and {two}"), Some(vec!["one", "two"]));
+        assert_eq!(places("{open"), None);
+        assert_eq!(places("close}"), None);
+        assert_eq!(places("{a{b}}"), None);
+    }
+
+    #[test]
+    fn the_english_wording_is_complete() {
+        let wording = Wording::load("en", ENGLISH);
+        assert!(wording.is_ok(), "{}", wording.unwrap_err());
+    }
+
+    #[test]
+    fn a_wording_that_does_not_fit_is_told_whole() {
+        let source = ENGLISH
+            .replacen("{start} and {last}", "{start} and {lost}", 1)
+            .replacen("title:", "titel:", 1);
+        let Err(WordingError::DoesNotFit(problems)) = Wording::load("xx", &source) else {
+            panic!("a wording with wrong keys was taken");
+        };
+        assert_eq!(
+            problems
+                .iter()
+                .filter(|p| matches!(p, WordingProblem::Missing(_)))
+                .count(),
+            1
+        );
+        assert_eq!(
+            problems
+                .iter()
+                .filter(|p| matches!(p, WordingProblem::Unused(_)))
+                .count(),
+            1
+        );
+        assert!(problems.iter().any(|p| p.to_string()
+            == "“list.last” has a place {lost} that is never filled; it may use {start}, {last}"));
+    }
+
+    #[test]
+    fn an_unknown_language_names_those_built_in() {
+        assert_eq!(
+            Wording::built_in("xx").unwrap_err().to_string(),
+            "no wording for the language “xx” is built in; built in: en"
+        );
+    }
+}

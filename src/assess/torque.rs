@@ -50,18 +50,33 @@ pub struct Judged {
     pub lost: Option<f64>,
 }
 
+/// The value wanted at a connection: the maker's, else one from a fallback table by screw and
+/// conductor.
+pub fn wanted(circuit: &Circuit, connection: &Connection, rules: &Rules) -> Option<Wanted> {
+    let maker = connection.torque.map(|torque| Wanted {
+        torque,
+        fallback: None,
+    });
+    maker.or_else(|| {
+        let screw = connection.screw.as_deref()?;
+        let (torque, source) = rules.torque.fallback.find(screw, circuit.conductors.size)?;
+        Some(Wanted {
+            torque,
+            fallback: Some(source.to_owned()),
+        })
+    })
+}
+
 /// Judges one torque check. Without a known tool its accuracy is the one that the rule set
 /// assumes.
 pub fn judge(
+    circuit: &Circuit,
     connection: &Connection,
     check: &TorqueCheck,
     rules: &Rules,
     tool: Option<&Instrument>,
 ) -> Judged {
-    let wanted = connection.torque.map(|torque| Wanted {
-        torque,
-        fallback: None,
-    });
+    let wanted = wanted(circuit, connection, rules);
     let Some(target) = wanted.as_ref().map(|w| w.torque.newton_metre()) else {
         return Judged {
             moved: matches!(check.found, TorqueFound::Moved),
@@ -135,7 +150,7 @@ pub fn findings(circuit: &Circuit, visit: &Visit, rules: &Rules) -> Vec<Finding>
                 .connections()
                 .find(|(_, c)| c.id == check.connection)?;
             let tool = check.with.as_deref().and_then(|id| visit.instrument(id));
-            let judged = judge(connection, check, rules, tool);
+            let judged = judge(circuit, connection, check, rules, tool);
             Some(finding(circuit, place, check, judged, rules))
         })
         .collect()

@@ -17,6 +17,17 @@ pub struct Sourced<T> {
     pub why: Option<String>,
 }
 
+/// Where a table or a check comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Provenance {
+    /// Published source (standard, edition, table or clause), or "common practice, no source".
+    pub source: String,
+    /// How far the source was checked.
+    pub checked: Checked,
+    /// Reasoning beyond the source.
+    pub why: Option<String>,
+}
+
 /// How far a source was checked by the authors of the rule set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -49,7 +60,7 @@ pub struct Rules {
     /// Grades of conditions seen, one for every [`Condition`].
     pub conditions: Vec<(Condition, Sourced<Grade>)>,
     /// Torque checks.
-    pub torque: TorqueRules,
+    pub torque: super::torque::TorqueRules,
     /// Isolation proof.
     pub isolation: IsolationRules,
     /// When to look again.
@@ -184,22 +195,6 @@ impl Bands {
     pub fn first_edge(&self) -> Option<Edge> {
         self.edges.iter().copied().find(|e| e.grade > self.below)
     }
-}
-
-/// Torque thresholds.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TorqueRules {
-    /// Accuracy of a torque tool whose accuracy the visit does not tell, a fraction.
-    pub assumed_accuracy: Sourced<f64>,
-    /// Grade when a connection moved before the value wanted and was left right.
-    pub moved: Sourced<Grade>,
-    /// Grade when a connection was left below or above the value wanted.
-    pub left_wrong: Sourced<Grade>,
-    /// Grade when a connection moved and the visit does not tell what it was left at.
-    pub left_untold: Sourced<Grade>,
-    /// Bands of the share of the wanted torque that was found lost (0–1), for a connection left
-    /// right.
-    pub loosened: Bands,
 }
 
 /// Isolation thresholds.

@@ -4,8 +4,10 @@
 //! the next value and the reader of the file sees all problems at once.
 
 use super::error::Problem;
-use super::model::{Bands, Checked, Edge, Sourced};
+use super::model::{Bands, Checked, Edge, Provenance, Sourced};
+use super::number::Kind;
 use super::tree::{Entry, Mark, Node, Origin, Value};
+use crate::quantity::ConductorSize;
 use crate::visit::Grade;
 use std::cell::{Cell, RefCell};
 
@@ -27,116 +29,6 @@ impl Problems {
         let mut all = self.0.into_inner();
         all.sort_by_key(|p| (p.mark.line, p.mark.column));
         all
-    }
-}
-
-/// What kind of number a threshold is: the units it may be written in with their factors to the
-/// SI unit kept inside, and the range outside of which it must be a slip.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Kind {
-    /// Unit spellings, each with the number that one of it is inside; `""` is a bare number.
-    units: &'static [(&'static str, f64)],
-    /// Least value that is no slip, inside.
-    min: f64,
-    /// Greatest value that is no slip, inside.
-    max: f64,
-    /// Form to write, for messages.
-    example: &'static str,
-    /// A temperature, whose zero in °F lies elsewhere; a difference of temperatures is none.
-    absolute: bool,
-}
-
-/// The kinds of numbers in rule sets. Ranges are the authors' choice: wide enough for any
-/// meant value, narrow enough to catch a slip of a digit or a unit.
-impl Kind {
-    pub(super) const EXPONENT: Kind = Kind::new(&[("", 1.0)], 1.0, 2.5, "2");
-    pub(super) const COVERAGE: Kind = Kind::new(&[("", 1.0)], 1.0, 4.0, "2");
-    pub(super) const FACTOR: Kind = Kind::new(&[("", 1.0)], 0.1, 3.0, "1.25");
-    pub(super) const SHARE: Kind = Kind::new(&[("%", 0.01)], 0.0, 1.0, "40 %");
-    pub(super) const SPOT_SHARE: Kind = Kind::new(&[("%", 0.01)], 0.1, 2.0, "50 %");
-    pub(super) const EMISSIVITY: Kind = Kind::new(&[("", 1.0)], 0.01, 1.0, "0.95");
-    pub(super) const MINUTES: Kind =
-        Kind::new(&[("min", 1.0), ("h", 60.0)], 1.0, 24.0 * 60.0, "45 min");
-    pub(super) const MONTHS: Kind = Kind::new(
-        &[
-            ("months", 1.0),
-            ("month", 1.0),
-            ("years", 12.0),
-            ("year", 12.0),
-        ],
-        1.0,
-        120.0,
-        "6 months",
-    );
-    pub(super) const DIFFERENCE: Kind = Kind::new(
-        &[("K", 1.0), ("°C", 1.0), ("°F", 5.0 / 9.0)],
-        -100.0,
-        300.0,
-        "4 K",
-    );
-    pub(super) const RATE: Kind = Kind::new(
-        &[("K/h", 1.0), ("°C/h", 1.0), ("°F/h", 5.0 / 9.0)],
-        0.1,
-        60.0,
-        "1 K/h",
-    );
-    /// Temperatures are kept in °C here, so that every unit but °F is a plain factor.
-    pub(super) const CELSIUS: Kind = Kind {
-        absolute: true,
-        ..Kind::new(&[("°C", 1.0), ("°F", 5.0 / 9.0)], -60.0, 200.0, "40 °C")
-    };
-    pub(super) const VOLT: Kind = Kind::new(&[("V", 1.0)], 0.0, 1000.0, "3 V");
-
-    const fn new(
-        units: &'static [(&'static str, f64)],
-        min: f64,
-        max: f64,
-        example: &'static str,
-    ) -> Self {
-        Kind {
-            units,
-            min,
-            max,
-            example,
-            absolute: false,
-        }
-    }
-
-    /// The number inside, or what is wrong with the text.
-    fn parse(self, node: &Node) -> Result<f64, String> {
-        let (number, unit) = match &node.value {
-            Value::Number(n) => (*n, ""),
-            Value::Text(t) => {
-                let (n, u) = t.trim().split_once(' ').unwrap_or((t.trim(), ""));
-                match n.parse::<f64>() {
-                    Ok(n) => (n, u.trim()),
-                    Err(_) => return Err(format!("is “{t}”, not a number with its unit")),
-                }
-            }
-            _ => return Err(format!("is {}, not a number", kind_of(node))),
-        };
-        let Some((_, factor)) = self.units.iter().find(|(u, _)| *u == unit) else {
-            return Err(if unit.is_empty() {
-                "has no unit".to_owned()
-            } else {
-                format!("has the unit “{unit}”, which does not fit here")
-            });
-        };
-        let offset = if self.absolute && unit == "°F" {
-            -32.0
-        } else {
-            0.0
-        };
-        let inside = (number + offset) * factor;
-        if !inside.is_finite() || inside < self.min || inside > self.max {
-            return Err(format!(
-                "is {}, outside {} to {}",
-                node.summary(),
-                self.min,
-                self.max
-            ));
-        }
-        Ok(inside)
     }
 }
 
@@ -170,10 +62,92 @@ impl At<'_> {
         match kind.parse(self.node) {
             Ok(n) => Some(n),
             Err(what) => {
-                self.tell(what, format!("write it like “{}”", kind.example));
+                self.tell(what, format!("write it like `{}`", kind.example));
                 None
             }
         }
+    }
+
+    /// A bare number of a table in which one is `unit`; `None` told when the unit is not known.
+    pub(super) fn table_number(&self, kind: Kind, unit: Option<f64>) -> Option<f64> {
+        match kind.parse_in_table(self.node, unit?) {
+            Ok(n) => Some(n),
+            Err(what) => {
+                self.tell(what, "write the number as the table prints it");
+                None
+            }
+        }
+    }
+
+    /// A cell that may be empty (`null`).
+    pub(super) fn cell<T>(&self, f: impl FnOnce(&Self) -> Option<T>) -> Option<Option<T>> {
+        match self.node.value {
+            Value::Null => Some(None),
+            _ => f(self).map(Some),
+        }
+    }
+
+    pub(super) fn size(&self) -> Option<ConductorSize> {
+        size(self.node.text().unwrap_or_default(), |what, hint| {
+            self.tell(what, hint);
+        })
+    }
+
+    /// A map from conductor sizes to something, by growing size.
+    pub(super) fn by_size<T>(
+        &self,
+        mut f: impl FnMut(At) -> Option<T>,
+    ) -> Option<Vec<(ConductorSize, T)>> {
+        let m = self.map()?;
+        let rows = m.each(|key, a| {
+            let size = size(key, |what, hint| a.tell(what, hint));
+            let value = f(a);
+            Some((size?, value?))
+        })?;
+        if rows.is_empty() {
+            self.tell("is empty", "write at least one size");
+            return None;
+        }
+        let area = |(s, _): &(ConductorSize, T)| s.square_millimetres();
+        if rows.windows(2).any(|w| area(&w[0]) >= area(&w[1])) {
+            self.tell(
+                "has sizes out of order",
+                "write the sizes from the smallest conductor to the largest",
+            );
+            return None;
+        }
+        Some(rows)
+    }
+
+    /// A list that must have `len` items.
+    pub(super) fn row<T>(&self, len: usize, f: impl FnMut(At) -> Option<T>) -> Option<Vec<T>> {
+        let row = self.list(f)?;
+        if row.len() == len {
+            return Some(row);
+        }
+        self.tell(
+            format!("has {} values", row.len()),
+            format!("write {len}, one for each column"),
+        );
+        None
+    }
+
+    /// Tells when values do not ascend (or, with `falling`, descend) strictly.
+    pub(super) fn ordered(
+        &self,
+        values: impl IntoIterator<Item = f64>,
+        falling: bool,
+        hint: &str,
+    ) -> Option<()> {
+        let mut last = None;
+        for v in values {
+            if last.is_some_and(|l| if falling { v >= l } else { v <= l }) {
+                self.tell(format!("has values out of order at {v}"), hint);
+                return None;
+            }
+            last = Some(v);
+        }
+        Some(())
     }
 
     /// A whole number.
@@ -182,7 +156,7 @@ impl At<'_> {
         if n.fract() != 0.0 {
             self.tell(
                 format!("is {n}, not a whole number"),
-                format!("write it like “{}”", kind.example),
+                format!("write it like `{}`", kind.example),
             );
             return None;
         }
@@ -362,13 +336,6 @@ impl At<'_> {
     }
 }
 
-/// Where a value comes from.
-pub(super) struct Provenance {
-    pub(super) source: String,
-    pub(super) checked: Checked,
-    pub(super) why: Option<String>,
-}
-
 /// Reads a map key by key and tells unknown keys at the end.
 pub(super) struct MapReader<'a> {
     entries: &'a [Entry],
@@ -408,10 +375,10 @@ impl<'a> MapReader<'a> {
                     "is missing".to_owned(),
                     match key {
                         "source" => "write source: with the standard, edition and clause, or \
-                                     “common practice, no source”"
+                                     `common practice, no source`"
                             .to_owned(),
                         _ => format!(
-                            "write {key}:, or begin the file with “extends: us” to keep the rest of a built-in set"
+                            "write {key}:, or begin the file with `extends: us` to keep the rest of a built-in set"
                         ),
                     },
                 );
@@ -432,6 +399,35 @@ impl<'a> MapReader<'a> {
             path: &self.path(key),
             problems: self.at.problems,
         })
+    }
+
+    /// The unit of a table's bare numbers: what one of it is inside.
+    pub(super) fn unit(&self, units: &[(&str, f64)]) -> Option<f64> {
+        self.read("unit", |a| a.word(units))
+    }
+
+    /// Every entry not read yet, for maps whose keys are data.
+    pub(super) fn each<T>(&self, mut f: impl FnMut(&str, At) -> Option<T>) -> Option<Vec<T>> {
+        let mut all = Some(Vec::with_capacity(self.entries.len()));
+        for (e, used) in self.entries.iter().zip(&self.used) {
+            if used.replace(true) {
+                continue;
+            }
+            let read = f(
+                &e.key,
+                At {
+                    node: &e.node,
+                    path: &self.path(&e.key),
+                    problems: self.at.problems,
+                },
+            );
+            match (&mut all, read) {
+                (Some(all), Some(v)) => all.push(v),
+                (_, None) => all = None,
+                (None, _) => {}
+            }
+        }
+        all
     }
 
     /// `source`, `checked` and `why`. In a reader's own file every value is the firm's.
@@ -481,7 +477,7 @@ impl<'a> MapReader<'a> {
             }
             let hint = nearest(&e.key, &self.asked.borrow()).map_or_else(
                 || "take it out".to_owned(),
-                |k| format!("did you mean “{k}”?"),
+                |k| format!("did you mean `{k}`?"),
             );
             self.at.problems.tell(
                 e.mark,
@@ -489,6 +485,16 @@ impl<'a> MapReader<'a> {
                 "is not known here".to_owned(),
                 hint,
             );
+        }
+    }
+}
+
+fn size(text: &str, tell: impl FnOnce(String, String)) -> Option<ConductorSize> {
+    match ConductorSize::parse(text, None) {
+        Ok(size) => Some(size),
+        Err(e) => {
+            tell(format!("is wrong: {e}"), e.advice());
+            None
         }
     }
 }

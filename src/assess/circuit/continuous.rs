@@ -1,37 +1,70 @@
 //! The overcurrent device against a continuous load: charging lasts three hours or more, so the
 //! device must be rated for more than the load unless it is listed for all of it.
 
-use crate::assess::model::{Check, Value, Values};
+use super::{at_least, ruled, with};
+use crate::assess::model::{Check, Value};
 use crate::quantity::Current;
-use crate::rules::circuit::CircuitRules;
+use crate::rules::Rules;
+use crate::rules::circuit::ContinuousLoad;
 use crate::visit::Circuit;
 
-/// Holds when rating ≥ factor × load. Values: `load`, `rating`, `factor` and `needed`.
-pub(super) fn check(circuit: &Circuit, rules: &CircuitRules) -> Option<Check> {
-    let rule = rules.continuous_load.as_ref()?;
-    let load = circuit.charger.rated_current.ampere();
+/// The factor on the load, and the current that it asks for, ampere.
+pub(super) fn needed(circuit: &Circuit, rule: &ContinuousLoad) -> (f64, f64) {
     let factor = if circuit.breaker.full_rated {
         rule.full_rated_factor
     } else {
         rule.factor
     };
+    (factor, factor * circuit.charger.rated_current.ampere())
+}
+
+/// Holds when rating ≥ factor × load. Values: `load`, `rating`, `factor`, `needed`.
+pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.continuous_load.as_ref()?;
+    let (factor, needed) = needed(circuit, rule);
     let rating = circuit.breaker.rating.ampere();
-    let needed = factor * load;
-    Some(Check {
-        rule: "continuous-load",
+    let check = Check {
         value: Some(rating),
         limit: Some(needed),
-        unit: "A",
-        holds: Some(super::at_least(rating, needed)),
-        missing: Vec::new(),
-        source: rule.basis.source.clone(),
-        checked: rule.basis.checked,
-        grade: rule.basis.grade,
-        values: Values::from([
-            ("load", Value::Current(circuit.charger.rated_current)),
-            ("rating", Value::Current(circuit.breaker.rating)),
-            ("factor", Value::Number(factor)),
-            ("needed", Value::Current(Current::from_ampere(needed))),
-        ]),
-    })
+        holds: Some(at_least(rating, needed)),
+        ..ruled("continuous-load", "A", &rule.basis)
+    };
+    let check = with(check, "load", Value::Current(circuit.charger.rated_current));
+    let check = with(check, "rating", Value::Current(circuit.breaker.rating));
+    let check = with(check, "factor", Value::Number(factor));
+    Some(with(
+        check,
+        "needed",
+        Value::Current(Current::from_ampere(needed)),
+    ))
+}
+
+/// Holds when the rating is a standard one. The limit is the smallest standard rating that the
+/// load allows. Values: `rating`, `smallest`.
+pub(super) fn standard_rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.standard_rating.as_ref()?;
+    let standard = &rules.circuit.standard_ratings.as_ref()?.value;
+    let rating = circuit.breaker.rating.ampere();
+    let smallest = rules.circuit.checks.continuous_load.as_ref().and_then(|r| {
+        let (_, needed) = needed(circuit, r);
+        standard.iter().copied().find(|s| at_least(*s, needed))
+    });
+    let check = Check {
+        value: Some(rating),
+        limit: smallest,
+        holds: Some(is_standard(standard, rating)),
+        ..ruled("standard-rating", "A", basis)
+    };
+    let mut check = with(check, "rating", Value::Current(circuit.breaker.rating));
+    if let Some(s) = smallest {
+        check = with(check, "smallest", Value::Current(Current::from_ampere(s)));
+    }
+    Some(check)
+}
+
+/// Whether a current is one of the standard ratings.
+pub(super) fn is_standard(standard: &[f64], ampere: f64) -> bool {
+    standard
+        .iter()
+        .any(|s| (s - ampere).abs() <= s * super::SLACK)
 }

@@ -1,19 +1,21 @@
 //! From the tree to [`Rules`]: which keys a rule set has, and what each must hold.
 
-use super::circuit::{Basis, CircuitRules, ContinuousLoad};
-use super::error::{Problem, RulesError};
-use super::model::{
+mod circuit;
+mod torque;
+
+use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
+use crate::rules::error::{Problem, RulesError};
+use crate::rules::model::{
     AssumedAccuracy, Change, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Thermal,
-    TorqueRules,
 };
-use super::reader::{At, Kind, MapReader, Problems};
-use super::tree::{Mark, Node, Origin};
-use crate::quantity::{Ratio, TemperatureDifference};
+use crate::rules::number::Kind;
+use crate::rules::reader::{At, MapReader, Problems};
+use crate::rules::tree::{Mark, Node, Origin};
 use crate::visit::{Condition, Surface};
 use std::sync::OnceLock;
 
 /// Sets compiled into the program: id and source.
-const BUILT_IN: [(&str, &str); 1] = [("us", include_str!("../../templates/rules/us.yaml"))];
+const BUILT_IN: [(&str, &str); 1] = [("us", include_str!("../../../templates/rules/us.yaml"))];
 
 /// Ids of the sets compiled into the program.
 pub fn built_in_ids() -> impl Iterator<Item = &'static str> {
@@ -111,7 +113,7 @@ fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError
 }
 
 /// Every threshold that differs between two trees, in the first tree's order.
-pub(super) fn differences(was: &Node, is: &Node) -> Vec<Change> {
+pub(in crate::rules) fn differences(was: &Node, is: &Node) -> Vec<Change> {
     const HEAD: [&str; 4] = ["id", "edition", "title", "extends"];
     let mut old = Vec::new();
     was.walk("", &mut |path, node| old.push((path.to_owned(), node)));
@@ -177,10 +179,10 @@ fn rules(at: At) -> Option<Rules> {
         m.finish();
         all
     });
-    let torque = m.read("torque", torque);
+    let torque = m.read("torque", torque::read);
     let isolation = m.read("isolation", isolation);
     let next_due = m.read("next_due", next_due);
-    let circuit = m.read("circuit", circuit);
+    let circuit = m.read("circuit", circuit::read);
     m.finish();
     Some(Rules {
         id: id?,
@@ -215,12 +217,20 @@ fn number(kind: Kind) -> impl Fn(At) -> Option<Sourced<f64>> {
     move |a| a.sourced(|a| a.number(kind))
 }
 
+fn celsius(a: At) -> Option<Sourced<f64>> {
+    a.sourced(|a| Some(Temperature::from_kelvin(a.number(Kind::TEMPERATURE)?).celsius()))
+}
+
+fn minutes(a: At) -> Option<Sourced<f64>> {
+    a.sourced(|a| Some(Duration::from_second(a.number(Kind::DURATION)?).minute()))
+}
+
 fn thermal(at: At) -> Option<Thermal> {
     let m = at.map()?;
     let exponent = m.read("exponent", number(Kind::EXPONENT));
     let least_load_fraction = m.read("least_load_fraction", number(Kind::SHARE));
     let full_load_fraction = m.read("full_load_fraction", number(Kind::SHARE));
-    let long_round_min = m.read("long_round", number(Kind::MINUTES));
+    let long_round_min = m.read("long_round", minutes);
     let coverage_factor = m.read("coverage_factor", number(Kind::COVERAGE));
     let assumed_accuracy = m.read("assumed_accuracy", |a| {
         a.sourced(|a| {
@@ -241,7 +251,7 @@ fn thermal(at: At) -> Option<Thermal> {
     let worse_than_before = m.read("worse_than_before", |a| a.bands(Kind::DIFFERENCE));
     let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
     let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
-    let hottest_air_c = m.read("hottest_air", number(Kind::CELSIUS));
+    let hottest_air_c = m.read("hottest_air", celsius);
     let least_emissivity = m.read("least_emissivity", number(Kind::EMISSIVITY));
     let surfaces = m.read("surfaces", |a| {
         let m = a.map()?;
@@ -249,7 +259,7 @@ fn thermal(at: At) -> Option<Thermal> {
         m.finish();
         all
     });
-    let unmarked_terminal_c = m.read("unmarked_terminal", number(Kind::CELSIUS));
+    let unmarked_terminal_c = m.read("unmarked_terminal", celsius);
     let grade = |key| m.read(key, |a| a.sourced(|a| a.grade()));
     let shiny_target = grade("shiny_target");
     let spot_too_wide = grade("spot_too_wide");
@@ -309,23 +319,6 @@ fn emissivity(a: At) -> Option<Emissivity> {
     })
 }
 
-fn torque(at: At) -> Option<TorqueRules> {
-    let m = at.map()?;
-    let assumed_accuracy = m.read("assumed_accuracy", number(Kind::SHARE));
-    let moved = m.read("moved", |a| a.sourced(|a| a.grade()));
-    let left_wrong = m.read("left_wrong", |a| a.sourced(|a| a.grade()));
-    let left_untold = m.read("left_untold", |a| a.sourced(|a| a.grade()));
-    let loosened = m.read("loosened", |a| a.bands(Kind::SHARE));
-    m.finish();
-    Some(TorqueRules {
-        assumed_accuracy: assumed_accuracy?,
-        moved: moved?,
-        left_wrong: left_wrong?,
-        left_untold: left_untold?,
-        loosened: loosened?,
-    })
-}
-
 fn isolation(at: At) -> Option<IsolationRules> {
     let m = at.map()?;
     let dead_v = m.read("dead", number(Kind::VOLT));
@@ -353,46 +346,4 @@ fn next_due(at: At) -> Option<NextDueRules> {
         repair: repair?,
         incomplete: incomplete?,
     })
-}
-
-fn circuit(at: At) -> Option<CircuitRules> {
-    let m = at.map()?;
-    let checks = m.read("checks", |a| {
-        let m = a.map()?;
-        let continuous_load = m.optional("continuous-load", |a| {
-            check(a, |m| {
-                let factor = m.read("factor", |a| a.number(Kind::FACTOR));
-                let full_rated_factor = m.read("full_rated_factor", |a| a.number(Kind::FACTOR));
-                Some((factor?, full_rated_factor?))
-            })
-            .map(|(basis, (factor, full_rated_factor))| ContinuousLoad {
-                basis,
-                factor,
-                full_rated_factor,
-            })
-        });
-        m.finish();
-        Some(CircuitRules { continuous_load })
-    });
-    m.finish();
-    checks
-}
-
-/// The grade and source of a check, and its own parameters.
-fn check<T>(at: At, parameters: impl FnOnce(&MapReader) -> Option<T>) -> Option<(Basis, T)> {
-    let m = at.map()?;
-    let grade = m.read("grade", |a| a.grade());
-    let parameters = parameters(&m);
-    let provenance = m.provenance();
-    m.finish();
-    let p = provenance?;
-    Some((
-        Basis {
-            grade: grade?,
-            source: p.source,
-            checked: p.checked,
-            why: p.why,
-        },
-        parameters?,
-    ))
 }

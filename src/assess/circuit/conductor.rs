@@ -1,0 +1,331 @@
+//! The ampacity of the run: before and after correction, in the column that terminals, wiring
+//! method and insulation allow, and whether the overcurrent device protects it.
+
+use super::{agreed, at_least, continuous, protection, ruled, supply, with};
+use crate::assess::model::{Check, Value};
+use crate::quantity::{Current, Temperature};
+use crate::rules::Rules;
+use crate::rules::circuit::{Ampacity, AmpacityColumns, Basis, WiringLimit};
+use crate::visit::{Circuit, Wiring};
+
+/// What limits the column that the final ampacity is taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum LimitedBy {
+    Insulation,
+    Terminals,
+    Wiring,
+}
+
+impl LimitedBy {
+    const fn word(self) -> &'static str {
+        match self {
+            LimitedBy::Insulation => "insulation",
+            LimitedBy::Terminals => "terminals",
+            LimitedBy::Wiring => "wiring",
+        }
+    }
+}
+
+/// The ampacity in one possible case.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Found {
+    /// In the column allowed, before correction and adjustment, ampere.
+    before: f64,
+    /// After correction and adjustment, never above `before`, ampere.
+    pub(super) after: f64,
+    /// Column allowed, and what limits it.
+    column: Temperature,
+    limited_by: LimitedBy,
+    /// Column from which correction begins, and its ampacity.
+    from_column: Temperature,
+    from: f64,
+    ambient_factor: f64,
+    grouping_factor: f64,
+}
+
+/// All possible cases, the least favourable first, and what the visit would have to tell to
+/// leave only one.
+struct Cases {
+    found: Vec<Found>,
+    missing: Vec<&'static str>,
+}
+
+/// `conductor-continuous`, `conductor-ampacity` and `conductor-protection`.
+///
+/// Values of all three: `size`, `before`, `after`, `column`, `column_by` (`insulation`,
+/// `terminals` or `wiring`), `from_column`, `from`, `ambient`, `ambient_factor`, `grouping`
+/// (count), `grouping_factor`; beside them `load`, `factor` and `needed`, or `rating` and
+/// `allowed`.
+pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    let checks = &rules.circuit.checks;
+    let cases = cases(circuit, rules);
+    let mut out = Vec::new();
+    if let Some(rule) = &checks.conductor_continuous {
+        let (factor, needed) = continuous::needed(circuit, rule);
+        let check = decide(
+            "conductor-continuous",
+            &rule.basis,
+            &cases,
+            |f| f.before,
+            |f| at_least(f.before, needed),
+        );
+        let check = describe(check, circuit, rules, &cases);
+        let check = Check {
+            limit: Some(needed),
+            ..check
+        };
+        let check = with(check, "load", Value::Current(circuit.charger.rated_current));
+        let check = with(check, "factor", Value::Number(factor));
+        let needed = Value::Current(Current::from_ampere(needed));
+        out.push(with(check, "needed", needed));
+    }
+    if let Some(basis) = &checks.conductor_ampacity {
+        let load = circuit.charger.rated_current.ampere();
+        let check = decide(
+            "conductor-ampacity",
+            basis,
+            &cases,
+            |f| f.after,
+            |f| at_least(f.after, load),
+        );
+        let check = describe(check, circuit, rules, &cases);
+        let check = Check {
+            limit: Some(load),
+            ..check
+        };
+        let load = Value::Current(circuit.charger.rated_current);
+        out.push(with(check, "load", load));
+    }
+    if let Some(rule) = &checks.conductor_protection {
+        let rating = circuit.breaker.rating.ampere();
+        let allowed = |f: &Found| protection::allowed(circuit, rules, rule, f.after);
+        let mut check = decide(
+            "conductor-protection",
+            &rule.basis,
+            &cases,
+            |_| rating,
+            |f| at_least(allowed(f).0, rating),
+        );
+        if let Some(worst) = cases.found.first() {
+            let (largest, if_alone) = allowed(worst);
+            check.limit = Some(largest);
+            let largest = Value::Current(Current::from_ampere(largest));
+            check = with(check, "allowed", largest);
+            // The next size up hangs on something that the visit does not tell.
+            if check.holds != Some(true) && if_alone.is_some_and(|a| at_least(a, rating)) {
+                check.holds = None;
+                check.missing.push("dedicated");
+            }
+        }
+        let check = describe(check, circuit, rules, &cases);
+        let rating = Value::Current(circuit.breaker.rating);
+        out.push(with(check, "rating", rating));
+    }
+    out
+}
+
+/// Decides a check over all cases; the value is that of the least favourable.
+fn decide(
+    rule: &'static str,
+    basis: &Basis,
+    cases: &Cases,
+    value: impl Fn(&Found) -> f64,
+    holds: impl Fn(&Found) -> bool,
+) -> Check {
+    let mut check = ruled(rule, "A", basis);
+    check.value = cases.found.first().map(value);
+    check.holds = agreed(cases.found.iter().map(holds));
+    if check.holds.is_none() {
+        check.missing.clone_from(&cases.missing);
+    }
+    check
+}
+
+fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Check {
+    let Some(f) = cases.found.first() else {
+        return check;
+    };
+    let ampere = |a| Value::Current(Current::from_ampere(a));
+    let mut check = check;
+    check.values.extend([
+        ("size", Value::Text(circuit.conductors.size.to_string())),
+        ("before", ampere(f.before)),
+        ("after", ampere(f.after)),
+        ("column", Value::Temperature(f.column)),
+        ("column_by", Value::Text(f.limited_by.word().to_owned())),
+        ("from_column", Value::Temperature(f.from_column)),
+        ("from", ampere(f.from)),
+        ("ambient", Value::Temperature(ambient(circuit, rules))),
+        ("ambient_factor", Value::Number(f.ambient_factor)),
+        ("grouping", Value::Count(usize::from(count(circuit)))),
+        ("grouping_factor", Value::Number(f.grouping_factor)),
+    ]);
+    check
+}
+
+/// Hottest air along the run: told for the run, for the charger, or the rule set's.
+pub(super) fn ambient(circuit: &Circuit, rules: &Rules) -> Temperature {
+    circuit
+        .conductors
+        .ambient
+        .or(circuit.hottest_air)
+        .unwrap_or_else(|| Temperature::from_celsius(rules.thermal.hottest_air_c.value))
+}
+
+/// Current-carrying conductors together, at least those of this circuit.
+fn count(circuit: &Circuit) -> u16 {
+    let own = supply::loaded_conductors(circuit);
+    circuit.conductors.current_carrying.unwrap_or(own).max(own)
+}
+
+fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
+    let mut cases = Cases {
+        found: Vec::new(),
+        missing: Vec::new(),
+    };
+    let Some(Ampacity::Columns(table)) = &rules.circuit.ampacity else {
+        return cases;
+    };
+    let terminals = terminals(circuit, rules);
+    if terminals.len() > 1 {
+        cases.missing.push("breaker.terminal_rating");
+    }
+    let limits = wiring_limits(circuit, rules);
+    if limits.len() > 1 {
+        cases.missing.push("conductors.wiring");
+    }
+    let groupings = groupings(circuit, rules);
+    if groupings.len() > 1 {
+        cases.missing.push("conductors.current_carrying");
+    }
+    for terminal in &terminals {
+        for limit in &limits {
+            for grouping in &groupings {
+                cases
+                    .found
+                    .extend(found(circuit, rules, table, *terminal, *limit, *grouping));
+            }
+        }
+    }
+    cases.found.sort_by(|a, b| {
+        (a.after, a.before)
+            .partial_cmp(&(b.after, b.before))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    if cases.found.is_empty() {
+        cases.missing = vec!["conductors.size", "conductors.insulation"];
+    }
+    cases
+}
+
+/// Ratings that the terminals can have: one when told.
+fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
+    let told_elsewhere = circuit
+        .connections()
+        .filter(|(_, c)| !matches!(c.leg.as_str(), "G" | "PE"))
+        .filter_map(|(_, c)| c.rating)
+        .reduce(|a, b| if b < a { b } else { a });
+    let lowest = |t: Temperature| match told_elsewhere {
+        Some(other) if other < t => other,
+        _ => t,
+    };
+    if let Some(told) = circuit.breaker.terminal_rating {
+        return vec![lowest(told)];
+    }
+    let Some(rule) = &rules.circuit.terminations else {
+        return told_elsewhere.into_iter().collect();
+    };
+    let large = circuit.breaker.rating > rule.large_above_rating
+        || circuit.conductors.size.square_millimetres()
+            > rule.large_above_size.square_millimetres() * (1.0 + super::SLACK);
+    let mut possible: Vec<_> = if large {
+        vec![lowest(rule.large)]
+    } else {
+        rule.listed.iter().map(|t| lowest(*t)).collect()
+    };
+    possible.dedup();
+    possible
+}
+
+/// Limits that the wiring method can set: one entry when it is told.
+fn wiring_limits<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<Option<&'r WiringLimit>> {
+    let area = circuit.conductors.size.square_millimetres();
+    let of = |wiring: Wiring| {
+        rules.circuit.wiring_limits.iter().find(|l| {
+            l.wiring == wiring
+                && l.up_to
+                    .is_none_or(|s| area <= s.square_millimetres() * (1.0 + super::SLACK))
+        })
+    };
+    match circuit.conductors.wiring {
+        Some(wiring) => vec![of(wiring)],
+        None => std::iter::once(None)
+            .chain(
+                [Wiring::NmCable, Wiring::UfCable, Wiring::SeCable]
+                    .into_iter()
+                    .filter_map(of)
+                    .map(Some),
+            )
+            .collect(),
+    }
+}
+
+/// Adjustment factors that the bundle can have: one when the count is told. A cable that is not
+/// said to be bundled counts its own conductors; a conduit may hold other circuits.
+fn groupings(circuit: &Circuit, rules: &Rules) -> Vec<f64> {
+    let Some(rule) = &rules.circuit.grouping else {
+        return vec![1.0];
+    };
+    let own = rule.factor(u32::from(count(circuit)));
+    let alone = matches!(
+        circuit.conductors.wiring,
+        Some(Wiring::NmCable | Wiring::SeCable | Wiring::UfCable | Wiring::McCable | Wiring::Cable)
+    );
+    if alone || circuit.conductors.current_carrying.is_some() {
+        vec![own]
+    } else {
+        vec![own, rule.beyond]
+    }
+}
+
+fn found(
+    circuit: &Circuit,
+    rules: &Rules,
+    table: &AmpacityColumns,
+    terminal: Temperature,
+    limit: Option<&WiringLimit>,
+    grouping_factor: f64,
+) -> Option<Found> {
+    let c = &circuit.conductors;
+    let (mut column, mut limited_by) = (c.insulation, LimitedBy::Insulation);
+    if terminal < column {
+        (column, limited_by) = (terminal, LimitedBy::Terminals);
+    }
+    // The wiring method is named where it limits as much as the terminals: marking the terminals
+    // higher would not help.
+    if let Some(l) = limit.filter(|l| l.column <= column) {
+        (column, limited_by) = (l.column, LimitedBy::Wiring);
+    }
+    let correction = match limit.and_then(|l| l.correction) {
+        Some(t) if t < c.insulation => t,
+        _ => c.insulation,
+    };
+    let column = table.column(column)?;
+    let from_column = table.column(correction)?;
+    let before = table.get(c.material, c.size, column)?;
+    let from = table.get(c.material, c.size, from_column)?;
+    let ambient_factor = match &rules.circuit.ambient_correction {
+        Some(t) => t.factor(ambient(circuit, rules), correction)?,
+        None => 1.0,
+    };
+    Some(Found {
+        before,
+        after: (from * ambient_factor * grouping_factor).min(before),
+        column: table.columns[column],
+        limited_by,
+        from_column: table.columns[from_column],
+        from,
+        ambient_factor,
+        grouping_factor,
+    })
+}

@@ -1,0 +1,52 @@
+//! The disconnecting means of a large charger, or of one with a high voltage to ground.
+
+use super::{agreed, ruled, supply, with};
+use crate::assess::model::{Check, Value};
+use crate::rules::Rules;
+use crate::visit::Circuit;
+
+/// Holds when the disconnecting means is in sight of the charger and can be locked open; not
+/// made where none is asked for. Values: `load`, `in_sight` (`yes` or `no`, when told).
+///
+/// One out of sight is allowed with a plaque at the charger, which the visit file has no key to
+/// tell.
+pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.disconnect.as_ref()?;
+    let load = circuit.charger.rated_current;
+    let asked = if load > rule.above_current {
+        Some(true)
+    } else {
+        let to_ground = supply::to_ground(circuit);
+        agreed(to_ground.iter().map(|v| *v > rule.above_voltage_to_ground))
+    };
+    if asked == Some(false) {
+        return None;
+    }
+    let mut check = ruled("disconnect", "A", &rule.basis);
+    check.value = Some(load.ampere());
+    check = with(check, "load", Value::Current(load));
+    let told = circuit.disconnect.as_ref();
+    let (lockable, in_sight) = (told.and_then(|d| d.lockable), told.and_then(|d| d.in_sight));
+    if let Some(in_sight) = in_sight {
+        let word = if in_sight { "yes" } else { "no" };
+        check = with(check, "in_sight", Value::Text(word.to_owned()));
+    }
+    check.holds = match (lockable, in_sight) {
+        (Some(true), Some(true)) => Some(true),
+        // Wrong only if one is asked for at all.
+        (Some(false), _) if asked.is_some() => Some(false),
+        _ => None,
+    };
+    if check.holds.is_none() {
+        if asked.is_none() {
+            check.missing.push("supply.system");
+        }
+        if lockable.is_none() {
+            check.missing.push("disconnect.lockable");
+        }
+        if in_sight != Some(true) {
+            check.missing.push("disconnect.in_sight");
+        }
+    }
+    Some(check)
+}

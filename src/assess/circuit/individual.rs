@@ -1,0 +1,25 @@
+//! Whether the charger has a circuit of its own.
+
+use super::{ruled, with};
+use crate::assess::model::{Check, Value};
+use crate::rules::Rules;
+use crate::visit::Circuit;
+
+/// Holds when the circuit serves nothing else; not asked of small loads. Values: `load`,
+/// `voltage`.
+pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.individual_circuit.as_ref()?;
+    let load = circuit.charger.rated_current;
+    let voltage = circuit.supply.voltage;
+    if load <= rule.above_current && voltage <= rule.above_voltage {
+        return None;
+    }
+    let mut check = ruled("individual-circuit", "A", &rule.basis);
+    check.value = Some(load.ampere());
+    check.holds = circuit.dedicated;
+    if check.holds.is_none() {
+        check.missing.push("dedicated");
+    }
+    check = with(check, "load", Value::Current(load));
+    Some(with(check, "voltage", Value::Voltage(voltage)))
+}

@@ -1,0 +1,49 @@
+//! Energy lost in the run in a year: what a thinner or longer run costs, for the energy charged
+//! that the rule set assumes.
+
+use super::{check, conductor, supply, voltage_drop, with};
+use crate::assess::model::{Check, Value};
+use crate::quantity::Power;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade};
+
+/// Informs of the loss, kWh a year: I²·R of every loaded conductor over the hours that the
+/// yearly energy takes at rated power. Values: `loss` (power at rated load), `energy` and
+/// `charged` (kWh a year), `share` of the energy charged.
+pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let assumed = rules.circuit.yearly_energy_kwh.as_ref()?;
+    let mut line = check(
+        "run-loss",
+        "kWh",
+        Grade::Pass,
+        &crate::rules::Provenance {
+            source: assumed.source.clone(),
+            checked: assumed.checked,
+            why: assumed.why.clone(),
+        },
+    );
+    let Some(length) = circuit.conductors.length else {
+        line.missing.push("conductors.length");
+        return Some(line);
+    };
+    let load = circuit.charger.rated_current;
+    let air = conductor::ambient(circuit, rules);
+    let Some((per_metre, _)) =
+        voltage_drop::loaded_resistance(&circuit.conductors, load, air, rules)
+    else {
+        line.missing.push("conductors.size");
+        return Some(line);
+    };
+    let watts = f64::from(supply::loaded_conductors(circuit))
+        * load.ampere().powi(2)
+        * per_metre
+        * length.metre();
+    let share = watts / supply::watts(circuit);
+    let energy = assumed.value * share;
+    line.value = Some(energy);
+    line.holds = Some(true);
+    let line = with(line, "loss", Value::Power(Power::from_watt(watts)));
+    let line = with(line, "energy", Value::Number(energy));
+    let line = with(line, "charged", Value::Number(assumed.value));
+    Some(with(line, "share", Value::Percentage(share)))
+}

@@ -1,0 +1,64 @@
+//! The overcurrent device as protection of the conductor: the rating that an ampacity allows,
+//! and the smaller limits of small conductors.
+
+use super::{at_least, continuous, ruled, with};
+use crate::assess::model::{Check, Value};
+use crate::quantity::Current;
+use crate::rules::Rules;
+use crate::rules::circuit::Protection;
+use crate::visit::{ChargerConnection, Circuit};
+
+/// The largest rating that an ampacity allows, and, where that hangs on the circuit feeding one
+/// receptacle only and the visit does not tell, the rating allowed if it does.
+///
+/// The next standard rating above is allowed up to a bound, where the ampacity is no standard
+/// rating itself and the circuit does not feed several receptacles.
+pub(super) fn allowed(
+    circuit: &Circuit,
+    rules: &Rules,
+    rule: &Protection,
+    ampacity: f64,
+) -> (f64, Option<f64>) {
+    let standard = rules.circuit.standard_ratings.as_ref();
+    let next = || {
+        let up_to = rule.next_size_up_to?.ampere();
+        let standard = &standard?.value;
+        if continuous::is_standard(standard, ampacity) {
+            return None;
+        }
+        let next = standard.iter().copied().find(|s| *s > ampacity)?;
+        (next <= up_to).then_some(next)
+    };
+    let Some(next) = next() else {
+        return (ampacity, None);
+    };
+    match (circuit.charger.connection, circuit.dedicated) {
+        (ChargerConnection::Hardwired, _) | (ChargerConnection::Receptacle, Some(true)) => {
+            (next, None)
+        }
+        (ChargerConnection::Receptacle, Some(false)) => (ampacity, None),
+        (ChargerConnection::Receptacle, None) => (ampacity, Some(next)),
+    }
+}
+
+/// Holds when the rating is within the limit of a small conductor. Values: `rating`, `size`,
+/// `allowed`.
+pub(super) fn small_conductor(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.small_conductor.as_ref()?;
+    let c = &circuit.conductors;
+    let (_, _, limit) = rule
+        .limits
+        .iter()
+        .find(|(material, size, _)| *material == c.material && *size == c.size)?;
+    let rating = circuit.breaker.rating.ampere();
+    let check = Check {
+        value: Some(rating),
+        limit: Some(*limit),
+        holds: Some(at_least(*limit, rating)),
+        ..ruled("small-conductor", "A", &rule.basis)
+    };
+    let check = with(check, "rating", Value::Current(circuit.breaker.rating));
+    let check = with(check, "size", Value::Text(c.size.to_string()));
+    let limit = Value::Current(Current::from_ampere(*limit));
+    Some(with(check, "allowed", limit))
+}

@@ -1,0 +1,114 @@
+//! The receptacle of a plug-connected charger: configuration, rating, grade, and ground-fault
+//! protection of the people who handle the plug.
+
+use super::{at_least, ruled, with};
+use crate::assess::model::{Check, Value};
+use crate::rules::Rules;
+use crate::visit::{ChargerConnection, Circuit, GroundFault, ReceptacleGrade};
+
+/// Nominal voltages of a service stay within this share of a receptacle's rating: 208 V and
+/// 240 V go with 250 V, 120 V with 125 V (ANSI C84.1, from memory).
+const VOLTAGE_SHARE: std::ops::RangeInclusive<f64> = 0.8..=1.0;
+
+/// `receptacle-configuration`, `receptacle-rating`, `receptacle-grade` and `ground-fault`; none
+/// for a charger that is wired in.
+pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    if circuit.charger.connection == ChargerConnection::Hardwired {
+        return Vec::new();
+    }
+    [
+        configuration(circuit, rules),
+        rating(circuit, rules),
+        grade(circuit, rules),
+        ground_fault(circuit, rules),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+/// Holds when the configuration is one allowed for charging and made for the supply's voltage.
+/// Values: `configuration`, `voltage`.
+fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.receptacle_configuration.as_ref()?;
+    let known = rules.circuit.receptacles.as_ref()?;
+    let mut check = ruled("receptacle-configuration", "V", &rule.basis);
+    let volts = circuit.supply.voltage.volt();
+    check.value = Some(volts);
+    check = with(check, "voltage", Value::Voltage(circuit.supply.voltage));
+    let Some(receptacle) = &circuit.receptacle else {
+        check.missing.push("receptacle.configuration");
+        return Some(check);
+    };
+    let written = Value::Text(receptacle.configuration.clone());
+    check = with(check, "configuration", written);
+    let Some((name, _, made_for)) = known.find(&receptacle.configuration) else {
+        // A locking or foreign configuration: known to nobody here, and not in the list.
+        check.holds = Some(false);
+        return Some(check);
+    };
+    check.limit = Some(made_for.volt());
+    check.holds =
+        Some(rule.allowed.contains(name) && VOLTAGE_SHARE.contains(&(volts / made_for.volt())));
+    Some(check)
+}
+
+/// Holds when the receptacle is rated for no less than its circuit. Values: `configuration`,
+/// `receptacle`, `rating`.
+fn rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.receptacle_rating.as_ref()?;
+    let known = rules.circuit.receptacles.as_ref()?;
+    let mut check = ruled("receptacle-rating", "A", basis);
+    let rating = circuit.breaker.rating;
+    check.limit = Some(rating.ampere());
+    check = with(check, "rating", Value::Current(rating));
+    let found = circuit
+        .receptacle
+        .as_ref()
+        .and_then(|r| known.find(&r.configuration));
+    let Some((name, own, _)) = found else {
+        check.missing.push("receptacle.configuration");
+        return Some(check);
+    };
+    check.value = Some(own.ampere());
+    check.holds = Some(at_least(own.ampere(), rating.ampere()));
+    check = with(check, "configuration", Value::Text(name.clone()));
+    Some(with(check, "receptacle", Value::Current(*own)))
+}
+
+/// Holds when the receptacle is of a grade made for long loads; small loads are not asked.
+/// Values: `load`, `above`, `grade`.
+fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.receptacle_grade.as_ref()?;
+    let load = circuit.charger.rated_current;
+    if load <= rule.above {
+        return None;
+    }
+    let mut check = ruled("receptacle-grade", "A", &rule.basis);
+    check.value = Some(load.ampere());
+    check = with(check, "load", Value::Current(load));
+    check = with(check, "above", Value::Current(rule.above));
+    let Some(grade) = circuit.receptacle.as_ref().and_then(|r| r.grade) else {
+        check.missing.push("receptacle.grade");
+        return Some(check);
+    };
+    let word = match grade {
+        ReceptacleGrade::Residential => "residential",
+        ReceptacleGrade::Industrial => "industrial",
+        ReceptacleGrade::EvListed => "ev-listed",
+    };
+    check.holds = Some(rule.accepted.contains(&grade));
+    Some(with(check, "grade", Value::Text(word.to_owned())))
+}
+
+/// Holds when people at the receptacle are protected by a Class A device.
+fn ground_fault(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.ground_fault.as_ref()?;
+    let mut check = ruled("ground-fault", "1", basis);
+    match circuit.breaker.ground_fault {
+        GroundFault::Gfci => check.holds = Some(true),
+        GroundFault::None | GroundFault::Gfpe => check.holds = Some(false),
+        GroundFault::Unknown => check.missing.push("breaker.ground_fault"),
+    }
+    Some(check)
+}

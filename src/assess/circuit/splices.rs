@@ -1,0 +1,28 @@
+//! How often a leg is spliced between the overcurrent device and the charger.
+
+use super::{ruled, with};
+use crate::assess::model::{Check, Value};
+use crate::rules::Rules;
+use crate::visit::{Circuit, ConnectionKind};
+use std::collections::BTreeMap;
+
+/// Holds when no leg has more splices than the rule set calls ordinary. Values: `splices` (in
+/// the leg that has most), `most`.
+pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.splices.as_ref()?;
+    let mut by_leg: BTreeMap<&str, u32> = BTreeMap::new();
+    for (_, c) in circuit.connections() {
+        if c.kind == ConnectionKind::Splice {
+            *by_leg.entry(&c.leg).or_default() += 1;
+        }
+    }
+    let count = by_leg.values().copied().max().unwrap_or(0);
+    let check = Check {
+        value: Some(f64::from(count)),
+        limit: Some(f64::from(rule.most)),
+        holds: Some(count <= rule.most),
+        ..ruled("splices", "1", &rule.basis)
+    };
+    let check = with(check, "splices", Value::Number(f64::from(count)));
+    Some(with(check, "most", Value::Number(f64::from(rule.most))))
+}

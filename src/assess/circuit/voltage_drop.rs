@@ -1,0 +1,133 @@
+//! Voltage drop at rated load in the branch circuit, in the feeder, and in both, with the
+//! conductor's resistance at the temperature that the load brings it to.
+
+use super::{at_least, conductor, ruled, supply, with};
+use crate::assess::model::{Check, Value};
+use crate::quantity::{Current, Temperature, Voltage};
+use crate::rules::Rules;
+use crate::rules::circuit::Ampacity;
+use crate::visit::{Circuit, Conductors};
+
+/// Resistance of one metre of a loaded conductor, Ω/m, and its temperature.
+///
+/// At the ampacity of a table's column, in the table's air, a conductor reaches the column's
+/// temperature; its rise goes with the square of the current (calculated; the 75 °C column where
+/// there is one, else the hottest).
+pub(super) fn loaded_resistance(
+    conductors: &Conductors,
+    load: Current,
+    air: Temperature,
+    rules: &Rules,
+) -> Option<(f64, Temperature)> {
+    let Some(Ampacity::Columns(table)) = &rules.circuit.ampacity else {
+        return None;
+    };
+    let column = table.column(Temperature::from_celsius(75.0))?;
+    let ampacity = table.get(conductors.material, conductors.size, column)?;
+    let full = (table.columns[column] - table.ambient).kelvin();
+    let rise = full * (load.ampere() / ampacity).powi(2);
+    let temperature = Temperature::from_kelvin(air.kelvin() + rise);
+    let resistance = rules.circuit.resistance.as_ref()?.per_metre(
+        conductors.material,
+        conductors.size,
+        conductors.stranded,
+        temperature,
+    )?;
+    Some((resistance, temperature))
+}
+
+/// Drop in one run, V, with the conductor's temperature, or what is missing.
+fn drop(
+    circuit: &Circuit,
+    conductors: &Conductors,
+    load: Current,
+    rules: &Rules,
+    missing: [&'static str; 2],
+) -> Result<(f64, Temperature), Vec<&'static str>> {
+    let length = conductors.length.ok_or_else(|| vec![missing[0]])?;
+    let air = conductors
+        .ambient
+        .unwrap_or_else(|| conductor::ambient(circuit, rules));
+    let (per_metre, temperature) =
+        loaded_resistance(conductors, load, air, rules).ok_or_else(|| vec![missing[1]])?;
+    let volts = supply::drop_factor(circuit) * length.metre() * load.ampere() * per_metre;
+    Ok((volts, temperature))
+}
+
+/// `voltage-drop`, and, where the visit gives the feeder, `voltage-drop-feeder` and
+/// `voltage-drop-total`. Values: `drop`, `share`, `limit`, `conductor` (its temperature, except
+/// for the total), `load`, `length`.
+pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    let Some(rule) = &rules.circuit.checks.voltage_drop else {
+        return Vec::new();
+    };
+    let line = |id, limit: f64, drop: Result<f64, Vec<&'static str>>| {
+        let mut check = ruled(id, "%", &rule.basis);
+        check.limit = Some(limit * 100.0);
+        match drop {
+            Ok(volts) => {
+                let share = volts / circuit.supply.voltage.volt();
+                check.value = Some(share * 100.0);
+                check.holds = Some(at_least(limit, share));
+                check = with(check, "drop", Value::Voltage(Voltage::from_volt(volts)));
+                check = with(check, "share", Value::Percentage(share));
+            }
+            Err(missing) => check.missing = missing,
+        }
+        with(check, "limit", Value::Percentage(limit))
+    };
+    let run = |check: Check, conductors: &Conductors, load: Option<Current>, at| {
+        let mut check = check;
+        if let Some(load) = load {
+            check = with(check, "load", Value::Current(load));
+        }
+        if let Some(length) = conductors.length {
+            check = with(check, "length", Value::Length(length));
+        }
+        match at {
+            Some(t) => with(check, "conductor", Value::Temperature(t)),
+            None => check,
+        }
+    };
+    let load = circuit.charger.rated_current;
+    let branch = drop(
+        circuit,
+        &circuit.conductors,
+        load,
+        rules,
+        ["conductors.length", "conductors.size"],
+    );
+    let at = branch.as_ref().ok().map(|(_, t)| *t);
+    let branch = branch.map(|(v, _)| v);
+    let check = line("voltage-drop", rule.branch, branch.clone());
+    let mut out = vec![run(check, &circuit.conductors, Some(load), at)];
+    if let Some(conductors) = &circuit.feeder {
+        let feeder = conductors.load.map_or_else(
+            || Err(vec!["feeder.load"]),
+            |load| {
+                drop(
+                    circuit,
+                    conductors,
+                    load,
+                    rules,
+                    ["feeder.length", "feeder.size"],
+                )
+            },
+        );
+        let at = feeder.as_ref().ok().map(|(_, t)| *t);
+        let feeder = feeder.map(|(v, _)| v);
+        let total = match (&branch, &feeder) {
+            (Ok(b), Ok(f)) => Ok(b + f),
+            (b, f) => Err([b, f]
+                .into_iter()
+                .filter_map(|d| d.as_ref().err())
+                .flatten()
+                .copied()
+                .collect()),
+        };
+        let check = line("voltage-drop-feeder", rule.feeder, feeder);
+        out.push(run(check, conductors, conductors.load, at));
+        out.push(line("voltage-drop-total", rule.total, total));
+    }
+    out
+}

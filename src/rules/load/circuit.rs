@@ -1,0 +1,419 @@
+//! Reads the tables and factors of the circuit checks.
+
+use super::number;
+use crate::quantity::{ConductorSize, Current, Temperature, Unit, Voltage};
+use crate::rules::circuit::*;
+use crate::rules::model::Sourced;
+use crate::rules::number::Kind;
+use crate::rules::reader::{At, MapReader};
+use crate::visit::{Material, ReceptacleGrade, Wiring};
+
+const WIRING: [(&str, Wiring); 6] = [
+    ("nm-cable", Wiring::NmCable),
+    ("se-cable", Wiring::SeCable),
+    ("uf-cable", Wiring::UfCable),
+    ("mc-cable", Wiring::McCable),
+    ("conduit", Wiring::Conduit),
+    ("cable", Wiring::Cable),
+];
+
+const GRADES: [(&str, ReceptacleGrade); 3] = [
+    ("residential", ReceptacleGrade::Residential),
+    ("industrial", ReceptacleGrade::Industrial),
+    ("ev-listed", ReceptacleGrade::EvListed),
+];
+
+pub(super) fn read(at: At) -> Option<CircuitRules> {
+    let m = at.map()?;
+    let rules = CircuitRules {
+        standard_ratings: m.optional("standard_ratings", ratings),
+        ampacity: m.optional("ampacity", ampacity),
+        ambient_correction: m.optional("ambient_correction", ambient_correction),
+        grouping: m.optional("grouping", grouping),
+        terminations: m.optional("terminations", terminations),
+        wiring_limits: m
+            .optional("wiring_limits", wiring_limits)
+            .unwrap_or_default(),
+        resistance: m.optional("resistance", resistance),
+        receptacles: m.optional("receptacles", receptacles),
+        yearly_energy_kwh: m.optional("yearly_energy", number(Kind::ENERGY)),
+        checks: m.read("checks", checks)?,
+    };
+    m.finish();
+    Some(rules)
+}
+
+fn temperature(a: At) -> Option<Temperature> {
+    a.number(Kind::TEMPERATURE).map(Temperature::from_kelvin)
+}
+
+fn current(a: At) -> Option<Current> {
+    a.number(Kind::CURRENT).map(Current::from_ampere)
+}
+
+fn voltage(a: At) -> Option<Voltage> {
+    a.number(Kind::VOLT).map(Voltage::from_volt)
+}
+
+/// Temperature ratings at the head of a table.
+fn columns(m: &MapReader) -> Option<Vec<Temperature>> {
+    m.read("columns", |a| {
+        let columns = a.list(temperature)?;
+        let kelvin = columns.iter().map(|t| t.kelvin());
+        a.ordered(kelvin, false, "write the columns by rising temperature")?;
+        Some(columns)
+    })
+}
+
+const AMPERE: [(&str, f64); 1] = [("A", 1.0)];
+
+fn ratings(at: At) -> Option<Sourced<Vec<f64>>> {
+    let m = at.map()?;
+    let unit = m.unit(&AMPERE);
+    let value = m.read("value", |a| {
+        let all = a.list(|a| a.table_number(Kind::CURRENT, unit))?;
+        a.ordered(all.iter().copied(), false, "write the ratings ascending")?;
+        Some(all)
+    });
+    let provenance = m.provenance();
+    m.finish();
+    let p = provenance?;
+    Some(Sourced {
+        value: value?,
+        source: p.source,
+        checked: p.checked,
+        why: p.why,
+    })
+}
+
+fn ampacity(at: At) -> Option<Ampacity> {
+    let m = at.map()?;
+    m.read("kind", |a| a.word(&[("columns", ())]))?;
+    let unit = m.unit(&AMPERE);
+    let ambient = m.read("ambient", temperature);
+    let columns = columns(&m);
+    let count = columns.as_ref().map_or(0, Vec::len);
+    let metal = |key| {
+        m.read(key, |a| {
+            let rows = a.by_size(|a| {
+                let row = a.row(count, |a| a.table_number(Kind::CURRENT, unit))?;
+                let hint = "a hotter column allows more current";
+                a.ordered(row.iter().copied(), false, hint)?;
+                Some(row)
+            })?;
+            for c in 0..count {
+                let column = rows.iter().map(|(_, row)| row[c]);
+                a.ordered(column, false, "a larger conductor carries more current")?;
+            }
+            Some(rows)
+        })
+    };
+    let copper = metal("copper");
+    let aluminium = metal("aluminium");
+    let provenance = m.provenance();
+    m.finish();
+    Some(Ampacity::Columns(AmpacityColumns {
+        provenance: provenance?,
+        ambient: ambient?,
+        columns: columns?,
+        copper: copper?,
+        aluminium: aluminium?,
+    }))
+}
+
+fn ambient_correction(at: At) -> Option<AmbientCorrection> {
+    let m = at.map()?;
+    let columns = columns(&m);
+    let count = columns.as_ref().map_or(0, Vec::len);
+    let rows = m.read("rows", |a| {
+        let rows = a.list(|a| {
+            let m = a.map()?;
+            let up_to = m.read("up_to", temperature);
+            let factors = m.read("factors", |a| {
+                a.row(count, |a| a.cell(|a| a.number(Kind::FACTOR)))
+            });
+            m.finish();
+            Some((up_to?, factors?))
+        })?;
+        let kelvin = rows.iter().map(|(t, _)| t.kelvin());
+        a.ordered(kelvin, false, "write the rows by rising air temperature")?;
+        for c in 0..count {
+            let column = rows.iter().map(|(_, f)| f[c].unwrap_or(0.0));
+            // Below the last factor come empty cells, all 0.
+            let until_empty = column.take_while(|f| *f > 0.0);
+            a.ordered(until_empty, true, "hotter air allows less current")?;
+        }
+        Some(rows)
+    });
+    let provenance = m.provenance();
+    m.finish();
+    Some(AmbientCorrection {
+        provenance: provenance?,
+        columns: columns?,
+        rows: rows?,
+    })
+}
+
+fn grouping(at: At) -> Option<Grouping> {
+    let m = at.map()?;
+    let rows = m.read("rows", |a| {
+        let rows = a.list(|a| {
+            let m = a.map()?;
+            let up_to = m.read("up_to", |a| a.whole(Kind::COUNT));
+            let factor = m.read("factor", |a| a.number(Kind::SHARE));
+            m.finish();
+            Some((up_to?, factor?))
+        })?;
+        let counts = rows.iter().map(|(n, _)| f64::from(*n));
+        a.ordered(counts, false, "write the rows by growing count")?;
+        let factors = rows.iter().map(|(_, f)| *f);
+        a.ordered(factors, true, "more conductors carry less current each")?;
+        Some(rows)
+    });
+    let beyond = m.read("beyond", |a| a.number(Kind::SHARE));
+    let provenance = m.provenance();
+    m.finish();
+    Some(Grouping {
+        provenance: provenance?,
+        rows: rows?,
+        beyond: beyond?,
+    })
+}
+
+fn terminations(at: At) -> Option<Terminations> {
+    let m = at.map()?;
+    let small = m.read("small", temperature);
+    let large = m.read("large", temperature);
+    let large_above_rating = m.read("large_above_rating", current);
+    let large_above_size = m.read("large_above_size", |a| a.size());
+    let listed = m.read("listed", |a| a.list(temperature));
+    let provenance = m.provenance();
+    m.finish();
+    Some(Terminations {
+        provenance: provenance?,
+        small: small?,
+        large: large?,
+        large_above_rating: large_above_rating?,
+        large_above_size: large_above_size?,
+        listed: listed?,
+    })
+}
+
+fn wiring_limits(at: At) -> Option<Vec<WiringLimit>> {
+    let m = at.map()?;
+    let mut limits = Vec::new();
+    for (word, wiring) in WIRING {
+        limits.extend(m.optional(word, |a| {
+            let m = a.map()?;
+            let column = m.read("column", temperature);
+            let correction = m.optional("correction", temperature);
+            let up_to = m.optional("up_to", |a| a.size());
+            let provenance = m.provenance();
+            m.finish();
+            Some(WiringLimit {
+                provenance: provenance?,
+                wiring,
+                column: column?,
+                correction,
+                up_to,
+            })
+        }));
+    }
+    m.finish();
+    Some(limits)
+}
+
+/// Ω/m of the units that resistance tables are printed in.
+const OHM_UNITS: [(&str, f64); 2] = [("Ω/1000 ft", 1.0 / (1000.0 * Unit::FOOT_M)), ("Ω/km", 1e-3)];
+
+fn resistance(at: At) -> Option<Resistance> {
+    let m = at.map()?;
+    let unit = m.unit(&OHM_UNITS);
+    let reference = m.read("at", temperature);
+    let metal = |key| {
+        m.read(key, |a| {
+            let m = a.map()?;
+            let coefficient = m.read("coefficient", |a| a.number(Kind::PER_KELVIN));
+            let sizes = |key| {
+                m.read(key, |a| {
+                    let rows = a.by_size(|a| a.table_number(Kind::OHM_PER_METRE, unit))?;
+                    let ohms = rows.iter().map(|(_, r)| *r);
+                    a.ordered(ohms, true, "a larger conductor has less resistance")?;
+                    Some(rows)
+                })
+            };
+            let solid = sizes("solid");
+            let stranded = sizes("stranded");
+            m.finish();
+            Some(MaterialResistance {
+                coefficient: coefficient?,
+                solid: solid?,
+                stranded: stranded?,
+            })
+        })
+    };
+    let copper = metal("copper");
+    let aluminium = metal("aluminium");
+    let provenance = m.provenance();
+    m.finish();
+    Some(Resistance {
+        provenance: provenance?,
+        at: reference?,
+        copper: copper?,
+        aluminium: aluminium?,
+    })
+}
+
+fn receptacles(at: At) -> Option<Receptacles> {
+    let m = at.map()?;
+    let configurations = m.read("configurations", |a| {
+        a.map()?.each(|name, a| {
+            let m = a.map()?;
+            let rating = m.read("rating", current);
+            let volts = m.read("voltage", voltage);
+            m.finish();
+            Some((name.to_owned(), rating?, volts?))
+        })
+    });
+    let provenance = m.provenance();
+    m.finish();
+    Some(Receptacles {
+        provenance: provenance?,
+        configurations: configurations?,
+    })
+}
+
+fn checks(at: At) -> Option<Checks> {
+    let m = at.map()?;
+    let checks = Checks {
+        continuous_load: m.optional("continuous-load", continuous),
+        standard_rating: m.optional("standard-rating", plain),
+        conductor_continuous: m.optional("conductor-continuous", continuous),
+        conductor_ampacity: m.optional("conductor-ampacity", plain),
+        conductor_protection: m.optional("conductor-protection", |a| {
+            let (basis, next_size_up_to) =
+                check(a, |m| Some(m.optional("next_size_up_to", current)))?;
+            Some(Protection {
+                basis,
+                next_size_up_to,
+            })
+        }),
+        small_conductor: m.optional("small-conductor", small_conductors),
+        voltage_drop: m.optional("voltage-drop", |a| {
+            let (basis, (branch, feeder, total)) = check(a, |m| {
+                let share = |key| m.read(key, |a| a.number(Kind::SHARE));
+                let (branch, feeder, total) = (share("branch"), share("feeder"), share("total"));
+                Some((branch?, feeder?, total?))
+            })?;
+            Some(VoltageDrop {
+                basis,
+                branch,
+                feeder,
+                total,
+            })
+        }),
+        aluminium_termination: m.optional("aluminium-termination", plain),
+        receptacle_configuration: m.optional("receptacle-configuration", |a| {
+            let (basis, allowed) =
+                check(a, |m| m.read("configurations", |a| a.list(|a| a.text())))?;
+            Some(Configurations { basis, allowed })
+        }),
+        receptacle_rating: m.optional("receptacle-rating", plain),
+        receptacle_grade: m.optional("receptacle-grade", |a| {
+            let (basis, (above, accepted)) = check(a, |m| {
+                let above = m.read("above", current);
+                let accepted = m.read("accepted", |a| a.list(|a| a.word(&GRADES)));
+                Some((above?, accepted?))
+            })?;
+            Some(AcceptedGrades {
+                basis,
+                above,
+                accepted,
+            })
+        }),
+        individual_circuit: m.optional("individual-circuit", |a| {
+            let (basis, (above_current, above_voltage)) = check(a, |m| {
+                let above_current = m.read("above_current", current);
+                let above_voltage = m.read("above_voltage", voltage);
+                Some((above_current?, above_voltage?))
+            })?;
+            Some(IndividualCircuit {
+                basis,
+                above_current,
+                above_voltage,
+            })
+        }),
+        ground_fault: m.optional("ground-fault", plain),
+        disconnect: m.optional("disconnect", |a| {
+            let (basis, (above_current, above_voltage_to_ground)) = check(a, |m| {
+                let above_current = m.read("above_current", current);
+                let to_ground = m.read("above_voltage_to_ground", voltage);
+                Some((above_current?, to_ground?))
+            })?;
+            Some(DisconnectRule {
+                basis,
+                above_current,
+                above_voltage_to_ground,
+            })
+        }),
+        splices: m.optional("splices", |a| {
+            let (basis, most) = check(a, |m| m.read("most", |a| a.whole(Kind::COUNT)))?;
+            Some(Splices { basis, most })
+        }),
+    };
+    m.finish();
+    Some(checks)
+}
+
+/// The grade and source of a check, and its own parameters.
+fn check<T>(at: At, parameters: impl FnOnce(&MapReader) -> Option<T>) -> Option<(Basis, T)> {
+    let m = at.map()?;
+    let grade = m.read("grade", |a| a.grade());
+    let parameters = parameters(&m);
+    let provenance = m.provenance();
+    m.finish();
+    let basis = Basis {
+        grade: grade?,
+        provenance: provenance?,
+    };
+    Some((basis, parameters?))
+}
+
+/// A check without parameters.
+fn plain(a: At) -> Option<Basis> {
+    check(a, |_| Some(())).map(|(basis, ())| basis)
+}
+
+fn continuous(a: At) -> Option<ContinuousLoad> {
+    let (basis, (factor, full_rated_factor)) = check(a, |m| {
+        let factor = m.read("factor", |a| a.number(Kind::FACTOR));
+        let full = m.read("full_rated_factor", |a| a.number(Kind::FACTOR));
+        Some((factor?, full?))
+    })?;
+    Some(ContinuousLoad {
+        basis,
+        factor,
+        full_rated_factor,
+    })
+}
+
+fn small_conductors(a: At) -> Option<SmallConductors> {
+    let (basis, limits) = check(a, |m| {
+        let unit = m.unit(&AMPERE);
+        let mut limits: Vec<(Material, ConductorSize, f64)> = Vec::new();
+        for (key, material) in [
+            ("copper", Material::Copper),
+            ("aluminium", Material::Aluminium),
+            ("copper-clad-aluminium", Material::CopperCladAluminium),
+        ] {
+            let rows = m.optional(key, |a| a.by_size(|a| a.table_number(Kind::CURRENT, unit)));
+            limits.extend(
+                rows.unwrap_or_default()
+                    .into_iter()
+                    .map(|(size, limit)| (material, size, limit)),
+            );
+        }
+        Some(limits)
+    })?;
+    Some(SmallConductors { basis, limits })
+}

@@ -1,0 +1,91 @@
+//! Reads the torque rules.
+
+use super::number;
+use crate::quantity::{Torque, Unit};
+use crate::rules::number::Kind;
+use crate::rules::reader::At;
+use crate::rules::torque::{ByConductor, ByScrew, Fallback, TorqueRules};
+
+pub(super) fn read(at: At) -> Option<TorqueRules> {
+    let m = at.map()?;
+    let assumed_accuracy = m.read("assumed_accuracy", number(Kind::SHARE));
+    let moved = m.read("moved", |a| a.sourced(|a| a.grade()));
+    let left_wrong = m.read("left_wrong", |a| a.sourced(|a| a.grade()));
+    let left_untold = m.read("left_untold", |a| a.sourced(|a| a.grade()));
+    let loosened = m.read("loosened", |a| a.bands(Kind::SHARE));
+    let fallback = m.read("fallback", fallback);
+    m.finish();
+    Some(TorqueRules {
+        assumed_accuracy: assumed_accuracy?,
+        moved: moved?,
+        left_wrong: left_wrong?,
+        left_untold: left_untold?,
+        loosened: loosened?,
+        fallback: fallback?,
+    })
+}
+
+fn fallback(at: At) -> Option<Fallback> {
+    let m = at.map()?;
+    let by_conductor = m.optional("by_conductor", by_conductor);
+    let by_screw: Vec<_> = ["by_screw", "by_socket"]
+        .into_iter()
+        .filter_map(|key| m.optional(key, by_screw))
+        .collect();
+    m.finish();
+    Some(Fallback {
+        by_conductor,
+        by_screw,
+    })
+}
+
+const UNITS: [(&str, f64); 2] = [("in·lb", Unit::POUND_FORCE_INCH_NM), ("N·m", 1.0)];
+
+fn by_conductor(at: At) -> Option<ByConductor> {
+    let m = at.map()?;
+    let unit = m.unit(&UNITS);
+    let screws = m.read("screws", |a| a.list(|a| a.text()));
+    let columns = screws.as_ref().map_or(0, Vec::len);
+    let rows = m.read("rows", |a| {
+        let rows = a.list(|a| {
+            let m = a.map()?;
+            let up_to = m.read("up_to", |a| a.size());
+            let torques = m.read("torques", |a| {
+                a.row(columns, |a| a.cell(|a| a.table_number(Kind::TORQUE, unit)))
+            });
+            m.finish();
+            let torques = torques?
+                .into_iter()
+                .map(|t| t.map(Torque::from_newton_metre))
+                .collect();
+            Some((up_to?, torques))
+        })?;
+        let areas = rows.iter().map(|(s, _)| s.square_millimetres());
+        a.ordered(areas, false, "write the rows by growing size")?;
+        Some(rows)
+    });
+    let provenance = m.provenance();
+    m.finish();
+    Some(ByConductor {
+        provenance: provenance?,
+        screws: screws?,
+        rows: rows?,
+    })
+}
+
+fn by_screw(at: At) -> Option<ByScrew> {
+    let m = at.map()?;
+    let unit = m.unit(&UNITS);
+    let torques = m.read("torques", |a| {
+        a.map()?.each(|word, a| {
+            let torque = a.table_number(Kind::TORQUE, unit)?;
+            Some((word.to_owned(), Torque::from_newton_metre(torque)))
+        })
+    });
+    let provenance = m.provenance();
+    m.finish();
+    Some(ByScrew {
+        provenance: provenance?,
+        torques: torques?,
+    })
+}

@@ -17,7 +17,6 @@ use chrono::{DateTime, Datelike, Months, Utc};
 use der::asn1::{ObjectIdentifier, PrintableStringRef, SetOfVec, Utf8StringRef};
 use der::{Any, Decode, Encode};
 use etcetera::BaseStrategy;
-use p12_keystore::{KeyStore, KeyStoreEntry, Pkcs12Archive, PrivateKeyChain};
 use p256::elliptic_curve::Generate;
 use sha2::{Digest, Sha256};
 use x509_cert::attr::AttributeTypeAndValue;
@@ -38,6 +37,7 @@ use super::error::SealError;
 use super::key::PrivateKey;
 use super::output::{self, Existing};
 use super::passphrase::Passphrase;
+use super::pkcs12::{self, Refused, Salts};
 
 /// Years that a self-made certificate holds.
 pub const YEARS: u32 = 5;
@@ -224,26 +224,20 @@ impl Identity {
         if bytes.starts_with(b"-----BEGIN") {
             return Self::from_pem(&bytes, &bytes, passphrase).map_err(|e| e.at(path));
         }
-        let archive =
-            Pkcs12Archive::from_pkcs12(&bytes, passphrase.expose()).map_err(|e| match e {
-                p12_keystore::error::Error::MacError(_) => SealError::WrongPassphrase {
-                    path: path.to_owned(),
-                },
-                other => bad(format!("it is no PKCS#12 file that can be read ({other})")),
-            })?;
-        let [bag] = archive.keys.as_slice() else {
+        let contents = pkcs12::open(&bytes, passphrase.expose()).map_err(|e| match e {
+            Refused::WrongPassphrase => SealError::WrongPassphrase {
+                path: path.to_owned(),
+            },
+            Refused::Other(reason) => bad(reason),
+        })?;
+        let [key] = contents.keys.as_slice() else {
             return Err(bad(format!(
                 "it holds {} private keys; one is needed",
-                archive.keys.len()
+                contents.keys.len()
             )));
         };
-        let key = PrivateKey::from_pkcs8(bag.key.as_der()).map_err(bad)?;
-        let certificates = archive
-            .certs
-            .iter()
-            .map(|bag| bag.cert.as_der().to_vec())
-            .collect();
-        Self::assemble(key, certificates).map_err(bad)
+        let key = PrivateKey::from_pkcs8(key).map_err(bad)?;
+        Self::assemble(key, contents.certificates).map_err(bad)
     }
 
     /// Opens a pair of PEM files. The certificate's file may hold the issuers behind it.
@@ -345,31 +339,23 @@ impl Identity {
     pub fn save(&self, path: &Path, passphrase: &Passphrase) -> Result<(), SealError> {
         let fault = |e: String| SealError::Key(e);
         let pkcs8 = self.key.to_pkcs8().map_err(fault)?;
-        let key = p12_keystore::PrivateKey::from_der(&pkcs8).map_err(|e| fault(e.to_string()))?;
         let mut certificates = vec![self.der.as_slice()];
         certificates.extend(self.chain.iter().map(Vec::as_slice));
-        let certificates = certificates
-            .into_iter()
-            .map(p12_keystore::Certificate::from_der)
-            .collect::<Result<Vec<_>, _>>()
-            .map_err(|e| fault(e.to_string()))?;
-        let mut store = KeyStore::new();
-        let id: &[u8] = &self.fingerprint().0[..20];
-        store.add_entry(
-            "warmlug",
-            KeyStoreEntry::PrivateKeyChain(PrivateKeyChain::new(id, key, certificates)),
-        );
         let rounds = if passphrase.is_empty() {
             ROUNDS_WITHOUT_PASSPHRASE
         } else {
             ROUNDS
         };
-        let bytes = store
-            .writer(passphrase.expose())
-            .encryption_iterations(rounds)
-            .mac_iterations(rounds)
-            .write()
-            .map_err(|e| fault(e.to_string()))?;
+        let mut salts = Salts {
+            key: [0; 32],
+            iv: [0; 16],
+            mac: [0; 32],
+        };
+        for salt in [&mut salts.key[..], &mut salts.iv, &mut salts.mac] {
+            getrandom::fill(salt).map_err(|e| SealError::Random(e.to_string()))?;
+        }
+        let bytes = pkcs12::write(&pkcs8, &certificates, passphrase.expose(), rounds, &salts)
+            .map_err(fault)?;
         if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
             output::private_folder(folder)?;
         }

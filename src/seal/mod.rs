@@ -21,6 +21,7 @@ mod key;
 pub mod output;
 mod passphrase;
 pub(crate) mod pdf;
+mod pkcs12;
 pub mod report;
 pub mod sign;
 mod strict_der;

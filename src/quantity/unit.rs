@@ -57,11 +57,14 @@ impl Kind {
             Kind::Temperature => Some("temperature"),
             Kind::Current => Some("current"),
             Kind::Voltage => Some("voltage"),
-            Kind::Power => Some("power"),
             Kind::Torque => Some("torque"),
             Kind::Length => Some("length"),
             Kind::ConductorSize => Some("conductor"),
-            Kind::TemperatureDifference | Kind::Percentage | Kind::Ratio | Kind::Duration => None,
+            Kind::TemperatureDifference
+            | Kind::Power
+            | Kind::Percentage
+            | Kind::Ratio
+            | Kind::Duration => None,
         }
     }
 
@@ -140,6 +143,8 @@ pub enum Unit {
     Centimetre,
     /// mm.
     Millimetre,
+    /// µm.
+    Micrometre,
     /// ft.
     Foot,
     /// in.
@@ -205,7 +210,7 @@ const fn row(
 
 /// Every unit, in the order of [`Unit`].
 #[rustfmt::skip]
-const TABLE: [Row; 27] = [
+const TABLE: [Row; 28] = [
     row(Unit::Celsius, Kind::Temperature, "°C", Scale::Celsius,
         &["°c", "c", "degc", "degreec", "degreesc", "celsius", "degreescelsius", "℃", "centigrade"]),
     row(Unit::Fahrenheit, Kind::Temperature, "°F", Scale::Fahrenheit,
@@ -235,6 +240,9 @@ const TABLE: [Row; 27] = [
         &["cm", "centimetre", "centimetres", "centimeter", "centimeters"]),
     row(Unit::Millimetre, Kind::Length, "mm", Scale::Decimal(-3),
         &["mm", "millimetre", "millimetres", "millimeter", "millimeters"]),
+    row(Unit::Micrometre, Kind::Length, "µm", Scale::Decimal(-6),
+        &["µm", "μm", "um", "micron", "microns", "micrometre", "micrometres", "micrometer",
+          "micrometers"]),
     row(Unit::Foot, Kind::Length, "ft", Scale::Factor(Unit::FOOT_M),
         &["ft", "foot", "feet", "'", "′", "’"]),
     row(Unit::Inch, Kind::Length, "in", Scale::Factor(Unit::INCH_M),
@@ -282,6 +290,19 @@ impl Unit {
     /// The kind it is a unit of (`Temperature` for those that also measure differences).
     pub const fn kind(self) -> Kind {
         self.row().kind
+    }
+
+    /// All units of a kind.
+    pub fn all_of(kind: Kind) -> impl Iterator<Item = Unit> {
+        TABLE
+            .iter()
+            .map(|r| r.unit)
+            .filter(move |u| u.measures(kind))
+    }
+
+    /// Its spellings in lower case without spaces, dots and hyphens.
+    pub fn spellings(self) -> impl Iterator<Item = &'static str> {
+        self.row().spellings.iter().copied()
     }
 
     pub(super) const fn scale(self) -> Scale {

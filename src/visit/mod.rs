@@ -1,8 +1,72 @@
 //! The visit file: what it may say, where in the source it says it, and every check that needs
 //! no rule set.
+//!
+//! [`read`] takes the text of a file and gives a [`Visit`] in which every quantity is typed and
+//! every reference leads somewhere, or all [`Diagnostics`] at once. The way goes from text to a
+//! tree of values with places (`yaml`), and from the tree by tables of known keys (`keys`) to
+//! the model; problems are gathered on the way and put in the order of the source at its end.
+//!
+//! What the values mean for safety is the rules' matter: a calibration that is overdue or a
+//! conductor that is not dead is sound input and a finding later.
 
+mod circuit;
+mod diagnostics;
+mod file;
+mod head;
+mod heat;
+mod images;
+mod keys;
+pub mod limits;
 pub mod model;
+mod reader;
+mod schema;
+mod source;
 pub mod surroundings;
+mod syntax;
+mod words;
+mod yaml;
+mod zone;
 
+pub use diagnostics::{Diagnostic, Diagnostics};
 pub use model::*;
+pub use schema::schema;
+pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
+
+use diagnostics::Problems;
+use reader::Reader;
+use source::Source;
+
+/// Reads a visit file.
+///
+/// `source` is its text, `name` its name for messages, `around` tells what lies outside the
+/// text: today's date, the images, the characters that can be printed.
+///
+/// # Errors
+/// All problems of the file, in the order of the source.
+pub fn read(source: &str, name: &str, around: &dyn Surroundings) -> Result<Visit, Diagnostics> {
+    let mut problems = Problems::default();
+    if source.len() > limits::FILE_BYTES {
+        problems.push(
+            None,
+            format!(
+                "the file has {} bytes; a visit file may have {}",
+                source.len(),
+                limits::FILE_BYTES
+            ),
+            "split the visit into several files; photos are named in it, not put into it".into(),
+        );
+        return Err(problems.finish(name, &Source::new("")));
+    }
+    let source = Source::new(source);
+    let Some(tree) = yaml::parse(&source, &mut problems) else {
+        return Err(problems.finish(name, &source));
+    };
+    let mut reader = Reader::new(&source, &tree, around, problems);
+    let visit = reader.file();
+    let problems = reader.problems;
+    match visit {
+        Some(visit) if problems.is_empty() => Ok(visit),
+        _ => Err(problems.finish(name, &source)),
+    }
+}

@@ -647,6 +647,8 @@ pub struct Photo {
     pub file: String,
     /// Caption.
     pub caption: String,
+    /// Id of the circuit of the marks; always told when there are marks.
+    pub circuit: Option<String>,
     /// Marks: connection id and position as fractions of width and height of the upright image,
     /// from its top left corner.
     pub marks: Vec<(String, [f64; 2])>,

@@ -1,0 +1,849 @@
+//! What every part of the file needs to be read: maps with known keys, lists, texts, ids,
+//! words, dates and quantities, each checked where it stands.
+//!
+//! A function that cannot make its value tells the problem and gives `None`; the caller goes on
+//! with the rest, so that one reading of the file finds all problems. `None` from an absent
+//! optional key and `None` after a problem need no telling apart: a file with a problem makes
+//! no [`Visit`](super::Visit).
+
+use super::diagnostics::Problems;
+use super::keys::{Key, Table};
+use super::source::{Source, Span, is_invisible};
+use super::surroundings::Surroundings;
+use super::words::Word;
+use super::yaml::{Ix, NodeKind, Tree};
+use super::{limits, source};
+use crate::quantity::bounds::Range;
+use crate::quantity::{self, ConductorSize, Kind, Quantity, QuantityError, TimeOfDay, Unit};
+use chrono::{Datelike, NaiveDate};
+use std::collections::HashMap;
+
+/// The units of bare numbers: the file's `units:` map.
+#[derive(Default)]
+pub(super) struct BareUnits([Option<Unit>; 6]);
+
+impl BareUnits {
+    /// The kinds that the map may name.
+    pub(super) const KINDS: [Kind; 6] = [
+        Kind::Temperature,
+        Kind::Torque,
+        Kind::Length,
+        Kind::Current,
+        Kind::Voltage,
+        Kind::ConductorSize,
+    ];
+
+    pub(super) fn of(&self, kind: Kind) -> Option<Unit> {
+        let i = Self::KINDS.iter().position(|k| *k == kind)?;
+        self.0[i]
+    }
+
+    pub(super) fn set(&mut self, kind: Kind, unit: Unit) {
+        if let Some(i) = Self::KINDS.iter().position(|k| *k == kind) {
+            self.0[i] = Some(unit);
+        }
+    }
+}
+
+/// A file on its way to a visit.
+pub(super) struct Reader<'a, 's> {
+    pub source: &'a Source<'s>,
+    pub tree: &'a Tree<'s>,
+    pub around: &'a dyn Surroundings,
+    pub units: BareUnits,
+    /// The day of the visit, once read: no instrument was calibrated after it.
+    pub date: Option<NaiveDate>,
+    pub problems: Problems,
+    /// Comparisons left for finding nearest names; a hostile file has no claim to suggestions.
+    suggestions: usize,
+}
+
+/// The entries of a map with known keys.
+pub(super) struct Fields {
+    table: &'static Table,
+    slots: Vec<Option<(Ix, Ix)>>,
+}
+
+impl Fields {
+    /// The value of a key.
+    pub(super) fn get(&self, key: &str) -> Option<Ix> {
+        self.entry(key).map(|(_, value)| value)
+    }
+
+    fn entry(&self, key: &str) -> Option<(Ix, Ix)> {
+        let i = self.table.keys.iter().position(|k| k.name == key);
+        debug_assert!(
+            i.is_some(),
+            "`{key}` is not in the table of {}",
+            self.table.what
+        );
+        self.slots.get(i?).copied().flatten()
+    }
+}
+
+impl<'a, 's> Reader<'a, 's> {
+    pub(super) fn new(
+        source: &'a Source<'s>,
+        tree: &'a Tree<'s>,
+        around: &'a dyn Surroundings,
+        problems: Problems,
+    ) -> Self {
+        Self {
+            source,
+            tree,
+            around,
+            units: BareUnits::default(),
+            date: None,
+            problems,
+            suggestions: 200_000,
+        }
+    }
+
+    /// Tells a problem.
+    pub(super) fn problem(
+        &mut self,
+        at: Span,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.problems.push(Some(at), message.into(), help.into());
+    }
+
+    /// The part of a value to mark: a scalar whole, a list or map by its bracket or first key.
+    pub(super) fn mark(&self, ix: Ix) -> Span {
+        let node = self.tree.node(ix);
+        let bracket = Span {
+            start: node.span.start,
+            end: node.span.start + 1,
+        };
+        match &node.kind {
+            NodeKind::Null | NodeKind::Scalar(_) => node.span,
+            NodeKind::Map(entries) => match entries.first() {
+                Some((key, _)) if self.source.slice(bracket) != "{" => self.mark(*key),
+                _ => bracket,
+            },
+            NodeKind::List(_) => bracket,
+        }
+    }
+
+    /// The line, from 1, in which a value begins.
+    pub(super) fn line(&self, ix: Ix) -> usize {
+        self.source.line(self.tree.node(ix).span.start)
+    }
+
+    /// The text of a scalar, without a problem when it is none.
+    pub(super) fn peek(&self, ix: Ix) -> Option<&'a str> {
+        match &self.tree.node(ix).kind {
+            NodeKind::Scalar(text) => Some(text.trim()),
+            _ => None,
+        }
+    }
+
+    /// The entries of a map, without a problem when it is none.
+    pub(super) fn peek_map(&self, ix: Ix) -> &'a [(Ix, Ix)] {
+        match &self.tree.node(ix).kind {
+            NodeKind::Map(entries) => entries,
+            _ => &[],
+        }
+    }
+
+    /// The items of a list, without a problem when it is none.
+    pub(super) fn peek_list(&self, ix: Ix) -> &'a [Ix] {
+        match &self.tree.node(ix).kind {
+            NodeKind::List(items) => items,
+            _ => &[],
+        }
+    }
+
+    /// The value of a key in a map, without a problem when there is none.
+    pub(super) fn peek_key(&self, map: Ix, key: &str) -> Option<Ix> {
+        self.peek_map(map)
+            .iter()
+            .find(|(k, _)| self.peek(*k) == Some(key))
+            .map(|(_, v)| *v)
+    }
+
+    /// Words for what a value is.
+    fn shape(&self, ix: Ix) -> &'static str {
+        match &self.tree.node(ix).kind {
+            NodeKind::Null => "nothing",
+            NodeKind::Scalar(_) => "a single value",
+            NodeKind::List(_) => "a list",
+            NodeKind::Map(_) => "a map of keys",
+        }
+    }
+
+    // ---- maps and lists -----------------------------------------------------------------
+
+    /// A map with the keys of `table`; missing keys are told at `blame`, which is the key that
+    /// the map is the value of.
+    pub(super) fn fields(
+        &mut self,
+        ix: Ix,
+        table: &'static Table,
+        blame: Option<Span>,
+    ) -> Option<Fields> {
+        let NodeKind::Map(entries) = &self.tree.node(ix).kind else {
+            let (at, shape) = (self.mark(ix), self.shape(ix));
+            let example: Vec<String> = table
+                .keys
+                .iter()
+                .filter(|k| k.required)
+                .chain(table.keys.iter().filter(|k| !k.required))
+                .take(2)
+                .map(|k| format!("{}: {}", k.name, k.example))
+                .collect();
+            self.problem(
+                at,
+                format!("{} is a map of keys, and this is {shape}", table.what),
+                format!("write it like `{{ {} }}`", example.join(", ")),
+            );
+            return None;
+        };
+        let mut slots = vec![None; table.keys.len()];
+        let mut missing_told = false;
+        for (i, (key, value)) in entries.iter().enumerate() {
+            let at = self.mark(*key);
+            let Some(name) = self.peek(*key) else {
+                self.problem(at, "a key must be a single word", key_help(table));
+                continue;
+            };
+            let Some(slot) = table.keys.iter().position(|k| k.name == name) else {
+                let before = i.checked_sub(1).and_then(|i| self.peek(entries[i].1));
+                self.unknown_key(at, name, *value, before, table);
+                missing_told |= name == "<<";
+                continue;
+            };
+            if let Some((first, _)) = slots[slot] {
+                self.twice(at, name, first);
+                continue;
+            }
+            slots[slot] = Some((*key, *value));
+        }
+        let blame = blame.unwrap_or_else(|| self.mark(ix));
+        let fields = Fields { table, slots };
+        for (key, slot) in table.keys.iter().zip(&fields.slots) {
+            match slot {
+                None if key.required && !missing_told => self.missing(blame, key, table),
+                Some((k, v)) if matches!(self.tree.node(*v).kind, NodeKind::Null) => {
+                    self.nothing_written(*k, *v, key);
+                }
+                _ => {}
+            }
+        }
+        // A key without a value has been told; to the reader of the fields it is absent.
+        let mut fields = fields;
+        for slot in &mut fields.slots {
+            if slot.is_some_and(|(_, v)| matches!(self.tree.node(v).kind, NodeKind::Null)) {
+                *slot = None;
+            }
+        }
+        Some(fields)
+    }
+
+    fn unknown_key(
+        &mut self,
+        at: Span,
+        name: &str,
+        value: Ix,
+        before: Option<&str>,
+        table: &'static Table,
+    ) {
+        if name == "<<" {
+            self.problem(
+                at,
+                "merge keys (`<<`) are not taken in a visit file",
+                "write the keys themselves",
+            );
+            return;
+        }
+        // `{ air: 32,8 }`: YAML takes the comma for the end of the entry.
+        let digits = name.starts_with(|c: char| c.is_ascii_digit());
+        let null = matches!(self.tree.node(value).kind, NodeKind::Null);
+        if let (true, true, Some(before)) = (digits, null, before)
+            && before.ends_with(|c: char| c.is_ascii_digit())
+        {
+            self.problem(
+                at,
+                format!("`{before},{name}` has a comma in its number"),
+                format!("write a decimal point: {before}.{name}"),
+            );
+            return;
+        }
+        let names: Vec<&str> = table.keys.iter().map(|k| k.name).collect();
+        let help = match self.nearest(name, names.iter().copied()) {
+            Some(near) => format!("did you mean {near}?"),
+            None => key_help(table),
+        };
+        let name = shorten(name);
+        self.problem(at, format!("{} has no key `{name}`", table.what), help);
+    }
+
+    pub(super) fn twice(&mut self, at: Span, name: &str, first: Ix) {
+        let line = self.line(first);
+        let name = shorten(name);
+        self.problem(
+            at,
+            format!("`{name}` stands here a second time; the first is in line {line}"),
+            "keep one of the two",
+        );
+    }
+
+    fn missing(&mut self, blame: Span, key: &Key, table: &'static Table) {
+        self.problem(
+            blame,
+            format!("`{}` is missing from {}", key.name, table.what),
+            format!("add `{}: {}` ({})", key.name, key.example, lower(key.about)),
+        );
+    }
+
+    /// A key with nothing after its colon.
+    fn nothing_written(&mut self, key: Ix, value: Ix, known: &Key) {
+        let at = self.mark(key);
+        let after = self.tree.node(value).span.end as usize;
+        let rest = self
+            .source
+            .text
+            .get(after..)
+            .unwrap_or("")
+            .trim_start_matches([' ', '\t']);
+        if rest.starts_with('#') {
+            let line = rest.lines().next().unwrap_or("");
+            let comment: String = line.chars().take(24).collect();
+            self.problem(
+                at,
+                format!(
+                    "nothing is written after `{}:`, since `#` begins a comment",
+                    known.name
+                ),
+                format!(
+                    "put the value in quotes: `{}: \"{}\"`",
+                    known.name,
+                    comment.trim_end()
+                ),
+            );
+            return;
+        }
+        self.problem(
+            at,
+            format!("nothing is written after `{}:`", known.name),
+            if known.required {
+                format!(
+                    "write `{}: {}` ({})",
+                    known.name,
+                    known.example,
+                    lower(known.about)
+                )
+            } else {
+                format!(
+                    "write `{}: {}`, or delete the line",
+                    known.name, known.example
+                )
+            },
+        );
+    }
+
+    /// A map whose keys the writer chose: each key once, each with a value; at least one.
+    pub(super) fn named(&mut self, ix: Ix, what: &str) -> Option<Vec<(&'a str, Ix, Ix)>> {
+        let NodeKind::Map(entries) = &self.tree.node(ix).kind else {
+            let (at, shape) = (self.mark(ix), self.shape(ix));
+            self.problem(
+                at,
+                format!("a map with an entry for each {what} belongs here, and this is {shape}"),
+                format!("write `{{ <{what}>: ..., <{what}>: ... }}`"),
+            );
+            return None;
+        };
+        if entries.is_empty() {
+            self.empty(ix, what);
+            return None;
+        }
+        let mut seen: HashMap<&str, Ix> = HashMap::with_capacity(entries.len());
+        let mut out = Vec::with_capacity(entries.len());
+        for (key, value) in entries {
+            let at = self.mark(*key);
+            let Some(name) = self.peek(*key).filter(|n| !n.is_empty()) else {
+                self.problem(
+                    at,
+                    format!("the key of a {what} must be a single word"),
+                    "write its id",
+                );
+                continue;
+            };
+            if let Some(first) = seen.get(name) {
+                self.twice(at, name, *first);
+                continue;
+            }
+            seen.insert(name, *key);
+            if matches!(self.tree.node(*value).kind, NodeKind::Null) {
+                let name = shorten(name);
+                self.problem(
+                    at,
+                    format!("nothing is written after `{name}:`"),
+                    "write the value, or delete the entry",
+                );
+                continue;
+            }
+            out.push((name, *key, *value));
+        }
+        Some(out)
+    }
+
+    /// A list with at least one and at most `most` items.
+    pub(super) fn list(&mut self, ix: Ix, what: &str, most: usize) -> Option<&'a [Ix]> {
+        let NodeKind::List(items) = &self.tree.node(ix).kind else {
+            let (at, shape) = (self.mark(ix), self.shape(ix));
+            self.problem(
+                at,
+                format!("a list of {what}s belongs here, and this is {shape}"),
+                format!("begin each {what} with `- ` on a line of its own, or write `[ ... ]`"),
+            );
+            return None;
+        };
+        if items.is_empty() {
+            self.empty(ix, what);
+            return None;
+        }
+        if let Some(first_over) = items.get(most) {
+            let at = self.mark(*first_over);
+            self.problem(
+                at,
+                format!(
+                    "this is {what} {} of {}; at most {most} are taken",
+                    most + 1,
+                    items.len()
+                ),
+                "split the visit into several files",
+            );
+            return Some(&items[..most]);
+        }
+        Some(items)
+    }
+
+    fn empty(&mut self, ix: Ix, what: &str) {
+        let at = self.tree.node(ix).span;
+        self.problem(
+            at,
+            format!("there is no {what} in here"),
+            format!("write at least one {what}, or delete the key"),
+        );
+    }
+
+    // ---- scalars ------------------------------------------------------------------------
+
+    /// The text of a scalar.
+    pub(super) fn scalar(&mut self, ix: Ix, wanted: &str) -> Option<&'a str> {
+        let text = self.peek(ix);
+        if text.is_none() {
+            let (at, shape) = (self.mark(ix), self.shape(ix));
+            self.problem(
+                at,
+                format!("{wanted} belongs here, and this is {shape}"),
+                "write a single value; put it in quotes if it holds brackets or `: `",
+            );
+        }
+        text
+    }
+
+    /// One line of text for print.
+    pub(super) fn text(&mut self, ix: Ix, most: usize) -> Option<String> {
+        self.printed(ix, most, false)
+    }
+
+    /// Text of several lines for print.
+    pub(super) fn lines(&mut self, ix: Ix, most: usize) -> Option<String> {
+        self.printed(ix, most, true)
+    }
+
+    fn printed(&mut self, ix: Ix, most: usize, lines: bool) -> Option<String> {
+        let text = self.scalar(ix, "a text")?;
+        let at = self.mark(ix);
+        if text.is_empty() {
+            self.problem(at, "this text is empty", "write it, or delete the key");
+            return None;
+        }
+        // Bytes first: counting the characters of a huge text is not needed to refuse it.
+        if text.len() > most && text.chars().nth(most).is_some() {
+            let count = text.chars().count();
+            self.problem(
+                at,
+                format!("this text has {count} characters; at most {most} are printed here"),
+                "shorten it, and put what is left into `remarks`",
+            );
+            return None;
+        }
+        for c in text.chars() {
+            let fine = match c {
+                ' '..='~' => true,
+                '\n' => lines,
+                c if c.is_control() || is_invisible(c) => false,
+                c => self.around.prints(c),
+            };
+            if !fine {
+                self.unprintable(ix, c);
+                return None;
+            }
+        }
+        Some(text.to_owned())
+    }
+
+    /// Tells a character that cannot be printed, at its own place where that can be found.
+    fn unprintable(&mut self, ix: Ix, c: char) {
+        let span = self.tree.node(ix).span;
+        let at = match self.source.slice(span).find(c) {
+            Some(i) => {
+                let start = span.start as usize + i;
+                Span::range(start, start + c.len_utf8())
+            }
+            None => self.mark(ix),
+        };
+        let code = format!("U+{:04X}", u32::from(c));
+        if c == '\n' || c == '\r' {
+            self.problem(
+                self.mark(ix),
+                "this text goes over several lines",
+                "write it in one line",
+            );
+        } else if c == '\t' {
+            self.problem(at, "a tab stands in this text", "write spaces instead");
+        } else if c.is_control() || is_invisible(c) {
+            self.problem(
+                at,
+                format!("an invisible control character ({code}) stands in this text"),
+                "delete it; typing the text anew is the surest way",
+            );
+        } else {
+            self.problem(
+                at,
+                format!("the certificate's font has no `{c}` ({code})"),
+                "write it with other characters",
+            );
+        }
+    }
+
+    /// An id: letters, digits, hyphen, underscore and point, beginning with a letter or digit.
+    pub(super) fn id(&mut self, ix: Ix) -> Option<String> {
+        let text = self.scalar(ix, "an id")?;
+        self.id_text(ix, text)
+    }
+
+    /// The same for a key of a map.
+    pub(super) fn id_text(&mut self, ix: Ix, text: &str) -> Option<String> {
+        let at = self.mark(ix);
+        if text.chars().nth(limits::ID).is_some() {
+            let count = text.chars().count();
+            self.problem(
+                at,
+                format!(
+                    "this id has {count} characters; at most {} are taken",
+                    limits::ID
+                ),
+                "choose a shorter id; the full name goes into `name`",
+            );
+            return None;
+        }
+        let sound = text.starts_with(char::is_alphanumeric)
+            && text
+                .chars()
+                .all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'));
+        if !sound {
+            let text = shorten(text);
+            self.problem(
+                at,
+                format!("`{text}` cannot be an id"),
+                "use letters, digits and hyphens, such as `breaker-L1`; the full name goes into \
+                 `name`",
+            );
+            return None;
+        }
+        if let Some(c) = text
+            .chars()
+            .find(|c| !c.is_ascii() && !self.around.prints(*c))
+        {
+            self.unprintable(ix, c);
+            return None;
+        }
+        Some(text.to_owned())
+    }
+
+    /// One of the words of a choice.
+    pub(super) fn word<W: Word>(&mut self, ix: Ix, what: &str) -> Option<W> {
+        let text = self.scalar(ix, what)?;
+        if let Some(value) = W::of(text) {
+            return Some(value);
+        }
+        let at = self.mark(ix);
+        let lower = text.to_lowercase().replace([' ', '_'], "-");
+        let help = match W::of(&lower) {
+            Some(_) => format!("write `{lower}`"),
+            None => {
+                let words = or(W::TABLE.iter().map(|(w, _)| *w), usize::MAX);
+                match self.nearest(text, W::TABLE.iter().map(|(w, _)| *w)) {
+                    Some(near) => format!("did you mean {near}? The words are {words}"),
+                    None => format!("write {words}"),
+                }
+            }
+        };
+        self.problem(at, format!("`{}` is not {what}", shorten(text)), help);
+        None
+    }
+
+    /// `yes` or `no`.
+    pub(super) fn flag(&mut self, ix: Ix) -> Option<bool> {
+        let text = self.scalar(ix, "yes or no")?;
+        let value = bool::of(&text.to_ascii_lowercase());
+        if value.is_none() {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                format!("`{}` is neither yes nor no", shorten(text)),
+                "write yes or no",
+            );
+        }
+        value
+    }
+
+    /// A whole number of a range.
+    pub(super) fn whole(&mut self, ix: Ix, what: &str, least: u16, most: u16) -> Option<u16> {
+        let text = self.scalar(ix, what)?;
+        let value = text
+            .parse()
+            .ok()
+            .filter(|n| (least..=most).contains(n) && !text.starts_with('+'));
+        if value.is_none() {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                format!("`{}` is not {what}", shorten(text)),
+                format!("write a whole number from {least} to {most}"),
+            );
+        }
+        value
+    }
+
+    /// A date.
+    pub(super) fn date(&mut self, ix: Ix) -> Option<NaiveDate> {
+        let text = self.scalar(ix, "a date")?;
+        let at = self.mark(ix);
+        let mut parts = text.split('-').map(|p| {
+            p.bytes()
+                .all(|b| b.is_ascii_digit())
+                .then(|| p.parse::<u32>().ok())
+                .flatten()
+        });
+        let date = (text.len() == 10)
+            .then(|| {
+                let (y, m, d) = (parts.next()??, parts.next()??, parts.next()??);
+                let year = i32::try_from(y).ok()?;
+                Some((
+                    text.as_bytes().get(4) == Some(&b'-'),
+                    NaiveDate::from_ymd_opt(year, m, d),
+                ))
+            })
+            .flatten();
+        match date {
+            Some((true, Some(date))) if date.year() >= 2000 => return Some(date),
+            Some((true, Some(date))) => self.problem(
+                at,
+                format!("the year {} is long before any charger", date.year()),
+                "write the year with four digits, such as 2026-10-06",
+            ),
+            Some((true, None)) => self.problem(
+                at,
+                format!("`{text}` is not in the calendar"),
+                "write year, month and day, such as 2026-10-06",
+            ),
+            _ => self.problem(
+                at,
+                format!("`{}` is not a date as it is written here", shorten(text)),
+                "write year, month and day, such as 2026-10-06",
+            ),
+        }
+        None
+    }
+
+    /// A time of day.
+    pub(super) fn time(&mut self, ix: Ix) -> Option<TimeOfDay> {
+        let text = self.scalar(ix, "a time of day")?;
+        match text.parse() {
+            Ok(time) => Some(time),
+            Err(error) => {
+                self.bad_quantity(ix, &error);
+                None
+            }
+        }
+    }
+
+    // ---- quantities ---------------------------------------------------------------------
+
+    /// A quantity within a believable range.
+    pub(super) fn quantity<Q: Quantity>(&mut self, ix: Ix, range: &Range<Q>) -> Option<Q> {
+        self.quantity_or_insist(ix, range, false, "")
+    }
+
+    /// The same where a range that asks may be overridden: `confirmed` says that it was, `how`
+    /// tells the way.
+    pub(super) fn quantity_or_insist<Q: Quantity>(
+        &mut self,
+        ix: Ix,
+        range: &Range<Q>,
+        confirmed: bool,
+        how: &str,
+    ) -> Option<Q> {
+        let text = self.scalar(ix, Q::KIND.words())?;
+        let (value, unit) = match quantity::parse_with_unit::<Q>(text, self.units.of(Q::KIND)) {
+            Ok(pair) => pair,
+            Err(error) => {
+                self.bad_quantity(ix, &error);
+                return None;
+            }
+        };
+        if let Err(outside) = range.check(value, unit)
+            && (range.firm || !confirmed)
+        {
+            let at = self.mark(ix);
+            if range.firm {
+                self.problem(at, outside.to_string(), "look again and mind the unit");
+            } else {
+                self.problem(
+                    at,
+                    outside.to_string(),
+                    format!("is this right? Correct the value, or {how}"),
+                );
+            }
+            return None;
+        }
+        Some(value)
+    }
+
+    /// A conductor size.
+    pub(super) fn size(&mut self, ix: Ix) -> Option<ConductorSize> {
+        let text = self.scalar(ix, Kind::ConductorSize.words())?;
+        match ConductorSize::parse(text, self.units.of(Kind::ConductorSize)) {
+            Ok(size) => Some(size),
+            Err(error) => {
+                self.bad_quantity(ix, &error);
+                None
+            }
+        }
+    }
+
+    pub(super) fn bad_quantity(&mut self, ix: Ix, error: &QuantityError) {
+        let at = self.mark(ix);
+        self.problem(at, error.to_string(), error.advice());
+    }
+
+    // ---- names --------------------------------------------------------------------------
+
+    /// The known names nearest to one that is not known, in back quotes.
+    pub(super) fn nearest<'n>(
+        &mut self,
+        name: &str,
+        known: impl Iterator<Item = &'n str>,
+    ) -> Option<String> {
+        let name = name.to_lowercase();
+        let length = name.chars().count();
+        if length > limits::ID {
+            return None;
+        }
+        // One slip in a short name, one more for every three letters.
+        let allowed = (length / 3).clamp(1, 3);
+        let mut best: Vec<&str> = Vec::new();
+        let mut least = allowed + 1;
+        for candidate in known {
+            self.suggestions = self.suggestions.checked_sub(1)?;
+            if candidate.len().abs_diff(name.len()) > 2 * allowed {
+                continue;
+            }
+            let distance = strsim::osa_distance(&name, &candidate.to_lowercase());
+            if distance < least {
+                least = distance;
+                best.clear();
+            }
+            if distance == least && least <= allowed {
+                best.push(candidate);
+            }
+        }
+        (!best.is_empty()).then(|| or(best.into_iter(), 3))
+    }
+
+    /// Tells a reference to something that is not in the file.
+    pub(super) fn unknown_name<'n>(
+        &mut self,
+        at: Span,
+        what: &str,
+        name: &str,
+        known: impl Iterator<Item = &'n str> + Clone,
+    ) {
+        let help = match self.nearest(name, known.clone()) {
+            Some(near) => format!("did you mean {near}?"),
+            None if known.clone().next().is_none() => {
+                format!("describe the {what} in this file first")
+            }
+            None => format!("the {what}s are {}", or(known, 8).replace(" or ", " and ")),
+        };
+        let name = shorten(name);
+        self.problem(
+            at,
+            format!("no {what} in this file has the id `{name}`"),
+            help,
+        );
+    }
+}
+
+/// The keys of a table, for help.
+fn key_help(table: &'static Table) -> String {
+    format!(
+        "its keys are {}",
+        or(table.keys.iter().map(|k| k.name), usize::MAX).replace(" or ", " and ")
+    )
+}
+
+/// Names in back quotes: "`a`, `b` or `c`"; of many the first `most`.
+pub(super) fn or<'n>(names: impl Iterator<Item = &'n str>, most: usize) -> String {
+    let names: Vec<&str> = names.collect();
+    let shown = names.len().min(most);
+    let mut out = String::new();
+    for (i, name) in names.iter().take(shown).enumerate() {
+        if i > 0 {
+            out.push_str(if i + 1 == names.len() { " or " } else { ", " });
+        }
+        out.push('`');
+        out.push_str(name);
+        out.push('`');
+    }
+    if shown < names.len() {
+        out.push_str(", …");
+    }
+    out
+}
+
+/// A text as a message quotes it: without control characters, cut when long.
+pub(super) fn shorten(text: &str) -> String {
+    let mut out: String = text
+        .chars()
+        .take(limits::ID)
+        .map(|c| {
+            if c.is_control() || source::is_invisible(c) {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect();
+    if text.chars().nth(limits::ID).is_some() {
+        out.push('…');
+    }
+    out
+}
+
+/// A sentence's beginning in lower case, unless it is an abbreviation.
+fn lower(sentence: &str) -> String {
+    let mut chars = sentence.chars();
+    match (chars.next(), chars.next()) {
+        (Some(a), Some(b)) if a.is_uppercase() && !b.is_uppercase() => {
+            a.to_lowercase().chain(sentence.chars().skip(1)).collect()
+        }
+        _ => sentence.to_owned(),
+    }
+}

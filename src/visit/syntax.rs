@@ -1,0 +1,186 @@
+//! Words for text that is not YAML.
+//!
+//! The parser's own words speak of tokens and simple keys. An electrician wants to know which
+//! bracket, quote, colon or indentation to look at.
+
+use super::diagnostics::Problems;
+use super::limits;
+use super::source::{Source, Span};
+use serde_saphyr::granit_parser::{ErrorKind as E, ScanError};
+
+/// Tells a syntax error.
+pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Problems) {
+    let start = error
+        .marker()
+        .byte_offset()
+        .unwrap_or(0)
+        .min(source.text.len());
+    let width = source
+        .text
+        .get(start..)
+        .and_then(|t| t.chars().next())
+        .map_or(0, char::len_utf8);
+    let (message, help) = words(error.kind());
+    problems.push(
+        Some(Span::range(start, start + width)),
+        message,
+        help.into(),
+    );
+}
+
+/// What is wrong and what to do.
+fn words(kind: &E) -> (String, &'static str) {
+    const INDENT: &str =
+        "indent with spaces, and every entry of one list or map by the same number";
+    match kind {
+        E::TabNotAllowed
+        | E::TabInBlockIndentation
+        | E::TabInIndentation
+        | E::TabAtBlockScalarStart
+        | E::TabInPlainScalar => ("a tab stands where only spaces may".into(), INDENT),
+        E::MappingValueNotAllowed | E::InvalidColonPlacement => (
+            "a second `:` stands in this line, or the line is indented unlike the one before it"
+                .into(),
+            "put a text that holds `: ` in quotes, such as \"Panel: cover off\"; begin every key \
+             of one map in the same column, and put a space after its colon",
+        ),
+        E::SimpleKeyExpected
+        | E::InvalidSimpleKey
+        | E::ExpectedBlockMappingKey
+        | E::MappingKeyNotAllowed
+        | E::InvalidMappingValueWhitespace => (
+            "this is not `key: value`".into(),
+            "write a key, a colon, a space and the value; begin every key of one map in the same \
+             column",
+        ),
+        E::FlowMappingValueAdjacentCollection => (
+            "a value follows a bracket without a space".into(),
+            "put a space after the colon",
+        ),
+        E::UnclosedFlowCollection { open } => (
+            format!("this `{open}` is never closed"),
+            "close it with the matching bracket at the end of the list or map",
+        ),
+        E::MismatchedFlowCollectionEnd { open, close } => (
+            format!("this `{open}` is closed by `{close}`"),
+            "close `{` with `}` and `[` with `]`",
+        ),
+        E::MisplacedFlowCollectionEnd => (
+            "this bracket closes nothing".into(),
+            "take it away, or open the list or map that it closes",
+        ),
+        E::ExpectedFlowMappingSeparator
+        | E::ExpectedFlowSequenceSeparator
+        | E::UnexpectedEofFlowMapping
+        | E::UnexpectedEofFlowSequence
+        | E::UnexpectedEofImplicitFlowMapping => (
+            "a comma or a closing bracket is missing before this".into(),
+            "part the entries between brackets with commas, and close every `{` with `}` and \
+             every `[` with `]`",
+        ),
+        E::ExpectedBlockSequenceEntry
+        | E::BlockSequenceEntryNotAllowed
+        | E::BlockEntryInFlowCollection
+        | E::InvalidBlockEntryWhitespace => (
+            "this does not belong to the list before it".into(),
+            "begin every entry of a list with `- ` in the same column, and a new key in the \
+             column of the keys before it",
+        ),
+        E::InvalidIndentation | E::InvalidFlowScalarIndent | E::InvalidBlockScalarIndent => (
+            "this line is indented unlike the lines around it".into(),
+            INDENT,
+        ),
+        E::InvalidQuotedScalarIndent => (
+            "a quoted text goes on here with too little indentation".into(),
+            "indent the further lines of a quoted text more than its key, or close the quote",
+        ),
+        E::UnclosedQuotedScalar | E::DocumentIndicatorInQuotedScalar => (
+            "this quote is never closed".into(),
+            "close it; a `\"` inside double quotes is written `\\\"`, a `'` inside single quotes `''`",
+        ),
+        E::InvalidTrailingSingleQuotedScalar | E::InvalidTrailingDoubleQuotedScalar => (
+            "something follows the closing quote".into(),
+            "put the whole value in quotes, or none of it",
+        ),
+        E::UnknownQuotedScalarEscape
+        | E::InvalidQuotedScalarHexEscape
+        | E::InvalidLowSurrogateHexEscape
+        | E::InvalidLowSurrogate
+        | E::MissingLowSurrogate
+        | E::UnpairedLowSurrogate
+        | E::InvalidUnicodeEscape => (
+            "a backslash inside double quotes begins an escape, and this is none".into(),
+            "write `\\\\` for a backslash, or use single quotes",
+        ),
+        E::UnknownAnchor => (
+            "`*` begins an alias here, and no `&` of that name stands before it".into(),
+            "put a text that begins with `*` in quotes",
+        ),
+        E::MissingAnchorOrAliasName => (
+            "`&` and `*` have a meaning of their own at the beginning of a value".into(),
+            "put a text that begins with `&` or `*` in quotes",
+        ),
+        E::UnexpectedCharacter { character } if character.is_control() => (
+            format!(
+                "a control character (U+{:04X}) stands here",
+                u32::from(*character)
+            ),
+            "delete it; the file must be plain text",
+        ),
+        E::UnexpectedCharacter { character } => (
+            format!("no value can begin with `{character}`"),
+            "put the value in quotes",
+        ),
+        E::BomInsideDocument => (
+            "a byte-order mark stands inside the file".into(),
+            "delete the invisible character; save the file as UTF-8",
+        ),
+        E::CommentNotSeparated | E::CommentInterceptedScalar => (
+            "a comment begins here in the middle of a value".into(),
+            "put a space before the `#` of a comment; put a text that holds ` #` in quotes",
+        ),
+        E::RecursionLimitExceeded => (
+            format!(
+                "more than {} lists and maps stand inside each other",
+                limits::NESTING
+            ),
+            "a visit file needs ten at most; look for brackets that are never closed",
+        ),
+        E::UndeclaredTagHandle
+        | E::ExpectedTagBang
+        | E::InvalidTagTerminator
+        | E::MissingTagUri
+        | E::UnclosedVerbatimTag
+        | E::InvalidTagEscape
+        | E::InvalidTagUtf8LeadingByte
+        | E::InvalidTagUtf8TrailingByte
+        | E::InvalidTagUtf8 => (
+            "`!` begins a YAML tag here, which has no meaning in a visit file".into(),
+            "put a text that begins with `!` in quotes",
+        ),
+        E::ZeroBlockScalarIndent | E::InvalidBlockScalarHeader => (
+            "`|` and `>` begin a text of several lines, and the text begins on the next line"
+                .into(),
+            "end the line after the `|`, or put a text that begins with it in quotes",
+        ),
+        E::PlainScalarStartsWithDashFlowIndicator | E::UnexpectedEndOfPlainScalar => (
+            "no value can begin like this".into(),
+            "put the value in quotes",
+        ),
+        E::DuplicateVersionDirective
+        | E::UnsupportedYamlMajorVersion
+        | E::DuplicateTagDirective
+        | E::ExpectedDocumentStart
+        | E::MissingDocumentEndBeforeDirective
+        | E::InvalidDocumentEnd => (
+            "the visit has ended, and something else begins here".into(),
+            "keep one visit a file; begin every top key in the first column, and take lines such \
+             as `---`, `...` and `%` away",
+        ),
+        _ => (
+            "this is not a sound YAML file from here on".into(),
+            "look at the line before: a missing space after a colon, a quote, a bracket, or the \
+             indentation",
+        ),
+    }
+}

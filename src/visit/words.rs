@@ -1,0 +1,152 @@
+//! The words that stand for the choices of a visit file: one table for each choice, which the
+//! reader, the writer and the schema share.
+
+use super::model::{
+    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, Material,
+    Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
+};
+
+/// A choice among words.
+pub(super) trait Word: Copy + PartialEq + 'static {
+    /// Each choice with its word, in the order in which messages list them.
+    const TABLE: &'static [(&'static str, Self)];
+
+    /// The word of this choice.
+    fn word(self) -> &'static str {
+        Self::TABLE
+            .iter()
+            .find(|(_, v)| *v == self)
+            .map_or("", |(w, _)| w)
+    }
+
+    /// The choice of a word.
+    fn of(word: &str) -> Option<Self> {
+        Self::TABLE
+            .iter()
+            .find(|(w, _)| *w == word)
+            .map(|(_, v)| *v)
+    }
+}
+
+/// The words of a choice.
+pub(super) fn list<W: Word>() -> Vec<&'static str> {
+    W::TABLE.iter().map(|(w, _)| *w).collect()
+}
+
+macro_rules! words {
+    ($type:ty: $($word:literal => $value:expr),+ $(,)?) => {
+        impl Word for $type {
+            const TABLE: &'static [(&'static str, Self)] = &[$(($word, $value)),+];
+        }
+    };
+}
+
+words!(Reason:
+    "first" => Reason::First,
+    "periodic" => Reason::Periodic,
+    "after-repair" => Reason::AfterRepair,
+    "change-of-owner" => Reason::ChangeOfOwner,
+);
+words!(Units: "us" => Units::Us, "si" => Units::Si);
+words!(Paper: "letter" => Paper::Letter, "a4" => Paper::A4);
+words!(Role:
+    "owner" => Role::Owner,
+    "landlord" => Role::Landlord,
+    "tenant" => Role::Tenant,
+    "insurer" => Role::Insurer,
+);
+words!(InstrumentKind:
+    "infrared-thermometer" => InstrumentKind::InfraredThermometer,
+    "thermal-imager" => InstrumentKind::ThermalImager,
+    "contact-thermometer" => InstrumentKind::ContactThermometer,
+    "air-thermometer" => InstrumentKind::AirThermometer,
+    "torque-screwdriver" => InstrumentKind::TorqueScrewdriver,
+    "torque-wrench" => InstrumentKind::TorqueWrench,
+    "voltage-tester" => InstrumentKind::VoltageTester,
+    "multimeter" => InstrumentKind::Multimeter,
+    "clamp-meter" => InstrumentKind::ClampMeter,
+);
+words!(ChargerConnection:
+    "hardwired" => ChargerConnection::Hardwired,
+    "receptacle" => ChargerConnection::Receptacle,
+);
+words!(System: "wye" => System::Wye, "delta" => System::Delta);
+words!(GroundFault:
+    "none" => GroundFault::None,
+    "gfci" => GroundFault::Gfci,
+    "gfpe" => GroundFault::Gfpe,
+    "unknown" => GroundFault::Unknown,
+);
+words!(Rcd:
+    "none" => Rcd::None,
+    "ac" => Rcd::Ac,
+    "a" => Rcd::A,
+    "f" => Rcd::F,
+    "a-6ma" => Rcd::A6mA,
+    "b" => Rcd::B,
+);
+words!(Material:
+    "copper" => Material::Copper,
+    "aluminium" => Material::Aluminium,
+    "aluminum" => Material::Aluminium,
+    "copper-clad-aluminium" => Material::CopperCladAluminium,
+    "copper-clad-aluminum" => Material::CopperCladAluminium,
+);
+words!(Wiring:
+    "nm-cable" => Wiring::NmCable,
+    "se-cable" => Wiring::SeCable,
+    "uf-cable" => Wiring::UfCable,
+    "mc-cable" => Wiring::McCable,
+    "conduit" => Wiring::Conduit,
+    "cable" => Wiring::Cable,
+);
+words!(ReceptacleGrade:
+    "residential" => ReceptacleGrade::Residential,
+    "industrial" => ReceptacleGrade::Industrial,
+    "ev-listed" => ReceptacleGrade::EvListed,
+);
+words!(ConnectionKind:
+    "screw-terminal" => ConnectionKind::ScrewTerminal,
+    "lug" => ConnectionKind::Lug,
+    "splice" => ConnectionKind::Splice,
+    "blade" => ConnectionKind::Blade,
+    "bus-stab" => ConnectionKind::BusStab,
+    "spring-clamp" => ConnectionKind::SpringClamp,
+);
+words!(Surface:
+    "insulation" => Surface::Insulation,
+    "tape" => Surface::Tape,
+    "painted" => Surface::Painted,
+    "plastic" => Surface::Plastic,
+    "oxidised-copper" => Surface::OxidisedCopper,
+    "oxidised-aluminium" => Surface::OxidisedAluminium,
+    "tinned" => Surface::Tinned,
+    "plated" => Surface::Plated,
+    "bare-metal" => Surface::BareMetal,
+);
+words!(Condition:
+    "clean" => Condition::Clean,
+    "dust" => Condition::Dust,
+    "corroded" => Condition::Corroded,
+    "damaged" => Condition::Damaged,
+    "discoloured" => Condition::Discoloured,
+    "discolored" => Condition::Discoloured,
+    "melted" => Condition::Melted,
+);
+words!(Grade:
+    "pass" => Grade::Pass,
+    "note" => Grade::Note,
+    "watch" => Grade::Watch,
+    "repair" => Grade::Repair,
+    "stop" => Grade::Stop,
+);
+// American spellings beside British ones: the first word of a value is the one written.
+words!(bool: "true" => true, "yes" => true, "false" => false, "no" => false);
+
+/// What was found at a torque check, when it is not a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Moved {
+    Held,
+    Moved,
+}
+words!(Moved: "held" => Moved::Held, "moved" => Moved::Moved);

@@ -1,0 +1,169 @@
+//! Sound files and what they say.
+
+use crate::world::{SMALL, read, sound};
+use warmlug::quantity::{ConductorSize, Current, Length, Temperature, Torque, Voltage};
+use warmlug::visit::{
+    Condition, Grade, GroundFault, HalfWidth, Paper, Rcd, Reason, TorqueFound, Units,
+};
+
+pub const DESIGN: &str = include_str!("design.yaml");
+pub const FULL: &str = include_str!("full.yaml");
+
+#[test]
+fn the_file_of_the_manual() {
+    let visit = sound(DESIGN);
+    assert_eq!(visit.number, "2026-0147");
+    assert_eq!(visit.reason, Reason::Periodic);
+    assert_eq!(
+        (visit.print.units, visit.print.paper),
+        (Units::Us, Paper::Letter)
+    );
+    assert_eq!(visit.instruments.len(), 3);
+    let gun = visit.instrument("gun").unwrap();
+    assert_eq!(gun.distance_to_spot.unwrap().value(), 12.0);
+    assert_eq!(gun.accuracy.unwrap().of_reading.unwrap().fraction(), 0.02);
+    let circuit = &visit.circuits[0];
+    assert_eq!(
+        circuit.charger.serial.as_deref(),
+        Some("0001"),
+        "not the number one"
+    );
+    assert_eq!(circuit.conductors.size, ConductorSize::Awg(6));
+    assert_eq!(circuit.conductors.length, Some(Length::from_foot(55.0)));
+    assert_eq!(circuit.breaker.ground_fault, GroundFault::None);
+    assert_eq!(
+        circuit.places[0].connections[0].torque,
+        Some(Torque::from_pound_force_inch(45.0))
+    );
+    let isolation = circuit.isolation.as_ref().unwrap();
+    assert_eq!(
+        isolation.dead[1],
+        ("L1-G".to_owned(), Voltage::from_volt(0.0))
+    );
+    let heat = circuit.heat.as_ref().unwrap();
+    assert_eq!(heat.rounds.len(), 3);
+    let minutes =
+        |i: usize| (heat.rounds[i].at.seconds() - heat.charging_from.unwrap().seconds()) / 60;
+    assert_eq!((minutes(0), minutes(1), minutes(2)), (-10, 15, 65));
+    let (id, reading) = &heat.rounds[2].readings[0];
+    assert_eq!(
+        (id.as_str(), reading.temperatures[0]),
+        ("breaker-L1", Temperature::from_fahrenheit(97.0))
+    );
+    assert_eq!(reading.distance, Some(Length::from_inch(6.0)));
+    assert_eq!(visit.photos[0].circuit.as_deref(), Some("bay-1"));
+    assert_eq!(visit.judgement[0].grade, Grade::Watch);
+    assert_eq!(visit.remarks.as_deref(), Some("Cover screws replaced."));
+}
+
+#[test]
+fn a_visit_past_midnight_goes_on_on_the_next_day() {
+    let visit = sound(FULL);
+    let heat = visit.circuits[0].heat.as_ref().unwrap();
+    assert_eq!(
+        heat.rounds.iter().map(|r| r.at.day).collect::<Vec<_>>(),
+        [0, 0, 1]
+    );
+    let start = heat.charging_from.unwrap().seconds();
+    assert_eq!((heat.rounds[2].at.seconds() - start) / 60, 60);
+}
+
+#[test]
+fn charging_may_begin_on_either_side_of_midnight() {
+    for (start, first, second, days) in [
+        ("23:55", "00:10", "00:55", [0, 1, 1]),
+        ("00:05", "23:50", "00:20", [1, 0, 1]),
+        ("23:50", "23:40", "00:50", [0, 0, 1]),
+    ] {
+        let text = SMALL
+            .replace("09:50", start)
+            .replace("09:40", first)
+            .replace("10:05", second);
+        let text = if first == "00:10" {
+            text.replace("current: 0 A", "current: 40 A")
+        } else {
+            text
+        };
+        let visit = sound(&text);
+        let heat = visit.circuits[0].heat.as_ref().unwrap();
+        let found = [
+            heat.charging_from.unwrap().day,
+            heat.rounds[0].at.day,
+            heat.rounds[1].at.day,
+        ];
+        assert_eq!(found, days, "{start} {first} {second}");
+    }
+}
+
+#[test]
+fn print_follows_the_rules_unless_told() {
+    let us = sound(SMALL);
+    assert_eq!((us.print.units, us.print.paper), (Units::Us, Paper::Letter));
+    assert_eq!(us.print.language, ["en"]);
+    let iec = sound(&SMALL.replace("rules: us", "rules: iec"));
+    assert_eq!((iec.print.units, iec.print.paper), (Units::Si, Paper::A4));
+}
+
+#[test]
+fn words_values_and_maps_mean_what_they_say() {
+    let visit = sound(FULL);
+    let circuit = &visit.circuits[0];
+    assert_eq!(circuit.rcd, Some(Rcd::A6mA));
+    assert_eq!(
+        circuit.torque[0].found,
+        TorqueFound::Value(Torque::from_newton_metre(2.1))
+    );
+    assert_eq!(circuit.torque[1].found, TorqueFound::Held);
+    assert_eq!(
+        circuit.looked_at[0].seen,
+        [Condition::Dust, Condition::Discoloured]
+    );
+    assert_eq!(
+        visit
+            .instrument("clamp")
+            .unwrap()
+            .accuracy
+            .unwrap()
+            .at_least,
+        Some(HalfWidth::Current(Current::from_ampere(0.5)))
+    );
+    assert_eq!(visit.inspector.accent, Some([0x1f, 0x4e, 0x79]));
+    assert_eq!(
+        visit.inspector.address.as_deref(),
+        Some("4 Example Road\nSampleton")
+    );
+    assert_eq!(
+        visit.photos[1].circuit.as_deref(),
+        Some("bay-1"),
+        "found by its first mark"
+    );
+}
+
+#[test]
+fn line_ends_and_a_byte_order_mark_make_no_difference() {
+    let visit = sound(FULL);
+    assert_eq!(sound(&FULL.replace('\n', "\r\n")), visit);
+    assert_eq!(sound(&format!("\u{feff}{FULL}")), visit);
+    assert_eq!(sound(&SMALL.replace('\n', "\r")), sound(SMALL));
+}
+
+#[test]
+fn an_alias_is_its_value() {
+    let text = SMALL
+        .replace(
+            "torque: 45 }\n          - { id: breaker-L2",
+            "torque: &t 45 }\n          - { id: breaker-L2",
+        )
+        .replace(
+            "leg: L2, kind: screw-terminal, torque: 45",
+            "leg: L2, kind: screw-terminal, torque: *t",
+        );
+    assert!(text.contains("*t"));
+    assert_eq!(sound(&text), sound(SMALL));
+}
+
+#[test]
+fn a_calibration_overdue_is_no_error_here() {
+    let text = SMALL.replace("calibration_due: 2027-02-10", "calibration_due: 2026-03-01");
+    assert!(read(&text).is_ok());
+}

@@ -1,0 +1,8 @@
+//! The visit file, read from outside.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "visit/good.rs"]
+mod good;
+#[path = "visit/world.rs"]
+mod world;

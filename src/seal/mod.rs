@@ -14,6 +14,7 @@
 //! What stands on the pages and what the findings say is the business of other stages.
 
 pub mod attachment;
+mod changes;
 mod cms;
 pub mod error;
 pub mod identity;
@@ -32,5 +33,5 @@ pub use error::SealError;
 pub use identity::{Fingerprint, Identity, Person};
 pub use passphrase::Passphrase;
 pub use report::{Report, Verified};
-pub use sign::{Sealed, SignOptions, sign};
+pub use sign::{Hand, Sealed, SignOptions, countersign, sign};
 pub use verify::{VerifyOptions, verify};

@@ -5,6 +5,8 @@
 //! except the signature's own hexadecimal digits. For a certificate it also enters `/Perms`
 //! and DocMDP, which say what may be done afterwards: fill forms and sign, no more.
 //!
+//! A countersignature is the same without those two, in a revision of its own.
+//!
 //! How the signature looks on the page is typesetting's business: the field comes with its
 //! appearance. A file without the field gets an invisible one.
 
@@ -16,6 +18,8 @@ use super::error::SealError;
 use super::identity::Identity;
 use super::pdf::update::Update;
 use super::pdf::{Dict, File, Id, Object};
+use super::report::{Allowed, Role};
+use super::verify::{VerifyOptions, verify};
 
 /// Name of the field that a certificate is sealed in.
 pub const SEAL_FIELD: &str = "Seal";
@@ -57,7 +61,37 @@ impl SignOptions {
     }
 }
 
-/// A sealed PDF. Only [`sign`] makes one.
+/// Whoever signs a certificate after the inspector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hand {
+    /// The client has received it.
+    Client,
+    /// The landlord has received it.
+    Landlord,
+    /// A second professional has read it over.
+    Reviewer,
+}
+
+impl Hand {
+    /// The name of this hand's signature field.
+    pub const fn field(self) -> &'static str {
+        match self {
+            Self::Client => "Client",
+            Self::Landlord => "Landlord",
+            Self::Reviewer => "Reviewer",
+        }
+    }
+
+    /// What this hand's signature says when nothing else is given.
+    pub const fn reason(self) -> &'static str {
+        match self {
+            Self::Client | Self::Landlord => "Received",
+            Self::Reviewer => "Reviewed",
+        }
+    }
+}
+
+/// A sealed PDF. Only [`sign`] and [`countersign`] make one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sealed(Vec<u8>);
 
@@ -95,14 +129,77 @@ pub fn sign(
             "it is signed already, and a certifying signature must be the first".to_owned(),
         ));
     }
+    put_signature(&file, &form, identity, options, Purpose::Certify)
+}
+
+/// Adds an approval signature to a genuine certificate, which its seal permits. The field of
+/// that name is used if it is there and empty; otherwise an invisible one is added, numbered if
+/// the name is taken.
+///
+/// # Errors
+/// As [`sign`], and [`SealError::Unfit`] when the certificate is not genuine as it stands.
+pub fn countersign(
+    certificate: &[u8],
+    identity: &Identity,
+    hand: Hand,
+    options: &SignOptions,
+) -> Result<Sealed, SealError> {
+    identity.require_valid(options.signed_at.with_timezone(&Utc))?;
+    let report = verify(certificate, &VerifyOptions::default());
+    if !report.genuine() {
+        return Err(SealError::Unfit(report.objections().join("; ")));
+    }
+    if matches!(
+        report.certification().map(|s| s.role),
+        Some(Role::Certification {
+            allows: Allowed::Nothing
+        })
+    ) {
+        return Err(SealError::Unfit("its seal permits no signature".to_owned()));
+    }
+    let file = File::parse(certificate)?;
+    let form = Form::read(&file)?;
+    let taken = |name: &str| {
+        let name = pdf_text(name);
+        form.fields
+            .iter()
+            .any(|f| f.name == name && (f.signed || !f.is_signature))
+    };
+    let mut options = options.clone();
+    options.field = hand.field().to_owned();
+    let mut number = 2;
+    while taken(&options.field) {
+        options.field = format!("{} {number}", hand.field());
+        number += 1;
+    }
+    if options.reason.is_none() {
+        options.reason = Some(hand.reason().to_owned());
+    }
+    put_signature(&file, &form, identity, &options, Purpose::Approve)
+}
+
+/// What a signature is put there for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Purpose {
+    Certify,
+    Approve,
+}
+
+fn put_signature(
+    file: &File<'_>,
+    form: &Form,
+    identity: &Identity,
+    options: &SignOptions,
+    purpose: Purpose,
+) -> Result<Sealed, SealError> {
     let reserve = options
         .reserve
         .unwrap_or_else(|| cms::room(identity).next_multiple_of(STEP));
-    let mut update = Update::new(&file, 4096 + 2 * reserve);
-    let signature_id = update.reserve();
-    let gaps = write_signature(&mut update, signature_id, identity, options, reserve, true);
-    write_form(&mut update, &file, &form, &options.field, signature_id)?;
-    let id = file_identifiers(&file, identity, options);
+    let mut update = Update::new(file, 4096 + 2 * reserve);
+    let signature = update.reserve();
+    let gaps = write_signature(&mut update, signature, identity, options, reserve, purpose);
+    write_form(&mut update, file, form, &options.field, signature, purpose)?;
+    let id = file_identifiers(file, identity, options);
     let bytes = update.finish([&id[0], &id[1]]);
     fill(bytes, &gaps, identity, reserve)
 }
@@ -119,7 +216,7 @@ fn write_signature(
     identity: &Identity,
     options: &SignOptions,
     reserve: usize,
-    certify: bool,
+    purpose: Purpose,
 ) -> Gaps {
     let mut body = Vec::with_capacity(1024 + 2 * reserve);
     body.extend_from_slice(
@@ -147,7 +244,7 @@ fn write_signature(
     if let Some(location) = &options.location {
         text("/Location", &pdf_text(location));
     }
-    if certify {
+    if purpose == Purpose::Certify {
         body.extend_from_slice(
             b"/Reference [<</Type /SigRef/TransformMethod /DocMDP\
               /TransformParams <</Type /TransformParams/P 2/V /1.2>>>>]",
@@ -288,8 +385,10 @@ fn write_form(
     form: &Form,
     field_name: &str,
     signature: Id,
+    purpose: Purpose,
 ) -> Result<(), SealError> {
-    let (catalog_id, mut catalog) = file.catalog()?;
+    let (catalog_id, before) = file.catalog()?;
+    let mut catalog = before.clone();
     let mut form_dict = form.dict.clone();
     let wanted = pdf_text(field_name);
     let empty = form
@@ -319,14 +418,20 @@ fn write_form(
     }
     // Bit 1: signatures exist; bit 2: append only (ISO 32000-1, table 219).
     form_dict.set(b"SigFlags", Object::Integer(3));
-    match form.id {
-        Some(id) => update.add(id, &Object::Dictionary(form_dict)),
-        None => catalog.set(b"AcroForm", Object::Dictionary(form_dict)),
+    if form_dict != form.dict {
+        match form.id {
+            Some(id) => update.add(id, &Object::Dictionary(form_dict)),
+            None => catalog.set(b"AcroForm", Object::Dictionary(form_dict)),
+        }
     }
-    let mut perms = Dict::default();
-    perms.set(b"DocMDP", Object::Reference(signature));
-    catalog.set(b"Perms", Object::Dictionary(perms));
-    update.add(catalog_id, &Object::Dictionary(catalog));
+    if purpose == Purpose::Certify {
+        let mut perms = Dict::default();
+        perms.set(b"DocMDP", Object::Reference(signature));
+        catalog.set(b"Perms", Object::Dictionary(perms));
+    }
+    if catalog != before {
+        update.add(catalog_id, &Object::Dictionary(catalog));
+    }
     Ok(())
 }
 

@@ -9,11 +9,12 @@
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
 
 use super::attachment::text;
+use super::changes;
 use super::cms::{self, Unfit};
 use super::identity::{Fingerprint, moment, person_of};
 use super::key::{self, Checked};
 use super::pdf::object::PdfString;
-use super::pdf::{Dict, File, Id, Object};
+use super::pdf::{Dict, File, Id, Object, PdfError};
 use super::report::{
     Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, Signer, SigningTime,
     TimeSource,
@@ -49,7 +50,7 @@ pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
     if signed.len() > MAX_SIGNATURES {
         return Report::unreadable("it bears more signatures than any certificate".to_owned());
     }
-    let mut judged: Vec<Judged<'a>> = signed.drain(..).map(|f| judge(&file, &f)).collect();
+    let mut judged: Vec<Judged> = signed.drain(..).map(|f| judge(&file, &f)).collect();
     judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
     let certified = certified(&judged);
     let first = judged.first();
@@ -60,7 +61,7 @@ pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
     let changes = match certified_bytes {
         None => Changes::NotDetermined("nothing shows what was sealed".to_owned()),
         Some(bytes) if bytes.len() == pdf.len() => Changes::None,
-        Some(_) => Changes::NotDetermined("something was added after sealing".to_owned()),
+        Some(bytes) => changes_since(bytes, &file, &judged),
     };
     Report {
         readable: Answer::Yes,
@@ -71,14 +72,60 @@ pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
     }
 }
 
-/// One signature with where its revision ends.
-struct Judged<'a> {
-    report: SignatureReport,
-    end: Option<usize>,
-    bytes: std::marker::PhantomData<&'a [u8]>,
+/// What was done to the certified file since. Every state that somebody signed is looked at,
+/// not only the last: what was shown to a countersigner must not be taken back unseen.
+fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Changes {
+    let undetermined = |e: PdfError| Changes::NotDetermined(e.to_string());
+    let before = match File::parse(certified) {
+        Ok(file) => file,
+        Err(e) => return undetermined(e),
+    };
+    let allows = judged.iter().find_map(|j| match j.report.role {
+        Role::Certification { allows } => Some(allows),
+        Role::Approval => None,
+    });
+    let mut refused = Vec::new();
+    if allows == Some(Allowed::Nothing) {
+        refused.push("the seal permits no addition at all".to_owned());
+    }
+    let mut ends: Vec<usize> = judged.iter().filter_map(|j| j.end).collect();
+    ends.retain(|end| *end > certified.len() && *end < whole.bytes.len());
+    let mut last = Vec::new();
+    for end in ends.into_iter().chain([whole.bytes.len()]) {
+        let difference =
+            File::parse(&whole.bytes[..end]).and_then(|later| changes::compare(&before, &later));
+        match difference {
+            Ok(difference) => {
+                for what in difference.refused {
+                    if !refused.contains(&what) {
+                        refused.push(what);
+                    }
+                }
+                // Each state must add something of its own, or bytes came in for nothing.
+                if difference.permitted.len() <= last.len() && refused.is_empty() {
+                    refused.push(format!(
+                        "bytes were added that no signature needs, up to byte {end}"
+                    ));
+                }
+                last = difference.permitted;
+            }
+            Err(e) => return undetermined(e),
+        }
+    }
+    if refused.is_empty() {
+        Changes::Permitted(last)
+    } else {
+        Changes::NotPermitted(refused)
+    }
 }
 
-fn certified(judged: &[Judged<'_>]) -> Answer {
+/// One signature with where its revision ends.
+struct Judged {
+    report: SignatureReport,
+    end: Option<usize>,
+}
+
+fn certified(judged: &[Judged]) -> Answer {
     let certifying: Vec<usize> = judged
         .iter()
         .enumerate()
@@ -94,7 +141,7 @@ fn certified(judged: &[Judged<'_>]) -> Answer {
     }
 }
 
-fn judge<'a>(file: &File<'a>, field: &Field) -> Judged<'a> {
+fn judge(file: &File<'_>, field: &Field) -> Judged {
     let mut report = SignatureReport {
         field: text(&field.name),
         role: Role::Approval,
@@ -120,11 +167,7 @@ fn judge<'a>(file: &File<'a>, field: &Field) -> Judged<'a> {
             judge_covered(file, &covered, &mut report);
         }
     }
-    Judged {
-        report,
-        end,
-        bytes: std::marker::PhantomData,
-    }
+    Judged { report, end }
 }
 
 /// A signature whose range holds: everything up to `end` except its own digits.

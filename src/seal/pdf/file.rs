@@ -128,6 +128,11 @@ impl<'a> File<'a> {
         self.places.get(&number).copied().unwrap_or(Place::Free)
     }
 
+    /// The numbers that any table of the file lists.
+    pub fn numbers(&self) -> impl Iterator<Item = u32> + '_ {
+        self.places.keys().copied()
+    }
+
     /// One above the highest object number.
     pub fn next_number(&self) -> u32 {
         let size = self.trailer().integer(b"Size").unwrap_or(0);

@@ -1,0 +1,610 @@
+//! What was done to a certified file afterwards, and whether its seal permits it.
+//!
+//! The later state is compared with the certified one object by object, and passes only
+//! through a list of what may differ: signature fields that get their signature, new invisible
+//! signature fields, their entries in the form and on a page, and validation data (DSS).
+//! Everything else is named as not permitted, also when ISO 32000-1 would let it pass with
+//! P = 2: a certificate has no form to fill in, and the published attacks on certified files
+//! ("evil annotation", "sneaky signature") all enter through additions that look harmless.
+//! So a new signature field must be invisible; one that was there keeps its rectangle.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use super::attachment::text;
+use super::pdf::file::Place;
+use super::pdf::object::Stream;
+use super::pdf::{Dict, File, Id, Object, PdfError};
+
+/// Most names of unpermitted changes in one report.
+const MAX_NAMED: usize = 20;
+/// Most objects that one allowed addition may bring along.
+const MAX_REACHED: usize = 10_000;
+
+/// The result of one comparison.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub(crate) struct Difference {
+    pub permitted: Vec<String>,
+    pub refused: Vec<String>,
+}
+
+/// Compares a later state of a file with its certified state.
+pub(crate) fn compare(certified: &File<'_>, later: &File<'_>) -> Result<Difference, PdfError> {
+    let mut comparison = Comparison {
+        certified,
+        later,
+        touched: touched(certified, later),
+        accounted: HashSet::new(),
+        permitted: Vec::new(),
+        refused: Vec::new(),
+    };
+    comparison.trailer();
+    comparison.open_ends()?;
+    comparison.catalog()?;
+    comparison.tables()?;
+    comparison.rest()?;
+    let mut refused = comparison.refused;
+    if refused.len() > MAX_NAMED {
+        let more = refused.len() - MAX_NAMED;
+        refused.truncate(MAX_NAMED);
+        refused.push(format!("and {more} more"));
+    }
+    Ok(Difference {
+        permitted: comparison.permitted,
+        refused,
+    })
+}
+
+/// Numbers whose object is new, gone, or stands elsewhere, in order.
+fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, Touch> {
+    let mut out = BTreeMap::new();
+    let moved = |number: u32| later.place(number) != certified.place(number);
+    for number in later.numbers() {
+        let (before, now) = (certified.place(number), later.place(number));
+        // An object stays where it was, but the stream that holds it may have been exchanged.
+        let repacked = matches!(now, Place::Inside { stream, .. } if moved(stream));
+        if before == now && !repacked {
+            continue;
+        }
+        let touch = match (before, now) {
+            (Place::Free, Place::Free) => continue,
+            (Place::Free, _) => Touch::New,
+            (_, Place::Free) => Touch::Gone,
+            _ => Touch::Changed,
+        };
+        out.insert(number, touch);
+    }
+    out
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Touch {
+    New,
+    Changed,
+    Gone,
+}
+
+struct Comparison<'c, 'a> {
+    certified: &'c File<'a>,
+    later: &'c File<'a>,
+    touched: BTreeMap<u32, Touch>,
+    accounted: HashSet<u32>,
+    permitted: Vec<String>,
+    refused: Vec<String>,
+}
+
+impl Comparison<'_, '_> {
+    fn refuse(&mut self, what: impl Into<String>) {
+        let what = what.into();
+        if !self.refused.contains(&what) {
+            self.refused.push(what);
+        }
+    }
+
+    /// The trailer may get longer and change its second identifier; no more.
+    fn trailer(&mut self) {
+        let first = |file: &File<'_>| match file.trailer().get(b"ID") {
+            Some(Object::Array(pair)) => pair.first().cloned(),
+            _ => None,
+        };
+        for key in [b"Root".as_slice(), b"Info"] {
+            if self.later.trailer().get(key) != self.certified.trailer().get(key) {
+                self.refuse("another catalogue or other document information was put in place");
+            }
+        }
+        if first(self.later) != first(self.certified) {
+            self.refuse("the file's identifier was exchanged");
+        }
+    }
+
+    /// A reference to nothing can be given a meaning later without touching what refers to it.
+    fn open_ends(&mut self) -> Result<(), PdfError> {
+        let mut open = HashSet::new();
+        for number in self.certified.numbers() {
+            let id = match self.certified.place(number) {
+                Place::Free => continue,
+                Place::At { generation, .. } => Id { number, generation },
+                Place::Inside { .. } => Id::new(number),
+            };
+            let mut waiting = vec![self.certified.object(id)?];
+            while let Some(object) = waiting.pop() {
+                match object {
+                    Object::Reference(id) if self.certified.place(id.number) == Place::Free => {
+                        open.insert(id.number);
+                    }
+                    Object::Array(items) => waiting.extend(items),
+                    Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
+                        waiting.extend(dict.0.into_iter().map(|(_, value)| value));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        if self.touched.keys().any(|number| open.contains(number)) {
+            self.refuse("an object was added that the certified file had left open");
+        }
+        Ok(())
+    }
+
+    fn catalog(&mut self) -> Result<(), PdfError> {
+        let (id, before) = self.certified.catalog()?;
+        let (later_id, now) = self.later.catalog()?;
+        if id != later_id {
+            return Ok(()); // refused with the trailer
+        }
+        for (key, value) in differing(&before, &now) {
+            match key.as_slice() {
+                // Both are compared below, wherever they stand.
+                b"AcroForm" => {
+                    let was = before.get(b"AcroForm").and_then(Object::as_reference);
+                    let is = value.as_ref().and_then(Object::as_reference);
+                    if was.is_some() && was != is {
+                        self.refuse("the form was exchanged");
+                    }
+                    if let (None, Some(id)) = (was, is) {
+                        self.account(id);
+                    }
+                }
+                b"DSS" => {}
+                other => self.refuse(format!("the catalogue's /{} was changed", printable(other))),
+            }
+        }
+        self.accounted.insert(id.number);
+        self.form(&before, &now)?;
+        self.validation_data(&before, &now)
+    }
+
+    fn form(&mut self, before: &Dict, now: &Dict) -> Result<(), PdfError> {
+        let form = |file: &File<'_>, catalog: &Dict| match file.value(catalog, b"AcroForm")? {
+            Object::Dictionary(dict) => Ok(dict),
+            _ => Ok(Dict::default()),
+        };
+        let was = form(self.certified, before)?;
+        let is = form(self.later, now)?;
+        for id in [before, now].map(|c| c.get(b"AcroForm").and_then(Object::as_reference)) {
+            if let Some(id) = id {
+                self.accounted.insert(id.number);
+            }
+        }
+        for (key, value) in differing(&was, &is) {
+            let fine = match key.as_slice() {
+                b"Fields" => true,
+                b"SigFlags" => value.as_ref().and_then(Object::as_integer) == Some(3),
+                _ => false,
+            };
+            if !fine {
+                self.refuse(format!("the form's /{} was changed", printable(&key)));
+            }
+        }
+        let list = |file: &File<'_>, form: &Dict| match file.value(form, b"Fields")? {
+            Object::Array(fields) => Ok(fields),
+            _ => Ok(Vec::new()),
+        };
+        let fields_before = list(self.certified, &was)?;
+        let fields_now = list(self.later, &is)?;
+        for dict in [&was, &is] {
+            if let Some(id) = dict.get(b"Fields").and_then(Object::as_reference) {
+                self.accounted.insert(id.number);
+            }
+        }
+        if !fields_now.starts_with(&fields_before) {
+            self.refuse("fields were taken out of the form or put in another order");
+            return Ok(());
+        }
+        let (kept, new) = fields_now.split_at(fields_before.len());
+        for field in kept {
+            if let Some(id) = field.as_reference() {
+                self.kept_field(id)?;
+            }
+        }
+        for field in new {
+            match field.as_reference() {
+                Some(id) => self.new_field(id)?,
+                None => self.refuse("a field was added to the form inside the form itself"),
+            }
+        }
+        Ok(())
+    }
+
+    /// A field that was there: it may have got a signature, and then a new appearance inside
+    /// its old rectangle.
+    fn kept_field(&mut self, id: Id) -> Result<(), PdfError> {
+        if self.touched.get(&id.number) != Some(&Touch::Changed) {
+            return Ok(());
+        }
+        let (Object::Dictionary(before), Object::Dictionary(now)) =
+            (self.certified.object(id)?, self.later.object(id)?)
+        else {
+            return Ok(()); // refused with the rest
+        };
+        let name = name_of(self.later, &now);
+        let unsigned = matches!(self.certified.value(&before, b"V")?, Object::Null);
+        if !before.is_name(b"FT", b"Sig") || !unsigned {
+            self.refuse(format!("the field “{name}” was changed"));
+            return Ok(());
+        }
+        for (key, _) in differing(&before, &now) {
+            if !matches!(key.as_slice(), b"V" | b"AP") {
+                self.refuse(format!(
+                    "the /{} of the field “{name}” was changed",
+                    printable(&key)
+                ));
+            }
+        }
+        self.accounted.insert(id.number);
+        self.signature(&now, &name)?;
+        self.reach(now.get(b"AP"), id)
+    }
+
+    /// A field that was not there: it must be a signature's, signed, and invisible.
+    fn new_field(&mut self, id: Id) -> Result<(), PdfError> {
+        let Object::Dictionary(field) = self.later.object(id)? else {
+            self.refuse("a field was added that is none");
+            return Ok(());
+        };
+        let name = name_of(self.later, &field);
+        if self.touched.get(&id.number) != Some(&Touch::New)
+            || !field.is_name(b"FT", b"Sig")
+            || field.get(b"Kids").is_some()
+            || field.get(b"Parent").is_some()
+        {
+            self.refuse(format!("a form field “{name}” was added"));
+            return Ok(());
+        }
+        if !invisible(self.later, &field)? {
+            self.refuse(format!(
+                "a visible signature field “{name}” was laid over a page"
+            ));
+            return Ok(());
+        }
+        if matches!(self.later.value(&field, b"V")?, Object::Null) {
+            self.refuse(format!("an empty signature field “{name}” was added"));
+            return Ok(());
+        }
+        self.accounted.insert(id.number);
+        self.signature(&field, &name)?;
+        self.on_page(&field, id)
+    }
+
+    fn signature(&mut self, field: &Dict, name: &str) -> Result<(), PdfError> {
+        let Some(id) = field.get(b"V").and_then(Object::as_reference) else {
+            if field.get(b"V").is_some() {
+                self.refuse(format!(
+                    "the signature of “{name}” is not an object of its own"
+                ));
+            }
+            return Ok(());
+        };
+        if self.touched.get(&id.number) != Some(&Touch::New) {
+            self.refuse(format!(
+                "the field “{name}” was given an older object as its signature"
+            ));
+            return Ok(());
+        }
+        let Object::Dictionary(signature) = self.later.object(id)? else {
+            self.refuse(format!("the signature of “{name}” is none"));
+            return Ok(());
+        };
+        // A second certification could loosen what the first allows.
+        if signature.get(b"Reference").is_some() {
+            self.refuse(format!("the signature of “{name}” changes the permissions"));
+        }
+        self.accounted.insert(id.number);
+        self.permitted
+            .push(format!("a signature in the field “{name}”"));
+        Ok(())
+    }
+
+    /// A new field may be entered among the annotations of the page that it names.
+    fn on_page(&mut self, field: &Dict, id: Id) -> Result<(), PdfError> {
+        let Some(page_id) = field.get(b"P").and_then(Object::as_reference) else {
+            return Ok(());
+        };
+        let (Object::Dictionary(before), Object::Dictionary(now)) =
+            (self.certified.object(page_id)?, self.later.object(page_id)?)
+        else {
+            return Ok(());
+        };
+        if !before.is_name(b"Type", b"Page") {
+            return Ok(());
+        }
+        let page_changed = self.touched.contains_key(&page_id.number);
+        if page_changed {
+            if differing(&before, &now)
+                .iter()
+                .any(|(key, _)| key != b"Annots")
+            {
+                return Ok(()); // refused with the rest
+            }
+        }
+        let list = |file: &File<'_>, page: &Dict| match file.value(page, b"Annots")? {
+            Object::Array(items) => Ok(items),
+            _ => Ok(Vec::new()),
+        };
+        let was = list(self.certified, &before)?;
+        let is = list(self.later, &now)?;
+        let only_fields = is.starts_with(&was)
+            && is[was.len()..].iter().all(|added| {
+                added
+                    .as_reference()
+                    .is_some_and(|added| added == id || self.is_new_invisible_signature(added))
+            });
+        if only_fields {
+            self.accounted.insert(page_id.number);
+            for dict in [&before, &now] {
+                if let Some(array) = dict.get(b"Annots").and_then(Object::as_reference) {
+                    self.accounted.insert(array.number);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn is_new_invisible_signature(&self, id: Id) -> bool {
+        self.touched.get(&id.number) == Some(&Touch::New)
+            && matches!(self.later.object(id), Ok(Object::Dictionary(field))
+                if field.is_name(b"FT", b"Sig") && invisible(self.later, &field) == Ok(true))
+    }
+
+    /// Certificates and revocation data that let others check the signatures later (DSS).
+    fn validation_data(&mut self, before: &Dict, now: &Dict) -> Result<(), PdfError> {
+        let was = self.certified.value(before, b"DSS")?;
+        let is = self.later.value(now, b"DSS")?;
+        let same = now.get(b"DSS") == before.get(b"DSS") && was == is;
+        match (&was, &is) {
+            _ if same => {}
+            (_, Object::Null) => self.refuse("validation data was taken away"),
+            (_, Object::Dictionary(dict)) => {
+                let known = [b"Type".as_slice(), b"VRI", b"Certs", b"OCSPs", b"CRLs"];
+                if dict
+                    .0
+                    .iter()
+                    .all(|(key, _)| known.contains(&key.as_slice()))
+                {
+                    self.permitted.push("validation data".to_owned());
+                    if let Some(id) = now.get(b"DSS").and_then(Object::as_reference) {
+                        self.reach(Some(&Object::Reference(id)), id)?;
+                    } else {
+                        self.reach(Some(&is), Id::new(0))?;
+                    }
+                } else {
+                    self.refuse("the validation data holds something else");
+                }
+            }
+            _ => self.refuse("the validation data is none"),
+        }
+        Ok(())
+    }
+
+    /// Accounts for all new objects that can be reached from an allowed one. Objects that were
+    /// there already are left to be judged on their own.
+    fn reach(&mut self, from: Option<&Object>, parent: Id) -> Result<(), PdfError> {
+        let mut waiting: Vec<Object> = from.cloned().into_iter().collect();
+        let mut steps = 0;
+        while let Some(object) = waiting.pop() {
+            steps += 1;
+            if steps > MAX_REACHED {
+                return Err(PdfError::Bound("objects behind one addition"));
+            }
+            match object {
+                Object::Reference(id) if id != parent || steps == 1 => {
+                    let new = self.touched.get(&id.number) == Some(&Touch::New);
+                    if new && self.accounted.insert(id.number) {
+                        waiting.push(self.later.object(id)?);
+                    } else if steps == 1 {
+                        // The DSS itself may be replaced by a fuller one.
+                        self.accounted.insert(id.number);
+                        waiting.push(self.later.object(id)?);
+                    }
+                }
+                Object::Array(items) => waiting.extend(items),
+                Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
+                    waiting.extend(dict.0.into_iter().map(|(_, value)| value));
+                }
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn account(&mut self, id: Id) {
+        if self.touched.get(&id.number) == Some(&Touch::New) {
+            self.accounted.insert(id.number);
+        }
+    }
+
+    /// The streams that carry tables and packed objects are no contents themselves.
+    fn tables(&mut self) -> Result<(), PdfError> {
+        let offsets: HashSet<usize> = self.later.sections.iter().map(|s| s.offset).collect();
+        let holders: HashSet<u32> = self
+            .touched
+            .keys()
+            .filter_map(|n| match self.later.place(*n) {
+                Place::Inside { stream, .. } => Some(stream),
+                _ => None,
+            })
+            .collect();
+        for (&number, &touch) in &self.touched {
+            if touch != Touch::New {
+                continue;
+            }
+            let is_table = matches!(self.later.place(number), Place::At { offset, .. } if offsets.contains(&offset));
+            if is_table || holders.contains(&number) {
+                self.accounted.insert(number);
+            }
+        }
+        Ok(())
+    }
+
+    fn rest(&mut self) -> Result<(), PdfError> {
+        let left: Vec<(u32, Touch)> = self
+            .touched
+            .iter()
+            .filter(|(number, touch)| **touch == Touch::Gone || !self.accounted.contains(number))
+            .map(|(number, touch)| (*number, *touch))
+            .collect();
+        if left.is_empty() {
+            return Ok(());
+        }
+        let labels = labels(self.certified);
+        for (number, touch) in left {
+            let what = labels.get(&number).cloned();
+            let sentence = match (touch, what) {
+                (Touch::Changed, Some(what)) => format!("{what} was changed"),
+                (Touch::Gone, Some(what)) => format!("{what} was taken away"),
+                (Touch::Changed, None) => format!("object {number} was changed"),
+                (Touch::Gone, None) => format!("object {number} was taken away"),
+                (Touch::New, _) => match self.later.object(Id::new(number)) {
+                    Ok(Object::Dictionary(d)) if d.is_name(b"Type", b"Annot") => {
+                        format!("an annotation was added (object {number})")
+                    }
+                    _ => format!("object {number} was added without a signature's need"),
+                },
+            };
+            self.refuse(sentence);
+        }
+        Ok(())
+    }
+}
+
+/// Keys whose values differ, with the later value.
+fn differing(before: &Dict, now: &Dict) -> Vec<(Vec<u8>, Option<Object>)> {
+    let mut out = Vec::new();
+    for (key, value) in &before.0 {
+        if now.get(key) != Some(value) {
+            out.push((key.clone(), now.get(key).cloned()));
+        }
+    }
+    for (key, value) in &now.0 {
+        if before.get(key).is_none() {
+            out.push((key.clone(), Some(value.clone())));
+        }
+    }
+    out
+}
+
+fn name_of(file: &File<'_>, field: &Dict) -> String {
+    match file.value(field, b"T") {
+        Ok(Object::String(name)) => text(&name.bytes)
+            .chars()
+            .filter(|c| !c.is_control())
+            .take(64)
+            .collect(),
+        _ => String::new(),
+    }
+}
+
+fn printable(name: &[u8]) -> String {
+    String::from_utf8_lossy(name)
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(64)
+        .collect()
+}
+
+/// Whether a field shows nothing: no area, and no appearance that could have one.
+fn invisible(file: &File<'_>, field: &Dict) -> Result<bool, PdfError> {
+    if field.get(b"AP").is_some() || field.get(b"MK").is_some() {
+        return Ok(false);
+    }
+    let Object::Array(rectangle) = file.value(field, b"Rect")? else {
+        // A field without a widget has no rectangle, and shows nothing.
+        return Ok(field.get(b"Subtype").is_none() && field.get(b"Rect").is_none());
+    };
+    let zero = |object: &Object| match object {
+        Object::Integer(n) => *n == 0,
+        Object::Real(n) => n.iter().all(|b| matches!(b, b'0' | b'.' | b'+' | b'-')),
+        _ => false,
+    };
+    Ok(rectangle.len() == 4 && rectangle.iter().all(zero))
+}
+
+/// What the objects of a certified file are, in an owner's words; only as far as it is easy.
+fn labels(file: &File<'_>) -> HashMap<u32, String> {
+    let mut labels = HashMap::new();
+    let mut put = |object: Option<&Object>, label: String| {
+        if let Some(id) = object.and_then(Object::as_reference) {
+            labels.entry(id.number).or_insert(label);
+        }
+    };
+    put(
+        file.trailer().get(b"Info"),
+        "the document information".to_owned(),
+    );
+    let Ok((_, catalog)) = file.catalog() else {
+        return labels;
+    };
+    put(catalog.get(b"Metadata"), "the metadata".to_owned());
+    put(
+        catalog.get(b"StructTreeRoot"),
+        "the structure for screen readers".to_owned(),
+    );
+    put(catalog.get(b"Pages"), "the list of pages".to_owned());
+    let mut waiting: Vec<Object> = catalog.get(b"Pages").cloned().into_iter().collect();
+    let mut pages = 0;
+    let mut steps = 0;
+    while let Some(node) = waiting.pop() {
+        steps += 1;
+        let Some(Ok(Object::Dictionary(dict))) = Some(file.resolve(&node)) else {
+            continue;
+        };
+        if steps > 2_000 {
+            break;
+        }
+        if dict.is_name(b"Type", b"Page") {
+            pages += 1;
+            put(Some(&node), format!("page {pages}"));
+            put(
+                dict.get(b"Contents"),
+                format!("the contents of page {pages}"),
+            );
+            if let Some(Object::Array(parts)) = dict.get(b"Contents") {
+                for part in parts {
+                    put(Some(part), format!("the contents of page {pages}"));
+                }
+            }
+            if let Ok(Object::Array(annotations)) = file.value(&dict, b"Annots") {
+                for annotation in &annotations {
+                    put(Some(annotation), format!("an annotation on page {pages}"));
+                    if let Ok(Object::Dictionary(a)) = file.resolve(annotation)
+                        && let Ok(Object::Dictionary(appearance)) = file.value(&a, b"AP")
+                    {
+                        let label = format!("the looks of an annotation on page {pages}");
+                        put(appearance.get(b"N"), label);
+                    }
+                }
+            }
+            if let Ok(Object::Dictionary(resources)) = file.value(&dict, b"Resources") {
+                for (kind, label) in [(b"Font".as_slice(), "a font"), (b"XObject", "an image")] {
+                    if let Ok(Object::Dictionary(items)) = file.value(&resources, kind) {
+                        for (_, item) in &items.0 {
+                            put(Some(item), format!("{label} of page {pages}"));
+                        }
+                    }
+                }
+            }
+        } else if let Ok(Object::Array(kids)) = file.value(&dict, b"Kids") {
+            waiting.extend(kids.into_iter().rev());
+        }
+    }
+    labels
+}

@@ -1,0 +1,625 @@
+//! From the blocks of the tree to pieces of a page.
+//!
+//! Each kind of block is laid out in a width, without knowing where on a page it will stand.
+//! Larger kinds have files of their own; this one holds the words.
+
+use super::TypesetError;
+use super::face::Faces;
+use super::figure::{chart, diagram, photo, strip};
+use super::ink::{Mark, Owner, Piece, Shape, line};
+use super::lines::{Line, break_lines, draw};
+use super::sheet::{
+    ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour, GUTTER, HAIR,
+    INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TITLE, accent,
+};
+use super::signal;
+use super::table;
+use super::tags::{Role, Tags};
+use crate::compose::tree::{Block, Document, Letterhead, SealBlock, Signal, Span, Text};
+
+/// Indent of a list's text from its bullet or number.
+const HANG: f32 = 16.0;
+/// Height of the place for a signature image.
+const SIGNATURE_HEIGHT: f32 = 42.0;
+
+/// A heading repeated on each page that its table goes on to.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Head {
+    /// Height with the space below.
+    pub height: f32,
+    /// What is drawn; artifacts all.
+    pub marks: Vec<Mark>,
+}
+
+/// A link and the node that holds it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Link {
+    /// `#anchor` or a URI.
+    pub target: String,
+    /// What it says, for those who hear it.
+    pub words: String,
+    /// Its node.
+    pub node: usize,
+}
+
+/// Everything laid out, before it stands on pages.
+pub(super) struct Flow<'a> {
+    /// The document.
+    pub document: &'a Document,
+    /// The grid.
+    pub sheet: Sheet,
+    /// The faces.
+    pub faces: &'a Faces,
+    /// The firm's colour.
+    pub accent: Colour,
+    /// The structure.
+    pub tags: Tags,
+    /// The pieces in order.
+    pub pieces: Vec<Piece>,
+    /// Heads of tables.
+    pub heads: Vec<Head>,
+    /// Links.
+    pub links: Vec<Link>,
+    /// What is drawn in the signature field, and its node.
+    pub seal: Option<Seal>,
+}
+
+/// The signature field's looks.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Seal {
+    /// Width and height.
+    pub size: (f32, f32),
+    /// What is drawn.
+    pub marks: Vec<Mark>,
+    /// Its node.
+    pub node: usize,
+    /// What it says to those who hear it.
+    pub alt: String,
+}
+
+impl<'a> Flow<'a> {
+    /// Lays out a whole document.
+    pub(super) fn new(document: &'a Document, faces: &'a Faces) -> Result<Flow<'a>, TypesetError> {
+        let mut flow = Flow {
+            document,
+            sheet: Sheet::new(document.paper),
+            faces,
+            accent: accent(document.letterhead.accent),
+            tags: Tags::new(),
+            pieces: Vec::new(),
+            heads: Vec::new(),
+            links: Vec::new(),
+            seal: None,
+        };
+        flow.letterhead(&document.letterhead)?;
+        let mut blocks = document.body.as_slice();
+        while let Some((block, rest)) = blocks.split_first() {
+            blocks = rest;
+            match block {
+                Block::Heading {
+                    level,
+                    text,
+                    anchor,
+                } => flow.heading(*level, text, anchor.as_deref()),
+                Block::Paragraph(text) => flow.paragraph(text, BODY),
+                Block::Small(text) => flow.paragraph(text, SMALL),
+                Block::List { numbered, items } => flow.list(*numbered, items),
+                Block::Facts(facts) => flow.facts(facts),
+                Block::Verdict {
+                    signal,
+                    title,
+                    text,
+                } => flow.verdict(*signal, title, text),
+                Block::Caution {
+                    signal,
+                    title,
+                    items,
+                } => flow.caution(*signal, title, items),
+                Block::Table(t) => table::lay(&mut flow, t)?,
+                Block::Chart(c) => chart::lay(&mut flow, c),
+                Block::Strip(s) => strip::lay(&mut flow, s),
+                Block::Diagram(d) => diagram::lay(&mut flow, d),
+                Block::Photo(p) => {
+                    let alone = !matches!(rest.first(), Some(Block::Photo(_)))
+                        && !flow.pieces.last().is_some_and(|p| {
+                            p.figure.is_some()
+                                && p.field.is_none()
+                                && is_photo(document, rest, block)
+                        });
+                    photo::lay(&mut flow, p, alone)?;
+                }
+                Block::Seal(s) => flow.seal(s)?,
+                Block::NewPage => {
+                    let mut piece = Piece::of(0.0, 0.0);
+                    piece.new_page = true;
+                    flow.pieces.push(piece);
+                }
+            }
+        }
+        flow.faces.finish()?;
+        Ok(flow)
+    }
+
+    /// Left end of running text.
+    pub(super) fn inner(&self) -> f32 {
+        self.sheet.left + INDENT
+    }
+
+    /// Width of running text.
+    pub(super) fn text_width(&self) -> f32 {
+        self.sheet.measure() - INDENT
+    }
+
+    /// Space above the next block: none after a new page began.
+    pub(super) fn above(&self, wanted: f32) -> f32 {
+        wanted
+    }
+
+    /// Nodes of the spans of a text: the owner, or a link of its own.
+    pub(super) fn owners(&mut self, node: usize, text: &Text) -> Vec<(Owner, Option<usize>)> {
+        text.0
+            .iter()
+            .map(|span| match &span.link {
+                None => (Owner::Node(node), None),
+                Some(target) => {
+                    let own = self.tags.add_inline(node, Role::Link);
+                    self.links.push(Link {
+                        target: target.clone(),
+                        words: span.text.trim().to_owned(),
+                        node: own,
+                    });
+                    (Owner::Node(own), Some(self.links.len() - 1))
+                }
+            })
+            .collect()
+    }
+
+    /// Draws a line of text with its links.
+    pub(super) fn draw_line(
+        piece: &mut Piece,
+        line: Line,
+        x: f32,
+        top: f32,
+        style: Style,
+        owners: &[(Owner, Option<usize>)],
+    ) {
+        for run in &line.runs {
+            if let Some((_, Some(link))) = owners.get(run.span) {
+                piece.draw(
+                    Owner::Artifact,
+                    Shape::Link {
+                        link: *link,
+                        x: x + run.x,
+                        y: top,
+                        width: run.width,
+                        height: style.leading,
+                    },
+                );
+                let y = top + style.rise() + 1.6;
+                piece.rule(
+                    (x + run.x, y),
+                    (x + run.x + run.width, y),
+                    super::ink::line(style.colour, 0.4),
+                );
+            }
+        }
+        draw(
+            &mut piece.marks,
+            line,
+            x,
+            top + style.rise(),
+            style,
+            &|span| owners.get(span).map_or(Owner::Artifact, |o| o.0),
+        );
+    }
+
+    /// A text as one piece a line, its first two and last two lines kept together.
+    pub(super) fn text_block(
+        &mut self,
+        node: usize,
+        text: &Text,
+        x: f32,
+        width: f32,
+        style: Style,
+        above: f32,
+    ) {
+        let owners = self.owners(node, text);
+        let lines = break_lines(self.faces, text, style, width);
+        let count = lines.len();
+        for (i, line) in lines.into_iter().enumerate() {
+            let mut piece = Piece::of(style.leading, if i == 0 { above } else { 0.0 });
+            piece.keep = i + 1 < count && (i == 0 || i + 2 == count);
+            Flow::draw_line(&mut piece, line, x, 0.0, style, &owners);
+            self.pieces.push(piece);
+        }
+    }
+
+    /// Keeps the last piece with the next one.
+    pub(super) fn keep_last(&mut self) {
+        if let Some(piece) = self.pieces.last_mut() {
+            piece.keep = true;
+        }
+    }
+
+    fn letterhead(&mut self, letterhead: &Letterhead) -> Result<(), TypesetError> {
+        let node = self.tags.add(0, Role::P);
+        let left = self.sheet.left;
+        let measure = self.sheet.measure();
+        let mut piece = Piece::default();
+        let half = measure * 0.56;
+        let mut x = left;
+        let mut height = 0.0_f32;
+        if let Some((image, alt)) = &letterhead.logo {
+            let (w, h) = super::images::size(self.document, *image)?;
+            let scale = (40.0 / h).min(110.0 / w);
+            let figure = self.tags.add_figure(0, alt);
+            piece.draw(
+                Owner::Node(figure),
+                Shape::Image {
+                    image: *image,
+                    x,
+                    y: 0.0,
+                    width: w * scale,
+                    height: h * scale,
+                },
+            );
+            piece.figure = Some((figure, [x, 0.0, w * scale, h * scale]));
+            x += w * scale + GUTTER;
+            height = h * scale;
+        }
+        let name = Text::strong(letterhead.name.clone());
+        let mut y = 0.0;
+        for line in break_lines(self.faces, &name, SECTION, (left + half - x).max(120.0)) {
+            Flow::draw_line(
+                &mut piece,
+                line,
+                x,
+                y,
+                SECTION,
+                &[(Owner::Node(node), None)],
+            );
+            y += SECTION.leading;
+        }
+        height = height.max(y);
+        let x = left + half + GUTTER;
+        let mut y = 2.0;
+        for text in &letterhead.lines {
+            for line in break_lines(
+                self.faces,
+                &Text::plain(text.clone()),
+                SMALL,
+                measure - half - GUTTER,
+            ) {
+                Flow::draw_line(
+                    &mut piece,
+                    line,
+                    x,
+                    y,
+                    SMALL.coloured(SOFT),
+                    &[(Owner::Node(node), None)],
+                );
+                y += SMALL.leading;
+            }
+        }
+        height = height.max(y) + 7.0;
+        piece.draw(
+            Owner::Artifact,
+            Shape::Bar {
+                x: left,
+                y: height,
+                width: measure,
+                height: 2.0,
+                colour: self.accent,
+            },
+        );
+        piece.height = height + 2.0;
+        self.pieces.push(piece);
+        Ok(())
+    }
+
+    fn heading(&mut self, level: u8, text: &str, anchor: Option<&str>) {
+        let (role, style, above) = match level {
+            1 => (Role::H1, TITLE, ABOVE_SECTION),
+            2 => (Role::H2, SECTION, ABOVE_SECTION),
+            _ => (Role::H3, PART, ABOVE_PART),
+        };
+        let node = self.tags.add(0, role);
+        let lines = break_lines(self.faces, &Text::plain(text), style, self.sheet.measure());
+        for (i, line) in lines.into_iter().enumerate() {
+            let mut piece = Piece::of(style.leading, if i == 0 { above } else { 0.0 });
+            piece.keep = true;
+            if i == 0 {
+                piece.bookmark = Some((level, text.to_owned()));
+                piece.anchor = anchor.map(ToOwned::to_owned);
+            }
+            Flow::draw_line(
+                &mut piece,
+                line,
+                self.sheet.left,
+                0.0,
+                style,
+                &[(Owner::Node(node), None)],
+            );
+            self.pieces.push(piece);
+        }
+    }
+
+    fn paragraph(&mut self, text: &Text, style: Style) {
+        let node = self.tags.add(0, Role::P);
+        self.text_block(
+            node,
+            text,
+            self.inner(),
+            self.text_width(),
+            style,
+            self.above(BETWEEN),
+        );
+    }
+
+    fn list(&mut self, numbered: bool, items: &[Text]) {
+        let list = self.tags.add(0, Role::L);
+        self.list_items(list, numbered, items, BETWEEN);
+    }
+
+    fn list_items(&mut self, list: usize, numbered: bool, items: &[Text], above: f32) {
+        for (i, item) in items.iter().enumerate() {
+            let li = self.tags.add(list, Role::LI);
+            let label = self.tags.add(li, Role::Lbl);
+            let body = self.tags.add(li, Role::LBody);
+            let first = self.pieces.len();
+            let above = if i == 0 { above } else { BETWEEN_ITEMS };
+            self.text_block(
+                body,
+                item,
+                self.inner() + HANG,
+                self.text_width() - HANG,
+                BODY,
+                above,
+            );
+            let x = self.inner();
+            if let Some(piece) = self.pieces.get_mut(first) {
+                let mut marks = std::mem::take(&mut piece.marks);
+                let text = if numbered {
+                    format!("{}.", i + 1)
+                } else {
+                    "•".to_owned()
+                };
+                piece.text(Owner::Node(label), x, BODY.rise(), BODY, text);
+                piece.marks.append(&mut marks);
+            }
+        }
+    }
+
+    fn facts(&mut self, facts: &[(String, Text)]) {
+        let list = self.tags.add(0, Role::L);
+        for (i, (name, value)) in facts.iter().enumerate() {
+            let li = self.tags.add(list, Role::LI);
+            let label = self.tags.add(li, Role::Lbl);
+            let body = self.tags.add(li, Role::LBody);
+            let names = break_lines(
+                self.faces,
+                &Text::plain(name.clone()),
+                BODY,
+                INDENT - GUTTER,
+            );
+            let owners = self.owners(body, value);
+            let values = break_lines(self.faces, value, BODY, self.text_width());
+            let count = names.len().max(values.len());
+            let mut names = names.into_iter();
+            let mut values = values.into_iter();
+            for n in 0..count {
+                let above = match (i, n) {
+                    (0, 0) => BETWEEN,
+                    (_, 0) => BETWEEN_ITEMS,
+                    _ => 0.0,
+                };
+                let mut piece = Piece::of(BODY.leading, above);
+                piece.keep = n + 1 < count && (n == 0 || n + 2 == count);
+                if let Some(line) = names.next() {
+                    Flow::draw_line(
+                        &mut piece,
+                        line,
+                        self.sheet.left,
+                        0.0,
+                        BODY.coloured(SOFT),
+                        &[(Owner::Node(label), None)],
+                    );
+                }
+                if let Some(line) = values.next() {
+                    Flow::draw_line(&mut piece, line, self.inner(), 0.0, BODY, &owners);
+                }
+                self.pieces.push(piece);
+            }
+        }
+    }
+
+    fn verdict(&mut self, mark: Signal, title: &str, text: &[Text]) {
+        let size = 44.0;
+        let first = self.pieces.len();
+        self.rule_in(signal::colour(mark), 3.0, ABOVE_SECTION);
+        let node = self.tags.add(0, Role::P);
+        self.text_block(
+            node,
+            &Text::plain(title),
+            self.inner(),
+            self.text_width(),
+            TITLE,
+            10.0,
+        );
+        if let Some(piece) = self.pieces.get_mut(first + 1) {
+            signal::draw(
+                &mut piece.marks,
+                Owner::Artifact,
+                mark,
+                self.sheet.left + size / 2.0,
+                size / 2.0 + 1.0,
+                size,
+            );
+        }
+        for paragraph in text {
+            self.keep_last();
+            self.paragraph(paragraph, BODY);
+        }
+        self.rule_out(10.0);
+        // The result stands together: it is one thing to read.
+        let last = self.pieces.len().saturating_sub(1);
+        for piece in self.pieces.iter_mut().take(last).skip(first) {
+            piece.keep = true;
+        }
+    }
+
+    fn caution(&mut self, mark: Signal, title: &str, items: &[Text]) {
+        let size = 18.0;
+        let first = self.pieces.len();
+        self.rule_in(signal::colour(mark), 2.0, ABOVE_PART);
+        let node = self.tags.add(0, Role::P);
+        self.text_block(
+            node,
+            &Text::strong(title),
+            self.inner(),
+            self.text_width(),
+            BODY,
+            6.0,
+        );
+        if let Some(piece) = self.pieces.get_mut(first + 1) {
+            signal::draw(
+                &mut piece.marks,
+                Owner::Artifact,
+                mark,
+                self.sheet.left + size / 2.0,
+                BODY.leading / 2.0 + 1.0,
+                size,
+            );
+        }
+        self.keep_last();
+        let list = self.tags.add(0, Role::L);
+        self.list_items(list, false, items, BETWEEN_ITEMS);
+        self.rule_out(7.0);
+    }
+
+    /// A rule in a colour that opens a block.
+    fn rule_in(&mut self, colour: Colour, width: f32, above: f32) {
+        let mut piece = Piece::of(width, above);
+        piece.keep = true;
+        piece.draw(
+            Owner::Artifact,
+            Shape::Bar {
+                x: self.sheet.left,
+                y: 0.0,
+                width: self.sheet.measure(),
+                height: width,
+                colour,
+            },
+        );
+        self.pieces.push(piece);
+    }
+
+    /// A rule that closes a block.
+    fn rule_out(&mut self, above: f32) {
+        self.keep_last();
+        let mut piece = Piece::of(RULE, above);
+        let (left, right) = (self.sheet.left, self.sheet.left + self.sheet.measure());
+        piece.rule((left, RULE / 2.0), (right, RULE / 2.0), line(HAIR, RULE));
+        self.pieces.push(piece);
+    }
+
+    /// The title of a figure, kept with it.
+    pub(super) fn figure_title(&mut self, title: &str) {
+        if title.is_empty() {
+            return;
+        }
+        let node = self.tags.add(0, Role::P);
+        self.text_block(
+            node,
+            &Text::plain(title),
+            self.sheet.left,
+            self.sheet.measure(),
+            SMALL.strong(),
+            ABOVE_FIGURE,
+        );
+        self.keep_last();
+    }
+
+    fn seal(&mut self, block: &SealBlock) -> Result<(), TypesetError> {
+        let width = self.sheet.measure();
+        let mut piece = Piece::default();
+        let draft = self.document.draft.is_some();
+        let node = self.tags.add(0, if draft { Role::P } else { Role::Form });
+        let owner = if draft {
+            Owner::Node(node)
+        } else {
+            Owner::Artifact
+        };
+        let mut y = 8.0;
+        piece.rule(
+            (0.0, RULE / 2.0),
+            (width, RULE / 2.0),
+            line(self.accent, RULE),
+        );
+        if let Some(image) = block.image {
+            let (w, h) = super::images::size(self.document, image)?;
+            let scale = (SIGNATURE_HEIGHT / h).min((INDENT - GUTTER) / w);
+            piece.draw(
+                owner,
+                Shape::Image {
+                    image,
+                    x: 0.0,
+                    y,
+                    width: w * scale,
+                    height: h * scale,
+                },
+            );
+        }
+        for (i, text) in block.lines.iter().enumerate() {
+            let style = if i == 0 { BODY } else { SMALL };
+            let owners: Vec<_> = text.0.iter().map(|_: &Span| (owner, None)).collect();
+            for line in break_lines(self.faces, text, style, width - INDENT) {
+                Flow::draw_line(&mut piece, line, INDENT, y, style, &owners);
+                y += style.leading;
+            }
+        }
+        let height = if block.image.is_some() {
+            y.max(8.0 + SIGNATURE_HEIGHT)
+        } else {
+            y
+        } + 6.0;
+        let mut place = Piece::of(height, ABOVE_FIGURE);
+        if draft {
+            shift(&mut piece.marks, self.sheet.left);
+            place.marks = piece.marks;
+        } else {
+            place.field = Some([self.sheet.left, 0.0, width, height]);
+            self.seal = Some(Seal {
+                size: (width, height),
+                marks: piece.marks,
+                node,
+                alt: block.alt.clone(),
+            });
+        }
+        self.pieces.push(place);
+        Ok(())
+    }
+}
+
+/// Whether the block before this one is a photo too.
+fn is_photo(document: &Document, rest: &[Block], _: &Block) -> bool {
+    let here = document.body.len() - rest.len() - 1;
+    here.checked_sub(1)
+        .and_then(|i| document.body.get(i))
+        .is_some_and(|b| matches!(b, Block::Photo(_)))
+}
+
+/// Moves marks to the right.
+pub(super) fn shift(marks: &mut [Mark], by: f32) {
+    for mark in marks {
+        match &mut mark.shape {
+            Shape::Text { x, .. }
+            | Shape::Bar { x, .. }
+            | Shape::Image { x, .. }
+            | Shape::Link { x, .. }
+            | Shape::Ghost { x, .. } => *x += by,
+            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
+            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
+        }
+    }
+}

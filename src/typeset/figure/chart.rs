@@ -1,0 +1,550 @@
+//! Line charts: measured points, fitted curves, limits, the value that each line settles to, and
+//! a label at each line's own end instead of a key.
+//!
+//! A leg is told by colour, by dash and by the shape of its points, so that grey print loses
+//! nothing.
+
+use super::scale::{Scale, number, rounded, spread};
+use crate::compose::tree::{Axis, Chart, Series, Text};
+use crate::typeset::blocks::Flow;
+use crate::typeset::ink::{
+    Knot, Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle,
+};
+use crate::typeset::lines::break_lines;
+use crate::typeset::sheet::{
+    AIR, Colour, DASHES, HAIR, HAIRLINE, INK, LEGS, PAPER, RED, SMALL, SOFT,
+};
+
+/// Height of the plot.
+const PLOT: f32 = 158.0;
+/// Labels at the lines' ends are at most so wide.
+const LABEL: f32 = 118.0;
+/// Width of the place where settled values stand, right of the plot.
+const SETTLED: f32 = 20.0;
+/// Radius of a point.
+const POINT: f32 = 2.3;
+/// A limit so far out that it would squeeze the measured range below this share is pointed at
+/// instead of drawn.
+const LEAST_SHARE: f64 = 0.38;
+
+struct Label {
+    /// Where the thing that it names ends.
+    from: (f32, f32),
+    text: String,
+    colour: Colour,
+}
+
+/// Lays out a chart.
+pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
+    flow.figure_title(&chart.title);
+    let node = flow.tags.add_figure(0, &chart.alt);
+    let own = Owner::Node(node);
+    let measure = flow.sheet.measure();
+
+    let (y_range, y_ticks, out_of_sight) = vertical(chart);
+    let (x_range, x_ticks) = horizontal(chart);
+    let tick_width = y_ticks
+        .iter()
+        .map(|(_, t)| flow.faces.width(SMALL.weight, SMALL.size, t))
+        .fold(0.0, f32::max);
+    let settled = if chart.series.iter().any(|s| s.settled.is_some()) {
+        SETTLED
+    } else {
+        0.0
+    };
+    let names = chart
+        .series
+        .iter()
+        .map(|s| s.label.as_str())
+        .chain(chart.limits.iter().map(|l| l.1.as_str()));
+    let label_width = names
+        .map(|l| flow.faces.width(SMALL.weight, SMALL.size, l))
+        .fold(0.0, f32::max)
+        .min(LABEL)
+        + 12.0;
+
+    let top = SMALL.leading + 6.0;
+    let left = flow.sheet.left + tick_width + 6.0;
+    let right = flow.sheet.left + measure - label_width - settled;
+    let bottom = top + PLOT;
+    let x = Scale::new(x_range, (left, right));
+    let y = Scale::new(y_range, (bottom, top));
+    let mut piece = Piece::of(bottom + 2.0 * SMALL.leading + 4.0, 2.0);
+
+    axes(
+        flow,
+        chart,
+        &mut piece,
+        own,
+        (&x, &x_ticks),
+        (&y, &y_ticks),
+        (left, right, top, bottom),
+    );
+
+    let mut labels = Vec::new();
+    for (value, text) in &chart.limits {
+        if out_of_sight.contains(value) {
+            let tip = top - 1.0;
+            piece.draw(
+                own,
+                Shape::Fill {
+                    rings: vec![polygon(right - 4.0, tip + 2.5, 3.5, 3, 0.0)],
+                    colour: RED,
+                },
+            );
+            labels.push(Label {
+                from: (right, tip + 3.0),
+                text: text.clone(),
+                colour: RED,
+            });
+        } else {
+            let level = y.at(*value);
+            let stroke = Stroke {
+                colour: RED,
+                width: 0.9,
+                dash: &[9.0, 2.5],
+                round: false,
+            };
+            piece.draw(
+                own,
+                Shape::Line {
+                    knots: vec![at(left, level), at(right, level)],
+                    closed: false,
+                    stroke,
+                },
+            );
+            labels.push(Label {
+                from: (right, level),
+                text: text.clone(),
+                colour: RED,
+            });
+        }
+    }
+    // The most important line is drawn last, over the others.
+    for series in chart.series.iter().rev() {
+        draw_series(&mut piece, own, series, &x, &y);
+        let end = settle(&mut piece, own, series, &x, &y, right + settled * 0.55)
+            .or_else(|| last_point(series).map(|p| (x.at(p[0]) + POINT, y.at(p[1]))));
+        if let Some(from) = end {
+            labels.push(Label {
+                from,
+                text: series.label.clone(),
+                colour: colour(series),
+            });
+        }
+    }
+    draw_labels(
+        flow,
+        &mut piece,
+        own,
+        &labels,
+        right + settled + 8.0,
+        (top - 8.0, bottom + 10.0),
+    );
+    piece.figure = Some((node, [flow.sheet.left, 0.0, measure, piece.height]));
+    flow.pieces.push(piece);
+}
+
+/// Range and ticks of the vertical axis, and the limits that lie out of its sight.
+#[allow(clippy::type_complexity)]
+fn vertical(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>, Vec<f64>) {
+    let mut low = f64::MAX;
+    let mut high = f64::MIN;
+    let mut see = |v: f64| {
+        if v.is_finite() {
+            low = low.min(v);
+            high = high.max(v);
+        }
+    };
+    for series in &chart.series {
+        series.curve.iter().for_each(|p| see(p[1]));
+        for (i, point) in series.points.iter().enumerate() {
+            let half = series.intervals.get(i).copied().flatten().unwrap_or(0.0);
+            see(point[1] - half);
+            see(point[1] + half);
+        }
+        if let Some((value, half)) = series.settled {
+            see(value - half);
+            see(value + half);
+        }
+    }
+    if low > high {
+        (low, high) = (0.0, 1.0);
+    }
+    let measured = high - low;
+    let mut hidden = Vec::new();
+    for (value, _) in &chart.limits {
+        let span = high.max(*value) - low.min(*value);
+        if chart.y.range.is_none() && measured / span < LEAST_SHARE {
+            hidden.push(*value);
+        } else if chart.y.range.is_none() {
+            low = low.min(*value);
+            high = high.max(*value);
+        }
+    }
+    let (range, ticks, decimals) = match chart.y.range {
+        Some([low, high]) => {
+            let (_, ticks, decimals) = rounded(low, high, 6);
+            ((low, high), ticks, decimals)
+        }
+        None => rounded(low, high, 6),
+    };
+    hidden.extend(
+        chart
+            .limits
+            .iter()
+            .map(|l| l.0)
+            .filter(|v| *v < range.0 || *v > range.1),
+    );
+    (range, labelled(&chart.y, range, ticks, decimals), hidden)
+}
+
+/// Range and ticks of the horizontal axis.
+fn horizontal(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>) {
+    let all = chart
+        .series
+        .iter()
+        .flat_map(|s| s.points.iter().chain(&s.curve))
+        .map(|p| p[0]);
+    let (low, high) = all
+        .filter(|v| v.is_finite())
+        .fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+    let (low, high) = match chart.x.range {
+        Some([low, high]) => (low, high),
+        None if low > high => (0.0, 1.0),
+        None => (low, high),
+    };
+    let (_, ticks, decimals) = rounded(low, high, 7);
+    let range = if high > low {
+        (low, high)
+    } else {
+        (low - 0.5, high + 0.5)
+    };
+    (range, labelled(&chart.x, range, ticks, decimals))
+}
+
+fn labelled(
+    axis: &Axis,
+    range: (f64, f64),
+    ticks: Vec<f64>,
+    decimals: usize,
+) -> Vec<(f64, String)> {
+    let slack = (range.1 - range.0) * 1e-9;
+    let given = match &axis.ticks {
+        Some(given) => given.clone(),
+        None => ticks
+            .into_iter()
+            .map(|t| (t, number(t, decimals)))
+            .collect(),
+    };
+    given
+        .into_iter()
+        .filter(|t| t.0 >= range.0 - slack && t.0 <= range.1 + slack)
+        .collect()
+}
+
+fn axes(
+    flow: &Flow<'_>,
+    chart: &Chart,
+    piece: &mut Piece,
+    own: Owner,
+    (x, x_ticks): (&Scale, &[(f64, String)]),
+    (y, y_ticks): (&Scale, &[(f64, String)]),
+    (left, right, top, bottom): (f32, f32, f32, f32),
+) {
+    let soft = SMALL.coloured(SOFT);
+    let width = |t: &str| flow.faces.width(SMALL.weight, SMALL.size, t);
+    piece.text(
+        own,
+        flow.sheet.left,
+        SMALL.rise() - 2.0,
+        soft,
+        chart.y.label.clone(),
+    );
+    for (value, text) in y_ticks {
+        let level = y.at(*value);
+        piece.draw(
+            own,
+            Shape::Line {
+                knots: vec![at(left, level), at(right, level)],
+                closed: false,
+                stroke: line(HAIR, HAIRLINE),
+            },
+        );
+        piece.text(
+            own,
+            left - 5.0 - width(text),
+            level + 2.7,
+            soft,
+            text.clone(),
+        );
+    }
+    piece.draw(
+        own,
+        Shape::Line {
+            knots: vec![at(left, bottom), at(right, bottom)],
+            closed: false,
+            stroke: line(INK, 0.7),
+        },
+    );
+    let _ = top;
+    let mut free = f32::MIN;
+    for (value, text) in x_ticks {
+        let place = x.at(*value);
+        piece.draw(
+            own,
+            Shape::Line {
+                knots: vec![at(place, bottom), at(place, bottom + 3.0)],
+                closed: false,
+                stroke: line(INK, 0.7),
+            },
+        );
+        let half = width(text) / 2.0;
+        // Labels that would touch the one before are left out; their tick stands.
+        if place - half > free {
+            piece.text(
+                own,
+                place - half,
+                bottom + 4.0 + SMALL.rise(),
+                soft,
+                text.clone(),
+            );
+            free = place + half + 4.0;
+        }
+    }
+    let label = &chart.x.label;
+    piece.text(
+        own,
+        right - width(label),
+        bottom + 4.0 + SMALL.leading + SMALL.rise(),
+        soft,
+        label.clone(),
+    );
+}
+
+fn colour(series: &Series) -> Colour {
+    series.leg.map_or(AIR, |leg| LEGS[leg % LEGS.len()])
+}
+
+fn stroke(series: &Series) -> Stroke {
+    match series.leg {
+        Some(leg) => Stroke {
+            colour: colour(series),
+            width: 1.3,
+            dash: DASHES[leg % DASHES.len()],
+            round: false,
+        },
+        None => Stroke {
+            colour: AIR,
+            width: 0.8,
+            dash: &[2.5, 1.5],
+            round: false,
+        },
+    }
+}
+
+fn last_point(series: &Series) -> Option<[f64; 2]> {
+    let curve = series.curve.last();
+    let point = series.points.last();
+    match (curve, point) {
+        (Some(c), Some(p)) => Some(if c[0] >= p[0] { *c } else { *p }),
+        (c, p) => c.or(p).copied(),
+    }
+}
+
+fn draw_series(piece: &mut Piece, own: Owner, series: &Series, x: &Scale, y: &Scale) {
+    let path = if series.curve.len() > 1 {
+        &series.curve
+    } else {
+        &series.points
+    };
+    if path.len() > 1 {
+        let knots = path.iter().map(|p| at(x.at(p[0]), y.at(p[1]))).collect();
+        piece.draw(
+            own,
+            Shape::Line {
+                knots,
+                closed: false,
+                stroke: stroke(series),
+            },
+        );
+    }
+    for (i, point) in series.points.iter().enumerate() {
+        let (px, py) = (x.at(point[0]), y.at(point[1]));
+        if let Some(half) = series.intervals.get(i).copied().flatten() {
+            whisker(
+                piece,
+                own,
+                colour(series),
+                px,
+                y.at(point[1] - half),
+                y.at(point[1] + half),
+                1.8,
+            );
+        }
+        if series.leg.is_some() {
+            marker(piece, own, series, px, py, false);
+        } else {
+            piece.draw(
+                own,
+                Shape::Fill {
+                    rings: vec![circle(px, py, 1.2)],
+                    colour: AIR,
+                },
+            );
+        }
+    }
+}
+
+/// A vertical interval with caps.
+pub(super) fn whisker(
+    piece: &mut Piece,
+    own: Owner,
+    colour: Colour,
+    x: f32,
+    low: f32,
+    high: f32,
+    cap: f32,
+) {
+    for knots in [
+        vec![at(x, low), at(x, high)],
+        vec![at(x - cap, low), at(x + cap, low)],
+        vec![at(x - cap, high), at(x + cap, high)],
+    ] {
+        piece.draw(
+            own,
+            Shape::Line {
+                knots,
+                closed: false,
+                stroke: line(colour, 0.6),
+            },
+        );
+    }
+}
+
+/// A point of a leg, hollow for a value that was computed and not measured.
+fn marker(piece: &mut Piece, own: Owner, series: &Series, x: f32, y: f32, hollow: bool) {
+    let outline = |grow: f32| -> Vec<Knot> {
+        let r = POINT + grow;
+        match series.leg.unwrap_or(0) % 4 {
+            0 => circle(x, y, r),
+            1 => rectangle(x - r * 0.88, y - r * 0.88, 1.76 * r, 1.76 * r),
+            2 => polygon(x, y + r * 0.15, r * 1.25, 3, 0.0),
+            _ => polygon(x, y, r * 1.2, 4, 0.0),
+        }
+    };
+    piece.draw(
+        own,
+        Shape::Fill {
+            rings: vec![outline(0.8)],
+            colour: PAPER,
+        },
+    );
+    piece.draw(
+        own,
+        Shape::Fill {
+            rings: vec![outline(0.0)],
+            colour: colour(series),
+        },
+    );
+    if hollow {
+        piece.draw(
+            own,
+            Shape::Fill {
+                rings: vec![outline(-0.9)],
+                colour: PAPER,
+            },
+        );
+    }
+}
+
+/// The settled value right of the plot; answers where its label points from.
+fn settle(
+    piece: &mut Piece,
+    own: Owner,
+    series: &Series,
+    x: &Scale,
+    y: &Scale,
+    place: f32,
+) -> Option<(f32, f32)> {
+    let (value, half) = series.settled?;
+    let level = y.at(value);
+    if let Some(end) = last_point(series) {
+        let stroke = Stroke {
+            colour: colour(series),
+            width: 0.5,
+            dash: &[1.0, 1.6],
+            round: false,
+        };
+        let knots = vec![at(x.at(end[0]), y.at(end[1])), at(place, level)];
+        piece.draw(
+            own,
+            Shape::Line {
+                knots,
+                closed: false,
+                stroke,
+            },
+        );
+    }
+    whisker(
+        piece,
+        own,
+        colour(series),
+        place,
+        y.at(value - half),
+        y.at(value + half),
+        2.6,
+    );
+    if series.leg.is_some() {
+        marker(piece, own, series, place, level, true);
+    }
+    Some((place + 3.0, level))
+}
+
+/// Labels, moved apart, with a thin leader where one had to move.
+fn draw_labels(
+    flow: &Flow<'_>,
+    piece: &mut Piece,
+    own: Owner,
+    labels: &[Label],
+    x: f32,
+    bounds: (f32, f32),
+) {
+    let leading = SMALL.leading - 1.0;
+    let broken: Vec<_> = labels
+        .iter()
+        .map(|l| break_lines(flow.faces, &Text::plain(l.text.clone()), SMALL, LABEL))
+        .collect();
+    let wanted: Vec<(f32, f32)> = labels
+        .iter()
+        .zip(&broken)
+        .map(|(l, b)| (l.from.1, b.len() as f32 * leading + 1.0))
+        .collect();
+    for ((label, lines), (middle, (_, height))) in labels
+        .iter()
+        .zip(broken)
+        .zip(spread(&wanted, bounds).into_iter().zip(&wanted))
+    {
+        if (middle - label.from.1).abs() > 2.5 || x - label.from.0 > 12.0 {
+            let knots = vec![
+                at(label.from.0 + 1.0, label.from.1),
+                at(x - 6.0, middle),
+                at(x - 2.0, middle),
+            ];
+            piece.draw(
+                own,
+                Shape::Line {
+                    knots,
+                    closed: false,
+                    stroke: line(label.colour, HAIRLINE),
+                },
+            );
+        }
+        let mut base = middle - height / 2.0 + leading / 2.0 + 3.0;
+        for line in lines {
+            let style = SMALL.coloured(label.colour);
+            crate::typeset::lines::draw(&mut piece.marks, line, x, base, style, &|_| own);
+            base += leading;
+        }
+    }
+}

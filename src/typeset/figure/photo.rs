@@ -1,0 +1,131 @@
+//! Photos with numbered marks: in the shape they were taken, the caption and the key beside them
+//! in the narrow column.
+
+use crate::compose::tree::{PhotoFigure, Text};
+use crate::typeset::TypesetError;
+use crate::typeset::blocks::Flow;
+use crate::typeset::ink::{Owner, Piece, Shape, circle, line};
+use crate::typeset::lines::break_lines;
+use crate::typeset::sheet::{ABOVE_FIGURE, GUTTER, INDENT, INK, PAPER, SMALL};
+use crate::typeset::tags::Role;
+
+/// Radius of a numbered mark.
+const MARK: f32 = 7.0;
+
+/// Lays out a photo. Two in a row fit on a page; one alone may be larger.
+///
+/// # Errors
+/// The document has no such image.
+pub(in crate::typeset) fn lay(
+    flow: &mut Flow<'_>,
+    photo: &PhotoFigure,
+    alone: bool,
+) -> Result<(), TypesetError> {
+    let (w, h) = crate::typeset::images::size(flow.document, photo.image)?;
+    let (inner, width) = (flow.inner(), flow.text_width());
+    let depth = flow.sheet.depth();
+    // Two to a page leave room for a heading above the first.
+    let highest = if alone {
+        depth * 0.62
+    } else {
+        (depth - 60.0) / 2.0 - ABOVE_FIGURE
+    };
+    let scale = (width / w).min(highest / h);
+    let (w, h) = (w * scale, h * scale);
+
+    let figure = flow.tags.add_figure(0, &photo.alt);
+    let own = Owner::Node(figure);
+    let mut piece = Piece::of(h, ABOVE_FIGURE);
+    piece.draw(
+        own,
+        Shape::Image {
+            image: photo.image,
+            x: inner,
+            y: 0.0,
+            width: w,
+            height: h,
+        },
+    );
+    for (number, place, _) in &photo.marks {
+        let clamp = |v: f64, size: f32| (v as f32 * size).clamp(MARK, (size - MARK).max(MARK));
+        let (x, y) = (inner + clamp(place[0], w), clamp(place[1], h));
+        piece.draw(
+            own,
+            Shape::Fill {
+                rings: vec![circle(x, y, MARK + 1.2)],
+                colour: PAPER,
+            },
+        );
+        piece.draw(
+            own,
+            Shape::Fill {
+                rings: vec![circle(x, y, MARK)],
+                colour: INK,
+            },
+        );
+        let text = number.to_string();
+        let style = SMALL.strong().coloured(PAPER);
+        let half = flow.faces.width(style.weight, style.size, &text) / 2.0;
+        piece.text(own, x - half, y + 2.65, style, text);
+    }
+    piece.figure = Some((figure, [inner, 0.0, w, h]));
+
+    let caption = flow.tags.add(0, Role::P);
+    let left = flow.sheet.left;
+    let mut y = 0.0;
+    for text in break_lines(
+        flow.faces,
+        &Text::plain(photo.caption.clone()),
+        SMALL,
+        INDENT - GUTTER,
+    ) {
+        Flow::draw_line(
+            &mut piece,
+            text,
+            left,
+            y,
+            SMALL,
+            &[(Owner::Node(caption), None)],
+        );
+        y += SMALL.leading;
+    }
+    y += 4.0;
+    if !photo.marks.is_empty() {
+        piece.rule((left, y), (left + 24.0, y), line(INK, 0.5));
+        y += 4.0;
+        let key = flow.tags.add(0, Role::L);
+        for (number, _, label) in &photo.marks {
+            let item = flow.tags.add(key, Role::LI);
+            let (name, body) = (
+                flow.tags.add(item, Role::Lbl),
+                flow.tags.add(item, Role::LBody),
+            );
+            piece.text(
+                Owner::Node(name),
+                left,
+                y + SMALL.rise(),
+                SMALL.strong(),
+                number.to_string(),
+            );
+            for text in break_lines(
+                flow.faces,
+                &Text::plain(label.clone()),
+                SMALL,
+                INDENT - GUTTER - 16.0,
+            ) {
+                Flow::draw_line(
+                    &mut piece,
+                    text,
+                    left + 16.0,
+                    y,
+                    SMALL,
+                    &[(Owner::Node(body), None)],
+                );
+                y += SMALL.leading;
+            }
+        }
+    }
+    piece.height = h.max(y);
+    flow.pieces.push(piece);
+    Ok(())
+}

@@ -1,0 +1,350 @@
+//! Breaks text into lines: where Unicode allows it (UAX #14), first fit, ragged right. A word
+//! wider than the line is broken between characters.
+
+use unicode_linebreak::{BreakOpportunity, linebreaks};
+
+use super::face::{CAP_HEIGHT, Faces, Weight};
+use super::ink::{Mark, Owner, Shape};
+use super::sheet::Style;
+use super::signal;
+use crate::compose::tree::{Signal, Text};
+
+/// Stands for a mark in the text to break: it keeps to the word that follows.
+const PLACE_OF_MARK: char = '\u{A0}';
+/// Size of a mark in ems of its text.
+const MARK_SIZE: f32 = 0.92;
+/// Width of a mark with the space after it, in ems.
+const MARK_WIDTH: f32 = 1.28;
+
+/// A line of text.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Line {
+    /// From left to right.
+    pub runs: Vec<Run>,
+    /// Width without trailing spaces.
+    pub width: f32,
+}
+
+/// A run of characters of one look, or a mark.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Run {
+    /// From the left end of the line.
+    pub x: f32,
+    /// Width.
+    pub width: f32,
+    /// Index of the span that it came from.
+    pub span: usize,
+    /// What it is.
+    pub kind: RunKind,
+}
+
+/// Kind of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum RunKind {
+    /// Characters.
+    Text(Weight, String),
+    /// A mark.
+    Signal(Signal),
+}
+
+/// The text with one entry a character.
+struct Flat {
+    characters: String,
+    /// Byte where it begins, width, span, and the mark that it stands for.
+    cells: Vec<Cell>,
+}
+
+struct Cell {
+    byte: usize,
+    width: f32,
+    span: usize,
+    weight: Weight,
+    signal: Option<Signal>,
+}
+
+fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
+    let mut flat = Flat {
+        characters: String::new(),
+        cells: Vec::new(),
+    };
+    for (span, part) in text.0.iter().enumerate() {
+        let weight = if part.strong {
+            Weight::Strong
+        } else {
+            style.weight
+        };
+        if let Some(signal) = part.signal {
+            flat.cells.push(Cell {
+                byte: flat.characters.len(),
+                width: MARK_WIDTH * style.size,
+                span,
+                weight,
+                signal: Some(signal),
+            });
+            flat.characters.push(PLACE_OF_MARK);
+        }
+        for c in part.text.chars() {
+            let c = if c == '\t' { ' ' } else { c };
+            flat.cells.push(Cell {
+                byte: flat.characters.len(),
+                width: faces.advance(weight, c, &part.text) * style.size,
+                span,
+                weight,
+                signal: None,
+            });
+            flat.characters.push(c);
+        }
+    }
+    flat
+}
+
+/// Breaks a text for a width. A line always takes at least one character, however narrow.
+pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Line> {
+    let flat = flatten(faces, text, style);
+    let bytes = flat.characters.as_bytes();
+    let is_space = |i: usize| {
+        flat.cells[i].signal.is_none()
+            && matches!(bytes.get(flat.cells[i].byte), Some(b' ' | b'\n' | b'\r'))
+    };
+    // A sum of widths is compared with a width that was itself such a sum.
+    let room = width + 0.01;
+    let mut lines = Vec::new();
+    let mut start = 0; // first cell of the line
+    let mut end = 0; // cell after the last that is on it
+    let mut used = 0.0; // width from start to end
+    let mut word = 0; // first cell of the word
+    for (byte, opportunity) in linebreaks(&flat.characters) {
+        let next = flat.cells.partition_point(|c| c.byte < byte);
+        let mut ink_end = next;
+        while ink_end > word && is_space(ink_end - 1) {
+            ink_end -= 1;
+        }
+        let ink: f32 = flat.cells[word..ink_end].iter().map(|c| c.width).sum();
+        if used + ink > room && end > start {
+            lines.push(line(&flat, start, end, &is_space));
+            start = word;
+            used = 0.0;
+        }
+        if ink > room {
+            // Wider than a whole line: break between characters.
+            for i in word..ink_end {
+                if used + flat.cells[i].width > room && i > start {
+                    lines.push(line(&flat, start, i, &is_space));
+                    start = i;
+                    used = 0.0;
+                }
+                used += flat.cells[i].width;
+            }
+        } else {
+            used += ink;
+        }
+        used += flat.cells[ink_end..next]
+            .iter()
+            .map(|c| c.width)
+            .sum::<f32>();
+        end = next;
+        word = next;
+        if opportunity == BreakOpportunity::Mandatory {
+            lines.push(line(&flat, start, end, &is_space));
+            start = end;
+            used = 0.0;
+        }
+    }
+    // A text that ends with a line end has no empty last line.
+    if start < flat.cells.len() || lines.is_empty() {
+        lines.push(line(&flat, start, flat.cells.len(), &is_space));
+    }
+    lines
+}
+
+fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> bool) -> Line {
+    while end > start && is_space(end - 1) {
+        end -= 1;
+    }
+    let mut made = Line::default();
+    for i in start..end {
+        let cell = &flat.cells[i];
+        if let Some(signal) = cell.signal {
+            made.runs.push(Run {
+                x: made.width,
+                width: cell.width,
+                span: cell.span,
+                kind: RunKind::Signal(signal),
+            });
+        } else {
+            let stop = flat
+                .cells
+                .get(i + 1)
+                .map_or(flat.characters.len(), |c| c.byte);
+            let character = &flat.characters[cell.byte..stop];
+            match made.runs.last_mut() {
+                Some(Run {
+                    width,
+                    span,
+                    kind: RunKind::Text(weight, text),
+                    ..
+                }) if *span == cell.span && *weight == cell.weight => {
+                    text.push_str(character);
+                    *width += cell.width;
+                }
+                _ => made.runs.push(Run {
+                    x: made.width,
+                    width: cell.width,
+                    span: cell.span,
+                    kind: RunKind::Text(cell.weight, character.to_owned()),
+                }),
+            }
+        }
+        made.width += cell.width;
+    }
+    made
+}
+
+/// Width of a text on one line.
+pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
+    break_lines(faces, text, style, f32::MAX)
+        .iter()
+        .map(|l| l.width)
+        .fold(0.0, f32::max)
+}
+
+/// Width of the widest part of a text that is not to be broken.
+pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
+    let flat = flatten(faces, text, style);
+    let bytes = flat.characters.as_bytes();
+    let mut widest = 0.0_f32;
+    let mut word = 0;
+    for (byte, _) in linebreaks(&flat.characters) {
+        let next = flat.cells.partition_point(|c| c.byte < byte);
+        let mut end = next;
+        while end > word
+            && flat.cells[end - 1].signal.is_none()
+            && matches!(bytes.get(flat.cells[end - 1].byte), Some(b' ' | b'\n'))
+        {
+            end -= 1;
+        }
+        widest = widest.max(flat.cells[word..end].iter().map(|c| c.width).sum());
+        word = next;
+    }
+    widest
+}
+
+/// Draws a line with its base line at `y`. `owner` gives the node of a span.
+pub(super) fn draw(
+    marks: &mut Vec<Mark>,
+    line: Line,
+    x: f32,
+    y: f32,
+    style: Style,
+    owner: &impl Fn(usize) -> Owner,
+) {
+    for run in line.runs {
+        match run.kind {
+            RunKind::Text(weight, text) => marks.push(Mark {
+                owner: owner(run.span),
+                shape: Shape::Text {
+                    x: x + run.x,
+                    y,
+                    weight,
+                    size: style.size,
+                    colour: style.colour,
+                    text,
+                },
+            }),
+            // The word beside it says the same.
+            RunKind::Signal(signal) => {
+                let size = MARK_SIZE * style.size;
+                let middle = y - CAP_HEIGHT * style.size / 2.0;
+                signal::draw(
+                    marks,
+                    Owner::Artifact,
+                    signal,
+                    x + run.x + size / 2.0,
+                    middle,
+                    size,
+                );
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::typeset::sheet::BODY;
+
+    fn broken(text: &str, width: f32) -> Vec<String> {
+        let faces = Faces::new().unwrap();
+        break_lines(&faces, &Text::plain(text), BODY, width)
+            .iter()
+            .map(|l| {
+                let line: String = l
+                    .runs
+                    .iter()
+                    .map(|r| match &r.kind {
+                        RunKind::Text(_, t) => t.clone(),
+                        RunKind::Signal(_) => "*".into(),
+                    })
+                    .collect();
+                assert!(
+                    l.width <= width + 0.02 || line.chars().count() == 1,
+                    "{line}"
+                );
+                line
+            })
+            .collect()
+    }
+
+    #[test]
+    fn lines_break_at_spaces_and_after_hyphens() {
+        assert_eq!(
+            broken("Breaker terminals, garage panel", 100.0),
+            ["Breaker terminals,", "garage panel"]
+        );
+        assert_eq!(broken("breaker-terminals", 50.0), ["breaker-", "terminals"]);
+    }
+
+    #[test]
+    fn a_no_break_space_holds() {
+        assert_eq!(
+            broken("at the terminals 91\u{A0}°F", 80.0),
+            ["at the terminals", "91\u{A0}°F"]
+        );
+    }
+
+    #[test]
+    fn a_line_end_in_the_text_breaks_and_a_last_one_adds_nothing() {
+        assert_eq!(broken("one\ntwo\n", 100.0), ["one", "two"]);
+        assert_eq!(broken("", 100.0), [""]);
+        assert_eq!(broken("one\n\ntwo", 100.0), ["one", "", "two"]);
+    }
+
+    #[test]
+    fn a_word_wider_than_the_line_breaks_between_characters() {
+        let lines = broken(&"W".repeat(40), 60.0);
+        assert!(lines.len() >= 5);
+        assert_eq!(lines.concat(), "W".repeat(40));
+        // Too narrow even for one character: one a line, and an end.
+        assert_eq!(broken("abc", 1.0), ["a", "b", "c"]);
+    }
+
+    #[test]
+    fn a_text_of_its_own_natural_width_stays_on_one_line() {
+        let faces = Faces::new().unwrap();
+        for text in ["repair", "0.10 + 0.20 = 0.30", "Ångström Łukasz · 45 in·lb"] {
+            let text = Text::plain(text);
+            let width = natural_width(&faces, &text, BODY);
+            assert_eq!(break_lines(&faces, &text, BODY, width).len(), 1);
+        }
+    }
+
+    #[test]
+    fn a_mark_stays_with_its_word() {
+        let faces = Faces::new().unwrap();
+        let text = Text::plain("the grade is ").then(Text::marked(Signal::Danger, "stop"));
+        let one = natural_width(&faces, &text, BODY);
+        let lines = break_lines(&faces, &text, BODY, one - 1.0);
+        assert_eq!(lines.len(), 2);
+        assert_eq!(lines[1].runs[0].kind, RunKind::Signal(Signal::Danger));
+    }
+}

@@ -1,0 +1,249 @@
+//! The page grid, the type scale and the colours: every measure of the design stands here.
+//!
+//! The page has two columns of unequal width. Headings, tables and figures begin at the outer
+//! edge; running text, and the values of named facts, begin at the inner edge, so that the names
+//! hang in the narrow column and lines of text stay short enough to read. Running text knows two
+//! sizes and two weights. All measures are points (1/72 in).
+
+use super::face::Weight;
+use crate::visit::Paper;
+
+/// A colour, sRGB.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Colour(pub u8, pub u8, pub u8);
+
+/// Text, and anything that must be read.
+pub(super) const INK: Colour = Colour(0x1B, 0x1F, 0x23);
+/// Names of facts, units, captions: 7.0 to 1 on white.
+pub(super) const SOFT: Colour = Colour(0x55, 0x5B, 0x61);
+/// Hair rules between rows, grids of charts.
+pub(super) const HAIR: Colour = Colour(0xC4, 0xC9, 0xCE);
+/// The word across a draft; light enough to read text printed over it.
+pub(super) const GHOST: Colour = Colour(0xE6, 0xE8, 0xEA);
+/// Paper.
+pub(super) const PAPER: Colour = Colour(0xFF, 0xFF, 0xFF);
+/// Letterhead's rule where the firm names no colour of its own.
+pub(super) const ACCENT: Colour = Colour(0x1B, 0x3A, 0x57);
+
+/// Safety red, RAL 3001 (ISO 3864-4).
+pub(super) const RED: Colour = Colour(0x9B, 0x24, 0x23);
+/// Safety orange, RAL 2010 (ISO 3864-4, ANSI Z535.1).
+pub(super) const ORANGE: Colour = Colour(0xD0, 0x5D, 0x29);
+/// Safety yellow, RAL 1003 (ISO 3864-4).
+pub(super) const YELLOW: Colour = Colour(0xF9, 0xA8, 0x00);
+/// Safety blue, RAL 5005 (ISO 3864-4).
+pub(super) const BLUE: Colour = Colour(0x00, 0x53, 0x87);
+/// Safety green, RAL 6032 (ISO 3864-4).
+pub(super) const GREEN: Colour = Colour(0x23, 0x7F, 0x52);
+/// Not told.
+pub(super) const GREY: Colour = Colour(0x6B, 0x71, 0x77);
+
+/// Lines of charts, leg by leg: apart from each other in grey and for the colour-blind, and none
+/// of them a safety colour of its own meaning.
+pub(super) const LEGS: [Colour; 4] = [
+    Colour(0x00, 0x4B, 0x87),
+    Colour(0xB3, 0x56, 0x0E),
+    Colour(0x6A, 0x3D, 0x9A),
+    Colour(0x1F, 0x6F, 0x6F),
+];
+/// Dashes of the same lines; empty is unbroken.
+pub(super) const DASHES: [&[f32]; 4] = [&[], &[5.0, 2.0], &[1.5, 1.8], &[6.0, 1.8, 1.5, 1.8]];
+/// Air in charts.
+pub(super) const AIR: Colour = Colour(0x7A, 0x82, 0x8A);
+
+/// A way of setting text.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Style {
+    /// Size.
+    pub size: f32,
+    /// Distance of base lines.
+    pub leading: f32,
+    /// Weight of spans that are not strong.
+    pub weight: Weight,
+    /// Colour.
+    pub colour: Colour,
+}
+
+/// Running text.
+pub(super) const BODY: Style = Style {
+    size: 9.5,
+    leading: 13.0,
+    weight: Weight::Regular,
+    colour: INK,
+};
+/// Tables, captions, small print, feet.
+pub(super) const SMALL: Style = Style {
+    size: 8.0,
+    leading: 10.5,
+    weight: Weight::Regular,
+    colour: INK,
+};
+/// Title of the document, and the result.
+pub(super) const TITLE: Style = Style {
+    size: 20.0,
+    leading: 24.0,
+    weight: Weight::Strong,
+    colour: INK,
+};
+/// Headings of the second level.
+pub(super) const SECTION: Style = Style {
+    size: 13.0,
+    leading: 17.0,
+    weight: Weight::Strong,
+    colour: INK,
+};
+/// Headings of the third level: the running size, heavy.
+pub(super) const PART: Style = Style {
+    size: 9.5,
+    leading: 13.0,
+    weight: Weight::Strong,
+    colour: INK,
+};
+
+impl Style {
+    /// The same, in another colour.
+    pub(super) const fn coloured(self, colour: Colour) -> Style {
+        Style { colour, ..self }
+    }
+    /// The same, heavy.
+    pub(super) const fn strong(self) -> Style {
+        Style {
+            weight: Weight::Strong,
+            ..self
+        }
+    }
+    /// From the top of a line to its base line: the leading shared above and below so that
+    /// capitals stand in the middle.
+    pub(super) fn rise(self) -> f32 {
+        (self.leading + super::face::CAP_HEIGHT * self.size) / 2.0
+    }
+}
+
+/// Width of the narrow column with its gutter: from the outer to the inner edge.
+pub(super) const INDENT: f32 = 112.0;
+/// Gutter between the two columns.
+pub(super) const GUTTER: f32 = 14.0;
+/// Space above a heading of the second level.
+pub(super) const ABOVE_SECTION: f32 = 24.0;
+/// Space above a heading of the third level.
+pub(super) const ABOVE_PART: f32 = 14.0;
+/// Space above a table or a figure.
+pub(super) const ABOVE_FIGURE: f32 = 12.0;
+/// Space between paragraphs and after headings.
+pub(super) const BETWEEN: f32 = 6.0;
+/// Space between items of a list and between facts.
+pub(super) const BETWEEN_ITEMS: f32 = 3.0;
+/// Space between columns of a table.
+pub(super) const TABLE_GUTTER: f32 = 10.0;
+/// Space above and below the text of a table's row.
+pub(super) const ROW_PAD: f32 = 2.75;
+/// Width of a hair rule.
+pub(super) const HAIRLINE: f32 = 0.4;
+/// Width of the rules that open and close a table.
+pub(super) const RULE: f32 = 0.8;
+
+/// The page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sheet {
+    /// Width of the paper.
+    pub width: f32,
+    /// Height of the paper.
+    pub height: f32,
+    /// Left margin: the outer edge.
+    pub left: f32,
+    /// Right margin.
+    pub right: f32,
+    /// Top margin.
+    pub top: f32,
+    /// Bottom margin; the running foot stands in it.
+    pub bottom: f32,
+}
+
+impl Sheet {
+    /// The grid on a paper.
+    pub(super) fn new(paper: Paper) -> Sheet {
+        let (width, height) = match paper {
+            Paper::Letter => (612.0, 792.0),
+            Paper::A4 => (595.28, 841.89),
+        };
+        Sheet {
+            width,
+            height,
+            left: 60.0,
+            right: 60.0,
+            top: 54.0,
+            bottom: 72.0,
+        }
+    }
+    /// Width from margin to margin.
+    pub(super) fn measure(&self) -> f32 {
+        self.width - self.left - self.right
+    }
+    /// Height from margin to margin.
+    pub(super) fn depth(&self) -> f32 {
+        self.height - self.top - self.bottom
+    }
+}
+
+/// Relative luminance of a colour (WCAG 2.2, definition of relative luminance).
+fn luminance(Colour(r, g, b): Colour) -> f32 {
+    let linear = |v: u8| {
+        let v = f32::from(v) / 255.0;
+        if v <= 0.040_45 {
+            v / 12.92
+        } else {
+            ((v + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b)
+}
+
+/// Contrast of a colour on white, 1 to 21 (WCAG 2.2, definition of contrast ratio).
+fn contrast_on_white(colour: Colour) -> f32 {
+    1.05 / (luminance(colour) + 0.05)
+}
+
+/// The firm's colour, darkened as far as 4.5 to 1 on white asks (WCAG 2.2, 1.4.3, level AA).
+pub(super) fn accent(wanted: Option<[u8; 3]>) -> Colour {
+    let Some([r, g, b]) = wanted else {
+        return ACCENT;
+    };
+    let mut colour = Colour(r, g, b);
+    // Each step takes a sixteenth off; black is reached in the end, at 21 to 1.
+    while contrast_on_white(colour) < 4.5 {
+        let darker = |v: u8| v - v.div_ceil(16);
+        colour = Colour(darker(colour.0), darker(colour.1), darker(colour.2));
+    }
+    colour
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_colours_reach_the_contrast_of_level_aa() {
+        for colour in [
+            INK, SOFT, RED, BLUE, GREEN, GREY, ACCENT, LEGS[0], LEGS[1], LEGS[2], LEGS[3],
+        ] {
+            assert!(
+                contrast_on_white(colour) >= 4.5,
+                "{colour:?} {}",
+                contrast_on_white(colour)
+            );
+        }
+    }
+
+    #[test]
+    fn a_firm_s_colour_is_darkened_only_as_far_as_needed() {
+        assert_eq!(accent(Some([0x10, 0x20, 0x80])), Colour(0x10, 0x20, 0x80));
+        for pale in [[255, 255, 255], [255, 210, 0], [0, 255, 0], [250, 128, 114]] {
+            let colour = accent(Some(pale));
+            let contrast = contrast_on_white(colour);
+            assert!(
+                (4.5..6.0).contains(&contrast),
+                "{pale:?} {colour:?} {contrast}"
+            );
+        }
+    }
+}

@@ -1,0 +1,549 @@
+//! Tables: widths of columns, numbers with their decimal marks below each other, rows that keep
+//! together, heads that are repeated on each page.
+
+use super::TypesetError;
+use super::blocks::{Flow, Head, shift};
+use super::face::{Faces, Weight};
+use super::ink::{Owner, Piece, line};
+use super::lines::{Line, RunKind, break_lines, least_width, natural_width};
+use super::sheet::{ABOVE_FIGURE, HAIR, HAIRLINE, INK, ROW_PAD, RULE, SMALL, SOFT, TABLE_GUTTER};
+use super::tags::{Role, Scope};
+use crate::compose::tree::{Align, Column, Row, Table, Text};
+
+/// A row higher than this share of the page may split between its lines.
+const TALL: f32 = 0.3;
+/// Gutters of a table narrower than the page widen up to this.
+const WIDEST_GUTTER: f32 = 24.0;
+/// No column is narrower.
+const NARROWEST: f32 = 10.0;
+
+/// A column with its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Place {
+    x: f32,
+    width: f32,
+    /// Width of the widest part before the decimal mark, and of the widest from it on.
+    parts: (f32, f32),
+}
+
+/// What a column's cells ask for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Wish {
+    /// Width in which no cell breaks.
+    natural: f32,
+    /// Width in which no word breaks.
+    least: f32,
+    parts: (f32, f32),
+}
+
+/// Lays out a table.
+///
+/// # Errors
+/// A row has more or fewer cells than the table has columns.
+pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError> {
+    if let Some(row) = table
+        .rows
+        .iter()
+        .find(|r| r.cells.len() != table.columns.len())
+    {
+        return Err(TypesetError::Cells {
+            table: table.caption.clone(),
+            columns: table.columns.len(),
+            cells: row.cells.len(),
+        });
+    }
+    let node = flow.tags.add(0, Role::Table);
+    let mut above = ABOVE_FIGURE;
+    if !table.caption.is_empty() {
+        let caption = flow.tags.add(node, Role::Caption);
+        flow.text_block(
+            caption,
+            &Text::plain(table.caption.clone()),
+            flow.sheet.left,
+            flow.sheet.measure(),
+            SMALL.strong(),
+            above,
+        );
+        flow.keep_last();
+        above = 2.0;
+    }
+    let places = place(flow.faces, table, flow.sheet.measure());
+    let width = places.last().map_or(0.0, |p| p.x + p.width);
+
+    let heads_node = flow.tags.add(node, Role::TR);
+    let mut head = head(flow, table, &places, heads_node, width);
+    shift(&mut head.marks, flow.sheet.left);
+    let mut marks = head.marks.clone();
+    marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
+    flow.heads.push(Head {
+        height: head.height,
+        marks,
+    });
+    let repeated = flow.heads.len() - 1;
+    head.before = above;
+    head.keep = !table.rows.is_empty();
+    flow.pieces.push(head);
+
+    let count = table.rows.len();
+    for (i, row) in table.rows.iter().enumerate() {
+        let mut slices = slices(flow, table, row, &places, node, width, i == 0);
+        let height: f32 = slices.iter().map(|p| p.height).sum();
+        let tall = height > TALL * flow.sheet.depth();
+        let lines = slices.len();
+        for (k, slice) in slices.iter_mut().enumerate() {
+            shift(&mut slice.marks, flow.sheet.left);
+            slice.head = Some(repeated);
+            let last = k + 1 == lines;
+            slice.keep = if last {
+                // Neither the first row nor the last stands alone on a page.
+                (i == 0 || i + 2 == count) && i + 1 < count && !tall
+            } else {
+                !tall || k == 0 || k + 2 == lines
+            };
+            if last && i + 1 == count {
+                let y = slice.height;
+                slice.rule(
+                    (flow.sheet.left, y),
+                    (flow.sheet.left + width, y),
+                    line(INK, RULE),
+                );
+            }
+        }
+        flow.pieces.extend(slices);
+    }
+    Ok(())
+}
+
+/// The head: names above units, aligned at the foot.
+fn head(flow: &mut Flow<'_>, table: &Table, places: &[Place], row: usize, width: f32) -> Piece {
+    let style = SMALL.strong();
+    let units = table.columns.iter().any(|c| c.unit.is_some());
+    let broken: Vec<Vec<Line>> = table
+        .columns
+        .iter()
+        .zip(places)
+        .map(|(c, p)| break_lines(flow.faces, &Text::plain(c.head.clone()), style, p.width))
+        .collect();
+    let deepest = broken.iter().map(Vec::len).max().unwrap_or(1);
+    let mut piece = Piece::default();
+    let leading = style.leading;
+    let names = deepest as f32 * leading;
+    for ((column, place), lines) in table.columns.iter().zip(places).zip(broken) {
+        let node = flow.tags.add(row, Role::TH(Scope::Column));
+        let owner = [(Owner::Node(node), None)];
+        let mut y = names - lines.len() as f32 * leading;
+        for line in lines {
+            let x = place.x + aligned(column.align, place.width, line.width);
+            Flow::draw_line(&mut piece, line, x, y, style, &owner);
+            y += leading;
+        }
+        if let Some(unit) = &column.unit {
+            let unit_style = SMALL.coloured(SOFT);
+            for line in break_lines(
+                flow.faces,
+                &Text::plain(unit.clone()),
+                unit_style,
+                place.width,
+            )
+            .into_iter()
+            .take(1)
+            {
+                let x = place.x + aligned(column.align, place.width, line.width);
+                Flow::draw_line(&mut piece, line, x, names, unit_style, &owner);
+            }
+        }
+    }
+    piece.height = names + if units { leading } else { 0.0 } + ROW_PAD;
+    let y = piece.height - RULE / 2.0;
+    piece.rule((0.0, y), (width, y), line(INK, RULE));
+    piece
+}
+
+/// A row, one piece a line.
+fn slices(
+    flow: &mut Flow<'_>,
+    table: &Table,
+    row: &Row,
+    places: &[Place],
+    parent: usize,
+    width: f32,
+    first: bool,
+) -> Vec<Piece> {
+    let tr = flow.tags.add(parent, Role::TR);
+    let mut slices: Vec<Piece> = Vec::new();
+    for (c, ((column, place), text)) in table.columns.iter().zip(places).zip(&row.cells).enumerate()
+    {
+        let heads_row = table.row_heads && c == 0;
+        let node = flow.tags.add(
+            tr,
+            if heads_row {
+                Role::TH(Scope::Row)
+            } else {
+                Role::TD
+            },
+        );
+        let owners = flow.owners(node, text);
+        for (k, line) in break_lines(flow.faces, text, SMALL, place.width)
+            .into_iter()
+            .enumerate()
+        {
+            if slices.len() <= k {
+                slices.push(Piece::of(SMALL.leading, 0.0));
+            }
+            let x = place.x + within(flow.faces, column.align, place, &line);
+            if let Some(slice) = slices.get_mut(k) {
+                let top = if k == 0 { ROW_PAD } else { 0.0 };
+                Flow::draw_line(slice, line, x, top, SMALL, &owners);
+            }
+        }
+    }
+    if let Some(slice) = slices.first_mut() {
+        slice.height += ROW_PAD;
+        if !first {
+            let stroke = if row.group {
+                line(INK, RULE)
+            } else {
+                line(HAIR, HAIRLINE)
+            };
+            slice.rule((0.0, 0.0), (width, 0.0), stroke);
+        }
+    }
+    if let Some(slice) = slices.last_mut() {
+        slice.height += ROW_PAD;
+    }
+    slices
+}
+
+/// Where a head of a width begins in its column.
+fn aligned(align: Align, column: f32, width: f32) -> f32 {
+    match align {
+        Align::Left => 0.0,
+        Align::Decimal => (column - width).max(0.0),
+        Align::Centre => ((column - width) / 2.0).max(0.0),
+    }
+}
+
+/// Where a line of a cell begins in its column.
+fn within(faces: &Faces, align: Align, place: &Place, line: &Line) -> f32 {
+    if align != Align::Decimal {
+        return aligned(align, place.width, line.width);
+    }
+    // The numbers as a whole stand at the right end of the column, below the head.
+    let axis = place.width - place.parts.1;
+    match parts(faces, line) {
+        Some((before, _)) => (axis - before).max(0.0),
+        // A dash or a word stands below the whole figures where it fits, else at the right end.
+        None if line.width <= place.parts.0 => axis - line.width,
+        None => (place.width - line.width).max(0.0),
+    }
+}
+
+/// Widths of a line before its first number's decimal mark and from it on; nothing where there is
+/// no number. A number without a mark counts as if the mark followed it.
+fn parts(faces: &Faces, line: &Line) -> Option<(f32, f32)> {
+    let mut x = 0.0;
+    let mut seen_digit = false;
+    for run in &line.runs {
+        let RunKind::Text(weight, text) = &run.kind else {
+            continue;
+        };
+        x = run.x;
+        for (i, c) in text.char_indices() {
+            let next_is_digit = text[i + c.len_utf8()..].starts_with(|c: char| c.is_ascii_digit());
+            if c.is_ascii_digit() {
+                seen_digit = true;
+            } else if seen_digit && !(c == ',' && next_is_digit) {
+                return Some((x, line.width - x));
+            }
+            x += faces.advance(*weight, c, text) * SMALL.size;
+        }
+    }
+    seen_digit.then_some((x, line.width - x))
+}
+
+fn wish(faces: &Faces, column: &Column, rows: &[Row], index: usize, row_head: bool) -> Wish {
+    let head = SMALL.strong();
+    let mut least = least_width(faces, &Text::plain(column.head.clone()), head);
+    if let Some(unit) = &column.unit {
+        least = least.max(faces.width(Weight::Regular, SMALL.size, unit));
+    }
+    let mut natural = least;
+    let mut before = 0.0_f32;
+    let mut after = 0.0_f32;
+    let cells = rows.iter().filter_map(|r| r.cells.get(index));
+    if column.align == Align::Decimal && !row_head {
+        for cell in cells {
+            for line in break_lines(faces, cell, SMALL, f32::MAX) {
+                match parts(faces, &line) {
+                    Some((b, a)) => {
+                        before = before.max(b);
+                        after = after.max(a);
+                    }
+                    None => natural = natural.max(line.width),
+                }
+            }
+        }
+        natural = natural.max(before + after);
+        // Numbers are not broken as long as anything else can give way.
+        least = least.max(before + after);
+    } else {
+        for cell in cells {
+            natural = natural.max(natural_width(faces, cell, SMALL));
+            least = least.max(least_width(faces, cell, SMALL));
+        }
+    }
+    Wish {
+        natural,
+        least,
+        parts: (before, after),
+    }
+}
+
+/// Widths and places of the columns in a measure.
+fn place(faces: &Faces, table: &Table, measure: f32) -> Vec<Place> {
+    let wishes: Vec<Wish> = table
+        .columns
+        .iter()
+        .enumerate()
+        .map(|(i, c)| {
+            wish(
+                faces,
+                c,
+                &table.rows,
+                i,
+                table.row_heads && i == 0 && c.align != Align::Decimal,
+            )
+        })
+        .collect();
+    let gutters = wishes.len().saturating_sub(1) as f32;
+    let room = measure - gutters * TABLE_GUTTER;
+    let shares: Vec<f32> = table.columns.iter().map(|c| c.share.max(0.0)).collect();
+    let widths = divide(&wishes, &shares, room);
+    let spare = (room - widths.iter().sum::<f32>()).max(0.0);
+    let gutter = TABLE_GUTTER
+        + if gutters > 0.0 {
+            (spare / gutters).min(WIDEST_GUTTER - TABLE_GUTTER)
+        } else {
+            0.0
+        };
+    let mut x = 0.0;
+    wishes
+        .iter()
+        .zip(widths)
+        .map(|(wish, width)| {
+            let place = Place {
+                x,
+                width,
+                parts: wish.parts,
+            };
+            x += width + gutter;
+            place
+        })
+        .collect()
+}
+
+/// Divides the room between columns: what each needs, then the rest to those with a share.
+fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
+    let flexible = |i: usize| shares.get(i).copied().unwrap_or(0.0) > 0.0;
+    let fixed: f32 = wishes
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| !flexible(*i))
+        .map(|(_, w)| w.natural)
+        .sum();
+    let needed: f32 = wishes
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| flexible(*i))
+        .map(|(_, w)| w.least)
+        .sum();
+    if fixed + needed <= room {
+        let mut widths: Vec<f32> = wishes
+            .iter()
+            .enumerate()
+            .map(|(i, w)| if flexible(i) { w.least } else { w.natural })
+            .collect();
+        // Columns whose share is less than they need keep what they need; the others divide the
+        // rest, until no share is too small. One column settles a round, so this ends.
+        let mut open: Vec<usize> = (0..wishes.len()).filter(|&i| flexible(i)).collect();
+        let mut rest = room - fixed;
+        loop {
+            let total: f32 = open.iter().map(|&i| shares[i]).sum();
+            let Some(at) = open
+                .iter()
+                .position(|&i| rest * shares[i] / total < wishes[i].least)
+            else {
+                for &i in &open {
+                    widths[i] = rest * shares[i] / total;
+                }
+                return widths;
+            };
+            let settled = open.remove(at);
+            rest -= wishes[settled].least;
+        }
+    }
+    // Too wide: everything gives way towards the width in which no word breaks.
+    let least: f32 = wishes.iter().map(|w| w.least).sum();
+    if least <= room {
+        let slack: f32 = wishes.iter().map(|w| w.natural - w.least).sum();
+        return wishes
+            .iter()
+            .map(|w| w.least + (room - least) * (w.natural - w.least) / slack.max(0.01))
+            .collect();
+    }
+    // Words must break: numbers keep their width, wide columns of words give most.
+    let numbers: f32 = wishes.iter().map(|w| w.parts.0 + w.parts.1).sum();
+    let words: f32 = wishes
+        .iter()
+        .filter(|w| w.parts.0 + w.parts.1 == 0.0)
+        .map(|w| w.least)
+        .sum();
+    let factor = if words > 0.0 {
+        ((room - numbers) / words).clamp(0.05, 1.0)
+    } else {
+        1.0
+    };
+    wishes
+        .iter()
+        .map(|w| {
+            let number = w.parts.0 + w.parts.1;
+            if number > 0.0 {
+                number
+            } else {
+                (w.least * factor).max(NARROWEST)
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::compose::tree::{Block, Document};
+    use crate::typeset::blocks::Flow;
+    use crate::typeset::ink::Shape;
+    use crate::typeset::tests::document;
+
+    fn column(head: &str, align: Align, share: f32) -> Column {
+        Column {
+            head: head.into(),
+            unit: None,
+            align,
+            share,
+        }
+    }
+
+    fn row(cells: &[&str]) -> Row {
+        Row {
+            cells: cells.iter().map(|c| Text::plain(*c)).collect(),
+            group: false,
+        }
+    }
+
+    fn with(table: Table) -> Document {
+        document(vec![Block::Table(table)])
+    }
+
+    fn texts(flow: &Flow<'_>) -> Vec<(String, f32, f32)> {
+        let mut found = Vec::new();
+        for piece in &flow.pieces {
+            for mark in &piece.marks {
+                if let Shape::Text {
+                    x,
+                    weight,
+                    size,
+                    text,
+                    ..
+                } = &mark.shape
+                {
+                    found.push((text.clone(), *x, flow.faces.width(*weight, *size, text)));
+                }
+            }
+        }
+        found
+    }
+
+    #[test]
+    fn decimal_marks_stand_below_each_other() {
+        let faces = Faces::new().unwrap();
+        let cells = ["9.5", "102.25", "−0.75", "7", "≤ 4.0", "1,250"];
+        let document = with(Table {
+            caption: "Readings".into(),
+            columns: vec![column("Temperature", Align::Decimal, 0.0)],
+            rows: cells.iter().map(|c| row(&[c])).collect(),
+            row_heads: false,
+        });
+        let flow = Flow::new(&document, &faces).unwrap();
+        let marks: Vec<f32> = texts(&flow)
+            .iter()
+            .filter(|(t, _, _)| cells.contains(&t.as_str()))
+            .map(|(t, x, _)| {
+                x + faces.width(Weight::Regular, SMALL.size, t.split('.').next().unwrap())
+            })
+            .collect();
+        assert_eq!(marks.len(), cells.len());
+        for mark in &marks {
+            assert!((mark - marks[0]).abs() < 0.01, "{marks:?}");
+        }
+    }
+
+    #[test]
+    fn a_dash_ends_where_whole_figures_end() {
+        let faces = Faces::new().unwrap();
+        let document = with(Table {
+            caption: String::new(),
+            columns: vec![column("°F", Align::Decimal, 0.0)],
+            rows: vec![row(&["102.5"]), row(&["–"])],
+            row_heads: false,
+        });
+        let flow = Flow::new(&document, &faces).unwrap();
+        let found = texts(&flow);
+        let end = |t: &str| found.iter().find(|f| f.0 == t).map(|f| f.1 + f.2).unwrap();
+        let whole = end("102.5") - faces.width(Weight::Regular, SMALL.size, ".5");
+        assert!((end("–") - whole).abs() < 0.01);
+    }
+
+    #[test]
+    fn columns_fill_the_measure_and_never_pass_it() {
+        let faces = Faces::new().unwrap();
+        let long = "Receptaculum-ultra-longum-sine-spatio-".repeat(6);
+        for cells in [
+            ["a", "b", "1.0"],
+            [&long, "b", "1.0"],
+            [&long, &long, "12345.67"],
+        ] {
+            let document = with(Table {
+                caption: String::new(),
+                columns: vec![
+                    column("Place", Align::Left, 1.0),
+                    column("Connection", Align::Left, 0.0),
+                    column("Rise", Align::Decimal, 0.0),
+                ],
+                rows: vec![row(&cells)],
+                row_heads: true,
+            });
+            let places = match &document.body[0] {
+                Block::Table(t) => place(&faces, t, 480.0),
+                _ => unreachable!(),
+            };
+            let end = places.last().map(|p| p.x + p.width).unwrap();
+            assert!((end - 480.0).abs() < 0.5, "{places:?}");
+        }
+    }
+
+    #[test]
+    fn a_row_of_too_few_cells_is_told() {
+        let faces = Faces::new().unwrap();
+        let document = with(Table {
+            caption: "Torque".into(),
+            columns: vec![column("a", Align::Left, 0.0), column("b", Align::Left, 0.0)],
+            rows: vec![row(&["x"])],
+            row_heads: false,
+        });
+        let error = Flow::new(&document, &faces).map(|_| ()).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "the table “Torque” has 2 columns but a row of 1 cells; this is a fault of warmlug, please report it"
+        );
+    }
+}

@@ -1,0 +1,178 @@
+//! The structure of the document, told apart from its looks: which content is a heading, a
+//! paragraph, a cell, and in which order it is read (ISO 32000-1, 14.7 and 14.8). Built while the
+//! blocks are laid out; the content of each node is noted while pages are painted.
+
+/// A standard structure type (ISO 32000-1, 14.8.4).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    Document,
+    H1,
+    H2,
+    H3,
+    P,
+    L,
+    LI,
+    Lbl,
+    LBody,
+    Table,
+    Caption,
+    TR,
+    /// Heads the column below, or the row to its right.
+    TH(Scope),
+    TD,
+    Figure,
+    Link,
+    Form,
+}
+
+/// What a head of a table heads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Scope {
+    Column,
+    Row,
+}
+
+impl Role {
+    /// Name of the type.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Role::Document => "Document",
+            Role::H1 => "H1",
+            Role::H2 => "H2",
+            Role::H3 => "H3",
+            Role::P => "P",
+            Role::L => "L",
+            Role::LI => "LI",
+            Role::Lbl => "Lbl",
+            Role::LBody => "LBody",
+            Role::Table => "Table",
+            Role::Caption => "Caption",
+            Role::TR => "TR",
+            Role::TH(_) => "TH",
+            Role::TD => "TD",
+            Role::Figure => "Figure",
+            Role::Link => "Link",
+            Role::Form => "Form",
+        }
+    }
+}
+
+/// What a node holds, in reading order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kid {
+    /// Another node.
+    Node(usize),
+    /// Marked content of a page.
+    Content { page: usize, mcid: u32 },
+    /// An annotation, by its number in the document.
+    Annotation { page: usize, annotation: usize },
+}
+
+/// A node of the structure tree.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Node {
+    pub role: Role,
+    pub parent: usize,
+    pub kids: Vec<Kid>,
+    /// What a figure shows.
+    pub alt: Option<String>,
+    /// Page and box of a figure, points from the lower left corner.
+    pub bounds: Option<(usize, [f32; 4])>,
+    /// Whether its parent holds it already. A link joins its paragraph when its first words are
+    /// painted, so that it stands between the words around it.
+    attached: bool,
+}
+
+/// The structure tree; node 0 is the document.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Tags {
+    nodes: Vec<Node>,
+}
+
+impl Tags {
+    /// A tree with the document alone.
+    pub(super) fn new() -> Tags {
+        Tags {
+            nodes: vec![Node {
+                role: Role::Document,
+                parent: 0,
+                kids: Vec::new(),
+                alt: None,
+                bounds: None,
+                attached: true,
+            }],
+        }
+    }
+
+    /// All nodes, parents first.
+    pub(super) fn nodes(&self) -> &[Node] {
+        &self.nodes
+    }
+
+    /// Adds a node as the last of its parent.
+    pub(super) fn add(&mut self, parent: usize, role: Role) -> usize {
+        let node = self.nodes.len();
+        self.nodes.push(Node {
+            role,
+            parent,
+            kids: Vec::new(),
+            alt: None,
+            bounds: None,
+            attached: true,
+        });
+        if let Some(parent) = self.nodes.get_mut(parent) {
+            parent.kids.push(Kid::Node(node));
+        }
+        node
+    }
+
+    /// Adds a node that joins its parent with its first content.
+    pub(super) fn add_inline(&mut self, parent: usize, role: Role) -> usize {
+        let node = self.nodes.len();
+        self.nodes.push(Node {
+            role,
+            parent,
+            kids: Vec::new(),
+            alt: None,
+            bounds: None,
+            attached: false,
+        });
+        node
+    }
+
+    /// Adds a figure with what it shows.
+    pub(super) fn add_figure(&mut self, parent: usize, alt: &str) -> usize {
+        let node = self.add(parent, Role::Figure);
+        if let Some(figure) = self.nodes.get_mut(node) {
+            figure.alt = Some(alt.to_owned());
+        }
+        node
+    }
+
+    /// Notes where a figure stands.
+    pub(super) fn set_bounds(&mut self, node: usize, page: usize, bounds: [f32; 4]) {
+        if let Some(node) = self.nodes.get_mut(node) {
+            node.bounds = Some((page, bounds));
+        }
+    }
+
+    /// Notes content of a node.
+    pub(super) fn note(&mut self, node: usize, kid: Kid) {
+        let Some(this) = self.nodes.get_mut(node) else {
+            return;
+        };
+        this.kids.push(kid);
+        if !this.attached {
+            this.attached = true;
+            let parent = this.parent;
+            if let Some(parent) = self.nodes.get_mut(parent) {
+                parent.kids.push(Kid::Node(node));
+            }
+        }
+    }
+
+    /// The role of a node.
+    pub(super) fn role(&self, node: usize) -> Role {
+        self.nodes.get(node).map_or(Role::P, |n| n.role)
+    }
+}

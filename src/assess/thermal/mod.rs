@@ -6,6 +6,7 @@
 //! machine computes the same last digit and a certificate is the same byte for byte.
 
 pub mod contact;
+pub mod pattern;
 pub mod radiance;
 pub mod scale;
 pub mod settle;

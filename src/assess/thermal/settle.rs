@@ -7,7 +7,8 @@
 //!
 //! What is supposed between rounds, since nobody measured there:
 //! - the current read in a round has flowed since the round before (the first since charging
-//!   began); where it varied, the steps superpose, each with heat ∝ Iⁿ;
+//!   began); where it varied, the steps superpose, each with heat ∝ Iⁿ, and since the moment of
+//!   each change is unknown, what halfway between the rounds would give widens the uncertainty;
 //! - the air went in a straight line from one round's to the next; the body follows it with the
 //!   same τ, which is how a drift of the air enters a rise taken over the air of its own round;
 //! - before charging the body was at the air's temperature, unless a no-load round says else.
@@ -47,6 +48,11 @@ pub struct Heating {
     pub start_rise_k: f64,
     /// Air when charging began, °C; `None` takes the first loaded round's.
     pub start_air_c: Option<f64>,
+    /// Share, 0 to 1, of each rise's variance that is one error common to all rounds (an
+    /// instrument's calibration), the rest being independent from round to round; `None` when
+    /// unknown. Then a bend must show against all of the uncertainty, and the settled rise gets
+    /// the uncertainty of the worst share.
+    pub common_share: Option<f64>,
 }
 
 impl Heating {
@@ -57,6 +63,7 @@ impl Heating {
             reference_a: None,
             start_rise_k: 0.0,
             start_air_c: None,
+            common_share: None,
         }
     }
 }
@@ -92,18 +99,20 @@ pub struct Settling {
     /// Settled rise at `reference_a`, kelvin: fitted, or the bound that `how` names, scaled to
     /// that current; `None` without any usable round.
     pub rise_k: Option<f64>,
-    /// Standard uncertainty of `rise_k`, kelvin: the larger of what independent errors and what
-    /// one common error of all readings would give.
+    /// Standard uncertainty of `rise_k`, kelvin: of the readings, by the common share or, when
+    /// that is unknown, the worst; and of the moment the current changed.
     pub u_rise_k: f64,
-    /// The same if all errors are independent (weighted least squares).
+    /// Part of the readings if all their errors were independent (weighted least squares).
     pub u_rise_independent_k: f64,
-    /// The same if all readings share one error, in proportion to their uncertainties.
+    /// Part of the readings if all shared one error, in proportion to their uncertainties.
     pub u_rise_common_k: f64,
+    /// Part of the unknown moment at which the current changed between rounds.
+    pub u_rise_current_k: f64,
     /// Time constant, minutes, when solved or fitted.
     pub time_constant_min: Option<f64>,
-    /// Its standard uncertainty, minutes, independent errors.
+    /// Its standard uncertainty, minutes, all errors independent.
     pub u_time_constant_min: Option<f64>,
-    /// Covariance of rise and time constant, K·min, independent errors.
+    /// Covariance of rise and time constant, K·min, all errors independent.
     pub covariance: Option<f64>,
     /// For a plateau: the largest time constant compatible with the rises (k = 2), minutes.
     pub time_constant_at_most_min: Option<f64>,
@@ -117,7 +126,7 @@ pub struct Settling {
     pub rate_k_per_h: Option<f64>,
     /// Current that `rise_k` belongs to, ampere.
     pub reference_a: f64,
-    /// Weighted sum of squared residuals.
+    /// Weighted sum of squared residuals, against the independent part of the uncertainties.
     pub chi_squared: f64,
     /// Rounds minus fitted numbers.
     pub degrees: usize,
@@ -148,9 +157,12 @@ const GRID: usize = 20;
 /// Change of the sum of squares that counts as seen: k² for one parameter (k = 2, about 95 %;
 /// JCGM 100:2008, 6.3.3).
 const SEEN: f64 = COVERAGE * COVERAGE;
-/// Expanded uncertainty of a fitted rise over the rise itself, above which the fit is not told
-/// as one (our choice, no source): half the value.
+/// A fitted rise is not told as one when its expanded uncertainty exceeds this share of it …
+/// (our choice, no source)
 const LARGEST_RELATIVE: f64 = 0.5;
+/// … and the fit, not the thermometer, is to blame: its uncertainty exceeds the last reading's by
+/// this factor (our choice, no source).
+const LARGEST_GROWTH: f64 = 1.5;
 
 /// Sums of squares closer than this are the same.
 const SAME: f64 = 1e-6;
@@ -184,8 +196,10 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
     let straight = run.straight();
     let best = run.search();
     let chi = best.chi.min(flat.chi).min(straight.chi);
-    let bends = straight.chi - chi >= SEEN;
-    let grew = flat.chi - chi >= SEEN;
+    // Only what differs from round to round can hide or feign a bend.
+    let seen = SEEN * run.independent;
+    let bends = straight.chi - chi >= seen;
+    let grew = flat.chi - chi >= seen;
     found.degrees = run.points.len() - 2;
 
     if !bends {
@@ -195,15 +209,15 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
         } else {
             How::TooUncertain
         };
-        found.chi_squared = chi;
+        found.chi_squared = chi / run.independent;
         return found;
     }
     if flat.chi <= best.chi + SAME {
         // No warming curve fits better than no warming at all.
         found.degrees = run.points.len() - 1;
-        found.chi_squared = flat.chi;
-        let u = flat.independent.max(flat.common);
-        if scatters(flat.chi, found.degrees) || flat.r + COVERAGE * u < 0.0 {
+        found.chi_squared = flat.chi / run.independent;
+        let u = run.combined(flat.independent, flat.common);
+        if scatters(found.chi_squared, found.degrees) || flat.r + COVERAGE * u < 0.0 {
             return contradictory(found, &run);
         }
         return Settling {
@@ -219,16 +233,18 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
             ..found
         };
     }
-    found.chi_squared = best.chi;
-    if scatters(best.chi, found.degrees) || best.r <= 0.0 {
+    found.chi_squared = best.chi / run.independent;
+    if scatters(found.chi_squared, found.degrees) || best.r <= 0.0 {
         return contradictory(found, &run);
     }
     let Some(spread) = run.spread(&best) else {
         found.how = How::StillClimbing;
         return found;
     };
-    let u = spread.independent.max(spread.common);
-    if COVERAGE * u > LARGEST_RELATIVE * best.r {
+    let moment = run.moment(points, heating, best.r);
+    let u = libm::hypot(run.combined(spread.independent, spread.common), moment);
+    let measured = loaded.map_or(0.0, |p| p.u / p.heat);
+    if COVERAGE * u > LARGEST_RELATIVE * best.r && u > LARGEST_GROWTH * measured {
         found.how = if grew {
             How::StillClimbing
         } else {
@@ -249,6 +265,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
         u_rise_k: u,
         u_rise_independent_k: spread.independent,
         u_rise_common_k: spread.common,
+        u_rise_current_k: moment,
         time_constant_min: Some(best.tau),
         u_time_constant_min: Some(spread.tau),
         covariance: Some(spread.covariance),
@@ -267,6 +284,7 @@ fn nothing() -> Settling {
         u_rise_k: 0.0,
         u_rise_independent_k: 0.0,
         u_rise_common_k: 0.0,
+        u_rise_current_k: 0.0,
         time_constant_min: None,
         u_time_constant_min: None,
         covariance: None,
@@ -358,7 +376,16 @@ struct Run {
     reference: f64,
     start_rise: f64,
     until: f64,
+    /// Share of the variances that is independent from round to round; 1 when unknown.
+    independent: f64,
+    /// Whether that share is known.
+    share_known: bool,
 }
+
+/// Least independent share reckoned with, so that sums of squares stay finite.
+const LEAST_INDEPENDENT: f64 = 1e-6;
+/// Relative difference of currents from which one counts as changed.
+const CHANGED: f64 = 0.01;
 
 /// A candidate: τ, the best R for it, the sum of squares.
 #[derive(Debug, Clone, Copy)]
@@ -442,7 +469,56 @@ impl Run {
                 0.0
             },
             until: at,
+            independent: heating
+                .common_share
+                .filter(|s| s.is_finite())
+                .map_or(1.0, |s| (1.0 - s).clamp(LEAST_INDEPENDENT, 1.0)),
+            share_known: heating.common_share.is_some_and(f64::is_finite),
         }
+    }
+
+    /// Standard uncertainty from what independent and what common errors would give.
+    fn combined(&self, independent: f64, common: f64) -> f64 {
+        if self.share_known {
+            let s = self.independent;
+            (s * independent * independent + (1.0 - s) * common * common).sqrt()
+        } else {
+            independent.max(common)
+        }
+    }
+
+    /// Standard uncertainty from not knowing when the current changed between two rounds, with
+    /// `r` fitted for a change right after the earlier one.
+    ///
+    /// The change may lie anywhere between them. Halfway is taken for the middle of what R can
+    /// be, so its distance δ from `r` is the half-width around a middle that `r` misses by δ:
+    /// √(δ²/3 + δ²) = 2δ/√3.
+    fn moment(&self, points: &[LoadPoint], heating: &Heating, r: f64) -> f64 {
+        let varied = self
+            .points
+            .windows(2)
+            .any(|w| (w[0].heat - w[1].heat).abs() > CHANGED * w[0].heat.max(w[1].heat));
+        if !varied {
+            return 0.0;
+        }
+        let mut halfway = Run::new(points, heating);
+        let mut steps = Vec::with_capacity(2 * halfway.points.len());
+        let mut before = None;
+        for p in &halfway.points {
+            let dt = 0.5 * p.dt;
+            steps.push(Point {
+                dt,
+                heat: before.unwrap_or(p.heat),
+                y: 0.0,
+                u: 0.0,
+                w: 0.0,
+                drift: p.drift,
+            });
+            steps.push(Point { dt, ..*p });
+            before = Some(p.heat);
+        }
+        halfway.points = steps;
+        2.0 / 3f64.sqrt() * (halfway.search().r - r).abs()
     }
 
     /// Walks the rounds with time constant `tau`; for each calls `with(point, f, g, f', g')`
@@ -623,7 +699,7 @@ impl Run {
         // More scatter than the uncertainties say widens the result in proportion (Birge).
         let degrees = self.points.len() - 2;
         let birge = if degrees > 0 {
-            (best.chi / degrees as f64).max(1.0)
+            (best.chi / self.independent / degrees as f64).max(1.0)
         } else {
             1.0
         };
@@ -638,7 +714,7 @@ impl Run {
     /// The largest τ whose sum of squares is not seen to differ from `chi`.
     fn longest_compatible(&self, chi: f64) -> Option<f64> {
         let (mut low, mut high) = self.span();
-        let fits = |s: f64| self.at(libm::exp(s)).chi - chi < SEEN;
+        let fits = |s: f64| self.at(libm::exp(s)).chi - chi < SEEN * self.independent;
         if !fits(low) || fits(high) {
             return None;
         }

@@ -222,6 +222,86 @@ impl Budget {
     }
 }
 
+impl Budget {
+    /// Coverage factor that gives this result the confidence that `coverage` gives a normal
+    /// distribution: larger when a few repeated readings make up much of the uncertainty
+    /// (JCGM 100:2008, G.4.1, effective degrees of freedom truncated to an integer).
+    pub fn coverage_for(&self, coverage: f64) -> f64 {
+        let degrees = self.effective_degrees();
+        if degrees.is_finite() {
+            student_factor(1.0 - 2.0 * normal_cdf(-coverage), degrees)
+        } else {
+            coverage
+        }
+    }
+}
+
+/// Degrees of freedom from which Student's distribution is taken as normal; the factors then
+/// differ by less than 0.1 %.
+const MANY_DEGREES: f64 = 2_000.0;
+
+/// Two-sided factor t_p(ν) of Student's distribution: the probability of ±t is `confidence`
+/// (0 < p < 1). Degrees of freedom are truncated to an integer, at least 1, as JCGM 100:2008,
+/// G.4.1 allows; infinite ones give the normal distribution's factor.
+pub fn student_factor(confidence: f64, degrees: f64) -> f64 {
+    if confidence.is_nan() || confidence <= 0.0 {
+        return 0.0;
+    }
+    if confidence >= 1.0 {
+        return f64::INFINITY;
+    }
+    let normal = degrees.is_nan() || degrees >= MANY_DEGREES;
+    let whole = degrees.max(1.0) as u32;
+    let inside = |t: f64| {
+        if normal {
+            1.0 - 2.0 * normal_cdf(-t)
+        } else {
+            student_inside(t, whole)
+        }
+    };
+    // Bisection on a monotone function: slow against Newton's way, but nothing to go wrong for
+    // one degree of freedom, whose factor grows without bound.
+    let (mut low, mut high) = (0.0, 1.0);
+    while inside(high) < confidence && high < 1e12 {
+        low = high;
+        high *= 2.0;
+    }
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if inside(middle) < confidence {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
+/// Probability of |T| ≤ t for integer degrees of freedom, by the finite series of Abramowitz and
+/// Stegun, Handbook of Mathematical Functions, 26.7.3 and 26.7.4.
+fn student_inside(t: f64, degrees: u32) -> f64 {
+    let v = f64::from(degrees);
+    let root = (v + t * t).sqrt();
+    let (sine, cosine) = (t / root, v.sqrt() / root);
+    let square = cosine * cosine;
+    let even = degrees % 2 == 0;
+    // Even: sinθ·(1 + ½cos²θ + (1·3)/(2·4)cos⁴θ + …); odd: cosθ·(1 + ⅔cos²θ + …), up to
+    // cos^(ν−2)θ.
+    let mut term = if even { 1.0 } else { cosine };
+    let mut sum = 0.0;
+    let mut k = if even { 2 } else { 3 };
+    while k <= degrees {
+        sum += term;
+        term *= f64::from(k - 1) / f64::from(k) * square;
+        k += 2;
+    }
+    if even {
+        sine * sum
+    } else {
+        (libm::atan(t / v.sqrt()) + sine * sum) * std::f64::consts::FRAC_2_PI
+    }
+}
+
 /// Probability that a standard normal variable is at most `z`.
 pub fn normal_cdf(z: f64) -> f64 {
     0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)

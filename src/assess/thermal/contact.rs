@@ -44,12 +44,17 @@ pub fn contact(drop: &Drop) -> Option<Contact> {
         return None;
     }
     let ohm = v / i;
-    Some(Contact {
-        ohm,
-        u_ohm: libm::hypot(uv, ohm * ui) / i,
-        power: Power::from_watt(v * i),
-        u_power: Power::from_watt(libm::hypot(i * uv, v * ui)),
-    })
+    let u_ohm = libm::hypot(uv, ohm * ui) / i;
+    let (watt, u_watt) = (v * i, libm::hypot(i * uv, v * ui));
+    [ohm, u_ohm, watt, u_watt]
+        .iter()
+        .all(|x| x.is_finite())
+        .then_some(Contact {
+            ohm,
+            u_ohm,
+            power: Power::from_watt(watt),
+            u_power: Power::from_watt(u_watt),
+        })
 }
 
 /// Ratio of a resistance to its sister's, with its standard uncertainty; `None` when the sister

@@ -264,20 +264,25 @@ pub fn true_temperature(
         let (l, d) = band.radiance_and_slope(t.kelvin());
         (t, l, d)
     };
-    if d <= 0.0 {
-        return Err(NoTemperature::OutOfRange);
-    }
     let follows = if optics.set_reflected.is_none() {
         (1.0 - es) * d_set
     } else {
         0.0
     };
-    Ok(TrueTemperature {
+    let found = TrueTemperature {
         temperature,
         by_shown: es * d_shown / (e * d),
         by_emissivity: (l_reflected - l) / (e * d),
         by_reflected: (follows - (1.0 - e) * d_reflected) / (e * d),
-    })
+    };
+    // Near absolute zero nothing reaches the band, and an emissivity of almost nothing amplifies
+    // without bound.
+    let numbers = [found.by_shown, found.by_emissivity, found.by_reflected];
+    if numbers.iter().all(|x| x.is_finite()) {
+        Ok(found)
+    } else {
+        Err(NoTemperature::OutOfRange)
+    }
 }
 
 /// The same by the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − ε)·T_r⁴)/ε]^¼:

@@ -39,7 +39,7 @@ pub struct LoadPoint {
 /// What the fit supposes besides the rounds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heating {
-    /// Exponent n of heat ∝ Iⁿ.
+    /// Exponent n of heat ∝ Iⁿ, 0 to 4; held within.
     pub exponent: f64,
     /// Current that the settled rise is told for, ampere; `None` for that of the last round with
     /// any current.
@@ -154,6 +154,9 @@ const SHORTEST: f64 = 1.0 / 16.0;
 const LONGEST: f64 = 50.0;
 /// Steps of the coarse search over ln τ.
 const GRID: usize = 20;
+/// Steps of the fine search at most, and from which on every other one halves the bracket.
+const MOST_STEPS: usize = 100;
+const HALVING_FROM: usize = 12;
 /// Change of the sum of squares that counts as seen: k² for one parameter (k = 2, about 95 %;
 /// JCGM 100:2008, 6.3.3).
 const SEEN: f64 = COVERAGE * COVERAGE;
@@ -170,10 +173,19 @@ const SAME: f64 = 1e-6;
 /// then the rounds do not separate R from τ.
 const SEPARABLE: f64 = 1e-12;
 
+/// Numbers beyond which nothing is a minute, kelvin or ampere of a circuit, and which would
+/// overflow when squared and multiplied.
+const MOST: f64 = 1e6;
+/// Least uncertainty (K), interval (min) and current (A) that count as any, for the same reason.
+const LEAST: f64 = 1e-6;
+/// Largest exponent of the current; published practice is 1.6 to 2.
+const MOST_EXPONENT: f64 = 4.0;
+
 /// Fits the loaded rounds of one connection, in order of time.
 ///
-/// Points that are not finite, lie at or before the start of charging or before their
-/// predecessor, or have no positive uncertainty are left out.
+/// Points at or before the start of charging or before their predecessor, without an
+/// uncertainty, or with numbers that no circuit has (not finite, or over a million) are left
+/// out.
 pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
     let run = Run::new(points, heating);
     let Some(last) = run.points.last().copied() else {
@@ -188,7 +200,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
         degrees: 0,
         ..bound(How::TooFew, &run, *loaded.unwrap_or(&last))
     };
-    if run.points.len() < 2 || run.reference <= 0.0 {
+    if run.points.len() < 2 || loaded.is_none() {
         return found;
     }
 
@@ -375,6 +387,8 @@ struct Run {
     points: Vec<Point>,
     reference: f64,
     start_rise: f64,
+    /// Minutes of the first and the last round.
+    first: f64,
     until: f64,
     /// Share of the variances that is independent from round to round; 1 when unknown.
     independent: f64,
@@ -416,46 +430,47 @@ struct Spread {
 
 impl Run {
     fn new(points: &[LoadPoint], heating: &Heating) -> Self {
-        let start_rise = heating.start_rise_k;
+        let sane = |x: f64| x.abs() <= MOST;
+        let start_air = heating.start_air_c.filter(|a| sane(*a));
         let mut kept: Vec<Point> = Vec::with_capacity(points.len());
-        let (mut at, mut air) = (0.0, heating.start_air_c);
-        let mut reference = 0.0;
+        let (mut at, mut air, mut reference) = (0.0, start_air, 0.0);
         for p in points {
             let numbers = [p.minutes, p.rise_k, p.u_rise_k, p.current_a, p.air_c];
-            if !numbers.iter().all(|x| x.is_finite())
-                || p.minutes <= at
-                || p.u_rise_k <= 0.0
+            if !numbers.into_iter().all(sane)
+                || p.minutes < at + LEAST
+                || p.u_rise_k < LEAST
                 || p.current_a < 0.0
             {
                 continue;
             }
             let dt = p.minutes - at;
-            let w = 1.0 / (p.u_rise_k * p.u_rise_k);
-            if !w.is_finite() {
-                continue;
-            }
             kept.push(Point {
                 dt,
                 y: p.rise_k,
                 u: p.u_rise_k,
-                w,
+                w: 1.0 / (p.u_rise_k * p.u_rise_k),
                 heat: p.current_a,
                 drift: (p.air_c - air.unwrap_or(p.air_c)) / dt,
             });
             at = p.minutes;
             air = Some(p.air_c);
-            if p.current_a > 0.0 {
+            if p.current_a >= LEAST {
                 reference = p.current_a;
             }
         }
-        if let Some(a) = heating.reference_a.filter(|a| *a > 0.0 && a.is_finite()) {
-            reference = a;
-        }
+        let wanted = heating.reference_a.filter(|a| sane(*a) && *a >= LEAST);
+        reference = wanted.unwrap_or(reference);
+        let first = kept.first().map_or(1.0, |p| p.dt);
+        let exponent = if heating.exponent.is_nan() {
+            0.0
+        } else {
+            heating.exponent.clamp(0.0, MOST_EXPONENT)
+        };
         for p in &mut kept {
             p.heat = if p.heat == reference {
                 1.0
-            } else if p.heat > 0.0 {
-                libm::pow(p.heat / reference, heating.exponent)
+            } else if p.heat >= LEAST {
+                libm::pow(p.heat / reference, exponent)
             } else {
                 0.0
             };
@@ -463,11 +478,12 @@ impl Run {
         Self {
             points: kept,
             reference,
-            start_rise: if start_rise.is_finite() {
-                start_rise
+            start_rise: if sane(heating.start_rise_k) {
+                heating.start_rise_k
             } else {
                 0.0
             },
+            first,
             until: at,
             independent: heating
                 .common_share
@@ -630,8 +646,10 @@ impl Run {
 
     /// Span of time constants searched, as logarithms.
     fn span(&self) -> (f64, f64) {
-        let shortest = self.points.first().map_or(1.0, |p| p.dt) * SHORTEST;
-        (libm::log(shortest), libm::log(self.until * LONGEST))
+        (
+            libm::log(self.first * SHORTEST),
+            libm::log(self.until * LONGEST),
+        )
     }
 
     /// The τ with the least sum of squares: a coarse search, then Newton between its neighbours.
@@ -655,20 +673,24 @@ impl Run {
             if index == 0 { from } else { middle - step },
             if index == GRID { to } else { middle + step },
         );
-        let mut s = middle;
-        let mut now = best;
-        for _ in 0..60 {
+        // Secant steps on the slope, Gauss and Newton's first; where a step leaves the bracket, or
+        // they take long, the bracket is halved.
+        let (mut s, mut now) = (middle, best);
+        let mut before: Option<(f64, f64)> = None;
+        for i in 0..MOST_STEPS {
             if now.slope > 0.0 {
                 high = s;
             } else {
                 low = s;
             }
-            let newton = s - now.slope / now.curve;
-            let next = if now.curve > 0.0 && newton > low && newton < high {
-                newton
+            let curve = before.map_or(now.curve, |(s0, slope0)| (now.slope - slope0) / (s - s0));
+            let step = s - now.slope / curve;
+            let next = if step > low && step < high && (i < HALVING_FROM || i % 2 == 0) {
+                step
             } else {
                 0.5 * (low + high)
             };
+            before = Some((s, now.slope));
             let moved = (next - s).abs();
             s = next;
             now = self.at(libm::exp(s));
@@ -727,54 +749,5 @@ impl Run {
             }
         }
         Some(libm::exp(high))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Rounds at 40 A under steady air, all with the same uncertainty.
-    fn rounds(values: &[(f64, f64)], u: f64) -> Vec<LoadPoint> {
-        values
-            .iter()
-            .map(|&(minutes, rise_k)| LoadPoint {
-                minutes,
-                rise_k,
-                u_rise_k: u,
-                current_a: 40.0,
-                air_c: 20.0,
-            })
-            .collect()
-    }
-
-    #[test]
-    fn two_rounds_solve_by_hand_arithmetic() {
-        // With x = e^(−15/τ): 20/10 = 1 + x + x² + x³, so x = 0.543689,
-        // τ = −15/ln x = 24.615 min, R = 10/(1 − x) = 21.915 K.
-        let s = fit(
-            &rounds(&[(15.0, 10.0), (60.0, 20.0)], 0.5),
-            &Heating::new(2.0),
-        );
-        assert_eq!(s.how, How::Solved);
-        assert!((s.time_constant_min.unwrap() - 24.615).abs() < 1e-3);
-        assert!((s.rise_k.unwrap() - 21.915).abs() < 1e-3);
-        // The rise that is left over τ: 1.915/24.615·60 = 4.668 K/h.
-        assert!((s.rate_k_per_h.unwrap() - 4.668).abs() < 1e-3);
-        // τ·ln(1.915/1) = 15.99 min until 1 K is left.
-        assert!((s.minutes_to_within(1.0).unwrap() - 15.99).abs() < 0.01);
-        assert_eq!(s.minutes_to_within(2.0), Some(0.0));
-    }
-
-    #[test]
-    fn an_early_bend_leaves_little_to_wait_for() {
-        // 15.0 K at 15 min and 19.44 K at 65 min: τ = 10.20 min, R = 19.47 K.
-        let s = fit(
-            &rounds(&[(15.0, 15.0), (65.0, 19.44)], 1.633),
-            &Heating::new(2.0),
-        );
-        assert_eq!(s.how, How::Solved);
-        assert!((s.rise_k.unwrap() - 19.473).abs() < 1e-3);
-        assert!((s.time_constant_min.unwrap() - 10.198).abs() < 1e-3);
     }
 }

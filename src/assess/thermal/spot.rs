@@ -33,11 +33,12 @@ pub fn spot(distance: Length, distance_to_spot: Ratio, width: Length, share: f64
     }
     let diameter = d / q;
     let allowed = w * share;
-    Some(Spot {
+    let (of_target, go_to) = (diameter / w, allowed * q);
+    (of_target.is_finite() && go_to.is_finite()).then_some(Spot {
         diameter: Length::from_metre(diameter),
-        of_target: diameter / w,
+        of_target,
         too_wide: diameter > allowed * (1.0 + SLACK),
-        go_to: Length::from_metre(allowed * q),
+        go_to: Length::from_metre(go_to),
     })
 }
 

@@ -216,9 +216,10 @@ impl Budget {
         let sum: f64 = self
             .contributions
             .iter()
+            .filter(|c| c.share > 0.0)
             .filter_map(|c| c.degrees.map(|v| c.share * c.share / v))
             .sum();
-        1.0 / sum
+        if sum > 0.0 { 1.0 / sum } else { f64::INFINITY }
     }
 }
 
@@ -284,7 +285,7 @@ fn student_inside(t: f64, degrees: u32) -> f64 {
     let root = (v + t * t).sqrt();
     let (sine, cosine) = (t / root, v.sqrt() / root);
     let square = cosine * cosine;
-    let even = degrees % 2 == 0;
+    let even = degrees.is_multiple_of(2);
     // Even: sinθ·(1 + ½cos²θ + (1·3)/(2·4)cos⁴θ + …); odd: cosθ·(1 + ⅔cos²θ + …), up to
     // cos^(ν−2)θ.
     let mut term = if even { 1.0 } else { cosine };

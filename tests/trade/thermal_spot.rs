@@ -1,0 +1,143 @@
+//! Scaling to rated load, projection, contact resistance and spot: worked examples.
+
+use super::close;
+use warmlug::assess::thermal::contact::{Drop, contact, ratio};
+use warmlug::assess::thermal::scale::{AtLoad, at_rated, projected};
+use warmlug::assess::thermal::spot::spot;
+use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
+
+const fn k(kelvin: f64) -> TemperatureDifference {
+    TemperatureDifference::from_kelvin(kelvin)
+}
+
+const fn a(ampere: f64) -> Current {
+    Current::from_ampere(ampere)
+}
+
+fn rise(value: f64, u: f64, current: f64, u_current: f64) -> AtLoad {
+    AtLoad {
+        rise: k(value),
+        u_rise: k(u),
+        current: a(current),
+        u_current: a(u_current),
+    }
+}
+
+#[test]
+fn rises_at_rated_load() {
+    // 14 K at 32 A → 48 A: × 1.5² = 2.25 → 31.5 K; × 1.5^1.6 = 1.913 → 26.8 K.
+    let at = |n| at_rated(&rise(14.0, 0.0, 32.0, 0.0), a(48.0), n, 0.0).unwrap();
+    close(at(2.0).factor, 2.25, 1e-12);
+    close(at(2.0).rise.kelvin(), 31.5, 1e-12);
+    close(at(1.6).factor, 1.913, 5e-4);
+    close(at(1.6).rise.kelvin(), 26.8, 0.05);
+    // 61 °C in air of 27 °C at 40 A → 50 A: 34 K → 53.1 K (n = 2), 48.6 K (n = 1.6).
+    let at = |n| at_rated(&rise(34.0, 0.0, 40.0, 0.0), a(50.0), n, 0.0).unwrap();
+    close(at(2.0).rise.kelvin(), 53.1, 0.05);
+    close(at(1.6).rise.kelvin(), 48.6, 0.05);
+}
+
+#[test]
+fn uncertainty_of_a_scaled_rise_by_hand() {
+    // R = 14 ± 1 K, I = 32 ± 0.64 A (2 %), n = 2 ± 0.1: 2.25 × 1 = 2.25 K; n·2 % of 31.5 K =
+    // 1.26 K; 31.5·ln 1.5·0.1 = 1.277 K; together 2.878 K.
+    let s = at_rated(&rise(14.0, 1.0, 32.0, 0.64), a(48.0), 2.0, 0.1).unwrap();
+    let parts: Vec<_> = s
+        .budget
+        .contributions()
+        .iter()
+        .map(|c| (c.name, c.standard))
+        .collect();
+    assert_eq!(parts[0].0, "rise");
+    close(parts[0].1, 2.25, 1e-12);
+    assert_eq!(parts[1].0, "current");
+    close(parts[1].1, 1.26, 1e-12);
+    assert_eq!(parts[2].0, "exponent");
+    close(parts[2].1, 1.277, 5e-4);
+    close(s.budget.standard(), 2.878, 5e-4);
+    close(
+        s.budget.contributions()[0].share,
+        (2.25_f64 / 2.878).powi(2),
+        1e-3,
+    );
+}
+
+#[test]
+fn at_the_rated_current_nothing_is_scaled() {
+    let s = at_rated(&rise(14.0, 1.0, 48.0, 0.0), a(48.0), 1.6, 0.2).unwrap();
+    assert_eq!((s.factor, s.rise.kelvin()), (1.0, 14.0));
+    assert_eq!(s.budget.standard(), 1.0);
+}
+
+#[test]
+fn no_current_scales_to_nothing() {
+    assert!(at_rated(&rise(14.0, 1.0, 0.0, 0.0), a(48.0), 2.0, 0.0).is_none());
+    assert!(at_rated(&rise(14.0, 1.0, 32.0, 0.0), a(0.0), 2.0, 0.0).is_none());
+    assert!(at_rated(&rise(f64::NAN, 1.0, 32.0, 0.0), a(48.0), 2.0, 0.0).is_none());
+}
+
+#[test]
+fn hottest_day_against_a_rating() {
+    // 40 °C + 31.5 K = 71.5 °C against 75 °C: 3.5 K left; with u = 2.25 K the limit is
+    // 1.556 standard deviations off: 6.0 % over.
+    let p = projected(
+        Temperature::from_celsius(40.0),
+        k(31.5),
+        k(2.25),
+        Temperature::from_celsius(75.0),
+    );
+    close(p.temperature.celsius(), 71.5, 1e-9);
+    close(p.margin.kelvin(), 3.5, 1e-9);
+    close(p.probability_over, 0.060, 5e-4);
+}
+
+fn drop(millivolt: f64, u: f64, current: f64, u_current: f64) -> Drop {
+    Drop {
+        voltage: Voltage::from_volt(millivolt / 1000.0),
+        u_voltage: Voltage::from_volt(u / 1000.0),
+        current: a(current),
+        u_current: a(u_current),
+    }
+}
+
+#[test]
+fn resistance_and_heat_of_a_drop() {
+    // 20 mV at 40 A: 0.5 mΩ, 0.8 W. u: 5 % of the voltage and 2 % of the current: 5.39 %.
+    let c = contact(&drop(20.0, 1.0, 40.0, 0.8)).unwrap();
+    close(c.ohm, 0.5e-3, 1e-15);
+    close(c.power.watt(), 0.8, 1e-12);
+    close(c.u_ohm / c.ohm, 0.0539, 5e-5);
+    close(c.u_power.watt() / c.power.watt(), 0.0539, 5e-5);
+    let sister = contact(&drop(8.0, 0.4, 40.0, 0.8)).unwrap();
+    let (q, u) = ratio(&c, &sister).unwrap();
+    close(q, 2.5, 1e-12);
+    close(u / q, 0.0539 * 2f64.sqrt(), 1e-4);
+    assert!(ratio(&c, &contact(&drop(0.0, 0.4, 40.0, 0.8)).unwrap()).is_none());
+    assert!(contact(&drop(20.0, 1.0, 0.0, 0.0)).is_none());
+    assert!(contact(&drop(-1.0, 1.0, 40.0, 0.0)).is_none());
+}
+
+fn mm(millimetre: f64) -> Length {
+    Length::from_metre(millimetre / 1000.0)
+}
+
+#[test]
+fn a_spot_of_half_the_target() {
+    // D:S 12:1, 10 mm terminal, spot at most half of it: 5 mm → 60 mm.
+    let optics = Ratio::from_value(12.0);
+    let s = spot(mm(60.0), optics, mm(10.0), 0.5).unwrap();
+    close(s.diameter.metre(), 5e-3, 1e-15);
+    close(s.of_target, 0.5, 1e-12);
+    close(s.go_to.metre(), 60e-3, 1e-15);
+    assert!(!s.too_wide);
+    assert!(spot(mm(60.1), optics, mm(10.0), 0.5).unwrap().too_wide);
+    // 6 in on a 1 in target: 0.5 in, exactly half however the inches round.
+    let inch = |x: f64| Length::from_metre(x * 0.0254);
+    assert!(!spot(inch(6.0), optics, inch(1.0), 0.5).unwrap().too_wide);
+    for wrong in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        assert!(spot(mm(wrong), optics, mm(10.0), 0.5).is_none());
+        assert!(spot(mm(60.0), Ratio::from_value(wrong), mm(10.0), 0.5).is_none());
+        assert!(spot(mm(60.0), optics, mm(wrong), 0.5).is_none());
+        assert!(spot(mm(60.0), optics, mm(10.0), wrong).is_none());
+    }
+}

@@ -10,6 +10,9 @@ use crate::visit::{
     ChargerConnection, Circuit, Conductors, GroundFault, Material, Rcd, ReceptacleGrade, Wiring,
 };
 
+/// Lines that hold nothing against a limit.
+const INFORMING: [&str; 2] = ["charging-power", "run-loss"];
+
 pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     body.push(Block::Heading {
@@ -284,6 +287,9 @@ fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
                 ),
             };
             let result = match check.holds {
+                Some(true) if INFORMING.contains(&check.rule) => {
+                    Text::plain(words.word(&keys::CHECK_INFORMS))
+                }
                 Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
                 Some(false) => Text::marked(
                     super::connections::signal(check.grade),

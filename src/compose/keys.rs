@@ -364,6 +364,7 @@ keys! {
     CHECK_HOLDS = "circuit.check.holds";
     CHECK_FAILS = "circuit.check.fails";
     CHECK_UNKNOWN = "circuit.check.unknown";
+    CHECK_INFORMS = "circuit.check.informs";
     // Photos
     PHOTOS_HEADING = "photos.heading";
     PHOTO_ALT = "photos.alt" ("caption");

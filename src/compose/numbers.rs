@@ -16,8 +16,8 @@
 
 use crate::assess::Value;
 use crate::quantity::{
-    ConductorSize, Current, Duration, Length, Power, Temperature, TemperatureDifference, TimeOfDay,
-    Torque, Voltage,
+    self, ConductorSize, Current, Duration, Length, NBSP, Power, Temperature,
+    TemperatureDifference, TimeOfDay, Torque, Voltage,
 };
 use crate::visit::Units;
 use chrono::{Datelike, NaiveDate};
@@ -25,28 +25,21 @@ use chrono::{Datelike, NaiveDate};
 use super::keys;
 use super::wording::Wording;
 
-/// No-break space.
-pub(super) const NBSP: char = '\u{a0}';
-/// Minus sign, not the hyphen.
-const MINUS: char = '\u{2212}';
 /// Stands in a cell whose value was not told.
 pub(super) const NOT_TOLD: &str = "\u{2013}";
 
-/// 1 lbf·in in newton metre: pound (0.45359237 kg) × standard gravity (9.80665 m/s²) × inch
-/// (0.0254 m), all exact by definition.
-const NEWTON_METRE_PER_INCH_POUND: f64 = 0.453_592_37 * 9.806_65 * 0.025_4;
-/// 1 ft in metre, exact by definition.
-const METRE_PER_FOOT: f64 = 0.304_8;
-/// 1 in in metre, exact by definition.
-const METRE_PER_INCH: f64 = 0.025_4;
+/// Below this many feet a length is told in inches.
+const FEET_FOR_INCHES: f64 = 3.0;
 /// Largest number of decimals used to tell a value from its limit.
 const MOST_DECIMALS: usize = 2;
 
 /// Plural form of a count in a language, by the names of the Unicode plural rules (CLDR).
 pub(super) fn plural_form(language: &str, count: usize) -> &'static str {
     // English: one for exactly 1. The only language built in so far.
-    debug_assert!(language == "en" || language.starts_with("en-") || language == "xx");
-    if count == 1 { "one" } else { "other" }
+    match (language, count) {
+        (_, 1) => "one",
+        _ => "other",
+    }
 }
 
 /// Writes numbers for one print.
@@ -78,16 +71,12 @@ impl<'w> Numbers<'w> {
 
     /// A number with a fixed count of decimals.
     pub fn fixed(&self, value: f64, decimals: usize) -> String {
-        let text = format!("{:.decimals$}", denoised(value).abs());
-        let zero = !text.bytes().any(|b| b.is_ascii_digit() && b != b'0');
-        let mut out = String::with_capacity(text.len() + 3);
-        if value < 0.0 && !zero {
-            out.push(MINUS);
+        let text = quantity::number(denoised(value), decimals);
+        if self.decimal_mark == '.' {
+            text
+        } else {
+            text.replace('.', self.decimal_mark.encode_utf8(&mut [0; 4]))
         }
-        for c in text.chars() {
-            out.push(if c == '.' { self.decimal_mark } else { c });
-        }
-        out
     }
 
     /// A number with at most this many decimals, none of them a trailing zero.
@@ -210,7 +199,7 @@ impl<'w> Numbers<'w> {
     /// A torque for a column whose head names the unit.
     pub fn torque_cell(&self, t: Torque) -> String {
         if self.us() {
-            self.fixed(t.newton_metre() / NEWTON_METRE_PER_INCH_POUND, 1)
+            self.fixed(t.pound_force_inch(), 1)
         } else {
             self.fixed(t.newton_metre(), 2)
         }
@@ -219,7 +208,7 @@ impl<'w> Numbers<'w> {
     /// A torque with its unit.
     pub fn torque(&self, t: Torque) -> String {
         let number = if self.us() {
-            self.trimmed(t.newton_metre() / NEWTON_METRE_PER_INCH_POUND, 1)
+            self.trimmed(t.pound_force_inch(), 1)
         } else {
             self.trimmed(t.newton_metre(), 2)
         };
@@ -230,12 +219,12 @@ impl<'w> Numbers<'w> {
     pub fn length(&self, l: Length) -> String {
         let m = l.metre();
         if self.us() {
-            if m.abs() < 3.0 * METRE_PER_FOOT {
-                let inches = m / METRE_PER_INCH;
+            if l.foot().abs() < FEET_FOR_INCHES {
+                let inches = l.inch();
                 let decimals = if inches.abs() < 1.0 { 2 } else { 1 };
                 Self::with_unit(self.trimmed(inches, decimals), "in")
             } else {
-                Self::with_unit(self.trimmed(m / METRE_PER_FOOT, 1), "ft")
+                Self::with_unit(self.trimmed(l.foot(), 1), "ft")
             }
         } else if m.abs() < 0.02 {
             Self::with_unit(self.trimmed(m * 1000.0, 1), "mm")
@@ -293,40 +282,18 @@ impl<'w> Numbers<'w> {
     }
 
     /// A conductor size as the trade names it. Sizes of different systems are not
-    /// interchangeable, so the name stays; in an SI print the cross-section stands beside it
-    /// (ASTM B258: d = 0.127 mm · 92^((36 − n)/39); 1 kcmil = 0.5067 mm²).
+    /// interchangeable, so the name stays; in an SI print the cross-section stands beside it.
     pub fn size(&self, size: ConductorSize) -> String {
-        let (name, mm2) = match size {
-            ConductorSize::Awg(n) => {
-                let gauge = if n > 0 {
-                    n.to_string()
-                } else {
-                    format!("{}/0", 1 - i32::from(n))
-                };
-                let d = 0.127 * 92f64.powf((36.0 - f64::from(n)) / 39.0);
-                (
-                    Self::with_unit(gauge, "AWG"),
-                    std::f64::consts::FRAC_PI_4 * d * d,
-                )
-            }
-            ConductorSize::Kcmil(k) => {
-                let d = f64::from(k).sqrt() * (1000f64).sqrt() * 0.025_4e-3 * 1000.0;
-                (
-                    Self::with_unit(k.to_string(), "kcmil"),
-                    std::f64::consts::FRAC_PI_4 * d * d,
-                )
-            }
-            ConductorSize::Mm2(a) => return Self::with_unit(self.trimmed(a, 2), "mm²"),
-        };
-        if self.us() {
-            name
-        } else {
-            let decimals = if mm2 < 10.0 { 2 } else { 1 };
-            format!(
-                "{name} ({})",
-                Self::with_unit(self.trimmed(mm2, decimals), "mm²")
-            )
+        let name = size.print();
+        if self.us() || matches!(size, ConductorSize::Mm2(_)) {
+            return name;
         }
+        let area = size.square_millimetres();
+        let decimals = if area < 10.0 { 2 } else { 1 };
+        format!(
+            "{name} ({})",
+            Self::with_unit(self.trimmed(area, decimals), "mm²")
+        )
     }
 
     // Dates and times
@@ -406,11 +373,11 @@ impl<'w> Numbers<'w> {
                 self.temperature_unit().to_owned(),
             ),
             "N·m" if self.us() => (
-                value / NEWTON_METRE_PER_INCH_POUND,
+                Torque::from_newton_metre(value).pound_force_inch(),
                 1,
                 self.torque_unit().to_owned(),
             ),
-            "m" if self.us() => (value / METRE_PER_FOOT, 1, "ft".to_owned()),
+            "m" if self.us() => (Length::from_metre(value).foot(), 1, "ft".to_owned()),
             "K/a" | "K/year" => {
                 let d = self.difference_value(TemperatureDifference::from_kelvin(value));
                 (
@@ -504,4 +471,139 @@ fn denoised(value: f64) -> f64 {
 pub(super) fn rounded(value: f64, decimals: i32) -> f64 {
     let scale = 10f64.powi(decimals);
     (denoised(value) * scale).round() / scale + 0.0
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    fn in_units(units: Units) -> Numbers<'static> {
+        Numbers::new(units, Wording::built_in("en").unwrap())
+    }
+    fn us() -> Numbers<'static> {
+        in_units(Units::Us)
+    }
+    fn si() -> Numbers<'static> {
+        in_units(Units::Si)
+    }
+    fn k(d: f64) -> TemperatureDifference {
+        TemperatureDifference::from_kelvin(d)
+    }
+
+    #[test]
+    fn a_difference_converts_as_a_difference() {
+        let d = TemperatureDifference::from_fahrenheit_degrees(20.0);
+        assert_eq!(us().difference(d), "20\u{a0}°F");
+        assert_eq!(si().difference(d), "11\u{a0}°C");
+        assert_eq!(si().difference_cell(d), "11.1");
+        assert_eq!(us().quantity(d.kelvin(), "K"), "20\u{a0}°F");
+        let t = Temperature::from_fahrenheit(20.0);
+        assert_eq!(us().temperature(t), "20\u{a0}°F");
+        assert_eq!(si().temperature(t), "\u{2212}6.7\u{a0}°C");
+        assert_eq!(us().quantity(t.celsius(), "°C"), "20\u{a0}°F");
+    }
+
+    #[test]
+    fn a_rate_converts_as_a_difference() {
+        assert_eq!(us().quantity(5.0, "K/h"), "9\u{a0}°F an hour");
+        assert_eq!(si().quantity(5.0, "K/h"), "5\u{a0}°C an hour");
+        assert_eq!(us().quantity(-1.0, "K/a"), "\u{2212}1.8\u{a0}°F a year");
+    }
+
+    #[test]
+    fn a_value_over_its_limit_never_looks_equal_to_it() {
+        // 15.04 K is 27.07 °F, over 15 K, which is 27 °F.
+        assert_eq!(
+            us().against(15.04, 15.0, "K"),
+            ("27.1\u{a0}°F".to_owned(), "27\u{a0}°F".to_owned())
+        );
+        assert_eq!(
+            us().against(15.0, 15.0, "K"),
+            ("27\u{a0}°F".to_owned(), "27\u{a0}°F".to_owned())
+        );
+        // A limit that is not whole in the print's unit keeps its decimal.
+        assert_eq!(
+            us().against(8.3, 4.0, "K"),
+            ("15\u{a0}°F".to_owned(), "7.2\u{a0}°F".to_owned())
+        );
+        assert_eq!(
+            si().against(49.96, 50.0, "A"),
+            ("49.96\u{a0}A".to_owned(), "50\u{a0}A".to_owned())
+        );
+    }
+
+    #[test]
+    fn zero_has_no_sign_and_halves_round_away_from_zero() {
+        assert_eq!(us().fixed(-0.04, 1), "0.0");
+        assert_eq!(us().fixed(-0.05, 1), "\u{2212}0.1");
+        assert_eq!(us().fixed(0.25, 1), "0.3");
+        assert_eq!(us().fixed(0.1 + 0.2 - 0.05, 1), "0.3");
+        assert_eq!(us().fixed(96.5, 0), "97");
+        assert_eq!(us().fixed(96.499_999_999_9, 0), "97");
+        assert_eq!(rounded(-0.001, 2).to_string(), "0");
+        assert_eq!(rounded(0.1 + 0.2, 4), 0.3);
+        assert_eq!(rounded(1.005, 2), 1.01);
+    }
+
+    #[test]
+    fn sentences_are_whole_from_ten_and_keep_a_decimal_below() {
+        assert_eq!(si().difference(k(9.94)), "9.9\u{a0}°C");
+        assert_eq!(si().difference(k(10.04)), "10\u{a0}°C");
+        assert_eq!(si().difference(k(4.0)), "4\u{a0}°C");
+    }
+
+    #[test]
+    fn electrical_and_mechanical_quantities() {
+        let n = us();
+        assert_eq!(n.current(Current::from_ampere(40.0)), "40\u{a0}A");
+        assert_eq!(n.current(Current::from_ampere(7.25)), "7.3\u{a0}A");
+        assert_eq!(n.voltage(Voltage::from_volt(241.0)), "241\u{a0}V");
+        assert_eq!(n.voltage(Voltage::from_volt(0.0125)), "12.5\u{a0}mV");
+        assert_eq!(n.voltage(Voltage::from_volt(0.0)), "0\u{a0}V");
+        assert_eq!(n.power(Power::from_watt(9600.0)), "9.6\u{a0}kW");
+        assert_eq!(n.power(Power::from_watt(3.24)), "3.2\u{a0}W");
+        let torque = Torque::from_newton_metre(5.084_317_306_245_277);
+        assert_eq!(n.torque(torque), "45\u{a0}in·lb");
+        assert_eq!(n.torque_cell(torque), "45.0");
+        assert_eq!(si().torque(torque), "5.08\u{a0}N·m");
+        assert_eq!(n.length(Length::from_metre(16.764)), "55\u{a0}ft");
+        assert_eq!(n.length(Length::from_metre(0.1524)), "6\u{a0}in");
+        assert_eq!(si().length(Length::from_metre(0.1524)), "15.2\u{a0}cm");
+        assert_eq!(si().length(Length::from_metre(0.009)), "9\u{a0}mm");
+        assert_eq!(n.quantity(2.5e-4, "Ω"), "250\u{a0}µΩ");
+    }
+
+    #[test]
+    fn sizes_keep_their_system() {
+        assert_eq!(us().size(ConductorSize::Awg(6)), "6\u{a0}AWG");
+        assert_eq!(
+            si().size(ConductorSize::Awg(6)),
+            "6\u{a0}AWG (13.3\u{a0}mm²)"
+        );
+        assert_eq!(us().size(ConductorSize::Awg(0)), "1/0\u{a0}AWG");
+        assert_eq!(us().size(ConductorSize::Mm2(16.0)), "16\u{a0}mm²");
+        assert_eq!(
+            si().size(ConductorSize::Kcmil(250)),
+            "250\u{a0}kcmil (126.7\u{a0}mm²)"
+        );
+    }
+
+    #[test]
+    fn times_dates_and_probabilities() {
+        let n = us();
+        let minutes = |m| n.duration(Duration::from_minute(m));
+        assert_eq!(minutes(65.0), "65\u{a0}min");
+        assert_eq!(minutes(9.96), "10\u{a0}min");
+        assert_eq!(minutes(120.0), "2\u{a0}h");
+        assert_eq!(minutes(134.6), "2\u{a0}h\u{a0}15\u{a0}min");
+        let day = NaiveDate::from_ymd_opt(2026, 10, 6).unwrap();
+        assert_eq!(us().date(day), "October 6, 2026");
+        assert_eq!(si().date(day), "6 October 2026");
+        assert_eq!(n.time(TimeOfDay::from_hms(9, 5, 0).unwrap()), "09:05");
+        assert_eq!(n.time(TimeOfDay::from_hms(9, 5, 7).unwrap()), "09:05:07");
+        assert_eq!(n.probability(0.004), "under 1\u{a0}%");
+        assert_eq!(n.probability(0.5), "50\u{a0}%");
+        assert_eq!(n.probability(1.0), "over 99\u{a0}%");
+    }
 }

@@ -51,10 +51,10 @@ const COMMON: &[&str] = &[
 ];
 
 macro_rules! words {
-    ($($id:literal: $($selector:literal)+ $(; $($brings:literal)+)?),* $(,)?) => {
+    ($($id:literal: $($selector:literal)* $(; $($brings:literal)+)?),* $(,)?) => {
         &[$(Words {
             id: $id,
-            selectors: &[$($selector),+],
+            selectors: &[$($selector),*],
             brings: &[$($($brings),+)?],
         }),*]
     };
@@ -84,19 +84,26 @@ const FINDINGS: &[Words] = words![
     "isolation-proved": "pass",
     "isolation-not-dead": "any"; "pair" "voltage",
     "condition": "clean" "dust" "corroded" "damaged" "discoloured" "melted",
-    // Circuit
+    // Circuit; what only informs, and what a visit cannot tell, has a name alone
+    "charging-power":,
     "continuous-load": "any",
     "standard-rating": "any",
-    "conductor-ampacity": "any",
-    "ambient-correction": "any",
-    "conductor-protected": "any",
-    "voltage-drop": "any",
-    "aluminium-terminations": "any",
-    "receptacle": "any",
-    "individual-circuit": "any",
-    "ground-fault": "any",
-    "disconnect": "any",
+    "conductor-continuous": "any"; "load",
+    "conductor-ampacity": "any"; "ambient" "grouping",
+    "conductor-protection": "any",
+    "small-conductor": "any"; "size",
+    "voltage-drop": "any"; "drop" "load",
+    "voltage-drop-feeder": "any"; "drop",
+    "voltage-drop-total": "any"; "drop",
+    "run-loss":,
+    "aluminium-termination":,
     "splices": "any",
+    "receptacle-configuration": "any"; "configuration" "voltage",
+    "receptacle-rating": "any"; "configuration",
+    "receptacle-grade": "any"; "load",
+    "ground-fault": "any",
+    "individual-circuit": "any"; "load",
+    "disconnect": "any"; "load",
 ];
 
 /// Every limitation with words, and the values it may use besides [`LIMITATION_COMMON`].
@@ -123,6 +130,23 @@ const LIMITATION_COMMON: &[&str] = &["circuit", "place", "connections"];
 
 /// Keys of the visit file that a limitation can name as missing, and that have words.
 const MISSING: &[&str] = &[
+    "breaker.ground_fault",
+    "breaker.terminal_rating",
+    "conductors.current_carrying",
+    "conductors.insulation",
+    "conductors.length",
+    "conductors.size",
+    "conductors.wiring",
+    "dedicated",
+    "disconnect.in_sight",
+    "disconnect.lockable",
+    "feeder.length",
+    "feeder.load",
+    "feeder.size",
+    "places.connections.marked",
+    "receptacle.configuration",
+    "receptacle.grade",
+    "supply.system",
     "isolation",
     "tester",
     "proved_before",

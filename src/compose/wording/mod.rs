@@ -9,29 +9,38 @@
 //! Number formats are not here but in [`super::numbers`]; which strings exist is declared in
 //! [`super::keys`] and, for findings, in [`super::speaker`].
 
+mod file;
+
 use super::keys::{self, Key};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
 
-/// The English wording as it stands in the repository.
-const ENGLISH: &str = include_str!("../../templates/wording/en.yaml");
+/// A dotted key and its string.
+type Entry = (Cow<'static, str>, Cow<'static, str>);
 
 /// The words of one language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wording {
     /// BCP 47 language code.
-    language: String,
-    /// Dotted key to string.
-    entries: BTreeMap<String, String>,
+    language: Cow<'static, str>,
+    /// Sorted by key.
+    entries: Cow<'static, [Entry]>,
 }
+
+// The wordings under `templates/wording/`, made into tables by the build script.
+include!(concat!(env!("OUT_DIR"), "/wordings.rs"));
 
 /// Why a wording cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WordingError {
     /// Not one of the languages compiled in.
-    #[error("no wording for the language “{0}” is built in; built in: {1}")]
-    UnknownLanguage(String, String),
+    #[error("no wording for the language “{asked}” is built in; write one of: {built_in}")]
+    UnknownLanguage {
+        /// The language asked for.
+        asked: String,
+        /// Those that there are.
+        built_in: String,
+    },
     /// The file is not YAML of the expected form.
     #[error("the wording cannot be read: {0}")]
     Unreadable(String),
@@ -71,59 +80,24 @@ fn lines(problems: &[WordingProblem]) -> String {
     problems.iter().map(|p| format!("\n  {p}")).collect()
 }
 
-/// A node of the file: a string or a map of nodes. Read by hand rather than as an untagged enum,
-/// so that a key such as `y` stays a string and an error keeps its position.
-enum Node {
-    Text(String),
-    Map(BTreeMap<String, Node>),
-}
-
-impl<'de> serde::Deserialize<'de> for Node {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Visitor;
-        impl<'de> serde::de::Visitor<'de> for Visitor {
-            type Value = Node;
-            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str("a string or further keys")
-            }
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Node, E> {
-                Ok(Node::Text(text.to_owned()))
-            }
-            fn visit_string<E: serde::de::Error>(self, text: String) -> Result<Node, E> {
-                Ok(Node::Text(text))
-            }
-            fn visit_map<M: serde::de::MapAccess<'de>>(self, mut map: M) -> Result<Node, M::Error> {
-                let mut nodes = BTreeMap::new();
-                while let Some((key, node)) = map.next_entry()? {
-                    nodes.insert(key, node);
-                }
-                Ok(Node::Map(nodes))
-            }
-        }
-        deserializer.deserialize_any(Visitor)
-    }
-}
-
 impl Wording {
     /// Languages compiled in.
-    pub const BUILT_IN: [&'static str; 1] = ["en"];
+    pub fn languages() -> impl Iterator<Item = &'static str> {
+        BUILT_IN.iter().map(|w| w.language())
+    }
 
-    /// A wording compiled into the program, read on first use and kept.
+    /// A wording compiled into the program.
     ///
     /// # Errors
     /// When the language is not built in.
     pub fn built_in(language: &str) -> Result<&'static Wording, WordingError> {
-        static EN: OnceLock<Result<Wording, WordingError>> = OnceLock::new();
-        match language {
-            "en" => EN
-                .get_or_init(|| Wording::parse("en", ENGLISH))
-                .as_ref()
-                .map_err(Clone::clone),
-            other => Err(WordingError::UnknownLanguage(
-                other.to_owned(),
-                Self::BUILT_IN.join(", "),
-            )),
-        }
+        BUILT_IN
+            .iter()
+            .find(|w| w.language == language)
+            .ok_or_else(|| WordingError::UnknownLanguage {
+                asked: language.to_owned(),
+                built_in: Self::languages().collect::<Vec<_>>().join(", "),
+            })
     }
 
     /// A wording from the text of a file.
@@ -131,26 +105,20 @@ impl Wording {
     /// # Errors
     /// Everything that is wrong with the file, at once.
     pub fn load(language: &str, source: &str) -> Result<Wording, WordingError> {
-        let wording = Self::parse(language, source)?;
+        let entries = file::read(source).map_err(|e| WordingError::Unreadable(e.to_string()))?;
+        let wording = Wording {
+            language: Cow::Owned(language.to_owned()),
+            entries: entries
+                .into_iter()
+                .map(|(key, text)| (Cow::Owned(key), Cow::Owned(text)))
+                .collect(),
+        };
         let problems = wording.problems();
         if problems.is_empty() {
             Ok(wording)
         } else {
             Err(WordingError::DoesNotFit(problems))
         }
-    }
-
-    fn parse(language: &str, source: &str) -> Result<Wording, WordingError> {
-        let tree: BTreeMap<String, Node> =
-            serde_saphyr::from_str(source).map_err(|e| WordingError::Unreadable(e.to_string()))?;
-        let mut entries = BTreeMap::new();
-        for (key, node) in tree {
-            flatten(key, node, &mut entries);
-        }
-        Ok(Wording {
-            language: language.to_owned(),
-            entries,
-        })
     }
 
     /// Everything that does not fit the keys and places of this version, sorted by key.
@@ -170,13 +138,14 @@ impl Wording {
 
         let mut problems = Vec::new();
         for key in expected.keys() {
-            if !self.entries.contains_key(key) {
+            if self.find(key).is_none() {
                 problems.push(WordingProblem::Missing(key.clone()));
             }
         }
-        for (key, text) in &self.entries {
-            let Some(takes) = expected.get(key) else {
-                problems.push(WordingProblem::Unused(key.clone()));
+        for (key, text) in self.entries() {
+            let key = key.to_owned();
+            let Some(takes) = expected.get(&key) else {
+                problems.push(WordingProblem::Unused(key));
                 continue;
             };
             if text.trim().is_empty() {
@@ -215,12 +184,16 @@ impl Wording {
 
     /// Every string with its dotted key, in the order of the keys.
     pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.entries.iter().map(|(k, v)| (k.as_str(), v.as_str()))
+        self.entries.iter().map(|(k, v)| (k.as_ref(), v.as_ref()))
     }
 
     /// The string at a dotted path, when there is one.
     pub(super) fn find(&self, path: &str) -> Option<&str> {
-        self.entries.get(path).map(String::as_str)
+        let at = self
+            .entries
+            .binary_search_by(|(key, _)| key.as_ref().cmp(path))
+            .ok()?;
+        self.entries.get(at).map(|(_, text)| text.as_ref())
     }
 
     /// The string of a declared key without places.
@@ -290,19 +263,6 @@ impl Wording {
 /// Plural forms that a counted string has in every language built in so far.
 const PLURAL_FORMS: [&str; 2] = ["one", "other"];
 
-fn flatten(path: String, node: Node, into: &mut BTreeMap<String, String>) {
-    match node {
-        Node::Text(text) => {
-            into.insert(path, text);
-        }
-        Node::Map(map) => {
-            for (key, node) in map {
-                flatten(format!("{path}.{key}"), node, into);
-            }
-        }
-    }
-}
-
 /// Fills the places of a string; gives the text and the names that nobody filled (they stay as
 /// they are, so that a gap is seen).
 pub(super) fn fill<'v>(
@@ -359,6 +319,9 @@ fn places(template: &str) -> Option<Vec<&str>> {
 mod tests {
     use super::*;
 
+    /// The English wording as it stands in the repository.
+    const ENGLISH: &str = include_str!("../../../templates/wording/en.yaml");
+
     #[test]
     fn fills_places_once_and_tells_the_unfilled() {
         let (text, unfilled) = fill("{a} then {b}, {a}", |n| {
@@ -378,9 +341,18 @@ mod tests {
     }
 
     #[test]
-    fn the_english_wording_is_complete() {
-        let wording = Wording::load("en", ENGLISH);
-        assert!(wording.is_ok(), "{}", wording.unwrap_err());
+    fn every_built_in_wording_is_complete() {
+        for wording in BUILT_IN {
+            assert_eq!(wording.problems(), [], "{}", wording.language());
+        }
+    }
+
+    #[test]
+    fn the_table_made_at_build_time_is_the_file() {
+        assert_eq!(
+            Wording::load("en", ENGLISH).as_ref(),
+            Wording::built_in("en").as_ref().map(|w| *w)
+        );
     }
 
     #[test]
@@ -413,7 +385,7 @@ mod tests {
     fn an_unknown_language_names_those_built_in() {
         assert_eq!(
             Wording::built_in("xx").unwrap_err().to_string(),
-            "no wording for the language “xx” is built in; built in: en"
+            "no wording for the language “xx” is built in; write one of: en"
         );
     }
 }

@@ -31,7 +31,7 @@ fn figure(
         .marks
         .iter()
         .filter_map(|(id, at)| {
-            let numbered = connections.find(None, id)?;
+            let numbered = connections.find(photo.circuit.as_deref(), id)?;
             Some((numbered.number, *at, id.clone()))
         })
         .collect();

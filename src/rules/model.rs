@@ -87,6 +87,8 @@ pub struct Change {
 pub struct Thermal {
     /// Exponent n of rise ∝ current^n.
     pub exponent: Sourced<f64>,
+    /// Range in which n may lie, for the uncertainty of a rise scaled from another load.
+    pub exponent_range: Sourced<Span>,
     /// Least load fraction I/I_r that a round must reach to be judged.
     pub least_load_fraction: Sourced<f64>,
     /// Load fraction from which a round counts as full load.
@@ -97,6 +99,8 @@ pub struct Thermal {
     pub coverage_factor: Sourced<f64>,
     /// Accuracy taken for a thermometer whose accuracy the visit does not tell.
     pub assumed_accuracy: Sourced<AssumedAccuracy>,
+    /// Accuracy taken for a current whose meter the visit does not tell, a fraction.
+    pub assumed_current_accuracy: Sourced<f64>,
     /// Bands of the leg difference.
     pub leg_difference: Bands,
     /// Bands of the rise over air.
@@ -107,6 +111,10 @@ pub struct Thermal {
     pub over_rating: Sourced<Grade>,
     /// Significance and grading of a change against earlier visits.
     pub worse_than_before: Bands,
+    /// Bands of a connection's resistance over its least sister's, a ratio.
+    pub contact_resistance: Bands,
+    /// Grade of a hint at what a distribution of heat resembles.
+    pub pattern: Sourced<Grade>,
     /// Rate of change (K/h at the end of the last round) above which heat is still climbing.
     pub still_climbing_k_per_h: Sourced<f64>,
     /// Spot diameter over target width above which the spot is too wide.
@@ -140,6 +148,15 @@ pub struct AssumedAccuracy {
     pub of_reading: f64,
     /// Fixed half-width.
     pub at_least: TemperatureDifference,
+}
+
+/// A range of pure numbers, low end first.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Span {
+    /// Low end.
+    pub low: f64,
+    /// High end.
+    pub high: f64,
 }
 
 /// Emissivity of a class of surface.

@@ -6,7 +6,8 @@ mod torque;
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::error::{Problem, RulesError};
 use crate::rules::model::{
-    AssumedAccuracy, Change, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Thermal,
+    AssumedAccuracy, Change, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span,
+    Thermal,
 };
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Problems};
@@ -228,6 +229,7 @@ fn minutes(a: At) -> Option<Sourced<f64>> {
 fn thermal(at: At) -> Option<Thermal> {
     let m = at.map()?;
     let exponent = m.read("exponent", number(Kind::EXPONENT));
+    let exponent_range = m.read("exponent_range", |a| a.sourced(exponents));
     let least_load_fraction = m.read("least_load_fraction", number(Kind::SHARE));
     let full_load_fraction = m.read("full_load_fraction", number(Kind::SHARE));
     let long_round_min = m.read("long_round", minutes);
@@ -244,11 +246,14 @@ fn thermal(at: At) -> Option<Thermal> {
             })
         })
     });
+    let assumed_current_accuracy = m.read("assumed_current_accuracy", number(Kind::SHARE));
     let leg_difference = m.read("leg_difference", |a| a.bands(Kind::DIFFERENCE));
     let rise = m.read("rise", |a| a.bands(Kind::DIFFERENCE));
     let projected_margin = m.read("projected_margin", |a| a.bands(Kind::DIFFERENCE));
     let over_rating = m.read("over_rating", |a| a.sourced(|a| a.grade()));
     let worse_than_before = m.read("worse_than_before", |a| a.bands(Kind::DIFFERENCE));
+    let contact_resistance = m.read("contact_resistance", |a| a.bands(Kind::FACTOR));
+    let pattern = m.read("pattern", |a| a.sourced(|a| a.grade()));
     let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
     let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
     let hottest_air_c = m.read("hottest_air", celsius);
@@ -278,16 +283,20 @@ fn thermal(at: At) -> Option<Thermal> {
     }
     Some(Thermal {
         exponent: exponent?,
+        exponent_range: exponent_range?,
         least_load_fraction: least,
         full_load_fraction: full,
         long_round_min: long_round_min?,
         coverage_factor: coverage_factor?,
         assumed_accuracy: assumed_accuracy?,
+        assumed_current_accuracy: assumed_current_accuracy?,
         leg_difference: leg_difference?,
         rise: rise?,
         projected_margin: projected_margin?,
         over_rating: over_rating?,
         worse_than_before: worse_than_before?,
+        contact_resistance: contact_resistance?,
+        pattern: pattern?,
         still_climbing_k_per_h: still_climbing_k_per_h?,
         spot_share: spot_share?,
         hottest_air_c: hottest_air_c?,
@@ -304,19 +313,28 @@ fn thermal(at: At) -> Option<Thermal> {
 }
 
 fn emissivity(a: At) -> Option<Emissivity> {
+    let span = span(a, Kind::EMISSIVITY)?;
+    Some(Emissivity {
+        low: Ratio::from_value(span.low),
+        high: Ratio::from_value(span.high),
+    })
+}
+
+fn exponents(a: At) -> Option<Span> {
+    span(a, Kind::EXPONENT)
+}
+
+fn span(a: At, kind: Kind) -> Option<Span> {
     let m = a.map()?;
-    let low = m.read("low", |a| a.number(Kind::EMISSIVITY));
-    let high = m.read("high", |a| a.number(Kind::EMISSIVITY));
+    let low = m.read("low", |a| a.number(kind));
+    let high = m.read("high", |a| a.number(kind));
     m.finish();
     let (low, high) = (low?, high?);
     if low > high {
         a.tell("has its low end above its high end", "swap low and high");
         return None;
     }
-    Some(Emissivity {
-        low: Ratio::from_value(low),
-        high: Ratio::from_value(high),
-    })
+    Some(Span { low, high })
 }
 
 fn isolation(at: At) -> Option<IsolationRules> {

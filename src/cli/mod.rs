@@ -1,9 +1,83 @@
 //! The command line: one file a command; prints, asks, exits.
+//!
+//! Results go to standard output, everything else to standard error. Exit codes: 0 done; 1 the
+//! input was refused, or does not verify; 2 wrong usage; 3 `--fail-on` reached; 4 the system
+//! refused (disk, permission).
 
+mod certify;
+mod check;
+mod extract;
+mod failure;
+mod identity;
+mod input;
+mod new;
+mod output;
+mod rules;
+mod schema;
+mod verify;
+
+use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+/// Turns an inspection visit to an EV-charger circuit into findings and a signed certificate.
+#[derive(Debug, Parser)]
+#[command(name = "warmlug", version, about, max_term_width = 100, after_help = AFTER_HELP)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const AFTER_HELP: &str = "\
+Exit codes: 0 done; 1 the input was refused, or does not verify; 2 wrong usage;
+3 --fail-on reached; 4 the system refused (disk, permission).
+
+Work on electrical equipment can kill. warmlug computes and writes; it does not replace local
+codes, the maker's instructions or a licensed electrician.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write the signed PDF certificate of a visit
+    Certify(certify::Certify),
+    /// Show the findings of a visit
+    Check(check::Check),
+    /// Prove who signed a certificate, that nothing changed, and that its findings follow
+    Verify(verify::Verify),
+    /// Take the record out of a certificate
+    Extract(extract::Extract),
+    /// Write a starter visit file
+    New(new::New),
+    /// Make or show the identity that signs
+    Identity(identity::Identity),
+    /// Print a rule set with its sources
+    Rules(rules::Rules),
+    /// Print the JSON Schema of the visit file
+    Schema(schema::Schema),
+}
+
 /// Runs one command line and gives the process's exit code.
-pub fn run(_args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    ExitCode::SUCCESS
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(args) {
+        Ok(arguments) => arguments,
+        Err(refusal) => {
+            let code = if refusal.use_stderr() { 2 } else { 0 };
+            // A closed pipe while printing help is nobody's failure.
+            let _ = refusal.print();
+            return ExitCode::from(code);
+        }
+    };
+    let done = match arguments.command {
+        Command::Certify(command) => command.run(),
+        Command::Check(command) => command.run(),
+        Command::Verify(command) => command.run(),
+        Command::Extract(command) => command.run(),
+        Command::New(command) => command.run(),
+        Command::Identity(command) => command.run(),
+        Command::Rules(command) => command.run(),
+        Command::Schema(command) => command.run(),
+    };
+    match done {
+        Ok(code) => code,
+        Err(failure) => failure.report(),
+    }
 }

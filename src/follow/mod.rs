@@ -1,1 +1,3 @@
-//! (skeleton)
+//! What comes after a certificate: its record read back and computed again.
+
+pub mod record;

@@ -1,0 +1,234 @@
+//! `warmlug certify`: the signed PDF certificate of a visit.
+
+use super::failure::Failure;
+use super::identity::{self, Secret};
+use super::input::{self, Loaded, RulesInForce};
+use super::output;
+use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
+use crate::seal::identity::{Identity, Lifetime, Person};
+use crate::seal::output::{Existing, Readers, whole_file};
+use crate::seal::{self, SignOptions};
+use crate::typeset;
+use chrono::{DateTime, FixedOffset, Local, SubsecRound};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Write the signed PDF certificate of a visit
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug certify visit.yaml                      writes certificate.pdf beside it
+  warmlug certify visit.yaml -o 2026-0147.pdf
+  warmlug certify visit.yaml --draft              unsigned, DRAFT on every page
+  warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
+
+Without --identity the identity kept for the visit's inspector signs; the first time, one is made
+and its fingerprint is shown.")]
+pub(super) struct Certify {
+    /// Visit files; `-` reads standard input
+    #[arg(required = true, value_name = "VISIT")]
+    visits: Vec<PathBuf>,
+    /// File to write; `-` writes to standard output. Beside the visit file when not told
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    /// Sign with this PKCS#12 file
+    #[arg(long, value_name = "FILE")]
+    identity: Option<PathBuf>,
+    #[command(flatten)]
+    secret: Secret,
+    /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
+    #[arg(long, value_name = "TIME")]
+    signed_at: Option<DateTime<FixedOffset>>,
+    /// Write an unsigned copy with DRAFT on every page
+    #[arg(long, conflicts_with_all = ["identity", "passphrase_file"])]
+    draft: bool,
+    /// Rules file in place of the one that the visit names
+    #[arg(long, value_name = "RULES")]
+    rules: Option<String>,
+    /// Replace an existing certificate
+    #[arg(long)]
+    force: bool,
+}
+
+impl Certify {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        if self.output.is_some() && self.visits.len() > 1 {
+            return Err(Failure::Usage(
+                "-o names one file; leave it out to write beside each of several visits".to_owned(),
+            ));
+        }
+        if let [visit] = self.visits.as_slice() {
+            self.one(visit)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        // One failing visit never stops the others.
+        let mut worst = 0;
+        for visit in &self.visits {
+            if let Err(failure) = self.one(visit) {
+                worst = worst.max(failure.code());
+                failure.say();
+            }
+        }
+        Ok(ExitCode::from(worst))
+    }
+
+    /// Certifies one visit.
+    fn one(&self, path: &Path) -> Result<(), Failure> {
+        let target = self.target(path);
+        let to_stdout = target.as_os_str() == "-";
+        if !to_stdout && !self.force && target.symlink_metadata().is_ok() {
+            return Err(Failure::Refused(format!(
+                "{} exists already and is left as it is; choose another name with -o, or \
+                 replace it with --force",
+                target.display()
+            )));
+        }
+        let loaded = input::load(path, self.rules.as_deref())?;
+        let at = self
+            .signed_at
+            .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
+        let identity = if self.draft {
+            None
+        } else {
+            Some(self.identity_for(&loaded, at)?)
+        };
+        let pdf = pdf(&loaded, identity.as_ref(), at)?;
+        if to_stdout {
+            return output::print_bytes(&pdf);
+        }
+        write(&target, &pdf, self.force)?;
+        output::say(&format!(
+            "{}: {}",
+            target.display(),
+            if self.draft {
+                "draft written, not signed"
+            } else {
+                "signed certificate written"
+            }
+        ));
+        Ok(())
+    }
+
+    fn target(&self, visit: &Path) -> PathBuf {
+        if let Some(output) = &self.output {
+            return output.clone();
+        }
+        if visit.as_os_str() == "-" {
+            return PathBuf::from("-");
+        }
+        let stem = visit
+            .file_stem()
+            .map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+        let draft = if self.draft { "-draft" } else { "" };
+        let name = if stem == "visit" || stem.is_empty() {
+            format!("certificate{draft}.pdf")
+        } else {
+            format!("{stem}-certificate{draft}.pdf")
+        };
+        visit.with_file_name(name)
+    }
+
+    fn identity_for(
+        &self,
+        loaded: &Loaded,
+        at: DateTime<FixedOffset>,
+    ) -> Result<Identity, Failure> {
+        let inspector = &loaded.visit.inspector;
+        let identity = match &self.identity {
+            Some(file) => self.secret.open(file)?,
+            None => identity::of_inspector(
+                &Person {
+                    name: inspector.name.clone(),
+                    firm: inspector.firm.clone(),
+                    licence: inspector.licence.clone(),
+                },
+                &self.secret,
+            )?,
+        };
+        if let Lifetime::Expiring { days } = identity.lifetime(at.to_utc()) {
+            output::say(&format!(
+                "The identity of {} ends in {days} days; make the next one soon.",
+                identity.subject().name
+            ));
+        }
+        Ok(identity)
+    }
+}
+
+/// The bytes of a certificate, signed when an identity is given, else a draft.
+fn pdf(
+    loaded: &Loaded,
+    identity: Option<&Identity>,
+    at: DateTime<FixedOffset>,
+) -> Result<Vec<u8>, Failure> {
+    let wording = input::wording(&loaded.visit)?;
+    let images = input::images(loaded)?;
+    let facts = identity.map(|identity| {
+        let person = identity.subject();
+        SealFacts {
+            signer: person.name,
+            firm: person.firm,
+            licence: person.licence,
+            time: at,
+            fingerprint: identity.fingerprint().to_string(),
+            self_signed: identity.is_self_signed(),
+        }
+    });
+    let mut document = compose::certificate(Inputs {
+        visit: &loaded.visit,
+        assessment: &loaded.assessment,
+        rules: loaded.rules.get(),
+        wording,
+        images,
+        seal: facts,
+        draft: identity.is_none(),
+        created: at,
+        source: loaded.source.as_bytes(),
+    })
+    .map_err(|e| Failure::Refused(e.to_string()))?;
+    document.attachments.extend(record(loaded));
+    let unsigned = typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
+    let Some(identity) = identity else {
+        return Ok(unsigned);
+    };
+    let options = SignOptions {
+        name: Some(loaded.visit.inspector.name.clone()),
+        ..SignOptions::at(at)
+    };
+    Ok(seal::sign(&unsigned, identity, &options)?.into_bytes())
+}
+
+/// What else the findings were computed from, so that they can be computed again: a firm's rules
+/// file and the earlier visits.
+fn record(loaded: &Loaded) -> Vec<Attachment> {
+    let mut files = Vec::new();
+    if let RulesInForce::File { source, .. } = &loaded.rules {
+        files.push(Attachment {
+            name: crate::follow::record::RULES.to_owned(),
+            mime: "application/yaml".to_owned(),
+            description: "Rules file in force".to_owned(),
+            relationship: "Supplement",
+            bytes: source.clone().into_bytes(),
+        });
+    }
+    for (i, source) in loaded.earlier.iter().enumerate() {
+        files.push(Attachment {
+            name: crate::follow::record::earlier(i),
+            mime: "application/yaml".to_owned(),
+            description: "Earlier visit that this one was compared with".to_owned(),
+            relationship: "Supplement",
+            bytes: source.clone().into_bytes(),
+        });
+    }
+    files
+}
+
+/// Writes a whole file or nothing.
+pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
+    let existing = if force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    };
+    Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
+}

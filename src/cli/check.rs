@@ -1,0 +1,240 @@
+//! `warmlug check`: the findings of a visit in the terminal.
+
+use super::failure::Failure;
+use super::input::{self, Loaded};
+use super::output;
+use crate::compose::{self, Speaker, Wording};
+use crate::visit::Grade;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Show the findings of a visit
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug check visit.yaml
+  warmlug check visit.yaml --format json | jq .outcome
+  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on")]
+pub(super) struct Check {
+    /// Visit file; `-` reads standard input (photos are then looked for in the current folder)
+    visit: PathBuf,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Exit with code 3 when a finding has this grade or a worse one
+    #[arg(long, value_name = "GRADE", value_enum)]
+    fail_on: Option<GradeWord>,
+    /// Rules file in place of the one that the visit names (`us`, or a path)
+    #[arg(long, value_name = "RULES")]
+    rules: Option<String>,
+}
+
+/// How findings are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum Format {
+    /// For people
+    Text,
+    /// For programs: SI units, stable keys
+    Json,
+}
+
+/// A grade on the command line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum GradeWord {
+    /// In order
+    Pass,
+    /// Worth knowing
+    Note,
+    /// Look again
+    Watch,
+    /// Repair
+    Repair,
+    /// Stop using
+    Stop,
+}
+
+impl From<GradeWord> for Grade {
+    fn from(word: GradeWord) -> Self {
+        match word {
+            GradeWord::Pass => Grade::Pass,
+            GradeWord::Note => Grade::Note,
+            GradeWord::Watch => Grade::Watch,
+            GradeWord::Repair => Grade::Repair,
+            GradeWord::Stop => Grade::Stop,
+        }
+    }
+}
+
+impl Check {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let loaded = input::load(&self.visit, self.rules.as_deref())?;
+        let wording = input::wording(&loaded.visit)?;
+        let text = match self.format {
+            Format::Json => {
+                let json = compose::json(
+                    &loaded.assessment,
+                    &loaded.visit,
+                    loaded.rules.get(),
+                    wording,
+                );
+                format!("{json:#}\n")
+            }
+            Format::Text => page(&loaded, wording),
+        };
+        output::print(&text)?;
+
+        let reached = self.fail_on.map(Grade::from).is_some_and(|limit| {
+            loaded
+                .assessment
+                .findings
+                .iter()
+                .any(|f| f.effective_grade() >= limit)
+        });
+        Ok(if reached {
+            ExitCode::from(3)
+        } else {
+            ExitCode::SUCCESS
+        })
+    }
+}
+
+/// The text for people: outcome, findings, what to do, what was not done.
+fn page(loaded: &Loaded, wording: &Wording) -> String {
+    let colour = output::colour();
+    let visit = &loaded.visit;
+    let speaker = Speaker::new(visit, &loaded.assessment, loaded.rules.get(), wording);
+    let verdict = speaker.verdict();
+    let mut out = format!("{}  {}, {}\n\n", visit.number, visit.site.name, visit.date);
+    out.push_str(&verdict.title);
+    out.push('\n');
+    for sentence in &verdict.text {
+        out.push_str(&output::wrap(sentence, WIDTH, 0));
+        out.push('\n');
+    }
+    out.push_str(&output::wrap(&speaker.next_due(), WIDTH, 0));
+    out.push('\n');
+    if !loaded.assessment.findings.is_empty() {
+        out.push('\n');
+        findings(&speaker, colour, &mut out);
+    }
+    let to_do: Vec<String> = to_do(&speaker);
+    section(&mut out, "What to do", &to_do);
+    let not_done: Vec<String> = loaded
+        .assessment
+        .limitations
+        .iter()
+        .map(|l| speaker.limitation(l))
+        .collect();
+    section(&mut out, "What was not done or cannot be told", &not_done);
+    out
+}
+
+/// One finding a line: grade, name, place, value, limit.
+fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
+    struct Line {
+        grade: Grade,
+        name: String,
+        place: String,
+        value: String,
+        limit: String,
+    }
+    let lines: Vec<Line> = speaker
+        .assessment
+        .findings
+        .iter()
+        .map(|f| {
+            let (value, limit) = match (f.value, f.limit) {
+                (Some(v), Some(l)) => speaker.numbers.against(v, l, f.unit),
+                (Some(v), None) => (speaker.numbers.quantity(v, f.unit), String::new()),
+                _ => Default::default(),
+            };
+            let judged = if f.judgement.is_some() {
+                " (inspector's own)"
+            } else {
+                ""
+            };
+            Line {
+                grade: f.effective_grade(),
+                name: format!("{}{judged}", speaker.finding(f).name),
+                place: shorten(&speaker.location(f), PLACE_WIDTH),
+                value,
+                limit: if limit.is_empty() {
+                    limit
+                } else {
+                    format!("limit {limit}")
+                },
+            }
+        })
+        .collect();
+    let widest = |cell: fn(&Line) -> &String| {
+        lines
+            .iter()
+            .map(|l| cell(l).chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let (name, place, value) = (
+        widest(|l| &l.name),
+        widest(|l| &l.place),
+        widest(|l| &l.value),
+    );
+    for line in &lines {
+        let row = format!(
+            "{}  {:<name$}  {:<place$}  {:>value$}  {}",
+            output::grade(line.grade, 6, colour),
+            line.name,
+            line.place,
+            line.value,
+            line.limit,
+        );
+        out.push_str(row.trim_end());
+        out.push('\n');
+    }
+}
+
+/// What to do about every finding worse than `pass`, worst first, each action once.
+fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
+    let mut told = Vec::new();
+    for finding in &speaker.assessment.findings {
+        if finding.effective_grade() == Grade::Pass {
+            continue;
+        }
+        let sentence = speaker.finding(finding);
+        let item = if sentence.action.is_empty() {
+            sentence.text
+        } else {
+            format!("{} {}", sentence.text, sentence.action)
+        };
+        if !told.contains(&item) {
+            told.push(item);
+        }
+    }
+    told
+}
+
+/// Width that running text is wrapped at; terminals of 80 columns are still the common case.
+const WIDTH: usize = 96;
+/// Longest place printed in the table of findings.
+const PLACE_WIDTH: usize = 32;
+
+fn section(out: &mut String, head: &str, items: &[String]) {
+    if items.is_empty() {
+        return;
+    }
+    out.push('\n');
+    out.push_str(head);
+    out.push('\n');
+    for item in items {
+        out.push_str("  - ");
+        out.push_str(&output::wrap(item, WIDTH, 4));
+        out.push('\n');
+    }
+}
+
+fn shorten(text: &str, width: usize) -> String {
+    if text.chars().count() <= width {
+        text.to_owned()
+    } else {
+        text.chars().take(width - 1).chain(['…']).collect()
+    }
+}

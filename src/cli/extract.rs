@@ -1,0 +1,73 @@
+//! `warmlug extract`: the record of a certificate as files.
+
+use super::failure::Failure;
+use super::input;
+use super::output;
+use crate::seal::{VerifyOptions, verify};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Take the record out of a certificate
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug extract certificate.pdf -o record/          every file inside
+  warmlug extract certificate.pdf --only visit.yaml   one of them, to standard output
+
+Only what an unbroken seal covers is taken out.")]
+pub(super) struct Extract {
+    /// Certificate; `-` reads standard input
+    certificate: PathBuf,
+    /// Folder to write to; made when it does not exist
+    #[arg(short, long, default_value = "record", conflicts_with = "only")]
+    output: PathBuf,
+    /// Print this one file
+    #[arg(long, value_name = "NAME")]
+    only: Option<String>,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+impl Extract {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let bytes = input::read_bytes(&self.certificate)?;
+        let report = verify(&bytes, &VerifyOptions::default());
+        let Some(verified) = report.verified() else {
+            return Err(Failure::Refused(format!(
+                "{}: {} Nothing was taken out.",
+                self.certificate.display(),
+                report.sentence()
+            )));
+        };
+        let files = verified.attachments()?;
+        if let Some(only) = &self.only {
+            let Some(file) = files.iter().find(|f| f.name == *only) else {
+                let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
+                return Err(Failure::Refused(format!(
+                    "no file {only} inside; there are: {}",
+                    names.join(", ")
+                )));
+            };
+            output::print_bytes(&file.bytes)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        std::fs::create_dir_all(&self.output).map_err(|e| Failure::writing(&self.output, &e))?;
+        for file in &files {
+            // The name comes from the certificate: it must not lead out of the folder.
+            let plain = Path::new(&file.name)
+                .file_name()
+                .filter(|n| *n == file.name.as_str());
+            let Some(name) = plain else {
+                return Err(Failure::Refused(format!(
+                    "a file inside has the name {:?}, which is no plain file name",
+                    file.name
+                )));
+            };
+            let path = self.output.join(name);
+            super::certify::write(&path, &file.bytes, self.force)?;
+            output::print(&format!("{}\n", path.display()))?;
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}

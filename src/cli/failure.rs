@@ -1,0 +1,87 @@
+//! How a command fails: what is printed and the exit code.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::ExitCode;
+
+/// Why a command did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Failure {
+    /// The input was refused, or does not verify.
+    #[error("{0}")]
+    Refused(String),
+    /// Wrong usage.
+    #[error("{0}")]
+    Usage(String),
+    /// The system refused.
+    #[error("{0}")]
+    System(String),
+    /// Everything has been said already; only the code is left.
+    #[error("")]
+    Said(u8),
+    /// Nobody reads the output any more (`warmlug check … | head`): no failure of ours.
+    #[error("")]
+    ClosedPipe,
+}
+
+impl Failure {
+    /// A file that could not be read.
+    pub(super) fn reading(path: &Path, error: &std::io::Error) -> Self {
+        let what = format!("{}: {}", path.display(), plain(error));
+        if error.kind() == std::io::ErrorKind::NotFound {
+            Failure::Refused(what)
+        } else {
+            Failure::System(what)
+        }
+    }
+
+    /// A file that could not be written.
+    pub(super) fn writing(path: &Path, error: &std::io::Error) -> Self {
+        if error.kind() == std::io::ErrorKind::BrokenPipe {
+            return Failure::ClosedPipe;
+        }
+        Failure::System(format!(
+            "{} could not be written: {}",
+            path.display(),
+            plain(error)
+        ))
+    }
+
+    /// Exit code.
+    pub(super) const fn code(&self) -> u8 {
+        match self {
+            Failure::Refused(_) => 1,
+            Failure::Usage(_) => 2,
+            Failure::System(_) => 4,
+            Failure::Said(code) => *code,
+            Failure::ClosedPipe => 0,
+        }
+    }
+
+    /// Prints the failure.
+    pub(super) fn say(&self) {
+        let text = self.to_string();
+        if !text.is_empty() {
+            let _ = writeln!(std::io::stderr(), "warmlug: {text}");
+        }
+    }
+
+    /// Prints the failure and gives its exit code.
+    pub(super) fn report(self) -> ExitCode {
+        self.say();
+        ExitCode::from(self.code())
+    }
+}
+
+/// An input-output error in words, without the operating system's number.
+fn plain(error: &std::io::Error) -> String {
+    use std::io::ErrorKind as K;
+    match error.kind() {
+        K::NotFound => "there is no such file".to_owned(),
+        K::PermissionDenied => "permission denied; check who owns it".to_owned(),
+        K::StorageFull => "the disk is full; nothing was written".to_owned(),
+        K::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
+        K::IsADirectory => "that is a folder, not a file".to_owned(),
+        _ => error.to_string(),
+    }
+}

@@ -1,0 +1,257 @@
+//! `warmlug identity`: make and show the identity that signs.
+
+use super::failure::Failure;
+use super::output;
+use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
+use crate::seal::{Passphrase, SealError};
+use chrono::{DateTime, Utc};
+use std::fmt::Write as _;
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Make or show the identity that signs
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug identity new --name 'Ada Ohm' --licence EC-0001 --firm 'Ohm & Daughters'
+  warmlug identity show
+
+The passphrase is asked for at a prompt, or comes from WARMLUG_PASSPHRASE or a file; never from
+an argument, which others on the computer could read.")]
+pub(super) struct Identity {
+    #[command(subcommand)]
+    action: Action,
+}
+
+#[derive(Debug, clap::Subcommand)]
+enum Action {
+    /// Make a key and a self-signed certificate for document signing, good for five years
+    New {
+        /// Name of the inspector, as it stands in the visit file
+        #[arg(long)]
+        name: String,
+        /// Licence number
+        #[arg(long)]
+        licence: Option<String>,
+        /// Firm
+        #[arg(long)]
+        firm: Option<String>,
+        /// File to write, PKCS#12; the inspector's file in the configuration folder when not told
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+        #[command(flatten)]
+        secret: Secret,
+    },
+    /// Show the identities kept, or one file's
+    Show {
+        /// PKCS#12 file; every identity in the configuration folder when not told
+        file: Option<PathBuf>,
+        #[command(flatten)]
+        secret: Secret,
+    },
+}
+
+/// Where a passphrase comes from.
+#[derive(Debug, Clone, clap::Args)]
+pub(super) struct Secret {
+    /// File whose first line is the passphrase (readable by you alone)
+    #[arg(long, value_name = "FILE")]
+    passphrase_file: Option<PathBuf>,
+}
+
+impl Secret {
+    /// The passphrase that was given without asking, if any.
+    fn given(&self) -> Result<Option<Passphrase>, Failure> {
+        match &self.passphrase_file {
+            Some(path) => Ok(Some(Passphrase::from_file(path)?)),
+            None => Ok(Passphrase::from_environment()),
+        }
+    }
+
+    /// A passphrase for a new identity: given, or asked for twice on a terminal; none where
+    /// nobody can be asked.
+    fn choose(&self) -> Result<Passphrase, Failure> {
+        if let Some(given) = self.given()? {
+            return Ok(given);
+        }
+        if !std::io::stdin().is_terminal() {
+            return Ok(Passphrase::empty());
+        }
+        let first = ask("Passphrase for the new identity (empty for none): ")?;
+        let second = ask("Once more: ")?;
+        if first != second {
+            return Err(Failure::Refused(
+                "the two passphrases differ; nothing was made".to_owned(),
+            ));
+        }
+        Ok(Passphrase::new(first))
+    }
+
+    /// Opens an identity: with the passphrase given, else with none, else asks.
+    pub(super) fn open(&self, path: &Path) -> Result<Key, Failure> {
+        if let Some(given) = self.given()? {
+            return Ok(Key::load(path, &given)?);
+        }
+        match Key::load(path, &Passphrase::empty()) {
+            Err(SealError::WrongPassphrase { .. }) if std::io::stdin().is_terminal() => {
+                let typed = ask(&format!("Passphrase for {}: ", path.display()))?;
+                Ok(Key::load(path, &Passphrase::new(typed))?)
+            }
+            other => Ok(other?),
+        }
+    }
+}
+
+fn ask(prompt: &str) -> Result<String, Failure> {
+    rpassword::prompt_password(prompt)
+        .map_err(|e| Failure::System(format!("the passphrase could not be asked for: {e}")))
+}
+
+impl From<SealError> for Failure {
+    fn from(error: SealError) -> Self {
+        let text = error.to_string();
+        match error {
+            SealError::Read { .. }
+            | SealError::Write { .. }
+            | SealError::DiskFull { .. }
+            | SealError::Permission { .. }
+            | SealError::NoFolder
+            | SealError::Random(_) => Failure::System(text),
+            _ => Failure::Refused(text),
+        }
+    }
+}
+
+impl Identity {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        match self.action {
+            Action::New {
+                name,
+                licence,
+                firm,
+                output,
+                secret,
+            } => {
+                let person = Person {
+                    name,
+                    firm,
+                    licence,
+                };
+                let path = match output {
+                    Some(path) => path,
+                    None => identity::default_path(&person.name)?,
+                };
+                let passphrase = secret.choose()?;
+                let key = make(&person, &path, &passphrase)?;
+                output::print(&text(&key, &path, Utc::now()))?;
+                output::say(&Key::protection(&path, &passphrase));
+            }
+            Action::Show {
+                file: Some(path),
+                secret,
+            } => {
+                output::print(&text(&secret.open(&path)?, &path, Utc::now()))?;
+            }
+            Action::Show { file: None, secret } => show_all(&secret)?,
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// Makes an identity and keeps it in a file.
+fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, Failure> {
+    let key = Key::create(person, Utc::now())?;
+    key.save(path, passphrase)?;
+    Ok(key)
+}
+
+/// The identity kept for an inspector; made, and said so, when there is none yet.
+pub(super) fn of_inspector(person: &Person, secret: &Secret) -> Result<Key, Failure> {
+    let path = identity::default_path(&person.name)?;
+    if path.exists() {
+        return secret.open(&path);
+    }
+    let passphrase = secret.given()?.unwrap_or_else(Passphrase::empty);
+    match make(person, &path, &passphrase) {
+        Ok(key) => {
+            output::say(&format!(
+                "Made a self-signed identity for {}: it proves that two certificates come from \
+                 the same key, not yet whose key it is. Give clients its fingerprint:\n  {}\n{}",
+                person.name,
+                key.fingerprint(),
+                Key::protection(&path, &passphrase),
+            ));
+            Ok(key)
+        }
+        // Another run made it in the meantime.
+        Err(_) if path.exists() => secret.open(&path),
+        Err(failure) => Err(failure),
+    }
+}
+
+fn show_all(secret: &Secret) -> Result<(), Failure> {
+    let folder = identity::folder()?.join("identities");
+    let mut paths: Vec<PathBuf> = match std::fs::read_dir(&folder) {
+        Ok(entries) => entries
+            .filter_map(Result::ok)
+            .map(|e| e.path())
+            .filter(|p| p.extension().is_some_and(|e| e == "p12" || e == "pfx"))
+            .collect(),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+        Err(e) => return Err(Failure::reading(&folder, &e)),
+    };
+    paths.sort();
+    if paths.is_empty() {
+        output::say(&format!(
+            "No identity in {} yet; `warmlug certify` makes one, or: warmlug identity new",
+            folder.display()
+        ));
+    }
+    for path in paths {
+        output::print(&text(&secret.open(&path)?, &path, Utc::now()))?;
+    }
+    Ok(())
+}
+
+fn text(key: &Key, path: &Path, now: DateTime<Utc>) -> String {
+    let person = key.subject();
+    let mut out = String::new();
+    let mut line = |name: &str, value: &str| {
+        // Writing to a string cannot fail.
+        let _ = writeln!(out, "{name:<12}{value}");
+    };
+    line("name", &person.name);
+    if let Some(firm) = &person.firm {
+        line("firm", firm);
+    }
+    if let Some(licence) = &person.licence {
+        line("licence", licence);
+    }
+    line("fingerprint", &key.fingerprint().to_string());
+    let until = key.valid_until().format("%Y-%m-%d");
+    let valid = match key.lifetime(now) {
+        Lifetime::Valid => format!("until {until}"),
+        Lifetime::Expiring { days } => {
+            format!("until {until}, {days} days left; make the next one soon")
+        }
+        Lifetime::Expired => format!("ended {until}; it signs nothing any more"),
+        Lifetime::NotYetValid => {
+            format!(
+                "from {}; not valid yet",
+                key.valid_from().format("%Y-%m-%d")
+            )
+        }
+    };
+    line("valid", &valid);
+    line(
+        "issuer",
+        if key.is_self_signed() {
+            "itself (self-signed)"
+        } else {
+            "a certification authority"
+        },
+    );
+    line("file", &path.display().to_string());
+    out
+}

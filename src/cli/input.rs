@@ -1,0 +1,248 @@
+//! From a path on the command line to an assessed visit: reads files, hands them to the stages.
+
+use super::failure::Failure;
+use super::output;
+use crate::assess::{self, Assessment};
+use crate::compose::{Images, Wording};
+use crate::follow::record::earlier_visit;
+use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
+use crate::rules::{self, Rules};
+use crate::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
+use chrono::NaiveDate;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// A visit read, checked and assessed.
+pub(super) struct Loaded {
+    /// The file's bytes.
+    pub source: String,
+    /// What it says.
+    pub visit: Visit,
+    /// Its folder, with the images that were looked at.
+    pub folder: Folder,
+    /// Rule set in force.
+    pub rules: RulesInForce,
+    /// Sources of the earlier visits, in the visit's order.
+    pub earlier: Vec<String>,
+    /// The findings.
+    pub assessment: Assessment,
+}
+
+/// A rule set: built in, or a firm's file with its source.
+pub(super) enum RulesInForce {
+    /// Compiled into the program.
+    BuiltIn(&'static Rules),
+    /// From a file.
+    File {
+        /// What it says.
+        rules: Box<Rules>,
+        /// The file's text, to be carried in the certificate.
+        source: String,
+    },
+}
+
+impl RulesInForce {
+    /// The rules themselves.
+    pub fn get(&self) -> &Rules {
+        match self {
+            RulesInForce::BuiltIn(rules) => rules,
+            RulesInForce::File { rules, .. } => rules,
+        }
+    }
+}
+
+/// The world around a visit file on disk.
+struct OnDisk<'a> {
+    folder: &'a Folder,
+    today: NaiveDate,
+}
+
+impl Surroundings for OnDisk<'_> {
+    fn today(&self) -> NaiveDate {
+        self.today
+    }
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+        self.folder.image(path)
+    }
+    fn prints(&self, c: char) -> bool {
+        crate::typeset::prints(c)
+    }
+}
+
+/// Reads, checks and assesses a visit; problems of the file are printed as they are.
+pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> {
+    let source = read_text(path)?;
+    let base = folder_of(path);
+    let folder = Folder::new(&base).map_err(|e| Failure::reading(&base, &e))?;
+    let around = OnDisk {
+        folder: &folder,
+        today: chrono::Local::now().date_naive(),
+    };
+    let visit = visit::read(&source, &name(path), &around).map_err(refused)?;
+    let rules = rules_in_force(rules.unwrap_or(&visit.rules), &base)?;
+    let mut earlier = Vec::new();
+    let mut compared = Vec::new();
+    for listed in &visit.earlier {
+        let source = earlier_source(&base.join(listed))?;
+        compared.push(earlier_visit(&source, listed, rules.get()).map_err(refused)?);
+        earlier.push(source);
+    }
+    let assessment = assess::assess(&visit, rules.get(), &compared);
+    Ok(Loaded {
+        source,
+        visit,
+        folder,
+        rules,
+        earlier,
+        assessment,
+    })
+}
+
+/// The visit file's text of an earlier visit: the file itself, or the record inside a
+/// certificate whose signature holds.
+fn earlier_source(path: &Path) -> Result<String, Failure> {
+    let bytes = read_bytes(path)?;
+    if !bytes.starts_with(b"%PDF-") {
+        return text(bytes, path);
+    }
+    let record = super::verify::record(&bytes).map_err(|why| {
+        Failure::Refused(format!(
+            "{}: {why}\nAn earlier certificate is compared with only when its signature holds. \
+             Get a good copy, or take it out of `earlier:`.",
+            path.display()
+        ))
+    })?;
+    Ok(record.visit)
+}
+
+/// The rule set that a visit or an option names.
+pub(super) fn rules_in_force(named: &str, base: &Path) -> Result<RulesInForce, Failure> {
+    if let Some(rules) = rules::built_in(named) {
+        return Ok(RulesInForce::BuiltIn(rules));
+    }
+    let path = base.join(named);
+    let source = read_text(&path).map_err(|e| match e {
+        Failure::Refused(_) => Failure::Refused(format!(
+            "rules `{named}`: neither a built-in rule set ({}) nor a file at {}",
+            rules::built_in_ids().collect::<Vec<_>>().join(", "),
+            path.display()
+        )),
+        other => other,
+    })?;
+    let rules = rules::load(&source, &name(&path)).map_err(|e| Failure::Refused(e.to_string()))?;
+    Ok(RulesInForce::File {
+        rules: Box::new(rules),
+        source,
+    })
+}
+
+/// The wording in the visit's first language.
+pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, Failure> {
+    let language = visit.print.language.first().map_or("en", String::as_str);
+    Wording::built_in(language).map_err(|e| Failure::Refused(e.to_string()))
+}
+
+/// Printed width of a photo that fills the text's width, millimetres.
+const PHOTO_WIDTH_MM: f64 = 170.0;
+/// Printed width of a logo, millimetres.
+const LOGO_WIDTH_MM: f64 = 50.0;
+/// Printed width of a handwritten signature, millimetres.
+const SIGNATURE_WIDTH_MM: f64 = 60.0;
+
+/// The images of a visit, ready for embedding.
+pub(super) fn images(loaded: &Loaded) -> Result<Images, Failure> {
+    let prepare = |path: &str, width_mm, subject| -> Result<PreparedImage, Failure> {
+        let placement = Placement {
+            width_mm,
+            detail: Detail::Print,
+            subject,
+        };
+        loaded
+            .folder
+            .prepare(path, placement)
+            .map_err(|problem| Failure::Refused(format!("{path} {problem}")))
+    };
+    let inspector = &loaded.visit.inspector;
+    let line_art = |path: &Option<String>, width_mm| {
+        path.as_deref()
+            .map(|p| prepare(p, width_mm, Subject::LineArt))
+            .transpose()
+    };
+    Ok(Images {
+        photos: loaded
+            .visit
+            .photos
+            .iter()
+            .map(|p| prepare(&p.file, PHOTO_WIDTH_MM, Subject::Photo))
+            .collect::<Result<_, _>>()?,
+        logo: line_art(&inspector.logo, LOGO_WIDTH_MM)?,
+        signature: line_art(&inspector.signature_image, SIGNATURE_WIDTH_MM)?,
+    })
+}
+
+/// Prints the problems of a visit file and gives the failure that ends the command.
+pub(super) fn refused(problems: visit::Diagnostics) -> Failure {
+    output::say(problems.to_string().trim_end());
+    Failure::Said(1)
+}
+
+fn name(path: &Path) -> String {
+    if is_stream(path) {
+        "standard input".to_owned()
+    } else {
+        path.display().to_string()
+    }
+}
+
+fn is_stream(path: &Path) -> bool {
+    path.as_os_str() == "-"
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() && !is_stream(path) => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// Reads a file or standard input, within the bound of the largest file taken.
+pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    let outcome = if is_stream(path) {
+        std::io::stdin()
+            .lock()
+            .take(MAX_INPUT_BYTES + 1)
+            .read_to_end(&mut bytes)
+    } else {
+        std::fs::File::open(path).and_then(|f| f.take(MAX_INPUT_BYTES + 1).read_to_end(&mut bytes))
+    };
+    outcome.map_err(|e| Failure::reading(path, &e))?;
+    if bytes.len() as u64 > MAX_INPUT_BYTES {
+        return Err(Failure::Refused(format!(
+            "{}: larger than {} MiB, the most that is read",
+            name(path),
+            MAX_INPUT_BYTES >> 20
+        )));
+    }
+    Ok(bytes)
+}
+
+/// Largest file read whole into memory: a certificate with 200 photos fits; our choice.
+const MAX_INPUT_BYTES: u64 = 512 << 20;
+
+fn read_text(path: &Path) -> Result<String, Failure> {
+    text(read_bytes(path)?, path)
+}
+
+fn text(bytes: Vec<u8>, path: &Path) -> Result<String, Failure> {
+    String::from_utf8(bytes).map_err(|e| {
+        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count();
+        Failure::Refused(format!(
+            "{}: line {line} is not UTF-8 text; save the file as UTF-8",
+            name(path)
+        ))
+    })
+}

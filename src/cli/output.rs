@@ -1,0 +1,81 @@
+//! Standard output and the terminal: width, colour, tables of text.
+
+use super::failure::Failure;
+use crate::visit::Grade;
+use std::io::{IsTerminal, Write};
+use std::path::Path;
+
+/// Prints a result to standard output.
+pub(super) fn print(text: &str) -> Result<(), Failure> {
+    print_bytes(text.as_bytes())
+}
+
+/// Writes bytes to standard output.
+pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(bytes)
+        .and_then(|()| out.flush())
+        .map_err(|e| Failure::writing(Path::new("standard output"), &e))
+}
+
+/// Says something that is not a result, on standard error.
+pub(super) fn say(text: &str) {
+    // Standard error may be closed; there is nobody left to tell.
+    let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// Whether standard output takes colour: a terminal, and the user did not ask for none
+/// (`NO_COLOR` set to anything but nothing).
+pub(super) fn colour() -> bool {
+    std::io::stdout().is_terminal()
+        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+        && std::env::var_os("TERM").is_none_or(|t| t != "dumb")
+}
+
+/// A grade's word, coloured on a terminal; the word alone carries the meaning.
+pub(super) fn grade(grade: Grade, width: usize, colour: bool) -> String {
+    let word = format!("{:<width$}", grade.word());
+    let code = match grade {
+        Grade::Pass => "32",
+        Grade::Note => "34",
+        Grade::Watch => "33",
+        Grade::Repair => "35",
+        Grade::Stop => "1;31",
+    };
+    if colour {
+        format!("\u{1b}[{code}m{word}\u{1b}[0m")
+    } else {
+        word
+    }
+}
+
+/// Wraps text to a width, every line after the first indented.
+pub(super) fn wrap(text: &str, width: usize, indent: usize) -> String {
+    let mut out = String::with_capacity(text.len() + 16);
+    let mut column = indent;
+    for word in text.split(' ') {
+        let n = word.chars().count();
+        if column > indent && column + 1 + n > width {
+            out.push('\n');
+            out.extend(std::iter::repeat_n(' ', indent));
+            column = indent;
+        } else if column > indent {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += n;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrap;
+
+    #[test]
+    fn wraps_at_the_width_and_indents() {
+        assert_eq!(wrap("one two three", 9, 2), "one two\n  three");
+        assert_eq!(wrap("one", 2, 0), "one");
+    }
+}

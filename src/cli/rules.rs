@@ -1,0 +1,53 @@
+//! `warmlug rules`: the rule set in force, with the source of every threshold.
+
+use super::check::Format;
+use super::failure::Failure;
+use super::input;
+use super::output;
+use crate::rules as set;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Print a rule set with its sources
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug rules
+  warmlug rules --diff our-firm.yaml      what your own file changes")]
+pub(super) struct Rules {
+    /// Built-in rule set, or the path of a rules file
+    #[arg(default_value = "us")]
+    rules: String,
+    /// Print only what this rules file changes against the set it extends
+    #[arg(long, value_name = "FILE", conflicts_with = "rules")]
+    diff: Option<PathBuf>,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+impl Rules {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        if let Some(path) = &self.diff {
+            let rules = input::rules_in_force(&path.to_string_lossy(), Path::new(""))?;
+            let changes = &rules.get().changes;
+            let text = match self.format {
+                Format::Json => format!("{:#}\n", serde_json::json!(changes)),
+                Format::Text if changes.is_empty() => "no changes\n".to_owned(),
+                Format::Text => changes
+                    .iter()
+                    .map(|c| format!("{}: {} (was {})\n", c.path, c.is, c.was))
+                    .collect(),
+            };
+            output::print(&text)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        let rules = input::rules_in_force(&self.rules, Path::new(""))?;
+        let text = match self.format {
+            Format::Json => format!("{:#}\n", rules.get().id),
+            Format::Text => rules.get().id.clone(),
+        };
+        output::print(&text)?;
+        Ok(ExitCode::SUCCESS)
+    }
+}

@@ -119,6 +119,10 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     }
     let to_do: Vec<String> = to_do(&speaker);
     section(&mut out, "What to do", &to_do);
+    if let Some((head, steps)) = speaker.heat_steps() {
+        let steps: Vec<String> = steps.into_iter().map(str::to_owned).collect();
+        section(&mut out, head, &steps);
+    }
     let not_done: Vec<String> = loaded
         .assessment
         .limitations
@@ -147,6 +151,10 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
                 (Some(v), Some(l)) => speaker.numbers.against(v, l, f.unit),
                 (Some(v), None) => (speaker.numbers.quantity(v, f.unit), String::new()),
                 _ => Default::default(),
+            };
+            let value = match f.uncertainty {
+                Some(u) => format!("{value} ± {}", speaker.numbers.quantity(u, f.unit)),
+                None => value,
             };
             let judged = if f.judgement.is_some() {
                 " (inspector's own)"
@@ -199,7 +207,7 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
         if finding.effective_grade() == Grade::Pass {
             continue;
         }
-        let sentence = speaker.finding(finding);
+        let sentence = speaker.finding_referring(finding);
         let item = if sentence.action.is_empty() {
             sentence.text
         } else {

@@ -297,6 +297,27 @@ impl<'a> Speaker<'a> {
         self.finding_with(finding, Steps::InFull).0
     }
 
+    /// A finding in words that refer to [`Speaker::heat_steps`], told once, instead of repeating
+    /// them.
+    pub fn finding_referring(&self, finding: &Finding) -> Sentence {
+        self.finding_with(finding, Steps::Referred).0
+    }
+
+    /// Heading and steps for a hot connection, when any action refers to them.
+    pub fn heat_steps(&self) -> Option<(&'a str, Vec<&'a str>)> {
+        let referred = self.wording.word(&keys::HEAT_STEPS_REFERRED);
+        let needed = self.assessment.findings.iter().any(|f| {
+            f.effective_grade() > Grade::Pass
+                && self.finding_referring(f).action.contains(referred)
+        });
+        needed.then(|| {
+            (
+                self.wording.word(&keys::HEAT_STEPS_HEADING),
+                keys::HEAT_STEPS.iter().map(|k| self.wording.word(k)).collect(),
+            )
+        })
+    }
+
     /// A finding in words, and whether they are its own.
     pub(super) fn finding_with(&self, finding: &Finding, steps: Steps) -> (Sentence, bool) {
         self.own_words(finding, steps)

@@ -38,10 +38,10 @@ fn judged(name: &str, earlier: &[&str]) -> Assessment {
         .iter()
         .map(|name| {
             let before = read(name);
-            Earlier::new(&before, &assess(&before, &rules, &[]))
+            Earlier::new(&before, &assess(&before, rules, &[]))
         })
         .collect();
-    assess(&read(name), &rules, &earlier)
+    assess(&read(name), rules, &earlier)
 }
 
 /// The findings of an id at a place, with the connections they name.

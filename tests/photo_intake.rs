@@ -147,21 +147,30 @@ fn with_chunk(png: &[u8], chunk: &[u8]) -> Vec<u8> {
 
 /// The smallest TIFF block with an orientation, in either byte order.
 fn tiff(orientation: u16, big: bool) -> Vec<u8> {
-    let (u16b, u32b): (fn(u16) -> [u8; 2], fn(u32) -> [u8; 4]) = if big {
-        (u16::to_be_bytes, u32::to_be_bytes)
-    } else {
-        (u16::to_le_bytes, u32::to_le_bytes)
+    let two = |v: u16| {
+        if big {
+            v.to_be_bytes()
+        } else {
+            v.to_le_bytes()
+        }
+    };
+    let four = |v: u32| {
+        if big {
+            v.to_be_bytes()
+        } else {
+            v.to_le_bytes()
+        }
     };
     let mut out = if big { b"MM".to_vec() } else { b"II".to_vec() };
-    out.extend_from_slice(&u16b(42));
-    out.extend_from_slice(&u32b(8));
-    out.extend_from_slice(&u16b(1));
-    out.extend_from_slice(&u16b(0x0112));
-    out.extend_from_slice(&u16b(3));
-    out.extend_from_slice(&u32b(1));
-    out.extend_from_slice(&u16b(orientation));
+    out.extend_from_slice(&two(42));
+    out.extend_from_slice(&four(8));
+    out.extend_from_slice(&two(1));
+    out.extend_from_slice(&two(0x0112));
+    out.extend_from_slice(&two(3));
+    out.extend_from_slice(&four(1));
+    out.extend_from_slice(&two(orientation));
     out.extend_from_slice(&[0, 0]);
-    out.extend_from_slice(&u32b(0));
+    out.extend_from_slice(&four(0));
     out
 }
 

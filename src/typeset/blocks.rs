@@ -6,6 +6,7 @@
 use super::TypesetError;
 use super::face::Faces;
 use super::figure::{chart, diagram, photo, strip};
+use super::images;
 use super::ink::{Mark, Owner, Piece, Shape, line};
 use super::lines::{Line, break_lines, draw};
 use super::sheet::{
@@ -19,8 +20,6 @@ use crate::compose::tree::{Block, Document, Letterhead, SealBlock, Signal, Span,
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;
-/// Height of the place for a signature image.
-const SIGNATURE_HEIGHT: f32 = 42.0;
 
 /// A heading repeated on each page that its table goes on to.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,6 +92,7 @@ impl<'a> Flow<'a> {
         };
         flow.letterhead(&document.letterhead)?;
         let mut blocks = document.body.as_slice();
+        let mut after_photo = false;
         while let Some((block, rest)) = blocks.split_first() {
             blocks = rest;
             match block {
@@ -120,12 +120,7 @@ impl<'a> Flow<'a> {
                 Block::Strip(s) => strip::lay(&mut flow, s),
                 Block::Diagram(d) => diagram::lay(&mut flow, d),
                 Block::Photo(p) => {
-                    let alone = !matches!(rest.first(), Some(Block::Photo(_)))
-                        && !flow.pieces.last().is_some_and(|p| {
-                            p.figure.is_some()
-                                && p.field.is_none()
-                                && is_photo(document, rest, block)
-                        });
+                    let alone = !after_photo && !matches!(rest.first(), Some(Block::Photo(_)));
                     photo::lay(&mut flow, p, alone)?;
                 }
                 Block::Seal(s) => flow.seal(s)?,
@@ -135,6 +130,7 @@ impl<'a> Flow<'a> {
                     flow.pieces.push(piece);
                 }
             }
+            after_photo = matches!(block, Block::Photo(_));
         }
         flow.faces.finish()?;
         Ok(flow)
@@ -148,11 +144,6 @@ impl<'a> Flow<'a> {
     /// Width of running text.
     pub(super) fn text_width(&self) -> f32 {
         self.sheet.measure() - INDENT
-    }
-
-    /// Space above the next block: none after a new page began.
-    pub(super) fn above(&self, wanted: f32) -> f32 {
-        wanted
     }
 
     /// Nodes of the spans of a text: the owner, or a link of its own.
@@ -250,8 +241,7 @@ impl<'a> Flow<'a> {
         let mut x = left;
         let mut height = 0.0_f32;
         if let Some((image, alt)) = &letterhead.logo {
-            let (w, h) = super::images::size(self.document, *image)?;
-            let scale = (40.0 / h).min(110.0 / w);
+            let (w, h) = images::logo(self.document, *image)?;
             let figure = self.tags.add_figure(0, alt);
             piece.draw(
                 Owner::Node(figure),
@@ -259,13 +249,13 @@ impl<'a> Flow<'a> {
                     image: *image,
                     x,
                     y: 0.0,
-                    width: w * scale,
-                    height: h * scale,
+                    width: w,
+                    height: h,
                 },
             );
-            piece.figure = Some((figure, [x, 0.0, w * scale, h * scale]));
-            x += w * scale + GUTTER;
-            height = h * scale;
+            piece.figure = Some((figure, [x, 0.0, w, h]));
+            x += w + GUTTER;
+            height = h;
         }
         let name = Text::strong(letterhead.name.clone());
         let mut y = 0.0;
@@ -346,14 +336,7 @@ impl<'a> Flow<'a> {
 
     fn paragraph(&mut self, text: &Text, style: Style) {
         let node = self.tags.add(0, Role::P);
-        self.text_block(
-            node,
-            text,
-            self.inner(),
-            self.text_width(),
-            style,
-            self.above(BETWEEN),
-        );
+        self.text_block(node, text, self.inner(), self.text_width(), style, BETWEEN);
     }
 
     fn list(&mut self, numbered: bool, items: &[Text]) {
@@ -551,22 +534,23 @@ impl<'a> Flow<'a> {
             Owner::Artifact
         };
         let mut y = 8.0;
+        let mut y_of_image = 0.0;
         piece.rule(
             (0.0, RULE / 2.0),
             (width, RULE / 2.0),
             line(self.accent, RULE),
         );
         if let Some(image) = block.image {
-            let (w, h) = super::images::size(self.document, image)?;
-            let scale = (SIGNATURE_HEIGHT / h).min((INDENT - GUTTER) / w);
+            let (w, h) = images::signature(self.document, image)?;
+            y_of_image = y + h;
             piece.draw(
                 owner,
                 Shape::Image {
                     image,
                     x: 0.0,
                     y,
-                    width: w * scale,
-                    height: h * scale,
+                    width: w,
+                    height: h,
                 },
             );
         }
@@ -578,11 +562,7 @@ impl<'a> Flow<'a> {
                 y += style.leading;
             }
         }
-        let height = if block.image.is_some() {
-            y.max(8.0 + SIGNATURE_HEIGHT)
-        } else {
-            y
-        } + 6.0;
+        let height = y.max(y_of_image) + 6.0;
         let mut place = Piece::of(height, ABOVE_FIGURE);
         if draft {
             shift(&mut piece.marks, self.sheet.left);
@@ -599,14 +579,6 @@ impl<'a> Flow<'a> {
         self.pieces.push(place);
         Ok(())
     }
-}
-
-/// Whether the block before this one is a photo too.
-fn is_photo(document: &Document, rest: &[Block], _: &Block) -> bool {
-    let here = document.body.len() - rest.len() - 1;
-    here.checked_sub(1)
-        .and_then(|i| document.body.get(i))
-        .is_some_and(|b| matches!(b, Block::Photo(_)))
 }
 
 /// Moves marks to the right.

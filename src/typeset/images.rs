@@ -3,8 +3,71 @@
 use lopdf::{Dictionary, Object, Stream};
 
 use super::TypesetError;
+use super::sheet::{GUTTER, INDENT, Sheet};
 use crate::compose::tree::Document;
 use crate::photo::{Kind, PreparedImage};
+use crate::visit::Paper;
+
+/// Millimetres in a point.
+const MM: f64 = 25.4 / 72.0;
+/// Share of the page's height that a photo alone may take.
+const PHOTO_ALONE: f32 = 0.62;
+/// Room for a heading above the first of two photos on a page, and between them.
+const PHOTO_SPARE: f32 = 84.0;
+/// Largest width and height of a logo.
+const LOGO: (f32, f32) = (110.0, 40.0);
+/// Largest width and height of a handwritten signature.
+const SIGNATURE: (f32, f32) = (INDENT - GUTTER, 42.0);
+
+/// What an image is printed as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Printed {
+    /// A photo.
+    Photo,
+    /// The firm's logo.
+    Logo,
+    /// A handwritten signature.
+    Signature,
+}
+
+/// Largest width in millimetres at which an upright image of so many pixels is printed: what is
+/// needed to prepare it with the detail that print can show.
+#[must_use]
+pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32) -> f64 {
+    let size = (width.max(1) as f32, height.max(1) as f32);
+    let room = match printed {
+        Printed::Photo => photo_room(&Sheet::new(paper), true),
+        Printed::Logo => LOGO,
+        Printed::Signature => SIGNATURE,
+    };
+    f64::from(fitted(size, room).0) * MM
+}
+
+/// An image in a room, in its own shape.
+pub(super) fn fitted((width, height): (f32, f32), room: (f32, f32)) -> (f32, f32) {
+    let scale = (room.0 / width).min(room.1 / height);
+    (width * scale, height * scale)
+}
+
+/// Room of a photo: two fit on a page, one alone may be larger.
+pub(super) fn photo_room(sheet: &Sheet, alone: bool) -> (f32, f32) {
+    let height = if alone {
+        sheet.depth() * PHOTO_ALONE
+    } else {
+        (sheet.depth() - PHOTO_SPARE) / 2.0
+    };
+    (sheet.measure() - INDENT, height)
+}
+
+/// Size of a logo in points.
+pub(super) fn logo(document: &Document, image: usize) -> Result<(f32, f32), TypesetError> {
+    Ok(fitted(size(document, image)?, LOGO))
+}
+
+/// Size of a handwritten signature in points.
+pub(super) fn signature(document: &Document, image: usize) -> Result<(f32, f32), TypesetError> {
+    Ok(fitted(size(document, image)?, SIGNATURE))
+}
 
 /// Width and height in pixels.
 pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), TypesetError> {

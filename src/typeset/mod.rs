@@ -27,6 +27,7 @@ mod table;
 mod tags;
 
 pub use face::prints;
+pub use images::{Printed, printed_width_mm};
 
 use crate::compose::tree::Document;
 

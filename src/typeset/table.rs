@@ -363,24 +363,8 @@ fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
             .enumerate()
             .map(|(i, w)| if flexible(i) { w.least } else { w.natural })
             .collect();
-        // Columns whose share is less than they need keep what they need; the others divide the
-        // rest, until no share is too small. One column settles a round, so this ends.
-        let mut open: Vec<usize> = (0..wishes.len()).filter(|&i| flexible(i)).collect();
-        let mut rest = room - fixed;
-        loop {
-            let total: f32 = open.iter().map(|&i| shares[i]).sum();
-            let Some(at) = open
-                .iter()
-                .position(|&i| rest * shares[i] / total < wishes[i].least)
-            else {
-                for &i in &open {
-                    widths[i] = rest * shares[i] / total;
-                }
-                return widths;
-            };
-            let settled = open.remove(at);
-            rest -= wishes[settled].least;
-        }
+        fill(&mut widths, wishes, shares, room - fixed);
+        return widths;
     }
     // Too wide: everything gives way towards the width in which no word breaks.
     let least: f32 = wishes.iter().map(|w| w.least).sum();
@@ -414,6 +398,52 @@ fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
             }
         })
         .collect()
+}
+
+/// Divides room between the columns with a share: none gets less than its words need, none more
+/// than its text as long as another could use it, and between these bounds in proportion to the
+/// shares. What nobody needs goes to all in proportion.
+fn fill(widths: &mut [f32], wishes: &[Wish], shares: &[f32], mut room: f32) {
+    let mut open: Vec<usize> = (0..wishes.len()).filter(|&i| shares[i] > 0.0).collect();
+    let all = open.clone();
+    // Each round settles at least one column at one of its bounds, or all of them; so this ends.
+    while !open.is_empty() {
+        let total: f32 = open.iter().map(|&i| shares[i]).sum();
+        let portion = |i: usize| room * shares[i] / total;
+        let held = |i: usize| portion(i).clamp(wishes[i].least, wishes[i].natural);
+        let bent: f32 = open.iter().map(|&i| held(i) - portion(i)).sum();
+        // Where too little is asked for in sum, those that need more than their part are settled
+        // first, else those that need less: only these are sure to stay at their bound.
+        let sure = |i: usize| {
+            if bent > 0.0 {
+                held(i) > portion(i)
+            } else {
+                held(i) < portion(i)
+            }
+        };
+        let settled: Vec<usize> = open
+            .iter()
+            .copied()
+            .filter(|&i| bent != 0.0 && sure(i))
+            .collect();
+        let done = if settled.is_empty() {
+            open.clone()
+        } else {
+            settled
+        };
+        let held: Vec<(usize, f32)> = done.iter().map(|&i| (i, held(i))).collect();
+        for (i, width) in held {
+            widths[i] = width;
+            room -= width;
+        }
+        open.retain(|i| !done.contains(i));
+    }
+    if room > 0.0 {
+        let total: f32 = all.iter().map(|&i| shares[i]).sum();
+        for i in all {
+            widths[i] += room * shares[i] / total;
+        }
+    }
 }
 
 #[cfg(test)]
@@ -529,6 +559,47 @@ mod tests {
             let end = places.last().map(|p| p.x + p.width).unwrap();
             assert!((end - 480.0).abs() < 0.5, "{places:?}");
         }
+    }
+
+    #[test]
+    fn a_column_takes_no_more_than_its_text_while_another_breaks_lines() {
+        let wish = |least: f32, natural: f32| Wish {
+            natural,
+            least,
+            parts: (0.0, 0.0),
+        };
+        let mut widths = vec![0.0; 2];
+        fill(
+            &mut widths,
+            &[wish(20.0, 300.0), wish(20.0, 100.0)],
+            &[1.0, 2.0],
+            300.0,
+        );
+        assert_eq!(widths, [200.0, 100.0]);
+        // Words that need more than the part get it.
+        fill(
+            &mut widths,
+            &[wish(150.0, 300.0), wish(20.0, 400.0)],
+            &[1.0, 2.0],
+            300.0,
+        );
+        assert_eq!(widths, [150.0, 150.0]);
+        // Plenty for all.
+        fill(
+            &mut widths,
+            &[wish(10.0, 50.0), wish(10.0, 100.0)],
+            &[1.0, 1.0],
+            300.0,
+        );
+        assert_eq!(widths, [125.0, 175.0]);
+        // In between, by the shares.
+        fill(
+            &mut widths,
+            &[wish(10.0, 500.0), wish(10.0, 500.0)],
+            &[1.0, 2.0],
+            300.0,
+        );
+        assert_eq!(widths, [100.0, 200.0]);
     }
 
     #[test]

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod documents;
+mod examples;
 
 use documents::{Size, certificate};
 use warmlug::compose::tree::{Document, Signal};
@@ -97,7 +98,14 @@ fn all() -> Vec<(&'static str, Document)> {
 fn every_document_is_typeset() {
     let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("gallery");
     std::fs::create_dir_all(&folder).unwrap();
-    for (name, document) in all() {
+    let examples = examples::names()
+        .into_iter()
+        .map(|n| (n.clone(), examples::document(&n)));
+    for (name, document) in all()
+        .into_iter()
+        .map(|(n, d)| (n.to_owned(), d))
+        .chain(examples)
+    {
         let bytes = render(&document).unwrap_or_else(|e| panic!("{name}: {e}"));
         let read = lopdf::Document::load_mem(&bytes).unwrap_or_else(|e| panic!("{name}: {e}"));
         assert!(read.get_pages().len() >= 2, "{name}");

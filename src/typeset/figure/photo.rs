@@ -4,6 +4,7 @@
 use crate::compose::tree::{PhotoFigure, Text};
 use crate::typeset::TypesetError;
 use crate::typeset::blocks::Flow;
+use crate::typeset::images::{fitted, photo_room, size};
 use crate::typeset::ink::{Owner, Piece, Shape, circle, line};
 use crate::typeset::lines::break_lines;
 use crate::typeset::sheet::{ABOVE_FIGURE, GUTTER, INDENT, INK, PAPER, SMALL};
@@ -21,17 +22,11 @@ pub(in crate::typeset) fn lay(
     photo: &PhotoFigure,
     alone: bool,
 ) -> Result<(), TypesetError> {
-    let (w, h) = crate::typeset::images::size(flow.document, photo.image)?;
-    let (inner, width) = (flow.inner(), flow.text_width());
-    let depth = flow.sheet.depth();
-    // Two to a page leave room for a heading above the first.
-    let highest = if alone {
-        depth * 0.62
-    } else {
-        (depth - 60.0) / 2.0 - ABOVE_FIGURE
-    };
-    let scale = (width / w).min(highest / h);
-    let (w, h) = (w * scale, h * scale);
+    let inner = flow.inner();
+    let (w, h) = fitted(
+        size(flow.document, photo.image)?,
+        photo_room(&flow.sheet, alone),
+    );
 
     let figure = flow.tags.add_figure(0, &photo.alt);
     let own = Owner::Node(figure);

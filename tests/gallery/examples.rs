@@ -1,0 +1,114 @@
+//! The example visits, all the way from their files.
+
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use warmlug::assess::assess;
+use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
+use warmlug::photo::{Detail, Folder, Placement, Subject};
+use warmlug::typeset::{Printed, printed_width_mm};
+use warmlug::visit::Visit;
+use warmlug::visit::surroundings::{ImageFacts, ImageProblem, Surroundings};
+
+struct World(Folder);
+
+impl Surroundings for World {
+    fn today(&self) -> NaiveDate {
+        NaiveDate::MAX
+    }
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+        self.0.image(path)
+    }
+    fn prints(&self, c: char) -> bool {
+        warmlug::typeset::prints(c)
+    }
+}
+
+/// Time of signing.
+pub fn signed_at() -> DateTime<FixedOffset> {
+    DateTime::parse_from_rfc3339("2026-10-06T11:30:00-04:00").unwrap()
+}
+
+/// Names of the example visits.
+pub fn names() -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(root())
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.join("visit.yaml").exists())
+        .map(|p| p.file_name().unwrap().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    names
+}
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("examples")
+}
+
+/// The certificate of an example.
+pub fn document(name: &str) -> warmlug::compose::Document {
+    let folder = root().join(name);
+    let source = std::fs::read_to_string(folder.join("visit.yaml")).unwrap();
+    let world = World(Folder::new(&folder).unwrap());
+    let visit = warmlug::visit::read(&source, "visit.yaml", &world)
+        .unwrap_or_else(|e| panic!("{name}: {e:?}"));
+    let rules = warmlug::rules::built_in("us").unwrap();
+    let assessment = assess(&visit, rules, &[]);
+    let prepare = |path: &str, printed: Printed, subject: Subject| {
+        let facts = world.0.image(path).unwrap();
+        let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
+        let detail = Detail::Print;
+        world
+            .0
+            .prepare(
+                path,
+                Placement {
+                    width_mm,
+                    detail,
+                    subject,
+                },
+            )
+            .unwrap()
+    };
+    let images = Images {
+        photos: visit
+            .photos
+            .iter()
+            .map(|p| prepare(&p.file, Printed::Photo, Subject::Photo))
+            .collect(),
+        logo: visit
+            .inspector
+            .logo
+            .as_ref()
+            .map(|p| prepare(p, Printed::Logo, Subject::LineArt)),
+        signature: visit
+            .inspector
+            .signature_image
+            .as_ref()
+            .map(|p| prepare(p, Printed::Signature, Subject::LineArt)),
+    };
+    certificate(Inputs {
+        visit: &visit,
+        assessment: &assessment,
+        rules,
+        wording: Wording::built_in("en").unwrap(),
+        images,
+        seal: Some(seal(&visit)),
+        draft: false,
+        created: signed_at(),
+        source: source.as_bytes(),
+    })
+    .unwrap()
+}
+
+fn seal(visit: &Visit) -> SealFacts {
+    SealFacts {
+        signer: visit.inspector.name.clone(),
+        firm: visit.inspector.firm.clone(),
+        licence: visit.inspector.licence.clone(),
+        time: signed_at(),
+        fingerprint:
+            "3f9a 11c4 702e b85d 90aa 176c 24e1 05f3 7d42 c0de 8812 66ab 09f7 5e13 b1a0 44d9".into(),
+        self_signed: true,
+    }
+}

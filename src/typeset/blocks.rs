@@ -274,20 +274,11 @@ impl<'a> Flow<'a> {
         let x = left + half + GUTTER;
         let mut y = 2.0;
         for text in &letterhead.lines {
-            for line in break_lines(
-                self.faces,
-                &Text::plain(text.clone()),
-                SMALL,
-                measure - half - GUTTER,
-            ) {
-                Flow::draw_line(
-                    &mut piece,
-                    line,
-                    x,
-                    y,
-                    SMALL.coloured(SOFT),
-                    &[(Owner::Node(node), None)],
-                );
+            let node = self.tags.add(0, Role::P);
+            let text = with_address(text);
+            let owners = self.owners(node, &text);
+            for line in break_lines(self.faces, &text, SMALL, measure - half - GUTTER) {
+                Flow::draw_line(&mut piece, line, x, y, SMALL.coloured(SOFT), &owners);
                 y += SMALL.leading;
             }
         }
@@ -581,6 +572,24 @@ impl<'a> Flow<'a> {
     }
 }
 
+/// A line of the letterhead; where it is an address of mail or of the web, it leads there.
+fn with_address(line: &str) -> Text {
+    let link = match line.split_once('@') {
+        _ if line.contains(char::is_whitespace) => None,
+        Some((name, host)) if !name.is_empty() && host.contains('.') => {
+            Some(format!("mailto:{line}"))
+        }
+        _ if line.starts_with("https://") || line.starts_with("http://") => Some(line.to_owned()),
+        _ => None,
+    };
+    Text(vec![Span {
+        text: line.to_owned(),
+        strong: false,
+        signal: None,
+        link,
+    }])
+}
+
 /// Moves marks to the right.
 pub(super) fn shift(marks: &mut [Mark], by: f32) {
     for mark in marks {
@@ -592,6 +601,24 @@ pub(super) fn shift(marks: &mut [Mark], by: f32) {
             | Shape::Ghost { x, .. } => *x += by,
             Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
             Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn addresses_in_a_letterhead_lead_there() {
+        for (line, link) in [
+            ("ada@lind.example", Some("mailto:ada@lind.example")),
+            ("https://lind.example/ev", Some("https://lind.example/ev")),
+            ("4 Mill Lane, Dover", None),
+            ("work @ home", None),
+            ("@lind", None),
+        ] {
+            assert_eq!(with_address(line).0[0].link.as_deref(), link, "{line}");
         }
     }
 }

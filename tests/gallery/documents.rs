@@ -300,20 +300,27 @@ metal tightened hot is loose when cold.",
             document
                 .images
                 .push(picture(if tall { (60, 80) } else { (80, 60) }, photo));
+            // One photo shows more connections than its key has room beside it.
+            let shown = if photo == 1 && size.places > 4 {
+                size.places * size.legs
+            } else {
+                2
+            };
+            let place = place_name(size, photo % size.places);
             document.body.push(Block::Photo(PhotoFigure {
                 image: photo,
-                caption: format!(
-                    "Photo {}. Panel with the cover off, breaker terminals",
-                    photo + 1
-                ),
-                alt: format!(
-                    "Photo of the open panel; connections 1 and 2 are marked ({})",
-                    photo + 1
-                ),
-                marks: vec![
-                    (1, [0.42, 0.31], id(size, 0, 0)),
-                    (2, [0.58, 0.31], id(size, 0, 1)),
-                ],
+                caption: format!("{place}, seen from step {}", photo + 1),
+                alt: format!("Photo {} of the open panel with {shown} marks", photo + 1),
+                marks: (0..shown)
+                    .map(|i| {
+                        let at = [0.1 + 0.8 * (i % 8) as f64 / 7.0, 0.3 + 0.1 * (i / 8) as f64];
+                        (
+                            i + 1,
+                            at,
+                            id(size, i / size.legs % size.places, i % size.legs),
+                        )
+                    })
+                    .collect(),
             }));
         }
     }

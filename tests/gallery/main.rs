@@ -45,7 +45,7 @@ fn all() -> Vec<(&'static str, Document)> {
                     places: 20,
                     legs: 2,
                     long: false,
-                    photos: 0,
+                    photos: 2,
                 },
                 Signal::Danger,
             ),

@@ -3,7 +3,7 @@
 
 use crate::compose::tree::{Diagram, DiagramNode, Signal, Text};
 use crate::typeset::blocks::Flow;
-use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, circle};
+use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, circle, polygon};
 use crate::typeset::lines::break_lines;
 use crate::typeset::sheet::{INK, PAPER, SMALL, SOFT, Style};
 use crate::typeset::signal;
@@ -52,11 +52,22 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, diagram: &Diagram) {
                 piece.draw(
                     own,
                     Shape::Line {
-                        knots: vec![at(x, level), at(to + RADIUS * 0.2, level)],
+                        knots: vec![at(x, level), at(to - 2.0, level)],
                         closed: false,
                         stroke,
                     },
                 );
+                if i + 1 == nodes.len() {
+                    // The circuit goes on in the next row.
+                    let tip = polygon(to - 2.0, level, 4.5, 3, 90.0);
+                    piece.draw(
+                        own,
+                        Shape::Fill {
+                            rings: vec![tip],
+                            colour: INK,
+                        },
+                    );
+                }
                 if let Some(run) = diagram.runs.get(index).filter(|r| !r.is_empty()) {
                     let text = words(flow, run, slot - 4.0 * RADIUS, SMALL.coloured(SOFT));
                     let mut y = level + 4.0;

@@ -12,6 +12,8 @@ use crate::typeset::tags::Role;
 
 /// Radius of a numbered mark.
 const MARK: f32 = 7.0;
+/// Indent of the key's labels from their numbers.
+const HANG: f32 = 16.0;
 
 /// Lays out a photo. Two in a row fit on a page; one alone may be larger.
 ///
@@ -67,12 +69,13 @@ pub(in crate::typeset) fn lay(
 
     let caption = flow.tags.add(0, Role::P);
     let left = flow.sheet.left;
+    let column = INDENT - GUTTER;
     let mut y = 0.0;
     for text in break_lines(
         flow.faces,
         &Text::plain(photo.caption.clone()),
         SMALL,
-        INDENT - GUTTER,
+        column,
     ) {
         Flow::draw_line(
             &mut piece,
@@ -84,43 +87,67 @@ pub(in crate::typeset) fn lay(
         );
         y += SMALL.leading;
     }
+    if photo.marks.is_empty() {
+        piece.height = h.max(y);
+        flow.pieces.push(piece);
+        return Ok(());
+    }
     y += 4.0;
-    if !photo.marks.is_empty() {
-        piece.rule((left, y), (left + 24.0, y), line(INK, 0.5));
-        y += 4.0;
-        let key = flow.tags.add(0, Role::L);
-        for (number, _, label) in &photo.marks {
-            let item = flow.tags.add(key, Role::LI);
-            let (name, body) = (
-                flow.tags.add(item, Role::Lbl),
-                flow.tags.add(item, Role::LBody),
-            );
-            piece.text(
-                Owner::Node(name),
-                left,
-                y + SMALL.rise(),
-                SMALL.strong(),
-                number.to_string(),
-            );
-            for text in break_lines(
-                flow.faces,
-                &Text::plain(label.clone()),
-                SMALL,
-                INDENT - GUTTER - 16.0,
-            ) {
-                Flow::draw_line(
-                    &mut piece,
-                    text,
-                    left + 16.0,
-                    y,
-                    SMALL,
-                    &[(Owner::Node(body), None)],
-                );
+    piece.rule((left, y), (left + 24.0, y), line(INK, 0.5));
+    y += 4.0;
+    let key = flow.tags.add(0, Role::L);
+    // A key longer than its photo goes on below it, line by line, over pages if it must.
+    let bottom = h.max(y + 3.0 * SMALL.leading);
+    let mut below: Vec<Piece> = Vec::new();
+    for (number, _, label) in &photo.marks {
+        let item = flow.tags.add(key, Role::LI);
+        let (name, body) = (
+            flow.tags.add(item, Role::Lbl),
+            flow.tags.add(item, Role::LBody),
+        );
+        let labels = break_lines(
+            flow.faces,
+            &Text::plain(label.clone()),
+            SMALL,
+            column - HANG,
+        );
+        let beside = below.is_empty() && y + labels.len() as f32 * SMALL.leading <= bottom;
+        for (k, text) in labels.into_iter().enumerate() {
+            let (target, top) = if beside {
                 y += SMALL.leading;
+                (&mut piece, y - SMALL.leading)
+            } else {
+                below.push(Piece::of(
+                    SMALL.leading,
+                    if below.is_empty() { 4.0 } else { 0.0 },
+                ));
+                let Some(last) = below.last_mut() else {
+                    continue;
+                };
+                (last, 0.0)
+            };
+            if k == 0 {
+                target.text(
+                    Owner::Node(name),
+                    left,
+                    top + SMALL.rise(),
+                    SMALL.strong(),
+                    number.to_string(),
+                );
             }
+            Flow::draw_line(
+                target,
+                text,
+                left + HANG,
+                top,
+                SMALL,
+                &[(Owner::Node(body), None)],
+            );
         }
     }
     piece.height = h.max(y);
+    piece.keep = !below.is_empty();
     flow.pieces.push(piece);
+    flow.pieces.extend(below);
     Ok(())
 }

@@ -54,26 +54,50 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
     }
 }
 
-/// Moves middles apart until none is closer to the next than half of both heights, as near to
-/// where they were as that allows, and inside the bounds while they all fit. Given in any order;
-/// answered in the same.
+/// Moves middles apart until none is closer to the next than half of both heights: those that
+/// touch share the shift, and all stay inside the bounds while they fit. Given in any order (a
+/// middle and a height each); answered in the same.
 pub(super) fn spread(wanted: &[(f32, f32)], bounds: (f32, f32)) -> Vec<f32> {
+    /// Labels that touch: where their stack begins, its height, which they are.
+    struct Stack {
+        top: f32,
+        height: f32,
+        /// Sum of the wanted tops of the stack, one for each label in it.
+        sum: f32,
+        labels: Vec<usize>,
+    }
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|&a, &b| wanted[a].0.total_cmp(&wanted[b].0));
-    let mut placed = vec![0.0_f32; wanted.len()];
-    // Down: each below the one before.
-    let mut edge = bounds.0;
-    for &i in &order {
+    let mut stacks: Vec<Stack> = Vec::new();
+    for i in order {
         let (middle, height) = wanted[i];
-        placed[i] = middle.max(edge + height / 2.0);
-        edge = placed[i] + height / 2.0;
+        let top = middle - height / 2.0;
+        let mut stack = Stack {
+            top,
+            height,
+            sum: top,
+            labels: vec![i],
+        };
+        stack.top = stack.top.min(bounds.1 - height).max(bounds.0);
+        // A stack that reaches into the one above joins it; the joint stack stands where its
+        // labels wish on average.
+        while let Some(above) = stacks.pop_if(|above| above.top + above.height > stack.top) {
+            let count = stack.labels.len() as f32;
+            stack.sum += above.sum - above.height * count;
+            stack.height += above.height;
+            stack.labels.splice(0..0, above.labels);
+            let top = stack.sum / stack.labels.len() as f32;
+            stack.top = top.min(bounds.1 - stack.height).max(bounds.0);
+        }
+        stacks.push(stack);
     }
-    // Up: whatever was pushed out at the foot pushes back, so that the stack shares the shift.
-    let mut edge = bounds.1;
-    for &i in order.iter().rev() {
-        let height = wanted[i].1;
-        placed[i] = placed[i].min(edge - height / 2.0);
-        edge = placed[i] - height / 2.0;
+    let mut placed = vec![0.0_f32; wanted.len()];
+    for stack in stacks {
+        let mut y = stack.top;
+        for i in stack.labels {
+            placed[i] = y + wanted[i].1 / 2.0;
+            y += wanted[i].1;
+        }
     }
     placed
 }
@@ -120,5 +144,15 @@ mod tests {
             assert!(pair[0].1 <= pair[1].0 + 0.001, "{boxes:?}");
         }
         assert!(boxes[0].0 >= 0.0 && boxes[4].1 <= 100.0);
+        // Two that touch move by the same.
+        assert_eq!(
+            spread(&[(50.0, 10.0), (52.0, 10.0)], (0.0, 100.0)),
+            [46.0, 56.0]
+        );
+        // Those that have room stay.
+        assert_eq!(
+            spread(&[(80.0, 10.0), (20.0, 10.0)], (0.0, 100.0)),
+            [80.0, 20.0]
+        );
     }
 }

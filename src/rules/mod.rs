@@ -1,7 +1,9 @@
 //! Rule sets: thresholds and tables as data, each with its source.
 
+mod built_in;
 pub mod circuit;
 pub mod error;
+pub mod listing;
 mod load;
 pub mod model;
 mod number;
@@ -9,7 +11,9 @@ mod reader;
 pub mod torque;
 mod tree;
 
+pub use built_in::{get as built_in, ids as built_in_ids};
 pub use error::RulesError;
-pub use load::{built_in, built_in_ids, load};
+pub use listing::{diff, json, text};
+pub use load::load;
 pub use model::*;
 pub use torque::TorqueRules;

@@ -42,6 +42,18 @@ pub enum Checked {
     Firm,
 }
 
+impl Checked {
+    /// For people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Checked::Confirmed => "confirmed",
+            Checked::FromMemory => "from memory",
+            Checked::CommonPractice => "common practice",
+            Checked::Firm => "changed by the firm",
+        }
+    }
+}
+
 /// A rule set in force.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rules {

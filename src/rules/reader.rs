@@ -16,10 +16,10 @@ use std::cell::{Cell, RefCell};
 pub(super) struct Problems(RefCell<Vec<Problem>>);
 
 impl Problems {
-    pub(super) fn tell(&self, mark: Mark, path: &str, what: String, hint: String) {
+    fn tell(&self, mark: Mark, path: Path, what: String, hint: String) {
         self.0.borrow_mut().push(Problem {
             mark,
-            path: path.to_owned(),
+            path: path.to_string(),
             what,
             hint,
         });
@@ -29,6 +29,23 @@ impl Problems {
         let mut all = self.0.into_inner();
         all.sort_by_key(|p| (p.mark.line, p.mark.column));
         all
+    }
+}
+
+/// Dotted path of a value: a chain through the callers, written out only for a problem.
+#[derive(Clone, Copy)]
+pub(super) enum Path<'a> {
+    Root,
+    Key(&'a Path<'a>, &'a str),
+}
+
+impl std::fmt::Display for Path<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Path::Root => Ok(()),
+            Path::Key(Path::Root, key) => f.write_str(key),
+            Path::Key(parent, key) => write!(f, "{parent}.{key}"),
+        }
     }
 }
 
@@ -48,7 +65,7 @@ pub(super) fn kind_of(node: &Node) -> &'static str {
 #[derive(Clone, Copy)]
 pub(super) struct At<'a> {
     pub(super) node: &'a Node,
-    pub(super) path: &'a str,
+    pub(super) path: Path<'a>,
     pub(super) problems: &'a Problems,
 }
 
@@ -140,9 +157,9 @@ impl At<'_> {
         hint: &str,
     ) -> Option<()> {
         let mut last = None;
-        for v in values {
+        for (i, v) in values.into_iter().enumerate() {
             if last.is_some_and(|l| if falling { v >= l } else { v <= l }) {
-                self.tell(format!("has values out of order at {v}"), hint);
+                self.tell(format!("has its value {} out of order", i + 1), hint);
                 return None;
             }
             last = Some(v);
@@ -345,12 +362,11 @@ pub(super) struct MapReader<'a> {
 }
 
 impl<'a> MapReader<'a> {
-    fn path(&self, key: &str) -> String {
-        if self.at.path.is_empty() {
-            key.to_owned()
-        } else {
-            format!("{}.{key}", self.at.path)
-        }
+    /// Tells a problem of one key.
+    fn tell(&self, mark: Mark, key: &str, what: impl Into<String>, hint: impl Into<String>) {
+        let path = Path::Key(&self.at.path, key);
+        let problems = self.at.problems;
+        problems.tell(mark, path, what.into(), hint.into());
     }
 
     fn find(&self, key: &'static str) -> Option<&'a Entry> {
@@ -365,26 +381,31 @@ impl<'a> MapReader<'a> {
         match self.find(key) {
             Some(e) => f(At {
                 node: &e.node,
-                path: &self.path(key),
+                path: Path::Key(&self.at.path, key),
                 problems: self.at.problems,
             }),
             None => {
-                self.at.problems.tell(
-                    self.at.node.mark,
-                    &self.path(key),
-                    "is missing".to_owned(),
-                    match key {
-                        "source" => "write source: with the standard, edition and clause, or \
-                                     `common practice, no source`"
-                            .to_owned(),
-                        _ => format!(
-                            "write {key}:, or begin the file with `extends: us` to keep the rest of a built-in set"
-                        ),
-                    },
-                );
+                let section = matches!(self.at.path, Path::Root | Path::Key(Path::Root, _));
+                let hint = match key {
+                    "source" => "write source: with the standard, edition and clause, or \
+                                 `common practice, no source`"
+                        .to_owned(),
+                    _ if section => format!(
+                        "write {key}:, or `extends: us` at the head of the file to keep \
+                         what the file does not name"
+                    ),
+                    _ => format!("write {key}:"),
+                };
+                self.tell(self.at.node.mark, key, "is missing", hint);
                 None
             }
         }
+    }
+
+    /// Tells a problem of a key that has been read.
+    pub(super) fn tell_of(&self, key: &str, what: impl Into<String>, hint: impl Into<String>) {
+        let mark = self.entries.iter().find(|e| e.key == key).map(|e| e.mark);
+        self.tell(mark.unwrap_or(self.at.node.mark), key, what, hint);
     }
 
     /// A key that may be absent.
@@ -396,7 +417,7 @@ impl<'a> MapReader<'a> {
         let e = self.find(key)?;
         f(At {
             node: &e.node,
-            path: &self.path(key),
+            path: Path::Key(&self.at.path, key),
             problems: self.at.problems,
         })
     }
@@ -417,7 +438,7 @@ impl<'a> MapReader<'a> {
                 &e.key,
                 At {
                     node: &e.node,
-                    path: &self.path(&e.key),
+                    path: Path::Key(&self.at.path, &e.key),
                     problems: self.at.problems,
                 },
             );
@@ -437,12 +458,11 @@ impl<'a> MapReader<'a> {
         let why = self.optional("why", |a| a.text());
         let checked = if firm {
             if let Some(e) = self.find("checked") {
-                self.at.problems.tell(
+                self.tell(
                     e.mark,
-                    &self.path("checked"),
-                    "stands in a file of your own".to_owned(),
-                    "leave it out: the certificate marks these values as changed by the firm"
-                        .to_owned(),
+                    "checked",
+                    "stands in a file of your own",
+                    "leave it out: the certificate marks these values as changed by the firm",
                 );
             }
             Some(Checked::Firm)
@@ -479,17 +499,17 @@ impl<'a> MapReader<'a> {
                 || "take it out".to_owned(),
                 |k| format!("did you mean `{k}`?"),
             );
-            self.at.problems.tell(
-                e.mark,
-                &self.path(&e.key),
-                "is not known here".to_owned(),
-                hint,
-            );
+            self.tell(e.mark, &e.key, "is not known here", hint);
         }
     }
 }
 
 fn size(text: &str, tell: impl FnOnce(String, String)) -> Option<ConductorSize> {
+    // The plain form of the built-in tables, without the search through all spellings.
+    let gauge = text.strip_suffix(" AWG").and_then(|n| n.parse().ok());
+    if let Some(n) = gauge.filter(|n| ConductorSize::AWG.contains(n)) {
+        return Some(ConductorSize::Awg(n));
+    }
     match ConductorSize::parse(text, None) {
         Ok(size) => Some(size),
         Err(e) => {

@@ -8,6 +8,7 @@ use super::error::{Problem, RulesError};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_saphyr::Spanned;
+use std::borrow::Cow;
 use std::fmt;
 
 /// Largest rules file taken, bytes: eight times the largest built-in set, authors' choice.
@@ -19,7 +20,7 @@ const MAX_DEPTH: usize = 16;
 /// Keys that say where a value comes from. A map that has `source` is one threshold: it is
 /// replaced as a whole, never merged, so that no value can inherit a source it was not taken
 /// from.
-const PROVENANCE: [&str; 3] = ["source", "checked", "why"];
+pub(super) const PROVENANCE: [&str; 3] = ["source", "checked", "why"];
 
 /// Which file a node stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -60,15 +61,15 @@ pub(crate) enum Value {
     Null,
     Bool(bool),
     Number(f64),
-    Text(String),
-    List(Vec<Node>),
-    Map(Vec<Entry>),
+    Text(Cow<'static, str>),
+    List(Cow<'static, [Node]>),
+    Map(Cow<'static, [Entry]>),
 }
 
 /// One key of a map.
 #[derive(Debug, Clone)]
 pub(crate) struct Entry {
-    pub(crate) key: String,
+    pub(crate) key: Cow<'static, str>,
     pub(crate) mark: Mark,
     pub(crate) node: Node,
 }
@@ -105,6 +106,7 @@ impl Node {
         };
         let mut node: Node = serde_saphyr::from_str_with_options(source, options).map_err(|e| {
             let at = e.location();
+            let (what, hint) = what(&e);
             RulesError::Problems {
                 name: name.to_owned(),
                 problems: vec![Problem {
@@ -114,8 +116,8 @@ impl Node {
                         column: at.map_or(0, |l| u32::try_from(l.column()).unwrap_or(0)),
                     },
                     path: String::new(),
-                    what: format!("is no rules file: {}", e.without_snippet()),
-                    hint: "check the indentation and the quotes around this place".to_owned(),
+                    what,
+                    hint: hint.to_owned(),
                 }],
                 source_text: source.to_owned(),
             }
@@ -129,9 +131,9 @@ impl Node {
     fn set_origin(&mut self, origin: Origin) {
         self.mark.origin = origin;
         match &mut self.value {
-            Value::List(items) => items.iter_mut().for_each(|n| n.set_origin(origin)),
+            Value::List(items) => items.to_mut().iter_mut().for_each(|n| n.set_origin(origin)),
             Value::Map(entries) => {
-                for e in entries {
+                for e in entries.to_mut() {
                     e.mark.origin = origin;
                     e.node.set_origin(origin);
                 }
@@ -174,7 +176,8 @@ impl Node {
         let threshold = self.is_threshold();
         match (&mut self.value, over.value) {
             (Value::Map(entries), Value::Map(new)) if !threshold => {
-                for e in new {
+                let entries = entries.to_mut();
+                for e in new.into_owned() {
                     match entries.iter_mut().find(|old| old.key == e.key) {
                         Some(old) => {
                             old.mark = e.mark;
@@ -197,7 +200,7 @@ impl Node {
             Some(entries) if !self.is_threshold() => {
                 for e in entries {
                     let below = if path.is_empty() {
-                        e.key.clone()
+                        e.key.to_string()
                     } else {
                         format!("{path}.{}", e.key)
                     };
@@ -215,25 +218,44 @@ impl Node {
                 .entries()
                 .unwrap_or_default()
                 .iter()
-                .filter(|e| e.key != "value" && !PROVENANCE.contains(&e.key.as_str()))
+                .filter(|e| e.key != "value" && !PROVENANCE.contains(&&*e.key))
                 .collect();
             if others.is_empty() {
                 return value.summary();
             }
         }
+        if let (Some(mildest), Some(Value::List(edges))) =
+            (self.get("mildest"), self.get("edges").map(|e| &e.value))
+        {
+            let mut out = mildest.summary();
+            for edge in edges.iter() {
+                let grade = edge.get("grade").map(Node::summary).unwrap_or_default();
+                for e in edge.entries().unwrap_or_default() {
+                    if e.key != "grade" {
+                        // `, from 4 K watch`
+                        out += &format!(", {} {} {grade}", e.key, e.node.summary());
+                    }
+                }
+            }
+            return out;
+        }
         match &self.value {
-            Value::Null => "nothing".to_owned(),
+            Value::Null => "–".to_owned(),
             Value::Bool(b) => b.to_string(),
             Value::Number(n) => n.to_string(),
-            Value::Text(t) => t.clone(),
+            Value::Text(t) => t.to_string(),
             Value::List(items) => {
-                let items: Vec<_> = items.iter().map(Node::summary).collect();
+                let item = |n: &Node| match n.value {
+                    Value::Map(_) => format!("({})", n.summary()),
+                    _ => n.summary(),
+                };
+                let items: Vec<_> = items.iter().map(item).collect();
                 items.join(", ")
             }
             Value::Map(entries) => {
                 let items: Vec<_> = entries
                     .iter()
-                    .filter(|e| !PROVENANCE.contains(&e.key.as_str()))
+                    .filter(|e| !PROVENANCE.contains(&&*e.key))
                     .map(|e| match &e.node.value {
                         Value::List(_) | Value::Map(_) => {
                             format!("{} [{}]", e.key.replace('_', " "), e.node.summary())
@@ -255,6 +277,22 @@ impl<'de> Deserialize<'de> for Node {
             value: spanned.value,
         })
     }
+}
+
+/// What is wrong with the YAML, without the position, which the problem has itself, and what to
+/// do.
+fn what(e: &serde_saphyr::Error) -> (String, &'static str) {
+    let e = e.without_snippet();
+    if let serde_saphyr::Error::DuplicateMappingKey { key, .. } = e {
+        let key = key.as_deref().unwrap_or("a key");
+        return (format!("has the key `{key}` twice"), "keep one of the two");
+    }
+    let text = e.to_string();
+    let end = text.rfind(" at line ").unwrap_or(text.len());
+    (
+        format!("is no rules file: {}", &text[..end]),
+        "check the indentation and the quotes around this place",
+    )
 }
 
 fn mark(at: &serde_saphyr::Location) -> Mark {
@@ -303,11 +341,11 @@ impl<'de> Visitor<'de> for ValueVisitor {
     }
 
     fn visit_str<E>(self, v: &str) -> Result<Value, E> {
-        Ok(Value::Text(v.to_owned()))
+        Ok(Value::Text(Cow::Owned(v.to_owned())))
     }
 
     fn visit_string<E>(self, v: String) -> Result<Value, E> {
-        Ok(Value::Text(v))
+        Ok(Value::Text(Cow::Owned(v)))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Value, A::Error> {
@@ -315,7 +353,7 @@ impl<'de> Visitor<'de> for ValueVisitor {
         while let Some(item) = seq.next_element()? {
             items.push(item);
         }
-        Ok(Value::List(items))
+        Ok(Value::List(Cow::Owned(items)))
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Value, A::Error> {
@@ -323,10 +361,59 @@ impl<'de> Visitor<'de> for ValueVisitor {
         while let Some(key) = map.next_key::<Spanned<String>>()? {
             entries.push(Entry {
                 mark: mark(&key.referenced),
-                key: key.value,
+                key: Cow::Owned(key.value),
                 node: map.next_value()?,
             });
         }
-        Ok(Value::Map(entries))
+        Ok(Value::Map(Cow::Owned(entries)))
+    }
+}
+
+/// The mark of what stands in no file.
+const NOWHERE: Mark = Mark {
+    origin: Origin::BuiltIn,
+    line: 0,
+    column: 0,
+};
+
+/// Constant nodes, for the sets compiled into the program.
+const fn of(value: Value) -> Node {
+    Node {
+        mark: NOWHERE,
+        value,
+    }
+}
+
+#[allow(dead_code)] // a set need not have every kind of value
+pub(super) const fn null() -> Node {
+    of(Value::Null)
+}
+
+#[allow(dead_code)] // as above
+pub(super) const fn flag(b: bool) -> Node {
+    of(Value::Bool(b))
+}
+
+pub(super) const fn number(n: f64) -> Node {
+    of(Value::Number(n))
+}
+
+pub(super) const fn text(t: &'static str) -> Node {
+    of(Value::Text(Cow::Borrowed(t)))
+}
+
+pub(super) const fn list(items: &'static [Node]) -> Node {
+    of(Value::List(Cow::Borrowed(items)))
+}
+
+pub(super) const fn map(entries: &'static [Entry]) -> Node {
+    of(Value::Map(Cow::Borrowed(entries)))
+}
+
+pub(super) const fn entry(key: &'static str, node: Node) -> Entry {
+    Entry {
+        key: Cow::Borrowed(key),
+        mark: NOWHERE,
+        node,
     }
 }

@@ -4,35 +4,16 @@ mod circuit;
 mod torque;
 
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
+use crate::rules::built_in;
 use crate::rules::error::{Problem, RulesError};
+use crate::rules::listing;
 use crate::rules::model::{
-    AssumedAccuracy, Change, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span,
-    Thermal,
+    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span, Thermal,
 };
 use crate::rules::number::Kind;
-use crate::rules::reader::{At, MapReader, Problems};
+use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Mark, Node, Origin};
 use crate::visit::{Condition, Surface};
-use std::sync::OnceLock;
-
-/// Sets compiled into the program: id and source.
-const BUILT_IN: [(&str, &str); 1] = [("us", include_str!("../../../templates/rules/us.yaml"))];
-
-/// Ids of the sets compiled into the program.
-pub fn built_in_ids() -> impl Iterator<Item = &'static str> {
-    BUILT_IN.iter().map(|(id, _)| *id)
-}
-
-/// A set compiled into the program, read once at first use; `None` for an unknown id.
-pub fn built_in(id: &str) -> Option<&'static Rules> {
-    static READ: [OnceLock<Option<Rules>>; BUILT_IN.len()] =
-        [const { OnceLock::new() }; BUILT_IN.len()];
-    let i = BUILT_IN.iter().position(|(known, _)| *known == id)?;
-    // A set that does not load is caught by the tests; it can't reach a release.
-    READ[i]
-        .get_or_init(|| load_as(BUILT_IN[i].1, id, Origin::BuiltIn).ok())
-        .as_ref()
-}
 
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
 ///
@@ -42,11 +23,7 @@ pub fn built_in(id: &str) -> Option<&'static Rules> {
 /// # Errors
 /// All problems of the file at once, each with its position and what to write.
 pub fn load(source: &str, name: &str) -> Result<Rules, RulesError> {
-    load_as(source, name, Origin::Firm)
-}
-
-fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError> {
-    let node = Node::parse(source, name, origin)?;
+    let mut tree = Node::parse(source, name, Origin::Firm)?;
     let problem = |mark: Mark, what: &str, hint: String| RulesError::Problems {
         name: name.to_owned(),
         problems: vec![Problem {
@@ -57,14 +34,10 @@ fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError
         }],
         source_text: source.to_owned(),
     };
-    let mut tree = node;
     let mut changes = Vec::new();
     if let Some(extends) = tree.get("extends") {
         let mark = extends.mark;
-        let base = extends.text().and_then(|id| {
-            let (id, source) = BUILT_IN.iter().find(|(known, _)| *known == id)?;
-            Node::parse(source, id, Origin::BuiltIn).ok()
-        });
+        let base = extends.text().and_then(built_in::tree);
         if tree.get("id").is_none() {
             return Err(RulesError::Problems {
                 name: name.to_owned(),
@@ -79,7 +52,7 @@ fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError
             });
         }
         let Some(base) = base else {
-            let ids: Vec<_> = built_in_ids().collect();
+            let ids: Vec<_> = built_in::ids().collect();
             return Err(problem(
                 mark,
                 "names no built-in set",
@@ -88,24 +61,16 @@ fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError
         };
         let mut merged = base.clone();
         merged.overlay(tree);
-        changes = differences(&base, &merged);
+        changes = listing::differences(&base, &merged);
         tree = merged;
     }
-    let problems = Problems::default();
-    let at = At {
-        node: &tree,
-        path: "",
-        problems: &problems,
-    };
-    let rules = rules(at);
-    let problems = problems.into_sorted();
-    match rules {
-        Some(rules) if problems.is_empty() => Ok(Rules {
+    match typed(&tree) {
+        Ok(rules) => Ok(Rules {
             changes,
             tree,
             ..rules
         }),
-        _ => Err(RulesError::Problems {
+        Err(problems) => Err(RulesError::Problems {
             name: name.to_owned(),
             problems,
             source_text: source.to_owned(),
@@ -113,37 +78,19 @@ fn load_as(source: &str, name: &str, origin: Origin) -> Result<Rules, RulesError
     }
 }
 
-/// Every threshold that differs between two trees, in the first tree's order.
-pub(in crate::rules) fn differences(was: &Node, is: &Node) -> Vec<Change> {
-    const HEAD: [&str; 4] = ["id", "edition", "title", "extends"];
-    let mut old = Vec::new();
-    was.walk("", &mut |path, node| old.push((path.to_owned(), node)));
-    let mut changes = Vec::new();
-    is.walk("", &mut |path, node| {
-        if HEAD.contains(&path) {
-            return;
-        }
-        let before = old.iter().find(|(p, _)| p == path).map(|(_, n)| *n);
-        if before == Some(node) {
-            return;
-        }
-        let (mut a, mut b) = (
-            before.map_or_else(|| "absent".to_owned(), Node::summary),
-            node.summary(),
-        );
-        if a == b {
-            // The value stays and its source is another.
-            let source = |n: &Node| n.get("source").map_or_else(String::new, Node::summary);
-            a = format!("{a} ({})", before.map_or_else(String::new, source));
-            b = format!("{b} ({})", source(node));
-        }
-        changes.push(Change {
-            path: path.to_owned(),
-            was: a,
-            is: b,
-        });
+/// Types a tree; [`Rules::changes`] and [`Rules::tree`] are left empty.
+pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, Vec<Problem>> {
+    let problems = Problems::default();
+    let rules = rules(At {
+        node: tree,
+        path: Path::Root,
+        problems: &problems,
     });
-    changes
+    let problems = problems.into_sorted();
+    match rules {
+        Some(rules) if problems.is_empty() => Ok(rules),
+        _ => Err(problems),
+    }
 }
 
 const CONDITIONS: [(&str, Condition); 6] = [
@@ -272,15 +219,15 @@ fn thermal(at: At) -> Option<Thermal> {
     let still_climbing = grade("still_climbing_grade");
     let load_too_low = grade("load_too_low");
     let calibration_overdue = grade("calibration_overdue");
-    m.finish();
     let (least, full) = (least_load_fraction?, full_load_fraction?);
     if least.value >= full.value {
-        at.tell(
-            "has a least load fraction that is not below the full load fraction",
-            "write a least_load_fraction below full_load_fraction",
+        m.tell_of(
+            "least_load_fraction",
+            "is not below full_load_fraction",
+            "write a load that can judge, but less than the full load",
         );
-        return None;
     }
+    m.finish();
     Some(Thermal {
         exponent: exponent?,
         exponent_range: exponent_range?,

@@ -44,8 +44,8 @@ impl Rules {
         }
         let rules = input::rules_in_force(&self.rules, Path::new(""))?;
         let text = match self.format {
-            Format::Json => format!("{:#}\n", rules.get().id),
-            Format::Text => rules.get().id.clone(),
+            Format::Json => format!("{:#}\n", set::json(rules.get())),
+            Format::Text => set::text(rules.get()),
         };
         output::print(&text)?;
         Ok(ExitCode::SUCCESS)

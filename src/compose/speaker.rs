@@ -307,13 +307,15 @@ impl<'a> Speaker<'a> {
     pub fn heat_steps(&self) -> Option<(&'a str, Vec<&'a str>)> {
         let referred = self.wording.word(&keys::HEAT_STEPS_REFERRED);
         let needed = self.assessment.findings.iter().any(|f| {
-            f.effective_grade() > Grade::Pass
-                && self.finding_referring(f).action.contains(referred)
+            f.effective_grade() > Grade::Pass && self.finding_referring(f).action.contains(referred)
         });
         needed.then(|| {
             (
                 self.wording.word(&keys::HEAT_STEPS_HEADING),
-                keys::HEAT_STEPS.iter().map(|k| self.wording.word(k)).collect(),
+                keys::HEAT_STEPS
+                    .iter()
+                    .map(|k| self.wording.word(k))
+                    .collect(),
             )
         })
     }

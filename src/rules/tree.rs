@@ -4,15 +4,11 @@
 //! over a built-in one key by key, every difference is listed by its path, and all problems of a
 //! file are told at once; a typed reader alone gives up at the first.
 
-use super::error::{Problem, RulesError};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_saphyr::Spanned;
 use std::borrow::Cow;
 use std::fmt;
-
-/// Largest rules file taken, bytes: eight times the largest built-in set, authors' choice.
-pub(super) const MAX_BYTES: usize = 512 * 1024;
 
 /// Deepest nesting taken; the built-in sets need 7.
 const MAX_DEPTH: usize = 16;
@@ -80,19 +76,48 @@ impl PartialEq for Entry {
     }
 }
 
+/// Why a text is no tree.
+#[derive(Debug)]
+pub(crate) struct Unreadable {
+    pub(crate) mark: Mark,
+    /// What is wrong; completes "this file".
+    pub(crate) what: String,
+    /// What to do.
+    pub(crate) hint: &'static str,
+}
+
+impl Unreadable {
+    fn of(e: &serde_saphyr::Error, origin: Origin) -> Self {
+        let mark = Mark {
+            origin,
+            ..e.location().as_ref().map(mark).unwrap_or_default()
+        };
+        let e = e.without_snippet();
+        if let serde_saphyr::Error::DuplicateMappingKey { key, .. } = e {
+            let key = key.as_deref().unwrap_or("a key");
+            return Unreadable {
+                mark,
+                what: format!("has the key `{key}` twice"),
+                hint: "keep one of the two",
+            };
+        }
+        // The position stands in the mark.
+        let text = e.to_string();
+        let end = text.rfind(" at line ").unwrap_or(text.len());
+        Unreadable {
+            mark,
+            what: format!("is no rules file: {}", &text[..end]),
+            hint: "check the indentation and the quotes around this place",
+        }
+    }
+}
+
 impl Node {
     /// Parses one file.
     ///
     /// # Errors
-    /// The file is too large or is no YAML; the error has the position.
-    pub(crate) fn parse(source: &str, name: &str, origin: Origin) -> Result<Node, RulesError> {
-        if source.len() > MAX_BYTES {
-            return Err(RulesError::TooLarge {
-                name: name.to_owned(),
-                bytes: source.len(),
-                limit: MAX_BYTES,
-            });
-        }
+    /// The text is no YAML, or no YAML that a rule set needs.
+    pub(crate) fn parse(source: &str, origin: Origin) -> Result<Node, Unreadable> {
         let options = serde_saphyr::options! {
             strict_booleans: true,
             with_snippet: false,
@@ -104,24 +129,8 @@ impl Node {
                 max_documents: 1,
             },
         };
-        let mut node: Node = serde_saphyr::from_str_with_options(source, options).map_err(|e| {
-            let at = e.location();
-            let (what, hint) = what(&e);
-            RulesError::Problems {
-                name: name.to_owned(),
-                problems: vec![Problem {
-                    mark: Mark {
-                        origin,
-                        line: at.map_or(0, |l| u32::try_from(l.line()).unwrap_or(0)),
-                        column: at.map_or(0, |l| u32::try_from(l.column()).unwrap_or(0)),
-                    },
-                    path: String::new(),
-                    what,
-                    hint: hint.to_owned(),
-                }],
-                source_text: source.to_owned(),
-            }
-        })?;
+        let mut node: Node = serde_saphyr::from_str_with_options(source, options)
+            .map_err(|e| Unreadable::of(&e, origin))?;
         if origin != Origin::BuiltIn {
             node.set_origin(origin);
         }
@@ -277,22 +286,6 @@ impl<'de> Deserialize<'de> for Node {
             value: spanned.value,
         })
     }
-}
-
-/// What is wrong with the YAML, without the position, which the problem has itself, and what to
-/// do.
-fn what(e: &serde_saphyr::Error) -> (String, &'static str) {
-    let e = e.without_snippet();
-    if let serde_saphyr::Error::DuplicateMappingKey { key, .. } = e {
-        let key = key.as_deref().unwrap_or("a key");
-        return (format!("has the key `{key}` twice"), "keep one of the two");
-    }
-    let text = e.to_string();
-    let end = text.rfind(" at line ").unwrap_or(text.len());
-    (
-        format!("is no rules file: {}", &text[..end]),
-        "check the indentation and the quotes around this place",
-    )
 }
 
 fn mark(at: &serde_saphyr::Location) -> Mark {

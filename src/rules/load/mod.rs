@@ -15,6 +15,9 @@ use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Mark, Node, Origin};
 use crate::visit::{Condition, Surface};
 
+/// Largest rules file taken, bytes: twenty times the largest built-in set, authors' choice.
+const MAX_BYTES: usize = 512 * 1024;
+
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
 ///
 /// A file with `extends: us` changes only what it names; every value that differs is listed in
@@ -23,38 +26,47 @@ use crate::visit::{Condition, Surface};
 /// # Errors
 /// All problems of the file at once, each with its position and what to write.
 pub fn load(source: &str, name: &str) -> Result<Rules, RulesError> {
-    let mut tree = Node::parse(source, name, Origin::Firm)?;
-    let problem = |mark: Mark, what: &str, hint: String| RulesError::Problems {
+    if source.len() > MAX_BYTES {
+        return Err(RulesError::TooLarge {
+            name: name.to_owned(),
+            bytes: source.len(),
+            limit: MAX_BYTES,
+        });
+    }
+    let refused = |problems| RulesError::Problems {
         name: name.to_owned(),
-        problems: vec![Problem {
-            mark,
-            path: "extends".to_owned(),
-            what: what.to_owned(),
-            hint,
-        }],
+        problems,
         source_text: source.to_owned(),
     };
+    let head = |mark: Mark, key: &str, what: &str, hint: String| {
+        refused(vec![Problem {
+            mark,
+            path: key.to_owned(),
+            what: what.to_owned(),
+            hint,
+        }])
+    };
+    let mut tree = Node::parse(source, Origin::Firm).map_err(|e| {
+        let hint = e.hint.to_owned();
+        head(e.mark, "", &e.what, hint)
+    })?;
     let mut changes = Vec::new();
     if let Some(extends) = tree.get("extends") {
         let mark = extends.mark;
         let base = extends.text().and_then(built_in::tree);
         if tree.get("id").is_none() {
-            return Err(RulesError::Problems {
-                name: name.to_owned(),
-                problems: vec![Problem {
-                    mark,
-                    path: "id".to_owned(),
-                    what: "is missing".to_owned(),
-                    hint: "write id: with a short name of your own, printed on the certificate"
-                        .to_owned(),
-                }],
-                source_text: source.to_owned(),
-            });
+            return Err(head(
+                mark,
+                "id",
+                "is missing",
+                "write id: with a short name of your own, printed on the certificate".to_owned(),
+            ));
         }
         let Some(base) = base else {
             let ids: Vec<_> = built_in::ids().collect();
-            return Err(problem(
+            return Err(head(
                 mark,
+                "extends",
                 "names no built-in set",
                 format!("write one of: {}", ids.join(", ")),
             ));
@@ -70,11 +82,7 @@ pub fn load(source: &str, name: &str) -> Result<Rules, RulesError> {
             tree,
             ..rules
         }),
-        Err(problems) => Err(RulesError::Problems {
-            name: name.to_owned(),
-            problems,
-            source_text: source.to_owned(),
-        }),
+        Err(problems) => Err(refused(problems)),
     }
 }
 

@@ -10,8 +10,8 @@ use super::images;
 use super::ink::{Mark, Owner, Piece, Shape, line};
 use super::lines::{Line, break_lines, draw};
 use super::sheet::{
-    ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour, GUTTER, HAIR,
-    INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TITLE, accent,
+    ABOVE_FACTS, ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour,
+    GUTTER, HAIR, INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TITLE, accent,
 };
 use super::signal;
 use super::table;
@@ -378,32 +378,29 @@ impl<'a> Flow<'a> {
             );
             let owners = self.owners(body, value);
             let values = break_lines(self.faces, value, BODY, self.text_width());
-            let count = names.len().max(values.len());
-            let mut names = names.into_iter();
-            let mut values = values.into_iter();
-            for n in 0..count {
-                let above = match (i, n) {
-                    (0, 0) => BETWEEN,
-                    (_, 0) => BETWEEN_ITEMS,
-                    _ => 0.0,
-                };
-                let mut piece = Piece::of(BODY.leading, above);
-                piece.keep = n + 1 < count && (n == 0 || n + 2 == count);
-                if let Some(line) = names.next() {
-                    Flow::draw_line(
-                        &mut piece,
-                        line,
-                        self.sheet.left,
-                        0.0,
-                        BODY.coloured(SOFT),
-                        &[(Owner::Node(label), None)],
-                    );
-                }
-                if let Some(line) = values.next() {
-                    Flow::draw_line(&mut piece, line, self.inner(), 0.0, BODY, &owners);
-                }
-                self.pieces.push(piece);
+            // The name stands beside as many lines of the value as it has itself, in one piece, so
+            // that the file tells the name before the value; the value's other lines follow.
+            let above = if i == 0 { ABOVE_FACTS } else { BETWEEN_ITEMS };
+            let beside = names.len();
+            let count = values.len();
+            let mut piece = Piece::of(beside as f32 * BODY.leading, above);
+            for (n, line) in names.into_iter().enumerate() {
+                let (top, style) = (n as f32 * BODY.leading, BODY.coloured(SOFT));
+                let owner = [(Owner::Node(label), None)];
+                Flow::draw_line(&mut piece, line, self.sheet.left, top, style, &owner);
             }
+            for (n, line) in values.into_iter().enumerate() {
+                let top = if n < beside {
+                    n as f32 * BODY.leading
+                } else {
+                    piece.keep = n == beside || n + 1 == count;
+                    let next = Piece::of(BODY.leading, 0.0);
+                    self.pieces.push(std::mem::replace(&mut piece, next));
+                    0.0
+                };
+                Flow::draw_line(&mut piece, line, self.inner(), top, BODY, &owners);
+            }
+            self.pieces.push(piece);
         }
     }
 

@@ -13,7 +13,7 @@ use super::blocks::Flow;
 use super::face::{Used, Weight};
 use super::ink::{Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
-use super::sheet::{Colour, GHOST, HAIR, RULE, SMALL, SOFT, Sheet};
+use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
 use super::tags::Kid;
 
 /// An annotation on a page that leads somewhere.
@@ -91,7 +91,8 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
     for (number, page) in pages.iter().enumerate() {
         let mut brush = Brush::new(sheet.height, number, &mut painted);
         if let Some(word) = &flow.document.draft {
-            brush.marks(flow, &[ghost(flow, &sheet, word)], 0.0);
+            let marks = [ghost(flow, &sheet, word), head(flow, &sheet, word)];
+            brush.marks(flow, &marks, 0.0);
         }
         for (item, top) in page {
             let top = sheet.top + top;
@@ -254,6 +255,22 @@ fn ghost(flow: &Flow<'_>, sheet: &Sheet, word: &str) -> Mark {
             y: sheet.height / 2.0,
             size,
             width: em * size,
+            text: word.to_owned(),
+        },
+    }
+}
+
+/// The word at the head of a draft's page, where no photo hides it.
+fn head(flow: &Flow<'_>, sheet: &Sheet, word: &str) -> Mark {
+    let style = SECTION.coloured(RED);
+    Mark {
+        owner: Owner::Artifact,
+        shape: Shape::Text {
+            x: sheet.width - sheet.right - flow.faces.width(style.weight, style.size, word),
+            y: sheet.top - 16.0,
+            weight: style.weight,
+            size: style.size,
+            colour: style.colour,
             text: word.to_owned(),
         },
     }

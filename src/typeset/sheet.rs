@@ -131,6 +131,8 @@ pub(super) const ABOVE_PART: f32 = 14.0;
 pub(super) const ABOVE_FIGURE: f32 = 12.0;
 /// Space between paragraphs and after headings.
 pub(super) const BETWEEN: f32 = 6.0;
+/// Space above named facts.
+pub(super) const ABOVE_FACTS: f32 = 9.0;
 /// Space between items of a list and between facts.
 pub(super) const BETWEEN_ITEMS: f32 = 3.0;
 /// Space between columns of a table.

@@ -14,6 +14,9 @@ use crate::compose::tree::{Align, Column, Row, Table, Text};
 const TALL: f32 = 0.3;
 /// Gutters of a table narrower than the page widen up to this.
 const WIDEST_GUTTER: f32 = 24.0;
+/// Gutters widen up to this where the table then fills the page: an edge that nearly meets the
+/// margin looks like a mistake.
+const FILLING_GUTTER: f32 = 34.0;
 /// No column is narrower.
 const NARROWEST: f32 = 10.0;
 
@@ -163,7 +166,7 @@ fn head(flow: &mut Flow<'_>, table: &Table, places: &[Place], row: usize, width:
     piece
 }
 
-/// A row, one piece a line.
+/// A row: one piece, or one for each line of a tall one.
 fn slices(
     flow: &mut Flow<'_>,
     table: &Table,
@@ -173,44 +176,56 @@ fn slices(
     width: f32,
     first: bool,
 ) -> Vec<Piece> {
+    let cells: Vec<Vec<Line>> = row
+        .cells
+        .iter()
+        .zip(places)
+        .map(|(text, place)| break_lines(flow.faces, text, SMALL, place.width))
+        .collect();
+    let count = cells.iter().map(Vec::len).max().unwrap_or(1);
+    let height = count as f32 * SMALL.leading + 2.0 * ROW_PAD;
+    // A usual row is one piece, and the file tells it cell by cell, as it is read. A tall one is
+    // a piece a line, told line by line; its structure still says which line is whose.
+    let tall = height > TALL * flow.sheet.depth();
+    let mut slices: Vec<Piece> = if tall {
+        (0..count).map(|_| Piece::of(SMALL.leading, 0.0)).collect()
+    } else {
+        vec![Piece::of(height - 2.0 * ROW_PAD, 0.0)]
+    };
+    if !first && let Some(slice) = slices.first_mut() {
+        let stroke = if row.group {
+            line(INK, RULE)
+        } else {
+            line(HAIR, HAIRLINE)
+        };
+        slice.rule((0.0, 0.0), (width, 0.0), stroke);
+    }
     let tr = flow.tags.add(parent, Role::TR);
-    let mut slices: Vec<Piece> = Vec::new();
-    for (c, ((column, place), text)) in table.columns.iter().zip(places).zip(&row.cells).enumerate()
+    let columns = table.columns.iter().zip(places);
+    for (c, ((column, place), (text, lines))) in
+        columns.zip(row.cells.iter().zip(cells)).enumerate()
     {
-        let heads_row = row_heads && c == 0;
-        let node = flow.tags.add(
-            tr,
-            if heads_row {
-                Role::TH(Scope::Row)
-            } else {
-                Role::TD
-            },
-        );
+        let role = if row_heads && c == 0 {
+            Role::TH(Scope::Row)
+        } else {
+            Role::TD
+        };
+        let node = flow.tags.add(tr, role);
         let owners = flow.owners(node, text);
-        for (k, line) in break_lines(flow.faces, text, SMALL, place.width)
-            .into_iter()
-            .enumerate()
-        {
-            if slices.len() <= k {
-                slices.push(Piece::of(SMALL.leading, 0.0));
-            }
+        for (k, line) in lines.into_iter().enumerate() {
             let x = place.x + within(flow.faces, column.align, place, &line);
-            if let Some(slice) = slices.get_mut(k) {
-                let top = if k == 0 { ROW_PAD } else { 0.0 };
+            let (slice, top) = match (tall, k) {
+                (false, _) => (0, ROW_PAD + k as f32 * SMALL.leading),
+                (true, 0) => (0, ROW_PAD),
+                (true, _) => (k, 0.0),
+            };
+            if let Some(slice) = slices.get_mut(slice) {
                 Flow::draw_line(slice, line, x, top, SMALL, &owners);
             }
         }
     }
     if let Some(slice) = slices.first_mut() {
         slice.height += ROW_PAD;
-        if !first {
-            let stroke = if row.group {
-                line(INK, RULE)
-            } else {
-                line(HAIR, HAIRLINE)
-            };
-            slice.rule((0.0, 0.0), (width, 0.0), stroke);
-        }
     }
     if let Some(slice) = slices.last_mut() {
         slice.height += ROW_PAD;
@@ -324,12 +339,12 @@ fn place(faces: &Faces, table: &Table, measure: f32) -> Vec<Place> {
     let shares: Vec<f32> = table.columns.iter().map(|c| c.share.max(0.0)).collect();
     let widths = divide(&wishes, &shares, room);
     let spare = (room - widths.iter().sum::<f32>()).max(0.0);
-    let gutter = TABLE_GUTTER
-        + if gutters > 0.0 {
-            (spare / gutters).min(WIDEST_GUTTER - TABLE_GUTTER)
-        } else {
-            0.0
-        };
+    let filling = TABLE_GUTTER + spare / gutters.max(1.0);
+    let gutter = if filling <= FILLING_GUTTER {
+        filling
+    } else {
+        WIDEST_GUTTER
+    };
     let mut x = 0.0;
     wishes
         .iter()

@@ -466,7 +466,7 @@ fn strip(size: Size) -> Strip {
     Strip {
         title: "How much of its limit each connection uses on the hottest day".into(),
         alt: "The worst is breaker-L1 at 96 percent of its limit".into(),
-        axis: "share of the limit".into(),
+        axis: "temperature on the hottest day, °C, and its limit".into(),
         items,
     }
 }

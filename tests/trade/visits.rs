@@ -62,12 +62,7 @@ fn findings(file: &str) -> Value {
         })
         .collect();
     let assessment = assess(&visit, rules, &earlier);
-    compose::json(
-        &assessment,
-        &visit,
-        rules,
-        Wording::built_in("en").unwrap(),
-    )
+    compose::json(&assessment, &visit, rules, Wording::built_in("en").unwrap())
 }
 
 /// The entry of a list or map that a step names.

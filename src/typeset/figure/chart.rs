@@ -19,8 +19,8 @@ use crate::typeset::sheet::{
 const PLOT: f32 = 158.0;
 /// Labels at the lines' ends are at most so wide.
 const LABEL: f32 = 118.0;
-/// Width of the place where settled values stand, right of the plot.
-const SETTLED: f32 = 20.0;
+/// Width between settled values, right of the plot.
+const SETTLED_STEP: f32 = 9.0;
 /// Radius of a point.
 const POINT: f32 = 2.3;
 /// A limit so far out that it would squeeze the measured range below this share is pointed at
@@ -47,8 +47,9 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         .iter()
         .map(|(_, t)| flow.faces.width(SMALL.weight, SMALL.size, t))
         .fold(0.0, f32::max);
-    let settled = if chart.series.iter().any(|s| s.settled.is_some()) {
-        SETTLED
+    let several = chart.series.iter().filter(|s| s.settled.is_some()).count() as f32;
+    let settled = if several > 0.0 {
+        SETTLED_STEP * (several + 1.0)
     } else {
         0.0
     };
@@ -120,10 +121,15 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
             });
         }
     }
+    // Settled values stand side by side, so that their intervals can be told apart.
+    let mut place = right + settled;
     // The most important line is drawn last, over the others.
     for series in chart.series.iter().rev() {
         draw_series(&mut piece, own, series, &x, &y);
-        let end = settle(&mut piece, own, series, &x, &y, right + settled * 0.55)
+        if series.settled.is_some() {
+            place -= SETTLED_STEP;
+        }
+        let end = settle(&mut piece, own, series, &x, &y, place)
             .or_else(|| last_point(series).map(|p| (x.at(p[0]) + POINT, y.at(p[1]))));
         if let Some(from) = end {
             labels.push(Label {

@@ -52,7 +52,17 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, diagram: &Diagram) {
                 piece.draw(
                     own,
                     Shape::Line {
-                        knots: vec![at(x, level), at(to - 2.0, level)],
+                        knots: vec![
+                            at(x, level),
+                            at(
+                                if i + 1 == nodes.len() {
+                                    to - 2.0
+                                } else {
+                                    to + 2.0
+                                },
+                                level,
+                            ),
+                        ],
                         closed: false,
                         stroke,
                     },

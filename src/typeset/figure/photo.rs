@@ -96,9 +96,12 @@ pub(in crate::typeset) fn lay(
     piece.rule((left, y), (left + 24.0, y), line(INK, 0.5));
     y += 4.0;
     let key = flow.tags.add(0, Role::L);
-    // A key longer than its photo goes on below it, line by line, over pages if it must.
+    // A key longer than its photo goes on below it, as many to a row as the page has columns of
+    // that width.
     let bottom = h.max(y + 3.0 * SMALL.leading);
+    let per_row = (flow.sheet.measure() / INDENT) as usize;
     let mut below: Vec<Piece> = Vec::new();
+    let mut at = per_row;
     for (number, _, label) in &photo.marks {
         let item = flow.tags.add(key, Role::LI);
         let (name, body) = (
@@ -111,34 +114,36 @@ pub(in crate::typeset) fn lay(
             SMALL,
             column - HANG,
         );
-        let beside = below.is_empty() && y + labels.len() as f32 * SMALL.leading <= bottom;
-        for (k, text) in labels.into_iter().enumerate() {
-            let (target, top) = if beside {
-                y += SMALL.leading;
-                (&mut piece, y - SMALL.leading)
-            } else {
-                below.push(Piece::of(
-                    SMALL.leading,
-                    if below.is_empty() { 4.0 } else { 0.0 },
-                ));
-                let Some(last) = below.last_mut() else {
-                    continue;
-                };
-                (last, 0.0)
-            };
-            if k == 0 {
-                target.text(
-                    Owner::Node(name),
-                    left,
-                    top + SMALL.rise(),
-                    SMALL.strong(),
-                    number.to_string(),
-                );
+        let height = labels.len() as f32 * SMALL.leading;
+        let beside = below.is_empty() && y + height <= bottom;
+        let (target, x, top) = if beside {
+            y += height;
+            (&mut piece, left, y - height)
+        } else {
+            if at == per_row {
+                below.push(Piece::of(0.0, if below.is_empty() { 6.0 } else { 1.0 }));
+                at = 0;
             }
+            let Some(row) = below.last_mut() else {
+                continue;
+            };
+            row.height = row.height.max(height);
+            at += 1;
+            (row, left + (at - 1) as f32 * INDENT, 0.0)
+        };
+        target.text(
+            Owner::Node(name),
+            x,
+            top + SMALL.rise(),
+            SMALL.strong(),
+            number.to_string(),
+        );
+        for (k, text) in labels.into_iter().enumerate() {
+            let top = top + k as f32 * SMALL.leading;
             Flow::draw_line(
                 target,
                 text,
-                left + HANG,
+                x + HANG,
                 top,
                 SMALL,
                 &[(Owner::Node(body), None)],

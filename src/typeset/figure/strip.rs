@@ -1,8 +1,8 @@
-//! A strip of margins: every connection's value as a share of its own limit, one below the
+//! A strip of margins: every connection's value and what is left to its own limit, one below the
 //! other, so that the worst is seen at once.
 
 use super::scale::{Scale, number, rounded};
-use crate::compose::tree::{Strip, Text};
+use crate::compose::tree::{Signal, Strip, Text};
 use crate::typeset::blocks::Flow;
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, line};
 use crate::typeset::lines::{break_lines, natural_width};
@@ -13,8 +13,17 @@ use crate::typeset::signal;
 const ROW: f32 = 13.0;
 /// Labels are at most this share of the width.
 const LABELS: f32 = 0.4;
-/// Width of the figures at the right.
-const FIGURES: f32 = 34.0;
+/// A strip up to this share of the page stays on one page.
+const WHOLE: f32 = 0.8;
+
+/// What all rows share.
+struct Rows {
+    own: Owner,
+    x: Scale,
+    /// Ends of the plot.
+    ends: (f32, f32),
+    label_width: f32,
+}
 
 /// Lays out a strip: an axis, then a piece for each item, so that forty fill a page and eighty
 /// go on to the next.
@@ -23,136 +32,145 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
     let node = flow.tags.add_figure(0, &strip.alt);
     let own = Owner::Node(node);
     let (left, measure) = (flow.sheet.left, flow.sheet.measure());
+    let width = |t: &str| flow.faces.width(SMALL.weight, SMALL.size, t);
     let widest = strip
         .items
         .iter()
         .map(|i| natural_width(flow.faces, &Text::plain(i.0.clone()), SMALL))
         .fold(0.0, f32::max);
     let label_width = widest.min(measure * LABELS);
-    let start = left + label_width + 12.0;
-    let end = left + measure - FIGURES;
+    let figures: Vec<String> = strip.items.iter().map(|i| figure(i.1, i.3)).collect();
+    let figure_width = figures.iter().map(|f| width(f)).fold(0.0, f32::max);
 
-    let shares: Vec<(f64, f64)> = strip
+    let all = strip
         .items
         .iter()
-        .map(|(_, value, half, limit, _)| {
-            if limit.abs() > 0.0 {
-                (value / limit, (half / limit).abs())
-            } else {
-                (0.0, 0.0)
-            }
-        })
-        .collect();
-    let highest = shares
-        .iter()
-        .map(|(v, h)| v + h)
-        .fold(1.0, f64::max)
-        .min(3.0);
-    let lowest = shares
-        .iter()
-        .map(|(v, h)| v - h)
-        .fold(0.0, f64::min)
-        .max(-1.0);
-    let ((_, top), ticks, _) = rounded(lowest * 100.0, highest * 100.0, 6);
-    let x = Scale::new((lowest * 100.0, top), (start, end));
+        .flat_map(|(_, v, half, limit, _)| [v - half, v + half, *limit]);
+    let (low, high) = all
+        .filter(|v| v.is_finite())
+        .fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+    let (low, high) = if low > high { (0.0, 1.0) } else { (low, high) };
+    let (range, ticks, decimals) = rounded(low, high, 6);
+    let ends = (
+        left + label_width + 12.0,
+        left + measure - figure_width - 12.0,
+    );
+    let rows = Rows {
+        own,
+        x: Scale::new(range, ends),
+        ends,
+        label_width,
+    };
 
     let soft = SMALL.coloured(SOFT);
     let mut axis = Piece::of(SMALL.leading * 2.0 + 3.0, 2.0);
     axis.keep = true;
-    axis.text(own, start, SMALL.rise(), soft, strip.axis.clone());
-    for tick in ticks.iter().filter(|t| **t >= lowest * 100.0 && **t <= top) {
-        let text = format!("{}\u{202F}%", number(*tick, 0));
-        let half = flow.faces.width(SMALL.weight, SMALL.size, &text) / 2.0;
-        let style = if (*tick - 100.0).abs() < 1e-6 {
-            SMALL.strong().coloured(RED)
-        } else {
-            soft
-        };
+    axis.text(own, ends.0, SMALL.rise(), soft, strip.axis.clone());
+    for tick in ticks {
+        let text = number(tick, decimals);
+        let half = width(&text) / 2.0;
         axis.text(
             own,
-            x.at(*tick) - half,
+            rows.x.at(tick) - half,
             SMALL.leading + SMALL.rise(),
-            style,
+            soft,
             text,
         );
     }
     let bottom = axis.height;
+    let knots = vec![at(ends.0, bottom), at(ends.1, bottom)];
     axis.draw(
         own,
         Shape::Line {
-            knots: vec![at(start, bottom), at(end, bottom)],
+            knots,
             closed: false,
             stroke: line(INK, 0.7),
         },
     );
-    let single = strip.items.len() as f32 * ROW < flow.sheet.depth() * 0.8;
-    if single {
-        axis.figure = Some((
-            node,
-            [
-                left,
-                0.0,
-                measure,
-                axis.height + strip.items.len() as f32 * ROW,
-            ],
-        ));
+    let mut pieces = vec![axis];
+    for (item, figure) in strip.items.iter().zip(figures) {
+        pieces.push(row(flow, &rows, item, figure));
     }
-    flow.pieces.push(axis);
 
-    let count = strip.items.len();
-    for (i, ((label, _, _, _, mark), (share, half))) in strip.items.iter().zip(shares).enumerate() {
-        let lines = break_lines(flow.faces, &Text::plain(label.clone()), SMALL, label_width);
-        let height = ROW.max(lines.len() as f32 * SMALL.leading + 2.0);
-        let mut row = Piece::of(height, 0.0);
-        row.keep = i + 1 < count && (single || i == 0 || i + 2 == count);
-        let middle = height / 2.0;
-        let base = middle - lines.len() as f32 * SMALL.leading / 2.0;
-        for (k, text) in lines.into_iter().enumerate() {
-            let y = base + k as f32 * SMALL.leading + SMALL.rise();
-            crate::typeset::lines::draw(&mut row.marks, text, left, y, SMALL, &|_| own);
-        }
-        let clip = |v: f64| x.at((v * 100.0).clamp(lowest * 100.0, top));
-        let mut draw = |from: f32, to: f32, y: f32, stroke: Stroke| {
-            row.draw(
-                own,
-                Shape::Line {
-                    knots: vec![at(from, y), at(to, y)],
-                    closed: false,
-                    stroke,
-                },
-            );
-        };
-        draw(start, end, middle, line(HAIR, HAIRLINE));
-        draw(
-            x.at(0.0),
-            clip(share),
-            middle,
-            line(signal::colour(*mark), 2.2),
-        );
-        draw(
-            clip(share - half),
-            clip(share + half),
-            middle,
-            line(INK, 0.8),
-        );
+    let height: f32 = pieces.iter().map(|p| p.height).sum();
+    let whole = height < flow.sheet.depth() * WHOLE;
+    let count = pieces.len();
+    for (i, piece) in pieces.iter_mut().enumerate() {
+        piece.keep = i + 1 < count && (whole || i <= 1 || i + 2 == count);
+    }
+    if let Some(axis) = pieces.first_mut().filter(|_| whole) {
+        axis.figure = Some((node, [left, 0.0, measure, height]));
+    }
+    flow.pieces.extend(pieces);
+}
+
+/// Value and limit, as fine as the value is small.
+fn figure(value: f64, limit: f64) -> String {
+    let decimals = usize::from(value.abs() < 20.0);
+    format!("{} / {}", number(value, decimals), number(limit, decimals))
+}
+
+/// One item: its name, its value with the interval, the way to its limit, both as figures.
+fn row(
+    flow: &Flow<'_>,
+    rows: &Rows,
+    (label, value, half, limit, mark): &(String, f64, f64, f64, Signal),
+    figure: String,
+) -> Piece {
+    let Rows {
+        own,
+        x,
+        ends,
+        label_width,
+    } = rows;
+    let (left, measure) = (flow.sheet.left, flow.sheet.measure());
+    let lines = break_lines(flow.faces, &Text::plain(label.clone()), SMALL, *label_width);
+    let height = ROW.max(lines.len() as f32 * SMALL.leading + 2.0);
+    let mut row = Piece::of(height, 0.0);
+    let middle = height / 2.0;
+    let base = middle - lines.len() as f32 * SMALL.leading / 2.0;
+    for (k, text) in lines.into_iter().enumerate() {
+        let y = base + k as f32 * SMALL.leading + SMALL.rise();
+        crate::typeset::lines::draw(&mut row.marks, text, left, y, SMALL, &|_| *own);
+    }
+    let place = |v: f64| x.at(v).clamp(ends.0, ends.1);
+    let mut draw = |from: (f32, f32), to: (f32, f32), stroke: Stroke| {
+        let knots = vec![at(from.0, from.1), at(to.0, to.1)];
         row.draw(
-            own,
+            *own,
             Shape::Line {
-                knots: vec![at(x.at(100.0), 0.0), at(x.at(100.0), height)],
+                knots,
                 closed: false,
-                stroke: line(RED, 0.9),
+                stroke,
             },
         );
-        signal::draw(&mut row.marks, own, *mark, clip(share), middle, 7.6);
-        let text = format!("{}\u{202F}%", number(share * 100.0, 0));
-        let width = flow.faces.width(SMALL.weight, SMALL.size, &text);
-        row.text(
-            own,
-            left + measure - width,
-            middle - SMALL.leading / 2.0 + SMALL.rise(),
-            SMALL,
-            text,
+    };
+    draw((ends.0, middle), (ends.1, middle), line(HAIR, HAIRLINE));
+    draw(
+        (place(*value), middle),
+        (place(*limit), middle),
+        line(signal::colour(*mark), 2.4),
+    );
+    draw(
+        (place(*limit), 0.0),
+        (place(*limit), height),
+        line(RED, 1.2),
+    );
+    draw(
+        (place(value - half), middle),
+        (place(value + half), middle),
+        line(INK, 0.8),
+    );
+    for end in [value - half, value + half] {
+        draw(
+            (place(end), middle - 2.0),
+            (place(end), middle + 2.0),
+            line(INK, 0.8),
         );
-        flow.pieces.push(row);
     }
+    signal::draw(&mut row.marks, *own, *mark, place(*value), middle, 7.6);
+    let width = flow.faces.width(SMALL.weight, SMALL.size, &figure);
+    let y = middle - SMALL.leading / 2.0 + SMALL.rise();
+    row.text(*own, left + measure - width, y, SMALL, figure);
+    row
 }

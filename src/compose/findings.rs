@@ -5,7 +5,7 @@ use super::connections::{Connections, signal};
 use super::keys;
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, Table, Text};
-use crate::assess::Finding;
+use crate::assess::{Finding, Value, Values};
 use crate::visit::Grade;
 
 /// Findings on heat: their actions refer to the steps for a hot connection.
@@ -113,6 +113,18 @@ fn one(
         };
         facts.push((key, Text::plain(numbers)));
     }
+    if let Some(Value::Text(note)) = finding.values.get("note") {
+        facts.push((&keys::FACT_NOTE, Text::plain(note)));
+    }
+    if let Some(text) = earlier(speaker, &finding.values) {
+        facts.push((&keys::FACT_EARLIER, Text::plain(text)));
+    }
+    if let Some(text) = trend(speaker, &finding.values) {
+        facts.push((&keys::FACT_TREND, Text::plain(text)));
+    }
+    if let Some(Value::Text(source)) = finding.values.get("fallback") {
+        facts.push((&keys::FACT_FALLBACK, Text::plain(source)));
+    }
     if finding.borderline {
         let text = match finding.probability_over {
             Some(p) => words.say(
@@ -152,6 +164,49 @@ fn one(
     }
 }
 
+/// Rise at rated load then and now, for a finding against an earlier visit.
+fn earlier(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
+    let get = |name: &str| values.get(name).map(|v| speaker.numbers.value(v));
+    Some(speaker.wording.say(
+        &keys::EARLIER,
+        &[
+            ("then", &get("then")?),
+            ("date", &get("earlier_date")?),
+            ("number", &get("earlier")?),
+            ("now", &get("now")?),
+        ],
+    ))
+}
+
+/// When the next grade would be reached at the pace of three or more visits.
+fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
+    let words = speaker.wording;
+    let get = |name: &str| values.get(name).map(|v| speaker.numbers.value(v));
+    let slope = match values.get("slope")? {
+        Value::Number(k_per_year) => speaker.numbers.quantity(*k_per_year, "K/a"),
+        other => speaker.numbers.value(other),
+    };
+    let Some(date) = get("reaches") else {
+        return Some(words.say(&keys::TREND_SLOPE, &[("slope", &slope)]));
+    };
+    let grade = match values.get("reaches_grade") {
+        Some(Value::Text(word)) => Grade::ALL
+            .into_iter()
+            .find(|g| g.word() == word)
+            .map_or(word.as_str(), |g| speaker.grade(g)),
+        _ => return Some(words.say(&keys::TREND_SLOPE, &[("slope", &slope)])),
+    };
+    let mut text = words.say(
+        &keys::TREND_REACHES,
+        &[("slope", &slope), ("grade", grade), ("date", &date)],
+    );
+    if let Some(earliest) = get("reaches_earliest") {
+        text.push(' ');
+        text.push_str(&words.say(&keys::TREND_EARLIEST, &[("date", &earliest)]));
+    }
+    Some(text)
+}
+
 /// The connections of a finding with their numbers: “1 breaker-L1 and 2 breaker-L2”.
 fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &Finding) -> String {
     let names: Vec<String> = finding
@@ -174,24 +229,22 @@ fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &Find
 fn numbers(speaker: &Speaker<'_>, finding: &Finding) -> Option<String> {
     let words = speaker.wording;
     let (value, limit) = speaker.value_and_limit(finding);
-    let value = value?;
     let value = match finding.uncertainty {
-        Some(u) => words.say(
-            &keys::VALUE_WITH_UNCERTAINTY,
-            &[
-                ("value", &value),
-                ("uncertainty", &speaker.numbers.quantity(u, finding.unit)),
-            ],
-        ),
-        None => value,
+        Some(u) => speaker
+            .numbers
+            .record(finding.value?, Some(u), finding.unit),
+        None => value?,
     };
-    Some(match limit {
-        Some(limit) => words.say(
-            &keys::VALUE_AND_LIMIT,
-            &[("value", &value), ("limit", &limit)],
-        ),
-        None => value,
-    })
+    let Some(limit) = limit else {
+        return Some(value);
+    };
+    // A torque has a value to be at, not a limit to stay under.
+    let key = if finding.id.starts_with("torque-") {
+        &keys::VALUE_AND_WANTED
+    } else {
+        &keys::VALUE_AND_LIMIT
+    };
+    Some(words.say(key, &[("value", &value), ("limit", &limit)]))
 }
 
 fn in_order_table(

@@ -20,7 +20,7 @@ macro_rules! keys {
     ($($name:ident = $path:literal $(($($takes:literal)+))? $(count $count:literal)?;)*) => {
         $(pub(super) const $name: Key = Key {
             path: $path,
-            takes: &[$($($takes),+)? $($count)?],
+            takes: &[$($($takes,)+)? $($count)?],
             count: keys!(@count $($count)?),
         };)*
 
@@ -28,7 +28,7 @@ macro_rules! keys {
         /// constant.
         const SINGLE: &[Key] = &[$(Key {
             path: $path,
-            takes: &[$($($takes),+)? $($count)?],
+            takes: &[$($($takes,)+)? $($count)?],
             count: keys!(@count $($count)?),
         }),*];
     };
@@ -117,27 +117,28 @@ keys! {
     RESULT_HEADING = "result.heading";
     RESULT_BY_WHEN = "result.by-when";
     VERDICT_CLEAN_TITLE = "result.clean.title";
-    VERDICT_CLEAN_TEXT = "result.clean.text";
+    VERDICT_CLEAN_TEXT = "result.clean.text" ("circuits") count "count";
     VERDICT_NOTES_TITLE = "result.notes.title";
-    VERDICT_NOTES_TEXT = "result.notes.text";
+    VERDICT_NOTES_TEXT = "result.notes.text" ("circuits") count "count";
     VERDICT_WATCH_TITLE = "result.watch.title";
-    VERDICT_WATCH_TEXT = "result.watch.text";
+    VERDICT_WATCH_TEXT = "result.watch.text" ("circuits") count "count";
     VERDICT_REPAIR_TITLE = "result.repair.title";
-    VERDICT_REPAIR_TEXT = "result.repair.text";
+    VERDICT_REPAIR_TEXT = "result.repair.text" ("circuits") count "count";
     VERDICT_STOP_TITLE = "result.stop.title";
-    VERDICT_STOP_TEXT = "result.stop.text";
+    VERDICT_STOP_TEXT = "result.stop.text" ("circuits") count "count";
     VERDICT_INCOMPLETE_TITLE = "result.incomplete.title";
-    VERDICT_INCOMPLETE_TEXT = "result.incomplete.text";
+    VERDICT_INCOMPLETE_TEXT = "result.incomplete.text" ("circuits") count "count";
     VERDICT_INCOMPLETE_NOTES_TITLE = "result.incomplete-notes.title";
-    VERDICT_INCOMPLETE_NOTES_TEXT = "result.incomplete-notes.text";
+    VERDICT_INCOMPLETE_NOTES_TEXT = "result.incomplete-notes.text" ("circuits") count "count";
     VERDICT_ALSO_INCOMPLETE = "result.also-incomplete";
     TO_DO_HEADING = "result.to-do.heading";
     TO_DO_NOTHING = "result.to-do.nothing";
     TO_DO_FINISH = "result.to-do.finish";
-    TO_DO_STOP = "result.to-do.stop";
-    TO_DO_REPAIR = "result.to-do.repair";
-    TO_DO_WATCH = "result.to-do.watch";
-    TO_DO_NOTE = "result.to-do.note";
+    TO_DO_FINISH_AND_LOOK = "result.to-do.finish-and-look" ("circuits") count "count";
+    TO_DO_STOP = "result.to-do.stop" ("circuits") count "count";
+    TO_DO_REPAIR = "result.to-do.repair" ("circuits") count "count";
+    TO_DO_WATCH = "result.to-do.watch" ("circuits") count "count";
+    TO_DO_NOTE = "result.to-do.note" ("circuits") count "count";
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
     NOT_DONE_MORE = "result.not-done.more" count "count";
@@ -181,6 +182,10 @@ keys! {
     FACT_BORDERLINE = "fact.borderline";
     FACT_ACTION = "fact.action";
     FACT_JUDGEMENT = "fact.judgement";
+    FACT_NOTE = "fact.note";
+    FACT_EARLIER = "fact.earlier";
+    FACT_TREND = "fact.trend";
+    FACT_FALLBACK = "fact.fallback";
     FACT_SOURCE = "fact.source";
     FACT_TESTER = "fact.tester";
     FACT_PROVED_BEFORE = "fact.proved-before";
@@ -251,7 +256,11 @@ keys! {
     FINDINGS_HEADING = "findings.heading";
     FINDINGS_NONE = "findings.none";
     FINDING_HEADING = "findings.one" ("number" "name" "where");
-    VALUE_WITH_UNCERTAINTY = "findings.value-with-uncertainty" ("value" "uncertainty");
+    VALUE_AND_WANTED = "findings.value-and-wanted" ("value" "limit");
+    EARLIER = "findings.earlier" ("then" "date" "number" "now");
+    TREND_SLOPE = "findings.trend.slope" ("slope");
+    TREND_REACHES = "findings.trend.reaches" ("slope" "grade" "date");
+    TREND_EARLIEST = "findings.trend.earliest" ("date");
     VALUE_AND_LIMIT = "findings.value-and-limit" ("value" "limit");
     BORDERLINE = "findings.borderline";
     BORDERLINE_WITH_PROBABILITY = "findings.borderline-with-probability" ("probability");
@@ -313,6 +322,7 @@ keys! {
     TORQUE_HELD = "work.held";
     TORQUE_MOVED = "work.moved";
     TORQUE_MOVED_AT = "work.moved-at" ("torque");
+    TORQUE_FALLBACK = "work.fallback" ("connection" "source");
     CONDITION_NOT_TOLD = "work.condition-not-told";
     CONDITION_CAPTION = "work.condition" ("circuit");
     CONDITION_CLEAN = "condition.clean";
@@ -379,6 +389,7 @@ keys! {
     METHOD_PROJECTED = "method.projected";
     METHOD_GRADES = "method.grades";
     LIMITS_CAPTION = "method.limits";
+    LIMITS_MARGIN = "method.margin";
     BAND_FROM = "method.band.from" ("edge" "grade");
     BAND_OVER = "method.band.over" ("edge" "grade");
     BAND_UP_TO = "method.band.up-to" ("edge" "grade");

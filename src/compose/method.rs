@@ -111,7 +111,11 @@ fn limits(speaker: &Speaker<'_>) -> Table {
     .into_iter()
     .map(|(id, bands, negated)| Row {
         cells: vec![
-            Text::plain(speaker.name(id)),
+            Text::plain(if negated {
+                speaker.wording.word(&keys::LIMITS_MARGIN)
+            } else {
+                speaker.name(id)
+            }),
             Text::plain(bands_text(speaker, bands, negated)),
             Text::plain(&bands.source),
         ],

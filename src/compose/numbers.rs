@@ -403,6 +403,8 @@ impl<'w> Numbers<'w> {
                     (value * 1e3, 2, "mΩ".to_owned())
                 }
             }
+            "W" if value.abs() >= 1000.0 => (value / 1000.0, 1, "kW".to_owned()),
+            "kWh" => (value, 0, "kWh".to_owned()),
             "min" => (value, 0, "min".to_owned()),
             "1" => (value, 2, String::new()),
             other => (value, 1, other.to_owned()),
@@ -415,6 +417,32 @@ impl<'w> Numbers<'w> {
             number
         } else {
             Self::with_unit(number, unit)
+        }
+    }
+
+    /// A measured value for the record, with its expanded uncertainty to the same decimals
+    /// (JCGM 100:2008, 7.2.6).
+    pub fn record(&self, value: f64, uncertainty: Option<f64>, unit: &str) -> String {
+        let (value, decimals, sign) = self.converted(value, unit);
+        let Some(u) = uncertainty else {
+            return self.join(value, decimals, &sign);
+        };
+        // The uncertainty of a temperature is a difference.
+        let (u, _, _) = self.converted(u, if unit == "°C" { "K" } else { unit });
+        let decimals = match unit {
+            "K" => 1,
+            "N·m" if !self.us() => 2,
+            _ => decimals,
+        };
+        let text = format!(
+            "{}{NBSP}±{NBSP}{}",
+            self.fixed(value, decimals),
+            self.fixed(u, decimals)
+        );
+        if sign.is_empty() {
+            text
+        } else {
+            Self::with_unit(text, &sign)
         }
     }
 
@@ -531,6 +559,23 @@ mod tests {
             si().against(49.96, 50.0, "A"),
             ("49.96\u{a0}A".to_owned(), "50\u{a0}A".to_owned())
         );
+    }
+
+    #[test]
+    fn value_and_uncertainty_have_the_same_decimals() {
+        assert_eq!(
+            us().record(8.3, Some(1.8), "K"),
+            "14.9\u{a0}±\u{a0}3.2\u{a0}°F"
+        );
+        assert_eq!(
+            si().record(60.0, Some(2.0), "°C"),
+            "60.0\u{a0}±\u{a0}2.0\u{a0}°C"
+        );
+        assert_eq!(
+            us().record(60.0, Some(2.0), "°C"),
+            "140\u{a0}±\u{a0}4\u{a0}°F"
+        );
+        assert_eq!(us().record(9600.0, None, "W"), "9.6\u{a0}kW");
     }
 
     #[test]

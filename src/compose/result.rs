@@ -69,7 +69,7 @@ impl Speaker<'_> {
                 &keys::VERDICT_INCOMPLETE_TEXT,
             ),
         };
-        let mut sentences = vec![self.wording.word(text).to_owned()];
+        let mut sentences = vec![self.of_circuits(text)];
         if a.outcome == Outcome::Unsatisfactory && !a.complete {
             sentences.push(self.wording.word(&keys::VERDICT_ALSO_INCOMPLETE).to_owned());
         }
@@ -78,6 +78,28 @@ impl Speaker<'_> {
             title: self.wording.word(title).to_owned(),
             text: sentences,
         }
+    }
+
+    /// A string that speaks of the visit's circuits: of the only one, or of the several by the
+    /// names of those that earned the worst grade.
+    fn of_circuits(&self, key: &Key) -> String {
+        let worst = self.worst();
+        let named: Vec<&str> = self
+            .visit
+            .circuits
+            .iter()
+            .filter(|c| {
+                self.assessment.findings.iter().any(|f| {
+                    f.circuit.as_deref() == Some(c.id.as_str()) && f.effective_grade() == worst
+                })
+            })
+            .map(|c| c.title())
+            .collect();
+        self.wording.count(
+            key,
+            self.visit.circuits.len(),
+            &[("circuits", &self.wording.list(&named))],
+        )
     }
 
     /// Worst grade that counts.
@@ -230,14 +252,15 @@ fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         body.push(Block::Paragraph(Text::plain(words.word(key))));
         return;
     }
-    body.push(Block::Paragraph(Text::plain(words.word(
-        match speaker.worst() {
-            Grade::Stop => &keys::TO_DO_STOP,
-            Grade::Repair => &keys::TO_DO_REPAIR,
-            Grade::Watch => &keys::TO_DO_WATCH,
-            Grade::Note | Grade::Pass => &keys::TO_DO_NOTE,
-        },
-    ))));
+    // Where the inspection is not complete, nothing says that charging may go on.
+    let advice = match (speaker.worst(), speaker.assessment.complete) {
+        (Grade::Stop, _) => &keys::TO_DO_STOP,
+        (Grade::Repair, _) => &keys::TO_DO_REPAIR,
+        (_, false) => &keys::TO_DO_FINISH_AND_LOOK,
+        (Grade::Watch, true) => &keys::TO_DO_WATCH,
+        (Grade::Note | Grade::Pass, true) => &keys::TO_DO_NOTE,
+    };
+    body.push(Block::Paragraph(Text::plain(speaker.of_circuits(advice))));
     let mut items: Vec<Text> = findings
         .iter()
         .take(MOST_ON_RESULT_PAGE)

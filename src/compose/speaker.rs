@@ -75,6 +75,15 @@ const FINDINGS: &[Words] = words![
     "hot-without-load": "any",
     "contact-resistance": "pass" "any",
     "calibration-overdue": "any"; "instrument" "due",
+    // Hints
+    "pattern-one-leg-hot": "any",
+    "pattern-same-leg-everywhere": "any",
+    "pattern-legs-hot-alike": "any",
+    "pattern-place-hot-alike": "any",
+    "pattern-joint-hottest": "any",
+    "pattern-device-hotter": "any",
+    "pattern-conductor-hotter": "any",
+    "pattern-air-hot": "any",
     // Torque
     "torque-held": "pass",
     "torque-moved": "corrected" "untold"; "wanted",
@@ -280,7 +289,9 @@ impl<'a> Speaker<'a> {
             .as_deref()
             .and_then(|p| self.place(circuit, p))
             .map(|p| p.name.as_str());
-        let circuit = self.circuit(circuit).map(Circuit::title);
+        let circuit = circuit
+            .and_then(|id| self.circuit(Some(id)))
+            .map(Circuit::title);
         match (place, circuit) {
             (Some(place), Some(circuit)) if self.visit.circuits.len() > 1 => self.wording.say(
                 &keys::WHERE_PLACE_IN_CIRCUIT,
@@ -402,14 +413,22 @@ impl<'a> Speaker<'a> {
 
     /// Value and limit of a finding with their units.
     pub(super) fn value_and_limit(&self, finding: &Finding) -> (Option<String>, Option<String>) {
-        match (finding.value, finding.limit) {
+        // A share of the load reads better in percent.
+        let (scale, unit) = match finding.id {
+            "load-too-low" => (100.0, "%"),
+            _ => (1.0, finding.unit),
+        };
+        match (
+            finding.value.map(|v| v * scale),
+            finding.limit.map(|l| l * scale),
+        ) {
             (Some(value), Some(limit)) => {
-                let (value, limit) = self.numbers.against(value, limit, finding.unit);
+                let (value, limit) = self.numbers.against(value, limit, unit);
                 (Some(value), Some(limit))
             }
             (value, limit) => (
-                value.map(|v| self.numbers.quantity(v, finding.unit)),
-                limit.map(|v| self.numbers.quantity(v, finding.unit)),
+                value.map(|v| self.numbers.quantity(v, unit)),
+                limit.map(|v| self.numbers.quantity(v, unit)),
             ),
         }
     }

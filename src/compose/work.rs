@@ -5,6 +5,7 @@ use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
 use super::tree::{Align, Block, Column, Row, Table, Text};
+use crate::assess::{Value, Values};
 use crate::visit::{Circuit, Condition, Isolation, TorqueFound};
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
@@ -119,12 +120,20 @@ fn torque(
     }
     let n = &speaker.numbers;
     let unit = Some(n.torque_unit());
+    let mut fallbacks: Vec<(String, &str)> = Vec::new();
     let rows = circuit
         .torque
         .iter()
         .map(|check| {
             let numbered = connections.find(Some(&circuit.id), &check.connection);
-            let wanted = numbered.and_then(|c| c.connection.torque);
+            let values = judged(speaker, circuit, &check.connection);
+            let wanted = match values.and_then(|v| v.get("wanted")) {
+                Some(Value::Torque(t)) => Some(*t),
+                _ => numbered.and_then(|c| c.connection.torque),
+            };
+            if let Some(Value::Text(source)) = values.and_then(|v| v.get("fallback")) {
+                fallbacks.push((check.connection.clone(), source));
+            }
             let cell = |t: Option<crate::quantity::Torque>| {
                 Text::plain(t.map_or_else(|| NOT_TOLD.to_owned(), |t| n.torque_cell(t)))
             };
@@ -171,6 +180,26 @@ fn torque(
         rows,
         row_heads: true,
     }));
+    for (connection, source) in fallbacks {
+        body.push(Block::Small(Text::plain(words.say(
+            &keys::TORQUE_FALLBACK,
+            &[("connection", &connection), ("source", source)],
+        ))));
+    }
+}
+
+/// What the torque check of a connection was judged by.
+fn judged<'a>(speaker: &Speaker<'a>, circuit: &Circuit, connection: &str) -> Option<&'a Values> {
+    speaker
+        .assessment
+        .findings
+        .iter()
+        .find(|f| {
+            f.id.starts_with("torque-")
+                && f.circuit.as_deref() == Some(circuit.id.as_str())
+                && f.connections.iter().any(|c| c == connection)
+        })
+        .map(|f| &f.values)
 }
 
 fn condition(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
@@ -199,7 +228,7 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
                 cells: vec![
                     Text::plain(place),
                     Text::plain(looked.connection.as_deref().unwrap_or(NOT_TOLD)),
-                    Text::plain(words.list(&seen)),
+                    Text::plain(seen.join("; ")),
                     Text::plain(looked.note.as_deref().unwrap_or(NOT_TOLD)),
                 ],
                 group: false,

@@ -79,6 +79,12 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
                 "current",
                 &speaker.numbers.current(circuit.charger.rated_current),
             ),
+            (
+                "least-load",
+                &speaker
+                    .numbers
+                    .percent(speaker.rules.thermal.least_load_fraction.value),
+            ),
         ],
     );
     if let Some(from) = heat.charging_from {

@@ -139,6 +139,7 @@ keys! {
     TO_DO_REPAIR = "result.to-do.repair" ("circuits") count "count";
     TO_DO_WATCH = "result.to-do.watch" ("circuits") count "count";
     TO_DO_NOTE = "result.to-do.note" ("circuits") count "count";
+    TO_DO_GRADE_IN_CIRCUIT = "result.to-do.grade-in-circuit" ("grade" "circuit");
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
     NOT_DONE_MORE = "result.not-done.more" count "count";
@@ -279,7 +280,7 @@ keys! {
     // Heat record
     HEAT_HEADING = "heat.heading";
     HEAT_NOT_MEASURED = "heat.not-measured";
-    HEAT_WITH = "heat.with" ("instrument" "current");
+    HEAT_WITH = "heat.with" ("instrument" "current" "least-load");
     HEAT_CHARGING_FROM = "heat.charging-from" ("time");
     DIAGRAM_TITLE = "diagram.title" ("circuit");
     DIAGRAM_SUPPLY = "diagram.supply";

@@ -195,12 +195,13 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
                 .findings
                 .iter()
                 .filter(|f| of(&f.circuit))
-                .max_by_key(|f| f.effective_grade());
+                // The first of the worst, as the findings are ordered.
+                .min_by_key(|f| std::cmp::Reverse(f.effective_grade()));
             let incomplete = speaker
                 .assessment
                 .limitations
                 .iter()
-                .any(|l| l.incomplete && of(&l.circuit));
+                .any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)));
             let grade = worst.map_or(Grade::Pass, Finding::effective_grade);
             let result = if grade == Grade::Pass && incomplete {
                 Text::marked(Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
@@ -267,7 +268,20 @@ fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         .map(|finding| {
             let grade = finding.effective_grade();
             let text = speaker.finding_with(finding, Steps::Referred).0.text;
-            Text::marked(signal(grade), speaker.grade(grade)).then(Text::plain(format!(" {text}")))
+            let head = match finding.circuit.as_deref() {
+                Some(id) if speaker.visit.circuits.len() > 1 => words.say(
+                    &keys::TO_DO_GRADE_IN_CIRCUIT,
+                    &[
+                        ("grade", speaker.grade(grade)),
+                        (
+                            "circuit",
+                            speaker.circuit(Some(id)).map_or(id, |c| c.title()),
+                        ),
+                    ],
+                ),
+                _ => speaker.grade(grade).to_owned(),
+            };
+            Text::marked(signal(grade), head).then(Text::plain(format!(" {text}")))
         })
         .collect();
     if let Some(more) = findings

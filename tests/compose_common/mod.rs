@@ -2,6 +2,7 @@
 //! document written out as readable text.
 
 #![allow(dead_code)] // Each test uses a part.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::fmt::Write;
@@ -12,6 +13,8 @@ use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Kind, PreparedImage};
 use warmlug::rules::{self, Rules};
 use warmlug::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
+
+pub mod made_up;
 
 /// The examples, by the name of their folder.
 pub const EXAMPLES: [&str; 4] = [

@@ -1,0 +1,173 @@
+//! `warmlug certify`, `verify` and `extract`: a certificate's way out and back.
+
+use crate::run::{Bench, EXAMPLES, visit};
+use serde_json::Value;
+
+const AT: &str = "2026-11-20T12:30:00-05:00";
+
+#[test]
+fn every_example_certifies_and_verifies() {
+    let bench = Bench::new();
+    for example in EXAMPLES {
+        let certificate = bench.certified(example);
+        let path = certificate.to_string_lossy();
+        let ran = bench.run(&["verify", &path]);
+        assert_eq!(ran.code, 0, "{example}: {}{}", ran.out, ran.err);
+        assert!(ran.out.starts_with("The seal is unbroken"), "{}", ran.out);
+        assert!(ran.out.contains("are the same"), "{}", ran.out);
+        let json = bench.run(&["verify", &path, "--format", "json"]);
+        let json: Value = serde_json::from_str(&json.out).unwrap();
+        assert_eq!(json["genuine"], true, "{example}");
+        assert_eq!(json["findings_follow"]["answer"], "yes", "{example}");
+    }
+}
+
+#[test]
+fn same_inputs_identity_and_time_give_the_same_bytes() {
+    let bench = Bench::new();
+    let write = |name: &str| {
+        let ran =
+            bench.run(&["certify", &visit("townhouse-return"), "-o", name, "--signed-at", AT]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        std::fs::read(bench.path(name)).unwrap()
+    };
+    assert!(write("a.pdf") == write("b.pdf"), "two runs differ");
+}
+
+#[test]
+fn the_first_run_makes_an_identity_and_says_so() {
+    let bench = Bench::new();
+    let first = bench.run(&["certify", &visit("townhouse-first"), "-o", "a.pdf"]);
+    assert!(first.err.contains("Made a self-signed identity for"), "{}", first.err);
+    assert!(first.err.contains("without a passphrase"), "{}", first.err);
+    let second = bench.run(&["certify", &visit("townhouse-first"), "-o", "b.pdf"]);
+    assert!(!second.err.contains("Made a"), "{}", second.err);
+}
+
+#[test]
+fn an_existing_certificate_is_kept_without_force() {
+    let bench = Bench::new();
+    bench.write("a.pdf", "precious");
+    let args = ["certify", &visit("townhouse-first"), "-o", "a.pdf"];
+    let refused = bench.run(&args);
+    assert_eq!(refused.code, 1);
+    assert!(refused.err.contains("--force"), "{}", refused.err);
+    assert_eq!(std::fs::read(bench.path("a.pdf")).unwrap(), b"precious");
+    let forced = bench.run(&[&args[..], &["--force"]].concat());
+    assert_eq!(forced.code, 0, "{}", forced.err);
+    assert!(std::fs::read(bench.path("a.pdf")).unwrap().starts_with(b"%PDF-"));
+}
+
+#[test]
+fn a_draft_is_unsigned_and_does_not_verify() {
+    let bench = Bench::new();
+    let ran = bench.run(&["certify", &visit("townhouse-first"), "-o", "d.pdf", "--draft"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(!bench.path("config").exists(), "a draft needs no identity");
+    let verify = bench.run(&["verify", "d.pdf"]);
+    assert_eq!(verify.code, 1);
+    assert!(verify.out.contains("not signed"), "{}", verify.out);
+}
+
+#[test]
+fn standard_output_takes_the_certificate() {
+    let bench = Bench::new();
+    let ran = bench.run(&["certify", &visit("townhouse-first"), "-o", "-"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let verify = bench.run_with(&["verify", "-"], &ran.raw);
+    assert_eq!(verify.code, 0, "{}", verify.out);
+}
+
+#[test]
+fn one_changed_byte_is_found() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let good = std::fs::read(&path).unwrap();
+    for place in [9, good.len() / 3, good.len() / 2, good.len() - 200] {
+        let mut bad = good.clone();
+        bad[place] ^= 1;
+        std::fs::write(&path, &bad).unwrap();
+        let ran = bench.run(&["verify", &path.to_string_lossy()]);
+        assert_eq!(ran.code, 1, "byte {place}: {}", ran.out);
+    }
+}
+
+#[test]
+fn extract_gives_back_the_visit_file_byte_for_byte() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-return");
+    let path = path.to_string_lossy();
+    let ran = bench.run(&["extract", &path, "--only", "visit.yaml"]);
+    assert_eq!(ran.raw, std::fs::read(visit("townhouse-return")).unwrap());
+    let ran = bench.run(&["extract", &path, "-o", "record"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for name in ["visit.yaml", "assessment.json", "photos.sha256", "earlier-1.yaml"] {
+        assert!(bench.path("record").join(name).exists(), "{name}: {}", ran.out);
+    }
+}
+
+#[test]
+fn a_certificate_can_be_the_earlier_visit_and_a_broken_one_cannot() {
+    let bench = Bench::new();
+    let first = bench.certified("townhouse-first");
+    let source = std::fs::read_to_string(visit("townhouse-return")).unwrap();
+    let without_images: String = source
+        .lines()
+        .take_while(|l| !l.starts_with("photos:"))
+        .filter(|l| !["logo:", "signature:", "earlier:"].iter().any(|k| l.contains(k)))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    bench.write("visit.yaml", &format!("{without_images}\nearlier: [ townhouse-first.pdf ]\n"));
+    let ran = bench.run(&["check", "visit.yaml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("Against earlier visits"), "{}", ran.out);
+
+    let mut bytes = std::fs::read(&first).unwrap();
+    let half = bytes.len() / 2;
+    bytes[half] ^= 1;
+    std::fs::write(&first, bytes).unwrap();
+    let ran = bench.run(&["check", "visit.yaml"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("Get a good copy"), "{}", ran.err);
+}
+
+#[test]
+fn one_failing_visit_does_not_stop_the_others() {
+    let bench = Bench::new();
+    bench.write("bad.yaml", "visit: 1\n");
+    for name in ["townhouse-first", "limited-visit"] {
+        let from = std::path::PathBuf::from(visit(name));
+        copy(from.parent().unwrap(), &bench.path(name));
+    }
+    let ran = bench.run(&[
+        "certify",
+        "townhouse-first/visit.yaml",
+        "bad.yaml",
+        "limited-visit/visit.yaml",
+    ]);
+    assert_eq!(ran.code, 1);
+    assert!(bench.path("townhouse-first/certificate.pdf").exists(), "{}", ran.err);
+    assert!(bench.path("limited-visit/certificate.pdf").exists(), "{}", ran.err);
+}
+
+fn copy(from: &std::path::Path, to: &std::path::Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_cannot_be_written_exits_with_4() {
+    let bench = Bench::new();
+    let ran =
+        bench.run(&["certify", &visit("townhouse-first"), "-o", "/proc/self/certificate.pdf"]);
+    assert_eq!(ran.code, 4, "{}", ran.err);
+}

@@ -1,0 +1,77 @@
+//! `warmlug check`.
+
+use crate::run::{Bench, EXAMPLES, visit};
+use serde_json::Value;
+
+#[test]
+fn text_of_every_example() {
+    let bench = Bench::new();
+    for example in EXAMPLES {
+        let ran = bench.run(&["check", &visit(example)]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{example}");
+        insta::assert_snapshot!(format!("check-{example}"), ran.out);
+    }
+}
+
+#[test]
+fn json_of_every_example() {
+    let bench = Bench::new();
+    for example in EXAMPLES {
+        let ran = bench.run(&["check", &visit(example), "--format", "json"]);
+        assert_eq!(ran.code, 0, "{example}");
+        let mut json: Value = serde_json::from_str(&ran.out).unwrap();
+        json["tool"]["version"] = "0".into();
+        insta::assert_snapshot!(format!("check-json-{example}"), format!("{json:#}"));
+    }
+}
+
+#[test]
+fn fail_on_exits_with_3_from_the_grade_on() {
+    let bench = Bench::new();
+    let code = |grade: &str| {
+        bench.run(&["check", &visit("townhouse-return"), "--fail-on", grade]).code
+    };
+    assert_eq!(code("watch"), 3);
+    assert_eq!(code("repair"), 0);
+}
+
+#[test]
+fn reads_standard_input() {
+    let bench = Bench::new();
+    let source = std::fs::read_to_string(visit("townhouse-first")).unwrap();
+    let without_images: String = source
+        .lines()
+        .take_while(|l| !l.starts_with("photos:"))
+        .filter(|l| !l.contains("logo:") && !l.contains("signature:"))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    let ran = bench.run_with(&["check", "-"], without_images.as_bytes());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("Satisfactory"), "{}", ran.out);
+}
+
+#[test]
+fn a_missing_file_is_refused_in_one_line() {
+    let ran = Bench::new().run(&["check", "nowhere.yaml"]);
+    assert_eq!(ran.code, 1);
+    assert_eq!(ran.err, "warmlug: nowhere.yaml: there is no such file\n");
+    assert_eq!(ran.out, "");
+}
+
+#[test]
+fn every_mistake_is_told_at_once_on_standard_error() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", "visit: { number: 1, date: tomorrow }\nnonsense: 1\n");
+    let ran = bench.run(&["check", "visit.yaml"]);
+    assert_eq!((ran.code, ran.out.as_str()), (1, ""));
+    assert!(ran.err.contains("visit.yaml:1:"), "{}", ran.err);
+    assert!(ran.err.contains("visit.yaml:2:1"), "{}", ran.err);
+}
+
+#[test]
+fn wrong_usage_exits_with_2() {
+    let bench = Bench::new();
+    assert_eq!(bench.run(&["check"]).code, 2);
+    assert_eq!(bench.run(&["check", "a.yaml", "--fail-on", "bad"]).code, 2);
+    assert_eq!(bench.run(&["chek"]).code, 2);
+}

@@ -1,0 +1,8 @@
+//! The program itself, run in a fresh folder: what it prints, what it writes, how it exits.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod certify;
+mod check;
+mod other;
+mod run;

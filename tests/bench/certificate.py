@@ -1,0 +1,86 @@
+#!/usr/bin/env python3
+"""Whole-process time, peak memory and file size of one certificate.
+
+    cargo build --release
+    python3 tests/bench/certificate.py target/release/warmlug
+
+Runs the program itself, start included, on an example without and with its photos, and on the
+same photos raw (hashing and copying their bytes) as the cost that nobody can avoid. Prints the
+median of the runs. A benchmark, not a test: nothing here passes or fails.
+"""
+
+import hashlib
+import os
+import pathlib
+import re
+import resource
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+RUNS = 30
+EXAMPLE = "townhouse-return"
+
+
+def measure(command, env):
+    """Median wall and processor time in milliseconds, and peak memory in MiB."""
+    wall, cpu, peak = [], [], 0
+    for _ in range(RUNS):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        start = time.perf_counter()
+        process = subprocess.Popen(command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        _, status, usage = os.wait4(process.pid, 0)
+        wall.append((time.perf_counter() - start) * 1000)
+        if status != 0:
+            sys.exit(f"{command} ended with status {status}")
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        cpu.append(1000 * (after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime))
+        peak = max(peak, usage.ru_maxrss / 1024)
+    return statistics.median(wall), statistics.median(cpu), peak
+
+
+def main():
+    program = str(pathlib.Path(sys.argv[1]).resolve())
+    root = pathlib.Path(__file__).resolve().parents[2]
+    with tempfile.TemporaryDirectory() as folder:
+        folder = pathlib.Path(folder)
+        for example in root.joinpath("examples").iterdir():
+            if example.is_dir():
+                shutil.copytree(example, folder / example.name, ignore=shutil.ignore_patterns("*.pdf"))
+        visit = folder / EXAMPLE / "visit.yaml"
+        text = visit.read_text()
+        bare = re.sub(r"(?ms)^photos:.*?(?=^\S|\Z)", "", text)
+        bare = re.sub(r"(?m)^.*\b(logo|signature):.*$", "", bare)
+        (folder / EXAMPLE / "bare.yaml").write_text(bare)
+        env = dict(os.environ, XDG_CONFIG_HOME=str(folder / "config"))
+
+        print(f"{'':34}{'wall ms':>9}{'cpu ms':>9}{'peak MiB':>10}{'bytes':>10}")
+        for name, arguments, file in [
+            ("start (--version)", ["--version"], None),
+            ("check, no photos", ["check", str(folder / EXAMPLE / "bare.yaml")], None),
+            ("certify, no photos", ["certify", str(folder / EXAMPLE / "bare.yaml")], "bare-certificate.pdf"),
+            ("certify, example's photos", ["certify", str(visit)], "certificate.pdf"),
+        ]:
+            command = [program, *arguments] + (["--force"] if file else [])
+            wall, cpu, peak = measure(command, env)
+            size = (folder / EXAMPLE / file).stat().st_size if file else ""
+            print(f"{name:34}{wall:9.1f}{cpu:9.1f}{peak:10.1f}{size:>10}")
+        certificate = folder / EXAMPLE / "certificate.pdf"
+        wall, cpu, peak = measure([program, "verify", str(certificate)], env)
+        print(f"{'verify, example':34}{wall:9.1f}{cpu:9.1f}{peak:10.1f}")
+        photos = sorted((folder / EXAMPLE / "photos").iterdir())
+        start = time.perf_counter()
+        for _ in range(RUNS):
+            for photo in photos:
+                data = photo.read_bytes()
+                hashlib.sha256(data).digest()
+                (folder / "copy").write_bytes(data)
+        raw = (time.perf_counter() - start) * 1000 / RUNS
+        print(f"{'raw: read, hash, copy the photos':34}{raw:9.1f}")
+
+
+if __name__ == "__main__":
+    main()

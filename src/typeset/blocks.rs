@@ -174,34 +174,32 @@ impl<'a> Flow<'a> {
         style: Style,
         owners: &[(Owner, Option<usize>)],
     ) {
-        for run in &line.runs {
-            if let Some((_, Some(link))) = owners.get(run.span) {
-                piece.draw(
-                    Owner::Artifact,
-                    Shape::Link {
-                        link: *link,
-                        x: x + run.x,
-                        y: top,
-                        width: run.width,
-                        height: style.leading,
-                    },
-                );
-                let y = top + style.rise() + 1.6;
-                piece.rule(
-                    (x + run.x, y),
-                    (x + run.x + run.width, y),
-                    super::ink::line(style.colour, 0.4),
-                );
-            }
+        // What a link says comes before the area that leads on: with its words the link takes its
+        // place among the words around it.
+        let areas: Vec<(usize, f32, f32)> = line
+            .runs
+            .iter()
+            .filter_map(|run| {
+                let link = owners.get(run.span)?.1?;
+                Some((link, x + run.x, run.width))
+            })
+            .collect();
+        let base = top + style.rise();
+        draw(&mut piece.marks, line, x, base, style, &|span| {
+            owners.get(span).map_or(Owner::Artifact, |o| o.0)
+        });
+        for (link, x, width) in areas {
+            let area = Shape::Link {
+                link,
+                x,
+                y: top,
+                width,
+                height: style.leading,
+            };
+            piece.draw(Owner::Artifact, area);
+            let y = base + 1.6;
+            piece.rule((x, y), (x + width, y), super::ink::line(style.colour, 0.4));
         }
-        draw(
-            &mut piece.marks,
-            line,
-            x,
-            top + style.rise(),
-            style,
-            &|span| owners.get(span).map_or(Owner::Artifact, |o| o.0),
-        );
     }
 
     /// A text as one piece a line, its first two and last two lines kept together.

@@ -5,10 +5,12 @@
 
 mod documents;
 mod examples;
+mod structure;
 
 use documents::{Size, certificate};
 use warmlug::compose::tree::{Document, Signal};
-use warmlug::typeset::render;
+use warmlug::seal::{Identity, Person, SignOptions, VerifyOptions, sign, verify};
+use warmlug::typeset::{Options, render, render_with};
 use warmlug::visit::Paper;
 
 const USUAL: Size = Size {
@@ -94,26 +96,49 @@ fn all() -> Vec<(&'static str, Document)> {
     ]
 }
 
-#[test]
-fn every_document_is_typeset() {
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("gallery");
-    std::fs::create_dir_all(&folder).unwrap();
+/// Name and bytes of every document of the gallery.
+fn typeset() -> Vec<(String, Vec<u8>)> {
+    let drawn = all()
+        .into_iter()
+        .map(|(name, document)| (name.to_owned(), document));
     let examples = examples::names()
         .into_iter()
         .map(|n| (n.clone(), examples::document(&n)));
-    for (name, document) in all()
-        .into_iter()
-        .map(|(n, d)| (n.to_owned(), d))
+    drawn
         .chain(examples)
-    {
-        let bytes = render(&document).unwrap_or_else(|e| panic!("{name}: {e}"));
-        let read = lopdf::Document::load_mem(&bytes).unwrap_or_else(|e| panic!("{name}: {e}"));
-        assert!(read.get_pages().len() >= 2, "{name}");
-        println!(
-            "{name}: {} pages, {} bytes",
-            read.get_pages().len(),
-            bytes.len()
-        );
+        .map(|(name, document)| {
+            let bytes = render(&document).unwrap_or_else(|e| panic!("{name}: {e}"));
+            (name, bytes)
+        })
+        .collect()
+}
+
+#[test]
+fn every_document_is_typeset_and_its_structure_is_whole() {
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("gallery");
+    std::fs::create_dir_all(&folder).unwrap();
+    for (name, bytes) in typeset() {
+        assert_eq!(structure::faults(&bytes), Vec::<String>::new(), "{name}");
+        println!("{name}: {} bytes", bytes.len());
         std::fs::write(folder.join(format!("{name}.pdf")), bytes).unwrap();
+    }
+}
+
+#[test]
+fn what_is_typeset_can_be_sealed_either_way_it_is_written() {
+    let person = Person {
+        name: "Ada Lind".into(),
+        ..Person::default()
+    };
+    let signed_at = examples::signed_at();
+    let identity = Identity::create(&person, signed_at.with_timezone(&chrono::Utc)).unwrap();
+    let document = certificate(USUAL, Signal::Good);
+    for object_streams in [true, false] {
+        let unsigned = render_with(&document, Options { object_streams }).unwrap();
+        let sealed = sign(&unsigned, &identity, &SignOptions::at(signed_at)).unwrap();
+        let report = verify(sealed.bytes(), &VerifyOptions::default());
+        assert_eq!(report.objections(), Vec::<String>::new());
+        assert!(report.genuine());
+        assert_eq!(structure::faults(sealed.bytes()), Vec::<String>::new());
     }
 }

@@ -1,0 +1,148 @@
+//! The structure of a finished file, read back: every piece of content belongs to one node, and
+//! the way back from content to node leads to the same.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lopdf::content::Content;
+use lopdf::{Dictionary, Document, Object, ObjectId};
+
+/// What is wrong with a file's structure.
+pub fn faults(bytes: &[u8]) -> Vec<String> {
+    let pdf = Document::load_mem(bytes).unwrap();
+    let mut faults = Vec::new();
+    let pages: Vec<ObjectId> = pdf.get_pages().into_values().collect();
+    let root = dictionary(&pdf, pdf.catalog().unwrap().get(b"StructTreeRoot").unwrap());
+
+    // From nodes to content.
+    let mut owners: BTreeMap<(ObjectId, i64), ObjectId> = BTreeMap::new();
+    let mut objects: BTreeMap<ObjectId, ObjectId> = BTreeMap::new();
+    let top = root.get(b"K").unwrap().as_reference().unwrap();
+    let mut open = vec![(top, None)];
+    while let Some((id, parent)) = open.pop() {
+        let node = pdf.get_dictionary(id).unwrap();
+        let page = node.get(b"Pg").and_then(Object::as_reference).ok();
+        if let Some(parent) = parent
+            && node.get(b"P").and_then(Object::as_reference).ok() != Some(parent)
+        {
+            faults.push(format!(
+                "node {id:?} names another parent than the one that holds it"
+            ));
+        }
+        let kids = match node.get(b"K") {
+            Ok(Object::Array(kids)) => kids.clone(),
+            Ok(kid) => vec![kid.clone()],
+            Err(_) => Vec::new(),
+        };
+        for kid in kids {
+            match kid {
+                Object::Integer(mcid) => {
+                    if owners.insert((page.unwrap(), mcid), id).is_some() {
+                        faults.push(format!(
+                            "content {mcid} of page {page:?} belongs to two nodes"
+                        ));
+                    }
+                }
+                Object::Reference(child) => open.push((child, Some(id))),
+                Object::Dictionary(dict) if dict.get(b"MCID").is_ok() => {
+                    let page = dict.get(b"Pg").unwrap().as_reference().unwrap();
+                    let mcid = dict.get(b"MCID").unwrap().as_i64().unwrap();
+                    if owners.insert((page, mcid), id).is_some() {
+                        faults.push(format!(
+                            "content {mcid} of page {page:?} belongs to two nodes"
+                        ));
+                    }
+                }
+                Object::Dictionary(dict) => {
+                    objects.insert(dict.get(b"Obj").unwrap().as_reference().unwrap(), id);
+                }
+                other => faults.push(format!("node {id:?} holds {other:?}")),
+            }
+        }
+    }
+
+    // From content to nodes.
+    let tree = dictionary(&pdf, root.get(b"ParentTree").unwrap());
+    let numbers = tree.get(b"Nums").unwrap().as_array().unwrap();
+    let parents: BTreeMap<i64, &Object> = numbers
+        .chunks(2)
+        .map(|pair| (pair[0].as_i64().unwrap(), &pair[1]))
+        .collect();
+    for &page in &pages {
+        let dict = pdf.get_dictionary(page).unwrap();
+        let key = dict.get(b"StructParents").unwrap().as_i64().unwrap();
+        let list = pdf
+            .dereference(parents[&key])
+            .unwrap()
+            .1
+            .as_array()
+            .unwrap();
+        let shown = shown(&pdf, page, &mut faults);
+        for (mcid, owner) in list.iter().enumerate() {
+            let mcid = i64::try_from(mcid).unwrap();
+            let back = owner.as_reference().unwrap();
+            if owners.get(&(page, mcid)) != Some(&back) {
+                faults.push(format!(
+                    "content {mcid} of page {page:?} leads back to another node"
+                ));
+            }
+        }
+        let known: BTreeSet<i64> = owners.keys().filter(|k| k.0 == page).map(|k| k.1).collect();
+        if known != shown {
+            faults.push(format!(
+                "page {page:?} shows contents {shown:?}, its nodes hold {known:?}"
+            ));
+        }
+        for annotation in dict
+            .get(b"Annots")
+            .and_then(Object::as_array)
+            .unwrap_or(&Vec::new())
+        {
+            let id = annotation.as_reference().unwrap();
+            let key = pdf
+                .get_dictionary(id)
+                .unwrap()
+                .get(b"StructParent")
+                .unwrap()
+                .as_i64()
+                .unwrap();
+            let back = parents[&key].as_reference().unwrap();
+            if objects.get(&id) != Some(&back) {
+                faults.push(format!("annotation {id:?} leads back to another node"));
+            }
+        }
+    }
+    faults
+}
+
+/// Numbers of the contents that a page shows; everything on it is content or an artifact.
+fn shown(pdf: &Document, page: ObjectId, faults: &mut Vec<String>) -> BTreeSet<i64> {
+    let content = Content::decode(&pdf.get_page_content(page)).unwrap();
+    let mut shown = BTreeSet::new();
+    let mut depth = 0;
+    for operation in &content.operations {
+        match operation.operator.as_str() {
+            "BDC" => {
+                depth += 1;
+                if let Ok(mcid) = operation.operands[1].as_dict().unwrap().get(b"MCID")
+                    && !shown.insert(mcid.as_i64().unwrap())
+                {
+                    faults.push(format!("page {page:?} shows {mcid:?} twice"));
+                }
+            }
+            "BMC" => depth += 1,
+            "EMC" => depth -= 1,
+            "Tj" | "S" | "f" | "f*" | "B" | "Do" if depth == 0 => {
+                faults.push(format!("page {page:?} draws outside of any content"));
+            }
+            _ => {}
+        }
+    }
+    if depth != 0 {
+        faults.push(format!("page {page:?} leaves content open"));
+    }
+    shown
+}
+
+fn dictionary<'a>(pdf: &'a Document, object: &'a Object) -> &'a Dictionary {
+    pdf.dereference(object).unwrap().1.as_dict().unwrap()
+}

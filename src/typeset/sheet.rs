@@ -49,7 +49,7 @@ pub(super) const LEGS: [Colour; 4] = [
 /// Dashes of the same lines; empty is unbroken.
 pub(super) const DASHES: [&[f32]; 4] = [&[], &[5.0, 2.0], &[1.5, 1.8], &[6.0, 1.8, 1.5, 1.8]];
 /// Air in charts.
-pub(super) const AIR: Colour = Colour(0x7A, 0x82, 0x8A);
+pub(super) const AIR: Colour = GREY;
 
 /// A way of setting text.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -226,7 +226,7 @@ mod tests {
     #[test]
     fn text_colours_reach_the_contrast_of_level_aa() {
         for colour in [
-            INK, SOFT, RED, BLUE, GREEN, GREY, ACCENT, LEGS[0], LEGS[1], LEGS[2], LEGS[3],
+            INK, SOFT, RED, BLUE, GREEN, GREY, AIR, ACCENT, LEGS[0], LEGS[1], LEGS[2], LEGS[3],
         ] {
             assert!(
                 contrast_on_white(colour) >= 4.5,

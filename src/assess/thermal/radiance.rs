@@ -94,28 +94,38 @@ impl Band {
         if !(radiance > 0.0 && radiance.is_finite()) {
             return None;
         }
-        let goal = libm::log(radiance);
         let mut t = near.kelvin();
         if !(t > MILDEST_K && t.is_finite()) {
             t = 300.0;
         }
-        // ln L over 1/T is nearly a straight line where Wien's law holds, ln L over ln T where
-        // Rayleigh's does; Newton in ln T, with the step bounded, serves both.
+        let (l, slope) = self.radiance_and_slope(t);
+        self.approach(radiance, t, l, slope)
+            .map(|(t, ..)| Temperature::from_kelvin(t))
+    }
+
+    /// Newton's search for the temperature of a radiance from one whose radiance and slope are
+    /// known; gives temperature, radiance and slope there.
+    ///
+    /// ln L over ln T is bent little (its slope falls from 4.7 to 3.8 between 20 °C and 100 °C),
+    /// so steps in ln T go nearly straight to the goal; bounded, they also come from afar.
+    fn approach(&self, goal: f64, t: f64, l: f64, slope: f64) -> Option<(f64, f64, f64)> {
+        let (mut t, mut l, mut slope) = (t, l, slope);
         for _ in 0..MOST_STEPS {
-            let (l, slope) = self.radiance_and_slope(t);
             if !(l > 0.0 && slope > 0.0) {
                 // Too cold to leave a trace in the band: come from above.
                 t *= 2.0;
+                (l, slope) = self.radiance_and_slope(t);
                 continue;
             }
-            let step = ((goal - libm::log(l)) * l / (slope * t)).clamp(-0.5, 0.5);
+            let step = (libm::log(goal / l) * l / (slope * t)).clamp(-0.5, 0.5);
             t *= libm::exp(step);
-            // Convergence is quadratic: after a step this small nothing is left to gain.
-            if step.abs() < 1e-8 {
+            (l, slope) = self.radiance_and_slope(t);
+            // Convergence is quadratic: a step this small was the last that changed a digit.
+            if step.abs() < 1e-7 {
                 break;
             }
         }
-        t.is_finite().then(|| Temperature::from_kelvin(t))
+        t.is_finite().then_some((t, l, slope))
     }
 
     /// Radiance and its derivative by temperature.
@@ -135,13 +145,14 @@ impl Band {
 
     /// ∫x³/(eˣ − 1)dx between the edges, and x⁴/(eˣ − 1) at the long edge minus at the short.
     fn integral_and_edges(&self, t: f64) -> (f64, f64) {
-        let (near, far) = (self.long_k / t, self.short_k / t);
-        let integral = if far < SERIES_EDGE {
-            below(far) - below(near)
+        let near = Edge::at(self.long_k / t);
+        let far = Edge::at(self.short_k / t);
+        let integral = if far.x < SERIES_EDGE {
+            below(far.x) - below(near.x)
         } else {
-            above(near) - above(far)
+            near.above() - far.above()
         };
-        (integral, edge(near) - edge(far))
+        (integral, near.value() - far.value())
     }
 }
 
@@ -152,42 +163,70 @@ const MOST_STEPS: usize = 200;
 /// Where the series around 0 takes over from the series of exponentials.
 const SERIES_EDGE: f64 = 1.0;
 
-/// x⁴/(eˣ − 1).
-fn edge(x: f64) -> f64 {
-    if x > 700.0 {
-        0.0
-    } else {
-        x * x * x * x / libm::expm1(x)
-    }
+/// One edge of a band: x = c₂/(λ·T) with e^(−x), which everything there is made of.
+#[derive(Debug, Clone, Copy)]
+struct Edge {
+    x: f64,
+    q: f64,
 }
 
-/// ∫ from x to ∞ of t³/(eᵗ − 1) dt.
-fn above(x: f64) -> f64 {
-    if x < SERIES_EDGE {
-        return WHOLE - below(x);
+/// Terms of the series of exponentials that may be needed: from x = 1 on the 39th is below
+/// 10⁻¹⁷ of the sum.
+const TERMS: usize = 40;
+/// 1/n.
+const RECIPROCAL: [f64; TERMS + 1] = {
+    let mut r = [0.0; TERMS + 1];
+    let mut n = 1;
+    while n <= TERMS {
+        r[n] = 1.0 / n as f64;
+        n += 1;
     }
-    if x > 745.0 {
-        return 0.0;
-    }
-    // Σ e^(−n·x)·(x³/n + 3x²/n² + 6x/n³ + 6/n⁴), from expanding 1/(eᵗ − 1).
-    let q = libm::exp(-x);
-    let (mut sum, mut power, mut n) = (0.0, q, 1.0);
-    loop {
-        let r = 1.0 / n;
-        let term = power * r * (x * x * x + r * (3.0 * x * x + r * (6.0 * x + 6.0 * r)));
-        sum += term;
-        if term <= sum * 1e-17 {
-            return sum;
+    r
+};
+
+impl Edge {
+    fn at(x: f64) -> Self {
+        Self {
+            x,
+            q: libm::exp(-x),
         }
-        power *= q;
-        n += 1.0;
+    }
+
+    /// x⁴/(eˣ − 1).
+    fn value(self) -> f64 {
+        let fourth = self.x * self.x * self.x * self.x;
+        if self.x < SERIES_EDGE {
+            fourth / libm::expm1(self.x)
+        } else if self.q > 0.0 {
+            fourth * self.q / (1.0 - self.q)
+        } else {
+            0.0
+        }
+    }
+
+    /// ∫ from x to ∞ of t³/(eᵗ − 1) dt.
+    fn above(self) -> f64 {
+        let Self { x, q } = self;
+        if x < SERIES_EDGE {
+            return WHOLE - below(x);
+        }
+        if q <= 0.0 {
+            return 0.0;
+        }
+        // Σ e^(−n·x)·(x³/n + 3x²/n² + 6x/n³ + 6/n⁴), from expanding 1/(eᵗ − 1), summed from the
+        // smallest term that counts: e^(−n·x) < 10⁻¹⁷ = e^(−39.1).
+        let last = ((39.2 / x) as usize + 1).min(TERMS);
+        let (cube, square, six) = (x * x * x, 3.0 * x * x, 6.0 * x);
+        RECIPROCAL[1..=last].iter().rev().fold(0.0, |sum, &r| {
+            q * (r * (cube + r * (square + r * (six + 6.0 * r))) + sum)
+        })
     }
 }
 
 /// ∫ from 0 to x < 1 of t³/(eᵗ − 1) dt, from the Bernoulli series of t/(eᵗ − 1).
 fn below(x: f64) -> f64 {
     /// B₂ₖ/((2k)!·(2k + 3)) for k = 1, 2, …
-    const TERMS: [f64; 9] = [
+    const SERIES: [f64; 9] = [
         1.0 / 60.0,
         -1.0 / 5_040.0,
         1.0 / 272_160.0,
@@ -199,7 +238,7 @@ fn below(x: f64) -> f64 {
         43_867.0 / 107_290_978_560_589_824_000.0,
     ];
     let square = x * x;
-    let even = TERMS.iter().rev().fold(0.0, |sum, c| sum * square + c) * square;
+    let even = SERIES.iter().rev().fold(0.0, |sum, c| sum * square + c) * square;
     x * square * (1.0 / 3.0 - x / 8.0 + even)
 }
 
@@ -257,12 +296,13 @@ pub fn true_temperature(
         (shown, l_shown, d_shown)
     } else {
         let own = (es * l_shown + (1.0 - es) * l_set - (1.0 - e) * l_reflected) / e;
-        let start = true_temperature_grey(shown, optics).unwrap_or(shown);
-        let t = band
-            .temperature(own, start)
-            .ok_or(NoTemperature::ReflectionExceedsReading)?;
-        let (l, d) = band.radiance_and_slope(t.kelvin());
-        (t, l, d)
+        if own <= 0.0 {
+            return Err(NoTemperature::ReflectionExceedsReading);
+        }
+        let (t, l, d) = band
+            .approach(own, shown.kelvin(), l_shown, d_shown)
+            .ok_or(NoTemperature::OutOfRange)?;
+        (Temperature::from_kelvin(t), l, d)
     };
     let follows = if optics.set_reflected.is_none() {
         (1.0 - es) * d_set

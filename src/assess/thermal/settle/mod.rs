@@ -1,0 +1,348 @@
+//! What a rise would settle to, and how fast, from the loaded rounds of a visit.
+//!
+//! A joint under load is taken as one body that sheds heat in proportion to its rise over the
+//! air: τ·dr/dt = R·(I/I_ref)ⁿ − r − τ·dA/dt. Under steady current and air this is
+//! r(t) = R·(1 − e^(−t/τ)). A real device has a fast part (the joint) and a slow one (the case,
+//! the wall behind), so the first-order curve tells what the rounds show, not what hours would.
+//!
+//! What is supposed between rounds, since nobody measured there:
+//! - the current read in a round has flowed since the round before (the first since charging
+//!   began); where it varied, the steps superpose, each with heat ∝ Iⁿ, and since the moment of
+//!   each change is unknown, what halfway between the rounds would give widens the uncertainty;
+//! - the air went in a straight line from one round's to the next; the body follows it with the
+//!   same τ, which is how a drift of the air enters a rise taken over the air of its own round;
+//! - before charging the body was at the air's temperature, unless a no-load round says else.
+//!
+//! R and τ are fitted by weighted least squares: for each τ the best R is linear, so only τ is
+//! searched. Two rounds are the same search with nothing left over. No plateau is invented: what
+//! the rounds cannot tell within their uncertainty is said to be so, see [`How`].
+//!
+//! Left to others: which rounds count, what n is, which finding follows.
+
+mod curve;
+
+use super::uncertainty::COVERAGE;
+use curve::{Point, Run};
+
+/// One loaded round at one connection.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoadPoint {
+    /// Minutes since charging began, over 0.
+    pub minutes: f64,
+    /// Rise over the air of the same round, kelvin.
+    pub rise_k: f64,
+    /// Standard uncertainty of the rise, kelvin, over 0.
+    pub u_rise_k: f64,
+    /// Current read in the round, ampere, not negative.
+    pub current_a: f64,
+    /// Air in the round, °C; only its drift counts.
+    pub air_c: f64,
+}
+
+/// What the fit supposes besides the rounds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heating {
+    /// Exponent n of heat ∝ Iⁿ, 0 to 4; held within.
+    pub exponent: f64,
+    /// Current that the settled rise is told for, ampere; `None` for that of the last round with
+    /// any current.
+    pub reference_a: Option<f64>,
+    /// Rise when charging began, kelvin; 0 unless a no-load round tells.
+    pub start_rise_k: f64,
+    /// Air when charging began, °C; `None` takes the first loaded round's.
+    pub start_air_c: Option<f64>,
+    /// Share, 0 to 1, of each rise's variance that is one error common to all rounds (an
+    /// instrument's calibration), the rest being independent from round to round; `None` when
+    /// unknown. Then a bend must show against all of the uncertainty, and the settled rise gets
+    /// the uncertainty of the worst share.
+    pub common_share: Option<f64>,
+}
+
+impl Heating {
+    /// A cold start, with heat ∝ Iⁿ.
+    pub const fn new(exponent: f64) -> Self {
+        Self {
+            exponent,
+            reference_a: None,
+            start_rise_k: 0.0,
+            start_air_c: None,
+            common_share: None,
+        }
+    }
+}
+
+/// How much the rounds tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum How {
+    /// R and τ solved from two rounds.
+    Solved,
+    /// R and τ fitted to three or more.
+    Fitted,
+    /// The rises are equal, or fall, within their uncertainty, and a body that still climbed
+    /// would have shown it: R is their weighted mean, of τ only an upper bound is known.
+    Plateau,
+    /// The rise grew and shows no bend that would tell where it ends: the last rise is a lower
+    /// bound.
+    StillClimbing,
+    /// The rises are too small against their uncertainty to tell climbing from settled: the last
+    /// rise is what is known.
+    TooUncertain,
+    /// The rises contradict a body warming under this current by more than their uncertainty
+    /// (they fall, or scatter): the largest is what is known.
+    Contradictory,
+    /// Fewer than two usable rounds: the last rise, if any, is a lower bound.
+    TooFew,
+}
+
+/// What the loaded rounds tell about one connection.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settling {
+    /// How much they tell.
+    pub how: How,
+    /// Settled rise at `reference_a`, kelvin: fitted, or the bound that `how` names, scaled to
+    /// that current; `None` without any usable round.
+    pub rise_k: Option<f64>,
+    /// Standard uncertainty of `rise_k`, kelvin: of the readings, by the common share or, when
+    /// that is unknown, the worst; and of the moment the current changed.
+    pub u_rise_k: f64,
+    /// Part of the readings if all their errors were independent (weighted least squares).
+    pub u_rise_independent_k: f64,
+    /// Part of the readings if all shared one error, in proportion to their uncertainties.
+    pub u_rise_common_k: f64,
+    /// Part of the unknown moment at which the current changed between rounds.
+    pub u_rise_current_k: f64,
+    /// Time constant, minutes, when solved or fitted.
+    pub time_constant_min: Option<f64>,
+    /// Its standard uncertainty, minutes, all errors independent.
+    pub u_time_constant_min: Option<f64>,
+    /// Covariance of rise and time constant, K·min, all errors independent.
+    pub covariance: Option<f64>,
+    /// For a plateau: the largest time constant compatible with the rises (k = 2), minutes.
+    pub time_constant_at_most_min: Option<f64>,
+    /// Rise of the last round as the fit has it, at that round's current; as measured when
+    /// nothing was fitted. Kelvin.
+    pub last_rise_k: f64,
+    /// How far the last round still is from settled at its own current, kelvin; 0 on a plateau,
+    /// `None` when unknown.
+    pub to_go_k: Option<f64>,
+    /// Rate of the rise at the last round, kelvin an hour, by the fit; `None` when unknown.
+    pub rate_k_per_h: Option<f64>,
+    /// Current that `rise_k` belongs to, ampere.
+    pub reference_a: f64,
+    /// Weighted sum of squared residuals, against the independent part of the uncertainties.
+    pub chi_squared: f64,
+    /// Rounds minus fitted numbers.
+    pub degrees: usize,
+}
+
+impl Settling {
+    /// Minutes still to wait after the last round, with its current held, until the rise is
+    /// within `within_k` of settled; 0 when it already is, `None` when the rounds do not tell.
+    pub fn minutes_to_within(&self, within_k: f64) -> Option<f64> {
+        let to_go = self.to_go_k?.abs();
+        if within_k.is_nan() || within_k <= 0.0 {
+            return None;
+        }
+        if to_go <= within_k {
+            return Some(0.0);
+        }
+        Some(self.time_constant_min? * libm::log(to_go / within_k))
+    }
+}
+
+/// Change of the sum of squares that counts as seen: k² for one parameter (k = 2, about 95 %;
+/// JCGM 100:2008, 6.3.3).
+const SEEN: f64 = COVERAGE * COVERAGE;
+/// A fitted rise is not told as one when its expanded uncertainty exceeds this share of it …
+/// (our choice, no source)
+const LARGEST_RELATIVE: f64 = 0.5;
+/// … and the fit, not the thermometer, is to blame: its uncertainty exceeds the last reading's by
+/// this factor (our choice, no source).
+const LARGEST_GROWTH: f64 = 1.5;
+
+/// Sums of squares closer than this are the same.
+const SAME: f64 = 1e-6;
+/// Fits the loaded rounds of one connection, in order of time.
+///
+/// Points at or before the start of charging or before their predecessor, without an
+/// uncertainty, or with numbers that no circuit has (not finite, or over a million) are left
+/// out.
+pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
+    let run = Run::new(points, heating);
+    let Some(last) = run.points.last().copied() else {
+        return nothing();
+    };
+    // A round without current bounds nothing; the last with current does.
+    let loaded = run.points.iter().rev().find(|p| p.heat > 0.0);
+    let mut found = Settling {
+        reference_a: run.reference,
+        last_rise_k: last.y,
+        chi_squared: 0.0,
+        degrees: 0,
+        ..bound(How::TooFew, &run, *loaded.unwrap_or(&last))
+    };
+    if run.points.len() < 2 || loaded.is_none() {
+        return found;
+    }
+
+    let flat = run.flat();
+    let straight = run.straight();
+    let best = run.search();
+    let chi = best.chi.min(flat.chi).min(straight.chi);
+    // Only what differs from round to round can hide or feign a bend.
+    let seen = SEEN * run.independent;
+    let bends = straight.chi - chi >= seen;
+    let grew = flat.chi - chi >= seen;
+    found.degrees = run.points.len() - 2;
+
+    if !bends {
+        // A straight climb fits as well as any curve.
+        found.how = if grew {
+            How::StillClimbing
+        } else {
+            How::TooUncertain
+        };
+        found.chi_squared = chi / run.independent;
+        return found;
+    }
+    if flat.chi <= best.chi + SAME {
+        // No warming curve fits better than no warming at all.
+        found.degrees = run.points.len() - 1;
+        found.chi_squared = flat.chi / run.independent;
+        let u = run.combined(flat.independent, flat.common);
+        if scatters(found.chi_squared, found.degrees) || flat.r + COVERAGE * u < 0.0 {
+            return contradictory(found, &run);
+        }
+        return Settling {
+            how: How::Plateau,
+            rise_k: Some(flat.r),
+            u_rise_k: u,
+            u_rise_independent_k: flat.independent,
+            u_rise_common_k: flat.common,
+            time_constant_at_most_min: run.longest_compatible(flat.chi, seen),
+            last_rise_k: flat.r * last.heat,
+            to_go_k: Some(0.0),
+            rate_k_per_h: Some(0.0),
+            ..found
+        };
+    }
+    found.chi_squared = best.chi / run.independent;
+    if scatters(found.chi_squared, found.degrees) || best.r <= 0.0 {
+        return contradictory(found, &run);
+    }
+    let Some(spread) = run.spread(&best) else {
+        found.how = How::StillClimbing;
+        return found;
+    };
+    let moment = run.moment(points, heating, best.r);
+    let u = libm::hypot(run.combined(spread.independent, spread.common), moment);
+    let measured = loaded.map_or(0.0, |p| p.u / p.heat);
+    if COVERAGE * u > LARGEST_RELATIVE * best.r && u > LARGEST_GROWTH * measured {
+        found.how = if grew {
+            How::StillClimbing
+        } else {
+            How::TooUncertain
+        };
+        return found;
+    }
+    let (f, g) = run.last(best.tau);
+    let now = best.r * f + g;
+    let to_go = best.r * last.heat - now;
+    Settling {
+        how: if run.points.len() == 2 {
+            How::Solved
+        } else {
+            How::Fitted
+        },
+        rise_k: Some(best.r),
+        u_rise_k: u,
+        u_rise_independent_k: spread.independent,
+        u_rise_common_k: spread.common,
+        u_rise_current_k: moment,
+        time_constant_min: Some(best.tau),
+        u_time_constant_min: Some(spread.tau),
+        covariance: Some(spread.covariance),
+        last_rise_k: now,
+        to_go_k: Some(to_go),
+        rate_k_per_h: Some(60.0 * to_go / best.tau),
+        ..found
+    }
+}
+
+/// Nothing usable at all.
+fn nothing() -> Settling {
+    Settling {
+        how: How::TooFew,
+        rise_k: None,
+        u_rise_k: 0.0,
+        u_rise_independent_k: 0.0,
+        u_rise_common_k: 0.0,
+        u_rise_current_k: 0.0,
+        time_constant_min: None,
+        u_time_constant_min: None,
+        covariance: None,
+        time_constant_at_most_min: None,
+        last_rise_k: 0.0,
+        to_go_k: None,
+        rate_k_per_h: None,
+        reference_a: 0.0,
+        chi_squared: 0.0,
+        degrees: 0,
+    }
+}
+
+/// One round's rise as all that is known, scaled to the reference current.
+fn bound(how: How, run: &Run, point: Point) -> Settling {
+    let scale = if point.heat > 0.0 {
+        1.0 / point.heat
+    } else {
+        0.0
+    };
+    let known = scale > 0.0 && scale.is_finite();
+    let u = point.u * scale;
+    Settling {
+        how,
+        rise_k: known.then_some(point.y * scale),
+        u_rise_k: if known { u } else { 0.0 },
+        u_rise_independent_k: if known { u } else { 0.0 },
+        u_rise_common_k: if known { u } else { 0.0 },
+        reference_a: run.reference,
+        ..nothing()
+    }
+}
+
+/// The largest rise, at the reference current, is what is known.
+fn contradictory(found: Settling, run: &Run) -> Settling {
+    let largest = run
+        .points
+        .iter()
+        .filter(|p| p.heat > 0.0)
+        .max_by(|a, b| (a.y / a.heat).total_cmp(&(b.y / b.heat)));
+    match largest {
+        Some(&point) => Settling {
+            last_rise_k: found.last_rise_k,
+            chi_squared: found.chi_squared,
+            degrees: found.degrees,
+            ..bound(How::Contradictory, run, point)
+        },
+        None => Settling {
+            how: How::Contradictory,
+            ..found
+        },
+    }
+}
+
+/// Whether residuals scatter more than their uncertainties allow: over the 99.9 % point of χ²
+/// with that many degrees of freedom, by Wilson and Hilferty's cube (good to 1 % from one degree
+/// on). With none, whatever is left over is too much.
+fn scatters(chi: f64, degrees: usize) -> bool {
+    /// 99.9 % point of the standard normal distribution.
+    const Z: f64 = 3.090_232;
+    if degrees == 0 {
+        return chi > SEEN;
+    }
+    let v = degrees as f64;
+    let s = 2.0 / (9.0 * v);
+    let root = 1.0 - s + Z * s.sqrt();
+    chi > v * root * root * root
+}

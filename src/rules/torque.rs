@@ -47,6 +47,8 @@ pub struct ByConductor {
 pub struct ByScrew {
     /// Where the table comes from.
     pub provenance: Provenance,
+    /// Largest conductor that the table is meant for; any when `None`.
+    pub up_to: Option<ConductorSize>,
     /// Word for the screw, and its torque.
     pub torques: Vec<(String, Torque)>,
 }
@@ -55,7 +57,13 @@ impl Fallback {
     /// The torque for a screw as the visit file names it, and the source of the value.
     pub fn find(&self, screw: &str, size: ConductorSize) -> Option<(Torque, &str)> {
         let screw = screw.trim().to_ascii_lowercase();
+        let area = size.square_millimetres();
+        // The slack is for areas computed from gauges.
+        let within = |up_to: ConductorSize| area <= up_to.square_millimetres() * (1.0 + 1e-9);
         let by_screw = self.by_screw.iter().find_map(|table| {
+            if !table.up_to.is_none_or(within) {
+                return None;
+            }
             let (_, torque) = table
                 .torques
                 .iter()
@@ -65,11 +73,7 @@ impl Fallback {
         by_screw.or_else(|| {
             let table = self.by_conductor.as_ref()?;
             let column = table.screws.iter().position(|word| *word == screw)?;
-            let area = size.square_millimetres();
-            let (_, row) = table
-                .rows
-                .iter()
-                .find(|(up_to, _)| area <= up_to.square_millimetres() * (1.0 + 1e-9))?;
+            let (_, row) = table.rows.iter().find(|(up_to, _)| within(*up_to))?;
             Some((row[column]?, table.provenance.source.as_str()))
         })
     }

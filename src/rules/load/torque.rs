@@ -82,10 +82,12 @@ fn by_screw(at: At) -> Option<ByScrew> {
             Some((word.to_owned(), Torque::from_newton_metre(torque)))
         })
     });
+    let up_to = m.optional("up_to", |a| a.size());
     let provenance = m.provenance();
     m.finish();
     Some(ByScrew {
         provenance: provenance?,
+        up_to,
         torques: torques?,
     })
 }

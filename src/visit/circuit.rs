@@ -405,7 +405,12 @@ impl<'a> Reader<'a, '_> {
         let f = self.fields(ix, &keys::DISCONNECT, None)?;
         let in_sight = f.get("in_sight").and_then(|v| self.flag(v));
         let lockable = f.get("lockable").and_then(|v| self.flag(v));
-        Some(Disconnect { in_sight, lockable })
+        let plaque = f.get("plaque").and_then(|v| self.flag(v));
+        Some(Disconnect {
+            in_sight,
+            lockable,
+            plaque,
+        })
     }
 
     fn places(&mut self, ix: Ix, legs: Option<&[String]>) -> Option<Vec<Place>> {
@@ -480,6 +485,9 @@ impl<'a> Reader<'a, '_> {
         let rating = f
             .get("rating")
             .and_then(|v| self.quantity(v, &bounds::RATING));
+        let marked = f
+            .get("marked")
+            .and_then(|v| self.word(v, "a marking of metals"));
         let remade = f.get("remade").and_then(|v| self.flag(v));
         Some(Connection {
             id: id?,
@@ -491,6 +499,7 @@ impl<'a> Reader<'a, '_> {
             emissivity,
             width,
             rating,
+            marked,
             remade: remade.unwrap_or(false),
         })
     }

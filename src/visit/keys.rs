@@ -4,8 +4,8 @@
 
 use super::limits;
 use super::model::{
-    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, Material,
-    Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
+    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, MarkedFor,
+    Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
 };
 use super::words::{Moved, list};
 use crate::quantity::Kind;
@@ -688,6 +688,12 @@ pub(super) static DISCONNECT: Table = Table {
             "In sight of the charger",
         ),
         may("lockable", Word(list::<bool>), "yes", "Can be locked open"),
+        may(
+            "plaque",
+            Word(list::<bool>),
+            "yes",
+            "Out of sight, but a plaque at the charger tells where it is",
+        ),
     ],
 };
 
@@ -771,6 +777,12 @@ pub(super) static CONNECTION: Table = Table {
             Quantity(Kind::Temperature),
             "75 °C",
             "Temperature rating, when it differs from the breaker's terminals",
+        ),
+        may(
+            "marked",
+            Word(list::<MarkedFor>),
+            "al-cu",
+            "Metals that the terminal is marked for",
         ),
         may(
             "remade",

@@ -432,6 +432,8 @@ pub struct Disconnect {
     pub in_sight: Option<bool>,
     /// Can be locked open.
     pub lockable: Option<bool>,
+    /// A plaque at the charger tells where it is, when it is not in sight.
+    pub plaque: Option<bool>,
 }
 
 /// A place where a cover comes off.
@@ -466,8 +468,21 @@ pub struct Connection {
     pub width: Option<Length>,
     /// Temperature rating of this terminal, when it differs from the breaker's.
     pub rating: Option<Temperature>,
+    /// Metals that the terminal or device is marked for.
+    pub marked: Option<MarkedFor>,
     /// Made anew since the last visit: comparison with earlier visits starts here.
     pub remade: bool,
+}
+
+/// Metals that a terminal, splice or receptacle is marked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MarkedFor {
+    /// Copper only (`CU`, or no mark).
+    Copper,
+    /// Aluminium only (`AL`).
+    Aluminium,
+    /// Either (`AL-CU`, `AL9CU`, `CO/ALR`).
+    Both,
 }
 
 /// Kinds of connection.

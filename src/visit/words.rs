@@ -2,8 +2,8 @@
 //! reader, the writer and the schema share.
 
 use super::model::{
-    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, Material,
-    Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
+    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, MarkedFor,
+    Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
 };
 
 /// A choice among words.
@@ -104,6 +104,11 @@ words!(ReceptacleGrade:
     "residential" => ReceptacleGrade::Residential,
     "industrial" => ReceptacleGrade::Industrial,
     "ev-listed" => ReceptacleGrade::EvListed,
+);
+words!(MarkedFor:
+    "cu" => MarkedFor::Copper,
+    "al" => MarkedFor::Aluminium,
+    "al-cu" => MarkedFor::Both,
 );
 words!(ConnectionKind:
     "screw-terminal" => ConnectionKind::ScrewTerminal,

@@ -3,17 +3,34 @@
 use super::{ruled, with};
 use crate::assess::model::{Check, Value};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Material};
+use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};
 
-/// Only for aluminium and copper-clad aluminium: whether the terminals are marked for it, which
-/// the visit file has no key to tell. Values: `size`.
+/// Whether a conductor of the run ends at this connection: the stab of a breaker on a busbar
+/// takes none, and the grounding conductor of a cable may be of another metal.
+fn takes_conductor(c: &Connection) -> bool {
+    c.kind != ConnectionKind::BusStab && !matches!(c.leg.as_str(), "G" | "PE")
+}
+
+/// Only for aluminium and copper-clad aluminium: holds when every terminal is marked for it,
+/// does not when one is marked for copper only. Values: `size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.aluminium_termination.as_ref()?;
     if circuit.conductors.material == Material::Copper {
         return None;
     }
     let mut check = ruled("aluminium-termination", "1", basis);
-    check.missing.push("places.connections.marked");
+    let marks: Vec<Option<MarkedFor>> = circuit
+        .connections()
+        .filter(|(_, c)| takes_conductor(c))
+        .map(|(_, c)| c.marked)
+        .collect();
+    if marks.contains(&Some(MarkedFor::Copper)) {
+        check.holds = Some(false);
+    } else if marks.is_empty() || marks.contains(&None) {
+        check.missing.push("places.connections.marked");
+    } else {
+        check.holds = Some(true);
+    }
     let size = Value::Text(circuit.conductors.size.to_string());
     Some(with(check, "size", size))
 }

@@ -5,11 +5,9 @@ use crate::assess::model::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;
 
-/// Holds when the disconnecting means is in sight of the charger and can be locked open; not
-/// made where none is asked for. Values: `load`, `in_sight` (`yes` or `no`, when told).
-///
-/// One out of sight is allowed with a plaque at the charger, which the visit file has no key to
-/// tell.
+/// Holds when the disconnecting means can be locked open and is in sight of the charger, or a
+/// plaque at the charger tells where it is; not made where none is asked for. Values: `load`,
+/// `in_sight` (`yes` or `no`, when told).
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.disconnect.as_ref()?;
     let load = circuit.charger.rated_current;
@@ -25,16 +23,22 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let mut check = ruled("disconnect", "A", &rule.basis);
     check.value = Some(load.ampere());
     check = with(check, "load", Value::Current(load));
-    let told = circuit.disconnect.as_ref();
-    let (lockable, in_sight) = (told.and_then(|d| d.lockable), told.and_then(|d| d.in_sight));
+    let told = circuit.disconnect;
+    let lockable = told.and_then(|d| d.lockable);
+    let in_sight = told.and_then(|d| d.in_sight);
+    let plaque = told.and_then(|d| d.plaque);
     if let Some(in_sight) = in_sight {
         let word = if in_sight { "yes" } else { "no" };
         check = with(check, "in_sight", Value::Text(word.to_owned()));
     }
-    check.holds = match (lockable, in_sight) {
+    let found = match in_sight {
+        Some(false) => plaque,
+        other => other,
+    };
+    check.holds = match (lockable, found) {
         (Some(true), Some(true)) => Some(true),
         // Wrong only if one is asked for at all.
-        (Some(false), _) if asked.is_some() => Some(false),
+        (Some(false), _) | (_, Some(false)) if asked.is_some() => Some(false),
         _ => None,
     };
     if check.holds.is_none() {
@@ -44,8 +48,10 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         if lockable.is_none() {
             check.missing.push("disconnect.lockable");
         }
-        if in_sight != Some(true) {
-            check.missing.push("disconnect.in_sight");
+        match (in_sight, plaque) {
+            (None, _) => check.missing.push("disconnect.in_sight"),
+            (Some(false), None) => check.missing.push("disconnect.plaque"),
+            _ => {}
         }
     }
     Some(check)

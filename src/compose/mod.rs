@@ -161,6 +161,16 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
 
     let site = &visit.site.name;
     let date = speaker.numbers.date(visit.date);
+    let left = wording.say(
+        &keys::RUNNING_LEFT,
+        &[("number", &visit.number), ("date", &date)],
+    );
+    // The large word lies across the page; this one can be read aloud and searched for.
+    let running_left = if draft {
+        format!("{} · {left}", wording.word(&keys::DRAFT))
+    } else {
+        left
+    };
     Ok(Document {
         about: About {
             title: wording.say(
@@ -187,10 +197,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         },
         paper: visit.print.paper,
         letterhead: letterhead(&speaker, logo),
-        running_left: wording.say(
-            &keys::RUNNING_LEFT,
-            &[("number", &visit.number), ("date", &date)],
-        ),
+        running_left,
         running_middle: site.clone(),
         running_right: wording.say(
             &keys::RUNNING_RIGHT,

@@ -26,8 +26,14 @@ fn same_inputs_identity_and_time_give_the_same_bytes() {
     // Within the life of the identity that the first run makes.
     let at = (chrono::Utc::now() + chrono::Duration::days(1)).to_rfc3339();
     let write = |name: &str| {
-        let ran =
-            bench.run(&["certify", &visit("townhouse-return"), "-o", name, "--signed-at", &at]);
+        let ran = bench.run(&[
+            "certify",
+            &visit("townhouse-return"),
+            "-o",
+            name,
+            "--signed-at",
+            &at,
+        ]);
         assert_eq!(ran.code, 0, "{}", ran.err);
         std::fs::read(bench.path(name)).unwrap()
     };
@@ -38,7 +44,11 @@ fn same_inputs_identity_and_time_give_the_same_bytes() {
 fn the_first_run_makes_an_identity_and_says_so() {
     let bench = Bench::new();
     let first = bench.run(&["certify", &visit("townhouse-first"), "-o", "a.pdf"]);
-    assert!(first.err.contains("Made a self-signed identity for"), "{}", first.err);
+    assert!(
+        first.err.contains("Made a self-signed identity for"),
+        "{}",
+        first.err
+    );
     assert!(first.err.contains("without a passphrase"), "{}", first.err);
     let second = bench.run(&["certify", &visit("townhouse-first"), "-o", "b.pdf"]);
     assert!(!second.err.contains("Made a"), "{}", second.err);
@@ -55,13 +65,23 @@ fn an_existing_certificate_is_kept_without_force() {
     assert_eq!(std::fs::read(bench.path("a.pdf")).unwrap(), b"precious");
     let forced = bench.run(&[&args[..], &["--force"]].concat());
     assert_eq!(forced.code, 0, "{}", forced.err);
-    assert!(std::fs::read(bench.path("a.pdf")).unwrap().starts_with(b"%PDF-"));
+    assert!(
+        std::fs::read(bench.path("a.pdf"))
+            .unwrap()
+            .starts_with(b"%PDF-")
+    );
 }
 
 #[test]
 fn a_draft_is_unsigned_and_does_not_verify() {
     let bench = Bench::new();
-    let ran = bench.run(&["certify", &visit("townhouse-first"), "-o", "d.pdf", "--draft"]);
+    let ran = bench.run(&[
+        "certify",
+        &visit("townhouse-first"),
+        "-o",
+        "d.pdf",
+        "--draft",
+    ]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(!bench.path("config").exists(), "a draft needs no identity");
     let verify = bench.run(&["verify", "d.pdf"]);
@@ -101,8 +121,17 @@ fn extract_gives_back_the_visit_file_byte_for_byte() {
     assert_eq!(ran.raw, std::fs::read(visit("townhouse-return")).unwrap());
     let ran = bench.run(&["extract", &path, "-o", "record"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for name in ["visit.yaml", "assessment.json", "photos.sha256", "earlier-1.yaml"] {
-        assert!(bench.path("record").join(name).exists(), "{name}: {}", ran.out);
+    for name in [
+        "visit.yaml",
+        "assessment.json",
+        "photos.sha256",
+        "earlier-1.yaml",
+    ] {
+        assert!(
+            bench.path("record").join(name).exists(),
+            "{name}: {}",
+            ran.out
+        );
     }
 }
 
@@ -114,10 +143,17 @@ fn a_certificate_can_be_the_earlier_visit_and_a_broken_one_cannot() {
     let without_images: String = source
         .lines()
         .take_while(|l| !l.starts_with("photos:"))
-        .filter(|l| !["logo:", "signature:", "earlier:"].iter().any(|k| l.contains(k)))
+        .filter(|l| {
+            !["logo:", "signature:", "earlier:"]
+                .iter()
+                .any(|k| l.contains(k))
+        })
         .map(|l| format!("{l}\n"))
         .collect();
-    bench.write("visit.yaml", &format!("{without_images}\nearlier: [ townhouse-first.pdf ]\n"));
+    bench.write(
+        "visit.yaml",
+        &format!("{without_images}\nearlier: [ townhouse-first.pdf ]\n"),
+    );
     let ran = bench.run(&["check", "visit.yaml"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("Against earlier visits"), "{}", ran.out);
@@ -146,8 +182,16 @@ fn one_failing_visit_does_not_stop_the_others() {
         "limited-visit/visit.yaml",
     ]);
     assert_eq!(ran.code, 1);
-    assert!(bench.path("townhouse-first/certificate.pdf").exists(), "{}", ran.err);
-    assert!(bench.path("limited-visit/certificate.pdf").exists(), "{}", ran.err);
+    assert!(
+        bench.path("townhouse-first/certificate.pdf").exists(),
+        "{}",
+        ran.err
+    );
+    assert!(
+        bench.path("limited-visit/certificate.pdf").exists(),
+        "{}",
+        ran.err
+    );
 }
 
 fn copy(from: &std::path::Path, to: &std::path::Path) {
@@ -167,7 +211,11 @@ fn copy(from: &std::path::Path, to: &std::path::Path) {
 #[test]
 fn a_folder_that_cannot_be_written_exits_with_4() {
     let bench = Bench::new();
-    let ran =
-        bench.run(&["certify", &visit("townhouse-first"), "-o", "/proc/self/certificate.pdf"]);
+    let ran = bench.run(&[
+        "certify",
+        &visit("townhouse-first"),
+        "-o",
+        "/proc/self/certificate.pdf",
+    ]);
     assert_eq!(ran.code, 4, "{}", ran.err);
 }

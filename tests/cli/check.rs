@@ -29,7 +29,9 @@ fn json_of_every_example() {
 fn fail_on_exits_with_3_from_the_grade_on() {
     let bench = Bench::new();
     let code = |grade: &str| {
-        bench.run(&["check", &visit("townhouse-return"), "--fail-on", grade]).code
+        bench
+            .run(&["check", &visit("townhouse-return"), "--fail-on", grade])
+            .code
     };
     assert_eq!(code("watch"), 3);
     assert_eq!(code("repair"), 0);
@@ -61,7 +63,10 @@ fn a_missing_file_is_refused_in_one_line() {
 #[test]
 fn every_mistake_is_told_at_once_on_standard_error() {
     let bench = Bench::new();
-    bench.write("visit.yaml", "visit: { number: 1, date: tomorrow }\nnonsense: 1\n");
+    bench.write(
+        "visit.yaml",
+        "visit: { number: 1, date: tomorrow }\nnonsense: 1\n",
+    );
     let ran = bench.run(&["check", "visit.yaml"]);
     assert_eq!((ran.code, ran.out.as_str()), (1, ""));
     assert!(ran.err.contains("visit.yaml:1:"), "{}", ran.err);

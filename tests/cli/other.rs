@@ -36,10 +36,23 @@ fn the_starter_is_valid_with_its_comments_taken_away_too() {
 #[test]
 fn an_identity_is_made_shown_and_kept() {
     let bench = Bench::new();
-    let args = ["identity", "new", "--name", "Ada Ohm", "--licence", "EC-1", "--firm", "Ohm"];
+    let args = [
+        "identity",
+        "new",
+        "--name",
+        "Ada Ohm",
+        "--licence",
+        "EC-1",
+        "--firm",
+        "Ohm",
+    ];
     let made = bench.run(&args);
     assert_eq!(made.code, 0, "{}", made.err);
-    assert!(made.out.contains("Ada Ohm") && made.out.contains("fingerprint"), "{}", made.out);
+    assert!(
+        made.out.contains("Ada Ohm") && made.out.contains("fingerprint"),
+        "{}",
+        made.out
+    );
     assert_eq!(bench.run(&["identity", "show"]).out, made.out);
     assert_eq!(bench.run(&args).code, 1, "an identity is never replaced");
     #[cfg(unix)]
@@ -54,7 +67,11 @@ fn an_identity_is_made_shown_and_kept() {
 fn rules_are_printed_with_their_sources() {
     let ran = Bench::new().run(&["rules"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(ran.out.contains("ANSI/NETA MTS, Table 100.18"), "{}", ran.out);
+    assert!(
+        ran.out.contains("ANSI/NETA MTS, Table 100.18"),
+        "{}",
+        ran.out
+    );
     assert_eq!(Bench::new().run(&["rules", "nowhere"]).code, 1);
 }
 
@@ -62,7 +79,10 @@ fn rules_are_printed_with_their_sources() {
 fn the_schema_is_json_schema() {
     let ran = Bench::new().run(&["schema"]);
     let schema: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
-    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+    assert_eq!(
+        schema["$schema"],
+        "https://json-schema.org/draft/2020-12/schema"
+    );
 }
 
 #[test]
@@ -71,10 +91,14 @@ fn help_names_every_command_and_readme_shows_it() {
     let help = bench.run(&["--help"]).out;
     let readme =
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
-    for command in ["certify", "check", "verify", "extract", "new", "identity", "rules", "schema"]
-    {
+    for command in [
+        "certify", "check", "verify", "extract", "new", "identity", "rules", "schema",
+    ] {
         assert!(help.contains(&format!("  {command}")), "{help}");
-        assert!(readme.contains(&format!("`{command}")), "README lacks {command}");
+        assert!(
+            readme.contains(&format!("`{command}")),
+            "README lacks {command}"
+        );
         let ran = bench.run(&[command, "--help"]);
         assert_eq!(ran.code, 0, "{}", ran.err);
     }

@@ -5,8 +5,12 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 /// The examples, in the order of the README.
-pub const EXAMPLES: [&str; 4] =
-    ["townhouse-first", "townhouse-return", "receptacle-aluminium", "limited-visit"];
+pub const EXAMPLES: [&str; 4] = [
+    "townhouse-first",
+    "townhouse-return",
+    "receptacle-aluminium",
+    "limited-visit",
+];
 
 /// A fresh folder to run in.
 pub struct Bench {
@@ -23,7 +27,9 @@ pub struct Ran {
 
 impl Bench {
     pub fn new() -> Self {
-        Self { folder: tempfile::tempdir().unwrap() }
+        Self {
+            folder: tempfile::tempdir().unwrap(),
+        }
     }
 
     pub fn path(&self, name: &str) -> PathBuf {

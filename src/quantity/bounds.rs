@@ -29,7 +29,7 @@ pub struct Range<Q: 'static> {
 
 /// A value outside its range.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{value} is outside what is believable for {name} ({least} to {most}): {why}")]
+#[error("{value} is not believable for {name} ({least} to {most}): {why}")]
 pub struct OutOfRange {
     /// The value in the unit in which it was written.
     pub value: String,
@@ -60,10 +60,15 @@ impl<Q: Quantity> Range<Q> {
             return Ok(());
         }
         let say = |q: Q| {
-            let v = super::print::number((q.value_in(unit) * 10.0).round() / 10.0, 1);
-            let v = v.strip_suffix(".0").unwrap_or(&v).to_owned();
+            let number = q.value_in(unit);
+            let text = super::print::number(number, if number.abs() < 1.0 { 4 } else { 1 });
+            let v = if text.contains('.') {
+                text.trim_end_matches('0').trim_end_matches('.')
+            } else {
+                &text
+            };
             if unit.symbol().is_empty() {
-                v
+                v.to_owned()
             } else {
                 format!("{v} {}", unit.symbol())
             }
@@ -85,7 +90,7 @@ pub const READING: Range<Temperature> = Range {
     least: Temperature::from_celsius(-40.0),
     most: Temperature::from_celsius(250.0),
     firm: false,
-    why: "90 °C insulation chars well below 250 °C, and no electronic instrument reads right below −40 °C",
+    why: "insulation chars long before, and no such instrument works in deeper cold",
 };
 
 /// Air in a round.

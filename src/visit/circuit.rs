@@ -6,7 +6,7 @@ use super::model::{
     Breaker, Charger, ChargerConnection, Circuit, Conductors, Connection, Disconnect, GroundFault,
     InstrumentKind, Isolation, LookedAt, Place, Receptacle, Supply, TorqueCheck, TorqueFound,
 };
-use super::reader::{Fields, Reader, shorten};
+use super::reader::{Fields, Need, Reader, shorten};
 use super::words::{Moved, Word};
 use super::yaml::Ix;
 use crate::quantity::bounds;
@@ -142,8 +142,9 @@ impl<'a> Reader<'a, '_> {
             self.problem(
                 at,
                 format!(
-                    "`{}` is a {}, which cannot {task}",
+                    "`{}` is {} {}, which cannot {task}",
                     shorten(name),
+                    article(kind.word()),
                     kind.word()
                 ),
                 format!(
@@ -272,7 +273,10 @@ impl<'a> Reader<'a, '_> {
                 let at = self.mark(*v);
                 self.problem(
                     at,
-                    format!("{lines} line legs do not fit a supply of {phases} phase(s)"),
+                    {
+                        let (s, p) = (plural(lines), plural(usize::from(phases)));
+                        format!("{lines} line leg{s} do not fit a supply of {phases} phase{p}")
+                    },
                     "write `[L1, L2]` or `[L1, N]` for one phase, `[L1, L2, L3]` for three, with \
                      N where there is a neutral",
                 );
@@ -294,7 +298,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn legs(&mut self, ix: Ix) -> Option<Vec<String>> {
-        let items = self.list(ix, "leg", 4)?;
+        let items = self.list(ix, "leg", 4, Need::Must)?;
         let mut legs: Vec<String> = Vec::new();
         for item in items {
             let text = self.scalar(*item, "the name of a leg")?;
@@ -414,7 +418,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn places(&mut self, ix: Ix, legs: Option<&[String]>) -> Option<Vec<Place>> {
-        let items = self.list(ix, "place", limits::CONNECTIONS)?;
+        let items = self.list(ix, "place", limits::CONNECTIONS, Need::Must)?;
         let (mut places, mut connections) = (HashMap::new(), HashMap::new());
         let mut out = Vec::with_capacity(items.len());
         let mut sound = true;
@@ -438,7 +442,7 @@ impl<'a> Reader<'a, '_> {
         let id = f.get("id").and_then(|v| self.unique(v, places));
         let name = self.name(&f, "name");
         let list = f.get("connections").and_then(|v| {
-            let items = self.list(v, "connection", limits::CONNECTIONS)?;
+            let items = self.list(v, "connection", limits::CONNECTIONS, Need::Must)?;
             let mut out = Vec::with_capacity(items.len());
             let mut sound = true;
             for item in items {
@@ -561,7 +565,7 @@ impl<'a> Reader<'a, '_> {
 
     /// Voltages between pairs of legs.
     fn dead(&mut self, ix: Ix, legs: Option<&[String]>) -> Vec<(String, crate::quantity::Voltage)> {
-        let Some(entries) = self.named(ix, "pair of legs") else {
+        let Some(entries) = self.named(ix, "pair of legs", Need::May) else {
             return Vec::new();
         };
         let mut out: Vec<(String, crate::quantity::Voltage)> = Vec::with_capacity(entries.len());
@@ -620,7 +624,7 @@ impl<'a> Reader<'a, '_> {
         known: &Known<'a>,
         instruments: &KnownInstruments<'a>,
     ) -> Vec<TorqueCheck> {
-        let Some(items) = self.list(ix, "torque check", limits::CONNECTIONS) else {
+        let Some(items) = self.list(ix, "torque check", limits::CONNECTIONS, Need::May) else {
             return Vec::new();
         };
         let mut seen: HashMap<&str, Ix> = HashMap::new();
@@ -686,7 +690,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn conditions(&mut self, ix: Ix, known: &Known<'a>) -> Vec<LookedAt> {
-        let Some(items) = self.list(ix, "condition seen", limits::CONNECTIONS) else {
+        let Some(items) = self.list(ix, "condition seen", limits::CONNECTIONS, Need::May) else {
             return Vec::new();
         };
         let mut out = Vec::with_capacity(items.len());
@@ -717,7 +721,7 @@ impl<'a> Reader<'a, '_> {
                 if self.peek(v).is_some() {
                     return Some(vec![self.word(v, "a condition")?]);
                 }
-                let items = self.list(v, "condition", 8)?;
+                let items = self.list(v, "condition", 8, Need::Must)?;
                 let words: Vec<_> = items
                     .iter()
                     .filter_map(|i| self.word(*i, "a condition"))
@@ -749,4 +753,18 @@ impl<'a> Reader<'a, '_> {
         }
         None
     }
+}
+
+/// "a" or "an".
+fn article(word: &str) -> &'static str {
+    if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    }
+}
+
+/// The ending of a noun after a number.
+fn plural(n: usize) -> &'static str {
+    if n == 1 { "" } else { "s" }
 }

@@ -5,7 +5,7 @@ use super::circuit::Known;
 use super::keys;
 use super::limits;
 use super::model::{Circuit, Judgement, Visit};
-use super::reader::Reader;
+use super::reader::{Need, Reader};
 use super::yaml::Ix;
 use std::collections::HashMap;
 
@@ -86,7 +86,7 @@ impl<'a> Reader<'a, '_> {
         ix: Ix,
         instruments: &super::circuit::KnownInstruments<'a>,
     ) -> (Option<Vec<Circuit>>, Vec<Known<'a>>) {
-        let Some(items) = self.list(ix, "circuit", limits::CIRCUITS) else {
+        let Some(items) = self.list(ix, "circuit", limits::CIRCUITS, Need::Must) else {
             return (None, Vec::new());
         };
         let known: Vec<Known<'a>> = items.iter().map(|item| self.known(*item)).collect();
@@ -113,14 +113,14 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn earlier(&mut self, ix: Ix) -> Vec<String> {
-        let Some(items) = self.list(ix, "earlier certificate", limits::EARLIER) else {
+        let Some(items) = self.list(ix, "earlier certificate", limits::EARLIER, Need::May) else {
             return Vec::new();
         };
         items.iter().filter_map(|item| self.path(*item)).collect()
     }
 
     fn judgements(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Vec<Judgement> {
-        let Some(items) = self.list(ix, "judgement", limits::ENTRIES) else {
+        let Some(items) = self.list(ix, "judgement", limits::ENTRIES, Need::May) else {
             return Vec::new();
         };
         items

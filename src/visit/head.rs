@@ -6,7 +6,7 @@ use super::model::{
     Accuracy, Client, HalfWidth, Inspector, Instrument, InstrumentKind, Paper, Print, Reason,
     Replaces, Site, Units,
 };
-use super::reader::{BareUnits, Fields, Reader, shorten};
+use super::reader::{BareUnits, Fields, Need, Reader, shorten};
 use super::yaml::Ix;
 use crate::quantity::{Length, Quantity, Unit, bounds};
 use chrono::NaiveDate;
@@ -25,6 +25,9 @@ impl Reader<'_, '_> {
     /// The `units:` map, which all later numbers need.
     pub(super) fn bare_units(&mut self, ix: Ix) {
         let Some(fields) = self.fields(ix, &keys::UNITS, None) else {
+            BareUnits::KINDS
+                .into_iter()
+                .for_each(|kind| self.units.set_broken(kind));
             return;
         };
         for kind in BareUnits::KINDS {
@@ -37,6 +40,7 @@ impl Reader<'_, '_> {
             match Unit::of_kind(kind, text) {
                 Some(unit) => self.units.set(kind, unit),
                 None => {
+                    self.units.set_broken(kind);
                     let at = self.mark(value);
                     let what = kind.words().trim_start_matches("a ");
                     let units: Vec<&str> = kind.units().iter().map(|u| u.symbol()).collect();
@@ -135,7 +139,7 @@ impl Reader<'_, '_> {
         if self.peek(ix).is_some() {
             return Some(vec![self.language(ix)?]);
         }
-        let items = self.list(ix, "language", 4)?;
+        let items = self.list(ix, "language", 4, Need::May)?;
         let mut out: Vec<String> = Vec::new();
         for item in items {
             let language = self.language(*item)?;
@@ -243,7 +247,7 @@ impl Reader<'_, '_> {
     }
 
     pub(super) fn instruments(&mut self, ix: Ix) -> Vec<Instrument> {
-        let Some(entries) = self.named(ix, "instrument") else {
+        let Some(entries) = self.named(ix, "instrument", Need::May) else {
             return Vec::new();
         };
         if let Some((_, key, _)) = entries.get(limits::INSTRUMENTS) {

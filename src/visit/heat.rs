@@ -7,7 +7,7 @@ use super::circuit::{Known, KnownInstruments};
 use super::keys;
 use super::limits;
 use super::model::{Heat, InstrumentKind, Moment, Reading, Round};
-use super::reader::Reader;
+use super::reader::{Need, Reader};
 use super::yaml::Ix;
 use crate::quantity::{Temperature, TimeOfDay, bounds};
 
@@ -38,7 +38,7 @@ impl<'a> Reader<'a, '_> {
             .and_then(|v| Some((v, self.time(v)?)));
         let items = f
             .get("rounds")
-            .and_then(|v| self.list(v, "round", limits::ROUNDS))?;
+            .and_then(|v| self.list(v, "round", limits::ROUNDS, Need::Must))?;
         let rounds: Vec<(Ix, Option<Round>)> = items
             .iter()
             .map(|item| (*item, self.round(*item, known)))
@@ -192,7 +192,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn readings(&mut self, ix: Ix, known: &Known<'a>) -> Option<Vec<(String, Reading)>> {
-        let entries = self.named(ix, "connection")?;
+        let entries = self.named(ix, "reading", Need::Must)?;
         let mut out = Vec::with_capacity(entries.len());
         let mut sound = true;
         for (name, key, value) in entries {
@@ -259,7 +259,7 @@ impl<'a> Reader<'a, '_> {
             let t = self.quantity_or_insist(ix, &bounds::READING, confirmed, &how)?;
             return Some(vec![t]);
         }
-        let items = self.list(ix, "temperature", limits::REPEATS)?;
+        let items = self.list(ix, "temperature", limits::REPEATS, Need::Must)?;
         let how = format!(
             "write `{name}: {{ temperature: [ ... ], confirmed: yes }}` if you have looked again"
         );

@@ -8,7 +8,7 @@ use super::circuit::Known;
 use super::keys;
 use super::limits;
 use super::model::Photo;
-use super::reader::{Reader, shorten};
+use super::reader::{Need, Reader, shorten};
 use super::source::is_invisible;
 use super::yaml::Ix;
 use std::collections::HashMap;
@@ -19,7 +19,7 @@ impl<'a> Reader<'a, '_> {
         let text = self.scalar(ix, "a path")?;
         let at = self.mark(ix);
         if text.is_empty() {
-            self.problem(at, "this path is empty", "write it, or delete it");
+            self.problem(at, "this path is empty", "write it");
             return None;
         }
         if text.len() > limits::PATH {
@@ -118,7 +118,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     pub(super) fn photos(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Vec<Photo> {
-        let Some(items) = self.list(ix, "photo", limits::PHOTOS) else {
+        let Some(items) = self.list(ix, "photo", limits::PHOTOS, Need::May) else {
             return Vec::new();
         };
         let mut ids: HashMap<String, Ix> = HashMap::new();
@@ -175,7 +175,7 @@ impl<'a> Reader<'a, '_> {
         named: Option<usize>,
         circuits: &[Known<'a>],
     ) -> (Option<usize>, Vec<(String, [f64; 2])>) {
-        let Some(entries) = self.named(ix, "mark") else {
+        let Some(entries) = self.named(ix, "mark", Need::May) else {
             return (named, Vec::new());
         };
         if let Some((_, key, _)) = entries.get(limits::MARKS) {
@@ -241,7 +241,14 @@ impl<'a> Reader<'a, '_> {
                             as [0.42, 0.31]";
         let [x, y] = self.peek_list(ix) else {
             let at = self.mark(ix);
-            self.problem(at, "a mark is a list of two numbers", HELP);
+            match self.peek_list(ix).len() {
+                4 => self.problem(
+                    at,
+                    "four numbers stand here; a mark has two",
+                    "write decimal points instead of commas, such as [0.42, 0.31]",
+                ),
+                _ => self.problem(at, "a mark is a list of two numbers", HELP),
+            }
             return None;
         };
         let mut number = |v: Ix| -> Option<f64> {

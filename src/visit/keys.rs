@@ -344,8 +344,13 @@ pub(super) static INSPECTOR: Table = Table {
 pub(super) static CLIENT: Table = Table {
     what: "the client",
     keys: &[
-        must("name", NAME, "Lee Park", "Name"),
-        must("role", Word(list::<Role>), "owner", "Part played"),
+        must("name", NAME, "Lee Park", "Name of the client"),
+        must(
+            "role",
+            Word(list::<Role>),
+            "owner",
+            "Part that the client plays",
+        ),
         may(
             "address",
             Text(limits::NOTE),
@@ -358,7 +363,7 @@ pub(super) static CLIENT: Table = Table {
 pub(super) static SITE: Table = Table {
     what: "the site",
     keys: &[
-        must("name", NAME, "Garage, 12 Sample Street", "Name"),
+        must("name", NAME, "Garage, 12 Sample Street", "Name of the site"),
         may(
             "address",
             Text(limits::NOTE),
@@ -375,7 +380,7 @@ pub(super) static INSTRUMENT: Table = Table {
             "kind",
             Word(list::<InstrumentKind>),
             "infrared-thermometer",
-            "What it is",
+            "What kind of instrument it is",
         ),
         may("model", NAME, "Spot 12", "Model"),
         may("serial", NAME, "A1", "Serial number"),
@@ -589,8 +594,13 @@ pub(super) static SUPPLY: Table = Table {
 pub(super) static BREAKER: Table = Table {
     what: "the breaker",
     keys: &[
-        must("rating", Quantity(Kind::Current), "50 A", "Rated current"),
-        may("poles", Whole(1, 4), "2", "Poles"),
+        must(
+            "rating",
+            Quantity(Kind::Current),
+            "50 A",
+            "Rated current of the breaker",
+        ),
+        may("poles", Whole(1, 4), "2", "Number of poles"),
         may(
             "terminal_rating",
             Quantity(Kind::Temperature),
@@ -615,7 +625,12 @@ pub(super) static BREAKER: Table = Table {
 pub(super) static CONDUCTORS: Table = Table {
     what: "the conductors",
     keys: &[
-        must("material", Word(list::<Material>), "copper", "Metal"),
+        must(
+            "material",
+            Word(list::<Material>),
+            "copper",
+            "Metal of the conductors",
+        ),
         must(
             "size",
             Quantity(Kind::ConductorSize),
@@ -656,12 +671,17 @@ pub(super) static CONDUCTORS: Table = Table {
 pub(super) static RECEPTACLE: Table = Table {
     what: "the receptacle",
     keys: &[
-        must("configuration", Line(24), "14-50", "Configuration"),
+        must(
+            "configuration",
+            Line(24),
+            "14-50",
+            "Configuration of the receptacle",
+        ),
         may(
             "grade",
             Word(list::<ReceptacleGrade>),
             "industrial",
-            "Grade",
+            "Grade of the receptacle",
         ),
         may(
             "rating",
@@ -740,7 +760,7 @@ pub(super) static CONNECTION: Table = Table {
             "kind",
             Word(list::<ConnectionKind>),
             "screw-terminal",
-            "Kind",
+            "What kind of connection it is",
         ),
         may(
             "torque",
@@ -992,7 +1012,7 @@ pub(super) static PHOTO: Table = Table {
             "caption",
             Text(limits::NOTE),
             "Panel with the cover off",
-            "Caption",
+            "What the photo shows",
         ),
         may(
             "circuit",
@@ -1031,7 +1051,7 @@ pub(super) static JUDGEMENT: Table = Table {
             "because",
             Text(limits::REMARKS),
             "Both legs were re-made an hour before.",
-            "Why",
+            "Why the inspector judges so",
         ),
     ],
 };

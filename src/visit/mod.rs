@@ -64,9 +64,10 @@ pub fn read(source: &str, name: &str, around: &dyn Surroundings) -> Result<Visit
     };
     let mut reader = Reader::new(&source, &tree, around, problems);
     let visit = reader.file();
+    let bare = reader.bare_numbers();
     let problems = reader.problems;
     match visit {
-        Some(visit) if problems.is_empty() => Ok(visit),
+        Some(visit) if problems.is_empty() && !bare => Ok(visit),
         _ => Err(problems.finish(name, &source)),
     }
 }

@@ -20,7 +20,11 @@ use std::collections::HashMap;
 
 /// The units of bare numbers: the file's `units:` map.
 #[derive(Default)]
-pub(super) struct BareUnits([Option<Unit>; 6]);
+pub(super) struct BareUnits {
+    units: [Option<Unit>; 6],
+    /// Kinds whose entry in the map was wrong: their bare numbers are right once it is.
+    broken: [bool; 6],
+}
 
 impl BareUnits {
     /// The kinds that the map may name.
@@ -34,15 +38,41 @@ impl BareUnits {
     ];
 
     pub(super) fn of(&self, kind: Kind) -> Option<Unit> {
-        let i = Self::KINDS.iter().position(|k| *k == kind)?;
-        self.0[i]
+        self.units[Self::index(kind)?]
+    }
+
+    fn index(kind: Kind) -> Option<usize> {
+        Self::KINDS.iter().position(|k| *k == kind)
     }
 
     pub(super) fn set(&mut self, kind: Kind, unit: Unit) {
-        if let Some(i) = Self::KINDS.iter().position(|k| *k == kind) {
-            self.0[i] = Some(unit);
+        if let Some(i) = Self::index(kind) {
+            self.units[i] = Some(unit);
         }
     }
+
+    /// The entry of a kind is there but wrong.
+    pub(super) fn set_broken(&mut self, kind: Kind) {
+        if let Some(i) = Self::index(kind) {
+            self.broken[i] = true;
+        }
+    }
+}
+
+/// Whether a list or map that is empty may be left out instead.
+#[derive(Clone, Copy)]
+pub(super) enum Need {
+    Must,
+    May,
+}
+
+/// Numbers without a unit, of one kind.
+#[derive(Default)]
+struct Bare {
+    /// How many there are.
+    count: usize,
+    /// The first of them in the source.
+    first: Option<(Span, QuantityError)>,
 }
 
 /// A file on its way to a visit.
@@ -54,6 +84,9 @@ pub(super) struct Reader<'a, 's> {
     /// The day of the visit, once read: no instrument was calibrated after it.
     pub date: Option<NaiveDate>,
     pub problems: Problems,
+    /// Numbers without a unit by kind (in the order of [`BareUnits::KINDS`]). One line at the
+    /// top of the file puts all of a kind right, so they are one problem, not hundreds.
+    bare: [Bare; 6],
     /// Comparisons left for finding nearest names; a hostile file has no claim to suggestions.
     suggestions: usize,
 }
@@ -95,7 +128,8 @@ impl<'a, 's> Reader<'a, 's> {
             units: BareUnits::default(),
             date: None,
             problems,
-            suggestions: 200_000,
+            bare: Default::default(),
+            suggestions: 20_000,
         }
     }
 
@@ -201,7 +235,9 @@ impl<'a, 's> Reader<'a, 's> {
             return None;
         };
         let mut slots = vec![None; table.keys.len()];
-        let mut missing_told = false;
+        let mut merged = false;
+        // Keys that were meant by misspelt ones: not missing as well.
+        let mut meant: Vec<&str> = Vec::new();
         for (i, (key, value)) in entries.iter().enumerate() {
             let at = self.mark(*key);
             let Some(name) = self.peek(*key) else {
@@ -210,8 +246,8 @@ impl<'a, 's> Reader<'a, 's> {
             };
             let Some(slot) = table.keys.iter().position(|k| k.name == name) else {
                 let before = i.checked_sub(1).and_then(|i| self.peek(entries[i].1));
-                self.unknown_key(at, name, *value, before, table);
-                missing_told |= name == "<<";
+                merged |= name == "<<";
+                meant.extend(self.unknown_key(at, name, *value, before, table));
                 continue;
             };
             if let Some((first, _)) = slots[slot] {
@@ -224,9 +260,11 @@ impl<'a, 's> Reader<'a, 's> {
         let fields = Fields { table, slots };
         for (key, slot) in table.keys.iter().zip(&fields.slots) {
             match slot {
-                None if key.required && !missing_told => self.missing(blame, key, table),
+                None if key.required && !merged && !meant.contains(&key.name) => {
+                    self.missing(blame, key, table);
+                }
                 Some((k, v)) if matches!(self.tree.node(*v).kind, NodeKind::Null) => {
-                    self.nothing_written(*k, *v, key);
+                    self.nothing_written(*k, key);
                 }
                 _ => {}
             }
@@ -241,6 +279,7 @@ impl<'a, 's> Reader<'a, 's> {
         Some(fields)
     }
 
+    /// Tells a key that is not in the table; gives the keys that may have been meant.
     fn unknown_key(
         &mut self,
         at: Span,
@@ -248,35 +287,49 @@ impl<'a, 's> Reader<'a, 's> {
         value: Ix,
         before: Option<&str>,
         table: &'static Table,
-    ) {
+    ) -> Vec<&'static str> {
         if name == "<<" {
             self.problem(
                 at,
                 "merge keys (`<<`) are not taken in a visit file",
                 "write the keys themselves",
             );
-            return;
+            return Vec::new();
         }
-        // `{ air: 32,8 }`: YAML takes the comma for the end of the entry.
-        let digits = name.starts_with(|c: char| c.is_ascii_digit());
         let null = matches!(self.tree.node(value).kind, NodeKind::Null);
-        if let (true, true, Some(before)) = (digits, null, before)
+        // `{ air: 32,8 }`: YAML takes the comma for the end of the entry.
+        if let (true, true, Some(before)) =
+            (null, name.starts_with(|c: char| c.is_ascii_digit()), before)
             && before.ends_with(|c: char| c.is_ascii_digit())
         {
+            let (before, name) = (shorten(before), shorten(name));
             self.problem(
                 at,
                 format!("`{before},{name}` has a comma in its number"),
                 format!("write a decimal point: {before}.{name}"),
             );
-            return;
+            return Vec::new();
         }
-        let names: Vec<&str> = table.keys.iter().map(|k| k.name).collect();
-        let help = match self.nearest(name, names.iter().copied()) {
-            Some(near) => format!("did you mean {near}?"),
-            None => key_help(table),
+        // `{ air:61 }`: YAML takes it for one word.
+        if let (true, Some((key, rest))) = (null, name.split_once(':'))
+            && let Some(known) = table.keys.iter().find(|k| k.name == key)
+        {
+            self.problem(
+                at,
+                format!("a space is missing after `{key}:`"),
+                format!("write `{key}: {}`", shorten(rest)),
+            );
+            return vec![known.name];
+        }
+        let near = self.nearest_of(name, table.keys.iter().map(|k| k.name));
+        let help = if near.is_empty() {
+            key_help(table)
+        } else {
+            format!("did you mean {}?", or(near.iter().copied(), 3))
         };
         let name = shorten(name);
-        self.problem(at, format!("{} has no key `{name}`", table.what), help);
+        self.problem(at, format!("`{name}` is not a key of {}", table.what), help);
+        near
     }
 
     pub(super) fn twice(&mut self, at: Span, name: &str, first: Ix) {
@@ -298,15 +351,16 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A key with nothing after its colon.
-    fn nothing_written(&mut self, key: Ix, value: Ix, known: &Key) {
+    fn nothing_written(&mut self, key: Ix, known: &Key) {
         let at = self.mark(key);
-        let after = self.tree.node(value).span.end as usize;
+        // YAML puts an absent value at the end of its key.
+        let after = at.end as usize;
         let rest = self
             .source
             .text
             .get(after..)
             .unwrap_or("")
-            .trim_start_matches([' ', '\t']);
+            .trim_start_matches([' ', '\t', ':']);
         if rest.starts_with('#') {
             let line = rest.lines().next().unwrap_or("");
             let comment: String = line.chars().take(24).collect();
@@ -344,7 +398,12 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A map whose keys the writer chose: each key once, each with a value; at least one.
-    pub(super) fn named(&mut self, ix: Ix, what: &str) -> Option<Vec<(&'a str, Ix, Ix)>> {
+    pub(super) fn named(
+        &mut self,
+        ix: Ix,
+        what: &str,
+        need: Need,
+    ) -> Option<Vec<(&'a str, Ix, Ix)>> {
         let NodeKind::Map(entries) = &self.tree.node(ix).kind else {
             let (at, shape) = (self.mark(ix), self.shape(ix));
             self.problem(
@@ -355,7 +414,7 @@ impl<'a, 's> Reader<'a, 's> {
             return None;
         };
         if entries.is_empty() {
-            self.empty(ix, what);
+            self.empty(ix, what, need);
             return None;
         }
         let mut seen: HashMap<&str, Ix> = HashMap::with_capacity(entries.len());
@@ -390,7 +449,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A list with at least one and at most `most` items.
-    pub(super) fn list(&mut self, ix: Ix, what: &str, most: usize) -> Option<&'a [Ix]> {
+    pub(super) fn list(&mut self, ix: Ix, what: &str, most: usize, need: Need) -> Option<&'a [Ix]> {
         let NodeKind::List(items) = &self.tree.node(ix).kind else {
             let (at, shape) = (self.mark(ix), self.shape(ix));
             self.problem(
@@ -401,7 +460,7 @@ impl<'a, 's> Reader<'a, 's> {
             return None;
         };
         if items.is_empty() {
-            self.empty(ix, what);
+            self.empty(ix, what, need);
             return None;
         }
         if let Some(first_over) = items.get(most) {
@@ -420,13 +479,13 @@ impl<'a, 's> Reader<'a, 's> {
         Some(items)
     }
 
-    fn empty(&mut self, ix: Ix, what: &str) {
+    fn empty(&mut self, ix: Ix, what: &str, need: Need) {
         let at = self.tree.node(ix).span;
-        self.problem(
-            at,
-            format!("there is no {what} in here"),
-            format!("write at least one {what}, or delete the key"),
-        );
+        let help = match need {
+            Need::Must => format!("write at least one {what}"),
+            Need::May => format!("write at least one {what}, or delete the key"),
+        };
+        self.problem(at, format!("there is no {what} in here"), help);
     }
 
     // ---- scalars ------------------------------------------------------------------------
@@ -459,7 +518,7 @@ impl<'a, 's> Reader<'a, 's> {
         let text = self.scalar(ix, "a text")?;
         let at = self.mark(ix);
         if text.is_empty() {
-            self.problem(at, "this text is empty", "write it, or delete the key");
+            self.problem(at, "this text is empty", "write it");
             return None;
         }
         // Bytes first: counting the characters of a huge text is not needed to refuse it.
@@ -730,28 +789,69 @@ impl<'a, 's> Reader<'a, 's> {
 
     pub(super) fn bad_quantity(&mut self, ix: Ix, error: &QuantityError) {
         let at = self.mark(ix);
+        if let QuantityError::NoUnit { kind, .. } = error
+            && let Some(i) = BareUnits::index(*kind)
+        {
+            let bare = &mut self.bare[i];
+            bare.count += 1;
+            if bare.first.as_ref().is_none_or(|(first, _)| at < *first) {
+                bare.first = Some((at, error.clone()));
+            }
+            return;
+        }
         self.problem(at, error.to_string(), error.advice());
+    }
+
+    /// Tells the numbers without a unit; true when there are any, told or not.
+    pub(super) fn bare_numbers(&mut self) -> bool {
+        let mut any = false;
+        for (i, bare) in std::mem::take(&mut self.bare).into_iter().enumerate() {
+            let Some((at, error)) = bare.first else {
+                continue;
+            };
+            any = true;
+            if self.units.broken[i] {
+                continue;
+            }
+            let what = BareUnits::KINDS[i].words().trim_start_matches("a ");
+            let message = match bare.count {
+                1 => error.to_string(),
+                2 => format!("{error}, nor has another {what} in this file"),
+                n => format!("{error}, nor have {} other {what}s in this file", n - 1),
+            };
+            self.problem(at, message, error.advice());
+        }
+        any
     }
 
     // ---- names --------------------------------------------------------------------------
 
-    /// The known names nearest to one that is not known, in back quotes.
+    /// The known names nearest to one that is not known, for help.
     pub(super) fn nearest<'n>(
         &mut self,
         name: &str,
         known: impl Iterator<Item = &'n str>,
     ) -> Option<String> {
+        let near = self.nearest_of(name, known);
+        (!near.is_empty()).then(|| or(near.into_iter(), 3))
+    }
+
+    /// The known names nearest to one that is not known; none when all are far.
+    fn nearest_of<'n>(&mut self, name: &str, known: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
         let name = name.to_lowercase();
         let length = name.chars().count();
         if length > limits::ID {
-            return None;
+            return Vec::new();
         }
         // One slip in a short name, one more for every three letters.
         let allowed = (length / 3).clamp(1, 3);
         let mut best: Vec<&str> = Vec::new();
         let mut least = allowed + 1;
         for candidate in known {
-            self.suggestions = self.suggestions.checked_sub(1)?;
+            match self.suggestions.checked_sub(1) {
+                Some(left) => self.suggestions = left,
+                None => return Vec::new(),
+            }
             if candidate.len().abs_diff(name.len()) > 2 * allowed {
                 continue;
             }
@@ -764,7 +864,7 @@ impl<'a, 's> Reader<'a, 's> {
                 best.push(candidate);
             }
         }
-        (!best.is_empty()).then(|| or(best.into_iter(), 3))
+        best
     }
 
     /// Tells a reference to something that is not in the file.
@@ -780,7 +880,7 @@ impl<'a, 's> Reader<'a, 's> {
             None if known.clone().next().is_none() => {
                 format!("describe the {what} in this file first")
             }
-            None => format!("the {what}s are {}", or(known, 8).replace(" or ", " and ")),
+            None => format!("this file has {}", or(known, 8).replace(" or ", " and ")),
         };
         let name = shorten(name);
         self.problem(

@@ -10,22 +10,81 @@ use serde_saphyr::granit_parser::{ErrorKind as E, ScanError};
 
 /// Tells a syntax error.
 pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Problems) {
-    let start = error
+    let mut start = error
         .marker()
         .byte_offset()
         .unwrap_or(0)
         .min(source.text.len());
+    let (mut message, mut help) = words(error.kind());
+    let quote = match error.kind() {
+        E::InvalidTrailingDoubleQuotedScalar => Some('"'),
+        E::InvalidTrailingSingleQuotedScalar => Some('\''),
+        _ => None,
+    };
+    if let Some(open) = quote.and_then(|q| open_quote(source, start, q)) {
+        start = open;
+        (message, help) = words(&E::UnclosedQuotedScalar);
+    } else if matches!(error.kind(), E::MappingValueNotAllowed)
+        && let Some(colon) = tight_colon(source, start)
+    {
+        start = colon;
+        message = "a space is missing after this colon".into();
+        help = "write a key, a colon, a space and the value";
+    }
+    // The parser tells the beginning of the value in which the character stands.
+    if let E::UnexpectedCharacter { character } = error.kind()
+        && let Some(found) = source.text.get(start..).and_then(|t| t.find(*character))
+    {
+        start += found;
+    }
     let width = source
         .text
         .get(start..)
         .and_then(|t| t.chars().next())
         .map_or(0, char::len_utf8);
-    let (message, help) = words(error.kind());
     problems.push(
         Some(Span::range(start, start + width)),
         message,
         help.into(),
     );
+}
+
+/// A quote in a line before `offset` that nothing closes in its own line, when the lines before
+/// have an odd number of such quotes: the parser notices only at the next quote.
+fn open_quote(source: &Source<'_>, offset: usize, quote: char) -> Option<usize> {
+    let before = source.text.get(..offset)?;
+    let line_start = before.rfind(['\n', '\r']).map_or(0, |i| i + 1);
+    let mut open = None;
+    let mut odd = false;
+    let mut at = 0;
+    for line in before.get(..line_start)?.split_inclusive(['\n', '\r']) {
+        let quotes = line
+            .match_indices(quote)
+            .filter(|(i, _)| !line[..*i].ends_with('\\'));
+        if quotes.clone().count() % 2 == 1 {
+            odd = !odd;
+            open = quotes.last().map(|(i, _)| at + i);
+        }
+        at += line.len();
+    }
+    open.filter(|_| odd)
+}
+
+/// The colon of `key:value` in the line before the one with `offset`: YAML takes such a line
+/// for text and stumbles over the next colon.
+fn tight_colon(source: &Source<'_>, offset: usize) -> Option<usize> {
+    let before = source.text.get(..offset)?;
+    let line_start = before.rfind(['\n', '\r']).map_or(0, |i| i + 1);
+    let previous = before.get(..line_start)?.trim_end();
+    let previous_start = previous.rfind(['\n', '\r']).map_or(0, |i| i + 1);
+    let line = &previous[previous_start..];
+    let word = line.trim_start().trim_start_matches("- ");
+    let (key, value) = word.split_once(':')?;
+    let tight = !key.is_empty()
+        && key.bytes().all(|b| b.is_ascii_lowercase() || b == b'_')
+        && !value.starts_with([' ', '\t', '/'])
+        && !value.is_empty();
+    tight.then(|| previous_start + line.len() - word.len() + key.len())
 }
 
 /// What is wrong and what to do.
@@ -82,9 +141,9 @@ fn words(kind: &E) -> (String, &'static str) {
         | E::BlockSequenceEntryNotAllowed
         | E::BlockEntryInFlowCollection
         | E::InvalidBlockEntryWhitespace => (
-            "this does not belong to the list before it".into(),
-            "begin every entry of a list with `- ` in the same column, and a new key in the \
-             column of the keys before it",
+            "this line does not fit the list before it".into(),
+            "look at its indentation: begin every entry of a list with `- ` in one column, and a \
+             key in the column of the keys it belongs with",
         ),
         E::InvalidIndentation | E::InvalidFlowScalarIndent | E::InvalidBlockScalarIndent => (
             "this line is indented unlike the lines around it".into(),

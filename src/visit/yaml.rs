@@ -246,7 +246,7 @@ impl<'s> Builder<'s> {
             problems.push(
                 Some(at),
                 format!(
-                    "this is the {}th alias; a file may have {}",
+                    "this is alias {} of the file; at most {} are taken",
                     self.aliases,
                     limits::ALIASES
                 ),

@@ -33,7 +33,11 @@ fn rounds(n: u32, varying: bool) -> Vec<LoadPoint> {
                 minutes,
                 rise_k: 20.0 * (1.0 - (-minutes / 22.0).exp()) + 0.3 * f64::from(i % 3),
                 u_rise_k: 1.6,
-                current_a: if varying { 30.0 + f64::from(i % 4) } else { 40.0 },
+                current_a: if varying {
+                    30.0 + f64::from(i % 4)
+                } else {
+                    40.0
+                },
                 air_c: 16.0 + 0.1 * f64::from(i),
             }
         })
@@ -67,7 +71,10 @@ fn main() {
     for (n, varying) in [(2, false), (3, false), (12, false), (12, true)] {
         let points = rounds(n, varying);
         let heating = Heating::new(2.0);
-        let name = format!("settling, {n} rounds{}", if varying { ", varying" } else { "" });
+        let name = format!(
+            "settling, {n} rounds{}",
+            if varying { ", varying" } else { "" }
+        );
         time(&name, 20, |_| {
             black_box(fit(black_box(&points), &heating));
         });

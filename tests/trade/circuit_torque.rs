@@ -1,0 +1,211 @@
+//! Torque found and left against the value wanted, within the accuracy of the tool.
+
+use super::{us, visit};
+use warmlug::assess::torque::{Left, findings, judge, wanted};
+use warmlug::assess::{Finding, Value};
+use warmlug::quantity::{Percentage, Torque, Unit};
+use warmlug::visit::{
+    Accuracy, Grade, HalfWidth, Instrument, InstrumentKind, TorqueCheck, TorqueFound, Visit,
+};
+
+fn inch_pounds(value: f64) -> Torque {
+    Torque::from_newton_metre(value * Unit::POUND_FORCE_INCH_NM)
+}
+
+fn driver(accuracy: Option<Accuracy>) -> Instrument {
+    Instrument {
+        id: "driver".to_owned(),
+        kind: InstrumentKind::TorqueScrewdriver,
+        model: None,
+        serial: None,
+        calibrated: None,
+        calibration_due: None,
+        accuracy,
+        emissivity: None,
+        reflected: None,
+        distance_to_spot: None,
+        band_um: None,
+    }
+}
+
+fn six_percent() -> Option<Accuracy> {
+    Some(Accuracy {
+        of_reading: Some(Percentage::from_fraction(0.06)),
+        at_least: None,
+    })
+}
+
+/// A visit whose first connection wants 45 lbf·in, with one check.
+fn with(found: TorqueFound, left: Option<f64>) -> Visit {
+    let mut v = visit();
+    v.instruments.push(driver(six_percent()));
+    v.circuits[0].torque.push(TorqueCheck {
+        connection: "panel-L1".to_owned(),
+        found,
+        left: left.map(inch_pounds),
+        with: Some("driver".to_owned()),
+    });
+    v
+}
+
+fn finding(v: &Visit) -> Finding {
+    let mut all = findings(&v.circuits[0], v, us());
+    assert_eq!(all.len(), 1);
+    all.remove(0)
+}
+
+fn left(value: f64) -> Left {
+    let v = with(TorqueFound::Moved, Some(value));
+    let c = &v.circuits[0];
+    let connection = &c.places[0].connections[0];
+    judge(c, connection, &c.torque[0], us(), v.instrument("driver")).left
+}
+
+/// 45 lbf·in = 5.08 N·m; ±6 %: 42.3 to 47.7 lbf·in.
+#[test]
+fn left_within_the_tools_accuracy() {
+    assert_eq!(left(42.29), Left::Low);
+    assert_eq!(left(42.3), Left::Right);
+    assert_eq!(left(45.0), Left::Right);
+    assert_eq!(left(47.7), Left::Right);
+    assert_eq!(left(47.71), Left::High);
+}
+
+/// The greater of the share and the fixed part: 4 lbf·in beside 2 % of 45 lbf·in = 0.9 lbf·in.
+/// Without a told accuracy, 6 % (ISO 6789).
+#[test]
+fn the_tools_accuracy() {
+    let v = with(TorqueFound::Moved, Some(45.0));
+    let c = &v.circuits[0];
+    let half = |accuracy, tool: bool| {
+        let driver = driver(accuracy);
+        let tool = tool.then_some(&driver);
+        let judged = judge(c, &c.places[0].connections[0], &c.torque[0], us(), tool);
+        judged.half_width / Unit::POUND_FORCE_INCH_NM
+    };
+    let fixed = Accuracy {
+        of_reading: Some(Percentage::from_fraction(0.02)),
+        at_least: Some(HalfWidth::Torque(inch_pounds(4.0))),
+    };
+    assert!((half(Some(fixed), true) - 4.0).abs() < 1e-9);
+    assert!((half(six_percent(), true) - 2.7).abs() < 1e-9);
+    assert!((half(None, true) - 2.7).abs() < 1e-9);
+    assert!((half(None, false) - 2.7).abs() < 1e-9);
+}
+
+#[test]
+fn held_is_in_order() {
+    let f = finding(&with(TorqueFound::Held, None));
+    assert_eq!(
+        (f.id, f.grade, f.variant),
+        ("torque-held", Grade::Pass, None)
+    );
+    assert_eq!(f.unit, "N·m");
+    assert!((f.limit.unwrap() - 5.084_317).abs() < 1e-6);
+    assert_eq!(f.connections, ["panel-L1"]);
+    assert_eq!(f.place.as_deref(), Some("panel"));
+    // U = 2 × 0.06 × 5.0843/√3 = 0.35225 N·m
+    assert!((f.uncertainty.unwrap() - 0.352_252).abs() < 1e-6);
+    // Found at 42.3 lbf·in: within the tool's accuracy it did not move before the mark.
+    let edge = finding(&with(TorqueFound::Value(inch_pounds(42.3)), None));
+    assert_eq!(edge.id, "torque-held");
+}
+
+#[test]
+fn moved_and_put_right_is_a_note() {
+    let f = finding(&with(TorqueFound::Moved, Some(45.0)));
+    assert_eq!(
+        (f.id, f.grade, f.variant),
+        ("torque-moved", Grade::Note, Some("corrected"))
+    );
+    let below = finding(&with(TorqueFound::Value(inch_pounds(42.2)), Some(45.0)));
+    assert_eq!((below.id, below.grade), ("torque-moved", Grade::Note));
+}
+
+/// Half of the torque lost is a watch: 22.5 of 45 lbf·in.
+#[test]
+fn loosened_by_half_is_a_watch() {
+    let at = |found: f64| finding(&with(TorqueFound::Value(inch_pounds(found)), Some(45.0)));
+    assert_eq!(at(22.6).grade, Grade::Note);
+    let half = at(22.5);
+    assert_eq!((half.id, half.grade), ("torque-moved", Grade::Watch));
+    let Value::Percentage(lost) = half.values["lost"] else {
+        panic!("{:?}", half.values);
+    };
+    assert!((lost - 0.5).abs() < 1e-12);
+    assert!(
+        (half.value.unwrap() - 2.542_159).abs() < 1e-6,
+        "the value found"
+    );
+}
+
+#[test]
+fn moved_without_a_final_value_is_a_watch() {
+    for found in [TorqueFound::Moved, TorqueFound::Value(inch_pounds(30.0))] {
+        let f = finding(&with(found, None));
+        assert_eq!(
+            (f.id, f.grade, f.variant),
+            ("torque-moved", Grade::Watch, Some("untold"))
+        );
+    }
+}
+
+#[test]
+fn left_wrong_is_a_repair_even_where_it_held() {
+    for found in [TorqueFound::Held, TorqueFound::Moved] {
+        let low = finding(&with(found, Some(40.0)));
+        assert_eq!(
+            (low.id, low.grade, low.variant),
+            ("torque-left-wrong", Grade::Repair, Some("low"))
+        );
+        let high = finding(&with(found, Some(50.0)));
+        assert_eq!(
+            (high.id, high.grade, high.variant),
+            ("torque-left-wrong", Grade::Repair, Some("high"))
+        );
+    }
+}
+
+/// Without the maker's value, one from Informative Annex I, marked as such; without a screw that
+/// the tables know, none, and the check says so.
+#[test]
+fn fallback() {
+    let mut v = with(TorqueFound::Moved, Some(35.0));
+    let set = |v: &mut Visit, screw: Option<&str>| {
+        let c = &mut v.circuits[0].places[0].connections[0];
+        c.torque = None;
+        c.screw = screw.map(str::to_owned);
+    };
+    set(&mut v, Some("slotted-10"));
+    // 6 AWG under a small slot: 35 lbf·in.
+    let c = &v.circuits[0];
+    let found = wanted(c, &c.places[0].connections[0], us()).unwrap();
+    assert!((found.torque.newton_metre() - inch_pounds(35.0).newton_metre()).abs() < 1e-12);
+    assert!(found.fallback.unwrap().contains("Annex I, Table I.1"));
+    let f = finding(&v);
+    assert_eq!((f.id, f.variant), ("torque-moved", Some("corrected")));
+    assert!(matches!(&f.values["fallback"], Value::Text(t) if t.contains("Table I.1")));
+    // The maker's value comes first.
+    v.circuits[0].places[0].connections[0].torque = Some(inch_pounds(45.0));
+    let f = finding(&v);
+    assert_eq!((f.id, f.variant), ("torque-left-wrong", Some("low")));
+    assert!(!f.values.contains_key("fallback"));
+    for screw in [None, Some("wing-nut")] {
+        set(&mut v, screw);
+        let f = finding(&v);
+        assert_eq!((f.id, f.grade), ("torque-no-value", Grade::Note));
+        assert_eq!((f.limit, f.uncertainty), (None, None));
+    }
+}
+
+/// Findings come in the file's order, one for every check.
+#[test]
+fn one_finding_a_check() {
+    let mut v = with(TorqueFound::Held, None);
+    let mut second = v.circuits[0].torque[0].clone();
+    second.connection = "panel-L2".to_owned();
+    v.circuits[0].torque.push(second);
+    let all = findings(&v.circuits[0], &v, us());
+    let ids: Vec<_> = all.iter().map(|f| f.connections[0].as_str()).collect();
+    assert_eq!(ids, ["panel-L1", "panel-L2"]);
+}

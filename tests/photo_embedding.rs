@@ -343,7 +343,7 @@ fn an_impossible_width_does_not_scale() {
 fn scaling_keeps_the_mean_and_the_place_of_things() {
     let original = open(encode(&quarters(640, 480), 640, 480, |_| {})).unwrap();
     let place = Placement {
-        width_mm: 25.4 / 3.0,
+        width_mm: 25.4 / 6.0,
         detail: Detail::Print,
         subject: Subject::LineArt,
     };
@@ -367,7 +367,9 @@ fn line_art_stays_lossless_and_lies_on_white() {
     let data = [red(255), red(0), red(128), red(1)].concat();
     let logo = png_of(2, 2, png::ColorType::Rgba, png::BitDepth::Eight, &data);
     let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
-    assert_eq!((prepared.kind, prepared.components), (Kind::Flate, 3));
+    assert_eq!((prepared.kind, prepared.components), (Kind::Flate, 1));
+    let palette = [200, 30, 30, 255, 255, 255, 227, 142, 142, 255, 254, 254];
+    assert_eq!(prepared.palette.as_deref(), Some(&palette[..]));
     // v·a/255 + 255·(1 − a/255): 200·128/255 + 127 = 227.39, 30·128/255 + 127 = 142.06.
     let wanted = [200, 30, 30, 255, 255, 255, 227, 142, 142, 255, 254, 254];
     assert_eq!(decode_flate(&prepared), wanted);
@@ -384,6 +386,45 @@ fn line_art_stays_lossless_and_lies_on_white() {
         (prepared.components, decode_flate(&prepared)),
         (1, vec![9, 255])
     );
+}
+
+#[test]
+fn few_colours_become_a_palette() {
+    for (colors, indexed) in [(256_usize, true), (257, false)] {
+        let mut data: Vec<u8> = (0..colors)
+            .flat_map(|i| [(i % 256) as u8, (i / 256) as u8, 77])
+            .collect();
+        data.extend_from_within(..3 * 20);
+        let logo = png_of(
+            (colors + 20) as u32,
+            1,
+            png::ColorType::Rgb,
+            png::BitDepth::Eight,
+            &data,
+        );
+        let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
+        assert_eq!(prepared.palette.is_some(), indexed, "{colors}");
+        assert_eq!(prepared.components, if indexed { 1 } else { 3 });
+        assert_eq!(decode_flate(&prepared), data);
+    }
+    let grey = [5, 5, 5, 250, 250, 250];
+    let logo = png_of(2, 1, png::ColorType::Rgb, png::BitDepth::Eight, &grey);
+    let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
+    assert_eq!((prepared.palette.clone(), prepared.components), (None, 1));
+    assert_eq!(decode_flate(&prepared), [5, 250]);
+}
+
+#[test]
+fn line_art_is_scaled_only_above_its_own_resolution() {
+    for (width, wanted) in [(660, 660), (661, 600), (1320, 600)] {
+        let place = Placement {
+            width_mm: 25.4,
+            detail: Detail::Print,
+            subject: Subject::LineArt,
+        };
+        let prepared = open(png(width, 20)).unwrap().prepare(place).unwrap();
+        assert_eq!(prepared.width, wanted, "{width}");
+    }
 }
 
 #[test]
@@ -458,7 +499,7 @@ fn speed() {
         }
         println!("two passed through: {:?}", start.elapsed());
         let print = Placement {
-            width_mm: 165.0,
+            width_mm: 134.0, // a photo of the certificate
             detail: Detail::Print,
             subject: Subject::Photo,
         };

@@ -7,6 +7,7 @@ use crate::compose::{Images, Wording};
 use crate::follow::record::earlier_visit;
 use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
+use crate::typeset::{Printed, printed_width_mm};
 use crate::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
 use chrono::NaiveDate;
 use std::io::Read;
@@ -142,41 +143,36 @@ pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, Failure> {
     Wording::built_in(language).map_err(|e| Failure::Refused(e.to_string()))
 }
 
-/// Printed width of a photo that fills the text's width, millimetres.
-const PHOTO_WIDTH_MM: f64 = 170.0;
-/// Printed width of a logo, millimetres.
-const LOGO_WIDTH_MM: f64 = 50.0;
-/// Printed width of a handwritten signature, millimetres.
-const SIGNATURE_WIDTH_MM: f64 = 60.0;
-
 /// The images of a visit, ready for embedding.
 pub(super) fn images(loaded: &Loaded) -> Result<Images, Failure> {
-    let prepare = |path: &str, width_mm, subject| -> Result<PreparedImage, Failure> {
-        let placement = Placement {
-            width_mm,
-            detail: Detail::Print,
-            subject,
-        };
-        loaded
-            .folder
-            .prepare(path, placement)
-            .map_err(|problem| Failure::Refused(format!("{path} {problem}")))
+    let Loaded { visit, folder, .. } = loaded;
+    let prepare = |path: &str, printed, subject| -> Result<PreparedImage, Failure> {
+        let prepared = folder.image(path).and_then(|facts| {
+            let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
+            let placement = Placement {
+                width_mm,
+                detail: Detail::Print,
+                subject,
+            };
+            folder.prepare(path, placement)
+        });
+        prepared.map_err(|problem| Failure::Refused(format!("{path} {problem}")))
     };
-    let inspector = &loaded.visit.inspector;
-    let line_art = |path: &Option<String>, width_mm| {
+    let line_art = |path: &Option<String>, printed| {
         path.as_deref()
-            .map(|p| prepare(p, width_mm, Subject::LineArt))
+            .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
+    // The certificate shows its photos one after another.
+    let alone = visit.photos.len() == 1;
     Ok(Images {
-        photos: loaded
-            .visit
+        photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, PHOTO_WIDTH_MM, Subject::Photo))
+            .map(|p| prepare(&p.file, Printed::Photo { alone }, Subject::Photo))
             .collect::<Result<_, _>>()?,
-        logo: line_art(&inspector.logo, LOGO_WIDTH_MM)?,
-        signature: line_art(&inspector.signature_image, SIGNATURE_WIDTH_MM)?,
+        logo: line_art(&visit.inspector.logo, Printed::Logo)?,
+        signature: line_art(&visit.inspector.signature_image, Printed::Signature)?,
     })
 }
 

@@ -48,5 +48,12 @@ pub const PRINT_DPI: f64 = 300.0;
 /// and a tenth. Resampling by less than a tenth blurs the photo and saves next to nothing.
 pub const PASS_DPI: f64 = 330.0;
 
+/// Resolution to which line art is scaled, in pixels per inch: what printers can show of a sharp
+/// edge.
+pub const LINE_ART_DPI: f64 = 600.0;
+
+/// Resolution up to which line art counts as not oversized: a tenth more, as for photos.
+pub const LINE_ART_PASS_DPI: f64 = 660.0;
+
 /// Quality of photos that had to be encoded anew, on the usual scale of 1 to 100.
 pub const JPEG_QUALITY: u8 = 85;

@@ -11,6 +11,7 @@ use super::turn::Turn;
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+use std::collections::HashMap;
 use std::io::Cursor;
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::bytestream::ZCursor;
@@ -158,6 +159,48 @@ impl Pixels {
         Ok(bytes)
     }
 
+    /// Puts places in a palette for pixels of few colours, as logos and signatures have them:
+    /// a third of the bytes. Gives the palette; `None` when the image has more than 256 colours
+    /// or is grey. Grey pixels in three components become one.
+    pub fn index(&mut self) -> Option<Vec<u8>> {
+        if self.components != 3 {
+            return None;
+        }
+        let (pixels, _) = self.data.as_chunks::<3>();
+        if pixels.iter().all(|[r, g, b]| r == g && g == b) {
+            self.data = pixels.iter().map(|[r, ..]| *r).collect();
+            self.components = 1;
+            return None;
+        }
+        let mut places: HashMap<[u8; 3], u8> = HashMap::new();
+        let mut palette = Vec::new();
+        let mut indexed = Vec::with_capacity(pixels.len());
+        // Neighbours mostly share a colour.
+        let mut last: Option<([u8; 3], u8)> = None;
+        for &color in pixels {
+            let place = match last {
+                Some((same, place)) if same == color => place,
+                _ => {
+                    let next = u8::try_from(places.len()).ok();
+                    match (places.get(&color), next) {
+                        (Some(place), _) => *place,
+                        (None, Some(next)) => {
+                            places.insert(color, next);
+                            palette.extend_from_slice(&color);
+                            next
+                        }
+                        (None, None) => return None,
+                    }
+                }
+            };
+            last = Some((color, place));
+            indexed.push(place);
+        }
+        self.data = indexed;
+        self.components = 1;
+        Some(palette)
+    }
+
     /// Compresses without loss, as the data of a PNG: a zlib stream of rows, each with its
     /// filter (ISO 32000-1, 7.4.4.4, takes them as they are).
     pub fn to_flate(&self) -> Result<Vec<u8>, Fault> {
@@ -168,7 +211,7 @@ impl Pixels {
             _ => png::ColorType::Rgb,
         });
         encoder.set_depth(png::BitDepth::Eight);
-        encoder.set_compression(png::Compression::Balanced);
+        encoder.set_compression(png::Compression::High);
         let mut writer = encoder.write_header().map_err(decode)?;
         writer.write_image_data(&self.data).map_err(decode)?;
         writer.finish().map_err(decode)?;

@@ -5,7 +5,7 @@ use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
 use super::turn::Turn;
-use super::{JPEG_QUALITY, PASS_DPI, PRINT_DPI};
+use super::{JPEG_QUALITY, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI};
 use crate::visit::surroundings::ImageProblem;
 
 /// How an image will be printed.
@@ -22,7 +22,8 @@ pub struct Placement {
 /// How much detail of an image is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
-    /// What print can show: above [`PASS_DPI`] the image is scaled to [`PRINT_DPI`].
+    /// What print can show: above [`PASS_DPI`] a photo is scaled to [`PRINT_DPI`]; line art, above
+    /// [`LINE_ART_PASS_DPI`], to [`LINE_ART_DPI`].
     Print,
     /// All pixels, for reading on a screen or as evidence.
     Full,
@@ -38,15 +39,18 @@ pub enum Subject {
 }
 
 /// An image ready to be put into a PDF as an image XObject of 8 bits a component, in DeviceRGB
-/// (3 components) or DeviceGray (1). Holds pixels only, no metadata.
+/// (3 components), DeviceGray (1), or Indexed over DeviceRGB (1 and a palette). Holds pixels only,
+/// no metadata.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PreparedImage {
     /// The stream's bytes.
     pub bytes: Vec<u8>,
     /// How they are coded.
     pub kind: Kind,
-    /// Components a pixel: 1 (grey) or 3 (RGB).
+    /// Components a pixel: 1 (grey, or a place in the palette) or 3 (RGB).
     pub components: u8,
+    /// Colours of an indexed image, 3 bytes (RGB) each, at most 256 of them.
+    pub palette: Option<Vec<u8>>,
     /// Width in pixels, upright.
     pub width: u32,
     /// Height in pixels, upright.
@@ -83,7 +87,14 @@ impl Original {
         let facts = self.facts();
         let target = match placement.detail {
             Detail::Full => None,
-            Detail::Print => scaled_size(facts.width, facts.height, placement.width_mm),
+            Detail::Print => {
+                let (pass, to) = match placement.subject {
+                    Subject::Photo => (PASS_DPI, PRINT_DPI),
+                    Subject::LineArt => (LINE_ART_PASS_DPI, LINE_ART_DPI),
+                };
+                let inches = placement.width_mm / 25.4;
+                scaled_size(facts.width, facts.height, pass * inches, to * inches)
+            }
         };
         if let (Format::Jpeg(jpeg), None) = (self.format(), target)
             && passes(jpeg)
@@ -93,6 +104,7 @@ impl Original {
                 bytes: jpeg.picture(self.bytes()),
                 kind: Kind::Jpeg { untouched: true },
                 components: jpeg.components,
+                palette: None,
                 width: facts.width,
                 height: facts.height,
                 sha256_of_original: self.sha256(),
@@ -112,18 +124,22 @@ impl Original {
             };
             pixels = pixels.scale(w, h)?;
         }
-        let pixels = pixels.turn(self.turn());
-        let (bytes, kind) = match placement.subject {
-            Subject::Photo => (
-                pixels.to_jpeg(JPEG_QUALITY)?,
-                Kind::Jpeg { untouched: false },
-            ),
-            Subject::LineArt => (pixels.to_flate()?, Kind::Flate),
+        let mut pixels = pixels.turn(self.turn());
+        let (bytes, kind, palette) = match placement.subject {
+            Subject::Photo => {
+                let kind = Kind::Jpeg { untouched: false };
+                (pixels.to_jpeg(JPEG_QUALITY)?, kind, None)
+            }
+            Subject::LineArt => {
+                let palette = pixels.index();
+                (pixels.to_flate()?, Kind::Flate, palette)
+            }
         };
         Ok(PreparedImage {
             bytes,
             kind,
             components: pixels.components,
+            palette,
             width: pixels.width,
             height: pixels.height,
             sha256_of_original: self.sha256(),
@@ -136,15 +152,14 @@ fn passes(jpeg: &Jpeg) -> bool {
     matches!(jpeg.coding, Coding::Baseline | Coding::Progressive)
 }
 
-/// The size to which an image of `width` × `height` pixels is scaled when it is printed
-/// `width_mm` wide: none when it has at most [`PASS_DPI`], else at most [`PRINT_DPI`].
-fn scaled_size(width: u32, height: u32, width_mm: f64) -> Option<(u32, u32)> {
-    let inches = width_mm / 25.4;
-    let oversized = inches > 0.0 && f64::from(width) > PASS_DPI * inches;
+/// The size to which an image of `width` × `height` pixels is scaled: none when it is at most
+/// `pass` pixels wide, else at most `to`. Widths that are no number scale nothing.
+fn scaled_size(width: u32, height: u32, pass: f64, to: f64) -> Option<(u32, u32)> {
+    let oversized = to > 0.0 && f64::from(width) > pass;
     if !oversized {
         return None;
     }
-    let w = (PRINT_DPI * inches).floor().max(1.0);
+    let w = to.floor().max(1.0);
     let h = (f64::from(height) * w / f64::from(width)).round().max(1.0);
     Some((w as u32, h as u32))
 }

@@ -1,6 +1,6 @@
 //! Images of the document: their shape on the page and their stream in the file.
 
-use lopdf::{Dictionary, Object, Stream};
+use lopdf::{Dictionary, Object, Stream, StringFormat};
 
 use super::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
@@ -23,7 +23,10 @@ const SIGNATURE: (f32, f32) = (INDENT - GUTTER, 42.0);
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Printed {
     /// A photo.
-    Photo,
+    Photo {
+        /// No other photo stands before or after it.
+        alone: bool,
+    },
     /// The firm's logo.
     Logo,
     /// A handwritten signature.
@@ -36,7 +39,7 @@ pub enum Printed {
 pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32) -> f64 {
     let size = (width.max(1) as f32, height.max(1) as f32);
     let room = match printed {
-        Printed::Photo => photo_room(&Sheet::new(paper), true),
+        Printed::Photo { alone } => photo_room(&Sheet::new(paper), alone),
         Printed::Logo => LOGO,
         Printed::Signature => SIGNATURE,
     };
@@ -80,17 +83,22 @@ pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), Type
 
 /// The image XObject (ISO 32000-1, 8.9.5): the bytes go in as they are.
 pub(super) fn stream(image: &PreparedImage) -> Stream {
-    let space = if image.components == 1 {
-        "DeviceGray"
-    } else {
-        "DeviceRGB"
+    let space = match &image.palette {
+        Some(colors) => Object::Array(vec![
+            "Indexed".into(),
+            "DeviceRGB".into(),
+            (colors.len() as i64 / 3 - 1).into(),
+            Object::String(colors.clone(), StringFormat::Hexadecimal),
+        ]),
+        None if image.components == 1 => "DeviceGray".into(),
+        None => "DeviceRGB".into(),
     };
     let mut dict = Dictionary::from_iter([
         ("Type", Object::from("XObject")),
         ("Subtype", "Image".into()),
         ("Width", i64::from(image.width).into()),
         ("Height", i64::from(image.height).into()),
-        ("ColorSpace", space.into()),
+        ("ColorSpace", space),
         ("BitsPerComponent", 8.into()),
     ]);
     match image.kind {

@@ -129,6 +129,7 @@ impl Case {
             bytes: vec![n],
             kind: Kind::Jpeg { untouched: true },
             components: 3,
+            palette: None,
             width: 1200,
             height: 900,
             sha256_of_original: [n; 32],

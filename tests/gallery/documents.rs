@@ -514,6 +514,7 @@ pub fn picture((width, height): (u32, u32), seed: usize) -> PreparedImage {
     PreparedImage {
         bytes: deflate(&pixels),
         kind: Kind::Flate,
+        palette: None,
         components: 1,
         width,
         height,

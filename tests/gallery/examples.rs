@@ -70,11 +70,12 @@ pub fn document(name: &str) -> warmlug::compose::Document {
             )
             .unwrap()
     };
+    let alone = visit.photos.len() == 1;
     let images = Images {
         photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, Printed::Photo, Subject::Photo))
+            .map(|p| prepare(&p.file, Printed::Photo { alone }, Subject::Photo))
             .collect(),
         logo: visit
             .inspector

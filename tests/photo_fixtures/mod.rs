@@ -233,7 +233,13 @@ pub fn decode_flate(image: &PreparedImage) -> Vec<u8> {
         .unwrap();
     let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
     reader.next_frame(&mut pixels).unwrap();
-    pixels
+    match &image.palette {
+        Some(colors) => pixels
+            .iter()
+            .flat_map(|p| colors[usize::from(*p) * 3..][..3].to_vec())
+            .collect(),
+        None => pixels,
+    }
 }
 
 pub fn near(a: &[u8], b: &[u8], slack: u8) -> bool {

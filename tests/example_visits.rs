@@ -117,6 +117,7 @@ fn a_brown_blade_is_unsatisfactory() {
     let a = judged("receptacle-aluminium", &[]);
     assert_eq!((a.outcome, a.complete), (Outcome::Unsatisfactory, true));
     assert_eq!(a.next_due.date, None, "not before it is repaired");
+    assert_eq!(limitations(&a), [""; 0]);
     for blade in found(&a, "condition", "blades") {
         assert_eq!(
             (blade.grade, blade.effective_grade()),

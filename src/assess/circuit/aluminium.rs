@@ -5,10 +5,11 @@ use crate::assess::model::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};
 
-/// Whether a conductor of the run ends at this connection: the stab of a breaker on a busbar
-/// takes none, and the grounding conductor of a cable may be of another metal.
+/// Whether a conductor of the run ends at this connection: the stab of a breaker on a busbar and
+/// the blade of a plug take none, and the grounding conductor of a cable may be of another metal.
 fn takes_conductor(c: &Connection) -> bool {
-    c.kind != ConnectionKind::BusStab && !matches!(c.leg.as_str(), "G" | "PE")
+    !matches!(c.kind, ConnectionKind::BusStab | ConnectionKind::Blade)
+        && !matches!(c.leg.as_str(), "G" | "PE")
 }
 
 /// Only for aluminium and copper-clad aluminium: holds when every terminal is marked for it,

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod thermal_cases;
+mod thermal_kept;
 mod thermal_laws;
 mod thermal_patterns;
 mod thermal_radiance;

@@ -163,6 +163,17 @@ fn warm_air_heats_what_carries_nothing() {
         kinds(&[joint(0, 0, 20.0), joint(0, 1, 19.0), cool]),
         [(Kind::LegsHotAlike, Some(0), None)]
     );
+    // Where nothing is hot under load nothing is named; from the edge on it is.
+    let at = |hot| {
+        let ground = Seen {
+            carries: false,
+            ..joint(0, 9, 9.0)
+        };
+        kinds(&[joint(0, 0, hot), joint(0, 1, hot), ground])
+            .iter()
+            .any(|k| k.0 == Kind::AirHot)
+    };
+    assert_eq!([at(9.99), at(10.0)], [false, true]);
     // Hot before charging began.
     let before = Seen {
         no_load: Some((12.0, 1.0)),
@@ -184,5 +195,12 @@ fn numbers_that_are_none_are_left_out() {
         ..joint(0, 1, 0.0)
     };
     assert_eq!(kinds(&[joint(0, 0, 20.0), none]), []);
+    for wrong in [f64::NAN, f64::INFINITY, -1.0] {
+        let none = Seen {
+            u_k: wrong,
+            ..joint(0, 1, 9.0)
+        };
+        assert_eq!(kinds(&[joint(0, 0, 20.0), none]), [], "{wrong}");
+    }
     assert_eq!(kinds(&[]), []);
 }

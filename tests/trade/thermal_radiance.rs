@@ -80,6 +80,37 @@ fn second_radiation_constant_is_codata() {
 }
 
 #[test]
+fn the_whole_spectrum_is_stefan_and_boltzmanns() {
+    // σ = 5.670374419…·10⁻⁸ W·m⁻²·K⁻⁴ (CODATA 2018); the radiance is σT⁴/π. Between 0.1 µm and
+    // 50 m nothing is missing.
+    let band = Band::new(Length::from_metre(1e-7), Length::from_metre(50.0)).unwrap();
+    let t = Temperature::from_kelvin(300.0);
+    let sigma = band.radiance(t) * std::f64::consts::PI / 300f64.powi(4);
+    close(sigma * 1e8, 5.670_374_419, 5e-10);
+    close(band.fraction(t), 1.0, 1e-13);
+    for none in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        let t = Temperature::from_kelvin(none);
+        assert_eq!((band.radiance(t), band.fraction(t)), (0.0, 0.0));
+    }
+}
+
+#[test]
+fn a_temperature_is_found_from_any_start() {
+    let band = Band::LONG_WAVE;
+    let l = band.radiance(Temperature::from_celsius(61.0));
+    for near in [0.0, -3.0, 0.5, 2.0, 334.0, 1e9, f64::NAN, f64::INFINITY] {
+        let t = band.temperature(l, Temperature::from_kelvin(near)).unwrap();
+        close(t.celsius(), 61.0, 1e-10);
+    }
+    for none in [0.0, -l, f64::NAN, f64::INFINITY] {
+        assert!(
+            band.temperature(none, Temperature::from_celsius(20.0))
+                .is_none()
+        );
+    }
+}
+
+#[test]
 fn band_shares_and_slopes_at_usual_temperatures() {
     let band = Band::LONG_WAVE;
     for (celsius, share) in [
@@ -168,6 +199,10 @@ fn a_reflected_temperature_known_to_the_instrument_alone_counts() {
     let own = (0.9 * l(50.0) + 0.1 * l(20.0) - 0.1 * l(60.0)) / 0.9;
     close(Band::LONG_WAVE.radiance(t.temperature) / own, 1.0, 1e-13);
     assert!(t.temperature < shown);
+    let grey = true_temperature_grey(shown, &optics).unwrap();
+    let fourth = |c: f64| Temperature::from_celsius(c).kelvin().powi(4);
+    let own = (0.9 * fourth(50.0) + 0.1 * fourth(20.0) - 0.1 * fourth(60.0)) / 0.9;
+    close(grey.kelvin().powi(4) / own, 1.0, 1e-13);
 }
 
 #[test]
@@ -240,11 +275,19 @@ fn both_series_meet() {
     let before = band.fraction(Temperature::from_kelvin(t * (1.0 - 1e-12)));
     let after = band.fraction(Temperature::from_kelvin(t * (1.0 + 1e-12)));
     close(before, after, 1e-12);
-    // ∫₀¹ x³/(eˣ − 1)dx = D₃(1)/3, Debye's function (Abramowitz and Stegun, table 27.1, from
-    // memory).
+    // ∫₀¹ x³/(eˣ − 1)dx = D₃(1)/3, Debye's function (0.674 416 by Abramowitz and Stegun, table
+    // 27.1, from memory), and ∫₀^½, both to more digits by mpmath 1.4.1.
+    let whole = std::f64::consts::PI.powi(4) / 15.0;
+    let below = |t: f64| (1.0 - band.fraction(Temperature::from_kelvin(t))) * whole;
+    close(below(t), 0.674_416 / 3.0, 2e-7);
+    close(below(t), 0.224_805_188_025_938_2, 3e-14);
+    close(below(2.0 * t), 0.034_373_457_040_676_4, 3e-14);
+    // With both edges there, the difference of two such integrals is what is left.
+    let both = Band::new(Length::from_metre(edge), Length::from_metre(2.0 * edge)).unwrap();
+    let between = both.fraction(Temperature::from_kelvin(t)) * whole;
     close(
-        (1.0 - before) * std::f64::consts::PI.powi(4) / 15.0,
-        0.674_416 / 3.0,
-        2e-7,
+        between,
+        0.224_805_188_025_938_2 - 0.034_373_457_040_676_4,
+        3e-14,
     );
 }

@@ -304,6 +304,108 @@ fn a_pause_cools() {
 }
 
 #[test]
+fn a_fall_within_its_scatter_is_a_plateau() {
+    // R + d, R, R − d: χ² = 2·(d/u)² on two degrees of freedom, whose 99.9 % point is 13.8.
+    let fall = |d: f64| of(0.5, &[(20.0, 20.0 + d), (40.0, 20.0), (60.0, 20.0 - d)]);
+    // 2·2.55² = 13.0 and 2·2.75² = 15.1.
+    assert_eq!(fall(2.55 * 0.5).how, How::Plateau);
+    assert_eq!(fall(2.75 * 0.5).how, How::Contradictory);
+    let s = fall(2.0 * 0.5);
+    assert_eq!(s.degrees, 2);
+    close(s.chi_squared, 8.0, 1e-9);
+    // When half of the variance is common, the scatter stands against the other half only.
+    let heating = Heating {
+        common_share: Some(0.5),
+        ..Heating::new(2.0)
+    };
+    let points = rounds(0.5, &[(20.0, 20.0 + 1.2), (40.0, 20.0), (60.0, 20.0 - 1.2)]);
+    let s = fit(&points, &heating);
+    assert_eq!(s.how, How::Contradictory);
+    close(s.chi_squared, 2.0 * 2.0 * 2.4 * 2.4, 1e-9);
+    // √(½·u²/3 + ½·u²) for a plateau.
+    let points = rounds(0.5, &[(20.0, 20.2), (40.0, 20.0), (60.0, 19.8)]);
+    close(
+        fit(&points, &heating).u_rise_k,
+        0.5 * (0.5 / 3.0 + 0.5_f64).sqrt(),
+        1e-12,
+    );
+}
+
+#[test]
+fn a_little_below_the_air_is_a_plateau_at_none() {
+    // −0.9 K with u = 0.5 K, and −1.1 K, common to both rounds.
+    let s = |r: f64| {
+        let heating = Heating {
+            common_share: Some(0.999),
+            ..Heating::new(2.0)
+        };
+        fit(&rounds(0.5, &[(15.0, r), (60.0, r)]), &heating).how
+    };
+    assert_eq!(s(-0.9), How::Plateau);
+    assert_eq!(s(-1.1), How::Contradictory);
+}
+
+#[test]
+fn bounds_are_told_for_the_current_asked_for() {
+    let heating = Heating {
+        reference_a: Some(50.0),
+        ..Heating::new(2.0)
+    };
+    // (50/40)² = 1.5625 on value and uncertainty.
+    let s = fit(&rounds(0.5, &[(15.0, 10.0), (60.0, 40.0)]), &heating);
+    assert_eq!(
+        (s.how, s.reference_a, s.degrees),
+        (How::StillClimbing, 50.0, 0)
+    );
+    close(s.rise_k.unwrap(), 62.5, 1e-12);
+    for u in [s.u_rise_k, s.u_rise_independent_k, s.u_rise_common_k] {
+        close(u, 0.5 * 1.5625, 1e-12);
+    }
+    assert_eq!(s.last_rise_k, 40.0);
+    // A plateau too, with the last round's own rise beside it.
+    let s = fit(&rounds(0.5, &[(15.0, 16.0), (60.0, 16.0)]), &heating);
+    assert_eq!(s.how, How::Plateau);
+    close(s.rise_k.unwrap(), 25.0, 1e-12);
+    close(s.last_rise_k, 16.0, 1e-12);
+    // And a fit, whose rise still to come is at the round's current.
+    let s = fit(&rounds(0.5, &[(15.0, 10.0), (60.0, 20.0)]), &heating);
+    close(s.rise_k.unwrap(), 21.914_9 * 1.5625, 1e-3);
+    close(s.last_rise_k, 20.0, 1e-9);
+    close(s.to_go_k.unwrap(), 1.914_9, 1e-3);
+    // The largest of contradicting rises, each at its own current: 20 K at 40 A is more than
+    // 24 K at 50 A.
+    let mut points = rounds(0.2, &[(15.0, 24.0), (35.0, 20.0), (60.0, 9.0)]);
+    points[0].current_a = 50.0;
+    let s = fit(&points, &heating);
+    assert_eq!(s.how, How::Contradictory);
+    close(s.rise_k.unwrap(), 31.25, 1e-12);
+    // Paused in the last round: the last with current bounds.
+    let mut points = rounds(0.5, &[(15.0, 3.0), (20.0, 2.9)]);
+    points[1].current_a = 0.0;
+    let s = fit(&points, &Heating::new(2.0));
+    assert_eq!(s.rise_k, Some(3.0));
+    assert_eq!(s.last_rise_k, 2.9);
+    // Paused in all: nothing is known.
+    points[0].current_a = 0.0;
+    let s = fit(&points, &Heating::new(2.0));
+    assert_eq!((s.how, s.rise_k), (How::TooFew, None));
+    assert_eq!(
+        (s.u_rise_k, s.u_rise_independent_k, s.u_rise_common_k),
+        (0.0, 0.0, 0.0)
+    );
+}
+
+#[test]
+fn waiting_for_nothing_is_not_told() {
+    let s = of(0.5, &[(15.0, 10.0), (60.0, 20.0)]);
+    for none in [0.0, -1.0, f64::NAN] {
+        assert_eq!(s.minutes_to_within(none), None);
+    }
+    let plateau = of(0.5, &[(15.0, 10.0), (60.0, 10.0)]);
+    assert_eq!(plateau.minutes_to_within(0.0), None);
+}
+
+#[test]
 fn a_long_extrapolation_is_not_told_as_a_fit() {
     // Rounds at 5 and 10 min of a curve with τ = 60 min: the bend is there, but R could be half
     // or double.

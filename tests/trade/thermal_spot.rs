@@ -113,7 +113,11 @@ fn resistance_and_heat_of_a_drop() {
     close(q, 2.5, 1e-12);
     close(u / q, 0.0539 * 2f64.sqrt(), 1e-4);
     assert!(ratio(&c, &contact(&drop(0.0, 0.4, 40.0, 0.8)).unwrap()).is_none());
+    // Nothing across it is a resistance of none.
+    assert_eq!(contact(&drop(0.0, 0.1, 40.0, 0.8)).unwrap().ohm, 0.0);
     assert!(contact(&drop(20.0, 1.0, 0.0, 0.0)).is_none());
+    assert!(contact(&drop(f64::NAN, 1.0, 40.0, 0.0)).is_none());
+    assert!(contact(&drop(20.0, f64::NAN, 40.0, 0.0)).is_none());
     assert!(contact(&drop(-1.0, 1.0, 40.0, 0.0)).is_none());
 }
 

@@ -102,6 +102,17 @@ fn student_factors_of_nist() {
 }
 
 #[test]
+fn confidence_that_is_none_or_all() {
+    for none in [0.0, -0.5, f64::NAN] {
+        assert_eq!(student_factor(none, 5.0), 0.0);
+    }
+    assert_eq!(student_factor(1.0, 5.0), f64::INFINITY);
+    // Fewer than one degree of freedom count as one, part of one is cut off.
+    assert_eq!(student_factor(0.95, 0.0), student_factor(0.95, 1.0));
+    assert_eq!(student_factor(0.95, 2.9), student_factor(0.95, 2.0));
+}
+
+#[test]
 fn coverage_grows_when_a_few_readings_rule() {
     let few = Budget::new().with_degrees("repeatability", 1.0, 1.0, Some(3.0));
     close(few.coverage_for(COVERAGE), 3.31, 0.005);

@@ -88,7 +88,8 @@ pub fn repeated(readings: &[f64]) -> Option<Repeated> {
     } else {
         let squares: f64 = readings
             .iter()
-            .map(|r| (r - first - offset) * (r - first - offset))
+            .map(|r| r - first - offset)
+            .map(|d| d * d)
             .sum();
         (squares / degrees as f64).sqrt()
     };

@@ -133,12 +133,12 @@ impl Run {
             heating.exponent.clamp(0.0, MOST_EXPONENT)
         };
         for p in &mut kept {
-            p.heat = if p.heat == reference {
-                1.0
-            } else if p.heat >= LEAST {
-                libm::pow(p.heat / reference, exponent)
-            } else {
+            p.heat = if p.heat < LEAST {
                 0.0
+            } else if p.heat == reference {
+                1.0
+            } else {
+                libm::pow(p.heat / reference, exponent)
             };
         }
         Self {

@@ -162,6 +162,7 @@ const LARGEST_GROWTH: f64 = 1.5;
 
 /// Sums of squares closer than this are the same.
 const SAME: f64 = 1e-6;
+
 /// Fits the loaded rounds of one connection, in order of time.
 ///
 /// Points at or before the start of charging or before their predecessor, without an
@@ -333,8 +334,8 @@ fn contradictory(found: Settling, run: &Run) -> Settling {
 }
 
 /// Whether residuals scatter more than their uncertainties allow: over the 99.9 % point of χ²
-/// with that many degrees of freedom, by Wilson and Hilferty's cube (good to 1 % from one degree
-/// on). With none, whatever is left over is too much.
+/// with that many degrees of freedom, by Wilson and Hilferty's cube (up to 3 % high). With none,
+/// a curve through both rounds leaves nothing over.
 fn scatters(chi: f64, degrees: usize) -> bool {
     /// 99.9 % point of the standard normal distribution.
     const Z: f64 = 3.090_232;

@@ -1,11 +1,15 @@
 //! What makes the file one for the archive (ISO 19005-3, level B) and for assistive technology
 //! (ISO 14289-1) beside its pages: metadata, the colour space meant, and the files carried inside.
 
-use chrono::{DateTime, FixedOffset};
-use lopdf::{Dictionary, Object, Stream, StringFormat};
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 
-use super::finish::{deflated, text_string};
-use crate::compose::tree::{About, Attachment};
+use chrono::{DateTime, FixedOffset};
+use lopdf::{Dictionary, Object, ObjectId, StringFormat};
+
+use super::file::File;
+use super::finish::text_string;
+use crate::compose::tree::{About, Attachment, Document};
 
 /// sRGB, rebuilt by `python3 fonts/srgb.py`.
 static SRGB: &[u8] = include_bytes!("../../fonts/srgb.icc");
@@ -23,7 +27,7 @@ const PDFUA_SCHEMA: &str = "<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseTyp
 </rdf:li></rdf:Seq></pdfaSchema:property></rdf:li></rdf:Bag></pdfaExtension:schemas>";
 
 /// The XMP packet (ISO 16684-1).
-pub(super) fn xmp(about: &About, identifier: &[u8; 16]) -> Vec<u8> {
+fn xmp(about: &About, identifier: &[u8; 16]) -> Vec<u8> {
     let date = about.created.format("%Y-%m-%dT%H:%M:%S%:z");
     let hex: String = identifier.iter().map(|b| format!("{b:02x}")).collect();
     let [title, author, subject, name, language, producer] = [
@@ -75,7 +79,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// A date as PDF writes it (ISO 32000-1, 7.9.4).
-pub(super) fn date(date: DateTime<FixedOffset>) -> Object {
+fn date(date: DateTime<FixedOffset>) -> Object {
     let minutes = date.offset().local_minus_utc() / 60;
     let sign = if minutes < 0 { '-' } else { '+' };
     let (hours, rest) = (minutes.abs() / 60, minutes.abs() % 60);
@@ -99,15 +103,28 @@ pub(super) fn info(about: &About) -> Dictionary {
     ])
 }
 
-/// The stream of the profile, and the output intent that names it once it has a reference
-/// (ISO 19005-3, 6.2.3).
-pub(super) fn profile() -> Stream {
-    deflated(Dictionary::from_iter([("N", Object::from(3))]), SRGB)
-}
+/// Writes metadata and output intent, and names them in the catalog.
+pub(super) fn describe(
+    file: &mut File<'_>,
+    document: &Document,
+    identifier: &[u8; 16],
+    catalog: &mut Dictionary,
+) {
+    let about = &document.about;
+    // Not compressed, so that any program finds it (ISO 16684-1).
+    let metadata = Dictionary::from_iter([
+        ("Type", Object::from("Metadata")),
+        ("Subtype", "XML".into()),
+    ]);
+    catalog.set(
+        "Metadata",
+        file.raw(metadata, Cow::Owned(xmp(about, identifier))),
+    );
 
-/// The output intent.
-pub(super) fn output_intent(profile: Object) -> Object {
-    Dictionary::from_iter([
+    // The output intent (ISO 19005-3, 6.2.3).
+    let three = Dictionary::from_iter([("N", Object::from(3))]);
+    let profile = file.raw(three, Cow::Borrowed(SRGB));
+    let intent = Dictionary::from_iter([
         ("Type", Object::from("OutputIntent")),
         ("S", "GTS_PDFA1".into()),
         (
@@ -115,13 +132,42 @@ pub(super) fn output_intent(profile: Object) -> Object {
             text_string("sRGB IEC61966-2.1"),
         ),
         ("Info", text_string("sRGB IEC61966-2.1")),
-        ("DestOutputProfile", profile),
-    ])
-    .into()
+        ("DestOutputProfile", profile.into()),
+    ]);
+    catalog.set("OutputIntents", Object::Array(vec![intent.into()]));
 }
 
-/// The stream of a file carried inside (ISO 32000-1, 7.11.4).
-pub(super) fn embedded(attachment: &Attachment, created: DateTime<FixedOffset>) -> Stream {
+/// Writes the files carried inside, and names and associates them in the catalog (ISO 19005-3, 6.8).
+pub(super) fn attach(file: &mut File<'_>, document: &Document, catalog: &mut Dictionary) {
+    if document.attachments.is_empty() {
+        return;
+    }
+    let mut named: BTreeMap<&str, ObjectId> = BTreeMap::new();
+    let mut associated = Vec::new();
+    for attachment in &document.attachments {
+        let stream = file.stream(
+            embedded(attachment, document.about.created),
+            &attachment.bytes,
+        );
+        let specification = file.add(specification(attachment, &stream.into()));
+        named.insert(&attachment.name, specification);
+        associated.push(Object::from(specification));
+    }
+    // A name tree is sorted; a map of names is.
+    let names = named
+        .iter()
+        .flat_map(|(name, id)| [text_string(name), (*id).into()])
+        .collect();
+    let files = Dictionary::from_iter([("Names", Object::Array(names))]);
+    catalog.set(
+        "Names",
+        Dictionary::from_iter([("EmbeddedFiles", Object::from(files))]),
+    );
+    catalog.set("AF", associated);
+}
+
+/// Dictionary of the stream of a file carried inside (ISO 32000-1, 7.11.4).
+fn embedded(attachment: &Attachment, created: DateTime<FixedOffset>) -> Dictionary {
     let params = Dictionary::from_iter([
         (
             "Size",
@@ -130,19 +176,18 @@ pub(super) fn embedded(attachment: &Attachment, created: DateTime<FixedOffset>) 
         ("CreationDate", date(created)),
         ("ModDate", date(created)),
     ]);
-    let dict = Dictionary::from_iter([
+    Dictionary::from_iter([
         ("Type", Object::from("EmbeddedFile")),
         (
             "Subtype",
             Object::Name(attachment.mime.clone().into_bytes()),
         ),
         ("Params", params.into()),
-    ]);
-    deflated(dict, &attachment.bytes)
+    ])
 }
 
-/// The file specification of a file carried inside (ISO 19005-3, 6.8).
-pub(super) fn file_specification(attachment: &Attachment, stream: &Object) -> Dictionary {
+/// The file specification of a file carried inside (ISO 32000-1, 7.11.3).
+fn specification(attachment: &Attachment, stream: &Object) -> Dictionary {
     Dictionary::from_iter([
         ("Type", Object::from("Filespec")),
         ("F", text_string(&attachment.name)),

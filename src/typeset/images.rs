@@ -1,6 +1,6 @@
-//! Images of the document: their shape on the page and their stream in the file.
+//! Images of the document: their shape on the page and their dictionary in the file.
 
-use lopdf::{Dictionary, Object, Stream, StringFormat};
+use lopdf::{Dictionary, Object, StringFormat};
 
 use super::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
@@ -81,14 +81,14 @@ pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), Type
     Ok((image.width.max(1) as f32, image.height.max(1) as f32))
 }
 
-/// The image XObject (ISO 32000-1, 8.9.5): the bytes go in as they are.
-pub(super) fn stream(image: &PreparedImage) -> Stream {
+/// Dictionary of an image XObject (ISO 32000-1, 8.9.5), whose bytes go in as they are.
+pub(super) fn dictionary(image: &PreparedImage) -> Dictionary {
     let space = match &image.palette {
         Some(colors) => Object::Array(vec![
             "Indexed".into(),
             "DeviceRGB".into(),
             (colors.len() as i64 / 3 - 1).into(),
-            Object::String(colors.clone(), StringFormat::Hexadecimal),
+            Object::String(colors.clone(), StringFormat::Literal),
         ]),
         None if image.components == 1 => "DeviceGray".into(),
         None => "DeviceRGB".into(),
@@ -104,17 +104,15 @@ pub(super) fn stream(image: &PreparedImage) -> Stream {
     match image.kind {
         Kind::Jpeg { .. } => dict.set("Filter", "DCTDecode"),
         Kind::Flate => {
+            let parms = Dictionary::from_iter([
+                ("Predictor", Object::from(15)),
+                ("Colors", i64::from(image.components).into()),
+                ("BitsPerComponent", 8.into()),
+                ("Columns", i64::from(image.width).into()),
+            ]);
             dict.set("Filter", "FlateDecode");
-            dict.set(
-                "DecodeParms",
-                Dictionary::from_iter([
-                    ("Predictor", Object::from(15)),
-                    ("Colors", i64::from(image.components).into()),
-                    ("BitsPerComponent", 8.into()),
-                    ("Columns", i64::from(image.width).into()),
-                ]),
-            );
+            dict.set("DecodeParms", parms);
         }
     }
-    Stream::new(dict, image.bytes.clone())
+    dict
 }

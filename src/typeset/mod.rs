@@ -2,7 +2,7 @@
 //!
 //! The way of a document: `lines`, `blocks`, `table` and `figure` lay it out as pieces of a page
 //! (`ink` says what a piece is), `pages` stands them on pages, `paint` turns them into operations
-//! of printpdf, `finish` puts the file together with lopdf. `sheet` holds the grid, the type scale
+//! of printpdf, `finish` puts the file together (`fonts`, `structure`, `outline`, `file`). `sheet` holds the grid, the type scale
 //! and the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 ask for.
 //!
 //! The file is unsigned. Where the document has a place for the seal, it holds an empty signature
@@ -14,15 +14,19 @@ mod archive;
 mod blocks;
 mod face;
 mod figure;
+mod file;
 mod finish;
+mod fonts;
 mod images;
 mod ink;
 mod lines;
+mod outline;
 mod pages;
 mod paint;
 mod repertoire;
 mod sheet;
 mod signal;
+mod structure;
 mod table;
 mod tags;
 
@@ -72,9 +76,6 @@ pub enum TypesetError {
         "the embedded typeface cannot be read ({0}); this is a fault of warmlug, please report it"
     )]
     Face(String),
-    /// The file cannot be put together.
-    #[error("the PDF cannot be put together ({0}); this is a fault of warmlug, please report it")]
-    Write(String),
 }
 
 /// How the file is written.

@@ -14,7 +14,7 @@ use super::face::{Used, Weight};
 use super::ink::{Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
-use super::tags::Kid;
+use super::tags::{Kid, Role};
 
 /// An annotation on a page that leads somewhere.
 #[derive(Debug, Clone, PartialEq)]
@@ -284,8 +284,10 @@ struct Brush<'p> {
     page: usize,
     owners: Vec<usize>,
     images: Vec<usize>,
-    /// Whose content is open.
-    open: Option<Owner>,
+    /// Whose content is open, and whether it was opened within the open text object.
+    open: Option<(Owner, bool)>,
+    /// In a text object, where its last line begins.
+    text: Option<(f32, f32)>,
     /// Whether content is marked: not in the looks of a field.
     tagging: bool,
     font: Option<(Weight, f32)>,
@@ -303,6 +305,7 @@ impl<'p> Brush<'p> {
             owners: Vec::new(),
             images: Vec::new(),
             open: None,
+            text: None,
             tagging: true,
             font: None,
             fill: None,
@@ -341,18 +344,47 @@ impl<'p> Brush<'p> {
                 self.painted.links.push(area);
                 continue;
             }
-            self.begin(flow, mark.owner);
+            self.begin(flow, mark.owner, matches!(mark.shape, Shape::Text { .. }));
             self.shape(&mark.shape, top);
         }
     }
 
-    /// Opens the content of an owner, unless it is open.
-    fn begin(&mut self, flow: &mut Flow<'_>, owner: Owner) {
-        if !self.tagging || self.open == Some(owner) {
+    /// Opens the content of an owner, unless it is open. Content holds whole text objects, or lies
+    /// within one (ISO 32000-1, 14.6.1); runs of text one after the other share a text object,
+    /// each within it.
+    fn begin(&mut self, flow: &mut Flow<'_>, owner: Owner, is_text: bool) {
+        match self.open {
+            Some((open, within)) if open == owner && (is_text || !within) => {
+                if !is_text {
+                    self.end_text();
+                }
+                return;
+            }
+            Some((_, true)) => {
+                self.ops.push(Op::EndMarkedContent);
+                if !is_text {
+                    self.end_text();
+                }
+            }
+            Some((_, false)) => {
+                self.end_text();
+                self.ops.push(Op::EndMarkedContent);
+            }
+            None if !is_text => self.end_text(),
+            None => {}
+        }
+        self.open = None;
+        if !self.tagging {
             return;
         }
-        self.close();
-        self.open = Some(owner);
+        // A figure's text stands among its lines: its content is opened around all of them.
+        let around = matches!(owner, Owner::Node(node) if flow.tags.role(node) == Role::Figure);
+        if around {
+            self.end_text();
+        } else if is_text {
+            self.begin_text();
+        }
+        self.open = Some((owner, self.text.is_some()));
         match owner {
             Owner::Artifact => self.ops.push(Op::BeginMarkedContent {
                 tag: "Artifact".into(),
@@ -360,17 +392,13 @@ impl<'p> Brush<'p> {
             Owner::Node(node) => {
                 let mcid = u32::try_from(self.owners.len()).unwrap_or(0);
                 self.owners.push(node);
-                flow.tags.note(
-                    node,
-                    Kid::Content {
-                        page: self.page,
-                        mcid,
-                    },
-                );
+                let page = self.page;
+                flow.tags.note(node, Kid::Content { page, mcid });
+                let number = DictItem::Int(i64::from(mcid));
                 self.ops.push(Op::BeginMarkedContentWithProperties {
                     tag: flow.tags.role(node).name().into(),
                     properties: DictItem::Dict {
-                        map: BTreeMap::from([("MCID".to_owned(), DictItem::Int(i64::from(mcid)))]),
+                        map: BTreeMap::from([("MCID".to_owned(), number)]),
                     },
                 });
             }
@@ -378,8 +406,25 @@ impl<'p> Brush<'p> {
     }
 
     fn close(&mut self) {
+        if let Some((_, false)) = self.open {
+            self.end_text();
+        }
         if self.open.take().is_some() {
             self.ops.push(Op::EndMarkedContent);
+        }
+        self.end_text();
+    }
+
+    fn begin_text(&mut self) {
+        if self.text.is_none() {
+            self.text = Some((0.0, 0.0));
+            self.ops.push(Op::StartTextSection);
+        }
+    }
+
+    fn end_text(&mut self) {
+        if self.text.take().is_some() {
+            self.ops.push(Op::EndTextSection);
         }
     }
 
@@ -410,14 +455,20 @@ impl<'p> Brush<'p> {
                 colour,
                 text,
             } => {
+                self.begin_text();
                 self.fill_with(*colour);
-                self.ops.push(Op::StartTextSection);
                 self.set_font(*weight, *size);
+                let (x, y) = (rounded(*x), rounded(self.height - top - *y));
+                // Positions in a text object are told from the line before.
+                let (from_x, from_y) = self.text.replace((x, y)).unwrap_or_default();
+                let step = (rounded(x - from_x), rounded(y - from_y));
                 self.ops.push(Op::SetTextCursor {
-                    pos: self.point(*x, *y, top),
+                    pos: Point {
+                        x: Pt(step.0),
+                        y: Pt(step.1),
+                    },
                 });
                 self.show(*weight, text);
-                self.ops.push(Op::EndTextSection);
             }
             Shape::Ghost {
                 x,
@@ -426,8 +477,9 @@ impl<'p> Brush<'p> {
                 width,
                 text,
             } => {
+                self.end_text();
+                self.begin_text();
                 self.fill_with(GHOST);
-                self.ops.push(Op::StartTextSection);
                 self.set_font(Weight::Strong, *size);
                 let (sin, cos) = 52.0_f32.to_radians().sin_cos();
                 // The middle of the word's capitals stands at the point.
@@ -440,7 +492,7 @@ impl<'p> Brush<'p> {
                     matrix: TextMatrix::Raw([cos, sin, -sin, cos, x, y].map(rounded)),
                 });
                 self.show(Weight::Strong, text);
-                self.ops.push(Op::EndTextSection);
+                self.end_text();
             }
             Shape::Bar {
                 x,

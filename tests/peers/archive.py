@@ -105,6 +105,13 @@ def file_structure(hold, path, pdf):
         hold("6.1.7", stream[1] != b"\r" or raw[stream.start() - 3 : stream.start()] == b"end", "stream keyword")
 
 
+def device_colours(space):
+    """DeviceRGB or DeviceGray, or a palette of DeviceRGB."""
+    if isinstance(space, Array):
+        return space[0] == Name.Indexed and space[1] == Name.DeviceRGB and len(bytes(space[3])) == 3 * (int(space[2]) + 1)
+    return space in (Name.DeviceRGB, Name.DeviceGray)
+
+
 def graphics(hold, document):
     pdf = document.pdf
     intents = pdf.Root.get("/OutputIntents", [])
@@ -130,7 +137,7 @@ def graphics(hold, document):
         if isinstance(thing, Stream) and thing.get("/Subtype") == Name.Image:
             hold("6.2.8", not set(thing.keys()) & {"/Alternates", "/OPI", "/SMask", "/Mask"}, "alternates or masks of an image")
             hold("6.2.8", thing.get("/Interpolate", False) is False, "an interpolated image")
-            hold("6.2.4.3", thing.ColorSpace in (Name.DeviceRGB, Name.DeviceGray), "colour space of an image")
+            hold("6.2.4.3", device_colours(thing.ColorSpace), "colour space of an image")
             hold("6.2.8", int(thing.BitsPerComponent) == 8, "depth of an image")
             if thing.get("/Filter") == Name.DCTDecode:
                 data = thing.read_raw_bytes()

@@ -8,16 +8,21 @@ import re
 import pikepdf
 from pikepdf import Name
 
-Hex = re.compile(rb"<([0-9A-Fa-f]+)>\s*<([0-9A-Fa-f]+)>")
+HEX = re.compile(rb"<([0-9A-Fa-f]+)>")
+RANGE = re.compile(rb"<([0-9A-Fa-f]+)><([0-9A-Fa-f]+)>\[([^]]*)\]")
 
 
 def to_unicode(font):
     """The font's map from two-byte codes to characters."""
     cmap = font.ToUnicode.read_bytes()
     chars = {}
-    for block in re.findall(rb"beginbfchar(.*?)endbfchar", cmap, re.S):
-        for code, value in Hex.findall(block):
-            chars[int(code, 16)] = bytes.fromhex(value.decode()).decode("utf-16-be")
+    for block in re.findall(rb"beginbfrange(.*?)endbfrange", cmap, re.S):
+        for first, last, listed in RANGE.findall(block):
+            values = HEX.findall(listed)
+            first, last = int(first, 16), int(last, 16)
+            assert len(values) == last - first + 1 and first >> 8 == last >> 8, "a range that does not fit"
+            for i, value in enumerate(values):
+                chars[first + i] = bytes.fromhex(value.decode()).decode("utf-16-be")
     return chars
 
 

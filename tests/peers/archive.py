@@ -2,7 +2,7 @@
 """Holds our files to ISO 19005-3 (PDF/A-3), level B, and to what ISO 14289-1 (PDF/UA-1) asks of
 the file as a whole, clause by clause.
 
-    python tests/peers/archive.py PROGRAM FOLDER
+    python tests/peers/archive.py FOLDER
 
 The clause stands beside each check; the clauses of ISO 19005-3 are those of the public
 validation profile for PDF/A-3B of the veraPDF consortium. A clause that our files cannot break

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Compares the gallery's pages, rendered by poppler, with the pages that were approved.
 
-    python tests/peers/looks.py PROGRAM FOLDER            compare
+    python tests/peers/looks.py                           compare
     python tests/peers/looks.py --approve                 take the present pages as approved
 
 Only the drawn documents of the gallery are compared: the examples' words belong to other checks.

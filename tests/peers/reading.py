@@ -138,7 +138,7 @@ def files(arguments):
     """The PDF files to read: those of the folder given, and of the gallery."""
     import pathlib
 
-    folder = pathlib.Path(arguments[2])
+    folder = pathlib.Path(arguments[1])
     gallery = pathlib.Path(__file__).resolve().parents[2] / "target" / "tmp" / "gallery"
     found = sorted(folder.glob("*.pdf")) + sorted(gallery.glob("*.pdf"))
     if not found:

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Other programs read our files: whole, with fonts embedded, and told in the right order.
 
-    python tests/peers/document.py PROGRAM FOLDER
+    python tests/peers/accessibility.py FOLDER
 
 Needs qpdf, poppler-utils and the packages of requirements.txt. Reads every PDF of the folder and
 of the gallery; says what is wrong, file by file, and ends with 1 if anything is.

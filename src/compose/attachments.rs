@@ -20,16 +20,8 @@ pub(super) fn all(
     speaker: &Speaker<'_>,
     source: &[u8],
     photos: &[PreparedImage],
-) -> Vec<Attachment> {
+) -> Result<Vec<Attachment>, serde_json::Error> {
     let words = speaker.wording;
-    let json = super::json(
-        speaker.assessment,
-        speaker.visit,
-        speaker.rules,
-        speaker.wording,
-    );
-    let mut json = format!("{json:#}");
-    json.push('\n');
     let mut attachments = vec![
         Attachment {
             name: VISIT.to_owned(),
@@ -43,7 +35,7 @@ pub(super) fn all(
             mime: "application/json".to_owned(),
             description: words.word(&keys::ATTACHED_ASSESSMENT).to_owned(),
             relationship: "Data",
-            bytes: json.into_bytes(),
+            bytes: super::json_text(speaker)?,
         },
     ];
     if !photos.is_empty() {
@@ -55,7 +47,7 @@ pub(super) fn all(
             bytes: digests(speaker.visit, photos).into_bytes(),
         });
     }
-    attachments
+    Ok(attachments)
 }
 
 /// One line a photo, as `sha256sum --check` reads it.

@@ -1,18 +1,21 @@
 //! The findings for machines. The keys are a public interface: their names and order stay, new
 //! ones may be added. Values are in SI units, rounded so that the noise of binary arithmetic
 //! never shows; the sentences are in the units that the visit is printed in.
+//!
+//! The keys are the fields of the types below, written out in their order.
 
 use super::numbers::rounded;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{
     Assessment, Check, CircuitAssessment, ConnectionAssessment, Estimate, Finding, Limitation,
-    SettledHow,
+    RoundValue, SettledHow,
 };
 use crate::quantity::Temperature;
 use crate::rules::{Checked, Rules};
-use crate::visit::{Circuit, Reason, Visit};
-use serde_json::{Value, json as object};
+use crate::visit::{Heat, Reason, Visit};
+use chrono::NaiveDate;
+use serde::Serialize;
 
 /// Decimals of temperatures and their differences.
 const TEMPERATURE: i32 = 2;
@@ -20,34 +23,191 @@ const TEMPERATURE: i32 = 2;
 const MINUTES: i32 = 1;
 /// Decimals of currents.
 const CURRENT: i32 = 3;
-/// Decimals of probabilities.
+/// Decimals of probabilities and pure numbers.
 const PROBABILITY: i32 = 4;
 
 /// The findings of a visit as JSON.
-pub fn json(assessment: &Assessment, visit: &Visit, rules: &Rules, wording: &Wording) -> Value {
+pub fn json(
+    assessment: &Assessment,
+    visit: &Visit,
+    rules: &Rules,
+    wording: &Wording,
+) -> serde_json::Value {
     let speaker = Speaker::new(visit, assessment, rules, wording);
-    let due = &assessment.next_due;
-    object!({
-        "tool": { "name": "warmlug", "version": env!("CARGO_PKG_VERSION") },
-        "rules": { "id": assessment.rules_id, "edition": assessment.rules_edition },
-        "visit": {
-            "number": assessment.number,
-            "date": assessment.date.to_string(),
-            "reason": reason(assessment.reason),
-        },
-        "outcome": assessment.outcome.word(),
-        "complete": assessment.complete,
-        "limitations": list(&assessment.limitations, |l| limitation(&speaker, l)),
-        "next_due": due.date.map(|d| d.to_string()),
-        "next_due_basis": due.basis,
-        "next_due_source": due.source,
-        "circuits": list(&assessment.circuits, |c| circuit(&speaker, c)),
-        "findings": list(&assessment.findings, |f| finding(&speaker, f)),
-    })
+    // Structs of strings, numbers and lists always make a value; were it ever otherwise, `null`
+    // equals no report.
+    serde_json::to_value(report(&speaker)).unwrap_or_default()
 }
 
-fn list<T>(items: &[T], each: impl Fn(&T) -> Value) -> Value {
-    Value::Array(items.iter().map(each).collect())
+/// The same as text: indented, with a line feed at its end.
+///
+/// # Errors
+/// None that structs of strings, numbers and lists can bring; passed on all the same, so that
+/// no certificate is written without its findings.
+pub fn json_text(speaker: &Speaker<'_>) -> Result<Vec<u8>, serde_json::Error> {
+    let mut text = serde_json::to_vec_pretty(&report(speaker))?;
+    text.push(b'\n');
+    Ok(text)
+}
+
+#[derive(Serialize)]
+struct Report<'a> {
+    tool: Tool,
+    rules: RuleSet<'a>,
+    visit: About<'a>,
+    outcome: &'static str,
+    complete: bool,
+    limitations: Vec<LimitationOut<'a>>,
+    next_due: Option<NaiveDate>,
+    next_due_basis: &'static str,
+    next_due_source: &'a str,
+    circuits: Vec<CircuitOut<'a>>,
+    findings: Vec<FindingOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct Tool {
+    name: &'static str,
+    version: &'static str,
+}
+
+#[derive(Serialize)]
+struct RuleSet<'a> {
+    id: &'a str,
+    edition: &'a str,
+}
+
+#[derive(Serialize)]
+struct About<'a> {
+    number: &'a str,
+    date: NaiveDate,
+    reason: &'static str,
+}
+
+#[derive(Serialize)]
+struct LimitationOut<'a> {
+    id: &'static str,
+    circuit: Option<&'a str>,
+    place: Option<&'a str>,
+    connections: &'a [String],
+    incomplete: bool,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct CircuitOut<'a> {
+    id: &'a str,
+    load_fraction: Option<f64>,
+    connections: Vec<ConnectionOut<'a>>,
+    checks: Vec<CheckOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct ConnectionOut<'a> {
+    id: &'a str,
+    place: &'a str,
+    leg: &'a str,
+    rounds: Vec<RoundOut>,
+    settled_rise_k: Option<f64>,
+    settled_rise_uncertainty_k: Option<f64>,
+    settled_by: Option<&'static str>,
+    time_constant_min: Option<f64>,
+    rise_at_rated_k: Option<f64>,
+    rise_at_rated_uncertainty_k: Option<f64>,
+    projected_c: Option<f64>,
+    limit_c: Option<f64>,
+    limit_of: Option<&'static str>,
+    margin_k: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct RoundOut {
+    at: Option<String>,
+    minutes: Option<f64>,
+    current_a: f64,
+    air_c: Option<f64>,
+    shown_c: f64,
+    temperature_c: f64,
+    trusted: bool,
+    rise_k: Option<f64>,
+    rise_uncertainty_k: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct CheckOut<'a> {
+    rule: &'static str,
+    value: Option<f64>,
+    limit: Option<f64>,
+    unit: &'static str,
+    holds: Option<bool>,
+    missing: &'a [&'static str],
+    source: &'a str,
+    checked: &'static str,
+}
+
+#[derive(Serialize)]
+struct FindingOut<'a> {
+    id: &'static str,
+    grade: &'static str,
+    circuit: Option<&'a str>,
+    place: Option<&'a str>,
+    connections: &'a [String],
+    value: Option<f64>,
+    limit: Option<f64>,
+    unit: &'static str,
+    uncertainty: Option<f64>,
+    borderline: bool,
+    probability_over: Option<f64>,
+    source: &'a str,
+    text: String,
+    action: String,
+    variant: Option<&'static str>,
+    judgement: Option<JudgementOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct JudgementOut<'a> {
+    grade: &'static str,
+    because: &'a str,
+}
+
+fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
+    let assessment = speaker.assessment;
+    Report {
+        tool: Tool {
+            name: "warmlug",
+            version: env!("CARGO_PKG_VERSION"),
+        },
+        rules: RuleSet {
+            id: &assessment.rules_id,
+            edition: &assessment.rules_edition,
+        },
+        visit: About {
+            number: &assessment.number,
+            date: assessment.date,
+            reason: reason(assessment.reason),
+        },
+        outcome: assessment.outcome.word(),
+        complete: assessment.complete,
+        limitations: assessment
+            .limitations
+            .iter()
+            .map(|l| limitation(speaker, l))
+            .collect(),
+        next_due: assessment.next_due.date,
+        next_due_basis: assessment.next_due.basis,
+        next_due_source: &assessment.next_due.source,
+        circuits: assessment
+            .circuits
+            .iter()
+            .map(|c| circuit(speaker, c))
+            .collect(),
+        findings: assessment
+            .findings
+            .iter()
+            .map(|f| finding(speaker, f))
+            .collect(),
+    }
 }
 
 const fn reason(reason: Reason) -> &'static str {
@@ -59,70 +219,75 @@ const fn reason(reason: Reason) -> &'static str {
     }
 }
 
-fn limitation(speaker: &Speaker<'_>, l: &Limitation) -> Value {
-    object!({
-        "id": l.id,
-        "circuit": l.circuit,
-        "place": l.place,
-        "connections": l.connections,
-        "incomplete": l.incomplete,
-        "text": speaker.limitation(l),
-    })
+fn limitation<'a>(speaker: &Speaker<'a>, l: &'a Limitation) -> LimitationOut<'a> {
+    LimitationOut {
+        id: l.id,
+        circuit: l.circuit.as_deref(),
+        place: l.place.as_deref(),
+        connections: &l.connections,
+        incomplete: l.incomplete,
+        text: speaker.limitation(l),
+    }
 }
 
-fn circuit(speaker: &Speaker<'_>, c: &CircuitAssessment) -> Value {
-    let told = speaker.circuit(Some(&c.id));
-    object!({
-        "id": c.id,
-        "load_fraction": c.load_fraction.map(|f| rounded(f, 4)),
-        "connections": list(&c.connections, |n| connection(told, n)),
-        "checks": list(&c.checks, check),
-    })
+fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a> {
+    let heat = speaker.circuit(Some(&c.id)).and_then(|c| c.heat.as_ref());
+    CircuitOut {
+        id: &c.id,
+        load_fraction: c.load_fraction.map(|f| rounded(f, PROBABILITY)),
+        connections: c.connections.iter().map(|n| connection(heat, n)).collect(),
+        checks: c.checks.iter().map(check).collect(),
+    }
 }
 
-fn connection(circuit: Option<&Circuit>, c: &ConnectionAssessment) -> Value {
-    let heat = circuit.and_then(|c| c.heat.as_ref());
-    let kelvin = |e: Option<Estimate>| e.map(|e| rounded(e.value.kelvin(), TEMPERATURE));
-    let expanded = |e: Option<Estimate>| e.map(|e| rounded(e.expanded.kelvin(), TEMPERATURE));
-    let settled = c.settled.map(|s| s.rise);
-    object!({
-        "id": c.id,
-        "place": c.place,
-        "leg": c.leg,
-        "rounds": list(&c.rounds, |r| object!({
-            "at": heat.and_then(|h| h.rounds.get(r.round)).map(|round| time(round.at.time.seconds())),
-            "minutes": r.minutes.map(|m| rounded(m, MINUTES)),
-            "current_a": rounded(r.current.ampere(), CURRENT),
-            "air_c": r.air.map(celsius),
-            "shown_c": celsius(r.shown),
-            "temperature_c": celsius(r.temperature),
-            "trusted": r.trusted,
-            "rise_k": kelvin(r.rise),
-            "rise_uncertainty_k": expanded(r.rise),
-        })),
-        "settled_rise_k": kelvin(settled),
-        "settled_rise_uncertainty_k": expanded(settled),
-        "settled_by": c.settled.map(|s| how(s.how)),
-        "time_constant_min": c.settled.and_then(|s| s.time_constant_min).map(|t| rounded(t, MINUTES)),
-        "rise_at_rated_k": kelvin(c.rise_at_rated),
-        "rise_at_rated_uncertainty_k": expanded(c.rise_at_rated),
-        "projected_c": c.projected.map(celsius),
-        "limit_c": c.limit.map(|(t, _)| celsius(t)),
-        "limit_of": c.limit.map(|(_, of)| of),
-        "margin_k": c.margin.map(|m| rounded(m.kelvin(), TEMPERATURE)),
-    })
+fn kelvin(e: Option<Estimate>) -> Option<f64> {
+    e.map(|e| rounded(e.value.kelvin(), TEMPERATURE))
+}
+
+fn expanded(e: Option<Estimate>) -> Option<f64> {
+    e.map(|e| rounded(e.expanded.kelvin(), TEMPERATURE))
 }
 
 fn celsius(t: Temperature) -> f64 {
     rounded(t.celsius(), TEMPERATURE)
 }
 
-fn time(seconds: u32) -> String {
-    let (h, m, s) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
-    if s == 0 {
-        format!("{h:02}:{m:02}")
-    } else {
-        format!("{h:02}:{m:02}:{s:02}")
+fn connection<'a>(heat: Option<&Heat>, c: &'a ConnectionAssessment) -> ConnectionOut<'a> {
+    let settled = c.settled.map(|s| s.rise);
+    ConnectionOut {
+        id: &c.id,
+        place: &c.place,
+        leg: &c.leg,
+        rounds: c.rounds.iter().map(|r| round(heat, r)).collect(),
+        settled_rise_k: kelvin(settled),
+        settled_rise_uncertainty_k: expanded(settled),
+        settled_by: c.settled.map(|s| how(s.how)),
+        time_constant_min: c
+            .settled
+            .and_then(|s| s.time_constant_min)
+            .map(|t| rounded(t, MINUTES)),
+        rise_at_rated_k: kelvin(c.rise_at_rated),
+        rise_at_rated_uncertainty_k: expanded(c.rise_at_rated),
+        projected_c: c.projected.map(celsius),
+        limit_c: c.limit.map(|(t, _)| celsius(t)),
+        limit_of: c.limit.map(|(_, of)| of),
+        margin_k: c.margin.map(|m| rounded(m.kelvin(), TEMPERATURE)),
+    }
+}
+
+fn round(heat: Option<&Heat>, r: &RoundValue) -> RoundOut {
+    RoundOut {
+        at: heat
+            .and_then(|h| h.rounds.get(r.round))
+            .map(|round| super::numbers::clock(round.at.time)),
+        minutes: r.minutes.map(|m| rounded(m, MINUTES)),
+        current_a: rounded(r.current.ampere(), CURRENT),
+        air_c: r.air.map(celsius),
+        shown_c: celsius(r.shown),
+        temperature_c: celsius(r.temperature),
+        trusted: r.trusted,
+        rise_k: kelvin(r.rise),
+        rise_uncertainty_k: expanded(r.rise),
     }
 }
 
@@ -138,26 +303,22 @@ const fn how(how: SettledHow) -> &'static str {
     }
 }
 
-fn check(c: &Check) -> Value {
+fn check(c: &Check) -> CheckOut<'_> {
     let decimals = decimals(c.unit);
-    object!({
-        "rule": c.rule,
-        "value": c.value.map(|v| rounded(v, decimals)),
-        "limit": c.limit.map(|v| rounded(v, decimals)),
-        "unit": c.unit,
-        "holds": c.holds,
-        "missing": c.missing,
-        "source": c.source,
-        "checked": checked(c.checked),
-    })
-}
-
-const fn checked(checked: Checked) -> &'static str {
-    match checked {
-        Checked::Confirmed => "confirmed",
-        Checked::FromMemory => "from-memory",
-        Checked::CommonPractice => "common-practice",
-        Checked::Firm => "firm",
+    CheckOut {
+        rule: c.rule,
+        value: c.value.map(|v| rounded(v, decimals)),
+        limit: c.limit.map(|v| rounded(v, decimals)),
+        unit: c.unit,
+        holds: c.holds,
+        missing: &c.missing,
+        source: &c.source,
+        checked: match c.checked {
+            Checked::Confirmed => "confirmed",
+            Checked::FromMemory => "from-memory",
+            Checked::CommonPractice => "common-practice",
+            Checked::Firm => "firm",
+        },
     }
 }
 
@@ -171,28 +332,28 @@ fn decimals(unit: &str) -> i32 {
     }
 }
 
-fn finding(speaker: &Speaker<'_>, f: &Finding) -> Value {
+fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
     let decimals = decimals(f.unit);
     let sentence = speaker.finding(f);
-    object!({
-        "id": f.id,
-        "grade": f.grade.word(),
-        "circuit": f.circuit,
-        "place": f.place,
-        "connections": f.connections,
-        "value": f.value.map(|v| rounded(v, decimals)),
-        "limit": f.limit.map(|v| rounded(v, decimals)),
-        "unit": f.unit,
-        "uncertainty": f.uncertainty.map(|v| rounded(v, decimals)),
-        "borderline": f.borderline,
-        "probability_over": f.probability_over.map(|p| rounded(p, PROBABILITY)),
-        "source": f.source,
-        "text": sentence.text,
-        "action": sentence.action,
-        "variant": f.variant,
-        "judgement": f.judgement.as_ref().map(|(grade, because)| object!({
-            "grade": grade.word(),
-            "because": because,
-        })),
-    })
+    FindingOut {
+        id: f.id,
+        grade: f.grade.word(),
+        circuit: f.circuit.as_deref(),
+        place: f.place.as_deref(),
+        connections: &f.connections,
+        value: f.value.map(|v| rounded(v, decimals)),
+        limit: f.limit.map(|v| rounded(v, decimals)),
+        unit: f.unit,
+        uncertainty: f.uncertainty.map(|v| rounded(v, decimals)),
+        borderline: f.borderline,
+        probability_over: f.probability_over.map(|p| rounded(p, PROBABILITY)),
+        source: &f.source,
+        text: sentence.text,
+        action: sentence.action,
+        variant: f.variant,
+        judgement: f.judgement.as_ref().map(|(grade, because)| JudgementOut {
+            grade: grade.word(),
+            because,
+        }),
+    }
 }

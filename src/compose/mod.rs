@@ -21,7 +21,7 @@ pub mod tree;
 mod wording;
 mod work;
 
-pub use json::json;
+pub use json::{json, json_text};
 pub use result::Verdict;
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
 pub use tree::Document;
@@ -104,6 +104,11 @@ pub enum ComposeError {
         "a certificate is either signed or a draft; this is a fault of the program, please report it"
     )]
     NeitherSignedNorDraft,
+    /// The findings could not be written as JSON.
+    #[error(
+        "the findings cannot be written as JSON ({0}); this is a fault of the program, please report it"
+    )]
+    Json(String),
 }
 
 /// Composes the certificate of one visit.
@@ -134,7 +139,8 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
 
     let speaker = Speaker::new(visit, assessment, rules, wording);
     let connections = Connections::new(visit, assessment);
-    let attachments = attachments::all(&speaker, source, &images.photos);
+    let attachments = attachments::all(&speaker, source, &images.photos)
+        .map_err(|e| ComposeError::Json(e.to_string()))?;
 
     // Photos come first, so that a photo's index is its place in the visit.
     let mut pictures = images.photos;

@@ -323,15 +323,9 @@ impl<'w> Numbers<'w> {
         date.format("%Y-%m-%d").to_string()
     }
 
-    /// A time of day on the site's clock: 09:40, with seconds only when there are any.
+    /// A time of day on the site's clock.
     pub fn time(&self, time: TimeOfDay) -> String {
-        let s = time.seconds();
-        let (h, m, s) = (s / 3600, s / 60 % 60, s % 60);
-        if s == 0 {
-            format!("{h:02}:{m:02}")
-        } else {
-            format!("{h:02}:{m:02}:{s:02}")
-        }
+        clock(time)
     }
 
     // Values without a type of their own
@@ -474,6 +468,16 @@ impl<'w> Numbers<'w> {
             self.join(v, decimals, &unit_text),
             self.join(l, exact.max(limit_from.min(decimals)), &unit_text),
         )
+    }
+}
+
+/// A time of day: 09:40, with seconds only when there are any.
+pub(super) fn clock(time: TimeOfDay) -> String {
+    let (h, m, s) = time.hms();
+    if s == 0 {
+        format!("{h:02}:{m:02}")
+    } else {
+        format!("{h:02}:{m:02}:{s:02}")
     }
 }
 

@@ -354,10 +354,10 @@ impl<'a> Speaker<'a> {
                 .chain([grade.word(), "any"])
                 .find(|s| words.selectors.contains(s))
         };
-        let known = self.values_of(finding, steps);
+        let known = |name: &str| self.common(finding, steps, name);
         let text = self.filled(
             &format!("finding.{}.{}.text", finding.id, select(finding.grade)?),
-            &known,
+            known,
             &finding.values,
         )?;
         let grade = finding.effective_grade();
@@ -367,7 +367,7 @@ impl<'a> Speaker<'a> {
             let selector = select(grade)?;
             let path = format!("finding.{}.{selector}.action", finding.id);
             if self.wording.find(&path).is_some() {
-                self.filled(&path, &known, &finding.values)?
+                self.filled(&path, known, &finding.values)?
             } else {
                 // The rule set calls it in order, the inspector does not: the reason that the
                 // inspector must give says what to do.
@@ -439,113 +439,70 @@ impl<'a> Speaker<'a> {
         (!ids.is_empty()).then(|| self.wording.list(ids))
     }
 
-    fn values_of(&self, finding: &Finding, steps: Steps) -> BTreeMap<&'static str, String> {
+    /// One of the values in [`COMMON`], computed when a sentence asks for it.
+    fn common(&self, finding: &Finding, steps: Steps, name: &str) -> Option<Cow<'_, str>> {
         let circuit = finding.circuit.as_deref();
-        let first = finding
-            .connections
-            .first()
-            .and_then(|id| self.connection(circuit, id));
-        let (value, limit) = self.value_and_limit(finding);
-        let entries = [
-            (
-                "circuit",
-                self.circuit(circuit).map(|c| c.title().to_owned()),
-            ),
-            (
-                "place",
-                finding
-                    .place
-                    .as_deref()
-                    .and_then(|p| self.place(circuit, p))
-                    .map(|p| p.name.clone()),
-            ),
-            ("connection", finding.connections.first().cloned()),
-            ("connections", self.connections(&finding.connections)),
-            (
-                "leg",
-                finding.connections.first().and_then(|id| {
-                    self.circuit(circuit)?
-                        .connections()
-                        .find(|(_, c)| c.id == *id)
-                        .map(|(_, c)| c.leg.clone())
-                }),
-            ),
-            ("value", value),
-            ("limit", limit),
-            (
-                "uncertainty",
-                finding
-                    .uncertainty
-                    .map(|u| self.numbers.quantity(u, finding.unit)),
-            ),
-            (
-                "hottest",
-                first.and_then(hottest).map(|t| self.numbers.temperature(t)),
-            ),
-            (
-                "projected",
-                first
-                    .and_then(|c| c.projected)
-                    .map(|t| self.numbers.temperature(t)),
-            ),
-            (
-                "rating",
-                first
-                    .and_then(|c| c.limit)
-                    .map(|(t, _)| self.numbers.temperature(t)),
-            ),
-            (
-                "margin",
-                first
-                    .and_then(|c| c.margin)
-                    .map(|d| self.numbers.difference(d)),
-            ),
-            (
-                "load-fraction",
-                self.assessment
+        let id = finding.connections.first();
+        let first = || id.and_then(|id| self.connection(circuit, id));
+        let temperature = |t: Temperature| Cow::Owned(self.numbers.temperature(t));
+        match name {
+            "circuit" => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
+            "place" => {
+                let place = self.place(circuit, finding.place.as_deref()?)?;
+                Some(Cow::Borrowed(&place.name))
+            }
+            "connection" => id.map(|id| Cow::Owned(id.clone())),
+            "connections" => self.connections(&finding.connections).map(Cow::Owned),
+            "leg" => {
+                let id = id?;
+                let (_, connection) = self
+                    .circuit(circuit)?
+                    .connections()
+                    .find(|(_, c)| c.id == *id)?;
+                Some(Cow::Borrowed(&connection.leg))
+            }
+            "value" => self.value_and_limit(finding).0.map(Cow::Owned),
+            "limit" => self.value_and_limit(finding).1.map(Cow::Owned),
+            "uncertainty" => Some(Cow::Owned(
+                self.numbers.quantity(finding.uncertainty?, finding.unit),
+            )),
+            "hottest" => hottest(first()?).map(temperature),
+            "projected" => first()?.projected.map(temperature),
+            "rating" => first()?.limit.map(|(t, _)| temperature(t)),
+            "margin" => Some(Cow::Owned(self.numbers.difference(first()?.margin?))),
+            "load-fraction" => {
+                let fraction = self
+                    .assessment
                     .circuits
                     .iter()
-                    .find(|c| circuit.is_none_or(|id| c.id == id))
-                    .and_then(|c| c.load_fraction)
-                    .map(|f| self.numbers.percent(f)),
-            ),
-            (
-                "least-load",
-                Some(
-                    self.numbers
-                        .percent(self.rules.thermal.least_load_fraction.value),
-                ),
-            ),
-            (
-                "heat-steps",
-                Some(
-                    self.wording
-                        .word(match steps {
-                            Steps::InFull => &keys::HEAT_STEPS_IN_FULL,
-                            Steps::Referred => &keys::HEAT_STEPS_REFERRED,
-                        })
-                        .to_owned(),
-                ),
-            ),
-        ];
-        entries
-            .into_iter()
-            .filter_map(|(name, value)| Some((name, value?)))
-            .collect()
+                    .find(|c| circuit.is_none_or(|id| c.id == id))?
+                    .load_fraction?;
+                Some(Cow::Owned(self.numbers.percent(fraction)))
+            }
+            "least-load" => Some(Cow::Owned(
+                self.numbers
+                    .percent(self.rules.thermal.least_load_fraction.value),
+            )),
+            "heat-steps" => Some(Cow::Borrowed(self.wording.word(match steps {
+                Steps::InFull => &keys::HEAT_STEPS_IN_FULL,
+                Steps::Referred => &keys::HEAT_STEPS_REFERRED,
+            }))),
+            _ => None,
+        }
     }
 
     /// The string at a path with its places filled, or `None` when one has no value.
-    fn filled(
+    fn filled<'v>(
         &self,
         path: &str,
-        known: &BTreeMap<&'static str, String>,
-        values: &Values,
-    ) -> Option<String> {
+        common: impl Fn(&str) -> Option<Cow<'v, str>>,
+        values: &'v Values,
+    ) -> Option<String>
+    where
+        Self: 'v,
+    {
         let (text, unfilled) = fill(self.wording.find(path)?, |name| {
-            known
-                .get(name)
-                .map(|v| Cow::Borrowed(v.as_str()))
-                .or_else(|| values.get(name).map(|v| Cow::Owned(self.value(name, v))))
+            common(name).or_else(|| values.get(name).map(|v| Cow::Owned(self.value(name, v))))
         });
         unfilled.is_empty().then_some(text)
     }
@@ -599,31 +556,22 @@ impl<'a> Speaker<'a> {
 
     fn limitation_with(&self, limitation: &Limitation) -> (String, bool) {
         let circuit = limitation.circuit.as_deref();
-        let known: BTreeMap<&'static str, String> = [
-            (
-                "circuit",
-                self.circuit(circuit).map(|c| c.title().to_owned()),
-            ),
-            (
-                "place",
-                limitation
-                    .place
-                    .as_deref()
-                    .and_then(|p| self.place(circuit, p))
-                    .map(|p| p.name.clone()),
-            ),
-            ("connections", self.connections(&limitation.connections)),
-        ]
-        .into_iter()
-        .filter_map(|(name, value)| Some((name, value?)))
-        .collect();
+        let known = |name: &str| match name {
+            "circuit" => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
+            "place" => {
+                let place = self.place(circuit, limitation.place.as_deref()?)?;
+                Some(Cow::Borrowed(place.name.as_str()))
+            }
+            "connections" => self.connections(&limitation.connections).map(Cow::Owned),
+            _ => None,
+        };
         let own = LIMITATIONS
             .iter()
             .any(|(id, _)| *id == limitation.id)
             .then(|| {
                 self.filled(
                     &format!("limitation.{}", limitation.id),
-                    &known,
+                    known,
                     &limitation.values,
                 )
             })

@@ -180,8 +180,8 @@ impl Comparison<'_, '_> {
         };
         let was = form(self.certified, before)?;
         let is = form(self.later, now)?;
-        for id in [before, now].map(|c| c.get(b"AcroForm").and_then(Object::as_reference)) {
-            if let Some(id) = id {
+        for catalog in [before, now] {
+            if let Some(id) = catalog.get(b"AcroForm").and_then(Object::as_reference) {
                 self.accounted.insert(id.number);
             }
         }
@@ -327,14 +327,11 @@ impl Comparison<'_, '_> {
         if !before.is_name(b"Type", b"Page") {
             return Ok(());
         }
-        let page_changed = self.touched.contains_key(&page_id.number);
-        if page_changed {
-            if differing(&before, &now)
-                .iter()
-                .any(|(key, _)| key != b"Annots")
-            {
-                return Ok(()); // refused with the rest
-            }
+        if differing(&before, &now)
+            .iter()
+            .any(|(key, _)| key != b"Annots")
+        {
+            return Ok(()); // refused with the rest
         }
         let list = |file: &File<'_>, page: &Dict| match file.value(page, b"Annots")? {
             Object::Array(items) => Ok(items),
@@ -559,6 +556,10 @@ fn labels(file: &File<'_>) -> HashMap<u32, String> {
         "the structure for screen readers".to_owned(),
     );
     put(catalog.get(b"Pages"), "the list of pages".to_owned());
+    for (name, specification, stream) in embedded(file, &catalog) {
+        put(Some(&specification), format!("the attached file “{name}”"));
+        put(stream.as_ref(), format!("the attached file “{name}”"));
+    }
     let mut waiting: Vec<Object> = catalog.get(b"Pages").cloned().into_iter().collect();
     let mut pages = 0;
     let mut steps = 0;
@@ -607,4 +608,39 @@ fn labels(file: &File<'_>) -> HashMap<u32, String> {
         }
     }
     labels
+}
+
+/// Name, description and stream of each attached file in a flat list of names.
+fn embedded(file: &File<'_>, catalog: &Dict) -> Vec<(String, Object, Option<Object>)> {
+    let inner = || -> Option<Vec<Object>> {
+        let Ok(Object::Dictionary(names)) = file.value(catalog, b"Names") else {
+            return None;
+        };
+        let Ok(Object::Dictionary(tree)) = file.value(&names, b"EmbeddedFiles") else {
+            return None;
+        };
+        match file.value(&tree, b"Names") {
+            Ok(Object::Array(pairs)) => Some(pairs),
+            _ => None,
+        }
+    };
+    let mut out = Vec::new();
+    for pair in inner().unwrap_or_default().chunks(2).take(512) {
+        let [Object::String(name), specification] = pair else {
+            continue;
+        };
+        let stream = match file.resolve(specification) {
+            Ok(Object::Dictionary(dict)) => match file.value(&dict, b"EF") {
+                Ok(Object::Dictionary(files)) => files.get(b"F").cloned(),
+                _ => None,
+            },
+            _ => None,
+        };
+        out.push((
+            printable(text(&name.bytes).as_bytes()),
+            specification.clone(),
+            stream,
+        ));
+    }
+    out
 }

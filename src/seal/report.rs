@@ -12,6 +12,9 @@ use super::attachment::{self, Attachment};
 use super::error::SealError;
 use super::identity::Fingerprint;
 
+/// Why questions stay open when the signature itself could not be read.
+pub(crate) const NOT_READ: &str = "the signature could not be read";
+
 /// The answer to one question.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", content = "because", rename_all = "kebab-case")]
@@ -290,7 +293,10 @@ impl<'a> Report<'a> {
         tell("whether it is certified", &self.certified);
         for signature in &self.signatures {
             for (question, answer) in signature.questions() {
-                tell(question, answer);
+                // What follows from a signature that can't be read need not be told as well.
+                if *answer != Answer::not_determined(NOT_READ) {
+                    tell(question, answer);
+                }
             }
         }
         for signature in &self.signatures {

@@ -325,6 +325,7 @@ impl Form {
             waiting.extend(items.into_iter().rev().map(|o| (o, Vec::new(), false, 0)));
         }
         let mut seen = std::collections::HashSet::new();
+        let mut looked_at = 0;
         while let Some((object, prefix, inherited, depth)) = waiting.pop() {
             let Some(id) = object.as_reference() else {
                 return Err(unfit("a form field is not an object of its own"));
@@ -351,6 +352,10 @@ impl Form {
                 Object::Array(kids) => kids,
                 _ => Vec::new(),
             };
+            looked_at += kids.len();
+            if looked_at > MAX_FIELDS {
+                return Err(unfit("its form has too many fields, or one inside itself"));
+            }
             let mut has_children = false;
             for kid in kids.iter().rev() {
                 if let Object::Dictionary(child) = file.resolve(kid)?

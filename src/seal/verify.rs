@@ -16,8 +16,8 @@ use super::key::{self, Checked};
 use super::pdf::object::PdfString;
 use super::pdf::{Dict, File, Id, Object, PdfError};
 use super::report::{
-    Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, Signer, SigningTime,
-    TimeSource,
+    Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
+    SigningTime, TimeSource,
 };
 use super::sign::{Field, Form};
 use super::strict_der;
@@ -145,11 +145,11 @@ fn judge(file: &File<'_>, field: &Field) -> Judged {
     let mut report = SignatureReport {
         field: text(&field.name),
         role: Role::Approval,
-        valid: Answer::not_determined("its range is broken"),
-        certificate_bound: Answer::not_determined("the signature was not read"),
-        well_formed: Answer::not_determined("the signature was not read"),
-        strong: Answer::not_determined("the signature was not read"),
-        certificate_in_time: Answer::not_determined("the signature was not read"),
+        valid: Answer::not_determined(NOT_READ),
+        certificate_bound: Answer::not_determined(NOT_READ),
+        well_formed: Answer::not_determined(NOT_READ),
+        strong: Answer::not_determined(NOT_READ),
+        certificate_in_time: Answer::not_determined(NOT_READ),
         coverage: Coverage::Broken {
             because: "the signature has no dictionary".to_owned(),
         },

@@ -109,7 +109,11 @@ pub fn base(kind: Kind, field: bool) -> Vec<u8> {
     doc.trailer.set("ID", vec![id.clone(), id]);
     let mut bytes = Vec::new();
     match kind {
-        Kind::Table => doc.save_to(&mut bytes).unwrap(),
+        Kind::Table => {
+            doc.reference_table.cross_reference_type = lopdf::xref::XrefType::CrossReferenceTable;
+            doc.save_to(&mut bytes).unwrap();
+            assert!(bytes.windows(6).any(|w| w == b"\nxref\n"));
+        }
         Kind::Stream => doc.save_modern(&mut bytes).unwrap(),
     }
     bytes

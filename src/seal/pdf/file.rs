@@ -7,7 +7,10 @@ use std::rc::Rc;
 
 use super::lexer::{Lexer, is_space};
 use super::object::{Dict, Id, Object, Stream};
-use super::{MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, PdfError, filter};
+use super::{
+    MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, MIN_WORK_BYTES, PdfError,
+    filter,
+};
 
 /// Where an object is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +44,9 @@ pub(crate) struct File<'a> {
     places: HashMap<u32, Place>,
     unpacked: RefCell<HashMap<u32, Rc<Unpacked>>>,
     budget: Cell<usize>,
+    /// Bytes of object source that may still be read. The same huge object behind a thousand
+    /// references would otherwise be read a thousand times.
+    work: Cell<usize>,
 }
 
 /// An object stream, inflated: the numbers it holds with the offset of each.
@@ -69,6 +75,7 @@ impl<'a> File<'a> {
             places: HashMap::new(),
             unpacked: RefCell::default(),
             budget: Cell::new(MAX_STRUCTURE_BYTES),
+            work: Cell::new(2 * bytes.len() + MIN_WORK_BYTES),
         };
         let mut next = Some(end_of_revision(bytes)?);
         let mut ceiling = bytes.len();
@@ -195,7 +202,7 @@ impl<'a> File<'a> {
                 what: "is not where the table says",
             });
         }
-        let object = lexer.object()?;
+        let object = self.charged(&mut lexer)?;
         lexer.skip_space();
         let object = match object {
             Object::Dictionary(dict) if lexer.take(b"stream") => {
@@ -208,6 +215,16 @@ impl<'a> File<'a> {
             return Err(lexer.fail("an object without its end"));
         }
         Ok((object, lexer.at))
+    }
+
+    /// Reads an object, counting its bytes.
+    fn charged(&self, lexer: &mut Lexer<'_>) -> Result<Object, PdfError> {
+        let start = lexer.at;
+        let object = lexer.object();
+        let left = self.work.get().checked_sub(lexer.at - start);
+        self.work
+            .set(left.ok_or(PdfError::Bound("objects read again and again"))?);
+        object
     }
 
     /// A stream's bytes, decoded, `limit` bytes at most.
@@ -234,7 +251,7 @@ impl<'a> File<'a> {
                     if at.object_head()? != *id {
                         return Err(at.fail("a stream's length is not where the table says"));
                     }
-                    at.object()?.as_integer()
+                    self.charged(&mut at)?.as_integer()
                 }
                 _ => None,
             },
@@ -259,7 +276,7 @@ impl<'a> File<'a> {
         let unpacked = self.unpack(stream)?;
         match unpacked.index.get(index) {
             Some(&(found, offset)) if found == number => {
-                Lexer::in_object_stream(&unpacked.bytes, offset).object()
+                self.charged(&mut Lexer::in_object_stream(&unpacked.bytes, offset))
             }
             _ => Err(PdfError::Object {
                 number,

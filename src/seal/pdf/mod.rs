@@ -31,6 +31,8 @@ pub(crate) const MAX_OBJECTS: usize = 200_000;
 pub(crate) const MAX_REVISIONS: usize = 64;
 /// Most bytes that structural streams (tables, object streams) of one file may inflate to.
 pub(crate) const MAX_STRUCTURE_BYTES: usize = 32 << 20;
+/// Bytes of object source that may be read from any file, beside twice its length.
+pub(crate) const MIN_WORK_BYTES: usize = 4 << 20;
 
 /// Why a file can't be read as a PDF.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

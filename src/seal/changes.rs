@@ -36,6 +36,7 @@ pub(crate) fn compare(certified: &File<'_>, later: &File<'_>) -> Result<Differen
         accounted: HashSet::new(),
         permitted: Vec::new(),
         refused: Vec::new(),
+        unnamed: 0,
     };
     comparison.trailer();
     comparison.open_ends()?;
@@ -43,10 +44,8 @@ pub(crate) fn compare(certified: &File<'_>, later: &File<'_>) -> Result<Differen
     comparison.tables()?;
     comparison.rest()?;
     let mut refused = comparison.refused;
-    if refused.len() > MAX_NAMED {
-        let more = refused.len() - MAX_NAMED;
-        refused.truncate(MAX_NAMED);
-        refused.push(format!("and {more} more"));
+    if comparison.unnamed > 0 {
+        refused.push(format!("and {} more", comparison.unnamed));
     }
     Ok(Difference {
         permitted: comparison.permitted,
@@ -90,12 +89,18 @@ struct Comparison<'c, 'a> {
     accounted: HashSet<u32>,
     permitted: Vec<String>,
     refused: Vec<String>,
+    unnamed: usize,
 }
 
 impl Comparison<'_, '_> {
     fn refuse(&mut self, what: impl Into<String>) {
         let what = what.into();
-        if !self.refused.contains(&what) {
+        if self.refused.contains(&what) {
+            return;
+        }
+        if self.refused.len() == MAX_NAMED {
+            self.unnamed += 1;
+        } else {
             self.refused.push(what);
         }
     }

@@ -44,6 +44,8 @@ EXPLAINED = {
     "spaces-in-digits": "same signature value; pyHanko skips white space inside the digits",
     "odd-digits": "same signature value; a missing last digit of the padding counts as zero",
     "bytes-in-padding": "same signature value; pyHanko does not look behind it",
+    "message-indefinite": "the same message in BER, which pyHanko reads; PAdES demands DER",
+    "message-other-digest": "a list outside of what is signed that pyHanko does not use",
     "resigned-without-certifying": "a fine signature, but nothing certifies the document",
     "signed-pkcs7": "a fine signature of the older kind, adbe.pkcs7.detached",
     "empty-signature-field": "pyHanko lets a certified file get new fields to sign in",

@@ -1,7 +1,7 @@
 //! Tokens and objects from bytes (ISO 32000-1, 7.2 and 7.3), without repair.
 
 use super::object::{Dict, Id, Object, PdfString};
-use super::{MAX_DEPTH, PdfError};
+use super::{MAX_DEPTH, MAX_KEYS, PdfError};
 
 pub(crate) const fn is_space(byte: u8) -> bool {
     matches!(byte, 0 | 9 | 10 | 12 | 13 | 32)
@@ -172,7 +172,6 @@ impl<'a> Lexer<'a> {
             match self.peek() {
                 Some(b'>') if self.peek_second() == Some(b'>') => {
                     self.at += 2;
-                    // Sorting a view once keeps huge dictionaries from costing the square.
                     let mut keys: Vec<&[u8]> = dict.0.iter().map(|(k, _)| k.as_slice()).collect();
                     keys.sort_unstable();
                     if keys.windows(2).any(|pair| pair[0] == pair[1]) {
@@ -181,6 +180,9 @@ impl<'a> Lexer<'a> {
                     return Ok(dict);
                 }
                 Some(b'/') => {
+                    if dict.0.len() == MAX_KEYS {
+                        return Err(PdfError::Bound("a dictionary"));
+                    }
                     let key = self.name()?;
                     let value = self.nested(depth + 1)?;
                     dict.0.push((key, value));

@@ -25,6 +25,8 @@ use thiserror::Error;
 pub const MAX_FILE_BYTES: usize = 128 << 20;
 /// Deepest nesting of arrays and dictionaries; pages and forms need about six.
 pub(crate) const MAX_DEPTH: usize = 48;
+/// Most keys in one dictionary. Ours have a few dozen; looking one up takes a walk.
+pub(crate) const MAX_KEYS: usize = 4_096;
 /// Most objects that the tables of one file may name.
 pub(crate) const MAX_OBJECTS: usize = 200_000;
 /// Most revisions in one file: one of typesetting, one of sealing, then countersignatures.

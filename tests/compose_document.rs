@@ -434,3 +434,190 @@ fn the_record_is_carried_inside() {
         "2026-0147 sha256:".len() + 64
     );
 }
+
+/// A small visit whose parts tests exchange.
+const SMALL: &str = r#"
+visit: { number: "1", date: 2026-10-06, reason: periodic, rules: us }
+print: { units: us, paper: letter, language: en }
+units: { temperature: °F, torque: in·lb, length: ft }
+inspector: { name: Dana Voss }
+client: { name: Lee Park, role: owner }
+site: { name: Sample House }
+instruments:
+  gun: { kind: infrared-thermometer, serial: A1, calibrated: 2026-02-10, calibration_due: 2027-02-10,
+         accuracy: { of_reading: 1 %, at_least: 1 °C }, emissivity: 0.95, distance_to_spot: "12:1" }
+  driver: { kind: torque-screwdriver, serial: B2 }
+  tester: { kind: voltage-tester, serial: C3 }
+circuits:
+  - id: bay-1
+    charger: { rated_current: 40 A, connection: hardwired }
+    supply: { phases: 1, legs: [L1, L2], voltage: 240 V }
+    breaker: { rating: 50 A, poles: 2, terminal_rating: 75 °C, ground_fault: gfci }
+    conductors: { material: copper, size: 6 AWG, insulation: 90 °C, wiring: nm-cable, length: 55 ft, current_carrying: 2 }
+    dedicated: true
+    hottest_air: 104 °F
+    places:
+      - id: breaker
+        name: Breaker terminals
+        connections:
+          - { id: breaker-L1, leg: L1, kind: screw-terminal, torque: 45, surface: insulation, width: 0.3 in }
+          - { id: breaker-L2, leg: L2, kind: screw-terminal, torque: 45, surface: insulation }
+    isolation: { tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: true }
+    torque:
+      - { connection: breaker-L1, found: held, left: 45, with: driver }
+      - { connection: breaker-L2, found: held, left: 45, with: driver }
+    looked_at: [ { place: breaker, seen: clean } ]
+    heat:
+      with: gun
+      charging_from: "09:50"
+      rounds:
+        - { at: "09:40", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }
+        - { at: "10:05", air: 61, current: 40 A, readings: { breaker-L1: 66, breaker-L2: 66 } }
+        - { at: "10:55", air: 61, current: 40 A, readings: { breaker-L1: 68, breaker-L2: 68 } }
+"#;
+
+/// [`SMALL`] with one part exchanged for another.
+#[track_caller]
+fn small(from: &str, to: &str) -> String {
+    assert!(from.is_empty() || SMALL.contains(from), "{from}");
+    SMALL.replace(from, to)
+}
+
+#[test]
+fn whatever_the_engine_finds_has_words() {
+    let mut sources: Vec<String> = [
+        ("L1-L2: 0 V", "L1-L2: 118 V"),
+        ("proved_after: 241 V, locked: true", "locked: false"),
+        ("found: held, left: 45", "found: moved, left: 45"),
+        ("found: held, left: 45", "found: moved"),
+        ("found: held, left: 45", "found: 20, left: 30"),
+        ("found: held, left: 45", "found: held, left: 60"),
+        (", torque: 45", ""),
+        ("seen: clean", "seen: [dust, corroded, damaged, discoloured, melted]"),
+        ("looked_at: [ { place: breaker, seen: clean } ]", ""),
+        ("calibration_due: 2027-02-10", "calibration_due: 2026-09-01"),
+        ("accuracy: { of_reading: 1 %, at_least: 1 °C }, ", ""),
+        ("surface: insulation", "surface: bare-metal"),
+        (", surface: insulation", ""),
+        ("breaker-L1: 66", "breaker-L1: { temperature: 66, distance: 9 ft }"),
+        ("breaker-L1: 61", "breaker-L1: 90"),
+        ("current: 40 A, readings", "current: 10 A, readings"),
+        ("current: 40 A, readings", "current: 30 A, readings"),
+        ("at: \"10:55\"", "at: \"10:15\""),
+        ("air: 61, current: 40 A", "current: 40 A"),
+        ("rating: 50 A", "rating: 40 A"),
+        ("rating: 50 A", "rating: 55 A"),
+        ("rating: 50 A", "rating: 90 A"),
+        ("size: 6 AWG", "size: 10 AWG"),
+        ("material: copper", "material: aluminium"),
+        ("length: 55 ft", "length: 900 ft"),
+        (", length: 55 ft", ""),
+        ("wiring: nm-cable, ", ""),
+        ("dedicated: true", "dedicated: false"),
+        ("dedicated: true", ""),
+        ("ground_fault: gfci", "ground_fault: none"),
+        ("rated_current: 40 A", "rated_current: 64 A"),
+        (
+            "dedicated: true",
+            "disconnect: { in_sight: false, lockable: false }\n    feeder: { material: copper, \
+             size: 2 AWG, insulation: 75 °C, length: 900 ft, load: 90 A }",
+        ),
+        (
+            "connection: hardwired }",
+            "connection: receptacle }\n    receptacle: { configuration: 6-30, grade: residential }",
+        ),
+        (
+            "connection: hardwired }",
+            "connection: receptacle }\n    receptacle: { configuration: L14-30, grade: industrial }",
+        ),
+        (
+            "reason: periodic, rules: us }",
+            "reason: first, rules: us }\njudgement: [ { finding: voltage-drop, circuit: bay-1, \
+             grade: note, because: no reason } ]",
+        ),
+    ]
+    .into_iter()
+    .map(|(from, to)| small(from, to))
+    .collect();
+    let twice = |a: (&str, &str), b: (&str, &str)| small(a.0, a.1).replace(b.0, b.1);
+    sources.extend([
+        twice(
+            ("breaker-L1: 66, breaker-L2: 66", "breaker-L1: 68, breaker-L2: 68"),
+            ("breaker-L1: 68, breaker-L2: 68 } }\n", "breaker-L1: 90, breaker-L2: 90 } }\n"),
+        )
+        .replacen("breaker-L1: 90, breaker-L2: 90", "breaker-L1: 68, breaker-L2: 68", 1),
+        twice(
+            ("rated_current: 40 A", "rated_current: 64 A"),
+            (
+                "dedicated: true",
+                "disconnect: { in_sight: false, lockable: false }",
+            ),
+        ),
+        twice(
+            (
+                "connection: hardwired }",
+                "connection: receptacle }\n    receptacle: { configuration: 14-50, grade: ev-listed }",
+            ),
+            ("ground_fault: gfci", "ground_fault: none"),
+        ),
+        twice(
+            ("kind: screw-terminal", "kind: splice"),
+            ("leg: L2", "leg: L1"),
+        ),
+        SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
+        small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
+        small(
+            "        - { at: \"09:40\", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }\n",
+            "",
+        ),
+        small(
+            "      - { connection: breaker-L2, found: held, left: 45, with: driver }\n",
+            "",
+        ),
+    ]);
+    // Every temperature, so that every grade of heat comes up.
+    for hot in (68..300).step_by(4) {
+        sources.push(small(
+            "breaker-L1: 66, breaker-L2: 66 } }",
+            &format!("breaker-L1: {}, breaker-L2: 66 }} }}", hot - 1),
+        ));
+        let last = sources.pop().unwrap();
+        sources.push(last.replace("breaker-L1: 68", &format!("breaker-L1: {hot}")));
+    }
+    let before = compose_common::read(&small("2026-10-06", "2026-04-06"));
+    let mut seen = BTreeSet::new();
+    for source in &sources {
+        let mut case = Case::new(source, std::slice::from_ref(&before));
+        assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{source}");
+        seen.extend(case.assessment.findings.iter().map(|f| f.id));
+        seen.extend(case.assessment.limitations.iter().map(|l| l.id));
+        // Nor is there a gap when the inspector grades otherwise.
+        for grade in Grade::ALL {
+            for finding in &mut case.assessment.findings {
+                finding.judgement = Some((grade, "because".to_owned()));
+            }
+            assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{grade:?} {source}");
+        }
+    }
+    let never: Vec<&str> = warmlug::compose::finding_ids()
+        .chain(warmlug::compose::limitation_ids())
+        .filter(|id| !seen.contains(id))
+        .collect();
+    // What needs more than one small visit to come up, or only informs.
+    let elsewhere = [
+        "aluminium-termination",
+        "charging-power",
+        "run-loss",
+        "contact-resistance",
+        "earlier-unreadable",
+        "no-readings",
+    ];
+    let unheard: Vec<_> = never
+        .iter()
+        .filter(|id| !elsewhere.contains(id) && !id.starts_with("pattern-"))
+        .collect();
+    assert!(
+        unheard.is_empty(),
+        "words for what is never found: {unheard:?}"
+    );
+}

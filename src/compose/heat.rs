@@ -186,7 +186,7 @@ fn strip(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>]) -
             ("connection", &worst.connection.id),
             ("projected", &n.temperature(*projected)),
             ("limit", &n.temperature(*limit)),
-            ("margin", &n.difference(*margin)),
+            ("margin", &n.difference_between(*margin)),
         ],
     );
     Some(Strip {

@@ -156,6 +156,17 @@ impl<'w> Numbers<'w> {
         )
     }
 
+    /// A difference beside the temperatures that it lies between, with their decimals.
+    pub fn difference_between(&self, d: TemperatureDifference) -> String {
+        let value = self.difference_value(d);
+        let number = if self.us() {
+            self.fixed(value, 0)
+        } else {
+            self.trimmed(value, 1)
+        };
+        Self::with_unit(number, self.temperature_unit())
+    }
+
     /// A given difference (the edge of a band) with the decimals that it needs to be itself.
     pub fn difference_exact(&self, d: TemperatureDifference) -> String {
         Self::with_unit(

@@ -364,14 +364,14 @@ impl<'a> Speaker<'a> {
         let action = if grade == Grade::Pass {
             String::new()
         } else {
-            let selector = select(grade)?;
-            let path = format!("finding.{}.{selector}.action", finding.id);
-            if self.wording.find(&path).is_some() {
-                self.filled(&path, known, &finding.values)?
-            } else {
+            let path = select(grade)
+                .map(|selector| format!("finding.{}.{selector}.action", finding.id))
+                .filter(|path| self.wording.find(path).is_some());
+            match path {
+                Some(path) => self.filled(&path, known, &finding.values)?,
                 // The rule set calls it in order, the inspector does not: the reason that the
                 // inspector must give says what to do.
-                self.wording.word(&keys::FINDING_JUDGED_ACTION).to_owned()
+                None => self.wording.word(&keys::FINDING_JUDGED_ACTION).to_owned(),
             }
         };
         Some(Sentence {

@@ -22,6 +22,8 @@ pub struct Earlier {
     pub date: NaiveDate,
     /// Its circuits: id and connections.
     pub circuits: Vec<(String, Vec<EarlierConnection>)>,
+    /// Circuit and connection of every screw that had moved and was put right then.
+    pub moved: Vec<(String, String)>,
 }
 
 /// One connection in an earlier visit.
@@ -62,6 +64,7 @@ impl Earlier {
                     (c.id.clone(), connections)
                 })
                 .collect(),
+            moved: torque::moved(&assessment.findings),
         }
     }
 }
@@ -149,7 +152,7 @@ fn judge_circuit(
     condition::judge(circuit, rules, notes);
     notes
         .findings
-        .extend(torque::findings(circuit, visit, rules));
+        .extend(torque::findings(circuit, visit, rules, earlier));
 
     let connections = heat::measure(visit, circuit, rules, notes);
     heat_findings::judge(circuit, &connections, rules, notes);

@@ -6,6 +6,7 @@
 //! the mark. Which connections were not checked at all, and whether the tool's calibration is
 //! overdue, is the engine's to say.
 
+use super::engine::Earlier;
 use super::model::{Finding, Value, Values};
 use crate::quantity::Torque;
 use crate::rules::Rules;
@@ -135,13 +136,44 @@ fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
     }
 }
 
+/// Circuit and connection of every finding that says of a screw that it moved and was put right.
+pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
+    let corrected = |f: &&Finding| f.id == "torque-moved" && f.variant != Some("untold");
+    findings
+        .iter()
+        .filter(corrected)
+        .filter_map(|f| Some((f.circuit.clone()?, f.connections.first()?.clone())))
+        .collect()
+}
+
+/// Whether a connection had moved, and was put right, at the last earlier visit; a connection
+/// made anew since is another one.
+fn moved_before(
+    circuit: &Circuit,
+    connection: &Connection,
+    visit: &Visit,
+    earlier: &[Earlier],
+) -> bool {
+    let last = earlier
+        .iter()
+        .filter(|e| e.date < visit.date)
+        .max_by_key(|e| e.date);
+    let same = |(c, id): &(String, String)| *c == circuit.id && *id == connection.id;
+    !connection.remade && last.is_some_and(|e| e.moved.iter().any(same))
+}
+
 /// The findings of all torque checks of a circuit, in the file's order.
 ///
-/// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, or `untold` when the visit
-/// does not say what it was left at), `torque-left-wrong` (variant `low` or `high`),
+/// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, `again` when it had been put
+/// right at the visit before too, or `untold` when the visit does not say what it was left at), `torque-left-wrong` (variant `low` or `high`),
 /// `torque-no-value` (a note: nobody knows what to tighten to). Values: `wanted`, `found`,
 /// `left`, `half_width`, `lost`, and `fallback` with the source of a fallback value.
-pub fn findings(circuit: &Circuit, visit: &Visit, rules: &Rules) -> Vec<Finding> {
+pub fn findings(
+    circuit: &Circuit,
+    visit: &Visit,
+    rules: &Rules,
+    earlier: &[Earlier],
+) -> Vec<Finding> {
     circuit
         .torque
         .iter()
@@ -151,7 +183,8 @@ pub fn findings(circuit: &Circuit, visit: &Visit, rules: &Rules) -> Vec<Finding>
                 .find(|(_, c)| c.id == check.connection)?;
             let tool = check.with.as_deref().and_then(|id| visit.instrument(id));
             let judged = judge(circuit, connection, check, rules, tool);
-            Some(finding(circuit, place, check, judged, rules))
+            let again = moved_before(circuit, connection, visit, earlier);
+            Some(finding(circuit, place, check, judged, again, rules))
         })
         .collect()
 }
@@ -161,6 +194,7 @@ fn finding(
     place: &Place,
     check: &TorqueCheck,
     judged: Judged,
+    again: bool,
     rules: &Rules,
 ) -> Finding {
     let t = &rules.torque;
@@ -218,18 +252,26 @@ fn finding(
             &t.left_untold.source,
         ),
         (Some(_), Left::Right) if judged.moved => {
+            // The worst of what applies, each with its own source.
             let loosened = judged.lost.map(|lost| t.loosened.grade(lost).0);
-            let grade = loosened.unwrap_or(t.moved.value).max(t.moved.value);
+            let mut worst = (t.moved.value, &t.moved.source);
+            for (grade, source) in [
+                again.then_some((t.moved_again.value, &t.moved_again.source)),
+                loosened.map(|grade| (grade, &t.loosened.source)),
+            ]
+            .into_iter()
+            .flatten()
+            {
+                if grade > worst.0 {
+                    worst = (grade, source);
+                }
+            }
             (
                 "torque-moved",
-                Some("corrected"),
-                grade,
+                Some(if again { "again" } else { "corrected" }),
+                worst.0,
                 found.or(check.left),
-                if grade > t.moved.value {
-                    &t.loosened.source
-                } else {
-                    &t.moved.source
-                },
+                worst.1,
             )
         }
         (Some(_), Left::Right) => (

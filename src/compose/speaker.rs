@@ -86,7 +86,7 @@ const FINDINGS: &[Words] = words![
     "pattern-air-hot": "any",
     // Torque
     "torque-held": "pass",
-    "torque-moved": "corrected" "untold"; "wanted",
+    "torque-moved": "corrected" "again" "untold"; "wanted",
     "torque-left-wrong": "low" "high"; "wanted" "left",
     "torque-no-value": "any",
     // Isolation and condition

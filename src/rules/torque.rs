@@ -11,6 +11,8 @@ pub struct TorqueRules {
     pub assumed_accuracy: Sourced<f64>,
     /// Grade when a connection moved before the value wanted and was left right.
     pub moved: Sourced<Grade>,
+    /// Grade when it had moved and was put right at the visit before too.
+    pub moved_again: Sourced<Grade>,
     /// Grade when a connection was left below or above the value wanted.
     pub left_wrong: Sourced<Grade>,
     /// Grade when a connection moved and the visit does not tell what it was left at.

@@ -2,7 +2,7 @@
 
 use super::{us, visit};
 use warmlug::assess::torque::{Left, findings, judge, wanted};
-use warmlug::assess::{Finding, Value};
+use warmlug::assess::{Earlier, Finding, Value, assess};
 use warmlug::quantity::{Percentage, Torque, Unit};
 use warmlug::visit::{
     Accuracy, Grade, HalfWidth, Instrument, InstrumentKind, TorqueCheck, TorqueFound, Visit,
@@ -49,7 +49,7 @@ fn with(found: TorqueFound, left: Option<f64>) -> Visit {
 }
 
 fn finding(v: &Visit) -> Finding {
-    let mut all = findings(&v.circuits[0], v, us());
+    let mut all = findings(&v.circuits[0], v, us(), &[]);
     assert_eq!(all.len(), 1);
     all.remove(0)
 }
@@ -205,7 +205,51 @@ fn one_finding_a_check() {
     let mut second = v.circuits[0].torque[0].clone();
     second.connection = "panel-L2".to_owned();
     v.circuits[0].torque.push(second);
-    let all = findings(&v.circuits[0], &v, us());
+    let all = findings(&v.circuits[0], &v, us(), &[]);
     let ids: Vec<_> = all.iter().map(|f| f.connections[0].as_str()).collect();
     assert_eq!(ids, ["panel-L1", "panel-L2"]);
+}
+
+/// A screw that was put right half a year ago and moves again is a watch; one that held between,
+/// or was made anew, begins again.
+#[test]
+fn moved_again() {
+    let on = |found, left, date: (i32, u32)| {
+        let mut v = with(found, left);
+        v.date = chrono::NaiveDate::from_ymd_opt(date.0, date.1, 6).unwrap();
+        v
+    };
+    let earlier = |v: &Visit| Earlier::new(v, &assess(v, us(), &[]));
+    let spring = earlier(&on(TorqueFound::Moved, Some(45.0), (2026, 4)));
+    let held = earlier(&on(TorqueFound::Held, None, (2026, 7)));
+    let untold = earlier(&on(TorqueFound::Moved, None, (2026, 4)));
+    let now = on(TorqueFound::Moved, Some(45.0), (2026, 10));
+    let judged = |v: &Visit, before: &[&Earlier]| {
+        let before: Vec<Earlier> = before.iter().map(|e| (*e).clone()).collect();
+        let f = findings(&v.circuits[0], v, us(), &before).remove(0);
+        (f.variant, f.grade)
+    };
+    let corrected = (Some("corrected"), Grade::Note);
+    assert_eq!(judged(&now, &[]), corrected);
+    assert_eq!(judged(&now, &[&spring]), (Some("again"), Grade::Watch));
+    assert_eq!(
+        judged(&now, &[&held, &spring]),
+        corrected,
+        "the last visit counts"
+    );
+    assert_eq!(
+        judged(&now, &[&untold]),
+        corrected,
+        "it had not been put right"
+    );
+    assert_eq!(
+        judged(&on(TorqueFound::Moved, Some(45.0), (2026, 4)), &[&spring]),
+        corrected
+    );
+    let mut anew = now.clone();
+    anew.circuits[0].places[0].connections[0].remade = true;
+    assert_eq!(judged(&anew, &[&spring]), corrected);
+    let mut other = now.clone();
+    other.circuits[0].torque[0].connection = "panel-L2".to_owned();
+    assert_eq!(judged(&other, &[&spring]), corrected);
 }

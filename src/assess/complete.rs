@@ -1,21 +1,34 @@
 //! What was not done: a visit that lacks readings, a full-load round or proof of isolation never
 //! reads as a clean bill.
+//!
+//! A clean bill needs, of every connection that carries the charger's current: a temperature that
+//! can be trusted and a rise over air, read at full load after about an hour of it. Whatever of
+//! that is missing makes the visit incomplete; what only helps to understand is told without
+//! that.
 
-use super::engine::Notes;
+use super::engine::{Earlier, Notes};
+use super::legs;
 use super::model::{ConnectionAssessment, Limitation, Value, Values};
-use crate::quantity::Duration;
+use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Place, Round};
+use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
+use std::collections::HashSet;
 
 pub(super) fn judge(
+    visit: &Visit,
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
+    earlier: &[Earlier],
     rules: &Rules,
     notes: &mut Notes,
 ) {
     readings(circuit, connections, rules, notes);
+    legs_told(circuit, notes);
     torque(circuit, notes);
-    surfaces(circuit, notes);
+    surfaces(circuit, connections, notes);
+    if visit.reason == Reason::Periodic && !earlier.iter().any(|e| e.date < visit.date) {
+        notes.limitations.push(limit(circuit, "no-earlier", false));
+    }
 }
 
 fn limit(circuit: &Circuit, id: &'static str, incomplete: bool) -> Limitation {
@@ -48,42 +61,50 @@ fn readings(
             .limitations
             .push(limit(circuit, "no-load-round-missing", false));
     }
+    let full: Vec<usize> = (0..heat.rounds.len())
+        .filter(|&i| legs::is_full(circuit, i, rules))
+        .collect();
     if heat.rounds.iter().any(|r| r.air.is_none()) {
+        // Without the air of a round at full load there is no rise to judge.
+        let needed = full.iter().any(|&i| heat.rounds[i].air.is_none());
         notes
             .limitations
-            .push(limit(circuit, "air-not-measured", true));
+            .push(limit(circuit, "air-not-measured", needed));
+    }
+    if heat.charging_from.is_none() && heat.rounds.iter().any(|r| r.current.ampere() > 0.0) {
+        notes
+            .limitations
+            .push(limit(circuit, "charging-start-not-told", false));
+    }
+    if full.is_empty() {
+        notes.limitations.push(no_full_load(circuit, heat));
+        return;
+    }
+    let long: Vec<usize> = full
+        .iter()
+        .copied()
+        .filter(|&i| {
+            minutes_at_full(heat, &full, i).is_some_and(|m| m >= rules.thermal.long_round_min.value)
+        })
+        .collect();
+    if long.is_empty() {
+        notes
+            .limitations
+            .push(no_long_round(circuit, heat, &full, connections, rules));
     }
 
-    let full = |r: &Round| {
-        r.current.ampere()
-            >= rules.thermal.full_load_fraction.value * circuit.charger.rated_current.ampere()
-    };
-    let full_rounds: Vec<usize> = (0..heat.rounds.len())
-        .filter(|&i| full(&heat.rounds[i]))
-        .collect();
-    let Some(&last) = full_rounds.last() else {
-        let mut l = limit(circuit, "no-full-load-round", true);
-        let highest = heat
-            .rounds
-            .iter()
-            .map(|r| r.current)
-            .fold(None, |m, c| match m {
-                Some(have) if have >= c => Some(have),
-                _ => Some(c),
-            });
-        if let Some(c) = highest {
-            l.values.insert("current", Value::Current(c));
-        }
-        l.values
-            .insert("rated", Value::Current(circuit.charger.rated_current));
-        notes.limitations.push(l);
-        return;
-    };
-    long_round(circuit, heat, last, rules, notes);
-
+    // Each connection must have been read when it counted: in the long round, or, when there was
+    // none, at full load at all.
+    let needed = if long.is_empty() { &full } else { &long };
+    let carrying = legs::carrying(circuit);
     let unread: Vec<String> = connections
         .iter()
-        .filter(|c| !c.rounds.iter().any(|r| full_rounds.contains(&r.round)))
+        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter(|c| {
+            !c.rounds
+                .iter()
+                .any(|r| r.trusted && r.rise.is_some() && needed.binary_search(&r.round).is_ok())
+        })
         .map(|c| c.id.clone())
         .collect();
     if !unread.is_empty() {
@@ -93,29 +114,116 @@ fn readings(
     }
 }
 
-fn long_round(circuit: &Circuit, heat: &Heat, last: usize, rules: &Rules, notes: &mut Notes) {
-    let needed = rules.thermal.long_round_min.value;
-    let longest = heat
-        .charging_from
-        .map(|from| (heat.rounds[last].at.seconds() - from.seconds()) as f64 / 60.0);
-    if longest.is_none_or(|m| m < needed) {
-        let mut l = limit(circuit, "no-long-round", true);
-        if let Some(m) = longest {
-            l.values
-                .insert("longest", Value::Duration(Duration::from_minute(m)));
-        }
+fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
+    let mut l = limit(circuit, "no-full-load-round", true);
+    let highest = heat
+        .rounds
+        .iter()
+        .map(|r| r.current.ampere())
+        .fold(0.0, f64::max);
+    l.values
+        .insert("current", Value::Current(Current::from_ampere(highest)));
+    l.values
+        .insert("rated", Value::Current(circuit.charger.rated_current));
+    l
+}
+
+/// Minutes at full load before a round at full load: since the last round that was not, or since
+/// charging began. `None` when charging's start is not told and this is the first of its run.
+///
+/// When the load came up between two rounds is unknown; the earlier of them is what shows that it
+/// had not, so that the time is at most this.
+fn minutes_at_full(heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
+    let at = |i: usize| heat.rounds[i].at.seconds();
+    let first = (0..=round)
+        .rev()
+        .take_while(|i| full.binary_search(i).is_ok())
+        .last()?;
+    let since = match (heat.charging_from, first.checked_sub(1)) {
+        (Some(from), Some(before)) => from.seconds().max(at(before)),
+        (Some(from), None) => from.seconds(),
+        // Without a start, only what was seen at full load counts.
+        (None, _) => at(first),
+    };
+    (heat.charging_from.is_some() || first < round).then(|| (at(round) - since) as f64 / 60.0)
+}
+
+fn no_long_round(
+    circuit: &Circuit,
+    heat: &Heat,
+    full: &[usize],
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+) -> Limitation {
+    let mut l = limit(circuit, "no-long-round", true);
+    let longest = full
+        .iter()
+        .filter_map(|&i| minutes_at_full(heat, full, i))
+        .reduce(f64::max);
+    if let Some(m) = longest {
         l.values
-            .insert("needed", Value::Duration(Duration::from_minute(needed)));
+            .insert("longest", Value::Duration(Duration::from_minute(m)));
+    }
+    l.values.insert(
+        "needed",
+        Value::Duration(Duration::from_minute(rules.thermal.long_round_min.value)),
+    );
+    let wait = connections
+        .iter()
+        .filter_map(|c| c.settled?.wait_min)
+        .reduce(f64::max);
+    if let Some(wait) = wait {
+        l.values
+            .insert("wait", Value::Duration(Duration::from_minute(wait)));
+    }
+    l
+}
+
+/// Legs of the supply of which no connection is described: all of them nowhere is a circuit half
+/// inspected; one of them at some place hides a difference between legs there.
+fn legs_told(circuit: &Circuit, notes: &mut Notes) {
+    let carrying = legs::carrying(circuit);
+    let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
+        let told: HashSet<&str> = connections.map(|c| c.leg.as_str()).collect();
+        carrying
+            .iter()
+            .filter(|l| !told.contains(**l))
+            .map(|l| (*l).to_owned())
+            .collect::<Vec<_>>()
+    };
+    let nowhere = missing(&mut circuit.connections().map(|(_, c)| c));
+    if !nowhere.is_empty() {
+        let mut l = limit(circuit, "leg-not-inspected", true);
+        l.values.insert("legs", Value::Text(nowhere.join(", ")));
         notes.limitations.push(l);
+    }
+    for place in &circuit.places {
+        let mut here: Vec<String> = missing(&mut place.connections.iter());
+        here.retain(|leg| !nowhere.contains(leg));
+        let some = place
+            .connections
+            .iter()
+            .any(|c| carrying.contains(&c.leg.as_str()));
+        if some && !here.is_empty() {
+            let mut l = limit(circuit, "leg-not-compared", false);
+            l.place = Some(place.id.clone());
+            l.values.insert("legs", Value::Text(here.join(", ")));
+            notes.limitations.push(l);
+        }
     }
 }
 
 fn torque(circuit: &Circuit, notes: &mut Notes) {
+    let checked: HashSet<&str> = circuit
+        .torque
+        .iter()
+        .map(|t| t.connection.as_str())
+        .collect();
     let unchecked: Vec<String> = circuit
         .connections()
         .filter(|(_, c)| {
             matches!(c.kind, ConnectionKind::ScrewTerminal | ConnectionKind::Lug)
-                && !circuit.torque.iter().any(|t| t.connection == c.id)
+                && !checked.contains(c.id.as_str())
         })
         .map(|(_, c)| c.id.clone())
         .collect();
@@ -126,19 +234,14 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
     }
 }
 
-fn surfaces(circuit: &Circuit, notes: &mut Notes) {
-    let Some(heat) = &circuit.heat else { return };
-    let read = |c: &Connection| {
-        heat.rounds
-            .iter()
-            .any(|r| r.readings.iter().any(|(id, _)| *id == c.id))
-    };
+fn surfaces(circuit: &Circuit, connections: &[ConnectionAssessment], notes: &mut Notes) {
     let untold: Vec<String> = circuit
         .connections()
-        .filter(|(_, c): &(&Place, &Connection)| {
-            c.surface.is_none() && c.emissivity.is_none() && read(c)
+        .zip(connections)
+        .filter(|((_, c), found)| {
+            c.surface.is_none() && c.emissivity.is_none() && !found.rounds.is_empty()
         })
-        .map(|(_, c)| c.id.clone())
+        .map(|((_, c), _)| c.id.clone())
         .collect();
     if !untold.is_empty() {
         let mut l = limit(circuit, "surface-not-told", false);

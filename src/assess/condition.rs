@@ -7,7 +7,13 @@ use crate::visit::{Circuit, Condition, Grade};
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     for seen in &circuit.looked_at {
-        for condition in &seen.seen {
+        // "Clean" beside something else seen at the same time says nothing of its own.
+        let alone = seen.seen.iter().all(|c| *c == Condition::Clean);
+        for condition in seen
+            .seen
+            .iter()
+            .filter(|c| alone || **c != Condition::Clean)
+        {
             let rule = rules
                 .conditions
                 .iter()

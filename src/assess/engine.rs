@@ -5,10 +5,9 @@ use super::model::{
     Assessment, CircuitAssessment, ConnectionAssessment, Finding, Limitation, Outcome,
 };
 use super::{
-    circuit, complete, condition, due, heat, heat_findings, instruments, isolation, judgement,
-    since,
+    circuit, complete, condition, due, heat, heat_findings, hints, instruments, isolation,
+    judgement, legs, resistance, since, torque,
 };
-use super::{legs, torque};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
 use chrono::NaiveDate;
@@ -157,6 +156,8 @@ fn judge_circuit(
     let connections = heat::measure(visit, circuit, rules, notes);
     heat_findings::judge(circuit, &connections, rules, notes);
     legs::judge(circuit, &connections, rules, notes);
+    resistance::judge(visit, circuit, rules, notes);
+    hints::judge(circuit, &connections, rules, notes);
     since::judge(
         circuit,
         &connections,
@@ -166,7 +167,7 @@ fn judge_circuit(
         notes,
         &mut worse_on,
     );
-    complete::judge(circuit, &connections, rules, notes);
+    complete::judge(visit, circuit, &connections, earlier, rules, notes);
 
     let checks = circuit::checks(circuit, rules);
     for check in &checks {

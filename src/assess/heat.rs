@@ -1,32 +1,57 @@
 //! Heat of each connection: the rise it settles to, the rise at rated load, the temperature on the
 //! hottest day and its limit.
 //!
-//! `readings` has put the instrument's numbers into true temperatures before; `heat_findings`
-//! grades what is found here.
+//! `readings` puts the instrument's numbers into true temperatures, `rated` finds what they come
+//! to at rated load; `heat_findings` grades it.
 
 use super::engine::Notes;
-use super::model::{
-    ConnectionAssessment, Estimate, Finding, RoundValue, Settled, SettledHow, Value,
-};
-use super::readings;
-use super::thermal::{scale, settle, spot};
-use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
+use super::model::{ConnectionAssessment, Finding, Limitation, RoundValue, Value, Values};
+use super::rated::{Curve, Load};
+use super::readings::Thermometer;
+use super::thermal::spot;
+use crate::quantity::{Length, Temperature};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Visit};
+use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
+use std::collections::HashMap;
 
-/// How near to settled counts as settled, kelvin: below what a spot thermometer resolves.
-const WITHIN_K: f64 = 1.0;
+/// Every reading of one connection, in the order of rounds.
+#[derive(Default)]
+pub(super) struct Taken<'a> {
+    /// Put into true temperature.
+    pub rounds: Vec<RoundValue>,
+    /// As written.
+    pub readings: Vec<&'a Reading>,
+}
 
-/// Rounds, by index, that carry enough load to be judged.
-pub(super) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
-    let least = rules.thermal.least_load_fraction.value * circuit.charger.rated_current.ampere();
-    circuit
-        .heat
+/// The readings of a circuit by connection, in the order of its connections.
+pub(super) fn taken<'a>(circuit: &'a Circuit, thermometer: &Thermometer<'_>) -> Vec<Taken<'a>> {
+    let connections: Vec<&Connection> = circuit.connections().map(|(_, c)| c).collect();
+    let mut taken: Vec<Taken> = Vec::new();
+    taken.resize_with(connections.len(), Taken::default);
+    let Some(heat) = &circuit.heat else {
+        return taken;
+    };
+    let index: HashMap<&str, usize> = connections
         .iter()
-        .flat_map(|h| h.rounds.iter().enumerate())
-        .filter(|(_, r)| r.current.ampere() > 0.0 && r.current.ampere() >= least)
-        .map(|(i, _)| i)
-        .collect()
+        .enumerate()
+        .map(|(i, c)| (c.id.as_str(), i))
+        .collect();
+    for t in &mut taken {
+        t.rounds.reserve_exact(heat.rounds.len());
+        t.readings.reserve_exact(heat.rounds.len());
+    }
+    for (number, round) in heat.rounds.iter().enumerate() {
+        for (id, reading) in &round.readings {
+            let Some(&i) = index.get(id.as_str()) else {
+                continue;
+            };
+            taken[i]
+                .rounds
+                .push(thermometer.value(heat, number, round, connections[i], reading));
+            taken[i].readings.push(reading);
+        }
+    }
+    taken
 }
 
 /// Measures every connection of a circuit.
@@ -40,21 +65,34 @@ pub(super) fn measure(
         .heat
         .as_ref()
         .and_then(|h| visit.instrument(&h.with));
+    let thermometer = Thermometer::of(visit, circuit, rules);
+    let load = Load::of(visit, circuit, rules);
     let mut shiny = Vec::new();
+    let mut mirrored = Vec::new();
     let mut wide: Vec<(String, Length)> = Vec::new();
     let connections = circuit
         .connections()
-        .map(|(place, connection)| {
-            let rounds = circuit.heat.as_ref().map_or_else(Vec::new, |h| {
-                readings::rounds(h, connection, instrument, rules)
-            });
-            if rounds.iter().any(|r| !r.trusted) {
-                shiny.push(connection.id.clone());
+        .zip(taken(circuit, &thermometer))
+        .map(|((place, connection), taken)| {
+            if taken.rounds.iter().any(|r| !r.trusted) {
+                if thermometer.shiny(connection) {
+                    shiny.push(connection.id.clone());
+                } else {
+                    mirrored.push(connection.id.clone());
+                }
             }
-            if let Some(to) = too_far(circuit, connection, instrument, rules) {
+            if let Some(to) = too_far(&taken.readings, connection, instrument, rules) {
                 wide.push((connection.id.clone(), to));
             }
-            whole(circuit, place, connection, rounds, rules)
+            whole(
+                circuit,
+                place,
+                connection,
+                taken,
+                &thermometer,
+                &load,
+                rules,
+            )
         })
         .collect();
 
@@ -64,6 +102,16 @@ pub(super) fn measure(
             connections: shiny,
             source: rules.thermal.least_emissivity.source.clone(),
             ..Finding::new("shiny-target", rules.thermal.shiny_target.value)
+        });
+    }
+    if !mirrored.is_empty() {
+        notes.limitations.push(Limitation {
+            id: "reflection-too-strong",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: mirrored,
+            incomplete: false,
+            values: Values::new(),
         });
     }
     if let Some(nearest) = wide
@@ -84,7 +132,7 @@ pub(super) fn measure(
 
 /// The longest distance from which every reading's spot would have fitted, where one did not.
 fn too_far(
-    circuit: &Circuit,
+    readings: &[&Reading],
     connection: &Connection,
     instrument: Option<&Instrument>,
     rules: &Rules,
@@ -92,13 +140,9 @@ fn too_far(
     let ratio = instrument?.distance_to_spot?;
     let width = connection.width?;
     let share = rules.thermal.spot_share.value;
-    circuit
-        .heat
+    readings
         .iter()
-        .flat_map(|h| &h.rounds)
-        .flat_map(|r| &r.readings)
-        .filter(|(id, _)| *id == connection.id)
-        .filter_map(|(_, reading)| spot::spot(reading.distance?, ratio, width, share))
+        .filter_map(|reading| spot::spot(reading.distance?, ratio, width, share))
         .find(|s| s.too_wide)
         .map(|s| s.go_to)
 }
@@ -108,43 +152,46 @@ fn whole(
     circuit: &Circuit,
     place: &Place,
     connection: &Connection,
-    rounds: Vec<RoundValue>,
+    taken: Taken<'_>,
+    thermometer: &Thermometer<'_>,
+    load: &Load,
     rules: &Rules,
 ) -> ConnectionAssessment {
-    let rated = circuit.charger.rated_current;
-    let k = rules.thermal.coverage_factor.value;
-    let settled = settled(&rounds, rules);
-    let enough =
-        |i: Current| i.ampere() >= rules.thermal.least_load_fraction.value * rated.ampere();
-    let rise_at_rated = settled.filter(|s| enough(s.current)).and_then(|s| {
-        let at = scale::AtLoad {
-            rise: s.rise.value,
-            u_rise: TemperatureDifference::from_kelvin(s.rise.expanded.kelvin() / k),
-            current: s.current,
-            u_current: Current::from_ampere(0.0),
-        };
-        let scaled = scale::at_rated(&at, rated, rules.thermal.exponent.value, 0.0)?;
-        Some(Estimate {
-            value: scaled.rise,
-            expanded: TemperatureDifference::from_kelvin(scaled.budget.expanded(k)),
-        })
+    let at_rated = circuit.heat.as_ref().map(|heat| {
+        Curve {
+            heat,
+            connection,
+            rounds: &taken.rounds,
+            readings: &taken.readings,
+            thermometer,
+            load,
+            rules,
+        }
+        .at_rated()
     });
+    let rise = at_rated.as_ref().and_then(|a| a.rise);
     let limit = limit(circuit, connection, rules);
-    let hottest_air = circuit
-        .hottest_air
-        .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value));
-    let projected = rise_at_rated.map(|r| hottest_air + r.value);
+    let projected = rise.map(|(r, _)| hottest_air(circuit, rules) + r.value);
     ConnectionAssessment {
         id: connection.id.clone(),
         place: place.id.clone(),
         leg: connection.leg.clone(),
-        rounds,
-        settled,
-        rise_at_rated,
+        rounds: taken.rounds,
+        settled: at_rated.as_ref().and_then(|a| a.settled),
+        rise_at_rated: rise.map(|(r, _)| r),
+        rated_by: rise.map(|(_, by)| by),
+        measured_at_rated: at_rated.and_then(|a| a.measured),
         projected,
         margin: projected.map(|t| limit.0 - t),
         limit: Some(limit),
     }
+}
+
+/// Hottest air expected: as told, else the rule set's.
+pub(super) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
+    circuit
+        .hottest_air
+        .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value))
 }
 
 /// Lowest temperature rating of terminal, insulation and receptacle.
@@ -180,53 +227,15 @@ pub(super) fn limit(
     )
 }
 
-/// The rise that the loaded rounds settle to, or the bound they give.
-fn settled(rounds: &[RoundValue], rules: &Rules) -> Option<Settled> {
-    let k = rules.thermal.coverage_factor.value;
-    let points: Vec<settle::LoadPoint> = rounds
-        .iter()
-        .filter(|r| r.trusted && r.current.ampere() > 0.0)
-        .filter_map(|r| {
-            let rise = r.rise?;
-            Some(settle::LoadPoint {
-                minutes: r.minutes?,
-                rise_k: rise.value.kelvin(),
-                u_rise_k: rise.expanded.kelvin() / k,
-                current_a: r.current.ampere(),
-                air_c: r.air?.celsius(),
-            })
-        })
-        .collect();
-    // A rise before charging counts as a warm start only beyond its uncertainty.
-    let start = rounds
-        .iter()
-        .filter(|r| r.trusted && r.current.ampere() == 0.0 && r.minutes.is_some_and(|m| m <= 0.0))
-        .filter_map(|r| r.rise)
-        .next_back()
-        .filter(|rise| rise.value > rise.expanded);
-    let heating = settle::Heating {
-        start_rise_k: start.map_or(0.0, |rise| rise.value.kelvin()),
-        ..settle::Heating::new(rules.thermal.exponent.value)
-    };
-    let fit = settle::fit(&points, &heating);
-    let how = match fit.how {
-        settle::How::Solved => SettledHow::TwoRounds,
-        settle::How::Fitted => SettledHow::LeastSquares,
-        settle::How::Plateau => SettledHow::Measured,
-        settle::How::StillClimbing => SettledHow::StillClimbing,
-        settle::How::TooUncertain => SettledHow::TooUncertain,
-        settle::How::Contradictory => SettledHow::Contradictory,
-        settle::How::TooFew => SettledHow::OneRound,
-    };
-    Some(Settled {
-        rise: Estimate {
-            value: TemperatureDifference::from_kelvin(fit.rise_k?),
-            expanded: TemperatureDifference::from_kelvin(k * fit.u_rise_k),
-        },
-        time_constant_min: fit.time_constant_min,
-        current: Current::from_ampere(fit.reference_a),
-        how,
-        rate_k_per_h: fit.rate_k_per_h,
-        wait_min: fit.minutes_to_within(WITHIN_K),
+/// The places with what was found at their connections; both are in the visit's order.
+pub(super) fn by_place<'a>(
+    circuit: &'a Circuit,
+    connections: &'a [ConnectionAssessment],
+) -> impl Iterator<Item = (&'a Place, &'a [ConnectionAssessment])> {
+    let mut rest = connections;
+    circuit.places.iter().map(move |place| {
+        let (here, after) = rest.split_at(place.connections.len().min(rest.len()));
+        rest = after;
+        (place, here)
     })
 }

@@ -2,10 +2,11 @@
 //! load, heat still climbing, load too low.
 
 use super::engine::Notes;
-use super::heat::judged_rounds;
-use super::model::{ConnectionAssessment, Finding, RoundValue, SettledHow, Value};
+use super::heat::by_place;
+use super::model::{ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value};
+use super::rated::judged_rounds;
 use super::thermal::uncertainty;
-use crate::quantity::Current;
+use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Place};
 
@@ -50,19 +51,14 @@ pub(super) fn judge(
     if loaded && judged.is_empty() {
         notes.findings.push(load_too_low(circuit, rules));
     }
-    for place in &circuit.places {
-        let here: Vec<&ConnectionAssessment> =
-            connections.iter().filter(|c| c.place == place.id).collect();
-        notes
-            .findings
-            .extend(over_rating(circuit, place, &here, rules));
-        notes
-            .findings
-            .extend(projected(circuit, place, &here, rules));
-        notes.findings.extend(rise(circuit, place, &here, rules));
-        notes
-            .findings
-            .extend(without_load(circuit, place, &here, rules));
+    for (place, here) in by_place(circuit, connections) {
+        let found = [
+            over_rating(circuit, place, here, rules),
+            projected(circuit, place, here, rules),
+            rise(circuit, place, here, &judged, rules),
+            without_load(circuit, place, here, rules),
+        ];
+        notes.findings.extend(found.into_iter().flatten());
     }
     notes
         .findings
@@ -81,12 +77,12 @@ fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
 ///
 /// A place whose worst is a `pass` names all its connections.
 fn worst<'a>(
-    here: &[&'a ConnectionAssessment],
+    here: &'a [ConnectionAssessment],
     bands: &Bands,
     value: impl Fn(&ConnectionAssessment) -> Option<f64>,
 ) -> Option<(&'a ConnectionAssessment, f64, Grade, Vec<String>)> {
     let mut valued: Vec<(&ConnectionAssessment, f64)> =
-        here.iter().filter_map(|c| Some((*c, value(c)?))).collect();
+        here.iter().filter_map(|c| Some((c, value(c)?))).collect();
     valued.sort_by(|a, b| b.1.total_cmp(&a.1));
     let &(first, most) = valued.first()?;
     let grade = bands.grade(most).0;
@@ -98,23 +94,43 @@ fn worst<'a>(
     Some((first, most, grade, same))
 }
 
+/// Rounds of a connection that count for full load: enough load, a trusted surface, air.
+fn judged_of<'a>(
+    connection: &'a ConnectionAssessment,
+    judged: &'a [usize],
+) -> impl DoubleEndedIterator<Item = (&'a RoundValue, Estimate)> {
+    connection
+        .rounds
+        .iter()
+        .filter(|r| r.trusted && judged.binary_search(&r.round).is_ok())
+        .filter_map(|r| Some((r, r.rise?)))
+}
+
+/// The rise that a connection is graded by: at rated load, or as measured where that is more,
+/// which it can be only at more than rated load.
+fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Estimate> {
+    judged_of(connection, judged)
+        .map(|(_, rise)| rise)
+        .chain(connection.rise_at_rated)
+        .reduce(|most, next| if next.value > most.value { next } else { most })
+}
+
 /// Rise over air at rated load: settled, scaled from the load it was measured at.
 fn rise(
     circuit: &Circuit,
     place: &Place,
-    here: &[&ConnectionAssessment],
+    here: &[ConnectionAssessment],
+    judged: &[usize],
     rules: &Rules,
 ) -> Option<Finding> {
     let bands = &rules.thermal.rise;
-    let (connection, value, grade, connections) =
-        worst(here, bands, |c| Some(c.rise_at_rated?.value.kelvin()))?;
-    let u = connection.rise_at_rated?.expanded.kelvin() / rules.thermal.coverage_factor.value;
-    let limit = bands
-        .grade(value)
-        .1
-        .or_else(|| bands.first_edge())
-        .map(|e| e.at);
-    let measured = last_loaded(connection)?;
+    let (connection, value, grade, connections) = worst(here, bands, |c| {
+        Some(graded_rise(c, judged)?.value.kelvin())
+    })?;
+    let u =
+        graded_rise(connection, judged)?.expanded.kelvin() / rules.thermal.coverage_factor.value;
+    let limit = limit_of(bands, value);
+    let (measured, measured_rise) = judged_of(connection, judged).next_back()?;
     let mut finding = at(circuit, place, over("rise", grade, value, limit, u, rules));
     finding.connections = connections;
     finding.source.clone_from(&bands.source);
@@ -122,22 +138,29 @@ fn rise(
         ("rated", Value::Current(circuit.charger.rated_current)),
         ("current", Value::Current(measured.current)),
         ("temperature", Value::Temperature(measured.temperature)),
+        ("measured", Value::Difference(measured_rise.value)),
     ]
     .into();
-    if let Some(rise) = measured.rise {
+    if let Some(by) = connection.rated_by {
         finding
             .values
-            .insert("measured", Value::Difference(rise.value));
+            .insert("by", Value::Text(by.word().to_owned()));
+    }
+    if let Some(wait) = connection.settled.and_then(|s| s.wait_min) {
+        finding
+            .values
+            .insert("wait", Value::Duration(Duration::from_minute(wait)));
     }
     Some(finding)
 }
 
-fn last_loaded(connection: &ConnectionAssessment) -> Option<&RoundValue> {
-    connection
-        .rounds
-        .iter()
-        .rev()
-        .find(|r| r.current.ampere() > 0.0)
+/// The edge of the band that a value is in; below the first, the edge that it is below.
+pub(super) fn limit_of(bands: &Bands, value: f64) -> Option<f64> {
+    bands
+        .grade(value)
+        .1
+        .or_else(|| bands.first_edge())
+        .map(|e| e.at)
 }
 
 /// Temperature on the hottest day at rated load against the lowest rating.
@@ -146,7 +169,7 @@ fn last_loaded(connection: &ConnectionAssessment) -> Option<&RoundValue> {
 fn projected(
     circuit: &Circuit,
     place: &Place,
-    here: &[&ConnectionAssessment],
+    here: &[ConnectionAssessment],
     rules: &Rules,
 ) -> Option<Finding> {
     let bands = &rules.thermal.projected_margin;
@@ -156,11 +179,7 @@ fn projected(
     let (rating, origin) = connection.limit?;
     let temperature = connection.projected?;
     // Value and limit are printed as temperatures' difference to the rating, the margin.
-    let edge = bands
-        .grade(over_limit)
-        .1
-        .or_else(|| bands.first_edge())
-        .map_or(0.0, |e| e.at);
+    let edge = limit_of(bands, over_limit).unwrap_or(0.0);
     let borderline = (over_limit - edge).abs() < rules.thermal.coverage_factor.value * u;
     Some(Finding {
         value: Some(-over_limit),
@@ -186,7 +205,7 @@ fn projected(
 fn over_rating(
     circuit: &Circuit,
     place: &Place,
-    here: &[&ConnectionAssessment],
+    here: &[ConnectionAssessment],
     rules: &Rules,
 ) -> Option<Finding> {
     let mut over_by: Vec<(&ConnectionAssessment, &RoundValue, f64)> = here
@@ -199,7 +218,7 @@ fn over_rating(
                 .filter(|r| r.trusted)
                 .max_by(|a, b| a.temperature.kelvin().total_cmp(&b.temperature.kelvin()))?;
             let by = (hottest.temperature - rating).kelvin();
-            (by > 0.0).then_some((*c, hottest, by))
+            (by > 0.0).then_some((c, hottest, by))
         })
         .collect();
     over_by.sort_by(|a, b| b.2.total_cmp(&a.2));
@@ -229,22 +248,20 @@ fn over_rating(
 fn without_load(
     circuit: &Circuit,
     place: &Place,
-    here: &[&ConnectionAssessment],
+    here: &[ConnectionAssessment],
     rules: &Rules,
 ) -> Option<Finding> {
     let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = here
         .iter()
         .filter_map(|c| {
-            // Only before charging: afterwards a connection is still cooling.
-            let cold = c.rounds.iter().find(|r| {
-                r.trusted && r.current.ampere() == 0.0 && r.minutes.is_none_or(|m| m <= 0.0)
-            })?;
+            // Only before any load: afterwards a connection is still cooling.
+            let cold = c
+                .rounds
+                .iter()
+                .take_while(|r| r.current.ampere() == 0.0)
+                .find(|r| r.trusted && r.minutes.is_none_or(|m| m <= 0.0))?;
             let rise = cold.rise?;
-            (rise.value > rise.expanded).then_some((
-                *c,
-                rise.value.kelvin(),
-                rise.expanded.kelvin(),
-            ))
+            (rise.value > rise.expanded).then_some((c, rise.value.kelvin(), rise.expanded.kelvin()))
         })
         .collect();
     warm.sort_by(|a, b| b.1.total_cmp(&a.1));

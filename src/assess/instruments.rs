@@ -3,7 +3,7 @@
 use super::engine::Notes;
 use super::model::{Finding, Limitation, Value};
 use crate::rules::Rules;
-use crate::visit::{Instrument, InstrumentKind, Visit};
+use crate::visit::{HalfWidth, Instrument, InstrumentKind, Visit};
 
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {
@@ -26,8 +26,13 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
             InstrumentKind::InfraredThermometer
                 | InstrumentKind::ThermalImager
                 | InstrumentKind::ContactThermometer
+                | InstrumentKind::AirThermometer
         );
-        if thermometer && instrument.accuracy.is_none() {
+        // A share of the reading alone would make a thermometer perfect at 0 °C.
+        let told = instrument
+            .accuracy
+            .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
+        if thermometer && !told {
             notes.limitations.push(Limitation {
                 id: "accuracy-assumed",
                 circuit: None,
@@ -40,9 +45,16 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     }
 }
 
+/// Whether the visit was made with an instrument: named where it was used, or, for those that no
+/// key names, listed while there were rounds that needed it.
 fn used(visit: &Visit, instrument: &Instrument) -> bool {
+    let in_rounds = matches!(
+        instrument.kind,
+        InstrumentKind::AirThermometer | InstrumentKind::ClampMeter | InstrumentKind::Multimeter
+    );
     visit.circuits.iter().any(|c| {
-        c.heat.as_ref().is_some_and(|h| h.with == instrument.id)
+        (in_rounds && c.heat.as_ref().is_some_and(|h| !h.rounds.is_empty()))
+            || c.heat.as_ref().is_some_and(|h| h.with == instrument.id)
             || c.torque
                 .iter()
                 .any(|t| t.with.as_ref() == Some(&instrument.id))

@@ -1,13 +1,19 @@
-//! Leg difference: the largest minus the smallest temperature among connections of different
-//! legs in one place and round. Legs of one circuit carry like current through like parts, so a
-//! difference points at one of the parts.
+//! Leg difference: the largest minus the smallest temperature among connections of one kind on
+//! different legs in one place and round. Legs of one circuit carry like current through like
+//! parts, so a difference points at one of the parts.
+//!
+//! Taken from the last round at full load; without one, from the last round with enough load to
+//! be judged, and then graded by what the difference would come to at rated load.
 
 use super::engine::Notes;
-use super::heat::judged_rounds;
-use super::heat_findings::over;
+use super::heat::by_place;
+use super::heat_findings::{limit_of, over};
 use super::model::{ConnectionAssessment, Finding, RoundValue, Value};
+use super::rated::judged_rounds;
+use super::thermal::uncertainty;
+use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Grade, Place};
+use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place};
 
 pub(super) fn judge(
     circuit: &Circuit,
@@ -16,68 +22,157 @@ pub(super) fn judge(
     notes: &mut Notes,
 ) {
     let judged = judged_rounds(circuit, rules);
-    for place in &circuit.places {
-        // The last judged round in which at least two legs were read here.
-        let found = judged
+    let carrying = carrying(circuit);
+    let full: Vec<usize> = judged
+        .iter()
+        .copied()
+        .filter(|&r| is_full(circuit, r, rules))
+        .collect();
+    for (place, here) in by_place(circuit, connections) {
+        let found = full
             .iter()
             .rev()
-            .find_map(|&r| widest(place, circuit, connections, r));
+            .chain(judged.iter().rev())
+            .find_map(|&r| widest(place, here, &carrying, r));
         if let Some(pair) = found {
             notes.findings.push(finding(circuit, place, &pair, rules));
         }
     }
 }
 
+/// Legs that carry the charger's current: the lines, and the neutral only where it is the one
+/// return of a single line.
+pub(super) fn carrying(circuit: &Circuit) -> Vec<&str> {
+    let legs = &circuit.supply.legs;
+    let lines: Vec<&str> = legs
+        .iter()
+        .map(String::as_str)
+        .filter(|l| *l != "N")
+        .collect();
+    if lines.len() == 1 && legs.iter().any(|l| l == "N") {
+        legs.iter().map(String::as_str).collect()
+    } else {
+        lines
+    }
+}
+
+/// Whether a round was at full load.
+pub(super) fn is_full(circuit: &Circuit, round: usize, rules: &Rules) -> bool {
+    let full = rules.thermal.full_load_fraction.value * circuit.charger.rated_current.ampere();
+    circuit
+        .heat
+        .as_ref()
+        .and_then(|h| h.rounds.get(round))
+        .is_some_and(|r| r.current.ampere() > 0.0 && r.current.ampere() >= full)
+}
+
+type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);
+
 /// Hotter and cooler connection of the widest pair on different legs.
 struct Pair<'a> {
-    hot: (&'a ConnectionAssessment, &'a RoundValue),
-    cool: (&'a ConnectionAssessment, &'a RoundValue),
+    hot: Seen<'a>,
+    cool: Seen<'a>,
     round: usize,
 }
 
+impl Pair<'_> {
+    fn difference(&self) -> TemperatureDifference {
+        self.hot.1.temperature - self.cool.1.temperature
+    }
+}
+
+/// Hottest and coolest connection of one kind on one leg.
+struct Leg<'a> {
+    kind: ConnectionKind,
+    leg: &'a str,
+    hot: Seen<'a>,
+    cool: Seen<'a>,
+}
+
+/// The widest pair of one place and round; of equal ones the first in the visit's order.
 fn widest<'a>(
     place: &Place,
-    circuit: &Circuit,
-    connections: &'a [ConnectionAssessment],
+    here: &'a [ConnectionAssessment],
+    carrying: &[&str],
     round: usize,
 ) -> Option<Pair<'a>> {
-    let here: Vec<(&ConnectionAssessment, &RoundValue)> = connections
-        .iter()
-        .filter(|c| c.place == place.id && c.leg != "N" && circuit.supply.legs.contains(&c.leg))
-        .filter_map(|c| c.rounds.iter().find(|r| r.round == round).map(|r| (c, r)))
-        .filter(|(_, r)| r.trusted)
-        .collect();
-    let mut best: Option<(f64, Pair)> = None;
-    for &hot in &here {
-        for &cool in here.iter().filter(|c| c.0.leg != hot.0.leg) {
-            let d = (hot.1.temperature - cool.1.temperature).kelvin();
-            if d >= 0.0 && best.as_ref().is_none_or(|(b, _)| d > *b) {
-                best = Some((d, Pair { hot, cool, round }));
+    let mut legs: Vec<Leg<'a>> = Vec::new();
+    let told = place.connections.iter().zip(here);
+    for (described, c) in told.filter(|(d, _)| carrying.contains(&d.leg.as_str())) {
+        let seen = c
+            .rounds
+            .binary_search_by_key(&round, |r| r.round)
+            .ok()
+            .map(|i| (c, &c.rounds[i]))
+            .filter(|(_, r)| r.trusted);
+        if let Some(seen) = seen {
+            add(&mut legs, described, seen);
+        }
+    }
+    let mut best: Option<Pair> = None;
+    for a in &legs {
+        for b in legs.iter().filter(|b| b.kind == a.kind && b.leg != a.leg) {
+            let pair = Pair {
+                hot: a.hot,
+                cool: b.cool,
+                round,
+            };
+            if pair.difference().kelvin() >= 0.0
+                && best
+                    .as_ref()
+                    .is_none_or(|best| pair.difference() > best.difference())
+            {
+                best = Some(pair);
             }
         }
     }
-    best.map(|(_, pair)| pair)
+    best
+}
+
+fn add<'a>(legs: &mut Vec<Leg<'a>>, described: &Connection, seen: Seen<'a>) {
+    let known = legs
+        .iter_mut()
+        .find(|l| l.kind == described.kind && l.leg == seen.0.leg);
+    match known {
+        Some(leg) => {
+            if seen.1.temperature > leg.hot.1.temperature {
+                leg.hot = seen;
+            }
+            if seen.1.temperature < leg.cool.1.temperature {
+                leg.cool = seen;
+            }
+        }
+        None => legs.push(Leg {
+            kind: described.kind,
+            leg: &seen.0.leg,
+            hot: seen,
+            cool: seen,
+        }),
+    }
 }
 
 fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Finding {
     let bands = &rules.thermal.leg_difference;
     let (hot, cool) = (pair.hot.1, pair.cool.1);
-    let difference = hot.temperature - cool.temperature;
-    let u = hot
-        .standard_uncertainty
-        .kelvin()
-        .hypot(cool.standard_uncertainty.kelvin());
-    let expanded = rules.thermal.coverage_factor.value * u;
-    let (mut grade, edge) = bands.grade(difference.kelvin());
-    // Within the instrument's accuracy a small difference is no finding. From `watch` on the
-    // value decides: a poor instrument must not talk a large difference away.
-    if grade <= Grade::Note && difference.kelvin() <= expanded {
-        grade = Grade::Pass;
-    }
-    let limit = edge
-        .filter(|_| grade > Grade::Pass)
-        .or_else(|| bands.first_edge());
-    Finding {
+    let measured = pair.difference().kelvin();
+    let u = uncertainty::Pair::independent(
+        hot.standard_uncertainty.kelvin(),
+        cool.standard_uncertainty.kelvin(),
+    )
+    .difference();
+    let factor = factor(circuit, pair.round, rules);
+    let value = measured * factor;
+    let seen = measured > rules.thermal.coverage_factor.value * u;
+    let grade = if seen {
+        bands.grade(value).0
+    } else {
+        // Within the instrument's accuracy a difference is no finding. From `watch` on the
+        // measured value decides: a poor instrument must not talk a large difference away.
+        Some(bands.grade(measured).0)
+            .filter(|g| *g > Grade::Note)
+            .unwrap_or(Grade::Pass)
+    };
+    let mut finding = Finding {
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         connections: vec![pair.hot.0.id.clone(), pair.cool.0.id.clone()],
@@ -88,16 +183,43 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
             ("hot_leg", Value::Text(pair.hot.0.leg.clone())),
             ("cool_leg", Value::Text(pair.cool.0.leg.clone())),
             ("current", Value::Current(hot.current)),
+            ("rated", Value::Current(circuit.charger.rated_current)),
             ("round", Value::Count(pair.round)),
+            ("measured", Value::Difference(pair.difference())),
         ]
         .into(),
         ..over(
             "leg-difference",
             grade,
-            difference.kelvin(),
-            limit.map(|e| e.at),
-            u,
+            value,
+            if grade > Grade::Pass {
+                limit_of(bands, value)
+            } else {
+                bands.first_edge().map(|e| e.at)
+            },
+            u * factor,
             rules,
         )
+    };
+    if factor > 1.0 {
+        finding.values.insert("factor", Value::Number(factor));
     }
+    finding
+}
+
+/// What brings a difference to rated load: 1 for a round at full load or more, else (I_r/I)ⁿ as
+/// for a rise.
+fn factor(circuit: &Circuit, round: usize, rules: &Rules) -> f64 {
+    let current = circuit
+        .heat
+        .as_ref()
+        .and_then(|h| h.rounds.get(round))
+        .map_or(0.0, |r| r.current.ampere());
+    if is_full(circuit, round, rules) || current <= 0.0 {
+        return 1.0;
+    }
+    libm::pow(
+        circuit.charger.rated_current.ampere() / current,
+        rules.thermal.exponent.value,
+    )
 }

@@ -148,8 +148,13 @@ pub struct ConnectionAssessment {
     pub rounds: Vec<RoundValue>,
     /// Fit of the loaded rounds, when they allow one.
     pub settled: Option<Settled>,
-    /// Rise at the charger's rated current with its expanded uncertainty.
+    /// Rise at the charger's rated current with its expanded uncertainty: the largest of what is
+    /// known, see `rated_by`.
     pub rise_at_rated: Option<Estimate>,
+    /// What the rise at rated current was taken from.
+    pub rated_by: Option<RatedBy>,
+    /// Largest measured rise, scaled to the rated current: a lower bound whatever the curve.
+    pub measured_at_rated: Option<Estimate>,
     /// Hottest air plus rise at rated load.
     pub projected: Option<Temperature>,
     /// Lowest temperature rating that applies, with its origin key (`terminal`, `insulation`,
@@ -180,7 +185,8 @@ pub struct RoundValue {
     pub rise: Option<Estimate>,
     /// Whether the surface lets the temperature be trusted; bright metal does not.
     pub trusted: bool,
-    /// What the standard uncertainty is made of (`instrument`, `emissivity`, `repeatability`).
+    /// What the standard uncertainty is made of (`instrument`, `emissivity`, `repeatability`,
+    /// `reflected`).
     pub budget: Budget,
 }
 
@@ -208,6 +214,29 @@ pub struct Settled {
     pub rate_k_per_h: Option<f64>,
     /// Minutes still to wait after the last round until within 1 K of settled.
     pub wait_min: Option<f64>,
+}
+
+/// What a rise at rated current was taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RatedBy {
+    /// The settled rise that the rounds tell.
+    Settled,
+    /// The rounds do not tell one; a lower last reading would have told this one, so that it is
+    /// at least this.
+    LeastSettled,
+    /// The largest rise that was measured: more than the curve gives, or there is no curve.
+    Measured,
+}
+
+impl RatedBy {
+    /// The word used in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            RatedBy::Settled => "settled",
+            RatedBy::LeastSettled => "least-settled",
+            RatedBy::Measured => "measured",
+        }
+    }
 }
 
 /// How a settled rise was found.

@@ -1,20 +1,25 @@
 //! Comparison with earlier visits: the same connection's rise at rated load then and now.
 //!
 //! A connection made anew starts its series again: what it was before says nothing of what it is.
+//!
+//! Where a curve was fitted, a hotter last reading can widen its uncertainty so far that a change
+//! no longer shows in it. The measured rise, whose uncertainty hardly grows, is therefore compared
+//! beside it, and the worse grade counts.
 
-use super::engine::{Earlier, Notes};
-use super::heat_findings::over;
-use super::model::{ConnectionAssessment, Estimate, Finding, Value};
+use super::engine::{Earlier, EarlierConnection, Notes};
+use super::heat_findings::{limit_of, over};
+use super::model::{ConnectionAssessment, Estimate, Finding, Limitation, Value};
 use super::thermal::trend;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
 use chrono::{Datelike, NaiveDate};
+use std::collections::HashMap;
 
-/// One connection's rise at rated load on a day.
-struct Then {
-    date: NaiveDate,
-    number: String,
-    rise: Estimate,
+/// One connection's rise at rated load on an earlier day.
+pub(super) struct Then<'a> {
+    pub date: NaiveDate,
+    pub number: &'a str,
+    pub rise: Estimate,
 }
 
 pub(super) fn judge(
@@ -29,65 +34,116 @@ pub(super) fn judge(
     if earlier.is_empty() {
         return;
     }
+    let history = History::of(&circuit.id, today, earlier);
+    let mut compared = false;
     for (connection, (_, described)) in connections.iter().zip(circuit.connections()) {
         let Some(now) = connection.rise_at_rated else {
             continue;
         };
         if described.remade {
+            compared = true;
             continue;
         }
-        let series = series(&circuit.id, &connection.id, today, earlier);
+        let series = history.series(&connection.id);
         let Some(last) = series.last() else { continue };
+        compared = true;
         let mut finding = change(connection, last, now, rules);
         finding.circuit = Some(circuit.id.clone());
-        if let Some(date) = reaches(&series, today, now, rules, &mut finding) {
+        if let Some(date) = reaches(&series, today, now, connection, rules, &mut finding) {
             worse_on.push(date);
         }
         notes.findings.push(finding);
     }
+    if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
+        notes.limitations.push(Limitation {
+            id: "nothing-to-compare",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: Vec::new(),
+            incomplete: false,
+            values: super::Values::new(),
+        });
+    }
 }
 
-/// Earlier values in the order of time, cut where the connection was made anew.
-fn series(circuit: &str, connection: &str, today: NaiveDate, earlier: &[Earlier]) -> Vec<Then> {
-    let mut visits: Vec<&Earlier> = earlier.iter().filter(|e| e.date < today).collect();
-    visits.sort_by_key(|e| e.date);
-    let mut series = Vec::new();
-    for visit in visits {
-        let found = visit
-            .circuits
-            .iter()
-            .filter(|(id, _)| id == circuit)
-            .flat_map(|(_, connections)| connections)
-            .find(|c| c.found.id == connection);
-        let Some(found) = found else { continue };
-        if found.remade {
-            series.clear();
+/// The earlier visits to one circuit in the order of time, with their connections by id.
+pub(super) struct History<'a> {
+    visits: Vec<(&'a Earlier, HashMap<&'a str, &'a EarlierConnection>)>,
+}
+
+impl<'a> History<'a> {
+    /// Visits before `today`; of two records of one certificate the first counts.
+    pub fn of(circuit: &str, today: NaiveDate, earlier: &'a [Earlier]) -> Self {
+        let mut visits: Vec<&Earlier> = Vec::new();
+        for visit in earlier.iter().filter(|e| e.date < today) {
+            let known = |v: &&Earlier| v.number == visit.number && v.date == visit.date;
+            if !visits.iter().any(known) {
+                visits.push(visit);
+            }
         }
-        if let Some(rise) = found.found.rise_at_rated {
-            series.push(Then {
-                date: visit.date,
-                number: visit.number.clone(),
-                rise,
-            });
-        }
+        visits.sort_by(|a, b| a.date.cmp(&b.date).then_with(|| a.number.cmp(&b.number)));
+        let visits = visits
+            .into_iter()
+            .map(|visit| {
+                let connections = visit
+                    .circuits
+                    .iter()
+                    .filter(|(id, _)| id == circuit)
+                    .flat_map(|(_, connections)| connections)
+                    .map(|c| (c.found.id.as_str(), c))
+                    .collect();
+                (visit, connections)
+            })
+            .collect();
+        Self { visits }
     }
-    series
+
+    /// Earlier values of a connection in the order of time, cut where it was made anew.
+    pub fn series(&self, connection: &str) -> Vec<Then<'a>> {
+        let mut series = Vec::new();
+        for (visit, connections) in &self.visits {
+            let Some(found) = connections.get(connection) else {
+                continue;
+            };
+            if found.remade {
+                series.clear();
+            }
+            if let Some(rise) = found.found.rise_at_rated {
+                series.push(Then {
+                    date: visit.date,
+                    number: &visit.number,
+                    rise,
+                });
+            }
+        }
+        series
+    }
 }
 
 fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: &Rules) -> Finding {
     let bands = &rules.thermal.worse_than_before;
     let k = rules.thermal.coverage_factor.value;
     let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);
-    let change = trend::change(standard(&then.rise), standard(&now));
-    let (mut grade, edge) = bands.grade(change.change_k);
-    // A change within its own uncertainty shows nothing.
-    if change.change_k <= k * change.standard_k {
-        grade = Grade::Pass;
-    }
-    let limit = edge
-        .filter(|_| grade > Grade::Pass)
-        .or_else(|| bands.first_edge())
-        .map(|e| e.at);
+    let (value, u, grade) = [Some(now), connection.measured_at_rated]
+        .into_iter()
+        .flatten()
+        .map(|now| {
+            let change = trend::change(standard(&then.rise), standard(&now));
+            // A change within its own uncertainty shows nothing.
+            let grade = if change.change_k > k * change.standard_k {
+                bands.grade(change.change_k).0
+            } else {
+                Grade::Pass
+            };
+            (change.change_k, change.standard_k, grade)
+        })
+        .reduce(|worst, next| if next.2 > worst.2 { next } else { worst })
+        .unwrap_or((0.0, 0.0, Grade::Pass));
+    let limit = if grade > Grade::Pass {
+        limit_of(bands, value)
+    } else {
+        bands.first_edge().map(|e| e.at)
+    };
     Finding {
         place: Some(connection.place.clone()),
         connections: vec![connection.id.clone()],
@@ -95,41 +151,26 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
         values: [
             ("then", Value::Difference(then.rise.value)),
             ("now", Value::Difference(now.value)),
-            ("earlier", Value::Text(then.number.clone())),
+            ("earlier", Value::Text(then.number.to_owned())),
             ("earlier_date", Value::Date(then.date)),
         ]
         .into(),
-        ..over(
-            "worse-than-before",
-            grade,
-            change.change_k,
-            limit,
-            change.standard_k,
-            rules,
-        )
+        ..over("worse-than-before", grade, value, limit, u, rules)
     }
 }
 
-/// The date on which three or more visits' slope reaches the next band of the rise, when the
-/// slope is beyond doubt.
+/// The date on which three or more visits' slope reaches the next worse grade, of the rise or of
+/// the margin below the rating, when the slope is beyond doubt.
 fn reaches(
     series: &[Then],
     today: NaiveDate,
     now: Estimate,
+    connection: &ConnectionAssessment,
     rules: &Rules,
     finding: &mut Finding,
 ) -> Option<NaiveDate> {
     let k = rules.thermal.coverage_factor.value;
-    let past: Vec<trend::Past> = series
-        .iter()
-        .map(|t| (t.date, t.rise))
-        .chain([(today, now)])
-        .map(|(date, rise)| trend::Past {
-            day: f64::from(date.num_days_from_ce()),
-            rise_k: rise.value.kelvin(),
-            u_rise_k: rise.expanded.kelvin() / k,
-        })
-        .collect();
+    let past = past(series, today, now, k);
     let trend = trend::trend(&past)?;
     finding
         .values
@@ -143,13 +184,8 @@ fn reaches(
     if !trend.slope.significant {
         return None;
     }
-    let next = rules
-        .thermal
-        .rise
-        .edges
-        .iter()
-        .find(|e| e.at > now.value.kelvin())?;
-    let reach = trend.reaches(next.at)?;
+    let (next, grade) = next_edge(now, connection, rules)?;
+    let reach = trend.reaches(next)?;
     let date = |day: f64| {
         (day.abs() < 5e6)
             .then(|| NaiveDate::from_num_days_from_ce_opt(day as i32))
@@ -159,7 +195,7 @@ fn reaches(
     finding.values.insert("reaches", Value::Date(day));
     finding
         .values
-        .insert("reaches_grade", Value::Text(next.grade.word().to_owned()));
+        .insert("reaches_grade", Value::Text(grade.word().to_owned()));
     if let Some(earliest) = date(reach.earliest) {
         finding
             .values
@@ -169,4 +205,47 @@ fn reaches(
         finding.values.insert("reaches_latest", Value::Date(latest));
     }
     Some(day)
+}
+
+/// A series with today's value at its end, for a slope.
+pub(super) fn past(
+    series: &[Then],
+    today: NaiveDate,
+    now: Estimate,
+    coverage: f64,
+) -> Vec<trend::Past> {
+    series
+        .iter()
+        .map(|t| (t.date, t.rise))
+        .chain([(today, now)])
+        .map(|(date, rise)| trend::Past {
+            day: f64::from(date.num_days_from_ce()),
+            rise_k: rise.value.kelvin(),
+            u_rise_k: rise.expanded.kelvin() / coverage,
+        })
+        .collect()
+}
+
+/// The least rise above the present one, kelvin, at which the rise or the margin below the
+/// rating gets a worse grade, and that grade.
+pub(super) fn next_edge(
+    now: Estimate,
+    connection: &ConnectionAssessment,
+    rules: &Rules,
+) -> Option<(f64, Grade)> {
+    let rise = now.value.kelvin();
+    let by_rise = rules.thermal.rise.edges.iter().map(|e| (e.at, e.grade));
+    // Edges of the margin are stored negated: at edge e the rise has grown by margin + e.
+    let by_margin = connection.margin.into_iter().flat_map(|margin| {
+        rules
+            .thermal
+            .projected_margin
+            .edges
+            .iter()
+            .map(move |e| (rise + margin.kelvin() + e.at, e.grade))
+    });
+    by_rise
+        .chain(by_margin)
+        .filter(|(at, _)| *at > rise)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
 }

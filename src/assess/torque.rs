@@ -13,6 +13,7 @@ use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, HalfWidth, Instrument, Place, TorqueCheck, TorqueFound, Visit,
 };
+use std::collections::HashMap;
 
 /// The value wanted at a connection.
 #[derive(Debug, Clone, PartialEq)]
@@ -174,13 +175,15 @@ pub fn findings(
     rules: &Rules,
     earlier: &[Earlier],
 ) -> Vec<Finding> {
+    let connections: HashMap<&str, (&Place, &Connection)> = circuit
+        .connections()
+        .map(|(p, c)| (c.id.as_str(), (p, c)))
+        .collect();
     circuit
         .torque
         .iter()
         .filter_map(|check| {
-            let (place, connection) = circuit
-                .connections()
-                .find(|(_, c)| c.id == check.connection)?;
+            let &(place, connection) = connections.get(check.connection.as_str())?;
             let tool = check.with.as_deref().and_then(|id| visit.instrument(id));
             let judged = judge(circuit, connection, check, rules, tool);
             let again = moved_before(circuit, connection, visit, earlier);

@@ -1,0 +1,249 @@
+//! Comparisons: with the other legs, with the sister's resistance, with earlier visits.
+
+use super::{About, Step, StepUncertainty, input, rating};
+use crate::assess::model::Value;
+use crate::assess::resistance::{self, Resistance};
+use crate::assess::since::{History, next_edge, past};
+use crate::assess::thermal::trend;
+use crate::assess::thermal::uncertainty::Budget;
+use chrono::Datelike;
+
+pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
+    legs(about, steps);
+    resistances(about, steps);
+    since(about, steps);
+}
+
+fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
+    let Some(finding) = about
+        .here("leg-difference")
+        .filter(|f| f.connections.contains(&about.connection.id))
+    else {
+        return;
+    };
+    let (Some(Value::Temperature(hot)), Some(Value::Temperature(cool))) =
+        (finding.values.get("hot"), finding.values.get("cool"))
+    else {
+        return;
+    };
+    let k = about.coverage();
+    let factor = match finding.values.get("factor") {
+        Some(Value::Number(f)) => *f,
+        _ => 1.0,
+    };
+    let expanded = finding.uncertainty.unwrap_or(0.0);
+    let mut inputs = vec![
+        input("T_hot", "hotter connection", hot.celsius(), "°C"),
+        input("T_cool", "cooler connection", cool.celsius(), "°C"),
+    ];
+    if factor != 1.0 {
+        inputs.push(input(
+            "f",
+            "(I_r/I)ⁿ, for a round below full load",
+            factor,
+            "1",
+        ));
+    }
+    steps.push(Step {
+        id: "leg-difference",
+        name: format!("Difference between legs: {}", finding.connections.join(", ")),
+        round: match finding.values.get("round") {
+            Some(Value::Count(r)) => Some(*r),
+            _ => None,
+        },
+        formula: "ΔT = f·(T_hot − T_cool), f = 1 at full load".to_owned(),
+        inputs,
+        results: vec![input("ΔT", "leg difference", finding.value.unwrap_or(0.0), "K")],
+        uncertainty: Some(StepUncertainty {
+            formula: "u = f·√(u(T_hot)² + u(T_cool)²); nothing is taken as common, though part of one thermometer's error is: the careful side".to_owned(),
+            shares: Vec::new(),
+            standard: expanded / k,
+            coverage: k,
+            expanded,
+        }),
+        source: "JCGM 100:2008, 5.1.2".to_owned(),
+        note: None,
+    });
+    steps.push(rating::grade(
+        "grade",
+        "Grade of the leg difference",
+        finding,
+        &about.rules.thermal.leg_difference,
+    ));
+}
+
+fn resistances(about: &About<'_>, steps: &mut Vec<Step>) {
+    let all = resistance::compared(about.visit, about.circuit, about.place, &about.load);
+    let Some(this) = all.iter().find(|r| r.connection.id == about.connection.id) else {
+        return;
+    };
+    let k = about.coverage();
+    let Resistance {
+        drop,
+        u_drop,
+        current,
+        u_current,
+        contact,
+        ..
+    } = *this;
+    let budget = Budget::new()
+        .with("voltage", 1e3 / current.ampere(), u_drop.volt())
+        .with(
+            "current",
+            1e3 * contact.ohm / current.ampere(),
+            u_current.ampere(),
+        );
+    steps.push(Step {
+        id: "contact-resistance",
+        name: "Contact resistance".to_owned(),
+        round: None,
+        formula: "R = V/I; P = I²·R".to_owned(),
+        inputs: vec![
+            input("V", "voltage across the connection", drop.volt(), "V"),
+            input("I", "current", current.ampere(), "A"),
+            input("u(V)", "half-width over √3", u_drop.volt(), "V"),
+            input("u(I)", "half-width over √3", u_current.ampere(), "A"),
+        ],
+        results: vec![
+            input("R", "resistance", contact.ohm * 1e3, "mΩ"),
+            input("P", "heat made in it", contact.power.watt(), "W"),
+        ],
+        uncertainty: Some(StepUncertainty::of(
+            &budget,
+            "u = √((u(V)/I)² + (R·u(I)/I)²)",
+            k,
+        )),
+        source: "Ohm's law; JCGM 100:2008, 5.1.2".to_owned(),
+        note: None,
+    });
+    let Some((ratio, u, sister)) = resistance::against_sister(this, &all) else {
+        return;
+    };
+    steps.push(Step {
+        id: "resistance-ratio",
+        name: format!("Against the sister {}", sister.connection.id),
+        round: None,
+        formula: "q = R/R_s".to_owned(),
+        inputs: vec![
+            input("R", "this connection", contact.ohm * 1e3, "mΩ"),
+            input(
+                "R_s",
+                "least of the sisters",
+                sister.contact.ohm * 1e3,
+                "mΩ",
+            ),
+            input("u(V)", "this drop", u_drop.volt(), "V"),
+            input("u(V_s)", "the sister's drop", sister.u_drop.volt(), "V"),
+        ],
+        results: vec![input("q", "ratio", ratio, "1")],
+        uncertainty: Some(StepUncertainty {
+            formula: "u = √(u(V)² + q²·u(V_s)²)/V_s; the current is the same in both and cancels"
+                .to_owned(),
+            shares: Vec::new(),
+            standard: u,
+            coverage: k,
+            expanded: k * u,
+        }),
+        source: about.rules.thermal.contact_resistance.source.clone(),
+        note: None,
+    });
+}
+
+fn since(about: &About<'_>, steps: &mut Vec<Step>) {
+    let Some(now) = about
+        .found
+        .rise_at_rated
+        .filter(|_| !about.connection.remade)
+    else {
+        return;
+    };
+    let history = History::of(&about.circuit.id, about.visit.date, about.earlier);
+    let series = history.series(&about.connection.id);
+    let Some(last) = series.last() else { return };
+    let k = about.coverage();
+    let (u_then, u_now) = (last.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);
+    let change = trend::change(
+        (last.rise.value.kelvin(), u_then),
+        (now.value.kelvin(), u_now),
+    );
+    let budget = Budget::new()
+        .with("earlier", 1.0, u_then)
+        .with("now", 1.0, u_now);
+    steps.push(Step {
+        id: "change",
+        name: format!("Change since {} ({})", last.number, last.date),
+        round: None,
+        formula: "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned(),
+        inputs: vec![
+            input("r_then", "rise at rated load then", last.rise.value.kelvin(), "K"),
+            input("r_now", "rise at rated load now", now.value.kelvin(), "K"),
+            input("u_then", "its standard uncertainty", u_then, "K"),
+            input("u_now", "its standard uncertainty", u_now, "K"),
+        ],
+        results: vec![
+            input("Δ", "change", change.change_k, "K"),
+            input("z", "change over its standard uncertainty", change.z, "1"),
+            input("P(hotter)", "probability that it got hotter", change.probability_hotter, "1"),
+        ],
+        uncertainty: Some(StepUncertainty::of(&budget, "u = √(u_then² + u_now²)", k)),
+        source: about.rules.thermal.worse_than_before.source.clone(),
+        note: about.found.measured_at_rated.map(|m| {
+            format!(
+                "The measured rise at rated load, {:.2} K, is compared in the same way, and the worse grade counts.",
+                m.value.kelvin()
+            )
+        }),
+    });
+    let past = past(&series, about.visit.date, now, k);
+    let Some(trend) = trend::trend(&past) else {
+        return;
+    };
+    let mut inputs = Vec::new();
+    for (i, p) in past.iter().enumerate() {
+        let n = i + 1;
+        inputs.push(input(
+            format!("d{n}"),
+            "day, counted from the first visit",
+            p.day - past[0].day,
+            "d",
+        ));
+        inputs.push(input(format!("r{n}"), "rise at rated load", p.rise_k, "K"));
+    }
+    let mut results = vec![
+        input("s", "slope", trend.slope.k_per_year, "K/a"),
+        input(
+            "s_low",
+            "low end of its interval of about 95 %",
+            trend.slope.low,
+            "K/a",
+        ),
+        input("s_high", "high end", trend.slope.high, "K/a"),
+    ];
+    if let Some((edge, _)) = next_edge(now, about.found, about.rules) {
+        inputs.push(input("e", "rise at which the next grade begins", edge, "K"));
+        if let Some(reach) = trend.reaches(edge).filter(|_| trend.slope.significant) {
+            let today = f64::from(about.visit.date.num_days_from_ce());
+            results.push(input(
+                "d_e",
+                "days from this visit until then",
+                reach.day - today,
+                "d",
+            ));
+        }
+    }
+    steps.push(Step {
+        id: "trend",
+        name: "Slope over the visits".to_owned(),
+        round: None,
+        formula:
+            "s = median of (r_j − r_i)/(d_j − d_i)·365.25 over all pairs; level = median of r − s·d"
+                .to_owned(),
+        inputs,
+        results,
+        uncertainty: None,
+        source: "Theil 1950; Sen, Journal of the American Statistical Association 63 (1968)"
+            .to_owned(),
+        note: (!trend.slope.significant)
+            .then(|| "The interval holds a slope of 0: no date is told.".to_owned()),
+    });
+}

@@ -1,0 +1,163 @@
+//! Projected temperature, rating, margin and grades of the heat at the connection.
+
+use super::{About, Step, StepUncertainty, input};
+use crate::assess::heat::{hottest_air, limit};
+use crate::assess::model::Finding;
+use crate::assess::thermal::uncertainty::{Budget, probability_over};
+use crate::rules::Bands;
+use crate::visit::ConnectionKind;
+
+pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
+    let (rating, origin) = limit(about.circuit, about.connection, about.rules);
+    let unmarked = &about.rules.thermal.unmarked_terminal_c;
+    let mut inputs = vec![
+        match about
+            .connection
+            .rating
+            .or(about.circuit.breaker.terminal_rating)
+        {
+            Some(t) => input("T_t", "rating of the terminal", t.celsius(), "°C"),
+            None => input(
+                "T_t",
+                "terminal without a rating told",
+                unmarked.value,
+                "°C",
+            ),
+        },
+        input(
+            "T_c",
+            "rating of the conductor's insulation",
+            about.circuit.conductors.insulation.celsius(),
+            "°C",
+        ),
+    ];
+    if let Some(t) = about
+        .circuit
+        .receptacle
+        .as_ref()
+        .filter(|_| about.connection.kind == ConnectionKind::Blade)
+        .and_then(|r| r.rating)
+    {
+        inputs.push(input("T_x", "rating of the receptacle", t.celsius(), "°C"));
+    }
+    steps.push(Step {
+        id: "rating",
+        name: "Lowest temperature rating".to_owned(),
+        round: None,
+        formula: "T_max = the lowest of the ratings".to_owned(),
+        inputs,
+        results: vec![input(
+            "T_max",
+            format!("rating of the {origin}"),
+            rating.celsius(),
+            "°C",
+        )],
+        uncertainty: None,
+        source: if origin == "unmarked-terminal" {
+            unmarked.source.clone()
+        } else {
+            about.rules.thermal.over_rating.source.clone()
+        },
+        note: None,
+    });
+    let (Some(rise), Some(projected), Some(margin)) = (
+        about.found.rise_at_rated,
+        about.found.projected,
+        about.found.margin,
+    ) else {
+        return;
+    };
+    let k = about.coverage();
+    let u = rise.expanded.kelvin() / k;
+    let budget = Budget::new().with("rise", 1.0, u);
+    let air = hottest_air(about.circuit, about.rules);
+    steps.push(Step {
+        id: "projected",
+        name: "Temperature on the hottest day at rated load".to_owned(),
+        round: None,
+        formula: "T_p = A_h + r_r; m = T_max − T_p; P(over) = Φ(−m/u)".to_owned(),
+        inputs: vec![
+            input(
+                "A_h",
+                "hottest air expected, a design value",
+                air.celsius(),
+                "°C",
+            ),
+            input("r_r", "rise at rated load", rise.value.kelvin(), "K"),
+            input("T_max", "rating", rating.celsius(), "°C"),
+            input("u", "standard uncertainty of the rise", u, "K"),
+        ],
+        results: vec![
+            input("T_p", "projected temperature", projected.celsius(), "°C"),
+            input("m", "margin", margin.kelvin(), "K"),
+            input(
+                "P(over)",
+                "probability that the true value is over the rating",
+                probability_over(projected.kelvin(), u, rating.kelvin()),
+                "1",
+            ),
+        ],
+        uncertainty: Some(StepUncertainty::of(&budget, "u of the rise", k)),
+        source: "JCGM 106:2012, 7.2.2".to_owned(),
+        note: None,
+    });
+    for (id, name, bands) in [
+        ("rise", "Grade of the rise", &about.rules.thermal.rise),
+        (
+            "projected-heat",
+            "Grade of the margin",
+            &about.rules.thermal.projected_margin,
+        ),
+    ] {
+        if let Some(finding) = about
+            .here(id)
+            .filter(|f| f.connections.first() == Some(&about.connection.id))
+        {
+            steps.push(grade("grade", name, finding, bands));
+        }
+    }
+}
+
+/// The bands of a value, and the one it falls in.
+pub(super) fn grade(id: &'static str, name: &str, finding: &Finding, bands: &Bands) -> Step {
+    let edges = bands.edges.iter().map(|e| {
+        let kind = if e.inclusive { "from" } else { "over" };
+        input(
+            format!("{kind} {}", e.grade.word()),
+            "edge of the band",
+            e.at,
+            finding.unit,
+        )
+    });
+    let value = finding.value.unwrap_or(f64::NAN);
+    let mut results = vec![input("x", "value graded", value, finding.unit)];
+    if let Some(p) = finding.probability_over {
+        results.push(input(
+            "P(over)",
+            "probability of being over the edge",
+            p,
+            "1",
+        ));
+    }
+    Step {
+        id,
+        name: name.to_owned(),
+        round: None,
+        formula: "the band in which the value lies (simple acceptance; for a margin the edges count downwards and are negated)"
+            .to_owned(),
+        inputs: edges.collect(),
+        results,
+        uncertainty: None,
+        source: bands.source.clone(),
+        note: Some(format!(
+            "Grade: {}. Below the first edge: {}.{}",
+            finding.grade.word(),
+            bands.below.word(),
+            if finding.borderline {
+                " Borderline: value ± U straddles the edge."
+            } else {
+                ""
+            }
+        )),
+    }
+}

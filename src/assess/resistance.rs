@@ -1,0 +1,248 @@
+//! Contact resistance from a voltage drop measured across a connection under load, compared with
+//! the least among its sisters: connections of the same kind on the other legs of the same place.
+//!
+//! The drop is taken from the last round with enough load in which two of a place's legs have one,
+//! else from the last in which one has; it is the resistance between the probes, so that a ratio
+//! is a reason to look and not a verdict.
+
+use super::engine::Notes;
+use super::heat_findings::limit_of;
+use super::legs::carrying;
+use super::model::{Finding, Value};
+use super::rated::Load;
+use super::thermal::contact::{self, Contact, Drop};
+use super::thermal::uncertainty;
+use crate::quantity::{Current, Voltage};
+use crate::rules::Rules;
+use crate::visit::{
+    Circuit, Connection, Grade, HalfWidth, InstrumentKind, Place, Reading, Round, Visit,
+};
+use std::collections::HashMap;
+
+/// Least half-width of a drop, volt: the last digit of a meter that shows tenths of a millivolt.
+const RESOLUTION_V: f64 = 0.000_05;
+
+/// Share of the drop taken where no meter's accuracy is told: the coarser end of what hand
+/// multimeters state for alternating millivolts (common practice, no source).
+const ASSUMED_SHARE: f64 = 0.02;
+
+/// One connection's resistance.
+#[derive(Clone, Copy)]
+pub(super) struct Resistance<'a> {
+    pub connection: &'a Connection,
+    pub drop: Voltage,
+    pub u_drop: Voltage,
+    pub current: Current,
+    pub u_current: Current,
+    pub contact: Contact,
+}
+
+pub(super) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
+    let Some(rounds) = rounds_with_drops(circuit) else {
+        return;
+    };
+    let load = Load::of(visit, circuit, rules);
+    for place in &circuit.places {
+        let Some(found) = at_place(visit, circuit, place, &rounds, &load) else {
+            continue;
+        };
+        notes.findings.push(finding(circuit, place, &found, rules));
+    }
+}
+
+/// Resistances of a place in the round that is compared; empty where no drop was measured.
+pub(super) fn compared<'a>(
+    visit: &Visit,
+    circuit: &Circuit,
+    place: &'a Place,
+    load: &Load,
+) -> Vec<Resistance<'a>> {
+    rounds_with_drops(circuit)
+        .and_then(|rounds| at_place(visit, circuit, place, &rounds, load))
+        .unwrap_or_default()
+}
+
+type ByConnection<'a> = HashMap<&'a str, &'a Reading>;
+
+/// Rounds in which any drop was measured, with their readings by connection.
+fn rounds_with_drops(circuit: &Circuit) -> Option<Vec<(usize, &Round, ByConnection<'_>)>> {
+    let rounds: Vec<_> = circuit
+        .heat
+        .as_ref()?
+        .rounds
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| r.readings.iter().any(|(_, reading)| reading.drop.is_some()))
+        .map(|(i, r)| {
+            let readings = r
+                .readings
+                .iter()
+                .map(|(id, reading)| (id.as_str(), reading));
+            (i, r, readings.collect())
+        })
+        .collect();
+    (!rounds.is_empty()).then_some(rounds)
+}
+
+/// Resistances of a place's current-carrying connections in the round that is compared.
+fn at_place<'a>(
+    visit: &Visit,
+    circuit: &Circuit,
+    place: &'a Place,
+    rounds: &[(usize, &Round, ByConnection<'_>)],
+    load: &Load,
+) -> Option<Vec<Resistance<'a>>> {
+    let carrying = carrying(circuit);
+    let of_round = |(index, round, readings): &(usize, &Round, ByConnection<'_>)| {
+        if load.judged.binary_search(index).is_err() {
+            return Vec::new();
+        }
+        place
+            .connections
+            .iter()
+            .filter(|c| carrying.contains(&c.leg.as_str()))
+            .filter_map(|c| {
+                let drop = readings.get(c.id.as_str())?.drop?;
+                resistance(visit, c, drop, round.current, load)
+            })
+            .collect::<Vec<_>>()
+    };
+    let candidates: Vec<Vec<Resistance>> = rounds.iter().rev().map(of_round).collect();
+    let compared = |found: &Vec<Resistance>| {
+        found
+            .iter()
+            .any(|a| found.iter().any(|b| sisters(a.connection, b.connection)))
+    };
+    let at = candidates
+        .iter()
+        .position(compared)
+        .or_else(|| candidates.iter().position(|found| !found.is_empty()))?;
+    candidates.into_iter().nth(at)
+}
+
+fn sisters(a: &Connection, b: &Connection) -> bool {
+    a.kind == b.kind && a.leg != b.leg
+}
+
+/// A connection's resistance by its drop.
+pub(super) fn resistance<'a>(
+    visit: &Visit,
+    connection: &'a Connection,
+    drop: Voltage,
+    current: Current,
+    load: &Load,
+) -> Option<Resistance<'a>> {
+    let meter = visit
+        .instruments
+        .iter()
+        .filter(|i| i.kind == InstrumentKind::Multimeter)
+        .find_map(|i| {
+            let a = i.accuracy?;
+            match a.at_least {
+                Some(HalfWidth::Voltage(v)) => {
+                    Some((a.of_reading.map_or(0.0, |p| p.fraction()), v.volt()))
+                }
+                None => Some((a.of_reading?.fraction(), 0.0)),
+                _ => None,
+            }
+        });
+    let (share, least) = meter.unwrap_or((ASSUMED_SHARE, 0.0));
+    let half_width = (share * drop.volt()).max(least).max(RESOLUTION_V);
+    let u_drop = Voltage::from_volt(uncertainty::rectangular(half_width));
+    let u_current = load.u_current(current);
+    let contact = contact::contact(&Drop {
+        voltage: drop,
+        u_voltage: u_drop,
+        current,
+        u_current,
+    })?;
+    Some(Resistance {
+        connection,
+        drop,
+        u_drop,
+        current,
+        u_current,
+        contact,
+    })
+}
+
+/// The ratio to the least of the sisters with its standard uncertainty, and that sister.
+///
+/// Both carry the same current, measured once: its error cancels in the ratio, so that only the
+/// two drops make it uncertain.
+pub(super) fn against_sister<'a, 'b>(
+    this: &Resistance,
+    all: &'b [Resistance<'a>],
+) -> Option<(f64, f64, &'b Resistance<'a>)> {
+    let sister = all
+        .iter()
+        .filter(|r| sisters(this.connection, r.connection) && r.contact.ohm > 0.0)
+        .min_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm))?;
+    let of_drop = |r: &Resistance| Contact {
+        u_ohm: r.u_drop.volt() / r.current.ampere(),
+        ..r.contact
+    };
+    let (ratio, u) = contact::ratio(&of_drop(this), &of_drop(sister))?;
+    Some((ratio, u, sister))
+}
+
+fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Finding {
+    let bands = &rules.thermal.contact_resistance;
+    let k = rules.thermal.coverage_factor.value;
+    let worst = found
+        .iter()
+        .filter_map(|r| {
+            let (ratio, u, sister) = against_sister(r, found)?;
+            Some((r, ratio, u, sister))
+        })
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    let values = |r: &Resistance| {
+        super::Values::from([
+            ("drop", Value::Voltage(r.drop)),
+            ("current", Value::Current(r.current)),
+            ("milliohm", Value::Number(r.contact.ohm * 1e3)),
+            ("power", Value::Power(r.contact.power)),
+        ])
+    };
+    let base = Finding {
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        source: bands.source.clone(),
+        ..Finding::new("contact-resistance", Grade::Pass)
+    };
+    let Some((r, ratio, u, sister)) = worst else {
+        // Nothing to compare with: the number alone, of the largest.
+        let largest = found
+            .iter()
+            .max_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm));
+        return Finding {
+            connections: largest.iter().map(|r| r.connection.id.clone()).collect(),
+            values: largest.map(values).unwrap_or_default(),
+            ..base
+        };
+    };
+    // Within the meter's accuracy two sisters are alike.
+    let grade = if ratio > 1.0 + k * u {
+        bands.grade(ratio).0
+    } else {
+        Grade::Pass
+    };
+    let limit = limit_of(bands, ratio);
+    let borderline = limit.is_some_and(|l| (ratio - l).abs() < k * u);
+    let mut values = values(r);
+    values.insert("sister", Value::Text(sister.connection.id.clone()));
+    values.insert("sister_milliohm", Value::Number(sister.contact.ohm * 1e3));
+    Finding {
+        grade,
+        connections: vec![r.connection.id.clone(), sister.connection.id.clone()],
+        value: Some(ratio),
+        limit,
+        uncertainty: Some(k * u),
+        borderline,
+        probability_over: limit
+            .filter(|_| borderline)
+            .map(|l| uncertainty::probability_over(ratio, u, l)),
+        values,
+        ..base
+    }
+}

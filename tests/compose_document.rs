@@ -564,6 +564,16 @@ fn whatever_the_engine_finds_has_words() {
             ("kind: screw-terminal", "kind: splice"),
             ("leg: L2", "leg: L1"),
         ),
+        // One of two places shows one leg alone.
+        small(
+            "    isolation:",
+            "      - id: charger\n        name: Charger\n        connections: [ { id: charger-L1, leg: L1, kind: splice } ]\n    isolation:",
+        ),
+        // A reading far colder than what the surface mirrors.
+        small("emissivity: 0.95", "emissivity: 1.0")
+            .replace("surface: insulation, width", "emissivity: 0.6, width")
+            .replace("breaker-L1: 61", "breaker-L1: { temperature: -38, reflected: 200 }"),
+        small("      charging_from: \"09:50\"\n", ""),
         SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
         small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
         small(
@@ -610,7 +620,9 @@ fn whatever_the_engine_finds_has_words() {
         "run-loss",
         "contact-resistance",
         "earlier-unreadable",
+        "no-earlier",
         "no-readings",
+        "nothing-to-compare",
     ];
     let unheard: Vec<_> = never
         .iter()

@@ -189,7 +189,7 @@ pub const LOAD_CURRENT: Range<Current> = Range {
     least: Current::from_ampere(0.0),
     most: Current::from_ampere(6000.0),
     firm: true,
-    why: "standard ratings end at 6,000 A (NFPA 70, 2023, 240.6(A))",
+    why: "it is written without a direction, and standard ratings end at 6,000 A (NFPA 70, 2023, 240.6(A))",
 };
 
 /// Nominal voltage of a supply, and voltage in a round.

@@ -366,14 +366,6 @@ impl Reader<'_, '_> {
             .get("of_reading")
             .and_then(|v| self.quantity(v, &bounds::ACCURACY_SHARE));
         let at_least = f.get("at_least").and_then(|v| self.half_width(v, kind?));
-        if f.get("of_reading").is_none() && f.get("at_least").is_none() {
-            let at = self.mark(ix);
-            self.problem(
-                at,
-                "this accuracy says nothing",
-                "write `{ of_reading: 2 %, at_least: 2 °C }` as the maker states it, or one of the two",
-            );
-        }
         Some(Accuracy {
             of_reading,
             at_least,

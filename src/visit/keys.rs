@@ -68,8 +68,12 @@ pub(super) enum Form {
     Band,
     /// A map with known keys.
     Map(&'static Table),
-    /// A map whose keys are ids or pairs chosen by the writer.
+    /// A map whose keys are ids.
     Named(&'static Form),
+    /// A map whose keys are pairs of legs.
+    Pairs(&'static Form),
+    /// 1 or 3.
+    Phases,
     /// A list with at most so many entries, at least one.
     List(&'static Form, usize),
     /// Exactly two of a form.
@@ -101,11 +105,21 @@ const fn may(name: &'static str, form: Form, example: &'static str, about: &'sta
 }
 
 use Form::{
-    Band, Colour, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Path, Quantity,
-    Reference, Sha256, Share, Text, Time, UnitOf, Whole, Word, Zone,
+    Band, Colour, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Pairs, Path,
+    Phases, Quantity, Reference, Sha256, Share, Text, Time, UnitOf, Whole, Word, Zone,
 };
 
 const NAME: Form = Line(limits::NAME);
+
+/// Names of the legs of a supply.
+fn supply_legs() -> Vec<&'static str> {
+    vec!["L1", "L2", "L3", "N"]
+}
+
+/// What a connection may belong to.
+fn all_legs() -> Vec<&'static str> {
+    vec!["L1", "L2", "L3", "N", "G", "PE"]
+}
 
 pub(super) static FILE: Table = Table {
     what: "the file",
@@ -574,10 +588,10 @@ pub(super) static CHARGER: Table = Table {
 pub(super) static SUPPLY: Table = Table {
     what: "the supply",
     keys: &[
-        must("phases", Whole(1, 3), "1", "Number of phases: 1 or 3"),
+        must("phases", Phases, "1", "Number of phases: 1 or 3"),
         must(
             "legs",
-            List(&Line(8), 4),
+            List(&Word(supply_legs), 4),
             "[L1, L2]",
             "Names of the legs in order; L1, L2, L3 and N",
         ),
@@ -752,7 +766,7 @@ pub(super) static CONNECTION: Table = Table {
         ),
         must(
             "leg",
-            Line(8),
+            Word(all_legs),
             "L1",
             "Leg it belongs to: one of the supply's, or N, G, PE",
         ),
@@ -830,7 +844,7 @@ pub(super) static ISOLATION: Table = Table {
         ),
         may(
             "dead",
-            Named(&Quantity(Kind::Voltage)),
+            Pairs(&Quantity(Kind::Voltage)),
             "{ L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }",
             "Shown between each pair of legs, N, and G or PE",
         ),

@@ -24,6 +24,7 @@ mod source;
 pub mod surroundings;
 mod syntax;
 mod words;
+mod write;
 mod yaml;
 mod zone;
 
@@ -32,6 +33,7 @@ pub use model::*;
 pub use schema::schema;
 pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
+pub use write::write;
 
 use diagnostics::Problems;
 use reader::Reader;

@@ -234,6 +234,16 @@ impl<'a, 's> Reader<'a, 's> {
             );
             return None;
         };
+        if entries.is_empty() && !table.keys.iter().any(|k| k.required) {
+            let at = self.tree.node(ix).span;
+            let names = or(table.keys.iter().map(|k| k.name), usize::MAX);
+            self.problem(
+                at,
+                format!("nothing is told of {} here", table.what),
+                format!("write {names}, or delete the key"),
+            );
+            return None;
+        }
         let mut slots = vec![None; table.keys.len()];
         let mut merged = false;
         // Keys that were meant by misspelt ones: not missing as well.

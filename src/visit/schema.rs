@@ -10,6 +10,9 @@ use super::limits;
 use crate::quantity::{Kind, Unit};
 use serde_json::{Map, Value, json};
 
+/// The pattern of an id.
+const ID: &str = r"^[\p{L}\p{N}][\p{L}\p{N}._-]*$";
+
 /// The schema, draft 2020-12.
 pub fn schema() -> Value {
     let mut defs = Map::new();
@@ -51,6 +54,8 @@ fn table(table: &'static Table, defs: &mut Map<String, Value>) -> Value {
     });
     if !required.is_empty() {
         out["required"] = json!(required);
+    } else {
+        out["minProperties"] = json!(1);
     }
     out
 }
@@ -84,15 +89,28 @@ fn def(
 }
 
 fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
-    // A text without quotes may be loaded as a number or a boolean.
-    let text = |most: usize| json!({ "type": ["string", "number", "boolean"], "minLength": 1, "maxLength": most });
+    // A text without quotes may be loaded as a number or a boolean. No control characters, no
+    // characters that hide or turn the text; line breaks where there may be several lines.
+    let text = |most: usize, lines: bool| {
+        let control = if lines {
+            r"\u0000-\u0009\u000b-\u001f"
+        } else {
+            r"\u0000-\u001f"
+        };
+        json!({
+            "type": ["string", "number", "boolean"],
+            "pattern": format!(r"^[^{control}\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]+$"),
+            "maxLength": most,
+        })
+    };
     let pattern = |p: &str| json!({ "type": "string", "pattern": p });
     match form {
-        Form::Line(most) | Form::Text(most) => text(*most),
+        Form::Line(most) => text(*most, false),
+        Form::Text(most) => text(*most, true),
         Form::Id | Form::Reference => def("id", defs, |_| {
             json!({
                 "type": ["string", "integer"],
-                "pattern": r"^[\p{L}\p{N}][\p{L}\p{N}._-]*$",
+                "pattern": ID,
                 "maxLength": limits::ID,
             })
         }),
@@ -119,10 +137,7 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
         Form::Sha256 => pattern("^[0-9a-fA-F]{64}$"),
         Form::Language => pattern("^[a-z]{2,3}(-[A-Z]{2})?$"),
         Form::Quantity(kind) => quantity(*kind, defs),
-        Form::UnitOf(kind) => pattern(&format!(
-            "^{}$",
-            alternatives(Unit::all_of(*kind).flat_map(Unit::spellings))
-        )),
+        Form::UnitOf(kind) => pattern(&format!("^{}$", alternatives(Unit::all_of(*kind)))),
         Form::Word(words) => {
             let words = words();
             if words == ["true", "yes", "false", "no"] {
@@ -135,6 +150,7 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
                 json!({ "enum": words })
             }
         }
+        Form::Phases => json!({ "enum": [1, 3] }),
         Form::Whole(least, most) => {
             json!({ "type": "integer", "minimum": least, "maximum": most })
         }
@@ -155,6 +171,13 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
         ),
         Form::Named(inner) => json!({
             "type": "object",
+            "propertyNames": { "pattern": ID, "maxLength": limits::ID },
+            "additionalProperties": self::form(inner, defs),
+            "minProperties": 1,
+        }),
+        Form::Pairs(inner) => json!({
+            "type": "object",
+            "propertyNames": { "pattern": "^(L[123]|N|G|PE)-(L[123]|N|G|PE)$" },
             "additionalProperties": self::form(inner, defs),
             "minProperties": 1,
         }),
@@ -200,13 +223,8 @@ fn quantity(kind: Kind, defs: &mut Map<String, Value>) -> Value {
 /// The regular expression of a kind's texts.
 fn expression(kind: Kind) -> String {
     const NUMBER: &str = r"[-−–+]?\s*(\d+\.?\d*|\.\d+)";
-    let units = |filter: &dyn Fn(Unit) -> bool| {
-        alternatives(
-            Unit::all_of(kind)
-                .filter(|u| filter(*u))
-                .flat_map(Unit::spellings),
-        )
-    };
+    let units =
+        |filter: &dyn Fn(Unit) -> bool| alternatives(Unit::all_of(kind).filter(|u| filter(*u)));
     match kind {
         Kind::Ratio => format!(r"{NUMBER}\s*(:\s*1)?"),
         Kind::ConductorSize => {
@@ -240,29 +258,32 @@ fn expression(kind: Kind) -> String {
     }
 }
 
-/// Folded spellings as an expression: letters of either case with dots, hyphens and spaces
-/// between them.
-fn alternatives<'s>(spellings: impl Iterator<Item = &'s str>) -> String {
+/// Units as an expression: letters of either case with dots, hyphens and spaces between them.
+/// The `m` of milli stays small, since `M` is mega.
+fn alternatives(units: impl Iterator<Item = Unit>) -> String {
     const BETWEEN: &str = r"[\s·⋅∙•×*.‐‑–_^-]*";
     let mut out: Vec<String> = Vec::new();
-    for spelling in spellings {
-        let mut text = String::from(BETWEEN);
-        for c in spelling.chars() {
-            match c {
-                '°' => text.push_str("[°º˚]"),
-                '2' => text.push_str("[2²]"),
-                c if c.is_ascii_alphabetic() => {
-                    text.push('[');
-                    text.push(c);
-                    text.push(c.to_ascii_uppercase());
-                    text.push(']');
+    for unit in units {
+        let milli = matches!(unit, Unit::Milliampere | Unit::Millivolt);
+        for spelling in unit.spellings() {
+            let mut text = String::from(BETWEEN);
+            for (i, c) in spelling.chars().enumerate() {
+                match c {
+                    '°' => text.push_str("[°º˚]"),
+                    '2' => text.push_str("[2²]"),
+                    c if c.is_ascii_alphabetic() && !(milli && i == 0) => {
+                        text.push('[');
+                        text.push(c);
+                        text.push(c.to_ascii_uppercase());
+                        text.push(']');
+                    }
+                    c => text.push(c),
                 }
-                c => text.push(c),
+                text.push_str(BETWEEN);
             }
-            text.push_str(BETWEEN);
-        }
-        if !out.contains(&text) {
-            out.push(text);
+            if !out.contains(&text) {
+                out.push(text);
+            }
         }
     }
     format!("({})", out.join("|"))

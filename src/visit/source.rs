@@ -182,6 +182,7 @@ pub(super) fn is_invisible(c: char) -> bool {
             | '\u{2028}'..='\u{202e}'
             | '\u{2060}'..='\u{206f}'
             | '\u{feff}'
+            | '\u{fffe}'..='\u{ffff}'
             | '\u{fff9}'..='\u{fffb}'
             | '\u{e0000}'..='\u{e007f}'
     )

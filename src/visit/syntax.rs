@@ -5,7 +5,7 @@
 
 use super::diagnostics::Problems;
 use super::limits;
-use super::source::{Source, Span};
+use super::source::{Source, Span, is_invisible};
 use serde_saphyr::granit_parser::{ErrorKind as E, ScanError};
 
 /// Tells a syntax error.
@@ -179,13 +179,17 @@ fn words(kind: &E) -> (String, &'static str) {
             "`&` and `*` have a meaning of their own at the beginning of a value".into(),
             "put a text that begins with `&` or `*` in quotes",
         ),
-        E::UnexpectedCharacter { character } if character.is_control() => (
-            format!(
-                "a control character (U+{:04X}) stands here",
-                u32::from(*character)
-            ),
-            "delete it; the file must be plain text",
-        ),
+        E::UnexpectedCharacter { character }
+            if character.is_control() || is_invisible(*character) =>
+        {
+            (
+                format!(
+                    "a control character (U+{:04X}) stands here",
+                    u32::from(*character)
+                ),
+                "delete it; the file must be plain text",
+            )
+        }
         E::UnexpectedCharacter { character } => (
             format!("no value can begin with `{character}`"),
             "put the value in quotes",

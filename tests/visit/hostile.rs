@@ -8,6 +8,10 @@ use std::fmt::Write;
 use std::time::{Duration, Instant};
 use warmlug::visit::limits;
 
+/// Far longer than a busy machine needs without optimisation, far shorter than what grows with
+/// the square of a file.
+const TOO_LONG: Duration = Duration::from_secs(60);
+
 /// What is wrong first, without the excerpt.
 #[track_caller]
 fn first(source: &str) -> String {
@@ -22,7 +26,7 @@ fn quickly(source: &str) -> Vec<String> {
     let start = Instant::now();
     let problems = read(source).unwrap_err();
     let took = start.elapsed();
-    assert!(took < Duration::from_secs(10), "{took:?}");
+    assert!(took < TOO_LONG, "{took:?}");
     problems.shown.into_iter().map(|p| p.message).collect()
 }
 
@@ -302,11 +306,7 @@ fn a_flood_of_problems_is_told_in_part_and_counted() {
     let (head, _) = SMALL.split_once("readings: ").unwrap();
     let start = Instant::now();
     let problems = read(&format!("{head}{flood}")).unwrap_err();
-    assert!(
-        start.elapsed() < Duration::from_secs(10),
-        "{:?}",
-        start.elapsed()
-    );
+    assert!(start.elapsed() < TOO_LONG, "{:?}", start.elapsed());
     assert_eq!(problems.shown.len(), limits::PROBLEMS_SHOWN);
     assert_eq!(problems.more, 20_000 - limits::PROBLEMS_SHOWN);
     assert_eq!(
@@ -349,7 +349,10 @@ fn odd_bytes_are_named_where_they_stand() {
             "an invisible control character (U+FEFF) stands in this text",
         ),
         ("\u{7f}", "a control character (U+007F) stands here"),
-        ("\u{85}", "a control character (U+0085) stands here"),
+        (
+            "\u{85}",
+            "an invisible control character (U+0085) stands in this text",
+        ),
         (
             "\u{2028}",
             "an invisible control character (U+2028) stands in this text",

@@ -327,6 +327,7 @@ impl Writer {
             let mut f = Flow::default();
             f.maybe("in_sight", d.in_sight.map(yes));
             f.maybe("lockable", d.lockable.map(yes));
+            f.maybe("plaque", d.plaque.map(yes));
             self.line(4, "disconnect", f.text());
         }
         self.maybe(4, "dedicated", c.dedicated.map(yes));
@@ -422,6 +423,7 @@ impl Writer {
         f.maybe("emissivity", self.maybe_q(c.emissivity));
         f.maybe("width", self.maybe_q(c.width));
         f.maybe("rating", self.maybe_rating(c.rating));
+        f.maybe("marked", c.marked.map(|m| m.word().to_owned()));
         if c.remade {
             f.put("remade", "yes");
         }

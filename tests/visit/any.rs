@@ -9,9 +9,9 @@ use warmlug::quantity::{
 use warmlug::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Condition, Conductors,
     Connection, ConnectionKind, Disconnect, Grade, GroundFault, HalfWidth, Heat, Inspector,
-    Instrument, InstrumentKind, Isolation, Judgement, LookedAt, Material, Moment, Paper, Photo,
-    Place, Print, Rcd, Reading, Reason, Receptacle, ReceptacleGrade, Replaces, Role, Round, Site,
-    Supply, Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
+    Instrument, InstrumentKind, Isolation, Judgement, LookedAt, MarkedFor, Material, Moment, Paper,
+    Photo, Place, Print, Rcd, Reading, Reason, Receptacle, ReceptacleGrade, Replaces, Role, Round,
+    Site, Supply, Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
 };
 
 /// Any visit that a file can say.
@@ -335,6 +335,7 @@ impl Dice {
             disconnect: self.maybe(|d| Disconnect {
                 in_sight: Some(d.flag()),
                 lockable: d.maybe(Self::flag),
+                plaque: d.maybe(Self::flag),
             }),
             dedicated: self.maybe(Self::flag),
             rcd: self.maybe(|d| d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B])),
@@ -378,6 +379,8 @@ impl Dice {
             emissivity: self.maybe(|d| Ratio::from_value(d.number(0.1, 1.0))),
             width: self.maybe(|d| Length::from_millimetre(d.number(2.0, 40.0))),
             rating: self.maybe(Self::rating),
+            marked: self
+                .maybe(|d| d.pick(&[MarkedFor::Copper, MarkedFor::Aluminium, MarkedFor::Both])),
             remade: self.flag(),
         }
     }

@@ -58,12 +58,12 @@ fn open_quote(source: &Source<'_>, offset: usize, quote: char) -> Option<usize> 
     let mut odd = false;
     let mut at = 0;
     for line in before.get(..line_start)?.split_inclusive(['\n', '\r']) {
-        let quotes = line
+        let mut quotes = line
             .match_indices(quote)
             .filter(|(i, _)| !line[..*i].ends_with('\\'));
         if quotes.clone().count() % 2 == 1 {
             odd = !odd;
-            open = quotes.last().map(|(i, _)| at + i);
+            open = quotes.next_back().map(|(i, _)| at + i);
         }
         at += line.len();
     }

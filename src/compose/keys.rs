@@ -164,7 +164,7 @@ keys! {
     SEAL_SIGNED_BY = "seal.signed-by" ("name");
     SEAL_TIME = "seal.time" ("time");
     SEAL_FINGERPRINT = "seal.fingerprint" ("fingerprint");
-    SEAL_ALT = "seal.alt" ("name" "time");
+    SEAL_ALT = "seal.alt" ("lines");
     SEAL_UNSIGNED = "seal.unsigned";
     // Names of facts
     FACT_CERTIFICATE = "fact.certificate";

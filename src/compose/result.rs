@@ -457,10 +457,13 @@ fn seal_block(
         &keys::SEAL_FINGERPRINT,
         &[("fingerprint", &seal.fingerprint)],
     )));
+    // A reader announces the field by this text alone, so all that is printed in it stands here.
+    let said: Vec<String> = lines.iter().map(Text::characters).collect();
+    let alt = words.say(&keys::SEAL_ALT, &[("lines", &said.join(". "))]);
     SealBlock {
         lines,
         image: signature,
-        alt: words.say(&keys::SEAL_ALT, &[("name", &seal.signer), ("time", &time)]),
+        alt,
     }
 }
 

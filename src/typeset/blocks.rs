@@ -513,7 +513,11 @@ impl<'a> Flow<'a> {
         let width = self.sheet.measure();
         let mut piece = Piece::default();
         let draft = self.document.draft.is_some();
-        let node = self.tags.add(0, if draft { Role::P } else { Role::Form });
+        let node = if draft {
+            self.tags.add(0, Role::P)
+        } else {
+            self.tags.add_form(0, &block.alt)
+        };
         let owner = if draft {
             Owner::Node(node)
         } else {

@@ -103,11 +103,10 @@ fn element(
         Kid::Content { page, .. } => Some(*page),
         _ => None,
     });
-    if let Some(page) = own.and_then(|p| known.pages.get(p)) {
-        out.extend_from_slice(b"/Pg ");
-        reference_to(out, *page);
-    }
     let field = known.field.filter(|f| f.0 == index);
+    // A field holds no content of the page itself, so its widget's page is said instead.
+    let page = own.and_then(|p| known.pages.get(p)).copied();
+    page_to(out, page.or(field.map(|f| f.2)).as_ref());
     let count = node.kids.len() + usize::from(field.is_some());
     if count > 0 {
         out.extend_from_slice(if count > 1 { b"/K[" } else { b"/K " });

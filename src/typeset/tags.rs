@@ -142,9 +142,18 @@ impl Tags {
 
     /// Adds a figure with what it shows.
     pub(super) fn add_figure(&mut self, parent: usize, alt: &str) -> usize {
-        let node = self.add(parent, Role::Figure);
-        if let Some(figure) = self.nodes.get_mut(node) {
-            figure.alt = Some(alt.to_owned());
+        self.add_with_alt(parent, Role::Figure, alt)
+    }
+
+    /// Adds a form field with what stands in it: its appearance is no tagged content.
+    pub(super) fn add_form(&mut self, parent: usize, alt: &str) -> usize {
+        self.add_with_alt(parent, Role::Form, alt)
+    }
+
+    fn add_with_alt(&mut self, parent: usize, role: Role, alt: &str) -> usize {
+        let node = self.add(parent, role);
+        if let Some(this) = self.nodes.get_mut(node) {
+            this.alt = Some(alt.to_owned());
         }
         node
     }

@@ -259,6 +259,19 @@ pub enum SettledHow {
     OneRound,
 }
 
+impl SettledHow {
+    /// Whether the rise is a settled one, and not a bound or a guess.
+    pub const fn tells(self) -> bool {
+        match self {
+            SettledHow::TwoRounds | SettledHow::LeastSquares | SettledHow::Measured => true,
+            SettledHow::StillClimbing
+            | SettledHow::TooUncertain
+            | SettledHow::Contradictory
+            | SettledHow::OneRound => false,
+        }
+    }
+}
+
 /// One check of the circuit against a rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Check {

@@ -172,7 +172,7 @@ impl Curve<'_> {
         let (mut points, heating) = self.points();
         let fitted = settle::fit(&points, &heating);
         let settled = settled(&fitted, k);
-        let told = settled.filter(|s| tells(s.how));
+        let told = settled.filter(|s| s.how.tells());
         let least = match told {
             None => self.least(&mut points, &heating),
             Some(_) => None,
@@ -360,7 +360,7 @@ impl Curve<'_> {
             }
             points[end].rise_k = (r.temperature - air).kelvin();
             points[end].u_rise_k = r.u_rise() * r.coverage(k) / k;
-            settled(&settle::fit(points, heating), k).filter(|s| tells(s.how))
+            settled(&settle::fit(points, heating), k).filter(|s| s.how.tells())
         };
         let (mut high, mut found) = (1..=STEPS).find_map(|i| {
             let lower = most * f64::from(i) / f64::from(STEPS);
@@ -375,17 +375,6 @@ impl Curve<'_> {
             }
         }
         Some((high, found))
-    }
-}
-
-/// Whether a settled rise is one, and not a bound.
-pub(super) const fn tells(how: SettledHow) -> bool {
-    match how {
-        SettledHow::TwoRounds | SettledHow::LeastSquares | SettledHow::Measured => true,
-        SettledHow::StillClimbing
-        | SettledHow::TooUncertain
-        | SettledHow::Contradictory
-        | SettledHow::OneRound => false,
     }
 }
 

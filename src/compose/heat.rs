@@ -349,7 +349,7 @@ fn connection_line(
         )
     };
     let air = rounds.iter().rev().find_map(|r| r.air);
-    let fitted = found.settled.filter(|s| settles(s.how)).zip(air);
+    let fitted = found.settled.filter(|s| s.how.tells()).zip(air);
     let settled = fitted.map(|(s, air)| {
         let at = air + s.rise.value;
         sentence.push(' ');
@@ -378,17 +378,6 @@ fn connection_line(
         },
         sentence,
     ))
-}
-
-/// Whether a settled rise is one, and not a bound or a guess.
-const fn settles(how: SettledHow) -> bool {
-    match how {
-        SettledHow::TwoRounds | SettledHow::LeastSquares | SettledHow::Measured => true,
-        SettledHow::StillClimbing
-        | SettledHow::TooUncertain
-        | SettledHow::Contradictory
-        | SettledHow::OneRound => false,
-    }
 }
 
 /// The heating curve T(t) = A + R·(1 − e^(−t/τ)) from the beginning of charging.

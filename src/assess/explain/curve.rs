@@ -3,13 +3,13 @@
 use super::reading::clock;
 use super::{About, Input, Share, Step, StepUncertainty, input};
 use crate::assess::model::{Estimate, RatedBy, Settled, SettledHow};
-use crate::assess::rated::{AtRated, tells};
+use crate::assess::rated::AtRated;
 use crate::quantity::Current;
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let Some(curve) = about.curve() else { return };
     let at_rated = curve.at_rated();
-    let told = at_rated.settled.filter(|s| tells(s.how));
+    let told = at_rated.settled.filter(|s| s.how.tells());
     let (points, heating) = curve.points();
     if let Some(settled) = at_rated.settled {
         let mut inputs = Vec::new();

@@ -58,12 +58,12 @@ pub(super) fn carrying(circuit: &Circuit) -> Vec<&str> {
 
 /// Whether a round was at full load.
 pub(super) fn is_full(circuit: &Circuit, round: usize, rules: &Rules) -> bool {
-    let full = rules.thermal.full_load_fraction.value * circuit.charger.rated_current.ampere();
+    let full = rules.thermal.full_load_fraction.value;
     circuit
         .heat
         .as_ref()
         .and_then(|h| h.rounds.get(round))
-        .is_some_and(|r| r.current.ampere() > 0.0 && r.current.ampere() >= full)
+        .is_some_and(|r| circuit.loaded(r.current, full))
 }
 
 type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);

@@ -119,12 +119,12 @@ impl Load {
 
 /// Rounds, by index, that carry enough load to be judged.
 pub(super) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
-    let least = rules.thermal.least_load_fraction.value * circuit.charger.rated_current.ampere();
+    let least = rules.thermal.least_load_fraction.value;
     circuit
         .heat
         .iter()
         .flat_map(|h| h.rounds.iter().enumerate())
-        .filter(|(_, r)| r.current.ampere() > 0.0 && r.current.ampere() >= least)
+        .filter(|(_, r)| circuit.loaded(r.current, least))
         .map(|(i, _)| i)
         .collect()
 }

@@ -10,7 +10,7 @@ use super::tree::{
     Align, Axis, Block, Chart, Column, Diagram, DiagramNode, Row, Series, Strip, Table, Text,
 };
 use crate::assess::{Estimate, RoundValue, SettledHow};
-use crate::quantity::{Current, Duration, Temperature, TemperatureDifference};
+use crate::quantity::{Duration, Temperature, TemperatureDifference};
 use crate::visit::{Circuit, Heat, Place};
 
 /// Points of a drawn heating curve.
@@ -486,13 +486,6 @@ fn rounds(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> Table {
     }
 }
 
-/// Whether a round carries enough load for the limit on the rise to apply.
-fn judged(speaker: &Speaker<'_>, circuit: &Circuit, current: Current) -> bool {
-    let least =
-        speaker.rules.thermal.least_load_fraction.value * circuit.charger.rated_current.ampere();
-    current.ampere() > 0.0 && current.ampere() >= least
-}
-
 /// The rise, unless the surface lets no number be trusted.
 fn trusted_rise(r: &RoundValue) -> Option<Estimate> {
     r.rise.filter(|_| r.trusted)
@@ -511,6 +504,8 @@ fn readings(
         .rise
         .first_edge()
         .map(|e| n.difference_cell(TemperatureDifference::from_kelvin(e.at)));
+    // The limit applies to rounds with enough load to be judged.
+    let least = speaker.rules.thermal.least_load_fraction.value;
     let row = |c: &Numbered<'_>, r: &RoundValue, first: bool| Row {
         cells: vec![
             Text::plain(c.number.to_string()),
@@ -522,11 +517,7 @@ fn readings(
             cell(r.trusted.then(|| n.temperature_cell(r.temperature))),
             cell(trusted_rise(r).map(|e| n.difference_cell(e.value))),
             cell(trusted_rise(r).map(|e| n.difference_cell(e.expanded))),
-            cell(
-                limit
-                    .clone()
-                    .filter(|_| judged(speaker, circuit, r.current)),
-            ),
+            cell(limit.clone().filter(|_| circuit.loaded(r.current, least))),
         ],
         group: first,
     };

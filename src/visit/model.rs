@@ -729,6 +729,12 @@ impl Circuit {
         self.name.as_deref().unwrap_or(&self.id)
     }
 
+    /// Whether a current is a load of at least this share (a fraction) of the charger's rated
+    /// current.
+    pub fn loaded(&self, current: Current, share: f64) -> bool {
+        current.ampere() > 0.0 && current.ampere() >= share * self.charger.rated_current.ampere()
+    }
+
     /// All connections, with their places, in order from the supply.
     pub fn connections(&self) -> impl Iterator<Item = (&Place, &Connection)> {
         self.places

@@ -6,8 +6,7 @@ use super::input::{self, Loaded, RulesInForce};
 use super::output;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
 use crate::seal::identity::{Identity, Lifetime, Person};
-use crate::seal::output::{Existing, Readers, whole_file};
-use crate::seal::{self, SignOptions};
+use crate::seal::{self, SealError, SignOptions};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
@@ -57,10 +56,6 @@ impl Certify {
                 "-o names one file; leave it out to write beside each of several visits".to_owned(),
             ));
         }
-        if let [visit] = self.visits.as_slice() {
-            self.one(visit)?;
-            return Ok(ExitCode::SUCCESS);
-        }
         // One failing visit never stops the others.
         let mut worst = 0;
         for visit in &self.visits {
@@ -77,11 +72,8 @@ impl Certify {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout && !self.force && target.symlink_metadata().is_ok() {
-            return Err(Failure::Refused(format!(
-                "{} exists already and is left as it is; choose another name with -o, or \
-                 replace it with --force",
-                target.display()
-            )));
+            // Told before the work; writing tells it again without a race.
+            return Err(SealError::Exists { path: target }.into());
         }
         let loaded = input::load(path, self.rules.as_deref())?;
         let at = self
@@ -96,7 +88,7 @@ impl Certify {
         if to_stdout {
             return output::print_bytes(&pdf);
         }
-        write(&target, &pdf, self.force)?;
+        output::write(&target, &pdf, self.force)?;
         output::say(&format!(
             "{}: {}",
             target.display(),
@@ -221,14 +213,4 @@ fn record(loaded: &Loaded) -> Vec<Attachment> {
         });
     }
     files
-}
-
-/// Writes a whole file or nothing.
-pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
-    let existing = if force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
-    Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
 }

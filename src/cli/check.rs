@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::input::{self, Loaded};
-use super::output;
+use super::output::{self, WIDTH};
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
 use std::path::PathBuf;
@@ -220,8 +220,6 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     told
 }
 
-/// Width that running text is wrapped at; terminals of 80 columns are still the common case.
-const WIDTH: usize = 96;
 /// Longest place printed in the table of findings.
 const PLACE_WIDTH: usize = 32;
 

@@ -65,7 +65,7 @@ impl Extract {
                 )));
             };
             let path = self.output.join(name);
-            super::certify::write(&path, &file.bytes, self.force)?;
+            output::write(&path, &file.bytes, self.force)?;
             output::print(&format!("{}\n", path.display()))?;
         }
         Ok(ExitCode::SUCCESS)

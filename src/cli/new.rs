@@ -44,7 +44,7 @@ impl New {
         if self.output.as_os_str() == "-" {
             output::print(&text)?;
         } else {
-            super::certify::write(&self.output, text.as_bytes(), self.force)?;
+            output::write(&self.output, text.as_bytes(), self.force)?;
             output::say(&format!(
                 "{}: written. Fill it in, then: warmlug check {0}",
                 self.output.display()

@@ -1,6 +1,7 @@
 //! Standard output and the terminal: width, colour, tables of text.
 
 use super::failure::Failure;
+use crate::seal::output::{Existing, Readers, whole_file};
 use crate::visit::Grade;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
@@ -16,6 +17,16 @@ pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
     out.write_all(bytes)
         .and_then(|()| out.flush())
         .map_err(|e| Failure::writing(Path::new("standard output"), &e))
+}
+
+/// Writes a whole file or nothing.
+pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
+    let existing = if force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    };
+    Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
 }
 
 /// Says something that is not a result, on standard error.
@@ -48,6 +59,9 @@ pub(super) fn grade(grade: Grade, width: usize, colour: bool) -> String {
         word
     }
 }
+
+/// Width that running text is wrapped at, in characters.
+pub(super) const WIDTH: usize = 96;
 
 /// Wraps text to a width, every line after the first indented.
 pub(super) fn wrap(text: &str, width: usize, indent: usize) -> String {

@@ -4,7 +4,7 @@
 use super::check::Format;
 use super::failure::Failure;
 use super::input;
-use super::output;
+use super::output::{self, WIDTH};
 use crate::follow::record::{Difference, Record};
 use crate::seal::report::{Report, SignatureReport, TimeSource};
 use crate::seal::{VerifyOptions, verify};
@@ -127,7 +127,6 @@ fn people(report: &Report<'_>, follows: &Follows) -> String {
     out
 }
 
-const WIDTH: usize = 96;
 /// Most differences printed; a changed visit file makes hundreds.
 const MOST_DIFFERENCES: usize = 8;
 

@@ -38,7 +38,7 @@ pub enum SealError {
         path: PathBuf,
     },
     /// The target exists and may not be replaced.
-    #[error("{} exists already and is left as it is; choose another name, or replace it with --force", path.display())]
+    #[error("{} exists already and is left as it is; choose another name with -o, or replace it with --force", path.display())]
     Exists {
         /// The file.
         path: PathBuf,

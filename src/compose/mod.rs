@@ -5,7 +5,7 @@
 //! left to `typeset`. [`json()`] and [`Speaker`] say the same things to machines and to the
 //! terminal, so that no two outputs can differ in what they claim.
 
-mod attachments;
+pub mod attachments;
 mod circuit;
 mod connections;
 mod findings;

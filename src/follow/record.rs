@@ -3,6 +3,7 @@
 //! show that the findings follow from the readings.
 
 use crate::assess::{self, Assessment, Earlier};
+use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules, RulesError};
 use crate::seal::{Attachment, SealError, Verified};
@@ -10,12 +11,6 @@ use crate::visit::{self, Diagnostics, ImageFacts, ImageProblem, Surroundings, Vi
 use chrono::NaiveDate;
 use serde_json::Value;
 
-/// Name of the visit file inside a certificate.
-pub const VISIT: &str = "visit.yaml";
-/// Name of the assessment inside a certificate.
-pub const ASSESSMENT: &str = "assessment.json";
-/// Name of the list of photo digests inside a certificate.
-pub const PHOTOS: &str = "photos.sha256";
 /// Name of a firm's rules file inside a certificate.
 pub const RULES: &str = "rules.yaml";
 

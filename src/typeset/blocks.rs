@@ -415,16 +415,7 @@ impl<'a> Flow<'a> {
             TITLE,
             10.0,
         );
-        if let Some(piece) = self.pieces.get_mut(first + 1) {
-            signal::draw(
-                &mut piece.marks,
-                Owner::Artifact,
-                mark,
-                self.sheet.left + size / 2.0,
-                size / 2.0 + 1.0,
-                size,
-            );
-        }
+        self.mark_in(first + 1, mark, size, size / 2.0 + 1.0);
         for paragraph in text {
             self.keep_last();
             self.paragraph(paragraph, BODY);
@@ -450,20 +441,19 @@ impl<'a> Flow<'a> {
             BODY,
             6.0,
         );
-        if let Some(piece) = self.pieces.get_mut(first + 1) {
-            signal::draw(
-                &mut piece.marks,
-                Owner::Artifact,
-                mark,
-                self.sheet.left + size / 2.0,
-                BODY.leading / 2.0 + 1.0,
-                size,
-            );
-        }
+        self.mark_in(first + 1, mark, size, BODY.leading / 2.0 + 1.0);
         self.keep_last();
         let list = self.tags.add(0, Role::L);
         self.list_items(list, false, items, BETWEEN_ITEMS);
         self.rule_out(7.0);
+    }
+
+    /// A mark at the left edge of a piece, its centre at `y`.
+    fn mark_in(&mut self, piece: usize, mark: Signal, size: f32, y: f32) {
+        let x = self.sheet.left + size / 2.0;
+        if let Some(piece) = self.pieces.get_mut(piece) {
+            signal::draw(&mut piece.marks, Owner::Artifact, mark, x, y, size);
+        }
     }
 
     /// A rule in a colour that opens a block.

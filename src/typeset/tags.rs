@@ -111,15 +111,7 @@ impl Tags {
 
     /// Adds a node as the last of its parent.
     pub(super) fn add(&mut self, parent: usize, role: Role) -> usize {
-        let node = self.nodes.len();
-        self.nodes.push(Node {
-            role,
-            parent,
-            kids: Vec::new(),
-            alt: None,
-            bounds: None,
-            attached: true,
-        });
+        let node = self.push(parent, role, true);
         if let Some(parent) = self.nodes.get_mut(parent) {
             parent.kids.push(Kid::Node(node));
         }
@@ -128,6 +120,10 @@ impl Tags {
 
     /// Adds a node that joins its parent with its first content.
     pub(super) fn add_inline(&mut self, parent: usize, role: Role) -> usize {
+        self.push(parent, role, false)
+    }
+
+    fn push(&mut self, parent: usize, role: Role, attached: bool) -> usize {
         let node = self.nodes.len();
         self.nodes.push(Node {
             role,
@@ -135,7 +131,7 @@ impl Tags {
             kids: Vec::new(),
             alt: None,
             bounds: None,
-            attached: false,
+            attached,
         });
         node
     }

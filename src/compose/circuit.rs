@@ -21,13 +21,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         anchor: Some("circuit".to_owned()),
     });
     for circuit in &speaker.visit.circuits {
-        if speaker.visit.circuits.len() > 1 {
-            body.push(Block::Heading {
-                level: 3,
-                text: circuit.title().to_owned(),
-                anchor: None,
-            });
-        }
+        body.extend(speaker.circuit_heading(circuit));
         body.push(Block::Facts(facts(speaker, circuit)));
         let checks = speaker
             .assessment

@@ -23,15 +23,8 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         text: words.word(&keys::HEAT_HEADING).to_owned(),
         anchor: Some("heat".to_owned()),
     });
-    let several = speaker.visit.circuits.len() > 1;
     for circuit in &speaker.visit.circuits {
-        if several {
-            body.push(Block::Heading {
-                level: 3,
-                text: circuit.title().to_owned(),
-                anchor: None,
-            });
-        }
+        body.extend(speaker.circuit_heading(circuit));
         let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
         body.push(Block::Diagram(diagram(speaker, circuit, &numbered)));
         let Some(heat) = circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) else {

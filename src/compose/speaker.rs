@@ -11,6 +11,7 @@
 
 use super::keys;
 use super::numbers::Numbers;
+use super::tree::Block;
 use super::wording::{Wording, fill};
 use crate::assess::{Assessment, Check, ConnectionAssessment, Finding, Limitation, Value, Values};
 use crate::quantity::Temperature;
@@ -286,6 +287,15 @@ impl<'a> Speaker<'a> {
             .iter()
             .filter(|c| circuit.is_none_or(|wanted| c.id == wanted))
             .find_map(|c| c.connections.iter().find(|c| c.id == id))
+    }
+
+    /// Heading of what follows on one circuit; none where the visit has no other.
+    pub(super) fn circuit_heading(&self, circuit: &Circuit) -> Option<Block> {
+        (self.visit.circuits.len() > 1).then(|| Block::Heading {
+            level: 3,
+            text: circuit.title().to_owned(),
+            anchor: None,
+        })
     }
 
     /// Where a finding was seen: place, or circuit when the visit has several.

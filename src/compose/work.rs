@@ -15,15 +15,8 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         text: words.word(&keys::WORK_HEADING).to_owned(),
         anchor: Some("work".to_owned()),
     });
-    let several = speaker.visit.circuits.len() > 1;
     for circuit in &speaker.visit.circuits {
-        if several {
-            body.push(Block::Heading {
-                level: 3,
-                text: circuit.title().to_owned(),
-                anchor: None,
-            });
-        }
+        body.extend(speaker.circuit_heading(circuit));
         isolation(speaker, circuit, body);
         torque(speaker, connections, circuit, body);
         condition(speaker, circuit, body);

@@ -28,6 +28,18 @@ pub struct Provenance {
     pub why: Option<String>,
 }
 
+impl Provenance {
+    /// The value that this is the source of.
+    pub(super) fn of<T>(self, value: T) -> Sourced<T> {
+        Sourced {
+            value,
+            source: self.source,
+            checked: self.checked,
+            why: self.why,
+        }
+    }
+}
+
 /// How far a source was checked by the authors of the rule set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]

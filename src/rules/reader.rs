@@ -259,13 +259,7 @@ impl At<'_> {
         let value = map.read("value", f);
         let provenance = map.provenance();
         map.finish();
-        let p = provenance?;
-        Some(Sourced {
-            value: value?,
-            source: p.source,
-            checked: p.checked,
-            why: p.why,
-        })
+        Some(provenance?.of(value?))
     }
 
     /// Bands of one kind of value. Edges are `from` (the edge belongs to the band), `over` (it

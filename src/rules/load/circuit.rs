@@ -77,13 +77,7 @@ fn ratings(at: At) -> Option<Sourced<Vec<f64>>> {
     });
     let provenance = m.provenance();
     m.finish();
-    let p = provenance?;
-    Some(Sourced {
-        value: value?,
-        source: p.source,
-        checked: p.checked,
-        why: p.why,
-    })
+    Some(provenance?.of(value?))
 }
 
 fn ampacity(at: At) -> Option<Ampacity> {

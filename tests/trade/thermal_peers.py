@@ -2,7 +2,7 @@
 """Computes the cases of thermal_cases.rs again with scipy, numpy and uncertainties.
 
     cargo test --test trade_thermal
-    pip install -r tests/trade/thermal_requirements.txt
+    pip install -r tests/peers/requirements.txt
     python3 tests/trade/thermal_peers.py [--keep] [CASES.jsonl]
 
 Without a path the file below target/tmp is read. With --keep, some of the cases are written to

@@ -1,6 +1,6 @@
 //! `warmlug check`.
 
-use crate::run::{Bench, EXAMPLES, visit};
+use crate::run::{Bench, EXAMPLES, alone, visit};
 use serde_json::Value;
 
 #[test]
@@ -40,14 +40,7 @@ fn fail_on_exits_with_3_from_the_grade_on() {
 #[test]
 fn reads_standard_input() {
     let bench = Bench::new();
-    let source = std::fs::read_to_string(visit("townhouse-first")).unwrap();
-    let without_images: String = source
-        .lines()
-        .take_while(|l| !l.starts_with("photos:"))
-        .filter(|l| !l.contains("logo:") && !l.contains("signature:"))
-        .map(|l| format!("{l}\n"))
-        .collect();
-    let ran = bench.run_with(&["check", "-"], without_images.as_bytes());
+    let ran = bench.run_with(&["check", "-"], alone("townhouse-first").as_bytes());
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("Satisfactory"), "{}", ran.out);
 }

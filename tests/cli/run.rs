@@ -100,3 +100,18 @@ pub fn visit(example: &str) -> String {
         .to_string_lossy()
         .into_owned()
 }
+
+/// An example's visit file that stands alone: without images and earlier visits.
+pub fn alone(example: &str) -> String {
+    std::fs::read_to_string(visit(example))
+        .unwrap()
+        .lines()
+        .take_while(|l| !l.starts_with("photos:"))
+        .filter(|l| {
+            !["logo:", "signature:", "earlier:"]
+                .iter()
+                .any(|k| l.contains(k))
+        })
+        .map(|l| format!("{l}\n"))
+        .collect()
+}

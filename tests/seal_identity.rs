@@ -4,7 +4,7 @@
 mod seal_common;
 
 use chrono::{DateTime, Duration, Utc};
-use seal_common::{identity, rosa};
+use seal_common::{identity, key_file, rosa, three_blue};
 use warmlug::seal::identity::Lifetime;
 use warmlug::seal::{Identity, Passphrase, Person, SealError};
 
@@ -112,23 +112,6 @@ fn neither_key_nor_passphrase_is_ever_printed() {
     );
     assert!(text.starts_with("Identity { subject: Person"), "{text}");
     assert!(!text.contains("blue") && !text.contains("key"), "{text}");
-}
-
-/// A copy of a test key with the permissions a key needs.
-fn key_file(folder: &tempfile::TempDir, name: &str) -> std::path::PathBuf {
-    let source = format!("{}/tests/seal_keys/{name}", env!("CARGO_MANIFEST_DIR"));
-    let path = folder.path().join(name);
-    std::fs::copy(source, &path).unwrap();
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o600)).unwrap();
-    }
-    path
-}
-
-fn three_blue() -> Passphrase {
-    Passphrase::new("three blue".to_owned())
 }
 
 #[test]

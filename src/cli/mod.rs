@@ -15,6 +15,7 @@ mod output;
 mod rules;
 mod schema;
 mod verify;
+mod verify_text;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;

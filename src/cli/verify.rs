@@ -4,12 +4,18 @@
 use super::check::Format;
 use super::failure::Failure;
 use super::input;
-use super::output::{self, WIDTH};
-use crate::follow::record::{Difference, Record};
-use crate::seal::report::{Report, SignatureReport, TimeSource};
-use crate::seal::{VerifyOptions, verify};
+use super::output;
+use super::verify_text;
+use crate::follow::contents::{self, Contents, Original};
+use crate::follow::record::Record;
+use crate::seal::known::{self, KnownSigners};
+use crate::seal::report::{Report, Trust};
+use crate::seal::verify::anchors;
+use crate::seal::{Fingerprint, VerifyOptions, verify};
+use chrono::Local;
 use serde_json::{Value, json};
-use std::path::PathBuf;
+use sha2::{Digest, Sha256};
+use std::path::{Component, Path, PathBuf};
 use std::process::ExitCode;
 
 /// Prove who signed a certificate, that nothing changed, and that its findings follow
@@ -17,53 +23,144 @@ use std::process::ExitCode;
 #[command(after_help = "\
 Examples:
   warmlug verify certificate.pdf
-  warmlug verify certificate.pdf --format json | jq .genuine
+  warmlug verify certificate.pdf --pin 4F1C…      accept this key only
+  warmlug verify certificate.pdf --trust guild.pem   accept what this authority issued
+  warmlug verify certificate.pdf --photos photos/..  hold the original photos against it
+  warmlug verify certificate.pdf --format json | jq .acceptable
 
-Exit code 0 when the seal is unbroken and the findings follow from the record inside, else 1.
-A self-signed certificate proves the same key, not whose key it is: compare the fingerprint with
-one that the firm gave you another way.")]
+Exit code 0 when the seal is unbroken, the key is not refused, and findings, pages and photos
+agree with the record inside, else 1. Works offline. The first certificate of a signer proves the
+same key, not whose key it is: compare the fingerprint with one that the firm gave you another
+way. From then on the key is known, and another one under the same name is an alarm.")]
 pub(super) struct Verify {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
     /// How to print
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    #[command(flatten)]
+    trust: TrustArguments,
+    /// Folder that the photos' paths in the visit file start from; each is held against its digest
+    #[arg(long, value_name = "FOLDER")]
+    photos: Option<PathBuf>,
 }
 
-/// Whether the findings follow from the record inside.
-enum Follows {
-    Yes { findings: usize },
-    No(Vec<Difference>),
-    NotDetermined(String),
+/// What the reader knows signers by.
+#[derive(Debug, clap::Args)]
+struct TrustArguments {
+    /// Accept only this key: the SHA-256 fingerprint of its certificate. Can be given again
+    #[arg(long, value_name = "FINGERPRINT", value_parser = fingerprint)]
+    pin: Vec<Fingerprint>,
+    /// Accept only the certificates in this file, and what they issued (PEM or DER). Can be given
+    /// again
+    #[arg(long, value_name = "FILE")]
+    trust: Vec<PathBuf>,
+    /// List of signers met before, in place of the one in your configuration folder
+    #[arg(long, value_name = "FILE")]
+    known: Option<PathBuf>,
+    /// Neither read nor write the list of signers met before
+    #[arg(long, conflicts_with = "known")]
+    no_known: bool,
+}
+
+fn fingerprint(text: &str) -> Result<Fingerprint, String> {
+    Fingerprint::parse(text).ok_or_else(|| {
+        "a fingerprint has 64 hexadecimal digits; spaces, colons and hyphens may stand between"
+            .to_owned()
+    })
 }
 
 impl Verify {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let known = self.trust.known_path();
+        let options = self.trust.options(known.as_deref())?;
         let bytes = input::read_bytes(&self.certificate)?;
-        let report = verify(&bytes, &VerifyOptions::default());
-        let follows = follows(&report);
-        let good = report.genuine() && matches!(follows, Follows::Yes { .. });
+        let report = verify(&bytes, &options);
+        let originals = self.photos.as_deref().map(Originals);
+        let contents = report.verified().map(|verified| match &originals {
+            Some(folder) => contents::compare(&verified, Some(&|file| folder.original(file))),
+            None => contents::compare(&verified, None),
+        });
+        let good = report.acceptable() && contents.as_ref().is_some_and(Contents::hold);
         let text = match self.format {
-            Format::Json => format!("{:#}\n", machine(&report, &follows, good)),
-            Format::Text => people(&report, &follows),
+            Format::Json => format!("{:#}\n", machine(&report, contents.as_ref(), good)),
+            Format::Text => verify_text::text(&report, contents.as_ref()),
         };
         output::print(&text)?;
+        if let (Some(path), Some(list)) = (known, options.known)
+            && report.acceptable()
+        {
+            remember(&report, list, &path);
+        }
         Ok(ExitCode::from(u8::from(!good)))
     }
 }
 
-fn follows(report: &Report<'_>) -> Follows {
-    let Some(verified) = report.verified() else {
-        return Follows::NotDetermined(
-            "the record is read only from under an unbroken seal".to_owned(),
-        );
-    };
-    match Record::read(&verified).and_then(|record| record.recompute()) {
-        Ok(again) if again.differences.is_empty() => Follows::Yes {
-            findings: again.assessment.findings.len(),
-        },
-        Ok(again) => Follows::No(again.differences),
-        Err(why) => Follows::NotDetermined(why.to_string()),
+impl TrustArguments {
+    /// Where the list of signers met before is; nowhere when the system has no such folder.
+    fn known_path(&self) -> Option<PathBuf> {
+        if self.no_known {
+            return None;
+        }
+        self.known.clone().or_else(|| known::default_path().ok())
+    }
+
+    fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, Failure> {
+        let mut options = VerifyOptions {
+            pins: self.pin.clone(),
+            ..VerifyOptions::default()
+        };
+        for file in &self.trust {
+            options.anchors.extend(anchors(file)?);
+        }
+        options.known = known.map(KnownSigners::read).transpose()?;
+        Ok(options)
+    }
+}
+
+/// Enters whoever was met for the first time. A folder that can't be written is no reason to
+/// doubt a certificate.
+fn remember(report: &Report<'_>, mut list: KnownSigners, path: &Path) {
+    let before = list.clone();
+    let today = Local::now().date_naive();
+    for signature in &report.signatures {
+        if let (Trust::FirstUse | Trust::Succeeds { .. }, Some(signer)) =
+            (&signature.trust, &signature.signer)
+        {
+            list.enter(signer.fingerprint, &signer.person(), today);
+        }
+    }
+    if list == before {
+        return;
+    }
+    match list.write(path) {
+        Ok(()) => output::say(&format!(
+            "The key is known from now on (kept in {}).",
+            path.display()
+        )),
+        Err(error) => output::say(&format!("The key could not be kept for later: {error}.")),
+    }
+}
+
+/// The folder with the photos as they were taken.
+struct Originals<'a>(&'a Path);
+
+impl Originals<'_> {
+    fn original(&self, file: &str) -> Original {
+        // The path comes from the certificate: it must not lead out of the folder.
+        let inside = Path::new(file)
+            .components()
+            .all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+        if !inside {
+            return Original::Unreadable("the path leads out of the folder".to_owned());
+        }
+        match input::read_bytes(&self.0.join(file)) {
+            Ok(bytes) => {
+                let digest = Sha256::digest(&bytes);
+                Original::Digest(digest.iter().map(|b| format!("{b:02x}")).collect())
+            }
+            Err(failure) => Original::Unreadable(failure.to_string()),
+        }
     }
 }
 
@@ -79,89 +176,30 @@ pub(super) fn record(pdf: &[u8]) -> Result<Record, String> {
     Record::read(&verified).map_err(|e| e.to_string())
 }
 
-fn machine(report: &Report<'_>, follows: &Follows, good: bool) -> Value {
-    let findings = match follows {
-        Follows::Yes { findings } => json!({ "answer": "yes", "findings": findings }),
-        Follows::No(differences) => json!({ "answer": "no", "differences": differences }),
-        Follows::NotDetermined(why) => json!({ "answer": "not-determined", "because": why }),
+/// All answers for machines. The keys are a public interface: their names stay, new ones may be
+/// added.
+fn machine(report: &Report<'_>, contents: Option<&Contents>, good: bool) -> Value {
+    let open = || {
+        json!({
+            "answer": "not-determined",
+            "because": "read only from under an unbroken seal",
+        })
+    };
+    let answer = |key: &str| match contents {
+        Some(contents) => {
+            let all = serde_json::to_value(contents).unwrap_or_default();
+            all.get(key).cloned().unwrap_or_default()
+        }
+        None => open(),
     };
     json!({
-        "genuine": good,
+        "acceptable": good,
+        "genuine": report.genuine(),
         "sentence": report.sentence(),
+        "objections": report.objections(),
         "seal": report,
-        "findings_follow": findings,
+        "findings_follow": answer("findings_follow"),
+        "pages": answer("pages"),
+        "photos": answer("photos"),
     })
-}
-
-fn people(report: &Report<'_>, follows: &Follows) -> String {
-    let mut out = output::wrap(&report.sentence(), WIDTH, 0);
-    out.push_str("\n\n");
-    for signature in &report.signatures {
-        signature_lines(signature, &mut out);
-    }
-    let told = match follows {
-        Follows::Yes { findings } => format!(
-            "Findings: computed again from the visit file inside; all {findings} are the same."
-        ),
-        Follows::No(differences) => {
-            let mut text = "Findings: they do NOT follow from the visit file inside.".to_owned();
-            for d in differences.iter().take(MOST_DIFFERENCES) {
-                text.push_str(&format!(
-                    "\n  {}: sealed {}, computed {}",
-                    d.path, d.sealed, d.now
-                ));
-            }
-            if let Some(more) = differences
-                .len()
-                .checked_sub(MOST_DIFFERENCES)
-                .filter(|n| *n > 0)
-            {
-                text.push_str(&format!("\n  and {more} more"));
-            }
-            text
-        }
-        Follows::NotDetermined(why) => format!("Findings: not computed again: {why}."),
-    };
-    out.push_str(&told);
-    out.push('\n');
-    out
-}
-
-/// Most differences printed; a changed visit file makes hundreds.
-const MOST_DIFFERENCES: usize = 8;
-
-fn signature_lines(signature: &SignatureReport, out: &mut String) {
-    let mut line = |name: &str, value: &str| {
-        out.push_str(&format!("{name:<14}{}\n", output::wrap(value, WIDTH, 14)));
-    };
-    if let Some(signer) = &signature.signer {
-        line("signed by", &signer.name);
-        if let Some(firm) = &signer.firm {
-            line("firm", firm);
-        }
-        if let Some(licence) = &signer.licence {
-            line("licence", licence);
-        }
-        line("fingerprint", &signer.fingerprint.to_string());
-        line(
-            "issuer",
-            if signer.self_signed {
-                "itself: proves the same key, not whose it is; compare the fingerprint"
-            } else {
-                &signer.issuer
-            },
-        );
-    }
-    let when = match (signature.signed.at, signature.signed.source) {
-        (Some(at), TimeSource::SignersWord) => {
-            format!(
-                "{} by the signer's own clock",
-                at.format("%Y-%m-%d %H:%M:%S %:z")
-            )
-        }
-        (Some(at), _) => at.format("%Y-%m-%d %H:%M:%S %:z").to_string(),
-        (None, _) => "not told".to_owned(),
-    };
-    line("signed on", &when);
-    out.push('\n');
 }

@@ -22,7 +22,7 @@ mod wording;
 mod work;
 
 pub use json::{json, json_text};
-pub use result::Verdict;
+pub use result::{Verdict, verdict_titles};
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
 pub use tree::Document;
 pub use wording::{Wording, WordingError, WordingProblem};

@@ -10,6 +10,7 @@ use super::connections::signal;
 use super::keys::{self, Key};
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Text};
+use super::wording::Wording;
 use crate::assess::{Finding, Outcome};
 use crate::visit::{Grade, Reason, Role};
 
@@ -25,6 +26,20 @@ pub struct Verdict {
     pub title: String,
     /// What it means, in one or two sentences each.
     pub text: Vec<String>,
+}
+
+/// Every title that a verdict can have.
+pub fn verdict_titles(wording: &Wording) -> [&str; 7] {
+    [
+        &keys::VERDICT_STOP_TITLE,
+        &keys::VERDICT_REPAIR_TITLE,
+        &keys::VERDICT_WATCH_TITLE,
+        &keys::VERDICT_NOTES_TITLE,
+        &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+        &keys::VERDICT_CLEAN_TITLE,
+        &keys::VERDICT_INCOMPLETE_TITLE,
+    ]
+    .map(|key| wording.word(key))
 }
 
 impl Speaker<'_> {

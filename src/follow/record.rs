@@ -68,6 +68,8 @@ pub struct Record {
 pub struct Recomputed {
     /// The visit.
     pub visit: Visit,
+    /// The rule set that the record names.
+    pub rules: Rules,
     /// The assessment computed now.
     pub assessment: Assessment,
     /// Where the sealed assessment says otherwise: path, sealed value, value computed now.
@@ -175,6 +177,7 @@ impl Record {
         differences.retain(|d| !d.path.starts_with("/tool/"));
         Ok(Recomputed {
             visit,
+            rules: rules.clone(),
             assessment,
             differences,
         })

@@ -214,6 +214,8 @@ fn signed_attributes(certificate: &[u8], digest: &[u8]) -> Result<Attributes, de
 pub(crate) struct Parsed {
     pub certificate: Certificate,
     pub certificate_der: Vec<u8>,
+    /// The other certificates in it, in DER.
+    pub others: Vec<Vec<u8>>,
     pub hash: Hash,
     pub has_signing_time: bool,
     message_digest: Vec<u8>,
@@ -310,6 +312,7 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         }
     };
     let mut own = None;
+    let mut others = Vec::new();
     for any in data.certificates.iter().flat_map(|set| set.iter()) {
         let der = any.to_der().map_err(|_| bad("a certificate is damaged"))?;
         let Ok(certificate) = Certificate::from_der(&der) else {
@@ -317,6 +320,8 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         };
         if own.is_none() && belongs(&signer.signer, signer.version, &certificate) {
             own = Some((certificate, der));
+        } else {
+            others.push(der);
         }
     }
     let (certificate, certificate_der) =
@@ -324,6 +329,7 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
     Ok(Parsed {
         certificate,
         certificate_der,
+        others,
         hash,
         has_signing_time: signed.iter().any(|a| a.oid == SIGNING_TIME),
         message_digest: message_digest.as_bytes().to_vec(),

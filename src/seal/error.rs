@@ -43,6 +43,24 @@ pub enum SealError {
         /// The file.
         path: PathBuf,
     },
+    /// A line of the list of known signers is not understood.
+    #[error("{}, line {line}: {reason}", path.display())]
+    KnownSigners {
+        /// The list.
+        path: PathBuf,
+        /// The line, counted from one.
+        line: usize,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// A file of trusted certificates is of no use.
+    #[error("{} can't be trusted: {reason}", path.display())]
+    Anchors {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        reason: String,
+    },
     /// The user's configuration folder is unknown.
     #[error(
         "your configuration folder can't be found (is HOME set?); name the identity's file with --identity"
@@ -95,6 +113,22 @@ pub enum SealError {
         /// The time of signing.
         at: String,
     },
+    /// Only identities that signed themselves can vouch for their successors.
+    #[error("the identity of {name} was issued by somebody else, who issues the next one too")]
+    NotRenewable {
+        /// Whose identity.
+        name: String,
+    },
+    /// A renewal is for the same person.
+    #[error(
+        "the identity is {old}'s and can't be renewed for {new}; make one with: warmlug identity new"
+    )]
+    OtherPerson {
+        /// Whose identity.
+        old: String,
+        /// For whom it was to be renewed.
+        new: String,
+    },
     /// The identity's certificate is not valid yet.
     #[error(
         "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at"
@@ -130,4 +164,7 @@ pub enum SealError {
     /// Something in a signed PDF that should be there can't be read.
     #[error("the attachments can't be read: {0}")]
     Attachment(String),
+    /// The pages of a signed PDF are written as no certificate's are.
+    #[error("the words on the pages can't be read: {0}")]
+    Pages(String),
 }

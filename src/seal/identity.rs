@@ -29,7 +29,7 @@ use x509_cert::ext::pkix::{
 use x509_cert::ext::{Extension, ToExtension};
 use x509_cert::name::{Name, RdnSequence, RelativeDistinguishedName};
 use x509_cert::serial_number::SerialNumber;
-use x509_cert::spki::SubjectPublicKeyInfoRef;
+use x509_cert::spki::{SubjectPublicKeyInfoOwned, SubjectPublicKeyInfoRef};
 use x509_cert::time::{Time, Validity};
 use zeroize::Zeroizing;
 
@@ -51,6 +51,10 @@ const ROUNDS: u32 = 600_000;
 const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
 /// Longest common name and organisation of RFC 5280, appendix A.1, in characters.
 const LONGEST_NAME: usize = 64;
+/// Most renewals that an identity carries along.
+const MAX_RENEWALS: usize = 3;
+/// Most certificates beside its own that an identity carries along.
+const MAX_CHAIN: usize = 8;
 /// Largest identity file that is read, in bytes.
 const MAX_FILE_BYTES: u64 = 1 << 20;
 
@@ -140,7 +144,7 @@ pub struct Identity {
     pub(crate) key: PrivateKey,
     certificate: Certificate,
     der: Vec<u8>,
-    /// Issuers' certificates, nearest first, in DER.
+    /// Issuers' certificates, nearest first, then those of earlier keys, in DER.
     pub(crate) chain: Vec<Vec<u8>>,
 }
 
@@ -166,46 +170,57 @@ impl Identity {
         if person.name.trim().is_empty() {
             return Err(SealError::NoName);
         }
-        let random = |e: getrandom::Error| SealError::Random(e.to_string());
-        let fault = |e: String| SealError::Key(e);
         let key = p256::ecdsa::SigningKey::try_generate()
             .map_err(|e| SealError::Random(e.to_string()))?;
-        let mut serial = [0_u8; 16];
-        getrandom::fill(&mut serial).map_err(random)?;
-        // Positive, and of one length: RFC 5280, 4.1.2.2.
-        serial[0] = serial[0] & 0x7F | 0x40;
-        let until = from
-            .checked_add_months(Months::new(12 * YEARS))
-            .ok_or_else(|| fault("a date out of range".to_owned()))?;
-        let validity = Validity::new(
-            time(from).map_err(|e| fault(e.to_string()))?,
-            time(until).map_err(|e| fault(e.to_string()))?,
-        );
-        let private = PrivateKey::P256(key);
-        let public = private.public().map_err(fault)?;
-        let PrivateKey::P256(signer) = &private else {
-            return Err(fault("a key of another kind".to_owned()));
-        };
-        let subject = subject_of(person).map_err(|e| fault(e.to_string()))?;
-        let certificate = SerialNumber::new(&serial)
-            .map_err(|e| e.to_string())
-            .and_then(|serial| {
-                CertificateBuilder::new(DocumentSigning { subject }, serial, validity, public)
-                    .map_err(|e| e.to_string())
-            })
-            .and_then(|builder| {
-                builder
-                    .build::<_, p256::ecdsa::DerSignature>(signer)
-                    .map_err(|e| e.to_string())
-            })
-            .map_err(fault)?;
-        let der = certificate.to_der().map_err(|e| fault(e.to_string()))?;
+        let key = PrivateKey::P256(key);
+        let subject = subject_of(person).map_err(|e| SealError::Key(e.to_string()))?;
+        let public = key.public().map_err(SealError::Key)?;
+        let certificate = certify(&key, subject.clone(), subject, public, from)?;
+        let der = certificate
+            .to_der()
+            .map_err(|e| SealError::Key(e.to_string()))?;
         Ok(Self {
-            key: private,
+            key,
             certificate,
             der,
             chain: Vec::new(),
         })
+    }
+
+    /// Makes a new identity for which this one vouches, so that whoever knows this key can know
+    /// the new one. The old certificate and the old key's word for the new key travel with each
+    /// signature of the new; three renewals back at most.
+    ///
+    /// # Errors
+    /// As [`Identity::create`]; this identity must be valid, and only one that signed itself
+    /// can vouch (behind others stands an authority, which issues the next).
+    pub fn renew(&self, person: &Person, from: DateTime<Utc>) -> Result<Self, SealError> {
+        let fault = |e: der::Error| SealError::Key(e.to_string());
+        self.require_valid(from)?;
+        if !super::path::signs_itself(&self.certificate) {
+            return Err(SealError::NotRenewable {
+                name: self.subject().name,
+            });
+        }
+        if person.name.trim() != self.subject().name {
+            return Err(SealError::OtherPerson {
+                old: self.subject().name,
+                new: person.name.clone(),
+            });
+        }
+        let mut new = Self::create(person, from)?;
+        let voucher = certify(
+            &self.key,
+            self.certificate.tbs_certificate().subject().clone(),
+            new.certificate.tbs_certificate().subject().clone(),
+            new.key.public().map_err(SealError::Key)?,
+            from,
+        )?;
+        new.chain.push(voucher.to_der().map_err(fault)?);
+        new.chain.push(self.der.clone());
+        let earlier = self.chain.iter().take(2 * (MAX_RENEWALS - 1));
+        new.chain.extend(earlier.cloned());
+        Ok(new)
     }
 
     /// Opens a PKCS#12 file (modern or old encryption) or a PEM file that holds a key and its
@@ -303,11 +318,14 @@ impl Identity {
                 parsed.push((certificate, der));
             }
         }
+        let belongs = |c: &Certificate| *c.tbs_certificate().subject_public_key_info() == public;
+        // A renewed identity has two: its own, and the old key's word for it.
         let own = parsed
             .iter()
-            .position(|(c, _)| *c.tbs_certificate().subject_public_key_info() == public)
+            .position(|(c, _)| belongs(c) && super::path::signs_itself(c))
+            .or_else(|| parsed.iter().position(|(c, _)| belongs(c)))
             .ok_or("it holds no certificate that belongs to its key")?;
-        let (certificate, der) = parsed.swap_remove(own);
+        let (certificate, der) = parsed.remove(own);
         let mut chain = Vec::new();
         let mut issuer = certificate.tbs_certificate().issuer().clone();
         let mut subject = certificate.tbs_certificate().subject().clone();
@@ -318,11 +336,13 @@ impl Identity {
             else {
                 break;
             };
-            let (found, found_der) = parsed.swap_remove(next);
+            let (found, found_der) = parsed.remove(next);
             issuer = found.tbs_certificate().issuer().clone();
             subject = found.tbs_certificate().subject().clone();
             chain.push(found_der);
         }
+        chain.extend(parsed.into_iter().map(|(_, der)| der));
+        chain.truncate(MAX_CHAIN);
         Ok(Self {
             key,
             certificate,
@@ -571,7 +591,7 @@ fn pem_block(text: &str) -> Option<&str> {
     None
 }
 
-fn only_certificates(bytes: &[u8]) -> Vec<u8> {
+pub(crate) fn only_certificates(bytes: &[u8]) -> Vec<u8> {
     let text = String::from_utf8_lossy(bytes);
     let mut out = String::new();
     let mut inside = false;
@@ -667,14 +687,50 @@ fn text_of(value: &Any) -> String {
     text.chars().filter(|c| !c.is_control()).take(256).collect()
 }
 
+/// Issues a certificate for document signing, valid for [`YEARS`].
+fn certify(
+    key: &PrivateKey,
+    issuer: Name,
+    subject: Name,
+    public: SubjectPublicKeyInfoOwned,
+    from: DateTime<Utc>,
+) -> Result<Certificate, SealError> {
+    let fault = |e: &dyn fmt::Display| SealError::Key(e.to_string());
+    let mut serial = [0_u8; 16];
+    getrandom::fill(&mut serial).map_err(|e| SealError::Random(e.to_string()))?;
+    // Positive, and of one length: RFC 5280, 4.1.2.2.
+    serial[0] = serial[0] & 0x7F | 0x40;
+    let until = from
+        .checked_add_months(Months::new(12 * YEARS))
+        .ok_or_else(|| fault(&"a date out of range"))?;
+    let validity = Validity::new(
+        time(from).map_err(|e| fault(&e))?,
+        time(until).map_err(|e| fault(&e))?,
+    );
+    let serial = SerialNumber::new(&serial).map_err(|e| fault(&e))?;
+    let profile = DocumentSigning { issuer, subject };
+    let builder =
+        CertificateBuilder::new(profile, serial, validity, public).map_err(|e| fault(&e))?;
+    match key {
+        PrivateKey::P256(key) => builder.build::<_, p256::ecdsa::DerSignature>(key),
+        PrivateKey::P384(key) => builder.build::<_, p384::ecdsa::DerSignature>(key),
+        PrivateKey::Rsa(key) => {
+            let key = rsa::pkcs1v15::SigningKey::<Sha256>::new((**key).clone());
+            builder.build::<_, rsa::pkcs1v15::Signature>(&key)
+        }
+    }
+    .map_err(|e| fault(&e))
+}
+
 /// The extensions of a certificate that signs documents and nothing else.
 struct DocumentSigning {
+    issuer: Name,
     subject: Name,
 }
 
 impl BuilderProfile for DocumentSigning {
-    fn get_issuer(&self, subject: &Name) -> Name {
-        subject.clone()
+    fn get_issuer(&self, _subject: &Name) -> Name {
+        self.issuer.clone()
     }
 
     fn get_subject(&self) -> Name {

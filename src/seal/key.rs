@@ -295,6 +295,16 @@ pub(crate) fn check(
     }
 }
 
+/// The hash that a signature algorithm names by itself, as those of certificates do.
+pub(crate) fn hash_of(algorithm: ObjectIdentifier) -> Option<Hash> {
+    match algorithm {
+        SHA_256_WITH_RSA | ECDSA_SHA_256 => Some(Hash::Sha256),
+        SHA_384_WITH_RSA | ECDSA_SHA_384 => Some(Hash::Sha384),
+        SHA_512_WITH_RSA | ECDSA_SHA_512 => Some(Hash::Sha512),
+        _ => None,
+    }
+}
+
 fn curve(key: &SubjectPublicKeyInfoOwned) -> Option<ObjectIdentifier> {
     key.algorithm.parameters.as_ref()?.decode_as().ok()
 }

@@ -5,12 +5,12 @@
 //! own. "Not determined" is an answer too, and counts as little as "no" when
 //! [`Report::genuine`] sums up.
 
-use chrono::{DateTime, FixedOffset, Utc};
+use chrono::{DateTime, FixedOffset, NaiveDate, Utc};
 use serde::{Serialize, Serializer};
 
 use super::attachment::{self, Attachment};
 use super::error::SealError;
-use super::identity::Fingerprint;
+use super::identity::{Fingerprint, Person};
 
 /// Why questions stay open when the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
@@ -111,6 +111,17 @@ pub struct Signer {
     pub algorithm: String,
 }
 
+impl Signer {
+    /// Whom the certificate names.
+    pub fn person(&self) -> Person {
+        Person {
+            name: self.name.clone(),
+            firm: self.firm.clone(),
+            licence: self.licence.clone(),
+        }
+    }
+}
+
 fn as_hex<S: Serializer>(print: &Fingerprint, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(&print.hex())
 }
@@ -132,6 +143,94 @@ pub enum TimeSource {
     SignersWord,
     /// Nothing says when.
     None,
+}
+
+/// Whether the key belongs to whom the certificate names, as far as the reader can know.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Trust {
+    /// The fingerprint is one that the reader gave.
+    Pinned,
+    /// A chain of certificates leads to one that the reader trusts. Whether one of them was
+    /// revoked was not asked: checking works offline.
+    Anchored {
+        /// Names on the chain, the trusted one last.
+        over: Vec<String>,
+    },
+    /// The same key was met before.
+    Known {
+        /// When it was first met.
+        since: NaiveDate,
+    },
+    /// The key is new, but a key that was known before vouches for it.
+    Succeeds {
+        /// The known key's certificate.
+        #[serde(serialize_with = "as_hex")]
+        earlier: Fingerprint,
+    },
+    /// Neither key nor name was met before.
+    FirstUse,
+    /// The name was met before, with another key.
+    OtherKey {
+        /// The key it had.
+        #[serde(serialize_with = "as_hex")]
+        known: Fingerprint,
+        /// When that was first met.
+        since: NaiveDate,
+    },
+    /// None of the fingerprints or certificates that the reader gave leads to it.
+    Refused {
+        /// Why.
+        because: String,
+    },
+    /// The reader gave nothing to compare with.
+    NotAsked,
+}
+
+impl Trust {
+    /// What it means, as a plain sentence without its full stop.
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Pinned => "the key is the one you gave".to_owned(),
+            Self::Anchored { over } => format!(
+                "vouched for by {} (revocation not asked: this check works offline)",
+                over.join(", ")
+            ),
+            Self::Known { since } => format!("the same key as first met on {since}"),
+            Self::Succeeds { earlier } => {
+                format!("a new key, which the key known before vouches for ({earlier})")
+            }
+            Self::FirstUse => "first certificate from this key: compare the fingerprint once with \
+                               the signer's own word"
+                .to_owned(),
+            Self::OtherKey { known, since } => format!(
+                "WARNING: this signer was met on {since} with another key ({known}); ask the \
+                 signer before relying on it"
+            ),
+            Self::Refused { because } => because.clone(),
+            Self::NotAsked => "nothing to compare the key with".to_owned(),
+        }
+    }
+
+    /// Whether it speaks against the signature.
+    pub fn objects(&self) -> bool {
+        matches!(self, Self::OtherKey { .. } | Self::Refused { .. })
+    }
+}
+
+/// Machines get the sentence too, to show to people.
+fn with_sentence<S: Serializer>(trust: &Trust, serializer: S) -> Result<S::Ok, S::Error> {
+    #[derive(Serialize)]
+    struct Told<'a> {
+        #[serde(flatten)]
+        trust: &'a Trust,
+        sentence: String,
+    }
+    Told {
+        trust,
+        sentence: trust.sentence(),
+    }
+    .serialize(serializer)
 }
 
 /// One signature's answers.
@@ -157,6 +256,9 @@ pub struct SignatureReport {
     pub coverage: Coverage,
     /// Who signed.
     pub signer: Option<Signer>,
+    /// Whether the key is that person's.
+    #[serde(serialize_with = "with_sentence")]
+    pub trust: Trust,
     /// When.
     pub signed: SigningTime,
 }
@@ -233,6 +335,12 @@ impl<'a> Report<'a> {
             && self.certified_bytes.is_some()
     }
 
+    /// Whether the reader may rely on it: genuine, and nothing that the reader gave or knew
+    /// speaks against the keys.
+    pub fn acceptable(&self) -> bool {
+        self.genuine() && !self.signatures.iter().any(|s| s.trust.objects())
+    }
+
     /// The signature that certifies.
     pub fn certification(&self) -> Option<&SignatureReport> {
         self.signatures
@@ -271,6 +379,18 @@ impl<'a> Report<'a> {
                 ),
                 _ => "not a byte was changed since".to_owned(),
             };
+            let against: Vec<String> = self
+                .signatures
+                .iter()
+                .filter(|s| s.trust.objects())
+                .map(|s| s.trust.sentence())
+                .collect();
+            if !against.is_empty() {
+                return format!(
+                    "The seal is unbroken, signed{who}, but do not rely on it: {}.",
+                    against.join("; ")
+                );
+            }
             return format!("The seal is unbroken: signed{who}, and {since}.");
         }
         format!(
@@ -344,5 +464,13 @@ impl<'a> Verified<'a> {
     /// [`SealError::Attachment`]: damaged, or larger than any certificate's.
     pub fn attachments(&self) -> Result<Vec<Attachment>, SealError> {
         attachment::read(self.bytes)
+    }
+
+    /// The words on each page, running heads left out, in the order they are painted.
+    ///
+    /// # Errors
+    /// [`SealError::Pages`]: written in a way that no certificate is.
+    pub fn page_texts(&self) -> Result<Vec<String>, SealError> {
+        super::page_text::read(self.bytes)
     }
 }

@@ -8,16 +8,21 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
 
+use std::path::Path;
+
 use super::attachment::text;
 use super::changes;
 use super::cms::{self, Unfit};
+use super::error::SealError;
 use super::identity::{Fingerprint, moment, person_of};
 use super::key::{self, Checked};
+use super::known::KnownSigners;
+use super::path;
 use super::pdf::object::PdfString;
 use super::pdf::{Dict, File, Id, Object, PdfError};
 use super::report::{
     Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
-    SigningTime, TimeSource,
+    SigningTime, TimeSource, Trust,
 };
 use super::sign::{Field, Form};
 use super::strict_der;
@@ -28,13 +33,35 @@ const MAX_SIGNATURE_BYTES: usize = 1 << 18;
 /// Most signatures in one file.
 const MAX_SIGNATURES: usize = 32;
 
-/// How to check.
+/// What the reader brings along to know a signer by.
 #[derive(Debug, Clone, Default)]
-#[non_exhaustive]
-pub struct VerifyOptions {}
+pub struct VerifyOptions {
+    /// Fingerprints to accept. With any of these or of `anchors` given, a certifying signature
+    /// that fits none of them is refused.
+    pub pins: Vec<Fingerprint>,
+    /// Certificates to trust, in DER: a signer's own, or an authority's. See [`anchors`].
+    pub anchors: Vec<Vec<u8>>,
+    /// Signers met before.
+    pub known: Option<KnownSigners>,
+}
+
+/// Reads the certificates of a file in PEM or DER, to be trusted.
+///
+/// # Errors
+/// [`SealError::Read`], [`SealError::Anchors`].
+pub fn anchors(path: &Path) -> Result<Vec<Vec<u8>>, SealError> {
+    let bytes = std::fs::read(path).map_err(|source| SealError::Read {
+        path: path.to_owned(),
+        source,
+    })?;
+    path::certificates_of(&bytes).map_err(|reason| SealError::Anchors {
+        path: path.to_owned(),
+        reason,
+    })
+}
 
 /// Checks all signatures of a PDF. Every trouble is an answer in the report; there is no error.
-pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
+pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     let file = match File::parse(pdf) {
         Ok(file) => file,
         Err(e) => return Report::unreadable(e.to_string()),
@@ -50,7 +77,10 @@ pub fn verify<'a>(pdf: &'a [u8], _options: &VerifyOptions) -> Report<'a> {
     if signed.len() > MAX_SIGNATURES {
         return Report::unreadable("it bears more signatures than any certificate".to_owned());
     }
-    let mut judged: Vec<Judged> = signed.drain(..).map(|f| judge(&file, &f)).collect();
+    let mut judged: Vec<Judged> = signed
+        .drain(..)
+        .map(|f| judge(&file, &f, options))
+        .collect();
     judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
     let certified = certified(&judged);
     let first = judged.first();
@@ -141,7 +171,7 @@ fn certified(judged: &[Judged]) -> Answer {
     }
 }
 
-fn judge(file: &File<'_>, field: &Field) -> Judged {
+fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
     let mut report = SignatureReport {
         field: text(&field.name),
         role: Role::Approval,
@@ -154,6 +184,7 @@ fn judge(file: &File<'_>, field: &Field) -> Judged {
             because: "the signature has no dictionary".to_owned(),
         },
         signer: None,
+        trust: Trust::NotAsked,
         signed: SigningTime {
             at: None,
             source: TimeSource::None,
@@ -164,7 +195,7 @@ fn judge(file: &File<'_>, field: &Field) -> Judged {
         Err(because) => report.coverage = Coverage::Broken { because },
         Ok(covered) => {
             end = Some(covered.end);
-            judge_covered(file, &covered, &mut report);
+            judge_covered(file, &covered, options, &mut report);
         }
     }
     Judged { report, end }
@@ -236,7 +267,12 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
     })
 }
 
-fn judge_covered(file: &File<'_>, covered: &Covered, report: &mut SignatureReport) {
+fn judge_covered(
+    file: &File<'_>,
+    covered: &Covered,
+    options: &VerifyOptions,
+    report: &mut SignatureReport,
+) {
     let all = file.bytes.len();
     report.coverage = if covered.end == all {
         Coverage::WholeFile
@@ -305,7 +341,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, report: &mut SignatureRepor
         licence: person.licence,
         fingerprint: Fingerprint::of(&parsed.certificate_der),
         issuer: tbs.issuer().to_string(),
-        self_signed: tbs.issuer() == tbs.subject(),
+        self_signed: path::signs_itself(&parsed.certificate),
         valid_from: moment(tbs.validity().not_before),
         valid_until: moment(tbs.validity().not_after),
         algorithm: format!(
@@ -325,7 +361,54 @@ fn judge_covered(file: &File<'_>, covered: &Covered, report: &mut SignatureRepor
         }
         Some(_) => Answer::Yes,
     };
+    let at = report.signed.at.map_or(signer.valid_from, |at| at.to_utc());
+    let certifies = matches!(report.role, Role::Certification { .. });
+    report.trust = trust(&parsed, &signer, at, certifies, options);
     report.signer = Some(signer);
+}
+
+fn trust(
+    parsed: &cms::Parsed,
+    signer: &Signer,
+    at: DateTime<Utc>,
+    certifies: bool,
+    options: &VerifyOptions,
+) -> Trust {
+    if options.pins.contains(&signer.fingerprint) {
+        return Trust::Pinned;
+    }
+    let mut because = "it was signed with another key than the one you gave".to_owned();
+    if !options.anchors.is_empty() {
+        let leaf = &parsed.certificate_der;
+        match path::find(leaf, &parsed.others, &options.anchors, at) {
+            Ok(over) => return Trust::Anchored { over },
+            Err(why) => because = why,
+        }
+    }
+    let pinned = |print: &Fingerprint| options.pins.contains(print);
+    if let Some(earlier) = path::vouched(parsed, pinned) {
+        return Trust::Succeeds { earlier };
+    }
+    // A countersigner need not be the one that the reader asked for.
+    if certifies && !(options.pins.is_empty() && options.anchors.is_empty()) {
+        return Trust::Refused { because };
+    }
+    let Some(known) = &options.known else {
+        return Trust::NotAsked;
+    };
+    if let Some(met) = known.with_key(&signer.fingerprint) {
+        return Trust::Known { since: met.since };
+    }
+    if let Some(earlier) = path::vouched(parsed, |print| known.with_key(print).is_some()) {
+        return Trust::Succeeds { earlier };
+    }
+    match known.named(&signer.person()) {
+        Some(met) => Trust::OtherKey {
+            known: met.fingerprint,
+            since: met.since,
+        },
+        None => Trust::FirstUse,
+    }
 }
 
 /// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then

@@ -15,7 +15,9 @@ fn every_example_certifies_and_verifies() {
         assert!(ran.out.contains("are the same"), "{}", ran.out);
         let json = bench.run(&["verify", &path, "--format", "json"]);
         let json: Value = serde_json::from_str(&json.out).unwrap();
+        assert_eq!(json["acceptable"], true, "{example}");
         assert_eq!(json["genuine"], true, "{example}");
+        assert_eq!(json["pages"]["answer"], "yes", "{example}");
         assert_eq!(json["findings_follow"]["answer"], "yes", "{example}");
     }
 }

@@ -6,3 +6,4 @@ mod certify;
 mod check;
 mod other;
 mod run;
+mod verify;

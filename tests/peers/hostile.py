@@ -640,7 +640,7 @@ def make_attacker(folder):
 def ours(binary, path):
     """Exit code, output, seconds, MiB."""
     start = time.monotonic()
-    process = subprocess.Popen([binary, "verify", path], stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    process = subprocess.Popen([binary, "verify", "--no-known", path], stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
     try:
         output = process.stdout.read()
         _, status, usage = os.wait4(process.pid, 0)
@@ -686,6 +686,8 @@ def main():
             problems = []
             if code != 1:
                 problems.append(f"exit code {code}")
+            if "The seal is unbroken" in output:
+                problems.append("the seal is said to hold")
             if len(output.strip()) < 20:
                 problems.append("no plain sentence")
             if seconds > SECONDS:

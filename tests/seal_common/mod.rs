@@ -118,3 +118,20 @@ pub fn base(kind: Kind, field: bool) -> Vec<u8> {
     }
     bytes
 }
+
+/// A copy of a test key with the permissions a key needs.
+pub fn key_file(folder: &tempfile::TempDir, name: &str) -> std::path::PathBuf {
+    let source = format!("{}/tests/seal_keys/{name}", env!("CARGO_MANIFEST_DIR"));
+    let path = folder.path().join(name);
+    std::fs::copy(source, &path).unwrap();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o600)).unwrap();
+    }
+    path
+}
+
+pub fn three_blue() -> warmlug::seal::Passphrase {
+    warmlug::seal::Passphrase::new("three blue".to_owned())
+}

@@ -119,6 +119,25 @@ impl<'a> Lexer<'a> {
         self.nested(0)
     }
 
+    /// An operator of a content stream or a map of characters, if one stands here.
+    pub fn operator(&mut self) -> Option<&'a [u8]> {
+        let rest = self.bytes.get(self.at..)?;
+        let first = *rest.first()?;
+        if !(first.is_ascii_alphabetic() || matches!(first, b'\'' | b'"')) {
+            return None;
+        }
+        let length = rest
+            .iter()
+            .position(|&b| is_space(b) || is_delimiter(b))
+            .unwrap_or(rest.len());
+        let word = &rest[..length];
+        if matches!(word, b"true" | b"false" | b"null") {
+            return None;
+        }
+        self.at += length;
+        Some(word)
+    }
+
     fn nested(&mut self, depth: usize) -> Result<Object, PdfError> {
         if depth > MAX_DEPTH {
             return Err(PdfError::Bound("nesting"));

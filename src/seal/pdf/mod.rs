@@ -16,6 +16,7 @@ pub(crate) mod object;
 pub(crate) mod update;
 
 pub(crate) use file::File;
+pub(crate) use lexer::Lexer;
 pub(crate) use object::{Dict, Id, Object};
 
 use thiserror::Error;

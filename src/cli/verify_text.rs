@@ -1,0 +1,209 @@
+//! The answers of `warmlug verify` for people, each with a plain sentence.
+
+use super::output::{self, WIDTH};
+use crate::follow::contents::{Contents, Findings, Pages, Photos, plain};
+use crate::seal::report::{
+    Allowed, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
+};
+
+/// Most differences printed; a changed visit file makes hundreds.
+const MOST_DIFFERENCES: usize = 8;
+/// Where values begin.
+const INDENT: usize = 14;
+
+/// The whole answer.
+pub(super) fn text(report: &Report<'_>, contents: Option<&Contents>) -> String {
+    let mut out = output::wrap(&report.sentence(), WIDTH, 0);
+    out.push_str("\n\n");
+    for signature in &report.signatures {
+        signature_lines(signature, &mut out);
+        out.push('\n');
+    }
+    if let Some(sentence) = since(report) {
+        line("since then", &sentence, &mut out);
+    }
+    let Some(contents) = contents else {
+        line(
+            "findings",
+            "not looked at: the record is read only from under an unbroken seal",
+            &mut out,
+        );
+        return out;
+    };
+    findings(&contents.findings, &mut out);
+    pages(&contents.pages, &mut out);
+    photos(&contents.photos, &mut out);
+    out
+}
+
+fn line(name: &str, value: &str, out: &mut String) {
+    out.push_str(&format!(
+        "{name:<INDENT$}{}\n",
+        output::wrap(value, WIDTH, INDENT)
+    ));
+}
+
+/// Further lines of one answer, the rest counted.
+fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
+    let more = lines.len().saturating_sub(MOST_DIFFERENCES);
+    for text in lines.take(MOST_DIFFERENCES) {
+        out.push_str(&format!(
+            "{:INDENT$}- {}\n",
+            "",
+            output::wrap(text, WIDTH, INDENT + 2)
+        ));
+    }
+    if more > 0 {
+        line("", &format!("and {more} more"), out);
+    }
+}
+
+fn since(report: &Report<'_>) -> Option<String> {
+    match &report.changes {
+        // Nothing was sealed, so nothing can have happened since.
+        Changes::NotDetermined(_) if !report.certified.is_yes() => None,
+        Changes::None => Some("nothing was added or changed".to_owned()),
+        Changes::Permitted(named) => {
+            Some(format!("added, as the seal permits: {}", named.join("; ")))
+        }
+        Changes::NotPermitted(named) => Some(format!("NOT permitted: {}", named.join("; "))),
+        Changes::NotDetermined(why) => Some(format!("not determined: {why}")),
+    }
+}
+
+fn findings(answer: &Findings, out: &mut String) {
+    match answer {
+        Findings::Yes { findings } => line(
+            "findings",
+            &format!("computed again from the visit file inside; all {findings} are the same"),
+            out,
+        ),
+        Findings::No { differences } => {
+            line(
+                "findings",
+                "they do NOT follow from the visit file inside:",
+                out,
+            );
+            let told: Vec<String> = differences
+                .iter()
+                .map(|d| {
+                    format!(
+                        "{}: sealed {}, computed {}",
+                        d.path,
+                        plain(&d.sealed),
+                        plain(&d.now)
+                    )
+                })
+                .collect();
+            named(told.iter().map(String::as_str), out);
+        }
+        Findings::NotDetermined { because } => {
+            line("findings", &format!("not computed again: {because}"), out);
+        }
+    }
+}
+
+fn pages(answer: &Pages, out: &mut String) {
+    match answer {
+        Pages::Yes { looked_for } => line(
+            "pages",
+            &format!("they say what the record says ({looked_for} sentences and facts looked for)"),
+            out,
+        ),
+        Pages::No { differences } => {
+            line("pages", "they do NOT say what the record says:", out);
+            named(differences.iter().map(String::as_str), out);
+        }
+        Pages::NotDetermined { because } => {
+            line("pages", &format!("not compared: {because}"), out);
+        }
+    }
+}
+
+fn photos(answer: &Photos, out: &mut String) {
+    match answer {
+        Photos::None => line("photos", "none", out),
+        Photos::Digests { photos } => line(
+            "photos",
+            &format!(
+                "digests of {photos} inside; hold the originals against them with --photos FOLDER"
+            ),
+            out,
+        ),
+        Photos::Yes { photos } => line(
+            "photos",
+            &format!("all {photos} originals are the ones that were certified"),
+            out,
+        ),
+        Photos::No { differences } => {
+            line("photos", "they are NOT the ones that were certified:", out);
+            named(differences.iter().map(String::as_str), out);
+        }
+        Photos::NotDetermined { because } => {
+            line("photos", &format!("not looked at: {because}"), out);
+        }
+    }
+}
+
+fn signature_lines(signature: &SignatureReport, out: &mut String) {
+    let mut line = |name: &str, value: &str| line(name, value, out);
+    let role = match signature.role {
+        Role::Certification { allows } => match allows {
+            Allowed::Nothing => "certifies; nothing may be added".to_owned(),
+            Allowed::FormsAndSignatures => "certifies; others may sign, no more".to_owned(),
+            Allowed::FormsSignaturesAndComments => {
+                "certifies; others may sign and comment".to_owned()
+            }
+        },
+        Role::Approval => "countersigns".to_owned(),
+    };
+    line("signature", &format!("“{}” {role}", signature.field));
+    if let Some(signer) = &signature.signer {
+        line("signed by", &signer.name);
+        if let Some(firm) = &signer.firm {
+            line("firm", firm);
+        }
+        if let Some(licence) = &signer.licence {
+            line("licence", licence);
+        }
+        line("fingerprint", &signer.fingerprint.to_string());
+        line(
+            "issuer",
+            if signer.self_signed {
+                "itself: proves the same key, not whose it is; compare the fingerprint"
+            } else {
+                &signer.issuer
+            },
+        );
+        line("trust", &signature.trust.sentence());
+        line(
+            "certificate",
+            &format!(
+                "{}, valid from {} to {}",
+                signer.algorithm,
+                signer.valid_from.format("%Y-%m-%d"),
+                signer.valid_until.format("%Y-%m-%d")
+            ),
+        );
+    }
+    line("signed on", &when(&signature.signed));
+    match &signature.coverage {
+        Coverage::WholeFile => line("covers", "the whole file"),
+        Coverage::Revision { bytes, added } => line(
+            "covers",
+            &format!("the file as it was then ({bytes} bytes; {added} were added since)"),
+        ),
+        Coverage::Broken { because } => line("covers", &format!("not what it must: {because}")),
+    }
+}
+
+fn when(signed: &SigningTime) -> String {
+    match (signed.at, signed.source) {
+        (Some(at), TimeSource::SignersWord) => format!(
+            "{} by the signer's own clock",
+            at.format("%Y-%m-%d %H:%M:%S %:z")
+        ),
+        (Some(at), _) => at.format("%Y-%m-%d %H:%M:%S %:z").to_string(),
+        (None, _) => "not told".to_owned(),
+    }
+}

@@ -1,0 +1,313 @@
+//! What an unbroken seal does not show by itself: that the findings follow from the readings,
+//! that the pages say what the record says, and that photos are the ones that were taken.
+//!
+//! Each is an answer of its own. "Not determined" counts as little as "no".
+
+use super::record::{Difference, Recomputed, Record};
+use crate::compose::{Speaker, Wording, verdict_titles};
+use crate::seal::Verified;
+use crate::visit::Grade;
+use serde::Serialize;
+use serde_json::Value;
+
+/// Most differences of pages or photos that are named.
+const MOST_NAMED: usize = 20;
+
+/// The answers about what a seal covers.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Contents {
+    /// Whether the assessment inside follows from the visit file inside.
+    #[serde(rename = "findings_follow")]
+    pub findings: Findings,
+    /// Whether the pages say what the assessment inside says.
+    pub pages: Pages,
+    /// Whether the photos are those of the record.
+    pub photos: Photos,
+}
+
+impl Contents {
+    /// Whether nothing is wrong and nothing is open that always can be answered.
+    pub fn hold(&self) -> bool {
+        matches!(self.findings, Findings::Yes { .. })
+            && matches!(self.pages, Pages::Yes { .. })
+            && !matches!(
+                self.photos,
+                Photos::No { .. } | Photos::NotDetermined { .. }
+            )
+    }
+}
+
+/// Whether the findings follow from the record inside.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Findings {
+    /// Computed again, they are the same.
+    Yes {
+        /// How many.
+        findings: usize,
+    },
+    /// They are not.
+    No {
+        /// Where.
+        differences: Vec<Difference>,
+    },
+    /// They could not be computed.
+    NotDetermined {
+        /// Why.
+        because: String,
+    },
+}
+
+/// Whether the words on the pages are those of the assessment inside.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Pages {
+    /// Everything looked for stands there.
+    Yes {
+        /// Sentences and facts looked for.
+        looked_for: usize,
+    },
+    /// Something is missing, or says otherwise.
+    No {
+        /// What, each as a sentence without its full stop.
+        differences: Vec<String>,
+    },
+    /// The pages could not be read.
+    NotDetermined {
+        /// Why.
+        because: String,
+    },
+}
+
+/// Whether the photos are those of the record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Photos {
+    /// There are none.
+    None,
+    /// One digest a photo stands inside; the originals were not held against them.
+    Digests {
+        /// How many.
+        photos: usize,
+    },
+    /// The originals have the digests inside.
+    Yes {
+        /// How many.
+        photos: usize,
+    },
+    /// Some do not.
+    No {
+        /// What is wrong, each as a sentence without its full stop.
+        differences: Vec<String>,
+    },
+    /// They could not be looked at.
+    NotDetermined {
+        /// Why.
+        because: String,
+    },
+}
+
+/// What became of an original photo that the reader was to bring.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Original {
+    /// Its SHA-256 in hexadecimal digits.
+    Digest(String),
+    /// Why it can't be read.
+    Unreadable(String),
+}
+
+/// Answers for what a seal covers. `originals` gives the photo of a path in the visit file, for
+/// a reader who has them.
+pub fn compare(verified: &Verified<'_>, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
+    let open = |because: String| Contents {
+        findings: Findings::NotDetermined {
+            because: because.clone(),
+        },
+        pages: Pages::NotDetermined {
+            because: because.clone(),
+        },
+        photos: Photos::NotDetermined { because },
+    };
+    let record = match Record::read(verified) {
+        Ok(record) => record,
+        Err(why) => return open(why.to_string()),
+    };
+    let again = match record.recompute() {
+        Ok(again) => again,
+        Err(why) => return open(why.to_string()),
+    };
+    Contents {
+        pages: pages(verified, &record, &again),
+        photos: photos(&record, &again, originals),
+        findings: if again.differences.is_empty() {
+            Findings::Yes {
+                findings: again.assessment.findings.len(),
+            }
+        } else {
+            Findings::No {
+                differences: again.differences,
+            }
+        },
+    }
+}
+
+/// Text as it is compared: where lines break and how wide spaces are belongs to the page.
+fn bare(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && *c != '\u{200B}')
+        .collect()
+}
+
+fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed) -> Pages {
+    let texts = match verified.page_texts() {
+        Ok(texts) => texts,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    let language = again
+        .visit
+        .print
+        .language
+        .first()
+        .map_or("en", String::as_str);
+    let wording = match Wording::built_in(language) {
+        Ok(wording) => wording,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    let first = bare(texts.first().map_or("", String::as_str));
+    let all = bare(&texts.concat());
+    let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, wording);
+    let mut looked_for = 0;
+    let mut differences = Vec::new();
+    let mut miss = |what: String| {
+        if differences.len() < MOST_NAMED {
+            differences.push(what);
+        }
+    };
+    let mut stands = |on: &str, text: &str| {
+        looked_for += 1;
+        on.contains(&bare(text))
+    };
+    let verdict = speaker.verdict().title;
+    let due = speaker.next_due();
+    let number = record.assessment["visit"]["number"].as_str().unwrap_or("");
+    if !stands(&first, &verdict) {
+        miss(format!(
+            "the result, “{verdict}”, does not stand on the first page"
+        ));
+    }
+    for (what, text) in [
+        ("the certificate's number", number),
+        ("the date of the next inspection", due.as_str()),
+        ("the site", again.visit.site.name.as_str()),
+    ] {
+        if !stands(&all, text) {
+            miss(format!("{what}, “{text}”, does not stand on the pages"));
+        }
+    }
+    for other in verdict_titles(wording) {
+        // A longer title may hold a shorter one.
+        if other != verdict && !bare(&verdict).contains(&bare(other)) && stands(&first, other) {
+            miss(format!(
+                "the first page says “{other}”, but the result of the record is “{verdict}”"
+            ));
+        }
+    }
+    let told = |list: &str| {
+        record.assessment[list]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter(|item| item["grade"] != "pass")
+            .filter_map(|item| item["text"].as_str())
+    };
+    for (kind, list) in [("finding", "findings"), ("limitation", "limitations")] {
+        for text in told(list) {
+            if !stands(&all, text) {
+                miss(format!("the {kind} “{text}” does not stand on the pages"));
+            }
+        }
+    }
+    // The pages refer to steps that they set out once; the record inside writes them out.
+    for finding in &again.assessment.findings {
+        let action = speaker.finding_referring(finding).action;
+        if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
+            miss(format!("the action “{action}” does not stand on the pages"));
+        }
+    }
+    for step in speaker
+        .heat_steps()
+        .into_iter()
+        .flat_map(|(_, steps)| steps)
+    {
+        if !stands(&all, step) {
+            miss(format!("the step “{step}” does not stand on the pages"));
+        }
+    }
+    if differences.is_empty() {
+        Pages::Yes { looked_for }
+    } else {
+        Pages::No { differences }
+    }
+}
+
+fn photos(
+    record: &Record,
+    again: &Recomputed,
+    originals: Option<&dyn Fn(&str) -> Original>,
+) -> Photos {
+    let listed: Vec<(&str, &str)> = record
+        .photos
+        .lines()
+        .map(|line| line.split_once("  ").unwrap_or((line, "")))
+        .collect();
+    let named: Vec<&str> = again.visit.photos.iter().map(|p| p.file.as_str()).collect();
+    let mut differences = Vec::new();
+    if listed
+        .iter()
+        .map(|(_, file)| *file)
+        .ne(named.iter().copied())
+    {
+        differences.push("the list of digests names other photos than the visit file".to_owned());
+    }
+    if let Some(originals) = originals {
+        for (digest, file) in &listed {
+            match originals(file) {
+                Original::Digest(found) if found == *digest => {}
+                Original::Digest(_) => {
+                    differences.push(format!("{file} is another picture, or was changed"));
+                }
+                Original::Unreadable(why) => differences.push(format!("{file}: {why}")),
+            }
+        }
+    }
+    let photos = listed.len();
+    if !differences.is_empty() {
+        differences.truncate(MOST_NAMED);
+        Photos::No { differences }
+    } else if photos == 0 {
+        Photos::None
+    } else if originals.is_some() {
+        Photos::Yes { photos }
+    } else {
+        Photos::Digests { photos }
+    }
+}
+
+/// The value of a JSON answer in a few plain words.
+pub fn plain(value: &Value) -> String {
+    match value {
+        Value::Null => "nothing".to_owned(),
+        Value::String(text) => format!("“{text}”"),
+        Value::Array(items) => format!("a list of {}", items.len()),
+        Value::Object(_) => "a whole entry".to_owned(),
+        other => other.to_string(),
+    }
+}

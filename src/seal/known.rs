@@ -1,0 +1,236 @@
+//! Signers met before: a text file in the configuration folder, one line a signer.
+//!
+//! Like the list of known hosts of a remote shell: the first certificate of a signer proves
+//! nothing about whose key it is, and is said to be the first; from then on the same name with
+//! another key is an alarm. Lines are `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be
+//! written, moved or deleted by hand; `#` begins a comment.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use chrono::NaiveDate;
+
+use super::error::SealError;
+use super::identity::{Fingerprint, Person};
+use super::output::{self, Existing, Readers};
+
+/// Largest file that is read, in bytes.
+const MAX_BYTES: u64 = 4 << 20;
+/// What stands between name, firm and licence.
+const SEPARATOR: &str = " · ";
+
+/// One signer met before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KnownSigner {
+    /// SHA-256 of the certificate.
+    pub fingerprint: Fingerprint,
+    /// When it was first met.
+    pub since: NaiveDate,
+    /// Who it says it is.
+    pub who: String,
+}
+
+/// All signers met before.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct KnownSigners {
+    lines: Vec<Line>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Line {
+    Signer(KnownSigner),
+    /// Comments and empty lines are kept as they are.
+    Other(String),
+}
+
+/// How a person is written in the file.
+fn who(person: &Person) -> String {
+    let mut text = person.name.clone();
+    for part in [&person.firm, &person.licence].into_iter().flatten() {
+        text.push_str(SEPARATOR);
+        text.push_str(part);
+    }
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+impl KnownSigners {
+    /// Reads the file; one that is not there is empty.
+    ///
+    /// # Errors
+    /// The file can't be read, or a line is not understood.
+    pub fn read(path: &Path) -> Result<Self, SealError> {
+        let unreadable = |source| SealError::Read {
+            path: path.to_owned(),
+            source,
+        };
+        let bad = |line: usize, reason: &str| SealError::KnownSigners {
+            path: path.to_owned(),
+            line,
+            reason: reason.to_owned(),
+        };
+        match std::fs::metadata(path) {
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Self::default()),
+            Err(e) => return Err(unreadable(e)),
+            Ok(metadata) if metadata.len() > MAX_BYTES => {
+                return Err(bad(0, "it is larger than any such list"));
+            }
+            Ok(_) => {}
+        }
+        let text = std::fs::read_to_string(path).map_err(unreadable)?;
+        let mut lines = Vec::new();
+        for (n, line) in text.lines().enumerate() {
+            if line.trim().is_empty() || line.trim_start().starts_with('#') {
+                lines.push(Line::Other(line.to_owned()));
+                continue;
+            }
+            let mut parts = line.trim().splitn(3, ' ');
+            let (Some(print), Some(date), Some(who)) = (parts.next(), parts.next(), parts.next())
+            else {
+                return Err(bad(n + 1, "a fingerprint, a date and a name were expected"));
+            };
+            lines.push(Line::Signer(KnownSigner {
+                fingerprint: Fingerprint::parse(print)
+                    .ok_or_else(|| bad(n + 1, "the fingerprint is not 64 hexadecimal digits"))?,
+                since: date
+                    .parse()
+                    .map_err(|_| bad(n + 1, "the date is not written like 2026-10-06"))?,
+                who: who.trim().to_owned(),
+            }));
+        }
+        Ok(Self { lines })
+    }
+
+    fn signers(&self) -> impl Iterator<Item = &KnownSigner> {
+        self.lines.iter().filter_map(|line| match line {
+            Line::Signer(signer) => Some(signer),
+            Line::Other(_) => None,
+        })
+    }
+
+    /// The signer with this key, whatever name it had.
+    pub fn with_key(&self, fingerprint: &Fingerprint) -> Option<&KnownSigner> {
+        self.signers().find(|s| s.fingerprint == *fingerprint)
+    }
+
+    /// The signer of this name, firm and licence, newest first.
+    pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
+        let who = who(person);
+        self.signers()
+            .filter(|s| s.who == who)
+            .max_by_key(|s| s.since)
+    }
+
+    /// Enters a signer; one with the same key is left as it is.
+    pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
+        if self.with_key(&fingerprint).is_none() {
+            self.lines.push(Line::Signer(KnownSigner {
+                fingerprint,
+                since,
+                who: who(person),
+            }));
+        }
+    }
+
+    /// Writes the file, making the folder if needed.
+    ///
+    /// # Errors
+    /// It can't be written.
+    pub fn write(&self, path: &Path) -> Result<(), SealError> {
+        let mut text = String::new();
+        if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
+            text.push_str("# Signers of certificates met before: fingerprint, first met, who.\n");
+        }
+        for line in &self.lines {
+            match line {
+                Line::Other(line) => text.push_str(line),
+                Line::Signer(s) => {
+                    let print = s.fingerprint.hex();
+                    // Writing to a string can't fail.
+                    let _ = write!(text, "{print} {} {}", s.since, s.who);
+                }
+            }
+            text.push('\n');
+        }
+        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
+            output::private_folder(folder)?;
+        }
+        output::whole_file(path, text.as_bytes(), Existing::Replace, Readers::OwnerOnly)
+    }
+}
+
+/// Where the list is kept: `known-signers` in the configuration folder.
+///
+/// # Errors
+/// [`SealError::NoFolder`].
+pub fn default_path() -> Result<std::path::PathBuf, SealError> {
+    Ok(super::identity::folder()?.join("known-signers"))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    fn rosa() -> Person {
+        Person {
+            name: "Rosa Lindqvist".to_owned(),
+            firm: Some("Lindqvist & Daughters".to_owned()),
+            licence: None,
+        }
+    }
+
+    #[test]
+    fn a_list_reads_back_as_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("new").join("known-signers");
+        let mut known = KnownSigners::read(&path).unwrap();
+        assert_eq!(known, KnownSigners::default());
+        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+        known.enter(Fingerprint::of(b"1"), &rosa(), day("2026-10-06"));
+        known.enter(Fingerprint::of(b"2"), &rosa(), day("2027-10-06"));
+        known.enter(Fingerprint::of(b"1"), &rosa(), day("2029-10-06"));
+        known.write(&path).unwrap();
+        let again = KnownSigners::read(&path).unwrap();
+        assert_eq!(
+            again.with_key(&Fingerprint::of(b"1")).unwrap().since,
+            day("2026-10-06")
+        );
+        assert_eq!(
+            again.named(&rosa()).unwrap().fingerprint,
+            Fingerprint::of(b"2")
+        );
+        again.write(&path).unwrap();
+        assert_eq!(KnownSigners::read(&path).unwrap(), again);
+        assert_eq!(
+            std::fs::read_to_string(&path)
+                .unwrap()
+                .lines()
+                .nth(1)
+                .unwrap(),
+            format!(
+                "{} 2026-10-06 Rosa Lindqvist · Lindqvist & Daughters",
+                Fingerprint::of(b"1").hex()
+            )
+        );
+    }
+
+    #[test]
+    fn a_wrong_line_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("known-signers");
+        for (text, reason) in [
+            (
+                "# ok\nabc 2026-10-06 Rosa\n",
+                "the fingerprint is not 64 hexadecimal digits",
+            ),
+            ("\nabc\n", "a fingerprint, a date and a name were expected"),
+        ] {
+            std::fs::write(&path, text).unwrap();
+            let error = KnownSigners::read(&path).unwrap_err().to_string();
+            assert!(
+                error.ends_with(reason) && error.contains("line 2"),
+                "{error}"
+            );
+        }
+    }
+}

@@ -1,0 +1,244 @@
+//! From a signer's certificate to one that the reader trusts (RFC 5280, 6.1, as far as a chain
+//! of a few certificates needs it).
+//!
+//! Works offline and so does not ask whether a certificate was revoked; the report says so.
+//! What it does not understand it refuses: an unknown critical extension ends the path.
+
+use chrono::{DateTime, Utc};
+use der::asn1::ObjectIdentifier;
+use der::{Decode, Encode};
+use x509_cert::certificate::Certificate;
+use x509_cert::ext::pkix::{BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages};
+
+use super::cms::Parsed;
+use super::identity::{Fingerprint, moment, person_of};
+use super::key::{self, Checked};
+
+/// Longest chain, the signer's own certificate counted.
+const LONGEST: usize = 8;
+/// Most certificates that are considered.
+const MAX_CERTIFICATES: usize = 64;
+
+const BASIC_CONSTRAINTS: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.19");
+const KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.15");
+const EXTENDED_KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37");
+const CERTIFICATE_POLICIES: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.32");
+const ANY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37.0");
+
+/// Usages that count as signing documents: RFC 9336, and what authorities issued before it.
+const FOR_DOCUMENTS: [ObjectIdentifier; 5] = [
+    ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36"),
+    ObjectIdentifier::new_unwrap("1.2.840.113583.1.1.5"),
+    ObjectIdentifier::new_unwrap("1.3.6.1.4.1.311.10.3.12"),
+    ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.4"),
+    ANY_USAGE,
+];
+
+/// Whether `certificate` is signed by the key it carries.
+pub(crate) fn signs_itself(certificate: &Certificate) -> bool {
+    let tbs = certificate.tbs_certificate();
+    tbs.issuer() == tbs.subject() && signed_by(certificate, certificate)
+}
+
+/// Whether the key of `issuer` signed `certificate`.
+pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool {
+    let algorithm = certificate.signature_algorithm();
+    if algorithm != certificate.tbs_certificate().signature() {
+        return false;
+    }
+    let hash = match key::hash_of(algorithm.oid) {
+        Some(hash) => hash,
+        None => return false,
+    };
+    let Ok(message) = certificate.tbs_certificate().to_der() else {
+        return false;
+    };
+    let Some(signature) = certificate.signature().as_bytes() else {
+        return false;
+    };
+    let key = issuer.tbs_certificate().subject_public_key_info();
+    key::check(key, algorithm, hash, &message, signature) == Checked::Valid
+}
+
+/// Looks for a path from `leaf` over `others` to one of `anchors`; gives back the names on it,
+/// the anchor's last, or why there is none.
+pub(crate) fn find(
+    leaf: &[u8],
+    others: &[Vec<u8>],
+    anchors: &[Vec<u8>],
+    at: DateTime<Utc>,
+) -> Result<Vec<String>, String> {
+    if anchors.iter().any(|anchor| anchor == leaf) {
+        return Ok(vec!["the certificate itself".to_owned()]);
+    }
+    let parse = |der: &Vec<u8>| Certificate::from_der(der).ok();
+    let others: Vec<Certificate> = others
+        .iter()
+        .take(MAX_CERTIFICATES)
+        .filter_map(parse)
+        .collect();
+    let anchors: Vec<Certificate> = anchors.iter().filter_map(parse).collect();
+    let Ok(leaf) = Certificate::from_der(leaf) else {
+        return Err("the signer's certificate can't be read".to_owned());
+    };
+    usable(&leaf, at)?;
+    allowed(&leaf)?;
+    let mut names = Vec::new();
+    let mut current = leaf;
+    // How many authorities may still stand between; RFC 5280 calls it max_path_length.
+    for depth in 0..LONGEST {
+        let tbs = current.tbs_certificate();
+        let is_issuer = |candidate: &&Certificate| {
+            candidate.tbs_certificate().subject() == tbs.issuer()
+                && authority(candidate, depth, at).is_ok()
+                && signed_by(&current, candidate)
+        };
+        if let Some(anchor) = anchors.iter().find(is_issuer) {
+            names.push(name(anchor));
+            return Ok(names);
+        }
+        let Some(next) = others.iter().find(is_issuer) else {
+            break;
+        };
+        names.push(name(next));
+        current = next.clone();
+    }
+    Err("no chain of certificates leads from the signer to one that you trust".to_owned())
+}
+
+/// The known certificate whose key vouches for the signer's, if there is one: a certificate for
+/// the signer's key beside the signature, signed by the known key. This is how an identity is
+/// renewed; the known key is no authority, and vouches for nobody else's name.
+pub(crate) fn vouched(
+    parsed: &Parsed,
+    known: impl Fn(&Fingerprint) -> bool,
+) -> Option<Fingerprint> {
+    let others: Vec<(Fingerprint, Certificate)> = parsed
+        .others
+        .iter()
+        .take(MAX_CERTIFICATES)
+        .filter_map(|der| Some((Fingerprint::of(der), Certificate::from_der(der).ok()?)))
+        .collect();
+    // From the signer's key backwards, one renewal after the other.
+    let mut newer = &parsed.certificate;
+    for _ in 0..LONGEST {
+        let tbs = newer.tbs_certificate();
+        let (print, earlier) = others
+            .iter()
+            .filter(|(_, earlier)| {
+                let before = earlier.tbs_certificate();
+                before.subject_public_key_info() != tbs.subject_public_key_info()
+                    && person_of(before.subject()).name == person_of(tbs.subject()).name
+                    && signs_itself(earlier)
+            })
+            .find(|(_, earlier)| {
+                others.iter().any(|(_, voucher)| {
+                    let named = voucher.tbs_certificate();
+                    named.subject_public_key_info() == tbs.subject_public_key_info()
+                        && named.subject() == tbs.subject()
+                        && named.issuer() == earlier.tbs_certificate().subject()
+                        && signed_by(voucher, earlier)
+                })
+            })?;
+        if known(print) {
+            return Some(*print);
+        }
+        newer = earlier;
+    }
+    None
+}
+
+fn name(certificate: &Certificate) -> String {
+    let subject = certificate.tbs_certificate().subject();
+    let name = person_of(subject).name;
+    if name.is_empty() {
+        subject.to_string()
+    } else {
+        name
+    }
+}
+
+fn usable(certificate: &Certificate, at: DateTime<Utc>) -> Result<(), String> {
+    let validity = certificate.tbs_certificate().validity();
+    if at < moment(validity.not_before) || at > moment(validity.not_after) {
+        return Err("a certificate on the way was not valid at the time of signing".to_owned());
+    }
+    let known = [
+        BASIC_CONSTRAINTS,
+        KEY_USAGE,
+        EXTENDED_KEY_USAGE,
+        CERTIFICATE_POLICIES,
+    ];
+    let extensions = certificate.tbs_certificate().extensions();
+    if extensions
+        .into_iter()
+        .flatten()
+        .any(|e| e.critical && !known.contains(&e.extn_id))
+    {
+        return Err("a certificate on the way has a condition that is not known here".to_owned());
+    }
+    Ok(())
+}
+
+fn allowed(leaf: &Certificate) -> Result<(), String> {
+    let tbs = leaf.tbs_certificate();
+    let unreadable = |_| "the signer's certificate can't be read".to_owned();
+    if let Some((_, usage)) = tbs.get_extension::<KeyUsage>().map_err(unreadable)?
+        && !usage.0.contains(KeyUsages::DigitalSignature)
+        && !usage.0.contains(KeyUsages::NonRepudiation)
+    {
+        return Err("the signer's certificate is not for signing".to_owned());
+    }
+    let usages = tbs
+        .get_extension::<ExtendedKeyUsage>()
+        .map_err(unreadable)?;
+    match usages {
+        Some((_, usages)) if !usages.0.iter().any(|u| FOR_DOCUMENTS.contains(u)) => {
+            Err("the signer's certificate is not for signing documents".to_owned())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Whether a certificate may issue others with `below` authorities between it and the signer.
+fn authority(certificate: &Certificate, below: usize, at: DateTime<Utc>) -> Result<(), String> {
+    usable(certificate, at)?;
+    let no = || "a certificate on the way is no authority's".to_owned();
+    let tbs = certificate.tbs_certificate();
+    let constraints = tbs
+        .get_extension::<BasicConstraints>()
+        .ok()
+        .flatten()
+        .map(|(_, constraints)| constraints)
+        .ok_or_else(no)?;
+    if !constraints.ca
+        || constraints
+            .path_len_constraint
+            .is_some_and(|most| usize::from(most) < below)
+    {
+        return Err(no());
+    }
+    match tbs.get_extension::<KeyUsage>() {
+        Ok(None) => Ok(()),
+        Ok(Some((_, usage))) if usage.0.contains(KeyUsages::KeyCertSign) => Ok(()),
+        _ => Err(no()),
+    }
+}
+
+/// The certificates of a file in PEM or DER.
+///
+/// # Errors
+/// None in it, or a damaged one.
+pub(crate) fn certificates_of(bytes: &[u8]) -> Result<Vec<Vec<u8>>, String> {
+    let damaged = |_| "it holds a damaged certificate".to_owned();
+    if bytes.starts_with(&[0x30]) {
+        Certificate::from_der(bytes).map_err(damaged)?;
+        return Ok(vec![bytes.to_vec()]);
+    }
+    let pem = super::identity::only_certificates(bytes);
+    let found = Certificate::load_pem_chain(&pem).map_err(damaged)?;
+    if found.is_empty() {
+        return Err("it holds no certificate".to_owned());
+    }
+    found.iter().map(|c| c.to_der().map_err(damaged)).collect()
+}

@@ -1,0 +1,123 @@
+//! `warmlug verify`: whom the reader trusts, and what the answers say.
+
+use crate::run::{Bench, visit};
+use serde_json::Value;
+
+fn json(bench: &Bench, args: &[&str]) -> (i32, Value) {
+    let ran = bench.run(&[&["verify", "--format", "json"], args].concat());
+    let value = serde_json::from_str(&ran.out).unwrap_or_else(|e| panic!("{e}: {}", ran.err));
+    (ran.code, value)
+}
+
+fn trust(answers: &Value) -> &str {
+    answers["seal"]["signatures"][0]["trust"]["answer"]
+        .as_str()
+        .unwrap()
+}
+
+#[test]
+fn the_first_use_of_a_key_is_told_and_then_it_is_known() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let ran = bench.run(&["verify", &path]);
+    assert_eq!(ran.code, 0, "{}", ran.out);
+    assert!(
+        ran.out.contains("first certificate from this key"),
+        "{}",
+        ran.out
+    );
+    assert!(ran.err.contains("known from now on"), "{}", ran.err);
+    let ran = bench.run(&["verify", &path]);
+    assert!(
+        ran.out.contains("the same key as first met on"),
+        "{}",
+        ran.out
+    );
+    assert_eq!(ran.err, "");
+    // Another key under the same name is an alarm.
+    std::fs::remove_dir_all(bench.path("config/warmlug/identities")).unwrap();
+    let other = bench.certified("townhouse-return");
+    let other = other.to_string_lossy();
+    let ran = bench.run(&["verify", &other]);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(
+        ran.out.contains("do not rely on it: WARNING"),
+        "{}",
+        ran.out
+    );
+    let (code, answers) = json(&bench, &[&other]);
+    assert_eq!((code, trust(&answers)), (1, "other-key"));
+    assert_eq!(answers["genuine"], true);
+    assert_eq!(answers["acceptable"], false);
+    // Whoever asks for no memory gets none.
+    let (code, answers) = json(&bench, &[&other, "--no-known"]);
+    assert_eq!((code, trust(&answers)), (0, "not-asked"));
+}
+
+#[test]
+fn a_pin_decides() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let shown = bench.run(&["identity", "show"]).out;
+    let print: String = shown
+        .lines()
+        .find_map(|l| l.strip_prefix("fingerprint"))
+        .unwrap()
+        .trim()
+        .to_owned();
+    let (code, answers) = json(&bench, &[&path, "--pin", &print]);
+    assert_eq!((code, trust(&answers)), (0, "pinned"));
+    let (code, answers) = json(&bench, &[&path, "--pin", &"0".repeat(64)]);
+    assert_eq!((code, trust(&answers)), (1, "refused"));
+    let sentence = answers["sentence"].as_str().unwrap();
+    assert!(
+        sentence.contains("another key than the one you gave"),
+        "{sentence}"
+    );
+    let ran = bench.run(&["verify", &path, "--pin", "1234"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("64 hexadecimal digits"), "{}", ran.err);
+}
+
+#[test]
+fn a_trusted_file_decides() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let root = format!("{}/tests/seal_keys/root.crt", env!("CARGO_MANIFEST_DIR"));
+    let (code, answers) = json(&bench, &[&path, "--trust", &root]);
+    assert_eq!((code, trust(&answers)), (1, "refused"));
+    bench.write("empty.pem", "nothing");
+    let ran = bench.run(&["verify", &path, "--trust", "empty.pem"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("it holds no certificate"), "{}", ran.err);
+}
+
+#[test]
+fn originals_are_held_against_the_digests() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let source = visit("townhouse-first");
+    let folder = std::path::Path::new(&source).parent().unwrap();
+    let (code, answers) = json(&bench, &[&path, "--photos", &folder.to_string_lossy()]);
+    assert_eq!(code, 0, "{answers}");
+    assert_eq!(answers["photos"]["answer"], "yes");
+    let (code, answers) = json(&bench, &[&path, "--photos", "."]);
+    assert_eq!(code, 1);
+    assert_eq!(answers["photos"]["answer"], "no");
+    let named = answers["photos"]["differences"][0].as_str().unwrap();
+    assert!(named.contains("there is no such file"), "{named}");
+}
+
+#[test]
+fn a_damaged_list_of_known_signers_is_named() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    bench.write("config/warmlug/known-signers", "Rosa\n");
+    let ran = bench.run(&["verify", &path.to_string_lossy()]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("line 1"), "{}", ran.err);
+}

@@ -1,0 +1,159 @@
+//! What an unbroken seal does not show by itself: a signer whose pages, findings or photos say
+//! something else than the record inside is found out.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod compose_common;
+mod seal_common;
+
+use compose_common::{Case, EXAMPLES};
+use seal_common::{identity, signed_at};
+use warmlug::compose::Document;
+use warmlug::follow::contents::{Contents, Findings, Original, Pages, Photos, compare};
+use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+use warmlug::typeset;
+
+fn contents(document: &Document, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
+    let pdf = typeset::render(document).unwrap();
+    let sealed = sign(&pdf, &identity(), &SignOptions::at(signed_at())).unwrap();
+    let report = verify(sealed.bytes(), &VerifyOptions::default());
+    compare(&report.verified().expect("genuine"), originals)
+}
+
+/// A certificate with the one earlier visit that the program would carry along.
+fn document(name: &str) -> Document {
+    let case = Case::example(name);
+    let mut document = case.certificate();
+    for (i, path) in case.visit.earlier.iter().enumerate() {
+        let mut file = document.attachments[0].clone();
+        file.name = warmlug::follow::record::earlier(i);
+        file.bytes = std::fs::read(format!("examples/{name}/{path}")).unwrap();
+        document.attachments.push(file);
+    }
+    document
+}
+
+/// Changes an attachment's text in one place.
+fn edit(document: &mut Document, name: &str, from: &str, to: &str) {
+    let file = document
+        .attachments
+        .iter_mut()
+        .find(|a| a.name == name)
+        .unwrap();
+    let text = String::from_utf8(file.bytes.clone()).unwrap();
+    assert!(text.contains(from), "{name} says {from}");
+    file.bytes = text.replacen(from, to, 1).into_bytes();
+}
+
+#[test]
+fn an_honest_certificate_holds() {
+    for name in EXAMPLES {
+        let contents = contents(&document(name), None);
+        assert!(contents.hold(), "{name}: {contents:?}");
+    }
+}
+
+#[test]
+fn pages_of_another_visit_are_found() {
+    let mut clean = document("townhouse-first");
+    clean.attachments = document("limited-visit").attachments;
+    let contents = contents(&clean, None);
+    assert!(!contents.hold());
+    assert!(matches!(contents.findings, Findings::Yes { .. }));
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert!(
+        differences
+            .iter()
+            .any(|d| d.starts_with("the first page says “Satisfactory”, but the result of")),
+        "{differences:?}"
+    );
+}
+
+#[test]
+fn a_finding_left_off_the_pages_is_named() {
+    let mut document = document("townhouse-return");
+    let case = Case::example("townhouse-return");
+    let finding = case
+        .assessment
+        .findings
+        .iter()
+        .find(|f| f.effective_grade() > warmlug::visit::Grade::Pass)
+        .unwrap();
+    let text = case.speaker().finding(finding).text;
+    // The words stay inside for machines, and leave the pages.
+    let mut other = case.certificate();
+    other
+        .body
+        .retain(|block| !format!("{block:?}").contains(&text));
+    document.body = other.body;
+    let Pages::No { differences } = contents(&document, None).pages else {
+        panic!("not found");
+    };
+    assert!(
+        differences.contains(&format!("the finding “{text}” does not stand on the pages")),
+        "{differences:?}"
+    );
+}
+
+#[test]
+fn findings_that_do_not_follow_are_found() {
+    let mut document = document("townhouse-return");
+    edit(
+        &mut document,
+        "assessment.json",
+        "\"outcome\": \"satisfactory-with-notes\"",
+        "\"outcome\": \"satisfactory\"",
+    );
+    let contents = contents(&document, None);
+    assert!(!contents.hold());
+    let Findings::No { differences } = contents.findings else {
+        panic!("{:?}", contents.findings);
+    };
+    assert_eq!(differences.len(), 1);
+    assert_eq!(differences[0].path, "/outcome");
+}
+
+#[test]
+fn photos_are_held_against_their_digests() {
+    let document = document("townhouse-first");
+    let listed = document
+        .attachments
+        .iter()
+        .find(|a| a.name == "photos.sha256")
+        .map(|a| String::from_utf8(a.bytes.clone()).unwrap())
+        .unwrap();
+    let file = listed.lines().next().unwrap().split_once("  ").unwrap().1;
+    let photos = listed.lines().count();
+    let right = |path: &str| {
+        let line = listed.lines().find(|l| l.ends_with(path)).unwrap();
+        Original::Digest(line.split_once("  ").unwrap().0.to_owned())
+    };
+    assert_eq!(contents(&document, None).photos, Photos::Digests { photos });
+    assert_eq!(
+        contents(&document, Some(&right)).photos,
+        Photos::Yes { photos }
+    );
+    let wrong = |path: &str| match path {
+        _ if path == file => Original::Digest("f".repeat(64)),
+        _ => right(path),
+    };
+    let answers = contents(&document, Some(&wrong));
+    assert!(!answers.hold());
+    assert_eq!(
+        answers.photos,
+        Photos::No {
+            differences: vec![format!("{file} is another picture, or was changed")]
+        }
+    );
+}
+
+#[test]
+fn a_list_of_other_photos_is_found() {
+    let mut document = document("townhouse-first");
+    edit(&mut document, "photos.sha256", "photos/", "elsewhere/");
+    assert!(matches!(
+        contents(&document, None).photos,
+        Photos::No { .. }
+    ));
+}

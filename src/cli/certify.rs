@@ -1,11 +1,11 @@
 //! `warmlug certify`: the signed PDF certificate of a visit.
 
 use super::failure::Failure;
-use super::identity::{self, Secret};
+use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
-use crate::seal::identity::{Identity, Lifetime, Person};
+use crate::seal::identity::{Identity, Person};
 use crate::seal::{self, SealError, SignOptions};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
@@ -20,6 +20,7 @@ Examples:
   warmlug certify visit.yaml -o 2026-0147.pdf
   warmlug certify visit.yaml --draft              unsigned, DRAFT on every page
   warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
+  warmlug certify visit.yaml --identity ada.crt --key ada.key
 
 Without --identity the identity kept for the visit's inspector signs; the first time, one is made
 and its fingerprint is shown.")]
@@ -30,16 +31,13 @@ pub(super) struct Certify {
     /// File to write; `-` writes to standard output. Beside the visit file when not told
     #[arg(short, long)]
     output: Option<PathBuf>,
-    /// Sign with this PKCS#12 file
-    #[arg(long, value_name = "FILE")]
-    identity: Option<PathBuf>,
     #[command(flatten)]
-    secret: Secret,
+    signer: Signer,
     /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
     #[arg(long, value_name = "TIME")]
     signed_at: Option<DateTime<FixedOffset>>,
     /// Write an unsigned copy with DRAFT on every page
-    #[arg(long, conflicts_with_all = ["identity", "passphrase_file"])]
+    #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file"])]
     draft: bool,
     /// Rules file in place of the one that the visit names
     #[arg(long, value_name = "RULES")]
@@ -76,9 +74,7 @@ impl Certify {
             return Err(SealError::Exists { path: target }.into());
         }
         let loaded = input::load(path, self.rules.as_deref())?;
-        let at = self
-            .signed_at
-            .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
+        let at = signing_time(self.signed_at);
         let identity = if self.draft {
             None
         } else {
@@ -126,25 +122,22 @@ impl Certify {
         at: DateTime<FixedOffset>,
     ) -> Result<Identity, Failure> {
         let inspector = &loaded.visit.inspector;
-        let identity = match &self.identity {
-            Some(file) => self.secret.open(file)?,
-            None => identity::of_inspector(
+        self.signer.open(at, || {
+            identity::of_person(
                 &Person {
                     name: inspector.name.clone(),
                     firm: inspector.firm.clone(),
                     licence: inspector.licence.clone(),
                 },
-                &self.secret,
-            )?,
-        };
-        if let Lifetime::Expiring { days } = identity.lifetime(at.to_utc()) {
-            output::say(&format!(
-                "The identity of {} ends in {days} days; make the next one soon.",
-                identity.subject().name
-            ));
-        }
-        Ok(identity)
+                self.signer.secret(),
+            )
+        })
     }
+}
+
+/// The time of signing: as told, or now, in whole seconds as it is written.
+pub(super) fn signing_time(told: Option<DateTime<FixedOffset>>) -> DateTime<FixedOffset> {
+    told.unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
 }
 
 /// The bytes of a certificate, signed when an identity is given, else a draft.

@@ -1,21 +1,23 @@
-//! `warmlug identity`: make and show the identity that signs.
+//! `warmlug identity`: make, show and renew the identity that signs; and how the commands that
+//! sign come by theirs.
 
 use super::failure::Failure;
 use super::output;
 use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
 use crate::seal::{Passphrase, SealError};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Make or show the identity that signs
+/// Make, show or renew the identity that signs
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug identity new --name 'Ada Ohm' --licence EC-0001 --firm 'Ohm & Daughters'
   warmlug identity show
+  warmlug identity renew --name 'Ada Ohm'      the old key vouches for the new one
 
 The passphrase is asked for at a prompt, or comes from WARMLUG_PASSPHRASE or a file; never from
 an argument, which others on the computer could read.")]
@@ -39,6 +41,26 @@ enum Action {
         firm: Option<String>,
         /// File to write, PKCS#12; the inspector's file in the configuration folder when not told
         #[arg(short, long)]
+        output: Option<PathBuf>,
+        #[command(flatten)]
+        secret: Secret,
+    },
+    /// Make the next key, for which the old one vouches
+    Renew {
+        /// PKCS#12 file of the old key
+        #[arg(requires = "output", conflicts_with = "name")]
+        file: Option<PathBuf>,
+        /// Name of the inspector whose kept identity is renewed; the old file stays beside it
+        #[arg(long, required_unless_present = "file")]
+        name: Option<String>,
+        /// New licence number
+        #[arg(long)]
+        licence: Option<String>,
+        /// New firm
+        #[arg(long)]
+        firm: Option<String>,
+        /// File to write
+        #[arg(short, long, conflicts_with = "name")]
         output: Option<PathBuf>,
         #[command(flatten)]
         secret: Secret,
@@ -90,16 +112,72 @@ impl Secret {
 
     /// Opens an identity: with the passphrase given, else with none, else asks.
     pub(super) fn open(&self, path: &Path) -> Result<Key, Failure> {
+        self.open_by(path, |passphrase| Key::load(path, passphrase))
+    }
+
+    /// Opens what takes the passphrase of the file at `path`.
+    fn open_by(
+        &self,
+        path: &Path,
+        load: impl Fn(&Passphrase) -> Result<Key, SealError>,
+    ) -> Result<Key, Failure> {
         if let Some(given) = self.given()? {
-            return Ok(Key::load(path, &given)?);
+            return Ok(load(&given)?);
         }
-        match Key::load(path, &Passphrase::empty()) {
+        match load(&Passphrase::empty()) {
             Err(SealError::WrongPassphrase { .. }) if std::io::stdin().is_terminal() => {
                 let typed = ask(&format!("Passphrase for {}: ", path.display()))?;
-                Ok(Key::load(path, &Passphrase::new(typed))?)
+                Ok(load(&Passphrase::new(typed))?)
             }
             other => Ok(other?),
         }
+    }
+}
+
+/// Which identity signs.
+#[derive(Debug, Clone, clap::Args)]
+pub(super) struct Signer {
+    /// Sign with this file: PKCS#12, or PEM with the certificate and, here or in --key, its key
+    #[arg(long, value_name = "FILE")]
+    identity: Option<PathBuf>,
+    /// Private key in PEM that belongs to the certificate in --identity
+    #[arg(long, value_name = "FILE", requires = "identity")]
+    key: Option<PathBuf>,
+    #[command(flatten)]
+    secret: Secret,
+}
+
+impl Signer {
+    /// Where a passphrase comes from.
+    pub(super) const fn secret(&self) -> &Secret {
+        &self.secret
+    }
+
+    /// The identity that was named, or else the one that `kept` gives. Says so when it ends soon.
+    pub(super) fn open(
+        &self,
+        at: DateTime<FixedOffset>,
+        kept: impl FnOnce() -> Result<Key, Failure>,
+    ) -> Result<Key, Failure> {
+        let key = match (&self.identity, &self.key) {
+            (Some(certificate), Some(key)) => self.secret.open_by(key, |passphrase| {
+                Key::load_pair(certificate, key, passphrase)
+            }),
+            (Some(file), None) => self.secret.open(file),
+            (None, _) => kept(),
+        }?;
+        if let Lifetime::Expiring { days } = key.lifetime(at.to_utc()) {
+            let name = key.subject().name;
+            output::say(&if key.is_self_signed() {
+                format!(
+                    "The identity of {name} ends in {days} days. Make the next one while this one \
+                     can still vouch for it: warmlug identity renew --name '{name}'"
+                )
+            } else {
+                format!("The identity of {name} ends in {days} days; ask its issuer for the next.")
+            });
+        }
+        Ok(key)
     }
 }
 
@@ -147,6 +225,14 @@ impl Identity {
                 output::print(&text(&key, &path, Utc::now()))?;
                 output::say(&Key::protection(&path, &passphrase));
             }
+            Action::Renew {
+                file,
+                name,
+                licence,
+                firm,
+                output,
+                secret,
+            } => renew(file, name.as_deref(), (licence, firm), output, &secret)?,
             Action::Show {
                 file: Some(path),
                 secret,
@@ -166,8 +252,74 @@ fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, Fa
     Ok(key)
 }
 
-/// The identity kept for an inspector; made, and said so, when there is none yet.
-pub(super) fn of_inspector(person: &Person, secret: &Secret) -> Result<Key, Failure> {
+/// Makes the next identity. A kept one takes the place of the old, which stays under the day on
+/// which it was replaced: certificates signed with it need nothing, but its owner may.
+fn renew(
+    file: Option<PathBuf>,
+    name: Option<&str>,
+    (licence, firm): (Option<String>, Option<String>),
+    target: Option<PathBuf>,
+    secret: &Secret,
+) -> Result<(), Failure> {
+    let path = match (file, name) {
+        (Some(file), _) => file,
+        (None, name) => identity::default_path(name.unwrap_or_default())?,
+    };
+    if !path.exists() {
+        return Err(Failure::Refused(format!(
+            "{}: there is no such identity; make one with: warmlug identity new",
+            path.display()
+        )));
+    }
+    let now = Utc::now();
+    let old = secret.open(&path)?;
+    let was = old.subject();
+    let person = Person {
+        licence: licence.or(was.licence),
+        firm: firm.or(was.firm),
+        name: was.name,
+    };
+    let new = old.renew(&person, now)?;
+    let passphrase = secret.choose()?;
+    let kept = match target {
+        Some(target) => {
+            new.save(&target, &passphrase)?;
+            target
+        }
+        None => {
+            // The new key is safe on disk before the old one is touched.
+            let waiting = path.with_extension("next.p12");
+            new.save(&waiting, &passphrase)?;
+            let stem = path
+                .file_stem()
+                .map_or_else(String::new, |s| s.to_string_lossy().into());
+            let aside = path.with_file_name(format!("{stem}-until-{}.p12", now.format("%Y-%m-%d")));
+            if aside.exists() {
+                // Renewed twice in a day: the file of the first renewal must not be lost.
+                std::fs::remove_file(&waiting).map_err(|e| Failure::writing(&waiting, &e))?;
+                return Err(SealError::Exists { path: aside }.into());
+            }
+            let step = |from: &Path, to: &Path| {
+                std::fs::rename(from, to).map_err(|e| Failure::writing(to, &e))
+            };
+            step(&path, &aside)?;
+            step(&waiting, &path)?;
+            output::say(&format!("The old key is kept in {}.", aside.display()));
+            path
+        }
+    };
+    output::print(&text(&new, &kept, now))?;
+    output::say(&format!(
+        "The old key vouches for the new one: whoever knows {} need not compare the new \
+         fingerprint.\n{}",
+        old.fingerprint(),
+        Key::protection(&kept, &passphrase)
+    ));
+    Ok(())
+}
+
+/// The identity kept for a person; made, and said so, when there is none yet.
+pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure> {
     let path = identity::default_path(&person.name)?;
     if path.exists() {
         return secret.open(&path);
@@ -233,7 +385,7 @@ fn text(key: &Key, path: &Path, now: DateTime<Utc>) -> String {
     let valid = match key.lifetime(now) {
         Lifetime::Valid => format!("until {until}"),
         Lifetime::Expiring { days } => {
-            format!("until {until}, {days} days left; make the next one soon")
+            format!("until {until}, {days} days left; renew it soon")
         }
         Lifetime::Expired => format!("ended {until}; it signs nothing any more"),
         Lifetime::NotYetValid => {

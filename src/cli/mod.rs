@@ -6,6 +6,7 @@
 
 mod certify;
 mod check;
+mod countersign;
 mod extract;
 mod failure;
 mod identity;
@@ -44,11 +45,13 @@ enum Command {
     Check(check::Check),
     /// Prove who signed a certificate, that nothing changed, and that its findings follow
     Verify(verify::Verify),
+    /// Sign a certificate as its client, its landlord or a reviewer
+    Countersign(countersign::Countersign),
     /// Take the record out of a certificate
     Extract(extract::Extract),
     /// Write a starter visit file
     New(new::New),
-    /// Make or show the identity that signs
+    /// Make, show or renew the identity that signs
     Identity(identity::Identity),
     /// Print a rule set with its sources
     Rules(rules::Rules),
@@ -71,6 +74,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Certify(command) => command.run(),
         Command::Check(command) => command.run(),
         Command::Verify(command) => command.run(),
+        Command::Countersign(command) => command.run(),
         Command::Extract(command) => command.run(),
         Command::New(command) => command.run(),
         Command::Identity(command) => command.run(),

@@ -4,6 +4,7 @@
 
 mod certify;
 mod check;
+mod hands;
 mod other;
 mod run;
 mod verify;

@@ -1,0 +1,127 @@
+//! `warmlug countersign`: a second hand on a certificate, which its seal permits.
+
+use super::certify::signing_time;
+use super::failure::Failure;
+use super::identity::{self, Signer};
+use super::input;
+use super::output;
+use crate::seal::identity::Person;
+use crate::seal::{self, Hand, SealError, SignOptions, VerifyOptions, verify};
+use chrono::{DateTime, FixedOffset};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Sign a certificate as its client, its landlord or a reviewer
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug countersign certificate.pdf --as client --name 'Amal Okafor'
+  warmlug countersign certificate.pdf --as reviewer --identity ines.p12 -o reviewed.pdf
+
+The signature is added behind the sealed bytes, which stay as they are. `warmlug verify` names it
+as permitted, and whatever else anybody adds as not permitted.")]
+pub(super) struct Countersign {
+    /// Certificate; `-` reads standard input
+    certificate: PathBuf,
+    /// In what capacity
+    #[arg(long = "as", value_enum, value_name = "WHO")]
+    hand: Capacity,
+    /// Name of whoever signs; the identity kept under it is used, or made the first time
+    #[arg(long, required_unless_present = "identity")]
+    name: Option<String>,
+    /// Why, in place of `Received` or `Reviewed`
+    #[arg(long, value_name = "TEXT")]
+    reason: Option<String>,
+    /// File to write; `-` writes to standard output. CERTIFICATE-client.pdf when not told
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    signer: Signer,
+    /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
+    #[arg(long, value_name = "TIME")]
+    signed_at: Option<DateTime<FixedOffset>>,
+    /// Replace an existing file
+    #[arg(long)]
+    force: bool,
+}
+
+/// Whose hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Capacity {
+    /// Whoever ordered the inspection
+    Client,
+    /// Whoever owns the site
+    Landlord,
+    /// A second professional who has read it over
+    Reviewer,
+}
+
+impl From<Capacity> for Hand {
+    fn from(capacity: Capacity) -> Self {
+        match capacity {
+            Capacity::Client => Hand::Client,
+            Capacity::Landlord => Hand::Landlord,
+            Capacity::Reviewer => Hand::Reviewer,
+        }
+    }
+}
+
+impl Countersign {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let hand = Hand::from(self.hand);
+        let target = self
+            .output
+            .clone()
+            .unwrap_or_else(|| target(&self.certificate, hand));
+        let to_stdout = target.as_os_str() == "-";
+        if !to_stdout && !self.force && target.symlink_metadata().is_ok() {
+            return Err(SealError::Exists { path: target }.into());
+        }
+        let bytes = input::read_bytes(&self.certificate)?;
+        // Nobody makes a key for a file that can't be countersigned anyway.
+        let report = verify(&bytes, &VerifyOptions::default());
+        if !report.genuine() {
+            return Err(Failure::Refused(format!(
+                "{}: {} Nothing was signed.",
+                self.certificate.display(),
+                report.sentence()
+            )));
+        }
+        output::say(&report.sentence());
+        let at = signing_time(self.signed_at);
+        let key = self.signer.open(at, || {
+            let person = Person {
+                name: self.name.clone().unwrap_or_default(),
+                ..Person::default()
+            };
+            identity::of_person(&person, self.signer.secret())
+        })?;
+        let options = SignOptions {
+            reason: self.reason.clone(),
+            ..SignOptions::at(at)
+        };
+        let signed = seal::countersign(&bytes, &key, hand, &options)?;
+        if to_stdout {
+            output::print_bytes(signed.bytes())?;
+        } else {
+            output::write(&target, signed.bytes(), self.force)?;
+            output::say(&format!(
+                "{}: signed by {} as {}",
+                target.display(),
+                key.subject().name,
+                hand.field().to_lowercase()
+            ));
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+fn target(certificate: &Path, hand: Hand) -> PathBuf {
+    if certificate.as_os_str() == "-" {
+        return PathBuf::from("-");
+    }
+    let stem = certificate
+        .file_stem()
+        .map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+    certificate.with_file_name(format!("{stem}-{}.pdf", hand.field().to_lowercase()))
+}

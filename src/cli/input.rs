@@ -101,7 +101,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
 
 /// The visit file's text of an earlier visit: the file itself, or the record inside a
 /// certificate whose signature holds.
-fn earlier_source(path: &Path) -> Result<String, Failure> {
+pub(super) fn earlier_source(path: &Path) -> Result<String, Failure> {
     let bytes = read_bytes(path)?;
     if !bytes.starts_with(b"%PDF-") {
         return text(bytes, path);
@@ -226,11 +226,11 @@ pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
 /// Largest file read whole into memory: a certificate with 200 photos fits; our choice.
 const MAX_INPUT_BYTES: u64 = 512 << 20;
 
-fn read_text(path: &Path) -> Result<String, Failure> {
+pub(super) fn read_text(path: &Path) -> Result<String, Failure> {
     text(read_bytes(path)?, path)
 }
 
-fn text(bytes: Vec<u8>, path: &Path) -> Result<String, Failure> {
+pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, Failure> {
     String::from_utf8(bytes).map_err(|e| {
         let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
             .iter()

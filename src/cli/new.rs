@@ -1,55 +1,475 @@
-//! `warmlug new`: a starter visit file, commented and valid.
+//! `warmlug new`: a starter visit, a first visit from a few facts, or the next visit after one.
 
 use super::failure::Failure;
+use super::input::{self, RulesInForce};
 use super::output;
-use chrono::Datelike;
-use std::path::PathBuf;
+use crate::assess::{self, Assessment};
+use crate::compose::Speaker;
+use crate::follow::fresh::{self, FactError, Facts};
+use crate::follow::next::{self, Own};
+use crate::follow::record::{self, Accepted, earlier_visit};
+use crate::rules;
+use crate::visit::{self, Comments, Visit};
+use chrono::{Datelike, NaiveDate};
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Write a starter visit file
+/// Write the visit file of a first or of the next visit
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  warmlug new
-  warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151")]
+  warmlug new                                         asks for the few facts in a terminal
+  warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151
+  warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places 'breaker, charger'
+  warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit")]
 pub(super) struct New {
     /// File to write; `-` writes to standard output
     #[arg(short, long, default_value = "visit.yaml")]
     output: PathBuf,
-    /// Certificate number; the year and `-0001` when not told
+    /// Make the next visit after this certificate or visit file
+    #[arg(long, value_name = "CERT|VISIT")]
+    from: Option<PathBuf>,
+    /// Certificate number; a proposal when not told
     #[arg(long)]
     number: Option<String>,
+    /// Day of the visit (2026-11-02); today when not told
+    #[arg(long)]
+    date: Option<NaiveDate>,
+    #[command(flatten)]
+    facts: Told,
+    /// Ask nothing
+    #[arg(long)]
+    no_questions: bool,
+    /// Write no schema beside the file and no line that names it
+    #[arg(long)]
+    no_schema: bool,
     /// Overwrite an existing file
     #[arg(long)]
     force: bool,
 }
 
-const STARTER: &str = include_str!("../../templates/visits/starter.yaml");
+/// Facts on the command line.
+#[derive(Debug, Default, clap::Args)]
+#[group(id = "facts", multiple = true, conflicts_with = "from")]
+struct Told {
+    /// Inspector's name
+    #[arg(long, value_name = "NAME")]
+    inspector: Option<String>,
+    /// Client's name
+    #[arg(long, value_name = "NAME")]
+    client: Option<String>,
+    /// Name of the site
+    #[arg(long, value_name = "NAME")]
+    site: Option<String>,
+    /// Conductors that carry the load: 1 (line and neutral), 2, 3
+    #[arg(long, value_name = "NUMBER")]
+    legs: Option<String>,
+    /// Current that the charger is rated or set for (40 A)
+    #[arg(long, value_name = "CURRENT")]
+    rated: Option<String>,
+    /// Rating of the breaker (50 A)
+    #[arg(long, value_name = "CURRENT")]
+    breaker: Option<String>,
+    /// Size of the conductors, and material when not copper (2 AWG aluminium)
+    #[arg(long, value_name = "SIZE")]
+    conductor: Option<String>,
+    /// Places where covers come off, in order from the supply, between commas
+    #[arg(long, value_name = "PLACES")]
+    places: Option<String>,
+}
+
+impl Told {
+    fn any(&self) -> bool {
+        self.each().iter().any(Option::is_some)
+    }
+
+    fn each(&self) -> [Option<&String>; 8] {
+        [
+            self.inspector.as_ref(),
+            self.client.as_ref(),
+            self.site.as_ref(),
+            self.legs.as_ref(),
+            self.rated.as_ref(),
+            self.breaker.as_ref(),
+            self.conductor.as_ref(),
+            self.places.as_ref(),
+        ]
+    }
+
+    fn facts(&self) -> Facts {
+        let mut facts = Facts::default();
+        for (slot, told) in slots(&mut facts).into_iter().zip(self.each()) {
+            if let Some(told) = told {
+                slot.clone_from(told);
+            }
+        }
+        facts
+    }
+}
+
+/// The facts one after the other, in the order in which they are asked.
+fn slots(facts: &mut Facts) -> [&mut String; 8] {
+    let Facts {
+        inspector,
+        client,
+        site,
+        legs,
+        rated,
+        breaker,
+        conductor,
+        places,
+    } = facts;
+    [
+        inspector, client, site, legs, rated, breaker, conductor, places,
+    ]
+}
+
+/// A question, and what tells whether its answer can be used.
+type Question = (&'static str, fn(&str) -> Result<(), FactError>);
+
+/// The questions, in the order of [`slots`].
+const QUESTIONS: [Question; 8] = [
+    ("Inspector", |t| fresh::name(t).map(drop)),
+    ("Client", |t| fresh::name(t).map(drop)),
+    ("Site", |t| fresh::name(t).map(drop)),
+    ("Legs that carry the load (1 with neutral, 2, 3)", |t| {
+        fresh::supply(t).map(drop)
+    }),
+    ("Current that the charger is set for", |t| {
+        fresh::current(t).map(drop)
+    }),
+    ("Rating of the breaker", |t| fresh::current(t).map(drop)),
+    ("Conductors, size and material", |t| {
+        fresh::conductor(t).map(drop)
+    }),
+    (
+        "Places where covers come off, in order from the supply",
+        |t| fresh::places(t).map(drop),
+    ),
+];
+
+/// Name of the schema's file beside a visit.
+const SCHEMA: &str = "visit.schema.json";
 
 impl New {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
-        let today = chrono::Local::now().date_naive();
-        let number = self
-            .number
-            .unwrap_or_else(|| format!("{}-0001", today.year()));
-        if number.chars().any(|c| c.is_control()) || number.trim().is_empty() {
+        let date = self
+            .date
+            .unwrap_or_else(|| chrono::Local::now().date_naive());
+        if let Some(number) = &self.number
+            && (number.chars().any(char::is_control) || number.trim().is_empty())
+        {
             return Err(Failure::Usage("--number takes one line of text".to_owned()));
         }
-        let text = STARTER
-            .replace(
-                "{number}",
-                &format!("\"{}\"", number.replace('\\', "\\\\").replace('"', "\\\"")),
-            )
-            .replace("{date}", &today.to_string());
-        if self.output.as_os_str() == "-" {
-            output::print(&text)?;
-        } else {
-            output::write(&self.output, text.as_bytes(), self.force)?;
-            output::say(&format!(
-                "{}: written. Fill it in, then: warmlug check {0}",
-                self.output.display()
-            ));
+        let to_stdout = self.output.as_os_str() == "-";
+        if !to_stdout && !self.force && self.output.symlink_metadata().is_ok() {
+            // Told before any question is asked; writing tells it again without a race.
+            return Err(crate::seal::SealError::Exists {
+                path: self.output.clone(),
+            }
+            .into());
         }
+        let text = match &self.from {
+            Some(from) => self.next(from, date)?,
+            None => self.first(date)?,
+        };
+        let text = if self.no_schema {
+            text
+        } else {
+            format!("# yaml-language-server: $schema={SCHEMA}\n{text}")
+        };
+        if to_stdout {
+            output::print(&text)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        let folder = folder(&self.output);
+        std::fs::create_dir_all(&folder).map_err(|e| Failure::writing(&folder, &e))?;
+        output::write(&self.output, text.as_bytes(), self.force)?;
+        if !self.no_schema {
+            // Nobody's work: a schema of another version is replaced.
+            let schema = format!("{:#}\n", visit::schema());
+            output::write(&folder.join(SCHEMA), schema.as_bytes(), true)?;
+        }
+        output::say(&format!(
+            "{}: written. Fill it in, then: warmlug check {0}",
+            self.output.display()
+        ));
         Ok(ExitCode::SUCCESS)
+    }
+
+    /// A first visit: from facts, told or asked for, else the starter file.
+    fn first(&self, date: NaiveDate) -> Result<String, Failure> {
+        let number = self
+            .number
+            .clone()
+            .unwrap_or_else(|| format!("{}-0001", date.year()));
+        let terminal = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+        let facts = if self.facts.any() {
+            self.facts.facts()
+        } else if terminal && !self.no_questions {
+            ask(&mut std::io::stdin().lock(), &mut std::io::stderr())?
+        } else {
+            let quoted = format!("\"{}\"", number.replace('\\', "\\\\").replace('"', "\\\""));
+            return Ok(fresh::STARTER
+                .replace("{number}", &quoted)
+                .replace("{date}", &date.to_string()));
+        };
+        let visit = fresh::visit(&facts, &number, date)
+            .map_err(|(what, why)| Failure::Usage(format!("--{what}: {why}")))?;
+        Ok(visit::write_with(&visit, &fresh::comments(&visit)))
+    }
+
+    /// The next visit after a certificate or a visit file.
+    fn next(&self, from: &Path, date: NaiveDate) -> Result<String, Failure> {
+        let here = if self.output.as_os_str() == "-" {
+            PathBuf::from(".")
+        } else {
+            folder(&self.output)
+        };
+        let there = folder(from);
+        let Last {
+            visit: last,
+            assessment,
+            rules,
+            carried,
+        } = last(from)?;
+        if last.date > date {
+            return Err(Failure::Refused(format!(
+                "{}: that visit is of {}, after {date}; --date names the day of the next one",
+                from.display(),
+                last.date
+            )));
+        }
+        std::fs::create_dir_all(&here).map_err(|e| Failure::writing(&here, &e))?;
+
+        let mut earlier = Vec::new();
+        for (i, before) in last.earlier.iter().enumerate() {
+            let path = there.join(before);
+            match carried.get(i) {
+                _ if path.exists() => earlier.push(relative(&here, &path)?),
+                // The certificate carries it: it is put beside the next visit.
+                Some(source) if self.output.as_os_str() != "-" => {
+                    let name = record::earlier(i);
+                    output::write(&here.join(&name), source.as_bytes(), self.force)?;
+                    output::say(&format!("{}: written", here.join(&name).display()));
+                    earlier.push(name);
+                }
+                _ => output::say(&format!(
+                    "{}: no longer there, so the next visit does not name it under `earlier:`",
+                    path.display()
+                )),
+            }
+        }
+        earlier.push(relative(&here, from)?);
+        let own = Own {
+            number: self
+                .number
+                .clone()
+                .unwrap_or_else(|| next::number(&last, date)),
+            date,
+            rules: match rules::built_in(&last.rules) {
+                Some(_) => last.rules.clone(),
+                None => relative(&here, &there.join(&last.rules))?,
+            },
+            earlier,
+            images: self.images(&last, &there, &here)?,
+        };
+        let next = next::visit(&last, assessment.outcome, own);
+        let wording = input::wording(&last)?;
+        let speaker = Speaker::new(&last, &assessment, rules.get(), wording);
+        let comments = Comments {
+            bare_numbers: true,
+            ..next::comments(&speaker, &next)
+        };
+        Ok(visit::write_with(&next, &comments))
+    }
+
+    /// Takes the firm's images along; false when they are not there any more.
+    fn images(&self, last: &Visit, there: &Path, here: &Path) -> Result<bool, Failure> {
+        let named: Vec<&String> = [&last.inspector.logo, &last.inspector.signature_image]
+            .into_iter()
+            .flatten()
+            .collect();
+        if let Some(missing) = named.iter().find(|n| !there.join(n).is_file()) {
+            output::say(&format!(
+                "{}: not there, so the next visit goes without logo and signature image; put them \
+                 beside it and name them under `inspector:`",
+                there.join(missing).display()
+            ));
+            return Ok(false);
+        }
+        if self.output.as_os_str() == "-" {
+            return Ok(true);
+        }
+        for name in named {
+            let target = here.join(name);
+            if target.exists() {
+                continue;
+            }
+            let parent = folder(&target);
+            std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
+            let bytes = input::read_bytes(&there.join(name))?;
+            output::write(&target, &bytes, false)?;
+        }
+        Ok(true)
+    }
+}
+
+/// The last visit.
+struct Last {
+    /// The visit.
+    visit: Visit,
+    /// What it showed.
+    assessment: Assessment,
+    /// The rule set in force.
+    rules: RulesInForce,
+    /// Sources of the visits before it that a certificate carries.
+    carried: Vec<String>,
+}
+
+/// A visit from a certificate whose seal holds or from a visit file, assessed.
+///
+/// Its photos are not needed any more, so they are not looked at.
+fn last(from: &Path) -> Result<Last, Failure> {
+    let bytes = input::read_bytes(from)?;
+    if bytes.starts_with(b"%PDF-") {
+        let refuse = |why: String| {
+            Failure::Refused(format!(
+                "{}: {why}\nThe next visit is made from a certificate whose signature holds. Get a \
+                 good copy, or make it from the visit file.",
+                from.display()
+            ))
+        };
+        let found = super::verify::record(&bytes).map_err(refuse)?;
+        let again = found.recompute().map_err(|e| refuse(e.to_string()))?;
+        let rules = match found.rules {
+            Some(source) => {
+                let rules = rules::load(&source, record::RULES)
+                    .map_err(|e| Failure::Refused(e.to_string()))?;
+                RulesInForce::File {
+                    rules: Box::new(rules),
+                    source,
+                }
+            }
+            None => input::rules_in_force(&again.visit.rules, &folder(from))?,
+        };
+        return Ok(Last {
+            visit: again.visit,
+            assessment: again.assessment,
+            rules,
+            carried: found.earlier,
+        });
+    }
+    let source = input::text(bytes, from)?;
+    let visit =
+        visit::read(&source, &from.display().to_string(), &Accepted).map_err(input::refused)?;
+    let base = folder(from);
+    let rules = input::rules_in_force(&visit.rules, &base)?;
+    let mut compared = Vec::new();
+    for listed in &visit.earlier {
+        let source = input::earlier_source(&base.join(listed))?;
+        compared.push(earlier_visit(&source, listed, rules.get()).map_err(input::refused)?);
+    }
+    let assessment = assess::assess(&visit, rules.get(), &compared);
+    Ok(Last {
+        visit,
+        assessment,
+        rules,
+        carried: Vec::new(),
+    })
+}
+
+/// Asks for the facts; an empty answer takes the one in brackets.
+fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<Facts, Failure> {
+    let mut facts = Facts::default();
+    for (slot, (question, usable)) in slots(&mut facts).into_iter().zip(QUESTIONS) {
+        loop {
+            // Standard error may be closed; the answers still come.
+            let _ = write!(output, "{question} [{slot}]: ");
+            let _ = output.flush();
+            let mut answer = String::new();
+            let read = input
+                .read_line(&mut answer)
+                .map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
+            if read == 0 {
+                return Err(Failure::Refused(
+                    "the answers ended; nothing was written".to_owned(),
+                ));
+            }
+            let answer = answer.trim();
+            if answer.is_empty() {
+                break;
+            }
+            match usable(answer) {
+                Ok(()) => {
+                    *slot = answer.to_owned();
+                    break;
+                }
+                Err(why) => {
+                    let _ = writeln!(output, "  {why}.");
+                }
+            }
+        }
+    }
+    Ok(facts)
+}
+
+/// The folder of a file.
+fn folder(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// The way from a folder to a file, with `/` between its parts as a visit file writes it.
+fn relative(from: &Path, to: &Path) -> Result<String, Failure> {
+    let whole = |p: &Path| p.canonicalize().map_err(|e| Failure::reading(p, &e));
+    let (from, to) = (whole(from)?, whole(to)?);
+    let common = from
+        .components()
+        .zip(to.components())
+        .take_while(|(a, b)| a == b)
+        .count();
+    let up = from.components().skip(common).map(|_| "..".to_owned());
+    let down = to
+        .components()
+        .skip(common)
+        .map(|c| c.as_os_str().to_string_lossy().into_owned());
+    Ok(up.chain(down).collect::<Vec<_>>().join("/"))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn questions_are_asked_again_until_the_answer_can_be_used() {
+        let mut said = Vec::new();
+        let answers = "Ada Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\n";
+        let facts = ask(&mut answers.as_bytes(), &mut said).unwrap();
+        assert_eq!(
+            facts,
+            Facts {
+                inspector: "Ada Ohm".into(),
+                site: "Mill Lane".into(),
+                legs: "3".into(),
+                rated: "32 A".into(),
+                conductor: "8 AWG".into(),
+                ..Facts::default()
+            }
+        );
+        let said = String::from_utf8(said).unwrap();
+        assert_eq!(said.matches("Legs that carry").count(), 2, "{said}");
+        assert!(said.contains("`4` is not 1, 2 or 3"), "{said}");
+        assert!(said.contains("Rating of the breaker [50 A]: "), "{said}");
+    }
+
+    #[test]
+    fn answers_that_end_too_soon_write_nothing() {
+        let ended = ask(&mut "Ada\n".as_bytes(), &mut Vec::new());
+        assert!(matches!(ended, Err(Failure::Refused(_))));
     }
 }

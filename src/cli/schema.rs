@@ -6,6 +6,13 @@ use std::process::ExitCode;
 
 /// Print the JSON Schema of the visit file
 #[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Example:
+  warmlug schema > visit.schema.json
+
+Editors that know YAML complete and check a visit file that begins with
+  # yaml-language-server: $schema=visit.schema.json
+`warmlug new` writes both.")]
 pub(super) struct Schema {}
 
 impl Schema {

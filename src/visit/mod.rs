@@ -33,7 +33,7 @@ pub use model::*;
 pub use schema::schema;
 pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
-pub use write::write;
+pub use write::{Comments, write, write_with};
 
 use diagnostics::Problems;
 use reader::Reader;

@@ -1,6 +1,7 @@
 //! A visit as a file again, for the next visit and for starter files.
 //!
-//! The text is commented, keeps the order of the model, and reads back to an equal visit.
+//! The text is commented, keeps the order of the model, and reads back to an equal visit. The
+//! caller may add comments of its own at the head, above the instruments and behind each circuit.
 //! Quantities are written in the units that the visit prints unless another unit says the same
 //! value in fewer digits, which is then the unit in which it was written.
 
@@ -24,11 +25,31 @@ const SHORT: usize = 7;
 /// their time of day alone, so two rounds more than twelve hours apart over midnight, which no
 /// file can say, do not.
 pub fn write(visit: &Visit) -> String {
+    write_with(visit, &Comments::default())
+}
+
+/// Lines that stand as comments between the values; none of them has a line break.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Comments {
+    /// At the very beginning, before the general remark.
+    pub head: Vec<String>,
+    /// Behind the general remark, where the visit begins.
+    pub visit: Vec<String>,
+    /// Above the instruments.
+    pub instruments: Vec<String>,
+    /// Behind each circuit, in the visit's order.
+    pub circuits: Vec<Vec<String>>,
+    /// Gives the file the units of its bare numbers, those that it prints.
+    pub bare_numbers: bool,
+}
+
+/// The text of a visit file with comments; it reads back to this visit as that of [`write`].
+pub fn write_with(visit: &Visit, comments: &Comments) -> String {
     let mut w = Writer {
         out: String::new(),
         system: visit.print.units,
     };
-    w.visit(visit);
+    w.visit(visit, comments);
     w.out
 }
 
@@ -152,11 +173,25 @@ impl Writer {
         value.map(|v| self.q(v))
     }
 
-    fn visit(&mut self, visit: &Visit) {
+    /// Lines as comments.
+    fn comments(&mut self, indent: usize, lines: &[String]) {
+        for line in lines {
+            let shown = format!("{:indent$}# {line}", "");
+            let _ = writeln!(self.out, "{}", shown.trim_end());
+        }
+    }
+
+    fn visit(&mut self, visit: &Visit, comments: &Comments) {
+        self.comments(0, &comments.head);
         self.out.push_str(
             "# One visit. Every quantity carries its unit; `warmlug check` tells what is wrong\n\
              # and what is missing.\n",
         );
+        if !comments.visit.is_empty() {
+            self.out.push_str("#\n");
+            self.comments(0, &comments.visit);
+            self.out.push('\n');
+        }
         self.head(0, "visit", "");
         self.line(2, "number", text(&visit.number));
         self.line(2, "date", visit.date.to_string());
@@ -178,6 +213,17 @@ impl Writer {
         print.put("paper", visit.print.paper.word());
         print.put("language", list(visit.print.language.iter().cloned()));
         self.line(0, "print", print.text());
+        if comments.bare_numbers {
+            let mut units = Flow::default();
+            for kind in [Kind::Temperature, Kind::Torque, Kind::Length] {
+                units.maybe(
+                    kind.key().unwrap_or_default(),
+                    kind.key()
+                        .map(|_| self.system.unit(kind).symbol().to_owned()),
+                );
+            }
+            self.line(0, "units", units.text());
+        }
 
         let i = &visit.inspector;
         self.out.push('\n');
@@ -206,6 +252,7 @@ impl Writer {
 
         if !visit.instruments.is_empty() {
             self.out.push('\n');
+            self.comments(0, &comments.instruments);
             self.head(0, "instruments", "");
             for instrument in &visit.instruments {
                 self.instrument(instrument);
@@ -213,8 +260,12 @@ impl Writer {
         }
         self.out.push('\n');
         self.head(0, "circuits", "");
-        for circuit in &visit.circuits {
+        for (i, circuit) in visit.circuits.iter().enumerate() {
             self.circuit(circuit);
+            if let Some(lines) = comments.circuits.get(i).filter(|l| !l.is_empty()) {
+                self.out.push('\n');
+                self.comments(4, lines);
+            }
         }
         self.out.push('\n');
         self.photos(visit);

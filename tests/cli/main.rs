@@ -5,6 +5,7 @@
 mod certify;
 mod check;
 mod hands;
+mod new;
 mod other;
 mod run;
 mod verify;

@@ -1,0 +1,131 @@
+//! What is still to be written down on site, as lines of a visit file: the keys in the order of
+//! the work, the values left out.
+//!
+//! They stand in the file as comments, because a key without a value is a mistake; uncommented
+//! without a value, each one is told by name.
+
+use crate::visit::{Circuit, ConnectionKind, Instrument, InstrumentKind, Visit};
+
+/// Rounds of a whole measurement, in the words of the file's comments.
+pub const ROUNDS: [&str; 3] = [
+    "no load, before charging begins",
+    "full load, after about 15 minutes",
+    "full load, after about an hour",
+];
+
+/// The first instrument of one of these kinds.
+pub fn instrument<'a>(visit: &'a Visit, kinds: &[InstrumentKind]) -> Option<&'a Instrument> {
+    visit.instruments.iter().find(|i| kinds.contains(&i.kind))
+}
+
+/// Instruments that prove dead.
+pub const TESTERS: [InstrumentKind; 2] =
+    [InstrumentKind::VoltageTester, InstrumentKind::Multimeter];
+
+/// Instruments that set a torque.
+pub const TORQUE_TOOLS: [InstrumentKind; 2] = [
+    InstrumentKind::TorqueScrewdriver,
+    InstrumentKind::TorqueWrench,
+];
+
+/// Instruments that measure a connection's temperature.
+pub const THERMOMETERS: [InstrumentKind; 3] = [
+    InstrumentKind::InfraredThermometer,
+    InstrumentKind::ThermalImager,
+    InstrumentKind::ContactThermometer,
+];
+
+/// Pairs of conductors between which a circuit is proved dead: each leg against each other, and
+/// each against ground.
+pub fn pairs(circuit: &Circuit) -> Vec<String> {
+    let legs = &circuit.supply.legs;
+    let ground = if circuit.connections().any(|(_, c)| c.leg == "PE") {
+        "PE"
+    } else {
+        "G"
+    };
+    let mut pairs = Vec::new();
+    for (i, a) in legs.iter().enumerate() {
+        pairs.extend(legs[i + 1..].iter().map(|b| format!("{a}-{b}")));
+    }
+    pairs.extend(legs.iter().map(|a| format!("{a}-{ground}")));
+    pairs
+}
+
+/// Whether a connection has a screw whose torque can be checked.
+pub fn has_screw(kind: ConnectionKind) -> bool {
+    matches!(kind, ConnectionKind::ScrewTerminal | ConnectionKind::Lug)
+}
+
+/// Lines for one circuit.
+pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
+    let id = |kinds: &[InstrumentKind]| {
+        instrument(visit, kinds)
+            .map(|i| format!(" {}", i.id))
+            .unwrap_or_default()
+    };
+    let mut out = vec![
+        "Fill in on site, in this order: take the `# ` in front of the lines away and write the"
+            .to_owned(),
+        "values behind the colons.".to_owned(),
+        String::new(),
+        "isolation:                   # a live source, the circuit dead, the live source again"
+            .to_owned(),
+        format!("  tester:{}", id(&TESTERS)),
+        "  proved_before:".to_owned(),
+        "  dead:".to_owned(),
+    ];
+    out.extend(pairs(circuit).iter().map(|pair| format!("    {pair}:")));
+    out.push("  proved_after:".to_owned());
+    out.push("  locked:                    # yes once locked and tagged".to_owned());
+
+    out.push("looked_at:  # clean | dust | corroded | damaged | discoloured | melted".to_owned());
+    for place in &circuit.places {
+        out.push(format!("  - place: {}", place.id));
+        out.push("    seen:".to_owned());
+    }
+
+    let tool = id(&TORQUE_TOOLS);
+    let screws: Vec<_> = circuit
+        .connections()
+        .filter(|(_, c)| has_screw(c.kind))
+        .collect();
+    if !screws.is_empty() {
+        out.push(
+            "torque:                      # cold and proved dead: held | moved | a value"
+                .to_owned(),
+        );
+        for (_, connection) in screws {
+            out.push(format!("  - connection: {}", connection.id));
+            out.push("    found:".to_owned());
+            out.push("    left:".to_owned());
+            if !tool.is_empty() {
+                out.push(format!("    with:{tool}"));
+            }
+        }
+    }
+
+    out.push("heat:".to_owned());
+    out.push(format!("  with:{}", id(&THERMOMETERS)));
+    out.push("  charging_from:             # \"09:50\"".to_owned());
+    out.push("  rounds:".to_owned());
+    for (i, round) in ROUNDS.iter().enumerate() {
+        out.push(format!("    - at:                     # {round}"));
+        out.push("      air:".to_owned());
+        out.push(if i == 0 {
+            "      current: 0 A".to_owned()
+        } else {
+            "      current:".to_owned()
+        });
+        if i > 0 {
+            out.push("      voltage:".to_owned());
+        }
+        out.push("      readings:".to_owned());
+        out.extend(
+            circuit
+                .connections()
+                .map(|(_, c)| format!("        {}:", c.id)),
+        );
+    }
+    out
+}

@@ -6,23 +6,46 @@ mod compose_common;
 mod seal_common;
 
 use compose_common::{Case, EXAMPLES};
+use std::sync::LazyLock;
+
 use seal_common::{identity, signed_at};
-use warmlug::compose::Document;
-use warmlug::follow::contents::{Contents, Findings, Original, Pages, Photos, compare};
-use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+use warmlug::compose::tree::Block;
+use warmlug::compose::{Document, SealFacts};
+use warmlug::follow::contents::{
+    Beside, Contents, Findings, Original, Pages, Paper, Photos, compare,
+};
+use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign, verify};
 use warmlug::typeset;
 
+/// The key that seals is the one that the pages name.
+static KEY: LazyLock<Identity> = LazyLock::new(identity);
+
 fn contents(document: &Document, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
+    let beside = Beside {
+        originals,
+        ..Beside::default()
+    };
+    contents_beside(document, &KEY, &beside)
+}
+
+fn contents_beside(document: &Document, key: &Identity, beside: &Beside<'_>) -> Contents {
     let pdf = typeset::render(document).unwrap();
-    let sealed = sign(&pdf, &identity(), &SignOptions::at(signed_at())).unwrap();
+    let sealed = sign(&pdf, key, &SignOptions::at(signed_at())).unwrap();
     let report = verify(sealed.bytes(), &VerifyOptions::default());
-    compare(&report.verified().expect("genuine"), originals)
+    compare(&report.verified().expect("genuine"), beside)
+}
+
+fn certificate(case: &Case) -> Document {
+    case.sealed_by(SealFacts {
+        fingerprint: KEY.fingerprint().to_string(),
+        ..compose_common::seal()
+    })
 }
 
 /// A certificate with the one earlier visit that the program would carry along.
 fn document(name: &str) -> Document {
     let case = Case::example(name);
-    let mut document = case.certificate();
+    let mut document = certificate(&case);
     for (i, path) in case.visit.earlier.iter().enumerate() {
         let mut file = document.attachments[0].clone();
         file.name = warmlug::follow::record::earlier(i);
@@ -82,7 +105,7 @@ fn a_finding_left_off_the_pages_is_named() {
         .unwrap();
     let text = case.speaker().finding(finding).text;
     // The words stay inside for machines, and leave the pages.
-    let mut other = case.certificate();
+    let mut other = certificate(&case);
     other
         .body
         .retain(|block| !format!("{block:?}").contains(&text));
@@ -156,4 +179,44 @@ fn a_list_of_other_photos_is_found() {
         contents(&document, None).photos,
         Photos::No { .. }
     ));
+}
+
+/// What the first page prints behind its word for the check line.
+fn check_line(document: &Document) -> String {
+    let seal = document.body.iter().find_map(|block| match block {
+        Block::Seal(seal) => Some(seal),
+        _ => None,
+    });
+    let line = seal.unwrap().lines.last().unwrap().characters();
+    line.strip_prefix("Check ").unwrap().to_owned()
+}
+
+#[test]
+fn a_paper_copy_is_held_against_the_file() {
+    let document = document("limited-visit");
+    let line = check_line(&document);
+    let paper = |line: &str| {
+        let beside = Beside {
+            check_line: Some(line),
+            ..Beside::default()
+        };
+        let contents = contents_beside(&document, &KEY, &beside);
+        (contents.paper.clone(), contents.hold())
+    };
+    assert_eq!(paper(&line), (Paper::Yes, true));
+    let other = check_line(&self::document("townhouse-first"));
+    let (answer, holds) = paper(&other);
+    assert!(matches!(answer, Paper::No { .. }) && !holds);
+}
+
+#[test]
+fn pages_that_name_another_key_are_found() {
+    let contents = contents_beside(&document("limited-visit"), &identity(), &Beside::default());
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert!(
+        differences[0].starts_with("the check line, “"),
+        "{differences:?}"
+    );
 }

@@ -6,7 +6,7 @@ use super::failure::Failure;
 use super::input;
 use super::output;
 use super::verify_text;
-use crate::follow::contents::{self, Contents, Original};
+use crate::follow::contents::{self, Beside, Contents, Original};
 use crate::follow::record::Record;
 use crate::seal::known::{self, KnownSigners};
 use crate::seal::report::{Report, Trust};
@@ -26,6 +26,7 @@ Examples:
   warmlug verify certificate.pdf --pin 4F1C…      accept this key only
   warmlug verify certificate.pdf --trust guild.pem   accept what this authority issued
   warmlug verify certificate.pdf --photos photos/..  hold the original photos against it
+  warmlug verify certificate.pdf --check-line '2026-0147 / 5C1E … / 2795 …'
   warmlug verify certificate.pdf --format json | jq .acceptable
 
 Exit code 0 when the seal is unbroken, the key is not refused, and findings, pages and photos
@@ -43,6 +44,9 @@ pub(super) struct Verify {
     /// Folder that the photos' paths in the visit file start from; each is held against its digest
     #[arg(long, value_name = "FOLDER")]
     photos: Option<PathBuf>,
+    /// Check line of a paper copy, as printed on its first page or scanned from the code beside it
+    #[arg(long, value_name = "LINE")]
+    check_line: Option<String>,
 }
 
 /// What the reader knows signers by.
@@ -77,10 +81,16 @@ impl Verify {
         let bytes = input::read_bytes(&self.certificate)?;
         let report = verify(&bytes, &options);
         let originals = self.photos.as_deref().map(Originals);
-        let contents = report.verified().map(|verified| match &originals {
-            Some(folder) => contents::compare(&verified, Some(&|file| folder.original(file))),
-            None => contents::compare(&verified, None),
-        });
+        let original = originals
+            .as_ref()
+            .map(|folder| |file: &str| folder.original(file));
+        let beside = Beside {
+            originals: original.as_ref().map(|f| f as &dyn Fn(&str) -> Original),
+            check_line: self.check_line.as_deref(),
+        };
+        let contents = report
+            .verified()
+            .map(|verified| contents::compare(&verified, &beside));
         let good = report.acceptable() && contents.as_ref().is_some_and(Contents::hold);
         let text = match self.format {
             Format::Json => format!("{:#}\n", machine(&report, contents.as_ref(), good)),
@@ -201,5 +211,6 @@ fn machine(report: &Report<'_>, contents: Option<&Contents>, good: bool) -> Valu
         "findings_follow": answer("findings_follow"),
         "pages": answer("pages"),
         "photos": answer("photos"),
+        "paper": answer("paper"),
     })
 }

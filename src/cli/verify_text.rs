@@ -1,7 +1,7 @@
 //! The answers of `warmlug verify` for people, each with a plain sentence.
 
 use super::output::{self, WIDTH};
-use crate::follow::contents::{Contents, Findings, Pages, Photos, plain};
+use crate::follow::contents::{Contents, Findings, Pages, Paper, Photos, plain};
 use crate::seal::report::{
     Allowed, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
 };
@@ -33,6 +33,14 @@ pub(super) fn text(report: &Report<'_>, contents: Option<&Contents>) -> String {
     findings(&contents.findings, &mut out);
     pages(&contents.pages, &mut out);
     photos(&contents.photos, &mut out);
+    match &contents.paper {
+        Paper::NotAsked => {}
+        Paper::Yes => line("paper copy", "its check line is this file's", &mut out),
+        Paper::No { because } => line("paper copy", &format!("NOT this file: {because}"), &mut out),
+        Paper::NotDetermined { because } => {
+            line("paper copy", &format!("not compared: {because}"), &mut out);
+        }
+    }
     out
 }
 

@@ -164,6 +164,8 @@ keys! {
     SEAL_SIGNED_BY = "seal.signed-by" ("name");
     SEAL_TIME = "seal.time" ("time");
     SEAL_FINGERPRINT = "seal.fingerprint" ("fingerprint");
+    SEAL_CHECK = "seal.check" ("line");
+    SEAL_CODE_ALT = "seal.code-alt";
     SEAL_ALT = "seal.alt" ("lines");
     SEAL_UNSIGNED = "seal.unsigned";
     // Names of facts
@@ -427,6 +429,7 @@ keys! {
     VERIFY_COMMAND = "verify.command";
     VERIFY_FINGERPRINT = "verify.fingerprint" ("fingerprint");
     VERIFY_RECORD = "verify.record";
+    VERIFY_PAPER = "verify.paper";
     VERIFY_SELF_SIGNED = "verify.self-signed";
     VERIFY_BACK = "verify.back";
 }

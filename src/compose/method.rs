@@ -354,6 +354,7 @@ pub(super) fn verify(speaker: &Speaker<'_>, seal: Option<&SealFacts>, body: &mut
                 &[("fingerprint", &seal.fingerprint)],
             )),
             Text::plain(words.word(&keys::VERIFY_RECORD)),
+            Text::plain(words.word(&keys::VERIFY_PAPER)),
         ],
     });
     if seal.self_signed {

@@ -6,6 +6,7 @@
 //! terminal, so that no two outputs can differ in what they claim.
 
 pub mod attachments;
+mod check_line;
 mod circuit;
 mod connections;
 mod findings;
@@ -21,6 +22,7 @@ pub mod tree;
 mod wording;
 mod work;
 
+pub use check_line::{CheckLine, CheckProblem};
 pub use json::{json, json_text};
 pub use result::{Verdict, verdict_titles};
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
@@ -104,6 +106,11 @@ pub enum ComposeError {
         "a certificate is either signed or a draft; this is a fault of the program, please report it"
     )]
     NeitherSignedNorDraft,
+    /// The code of the check line could not be made.
+    #[error(
+        "the check line cannot be written as a code ({0}); this is a fault of the program, please report it"
+    )]
+    Code(String),
     /// The findings could not be written as JSON.
     #[error(
         "the findings cannot be written as JSON ({0}); this is a fault of the program, please report it"
@@ -153,8 +160,16 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let logo = put(images.logo);
     let signature = put(images.signature);
 
+    let check = seal
+        .as_ref()
+        .map(|seal| CheckLine::new(&visit.number, source, &seal.fingerprint));
     let mut body: Vec<Block> = Vec::new();
-    result::page(&speaker, seal.as_ref(), signature, &mut body);
+    result::page(
+        &speaker,
+        seal.as_ref().zip(check.as_ref()),
+        signature,
+        &mut body,
+    )?;
     findings::section(&speaker, &connections, &mut body);
     heat::section(&speaker, &connections, &mut body);
     work::section(&speaker, &connections, &mut body);

@@ -5,12 +5,13 @@
 //! was not done stands on the same page. Every piece of advice stands beside the finding that it
 //! comes from.
 
-use super::SealFacts;
+use super::check_line::CheckLine;
 use super::connections::signal;
 use super::keys::{self, Key};
 use super::speaker::{Speaker, Steps};
-use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Text};
+use super::tree::{Align, Block, Code, Column, Row, SealBlock, Signal, Span, Table, Text};
 use super::wording::Wording;
+use super::{ComposeError, SealFacts};
 use crate::assess::{Finding, Outcome};
 use crate::visit::{Grade, Reason, Role};
 
@@ -161,10 +162,10 @@ impl Speaker<'_> {
 /// Writes the result page.
 pub(super) fn page(
     speaker: &Speaker<'_>,
-    seal: Option<&SealFacts>,
+    seal: Option<(&SealFacts, &CheckLine)>,
     signature: Option<usize>,
     body: &mut Vec<Block>,
-) {
+) -> Result<(), ComposeError> {
     let words = speaker.wording;
     body.push(Block::Heading {
         level: 1,
@@ -187,7 +188,8 @@ pub(super) fn page(
     )]));
     not_done(speaker, body);
     identity(speaker, body);
-    body.push(Block::Seal(seal_block(speaker, seal, signature)));
+    body.push(Block::Seal(seal_block(speaker, seal, signature)?));
+    Ok(())
 }
 
 /// One row a circuit: its worst grade and what earned it.
@@ -444,42 +446,67 @@ const fn role(role: Role) -> &'static Key {
 
 fn seal_block(
     speaker: &Speaker<'_>,
-    seal: Option<&SealFacts>,
+    seal: Option<(&SealFacts, &CheckLine)>,
     signature: Option<usize>,
-) -> SealBlock {
+) -> Result<SealBlock, ComposeError> {
     let words = speaker.wording;
-    let Some(seal) = seal else {
-        return SealBlock {
+    let Some((seal, check)) = seal else {
+        return Ok(SealBlock {
             lines: vec![Text::strong(words.word(&keys::SEAL_UNSIGNED))],
             image: None,
             alt: words.word(&keys::SEAL_UNSIGNED).to_owned(),
-        };
+            code: None,
+        });
     };
     let time = seal_time(seal);
     let mut lines = vec![Text::strong(
         words.say(&keys::SEAL_SIGNED_BY, &[("name", &seal.signer)]),
     )];
-    if let Some(licence) = &seal.licence {
-        lines.push(Text::plain(
-            words.say(&keys::LICENSE, &[("license", licence)]),
-        ));
-    }
-    if let Some(firm) = &seal.firm {
-        lines.push(Text::plain(firm));
+    // One line: the first page has no line to spare.
+    let license = seal
+        .licence
+        .as_ref()
+        .map(|license| words.say(&keys::LICENSE, &[("license", license)]));
+    let standing: Vec<String> = license.into_iter().chain(seal.firm.clone()).collect();
+    if !standing.is_empty() {
+        lines.push(Text::plain(standing.join(", ")));
     }
     lines.push(Text::plain(words.say(&keys::SEAL_TIME, &[("time", &time)])));
     lines.push(Text::plain(words.say(
         &keys::SEAL_FINGERPRINT,
         &[("fingerprint", &seal.fingerprint)],
     )));
+    let printed = check.printed();
+    lines.push(Text::plain(
+        words.say(&keys::SEAL_CHECK, &[("line", &printed)]),
+    ));
     // A reader announces the field by this text alone, so all that is printed in it stands here.
     let said: Vec<String> = lines.iter().map(Text::characters).collect();
     let alt = words.say(&keys::SEAL_ALT, &[("lines", &said.join(". "))]);
-    SealBlock {
+    Ok(SealBlock {
         lines,
         image: signature,
         alt,
-    }
+        code: Some(code(
+            &check.whole(),
+            words.word(&keys::SEAL_CODE_ALT).to_owned(),
+        )?),
+    })
+}
+
+/// A QR code (ISO/IEC 18004) that can lose 15 % and still be read, level M.
+fn code(text: &str, alt: String) -> Result<Code, ComposeError> {
+    let code = qrcode::QrCode::with_error_correction_level(text, qrcode::EcLevel::M)
+        .map_err(|e| ComposeError::Code(e.to_string()))?;
+    Ok(Code {
+        side: code.width(),
+        dark: code
+            .to_colors()
+            .into_iter()
+            .map(|color| color == qrcode::Color::Dark)
+            .collect(),
+        alt,
+    })
 }
 
 /// Time of signing with its offset, which reads the same everywhere.

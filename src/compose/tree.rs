@@ -344,6 +344,19 @@ pub struct SealBlock {
     pub image: Option<usize>,
     /// Alternate text and tooltip of the field.
     pub alt: String,
+    /// Code beside it, outside the field.
+    pub code: Option<Code>,
+}
+
+/// A square code of dark and light modules.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Code {
+    /// Modules on one side.
+    pub side: usize,
+    /// Which are dark, row by row.
+    pub dark: Vec<bool>,
+    /// Alternate text.
+    pub alt: String,
 }
 
 /// A file carried inside the PDF.

@@ -4,7 +4,7 @@
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
 use super::record::{Difference, Recomputed, Record};
-use crate::compose::{Speaker, Wording, verdict_titles};
+use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
 use crate::seal::Verified;
 use crate::visit::Grade;
 use serde::Serialize;
@@ -23,6 +23,8 @@ pub struct Contents {
     pub pages: Pages,
     /// Whether the photos are those of the record.
     pub photos: Photos,
+    /// Whether a paper copy belongs to the file.
+    pub paper: Paper,
 }
 
 impl Contents {
@@ -34,6 +36,7 @@ impl Contents {
                 self.photos,
                 Photos::No { .. } | Photos::NotDetermined { .. }
             )
+            && !matches!(self.paper, Paper::No { .. } | Paper::NotDetermined { .. })
     }
 }
 
@@ -107,6 +110,35 @@ pub enum Photos {
     },
 }
 
+/// Whether a paper copy belongs to the file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Paper {
+    /// No check line was given.
+    NotAsked,
+    /// Its check line is the file's.
+    Yes,
+    /// It is not.
+    No {
+        /// Why, as a sentence without its full stop.
+        because: String,
+    },
+    /// The file's own could not be told.
+    NotDetermined {
+        /// Why.
+        because: String,
+    },
+}
+
+/// What a reader has beside the file.
+#[derive(Default)]
+pub struct Beside<'a> {
+    /// Gives the photo of a path in the visit file, for a reader who has them.
+    pub originals: Option<&'a dyn Fn(&str) -> Original>,
+    /// Check line of a paper copy, typed or scanned.
+    pub check_line: Option<&'a str>,
+}
+
 /// What became of an original photo that the reader was to bring.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Original {
@@ -116,9 +148,8 @@ pub enum Original {
     Unreadable(String),
 }
 
-/// Answers for what a seal covers. `originals` gives the photo of a path in the visit file, for
-/// a reader who has them.
-pub fn compare(verified: &Verified<'_>, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
+/// Answers for what a seal covers.
+pub fn compare(verified: &Verified<'_>, beside: &Beside<'_>) -> Contents {
     let open = |because: String| Contents {
         findings: Findings::NotDetermined {
             because: because.clone(),
@@ -126,7 +157,13 @@ pub fn compare(verified: &Verified<'_>, originals: Option<&dyn Fn(&str) -> Origi
         pages: Pages::NotDetermined {
             because: because.clone(),
         },
-        photos: Photos::NotDetermined { because },
+        photos: Photos::NotDetermined {
+            because: because.clone(),
+        },
+        paper: match beside.check_line {
+            Some(_) => Paper::NotDetermined { because },
+            None => Paper::NotAsked,
+        },
     };
     let record = match Record::read(verified) {
         Ok(record) => record,
@@ -136,9 +173,21 @@ pub fn compare(verified: &Verified<'_>, originals: Option<&dyn Fn(&str) -> Origi
         Ok(again) => again,
         Err(why) => return open(why.to_string()),
     };
+    let check = CheckLine::new(
+        &again.visit.number,
+        record.visit.as_bytes(),
+        &verified.fingerprint().hex(),
+    );
     Contents {
-        pages: pages(verified, &record, &again),
-        photos: photos(&record, &again, originals),
+        pages: pages(verified, &record, &again, &check),
+        photos: photos(&record, &again, beside.originals),
+        paper: match beside.check_line.map(|typed| check.compare(typed)) {
+            None => Paper::NotAsked,
+            Some(Ok(())) => Paper::Yes,
+            Some(Err(why)) => Paper::No {
+                because: why.to_string(),
+            },
+        },
         findings: if again.differences.is_empty() {
             Findings::Yes {
                 findings: again.assessment.findings.len(),
@@ -158,7 +207,7 @@ fn bare(text: &str) -> String {
         .collect()
 }
 
-fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed) -> Pages {
+fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &CheckLine) -> Pages {
     let texts = match verified.page_texts() {
         Ok(texts) => texts,
         Err(why) => {
@@ -203,7 +252,9 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed) -> Pages 
             "the result, “{verdict}”, does not stand on the first page"
         ));
     }
+    let check = check.printed();
     for (what, text) in [
+        ("the check line", check.as_str()),
         ("the certificate's number", number),
         ("the date of the next inspection", due.as_str()),
         ("the site", again.visit.site.name.as_str()),

@@ -5,7 +5,7 @@
 
 use super::TypesetError;
 use super::face::Faces;
-use super::figure::{chart, diagram, photo, strip};
+use super::figure::{chart, code, diagram, photo, strip};
 use super::images;
 use super::ink::{Mark, Owner, Piece, Shape, line};
 use super::lines::{Line, break_lines, draw};
@@ -515,11 +515,22 @@ impl<'a> Flow<'a> {
         };
         let mut y = 8.0;
         let mut y_of_image = 0.0;
-        piece.rule(
-            (0.0, RULE / 2.0),
-            (width, RULE / 2.0),
+        let left = self.sheet.left;
+        let mut place = Piece::default();
+        place.rule(
+            (left, RULE / 2.0),
+            (left + width, RULE / 2.0),
             line(self.accent, RULE),
         );
+        // The code stands at the right edge, beside the field and not inside it.
+        let mut y_of_code = 0.0;
+        let mut width = width;
+        if let Some(code) = &block.code {
+            let side = code::side(code);
+            code::lay(self, &mut place, code, (left + width - side, y - 1.0));
+            y_of_code = y - 1.0 + side;
+            width -= side + code::QUIET;
+        }
         if let Some(image) = block.image {
             let (w, h) = images::signature(self.document, image)?;
             y_of_image = y + h;
@@ -542,13 +553,14 @@ impl<'a> Flow<'a> {
                 y += style.leading;
             }
         }
-        let height = y.max(y_of_image) + 6.0;
-        let mut place = Piece::of(height, ABOVE_FIGURE);
+        let height = y.max(y_of_image).max(y_of_code) + 6.0;
+        place.height = height;
+        place.before = ABOVE_FIGURE;
         if draft {
-            shift(&mut piece.marks, self.sheet.left);
-            place.marks = piece.marks;
+            shift(&mut piece.marks, left);
+            place.marks.extend(piece.marks);
         } else {
-            place.field = Some([self.sheet.left, 0.0, width, height]);
+            place.field = Some([left, 0.0, width, height]);
             self.seal = Some(Seal {
                 size: (width, height),
                 marks: piece.marks,

@@ -110,13 +110,19 @@ impl Case {
     /// The signed certificate.
     #[track_caller]
     pub fn certificate(&self) -> Document {
+        self.sealed_by(seal())
+    }
+
+    /// The certificate that names a key.
+    #[track_caller]
+    pub fn sealed_by(&self, seal: SealFacts) -> Document {
         certificate(Inputs {
             visit: &self.visit,
             assessment: &self.assessment,
             rules: self.rules,
             wording: self.wording,
             images: self.images(),
-            seal: Some(seal()),
+            seal: Some(seal),
             draft: false,
             created: time(),
             source: self.source.as_bytes(),
@@ -369,6 +375,9 @@ fn write_block(out: &mut String, block: &Block) {
                 writeln!(out, "  {}", spans(line)).unwrap();
             }
             writeln!(out, "  alt: {}", seal.alt).unwrap();
+            if let Some(code) = &seal.code {
+                writeln!(out, "  [code of {} modules] {}", code.side, code.alt).unwrap();
+            }
         }
         Block::NewPage => writeln!(out, "[new page]").unwrap(),
     }

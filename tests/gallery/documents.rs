@@ -186,6 +186,7 @@ a breaker trips.",
         ],
     });
     body.push(Block::Seal(SealBlock {
+        code: None,
         lines: vec![
             Text::strong("Ada Lind, master electrician T1-0004417"),
             Text::plain("Lind Electric, 4 Mill Lane, Dover DE 19901"),

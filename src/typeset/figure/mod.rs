@@ -1,6 +1,7 @@
-//! Figures: charts, strips, diagrams and photos, each drawn from its numbers as vectors.
+//! Figures: charts, strips, diagrams, codes and photos, each drawn from its numbers as vectors.
 
 pub(super) mod chart;
+pub(super) mod code;
 pub(super) mod diagram;
 pub(super) mod photo;
 mod scale;

@@ -1,0 +1,171 @@
+//! The check line: what a paper copy can be held against the file by.
+//!
+//! It names the certificate's number, the digest of the visit file inside, and the key that
+//! sealed it. Printed to be typed, the digests are cut; the code beside it holds the record's in
+//! full.
+//! 24 digits of the record make 96 bits: two records that share them take 2^48 tries even for
+//! whoever writes both. 16 digits of the key make 64 bits, and there nobody can choose both sides.
+
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+
+/// Hexadecimal digits of the record's digest that are printed, and the fewest accepted.
+const RECORD_DIGITS: usize = 24;
+/// Hexadecimal digits of the key's fingerprint that are printed, and the fewest accepted.
+const KEY_DIGITS: usize = 16;
+
+/// A certificate's check line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CheckLine {
+    number: String,
+    /// SHA-256 of the visit file, upper-case hexadecimal digits.
+    record: String,
+    /// SHA-256 of the signer's certificate, upper-case hexadecimal digits.
+    key: String,
+}
+
+/// Why a typed line does not belong to a certificate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum CheckProblem {
+    /// Not three parts, or digits are missing.
+    #[error(
+        "that is no check line: a number, {RECORD_DIGITS} digits and {KEY_DIGITS} digits were expected, with / between them"
+    )]
+    Form,
+    /// Another certificate's number.
+    #[error("the paper has another number than the file")]
+    Number,
+    /// Another record.
+    #[error("the paper was made from another record than the one in the file")]
+    Record,
+    /// Another key.
+    #[error("the paper names another key than the one that sealed the file")]
+    Key,
+}
+
+impl CheckLine {
+    /// The line of a certificate: its number, the bytes of its visit file, and the fingerprint of
+    /// the key's certificate in hexadecimal digits, spaces allowed.
+    pub fn new(number: &str, record: &[u8], fingerprint: &str) -> Self {
+        CheckLine {
+            // Other spaces and line breaks could not be typed back.
+            number: number.split_whitespace().collect::<Vec<_>>().join(" "),
+            record: Sha256::digest(record)
+                .iter()
+                .fold(String::new(), |mut text, byte| {
+                    // Writing to a string cannot fail.
+                    let _ = write!(text, "{byte:02X}");
+                    text
+                }),
+            key: digits(fingerprint),
+        }
+    }
+
+    /// The line as it is printed, in groups of four.
+    pub fn printed(&self) -> String {
+        let groups = |digits: &str, most: usize| {
+            let digits: Vec<char> = digits.chars().take(most).collect();
+            digits
+                .chunks(4)
+                .map(|group| group.iter().collect::<String>())
+                .collect::<Vec<_>>()
+                .join(" ")
+        };
+        format!(
+            "{} / {} / {}",
+            self.number,
+            groups(&self.record, RECORD_DIGITS),
+            groups(&self.key, KEY_DIGITS)
+        )
+    }
+
+    /// The line with the record's digest in full, as the code holds it.
+    pub fn whole(&self) -> String {
+        let key: String = self.key.chars().take(KEY_DIGITS).collect();
+        format!("{}/{}/{key}", self.number, self.record)
+    }
+
+    /// Holds a typed or scanned line against this one.
+    ///
+    /// # Errors
+    /// What does not agree.
+    pub fn compare(&self, typed: &str) -> Result<(), CheckProblem> {
+        // From the end: a number may hold a stroke itself.
+        let mut parts = typed.rsplitn(3, '/');
+        let (Some(key), Some(record), Some(number)) = (parts.next(), parts.next(), parts.next())
+        else {
+            return Err(CheckProblem::Form);
+        };
+        let (key, record) = (digits(key), digits(record));
+        let hexadecimal = |text: &str| text.bytes().all(|b| b.is_ascii_hexdigit());
+        if record.len() < RECORD_DIGITS
+            || key.len() < KEY_DIGITS
+            || !hexadecimal(&record)
+            || !hexadecimal(&key)
+        {
+            return Err(CheckProblem::Form);
+        }
+        let number = number.split_whitespace().collect::<Vec<_>>().join(" ");
+        if number != self.number {
+            Err(CheckProblem::Number)
+        } else if !self.record.starts_with(&record) {
+            Err(CheckProblem::Record)
+        } else if !self.key.starts_with(&key) {
+            Err(CheckProblem::Key)
+        } else {
+            Ok(())
+        }
+    }
+}
+
+fn digits(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | ':' | '·'))
+        .map(|c| c.to_ascii_uppercase())
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line() -> CheckLine {
+        CheckLine::new("B/2026-0147", b"visit", &"2795 ef23".repeat(8))
+    }
+
+    #[test]
+    fn the_printed_and_the_whole_line_are_accepted() {
+        let line = line();
+        assert_eq!(
+            line.printed(),
+            "B/2026-0147 / F0E6 8AC2 6DF2 1840 62AE 2A94 / 2795 EF23 2795 EF23"
+        );
+        for typed in [
+            line.printed(),
+            line.whole(),
+            line.printed().to_lowercase().replace("b/2", "B/2"),
+        ] {
+            assert_eq!(line.compare(&typed), Ok(()), "{typed}");
+        }
+        assert_eq!(line.compare(&line.printed().replace(' ', "")), Ok(()));
+    }
+
+    #[test]
+    fn each_difference_has_its_own_answer() {
+        let line = line();
+        let with = |from: &str, to: &str| line.compare(&line.printed().replacen(from, to, 1));
+        assert_eq!(with("0147", "0148"), Err(CheckProblem::Number));
+        assert_eq!(with("F0E6", "F0E1"), Err(CheckProblem::Record));
+        assert_eq!(with("EF23", "EF24"), Err(CheckProblem::Key));
+        // One digit too few, and none at all.
+        assert_eq!(with("2A94 /", "2A9 /"), Err(CheckProblem::Form));
+        assert_eq!(
+            with("EF23 2795 EF23", "EF23 2795 EF2"),
+            Err(CheckProblem::Form)
+        );
+        assert_eq!(with("F0E6", "F0X6"), Err(CheckProblem::Form));
+        assert_eq!(line.compare("B/2026-0147"), Err(CheckProblem::Form));
+        let more = format!("{}0", line.whole()); // 17 digits of the key
+        assert_eq!(line.compare(&more), Err(CheckProblem::Key));
+    }
+}

@@ -13,6 +13,8 @@ mod identity;
 mod input;
 mod new;
 mod output;
+mod parallel;
+mod register;
 mod rules;
 mod schema;
 mod verify;
@@ -51,6 +53,8 @@ enum Command {
     Extract(extract::Extract),
     /// Write a starter visit file
     New(new::New),
+    /// Read certificates into one table: what is due, overdue, out of use
+    Register(register::Register),
     /// Make, show or renew the identity that signs
     Identity(identity::Identity),
     /// Print a rule set with its sources
@@ -77,6 +81,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Countersign(command) => command.run(),
         Command::Extract(command) => command.run(),
         Command::New(command) => command.run(),
+        Command::Register(command) => command.run(),
         Command::Identity(command) => command.run(),
         Command::Rules(command) => command.run(),
         Command::Schema(command) => command.run(),

@@ -6,6 +6,7 @@ pub mod fresh;
 pub mod last;
 pub mod next;
 pub mod record;
+pub mod register;
 
 /// Width of the comments in a visit file, in characters.
 const COMMENT_WIDTH: usize = 90;

@@ -7,5 +7,6 @@ mod check;
 mod hands;
 mod new;
 mod other;
+mod register;
 mod run;
 mod verify;

@@ -1,0 +1,213 @@
+//! `warmlug register`: many certificates as one table.
+
+use super::failure::Failure;
+use super::input;
+use super::output;
+use super::parallel;
+use crate::follow::register::summary::summary;
+use crate::follow::register::{self, Row, Wanted, calendar, columns, page, table};
+use chrono::NaiveDate;
+use std::io::BufRead;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Read certificates into one table: what is due, overdue, out of use
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug register certificates/
+  warmlug register certificates/ --due-before 2027-01-01 --site 'Mill Lane'
+  warmlug register certificates/ --calendar due.ics --page overview.html
+  warmlug register certificates/ --format parquet -o register.parquet
+  find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
+  warmlug register part-*.jsonl --format csv > all.csv
+
+A row for every circuit. Every seal is checked; of a file whose seal is broken the table tells
+only that. A `.jsonl` file that an earlier run wrote is taken as it is, so parts that many
+machines read make one register. Exit code 1 when a file is not valid.")]
+pub(super) struct Register {
+    /// Certificates, folders of them, `.jsonl` files of earlier runs; `-` reads a list of paths,
+    /// one a line, from standard input
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    format: Format,
+    /// File to write; standard output when not told
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    /// Only circuits due before this day, or out of use
+    #[arg(long, value_name = "DATE")]
+    due_before: Option<NaiveDate>,
+    /// Only certificates with this outcome; can be given again
+    #[arg(long, value_name = "OUTCOME", value_enum)]
+    outcome: Vec<OutcomeWord>,
+    /// Only sites with this in their name
+    #[arg(long, value_name = "TEXT")]
+    site: Option<String>,
+    /// The day from which `overdue` is told; today when not told
+    #[arg(long, value_name = "DATE")]
+    today: Option<NaiveDate>,
+    /// Write a calendar with a reminder for each next due too (iCalendar)
+    #[arg(long, value_name = "FILE")]
+    calendar: Option<PathBuf>,
+    /// Write an overview with the margins over time too (one HTML file)
+    #[arg(long, value_name = "FILE")]
+    page: Option<PathBuf>,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+/// How the register is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// For people, with a summary
+    Table,
+    /// Comma-separated values
+    Csv,
+    /// One JSON object a line, margins of every connection included
+    Jsonl,
+    /// Apache Parquet
+    Parquet,
+}
+
+/// An outcome on the command line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum OutcomeWord {
+    /// Nothing to note
+    Satisfactory,
+    /// With notes, or to be watched
+    SatisfactoryWithNotes,
+    /// To be repaired, or not to be used
+    Unsatisfactory,
+}
+
+impl OutcomeWord {
+    fn word(self) -> &'static str {
+        use crate::assess::Outcome;
+        match self {
+            OutcomeWord::Satisfactory => Outcome::Satisfactory.word(),
+            OutcomeWord::SatisfactoryWithNotes => Outcome::SatisfactoryWithNotes.word(),
+            OutcomeWord::Unsatisfactory => Outcome::Unsatisfactory.word(),
+        }
+    }
+}
+
+impl Register {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let today = self
+            .today
+            .unwrap_or_else(|| chrono::Local::now().date_naive());
+        let files = files(&self.paths)?;
+        let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(&files, |path| read(path));
+        let mut all = Vec::new();
+        for rows in read {
+            all.extend(rows?);
+        }
+        let wanted = Wanted {
+            due_before: self.due_before,
+            outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
+            site: self.site.clone(),
+        };
+        let rows = wanted.rows(&all);
+        let told = summary(&all, &wanted, today).text();
+        let refuse = |e: &dyn std::fmt::Display| Failure::System(e.to_string());
+        match self.format {
+            Format::Table => {
+                let text = format!("{}\n{told}", table::text(&rows));
+                self.put(text.as_bytes())?;
+            }
+            Format::Csv => self.put(&table::csv(&rows).map_err(|e| refuse(&e))?)?,
+            Format::Jsonl => self.put(table::json_lines(&rows).as_bytes())?,
+            Format::Parquet => self.put(&columns::parquet(&rows).map_err(|e| refuse(&e))?)?,
+        }
+        if let Some(file) = &self.calendar {
+            output::write(
+                file,
+                calendar::calendar(&all, &wanted).as_bytes(),
+                self.force,
+            )?;
+            output::say(&format!("{}: written", file.display()));
+        }
+        if let Some(file) = &self.page {
+            output::write(
+                file,
+                page::page(&all, &wanted, today).as_bytes(),
+                self.force,
+            )?;
+            output::say(&format!("{}: written", file.display()));
+        }
+        if self.format != Format::Table || self.output.is_some() {
+            output::say(told.trim_end());
+        }
+        Ok(ExitCode::from(u8::from(all.iter().any(|r| !r.valid))))
+    }
+
+    fn put(&self, bytes: &[u8]) -> Result<(), Failure> {
+        match &self.output {
+            Some(path) if path.as_os_str() != "-" => output::write(path, bytes, self.force),
+            _ => output::print_bytes(bytes),
+        }
+    }
+}
+
+/// The files that are meant, folders looked through in the order of names.
+fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut out = Vec::new();
+    for path in paths {
+        if path.as_os_str() == "-" {
+            for line in std::io::stdin().lock().lines() {
+                let line = line.map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
+                if !line.trim().is_empty() {
+                    out.push(PathBuf::from(line));
+                }
+            }
+        } else if path.is_dir() {
+            folder(path, &mut out)?;
+        } else {
+            out.push(path.clone());
+        }
+    }
+    Ok(out)
+}
+
+/// All PDF files below a folder; links to folders are not followed, so that none leads back.
+fn folder(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
+    let mut entries = std::fs::read_dir(path)
+        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
+        .map_err(|e| Failure::reading(path, &e))?;
+    entries.sort_by_key(std::fs::DirEntry::file_name);
+    for entry in entries {
+        let kind = entry
+            .file_type()
+            .map_err(|e| Failure::reading(&entry.path(), &e))?;
+        if kind.is_dir() {
+            folder(&entry.path(), out)?;
+        } else if entry
+            .path()
+            .extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case("pdf"))
+        {
+            out.push(entry.path());
+        }
+    }
+    Ok(())
+}
+
+/// The rows of one file; a certificate that cannot be read has one that says so.
+fn read(path: &Path) -> Result<Vec<Row>, Failure> {
+    let name = path.to_string_lossy();
+    if path.extension().is_some_and(|e| e == "jsonl") {
+        let text = input::read_text(path)?;
+        return register::from_json_lines(&text).map_err(|(line, why)| {
+            Failure::Refused(format!(
+                "{name}:{line}: not a line that `warmlug register --format jsonl` wrote: {why}"
+            ))
+        });
+    }
+    Ok(match input::read_bytes(path) {
+        Ok(bytes) => register::rows(&name, &bytes),
+        Err(failure) => vec![Row::unreadable(&name, failure.to_string())],
+    })
+}

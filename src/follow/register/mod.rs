@@ -1,0 +1,390 @@
+//! The register: many certificates as one table, a row for every circuit of each.
+//!
+//! What a row says is read from under an unbroken seal only; of any other file it tells nothing
+//! but its name and what is wrong. Certificates are independent of each other, so the work
+//! spreads over threads, and over machines: rows written as JSON lines are read back as they
+//! are, and many such files make one register.
+
+pub mod calendar;
+pub mod columns;
+pub mod page;
+pub mod summary;
+pub mod table;
+
+use super::record::{Accepted, Record, RecordError};
+use crate::compose::attachments::VISIT;
+use crate::quantity::System;
+use crate::seal::report::Report;
+use crate::seal::{VerifyOptions, verify};
+use crate::visit::{Circuit, Grade, Visit};
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+
+/// One circuit of one certificate. The fields are the columns of every format, in this order;
+/// the margins by connection stand in JSON lines alone.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Row {
+    /// Certificate number.
+    pub number: Option<String>,
+    /// Name of the site.
+    pub site: Option<String>,
+    /// Id of the circuit.
+    pub circuit: Option<String>,
+    /// Its name for people.
+    pub circuit_name: Option<String>,
+    /// Day of the visit.
+    pub date: Option<NaiveDate>,
+    /// Outcome of the whole certificate.
+    pub outcome: Option<String>,
+    /// Whether everything that a clean bill needs was done.
+    pub complete: Option<bool>,
+    /// Worst grade of this circuit, what concerns the whole visit counted in.
+    pub worst_grade: Option<String>,
+    /// Least margin below the rating on the hottest day among its connections, kelvin.
+    pub worst_margin_k: Option<f64>,
+    /// When to look again; none when it must not be used before.
+    pub next_due: Option<NaiveDate>,
+    /// Who signed.
+    pub signer: Option<String>,
+    /// SHA-256 of the signing certificate, hexadecimal.
+    pub fingerprint: Option<String>,
+    /// When it was signed, by the signer's clock.
+    pub signed_at: Option<DateTime<FixedOffset>>,
+    /// Whether the seal is unbroken.
+    pub valid: bool,
+    /// What is wrong with the file.
+    pub problem: Option<String>,
+    /// Unit system that the certificate prints: `us` or `si`.
+    pub units: Option<String>,
+    /// SHA-256 of the file, hexadecimal.
+    pub sha256: String,
+    /// SHA-256 of the certificate that this one replaces.
+    pub replaces: Option<String>,
+    /// The file, as it was named.
+    pub file: String,
+    /// Margin of every connection that has one.
+    #[serde(default)]
+    pub margins: Vec<Margin>,
+}
+
+/// Margin of one connection.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Margin {
+    /// Connection id.
+    pub connection: String,
+    /// Below the lowest rating on the hottest day, kelvin.
+    pub margin_k: f64,
+}
+
+impl Row {
+    /// A row of which nothing is known but its file.
+    fn of_file(file: &str, sha256: String) -> Self {
+        Row {
+            number: None,
+            site: None,
+            circuit: None,
+            circuit_name: None,
+            date: None,
+            outcome: None,
+            complete: None,
+            worst_grade: None,
+            worst_margin_k: None,
+            next_due: None,
+            signer: None,
+            fingerprint: None,
+            signed_at: None,
+            valid: false,
+            problem: None,
+            units: None,
+            sha256,
+            replaces: None,
+            file: file.to_owned(),
+            margins: Vec::new(),
+        }
+    }
+
+    /// A file that could not be read at all.
+    pub fn unreadable(file: &str, problem: String) -> Self {
+        Row {
+            problem: Some(problem),
+            ..Row::of_file(file, String::new())
+        }
+    }
+
+    /// What the row is about: site and circuit.
+    pub fn subject(&self) -> Option<(&str, &str)> {
+        Some((self.site.as_deref()?, self.circuit.as_deref()?))
+    }
+
+    /// Name of the circuit for people.
+    pub fn title(&self) -> &str {
+        let name = self.circuit_name.as_deref().or(self.circuit.as_deref());
+        name.unwrap_or_default()
+    }
+
+    /// The worst grade.
+    pub fn grade(&self) -> Option<Grade> {
+        let word = self.worst_grade.as_deref()?;
+        Grade::ALL.into_iter().find(|g| g.word() == word)
+    }
+
+    /// Whether the circuit must not be used before it was repaired and inspected again.
+    pub fn out_of_use(&self) -> bool {
+        self.valid && self.next_due.is_none() && self.outcome.as_deref() == Some("unsatisfactory")
+    }
+}
+
+/// The rows of one certificate; at least one.
+pub fn rows(file: &str, pdf: &[u8]) -> Vec<Row> {
+    let blank = Row::of_file(file, hex(&Sha256::digest(pdf)));
+    let refused = |problem: String| {
+        vec![Row {
+            problem: Some(problem),
+            ..blank.clone()
+        }]
+    };
+    if !pdf.starts_with(b"%PDF-") {
+        return refused("this is no PDF".to_owned());
+    }
+    let report = verify(pdf, &VerifyOptions::default());
+    let Some(verified) = report.verified() else {
+        return refused(report.sentence());
+    };
+    let sealed = signed(&report, blank.clone());
+    let read = Record::read(&verified).and_then(|record| {
+        let visit = crate::visit::read(&record.visit, VISIT, &Accepted);
+        Ok((visit.map_err(RecordError::Visit)?, record))
+    });
+    let (visit, record) = match read {
+        Ok(read) => read,
+        Err(why) => {
+            return vec![Row {
+                problem: Some(why.to_string()),
+                ..sealed
+            }];
+        }
+    };
+    visit
+        .circuits
+        .iter()
+        .map(|circuit| of_circuit(&sealed, &visit, circuit, &record.assessment))
+        .collect()
+}
+
+/// Who signed, and when.
+fn signed(report: &Report<'_>, row: Row) -> Row {
+    let certification = report.certification();
+    let signer = certification.and_then(|s| s.signer.as_ref());
+    Row {
+        signer: signer.map(|s| s.name.clone()),
+        fingerprint: signer.map(|s| s.fingerprint.hex()),
+        signed_at: certification.and_then(|s| s.signed.at),
+        valid: true,
+        ..row
+    }
+}
+
+fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value) -> Row {
+    let concerns = |v: &Value| v.is_null() || v.as_str() == Some(circuit.id.as_str());
+    let list = |v: &'_ Value| v.as_array().cloned().unwrap_or_default();
+    let worst = list(&assessment["findings"])
+        .iter()
+        .filter(|f| concerns(&f["circuit"]))
+        .filter_map(|f| {
+            let own = f["judgement"]["grade"].as_str();
+            let word = own.or_else(|| f["grade"].as_str())?;
+            Grade::ALL.into_iter().find(|g| g.word() == word)
+        })
+        .max()
+        .unwrap_or(Grade::Pass);
+    let margins: Vec<Margin> = list(&assessment["circuits"])
+        .iter()
+        .filter(|c| c["id"].as_str() == Some(circuit.id.as_str()))
+        .flat_map(|c| list(&c["connections"]))
+        .filter_map(|c| {
+            Some(Margin {
+                connection: c["id"].as_str()?.to_owned(),
+                margin_k: c["margin_k"].as_f64()?,
+            })
+        })
+        .collect();
+    Row {
+        number: Some(visit.number.clone()),
+        site: Some(visit.site.name.clone()),
+        circuit: Some(circuit.id.clone()),
+        circuit_name: circuit.name.clone(),
+        date: Some(visit.date),
+        outcome: assessment["outcome"].as_str().map(str::to_owned),
+        complete: assessment["complete"].as_bool(),
+        worst_grade: Some(worst.word().to_owned()),
+        worst_margin_k: margins.iter().map(|m| m.margin_k).min_by(f64::total_cmp),
+        next_due: assessment["next_due"].as_str().and_then(|d| d.parse().ok()),
+        units: Some(
+            match visit.print.units {
+                System::Us => "us",
+                System::Si => "si",
+            }
+            .to_owned(),
+        ),
+        replaces: visit.replaces.as_ref().map(|r| r.sha256.clone()),
+        margins,
+        ..sealed.clone()
+    }
+}
+
+/// The rows in a file of JSON lines that an earlier run wrote.
+///
+/// # Errors
+/// The line, counted from 1, and what is wrong with it.
+pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
+    text.lines()
+        .enumerate()
+        .filter(|(_, line)| !line.trim().is_empty())
+        .map(|(i, line)| serde_json::from_str(line).map_err(|e| (i + 1, e.to_string())))
+        .collect()
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// Which rows are wanted.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Wanted {
+    /// Only what is due before this day, or must not be used at all.
+    pub due_before: Option<NaiveDate>,
+    /// Only these outcomes; all when empty.
+    pub outcomes: Vec<String>,
+    /// Only sites whose name has this in it, letter case aside.
+    pub site: Option<String>,
+}
+
+impl Wanted {
+    /// The wanted rows. When it is asked what is due, only the latest of each circuit are: what
+    /// an earlier certificate said of it is past.
+    pub fn rows<'a>(&self, all: &'a [Row]) -> Vec<&'a Row> {
+        let candidates = match self.due_before {
+            Some(_) => summary::latest(all),
+            None => all.iter().collect(),
+        };
+        candidates.into_iter().filter(|r| self.holds(r)).collect()
+    }
+
+    /// The latest row of each circuit, if it is wanted.
+    pub fn latest<'a>(&self, all: &'a [Row]) -> Vec<&'a Row> {
+        let mut latest = summary::latest(all);
+        latest.retain(|r| self.holds(r));
+        latest
+    }
+
+    /// Whether a row is wanted, when it was made left aside.
+    fn holds(&self, row: &Row) -> bool {
+        let due = self
+            .due_before
+            .is_none_or(|day| row.out_of_use() || row.next_due.is_some_and(|d| d < day));
+        let outcome = self.outcomes.is_empty()
+            || row
+                .outcome
+                .as_ref()
+                .is_some_and(|o| self.outcomes.contains(o));
+        let site = self.site.as_ref().is_none_or(|part| {
+            row.site
+                .as_ref()
+                .is_some_and(|s| s.to_lowercase().contains(&part.to_lowercase()))
+        });
+        due && outcome && site
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// A sound certificate's row.
+    pub fn row(number: &str, circuit: &str, date: &str, due: Option<&str>) -> Row {
+        Row {
+            number: Some(number.to_owned()),
+            site: Some("Mill Lane".to_owned()),
+            circuit: Some(circuit.to_owned()),
+            date: Some(date.parse().unwrap()),
+            outcome: Some("satisfactory".to_owned()),
+            complete: Some(true),
+            worst_grade: Some("pass".to_owned()),
+            worst_margin_k: Some(20.0),
+            next_due: due.map(|d| d.parse().unwrap()),
+            signer: Some("Ada Ohm".to_owned()),
+            fingerprint: Some("ab".repeat(32)),
+            valid: true,
+            units: Some("us".to_owned()),
+            margins: vec![Margin {
+                connection: "breaker-L1".to_owned(),
+                margin_k: 20.0,
+            }],
+            ..Row::of_file(
+                &format!("{number}-{circuit}.pdf"),
+                format!("sha of {number}"),
+            )
+        }
+    }
+
+    #[test]
+    fn filters_hold_what_is_wanted() {
+        let a = row("1", "bay", "2026-01-01", Some("2026-07-01"));
+        let mut stop = row("2", "bay", "2026-01-01", None);
+        stop.outcome = Some("unsatisfactory".to_owned());
+        let before = |day: &str| Wanted {
+            due_before: Some(day.parse().unwrap()),
+            ..Wanted::default()
+        };
+        assert!(before("2026-07-02").holds(&a));
+        assert!(!before("2026-07-01").holds(&a), "before the day, not on it");
+        assert!(
+            before("2026-02-01").holds(&stop),
+            "out of use is due at once"
+        );
+        let site = |s: &str| Wanted {
+            site: Some(s.to_owned()),
+            ..Wanted::default()
+        };
+        assert!(site("mill").holds(&a) && !site("yard").holds(&a));
+        let outcome = Wanted {
+            outcomes: vec!["unsatisfactory".to_owned()],
+            ..Wanted::default()
+        };
+        assert!(outcome.holds(&stop) && !outcome.holds(&a));
+    }
+
+    #[test]
+    fn an_earlier_certificate_of_a_circuit_is_not_due_again() {
+        let all = [
+            row("1", "bay", "2025-01-01", Some("2025-07-01")),
+            row("2", "bay", "2025-06-20", Some("2027-06-20")),
+        ];
+        let wanted = Wanted {
+            due_before: Some("2026-01-01".parse().unwrap()),
+            ..Wanted::default()
+        };
+        assert!(wanted.rows(&all).is_empty());
+        assert_eq!(Wanted::default().rows(&all).len(), 2);
+        assert_eq!(Wanted::default().latest(&all).len(), 1);
+        assert!(!calendar::calendar(&all, &wanted).contains("VEVENT"));
+    }
+
+    #[test]
+    fn json_lines_read_back_and_tell_the_line_that_is_wrong() {
+        let rows = vec![
+            row("1", "bay", "2026-01-01", Some("2026-07-01")),
+            Row::unreadable("x.pdf", "gone".to_owned()),
+        ];
+        let text = table::json_lines(&rows.iter().collect::<Vec<_>>());
+        assert_eq!(from_json_lines(&text).unwrap(), rows);
+        let (line, why) = from_json_lines(&format!("{text}{{\"nmber\": 1}}\n")).unwrap_err();
+        assert_eq!(line, 3);
+        assert!(why.contains("nmber"), "{why}");
+    }
+}

@@ -1,0 +1,332 @@
+//! The register in a few sentences: how many, how they came out, what is overdue, which numbers
+//! stand twice and which are missing.
+
+use super::{Row, Wanted};
+use chrono::NaiveDate;
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+
+/// What a register comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Summary<'a> {
+    /// Certificates, copies of one file counted once.
+    pub certificates: usize,
+    /// Circuits, each counted once however often it was visited.
+    pub circuits: usize,
+    /// Latest certificate of each circuit by its outcome.
+    pub outcomes: BTreeMap<&'a str, usize>,
+    /// Circuits whose latest visit was not complete.
+    pub incomplete: usize,
+    /// Circuits that must not be used.
+    pub out_of_use: Vec<&'a Row>,
+    /// Circuits whose next inspection was due before the day, longest overdue first.
+    pub overdue: Vec<&'a Row>,
+    /// Files that are not valid.
+    pub not_valid: Vec<&'a Row>,
+    /// Numbers on different certificates, and the files that bear them.
+    pub same_number: Vec<(&'a str, Vec<&'a str>)>,
+    /// Numbers that are missing between the least and the greatest of a series: first, last,
+    /// count.
+    pub missing: Vec<(String, String, u64)>,
+    /// Names that signed with different keys.
+    pub several_keys: Vec<(&'a str, usize)>,
+}
+
+/// The latest valid row of each circuit, in the order of the register; what another certificate
+/// replaces is left out.
+pub fn latest(rows: &[Row]) -> Vec<&Row> {
+    let replaced: HashSet<&str> = rows
+        .iter()
+        .filter(|r| r.valid)
+        .filter_map(|r| r.replaces.as_deref())
+        .collect();
+    let mut newest: HashMap<(&str, &str), usize> = HashMap::new();
+    for (i, row) in rows.iter().enumerate() {
+        let Some(subject) = row.subject().filter(|_| row.valid) else {
+            continue;
+        };
+        if replaced.contains(row.sha256.as_str()) {
+            continue;
+        }
+        let order = |r: &Row| (r.date, r.signed_at.map(|t| t.to_utc()), r.number.clone());
+        newest
+            .entry(subject)
+            .and_modify(|known| {
+                if order(row) > order(&rows[*known]) {
+                    *known = i;
+                }
+            })
+            .or_insert(i);
+    }
+    let mut kept: Vec<usize> = newest.into_values().collect();
+    kept.sort_unstable();
+    kept.into_iter().map(|i| &rows[i]).collect()
+}
+
+/// Sums up the wanted rows; numbers and keys are looked at in all of them.
+pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary<'a> {
+    let latest = wanted.latest(all);
+    let mut outcomes = BTreeMap::new();
+    for row in &latest {
+        *outcomes
+            .entry(row.outcome.as_deref().unwrap_or("unknown"))
+            .or_insert(0) += 1;
+    }
+    let mut overdue: Vec<&Row> = latest
+        .iter()
+        .filter(|r| r.next_due.is_some_and(|due| due < today))
+        .copied()
+        .collect();
+    overdue.sort_by_key(|r| r.next_due);
+    Summary {
+        certificates: wanted
+            .rows(all)
+            .iter()
+            .filter(|r| r.valid)
+            .map(|r| r.sha256.as_str())
+            .collect::<HashSet<_>>()
+            .len(),
+        circuits: latest.len(),
+        outcomes,
+        incomplete: latest.iter().filter(|r| r.complete == Some(false)).count(),
+        out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
+        overdue,
+        not_valid: all.iter().filter(|r| !r.valid).collect(),
+        same_number: same_number(all),
+        missing: missing(all),
+        several_keys: several_keys(all),
+    }
+}
+
+fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
+    let mut by_number: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let Some(number) = &row.number {
+            by_number
+                .entry(number)
+                .or_default()
+                .entry(&row.sha256)
+                .or_insert(&row.file);
+        }
+    }
+    by_number
+        .into_iter()
+        .filter(|(_, files)| files.len() > 1)
+        .map(|(number, files)| (number, files.into_values().collect()))
+        .collect()
+}
+
+/// A number's series and its place in it: what stands before its last digits, how many digits
+/// those are when they begin with a zero, and their value.
+fn place(number: &str) -> Option<(&str, u64)> {
+    let stem = number.trim_end_matches(|c: char| c.is_ascii_digit());
+    Some((stem, number[stem.len()..].parse().ok()?))
+}
+
+fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
+    let mut series: BTreeMap<&str, (BTreeSet<u64>, usize)> = BTreeMap::new();
+    for number in rows
+        .iter()
+        .filter(|r| r.valid)
+        .filter_map(|r| r.number.as_deref())
+    {
+        if let Some((stem, n)) = place(number) {
+            let (known, digits) = series.entry(stem).or_default();
+            known.insert(n);
+            *digits = (*digits).max(number.len() - stem.len());
+        }
+    }
+    let mut out = Vec::new();
+    for (stem, (known, digits)) in series {
+        let name = |n: u64| format!("{stem}{n:0digits$}");
+        for (a, b) in known.iter().zip(known.iter().skip(1)) {
+            if b - a > 1 {
+                out.push((name(a + 1), name(b - 1), b - a - 1));
+            }
+        }
+    }
+    out
+}
+
+fn several_keys(rows: &[Row]) -> Vec<(&str, usize)> {
+    let mut keys: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let (Some(signer), Some(key)) = (&row.signer, &row.fingerprint) {
+            keys.entry(signer).or_default().insert(key);
+        }
+    }
+    keys.into_iter()
+        .filter(|(_, keys)| keys.len() > 1)
+        .map(|(name, keys)| (name, keys.len()))
+        .collect()
+}
+
+/// Most entries of one kind that are listed by name.
+const MOST: usize = 10;
+
+impl Summary<'_> {
+    /// The summary for people, one line an item.
+    pub fn text(&self) -> String {
+        let mut out = format!(
+            "{}, {}",
+            count(self.certificates, "certificate"),
+            count(self.circuits, "circuit")
+        );
+        if !self.outcomes.is_empty() {
+            let told: Vec<String> = self
+                .outcomes
+                .iter()
+                .map(|(outcome, n)| format!("{n} {outcome}"))
+                .collect();
+            out.push_str(&format!("; latest of each circuit: {}", told.join(", ")));
+        }
+        out.push('\n');
+        if self.incomplete > 0 {
+            out.push_str(&format!(
+                "not complete: {}\n",
+                count(self.incomplete, "circuit")
+            ));
+        }
+        let about = |r: &Row| {
+            format!(
+                "{} {}, {}",
+                r.number.as_deref().unwrap_or("?"),
+                r.site.as_deref().unwrap_or("?"),
+                r.title()
+            )
+        };
+        section(&mut out, "must not be used", &self.out_of_use, |r| about(r));
+        section(&mut out, "overdue", &self.overdue, |r| {
+            let due = r.next_due.map(|d| d.to_string()).unwrap_or_default();
+            format!("{due} {}", about(r))
+        });
+        section(&mut out, "not valid", &self.not_valid, |r| {
+            format!("{}: {}", r.file, r.problem.as_deref().unwrap_or_default())
+        });
+        section(
+            &mut out,
+            "one number on different certificates",
+            &self.same_number,
+            |(number, files)| format!("{number}: {}", files.join(", ")),
+        );
+        section(
+            &mut out,
+            "numbers missing",
+            &self.missing,
+            |(first, last, n)| match n {
+                1 => first.clone(),
+                _ => format!("{first} to {last} ({n})"),
+            },
+        );
+        section(
+            &mut out,
+            "signed with several keys",
+            &self.several_keys,
+            |(name, n)| format!("{name}: {n} keys"),
+        );
+        out
+    }
+}
+
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+fn section<T>(out: &mut String, head: &str, items: &[T], say: impl Fn(&T) -> String) {
+    if items.is_empty() {
+        return;
+    }
+    out.push_str(&format!("{head}: {}\n", items.len()));
+    for item in items.iter().take(MOST) {
+        out.push_str(&format!("  {}\n", say(item)));
+    }
+    if items.len() > MOST {
+        out.push_str(&format!("  and {} more\n", items.len() - MOST));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::tests::row;
+    use super::*;
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn only_the_latest_visit_of_a_circuit_is_overdue() {
+        let rows = [
+            row("2025-0001", "bay", "2025-01-01", Some("2025-07-01")),
+            row("2025-0009", "bay", "2025-06-20", Some("2026-06-20")),
+            row("2025-0002", "yard", "2025-01-02", Some("2025-07-02")),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-12-01"));
+        assert_eq!(
+            s.overdue
+                .iter()
+                .map(|r| r.circuit.as_deref())
+                .collect::<Vec<_>>(),
+            [Some("yard")]
+        );
+        let on_the_day = summary(&rows, &Wanted::default(), day("2025-07-02"));
+        assert!(on_the_day.overdue.is_empty(), "due today is not overdue");
+    }
+
+    #[test]
+    fn a_replaced_certificate_does_not_count() {
+        let mut newer = row("2025-0003", "bay", "2025-01-01", Some("2026-01-01"));
+        let old = row("2025-0004", "bay", "2025-01-01", Some("2025-02-01"));
+        newer.replaces = Some(old.sha256.clone());
+        let rows = [old, newer];
+        let latest = latest(&rows);
+        assert_eq!(latest.len(), 1);
+        assert_eq!(latest[0].number.as_deref(), Some("2025-0003"));
+    }
+
+    #[test]
+    fn numbers_twice_and_numbers_missing_are_told() {
+        let mut twin = row("2025-0007", "b", "2025-01-01", None);
+        twin.sha256 = "another".to_owned();
+        let mut several = row("2025-0012", "a", "2025-01-03", None);
+        several.fingerprint = Some("cd".repeat(32));
+        let rows = [
+            row("2025-0007", "a", "2025-01-01", None),
+            twin,
+            row("2025-0009", "a", "2025-01-02", None),
+            several,
+            row("loose", "a", "2025-01-04", None),
+            // One file twice is a copy, not a number given twice.
+            row("2025-0009", "a", "2025-01-02", None),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
+        assert_eq!(
+            s.same_number,
+            [("2025-0007", vec!["2025-0007-b.pdf", "2025-0007-a.pdf"])]
+        );
+        assert_eq!(
+            s.missing,
+            [
+                ("2025-0008".to_owned(), "2025-0008".to_owned(), 1),
+                ("2025-0010".to_owned(), "2025-0011".to_owned(), 2),
+            ]
+        );
+        assert_eq!(s.several_keys, [("Ada Ohm", 2)]);
+        assert!(
+            s.text().contains("2025-0010 to 2025-0011 (2)"),
+            "{}",
+            s.text()
+        );
+    }
+
+    #[test]
+    fn what_is_not_valid_counts_nowhere_else() {
+        let rows = [
+            row("1", "a", "2025-01-01", Some("2025-02-01")),
+            Row::unreadable("b.pdf", "it was changed".to_owned()),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
+        assert_eq!((s.certificates, s.circuits, s.not_valid.len()), (1, 1, 1));
+        assert!(s.text().contains("b.pdf: it was changed"), "{}", s.text());
+    }
+}

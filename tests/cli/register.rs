@@ -1,0 +1,131 @@
+//! `warmlug register`.
+
+use crate::run::{Bench, EXAMPLES};
+use serde_json::Value;
+
+/// A folder with every example's certificate.
+fn archive(bench: &Bench) {
+    std::fs::create_dir(bench.path("archive")).unwrap();
+    for example in EXAMPLES {
+        let made = bench.certified(example);
+        std::fs::rename(made, bench.path(&format!("archive/{example}.pdf"))).unwrap();
+    }
+}
+
+fn rows(text: &str) -> Vec<Value> {
+    text.lines()
+        .map(|l| serde_json::from_str(l).unwrap())
+        .collect()
+}
+
+#[test]
+fn a_folder_in_every_format() {
+    let bench = Bench::new();
+    archive(&bench);
+    let table = bench.run(&["register", "archive", "--today", "2026-01-01"]);
+    assert_eq!(table.code, 0, "{}", table.err);
+    insta::assert_snapshot!("register", table.out);
+
+    let lines = bench.run(&["register", "archive", "--format", "jsonl"]);
+    let read = rows(&lines.out);
+    assert!(read.len() >= EXAMPLES.len());
+    let back = read.iter().find(|r| r["number"] == "2025-0046").unwrap();
+    assert_eq!(back["worst_grade"], "watch");
+    assert_eq!(back["valid"], true);
+    assert_eq!(back["margins"].as_array().unwrap().len(), 6);
+
+    let csv = bench.run(&["register", "archive", "--format", "csv"]);
+    assert_eq!(csv.out.lines().count(), read.len() + 1);
+    let parquet = bench.run(&["register", "archive", "--format", "parquet"]);
+    assert!(parquet.raw.starts_with(b"PAR1") && parquet.raw.ends_with(b"PAR1"));
+}
+
+#[test]
+fn lists_and_parts_make_the_same_register() {
+    let bench = Bench::new();
+    archive(&bench);
+    let folder = bench.run(&["register", "archive", "--format", "jsonl"]);
+    let list: String = EXAMPLES.map(|e| format!("archive/{e}.pdf\n")).concat();
+    let mut sorted: Vec<&str> = list.lines().collect();
+    sorted.sort_unstable();
+    let listed = bench.run_with(
+        &["register", "-", "--format", "jsonl"],
+        sorted.join("\n").as_bytes(),
+    );
+    assert_eq!(listed.out, folder.out);
+    let (a, b) = folder.out.split_at(folder.out.find('\n').unwrap() + 1);
+    bench.write("a.jsonl", a);
+    bench.write("b.jsonl", b);
+    let parts = bench.run(&["register", "a.jsonl", "b.jsonl", "--format", "jsonl"]);
+    assert_eq!(parts.out, folder.out);
+    bench.write("c.jsonl", "{}\n");
+    let bad = bench.run(&["register", "c.jsonl"]);
+    assert_eq!(bad.code, 1);
+    assert!(
+        bad.err.contains("c.jsonl:1: not a line that"),
+        "{}",
+        bad.err
+    );
+}
+
+#[test]
+fn a_changed_certificate_tells_nothing_but_that() {
+    let bench = Bench::new();
+    let certificate = bench.certified("townhouse-first");
+    let mut bytes = std::fs::read(&certificate).unwrap();
+    let at = bytes.len() / 2;
+    bytes[at] ^= 1;
+    std::fs::write(bench.path("changed.pdf"), bytes).unwrap();
+    bench.write("notes.pdf", "no certificate");
+    let ran = bench.run(&[
+        "register",
+        "changed.pdf",
+        "notes.pdf",
+        "gone.pdf",
+        "--format",
+        "jsonl",
+    ]);
+    assert_eq!(ran.code, 1, "a file that does not verify");
+    let read = rows(&ran.out);
+    assert_eq!(read.len(), 3);
+    for row in &read {
+        assert_eq!(row["valid"], false);
+        assert_eq!(row["number"], Value::Null, "{row}");
+        assert!(
+            row["problem"].as_str().is_some_and(|p| !p.is_empty()),
+            "{row}"
+        );
+    }
+}
+
+#[test]
+fn calendar_and_page_are_the_same_every_time() {
+    let bench = Bench::new();
+    archive(&bench);
+    let make = |n: &str| {
+        let (ics, page) = (format!("{n}.ics"), format!("{n}.html"));
+        let ran = bench.run(&[
+            "register",
+            "archive",
+            "--today",
+            "2025-08-01",
+            "--calendar",
+            &ics,
+            "--page",
+            &page,
+        ]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let read = |f: &str| std::fs::read_to_string(bench.path(f)).unwrap();
+        (read(&ics), read(&page))
+    };
+    let (ics, page) = make("a");
+    assert_eq!((ics.clone(), page.clone()), make("b"));
+    assert!(ics.contains("BEGIN:VALARM"), "{ics}");
+    // The circuit that must not be used has no date to come back to, but stands first.
+    let first = page.split("<tr>").nth(2).unwrap();
+    assert!(first.contains("do not use before repair"), "{first}");
+    assert!(
+        !page.contains("http"),
+        "the page needs nothing from elsewhere"
+    );
+}

@@ -6,12 +6,11 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
-use printpdf::{PdfDocument, PdfSaveOptions};
 use sha2::{Digest, Sha256};
 
 use super::blocks::Flow;
 use super::face::Weight;
-use super::file::{File, int_to};
+use super::file::File;
 use super::paint::{Painted, Place, face_name, image_name};
 use super::{Options, TypesetError, archive, fonts, images, outline, structure};
 use crate::compose::tree::Document;
@@ -56,11 +55,10 @@ impl Drawn {
 /// The document as bytes.
 pub(super) fn finish(
     flow: &Flow<'_>,
-    mut painted: Painted,
+    painted: Painted,
     options: Options,
 ) -> Result<Vec<u8>, TypesetError> {
     let about = &flow.document.about;
-    let contents = contents(&mut painted);
     let mut file = File::new();
     // What a reader looks at first comes first, so that it shares an object stream.
     let catalog_id = file.reserve();
@@ -102,14 +100,17 @@ pub(super) fn finish(
         flow,
         &painted,
         &drawn,
-        &contents,
         &page_ids,
         &mut annotations,
         &mut keys,
     );
 
     for (page, id) in page_ids.iter().enumerate() {
-        let content = contents.get(page).map(Vec::as_slice).unwrap_or_default();
+        let content = painted
+            .pages
+            .get(page)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
         let content = file.stream(Dictionary::new(), content);
         let used = painted
             .images
@@ -246,7 +247,6 @@ fn field(
     flow: &Flow<'_>,
     painted: &Painted,
     drawn: &Drawn,
-    contents: &[Vec<u8>],
     pages: &[ObjectId],
     annotations: &mut [Vec<Object>],
     keys: &mut Vec<(usize, usize)>,
@@ -267,7 +267,8 @@ fn field(
     ]);
     let looks = file.stream(
         looks,
-        contents
+        painted
+            .pages
             .get(pages.len())
             .map(Vec::as_slice)
             .unwrap_or_default(),
@@ -293,32 +294,6 @@ fn field(
     }
     keys.push((key, seal.node));
     Some((seal.node, id, page_id))
-}
-
-/// The content streams of the pages, and last of the field's looks, as printpdf writes them.
-fn contents(painted: &mut Painted) -> Vec<Vec<u8>> {
-    let document = PdfDocument {
-        pages: std::mem::take(&mut painted.pages),
-        ..PdfDocument::default()
-    };
-    let options = PdfSaveOptions {
-        optimize: false,
-        subset_fonts: false,
-        secure: false,
-        image_optimization: None,
-    };
-    let mut made = document.to_lopdf_document(&options, &mut Vec::new());
-    let pages: Vec<ObjectId> = made.get_pages().into_values().collect();
-    pages
-        .into_iter()
-        .map(|page| {
-            let content = made.get_page_contents(page).first().copied();
-            match content.and_then(|id| made.objects.get_mut(&id)) {
-                Some(Object::Stream(stream)) => std::mem::take(&mut stream.content),
-                _ => Vec::new(),
-            }
-        })
-        .collect()
 }
 
 /// Tells a document's identifier from all others, beside its pages and attachments, whose streams
@@ -376,24 +351,6 @@ fn number(value: f32) -> Object {
     }
 }
 
-/// Writes a number in hundredths.
-pub(super) fn number_to(out: &mut Vec<u8>, value: f32) {
-    let hundredths = (value * 100.0).round() as i64;
-    if hundredths < 0 {
-        out.push(b'-');
-    }
-    let hundredths = usize::try_from(hundredths.unsigned_abs()).unwrap_or(0);
-    int_to(out, hundredths / 100);
-    let rest = hundredths % 100;
-    if rest > 0 {
-        out.push(b'.');
-        out.push(b'0' + u8::try_from(rest / 10).unwrap_or(0));
-        if rest % 10 > 0 {
-            out.push(b'0' + u8::try_from(rest % 10).unwrap_or(0));
-        }
-    }
-}
-
 /// A place to go to, a little above so that what stands there is not cut.
 pub(super) fn destination(pages: &[ObjectId], place: Place) -> Object {
     let page = pages
@@ -419,21 +376,5 @@ mod tests {
             text_string("°F").as_str().unwrap(),
             [0xFE, 0xFF, 0, 0xB0, 0, b'F']
         );
-    }
-
-    #[test]
-    fn numbers_are_written_in_hundredths() {
-        for (value, text) in [
-            (0.0, "0"),
-            (-0.001, "0"),
-            (12.5, "12.5"),
-            (-3.05, "-3.05"),
-            (7.999, "8"),
-            (0.1, "0.1"),
-        ] {
-            let mut out = Vec::new();
-            number_to(&mut out, value);
-            assert_eq!(out, text.as_bytes());
-        }
     }
 }

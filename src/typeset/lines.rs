@@ -63,9 +63,10 @@ struct Cell {
 }
 
 fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
+    let length = text.0.iter().map(|part| part.text.len() + 2).sum();
     let mut flat = Flat {
-        characters: String::new(),
-        cells: Vec::new(),
+        characters: String::with_capacity(length),
+        cells: Vec::with_capacity(length),
     };
     for (span, part) in text.0.iter().enumerate() {
         let weight = if part.strong {
@@ -108,6 +109,13 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
     };
     // A sum of widths is compared with a width that was itself such a sum.
     let room = width + 0.01;
+    // Most texts fit on one line; where a line could end need not be found out for them.
+    if !flat.characters.contains(ends_line) {
+        let line = line(&flat, 0, flat.cells.len(), &is_space);
+        if line.width <= room {
+            return vec![line];
+        }
+    }
     let mut lines = Vec::new();
     let mut start = 0; // first cell of the line
     let mut end = 0; // cell after the last that is on it
@@ -157,45 +165,47 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
     lines
 }
 
+/// Whether a line ends after a character in any case (UAX #14, LB4 and LB5).
+fn ends_line(character: char) -> bool {
+    matches!(
+        character,
+        '\n' | '\u{B}' | '\u{C}' | '\r' | '\u{85}' | '\u{2028}' | '\u{2029}'
+    )
+}
+
 fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> bool) -> Line {
     while end > start && is_space(end - 1) {
         end -= 1;
     }
     let mut made = Line::default();
-    for i in start..end {
-        let cell = &flat.cells[i];
-        if let Some(signal) = cell.signal {
-            made.runs.push(Run {
-                x: made.width,
-                width: cell.width,
-                span: cell.span,
-                kind: RunKind::Signal(signal),
-            });
+    let mut at = start;
+    while let Some(first) = flat.cells[..end].get(at) {
+        // Characters of one span and weight make one run; a mark stands alone.
+        let mut next = at + 1;
+        let mut width = first.width;
+        let kind = if let Some(signal) = first.signal {
+            RunKind::Signal(signal)
         } else {
+            let alike =
+                |c: &Cell| c.signal.is_none() && c.span == first.span && c.weight == first.weight;
+            while let Some(cell) = flat.cells[..end].get(next).filter(|c| alike(c)) {
+                width += cell.width;
+                next += 1;
+            }
             let stop = flat
                 .cells
-                .get(i + 1)
+                .get(next)
                 .map_or(flat.characters.len(), |c| c.byte);
-            let character = &flat.characters[cell.byte..stop];
-            match made.runs.last_mut() {
-                Some(Run {
-                    width,
-                    span,
-                    kind: RunKind::Text(weight, text),
-                    ..
-                }) if *span == cell.span && *weight == cell.weight => {
-                    text.push_str(character);
-                    *width += cell.width;
-                }
-                _ => made.runs.push(Run {
-                    x: made.width,
-                    width: cell.width,
-                    span: cell.span,
-                    kind: RunKind::Text(cell.weight, character.to_owned()),
-                }),
-            }
-        }
-        made.width += cell.width;
+            RunKind::Text(first.weight, flat.characters[first.byte..stop].to_owned())
+        };
+        made.runs.push(Run {
+            x: made.width,
+            width,
+            span: first.span,
+            kind,
+        });
+        made.width += width;
+        at = next;
     }
     made
 }

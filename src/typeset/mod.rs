@@ -1,9 +1,10 @@
 //! From the document tree to a PDF: the only folder that knows points on a page.
 //!
 //! The way of a document: `lines`, `blocks`, `table` and `figure` lay it out as pieces of a page
-//! (`ink` says what a piece is), `pages` stands them on pages, `paint` turns them into operations
-//! of printpdf, `finish` puts the file together (`fonts`, `structure`, `outline`, `file`). `sheet` holds the grid, the type scale
-//! and the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 ask for.
+//! (`ink` says what a piece is), `pages` stands them on pages, `paint` writes their content streams,
+//! `finish` puts the file together (`fonts`, `structure`, `outline`, `file`, `syntax`). `sheet`
+//! holds the grid, the type scale and the colours; `tags` the structure; `archive` what
+//! ISO 19005-3 and ISO 14289-1 ask for.
 //!
 //! The file is unsigned. Where the document has a place for the seal, it holds an empty signature
 //! field named `Seal` with its looks already drawn, so that sealing adds a signature and changes
@@ -27,6 +28,7 @@ mod repertoire;
 mod sheet;
 mod signal;
 mod structure;
+mod syntax;
 mod table;
 mod tags;
 

@@ -1,19 +1,20 @@
-//! Paints placed pieces with printpdf's operations, and notes which content belongs to which node
-//! of the structure.
+//! Paints placed pieces as content streams (ISO 32000-1, 7.8.2), and notes which content belongs
+//! to which node of the structure.
+//!
+//! A stream is written so that it is short and compresses well: nothing is set that is set
+//! already, and what is filled is told from its own first corner, so that a mark or a point reads
+//! the same wherever it stands.
 
 use std::collections::BTreeMap;
 
-use printpdf::{
-    Color, DictItem, Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode,
-    PdfPage, Point, Polygon, PolygonRing, Pt, Rect, Rgb, TextMatrix, WindingOrder, XObjectId,
-    XObjectTransform,
-};
+use lopdf::StringFormat;
 
 use super::blocks::Flow;
 use super::face::{Used, Weight};
 use super::ink::{Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
+use super::syntax::{decimal_to, hundredths, int_to, string_to, tenths};
 use super::tags::{Kid, Role};
 
 /// An annotation on a page that leads somewhere.
@@ -45,7 +46,7 @@ pub(super) struct Bookmark {
 /// A painted document.
 pub(super) struct Painted {
     /// Pages, and last the looks of the signature field where there is one.
-    pub pages: Vec<PdfPage>,
+    pub pages: Vec<Vec<u8>>,
     /// Node of each marked content, page by page.
     pub owners: Vec<Vec<usize>>,
     /// Images used on each page (and last in the field).
@@ -133,39 +134,21 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
         }
         let foot = foot(flow, number + 1, pages.len());
         brush.marks(flow, &foot, 0.0);
-        let (ops, owners, images) = brush.finish();
-        painted.pages.push(page_of(ops, sheet.width, sheet.height));
+        let (content, owners, images) = brush.finish();
+        painted.pages.push(content);
         painted.owners.push(owners);
         painted.images.push(images);
     }
     if let Some(seal) = flow.seal.take() {
-        let (width, height) = seal.size;
-        let mut brush = Brush::new(height, usize::MAX, &mut painted);
+        let mut brush = Brush::new(seal.size.1, usize::MAX, &mut painted);
         brush.tagging = false;
         brush.marks(flow, &seal.marks, 0.0);
-        let (ops, _, images) = brush.finish();
-        painted.pages.push(page_of(ops, width, height));
+        let (content, _, images) = brush.finish();
+        painted.pages.push(content);
         painted.images.push(images);
         flow.seal = Some(seal);
     }
     painted
-}
-
-fn page_of(ops: Vec<Op>, width: f32, height: f32) -> PdfPage {
-    let all = Rect {
-        x: Pt(0.0),
-        y: Pt(0.0),
-        width: Pt(width),
-        height: Pt(height),
-        mode: None,
-        winding_order: None,
-    };
-    PdfPage {
-        media_box: all.clone(),
-        trim_box: all.clone(),
-        crop_box: all,
-        ops,
-    }
 }
 
 /// A rectangle of a piece in the coordinates of the paper: lower left and upper right corner.
@@ -276,18 +259,20 @@ fn head(flow: &Flow<'_>, sheet: &Sheet, word: &str) -> Mark {
     }
 }
 
-/// Collects the operations of one page.
+/// Writes the content of one page.
 struct Brush<'p> {
     painted: &'p mut Painted,
-    ops: Vec<Op>,
+    out: Vec<u8>,
+    /// Codes of the text at hand.
+    codes: Vec<u8>,
     height: f32,
     page: usize,
     owners: Vec<usize>,
     images: Vec<usize>,
     /// Whose content is open, and whether it was opened within the open text object.
     open: Option<(Owner, bool)>,
-    /// In a text object, where its last line begins.
-    text: Option<(f32, f32)>,
+    /// In a text object, where its last line begins, in tenths of a point.
+    text: Option<(i32, i32)>,
     /// Whether content is marked: not in the looks of a field.
     tagging: bool,
     font: Option<(Weight, f32)>,
@@ -299,7 +284,8 @@ impl<'p> Brush<'p> {
     fn new(height: f32, page: usize, painted: &'p mut Painted) -> Brush<'p> {
         Brush {
             painted,
-            ops: Vec::with_capacity(512),
+            out: Vec::with_capacity(1 << 14),
+            codes: Vec::new(),
             height,
             page,
             owners: Vec::new(),
@@ -313,9 +299,9 @@ impl<'p> Brush<'p> {
         }
     }
 
-    fn finish(mut self) -> (Vec<Op>, Vec<usize>, Vec<usize>) {
+    fn finish(mut self) -> (Vec<u8>, Vec<usize>, Vec<usize>) {
         self.close();
-        (self.ops, self.owners, self.images)
+        (self.out, self.owners, self.images)
     }
 
     fn marks(&mut self, flow: &mut Flow<'_>, marks: &[Mark], top: f32) {
@@ -331,7 +317,7 @@ impl<'p> Brush<'p> {
                 let upper = self.height - top - y;
                 let area = LinkArea {
                     page: self.page,
-                    rect: [*x, upper - height, x + width, upper].map(rounded),
+                    rect: [*x, upper - height, x + width, upper],
                     link: *link,
                 };
                 if let Some(link) = flow.links.get(*link) {
@@ -361,14 +347,14 @@ impl<'p> Brush<'p> {
                 return;
             }
             Some((_, true)) => {
-                self.ops.push(Op::EndMarkedContent);
+                self.op("EMC");
                 if !is_text {
                     self.end_text();
                 }
             }
             Some((_, false)) => {
                 self.end_text();
-                self.ops.push(Op::EndMarkedContent);
+                self.op("EMC");
             }
             None if !is_text => self.end_text(),
             None => {}
@@ -386,21 +372,21 @@ impl<'p> Brush<'p> {
         }
         self.open = Some((owner, self.text.is_some()));
         match owner {
-            Owner::Artifact => self.ops.push(Op::BeginMarkedContent {
-                tag: "Artifact".into(),
-            }),
+            Owner::Artifact => self.op("/Artifact BMC"),
             Owner::Node(node) => {
-                let mcid = u32::try_from(self.owners.len()).unwrap_or(0);
+                let mcid = self.owners.len();
                 self.owners.push(node);
-                let page = self.page;
-                flow.tags.note(node, Kid::Content { page, mcid });
-                let number = DictItem::Int(i64::from(mcid));
-                self.ops.push(Op::BeginMarkedContentWithProperties {
-                    tag: flow.tags.role(node).name().into(),
-                    properties: DictItem::Dict {
-                        map: BTreeMap::from([("MCID".to_owned(), number)]),
-                    },
-                });
+                let kid = Kid::Content {
+                    page: self.page,
+                    mcid: u32::try_from(mcid).unwrap_or(0),
+                };
+                flow.tags.note(node, kid);
+                self.out.push(b'/');
+                self.out
+                    .extend_from_slice(flow.tags.role(node).name().as_bytes());
+                self.out.extend_from_slice(b"<</MCID ");
+                int_to(&mut self.out, mcid);
+                self.op(">>BDC");
             }
         }
     }
@@ -410,42 +396,71 @@ impl<'p> Brush<'p> {
             self.end_text();
         }
         if self.open.take().is_some() {
-            self.ops.push(Op::EndMarkedContent);
+            self.op("EMC");
         }
         self.end_text();
     }
 
     fn begin_text(&mut self) {
         if self.text.is_none() {
-            self.text = Some((0.0, 0.0));
-            self.ops.push(Op::StartTextSection);
+            self.text = Some((0, 0));
+            self.op("BT");
         }
     }
 
     fn end_text(&mut self) {
         if self.text.take().is_some() {
-            self.ops.push(Op::EndTextSection);
+            self.op("ET");
         }
     }
 
-    fn point(&self, x: f32, y: f32, top: f32) -> Point {
-        Point {
-            x: Pt(rounded(x)),
-            y: Pt(rounded(self.height - top - y)),
+    /// Ends an operation.
+    fn op(&mut self, operator: &str) {
+        self.out.extend_from_slice(operator.as_bytes());
+        self.out.push(b'\n');
+    }
+
+    /// Writes operands in hundredths, each with a space after it.
+    fn numbers(&mut self, values: &[f32]) {
+        for value in values {
+            decimal_to(&mut self.out, hundredths(*value), 2);
+            self.out.push(b' ');
         }
     }
 
-    fn knots(&self, knots: &[Knot], top: f32) -> Vec<LinePoint> {
-        knots
-            .iter()
-            .map(|k| LinePoint {
-                p: self.point(k.x, k.y, top),
-                bezier: k.handle,
-            })
-            .collect()
+    /// Writes a point of the page in tenths, each number with a space after it.
+    fn point(&mut self, x: f32, y: f32) {
+        for value in [x, y] {
+            decimal_to(&mut self.out, tenths(value), 1);
+            self.out.push(b' ');
+        }
+    }
+
+    /// Writes a path; `to` turns a knot into the coordinates in force.
+    fn path(&mut self, knots: &[Knot], decimals: usize, to: impl Fn(&Knot) -> (f32, f32)) {
+        let mut handles = 0;
+        for (i, knot) in knots.iter().enumerate() {
+            let (x, y) = to(knot);
+            if decimals == 1 {
+                self.point(x, y);
+            } else {
+                self.numbers(&[x, y]);
+            }
+            if knot.handle {
+                handles += 1;
+            } else {
+                self.op(match (i, handles) {
+                    (0, _) => "m",
+                    (_, 2) => "c",
+                    _ => "l",
+                });
+                handles = 0;
+            }
+        }
     }
 
     fn shape(&mut self, shape: &Shape, top: f32) {
+        let height = self.height;
         match shape {
             Shape::Text {
                 x,
@@ -458,16 +473,14 @@ impl<'p> Brush<'p> {
                 self.begin_text();
                 self.fill_with(*colour);
                 self.set_font(*weight, *size);
-                let (x, y) = (rounded(*x), rounded(self.height - top - *y));
+                let (x, y) = (tenths(*x), tenths(height - top - *y));
                 // Positions in a text object are told from the line before.
-                let (from_x, from_y) = self.text.replace((x, y)).unwrap_or_default();
-                let step = (rounded(x - from_x), rounded(y - from_y));
-                self.ops.push(Op::SetTextCursor {
-                    pos: Point {
-                        x: Pt(step.0),
-                        y: Pt(step.1),
-                    },
-                });
+                let from = self.text.replace((x, y)).unwrap_or_default();
+                for step in [x - from.0, y - from.1] {
+                    decimal_to(&mut self.out, step, 1);
+                    self.out.push(b' ');
+                }
+                self.op("Td");
                 self.show(*weight, text);
             }
             Shape::Ghost {
@@ -486,11 +499,10 @@ impl<'p> Brush<'p> {
                 let (along, up) = (width / 2.0, super::face::CAP_HEIGHT * size / 2.0);
                 let (x, y) = (
                     x - along * cos + up * sin,
-                    self.height - y - along * sin - up * cos,
+                    height - y - along * sin - up * cos,
                 );
-                self.ops.push(Op::SetTextMatrix {
-                    matrix: TextMatrix::Raw([cos, sin, -sin, cos, x, y].map(rounded)),
-                });
+                self.numbers(&[cos, sin, -sin, cos, x, y]);
+                self.op("Tm");
                 self.show(Weight::Strong, text);
                 self.end_text();
             }
@@ -498,37 +510,27 @@ impl<'p> Brush<'p> {
                 x,
                 y,
                 width,
-                height,
+                height: tall,
                 colour,
             } => {
                 self.fill_with(*colour);
-                let corner = self.point(*x, y + height, top);
-                self.ops.push(Op::DrawRectangle {
-                    rectangle: Rect {
-                        x: corner.x,
-                        y: corner.y,
-                        width: Pt(rounded(*width)),
-                        height: Pt(rounded(*height)),
-                        mode: Some(PaintMode::Fill),
-                        winding_order: None,
-                    },
-                });
+                self.numbers(&[*x, height - top - y - tall, *width, *tall]);
+                self.op("re");
+                self.op("f");
             }
             Shape::Fill { rings, colour } => {
+                let Some(first) = rings.first().and_then(|r| r.first()) else {
+                    return;
+                };
                 self.fill_with(*colour);
-                let rings = rings
-                    .iter()
-                    .map(|r| PolygonRing {
-                        points: self.knots(r, top),
-                    })
-                    .collect();
-                self.ops.push(Op::DrawPolygon {
-                    polygon: Polygon {
-                        rings,
-                        mode: PaintMode::Fill,
-                        winding_order: WindingOrder::EvenOdd,
-                    },
-                });
+                self.out.extend_from_slice(b"q 1 0 0 1 ");
+                self.numbers(&[first.x, height - top - first.y]);
+                self.op("cm");
+                for ring in rings {
+                    self.path(ring, 2, |k| (k.x - first.x, first.y - k.y));
+                }
+                self.op(if rings.len() > 1 { "f*" } else { "f" });
+                self.op("Q");
             }
             Shape::Line {
                 knots,
@@ -536,36 +538,28 @@ impl<'p> Brush<'p> {
                 stroke,
             } => {
                 self.stroke_with(*stroke);
-                let points = self.knots(knots, top);
-                self.ops.push(Op::DrawLine {
-                    line: Line {
-                        points,
-                        is_closed: *closed,
-                    },
-                });
+                // Tenths are finer than any printer's dots; a curve's bend asks for more.
+                let decimals = if knots.iter().any(|k| k.handle) { 2 } else { 1 };
+                self.path(knots, decimals, |k| (k.x, height - top - k.y));
+                self.op(if *closed { "s" } else { "S" });
             }
             Shape::Image {
                 image,
                 x,
                 y,
                 width,
-                height,
+                height: tall,
             } => {
                 if !self.images.contains(image) {
                     self.images.push(*image);
                 }
-                let corner = self.point(*x, y + height, top);
-                self.ops.push(Op::UseXobject {
-                    id: XObjectId(image_name(*image)),
-                    transform: XObjectTransform {
-                        translate_x: Some(corner.x),
-                        translate_y: Some(corner.y),
-                        scale_x: Some(rounded(*width)),
-                        scale_y: Some(rounded(*height)),
-                        no_auto_scale: true,
-                        ..XObjectTransform::default()
-                    },
-                });
+                self.op("q");
+                self.numbers(&[*width, 0.0, 0.0, *tall, *x, height - top - y - tall]);
+                self.op("cm");
+                self.out.push(b'/');
+                self.out.extend_from_slice(image_name(*image).as_bytes());
+                self.op(" Do");
+                self.op("Q");
             }
             Shape::Link { .. } => {}
         }
@@ -574,80 +568,58 @@ impl<'p> Brush<'p> {
     fn set_font(&mut self, weight: Weight, size: f32) {
         if self.font != Some((weight, size)) {
             self.font = Some((weight, size));
-            // Not `Op::SetFont`: printpdf knows nothing of our faces, which are embedded when the
-            // file is finished, and would look them up.
-            self.ops.push(Op::Unknown {
-                key: "Tf".into(),
-                value: vec![
-                    DictItem::Name(face_name(weight).into()),
-                    DictItem::Real(size),
-                ],
-            });
+            self.out.push(b'/');
+            self.out.extend_from_slice(face_name(weight).as_bytes());
+            self.out.push(b' ');
+            self.numbers(&[size]);
+            self.op("Tf");
         }
     }
 
     fn show(&mut self, weight: Weight, text: &str) {
-        let mut data = Vec::with_capacity(2 * text.len());
-        match weight {
-            Weight::Regular => self.painted.regular.encode(text, &mut data),
-            Weight::Strong => self.painted.strong.encode(text, &mut data),
-        }
-        self.ops.push(Op::Unknown {
-            key: "Tj".into(),
-            value: vec![DictItem::String {
-                data,
-                literal: true,
-            }],
-        });
+        let used = match weight {
+            Weight::Regular => &mut self.painted.regular,
+            Weight::Strong => &mut self.painted.strong,
+        };
+        self.codes.clear();
+        used.encode(text, &mut self.codes);
+        string_to(&mut self.out, &self.codes, StringFormat::Literal);
+        self.op("Tj");
     }
 
     fn fill_with(&mut self, colour: Colour) {
         if self.fill != Some(colour) {
             self.fill = Some(colour);
-            self.ops.push(Op::SetFillColor { col: color(colour) });
+            self.colour(colour);
+            self.op("rg");
         }
     }
 
     fn stroke_with(&mut self, stroke: Stroke) {
         let before = self.stroke.replace(stroke);
         if before.map(|s| s.colour) != Some(stroke.colour) {
-            self.ops.push(Op::SetOutlineColor {
-                col: color(stroke.colour),
-            });
+            self.colour(stroke.colour);
+            self.op("RG");
         }
         if before.map(|s| s.width) != Some(stroke.width) {
-            self.ops.push(Op::SetOutlineThickness {
-                pt: Pt(rounded(stroke.width)),
-            });
+            self.numbers(&[stroke.width]);
+            self.op("w");
         }
         if before.map_or(&[][..], |s| s.dash) != stroke.dash {
-            self.ops.push(Op::SetLineDashPattern {
-                dash: LineDashPattern::new(0.0, stroke.dash),
-            });
+            self.out.push(b'[');
+            self.numbers(stroke.dash);
+            self.op("]0 d");
         }
         if before.is_some_and(|s| s.round) != stroke.round {
-            let (cap, join) = if stroke.round {
-                (LineCapStyle::Round, LineJoinStyle::Round)
-            } else {
-                (LineCapStyle::Butt, LineJoinStyle::Miter)
-            };
-            self.ops.push(Op::SetLineCapStyle { cap });
-            self.ops.push(Op::SetLineJoinStyle { join });
+            self.op(if stroke.round { "1 J 1 j" } else { "0 J 0 j" });
         }
     }
-}
 
-/// Hundredths of a point: finer than any printer, and short to write.
-fn rounded(v: f32) -> f32 {
-    (v * 100.0).round() / 100.0
-}
-
-fn color(Colour(r, g, b): Colour) -> Color {
-    let part = |v: u8| (f32::from(v) / 255.0 * 1000.0).round() / 1000.0;
-    Color::Rgb(Rgb {
-        r: part(r),
-        g: part(g),
-        b: part(b),
-        icc_profile: None,
-    })
+    /// Writes a colour's parts in thousandths, which tell 256 steps apart.
+    fn colour(&mut self, Colour(r, g, b): Colour) {
+        for part in [r, g, b] {
+            decimal_to(&mut self.out, (i32::from(part) * 1000 + 127) / 255, 3);
+            self.out.push(b' ');
+        }
+    }
 }

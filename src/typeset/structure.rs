@@ -3,8 +3,9 @@
 
 use lopdf::{Dictionary, Object, ObjectId};
 
-use super::file::{File, int_to, name_to, object_to, reference_to};
-use super::finish::{number_to, text_string};
+use super::file::File;
+use super::finish::text_string;
+use super::syntax::{decimal_to, hundredths, int_to, name_to, object_to, reference_to};
 use super::tags::{Kid, Node, Role, Scope};
 
 /// Numbers of the objects that elements speak of.
@@ -155,7 +156,7 @@ fn element(
             if i > 0 {
                 out.push(b' ');
             }
-            number_to(out, *value);
+            decimal_to(out, hundredths(*value), 2);
         }
         out.extend_from_slice(b"]>>");
     }

@@ -131,7 +131,7 @@ fn shown(pdf: &Document, page: ObjectId, faults: &mut Vec<String>) -> BTreeSet<i
             }
             "BMC" => depth += 1,
             "EMC" => depth -= 1,
-            "Tj" | "S" | "f" | "f*" | "B" | "Do" if depth == 0 => {
+            "Tj" | "S" | "s" | "f" | "f*" | "B" | "Do" if depth == 0 => {
                 faults.push(format!("page {page:?} draws outside of any content"));
             }
             _ => {}

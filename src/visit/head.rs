@@ -1,5 +1,6 @@
 //! The beginning of the file: the visit, how to print it, units, people and instruments.
 
+use super::contrast;
 use super::keys;
 use super::limits;
 use super::model::{
@@ -191,12 +192,39 @@ impl Reader<'_, '_> {
             email: self.name(&f, "email"),
             signature_image: f.get("signature").and_then(|v| self.image(v)),
             logo: f.get("logo").and_then(|v| self.image(v)),
-            accent: f.get("accent").and_then(|v| self.colour(v)),
+            accent: f.get("accent").and_then(|v| self.accent(v)),
         };
         Some(Inspector {
             name: name?,
             ..inspector
         })
+    }
+
+    /// A colour that can be read on white paper.
+    fn accent(&mut self, ix: Ix) -> Option<[u8; 3]> {
+        let colour = self.colour(ix)?;
+        let contrast = contrast::on_white(colour);
+        if contrast >= contrast::LEVEL_AA {
+            return Some(colour);
+        }
+        let hex = |[r, g, b]: [u8; 3]| format!("#{r:02X}{g:02X}{b:02X}");
+        let at = self.mark(ix);
+        // Rounded down, so that 4.49 does not read as the 4.5 that it misses.
+        let shown = (contrast * 10.0).floor() / 10.0;
+        self.problem(
+            at,
+            format!(
+                "{} is too pale for white paper: its contrast is {shown:.1} to 1, and level AA of \
+                 WCAG 2.2 asks for {}",
+                hex(colour),
+                contrast::LEVEL_AA
+            ),
+            format!(
+                "write \"{}\", the nearest shade of it that can be read, or a darker colour",
+                hex(contrast::readable(colour))
+            ),
+        );
+        None
     }
 
     /// A colour such as `#1F4E79`.

@@ -350,7 +350,7 @@ pub(super) static INSPECTOR: Table = Table {
             "accent",
             Colour,
             "\"#1F4E79\"",
-            "Accent colour of the letterhead, sRGB",
+            "Accent colour of the letterhead, sRGB, with a contrast of 4.5 to 1 on white or more",
         ),
     ],
 };

@@ -10,6 +10,7 @@
 //! conductor that is not dead is sound input and a finding later.
 
 mod circuit;
+pub mod contrast;
 mod diagnostics;
 mod file;
 mod head;

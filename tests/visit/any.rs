@@ -165,7 +165,11 @@ impl Dice {
                 email: self.maybe(Self::text),
                 signature_image: self.maybe(|_| "signature.png".into()),
                 logo: self.maybe(|_| "pictures/our logo.png".into()),
-                accent: self.maybe(|d| d.roll().to_be_bytes()[..3].try_into().unwrap()),
+                accent: self.maybe(|d| {
+                    warmlug::visit::contrast::readable(
+                        d.roll().to_be_bytes()[..3].try_into().unwrap(),
+                    )
+                }),
             },
             client: Client {
                 name: self.text(),

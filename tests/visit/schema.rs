@@ -40,6 +40,7 @@ fn sound_files_are_valid() {
 /// value at a time, or the world around the file.
 const READER_ALONE: &[&str] = &[
     "charging-after-loaded-round",
+    "colour-pale",
     "condition-of-other-place",
     "current-before-charging",
     "date-calibrated-after-visit",

@@ -6,6 +6,7 @@ use super::failure::Failure;
 use super::input;
 use super::output;
 use super::verify_text;
+use crate::follow::amendment::{Amendment, Standing};
 use crate::follow::contents::{self, Beside, Contents, Original};
 use crate::follow::record::Record;
 use crate::seal::known::{self, KnownSigners};
@@ -27,6 +28,7 @@ Examples:
   warmlug verify certificate.pdf --trust guild.pem   accept what this authority issued
   warmlug verify certificate.pdf --photos photos/..  hold the original photos against it
   warmlug verify certificate.pdf --check-line '2026-0147 / 5C1E … / 2795 …'
+  warmlug verify 2026-0146.pdf 2026-0147.pdf   does the one replace the other
   warmlug verify certificate.pdf --format json | jq .acceptable
 
 Exit code 0 when the seal is unbroken, the key is not refused, and findings, pages and photos
@@ -36,6 +38,9 @@ way. From then on the key is known, and another one under the same name is an al
 pub(super) struct Verify {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
+    /// A second certificate, to tell which one replaces the other
+    #[arg(conflicts_with_all = ["photos", "check_line"])]
+    other: Option<PathBuf>,
     /// How to print
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -74,12 +79,38 @@ fn fingerprint(text: &str) -> Result<Fingerprint, String> {
     })
 }
 
+/// The answers about one certificate.
+struct Answers<'a> {
+    report: Report<'a>,
+    contents: Option<Contents>,
+    standing: Option<Standing>,
+}
+
+impl<'a> Answers<'a> {
+    fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
+        let report = verify(pdf, options);
+        let verified = report.verified();
+        Self {
+            contents: verified.map(|verified| contents::compare(&verified, beside)),
+            standing: verified.and_then(|verified| Standing::read(&verified).ok()),
+            report,
+        }
+    }
+
+    fn good(&self) -> bool {
+        self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
+    }
+
+    fn text(&self) -> String {
+        verify_text::text(&self.report, self.contents.as_ref(), self.standing.as_ref())
+    }
+}
+
 impl Verify {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
         let known = self.trust.known_path();
         let options = self.trust.options(known.as_deref())?;
         let bytes = input::read_bytes(&self.certificate)?;
-        let report = verify(&bytes, &options);
         let originals = self.photos.as_deref().map(Originals);
         let original = originals
             .as_ref()
@@ -88,21 +119,65 @@ impl Verify {
             originals: original.as_ref().map(|f| f as &dyn Fn(&str) -> Original),
             check_line: self.check_line.as_deref(),
         };
-        let contents = report
-            .verified()
-            .map(|verified| contents::compare(&verified, &beside));
-        let good = report.acceptable() && contents.as_ref().is_some_and(Contents::hold);
-        let text = match self.format {
-            Format::Json => format!("{:#}\n", machine(&report, contents.as_ref(), good)),
-            Format::Text => verify_text::text(&report, contents.as_ref()),
+        let answers = Answers::of(&bytes, &options, &beside);
+        let mut good = answers.good();
+        let text = match &self.other {
+            None => match self.format {
+                Format::Json => format!("{:#}\n", machine(&answers)),
+                Format::Text => answers.text(),
+            },
+            Some(other) => {
+                let (both, text) = self.pair(&answers, other, &options)?;
+                good = both;
+                text
+            }
         };
         output::print(&text)?;
         if let (Some(path), Some(list)) = (known, options.known)
-            && report.acceptable()
+            && answers.report.acceptable()
         {
-            remember(&report, list, &path);
+            remember(&answers.report, list, &path);
         }
         Ok(ExitCode::from(u8::from(!good)))
+    }
+
+    /// The answers about two certificates, and whether both are good and one replaces the other.
+    fn pair(
+        &self,
+        one: &Answers<'_>,
+        other: &Path,
+        options: &VerifyOptions,
+    ) -> Result<(bool, String), Failure> {
+        let bytes = input::read_bytes(other)?;
+        let two = Answers::of(&bytes, options, &Beside::default());
+        let amendment = match (&one.standing, &two.standing) {
+            (Some(one), Some(two)) => Amendment::between(one, two),
+            _ => Amendment::No {
+                because: "told only of two certificates with unbroken seals".to_owned(),
+            },
+        };
+        let good = one.good() && two.good() && matches!(amendment, Amendment::Replaces { .. });
+        let sentence = amendment.sentence();
+        let text = match self.format {
+            Format::Json => {
+                let value = json!({
+                    "acceptable": good,
+                    "amendment": amendment,
+                    "sentence": format!("{sentence}."),
+                    "certificates": [machine(one), machine(&two)],
+                });
+                format!("{value:#}\n")
+            }
+            Format::Text => format!(
+                "{}\n\n{}\n{}\n\n{}\n{}",
+                output::wrap(&format!("{sentence}."), output::WIDTH, 0),
+                self.certificate.display(),
+                one.text(),
+                other.display(),
+                two.text()
+            ),
+        };
+        Ok((good, text))
     }
 }
 
@@ -188,7 +263,12 @@ pub(super) fn record(pdf: &[u8]) -> Result<Record, String> {
 
 /// All answers for machines. The keys are a public interface: their names stay, new ones may be
 /// added.
-fn machine(report: &Report<'_>, contents: Option<&Contents>, good: bool) -> Value {
+fn machine(answers: &Answers<'_>) -> Value {
+    let Answers {
+        report,
+        contents,
+        standing,
+    } = answers;
     let open = || {
         json!({
             "answer": "not-determined",
@@ -203,10 +283,11 @@ fn machine(report: &Report<'_>, contents: Option<&Contents>, good: bool) -> Valu
         None => open(),
     };
     json!({
-        "acceptable": good,
+        "acceptable": answers.good(),
         "genuine": report.genuine(),
         "sentence": report.sentence(),
         "objections": report.objections(),
+        "certificate": standing,
         "seal": report,
         "findings_follow": answer("findings_follow"),
         "pages": answer("pages"),

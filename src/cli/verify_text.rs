@@ -1,6 +1,7 @@
 //! The answers of `warmlug verify` for people, each with a plain sentence.
 
 use super::output::{self, WIDTH};
+use crate::follow::amendment::Standing;
 use crate::follow::contents::{Contents, Findings, Pages, Paper, Photos, plain};
 use crate::seal::report::{
     Allowed, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
@@ -12,7 +13,11 @@ const MOST_DIFFERENCES: usize = 8;
 const INDENT: usize = 14;
 
 /// The whole answer.
-pub(super) fn text(report: &Report<'_>, contents: Option<&Contents>) -> String {
+pub(super) fn text(
+    report: &Report<'_>,
+    contents: Option<&Contents>,
+    standing: Option<&Standing>,
+) -> String {
     let mut out = output::wrap(&report.sentence(), WIDTH, 0);
     out.push_str("\n\n");
     for signature in &report.signatures {
@@ -30,6 +35,14 @@ pub(super) fn text(report: &Report<'_>, contents: Option<&Contents>) -> String {
         );
         return out;
     };
+    if let Some(standing) = standing {
+        line("number", &standing.number, &mut out);
+        line("SHA-256", &standing.sha256, &mut out);
+        if let Some(earlier) = &standing.replaces {
+            let told = format!("{} (SHA-256 {})", earlier.number, earlier.sha256);
+            line("replaces", &told, &mut out);
+        }
+    }
     findings(&contents.findings, &mut out);
     pages(&contents.pages, &mut out);
     photos(&contents.photos, &mut out);

@@ -173,6 +173,7 @@ keys! {
     FACT_DATE = "fact.date";
     FACT_DATE_AND_REASON = "fact.date-and-reason" ("date" "reason");
     FACT_REPLACES = "fact.replaces";
+    FACT_REPLACES_AND_DIGEST = "fact.replaces-and-digest" ("number" "digest");
     FACT_SITE = "fact.site";
     FACT_CIRCUIT = "fact.circuit";
     FACT_CLIENT = "fact.client";

@@ -392,7 +392,14 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         ),
     ];
     if let Some(replaces) = &visit.replaces {
-        facts.push((&keys::FACT_REPLACES, Text::plain(&replaces.number)));
+        let digest: String = replaces.sha256.chars().take(16).collect();
+        facts.push((
+            &keys::FACT_REPLACES,
+            Text::plain(words.say(
+                &keys::FACT_REPLACES_AND_DIGEST,
+                &[("number", &replaces.number), ("digest", &digest)],
+            )),
+        ));
     }
     facts.push((
         &keys::FACT_SITE,

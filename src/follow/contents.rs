@@ -247,6 +247,14 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     let verdict = speaker.verdict().title;
     let due = speaker.next_due();
     let number = record.assessment["visit"]["number"].as_str().unwrap_or("");
+    if let Some(replaces) = &again.visit.replaces
+        && !stands(&first, &replaces.number)
+    {
+        miss(format!(
+            "the first page does not name {}, the certificate that is replaced",
+            replaces.number
+        ));
+    }
     if !stands(&first, &verdict) {
         miss(format!(
             "the result, “{verdict}”, does not stand on the first page"

@@ -1,5 +1,6 @@
 //! What comes after a certificate: its record read back and computed again, and the next visit.
 
+pub mod amendment;
 pub mod blanks;
 pub mod contents;
 pub mod fresh;

@@ -65,7 +65,18 @@ impl Reader<'_, '_> {
             .and_then(|v| self.word(v, "a reason for a visit"));
         let rules = f.get("rules").and_then(|v| self.path(v));
         let zone = f.get("zone").and_then(|v| self.zone(v));
-        let replaces = f.get("replaces").and_then(|v| self.replaces(v));
+        let replaces = f.get("replaces").and_then(|v| {
+            let replaces = self.replaces(v)?;
+            if Some(&replaces.number) == number.as_ref() {
+                let at = self.mark(v);
+                self.problem(
+                    at,
+                    "a certificate can't replace one of its own number",
+                    "give this visit a number of its own; the replaced one stays in `replaces`",
+                );
+            }
+            Some(replaces)
+        });
         Some(Head {
             number: number?,
             date: date?,

@@ -62,7 +62,7 @@ pub enum Reason {
 pub struct Replaces {
     /// Its number.
     pub number: String,
-    /// SHA-256 of the replaced file, 64 lower-case hex digits.
+    /// SHA-256 of the replaced file as it was sealed, 64 lower-case hex digits.
     pub sha256: String,
 }
 

@@ -1,6 +1,6 @@
 //! `warmlug verify`: whom the reader trusts, and what the answers say.
 
-use crate::run::{Bench, visit};
+use crate::run::{Bench, alone, visit};
 use serde_json::Value;
 
 fn json(bench: &Bench, args: &[&str]) -> (i32, Value) {
@@ -120,4 +120,87 @@ fn a_damaged_list_of_known_signers_is_named() {
     let ran = bench.run(&["verify", &path.to_string_lossy()]);
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("line 1"), "{}", ran.err);
+}
+
+/// A visit of another number that replaces a certificate.
+fn replacing(number: &str, sha256: &str) -> String {
+    let source = alone("townhouse-first");
+    assert!(source.contains("number: 2024-0117"), "{source}");
+    source.replacen(
+        "number: 2024-0117",
+        &format!("number: 2024-0118\n  replaces: {{ number: {number}, sha256: {sha256} }}"),
+        1,
+    )
+}
+
+#[test]
+fn a_certificate_that_replaces_another_says_which() {
+    let bench = Bench::new();
+    bench.write("old.yaml", &alone("townhouse-first"));
+    let certify = |source: &str, target: &str| {
+        let ran = bench.run(&["certify", source, "-o", target]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    };
+    certify("old.yaml", "old.pdf");
+    let (_, answers) = json(&bench, &["old.pdf"]);
+    let digest = answers["certificate"]["sha256"].as_str().unwrap();
+    assert_eq!(answers["certificate"]["number"], "2024-0117");
+    bench.write("new.yaml", &replacing("2024-0117", digest));
+    certify("new.yaml", "new.pdf");
+    let alone = bench.run(&["verify", "new.pdf"]);
+    assert_eq!(alone.code, 0, "{}", alone.out);
+    assert!(
+        alone.out.contains("replaces      2024-0117 (SHA-256"),
+        "{}",
+        alone.out
+    );
+    let ran = bench.run(&["verify", "old.pdf", "new.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.out);
+    assert!(
+        ran.out
+            .starts_with("2024-0118 replaces 2024-0117, which no longer counts."),
+        "{}",
+        ran.out
+    );
+    // A countersigned copy is the same certificate.
+    let args = [
+        "countersign",
+        "old.pdf",
+        "--as",
+        "client",
+        "--name",
+        "Amal Okafor",
+    ];
+    assert_eq!(bench.run(&args).code, 0);
+    let (code, answers) = json(&bench, &["old-client.pdf", "new.pdf"]);
+    assert_eq!(code, 0, "{answers}");
+    assert_eq!(answers["amendment"]["answer"], "replaces");
+    // Another digest, and none at all.
+    bench.write("wrong.yaml", &replacing("2024-0117", &"0".repeat(64)));
+    certify("wrong.yaml", "wrong.pdf");
+    let ran = bench.run(&["verify", "old.pdf", "wrong.pdf"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out.contains("with another digest than this file's"),
+        "{}",
+        ran.out
+    );
+    let (code, answers) = json(&bench, &["old.pdf", "old-client.pdf"]);
+    assert_eq!(
+        (code, &answers["amendment"]["answer"]),
+        (1, &Value::from("same"))
+    );
+}
+
+#[test]
+fn nothing_replaces_a_certificate_of_its_own_number() {
+    let bench = Bench::new();
+    bench.write("new.yaml", &replacing("2024-0118", &"0".repeat(64)));
+    let ran = bench.run(&["check", "new.yaml"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err.contains("can't replace one of its own number"),
+        "{}",
+        ran.err
+    );
 }

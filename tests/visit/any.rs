@@ -132,8 +132,8 @@ impl Dice {
         let judgement = (0..self.below(3))
             .map(|_| self.judgement(&circuits))
             .collect();
+        let number = self.text();
         Visit {
-            number: self.text(),
             date,
             reason: self.pick(&[
                 Reason::First,
@@ -143,10 +143,12 @@ impl Dice {
             ]),
             rules: self.pick(&["us", "iec", "rules/our firm.yaml"]).to_owned(),
             zone: self.maybe(|d| d.pick(&["-05:00", "+05:30", "+00:00"]).to_owned()),
-            replaces: self.maybe(|d| Replaces {
-                number: d.text(),
+            replaces: self.maybe(|_| Replaces {
+                // Another one than its own.
+                number: format!("before {number}"),
                 sha256: "0123456789abcdef".repeat(4),
             }),
+            number,
             print: Print {
                 units: self.pick(&[Units::Us, Units::Si]),
                 paper: self.pick(&[Paper::Letter, Paper::A4]),

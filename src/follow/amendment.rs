@@ -1,0 +1,220 @@
+//! A certificate that replaces an earlier one, and whether it is the one it says.
+//!
+//! The digest is that of the earlier file as it was sealed: countersignatures that were added
+//! since do not change which certificate it is.
+
+use super::record::{Accepted, Record, RecordError};
+use crate::compose::attachments::VISIT;
+use crate::seal::{Fingerprint, Verified};
+use crate::visit::{self, Replaces};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+
+/// What a certificate is called, and what it replaces.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Standing {
+    /// Its number.
+    pub number: String,
+    /// SHA-256 of the file as it was sealed, 64 lower-case hexadecimal digits.
+    pub sha256: String,
+    /// Number of the certificate that it replaces.
+    pub replaces: Option<Earlier>,
+    #[serde(skip)]
+    key: Fingerprint,
+}
+
+/// The certificate that another one replaces.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Earlier {
+    /// Its number.
+    pub number: String,
+    /// SHA-256 of the file as it was sealed.
+    pub sha256: String,
+}
+
+impl From<Replaces> for Earlier {
+    fn from(replaces: Replaces) -> Self {
+        Self {
+            number: replaces.number,
+            sha256: replaces.sha256,
+        }
+    }
+}
+
+impl Standing {
+    /// Reads it from what a seal covers.
+    ///
+    /// # Errors
+    /// As [`Record::read`], and a visit file that this version refuses.
+    pub fn read(verified: &Verified<'_>) -> Result<Self, RecordError> {
+        let record = Record::read(verified)?;
+        let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
+        let sha256 =
+            Sha256::digest(verified.bytes())
+                .iter()
+                .fold(String::new(), |mut text, byte| {
+                    // Writing to a string cannot fail.
+                    let _ = write!(text, "{byte:02x}");
+                    text
+                });
+        Ok(Self {
+            number: visit.number,
+            sha256,
+            replaces: visit.replaces.map(Earlier::from),
+            key: verified.fingerprint(),
+        })
+    }
+}
+
+/// How two certificates stand to each other.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Amendment {
+    /// The later one replaces the earlier one.
+    Replaces {
+        /// Number of the earlier one, which no longer counts.
+        earlier: String,
+        /// Number of the later one.
+        later: String,
+        /// Whether the same key sealed both.
+        same_key: bool,
+    },
+    /// They are one certificate.
+    Same,
+    /// Neither replaces the other.
+    No {
+        /// Why, as a sentence without its full stop.
+        because: String,
+    },
+}
+
+impl Amendment {
+    /// How two certificates, in either order, stand to each other.
+    pub fn between(one: &Standing, other: &Standing) -> Self {
+        if one.sha256 == other.sha256 {
+            return Self::Same;
+        }
+        for (earlier, later) in [(one, other), (other, one)] {
+            let Some(named) = &later.replaces else {
+                continue;
+            };
+            let (number, digest) = (
+                named.number == earlier.number,
+                named.sha256 == earlier.sha256,
+            );
+            return match (number, digest) {
+                (true, true) => Self::Replaces {
+                    earlier: earlier.number.clone(),
+                    later: later.number.clone(),
+                    same_key: earlier.key == later.key,
+                },
+                (true, false) => Self::No {
+                    because: format!(
+                        "{} replaces a certificate {} with another digest than this file's: ask \
+                         the firm which one counts",
+                        later.number, named.number
+                    ),
+                },
+                (false, true) => Self::No {
+                    because: format!(
+                        "{} names this file's digest, but calls it {} where the file says {}",
+                        later.number, named.number, earlier.number
+                    ),
+                },
+                // The other may still name this one.
+                (false, false) if earlier.replaces.is_some() => continue,
+                (false, false) => Self::No {
+                    because: format!("{} replaces {}, another one", later.number, named.number),
+                },
+            };
+        }
+        Self::No {
+            because: if one.number == other.number {
+                format!(
+                    "both bear the number {}, with different contents: ask the firm which one \
+                     counts",
+                    one.number
+                )
+            } else {
+                "neither says that it replaces the other".to_owned()
+            },
+        }
+    }
+
+    /// What it means, as a sentence without its full stop.
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Replaces {
+                earlier,
+                later,
+                same_key,
+            } => format!(
+                "{later} replaces {earlier}, which no longer counts{}",
+                if *same_key {
+                    ""
+                } else {
+                    "; another key sealed it, so ask the firm"
+                }
+            ),
+            Self::Same => "both are the same certificate".to_owned(),
+            Self::No { because } => because.clone(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn standing(number: &str, sha256: &str, replaces: Option<(&str, &str)>) -> Standing {
+        Standing {
+            number: number.to_owned(),
+            sha256: sha256.to_owned(),
+            replaces: replaces.map(|(number, sha256)| Earlier {
+                number: number.to_owned(),
+                sha256: sha256.to_owned(),
+            }),
+            key: Fingerprint::of(b"key"),
+        }
+    }
+
+    #[test]
+    fn each_standing_has_its_sentence() {
+        let old = standing("46", "aa", None);
+        let told = |other: &Standing| Amendment::between(&old, other).sentence();
+        let new = standing("47", "bb", Some(("46", "aa")));
+        assert_eq!(told(&new), "47 replaces 46, which no longer counts");
+        assert_eq!(
+            Amendment::between(&new, &old),
+            Amendment::between(&old, &new)
+        );
+        let mut stranger = new.clone();
+        stranger.key = Fingerprint::of(b"other");
+        assert!(told(&stranger).ends_with("another key sealed it, so ask the firm"));
+        assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("another digest"));
+        assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
+        assert_eq!(
+            told(&standing("47", "bb", Some(("45", "cc")))),
+            "47 replaces 45, another one"
+        );
+        assert!(told(&standing("46", "bb", None)).starts_with("both bear the number 46"));
+        assert_eq!(
+            told(&standing("47", "bb", None)),
+            "neither says that it replaces the other"
+        );
+        assert_eq!(Amendment::between(&old, &old), Amendment::Same);
+    }
+
+    #[test]
+    fn a_row_of_amendments_is_followed_both_ways() {
+        let second = standing("47", "bb", Some(("46", "aa")));
+        let third = standing("48", "cc", Some(("47", "bb")));
+        for (one, other) in [(&second, &third), (&third, &second)] {
+            assert!(matches!(
+                Amendment::between(one, other),
+                Amendment::Replaces { .. }
+            ));
+        }
+    }
+}

@@ -153,14 +153,14 @@ fn judge_circuit(
         .findings
         .extend(torque::findings(circuit, visit, rules, earlier));
 
-    let connections = heat::measure(visit, circuit, rules, notes);
+    let mut connections = heat::measure(visit, circuit, rules, notes);
     heat_findings::judge(circuit, &connections, rules, notes);
     legs::judge(circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
     since::judge(
         circuit,
-        &connections,
+        &mut connections,
         visit.date,
         earlier,
         rules,

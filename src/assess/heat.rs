@@ -184,6 +184,8 @@ fn whole(
         projected,
         margin: projected.map(|t| limit.0 - t),
         limit: Some(limit),
+        earlier: Vec::new(),
+        slope: None,
     }
 }
 

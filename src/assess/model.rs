@@ -1,6 +1,7 @@
 //! The assessment: what the findings engine concludes, in SI units and without words for
 //! customers. `compose` puts it into sentences; the JSON of `check` is made from it there.
 
+use super::thermal::trend::Slope;
 use super::thermal::uncertainty::Budget;
 use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Checked;
@@ -162,6 +163,19 @@ pub struct ConnectionAssessment {
     pub limit: Option<(Temperature, &'static str)>,
     /// Limit minus projected temperature.
     pub margin: Option<TemperatureDifference>,
+    /// The same on earlier visits, oldest first, since the connection was last made anew.
+    pub earlier: Vec<EarlierRise>,
+    /// Slope through the earlier visits and this one, three or more together.
+    pub slope: Option<Slope>,
+}
+
+/// A connection's rise at rated current on an earlier visit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EarlierRise {
+    /// Day of the visit.
+    pub date: NaiveDate,
+    /// The rise.
+    pub rise: Estimate,
 }
 
 /// One reading put into true temperature and rise.

@@ -8,7 +8,7 @@
 
 use super::engine::{Earlier, EarlierConnection, Notes};
 use super::heat_findings::{limit_of, over};
-use super::model::{ConnectionAssessment, Estimate, Finding, Limitation, Value};
+use super::model::{ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value};
 use super::thermal::trend;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
@@ -24,7 +24,7 @@ pub(super) struct Then<'a> {
 
 pub(super) fn judge(
     circuit: &Circuit,
-    connections: &[ConnectionAssessment],
+    connections: &mut [ConnectionAssessment],
     today: NaiveDate,
     earlier: &[Earlier],
     rules: &Rules,
@@ -36,7 +36,7 @@ pub(super) fn judge(
     }
     let history = History::of(&circuit.id, today, earlier);
     let mut compared = false;
-    for (connection, (_, described)) in connections.iter().zip(circuit.connections()) {
+    for (connection, (_, described)) in connections.iter_mut().zip(circuit.connections()) {
         let Some(now) = connection.rise_at_rated else {
             continue;
         };
@@ -49,10 +49,22 @@ pub(super) fn judge(
         compared = true;
         let mut finding = change(connection, last, now, rules);
         finding.circuit = Some(circuit.id.clone());
-        if let Some(date) = reaches(&series, today, now, connection, rules, &mut finding) {
+        let past = past(&series, today, now, rules.thermal.coverage_factor.value);
+        let trend = trend::trend(&past);
+        if let Some(trend) = &trend
+            && let Some(date) = reaches(trend, now, connection, rules, &mut finding)
+        {
             worse_on.push(date);
         }
         notes.findings.push(finding);
+        connection.slope = trend.map(|t| t.slope);
+        connection.earlier = series
+            .iter()
+            .map(|t| EarlierRise {
+                date: t.date,
+                rise: t.rise,
+            })
+            .collect();
     }
     if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
         notes.limitations.push(Limitation {
@@ -162,16 +174,12 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
 /// The date on which three or more visits' slope reaches the next worse grade, of the rise or of
 /// the margin below the rating, when the slope is beyond doubt.
 fn reaches(
-    series: &[Then],
-    today: NaiveDate,
+    trend: &trend::Trend,
     now: Estimate,
     connection: &ConnectionAssessment,
     rules: &Rules,
     finding: &mut Finding,
 ) -> Option<NaiveDate> {
-    let k = rules.thermal.coverage_factor.value;
-    let past = past(series, today, now, k);
-    let trend = trend::trend(&past)?;
     finding
         .values
         .insert("slope", Value::Number(trend.slope.k_per_year));

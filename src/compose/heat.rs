@@ -1,6 +1,6 @@
 //! The heat record: the circuit as a diagram with numbered connections, how near each connection
-//! comes to its rating, temperature over time for each place, and every reading with its rise,
-//! uncertainty and limit.
+//! comes to its rating, temperature over time for each place, its rise from visit to visit, and
+//! every reading with its rise, uncertainty and limit.
 
 use super::connections::{Connections, Numbered};
 use super::keys;
@@ -44,6 +44,8 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
                 body.push(Block::Chart(chart));
             }
         }
+        let history = |place| super::history::chart(speaker, circuit, place, &numbered);
+        body.extend(circuit.places.iter().filter_map(history).map(Block::Chart));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
         if numbered
@@ -392,7 +394,7 @@ fn curve(
 }
 
 /// Place of a leg among the supply's legs; neutral and ground come after them.
-fn leg_index(circuit: &Circuit, leg: &str) -> usize {
+pub(super) fn leg_index(circuit: &Circuit, leg: &str) -> usize {
     circuit
         .supply
         .legs

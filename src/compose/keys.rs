@@ -305,6 +305,13 @@ keys! {
     CHART_ALT_AIR = "chart.alt.air" ("low" "high");
     CHART_ALT_AIR_STEADY = "chart.alt.air-steady" ("temperature");
     CHART_ALT_LIMIT = "chart.alt.limit" ("limit");
+    HISTORY_TITLE = "history.title" ("place");
+    HISTORY_X = "history.x";
+    HISTORY_Y = "history.y" ("unit");
+    HISTORY_LABEL = "history.label" ("connection" "slope");
+    HISTORY_ALT = "history.alt.line" ("connection" "from" "first" "to" "last");
+    HISTORY_ALT_SLOPE = "history.alt.slope" ("slope");
+    HISTORY_ALT_STEADY = "history.alt.steady" ("slope");
     ROUNDS_CAPTION = "heat.rounds" ("circuit");
     READINGS_CAPTION = "heat.readings" ("circuit");
     RESULTS_CAPTION = "heat.results" ("circuit");

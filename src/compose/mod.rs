@@ -11,6 +11,7 @@ mod circuit;
 mod connections;
 mod findings;
 mod heat;
+mod history;
 mod json;
 mod keys;
 mod method;

@@ -2,9 +2,11 @@
 //! composing does.
 
 use super::*;
+use chrono::Datelike;
+use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Slope};
 use warmlug::assess::{
-    Check, CircuitAssessment, ConnectionAssessment, Estimate, Finding, Limitation, NextDue,
-    Outcome, RoundValue, Settled, SettledHow, Value,
+    Check, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation,
+    NextDue, Outcome, RoundValue, Settled, SettledHow, Value,
 };
 use warmlug::quantity::{Current, Temperature, TemperatureDifference, Torque};
 use warmlug::rules::{Checked, Edge};
@@ -241,6 +243,31 @@ fn found(
         projected: Some(Temperature::from_celsius(projected)),
         limit: Some((Temperature::from_celsius(75.0), "terminal")),
         margin: Some(k(75.0 - projected)),
+        earlier: Vec::new(),
+        slope: None,
+    }
+}
+
+/// The connection with two earlier visits and the slope through all three.
+fn climbing(connection: ConnectionAssessment) -> ConnectionAssessment {
+    let earlier = |date, rise| EarlierRise {
+        date,
+        rise: estimate(rise, 3.4),
+    };
+    ConnectionAssessment {
+        earlier: vec![
+            earlier(day(2025, 10, 1), 5.0),
+            earlier(day(2026, 4, 2), 11.5),
+        ],
+        slope: Some(Slope {
+            k_per_year: 12.4,
+            low: 7.9,
+            high: 16.9,
+            at_day_zero_k: 11.5
+                - 12.4 * f64::from(day(2026, 4, 2).num_days_from_ce()) / DAYS_A_YEAR,
+            significant: true,
+        }),
+        ..connection
     }
 }
 
@@ -367,14 +394,14 @@ pub fn case() -> Case {
     let bay_1 = CircuitAssessment {
         id: "bay-1".to_owned(),
         connections: vec![
-            found(
+            climbing(found(
                 "breaker-L1",
                 "L1",
                 [61.0, 88.0, 97.0],
                 settled(19.5, Some(12.3), SettledHow::TwoRounds),
                 19.5,
                 59.5,
-            ),
+            )),
             found(
                 "breaker-L2",
                 "L2",
@@ -401,6 +428,8 @@ pub fn case() -> Case {
             projected: None,
             limit: None,
             margin: None,
+            earlier: Vec::new(),
+            slope: None,
         }],
         checks: Vec::new(),
         load_fraction: None,

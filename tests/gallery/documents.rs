@@ -260,6 +260,7 @@ metal tightened hot is loose when cold.",
         body.push(heading(3, &place_name(size, place)));
         body.push(Block::Chart(chart(size, place)));
     }
+    body.push(Block::Chart(history(size)));
     body.push(Block::Table(readings(size)));
     body.push(Block::Strip(strip(size)));
     body.push(heading(2, "Circuit"));
@@ -440,6 +441,49 @@ fn readings(size: Size) -> Table {
         ],
         rows,
         row_heads: true,
+    }
+}
+
+/// From visit to visit: a leg that climbs, with the line through it, and legs with too few visits.
+fn history(size: Size) -> Chart {
+    let days = [739_000.0, 739_190.0, 739_400.0, 739_560.0];
+    let series = (0..size.legs)
+        .map(|leg| {
+            let from = if leg == 0 { 0 } else { 2 };
+            let rise = |day: f64| 18.0 + 9.0 * leg as f64 + (day - days[0]) * 0.012;
+            Series {
+                label: id(size, 0, leg),
+                points: days[from..]
+                    .iter()
+                    .map(|d| [*d, rise(*d) + (d * 0.37).sin()])
+                    .collect(),
+                intervals: days[from..].iter().map(|_| Some(3.1)).collect(),
+                curve: if leg == 0 {
+                    [days[0], days[3]].map(|d| [d, rise(d)]).to_vec()
+                } else {
+                    Vec::new()
+                },
+                settled: None,
+                leg: Some(leg),
+            }
+        })
+        .collect();
+    let dates = ["2024-04-23", "2024-10-30", "2025-05-28", "2025-11-04"];
+    Chart {
+        title: format!("{}: rise from visit to visit", place_name(size, 0)),
+        alt: "L1 rose by 18 °F on 23 April 2024 and by 25 °F on 4 November 2025".into(),
+        x: Axis {
+            label: "date of the inspection".into(),
+            range: Some([days[0] - 17.0, days[3] + 17.0]),
+            ticks: Some(days.into_iter().zip(dates.map(ToOwned::to_owned)).collect()),
+        },
+        y: Axis {
+            label: "rise at rated current, °F".into(),
+            range: None,
+            ticks: None,
+        },
+        series,
+        limits: Vec::new(),
     }
 }
 

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use warmlug::assess::assess;
+use warmlug::assess::{Earlier, assess};
 use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Detail, Folder, Placement, Subject};
 use warmlug::typeset::{Printed, printed_width_mm};
@@ -45,15 +45,29 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples")
 }
 
+/// A visit with its source and the images beside it.
+fn read(file: &Path) -> (Visit, String, World) {
+    let source = std::fs::read_to_string(file).unwrap();
+    let world = World(Folder::new(file.parent().unwrap()).unwrap());
+    let visit = warmlug::visit::read(&source, "visit.yaml", &world)
+        .unwrap_or_else(|e| panic!("{}: {e:?}", file.display()));
+    (visit, source, world)
+}
+
 /// The certificate of an example.
 pub fn document(name: &str) -> warmlug::compose::Document {
     let folder = root().join(name);
-    let source = std::fs::read_to_string(folder.join("visit.yaml")).unwrap();
-    let world = World(Folder::new(&folder).unwrap());
-    let visit = warmlug::visit::read(&source, "visit.yaml", &world)
-        .unwrap_or_else(|e| panic!("{name}: {e:?}"));
+    let (visit, source, world) = read(&folder.join("visit.yaml"));
     let rules = warmlug::rules::built_in("us").unwrap();
-    let assessment = assess(&visit, rules, &[]);
+    let earlier: Vec<Earlier> = visit
+        .earlier
+        .iter()
+        .map(|file| {
+            let (before, ..) = read(&folder.join(file));
+            Earlier::new(&before, &assess(&before, rules, &[]))
+        })
+        .collect();
+    let assessment = assess(&visit, rules, &earlier);
     let prepare = |path: &str, printed: Printed, subject: Subject| {
         let facts = world.0.image(path).unwrap();
         let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);

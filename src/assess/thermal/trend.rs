@@ -68,6 +68,14 @@ pub struct Slope {
     pub significant: bool,
 }
 
+impl Slope {
+    /// The line's value on a day, kelvin.
+    #[must_use]
+    pub fn at(&self, day: f64) -> f64 {
+        self.at_day_zero_k + self.k_per_year * day / DAYS_A_YEAR
+    }
+}
+
 /// When a slope reaches a value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reach {

@@ -20,14 +20,28 @@ use crate::compose::tree::{Block, Document, Letterhead, SealBlock, Signal, Span,
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;
+/// A paragraph's facts of up to this share of the page stay on one page.
+const WHOLE: f32 = 0.25;
 
-/// A heading repeated on each page that its table goes on to.
+/// A heading or an axis, repeated on each page that its table or strip goes on to.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Head {
     /// Height with the space below.
     pub height: f32,
     /// What is drawn; artifacts all.
     pub marks: Vec<Mark>,
+}
+
+impl Head {
+    /// A piece once more, as decoration: it was told where it stood first.
+    pub(super) fn again(piece: &Piece) -> Head {
+        let mut marks = piece.marks.clone();
+        marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
+        Head {
+            height: piece.height,
+            marks,
+        }
+    }
 }
 
 /// A link and the node that holds it.
@@ -93,6 +107,7 @@ impl<'a> Flow<'a> {
         flow.letterhead(&document.letterhead)?;
         let mut blocks = document.body.as_slice();
         let mut after_photo = false;
+        let mut after_paragraph = false;
         while let Some((block, rest)) = blocks.split_first() {
             blocks = rest;
             match block {
@@ -101,10 +116,21 @@ impl<'a> Flow<'a> {
                     text,
                     anchor,
                 } => flow.heading(*level, text, anchor.as_deref()),
-                Block::Paragraph(text) => flow.paragraph(text, BODY),
+                Block::Paragraph(text) => {
+                    flow.paragraph(text, BODY);
+                    if matches!(rest.first(), Some(Block::Facts(_))) {
+                        flow.keep_last();
+                    }
+                }
                 Block::Small(text) => flow.paragraph(text, SMALL),
                 Block::List { numbered, items } => flow.list(*numbered, items),
-                Block::Facts(facts) => flow.facts(facts),
+                Block::Facts(facts) => {
+                    let first = flow.pieces.len();
+                    flow.facts(facts);
+                    if after_paragraph {
+                        flow.keep_whole(first);
+                    }
+                }
                 Block::Verdict {
                     signal,
                     title,
@@ -131,6 +157,7 @@ impl<'a> Flow<'a> {
                 }
             }
             after_photo = matches!(block, Block::Photo(_));
+            after_paragraph = matches!(block, Block::Paragraph(_));
         }
         flow.faces.finish()?;
         Ok(flow)
@@ -227,6 +254,18 @@ impl<'a> Flow<'a> {
     pub(super) fn keep_last(&mut self) {
         if let Some(piece) = self.pieces.last_mut() {
             piece.keep = true;
+        }
+    }
+
+    /// Keeps the pieces from a number on together, unless they are too high to be worth the gap
+    /// that they leave.
+    fn keep_whole(&mut self, first: usize) {
+        let pieces = self.pieces.get_mut(first..).unwrap_or_default();
+        let height: f32 = pieces.iter().map(|p| p.before + p.height).sum();
+        if height < self.sheet.depth() * WHOLE
+            && let Some((_, others)) = pieces.split_last_mut()
+        {
+            others.iter_mut().for_each(|p| p.keep = true);
         }
     }
 
@@ -359,6 +398,15 @@ impl<'a> Flow<'a> {
                 piece.text(Owner::Node(label), x, BODY.rise(), BODY, text);
                 piece.marks.append(&mut marks);
             }
+            self.keep_ends(i, items.len());
+        }
+    }
+
+    /// Neither the first item nor the last stands alone on a page: keeps the item just laid with
+    /// the next one.
+    fn keep_ends(&mut self, item: usize, count: usize) {
+        if item + 1 < count && (item == 0 || item + 2 == count) {
+            self.keep_last();
         }
     }
 
@@ -399,6 +447,7 @@ impl<'a> Flow<'a> {
                 Flow::draw_line(&mut piece, line, self.inner(), top, BODY, &owners);
             }
             self.pieces.push(piece);
+            self.keep_ends(i, facts.len());
         }
     }
 

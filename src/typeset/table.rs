@@ -80,12 +80,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
     let heads_node = flow.tags.add(node, Role::TR);
     let mut head = head(flow, table, &places, heads_node, width);
     shift(&mut head.marks, flow.sheet.left);
-    let mut marks = head.marks.clone();
-    marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
-    flow.heads.push(Head {
-        height: head.height,
-        marks,
-    });
+    flow.heads.push(Head::again(&head));
     let repeated = flow.heads.len() - 1;
     head.before = above;
     head.keep = !table.rows.is_empty();

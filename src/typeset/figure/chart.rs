@@ -17,6 +17,8 @@ use crate::typeset::sheet::{
 
 /// Height of the plot.
 const PLOT: f32 = 158.0;
+/// Height of a plot over dates, which holds a point a visit.
+const PLOT_OF_DATES: f32 = 104.0;
 /// Labels at the lines' ends are at most so wide.
 const LABEL: f32 = 118.0;
 /// Width between settled values, right of the plot.
@@ -67,7 +69,12 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     let top = SMALL.leading + 6.0;
     let left = flow.sheet.left + tick_width + 6.0;
     let right = flow.sheet.left + measure - label_width - settled;
-    let bottom = top + PLOT;
+    let bottom = top
+        + if chart.x.ticks.is_some() {
+            PLOT_OF_DATES
+        } else {
+            PLOT
+        };
     let x = Scale::new(x_range, (left, right));
     let y = Scale::new(y_range, (bottom, top));
     let mut piece = Piece::of(bottom + 2.0 * SMALL.leading + 4.0, 2.0);

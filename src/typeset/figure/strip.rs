@@ -3,7 +3,7 @@
 
 use super::scale::{Scale, number, rounded};
 use crate::compose::tree::{Signal, Strip, Text};
-use crate::typeset::blocks::Flow;
+use crate::typeset::blocks::{Flow, Head};
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, line};
 use crate::typeset::lines::{break_lines, natural_width};
 use crate::typeset::sheet::{HAIR, HAIRLINE, INK, RED, SMALL, SOFT};
@@ -16,6 +16,9 @@ const LABELS: f32 = 0.4;
 /// A strip up to this share of the page stays on one page.
 const WHOLE: f32 = 0.8;
 
+/// Rows that stay together at least, where a strip is split.
+const TOGETHER: usize = 4;
+
 /// What all rows share.
 struct Rows {
     own: Owner,
@@ -26,7 +29,7 @@ struct Rows {
 }
 
 /// Lays out a strip: an axis, then a piece for each item, so that forty fill a page and eighty
-/// go on to the next.
+/// go on to the next, below the axis once more.
 pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
     flow.figure_title(&strip.title);
     let node = flow.tags.add_figure(0, &strip.alt);
@@ -95,8 +98,14 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
     let height: f32 = pieces.iter().map(|p| p.height).sum();
     let whole = height < flow.sheet.depth() * WHOLE;
     let count = pieces.len();
+    let again = pieces.first().map(Head::again);
+    flow.heads.extend(again);
+    let head = flow.heads.len().checked_sub(1);
     for (i, piece) in pieces.iter_mut().enumerate() {
-        piece.keep = i + 1 < count && (whole || i <= 1 || i + 2 == count);
+        piece.keep = i + 1 < count && (whole || i < TOGETHER || i + TOGETHER >= count);
+        if i > 0 {
+            piece.head = head;
+        }
     }
     if let Some(axis) = pieces.first_mut().filter(|_| whole) {
         axis.figure = Some((node, [left, 0.0, measure, height]));

@@ -10,6 +10,7 @@ because they do not use what it is about (spot colours, JPEG 2000, optional cont
 refusing that thing altogether.
 """
 
+import decimal
 import io
 import pathlib
 import re
@@ -18,6 +19,7 @@ import tempfile
 import xml.etree.ElementTree as ET
 
 import pikepdf
+from asn1crypto import cms
 from fontTools.ttLib import TTFont
 from pikepdf import Array, Dictionary, Name, Stream, String
 
@@ -84,10 +86,19 @@ def file_structure(hold, path, pdf):
         # Inside of compressed streams the same letters may stand by chance.
         if raw[number.start() - 1 : number.start()] in (b"\n", b"\r"):
             hold("6.1.9", number[3] in b"\n\r", f"obj {number[1].decode()} without a line end")
-    count = 0
+    for end in re.finditer(rb"endobj(.)", raw, re.S):
+        if raw[end.start() - 1 : end.start()] in (b"\n", b"\r"):
+            hold("6.1.9", end[1] in b"\n\r", "endobj without a line end")
+    # Tables of cross-references: the keyword alone on its line, then the first subsection.
+    for table in re.finditer(rb"(?<!start)xref(?=[\s\d])(.{0,12})", raw, re.S):
+        if raw[table.start() - 1 : table.start()] in (b"\n", b"\r"):
+            hold("6.1.4", re.match(rb"(\r\n|\n|\r)\d+ \d+(\r\n|\n|\r| )", table[1]), "head of the cross-reference table")
+    hold("6.1.3", "/Version" not in pdf.Root or str(pdf.Root.Version) in ("/1.4", "/1.5", "/1.6", "/1.7"), "version in the catalog")
+    hold("6.1.3, linearised", b"/Linearized" not in raw[:1024], "linearised: its first trailer would be another")
     for value in walk(pdf):
         if isinstance(value, Stream):
             keys = set(value.keys())
+            hold("6.1.7.1", "/Length" in value, "a stream without a length")
             hold("6.1.7", not keys & {"/F", "/FFilter", "/FDecodeParms"}, "a stream in another file")
             filters = value.get("/Filter")
             names = [] if filters is None else list(filters) if isinstance(filters, Array) else [filters]
@@ -99,7 +110,12 @@ def file_structure(hold, path, pdf):
             hold("6.1.13", len(name.encode()) <= 128, f"name {name} longer than 127 bytes")
         elif isinstance(value, int) and not isinstance(value, bool):
             hold("6.1.13", -(2**31) <= value < 2**31, f"integer {value}")
-        count += 1
+        elif isinstance(value, decimal.Decimal):
+            hold("6.1.13", value == 0 or decimal.Decimal("1.175e-38") <= abs(value) <= decimal.Decimal("3.403e38"), f"number {value}")
+    perms = pdf.Root.get("/Perms", {})
+    hold("6.1.12", set(perms.keys()) <= {"/DocMDP", "/UR3"}, f"permissions {list(perms.keys())}")
+    for reference in perms.get("/DocMDP", {}).get("/Reference", []):
+        hold("6.1.12", not set(reference.keys()) & {"/DigestLocation", "/DigestMethod", "/DigestValue"}, "digests in the permissions")
     hold("6.1.13", len(pdf.objects) <= 8388607, "too many objects")
     for stream in re.finditer(rb"stream(\r\n|\n|\r)", raw):
         hold("6.1.7", stream[1] != b"\r" or raw[stream.start() - 3 : stream.start()] == b"end", "stream keyword")
@@ -122,6 +138,8 @@ def graphics(hold, document):
     hold("6.2.3", int(intents[0].DestOutputProfile.N) == 3, "components of the profile")
     streams = document.pages + [s for streams in document.forms.values() for s in streams]
     for stream in streams:
+        # No inline images (6.1.10), rendering intents (6.2.6), graphics states (6.2.5), shadings,
+        # spot colours or other colour spaces (6.2.4) and no PostScript (6.2.9) among them.
         hold("6.2.2", stream.operators <= OPERATORS, f"operators {stream.operators - OPERATORS}")
         hold("6.1.13", stream.nesting <= 28, "graphics states nested too deep")
     for page in pdf.pages:
@@ -139,6 +157,8 @@ def graphics(hold, document):
             hold("6.2.8", thing.get("/Interpolate", False) is False, "an interpolated image")
             hold("6.2.4.3", device_colours(thing.ColorSpace), "colour space of an image")
             hold("6.2.8", int(thing.BitsPerComponent) == 8, "depth of an image")
+            hold("6.2.6", "/Intent" not in thing, "rendering intent of an image")
+            hold("6.2.8.3", thing.get("/Filter") != Name.JPXDecode, "JPEG 2000")
             if thing.get("/Filter") == Name.DCTDecode:
                 data = thing.read_raw_bytes()
                 hold("6.2.8", data[:2] == b"\xff\xd8" and data[-2:] == b"\xff\xd9", "a JPEG cut short")
@@ -168,12 +188,15 @@ def fonts(hold, document):
         name = str(font.BaseFont)
         hold("6.2.11.2", font.Type == Name.Font and font.Subtype == Name.Type0, f"kind of {name}")
         hold("6.2.11.2", re.match(r"/[A-Z]{6}\+", name), f"{name} is cut but does not say so")
-        hold("6.2.11.3", font.Encoding == Name("/Identity-H"), f"encoding of {name}")
+        hold("6.2.11.3.3", font.Encoding == Name("/Identity-H"), f"encoding of {name}")
         cid = font.DescendantFonts[0]
-        hold("6.2.11.3", cid.CIDToGIDMap == Name.Identity, f"glyphs of {name}")
+        system = cid.CIDSystemInfo
+        hold("6.2.11.3.1", (str(system.Registry), str(system.Ordering)) == ("Adobe", "Identity") and int(system.Supplement) >= 0,
+             f"character collection of {name}")
+        hold("6.2.11.3.2", cid.Subtype == Name.CIDFontType2 and cid.get("/CIDToGIDMap") == Name.Identity, f"glyphs of {name}")
         descriptor = cid.FontDescriptor
-        hold("6.2.11.4", "/FontFile2" in descriptor, f"{name} not embedded")
-        hold("6.2.11.4", "/CIDSet" not in descriptor, f"{name} lists its glyphs, which nobody asked for")
+        hold("6.2.11.4.1", "/FontFile2" in descriptor, f"{name} not embedded")
+        hold("6.2.11.4.2", "/CIDSet" not in descriptor, f"{name} lists its glyphs, which nobody asked for")
         hold("6.2.11.2", font.BaseFont == cid.BaseFont == descriptor.FontName, f"names of {name}")
         program = descriptor.FontFile2.read_bytes()
         hold("6.2.11.2", int(descriptor.FontFile2.Length1) == len(program), f"length of {name}")
@@ -191,7 +214,8 @@ def fonts(hold, document):
         characters = reading.to_unicode(font)
         for code in codes:
             hold("6.2.11.8", code != 0, f"{name} shows the glyph for what is missing")
-            hold("6.2.11.4", code < len(glyphs), f"{name} lacks glyph {code}")
+            hold("6.1.13", code <= 65535, f"code {code} of {name}")
+            hold("6.2.11.4.1", code < len(glyphs), f"{name} lacks glyph {code}")
             hold("6.2.11.5", code in widths and abs(widths[code] - face["hmtx"][glyphs[code]][0] * 1000 / units) <= 1,
                  f"width of glyph {code} of {name}")
             hold("14289-1, 7.21.7", characters.get(code, "\0") not in ("\0", "\ufeff", "\ufffe"),
@@ -209,6 +233,7 @@ def interaction(hold, pdf):
             hold("6.3.2", flags & 4 and not flags & (1 | 2 | 32 | 256), f"flags {flags} of {kind}")
             if kind == "/Widget":
                 hold("6.3.3", "/AP" in annotation and set(annotation.AP.keys()) == {"/N"}, "looks of the field")
+                hold("6.3.3", isinstance(annotation.AP.N, Stream), "looks of the field in several states")
                 hold("6.4.1", not set(annotation.keys()) & {"/A", "/AA"}, "actions of the field")
                 hold("14289-1, 7.18.4", str(annotation.get("/TU", "")), "the field says nothing")
             if "/A" in annotation:
@@ -232,7 +257,15 @@ def metadata(hold, pdf):
     data = stream.read_bytes()
     head = data[: data.index(b"?>")]
     hold("6.6.2.1", b"bytes=" not in head and b"encoding=" not in head, "attributes of the packet")
+    hold("6.6.2.1", data.rstrip().endswith(b"?>") and b"<?xpacket end=" in data[-40:], "end of the packet")
+    hold("6.6.2.1", data.decode("utf-8"), "the packet is not in UTF-8")
     xml = ET.fromstring(data)
+    # Every property is of a schema that ISO 19005-3 knows, or described by an extension schema.
+    known = {NS[prefix] for prefix in ("dc", "xmp", "pdf", "pdfaid", "pdfaExtension")} | {"http://ns.adobe.com/xap/1.0/mm/"}
+    known |= {uri.text for uri in xml.iterfind(".//pdfaSchema:namespaceURI", NS)}
+    for described in xml.iterfind(".//rdf:RDF/rdf:Description", NS):
+        for prop in described:
+            hold("6.6.2.3.1", prop.tag[1:].split("}")[0] in known, f"property {prop.tag} of an unknown schema")
 
     def one(path):
         found = xml.findall(f".//{path}", NS)
@@ -266,10 +299,26 @@ def embedded(hold, pdf):
         hold("6.8", str(spec.get("/AFRelationship")) in ("/Source", "/Data", "/Supplement"), f"relationship of {name}")
         hold("6.8", spec.objgen in associated, f"{name} is not associated with the document")
         stream = spec.EF.F
+        hold("6.8", spec.Type == Name.Filespec and stream.Type == Name.EmbeddedFile, f"types of {name}")
         hold("6.8", re.match(r"/[\w.+-]+/[\w.+-]+$", str(stream.get("/Subtype"))), f"media type of {name}")
         hold("6.8", int(stream.Params.Size) == len(stream.read_bytes()) and "/ModDate" in stream.Params, f"size or date of {name}")
         hold("14289-1, 7.11", str(spec.get("/Desc", "")), f"{name} is not described")
     hold("6.8", len(associated) == len(pdf.attachments), "associated files and attachments differ")
+
+
+def signature(hold, path, pdf):
+    """What 6.4.3 asks of signatures: the whole file but the signature itself, one signer, in DER."""
+    size = path.stat().st_size
+    for field in pdf.Root.get("/AcroForm", {}).get("/Fields", []):
+        if field.get("/FT") != Name.Sig or "/V" not in field:
+            continue
+        value = field.V
+        start, first, second, rest = [int(n) for n in value.ByteRange]
+        contents = bytes(value.Contents)
+        hold("6.4.3", start == 0 and second + rest == size, "bytes that the signature leaves out")
+        hold("6.4.3", second - first == 2 * len(contents) + 2, "the gap is not the signature alone")
+        data = cms.ContentInfo.load(contents.rstrip(b"\0") + b"\0" * 3)["content"]
+        hold("6.4.3", len(data["signer_infos"]) == 1 and len(data["certificates"]) >= 1, "signers or certificates")
 
 
 def structure(hold, document):
@@ -329,6 +378,7 @@ def check(path):
         (interaction, (document.pdf,)),
         (metadata, (document.pdf,)),
         (embedded, (document.pdf,)),
+        (signature, (path, document.pdf)),
         (structure, (document,)),
     ]:
         try:
@@ -374,6 +424,12 @@ SPOILED = [
     ("structure: .*Lang|14289-1, 7.2", lambda pdf: pdf.Root.__delitem__("/Lang")),
     ("ISO 32000-1, 14.7.4.4: parent", swap_parents),
     ("ISO 32000-1, 14.7.4: content .* not reached", lambda pdf: pdf.Root.StructTreeRoot.K.K.__delitem__(3)),
+    ("6.1.12: permissions", lambda pdf: pdf.Root.Perms.__setitem__("/Other", Dictionary())),
+    ("6.2.11.3.1: ", lambda pdf: pdf.pages[0].obj.Resources.Font["/R"].DescendantFonts[0].CIDSystemInfo.__setitem__("/Ordering", String("Japan1"))),
+    ("6.2.11.3.2: ", lambda pdf: pdf.pages[0].obj.Resources.Font["/R"].DescendantFonts[0].__delitem__("/CIDToGIDMap")),
+    ("6.4.3: bytes", lambda pdf: None),  # written anew, the signature's place has moved
+    ("6.6.2.3.1: property", lambda pdf: pdf.Root.Metadata.write(
+        pdf.Root.Metadata.read_bytes().replace(b"<dc:format>", b"<x:a xmlns:x='urn:x'>b</x:a><dc:format>"))),
     ("6.5.2: /AA", lambda pdf: pdf.Root.__setitem__("/AA", Dictionary())),
 ]
 

@@ -37,20 +37,26 @@ class Stream:
 
     def __init__(self, owner, resources):
         self.runs = []  # (mcid or None, text)
+        self.coloured = []  # (mcid or None, text, its colour)
         self.used = {}  # font resource name -> codes
         self.nesting = 0  # deepest q
         self.operators = set()
         fonts = resources.get("/Font", {})
         maps = {name: to_unicode(font) for name, font in fonts.items()}
         font, stack, depth = None, [], 0
+        colour, kept = (0.0, 0.0, 0.0), []
         for operands, operator in pikepdf.parse_content_stream(owner):
             operator = str(operator)
             self.operators.add(operator)
             if operator == "q":
                 depth += 1
+                kept.append(colour)
                 self.nesting = max(self.nesting, depth)
             elif operator == "Q":
                 depth -= 1
+                colour = kept.pop()
+            elif operator == "rg":
+                colour = tuple(float(v) for v in operands)
             elif operator in ("BDC", "BMC"):
                 properties = operands[1] if operator == "BDC" else {}
                 stack.append((str(operands[0]), properties.get("/MCID")))
@@ -65,7 +71,9 @@ class Stream:
                 mcid = next((m for _, m in reversed(stack) if m is not None), None)
                 artifact = bool(stack) and stack[-1][0] == "/Artifact"
                 assert mcid is None or not artifact, "an artifact with a content number"
-                self.runs.append((None if mcid is None else int(mcid), "".join(maps[font][c] for c in run)))
+                number, text = None if mcid is None else int(mcid), "".join(maps[font][c] for c in run)
+                self.runs.append((number, text))
+                self.coloured.append((number, text, colour))
             elif operator in ("TJ", "'", '"'):
                 raise AssertionError(f"an operator this reader does not know: {operator}")
         assert not stack and depth == 0, "unbalanced marked content or graphics state"

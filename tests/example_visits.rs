@@ -184,3 +184,26 @@ fn the_pictures_of_the_thermal_imager_agree_with_the_readings() {
         assert!(drawn.contains(&shown), "{id} {shown}");
     }
 }
+
+#[test]
+fn one_of_the_landlords_six_chargers_must_be_repaired() {
+    let visit = read("landlord-six");
+    let a = judged("landlord-six", &[]);
+    assert_eq!(visit.circuits.len(), 6);
+    assert_eq!((a.outcome, a.complete), (Outcome::Unsatisfactory, true));
+    assert_eq!(limitations(&a), [""; 0]);
+    for circuit in &visit.circuits {
+        let worst = a
+            .findings
+            .iter()
+            .filter(|f| f.circuit.as_ref() == Some(&circuit.id))
+            .map(Finding::effective_grade)
+            .max();
+        let expected = match circuit.id.as_str() {
+            "bay-4" => Grade::Repair,
+            "bay-6" => Grade::Note,
+            _ => Grade::Pass,
+        };
+        assert_eq!(worst, Some(expected), "{}", circuit.id);
+    }
+}

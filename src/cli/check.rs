@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
+use crate::assess::Finding;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
 use std::path::PathBuf;
@@ -164,7 +165,14 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
             Line {
                 grade: f.effective_grade(),
                 name: format!("{}{judged}", speaker.finding(f).name),
-                place: shorten(&speaker.location(f), PLACE_WIDTH),
+                place: match circuit_of(speaker, f) {
+                    // The circuit first, which the end of a long line would hide.
+                    Some(circuit) => shorten(
+                        &format!("{circuit}: {}", speaker.location_in_circuit(f)),
+                        2 * PLACE_WIDTH,
+                    ),
+                    None => shorten(&speaker.location(f), PLACE_WIDTH),
+                },
                 value,
                 limit: if limit.is_empty() {
                     limit
@@ -200,6 +208,15 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
     }
 }
 
+/// Name of a finding's circuit, when the visit has several.
+fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &Finding) -> Option<&'a str> {
+    let id = finding.circuit.as_deref()?;
+    let circuits = &speaker.visit.circuits;
+    (circuits.len() > 1)
+        .then(|| circuits.iter().find(|c| c.id == id).map(|c| c.title()))
+        .flatten()
+}
+
 /// What to do about every finding worse than `pass`, worst first, each action once.
 fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     let mut told = Vec::new();
@@ -208,11 +225,14 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
             continue;
         }
         let sentence = speaker.finding_referring(finding);
-        let item = if sentence.action.is_empty() {
+        let mut item = if sentence.action.is_empty() {
             sentence.text
         } else {
             format!("{} {}", sentence.text, sentence.action)
         };
+        if let Some(circuit) = circuit_of(speaker, finding) {
+            item = format!("{circuit}: {item}");
+        }
         if !told.contains(&item) {
             told.push(item);
         }

@@ -320,6 +320,15 @@ impl<'a> Speaker<'a> {
         }
     }
 
+    /// Place of a finding, beside the name of its circuit; empty when it concerns all of it.
+    pub fn location_in_circuit(&self, finding: &Finding) -> &'a str {
+        finding
+            .place
+            .as_deref()
+            .and_then(|p| self.place(finding.circuit.as_deref(), p))
+            .map_or("", |p| p.name.as_str())
+    }
+
     /// A finding in words that stand alone.
     pub fn finding(&self, finding: &Finding) -> Sentence {
         self.finding_with(finding, Steps::InFull).0

@@ -73,3 +73,20 @@ fn wrong_usage_exits_with_2() {
     assert_eq!(bench.run(&["check", "a.yaml", "--fail-on", "bad"]).code, 2);
     assert_eq!(bench.run(&["chek"]).code, 2);
 }
+
+#[test]
+fn with_several_circuits_every_line_names_its_own() {
+    let ran = Bench::new().run(&["check", &visit("landlord-six")]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let line = |start: &str| ran.out.lines().find(|l| l.starts_with(start)).unwrap();
+    let repair = line("repair  Leg difference");
+    assert!(
+        repair.contains("Bay 4, fourth from the stair: Breaker terminals"),
+        "{repair}"
+    );
+    assert!(
+        line("  - ").contains("  - Bay 4, fourth from the stair: "),
+        "{}",
+        ran.out
+    );
+}

@@ -9,6 +9,7 @@ mod check;
 mod countersign;
 mod extract;
 mod failure;
+mod fill;
 mod identity;
 mod input;
 mod new;
@@ -19,6 +20,7 @@ mod rules;
 mod schema;
 mod verify;
 mod verify_text;
+mod worksheet;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -53,6 +55,10 @@ enum Command {
     Extract(extract::Extract),
     /// Write a starter visit file
     New(new::New),
+    /// Write a sheet to fill in on site
+    Worksheet(worksheet::Worksheet),
+    /// Merge a filled-in worksheet into its visit file
+    Fill(fill::Fill),
     /// Read certificates into one table: what is due, overdue, out of use
     Register(register::Register),
     /// Make, show or renew the identity that signs
@@ -82,6 +88,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Extract(command) => command.run(),
         Command::New(command) => command.run(),
         Command::Register(command) => command.run(),
+        Command::Worksheet(command) => command.run(),
+        Command::Fill(command) => command.run(),
         Command::Identity(command) => command.run(),
         Command::Rules(command) => command.run(),
         Command::Schema(command) => command.run(),

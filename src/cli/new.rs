@@ -317,21 +317,21 @@ impl New {
 }
 
 /// The last visit.
-struct Last {
+pub(super) struct Last {
     /// The visit.
-    visit: Visit,
+    pub visit: Visit,
     /// What it showed.
-    assessment: Assessment,
+    pub assessment: Assessment,
     /// The rule set in force.
-    rules: RulesInForce,
+    pub rules: RulesInForce,
     /// Sources of the visits before it that a certificate carries.
-    carried: Vec<String>,
+    pub carried: Vec<String>,
 }
 
 /// A visit from a certificate whose seal holds or from a visit file, assessed.
 ///
 /// Its photos are not needed any more, so they are not looked at.
-fn last(from: &Path) -> Result<Last, Failure> {
+pub(super) fn last(from: &Path) -> Result<Last, Failure> {
     let bytes = input::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
         let refuse = |why: String| {
@@ -416,7 +416,7 @@ fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<Facts, Failure
 }
 
 /// The folder of a file.
-fn folder(path: &Path) -> PathBuf {
+pub(super) fn folder(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),

@@ -440,6 +440,48 @@ keys! {
     VERIFY_PAPER = "verify.paper";
     VERIFY_SELF_SIGNED = "verify.self-signed";
     VERIFY_BACK = "verify.back";
+    // Worksheet
+    SHEET_TITLE = "worksheet.title" ("number" "site");
+    SHEET_HEADING = "worksheet.heading";
+    SHEET_RUNNING = "worksheet.running" ("number");
+    SHEET_INTRODUCTION = "worksheet.introduction";
+    SHEET_LOOK_FIRST = "worksheet.look-first" ("number" "date");
+    SHEET_STEP = "worksheet.step";
+    SHEET_FOUND = "worksheet.found";
+    SHEET_ISOLATION = "worksheet.isolation.heading";
+    SHEET_ISOLATION_CAPTION = "worksheet.isolation.caption" ("circuit");
+    SHEET_BEFORE = "worksheet.isolation.before";
+    SHEET_BETWEEN = "worksheet.isolation.between" ("pair");
+    SHEET_AFTER = "worksheet.isolation.after";
+    SHEET_LOCKED = "worksheet.isolation.locked";
+    SHEET_VOLTAGE_HINT = "worksheet.isolation.voltage-hint";
+    SHEET_DEAD_HINT = "worksheet.isolation.dead-hint";
+    SHEET_YES_HINT = "worksheet.isolation.yes-hint";
+    SHEET_CONDITION = "worksheet.condition.heading";
+    SHEET_CONDITION_CAPTION = "worksheet.condition.caption" ("circuit");
+    SHEET_SEEN = "worksheet.condition.seen";
+    SHEET_NOTE = "worksheet.condition.note";
+    SHEET_TORQUE = "worksheet.torque.heading";
+    SHEET_TORQUE_CAPTION = "worksheet.torque.caption" ("circuit");
+    SHEET_WANTED = "worksheet.torque.wanted" ("torque");
+    SHEET_WANTED_UNKNOWN = "worksheet.torque.wanted-unknown";
+    SHEET_FOUND_UNIT = "worksheet.torque.found-unit" ("unit");
+    SHEET_LEFT = "worksheet.torque.left";
+    SHEET_HEAT = "worksheet.heat.heading";
+    SHEET_HEAT_TEXT = "worksheet.heat.text";
+    SHEET_ROUNDS_CAPTION = "worksheet.heat.rounds" ("circuit");
+    SHEET_ROUND = "worksheet.heat.round";
+    SHEET_ROUND_NONE = "worksheet.heat.no-load";
+    SHEET_ROUND_QUARTER = "worksheet.heat.quarter";
+    SHEET_ROUND_HOUR = "worksheet.heat.hour";
+    SHEET_SHORT_NONE = "worksheet.heat.short-no-load";
+    SHEET_SHORT_QUARTER = "worksheet.heat.short-quarter";
+    SHEET_SHORT_HOUR = "worksheet.heat.short-hour";
+    SHEET_BEGAN = "worksheet.heat.began";
+    SHEET_CLOCK_HINT = "worksheet.heat.clock-hint";
+    SHEET_READINGS_CAPTION = "worksheet.heat.readings" ("circuit");
+    SHEET_LAST = "worksheet.heat.last" ("temperature");
+    SHEET_LIMIT = "worksheet.heat.limit" ("limit");
 }
 
 /// Every declared key.

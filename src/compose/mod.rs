@@ -22,6 +22,7 @@ mod speaker;
 pub mod tree;
 mod wording;
 mod work;
+pub mod worksheet;
 
 pub use check_line::{CheckLine, CheckProblem};
 pub use json::{json, json_text};

@@ -13,6 +13,16 @@ pub const ROUNDS: [&str; 3] = [
     "full load, after about an hour",
 ];
 
+/// Conditions that can be seen at a place, in the words of the file.
+pub const CONDITIONS: [&str; 6] = [
+    "clean",
+    "dust",
+    "corroded",
+    "damaged",
+    "discoloured",
+    "melted",
+];
+
 /// The first instrument of one of these kinds.
 pub fn instrument<'a>(visit: &'a Visit, kinds: &[InstrumentKind]) -> Option<&'a Instrument> {
     visit.instruments.iter().find(|i| kinds.contains(&i.kind))
@@ -79,7 +89,7 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     out.push("  proved_after:".to_owned());
     out.push("  locked:                    # yes once locked and tagged".to_owned());
 
-    out.push("looked_at:  # clean | dust | corroded | damaged | discoloured | melted".to_owned());
+    out.push(format!("looked_at:  # {}", CONDITIONS.join(" | ")));
     for place in &circuit.places {
         out.push(format!("  - place: {}", place.id));
         out.push("    seen:".to_owned());

@@ -3,6 +3,8 @@
 pub mod amendment;
 pub mod blanks;
 pub mod contents;
+pub mod fill;
+pub mod form;
 pub mod fresh;
 pub mod last;
 pub mod next;

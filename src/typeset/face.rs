@@ -17,6 +17,12 @@ const GLYPHS: usize = {
 };
 
 static REGULAR: &[u8] = include_bytes!("../../fonts/WarmlugSans-Regular.ttf");
+
+/// The whole face of running text, for text that is typed into a field later.
+pub fn regular() -> &'static [u8] {
+    REGULAR
+}
+
 static STRONG: &[u8] = include_bytes!("../../fonts/WarmlugSans-Semibold.ttf");
 
 /// Weight of a face.

@@ -32,7 +32,7 @@ mod syntax;
 mod table;
 mod tags;
 
-pub use face::prints;
+pub use face::{prints, regular};
 pub use images::{Printed, printed_width_mm};
 
 use crate::compose::tree::Document;

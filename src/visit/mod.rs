@@ -19,6 +19,7 @@ mod images;
 mod keys;
 pub mod limits;
 pub mod model;
+mod place;
 mod reader;
 mod schema;
 mod source;
@@ -31,6 +32,7 @@ mod zone;
 
 pub use diagnostics::{Diagnostic, Diagnostics};
 pub use model::*;
+pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
 pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};

@@ -10,3 +10,4 @@ mod other;
 mod register;
 mod run;
 mod verify;
+mod worksheet;

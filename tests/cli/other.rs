@@ -92,7 +92,17 @@ fn help_names_every_command_and_readme_shows_it() {
     let readme =
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
     for command in [
-        "certify", "check", "verify", "extract", "new", "register", "identity", "rules", "schema",
+        "certify",
+        "check",
+        "verify",
+        "extract",
+        "new",
+        "register",
+        "worksheet",
+        "fill",
+        "identity",
+        "rules",
+        "schema",
     ] {
         assert!(help.contains(&format!("  {command}")), "{help}");
         assert!(

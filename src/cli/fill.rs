@@ -1,0 +1,73 @@
+//! `warmlug fill`: what was filled in on site, back into the visit file.
+
+use super::failure::Failure;
+use super::input;
+use super::output;
+use crate::follow::record::Accepted;
+use crate::follow::{fill, form};
+use crate::visit;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Merge a filled-in worksheet into its visit file
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug fill visit.yaml --with worksheet.pdf
+  warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
+
+Comments and the order of the file stay as they are. Nothing is written when a value cannot be
+read; the message shows it as it would stand in the file.")]
+pub(super) struct Fill {
+    /// Visit file; it is changed in place unless -o names another
+    visit: PathBuf,
+    /// Worksheet as it was filled in
+    #[arg(long = "with", value_name = "SHEET")]
+    sheet: PathBuf,
+    /// File to write; `-` writes to standard output
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    /// Write over sections that the file already has
+    #[arg(long)]
+    replace: bool,
+}
+
+impl Fill {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let text = input::read_text(&self.visit)?;
+        let name = self.visit.display().to_string();
+        let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
+        let sheet = input::read_bytes(&self.sheet)?;
+        let told = |path: &Path, e: &dyn std::fmt::Display| {
+            Failure::Refused(format!("{}: {e}", path.display()))
+        };
+        let values = form::values(&sheet).map_err(|e| told(&self.sheet, &e))?;
+        let filled =
+            fill::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
+        if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
+            output::say(problems.to_string().trim_end());
+            return Err(Failure::Refused(format!(
+                "{name}: not changed, since the values above cannot be read; correct them in {} and \
+                 fill in again",
+                self.sheet.display()
+            )));
+        }
+        match &self.output {
+            Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
+            Some(path) => output::write(path, filled.as_bytes(), false)?,
+            None => output::write(&self.visit, filled.as_bytes(), true)?,
+        }
+        let target = self.output.as_ref().unwrap_or(&self.visit);
+        if target.as_os_str() != "-" {
+            output::say(&format!(
+                "{}: {} filled in. Now: warmlug check {0}",
+                target.display(),
+                match values.len() {
+                    1 => "one value".to_owned(),
+                    n => format!("{n} values"),
+                }
+            ));
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}

@@ -1,0 +1,130 @@
+//! `warmlug worksheet`: a sheet to fill in on site.
+
+use super::failure::Failure;
+use super::input;
+use super::new::{self, Last};
+use super::output;
+use crate::compose::Speaker;
+use crate::compose::worksheet::{Choices, Past, Plan, worksheet};
+use crate::follow::{blanks, form, last};
+use crate::typeset;
+use chrono::{DateTime, FixedOffset, Local, SubsecRound};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Write a sheet to fill in on site, by pen or on a tablet
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug worksheet visit.yaml                     writes worksheet.pdf beside it
+  warmlug worksheet visit.yaml -o - | lp           prints it
+  warmlug fill visit.yaml --with worksheet.pdf     takes what was filled in back
+
+Safety first, then the work in its order. Last time's values come from the newest visit under
+`earlier:`.")]
+pub(super) struct Worksheet {
+    /// Visit file
+    visit: PathBuf,
+    /// File to write; `-` writes to standard output. Beside the visit file when not told
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    /// Time of making with offset, in place of now (2026-10-06T12:30:00-04:00)
+    #[arg(long, value_name = "TIME")]
+    made_at: Option<DateTime<FixedOffset>>,
+    /// Overwrite an existing file
+    #[arg(long)]
+    force: bool,
+}
+
+impl Worksheet {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let loaded = input::load(&self.visit, None)?;
+        let wording = input::wording(&loaded.visit)?;
+        let speaker = Speaker::new(
+            &loaded.visit,
+            &loaded.assessment,
+            loaded.rules.get(),
+            wording,
+        );
+        let past = self.past(&loaded)?;
+        let plans: Vec<Plan> = loaded
+            .visit
+            .circuits
+            .iter()
+            .map(|circuit| Plan {
+                pairs: blanks::pairs(circuit),
+                screws: circuit
+                    .connections()
+                    .filter(|(_, c)| blanks::has_screw(c.kind))
+                    .map(|(_, c)| c.id.clone())
+                    .collect(),
+            })
+            .collect();
+        let choices = Choices {
+            seen: blanks::CONDITIONS.map(str::to_owned).to_vec(),
+            found: ["held", "moved"].map(str::to_owned).to_vec(),
+        };
+        let made_at = self
+            .made_at
+            .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
+        let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
+        let refuse = |e: &dyn std::fmt::Display| Failure::Refused(e.to_string());
+        let plain = typeset::Options {
+            object_streams: false,
+        };
+        let pdf = typeset::render_with(&document, plain).map_err(|e| refuse(&e))?;
+        let pdf = form::with_fields(&pdf).map_err(|e| refuse(&e))?;
+        let target = self
+            .output
+            .clone()
+            .unwrap_or_else(|| self.visit.with_file_name("worksheet.pdf"));
+        if target.as_os_str() == "-" {
+            output::print_bytes(&pdf)?;
+        } else {
+            output::write(&target, &pdf, self.force)?;
+            output::say(&format!(
+                "{}: written. Filled in, then: warmlug fill {} --with {0}",
+                target.display(),
+                self.visit.display()
+            ));
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+
+    /// The newest visit under `earlier:`.
+    fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, Failure> {
+        let folder = new::folder(&self.visit);
+        let mut newest: Option<Last> = None;
+        for path in &loaded.visit.earlier {
+            let read = new::last(&folder.join(path))?;
+            if newest
+                .as_ref()
+                .is_none_or(|n| n.visit.date < read.visit.date)
+            {
+                newest = Some(read);
+            }
+        }
+        let Some(newest) = newest else {
+            return Ok(None);
+        };
+        let wording = input::wording(&newest.visit)?;
+        let speaker = Speaker::new(
+            &newest.visit,
+            &newest.assessment,
+            newest.rules.get(),
+            wording,
+        );
+        Ok(Some(Past {
+            number: newest.visit.number.clone(),
+            date: newest.visit.date,
+            values: last::values(&speaker)
+                .into_iter()
+                .filter_map(|v| Some((v.circuit, v.connection, v.temperature?)))
+                .collect(),
+            points: last::look_first(&speaker)
+                .into_iter()
+                .map(|p| (p.circuit, p.grade, p.text))
+                .collect(),
+        }))
+    }
+}

@@ -1,0 +1,547 @@
+//! A sheet to fill in on site, by pen or on a tablet: the safety notes first, then the steps of
+//! the work in their order, an empty box for every value, last time's value and the limit beside
+//! it.
+//!
+//! A box is a link of blanks whose target says which field it becomes; see [`Field`].
+
+use super::keys::{self, Key};
+use super::speaker::Speaker;
+use super::tree::{
+    About, Align, Block, Column, Document, Letterhead, Row, Signal, Span, Table, Text,
+};
+use super::{author, letterhead, method};
+use crate::quantity::Temperature;
+use crate::visit::{Circuit, Grade};
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+/// Begins the target of a link that becomes a field.
+const SCHEME: &str = "field:";
+
+/// A field of the sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Field {
+    /// Name, parts between slashes: circuit, section, connection.
+    pub name: String,
+    /// What a screen reader says.
+    pub tip: String,
+    /// Lines of the sheet that its box is high.
+    pub lines: u8,
+    /// Words to choose from; any other may be typed.
+    pub choices: Vec<String>,
+}
+
+impl Field {
+    /// The link's target.
+    fn target(&self) -> String {
+        format!(
+            "{SCHEME}{}\n{}\n{}\n{}",
+            self.name,
+            self.tip,
+            self.lines,
+            self.choices.join("\t")
+        )
+    }
+
+    /// The field that a link's target stands for.
+    pub fn of_target(target: &str) -> Option<Field> {
+        let mut parts = target.strip_prefix(SCHEME)?.split('\n');
+        Some(Field {
+            name: parts.next()?.to_owned(),
+            tip: parts.next()?.to_owned(),
+            lines: parts.next()?.parse().ok()?,
+            choices: parts
+                .next()?
+                .split('\t')
+                .filter(|c| !c.is_empty())
+                .map(str::to_owned)
+                .collect(),
+        })
+    }
+}
+
+/// What is known from the visit before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Past {
+    /// Its certificate's number.
+    pub number: String,
+    /// Its day.
+    pub date: NaiveDate,
+    /// Circuit, connection, temperature under load.
+    pub values: Vec<(String, String, Temperature)>,
+    /// Circuit (none for the whole visit), grade, and what to look at first.
+    pub points: Vec<(Option<String>, Grade, String)>,
+}
+
+/// Words for the sheet's choices: conditions and results of a torque check, as the file has them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choices {
+    /// Conditions.
+    pub seen: Vec<String>,
+    /// Results of a torque check.
+    pub found: Vec<String>,
+}
+
+/// One circuit's part of the sheet that the caller knows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plan {
+    /// Pairs of conductors to be proved dead.
+    pub pairs: Vec<String>,
+    /// Ids of the connections that have a screw.
+    pub screws: Vec<String>,
+}
+
+/// Composes the sheet; `speaker` speaks of the visit to come, `plans` stand in the order of its
+/// circuits.
+pub fn worksheet(
+    speaker: &Speaker<'_>,
+    past: Option<&Past>,
+    plans: &[Plan],
+    choices: &Choices,
+    created: DateTime<FixedOffset>,
+) -> Document {
+    let words = speaker.wording;
+    let visit = speaker.visit;
+    let mut body = vec![
+        Block::Heading {
+            level: 1,
+            text: words.word(&keys::SHEET_HEADING).to_owned(),
+            anchor: None,
+        },
+        Block::Paragraph(Text::plain(words.word(&keys::SHEET_INTRODUCTION))),
+    ];
+    method::safety(speaker, &mut body);
+    if let Some(past) = past {
+        points(speaker, past, None, &mut body);
+    }
+    for (circuit, plan) in visit.circuits.iter().zip(plans) {
+        of_circuit(speaker, past, circuit, plan, choices, &mut body);
+    }
+    let number = &visit.number;
+    Document {
+        about: About {
+            title: words.say(
+                &keys::SHEET_TITLE,
+                &[("number", number), ("site", &visit.site.name)],
+            ),
+            author: author(visit),
+            subject: words.word(&keys::SHEET_HEADING).to_owned(),
+            identifier: format!("{number}-worksheet"),
+            language: words.language().to_owned(),
+            created,
+            producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
+        },
+        paper: visit.print.paper,
+        letterhead: Letterhead {
+            logo: None,
+            ..letterhead(speaker, None)
+        },
+        running_left: words.say(&keys::SHEET_RUNNING, &[("number", number)]),
+        running_middle: visit.site.name.clone(),
+        running_right: words.say(
+            &keys::RUNNING_RIGHT,
+            &[("page", "{page}"), ("pages", "{pages}")],
+        ),
+        draft: None,
+        body,
+        images: Vec::new(),
+        attachments: Vec::new(),
+    }
+}
+
+fn signal(grade: Grade) -> Signal {
+    super::connections::signal(grade)
+}
+
+/// Where to look first.
+fn points(speaker: &Speaker<'_>, past: &Past, circuit: Option<&str>, body: &mut Vec<Block>) {
+    let items: Vec<Text> = past
+        .points
+        .iter()
+        .filter(|(of, ..)| of.as_deref() == circuit)
+        .map(|(_, grade, text)| {
+            Text::marked(signal(*grade), speaker.grade(*grade))
+                .then(Text::plain(format!(" {text}")))
+        })
+        .collect();
+    if items.is_empty() {
+        return;
+    }
+    heading(
+        body,
+        if circuit.is_some() { 3 } else { 2 },
+        speaker.wording.say(
+            &keys::SHEET_LOOK_FIRST,
+            &[
+                ("number", &past.number),
+                ("date", &speaker.numbers.date(past.date)),
+            ],
+        ),
+    );
+    body.push(Block::List {
+        numbered: false,
+        items,
+    });
+}
+
+fn heading(body: &mut Vec<Block>, level: u8, text: String) {
+    body.push(Block::Heading {
+        level,
+        text,
+        anchor: None,
+    });
+}
+
+/// Blanks of a box, by its width in figures.
+fn blank(width: usize) -> String {
+    // A no-break space is a third as wide as a figure in the typeface.
+    "\u{a0}".repeat(width * 3)
+}
+
+/// A box.
+fn boxed(name: String, tip: String, width: usize, lines: u8, choices: &[String]) -> Text {
+    let field = Field {
+        name,
+        tip,
+        lines,
+        choices: choices.to_vec(),
+    };
+    Text(vec![Span {
+        text: blank(width),
+        strong: false,
+        signal: None,
+        link: Some(field.target()),
+    }])
+}
+
+fn column(head: &str, unit: Option<&str>, share: f32) -> Column {
+    Column {
+        head: head.to_owned(),
+        unit: unit.map(str::to_owned),
+        align: Align::Left,
+        share,
+    }
+}
+
+fn of_circuit(
+    speaker: &Speaker<'_>,
+    past: Option<&Past>,
+    circuit: &Circuit,
+    plan: &Plan,
+    choices: &Choices,
+    body: &mut Vec<Block>,
+) {
+    body.push(Block::NewPage);
+    heading(body, 2, circuit.title().to_owned());
+    if let Some(past) = past {
+        points(speaker, past, Some(&circuit.id), body);
+    }
+    isolation(speaker, circuit, plan, body);
+    condition(speaker, circuit, choices, body);
+    torque(speaker, circuit, plan, choices, body);
+    heat(speaker, past, circuit, body);
+}
+
+/// A table with two lines a row, so that a pen has room.
+fn tall(text: &str, below: &str) -> Text {
+    Text::strong(text).then(Text::plain(format!("\n{below}")))
+}
+
+fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, plan: &Plan, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let said = |key: &Key| words.word(key).to_owned();
+    heading(body, 3, said(&keys::SHEET_ISOLATION));
+    let row = |name: &str, label: String, hint: String| {
+        let field = format!("{}/isolation/{name}", circuit.id);
+        Row {
+            cells: vec![
+                tall(&label, &hint),
+                boxed(field, format!("{}: {label}", circuit.title()), 12, 2, &[]),
+            ],
+            group: false,
+        }
+    };
+    let mut rows = vec![row(
+        "proved_before",
+        said(&keys::SHEET_BEFORE),
+        said(&keys::SHEET_VOLTAGE_HINT),
+    )];
+    for pair in &plan.pairs {
+        rows.push(row(
+            &format!("dead/{pair}"),
+            words.say(&keys::SHEET_BETWEEN, &[("pair", pair)]),
+            said(&keys::SHEET_DEAD_HINT),
+        ));
+    }
+    rows.push(row(
+        "proved_after",
+        said(&keys::SHEET_AFTER),
+        said(&keys::SHEET_VOLTAGE_HINT),
+    ));
+    rows.push(row(
+        "locked",
+        said(&keys::SHEET_LOCKED),
+        said(&keys::SHEET_YES_HINT),
+    ));
+    body.push(Block::Table(Table {
+        caption: words.say(
+            &keys::SHEET_ISOLATION_CAPTION,
+            &[("circuit", circuit.title())],
+        ),
+        columns: vec![
+            column(words.word(&keys::SHEET_STEP), None, 1.0),
+            column(words.word(&keys::SHEET_FOUND), None, 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+}
+
+fn condition(speaker: &Speaker<'_>, circuit: &Circuit, choices: &Choices, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    heading(body, 3, words.word(&keys::SHEET_CONDITION).to_owned());
+    let hint = choices.seen.join(", ");
+    let rows = circuit
+        .places
+        .iter()
+        .map(|place| {
+            let name = |what: &str| format!("{}/looked_at/{}/{what}", circuit.id, place.id);
+            let tip =
+                |key: &Key| format!("{}, {}: {}", circuit.title(), place.name, words.word(key));
+            Row {
+                cells: vec![
+                    tall(&place.name, &hint),
+                    boxed(name("seen"), tip(&keys::SHEET_SEEN), 14, 2, &choices.seen),
+                    boxed(name("note"), tip(&keys::SHEET_NOTE), 24, 2, &[]),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    body.push(Block::Table(Table {
+        caption: words.say(
+            &keys::SHEET_CONDITION_CAPTION,
+            &[("circuit", circuit.title())],
+        ),
+        columns: vec![
+            column(words.word(&keys::COLUMN_PLACE), None, 1.0),
+            column(words.word(&keys::SHEET_SEEN), None, 0.0),
+            column(words.word(&keys::SHEET_NOTE), None, 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+}
+
+fn torque(
+    speaker: &Speaker<'_>,
+    circuit: &Circuit,
+    plan: &Plan,
+    choices: &Choices,
+    body: &mut Vec<Block>,
+) {
+    let words = speaker.wording;
+    let rows: Vec<Row> = circuit
+        .connections()
+        .filter(|(_, c)| plan.screws.contains(&c.id))
+        .map(|(place, connection)| {
+            let wanted = match connection.torque {
+                Some(torque) => words.say(
+                    &keys::SHEET_WANTED,
+                    &[("torque", &speaker.numbers.torque(torque))],
+                ),
+                None => words.word(&keys::SHEET_WANTED_UNKNOWN).to_owned(),
+            };
+            let name = |what: &str| format!("{}/torque/{}/{what}", circuit.id, connection.id);
+            let tip = |key: &Key| format!("{}: {}", connection.id, words.word(key));
+            Row {
+                cells: vec![
+                    tall(&connection.id, &format!("{}; {wanted}", place.name)),
+                    boxed(
+                        name("found"),
+                        tip(&keys::SHEET_FOUND),
+                        12,
+                        2,
+                        &choices.found,
+                    ),
+                    boxed(name("left"), tip(&keys::SHEET_LEFT), 10, 2, &[]),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    if rows.is_empty() {
+        return;
+    }
+    heading(body, 3, words.word(&keys::SHEET_TORQUE).to_owned());
+    let unit = speaker.numbers.torque_unit();
+    body.push(Block::Table(Table {
+        caption: words.say(&keys::SHEET_TORQUE_CAPTION, &[("circuit", circuit.title())]),
+        columns: vec![
+            column(words.word(&keys::COLUMN_CONNECTION), None, 1.0),
+            column(
+                words.word(&keys::SHEET_FOUND),
+                Some(&words.say(&keys::SHEET_FOUND_UNIT, &[("unit", unit)])),
+                0.0,
+            ),
+            column(words.word(&keys::SHEET_LEFT), Some(unit), 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+}
+
+/// Rounds of a whole measurement.
+const ROUNDS: [&Key; 3] = [
+    &keys::SHEET_ROUND_NONE,
+    &keys::SHEET_ROUND_QUARTER,
+    &keys::SHEET_ROUND_HOUR,
+];
+
+fn heat(speaker: &Speaker<'_>, past: Option<&Past>, circuit: &Circuit, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    heading(body, 3, words.word(&keys::SHEET_HEAT).to_owned());
+    body.push(Block::Paragraph(Text::plain(
+        words.word(&keys::SHEET_HEAT_TEXT),
+    )));
+    let degrees = speaker.numbers.temperature_unit();
+    let name = |what: String| format!("{}/heat/{what}", circuit.id);
+
+    let mut rows: Vec<Row> = ROUNDS
+        .iter()
+        .enumerate()
+        .map(|(i, round)| {
+            let told = words.word(round);
+            let cell = |what: &str, label: &Key| {
+                boxed(
+                    name(format!("{}/{what}", i + 1)),
+                    format!("{}, {told}: {}", circuit.title(), words.word(label)),
+                    9,
+                    2,
+                    &[],
+                )
+            };
+            Row {
+                cells: vec![
+                    tall(told, words.word(&keys::SHEET_CLOCK_HINT)),
+                    cell("at", &keys::COLUMN_TIME),
+                    cell("air", &keys::COLUMN_AIR),
+                    cell("current", &keys::COLUMN_CURRENT),
+                    cell("voltage", &keys::COLUMN_VOLTAGE),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    let began = words.word(&keys::SHEET_BEGAN);
+    rows.insert(
+        1,
+        Row {
+            cells: vec![
+                tall(began, words.word(&keys::SHEET_CLOCK_HINT)),
+                boxed(
+                    name("charging_from".to_owned()),
+                    format!("{}: {began}", circuit.title()),
+                    9,
+                    2,
+                    &[],
+                ),
+                Text::plain(""),
+                Text::plain(""),
+                Text::plain(""),
+            ],
+            group: false,
+        },
+    );
+    body.push(Block::Table(Table {
+        caption: words.say(&keys::SHEET_ROUNDS_CAPTION, &[("circuit", circuit.title())]),
+        columns: vec![
+            column(words.word(&keys::SHEET_ROUND), None, 1.0),
+            column(words.word(&keys::COLUMN_TIME), None, 0.0),
+            column(words.word(&keys::COLUMN_AIR), Some(degrees), 0.0),
+            column(words.word(&keys::COLUMN_CURRENT), Some("A"), 0.0),
+            column(words.word(&keys::COLUMN_VOLTAGE), Some("V"), 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+
+    let found = speaker
+        .assessment
+        .circuits
+        .iter()
+        .find(|c| c.id == circuit.id);
+    let rows = circuit
+        .connections()
+        .map(|(place, connection)| {
+            let mut about = vec![place.name.clone()];
+            let before = past.and_then(|p| {
+                p.values
+                    .iter()
+                    .find(|(c, id, _)| *c == circuit.id && *id == connection.id)
+            });
+            if let Some((.., temperature)) = before {
+                let temperature = speaker.numbers.temperature(*temperature);
+                about.push(words.say(&keys::SHEET_LAST, &[("temperature", &temperature)]));
+            }
+            let limit = found
+                .and_then(|c| c.connections.iter().find(|c| c.id == connection.id))
+                .and_then(|c| c.limit);
+            if let Some((limit, _)) = limit {
+                let limit = speaker.numbers.temperature(limit);
+                about.push(words.say(&keys::SHEET_LIMIT, &[("limit", &limit)]));
+            }
+            let mut cells = vec![tall(
+                &format!("{} ({})", connection.id, connection.leg),
+                &about.join("; "),
+            )];
+            for (i, round) in ROUNDS.iter().enumerate() {
+                cells.push(boxed(
+                    name(format!("{}/{}", i + 1, connection.id)),
+                    format!("{}: {}", connection.id, words.word(round)),
+                    10,
+                    2,
+                    &[],
+                ));
+            }
+            Row {
+                cells,
+                group: false,
+            }
+        })
+        .collect();
+    body.push(Block::Table(Table {
+        caption: words.say(
+            &keys::SHEET_READINGS_CAPTION,
+            &[("circuit", circuit.title())],
+        ),
+        columns: std::iter::once(column(words.word(&keys::COLUMN_CONNECTION), None, 1.0))
+            .chain(
+                [
+                    &keys::SHEET_SHORT_NONE,
+                    &keys::SHEET_SHORT_QUARTER,
+                    &keys::SHEET_SHORT_HOUR,
+                ]
+                .map(|key| column(words.word(key), Some(degrees), 0.0)),
+            )
+            .collect(),
+        rows,
+        row_heads: true,
+    }));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Field;
+
+    #[test]
+    fn a_target_gives_its_field_back() {
+        let field = Field {
+            name: "bay-1/torque/breaker-L1/found".into(),
+            tip: "breaker-L1: Found".into(),
+            lines: 2,
+            choices: vec!["held".into(), "moved".into()],
+        };
+        assert_eq!(Field::of_target(&field.target()), Some(field));
+        assert_eq!(Field::of_target("https://example.com"), None);
+    }
+}

@@ -1,0 +1,121 @@
+//! `warmlug worksheet` and `fill`.
+
+use crate::run::{Bench, visit};
+use lopdf::{Document, Object};
+
+/// A next visit and its sheet.
+fn sheet(bench: &Bench) {
+    let ran = bench.run(&[
+        "new",
+        "--from",
+        &visit("townhouse-return"),
+        "--date",
+        "2025-11-12",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&["worksheet", "visit.yaml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+}
+
+/// Types into fields of the sheet; gives the names of all of them.
+fn typed(bench: &Bench, values: &[(&str, &str)]) -> Vec<String> {
+    let mut pdf = Document::load(bench.path("worksheet.pdf")).unwrap();
+    let mut names = Vec::new();
+    for object in pdf.objects.values_mut() {
+        let Ok(dict) = object.as_dict_mut() else {
+            continue;
+        };
+        if !dict
+            .get(b"Subtype")
+            .and_then(Object::as_name)
+            .is_ok_and(|n| n == b"Widget")
+        {
+            continue;
+        }
+        let name = String::from_utf8(dict.get(b"T").unwrap().as_str().unwrap().to_vec()).unwrap();
+        if let Some((_, value)) = values.iter().find(|(n, _)| *n == name) {
+            dict.set("V", Object::string_literal(*value));
+        }
+        names.push(name);
+    }
+    pdf.save(bench.path("filled.pdf")).unwrap();
+    names
+}
+
+#[test]
+fn every_connection_has_its_boxes() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let names = typed(&bench, &[]);
+    for connection in ["breaker-L1", "breaker-L2", "stab-L1", "charger-L2"] {
+        for round in 1..=3 {
+            let name = format!("garage/heat/{round}/{connection}");
+            assert!(names.contains(&name), "{name}");
+        }
+        let screw = !connection.starts_with("stab");
+        let torque = format!("garage/torque/{connection}/found");
+        assert_eq!(names.contains(&torque), screw, "{torque}");
+    }
+    assert_eq!(
+        bench.run(&["worksheet", "visit.yaml"]).code,
+        1,
+        "never over a filled one"
+    );
+}
+
+#[test]
+fn what_is_typed_comes_back_into_the_file() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let before = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    typed(
+        &bench,
+        &[
+            ("garage/torque/breaker-L1/found", "30"),
+            ("garage/torque/breaker-L1/left", "45 in-lb"),
+        ],
+    );
+    let shown = bench.run(&["fill", "visit.yaml", "--with", "filled.pdf", "-o", "-"]);
+    assert_eq!(shown.code, 0, "{}", shown.err);
+    let unchanged = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    assert_eq!(unchanged, before, "-o leaves the file as it is");
+    let ran = bench.run(&["fill", "visit.yaml", "--with", "filled.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("2 values filled in"), "{}", ran.err);
+    let after = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    assert_eq!(after, shown.out);
+    let check = bench.run(&["check", "visit.yaml"]);
+    assert!(check.out.contains("Torque, found loose"), "{}", check.out);
+}
+
+#[test]
+fn a_value_that_cannot_be_read_changes_nothing() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let before = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    typed(
+        &bench,
+        &[
+            ("garage/heat/1/breaker-L1", "warm"),
+            ("garage/heat/1/at", "9:40"),
+        ],
+    );
+    let ran = bench.run(&["fill", "visit.yaml", "--with", "filled.pdf"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("breaker-L1: warm"), "{}", ran.err);
+    assert!(ran.err.contains("not changed"), "{}", ran.err);
+    assert_eq!(
+        std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
+        before
+    );
+    let empty = bench.run(&["fill", "visit.yaml", "--with", "worksheet.pdf"]);
+    assert_eq!(empty.code, 1);
+    assert!(
+        empty.err.contains("no box of the sheet is filled in"),
+        "{}",
+        empty.err
+    );
+    let none = bench.run(&["fill", "visit.yaml", "--with", "visit.yaml"]);
+    assert_eq!(none.code, 1);
+    assert!(none.err.contains("cannot be read as a PDF"), "{}", none.err);
+}

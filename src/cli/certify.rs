@@ -4,6 +4,7 @@ use super::failure::Failure;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
+use super::timestamp::TimeStamp;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
 use crate::seal::identity::{Identity, Person};
 use crate::seal::{self, SealError, SignOptions};
@@ -21,6 +22,7 @@ Examples:
   warmlug certify visit.yaml --draft              unsigned, DRAFT on every page
   warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
   warmlug certify visit.yaml --identity ada.crt --key ada.key
+  warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
 Without --identity the identity kept for the visit's inspector signs; the first time, one is made
 and its fingerprint is shown.")]
@@ -33,11 +35,13 @@ pub(super) struct Certify {
     output: Option<PathBuf>,
     #[command(flatten)]
     signer: Signer,
+    #[command(flatten)]
+    timestamp: TimeStamp,
     /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
     #[arg(long, value_name = "TIME")]
     signed_at: Option<DateTime<FixedOffset>>,
     /// Write an unsigned copy with DRAFT on every page
-    #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file"])]
+    #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file", "timestamp"])]
     draft: bool,
     /// Rules file in place of the one that the visit names
     #[arg(long, value_name = "RULES")]
@@ -80,7 +84,7 @@ impl Certify {
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
-        let pdf = pdf(&loaded, identity.as_ref(), at)?;
+        let pdf = pdf(&loaded, identity.as_ref(), at, &self.timestamp)?;
         if to_stdout {
             return output::print_bytes(&pdf);
         }
@@ -145,6 +149,7 @@ fn pdf(
     loaded: &Loaded,
     identity: Option<&Identity>,
     at: DateTime<FixedOffset>,
+    timestamp: &TimeStamp,
 ) -> Result<Vec<u8>, Failure> {
     let wording = input::wording(&loaded.visit)?;
     let images = input::images(loaded)?;
@@ -180,7 +185,9 @@ fn pdf(
         name: Some(loaded.visit.inspector.name.clone()),
         ..SignOptions::at(at)
     };
-    Ok(seal::sign(&unsigned, identity, &options)?.into_bytes())
+    let sealed =
+        timestamp.seal(|authority| seal::sign_stamped(&unsigned, identity, &options, authority))?;
+    Ok(sealed.into_bytes())
 }
 
 /// What else the findings were computed from, so that they can be computed again: a firm's rules

@@ -5,6 +5,7 @@ use super::failure::Failure;
 use super::identity::{self, Signer};
 use super::input;
 use super::output;
+use super::timestamp::TimeStamp;
 use crate::seal::identity::Person;
 use crate::seal::{self, Hand, SealError, SignOptions, VerifyOptions, verify};
 use chrono::{DateTime, FixedOffset};
@@ -37,6 +38,8 @@ pub(super) struct Countersign {
     output: Option<PathBuf>,
     #[command(flatten)]
     signer: Signer,
+    #[command(flatten)]
+    timestamp: TimeStamp,
     /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
     #[arg(long, value_name = "TIME")]
     signed_at: Option<DateTime<FixedOffset>>,
@@ -100,7 +103,9 @@ impl Countersign {
             reason: self.reason.clone(),
             ..SignOptions::at(at)
         };
-        let signed = seal::countersign(&bytes, &key, hand, &options)?;
+        let signed = self
+            .timestamp
+            .seal(|authority| seal::countersign_stamped(&bytes, &key, hand, &options, authority))?;
         if to_stdout {
             output::print_bytes(signed.bytes())?;
         } else {

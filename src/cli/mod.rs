@@ -18,6 +18,7 @@ mod parallel;
 mod register;
 mod rules;
 mod schema;
+mod timestamp;
 mod verify;
 mod verify_text;
 mod worksheet;

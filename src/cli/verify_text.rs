@@ -4,7 +4,7 @@ use super::output::{self, WIDTH};
 use crate::follow::amendment::Standing;
 use crate::follow::contents::{Contents, Findings, Pages, Paper, Photos, plain};
 use crate::seal::report::{
-    Allowed, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
+    Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
 };
 
 /// Most differences printed; a changed visit file makes hundreds.
@@ -208,6 +208,20 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         );
     }
     line("signed on", &when(&signature.signed));
+    if let Some(stamp) = &signature.stamp {
+        let trusted = match &stamp.trusted {
+            Answer::Yes => "whom you trust".to_owned(),
+            Answer::No(why) | Answer::NotDetermined(why) => format!("NOT known: {why}"),
+        };
+        line(
+            "stamped",
+            &format!(
+                "{} by the authority {}, {trusted}",
+                stamp.at.format("%Y-%m-%d %H:%M:%S %:z"),
+                stamp.authority
+            ),
+        );
+    }
     match &signature.coverage {
         Coverage::WholeFile => line("covers", "the whole file"),
         Coverage::Revision { bytes, added } => line(

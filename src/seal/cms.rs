@@ -7,6 +7,7 @@
 
 use der::asn1::{ObjectIdentifier, OctetString, SetOfVec};
 use der::{Any, Decode, Encode, Sequence, Tag, Tagged, ValueOrd};
+use sha1::Sha1;
 use sha2::{Digest, Sha256};
 use x509_cert::attr::{Attribute, Attributes};
 use x509_cert::certificate::Certificate;
@@ -18,12 +19,19 @@ use super::error::SealError;
 use super::identity::Identity;
 use super::key::{self, Checked, Hash};
 use super::strict_der;
+use super::timestamp::Authority;
 
 const SIGNED_DATA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.7.2");
 const DATA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.7.1");
 const CONTENT_TYPE: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.3");
 const MESSAGE_DIGEST: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.4");
 const SIGNING_TIME: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.5");
+const TIME_STAMP_INFO: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.16.1.4");
+const TIME_STAMP_TOKEN: ObjectIdentifier =
+    ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.16.2.14");
+const SIGNING_CERTIFICATE: ObjectIdentifier =
+    ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.16.2.12");
+const SHA_1: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.14.3.2.26");
 const SIGNING_CERTIFICATE_V2: ObjectIdentifier =
     ObjectIdentifier::new_unwrap("1.2.840.113549.1.9.16.2.47");
 
@@ -99,6 +107,21 @@ struct SigningCertificateV2 {
     policies: Option<Any>,
 }
 
+/// The older form (RFC 2634, 5.4), which many time-stamps still carry; its hash is SHA-1.
+#[derive(Debug, Sequence)]
+struct SigningCertificate {
+    certificates: Vec<OldCertificateId>,
+    #[asn1(optional = "true")]
+    policies: Option<Any>,
+}
+
+#[derive(Debug, Sequence)]
+struct OldCertificateId {
+    hash: OctetString,
+    #[asn1(optional = "true")]
+    issuer_serial: Option<Any>,
+}
+
 #[derive(Debug, Sequence)]
 struct CertificateId {
     #[asn1(optional = "true")]
@@ -124,19 +147,26 @@ pub(crate) fn room(identity: &Identity) -> usize {
     300 + certificates + issuer + identity.key.longest_signature()
 }
 
-/// Makes the signature over pieces that stand together in the file.
-pub(crate) fn sign(identity: &Identity, pieces: &[&[u8]]) -> Result<Vec<u8>, SealError> {
-    build(identity, pieces).map_err(SealError::Key)
-}
-
-fn build(identity: &Identity, pieces: &[&[u8]]) -> Result<Vec<u8>, String> {
+/// Makes the signature over pieces that stand together in the file, stamped if an authority is
+/// given.
+pub(crate) fn sign(
+    identity: &Identity,
+    pieces: &[&[u8]],
+    authority: Option<&Authority<'_>>,
+) -> Result<Vec<u8>, SealError> {
     let hash = identity.key.hash();
     let digest = hash.digest(pieces);
-    let text = |e: der::Error| e.to_string();
-    let signed = signed_attributes(identity.certificate_der(), &digest).map_err(text)?;
+    let fault = |e: der::Error| SealError::Key(e.to_string());
+    let signed = signed_attributes(identity.certificate_der(), &digest).map_err(fault)?;
     // RFC 5652, 5.4: what is signed is the attributes as a SET, not under their [0].
-    let signature = identity.key.sign(&signed.to_der().map_err(text)?)?;
-    assemble(identity, hash, signed, &signature).map_err(text)
+    let signature = identity
+        .key
+        .sign(&signed.to_der().map_err(fault)?)
+        .map_err(SealError::Key)?;
+    let token = authority
+        .map(|authority| authority.stamp(hash, &signature))
+        .transpose()?;
+    assemble(identity, hash, signed, &signature, token.as_deref()).map_err(fault)
 }
 
 fn assemble(
@@ -144,7 +174,15 @@ fn assemble(
     hash: Hash,
     signed: Attributes,
     signature: &[u8],
+    token: Option<&[u8]>,
 ) -> Result<Vec<u8>, der::Error> {
+    let unsigned = match token {
+        None => None,
+        Some(token) => Some(SetOfVec::try_from(vec![Attribute {
+            oid: TIME_STAMP_TOKEN,
+            values: SetOfVec::try_from(vec![Any::from_der(token)?])?,
+        }])?),
+    };
     let digest_algorithm = AlgorithmIdentifierOwned {
         oid: hash.oid(),
         parameters: None,
@@ -176,7 +214,7 @@ fn assemble(
                 signed: Some(signed),
                 signature_algorithm: identity.key.algorithm(),
                 signature: OctetString::new(signature)?,
-                unsigned: None,
+                unsigned,
             }])?,
         },
     }
@@ -218,11 +256,25 @@ pub(crate) struct Parsed {
     pub others: Vec<Vec<u8>>,
     pub hash: Hash,
     pub has_signing_time: bool,
+    /// What it carries inside; a signature of a PDF nothing.
+    pub content: Option<Vec<u8>>,
+    /// The time-stamp beside the signature, in DER.
+    pub token: Option<Vec<u8>>,
+    /// The signature value itself.
+    pub signature: Vec<u8>,
     message_digest: Vec<u8>,
     certificate_hash: Option<(ObjectIdentifier, Vec<u8>)>,
     signed_der: Vec<u8>,
     algorithm: AlgorithmIdentifierOwned,
-    signature: Vec<u8>,
+}
+
+/// What kind of message is expected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Content {
+    /// A signature over bytes that stand elsewhere.
+    Detached,
+    /// A time-stamp, which carries what it says (RFC 3161, 2.4.2).
+    TimeStamp,
 }
 
 /// Why a signature can't be taken apart.
@@ -236,6 +288,11 @@ pub(crate) enum Unfit {
 
 /// Takes a DER signature apart.
 pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
+    parse_content(bytes, Content::Detached)
+}
+
+/// Takes a DER message of a kind apart.
+pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit> {
     let bad = |what: &str| Unfit::Bad(what.to_owned());
     match strict_der::value_length(bytes) {
         Ok(length) if length == bytes.len() => {}
@@ -249,14 +306,26 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         return Err(bad("it is not written in DER"));
     }
     let data = info.content;
-    if info.content_type != SIGNED_DATA || data.content.content_type != DATA {
+    let expected = match kind {
+        Content::Detached => DATA,
+        Content::TimeStamp => TIME_STAMP_INFO,
+    };
+    if info.content_type != SIGNED_DATA || data.content.content_type != expected {
         return Err(bad("it is a CMS message of another kind"));
     }
-    if data.content.content.is_some() {
-        return Err(bad(
-            "it carries contents of its own instead of pointing to the file",
-        ));
-    }
+    let content = match (kind, &data.content.content) {
+        (Content::Detached, None) => None,
+        (Content::Detached, Some(_)) => {
+            return Err(bad(
+                "it carries contents of its own instead of pointing to the file",
+            ));
+        }
+        (Content::TimeStamp, content) => content
+            .as_ref()
+            .and_then(|any| any.decode_as::<OctetString>().ok())
+            .map(|octets| Some(octets.as_bytes().to_vec()))
+            .ok_or_else(|| bad("it carries no contents"))?,
+    };
     if !matches!(data.version, 1 | 3) {
         return Err(bad("its version is impossible"));
     }
@@ -290,14 +359,18 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         }
     };
     let content_type = single(CONTENT_TYPE)?.and_then(|v| v.decode_as::<ObjectIdentifier>().ok());
-    if content_type != Some(DATA) {
+    if content_type != Some(expected) {
         return Err(bad("the signed content-type is missing or wrong"));
     }
     let message_digest = single(MESSAGE_DIGEST)?
         .and_then(|v| v.decode_as::<OctetString>().ok())
         .ok_or_else(|| bad("the signed message-digest is missing"))?;
     let certificate_hash = match single(SIGNING_CERTIFICATE_V2)? {
-        None => None,
+        None => single(SIGNING_CERTIFICATE)?
+            .filter(|_| kind == Content::TimeStamp)
+            .and_then(|value| value.decode_as::<SigningCertificate>().ok())
+            .and_then(|reference| reference.certificates.into_iter().next())
+            .map(|first| (SHA_1, first.hash.as_bytes().to_vec())),
         Some(value) => {
             let reference = value
                 .decode_as::<SigningCertificateV2>()
@@ -331,6 +404,8 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         certificate_der,
         others,
         hash,
+        content,
+        token: token(signer, kind)?,
         has_signing_time: signed.iter().any(|a| a.oid == SIGNING_TIME),
         message_digest: message_digest.as_bytes().to_vec(),
         certificate_hash,
@@ -340,6 +415,28 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
         algorithm: signer.signature_algorithm.clone(),
         signature: signer.signature.as_bytes().to_vec(),
     })
+}
+
+/// The one attribute that nobody signed and that may stand here all the same: the time-stamp.
+fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, Unfit> {
+    let bad = |what: &str| Unfit::Bad(what.to_owned());
+    let Some(unsigned) = &signer.unsigned else {
+        return Ok(None);
+    };
+    if kind == Content::TimeStamp {
+        // An authority may put what it likes beside its signature; nothing of it is used.
+        return Ok(None);
+    }
+    let [attribute] = unsigned.as_slice() else {
+        return Err(bad("it carries several attributes that nobody signed"));
+    };
+    match (attribute.oid, attribute.values.as_slice()) {
+        (TIME_STAMP_TOKEN, [token]) => token
+            .to_der()
+            .map(Some)
+            .map_err(|_| bad("its time-stamp is damaged")),
+        _ => Err(bad("it carries an attribute that nobody signed")),
+    }
 }
 
 /// Whether the signer's identifier means this certificate (RFC 5652, 5.3: version 1 names
@@ -379,6 +476,9 @@ impl Parsed {
     /// Whether the signed attributes name this very certificate; `None` when they name none.
     pub fn certificate_matches(&self) -> Option<bool> {
         let (oid, expected) = self.certificate_hash.as_ref()?;
+        if *oid == SHA_1 {
+            return Some(Sha1::digest(&self.certificate_der).as_slice() == expected.as_slice());
+        }
         let hash = Hash::from_oid(*oid)?;
         Some(hash.digest(&[&self.certificate_der]) == *expected)
     }

@@ -147,6 +147,9 @@ pub enum SealError {
     /// No randomness to make a key from.
     #[error("the system gives no random numbers, so no key can be made: {0}")]
     Random(String),
+    /// No time-stamp could be had, or what came is none.
+    #[error("no time-stamp: {0}")]
+    TimeStamp(String),
     /// The signature does not fit the space kept for it.
     #[error("the signature takes {needed} bytes, but only {reserved} were kept for it")]
     TooLarge {

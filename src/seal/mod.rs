@@ -29,6 +29,7 @@ mod pkcs12;
 pub mod report;
 pub mod sign;
 mod strict_der;
+pub mod timestamp;
 pub mod verify;
 
 pub use attachment::Attachment;
@@ -36,5 +37,6 @@ pub use error::SealError;
 pub use identity::{Fingerprint, Identity, Person};
 pub use passphrase::Passphrase;
 pub use report::{Report, Verified};
-pub use sign::{Hand, Sealed, SignOptions, countersign, sign};
+pub use sign::{Hand, Sealed, SignOptions, countersign, countersign_stamped, sign, sign_stamped};
+pub use timestamp::Authority;
 pub use verify::{VerifyOptions, verify};

@@ -25,6 +25,15 @@ const EXTENDED_KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.2
 const CERTIFICATE_POLICIES: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.32");
 const ANY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37.0");
 
+/// What the first certificate of a path must be allowed to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Use {
+    /// Sign documents.
+    Documents,
+    /// Stamp times (RFC 3161, 2.3).
+    Times,
+}
+
 /// Usages that count as signing documents: RFC 9336, and what authorities issued before it.
 const FOR_DOCUMENTS: [ObjectIdentifier; 5] = [
     ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36"),
@@ -33,6 +42,7 @@ const FOR_DOCUMENTS: [ObjectIdentifier; 5] = [
     ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.4"),
     ANY_USAGE,
 ];
+const FOR_TIMES: [ObjectIdentifier; 1] = [ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.8")];
 
 /// Whether `certificate` is signed by the key it carries.
 pub(crate) fn signs_itself(certificate: &Certificate) -> bool {
@@ -67,6 +77,7 @@ pub(crate) fn find(
     others: &[Vec<u8>],
     anchors: &[Vec<u8>],
     at: DateTime<Utc>,
+    purpose: Use,
 ) -> Result<Vec<String>, String> {
     if anchors.iter().any(|anchor| anchor == leaf) {
         return Ok(vec!["the certificate itself".to_owned()]);
@@ -82,7 +93,7 @@ pub(crate) fn find(
         return Err("the signer's certificate can't be read".to_owned());
     };
     usable(&leaf, at)?;
-    allowed(&leaf)?;
+    allowed(&leaf, purpose)?;
     let mut names = Vec::new();
     let mut current = leaf;
     // How many authorities may still stand between; RFC 5280 calls it max_path_length.
@@ -180,7 +191,7 @@ fn usable(certificate: &Certificate, at: DateTime<Utc>) -> Result<(), String> {
     Ok(())
 }
 
-fn allowed(leaf: &Certificate) -> Result<(), String> {
+pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
     let tbs = leaf.tbs_certificate();
     let unreadable = |_| "the signer's certificate can't be read".to_owned();
     if let Some((_, usage)) = tbs.get_extension::<KeyUsage>().map_err(unreadable)?
@@ -192,11 +203,20 @@ fn allowed(leaf: &Certificate) -> Result<(), String> {
     let usages = tbs
         .get_extension::<ExtendedKeyUsage>()
         .map_err(unreadable)?;
-    match usages {
-        Some((_, usages)) if !usages.0.iter().any(|u| FOR_DOCUMENTS.contains(u)) => {
-            Err("the signer's certificate is not for signing documents".to_owned())
-        }
-        _ => Ok(()),
+    let fits = match (purpose, usages) {
+        (Use::Documents, None) => true,
+        (Use::Documents, Some((_, usages))) => usages.0.iter().any(|u| FOR_DOCUMENTS.contains(u)),
+        // RFC 3161, 2.3: critical, and nothing else.
+        (Use::Times, Some((critical, usages))) => critical && usages.0 == FOR_TIMES,
+        (Use::Times, None) => false,
+    };
+    if fits {
+        Ok(())
+    } else {
+        Err(match purpose {
+            Use::Documents => "the signer's certificate is not for signing documents".to_owned(),
+            Use::Times => "the authority's certificate is not for stamping times".to_owned(),
+        })
     }
 }
 

@@ -145,6 +145,24 @@ pub enum TimeSource {
     None,
 }
 
+/// A time-stamp of an authority (RFC 3161) beside a signature.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stamp {
+    /// The time it gives; the signature existed then.
+    pub at: DateTime<Utc>,
+    /// The authority's common name.
+    pub authority: String,
+    /// SHA-256 of its certificate.
+    #[serde(serialize_with = "as_hex")]
+    pub fingerprint: Fingerprint,
+    /// The policy it was given under, an object identifier.
+    pub policy: String,
+    /// It belongs to this signature and fits its authority's key.
+    pub valid: Answer,
+    /// The reader trusts the authority.
+    pub trusted: Answer,
+}
+
 /// Whether the key belongs to whom the certificate names, as far as the reader can know.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
@@ -261,17 +279,22 @@ pub struct SignatureReport {
     pub trust: Trust,
     /// When.
     pub signed: SigningTime,
+    /// A time-stamp, if there is one.
+    pub stamp: Option<Stamp>,
+    /// The time-stamp fits; yes when there is none.
+    pub stamp_valid: Answer,
 }
 
 impl SignatureReport {
     /// Each question in the order of its weight, with its answer.
-    pub fn questions(&self) -> [(&'static str, &Answer); 5] {
+    pub fn questions(&self) -> [(&'static str, &Answer); 6] {
         [
             ("signature valid", &self.valid),
             ("certificate bound to it", &self.certificate_bound),
             ("form as PAdES asks", &self.well_formed),
             ("algorithms strong", &self.strong),
             ("certificate valid at that time", &self.certificate_in_time),
+            ("time-stamp valid", &self.stamp_valid),
         ]
     }
 

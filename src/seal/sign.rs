@@ -19,6 +19,7 @@ use super::identity::Identity;
 use super::pdf::update::Update;
 use super::pdf::{Dict, File, Id, Object};
 use super::report::{Allowed, Role};
+use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
 
 /// Name of the field that a certificate is sealed in.
@@ -117,6 +118,19 @@ pub fn sign(
     identity: &Identity,
     options: &SignOptions,
 ) -> Result<Sealed, SealError> {
+    sign_stamped(unsigned, identity, options, None)
+}
+
+/// As [`sign`], with a time-stamp of an authority (baseline B-T of EN 319 142-1).
+///
+/// # Errors
+/// As [`sign`], and [`SealError::TimeStamp`] when none can be had.
+pub fn sign_stamped(
+    unsigned: &[u8],
+    identity: &Identity,
+    options: &SignOptions,
+    authority: Option<&Authority<'_>>,
+) -> Result<Sealed, SealError> {
     identity.require_valid(options.signed_at.with_timezone(&Utc))?;
     let file = File::parse(unsigned)?;
     let (_, catalog) = file.catalog()?;
@@ -129,7 +143,7 @@ pub fn sign(
             "it is signed already, and a certifying signature must be the first".to_owned(),
         ));
     }
-    put_signature(&file, &form, identity, options, Purpose::Certify)
+    put_signature(&file, &form, identity, options, authority, Purpose::Certify)
 }
 
 /// Adds an approval signature to a genuine certificate, which its seal permits. The field of
@@ -143,6 +157,20 @@ pub fn countersign(
     identity: &Identity,
     hand: Hand,
     options: &SignOptions,
+) -> Result<Sealed, SealError> {
+    countersign_stamped(certificate, identity, hand, options, None)
+}
+
+/// As [`countersign`], with a time-stamp of an authority.
+///
+/// # Errors
+/// As [`countersign`], and [`SealError::TimeStamp`] when none can be had.
+pub fn countersign_stamped(
+    certificate: &[u8],
+    identity: &Identity,
+    hand: Hand,
+    options: &SignOptions,
+    authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
     identity.require_valid(options.signed_at.with_timezone(&Utc))?;
     let report = verify(certificate, &VerifyOptions::default());
@@ -175,7 +203,14 @@ pub fn countersign(
     if options.reason.is_none() {
         options.reason = Some(hand.reason().to_owned());
     }
-    put_signature(&file, &form, identity, &options, Purpose::Approve)
+    put_signature(
+        &file,
+        &form,
+        identity,
+        &options,
+        authority,
+        Purpose::Approve,
+    )
 }
 
 /// What a signature is put there for.
@@ -190,18 +225,20 @@ fn put_signature(
     form: &Form,
     identity: &Identity,
     options: &SignOptions,
+    authority: Option<&Authority<'_>>,
     purpose: Purpose,
 ) -> Result<Sealed, SealError> {
+    let stamp = authority.map_or(0, |_| timestamp::ROOM);
     let reserve = options
         .reserve
-        .unwrap_or_else(|| cms::room(identity).next_multiple_of(STEP));
+        .unwrap_or_else(|| (cms::room(identity) + stamp).next_multiple_of(STEP));
     let mut update = Update::new(file, 4096 + 2 * reserve);
     let signature = update.reserve();
     let gaps = write_signature(&mut update, signature, identity, options, reserve, purpose);
     write_form(&mut update, file, form, &options.field, signature, purpose)?;
     let id = file_identifiers(file, identity, options);
     let bytes = update.finish([&id[0], &id[1]]);
-    fill(bytes, &gaps, identity, reserve)
+    fill(bytes, &gaps, identity, authority, reserve)
 }
 
 /// Where the two gaps of a signature dictionary stand in the file.
@@ -267,6 +304,7 @@ fn fill(
     mut bytes: Vec<u8>,
     gaps: &Gaps,
     identity: &Identity,
+    authority: Option<&Authority<'_>>,
     reserve: usize,
 ) -> Result<Sealed, SealError> {
     let open = gaps.contents;
@@ -275,7 +313,7 @@ fn fill(
     let width = range_width();
     let place = &mut bytes[gaps.byte_range..gaps.byte_range + width];
     place[..range.len()].copy_from_slice(range.as_bytes());
-    let signature = cms::sign(identity, &[&bytes[..open], &bytes[close..]])?;
+    let signature = cms::sign(identity, &[&bytes[..open], &bytes[close..]], authority)?;
     if signature.len() > reserve {
         return Err(SealError::TooLarge {
             needed: signature.len(),

@@ -26,6 +26,7 @@ use super::report::{
 };
 use super::sign::{Field, Form};
 use super::strict_der;
+use super::timestamp;
 
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.
@@ -189,6 +190,8 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
             at: None,
             source: TimeSource::None,
         },
+        stamp: None,
+        stamp_valid: Answer::Yes,
     };
     let mut end = None;
     match covered(file, field) {
@@ -351,7 +354,22 @@ fn judge_covered(
             parsed.hash.name()
         ),
     };
-    report.certificate_in_time = match report.signed.at {
+    if let Some(token) = &parsed.token {
+        match timestamp::check(token, &parsed.signature, &options.anchors) {
+            Ok((stamp, _)) => {
+                report.stamp_valid = stamp.valid.clone();
+                report.stamp = Some(stamp);
+            }
+            Err(why) => report.stamp_valid = Answer::No(why),
+        }
+    }
+    // A time that an authority vouches for counts more than the signer's word.
+    let stamped = report
+        .stamp
+        .as_ref()
+        .filter(|stamp| stamp.valid.is_yes() && stamp.trusted.is_yes())
+        .map(|stamp| stamp.at.fixed_offset());
+    report.certificate_in_time = match stamped.or(report.signed.at) {
         None => Answer::not_determined("no time of signing is given"),
         Some(at) if at < signer.valid_from => {
             Answer::no("the signer's certificate was not valid yet at the time given")
@@ -361,7 +379,9 @@ fn judge_covered(
         }
         Some(_) => Answer::Yes,
     };
-    let at = report.signed.at.map_or(signer.valid_from, |at| at.to_utc());
+    let at = stamped
+        .or(report.signed.at)
+        .map_or(signer.valid_from, |at| at.to_utc());
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
     report.signer = Some(signer);
@@ -380,7 +400,13 @@ fn trust(
     let mut because = "it was signed with another key than the one you gave".to_owned();
     if !options.anchors.is_empty() {
         let leaf = &parsed.certificate_der;
-        match path::find(leaf, &parsed.others, &options.anchors, at) {
+        match path::find(
+            leaf,
+            &parsed.others,
+            &options.anchors,
+            at,
+            path::Use::Documents,
+        ) {
             Ok(over) => return Trust::Anchored { over },
             Err(why) => because = why,
         }

@@ -35,12 +35,17 @@ openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout issued.ke
 printf 'basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature,nonRepudiation\nextendedKeyUsage=1.3.6.1.5.5.7.3.36\nauthorityKeyIdentifier=keyid\n' > issued.ext
 openssl x509 -req -in issued.csr -CA root.crt -CAkey root.key -set_serial 4711 -days 7300 -extfile issued.ext -out issued.crt
 openssl pkcs12 -export -inkey issued.key -in issued.crt -certfile root.crt -passout "$pass" -out issued.p12
+# An authority that stamps times (RFC 3161, 2.3).
+openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout tsa.key -out tsa.csr \
+    -subj "/O=Guild of Invented Electricians/CN=Guild Clock"
+printf 'basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature\nextendedKeyUsage=critical,timeStamping\n' > tsa.ext
+openssl x509 -req -in tsa.csr -CA root.crt -CAkey root.key -set_serial 4712 -days 7300 -extfile tsa.ext -out tsa.crt
 # PEM forms.
 cat p256.crt p256.key > pair.pem
 openssl pkcs8 -topk8 -in p384.key -out locked.pem -passout "$pass"
 openssl ec -in p384.key -out sec1.pem
 openssl rsa -in rsa2048.key -traditional -out pkcs1.pem
-rm -f issued.csr issued.ext ./*.srl rsa4096.key rsa1024.key rsa1024.crt p521.key p521.crt
+rm -f issued.csr issued.ext tsa.csr tsa.ext ./*.srl rsa4096.key rsa1024.key rsa1024.crt p521.key p521.crt
 # Indefinite lengths and strings in pieces, as NSS (pk12util of libnss3-tools) writes them.
 nss=$(mktemp -d)
 certutil -N -d "$nss" --empty-password

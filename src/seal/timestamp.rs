@@ -1,0 +1,274 @@
+//! Time-stamps of an authority (RFC 3161): asked for while sealing, checked when verifying.
+//!
+//! The authority gets the digest of the signature value, nothing of the certificate. Its answer
+//! is believed only after a look: the digest and the nonce are the ones that were sent, the
+//! policy is the one asked for, the token's own signature holds, and its certificate is for
+//! stamping times and nothing else. How the bytes travel is the caller's business.
+
+use chrono::{DateTime, NaiveDateTime, Utc};
+use der::asn1::{ObjectIdentifier, OctetString, Uint};
+use der::{Any, Decode, Encode, Sequence, Tag, Tagged};
+use x509_cert::spki::AlgorithmIdentifierOwned;
+
+use super::cms::{self, Content, Unfit};
+use super::error::SealError;
+use super::identity::{Fingerprint, person_of};
+use super::key::{Checked, Hash};
+use super::path;
+use super::report::{Answer, Stamp};
+
+/// Bytes kept for a token: its signature with a chain of three certificates takes about seven
+/// thousand with RSA keys of 4096 bits.
+pub(crate) const ROOM: usize = 12 << 10;
+
+/// How a request travels to an authority and the reply back.
+pub type Way<'a> = dyn Fn(&[u8]) -> Result<Vec<u8>, String> + 'a;
+
+/// Where a time-stamp comes from.
+#[derive(Clone, Copy)]
+pub struct Authority<'a> {
+    /// Takes a request (`application/timestamp-query`) there and brings back the reply, or says
+    /// why it could not.
+    pub send: &'a Way<'a>,
+    /// A random number that ties the reply to the request.
+    pub nonce: [u8; 16],
+    /// The policy under which to stamp; the authority's own when `None`.
+    pub policy: Option<ObjectIdentifier>,
+}
+
+#[derive(Sequence)]
+struct Imprint {
+    algorithm: AlgorithmIdentifierOwned,
+    hash: OctetString,
+}
+
+#[derive(Sequence)]
+struct Request {
+    version: u8,
+    imprint: Imprint,
+    policy: Option<ObjectIdentifier>,
+    nonce: Uint,
+    certificate_wanted: bool,
+}
+
+impl Authority<'_> {
+    /// Gets a token for a signature value.
+    pub(crate) fn stamp(&self, hash: Hash, signature: &[u8]) -> Result<Vec<u8>, SealError> {
+        self.ask(hash, signature).map_err(SealError::TimeStamp)
+    }
+
+    fn ask(&self, hash: Hash, signature: &[u8]) -> Result<Vec<u8>, String> {
+        let fault = |e: der::Error| e.to_string();
+        let request = Request {
+            version: 1,
+            imprint: Imprint {
+                algorithm: AlgorithmIdentifierOwned {
+                    oid: hash.oid(),
+                    parameters: None,
+                },
+                hash: OctetString::new(hash.digest(&[signature])).map_err(fault)?,
+            },
+            policy: self.policy,
+            nonce: Uint::new(&self.nonce).map_err(fault)?,
+            certificate_wanted: true,
+        };
+        let nonce = request.nonce.to_der().map_err(fault)?;
+        let reply = (self.send)(&request.to_der().map_err(fault)?)?;
+        let token = token_of(&reply)?;
+        let (stamp, info) = check(&token, signature, &[])?;
+        match &stamp.valid {
+            Answer::Yes => {}
+            Answer::No(why) | Answer::NotDetermined(why) => return Err(why.clone()),
+        }
+        if info.nonce.as_deref() != Some(nonce.as_slice()) {
+            return Err("the reply belongs to another request (its nonce differs)".to_owned());
+        }
+        if self.policy.is_some_and(|asked| asked != info.policy) {
+            return Err(format!(
+                "the authority stamped under its policy {}, not the one asked for",
+                info.policy
+            ));
+        }
+        Ok(token)
+    }
+}
+
+/// The token in a reply (RFC 3161, 2.4.2).
+fn token_of(reply: &[u8]) -> Result<Vec<u8>, String> {
+    let damaged = || "the reply is no time-stamp reply (RFC 3161)".to_owned();
+    match super::strict_der::value_length(reply) {
+        Ok(length) if length == reply.len() => {}
+        _ => return Err(damaged()),
+    }
+    let parts = Vec::<Any>::from_der(reply).map_err(|_| damaged())?;
+    let status = parts
+        .first()
+        .and_then(|status| status.to_der().ok())
+        .and_then(|der| Vec::<Any>::from_der(&der).ok())
+        .ok_or_else(damaged)?;
+    let code = status
+        .first()
+        .and_then(|code| code.decode_as::<u8>().ok())
+        .ok_or_else(damaged)?;
+    // 0 granted, 1 granted with modifications; both come with a token.
+    if code > 1 {
+        let told: String = status
+            .iter()
+            .filter(|part| part.tag() == Tag::Sequence)
+            .map(|part| String::from_utf8_lossy(part.value()).into_owned())
+            .collect();
+        let told: String = told.chars().filter(|c| !c.is_control()).take(200).collect();
+        return Err(if told.is_empty() {
+            format!("the authority refused (status {code})")
+        } else {
+            format!("the authority refused (status {code}: {told})")
+        });
+    }
+    parts
+        .get(1)
+        .and_then(|token| token.to_der().ok())
+        .ok_or_else(|| "the authority granted a time-stamp but sent none".to_owned())
+}
+
+/// What a token says.
+pub(crate) struct Info {
+    policy: ObjectIdentifier,
+    hash: ObjectIdentifier,
+    imprint: Vec<u8>,
+    at: DateTime<Utc>,
+    nonce: Option<Vec<u8>>,
+}
+
+impl Info {
+    /// RFC 3161, 2.4.2: TSTInfo.
+    fn read(der: &[u8]) -> Option<Self> {
+        let parts = Vec::<Any>::from_der(der).ok()?;
+        let mut parts = parts.into_iter();
+        if parts.next()?.decode_as::<u8>().ok()? != 1 {
+            return None;
+        }
+        let policy = parts.next()?.decode_as().ok()?;
+        let imprint: Imprint = parts.next()?.decode_as().ok()?;
+        let serial = parts.next()?;
+        let time = parts.next()?;
+        if serial.tag() != Tag::Integer || time.tag() != Tag::GeneralizedTime {
+            return None;
+        }
+        // Accuracy, ordering, nonce, authority and extensions may all be missing; only the
+        // nonce is an INTEGER.
+        let nonce = parts
+            .find(|part| part.tag() == Tag::Integer)
+            .and_then(|nonce| nonce.to_der().ok());
+        Some(Self {
+            policy,
+            hash: imprint.algorithm.oid,
+            imprint: imprint.hash.as_bytes().to_vec(),
+            at: generalized(time.value())?,
+            nonce,
+        })
+    }
+}
+
+/// A GeneralizedTime in universal time, fractions of seconds allowed (RFC 3161, 2.4.2).
+fn generalized(text: &[u8]) -> Option<DateTime<Utc>> {
+    let text = std::str::from_utf8(text).ok()?.strip_suffix('Z')?;
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, "0"));
+    if whole.len() != 14 || fraction.is_empty() || !fraction.bytes().all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    NaiveDateTime::parse_from_str(whole, "%Y%m%d%H%M%S")
+        .ok()
+        .map(|at| at.and_utc())
+}
+
+/// Looks at a token for a signature value.
+///
+/// # Errors
+/// It can't be taken apart.
+pub(crate) fn check(
+    token: &[u8],
+    signature: &[u8],
+    anchors: &[Vec<u8>],
+) -> Result<(Stamp, Info), String> {
+    let parsed = cms::parse_content(token, Content::TimeStamp).map_err(|e| match e {
+        Unfit::Bad(why) | Unfit::Algorithm(why) => format!("the time-stamp is damaged: {why}"),
+    })?;
+    let content = parsed.content.as_deref().unwrap_or_default();
+    let info = Info::read(content).ok_or("the time-stamp says no time")?;
+    let hash = Hash::from_oid(info.hash)
+        .ok_or_else(|| format!("the time-stamp rests on the hash {}", info.hash))?;
+    let valid = if hash.digest(&[signature]) != info.imprint {
+        Answer::no("the time-stamp belongs to another signature")
+    } else if !parsed.digest_matches(&[content]) {
+        Answer::no("the time-stamp was changed after it was given")
+    } else if parsed.certificate_matches() != Some(true) {
+        Answer::no("the time-stamp does not name the certificate it came with")
+    } else if let Err(why) = path::allowed(&parsed.certificate, path::Use::Times) {
+        Answer::No(why)
+    } else {
+        match parsed.signature_value() {
+            Checked::Valid => Answer::Yes,
+            Checked::Invalid => Answer::no("the time-stamp does not fit its authority's key"),
+            Checked::Unknown(what) => {
+                Answer::NotDetermined(format!("this program does not know {what}"))
+            }
+            Checked::Weak(what) => Answer::No(format!("the time-stamp rests on {what}")),
+        }
+    };
+    let leaf = &parsed.certificate_der;
+    let trusted = if anchors.is_empty() {
+        Answer::not_determined("no certificate was given to know the authority by (--trust)")
+    } else {
+        match path::find(leaf, &parsed.others, anchors, info.at, path::Use::Times) {
+            Ok(_) => Answer::Yes,
+            Err(why) => Answer::No(why),
+        }
+    };
+    let tbs = parsed.certificate.tbs_certificate();
+    let stamp = Stamp {
+        at: info.at,
+        authority: person_of(tbs.subject()).name,
+        fingerprint: Fingerprint::of(leaf),
+        policy: info.policy.to_string(),
+        valid,
+        trusted,
+    };
+    Ok((stamp, info))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_read_with_and_without_fractions() {
+        let at = generalized(b"20261006163000Z").unwrap();
+        assert_eq!(at.to_rfc3339(), "2026-10-06T16:30:00+00:00");
+        assert_eq!(generalized(b"20261006163000.25Z"), Some(at));
+        for wrong in [
+            "20261006163000",
+            "20261006163000.Z",
+            "202610061630Z",
+            "20261306163000Z",
+        ] {
+            assert_eq!(generalized(wrong.as_bytes()), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_reply_that_is_none_is_refused() {
+        // Status 2 (rejection) with a text, and one that grants without a token.
+        let refused = [&b"\x30\x10\x30\x0e\x02\x01\x02\x30\x09\x0c\x07go away"[..]].concat();
+        assert_eq!(
+            token_of(&refused).unwrap_err().replace('\u{7}', ""),
+            "the authority refused (status 2: go away)"
+        );
+        assert!(
+            token_of(b"\x30\x05\x30\x03\x02\x01\x00")
+                .unwrap_err()
+                .contains("sent none")
+        );
+        assert!(token_of(b"<html>").is_err());
+    }
+}

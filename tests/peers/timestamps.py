@@ -1,0 +1,208 @@
+#!/usr/bin/env python3
+"""Time-stamps: openssl's authority on loopback stamps a certificate, pyHanko judges it.
+
+    timestamps.py WARMLUG VISIT.yaml
+
+An HTTP server on 127.0.0.1 hands requests to `openssl ts -reply`. The certificate must verify
+with us, with pyHanko (baseline B-T: a valid token, from the trusted authority) and with
+`openssl ts -verify` on the token taken out. Then the server misbehaves in every way it can, and
+the program must sign without a stamp, or with --timestamp-required nothing at all. Prints
+"N passed, N failed".
+"""
+
+import http.server
+import json
+import pathlib
+import subprocess
+import sys
+import tempfile
+import threading
+
+from asn1crypto import cms
+from pyhanko.keys import load_cert_from_pemder
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko_certvalidator import ValidationContext
+
+POLICY = "1.3.6.1.4.1.99999.1"
+CONFIG = f"""
+[tsa]
+default_tsa = here
+[here]
+serial = $ENV::FOLDER/serial
+signer_digest = sha256
+default_policy = {POLICY}
+other_policies = {POLICY}.7
+digests = sha256, sha384, sha512
+accuracy = secs:1
+ess_cert_id_alg = sha256
+"""
+
+passed = failed = 0
+
+
+def expect(what, holds, told=""):
+    global passed, failed
+    if holds:
+        passed += 1
+    else:
+        failed += 1
+        print(f"FAILED {what}: {told}")
+
+
+def run(*command):
+    done = subprocess.run([str(c) for c in command], capture_output=True, text=True)
+    return done.returncode, done.stdout + done.stderr
+
+
+class Authority:
+    """A root, an authority under it, and a server in front of `openssl ts`."""
+
+    def __init__(self, folder):
+        self.folder, self.answer, self.last = folder, None, b""
+        (folder / "ts.cnf").write_text(CONFIG)
+        (folder / "serial").write_text("01\n")
+        self.root = folder / "root.pem"
+        self.openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-keyout", "root.key", "-out", "root.pem",
+                     "-days", "3650", "-subj", "/CN=Clockmakers Root", "-addext", "basicConstraints=critical,CA:TRUE",
+                     "-addext", "keyUsage=critical,keyCertSign,cRLSign")
+        self.openssl("req", "-newkey", "rsa:2048", "-nodes", "-keyout", "tsa.key", "-out", "tsa.csr", "-subj", "/CN=Loopback Clock")
+        (folder / "tsa.ext").write_text("basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature\n"
+                                        "extendedKeyUsage=critical,timeStamping\nauthorityKeyIdentifier=keyid\n")
+        self.openssl("x509", "-req", "-in", "tsa.csr", "-CA", "root.pem", "-CAkey", "root.key", "-set_serial", "7",
+                     "-days", "3650", "-extfile", "tsa.ext", "-out", "tsa.pem")
+
+    def openssl(self, *args):
+        subprocess.run(["openssl", *args], check=True, capture_output=True, cwd=self.folder, env={"FOLDER": str(self.folder), "PATH": "/usr/bin:/bin"})
+
+    def stamp(self, request):
+        (self.folder / "request").write_bytes(request)
+        self.openssl("ts", "-reply", "-config", "ts.cnf", "-queryfile", "request", "-signer", "tsa.pem", "-inkey", "tsa.key",
+                     "-chain", "root.pem", "-out", "reply")
+        self.last = (self.folder / "reply").read_bytes()
+        return self.last
+
+    def serve(self):
+        authority = self
+
+        class Handler(http.server.BaseHTTPRequestHandler):
+            def do_POST(self):
+                request = self.rfile.read(int(self.headers["Content-Length"]))
+                expect("request has its media type", self.headers["Content-Type"] == "application/timestamp-query")
+                status, body = authority.answer(request)
+                self.send_response(status)
+                self.send_header("Content-Type", "application/timestamp-reply")
+                self.send_header("Content-Length", str(len(body)))
+                self.end_headers()
+                self.wfile.write(body)
+
+            def log_message(self, *_):
+                pass
+
+        server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        return server
+
+
+def good(program, visit, authority, url, folder):
+    authority.answer = lambda request: (200, authority.stamp(request))
+    pdf = folder / "stamped.pdf"
+    code, told = run(program, "certify", visit, "-o", pdf, "--force", "--timestamp", url, "--timestamp-required",
+                     "--timestamp-policy", f"{POLICY}.7")
+    expect("certify with a time-stamp", code == 0, told)
+    code, told = run(program, "verify", "--no-known", "--format", "json", pdf)
+    stamp = json.loads(told)["seal"]["signatures"][0]["stamp"]
+    expect("verify finds the stamp", code == 0 and stamp["valid"]["answer"] == "yes", told)
+    expect("the authority is not known", stamp["trusted"]["answer"] == "not-determined", stamp)
+    expect("policy", stamp["policy"] == f"{POLICY}.7" and stamp["authority"] == "Loopback Clock", stamp)
+    code, told = run(program, "verify", "--no-known", pdf)
+    expect("verify tells the stamp", "by the authority Loopback Clock, NOT known" in told, told)
+    with pdf.open("rb") as file:
+        signature = PdfFileReader(file).embedded_signatures[0]
+        (folder / "signer.der").write_bytes(signature.signer_cert.dump())
+        roots = [load_cert_from_pemder(str(authority.root))]
+        status = validate_pdf_signature(
+            signature, ValidationContext(trust_roots=[signature.signer_cert], allow_fetching=False),
+            ts_validation_context=ValidationContext(trust_roots=roots, allow_fetching=False))
+        expect("pyHanko: signature", status.bottom_line, status.summary())
+        stamped = status.timestamp_validity
+        expect("pyHanko: B-T token", stamped is not None and stamped.valid and stamped.intact and stamped.trusted, status.summary())
+        start, open_, close, rest = signature.sig_object["/ByteRange"]
+    data = pdf.read_bytes()
+    info = cms.ContentInfo.load(bytes.fromhex(data[open_ + 1 : close - 1].decode()))["content"]["signer_infos"][0]
+    token = next(a for a in info["unsigned_attrs"] if a["type"].native == "signature_time_stamp_token")["values"][0]
+    (folder / "token").write_bytes(token.dump())
+    (folder / "value").write_bytes(info["signature"].native)
+    code, told = run("openssl", "ts", "-verify", "-token_in", "-in", folder / "token", "-data", folder / "value",
+                     "-CAfile", authority.root)
+    expect("openssl ts -verify", code == 0 and "Verification: OK" in told, told)
+    # Both the signer and the authority are the reader's to trust.
+    run("openssl", "x509", "-inform", "DER", "-in", folder / "signer.der", "-out", folder / "signer.pem")
+    code, told = run(program, "verify", "--no-known", "--trust", authority.root, "--trust", folder / "signer.pem", pdf)
+    expect("verify trusts the authority", code == 0 and "Loopback Clock, whom you trust" in told, told)
+    code, told = run("pdfsig", "-nocert", pdf)
+    expect("pdfsig", "Signature is Valid" in told, told)
+    target = folder / "client.pdf"
+    code, told = run(program, "countersign", pdf, "--as", "client", "--name", "Amal Okafor", "-o", target, "--timestamp", url, "--timestamp-required")
+    expect("countersign with a time-stamp", code == 0, told)
+    code, told = run(program, "verify", "--no-known", target)
+    expect("both stamps", code == 0 and told.count("Loopback Clock") == 2, told)
+
+
+def bad(program, visit, authority, url, folder):
+    first = authority.last
+
+    def flipped(request):
+        reply = bytearray(authority.stamp(request))
+        reply[-3] ^= 1
+        return 200, bytes(reply)
+
+    def refused(request):
+        return 200, bytes.fromhex("30153013020102300e0c0c6e6f7420746f6f646179210a")[:23]
+
+    for name, answer, reason in [
+        ("server error", lambda _: (500, b"sorry"), "answers with status 500"),
+        ("not found", lambda _: (404, b""), "answers with status 404"),
+        ("a web page", lambda _: (200, b"<html>welcome</html>"), "no time-stamp reply"),
+        ("empty", lambda _: (200, b""), "no time-stamp reply"),
+        ("an old reply", lambda _: (200, first), "belongs to another signature"),
+        ("a flipped bit", flipped, "time-stamp"),
+        ("too much", lambda _: (200, bytes(1 << 20)), "more than any time-stamp"),
+        ("a refusal", refused, "refused"),
+    ]:
+        authority.answer = answer
+        for required in [True, False]:
+            pdf = folder / "bad.pdf"
+            pdf.unlink(missing_ok=True)
+            code, told = run(program, "certify", visit, "-o", pdf, "--timestamp", url, *(["--timestamp-required"] if required else []))
+            if required:
+                expect(f"{name}: nothing is written", code == 1 and not pdf.exists(), told)
+            else:
+                expect(f"{name}: signed without", code == 0 and "Signed without a time-stamp" in told, told)
+                expect(f"{name}: verifies", run(program, "verify", "--no-known", pdf)[0] == 0)
+            expect(f"{name}: says why", reason in told, told)
+    pdf = folder / "away.pdf"
+    code, told = run(program, "certify", visit, "-o", pdf, "--timestamp", "http://127.0.0.1:9/", "--timestamp-required")
+    expect("nobody there", code == 1 and not pdf.exists() and "can't be reached" in told, told)
+    code, told = run(program, "certify", visit, "-o", pdf, "--timestamp", "https://127.0.0.1/")
+    expect("only http", code == 2 and "plain HTTP only" in told, told)
+    leftovers = [p.name for p in folder.iterdir() if ".part" in p.name]
+    expect("no half-written file", not leftovers, leftovers)
+
+
+def main():
+    program, visit = pathlib.Path(sys.argv[1]).resolve(), sys.argv[2]
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = pathlib.Path(temporary)
+        authority = Authority(folder)
+        server = authority.serve()
+        url = f"http://127.0.0.1:{server.server_address[1]}/tsr"
+        good(program, visit, authority, url, folder)
+        bad(program, visit, authority, url, folder)
+        server.shutdown()
+    print(f"{passed} passed, {failed} failed")
+    sys.exit(1 if failed else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -5,6 +5,7 @@ use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
 use super::timestamp::TimeStamp;
+use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
 use crate::seal::identity::{Identity, Person};
 use crate::seal::{self, SealError, SignOptions};
@@ -20,6 +21,7 @@ Examples:
   warmlug certify visit.yaml                      writes certificate.pdf beside it
   warmlug certify visit.yaml -o 2026-0147.pdf
   warmlug certify visit.yaml --draft              unsigned, DRAFT on every page
+  warmlug certify visit.yaml --draft --watch      again at every save
   warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
   warmlug certify visit.yaml --identity ada.crt --key ada.key
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
@@ -49,10 +51,22 @@ pub(super) struct Certify {
     /// Replace an existing certificate
     #[arg(long)]
     force: bool,
+    /// Write the draft again at every save
+    #[arg(long, requires = "draft")]
+    watch: bool,
 }
 
 impl Certify {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(mut self) -> Result<ExitCode, Failure> {
+        if self.watch {
+            // From the second draft on there is one to replace.
+            self.force = true;
+            return watch::again(&self.visits, || self.once());
+        }
+        self.once()
+    }
+
+    fn once(&self) -> Result<ExitCode, Failure> {
         if self.output.is_some() && self.visits.len() > 1 {
             return Err(Failure::Usage(
                 "-o names one file; leave it out to write beside each of several visits".to_owned(),

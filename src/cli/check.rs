@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
+use super::watch;
 use crate::assess::Finding;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
@@ -15,7 +16,8 @@ use std::process::ExitCode;
 Examples:
   warmlug check visit.yaml
   warmlug check visit.yaml --format json | jq .outcome
-  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on")]
+  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on
+  warmlug check visit.yaml --watch              checks again at every save")]
 pub(super) struct Check {
     /// Visit file; `-` reads standard input (photos are then looked for in the current folder)
     visit: PathBuf,
@@ -28,6 +30,9 @@ pub(super) struct Check {
     /// Rules file in place of the one that the visit names (`us`, or a path)
     #[arg(long, value_name = "RULES")]
     rules: Option<String>,
+    /// Check again at every save
+    #[arg(long)]
+    watch: bool,
 }
 
 /// How findings are printed.
@@ -68,6 +73,14 @@ impl From<GradeWord> for Grade {
 
 impl Check {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        if self.watch {
+            let files = [self.visit.clone()];
+            return watch::again(&files, || self.once());
+        }
+        self.once()
+    }
+
+    fn once(&self) -> Result<ExitCode, Failure> {
         let loaded = input::load(&self.visit, self.rules.as_deref())?;
         let wording = input::wording(&loaded.visit)?;
         let text = match self.format {

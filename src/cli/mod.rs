@@ -6,6 +6,7 @@
 
 mod certify;
 mod check;
+mod completions;
 mod countersign;
 mod extract;
 mod failure;
@@ -21,6 +22,7 @@ mod schema;
 mod timestamp;
 mod verify;
 mod verify_text;
+mod watch;
 mod worksheet;
 
 use clap::{Parser, Subcommand};
@@ -68,6 +70,10 @@ enum Command {
     Rules(rules::Rules),
     /// Print the JSON Schema of the visit file
     Schema(schema::Schema),
+    /// Print the completions of a shell
+    Completions(completions::Completions),
+    /// Write the manual pages
+    Man(completions::Man),
 }
 
 /// Runs one command line and gives the process's exit code.
@@ -94,6 +100,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Identity(command) => command.run(),
         Command::Rules(command) => command.run(),
         Command::Schema(command) => command.run(),
+        Command::Completions(command) => command.run(),
+        Command::Man(command) => command.run(),
     };
     match done {
         Ok(code) => code,

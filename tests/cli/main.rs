@@ -10,4 +10,5 @@ mod other;
 mod register;
 mod run;
 mod verify;
+mod watch;
 mod worksheet;

@@ -113,3 +113,34 @@ fn help_names_every_command_and_readme_shows_it() {
         assert_eq!(ran.code, 0, "{}", ran.err);
     }
 }
+
+#[test]
+fn completions_and_pages_know_every_command() {
+    let bench = Bench::new();
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let ran = bench.run(&["completions", shell]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        for word in ["worksheet", "register", "due-before", "countersign"] {
+            assert!(ran.out.contains(word), "{shell} lacks {word}");
+        }
+    }
+    let ran = bench.run(&["man", "-o", "man1"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let page = std::fs::read_to_string(bench.path("man1/warmlug-register.1")).unwrap();
+    assert!(page.contains(".TH warmlug-register 1"), "{page}");
+    assert!(page.contains("due\\-before"), "{page}");
+    let help = bench.run(&["--help"]).out;
+    let commands = help
+        .lines()
+        .skip_while(|l| *l != "Commands:")
+        .skip(1)
+        .take_while(|l| !l.is_empty())
+        .filter_map(|l| l.split_whitespace().next())
+        .filter(|c| *c != "help");
+    for command in commands {
+        assert!(
+            ran.out.contains(&format!("warmlug-{command}.1")),
+            "{command}"
+        );
+    }
+}

@@ -58,6 +58,15 @@ impl Bench {
         self.command(args).output().unwrap().into()
     }
 
+    /// Starts the program and leaves it running, its output to be read.
+    pub fn start(&self, args: &[&str]) -> std::process::Child {
+        self.command(args)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap()
+    }
+
     pub fn run_with(&self, args: &[&str], stdin: &[u8]) -> Ran {
         let mut child = self
             .command(args)

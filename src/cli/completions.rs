@@ -1,0 +1,76 @@
+//! `warmlug completions` and `warmlug man`: from the same definitions as `--help`.
+
+use super::failure::Failure;
+use super::output;
+use clap::{Command, CommandFactory};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Print the completions of a shell
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug completions bash > ~/.local/share/bash-completion/completions/warmlug
+  warmlug completions zsh > ~/.zfunc/_warmlug
+  warmlug completions fish > ~/.config/fish/completions/warmlug.fish")]
+pub(super) struct Completions {
+    /// Shell
+    #[arg(value_enum)]
+    shell: clap_complete::Shell,
+}
+
+impl Completions {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let mut text = Vec::new();
+        let mut command = super::Arguments::command();
+        clap_complete::generate(self.shell, &mut command, "warmlug", &mut text);
+        output::print_bytes(&text)?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// Write the manual pages
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug man | man -l -
+  warmlug man -o ~/.local/share/man/man1      one page for each command")]
+pub(super) struct Man {
+    /// Folder to write all pages to; the first page goes to standard output when not told
+    #[arg(short, long, value_name = "FOLDER")]
+    output: Option<PathBuf>,
+}
+
+impl Man {
+    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let mut command = super::Arguments::command();
+        command.build();
+        let Some(folder) = &self.output else {
+            output::print_bytes(&page(&command)?)?;
+            return Ok(ExitCode::SUCCESS);
+        };
+        std::fs::create_dir_all(folder).map_err(|e| Failure::writing(folder, &e))?;
+        write(folder, "warmlug", &command)?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// Writes the page of a command and those of its own commands. Pages of another version are
+/// replaced.
+fn write(folder: &Path, name: &str, command: &Command) -> Result<(), Failure> {
+    let path = folder.join(format!("{name}.1"));
+    output::write(&path, &page(command)?, true)?;
+    output::print(&format!("{}\n", path.display()))?;
+    for inner in command.get_subcommands().filter(|c| c.get_name() != "help") {
+        write(folder, &format!("{name}-{}", inner.get_name()), inner)?;
+    }
+    Ok(())
+}
+
+fn page(command: &Command) -> Result<Vec<u8>, Failure> {
+    let mut text = Vec::new();
+    clap_mangen::Man::new(command.clone())
+        .render(&mut text)
+        .map_err(|e| Failure::writing(Path::new("the manual page"), &e))?;
+    Ok(text)
+}

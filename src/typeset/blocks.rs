@@ -20,6 +20,8 @@ use crate::compose::tree::{Block, Document, Letterhead, SealBlock, Signal, Span,
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;
+/// Spaces of the first page are closed up to this share of themselves at most.
+const LEAST_SPACE: f32 = 0.6;
 /// A paragraph's facts of up to this share of the page stay on one page.
 const WHOLE: f32 = 0.25;
 
@@ -149,7 +151,10 @@ impl<'a> Flow<'a> {
                     let alone = !after_photo && !matches!(rest.first(), Some(Block::Photo(_)));
                     photo::lay(&mut flow, p, alone)?;
                 }
-                Block::Seal(s) => flow.seal(s)?,
+                Block::Seal(s) => {
+                    flow.seal(s)?;
+                    flow.close_up();
+                }
                 Block::NewPage => {
                     let mut piece = Piece::of(0.0, 0.0);
                     piece.new_page = true;
@@ -254,6 +259,18 @@ impl<'a> Flow<'a> {
     pub(super) fn keep_last(&mut self) {
         if let Some(piece) = self.pieces.last_mut() {
             piece.keep = true;
+        }
+    }
+
+    /// Closes up the spaces between the pieces so far where that lets all of them stand on the
+    /// first page: who signed belongs to the result.
+    fn close_up(&mut self) {
+        let height: f32 = self.pieces.iter().map(|p| p.height).sum();
+        // Space above the first piece of a page is dropped.
+        let spaces: f32 = self.pieces.iter().skip(1).map(|p| p.before).sum();
+        let share = (self.sheet.depth() - height) / spaces;
+        if (LEAST_SPACE..1.0).contains(&share) {
+            self.pieces.iter_mut().for_each(|p| p.before *= share);
         }
     }
 
@@ -646,6 +663,7 @@ pub(super) fn shift(marks: &mut [Mark], by: f32) {
         match &mut mark.shape {
             Shape::Text { x, .. }
             | Shape::Bar { x, .. }
+            | Shape::Modules { x, .. }
             | Shape::Image { x, .. }
             | Shape::Link { x, .. }
             | Shape::Ghost { x, .. } => *x += by,

@@ -86,6 +86,15 @@ pub(super) enum Shape {
         height: f32,
         colour: Colour,
     },
+    /// Filled rectangles one module high, in modules: column, row and width. Told in whole
+    /// numbers, hundreds of them take few bytes.
+    Modules {
+        x: f32,
+        y: f32,
+        side: f32,
+        runs: Vec<[usize; 3]>,
+        colour: Colour,
+    },
     /// An image of the document, stretched to a rectangle.
     Image {
         image: usize,

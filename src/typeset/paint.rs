@@ -532,6 +532,27 @@ impl<'p> Brush<'p> {
                 self.op(if rings.len() > 1 { "f*" } else { "f" });
                 self.op("Q");
             }
+            Shape::Modules {
+                x,
+                y,
+                side,
+                runs,
+                colour,
+            } => {
+                self.fill_with(*colour);
+                self.op("q");
+                self.numbers(&[*side, 0.0, 0.0, -*side, *x, height - top - *y]);
+                self.op("cm");
+                for run in runs {
+                    for number in run {
+                        int_to(&mut self.out, *number);
+                        self.out.push(b' ');
+                    }
+                    self.op("1 re");
+                }
+                self.op("f");
+                self.op("Q");
+            }
             Shape::Line {
                 knots,
                 closed,

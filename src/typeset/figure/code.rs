@@ -2,7 +2,7 @@
 
 use crate::compose::tree::Code;
 use crate::typeset::blocks::Flow;
-use crate::typeset::ink::{Owner, Piece, Shape, rectangle};
+use crate::typeset::ink::{Owner, Piece, Shape};
 use crate::typeset::sheet::INK;
 
 /// Side of a module in points: half a millimetre, which phones read at arm's length (common
@@ -24,21 +24,23 @@ pub(in crate::typeset) fn lay(
     (x, y): (f32, f32),
 ) {
     let node = flow.tags.add_figure(0, &code.alt);
-    let mut rings = Vec::new();
+    let mut runs = Vec::new();
     for (n, row) in code.dark.chunks(code.side.max(1)).enumerate() {
         let mut column = 0;
         for run in row.chunk_by(|a, b| a == b) {
             if run.first() == Some(&true) {
-                rings.push(rectangle(
-                    x + column as f32 * MODULE,
-                    y + n as f32 * MODULE,
-                    run.len() as f32 * MODULE,
-                    MODULE,
-                ));
+                runs.push([column, n, run.len()]);
             }
             column += run.len();
         }
     }
-    piece.draw(Owner::Node(node), Shape::Fill { rings, colour: INK });
+    let modules = Shape::Modules {
+        x,
+        y,
+        side: MODULE,
+        runs,
+        colour: INK,
+    };
+    piece.draw(Owner::Node(node), modules);
     piece.figure = Some((node, [x, y, side(code), side(code)]));
 }

@@ -7,9 +7,11 @@
 //!   largest current up to then. Under no more than that current a body cannot have got hotter
 //!   than it settles to, so that this is a lower bound whatever the curve was, and it needs no
 //!   time of charging;
-//! - the **least settled** rise, where the rounds do not tell: a last reading lower than it was
-//!   would have shown where the connection settles, and a hotter one can't mean that it settles
-//!   lower. The highest lower reading that still tells gives it. No plateau is invented: it is
+//! - the **least settled** rise: a last reading lower than it was may show where the connection
+//!   settles, and a hotter one can't mean that it settles lower. Where the rounds do not tell, the
+//!   highest lower reading that still tells gives it. Where they tell under a current that varied,
+//!   a hotter last reading can pass for a shorter time constant and so for less heat at the other
+//!   currents; then the lower reading that tells the most gives it. No plateau is invented: it is
 //!   the bound that keeps a grade from getting milder because a reading got hotter.
 
 use super::model::{Estimate, RatedBy, RoundValue, Settled, SettledHow};
@@ -25,8 +27,19 @@ const WITHIN_K: f64 = 1.0;
 /// Precision to which the highest reading that still tells is sought, kelvin.
 const SEARCH_K: f64 = 1e-7;
 
-/// Steps in which the first reading that tells is sought, from the last one down to a flat curve.
-const STEPS: u32 = 32;
+/// Currents nearer to each other than this share are one current: a charger's own wander (our
+/// choice, no source).
+const ONE_CURRENT: f64 = 0.02;
+
+/// Lower readings are looked at in steps of so many kelvin, counted from absolute zero so that a
+/// hotter reading looks at the same ones and more; the most of them; and how much less is asked of
+/// each than of the one that was taken, so that none that would have told falls between two steps.
+const GRID_K: f64 = 0.1;
+const MOST_STEPS: u32 = 512;
+const EASE: f64 = 1.05;
+
+/// Least kelvin of the surface that one kelvin shown is taken to make.
+const LEAST_SLOPE: f64 = 0.05;
 
 /// How far below a flat curve it is sought still, in standard uncertainties of the reading.
 const BELOW_FLAT: f64 = 4.0;
@@ -174,8 +187,8 @@ impl Curve<'_> {
         let settled = settled(&fitted, k);
         let told = settled.filter(|s| s.how.tells());
         let least = match told {
-            None => self.least(&mut points, &heating),
-            Some(_) => None,
+            Some(_) if steady(&points) => None,
+            _ => self.least(&mut points, &heating, told),
         };
         let scaled = |s: &Settled| {
             self.load
@@ -225,25 +238,27 @@ impl Curve<'_> {
     /// The largest rise that was read, scaled to rated load by the largest current up to then;
     /// with its round.
     fn measured(&self) -> Option<(scale::Scaled, usize)> {
-        let k = self.coverage();
-        self.judged()
+        let rated = self.load.rated.ampere();
+        let exponent = self.rules.thermal.exponent.value;
+        // Mostly one current throughout: its factor is computed once.
+        let mut known = (rated, 1.0);
+        let (round, rise, current, _) = self
+            .judged()
             .filter_map(|(r, rise)| {
-                let current = Current::from_ampere(*self.load.largest.get(r.round)?);
-                let scaled = self.load.at_rated(
-                    rise.value.kelvin(),
-                    rise.expanded.kelvin() / k,
-                    current,
-                    self.rules,
-                )?;
-                Some((scaled, r.round))
-            })
-            .reduce(|best, next| {
-                if next.0.rise > best.0.rise {
-                    next
-                } else {
-                    best
+                let current = *self.load.largest.get(r.round)?;
+                if current != known.0 {
+                    known = (current, libm::pow(rated / current, exponent));
                 }
+                Some((r.round, rise, current, rise.value.kelvin() * known.1))
             })
+            .reduce(|best, next| if next.3 > best.3 { next } else { best })?;
+        let scaled = self.load.at_rated(
+            rise.value.kelvin(),
+            rise.expanded.kelvin() / self.coverage(),
+            Current::from_ampere(current),
+            self.rules,
+        )?;
+        Some((scaled, round))
     }
 
     /// What the curve is fitted from: the rounds since charging began up to the last judged one,
@@ -323,8 +338,9 @@ impl Curve<'_> {
         })
     }
 
-    /// The highest last reading, below the one that was taken, from which the rounds would have
-    /// told where the connection settles: how much lower it is, and what they would have told.
+    /// The last reading, below the one that was taken, from which the rounds would have told the
+    /// highest settled rise, where that is higher than the one they told: how much lower it is, and
+    /// what they would have told.
     ///
     /// The uncertainty goes along with the reading, so that the answer depends on what was read
     /// before and on no more of the last reading than that it was at least this high.
@@ -332,6 +348,7 @@ impl Curve<'_> {
         &self,
         points: &mut [settle::LoadPoint],
         heating: &settle::Heating,
+        told: Option<Settled>,
     ) -> Option<(f64, Settled)> {
         let (index, value) = self.rounds.iter().enumerate().rfind(|(_, r)| {
             r.trusted && r.rise.is_some() && self.load.judged.binary_search(&r.round).is_ok()
@@ -340,42 +357,102 @@ impl Curve<'_> {
         let reading = self.readings.get(index)?;
         let (last, before) = points.split_last()?;
         let previous = before.iter().rev().find(|p| p.current_a > 0.0)?;
-        // Equal rises at equal load are the flattest curve there is.
-        let heat = |a: f64| libm::pow(a, heating.exponent);
-        let flat = previous.rise_k * heat(last.current_a) / heat(previous.current_a);
+        let steady = steady(points);
+        // Equal rises at one load are the flattest curve there is; under a varied current a body
+        // may even cool down to the air's temperature.
+        let flat = if steady { previous.rise_k } else { 0.0 };
         // Air that warmed up and scatter can put what tells a little below it.
         let most = (last.rise_k - flat).max(0.0) + BELOW_FLAT * last.u_rise_k;
         if !(most > 0.0 && most.is_finite()) {
             return None;
         }
+        let lowest = last.rise_k - most;
         let k = self.coverage();
         let air = value.air?;
         let end = points.len() - 1;
+        let reduced = |lower_k: f64| {
+            self.thermometer
+                .reduce(round, self.connection, reading, lower_k)
+        };
         let mut lowered = |lower_k: f64| {
-            let r = self
-                .thermometer
-                .reduce(round, self.connection, reading, lower_k);
-            if !r.trusted {
+            let r = reduced(lower_k);
+            let rise = (r.temperature - air).kelvin();
+            if !r.trusted || rise < lowest {
                 return None;
             }
-            points[end].rise_k = (r.temperature - air).kelvin();
+            points[end].rise_k = rise;
             points[end].u_rise_k = r.u_rise() * r.coverage(k) / k;
-            settled(&settle::fit(points, heating), k).filter(|s| s.how.tells())
+            settled(&settle::fit_eased(points, heating, EASE), k).filter(|s| s.how.tells())
         };
-        let (mut high, mut found) = (1..=STEPS).find_map(|i| {
-            let lower = most * f64::from(i) / f64::from(STEPS);
-            Some((lower, lowered(lower)?))
-        })?;
-        let mut low = 0.0;
-        while high - low > SEARCH_K {
-            let middle = 0.5 * (low + high);
-            match lowered(middle) {
-                Some(s) => (high, found) = (middle, s),
-                None => low = middle,
-            }
+        // How many kelvin shown make one of the surface.
+        let slope = reduced(0.0).corrected.map_or(1.0, |c| c.by_shown);
+        let span = most / slope.max(LEAST_SLOPE);
+        let mut step = GRID_K;
+        while span > step * f64::from(MOST_STEPS) {
+            step *= 2.0;
         }
-        Some((high, found))
+        let above = value.shown.kelvin() % step;
+        let best = std::iter::once(0.0)
+            .chain((0..=MOST_STEPS).map(|i| above + step * f64::from(i)))
+            .take_while(|lower| *lower <= 2.0 * span)
+            .filter_map(|lower| Some((lower, lowered(lower)?)))
+            .reduce(higher)?;
+        let found = summit((best.0 - step).max(0.0), best, best.0 + step, &mut lowered);
+        let floor = told.map_or(f64::NEG_INFINITY, |s| s.rise.value.kelvin());
+        (found.1.rise.value.kelvin() > floor).then_some(found)
     }
+}
+
+/// A last reading, kelvin below the one that was taken, with what it would tell.
+type Lowered = (f64, Settled);
+
+/// The one that tells the higher settled rise; of equals the first.
+fn higher(a: Lowered, b: Lowered) -> Lowered {
+    if b.1.rise.value > a.1.rise.value {
+        b
+    } else {
+        a
+    }
+}
+
+/// The reading between `low` and `high`, about `best`, that tells the highest settled rise, by
+/// golden sections; one that does not tell counts as lower than any.
+fn summit(
+    mut low: f64,
+    mut best: Lowered,
+    mut high: f64,
+    lowered: &mut impl FnMut(f64) -> Option<Settled>,
+) -> Lowered {
+    const SECTION: f64 = 0.381_966_011_250_105_1;
+    while high - low > SEARCH_K {
+        let right = high - best.0 > best.0 - low;
+        let at = if right {
+            best.0 + SECTION * (high - best.0)
+        } else {
+            best.0 - SECTION * (best.0 - low)
+        };
+        match lowered(at) {
+            Some(s) if s.rise.value > best.1.rise.value => {
+                if right {
+                    low = best.0;
+                } else {
+                    high = best.0;
+                }
+                best = (at, s);
+            }
+            _ if right => high = at,
+            _ => low = at,
+        }
+    }
+    best
+}
+
+/// Whether all rounds carried one current.
+fn steady(points: &[settle::LoadPoint]) -> bool {
+    let largest = points.iter().map(|p| p.current_a).fold(0.0, f64::max);
+    points
+        .iter()
+        .all(|p| p.current_a >= (1.0 - ONE_CURRENT) * largest)
 }
 
 fn settled(fit: &settle::Settling, coverage: f64) -> Option<Settled> {

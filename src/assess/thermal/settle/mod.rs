@@ -169,6 +169,11 @@ const SAME: f64 = 1e-6;
 /// uncertainty, or with numbers that no circuit has (not finite, or over a million) are left
 /// out.
 pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
+    fit_eased(points, heating, 1.0)
+}
+
+/// [`fit`], with the demands on what counts as told eased by a factor of at least 1.
+pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease: f64) -> Settling {
     let run = Run::new(points, heating);
     let Some(last) = run.points.last().copied() else {
         return nothing();
@@ -191,7 +196,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
     let best = run.search();
     let chi = best.chi.min(flat.chi).min(straight.chi);
     // Only what differs from round to round can hide or feign a bend.
-    let seen = SEEN * run.independent;
+    let seen = SEEN / ease * run.independent;
     let bends = straight.chi - chi >= seen;
     let grew = flat.chi - chi >= seen;
     found.degrees = run.points.len() - 2;
@@ -211,7 +216,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
         found.degrees = run.points.len() - 1;
         found.chi_squared = flat.chi / run.independent;
         let u = run.combined(flat.independent, flat.common);
-        if scatters(found.chi_squared, found.degrees) || flat.r + COVERAGE * u < 0.0 {
+        if scatters(found.chi_squared / ease, found.degrees) || flat.r + COVERAGE * u < 0.0 {
             return contradictory(found, &run);
         }
         return Settling {
@@ -228,7 +233,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
         };
     }
     found.chi_squared = best.chi / run.independent;
-    if scatters(found.chi_squared, found.degrees) || best.r <= 0.0 {
+    if scatters(found.chi_squared / ease, found.degrees) || best.r <= 0.0 {
         return contradictory(found, &run);
     }
     let Some(spread) = run.spread(&best) else {
@@ -238,7 +243,7 @@ pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
     let moment = run.moment(points, heating, best.r);
     let u = libm::hypot(run.combined(spread.independent, spread.common), moment);
     let measured = loaded.map_or(0.0, |p| p.u / p.heat);
-    if COVERAGE * u > LARGEST_RELATIVE * best.r && u > LARGEST_GROWTH * measured {
+    if COVERAGE * u > ease * LARGEST_RELATIVE * best.r && u > ease * LARGEST_GROWTH * measured {
         found.how = if grew {
             How::StillClimbing
         } else {

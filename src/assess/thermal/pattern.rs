@@ -10,6 +10,7 @@
 //! Left to others: the names for people, which round is looked at, which thresholds apply.
 
 use super::uncertainty::{COVERAGE, Pair};
+use std::collections::BTreeMap;
 
 /// Which side of a connection was aimed at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -117,10 +118,8 @@ pub struct Pattern {
 ///
 /// Connections whose rise or uncertainty is not a finite number are left out.
 pub fn patterns(seen: &[Seen], worth: &Worth) -> Vec<Pattern> {
-    let view = View { seen, worth };
-    let mut places: Vec<usize> = view.all().map(|i| seen[i].place).collect();
-    places.sort_unstable();
-    places.dedup();
+    let view = View::new(seen, worth);
+    let places: Vec<usize> = view.by_place.keys().copied().collect();
     let mut found = Vec::new();
     legs(&view, &places, &mut found);
     for &place in &places {
@@ -135,15 +134,28 @@ pub fn patterns(seen: &[Seen], worth: &Worth) -> Vec<Pattern> {
 struct View<'a> {
     seen: &'a [Seen],
     worth: &'a Worth,
+    /// Indices of the usable connections of each place.
+    by_place: BTreeMap<usize, Vec<usize>>,
 }
 
-impl View<'_> {
-    /// Indices of usable connections.
-    fn all(&self) -> impl Iterator<Item = usize> + '_ {
-        (0..self.seen.len()).filter(|&i| {
-            let s = &self.seen[i];
-            s.rise_k.is_finite() && s.u_k.is_finite() && s.u_k >= 0.0
-        })
+impl<'a> View<'a> {
+    fn new(seen: &'a [Seen], worth: &'a Worth) -> Self {
+        let mut by_place: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (i, s) in seen.iter().enumerate() {
+            if s.rise_k.is_finite() && s.u_k.is_finite() && s.u_k >= 0.0 {
+                by_place.entry(s.place).or_default().push(i);
+            }
+        }
+        Self {
+            seen,
+            worth,
+            by_place,
+        }
+    }
+
+    /// Indices of the usable connections of a place.
+    fn at(&self, place: usize) -> impl Iterator<Item = usize> + '_ {
+        self.by_place.get(&place).into_iter().flatten().copied()
     }
 
     fn compare(&self, hot: usize, against: usize) -> Evidence {
@@ -176,10 +188,7 @@ impl View<'_> {
 
     /// The hottest loaded connection of each leg in a place, hottest leg first.
     fn legs_of(&self, place: usize) -> Vec<usize> {
-        let here = || {
-            self.all()
-                .filter(move |&i| self.seen[i].place == place && self.seen[i].carries)
-        };
+        let here = || self.at(place).filter(move |&i| self.seen[i].carries);
         let mut legs: Vec<usize> = here().map(|i| self.seen[i].leg).collect();
         legs.sort_unstable();
         legs.dedup();
@@ -286,9 +295,9 @@ fn legs(view: &View, places: &[usize], found: &mut Vec<Pattern>) {
 fn sides(view: &View, place: usize, found: &mut Vec<Pattern>) {
     for leg in view.legs_of(place).iter().map(|&i| view.seen[i].leg) {
         let side = |side| {
-            view.hottest(view.all().filter(|&i| {
+            view.hottest(view.at(place).filter(|&i| {
                 let s = &view.seen[i];
-                s.place == place && s.leg == leg && s.carries && s.side == side
+                s.leg == leg && s.carries && s.side == side
             }))
         };
         let Some(joint) = side(Side::Joint) else {
@@ -334,7 +343,7 @@ fn air(view: &View, place: usize) -> Option<Pattern> {
     let enough = |e: &Evidence| {
         e.seen() && e.difference_k >= view.worth.difference_k.max(ALIKE_SHARE * hottest)
     };
-    let here = || view.all().filter(|&i| view.seen[i].place == place);
+    let here = || view.at(place);
     let at_rest = here()
         .filter(|&i| !view.seen[i].carries)
         .map(|i| view.over_air(i));

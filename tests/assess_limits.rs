@@ -1,0 +1,846 @@
+//! Both sides of every limit of the engine, on a plain visit with one thing changed.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // tests may panic
+
+mod assess_common;
+
+use assess_common::{celsius, connection, day, gun, instrument, moment, plain, reading};
+use warmlug::assess::{Assessment, Earlier, Finding, Outcome, RatedBy, SettledHow, Value, assess};
+use warmlug::quantity::{
+    Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque, Voltage,
+};
+use warmlug::rules::{Rules, built_in};
+use warmlug::visit::*;
+
+fn us() -> &'static Rules {
+    built_in("us").unwrap()
+}
+
+fn judged(visit: &Visit) -> Assessment {
+    assess(visit, us(), &[])
+}
+
+fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
+    let found = a.findings.iter().find(|f| f.id == id);
+    found.unwrap_or_else(|| panic!("no {id} among {:?}", ids(a)))
+}
+
+fn ids(a: &Assessment) -> Vec<&str> {
+    a.findings.iter().map(|f| f.id).collect()
+}
+
+fn grade(a: &Assessment, id: &str) -> Option<Grade> {
+    a.findings
+        .iter()
+        .filter(|f| f.id == id)
+        .map(|f| f.grade)
+        .max()
+}
+
+/// Limitations, those that make the visit incomplete with a `!`.
+fn limits(a: &Assessment) -> Vec<String> {
+    a.limitations
+        .iter()
+        .filter(|l| l.id != "cannot-tell")
+        .map(|l| format!("{}{}", l.id, if l.incomplete { "!" } else { "" }))
+        .collect()
+}
+
+fn heat(visit: &mut Visit) -> &mut Heat {
+    visit.circuits[0].heat.as_mut().unwrap()
+}
+
+fn set(visit: &mut Visit, round: usize, connection: usize, t: f64) {
+    heat(visit).rounds[round].readings[connection].1 = reading(t);
+}
+
+fn current(visit: &mut Visit, ampere: f64) {
+    for r in &mut heat(visit).rounds {
+        if r.current.ampere() > 0.0 {
+            r.current = Current::from_ampere(ampere);
+        }
+    }
+}
+
+#[test]
+fn a_plain_visit_is_clean_and_complete() {
+    let a = judged(&plain([8.0, 8.0]));
+    assert_eq!(a.outcome, Outcome::Satisfactory);
+    assert_eq!(limits(&a), Vec::<String>::new());
+    assert!(a.complete);
+    assert_eq!(a.next_due.date, Some(day(2026, 11, 4)));
+    let c = &a.circuits[0].connections[0];
+    assert_eq!(c.rated_by, Some(RatedBy::Settled));
+    assert!((c.rise_at_rated.unwrap().value.kelvin() - 8.0).abs() < 1e-6);
+    // ± 2 K twice, and 3 % of the current: u² = 2·(2/√3)²-like parts, so U is at least 3.27 K.
+    assert!(c.rise_at_rated.unwrap().expanded.kelvin() > 3.26);
+}
+
+#[test]
+fn rise_over_air_from_both_sides_of_each_edge() {
+    // Borderline is told against the limit that the grade comes from, the first one for a pass.
+    for (rise, expected, borderline) in [
+        (10.99, Grade::Pass, true),
+        (11.01, Grade::Note, true),
+        (20.99, Grade::Note, false),
+        (21.01, Grade::Watch, true),
+        (39.99, Grade::Watch, false),
+        (40.01, Grade::Repair, true),
+    ] {
+        let mut visit = plain([rise, rise]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        let a = judged(&visit);
+        assert_eq!(grade(&a, "rise"), Some(expected), "{rise}");
+        let f = finding(&a, "rise");
+        assert_eq!(f.borderline, borderline, "{rise} ± {:?}", f.uncertainty);
+        let p = f.probability_over;
+        assert_eq!(p.is_some(), borderline, "{p:?}");
+        assert!(p.is_none_or(|p| (0.45..0.55).contains(&p)), "{p:?}");
+        assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+    }
+}
+
+#[test]
+fn projected_margin_from_both_sides_of_each_edge() {
+    // Terminals of 75 °C in air of 40 °C: 25 K leave 10 K, 35 K leave none.
+    for (rise, expected) in [
+        (24.99, Grade::Pass),
+        (25.01, Grade::Watch),
+        (34.99, Grade::Watch),
+        (35.01, Grade::Repair),
+    ] {
+        let a = judged(&plain([rise, rise]));
+        assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
+    }
+}
+
+#[test]
+fn the_lowest_rating_counts() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.terminal_rating = None;
+    let limit = |v: &Visit| judged(v).circuits[0].connections[0].limit.unwrap();
+    assert_eq!(limit(&visit), (celsius(60.0), "unmarked-terminal"));
+    visit.circuits[0].breaker.terminal_rating = Some(celsius(90.0));
+    assert_eq!(limit(&visit), (celsius(90.0), "terminal"));
+    visit.circuits[0].conductors.insulation = celsius(75.0);
+    assert_eq!(limit(&visit), (celsius(75.0), "insulation"));
+    visit.circuits[0].receptacle = Some(Receptacle {
+        configuration: "14-50".to_owned(),
+        grade: None,
+        rating: Some(celsius(70.0)),
+        wet_location: None,
+    });
+    assert_eq!(
+        limit(&visit).1,
+        "insulation",
+        "no blade is in the receptacle"
+    );
+    visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
+    assert_eq!(limit(&visit), (celsius(70.0), "receptacle"));
+    visit.circuits[0].places[0].connections[0].rating = Some(celsius(65.0));
+    assert_eq!(limit(&visit), (celsius(65.0), "terminal"));
+}
+
+#[test]
+fn a_surface_over_its_rating_stops() {
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 2, 0, 75.0);
+    assert_eq!(grade(&judged(&visit), "over-rating"), None);
+    set(&mut visit, 2, 0, 75.1);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "over-rating"), Some(Grade::Stop));
+    assert_eq!(a.outcome, Outcome::Unsatisfactory);
+    assert_eq!(a.next_due.date, None);
+}
+
+#[test]
+fn leg_difference_from_both_sides_of_each_edge() {
+    // A contact thermometer of ± 0.1 K, so that the bands decide.
+    let with = |difference: f64, half_width: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0] = Instrument {
+            kind: InstrumentKind::ContactThermometer,
+            accuracy: Some(Accuracy {
+                of_reading: None,
+                at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+                    half_width,
+                ))),
+            }),
+            ..gun()
+        };
+        set(&mut visit, 2, 0, 28.0 + difference);
+        set(&mut visit, 2, 1, 28.0);
+        grade(&judged(&visit), "leg-difference").unwrap()
+    };
+    for (difference, expected) in [
+        (0.99, Grade::Pass),
+        (1.01, Grade::Note),
+        (3.99, Grade::Note),
+        (4.01, Grade::Watch),
+        (14.99, Grade::Watch),
+        (15.01, Grade::Repair),
+    ] {
+        assert_eq!(with(difference, 0.1), expected, "{difference}");
+    }
+    // U = 2·√2·2/√3 = 3.266 K: within the thermometer's accuracy a note is none.
+    assert_eq!(with(3.26, 2.0), Grade::Pass);
+    assert_eq!(with(3.28, 2.0), Grade::Note);
+    // U = 4.9 K: a watch is not talked away by a poor thermometer.
+    assert_eq!(with(3.9, 3.0), Grade::Pass);
+    assert_eq!(with(4.1, 3.0), Grade::Watch);
+}
+
+#[test]
+fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
+    let mut visit = plain([8.0, 4.0]);
+    set(&mut visit, 2, 0, 25.0);
+    set(&mut visit, 2, 1, 21.0);
+    current(&mut visit, 38.0);
+    let f = judged(&visit);
+    let f = finding(&f, "leg-difference");
+    assert!(
+        (f.value.unwrap() - 4.0).abs() < 1e-9,
+        "95 % is full load: as measured"
+    );
+    assert_eq!(f.values.get("factor"), None);
+    current(&mut visit, 20.0);
+    let a = judged(&visit);
+    let f = finding(&a, "leg-difference");
+    // 4 K at half the current is 16 K at all of it.
+    assert!((f.value.unwrap() - 16.0).abs() < 1e-9);
+    assert_eq!(f.grade, Grade::Repair);
+    assert_eq!(f.values.get("factor"), Some(&Value::Number(4.0)));
+    assert_eq!(
+        f.values
+            .get("measured")
+            .map(|v| matches!(v, Value::Difference(d) if (d.kelvin() - 4.0).abs() < 1e-9)),
+        Some(true)
+    );
+}
+
+#[test]
+fn legs_are_compared_in_the_last_round_at_full_load() {
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 1, 0, 40.0);
+    let mut last = heat(&mut visit).rounds[2].clone();
+    last.at = moment(680.0);
+    last.current = Current::from_ampere(20.0);
+    last.readings[0].1 = reading(35.0);
+    heat(&mut visit).rounds.push(last);
+    let a = judged(&visit);
+    // Neither the first round's 12 K nor what the taper shows.
+    assert!(finding(&a, "leg-difference").value.unwrap().abs() < 0.1);
+}
+
+#[test]
+fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
+    let mut visit = plain([20.0, 8.0]);
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+    // A blade and a screw terminal are no sisters.
+    visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
+    assert_eq!(grade(&judged(&visit), "leg-difference"), None);
+    // A neutral beside two lines carries nothing of a 240 V charger; the return of one line does.
+    let mut visit = plain([20.0, 8.0]);
+    visit.circuits[0].places[0].connections[1].leg = "N".to_owned();
+    visit.circuits[0].supply.legs = ["L1", "L2", "N"].map(str::to_owned).to_vec();
+    assert_eq!(grade(&judged(&visit), "leg-difference"), None);
+    visit.circuits[0].supply.legs = ["L1", "N"].map(str::to_owned).to_vec();
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+}
+
+#[test]
+fn three_legs_give_the_widest_pair() {
+    let mut visit = plain([20.0, 8.0]);
+    let circuit = &mut visit.circuits[0];
+    circuit.supply.phases = 3;
+    circuit.supply.legs.push("L3".to_owned());
+    circuit.places[0]
+        .connections
+        .push(connection("breaker-L3", "L3"));
+    for r in &mut heat(&mut visit).rounds {
+        r.readings.push(("breaker-L3".to_owned(), reading(22.0)));
+    }
+    let a = judged(&visit);
+    assert_eq!(
+        finding(&a, "leg-difference").connections,
+        ["breaker-L1", "breaker-L3"]
+    );
+}
+
+#[test]
+fn load_from_both_sides_of_what_can_be_judged_and_of_full_load() {
+    let mut visit = plain([3.0, 3.0]);
+    current(&mut visit, 15.9);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "load-too-low"), Some(Grade::Note));
+    assert_eq!(grade(&a, "rise"), None);
+    assert_eq!(limits(&a), ["no-full-load-round!"]);
+    current(&mut visit, 16.0);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "load-too-low"), None);
+    // (40/16)² × 3 K = 18.75 K
+    let rise = finding(&a, "rise").value.unwrap();
+    assert!((rise - 18.75).abs() < 0.05, "{rise}");
+    current(&mut visit, 37.9);
+    assert_eq!(limits(&judged(&visit)), ["no-full-load-round!"]);
+    current(&mut visit, 38.0);
+    assert!(judged(&visit).complete);
+}
+
+#[test]
+fn the_measured_rise_counts_at_more_than_rated_load() {
+    let mut visit = plain([10.8, 10.8]);
+    assert_eq!(grade(&judged(&visit), "rise"), Some(Grade::Pass));
+    for (r, t) in [(1, 31.0), (2, 31.5)] {
+        set(&mut visit, r, 0, t);
+    }
+    current(&mut visit, 44.0);
+    let a = judged(&visit);
+    // 11.5 K at 44 A is 9.5 K at 40 A, but 11.5 K is what was there.
+    assert!((finding(&a, "rise").value.unwrap() - 11.5).abs() < 1e-6);
+    let rated = a.circuits[0].connections[0].rise_at_rated.unwrap();
+    assert!(rated.value.kelvin() < 9.6, "{rated:?}");
+}
+
+#[test]
+fn a_taper_after_full_load_does_not_hide_the_heat() {
+    let mut visit = plain([22.0, 22.0]);
+    let before = judged(&visit);
+    let mut last = heat(&mut visit).rounds[2].clone();
+    last.at = moment(700.0);
+    last.current = Current::from_ampere(8.0);
+    heat(&mut visit).rounds.push(last);
+    let after = judged(&visit);
+    let rise = |a: &Assessment| a.circuits[0].connections[0].rise_at_rated.unwrap();
+    assert_eq!(rise(&before), rise(&after));
+    assert!(after.complete);
+}
+
+#[test]
+fn a_hot_start_of_a_taper_is_not_scaled_by_the_taper() {
+    // Still warm from 40 A, read at 16 A: scaled by (40/16)² it would be 125 K.
+    let mut visit = plain([20.0, 20.0]);
+    let rounds = &mut heat(&mut visit).rounds;
+    rounds[2].at = moment(616.0);
+    rounds[2].current = Current::from_ampere(16.0);
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert!(c.measured_at_rated.unwrap().value.kelvin() < 20.5, "{c:?}");
+}
+
+#[test]
+fn without_a_start_of_charging_the_measured_rise_is_judged() {
+    let mut visit = plain([30.0, 30.0]);
+    heat(&mut visit).charging_from = None;
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert_eq!((c.settled, c.rated_by), (None, Some(RatedBy::Measured)));
+    assert_eq!(grade(&a, "rise"), Some(Grade::Watch));
+    // From 10:15 to 11:05 it was seen at full load: an hour's round all the same.
+    assert_eq!(limits(&a), ["charging-start-not-told"]);
+}
+
+#[test]
+fn a_climb_without_a_bend_is_told_and_bounded() {
+    let mut visit = plain([20.0, 20.0]);
+    set(&mut visit, 1, 0, 25.0);
+    set(&mut visit, 2, 0, 41.6);
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert_eq!(c.settled.unwrap().how, SettledHow::StillClimbing);
+    assert_eq!(grade(&a, "still-climbing"), Some(Grade::Note));
+    assert!(c.rise_at_rated.unwrap().value.kelvin() >= 21.6 - 1e-9);
+}
+
+#[test]
+fn warm_without_load_beyond_its_uncertainty_is_noted() {
+    let mut visit = plain([8.0, 8.0]);
+    // U of the rise is 3.266 K.
+    set(&mut visit, 0, 0, 23.26);
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+    set(&mut visit, 0, 0, 23.28);
+    assert_eq!(
+        grade(&judged(&visit), "hot-without-load"),
+        Some(Grade::Note)
+    );
+    // After charging it is only cooling, whether or not the start was told.
+    let mut visit = plain([8.0, 8.0]);
+    let mut after = heat(&mut visit).rounds[2].clone();
+    after.at = moment(670.0);
+    after.current = Current::from_ampere(0.0);
+    heat(&mut visit).rounds.push(after);
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+    heat(&mut visit).charging_from = None;
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+}
+
+#[test]
+fn every_gap_makes_the_visit_incomplete() {
+    let told = |change: &dyn Fn(&mut Visit)| {
+        let mut visit = plain([8.0, 8.0]);
+        change(&mut visit);
+        let a = judged(&visit);
+        assert_eq!(a.complete, !limits(&a).iter().any(|l| l.ends_with('!')));
+        limits(&a)
+    };
+    assert_eq!(told(&|v| v.circuits[0].heat = None), ["no-heat!"]);
+    assert_eq!(told(&|v| heat(v).rounds.clear()), ["no-heat!"]);
+    assert_eq!(
+        told(&|v| heat(v).rounds.iter_mut().for_each(|r| r.readings.clear())),
+        ["no-readings!"]
+    );
+    assert_eq!(
+        told(&|v| heat(v).rounds[2].air = None),
+        ["air-not-measured!", "readings-missing!"]
+    );
+    // Air is needed where there was load.
+    assert_eq!(
+        told(&|v| heat(v).rounds[0].air = None),
+        ["air-not-measured"]
+    );
+    assert_eq!(
+        told(&|v| drop(heat(v).rounds.remove(0))),
+        ["no-load-round-missing"]
+    );
+    assert_eq!(
+        told(&|v| drop(heat(v).rounds[2].readings.pop())),
+        ["readings-missing!"],
+        "read after a quarter of an hour only"
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].places[0].connections[1].surface = Some(Surface::BareMetal)),
+        ["readings-missing!"],
+        "bright metal tells nothing"
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].isolation = None),
+        ["isolation-not-proved!"]
+    );
+    assert_eq!(
+        told(&|v| drop(v.circuits[0].torque.pop())),
+        ["torque-not-checked"]
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].looked_at.clear()),
+        ["not-looked-at"]
+    );
+    assert_eq!(told(&|v| v.reason = Reason::Periodic), ["no-earlier"]);
+    assert_eq!(
+        told(&|v| v.circuits[0].places[0].connections[0].surface = None),
+        ["surface-not-told"]
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].supply.legs.push("L3".to_owned())),
+        ["isolation-not-proved!", "leg-not-inspected!"]
+    );
+    // What carries no current needs no reading under load.
+    assert_eq!(
+        told(&|v| {
+            v.circuits[0].places[0].connections.push(Connection {
+                kind: ConnectionKind::Splice,
+                ..connection("ground", "G")
+            });
+        }),
+        Vec::<String>::new()
+    );
+}
+
+#[test]
+fn an_hour_of_full_load_from_both_sides() {
+    let last = |minutes: f64, first_current: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        heat(&mut visit).rounds[1].current = Current::from_ampere(first_current);
+        heat(&mut visit).rounds[2].at = moment(600.0 + minutes);
+        limits(&judged(&visit))
+    };
+    assert_eq!(last(45.0, 40.0), Vec::<String>::new());
+    assert_eq!(last(44.0, 40.0), ["no-long-round!"]);
+    // At a quarter past the car drew half: full load began after it.
+    assert_eq!(last(60.0, 20.0), Vec::<String>::new());
+    assert_eq!(last(59.0, 20.0), ["no-long-round!"]);
+}
+
+#[test]
+fn isolation_is_proved_by_every_pair_and_both_proofs() {
+    let told = |change: &dyn Fn(&mut Isolation)| {
+        let mut visit = plain([8.0, 8.0]);
+        change(visit.circuits[0].isolation.as_mut().unwrap());
+        let a = judged(&visit);
+        (
+            grade(&a, "isolation-proved"),
+            grade(&a, "isolation-not-dead"),
+            a.complete,
+        )
+    };
+    let proved = (Some(Grade::Pass), None, true);
+    let gap = (None, None, false);
+    assert_eq!(told(&|_| ()), proved);
+    assert_eq!(told(&|i| i.dead[0].1 = Voltage::from_volt(3.0)), proved);
+    assert_eq!(
+        told(&|i| i.dead[0].1 = Voltage::from_volt(3.1)),
+        (None, Some(Grade::Stop), true)
+    );
+    assert_eq!(told(&|i| i.dead[0].0 = "L2-L1".to_owned()), proved);
+    assert_eq!(told(&|i| i.dead[1].0 = "PE-L1".to_owned()), proved);
+    for n in 0..3 {
+        assert_eq!(told(&|i| drop(i.dead.remove(n))), gap, "{n}");
+    }
+    assert_eq!(told(&|i| i.tester = None), gap);
+    assert_eq!(told(&|i| i.proved_before = None), gap);
+    assert_eq!(
+        told(&|i| i.proved_after = Some(Voltage::from_volt(0.0))),
+        gap
+    );
+    assert_eq!(told(&|i| i.locked = Some(false)), gap);
+    assert_eq!(told(&|i| i.locked = None), gap);
+}
+
+#[test]
+fn accuracies_that_are_not_told_are_assumed_and_said_so() {
+    let rise = |accuracy: Option<Accuracy>| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].accuracy = accuracy;
+        let a = judged(&visit);
+        let u = a.circuits[0].connections[0].rounds[2]
+            .rise
+            .unwrap()
+            .expanded
+            .kelvin();
+        (format!("{u:.2}"), limits(&a))
+    };
+    let none = Vec::<String>::new();
+    let assumed = vec!["accuracy-assumed".to_owned()];
+    let fixed = Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+        1.0,
+    )));
+    assert_eq!(rise(gun().accuracy), ("3.27".to_owned(), none.clone()));
+    assert_eq!(rise(None), ("3.27".to_owned(), assumed.clone()));
+    // A share alone is nothing near 0 °C: the least half-width is assumed.
+    assert_eq!(
+        rise(Some(Accuracy {
+            of_reading: Some(Percentage::from_fraction(0.01)),
+            at_least: None
+        })),
+        ("3.27".to_owned(), assumed)
+    );
+    assert_eq!(
+        rise(Some(Accuracy {
+            of_reading: None,
+            at_least: fixed
+        })),
+        ("1.64".to_owned(), none)
+    );
+}
+
+#[test]
+fn an_air_thermometer_of_its_own_has_its_own_accuracy() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments.push(Instrument {
+        accuracy: Some(Accuracy {
+            of_reading: None,
+            at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+                0.5,
+            ))),
+        }),
+        ..instrument("air", InstrumentKind::AirThermometer)
+    });
+    let a = judged(&visit);
+    let u = a.circuits[0].connections[0].rounds[2]
+        .rise
+        .unwrap()
+        .expanded
+        .kelvin();
+    // 2·√((2² + 0.5²)/3) = 2.3805, and a little from the range of the surface's emissivity.
+    assert!((2.3804..2.3850).contains(&u), "{u}");
+    visit.instruments.last_mut().unwrap().calibration_due = Some(day(2026, 5, 3));
+    assert_eq!(
+        grade(&judged(&visit), "calibration-overdue"),
+        Some(Grade::Note)
+    );
+    visit.instruments.last_mut().unwrap().calibration_due = Some(day(2026, 5, 4));
+    assert_eq!(grade(&judged(&visit), "calibration-overdue"), None);
+}
+
+#[test]
+fn a_spot_that_is_too_wide_says_where_to_go() {
+    // 12:1 on 10 mm, half of it covered: up to 60 mm.
+    let at = |mm: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].distance_to_spot = Some(Ratio::from_value(12.0));
+        visit.circuits[0].places[0].connections[0].width = Some(Length::from_metre(0.01));
+        heat(&mut visit).rounds[1].readings[0].1.distance = Some(Length::from_metre(mm / 1e3));
+        judged(&visit)
+    };
+    assert_eq!(grade(&at(60.0), "spot-too-wide"), None);
+    let a = at(61.0);
+    let f = finding(&a, "spot-too-wide");
+    assert!(matches!(f.values["distance"], Value::Length(d) if (d.metre() - 0.06).abs() < 1e-12));
+}
+
+#[test]
+fn contact_resistance_against_the_sister() {
+    let with = |drops: [Option<f64>; 2], amps: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        current(&mut visit, amps);
+        for (i, d) in drops.into_iter().enumerate() {
+            heat(&mut visit).rounds[2].readings[i].1.drop = d.map(Voltage::from_volt);
+        }
+        judged(&visit)
+    };
+    assert_eq!(grade(&with([None, None], 40.0), "contact-resistance"), None);
+    let a = with([Some(0.0149), Some(0.010)], 40.0);
+    assert_eq!(finding(&a, "contact-resistance").grade, Grade::Pass);
+    let a = with([Some(0.0151), Some(0.010)], 40.0);
+    let f = finding(&a, "contact-resistance");
+    assert_eq!((f.grade, f.borderline), (Grade::Watch, true));
+    assert!((f.value.unwrap() - 1.51).abs() < 1e-9);
+    assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+    // 15.1 mV at 40 A: 0.3775 mΩ and 0.604 W.
+    assert!(matches!(f.values["milliohm"], Value::Number(r) if (r - 0.3775).abs() < 1e-9));
+    assert!(matches!(f.values["power"], Value::Power(p) if (p.watt() - 0.604).abs() < 1e-9));
+    // Alone it is told and compared with nothing.
+    let a = with([Some(0.0151), None], 40.0);
+    let f = finding(&a, "contact-resistance");
+    assert_eq!((f.grade, f.value), (Grade::Pass, None));
+    // Too little load tells nothing.
+    assert_eq!(
+        grade(&with([Some(0.02), Some(0.01)], 15.0), "contact-resistance"),
+        None
+    );
+}
+
+fn earlier(rises: [f64; 2], months: u32) -> Earlier {
+    let mut visit = plain(rises);
+    visit.number = format!("before-{months}");
+    visit.date = visit
+        .date
+        .checked_sub_months(chrono::Months::new(months))
+        .unwrap();
+    exact(&mut visit);
+    Earlier::new(&visit, &judged(&visit))
+}
+
+/// Instruments so good that only values decide.
+fn exact(visit: &mut Visit) {
+    let tight = |k| Accuracy {
+        of_reading: None,
+        at_least: Some(k),
+    };
+    visit.instruments[0] = Instrument {
+        kind: InstrumentKind::ContactThermometer,
+        accuracy: Some(tight(HalfWidth::Temperature(
+            TemperatureDifference::from_kelvin(0.05),
+        ))),
+        ..gun()
+    };
+    visit.instruments.push(Instrument {
+        accuracy: Some(tight(HalfWidth::Current(Current::from_ampere(0.01)))),
+        ..instrument("clamp", InstrumentKind::ClampMeter)
+    });
+}
+
+#[test]
+fn worse_than_before_from_both_sides_of_each_edge() {
+    for (rise, expected) in [
+        (8.99, Grade::Pass),
+        (9.01, Grade::Note),
+        (11.99, Grade::Note),
+        (12.01, Grade::Watch),
+        (22.99, Grade::Watch),
+        (23.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, 8.0]);
+        exact(&mut visit);
+        let a = assess(&visit, us(), &[earlier([8.0, 8.0], 6)]);
+        assert_eq!(grade(&a, "worse-than-before"), Some(expected), "{rise}");
+    }
+    // A thermometer of ± 2 K does not see 4 K: then and now ± 3.3 K and more.
+    let visit = plain([12.1, 8.0]);
+    let mut then = plain([8.0, 8.0]);
+    then.date = day(2025, 11, 4);
+    then.number = "before".to_owned();
+    let a = assess(&visit, us(), &[Earlier::new(&then, &judged(&then))]);
+    assert_eq!(grade(&a, "worse-than-before"), Some(Grade::Pass));
+}
+
+#[test]
+fn a_connection_made_anew_starts_its_series_again() {
+    let mut visit = plain([20.0, 8.0]);
+    exact(&mut visit);
+    let before = [earlier([8.0, 8.0], 6)];
+    assert_eq!(
+        grade(&assess(&visit, us(), &before), "worse-than-before"),
+        Some(Grade::Watch)
+    );
+    visit.circuits[0].places[0].connections[0].remade = true;
+    assert_eq!(
+        grade(&assess(&visit, us(), &before), "worse-than-before"),
+        Some(Grade::Pass)
+    );
+}
+
+#[test]
+fn a_record_given_twice_counts_once() {
+    let mut visit = plain([10.0, 8.0]);
+    exact(&mut visit);
+    let (a, b) = (earlier([6.0, 8.0], 12), earlier([8.0, 8.0], 6));
+    let once = assess(&visit, us(), &[a.clone(), b.clone()]);
+    let twice = assess(&visit, us(), &[b.clone(), a.clone(), b, a]);
+    assert_eq!(once, twice);
+    // 6, 8, 10 K half a year apart: 1 K to the next band, reached in a quarter.
+    assert_eq!(once.next_due.basis, "trend");
+    let f = finding(&once, "worse-than-before");
+    let Value::Number(slope) = f.values["slope"] else {
+        panic!("{f:?}")
+    };
+    assert!((3.9..4.2).contains(&slope), "{slope}");
+}
+
+#[test]
+fn the_trend_looks_at_the_margin_too() {
+    // 23, 24, 24.5 K: the margin falls below 10 K at 25 K, long before the rise reaches 40 K.
+    let mut visit = plain([24.5, 24.5]);
+    exact(&mut visit);
+    let a = assess(
+        &visit,
+        us(),
+        &[earlier([22.5, 22.5], 12), earlier([23.5, 23.5], 6)],
+    );
+    let f = finding(&a, "worse-than-before");
+    assert_eq!(f.values["reaches_grade"], Value::Text("watch".to_owned()));
+    assert_eq!(a.next_due.basis, "trend");
+}
+
+#[test]
+fn nothing_to_compare_is_said() {
+    let visit = plain([8.0, 8.0]);
+    let mut other = plain([8.0, 8.0]);
+    other.circuits[0].id = "bay-2".to_owned();
+    other.date = day(2025, 5, 4);
+    let a = assess(&visit, us(), &[Earlier::new(&other, &judged(&other))]);
+    assert_eq!(limits(&a), ["nothing-to-compare"]);
+}
+
+#[test]
+fn clean_beside_something_else_says_nothing() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].looked_at[0].seen = vec![Condition::Clean, Condition::Dust];
+    let a = judged(&visit);
+    let seen: Vec<_> = a
+        .findings
+        .iter()
+        .filter(|f| f.id == "condition")
+        .map(|f| f.variant)
+        .collect();
+    assert_eq!(seen, [Some("dust")]);
+}
+
+#[test]
+fn a_judgement_counts_and_an_unmatched_one_is_told() {
+    let mut visit = plain([20.0, 8.0]);
+    assert_eq!(judged(&visit).outcome, Outcome::SatisfactoryWithNotes);
+    let word = |finding: &str, grade| Judgement {
+        finding: finding.to_owned(),
+        circuit: None,
+        place: Some("breaker".to_owned()),
+        connection: None,
+        grade,
+        because: "smelled burnt".to_owned(),
+    };
+    visit.judgement = vec![
+        word("leg-difference", Grade::Stop),
+        word("no-such", Grade::Pass),
+    ];
+    let a = judged(&visit);
+    assert_eq!(
+        finding(&a, "leg-difference").grade,
+        Grade::Watch,
+        "the rule set's own stays"
+    );
+    assert_eq!(a.outcome, Outcome::Unsatisfactory);
+    assert_eq!(a.next_due.date, None);
+    assert_eq!(limits(&a), ["judgement-unmatched"]);
+}
+
+#[test]
+fn the_next_date_follows_the_worst_grade() {
+    let due = |visit: &Visit| judged(visit).next_due.date;
+    let mut visit = plain([8.0, 8.0]);
+    visit.reason = Reason::AfterRepair;
+    assert_eq!(due(&visit), Some(day(2027, 5, 4)), "clean");
+    let mut warm = plain([22.0, 22.0]);
+    warm.reason = Reason::AfterRepair;
+    assert_eq!(due(&warm), Some(day(2026, 11, 4)), "watch");
+    let mut hot = plain([41.0, 41.0]);
+    hot.circuits[0].hottest_air = Some(celsius(0.0));
+    assert_eq!(due(&hot), Some(day(2026, 6, 4)), "repair");
+    visit.circuits[0].isolation = None;
+    assert_eq!(due(&visit), Some(day(2026, 8, 4)), "incomplete");
+}
+
+#[test]
+fn circuits_are_judged_apart() {
+    let mut visit = plain([8.0, 8.0]);
+    let mut hot = plain([41.0, 8.0]).circuits.remove(0);
+    hot.id = "bay-2".to_owned();
+    visit.circuits.push(hot);
+    let a = judged(&visit);
+    for f in a.findings.iter().filter(|f| f.grade > Grade::Pass) {
+        assert_eq!(f.circuit.as_deref(), Some("bay-2"), "{f:?}");
+    }
+    assert_eq!(
+        a.circuits[0].connections,
+        judged(&plain([8.0, 8.0])).circuits[0].connections
+    );
+}
+
+#[test]
+fn emissivity_outside_of_the_surfaces_range_is_corrected() {
+    let mut visit = plain([8.0, 8.0]);
+    let shown = |v: &Visit| {
+        judged(v).circuits[0].connections[0].rounds[2]
+            .temperature
+            .celsius()
+    };
+    let as_set = shown(&visit);
+    assert!((as_set - 27.988).abs() < 0.01, "{as_set}");
+    visit.instruments[0].emissivity = Some(Ratio::from_value(1.0));
+    let corrected = shown(&visit);
+    assert!(corrected > as_set + 0.2, "{corrected}");
+    // A contact thermometer knows no emissivity.
+    visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+    assert!((shown(&visit) - as_set).abs() < 1e-9);
+}
+
+#[test]
+fn torque_found_within_the_tools_accuracy_held() {
+    let found = |newton_metre: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].torque[0].found =
+            TorqueFound::Value(Torque::from_newton_metre(newton_metre));
+        visit.circuits[0].torque[0].left = Some(Torque::from_newton_metre(5.0));
+        let a = judged(&visit);
+        let f = a
+            .findings
+            .iter()
+            .find(|f| f.connections == ["breaker-L1"] && f.id.starts_with("torque"));
+        f.unwrap().id
+    };
+    // 6 % of 5 N·m: 4.7 N·m.
+    assert_eq!(found(4.7), "torque-held");
+    assert_eq!(found(4.69), "torque-moved");
+}
+
+#[test]
+fn reflection_stronger_than_the_reading_is_told_and_not_judged() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].emissivity = Some(Ratio::from_value(1.0));
+    visit.circuits[0].places[0].connections[0].surface = None;
+    visit.circuits[0].places[0].connections[0].emissivity = Some(Ratio::from_value(0.6));
+    for r in &mut heat(&mut visit).rounds {
+        r.readings[0].1.reflected = Some(Temperature::from_celsius(200.0));
+    }
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["reflection-too-strong", "readings-missing!"]);
+    assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
+}

@@ -1,10 +1,9 @@
 //! From a path on the command line to an assessed visit: reads files, hands them to the stages.
 
 use super::failure::Failure;
-use super::output;
+use super::{nearby, output};
 use crate::assess::{self, Assessment};
 use crate::compose::{Images, Wording};
-use crate::follow::record::earlier_visit;
 use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
 use crate::typeset::{Printed, printed_width_mm};
@@ -43,6 +42,16 @@ pub(super) enum RulesInForce {
 }
 
 impl RulesInForce {
+    /// The rule set that a file's text tells.
+    fn from_file(source: String, path: &Path) -> Result<Self, Failure> {
+        let rules =
+            rules::load(&source, &name(path)).map_err(|e| Failure::Refused(e.to_string()))?;
+        Ok(RulesInForce::File {
+            rules: Box::new(rules),
+            source,
+        })
+    }
+
     /// The rules themselves.
     pub fn get(&self) -> &Rules {
         match self {
@@ -80,12 +89,15 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
         today: chrono::Local::now().date_naive(),
     };
     let visit = visit::read(&source, &name(path), &around).map_err(refused)?;
-    let rules = rules_in_force(rules.unwrap_or(&visit.rules), &base)?;
+    let rules = match rules {
+        Some(named) => rules_named(named)?,
+        None => rules_of(&visit, path)?,
+    };
     let mut earlier = Vec::new();
     let mut compared = Vec::new();
-    for listed in &visit.earlier {
-        let source = earlier_source(&base.join(listed))?;
-        compared.push(earlier_visit(&source, listed, rules.get()).map_err(refused)?);
+    for named in &visit.earlier {
+        let source = nearby::earlier_source(named, path)?;
+        compared.push(nearby::earlier(&source, named, rules.get())?);
         earlier.push(source);
     }
     let assessment = assess::assess(&visit, rules.get(), &compared);
@@ -99,42 +111,37 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
     })
 }
 
-/// The visit file's text of an earlier visit: the file itself, or the record inside a
-/// certificate whose signature holds.
-pub(super) fn earlier_source(path: &Path) -> Result<String, Failure> {
-    let bytes = read_bytes(path)?;
-    if !bytes.starts_with(b"%PDF-") {
-        return text(bytes, path);
-    }
-    let record = super::verify::record(&bytes).map_err(|why| {
-        Failure::Refused(format!(
-            "{}: {why}\nAn earlier certificate is compared with only when its signature holds. \
-             Get a good copy, or take it out of `earlier:`.",
-            path.display()
-        ))
-    })?;
-    Ok(record.visit)
-}
-
-/// The rule set that a visit or an option names.
-pub(super) fn rules_in_force(named: &str, base: &Path) -> Result<RulesInForce, Failure> {
+/// The rule set that an option names: a built-in one, or a file.
+pub(super) fn rules_named(named: &str) -> Result<RulesInForce, Failure> {
     if let Some(rules) = rules::built_in(named) {
         return Ok(RulesInForce::BuiltIn(rules));
     }
-    let path = base.join(named);
-    let source = read_text(&path).map_err(|e| match e {
-        Failure::Refused(_) => Failure::Refused(format!(
-            "rules `{named}`: neither a built-in rule set ({}) nor a file at {}",
-            rules::built_in_ids().collect::<Vec<_>>().join(", "),
-            path.display()
-        )),
+    let path = Path::new(named);
+    let source = read_text(path).map_err(|e| no_rules(named, e))?;
+    RulesInForce::from_file(source, path)
+}
+
+/// The rule set that the visit file at `path` names: a built-in one, or a file in its folder.
+pub(super) fn rules_of(visit: &Visit, path: &Path) -> Result<RulesInForce, Failure> {
+    if let Some(rules) = rules::built_in(&visit.rules) {
+        return Ok(RulesInForce::BuiltIn(rules));
+    }
+    let (file, source) =
+        nearby::rules_file(&visit.rules, path).map_err(|e| no_rules(&visit.rules, e))?;
+    RulesInForce::from_file(source, &file)
+}
+
+/// Says what else could have been named when a rules file is missing.
+fn no_rules(named: &str, why: Failure) -> Failure {
+    match why {
+        Failure::Refused(why) if rules::built_in_ids().all(|id| id != named) => {
+            Failure::Refused(format!(
+                "rules `{named}`: not a built-in rule set ({}), and not a file that can be used: {why}",
+                rules::built_in_ids().collect::<Vec<_>>().join(", ")
+            ))
+        }
         other => other,
-    })?;
-    let rules = rules::load(&source, &name(&path)).map_err(|e| Failure::Refused(e.to_string()))?;
-    Ok(RulesInForce::File {
-        rules: Box::new(rules),
-        source,
-    })
+    }
 }
 
 /// The wording in the visit's first language.
@@ -194,7 +201,7 @@ fn is_stream(path: &Path) -> bool {
     path.as_os_str() == "-"
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() && !is_stream(path) => parent.to_owned(),
         _ => PathBuf::from("."),

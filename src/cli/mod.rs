@@ -13,6 +13,7 @@ mod failure;
 mod fill;
 mod identity;
 mod input;
+mod nearby;
 mod new;
 mod output;
 mod parallel;

@@ -2,12 +2,12 @@
 
 use super::failure::Failure;
 use super::input::{self, RulesInForce};
-use super::output;
+use super::{nearby, output};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
 use crate::follow::fresh::{self, FactError, Facts};
 use crate::follow::next::{self, Own};
-use crate::follow::record::{self, Accepted, earlier_visit};
+use crate::follow::record::{self, Accepted};
 use crate::rules;
 use crate::visit::{self, Comments, Visit};
 use chrono::{Datelike, NaiveDate};
@@ -352,7 +352,7 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
                     source,
                 }
             }
-            None => input::rules_in_force(&again.visit.rules, &folder(from))?,
+            None => input::rules_named(found.rules_id().unwrap_or(&again.visit.rules))?,
         };
         return Ok(Last {
             visit: again.visit,
@@ -364,12 +364,11 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
     let source = input::text(bytes, from)?;
     let visit =
         visit::read(&source, &from.display().to_string(), &Accepted).map_err(input::refused)?;
-    let base = folder(from);
-    let rules = input::rules_in_force(&visit.rules, &base)?;
+    let rules = input::rules_of(&visit, from)?;
     let mut compared = Vec::new();
-    for listed in &visit.earlier {
-        let source = input::earlier_source(&base.join(listed))?;
-        compared.push(earlier_visit(&source, listed, rules.get()).map_err(input::refused)?);
+    for named in &visit.earlier {
+        let source = nearby::earlier_source(named, from)?;
+        compared.push(nearby::earlier(&source, named, rules.get())?);
     }
     let assessment = assess::assess(&visit, rules.get(), &compared);
     Ok(Last {

@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::input;
 use super::output;
 use crate::rules as set;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// Print a rule set with its sources
@@ -29,7 +29,7 @@ pub(super) struct Rules {
 impl Rules {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
         if let Some(path) = &self.diff {
-            let rules = input::rules_in_force(&path.to_string_lossy(), Path::new(""))?;
+            let rules = input::rules_named(&path.to_string_lossy())?;
             let changes = &rules.get().changes;
             let text = match self.format {
                 Format::Json => format!("{:#}\n", serde_json::json!(changes)),
@@ -42,7 +42,7 @@ impl Rules {
             output::print(&text)?;
             return Ok(ExitCode::SUCCESS);
         }
-        let rules = input::rules_in_force(&self.rules, Path::new(""))?;
+        let rules = input::rules_named(&self.rules)?;
         let text = match self.format {
             Format::Json => format!("{:#}\n", set::json(rules.get())),
             Format::Text => set::text(rules.get()),

@@ -144,6 +144,12 @@ impl Record {
         })
     }
 
+    /// Id of the rule set that was in force, which an option may have put in place of the one that
+    /// the visit names.
+    pub fn rules_id(&self) -> Option<&str> {
+        self.assessment.pointer("/rules/id")?.as_str()
+    }
+
     /// Computes the findings again, with the rule set that the record names, and compares.
     ///
     /// The version of the program is left out of the comparison: a later version must come to
@@ -159,8 +165,10 @@ impl Record {
                 firm = rules::load(source, RULES)?;
                 &firm
             }
-            None => rules::built_in(&visit.rules)
-                .ok_or_else(|| RecordError::UnknownRules(visit.rules.clone()))?,
+            None => {
+                let id = self.rules_id().unwrap_or(&visit.rules);
+                rules::built_in(id).ok_or_else(|| RecordError::UnknownRules(id.to_owned()))?
+            }
         };
         let earlier = self
             .earlier

@@ -5,6 +5,7 @@
 mod certify;
 mod check;
 mod hands;
+mod named_files;
 mod new;
 mod other;
 mod register;

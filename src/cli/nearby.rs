@@ -1,0 +1,97 @@
+//! Files that a visit file names: a firm's rules and earlier visits.
+//!
+//! A visit file may come from a stranger, so a path in it leads to ordinary files of the wanted
+//! kind only, a rules file lies in the visit's folder, and nothing of what another file says is
+//! repeated in a message.
+
+use super::failure::Failure;
+use super::input::{folder_of, read_bytes, text};
+use crate::follow::record::earlier_visit;
+use crate::rules::Rules;
+use crate::visit::Diagnostics;
+use std::path::{Path, PathBuf};
+
+/// Ends of the names of files that an earlier visit can be read from.
+const EARLIER: [&str; 3] = ["pdf", "yaml", "yml"];
+/// Ends of the names of rules files.
+const RULES: [&str; 2] = ["yaml", "yml"];
+
+/// Reads the rules file that the visit at `visit` names.
+pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String), Failure> {
+    let folder = folder_of(visit);
+    let path = folder.join(named);
+    ordinary(&path, named, &RULES)?;
+    let inside = |path: &Path| path.canonicalize().map_err(|e| Failure::reading(path, &e));
+    if !inside(&path)?.starts_with(inside(&folder)?) {
+        return Err(Failure::Refused(format!(
+            "rules `{named}`: this file lies outside the visit’s folder.\nPut a copy beside the \
+             visit file and name that, or give the file yourself with --rules."
+        )));
+    }
+    let source = text(read_bytes(&path)?, &path)?;
+    Ok((path, source))
+}
+
+/// Reads the visit file of an earlier visit: the file itself, or the record inside a certificate
+/// whose signature holds.
+pub(super) fn earlier_source(named: &str, visit: &Path) -> Result<String, Failure> {
+    let path = folder_of(visit).join(named);
+    ordinary(&path, named, &EARLIER)?;
+    let bytes = read_bytes(&path)?;
+    if !bytes.starts_with(b"%PDF-") {
+        return text(bytes, &path);
+    }
+    let record = super::verify::record(&bytes).map_err(|why| {
+        Failure::Refused(format!(
+            "{}: {why}\nAn earlier certificate is compared with only when its signature holds. \
+             Get a good copy, or take it out of `earlier:`.",
+            path.display()
+        ))
+    })?;
+    Ok(record.visit)
+}
+
+/// The earlier visit that `source` tells of.
+pub(super) fn earlier(
+    source: &str,
+    named: &str,
+    rules: &Rules,
+) -> Result<crate::assess::Earlier, Failure> {
+    earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))
+}
+
+/// An earlier visit that is refused, without repeating its lines.
+fn refused(named: &str, problems: &Diagnostics) -> Failure {
+    let many = problems.shown.len() + problems.more;
+    let first = problems
+        .shown
+        .first()
+        .and_then(|p| p.place.as_ref())
+        .map_or_else(String::new, |p| format!(", the first in line {}", p.line));
+    Failure::Refused(format!(
+        "earlier visit {named}: not a visit file that this version takes ({many} {}{first}).\n\
+         `warmlug check` on that file tells them all; or take it out of `earlier:`.",
+        if many == 1 { "problem" } else { "problems" }
+    ))
+}
+
+/// Refuses what is no ordinary file, or not of the wanted kind.
+fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), Failure> {
+    let kind = path.extension().and_then(|e| e.to_str()).unwrap_or("");
+    if !kinds.iter().any(|k| k.eq_ignore_ascii_case(kind)) {
+        let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
+        return Err(Failure::Refused(format!(
+            "`{named}`: the name of this file must end in {}",
+            names.join(" or ")
+        )));
+    }
+    let about = path.metadata().map_err(|e| Failure::reading(path, &e))?;
+    // A pipe or a device would be waited for, perhaps for ever.
+    if !about.is_file() {
+        return Err(Failure::Refused(format!(
+            "{}: this is not an ordinary file",
+            path.display()
+        )));
+    }
+    Ok(())
+}

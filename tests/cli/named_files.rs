@@ -1,0 +1,93 @@
+//! Files that a visit file or an option names: rules and earlier visits.
+
+use crate::run::{Bench, alone};
+
+/// A firm's rules that change one threshold.
+const FIRM: &str = "\
+id: careful-firm
+extends: us
+edition: '2026'
+thermal:
+  least_load_fraction: { value: 50 %, source: The firm’s own practice }
+";
+
+#[test]
+fn an_options_rules_file_is_looked_for_where_the_command_runs() {
+    let bench = Bench::new();
+    bench.write("site/visit.yaml", &alone("townhouse-first"));
+    bench.write("firm.yaml", FIRM);
+    let ran = bench.run(&[
+        "check",
+        "site/visit.yaml",
+        "--rules",
+        "firm.yaml",
+        "--format",
+        "json",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("careful-firm"), "{}", ran.out);
+}
+
+#[test]
+fn a_visits_rules_file_lies_in_its_folder() {
+    let bench = Bench::new();
+    let visit = |rules: &str| {
+        let text = alone("townhouse-first");
+        assert!(text.contains("rules: us"));
+        text.replace("rules: us", &format!("rules: {rules}"))
+    };
+    bench.write("site/visit.yaml", &visit("firm.yaml"));
+    bench.write("site/firm.yaml", FIRM);
+    let ran = bench.run(&["check", "site/visit.yaml", "--format", "json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("careful-firm"), "{}", ran.out);
+
+    bench.write("secret.yaml", "password: swordfish\n");
+    for named in [
+        "../secret.yaml",
+        &bench.path("secret.yaml").to_string_lossy(),
+    ] {
+        bench.write("site/visit.yaml", &visit(named));
+        let ran = bench.run(&["check", "site/visit.yaml"]);
+        assert_eq!(ran.code, 1);
+        assert!(
+            ran.err.contains("outside the visit’s folder"),
+            "{}",
+            ran.err
+        );
+        assert!(!ran.err.contains("swordfish"), "{}", ran.err);
+    }
+}
+
+#[test]
+fn a_certificate_verifies_under_the_rules_that_an_option_put_in_force() {
+    let bench = Bench::new();
+    let text = alone("townhouse-first").replace("rules: us", "rules: firm.yaml");
+    bench.write("visit.yaml", &text);
+    bench.write("firm.yaml", FIRM);
+    for rules in ["us", "firm.yaml"] {
+        let ran = bench.run(&["certify", "visit.yaml", "--rules", rules, "--force"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let ran = bench.run(&["verify", "certificate.pdf"]);
+        assert_eq!(ran.code, 0, "{rules}: {}{}", ran.out, ran.err);
+    }
+}
+
+#[test]
+fn what_an_earlier_file_says_is_not_repeated() {
+    let bench = Bench::new();
+    bench.write("secret.yaml", "password: swordfish\n");
+    bench.write("secret.txt", "password: swordfish\n");
+    for (named, said) in [
+        ("secret.yaml", "6 problems, the first in line 1"),
+        ("secret.txt", "must end in .pdf or .yaml or .yml"),
+    ] {
+        let visit = format!("{}\nearlier: [ {named} ]\n", alone("townhouse-first"));
+        bench.write("visit.yaml", &visit);
+        let ran = bench.run(&["check", "visit.yaml"]);
+        assert_eq!(ran.code, 1);
+        assert!(ran.err.contains(named), "{}", ran.err);
+        assert!(ran.err.contains(said), "{}", ran.err);
+        assert!(!ran.err.contains("swordfish"), "{}", ran.err);
+    }
+}

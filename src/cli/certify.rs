@@ -8,6 +8,7 @@ use super::timestamp::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
 use crate::seal::identity::{Identity, Person};
+use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SealError, SignOptions};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
@@ -39,11 +40,15 @@ pub(super) struct Certify {
     signer: Signer,
     #[command(flatten)]
     timestamp: TimeStamp,
+    /// List of revoked certificates (CRL, PEM or DER) by the issuer of the identity, to be carried
+    /// along for checks in later years. Can be given again
+    #[arg(long, value_name = "FILE")]
+    crl: Vec<PathBuf>,
     /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
     #[arg(long, value_name = "TIME")]
     signed_at: Option<DateTime<FixedOffset>>,
     /// Write an unsigned copy with DRAFT on every page
-    #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file", "timestamp"])]
+    #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file", "timestamp", "crl"])]
     draft: bool,
     /// Rules file in place of the one that the visit names
     #[arg(long, value_name = "RULES")]
@@ -98,7 +103,7 @@ impl Certify {
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
-        let pdf = pdf(&loaded, identity.as_ref(), at, &self.timestamp)?;
+        let pdf = self.pdf(&loaded, identity.as_ref(), at)?;
         if to_stdout {
             return output::print_bytes(&pdf);
         }
@@ -158,50 +163,58 @@ pub(super) fn signing_time(told: Option<DateTime<FixedOffset>>) -> DateTime<Fixe
     told.unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
 }
 
-/// The bytes of a certificate, signed when an identity is given, else a draft.
-fn pdf(
-    loaded: &Loaded,
-    identity: Option<&Identity>,
-    at: DateTime<FixedOffset>,
-    timestamp: &TimeStamp,
-) -> Result<Vec<u8>, Failure> {
-    let wording = input::wording(&loaded.visit)?;
-    let images = input::images(loaded)?;
-    let facts = identity.map(|identity| {
-        let person = identity.subject();
-        SealFacts {
-            signer: person.name,
-            firm: person.firm,
-            licence: person.licence,
-            time: at,
-            fingerprint: identity.fingerprint().to_string(),
-            self_signed: identity.is_self_signed(),
+impl Certify {
+    /// The bytes of a certificate, signed when an identity is given, else a draft.
+    fn pdf(
+        &self,
+        loaded: &Loaded,
+        identity: Option<&Identity>,
+        at: DateTime<FixedOffset>,
+    ) -> Result<Vec<u8>, Failure> {
+        let wording = input::wording(&loaded.visit)?;
+        let images = input::images(loaded)?;
+        let facts = identity.map(|identity| {
+            let person = identity.subject();
+            SealFacts {
+                signer: person.name,
+                firm: person.firm,
+                licence: person.licence,
+                time: at,
+                fingerprint: identity.fingerprint().to_string(),
+                self_signed: identity.is_self_signed(),
+            }
+        });
+        let mut document = compose::certificate(Inputs {
+            visit: &loaded.visit,
+            assessment: &loaded.assessment,
+            rules: loaded.rules.get(),
+            wording,
+            images,
+            seal: facts,
+            draft: identity.is_none(),
+            created: at,
+            source: loaded.source.as_bytes(),
+        })
+        .map_err(|e| Failure::Refused(e.to_string()))?;
+        document.attachments.extend(record(loaded));
+        let unsigned = typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
+        let Some(identity) = identity else {
+            return Ok(unsigned);
+        };
+        let options = SignOptions {
+            name: Some(loaded.visit.inspector.name.clone()),
+            ..SignOptions::at(at)
+        };
+        let sealed = self
+            .timestamp
+            .seal(|authority| seal::sign_stamped(&unsigned, identity, &options, authority))?;
+        if self.crl.is_empty() {
+            return Ok(sealed.into_bytes());
         }
-    });
-    let mut document = compose::certificate(Inputs {
-        visit: &loaded.visit,
-        assessment: &loaded.assessment,
-        rules: loaded.rules.get(),
-        wording,
-        images,
-        seal: facts,
-        draft: identity.is_none(),
-        created: at,
-        source: loaded.source.as_bytes(),
-    })
-    .map_err(|e| Failure::Refused(e.to_string()))?;
-    document.attachments.extend(record(loaded));
-    let unsigned = typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
-    let Some(identity) = identity else {
-        return Ok(unsigned);
-    };
-    let options = SignOptions {
-        name: Some(loaded.visit.inspector.name.clone()),
-        ..SignOptions::at(at)
-    };
-    let sealed =
-        timestamp.seal(|authority| seal::sign_stamped(&unsigned, identity, &options, authority))?;
-    Ok(sealed.into_bytes())
+        let lists = self.crl.iter().map(|file| revocation_list(file));
+        let lists: Vec<Vec<u8>> = lists.collect::<Result<_, _>>()?;
+        Ok(validation_data::add(&sealed, identity, &lists)?.into_bytes())
+    }
 }
 
 /// What else the findings were computed from, so that they can be computed again: a firm's rules

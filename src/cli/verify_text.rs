@@ -197,6 +197,18 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             },
         );
         line("trust", &signature.trust.sentence());
+        if !signer.self_signed {
+            line(
+                "revoked",
+                &match &signature.not_revoked {
+                    Answer::Yes => "not by then, as its issuer's list inside says".to_owned(),
+                    Answer::No(why) => why.clone(),
+                    Answer::NotDetermined(why) => {
+                        format!("not asked, for this check works offline; {why}")
+                    }
+                },
+            );
+        }
         line(
             "certificate",
             &format!(

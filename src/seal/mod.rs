@@ -30,6 +30,7 @@ pub mod report;
 pub mod sign;
 mod strict_der;
 pub mod timestamp;
+pub mod validation_data;
 pub mod verify;
 
 pub use attachment::Attachment;

@@ -210,10 +210,7 @@ impl Trust {
     pub fn sentence(&self) -> String {
         match self {
             Self::Pinned => "the key is the one you gave".to_owned(),
-            Self::Anchored { over } => format!(
-                "vouched for by {} (revocation not asked: this check works offline)",
-                over.join(", ")
-            ),
+            Self::Anchored { over } => format!("vouched for by {}", over.join(", ")),
             Self::Known { since } => format!("the same key as first met on {since}"),
             Self::Succeeds { earlier } => {
                 format!("a new key, which the key known before vouches for ({earlier})")
@@ -283,6 +280,9 @@ pub struct SignatureReport {
     pub stamp: Option<Stamp>,
     /// The time-stamp fits; yes when there is none.
     pub stamp_valid: Answer,
+    /// The issuer had not revoked the certificate then, by the lists that came along. Not asked
+    /// anywhere else: checking works offline.
+    pub not_revoked: Answer,
 }
 
 impl SignatureReport {
@@ -303,6 +303,7 @@ impl SignatureReport {
     pub fn holds(&self) -> bool {
         self.questions().iter().all(|(_, answer)| answer.is_yes())
             && !matches!(self.coverage, Coverage::Broken { .. })
+            && !matches!(self.not_revoked, Answer::No(_))
     }
 }
 
@@ -445,6 +446,9 @@ impl<'a> Report<'a> {
         for signature in &self.signatures {
             if let Coverage::Broken { because } = &signature.coverage {
                 out.push(because.clone());
+            }
+            if let Answer::No(why) = &signature.not_revoked {
+                out.push(why.clone());
             }
         }
         match &self.changes {

@@ -92,11 +92,16 @@ impl Hand {
     }
 }
 
-/// A sealed PDF. Only [`sign`] and [`countersign`] make one.
+/// A sealed PDF. Only what seals makes one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sealed(Vec<u8>);
 
 impl Sealed {
+    /// A sealed file with a revision behind the seal that the seal permits.
+    pub(crate) fn from_update(bytes: Vec<u8>) -> Self {
+        Self(bytes)
+    }
+
     /// The whole file.
     pub fn bytes(&self) -> &[u8] {
         &self.0
@@ -551,6 +556,18 @@ fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions)
         first.unwrap_or_else(|| digest[16..].to_vec()),
         digest[..16].to_vec(),
     ]
+}
+
+/// The identifiers that a file has.
+pub(crate) fn identifiers(file: &File<'_>) -> [Vec<u8>; 2] {
+    let one = |n: usize| match file.trailer().get(b"ID") {
+        Some(Object::Array(pair)) => pair
+            .get(n)
+            .and_then(Object::as_string)
+            .map_or_else(Vec::new, |s| s.bytes.clone()),
+        _ => Vec::new(),
+    };
+    [one(0), one(1)]
 }
 
 /// A date as ISO 32000-1, 7.9.4 writes it.

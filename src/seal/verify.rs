@@ -27,6 +27,7 @@ use super::report::{
 use super::sign::{Field, Form};
 use super::strict_der;
 use super::timestamp;
+use super::validation_data::{self, Store};
 
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.
@@ -192,6 +193,7 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
         },
         stamp: None,
         stamp_valid: Answer::Yes,
+        not_revoked: Answer::not_determined(NOT_READ),
     };
     let mut end = None;
     match covered(file, field) {
@@ -382,6 +384,14 @@ fn judge_covered(
     let at = stamped
         .or(report.signed.at)
         .map_or(signer.valid_from, |at| at.to_utc());
+    let store = Store::read(file);
+    let issuers: Vec<Vec<u8>> = [&parsed.others, &options.anchors, &store.certificates]
+        .into_iter()
+        .flatten()
+        .cloned()
+        .collect();
+    report.not_revoked =
+        validation_data::revocation(&parsed.certificate, &issuers, &store.lists, at);
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
     report.signer = Some(signer);

@@ -5,13 +5,15 @@
 
 An HTTP server on 127.0.0.1 hands requests to `openssl ts -reply`. The certificate must verify
 with us, with pyHanko (baseline B-T: a valid token, from the trusted authority) and with
-`openssl ts -verify` on the token taken out. Then the server misbehaves in every way it can, and
+`openssl ts -verify` on the token taken out; with an issued identity and its issuer's list of
+revoked certificates, pyHanko finds baseline B-LT. Then the server misbehaves in every way it can, and
 the program must sign without a stamp, or with --timestamp-required nothing at all. Prints
 "N passed, N failed".
 """
 
 import http.server
 import json
+import logging
 import pathlib
 import subprocess
 import sys
@@ -22,8 +24,10 @@ from asn1crypto import cms
 from pyhanko.keys import load_cert_from_pemder
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko.sign.validation.dss import DocumentSecurityStore
 from pyhanko_certvalidator import ValidationContext
 
+logging.disable(logging.CRITICAL)  # pyHanko tells every refusal twice
 POLICY = "1.3.6.1.4.1.99999.1"
 CONFIG = f"""
 [tsa]
@@ -74,6 +78,26 @@ class Authority:
 
     def openssl(self, *args):
         subprocess.run(["openssl", *args], check=True, capture_output=True, cwd=self.folder, env={"FOLDER": str(self.folder), "PATH": "/usr/bin:/bin"})
+
+    def issue_identity(self):
+        (self.folder / "ines.ext").write_text("basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature,nonRepudiation\n"
+                                              "extendedKeyUsage=1.3.6.1.5.5.7.3.36\nauthorityKeyIdentifier=keyid\n")
+        self.openssl("req", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-keyout", "ines.key", "-out",
+                     "ines.csr", "-subj", "/CN=Ines Moreau")
+        (self.folder / "ines.key").chmod(0o600)
+        self.openssl("x509", "-req", "-in", "ines.csr", "-CA", "root.pem", "-CAkey", "root.key", "-set_serial", "9", "-days",
+                     "3650", "-extfile", "ines.ext", "-out", "one.pem")
+        (self.folder / "ines.pem").write_text((self.folder / "one.pem").read_text() + self.root.read_text())
+        (self.folder / "ca.cnf").write_text("[ca]\ndefault_ca=here\n[here]\ndatabase=register\ndefault_md=sha256\n"
+                                            "default_crl_days=30\ncrl_extensions=more\n[more]\nauthorityKeyIdentifier=keyid\n")
+        self.list_of("")
+
+    def revoke_identity(self):
+        self.list_of("R\t461125000000Z\t260101000000Z\t09\tunknown\t/CN=Ines Moreau\n")
+
+    def list_of(self, register):
+        (self.folder / "register").write_text(register)
+        self.openssl("ca", "-gencrl", "-config", "ca.cnf", "-cert", "root.pem", "-keyfile", "root.key", "-out", "root.crl")
 
     def stamp(self, request):
         (self.folder / "request").write_bytes(request)
@@ -149,6 +173,40 @@ def good(program, visit, authority, url, folder):
     expect("both stamps", code == 0 and told.count("Loopback Clock") == 2, told)
 
 
+def long_term(program, visit, authority, url, folder):
+    """An issued identity, a time-stamp, the issuer's list: baseline B-LT, as pyHanko judges it."""
+    authority.answer = lambda request: (200, authority.stamp(request))
+    authority.issue_identity()
+    pdf = folder / "long-term.pdf"
+    code, told = run(program, "certify", visit, "-o", pdf, "--identity", folder / "ines.pem", "--key", folder / "ines.key",
+                     "--timestamp", url, "--timestamp-required", "--crl", folder / "root.crl")
+    expect("certify for long", code == 0, told)
+    code, told = run(program, "verify", "--no-known", "--trust", authority.root, pdf)
+    expect("verify: not revoked", code == 0 and "not by then, as its issuer's list inside says" in told, told)
+    expect("verify: vouched for", "vouched for by Clockmakers Root" in told, told)
+    with pdf.open("rb") as file:
+        signature = PdfFileReader(file).embedded_signatures[0]
+        roots = [load_cert_from_pemder(str(authority.root))]
+        # Everything but the root comes from the file, for the signer and the authority alike.
+        store = DocumentSecurityStore.read_dss(signature.reader)
+        expect("pyHanko: store", len(store.crls) == 1 and len(store.certs) == 2, store)
+        for mode in ["require", "hard-fail"]:
+            context = store.as_validation_context({"trust_roots": roots, "allow_fetching": False, "revocation_mode": mode})
+            status = validate_pdf_signature(signature, context, ts_validation_context=context)
+            expect(f"pyHanko: B-LT {mode}", status.bottom_line and status.timestamp_validity.trusted, status.summary())
+        context = ValidationContext(trust_roots=roots, allow_fetching=False, revocation_mode="require", crls=[])
+        status = validate_pdf_signature(signature, context, ts_validation_context=context)
+        expect("pyHanko: not without the store", not status.bottom_line, status.summary())
+    for check in [["qpdf", "--check"], ["pdfsig", "-nocert"]]:
+        code, told = run(*check, pdf)
+        expect(f"B-LT: {check[0]}", code == 0 and "NOT Verified" not in told, told)
+    authority.revoke_identity()
+    code, told = run(program, "certify", visit, "-o", folder / "revoked.pdf", "--identity", folder / "ines.pem", "--key",
+                     folder / "ines.key", "--crl", folder / "root.crl")
+    expect("a revoked identity is refused", code == 1 and "was revoked on" in told, told)
+    expect("and leaves no file", not (folder / "revoked.pdf").exists())
+
+
 def bad(program, visit, authority, url, folder):
     first = authority.last
 
@@ -198,6 +256,7 @@ def main():
         server = authority.serve()
         url = f"http://127.0.0.1:{server.server_address[1]}/tsr"
         good(program, visit, authority, url, folder)
+        long_term(program, visit, authority, url, folder)
         bad(program, visit, authority, url, folder)
         server.shutdown()
     print(f"{passed} passed, {failed} failed")

@@ -40,6 +40,16 @@ openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout tsa.key -
     -subj "/O=Guild of Invented Electricians/CN=Guild Clock"
 printf 'basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature\nextendedKeyUsage=critical,timeStamping\n' > tsa.ext
 openssl x509 -req -in tsa.csr -CA root.crt -CAkey root.key -set_serial 4712 -days 7300 -extfile tsa.ext -out tsa.crt
+# Lists of revoked certificates: none, and the one that is issued above.
+list() { # file, lines of the register
+    ca=$(mktemp -d)
+    printf "$2" > "$ca/register"
+    printf '[ca]\ndefault_ca=here\n[here]\ndatabase=%s/register\ndefault_md=sha384\ndefault_crl_days=7300\ncrl_extensions=extra\n[extra]\nauthorityKeyIdentifier=keyid\n' "$ca" > "$ca/ca.cnf"
+    openssl ca -gencrl -config "$ca/ca.cnf" -cert root.crt -keyfile root.key -out "$1"
+    rm -rf "$ca"
+}
+list nobody.crl ''
+list ines.crl 'R\t461125000000Z\t260101000000Z\t1267\tunknown\t/CN=Ines Moreau\n'
 # PEM forms.
 cat p256.crt p256.key > pair.pem
 openssl pkcs8 -topk8 -in p384.key -out locked.pem -passout "$pass"

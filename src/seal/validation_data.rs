@@ -1,0 +1,237 @@
+//! Certificates and lists of revoked certificates that travel with a sealed file (document
+//! security store, ETSI EN 319 142-1, 5.4: baseline B-LT), so that it can be checked when their
+//! issuer no longer answers.
+//!
+//! They are added behind the seal in a revision of their own, which the seal permits. Anybody may
+//! add more; a list counts only when the issuer of the signer's certificate has signed it.
+
+use chrono::{DateTime, Utc};
+use der::asn1::ObjectIdentifier;
+use der::{Decode, DecodePem, Encode};
+use std::path::Path;
+use x509_cert::certificate::Certificate;
+use x509_cert::crl::CertificateList;
+
+use super::error::SealError;
+use super::identity::{Identity, moment};
+use super::key::{self, Checked};
+use super::path;
+use super::pdf::update::Update;
+use super::pdf::{Dict, File, Object};
+use super::report::Answer;
+use super::sign::Sealed;
+
+/// Largest list that is carried or read, in bytes.
+const MAX_LIST_BYTES: usize = 4 << 20;
+/// Most entries of each kind that are read.
+const MAX_ENTRIES: usize = 64;
+/// Conditions of a list that are understood: its number and its issuer's key.
+const KNOWN: [ObjectIdentifier; 2] = [
+    ObjectIdentifier::new_unwrap("2.5.29.20"),
+    ObjectIdentifier::new_unwrap("2.5.29.35"),
+];
+
+/// Reads a list of revoked certificates (CRL) in PEM or DER.
+///
+/// # Errors
+/// [`SealError::Read`], or [`SealError::Anchors`] for a file that is none.
+pub fn revocation_list(path: &Path) -> Result<Vec<u8>, SealError> {
+    let bytes = std::fs::read(path).map_err(|source| SealError::Read {
+        path: path.to_owned(),
+        source,
+    })?;
+    let bad = |reason: &str| SealError::Anchors {
+        path: path.to_owned(),
+        reason: reason.to_owned(),
+    };
+    if bytes.len() > MAX_LIST_BYTES {
+        return Err(bad("it is larger than any list that a certificate carries"));
+    }
+    let list = if bytes.starts_with(b"-----BEGIN") {
+        CertificateList::<x509_cert::certificate::Rfc5280>::from_pem(&bytes)
+    } else {
+        CertificateList::from_der(&bytes)
+    };
+    list.and_then(|list| list.to_der())
+        .map_err(|_| bad("it holds no list of revoked certificates (CRL)"))
+}
+
+/// Adds the identity's chain and these lists behind a seal.
+///
+/// # Errors
+/// The identity signed its own certificate, so nobody could revoke it; no list is by its issuer;
+/// or the file can't be read.
+pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Sealed, SealError> {
+    let unfit = |what: &str| SealError::Unfit(what.to_owned());
+    if identity.is_self_signed() {
+        return Err(unfit(
+            "the identity signed its own certificate; there is no issuer whose lists could be added",
+        ));
+    }
+    let answer = revocation(
+        identity.certificate(),
+        &identity.chain,
+        lists,
+        DateTime::<Utc>::MIN_UTC,
+    );
+    match answer {
+        Answer::NotDetermined(why) => return Err(SealError::Unfit(why)),
+        Answer::No(why) => return Err(SealError::Unfit(why)),
+        Answer::Yes => {}
+    }
+    let file = File::parse(sealed.bytes())?;
+    let (catalog_id, mut catalog) = file.catalog()?;
+    if catalog.get(b"DSS").is_some() {
+        return Err(unfit("it carries validation data already"));
+    }
+    let length: usize = lists.iter().chain(&identity.chain).map(Vec::len).sum();
+    let mut update = Update::new(&file, 4096 + length);
+    let mut store = Dict::default();
+    store.set(b"Type", Object::name_of(b"DSS"));
+    let own = identity.certificate_der().to_vec();
+    let certificates: Vec<Vec<u8>> = std::iter::once(own)
+        .chain(identity.chain.iter().cloned())
+        .collect();
+    for (key, entries) in [
+        (b"Certs".as_slice(), certificates.as_slice()),
+        (b"CRLs", lists),
+    ] {
+        let mut references = Vec::new();
+        for entry in entries {
+            let id = update.reserve();
+            let mut body = format!("<</Length {}>>\nstream\n", entry.len()).into_bytes();
+            body.extend_from_slice(entry);
+            body.extend_from_slice(b"\nendstream");
+            update.add_source(id, &body);
+            references.push(Object::Reference(id));
+        }
+        store.set(key, Object::Array(references));
+    }
+    let id = update.reserve();
+    update.add(id, &Object::Dictionary(store));
+    catalog.set(b"DSS", Object::Reference(id));
+    update.add(catalog_id, &Object::Dictionary(catalog));
+    let identifiers = super::sign::identifiers(&file);
+    Ok(Sealed::from_update(
+        update.finish([&identifiers[0], &identifiers[1]]),
+    ))
+}
+
+/// What a file carries.
+#[derive(Debug, Default)]
+pub(crate) struct Store {
+    pub certificates: Vec<Vec<u8>>,
+    pub lists: Vec<Vec<u8>>,
+}
+
+impl Store {
+    /// Reads what can be read; the rest proves nothing, and nothing rests on it.
+    pub fn read(file: &File<'_>) -> Self {
+        let mut store = Self::default();
+        let Ok((_, catalog)) = file.catalog() else {
+            return store;
+        };
+        let Ok(Object::Dictionary(dict)) = file.value(&catalog, b"DSS") else {
+            return store;
+        };
+        let mut left = MAX_LIST_BYTES;
+        let mut streams = |key: &[u8]| {
+            let mut out = Vec::new();
+            let Ok(Object::Array(entries)) = file.value(&dict, key) else {
+                return out;
+            };
+            for entry in entries.iter().take(MAX_ENTRIES) {
+                if let Ok(Object::Stream(stream)) = file.resolve(entry)
+                    && let Ok(bytes) = file.decoded(&stream, left)
+                {
+                    left -= bytes.len();
+                    out.push(bytes);
+                }
+            }
+            out
+        };
+        store.certificates = streams(b"Certs");
+        store.lists = streams(b"CRLs");
+        store
+    }
+}
+
+/// Whether the issuer of a certificate had not revoked it by a time, as lists of its own say.
+pub(crate) fn revocation(
+    certificate: &Certificate,
+    issuers: &[Vec<u8>],
+    lists: &[Vec<u8>],
+    at: DateTime<Utc>,
+) -> Answer {
+    if path::signs_itself(certificate) {
+        return Answer::not_determined("nobody but its owner can revoke a self-signed certificate");
+    }
+    let tbs = certificate.tbs_certificate();
+    let issuer = issuers
+        .iter()
+        .take(MAX_ENTRIES)
+        .filter_map(|der| Certificate::from_der(der).ok())
+        .find(|issuer| {
+            issuer.tbs_certificate().subject() == tbs.issuer()
+                && path::signed_by(certificate, issuer)
+        });
+    let Some(issuer) = issuer else {
+        return Answer::not_determined("the issuer's certificate is not inside");
+    };
+    let mut answer =
+        Answer::not_determined("no list of revoked certificates by its issuer is inside");
+    for der in lists.iter().take(MAX_ENTRIES) {
+        // The DER crate takes time that grows with the square of a set's size, not a sequence's.
+        let Ok(list) = CertificateList::<x509_cert::certificate::Rfc5280>::from_der(der) else {
+            continue;
+        };
+        if !is_by(&list, &issuer) || moment_of(list.tbs_cert_list.next_update) < at {
+            continue;
+        }
+        let entries = list.tbs_cert_list.revoked_certificates.unwrap_or_default();
+        let revoked = entries
+            .iter()
+            .find(|entry| entry.serial_number == *tbs.serial_number());
+        match revoked.map(|entry| moment(entry.revocation_date)) {
+            Some(since) if since <= at || at == DateTime::<Utc>::MIN_UTC => {
+                return Answer::No(format!(
+                    "the signer's certificate was revoked on {}",
+                    since.format("%Y-%m-%d")
+                ));
+            }
+            _ => answer = Answer::Yes,
+        }
+    }
+    answer
+}
+
+/// A list without an end holds for good.
+fn moment_of(time: Option<x509_cert::time::Time>) -> DateTime<Utc> {
+    time.map_or(DateTime::<Utc>::MAX_UTC, moment)
+}
+
+fn is_by(list: &CertificateList, issuer: &Certificate) -> bool {
+    let tbs = &list.tbs_cert_list;
+    let Some(hash) = key::hash_of(list.signature_algorithm.oid) else {
+        return false;
+    };
+    let (Ok(message), Some(signature)) = (tbs.to_der(), list.signature.as_bytes()) else {
+        return false;
+    };
+    let understood = tbs
+        .crl_extensions
+        .iter()
+        .flatten()
+        .all(|extension| !extension.critical || KNOWN.contains(&extension.extn_id));
+    let issuer = issuer.tbs_certificate();
+    understood
+        && tbs.issuer == *issuer.subject()
+        && tbs.signature == list.signature_algorithm
+        && key::check(
+            issuer.subject_public_key_info(),
+            &list.signature_algorithm,
+            hash,
+            &message,
+            signature,
+        ) == Checked::Valid
+}

@@ -325,3 +325,7 @@ pub(crate) fn describe(key: &SubjectPublicKeyInfoOwned) -> Option<String> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod vectors;

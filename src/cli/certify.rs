@@ -1,5 +1,6 @@
 //! `warmlug certify`: the signed PDF certificate of a visit.
 
+use super::batch::{self, Done};
 use super::failure::Failure;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
@@ -12,8 +13,10 @@ use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SealError, SignOptions};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Write the signed PDF certificate of a visit
 #[derive(Debug, clap::Args)]
@@ -25,14 +28,21 @@ Examples:
   warmlug certify visit.yaml --draft --watch      again at every save
   warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
   warmlug certify visit.yaml --identity ada.crt --key ada.key
+  warmlug certify visits/                         every visit below, on all processors
+  find . -name visit.yaml | warmlug certify --list -
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
 Without --identity the identity kept for the visit's inspector signs; the first time, one is made
-and its fingerprint is shown.")]
+and its fingerprint is shown. In a run over several visits one that is refused does not stop the
+others, and a certificate that is there already and of the same record is left as it is, so that
+a run that was stopped can be run again.")]
 pub(super) struct Certify {
-    /// Visit files; `-` reads standard input
-    #[arg(required = true, value_name = "VISIT")]
+    /// Visit files, or folders of them; `-` reads a visit from standard input
+    #[arg(required_unless_present = "list", value_name = "VISIT")]
     visits: Vec<PathBuf>,
+    /// File with more paths, one a line; `-` reads them from standard input
+    #[arg(long, value_name = "FILE")]
+    list: Option<PathBuf>,
     /// File to write; `-` writes to standard output. Beside the visit file when not told
     #[arg(short, long)]
     output: Option<PathBuf>,
@@ -59,7 +69,13 @@ pub(super) struct Certify {
     /// Write the draft again at every save
     #[arg(long, requires = "draft")]
     watch: bool,
+    #[arg(skip)]
+    opened: Opened,
 }
+
+/// Identities opened in this run, by the name of the inspector that they were opened for; the
+/// lock is held while one is opened, so that nobody is asked twice.
+type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
     pub(super) fn run(mut self) -> Result<ExitCode, Failure> {
@@ -72,52 +88,68 @@ impl Certify {
     }
 
     fn once(&self) -> Result<ExitCode, Failure> {
-        if self.output.is_some() && self.visits.len() > 1 {
+        if self.list.is_none() && !batch::many(&self.visits) {
+            return match self.visits.first() {
+                Some(visit) => self.one(visit, false).map(|_| ExitCode::SUCCESS),
+                None => Ok(ExitCode::SUCCESS),
+            };
+        }
+        if self.output.is_some() {
             return Err(Failure::Usage(
                 "-o names one file; leave it out to write beside each of several visits".to_owned(),
             ));
         }
-        // One failing visit never stops the others.
-        let mut worst = 0;
-        for visit in &self.visits {
-            if let Err(failure) = self.one(visit) {
-                worst = worst.max(failure.code());
-                failure.say();
-            }
+        let mut paths = self.visits.clone();
+        if let Some(list) = &self.list {
+            paths.extend(batch::list(list)?);
         }
+        let worst = batch::run(&batch::visits(&paths)?, self.written(), |visit| {
+            self.one(visit, true)
+        });
         Ok(ExitCode::from(worst))
     }
 
-    /// Certifies one visit.
-    fn one(&self, path: &Path) -> Result<(), Failure> {
+    const fn written(&self) -> &'static str {
+        if self.draft {
+            "draft written, not signed"
+        } else {
+            "signed certificate written"
+        }
+    }
+
+    /// Certifies one visit; one of `many` is left when its certificate is there already.
+    fn one(&self, path: &Path, many: bool) -> Result<Done, Failure> {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
-        if !to_stdout && !self.force && target.symlink_metadata().is_ok() {
+        let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
+        if exists && (!many || self.draft) {
             // Told before the work; writing tells it again without a race.
             return Err(SealError::Exists { path: target }.into());
         }
         let loaded = input::load(path, self.rules.as_deref())?;
+        if exists {
+            return if same_record(&target, &loaded)? {
+                Ok(Done::Unchanged)
+            } else {
+                Err(SealError::Exists { path: target }.into())
+            };
+        }
         let at = signing_time(self.signed_at);
         let identity = if self.draft {
             None
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
-        let pdf = self.pdf(&loaded, identity.as_ref(), at)?;
+        let pdf = self.pdf(&loaded, identity.as_deref(), at)?;
         if to_stdout {
-            return output::print_bytes(&pdf);
+            output::print_bytes(&pdf)?;
+            return Ok(Done::Written);
         }
         output::write(&target, &pdf, self.force)?;
-        output::say(&format!(
-            "{}: {}",
-            target.display(),
-            if self.draft {
-                "draft written, not signed"
-            } else {
-                "signed certificate written"
-            }
-        ));
-        Ok(())
+        if !many {
+            output::say(&format!("{}: {}", target.display(), self.written()));
+        }
+        Ok(Done::Written)
     }
 
     fn target(&self, visit: &Path) -> PathBuf {
@@ -143,9 +175,13 @@ impl Certify {
         &self,
         loaded: &Loaded,
         at: DateTime<FixedOffset>,
-    ) -> Result<Identity, Failure> {
+    ) -> Result<Arc<Identity>, Failure> {
         let inspector = &loaded.visit.inspector;
-        self.signer.open(at, || {
+        let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(identity) = opened.get(&inspector.name) {
+            return Ok(Arc::clone(identity));
+        }
+        let identity = Arc::new(self.signer.open(at, || {
             identity::of_person(
                 &Person {
                     name: inspector.name.clone(),
@@ -154,8 +190,38 @@ impl Certify {
                 },
                 self.signer.secret(),
             )
-        })
+        })?);
+        opened.insert(inspector.name.clone(), Arc::clone(&identity));
+        Ok(identity)
     }
+}
+
+/// Whether the certificate at `target` holds and was made by this version from the same files as
+/// `loaded`, with the same findings.
+fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, Failure> {
+    let Ok(there) = super::verify::record(&input::read_bytes(target)?) else {
+        return Ok(false);
+    };
+    let rules = match &loaded.rules {
+        RulesInForce::File { source, .. } => Some(source.as_str()),
+        RulesInForce::BuiltIn(_) => None,
+    };
+    if there.visit != loaded.source
+        || there.earlier != loaded.earlier
+        || there.rules.as_deref() != rules
+    {
+        return Ok(false);
+    }
+    let Loaded {
+        visit, assessment, ..
+    } = loaded;
+    let now = compose::json(
+        assessment,
+        visit,
+        loaded.rules.get(),
+        input::wording(visit)?,
+    );
+    Ok(there.assessment == now && there.photos == input::photo_digests(loaded)?)
 }
 
 /// The time of signing: as told, or now, in whole seconds as it is written.

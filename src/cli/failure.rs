@@ -1,6 +1,5 @@
 //! How a command fails: what is printed and the exit code.
 
-use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -62,7 +61,7 @@ impl Failure {
     pub(super) fn say(&self) {
         let text = self.to_string();
         if !text.is_empty() {
-            let _ = writeln!(std::io::stderr(), "warmlug: {text}");
+            super::output::say(&format!("warmlug: {text}"));
         }
     }
 

@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::{nearby, output};
 use crate::assess::{self, Assessment};
+use crate::compose::attachments::digest_line;
 use crate::compose::{Images, Wording};
 use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
@@ -181,6 +182,19 @@ pub(super) fn images(loaded: &Loaded) -> Result<Images, Failure> {
         logo: line_art(&visit.inspector.logo, Printed::Logo)?,
         signature: line_art(&visit.inspector.signature_image, Printed::Signature)?,
     })
+}
+
+/// Digests of the photos, as a certificate carries them.
+pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, Failure> {
+    let mut text = String::new();
+    for photo in &loaded.visit.photos {
+        let original = loaded
+            .folder
+            .original(&photo.file)
+            .map_err(|problem| Failure::Refused(format!("{} {problem}", photo.file)))?;
+        text.push_str(&digest_line(&original.sha256(), &photo.file));
+    }
+    Ok(text)
 }
 
 /// Prints the problems of a visit file and gives the failure that ends the command.

@@ -4,6 +4,7 @@
 //! input was refused, or does not verify; 2 wrong usage; 3 `--fail-on` reached; 4 the system
 //! refused (disk, permission).
 
+mod batch;
 mod certify;
 mod check;
 mod completions;

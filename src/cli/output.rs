@@ -3,8 +3,10 @@
 use super::failure::Failure;
 use crate::seal::output::{Existing, Readers, whole_file};
 use crate::visit::Grade;
+use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, Write};
 use std::path::Path;
+use std::sync::Mutex;
 
 /// Prints a result to standard output.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
@@ -29,10 +31,63 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
     Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
 }
 
-/// Says something that is not a result, on standard error.
+/// Says something that is not a result, on standard error; above the bar while one is shown.
 pub(super) fn say(text: &str) {
     // Standard error may be closed; there is nobody left to tell.
-    let _ = writeln!(std::io::stderr(), "{text}");
+    let write = || drop(writeln!(std::io::stderr(), "{text}"));
+    match SHOWN.lock().as_deref() {
+        Ok(Some(bar)) => bar.suspend(write),
+        _ => write(),
+    }
+}
+
+/// The bar on the terminal, which messages must not cut through.
+static SHOWN: Mutex<Option<ProgressBar>> = Mutex::new(None);
+
+/// How far a run over many files is: a bar on a terminal, a line a file elsewhere.
+pub(super) struct Bar {
+    bar: Option<ProgressBar>,
+}
+
+impl Bar {
+    /// A bar for so many files.
+    pub(super) fn new(files: usize) -> Self {
+        let bar = std::io::stderr().is_terminal().then(|| {
+            let bar = ProgressBar::new(files as u64);
+            if let Ok(style) = ProgressStyle::with_template("{wide_bar} {pos}/{len}, {eta} left") {
+                bar.set_style(style);
+            }
+            bar
+        });
+        if let Ok(mut shown) = SHOWN.lock() {
+            shown.clone_from(&bar);
+        }
+        Self { bar }
+    }
+
+    /// A file that went well: its line where no bar is shown.
+    pub(super) fn line(&self, text: &str) {
+        if self.bar.is_none() {
+            say(text);
+        }
+    }
+
+    /// One file more is done.
+    pub(super) fn step(&self) {
+        if let Some(bar) = &self.bar {
+            bar.inc(1);
+        }
+    }
+
+    /// Takes the bar away.
+    pub(super) fn finish(self) {
+        if let Ok(mut shown) = SHOWN.lock() {
+            *shown = None;
+        }
+        if let Some(bar) = self.bar {
+            bar.finish_and_clear();
+        }
+    }
 }
 
 /// Whether standard output takes colour: a terminal, and the user did not ask for none

@@ -54,12 +54,14 @@ pub(super) fn all(
 fn digests(visit: &Visit, photos: &[PreparedImage]) -> String {
     let mut text = String::new();
     for (photo, image) in visit.photos.iter().zip(photos) {
-        text.push_str(&hex(&image.sha256_of_original));
-        text.push_str("  ");
-        text.push_str(&photo.file);
-        text.push('\n');
+        text.push_str(&digest_line(&image.sha256_of_original, &photo.file));
     }
     text
+}
+
+/// A photo's line in the list of digests.
+pub fn digest_line(sha256: &[u8], file: &str) -> String {
+    format!("{}  {file}\n", hex(sha256))
 }
 
 /// The certificate's number and the digest of its record: the same for the same record.

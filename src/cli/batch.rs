@@ -1,0 +1,149 @@
+//! Many visits in one run: finds them, works on all processors, tells how far it is, counts.
+
+use super::failure::Failure;
+use super::{input, output, parallel};
+use std::io::BufRead;
+use std::path::{Path, PathBuf};
+
+/// What became of one visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Done {
+    /// A file was written.
+    Written,
+    /// The file there is of the same record; it was left.
+    Unchanged,
+}
+
+/// What is said of a run's file, for the summary.
+#[derive(Debug, Default, Clone, Copy)]
+struct Count {
+    written: usize,
+    unchanged: usize,
+    failed: usize,
+    worst: u8,
+}
+
+/// Does `work` to every file; one that fails never stops the others. Gives the worst exit code.
+///
+/// On a terminal a bar shows how far the run is; elsewhere each file has its line.
+pub(super) fn run(
+    files: &[PathBuf],
+    written: &str,
+    work: impl Fn(&Path) -> Result<Done, Failure> + Sync,
+) -> u8 {
+    let bar = output::Bar::new(files.len());
+    let results = parallel::map(files, |file| {
+        let result = work(file);
+        match &result {
+            Ok(done) => bar.line(&format!(
+                "{}: {}",
+                file.display(),
+                match done {
+                    Done::Written => written,
+                    Done::Unchanged => "unchanged, left as it is",
+                }
+            )),
+            Err(failure) => failure.say(),
+        }
+        bar.step();
+        result.map_err(|failure| failure.code())
+    });
+    bar.finish();
+    let count = results.iter().fold(Count::default(), |mut count, result| {
+        match result {
+            Ok(Done::Written) => count.written += 1,
+            Ok(Done::Unchanged) => count.unchanged += 1,
+            Err(code) => {
+                count.failed += 1;
+                count.worst = count.worst.max(*code);
+            }
+        }
+        count
+    });
+    output::say(&format!(
+        "{} {}: {} written, {} unchanged, {} not",
+        files.len(),
+        if files.len() == 1 { "visit" } else { "visits" },
+        count.written,
+        count.unchanged,
+        count.failed
+    ));
+    count.worst
+}
+
+/// Whether these paths ask for a run over many: several, or a folder.
+pub(super) fn many(paths: &[PathBuf]) -> bool {
+    paths.len() != 1 || paths.iter().any(|p| p.is_dir())
+}
+
+/// The visit files that are meant, those in folders in the order of names.
+///
+/// # Errors
+/// A folder cannot be read, or has no visit file.
+pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut found = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            found.push(path.clone());
+            continue;
+        }
+        let before = found.len();
+        below(path, &mut found)?;
+        if found.len() == before {
+            return Err(Failure::Refused(format!(
+                "{}: no visit file in this folder (a .yaml file with a `visit:` section)",
+                path.display()
+            )));
+        }
+    }
+    Ok(found)
+}
+
+/// Paths from a list, one a line; `-` is standard input.
+///
+/// # Errors
+/// The list cannot be read.
+pub(super) fn list(path: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let bytes = input::read_bytes(path)?;
+    bytes
+        .lines()
+        .map(|line| line.map_err(|e| Failure::reading(path, &e)))
+        .filter(|line| line.as_ref().map_or(true, |l| !l.trim().is_empty()))
+        .map(|line| line.map(PathBuf::from))
+        .collect()
+}
+
+/// Visit files below a folder. Links to folders are not followed, so that none leads back, and
+/// hidden ones are not looked into.
+fn below(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), Failure> {
+    let mut entries = std::fs::read_dir(folder)
+        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
+        .map_err(|e| Failure::reading(folder, &e))?;
+    entries.sort_by_key(std::fs::DirEntry::file_name);
+    for entry in entries {
+        let path = entry.path();
+        let hidden = entry.file_name().to_string_lossy().starts_with('.');
+        let kind = entry.file_type().map_err(|e| Failure::reading(&path, &e))?;
+        if kind.is_dir() && !hidden {
+            below(&path, found)?;
+        } else if kind.is_file() && is_visit(&path)? {
+            found.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// Whether a file is a visit file by its name and its `visit:` section; a firm's rules and other
+/// YAML files lie beside them.
+fn is_visit(path: &Path) -> Result<bool, Failure> {
+    let yaml = path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("yaml") || e.eq_ignore_ascii_case("yml"));
+    if !yaml {
+        return Ok(false);
+    }
+    let bytes = input::read_bytes(path)?;
+    Ok(bytes
+        .split(|b| *b == b'\n')
+        .any(|line| line.starts_with(b"visit:")))
+}

@@ -1,0 +1,117 @@
+//! `warmlug certify` over folders and lists of visits.
+
+use crate::run::{Bench, alone};
+
+/// Three visits in folders, one of them bad, with files beside them that are no visits.
+fn three() -> Bench {
+    let bench = Bench::new();
+    bench.write("round/a/visit.yaml", &alone("townhouse-first"));
+    bench.write("round/b/bad.yaml", "visit: { number: 7 }\n");
+    bench.write("round/c/deep/visit.yaml", &alone("townhouse-return"));
+    bench.write("round/c/firm.yaml", "id: acme\nextends: us\n");
+    bench.write("round/.old/visit.yaml", &alone("townhouse-first"));
+    bench
+}
+
+#[test]
+fn one_refused_visit_never_stops_the_others() {
+    let bench = three();
+    let ran = bench.run(&["certify", "round"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    for (line, said) in [
+        ("round/a/visit.yaml: signed certificate written", true),
+        ("round/c/deep/visit.yaml: signed certificate written", true),
+        ("bad.yaml:1:", true),
+        ("3 visits: 2 written, 0 unchanged, 1 not", true),
+        ("firm.yaml", false),
+        (".old", false),
+    ] {
+        assert_eq!(ran.err.contains(line), said, "{line}: {}", ran.err);
+    }
+    for there in ["round/a/certificate.pdf", "round/c/deep/certificate.pdf"] {
+        let path = bench.path(there);
+        assert_eq!(bench.run(&["verify", &path.to_string_lossy()]).code, 0);
+    }
+    assert!(!bench.path("round/.old/certificate.pdf").exists());
+    // One identity was made for the one inspector, and said so once.
+    assert_eq!(ran.err.matches("Made a self-signed identity").count(), 1);
+}
+
+#[test]
+fn what_is_unchanged_is_left_and_what_changed_is_not_replaced() {
+    let bench = three();
+    std::fs::remove_file(bench.path("round/b/bad.yaml")).unwrap();
+    assert_eq!(bench.run(&["certify", "round"]).code, 0);
+    let first = std::fs::read(bench.path("round/a/certificate.pdf")).unwrap();
+    let ran = bench.run(&["certify", "round"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("2 visits: 0 written, 2 unchanged, 0 not"),
+        "{}",
+        ran.err
+    );
+
+    let changed = format!("{}remarks: Seen again.\n", alone("townhouse-first"));
+    bench.write("round/a/visit.yaml", &changed);
+    let ran = bench.run(&["certify", "round"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err.contains("0 written, 1 unchanged, 1 not"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("--force"), "{}", ran.err);
+    assert_eq!(
+        std::fs::read(bench.path("round/a/certificate.pdf")).unwrap(),
+        first
+    );
+
+    let ran = bench.run(&["certify", "round", "--force"]);
+    assert!(
+        ran.err.contains("2 written, 0 unchanged, 0 not"),
+        "{}",
+        ran.err
+    );
+    assert_ne!(
+        std::fs::read(bench.path("round/a/certificate.pdf")).unwrap(),
+        first
+    );
+}
+
+#[test]
+fn a_half_written_certificate_is_made_again_only_by_force() {
+    let bench = three();
+    bench.write("round/a/certificate.pdf", "%PDF-1.7 cut off");
+    let ran = bench.run(&["certify", "round/a", "round/c"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err.contains("1 written, 0 unchanged, 1 not"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn paths_come_from_a_list() {
+    let bench = three();
+    let list = "round/a/visit.yaml\n\nround/c/deep/visit.yaml\n";
+    let ran = bench.run_with(&["certify", "--list", "-"], list.as_bytes());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("2 visits: 2 written"), "{}", ran.err);
+    assert!(bench.path("round/a/certificate.pdf").exists());
+}
+
+#[test]
+fn a_folder_without_visits_and_one_output_for_many_are_refused() {
+    let bench = three();
+    let ran = bench.run(&["certify", "round/.old", "round", "-o", "one.pdf"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    std::fs::create_dir(bench.path("empty")).unwrap();
+    let ran = bench.run(&["certify", "empty"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err.contains("no visit file in this folder"),
+        "{}",
+        ran.err
+    );
+}

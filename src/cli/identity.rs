@@ -143,6 +143,14 @@ pub(super) struct Signer {
     /// Private key in PEM that belongs to the certificate in --identity
     #[arg(long, value_name = "FILE", requires = "identity")]
     key: Option<PathBuf>,
+    /// Sign with the key on a token, over this PKCS#11 module; the passphrase is its PIN
+    #[cfg(feature = "pkcs11")]
+    #[arg(long, value_name = "MODULE", conflicts_with = "identity")]
+    token: Option<PathBuf>,
+    /// Label of the key on the token
+    #[cfg(feature = "pkcs11")]
+    #[arg(long, value_name = "LABEL", requires = "token")]
+    token_label: Option<String>,
     #[command(flatten)]
     secret: Secret,
 }
@@ -159,6 +167,13 @@ impl Signer {
         at: DateTime<FixedOffset>,
         kept: impl FnOnce() -> Result<Key, Failure>,
     ) -> Result<Key, Failure> {
+        #[cfg(feature = "pkcs11")]
+        let kept = || match &self.token {
+            Some(module) => self.secret.open_by(module, |pin| {
+                Key::load_token(module, self.token_label.as_deref(), pin)
+            }),
+            None => kept(),
+        };
         let key = match (&self.identity, &self.key) {
             (Some(certificate), Some(key)) => self.secret.open_by(key, |passphrase| {
                 Key::load_pair(certificate, key, passphrase)

@@ -144,7 +144,7 @@ pub(crate) fn room(identity: &Identity) -> usize {
         .issuer()
         .to_der()
         .map_or(0, |der| der.len());
-    300 + certificates + issuer + identity.key.longest_signature()
+    300 + certificates + issuer + identity.key.kind().longest_signature()
 }
 
 /// Makes the signature over pieces that stand together in the file, stamped if an authority is
@@ -212,7 +212,7 @@ fn assemble(
                 signer: Any::encode_from(&signer)?,
                 digest_algorithm,
                 signed: Some(signed),
-                signature_algorithm: identity.key.algorithm(),
+                signature_algorithm: identity.key.kind().algorithm(),
                 signature: OctetString::new(signature)?,
                 unsigned,
             }])?,

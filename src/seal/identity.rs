@@ -270,6 +270,26 @@ impl Identity {
         Self::from_pem(&certificates, &key_bytes, passphrase).map_err(|e| e.at(key))
     }
 
+    /// Opens the key of a token over its PKCS#11 module; the passphrase is its PIN.
+    ///
+    /// # Errors
+    /// The PIN is wrong, or the token holds no key with a certificate, or several and no label
+    /// chooses.
+    #[cfg(feature = "pkcs11")]
+    pub fn load_token(
+        module: &Path,
+        label: Option<&str>,
+        pin: &Passphrase,
+    ) -> Result<Self, SealError> {
+        let found = super::token::open(module, label, pin)?;
+        Self::assemble(PrivateKey::Token(found.key), found.certificates).map_err(|reason| {
+            SealError::BadIdentity {
+                path: module.to_owned(),
+                reason,
+            }
+        })
+    }
+
     fn from_pem(
         certificates: &[u8],
         key: &[u8],
@@ -717,6 +737,12 @@ fn certify(
         PrivateKey::Rsa(key) => {
             let key = rsa::pkcs1v15::SigningKey::<Sha256>::new((**key).clone());
             builder.build::<_, rsa::pkcs1v15::Signature>(&key)
+        }
+        #[cfg(feature = "pkcs11")]
+        PrivateKey::Token(_) => {
+            return Err(fault(
+                &"a key on a token vouches for no other; its issuer does",
+            ));
         }
     }
     .map_err(|e| fault(&e))

@@ -93,11 +93,72 @@ impl Hash {
     }
 }
 
+/// What kind of key it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    P256,
+    P384,
+    /// Bytes of the modulus.
+    Rsa {
+        bytes: usize,
+    },
+}
+
+impl Kind {
+    /// The kind of a public key.
+    #[cfg(feature = "pkcs11")]
+    pub fn of(key: &SubjectPublicKeyInfoOwned) -> Result<Self, String> {
+        match (key.algorithm.oid, curve(key)) {
+            (RSA_ENCRYPTION, _) => {
+                let der = key.to_der().map_err(|e| e.to_string())?;
+                let key = rsa::PublicKey::from_public_key_der(&der)
+                    .map_err(|_| "its RSA public key is damaged".to_owned())?;
+                check_rsa(key.n().bit_width() as usize)?;
+                Ok(Self::Rsa { bytes: key.size() })
+            }
+            (EC_PUBLIC_KEY, Some(P_256)) => Ok(Self::P256),
+            (EC_PUBLIC_KEY, Some(P_384)) => Ok(Self::P384),
+            _ => Err("its key is neither RSA nor on P-256 or P-384".to_owned()),
+        }
+    }
+
+    pub const fn hash(self) -> Hash {
+        match self {
+            Self::P384 => Hash::Sha384,
+            Self::P256 | Self::Rsa { .. } => Hash::Sha256,
+        }
+    }
+
+    /// How the signature is named inside CMS.
+    pub fn algorithm(self) -> AlgorithmIdentifierOwned {
+        match self {
+            Self::P256 => bare(ECDSA_SHA_256),
+            Self::P384 => bare(ECDSA_SHA_384),
+            Self::Rsa { .. } => AlgorithmIdentifierOwned {
+                oid: RSA_ENCRYPTION,
+                parameters: Some(AnyRef::NULL.into()),
+            },
+        }
+    }
+
+    /// Most bytes that a signature of this key can take.
+    pub const fn longest_signature(self) -> usize {
+        match self {
+            Self::P256 => 72,
+            Self::P384 => 104,
+            Self::Rsa { bytes } => bytes,
+        }
+    }
+}
+
 /// A private key. No `Debug`, no `Clone`: it is moved into one identity and wiped with it.
 pub(crate) enum PrivateKey {
     P256(p256::ecdsa::SigningKey),
     P384(p384::ecdsa::SigningKey),
     Rsa(Box<rsa::PrivateKey>),
+    /// Inside a token, which it never leaves.
+    #[cfg(feature = "pkcs11")]
+    Token(super::token::TokenKey),
 }
 
 impl PrivateKey {
@@ -150,37 +211,25 @@ impl PrivateKey {
             Self::P256(key) => key.to_pkcs8_der(),
             Self::P384(key) => key.to_pkcs8_der(),
             Self::Rsa(key) => key.to_pkcs8_der(),
+            #[cfg(feature = "pkcs11")]
+            Self::Token(_) => return Err("a key never leaves its token".to_owned()),
         }
         .map(|document| document.to_bytes())
         .map_err(|e| e.to_string())
     }
 
-    pub const fn hash(&self) -> Hash {
+    pub fn kind(&self) -> Kind {
         match self {
-            Self::P384(_) => Hash::Sha384,
-            Self::P256(_) | Self::Rsa(_) => Hash::Sha256,
+            Self::P256(_) => Kind::P256,
+            Self::P384(_) => Kind::P384,
+            Self::Rsa(key) => Kind::Rsa { bytes: key.size() },
+            #[cfg(feature = "pkcs11")]
+            Self::Token(key) => key.kind,
         }
     }
 
-    /// How the signature is named inside CMS.
-    pub fn algorithm(&self) -> AlgorithmIdentifierOwned {
-        match self {
-            Self::P256(_) => bare(ECDSA_SHA_256),
-            Self::P384(_) => bare(ECDSA_SHA_384),
-            Self::Rsa(_) => AlgorithmIdentifierOwned {
-                oid: RSA_ENCRYPTION,
-                parameters: Some(AnyRef::NULL.into()),
-            },
-        }
-    }
-
-    /// Most bytes that a signature of this key can take.
-    pub fn longest_signature(&self) -> usize {
-        match self {
-            Self::P256(_) => 72,
-            Self::P384(_) => 104,
-            Self::Rsa(key) => key.size(),
-        }
+    pub fn hash(&self) -> Hash {
+        self.kind().hash()
     }
 
     pub fn public(&self) -> Result<SubjectPublicKeyInfoOwned, String> {
@@ -188,6 +237,8 @@ impl PrivateKey {
             Self::P256(key) => key.verifying_key().to_public_key_der(),
             Self::P384(key) => key.verifying_key().to_public_key_der(),
             Self::Rsa(key) => key.to_public_key().to_public_key_der(),
+            #[cfg(feature = "pkcs11")]
+            Self::Token(key) => return Ok(key.public.clone()),
         }
         .map_err(|e| e.to_string())?;
         SubjectPublicKeyInfoOwned::from_der(document.as_bytes()).map_err(|e| e.to_string())
@@ -206,6 +257,8 @@ impl PrivateKey {
             Self::Rsa(key) => key
                 .sign(self.hash().rsa_padding(), &digest)
                 .map_err(|e| e.to_string()),
+            #[cfg(feature = "pkcs11")]
+            Self::Token(key) => key.sign(self.hash(), message),
         }
     }
 }

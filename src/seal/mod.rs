@@ -30,6 +30,8 @@ pub mod report;
 pub mod sign;
 mod strict_der;
 pub mod timestamp;
+#[cfg(feature = "pkcs11")]
+mod token;
 pub mod validation_data;
 pub mod verify;
 

@@ -26,6 +26,7 @@ import zlib
 from pathlib import Path
 
 from asn1crypto import cms as asn1_cms
+from asn1crypto import core as asn1_core
 from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.generic import pdf_name
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -45,6 +46,7 @@ EXPLAINED = {
     "odd-digits": "same signature value; a missing last digit of the padding counts as zero",
     "bytes-in-padding": "same signature value; pyHanko does not look behind it",
     "message-indefinite": "the same message in BER, which pyHanko reads; PAdES demands DER",
+    "message-stranger-attribute": "pyHanko does not look at attributes that nobody signed",
     "message-other-digest": "a list outside of what is signed that pyHanko does not use",
     "resigned-without-certifying": "a fine signature, but nothing certifies the document",
     "signed-pkcs7": "a fine signature of the older kind, adbe.pkcs7.detached",
@@ -613,7 +615,17 @@ def messages(base):
     def other_type(data):
         data["encap_content_info"]["content_type"] = "signed_data"
 
-    for change in [no_signers, no_certificates, other_digest, own_content, zero_signature, null_signature, other_type]:
+    def beside(data, kind, value):
+        data["signer_infos"][0]["unsigned_attrs"] = asn1_cms.CMSAttributes(
+            [asn1_cms.CMSAttribute({"type": kind, "values": [value]})])
+
+    def junk_time_stamp(data):
+        beside(data, "signature_time_stamp_token", asn1_cms.ContentInfo({"content_type": "data", "content": b"noon"}))
+
+    def stranger_attribute(data):  # room for bytes that nobody signed, in a place nobody covers
+        beside(data, "1.3.6.1.4.1.99999.2", asn1_core.OctetString(b"certified by nobody"))
+
+    for change in [junk_time_stamp, stranger_attribute, no_signers, no_certificates, other_digest, own_content, zero_signature, null_signature, other_type]:
         yield "message-" + change.__name__.replace("_", "-"), changed(change)
 
 

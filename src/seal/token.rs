@@ -1,0 +1,180 @@
+//! Keys that never leave their token (PKCS#11): smart cards, security keys, HSMs. Built only with
+//! the feature `pkcs11`.
+//!
+//! The token signs a digest; its certificate, beside the key under the same identifier, says what
+//! kind of key it is. Each signature is checked against that certificate before it is used, so a
+//! token that signs with another key, or badly, is found out here.
+
+use cryptoki::context::{CInitializeArgs, CInitializeFlags, Pkcs11};
+use cryptoki::error::{Error, RvError};
+use cryptoki::mechanism::Mechanism;
+use cryptoki::object::{Attribute, AttributeType, ObjectClass, ObjectHandle};
+use cryptoki::session::{Session, UserType};
+use der::Decode;
+use std::path::Path;
+use std::sync::Mutex;
+use x509_cert::certificate::Certificate;
+use x509_cert::spki::SubjectPublicKeyInfoOwned;
+
+use super::error::SealError;
+use super::key::{self, Checked, Hash, Kind};
+use super::passphrase::Passphrase;
+
+/// DigestInfo before a SHA-256 digest (RFC 8017, 9.2, note 1).
+const SHA_256_INFO: [u8; 19] = [
+    0x30, 0x31, 0x30, 0x0d, 0x06, 0x09, 0x60, 0x86, 0x48, 0x01, 0x65, 0x03, 0x04, 0x02, 0x01, 0x05,
+    0x00, 0x04, 0x20,
+];
+
+/// A key inside a token.
+pub(crate) struct TokenKey {
+    session: Mutex<Session>,
+    handle: ObjectHandle,
+    pub kind: Kind,
+    pub public: SubjectPublicKeyInfoOwned,
+}
+
+/// A key found on a token, and the certificates beside it.
+pub(crate) struct Found {
+    pub key: TokenKey,
+    pub certificates: Vec<Vec<u8>>,
+}
+
+/// Opens the key of a token.
+///
+/// # Errors
+/// [`SealError::WrongPassphrase`] for a wrong PIN; [`SealError::BadIdentity`] when the module is
+/// none, or the token holds no key that can sign, or several and no label chooses.
+pub(crate) fn open(
+    module: &Path,
+    label: Option<&str>,
+    pin: &Passphrase,
+) -> Result<Found, SealError> {
+    let bad = |reason: String| SealError::BadIdentity {
+        path: module.to_owned(),
+        reason,
+    };
+    let fault = |e: Error| bad(format!("the token refuses ({e})"));
+    let library = Pkcs11::new(module)
+        .map_err(|_| bad("it is no PKCS#11 module that can be loaded".to_owned()))?;
+    match library.initialize(CInitializeArgs::new(CInitializeFlags::OS_LOCKING_OK)) {
+        Ok(()) | Err(Error::Pkcs11(RvError::CryptokiAlreadyInitialized, _)) => {}
+        Err(e) => return Err(fault(e)),
+    }
+    let mut candidates = Vec::new();
+    for slot in library.get_slots_with_initialized_token().map_err(fault)? {
+        let session = library.open_ro_session(slot).map_err(fault)?;
+        match session.login(UserType::User, Some(&pin.expose().to_owned().into())) {
+            Ok(()) | Err(Error::Pkcs11(RvError::UserAlreadyLoggedIn, _)) => {}
+            Err(Error::Pkcs11(RvError::PinIncorrect | RvError::PinLenRange, _)) => {
+                return Err(SealError::WrongPassphrase {
+                    path: module.to_owned(),
+                });
+            }
+            Err(e) => return Err(fault(e)),
+        }
+        let mut template = vec![
+            Attribute::Class(ObjectClass::PRIVATE_KEY),
+            Attribute::Sign(true),
+        ];
+        template.extend(label.map(|label| Attribute::Label(label.as_bytes().to_vec())));
+        let keys = session.find_objects(&template).map_err(fault)?;
+        match keys.as_slice() {
+            [] => {}
+            [handle] => candidates.push((session, *handle)),
+            _ => {
+                return Err(bad(
+                    "its token holds several keys; choose one with --token-label".to_owned(),
+                ));
+            }
+        }
+    }
+    let (session, handle) = match (candidates.pop(), candidates.is_empty()) {
+        (Some(one), true) => one,
+        (Some(_), false) => {
+            return Err(bad(
+                "several tokens hold a key; choose one with --token-label".to_owned(),
+            ));
+        }
+        (None, _) => return Err(bad("no token with a key that signs is there".to_owned())),
+    };
+    let id = attribute(&session, handle, AttributeType::Id)
+        .ok_or_else(|| bad("the key on its token has no identifier".to_owned()))?;
+    let find = |template: &[Attribute]| -> Result<Vec<Vec<u8>>, SealError> {
+        let objects = session.find_objects(template).map_err(fault)?;
+        Ok(objects
+            .into_iter()
+            .filter_map(|object| attribute(&session, object, AttributeType::Value))
+            .collect())
+    };
+    let class = Attribute::Class(ObjectClass::CERTIFICATE);
+    let own = find(&[class.clone(), Attribute::Id(id)])?;
+    let certificate = own
+        .first()
+        .and_then(|der| Certificate::from_der(der).ok())
+        .ok_or_else(|| bad("the key on its token has no certificate beside it".to_owned()))?;
+    let public = certificate
+        .tbs_certificate()
+        .subject_public_key_info()
+        .clone();
+    let kind = Kind::of(&public).map_err(bad)?;
+    let mut certificates = own;
+    certificates.extend(find(&[class])?);
+    Ok(Found {
+        key: TokenKey {
+            session: Mutex::new(session),
+            handle,
+            kind,
+            public,
+        },
+        certificates,
+    })
+}
+
+fn attribute(session: &Session, object: ObjectHandle, kind: AttributeType) -> Option<Vec<u8>> {
+    let found = session.get_attributes(object, &[kind]).ok()?;
+    found.into_iter().find_map(|attribute| match attribute {
+        Attribute::Id(bytes) | Attribute::Value(bytes) if !bytes.is_empty() => Some(bytes),
+        _ => None,
+    })
+}
+
+impl TokenKey {
+    /// Signs a digest; the signature is in the form that CMS takes.
+    pub fn sign(&self, hash: Hash, message: &[u8]) -> Result<Vec<u8>, String> {
+        let digest = hash.digest(&[message]);
+        let (mechanism, data) = match self.kind {
+            Kind::P256 | Kind::P384 => (Mechanism::Ecdsa, digest),
+            Kind::Rsa { .. } => (
+                Mechanism::RsaPkcs,
+                [SHA_256_INFO.as_slice(), &digest].concat(),
+            ),
+        };
+        let made = self
+            .session
+            .lock()
+            .map_err(|_| "the token was left in use".to_owned())?
+            .sign(&mechanism, self.handle, &data)
+            .map_err(|e| format!("the token does not sign ({e})"))?;
+        let signature = match self.kind {
+            // A token gives the two numbers side by side (PKCS#11, 6.3.1); CMS takes DER.
+            Kind::P256 => p256::ecdsa::Signature::from_slice(&made)
+                .map(|s| s.to_der().as_bytes().to_vec())
+                .map_err(|e| e.to_string())?,
+            Kind::P384 => p384::ecdsa::Signature::from_slice(&made)
+                .map(|s| s.to_der().as_bytes().to_vec())
+                .map_err(|e| e.to_string())?,
+            Kind::Rsa { .. } => made,
+        };
+        match key::check(
+            &self.public,
+            &self.kind.algorithm(),
+            hash,
+            message,
+            &signature,
+        ) {
+            Checked::Valid => Ok(signature),
+            _ => Err("the token signs with another key than its certificate's".to_owned()),
+        }
+    }
+}

@@ -8,6 +8,7 @@ use super::output;
 use super::timestamp::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
+use crate::photo::Detail;
 use crate::seal::identity::{Identity, Person};
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SealError, SignOptions};
@@ -30,6 +31,7 @@ Examples:
   warmlug certify visit.yaml --identity ada.crt --key ada.key
   warmlug certify visits/                         every visit below, on all processors
   find . -name visit.yaml | warmlug certify --list -
+  warmlug certify visit.yaml --full-photos        photos whole, as evidence
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
 Without --identity the identity kept for the visit's inspector signs; the first time, one is made
@@ -63,6 +65,9 @@ pub(super) struct Certify {
     /// Rules file in place of the one that the visit names
     #[arg(long, value_name = "RULES")]
     rules: Option<String>,
+    /// Keep every pixel of the photos, in place of what print can show
+    #[arg(long)]
+    full_photos: bool,
     /// Replace an existing certificate
     #[arg(long)]
     force: bool,
@@ -238,7 +243,12 @@ impl Certify {
         at: DateTime<FixedOffset>,
     ) -> Result<Vec<u8>, Failure> {
         let wording = input::wording(&loaded.visit)?;
-        let images = input::images(loaded)?;
+        let detail = if self.full_photos {
+            Detail::Full
+        } else {
+            Detail::Print
+        };
+        let images = input::images(loaded, detail)?;
         let facts = identity.map(|identity| {
             let person = identity.subject();
             SealFacts {

@@ -151,15 +151,18 @@ pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, Failure> {
     Wording::built_in(language).map_err(|e| Failure::Refused(e.to_string()))
 }
 
-/// The images of a visit, ready for embedding.
-pub(super) fn images(loaded: &Loaded) -> Result<Images, Failure> {
+/// The images of a visit, ready for embedding; its photos with so much detail.
+pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, Failure> {
     let Loaded { visit, folder, .. } = loaded;
     let prepare = |path: &str, printed, subject| -> Result<PreparedImage, Failure> {
         let prepared = folder.image(path).and_then(|facts| {
             let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
             let placement = Placement {
                 width_mm,
-                detail: Detail::Print,
+                detail: match subject {
+                    Subject::Photo => detail,
+                    Subject::LineArt => Detail::Print,
+                },
                 subject,
             };
             folder.prepare(path, placement)

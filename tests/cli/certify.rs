@@ -211,3 +211,50 @@ fn a_folder_that_cannot_be_written_exits_with_4() {
     ]);
     assert_eq!(ran.code, 4, "{}", ran.err);
 }
+
+#[test]
+fn photos_are_scaled_for_print_or_kept_whole() {
+    let bench = Bench::new();
+    let (width, height) = (3000_u16, 2000_u16);
+    let mut pixels = Vec::new();
+    for y in 0..u32::from(height) {
+        for x in 0..u32::from(width) {
+            pixels.push(u8::try_from((x / 7 + y / 5) % 256).unwrap());
+        }
+    }
+    std::fs::create_dir_all(bench.path("photos")).unwrap();
+    let photo = bench.path("photos/panel.jpg");
+    jpeg_encoder::Encoder::new_file(&photo, 70)
+        .unwrap()
+        .encode(&pixels, width, height, jpeg_encoder::ColorType::Luma)
+        .unwrap();
+    let source = std::fs::read_to_string(visit("limited-visit")).unwrap();
+    // The example with this photo in place of its own.
+    let (head, rest) = source.split_once("\nphotos:\n").unwrap();
+    let tail = rest
+        .lines()
+        .skip_while(|l| l.starts_with(' ') || l.is_empty())
+        .collect::<Vec<_>>()
+        .join("\n");
+    let photos = "photos:\n  - { id: p1, file: photos/panel.jpg, caption: Panel }";
+    bench.write("visit.yaml", &format!("{head}\n{photos}\n{tail}\n"));
+
+    let certify = |name: &str, more: &[&str]| {
+        let file = bench.path("visit.yaml");
+        let mut args = vec!["certify", file.to_str().unwrap(), "-o", name];
+        args.extend(more);
+        let ran = bench.run(&args);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        std::fs::read(bench.path(name)).unwrap()
+    };
+    let holds = |pdf: &[u8], key: &str| memchr::memmem::find(pdf, key.as_bytes()).is_some();
+    let scaled = certify("scaled.pdf", &[]);
+    let whole = certify("whole.pdf", &["--full-photos"]);
+    assert!(holds(&whole, "/Width 3000/Height 2000"));
+    assert!(!holds(&scaled, "/Width 3000/Height 2000"));
+    // The scan itself goes in untouched.
+    let original = std::fs::read(&photo).unwrap();
+    let scan = &original[original.len() - 4000..];
+    assert!(memchr::memmem::find(&whole, scan).is_some());
+    assert!(scaled.len() < whole.len());
+}

@@ -204,3 +204,90 @@ fn nothing_replaces_a_certificate_of_its_own_number() {
         ran.err
     );
 }
+
+/// Keys of an object, in their order.
+fn keys(value: &Value) -> Vec<&str> {
+    value
+        .as_object()
+        .unwrap()
+        .keys()
+        .map(String::as_str)
+        .collect()
+}
+
+#[test]
+fn the_keys_of_the_answers_are_a_public_interface() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-return");
+    let (_, answers) = json(&bench, &[&path.to_string_lossy()]);
+    assert_eq!(
+        keys(&answers),
+        [
+            "acceptable",
+            "genuine",
+            "sentence",
+            "objections",
+            "certificate",
+            "seal",
+            "findings_follow",
+            "pages",
+            "photos",
+            "paper"
+        ]
+    );
+    assert_eq!(
+        keys(&answers["certificate"]),
+        ["number", "sha256", "replaces"]
+    );
+    let seal = &answers["seal"];
+    assert_eq!(
+        keys(seal),
+        ["readable", "certified", "changes", "signatures"]
+    );
+    let signature = &seal["signatures"][0];
+    assert_eq!(
+        keys(signature),
+        [
+            "field",
+            "role",
+            "allows",
+            "valid",
+            "certificate_bound",
+            "well_formed",
+            "strong",
+            "certificate_in_time",
+            "coverage",
+            "signer",
+            "trust",
+            "signed",
+            "stamp",
+            "stamp_valid",
+            "not_revoked"
+        ]
+    );
+    assert_eq!(
+        keys(&signature["signer"]),
+        [
+            "name",
+            "firm",
+            "licence",
+            "fingerprint",
+            "issuer",
+            "self_signed",
+            "valid_from",
+            "valid_until",
+            "algorithm"
+        ]
+    );
+    assert_eq!(keys(&signature["trust"]), ["answer", "sentence"]);
+    assert_eq!(keys(&signature["signed"]), ["at", "source"]);
+    for question in ["findings_follow", "pages", "photos", "paper"] {
+        assert_eq!(keys(&answers[question])[0], "answer", "{question}");
+    }
+    // A file that is no certificate has the same keys, each with an answer.
+    bench.write("no.pdf", "no");
+    let (code, none) = json(&bench, &["no.pdf"]);
+    assert_eq!(code, 1);
+    assert_eq!(keys(&none), keys(&answers));
+    assert_eq!(none["pages"]["answer"], "not-determined");
+}

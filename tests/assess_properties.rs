@@ -7,7 +7,7 @@ mod assess_common;
 use assess_common::{celsius, visit};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use warmlug::assess::explain::explain;
+use warmlug::assess::explain::{explain, explain_circuit};
 use warmlug::assess::{Assessment, Earlier, Finding, assess, outcome};
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
@@ -143,6 +143,15 @@ proptest! {
         let earlier = [before(&then, 1)];
         let a = assess(&visit, us(), &earlier);
         for (circuit, assessed) in visit.circuits.iter().zip(&a.circuits) {
+            let checks = explain_circuit(&visit, us(), &circuit.id).unwrap();
+            prop_assert_eq!(checks.steps.len(), assessed.checks.len());
+            for (step, check) in checks.steps.iter().zip(&assessed.checks) {
+                prop_assert_eq!(step.id, check.rule);
+                prop_assert!(!step.formula.is_empty() && step.inputs.iter().all(|i| !i.name.is_empty()), "{:?}", step);
+                let found: Vec<f64> = step.results.iter().map(|r| r.value).collect();
+                let wanted: Vec<f64> = check.value.into_iter().chain(check.limit).collect();
+                prop_assert_eq!(found, wanted);
+            }
             for c in &assessed.connections {
                 let e = explain(&visit, us(), &earlier, &circuit.id, &c.id).unwrap();
                 let result = |id: &str| e.steps.iter().find(|s| s.id == id).map(|s| s.results[0].value);

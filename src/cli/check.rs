@@ -1,5 +1,6 @@
 //! `warmlug check`: the findings of a visit in the terminal.
 
+use super::explain;
 use super::failure::Failure;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
@@ -17,6 +18,8 @@ Examples:
   warmlug check visit.yaml
   warmlug check visit.yaml --format json | jq .outcome
   warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on
+  warmlug check visit.yaml --explain breaker-L1   how each of its numbers came about
+  warmlug check visit.yaml --explain bay-1        and the checks of a circuit
   warmlug check visit.yaml --watch              checks again at every save")]
 pub(super) struct Check {
     /// Visit file; `-` reads standard input (photos are then looked for in the current folder)
@@ -30,6 +33,10 @@ pub(super) struct Check {
     /// Rules file in place of the one that the visit names (`us`, or a path)
     #[arg(long, value_name = "RULES")]
     rules: Option<String>,
+    /// Show how every number of this connection, or the checks of this circuit, came about: inputs,
+    /// formula, uncertainty, source
+    #[arg(long, value_name = "ID", conflicts_with = "fail_on")]
+    explain: Option<String>,
     /// Check again at every save
     #[arg(long)]
     watch: bool,
@@ -82,6 +89,10 @@ impl Check {
 
     fn once(&self) -> Result<ExitCode, Failure> {
         let loaded = input::load(&self.visit, self.rules.as_deref())?;
+        if let Some(connection) = &self.explain {
+            output::print(&explain::explained(&loaded, connection, self.format)?)?;
+            return Ok(ExitCode::SUCCESS);
+        }
         let wording = input::wording(&loaded.visit)?;
         let text = match self.format {
             Format::Json => {

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::{nearby, output};
-use crate::assess::{self, Assessment};
+use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;
 use crate::compose::{Images, Wording};
 use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
@@ -25,6 +25,8 @@ pub(super) struct Loaded {
     pub rules: RulesInForce,
     /// Sources of the earlier visits, in the visit's order.
     pub earlier: Vec<String>,
+    /// The earlier visits, judged.
+    pub compared: Vec<Earlier>,
     /// The findings.
     pub assessment: Assessment,
 }
@@ -108,6 +110,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
         folder,
         rules,
         earlier,
+        compared,
         assessment,
     })
 }

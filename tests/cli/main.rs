@@ -5,6 +5,7 @@
 mod batch;
 mod certify;
 mod check;
+mod explain;
 mod hands;
 mod named_files;
 mod new;

@@ -8,8 +8,9 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
 
 /// Informs of the loss, kWh a year: I²·R of every loaded conductor over the hours that the
-/// yearly energy takes at rated power. Values: `loss` (power at rated load), `energy` and
-/// `charged` (kWh a year), `share` of the energy charged.
+/// yearly energy takes at rated power. Values: `loss` (power at rated load) from `load`,
+/// `length`, `resistance` (Ω/m) and the number of loaded `conductors`; `energy` and `charged` (kWh
+/// a year), `share` of the energy charged, the charging `power`.
 pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let assumed = rules.circuit.yearly_energy_kwh.as_ref()?;
     let mut line = check(
@@ -42,6 +43,13 @@ pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let energy = assumed.value * share;
     line.value = Some(energy);
     line.holds = Some(true);
+    let line = with(line, "load", Value::Current(load));
+    let line = with(line, "length", Value::Length(length));
+    let line = with(line, "resistance", Value::Number(per_metre));
+    let conductors = f64::from(supply::loaded_conductors(circuit));
+    let line = with(line, "conductors", Value::Number(conductors));
+    let power = Value::Power(Power::from_watt(supply::watts(circuit)));
+    let line = with(line, "power", power);
     let line = with(line, "loss", Value::Power(Power::from_watt(watts)));
     let line = with(line, "energy", Value::Number(energy));
     let line = with(line, "charged", Value::Number(assumed.value));

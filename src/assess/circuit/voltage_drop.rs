@@ -36,14 +36,22 @@ pub(super) fn loaded_resistance(
     Some((resistance, temperature))
 }
 
-/// Drop in one run, V, with the conductor's temperature, or what is missing.
+/// Drop in one run, V, with the conductor's resistance, Ω/m, and temperature.
+#[derive(Debug, Clone, Copy)]
+struct Drop {
+    volts: f64,
+    per_metre: f64,
+    temperature: Temperature,
+}
+
+/// Drop in one run, or what is missing.
 fn drop(
     circuit: &Circuit,
     conductors: &Conductors,
     load: Current,
     rules: &Rules,
     missing: [&'static str; 2],
-) -> Result<(f64, Temperature), Vec<&'static str>> {
+) -> Result<Drop, Vec<&'static str>> {
     let length = conductors.length.ok_or_else(|| vec![missing[0]])?;
     let air = conductors
         .ambient
@@ -51,12 +59,16 @@ fn drop(
     let (per_metre, temperature) =
         loaded_resistance(conductors, load, air, rules).ok_or_else(|| vec![missing[1]])?;
     let volts = supply::drop_factor(circuit) * length.metre() * load.ampere() * per_metre;
-    Ok((volts, temperature))
+    Ok(Drop {
+        volts,
+        per_metre,
+        temperature,
+    })
 }
 
 /// `voltage-drop`, and, where the visit gives the feeder, `voltage-drop-feeder` and
-/// `voltage-drop-total`. Values: `drop`, `share`, `limit`, `conductor` (its temperature, except
-/// for the total), `load`, `length`.
+/// `voltage-drop-total`. Values: `drop`, `share`, `limit`, `voltage`; except for the total
+/// `conductor` (its temperature), `resistance` (Ω/m), `ways`, `load`, `length`.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let Some(rule) = &rules.circuit.checks.voltage_drop else {
         return Vec::new();
@@ -74,9 +86,10 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             }
             Err(missing) => check.missing = missing,
         }
+        let check = with(check, "voltage", Value::Voltage(circuit.supply.voltage));
         with(check, "limit", Value::Percentage(limit))
     };
-    let run = |check: Check, conductors: &Conductors, load: Option<Current>, at| {
+    let run = |check: Check, conductors: &Conductors, load: Option<Current>, at: Option<Drop>| {
         let mut check = check;
         if let Some(load) = load {
             check = with(check, "load", Value::Current(load));
@@ -84,10 +97,17 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         if let Some(length) = conductors.length {
             check = with(check, "length", Value::Length(length));
         }
-        match at {
-            Some(t) => with(check, "conductor", Value::Temperature(t)),
-            None => check,
-        }
+        let Some(Drop {
+            per_metre,
+            temperature,
+            ..
+        }) = at
+        else {
+            return check;
+        };
+        let check = with(check, "conductor", Value::Temperature(temperature));
+        let check = with(check, "resistance", Value::Number(per_metre));
+        with(check, "ways", Value::Number(supply::drop_factor(circuit)))
     };
     let load = circuit.charger.rated_current;
     let branch = drop(
@@ -97,8 +117,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         rules,
         ["conductors.length", "conductors.size"],
     );
-    let at = branch.as_ref().ok().map(|(_, t)| *t);
-    let branch = branch.map(|(v, _)| v);
+    let at = branch.as_ref().ok().copied();
+    let branch = branch.map(|d| d.volts);
     let check = line("voltage-drop", rule.branch, branch.clone());
     let mut out = vec![run(check, &circuit.conductors, Some(load), at)];
     if let Some(conductors) = &circuit.feeder {
@@ -114,8 +134,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
                 )
             },
         );
-        let at = feeder.as_ref().ok().map(|(_, t)| *t);
-        let feeder = feeder.map(|(v, _)| v);
+        let at = feeder.as_ref().ok().copied();
+        let feeder = feeder.map(|d| d.volts);
         let total = match (&branch, &feeder) {
             (Ok(b), Ok(f)) => Ok(b + f),
             (b, f) => Err([b, f]

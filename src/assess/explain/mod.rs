@@ -6,11 +6,14 @@
 //! places; a test holds their results against the assessment's. Values are in SI units (°C for
 //! temperatures). The wording is the trade's own; whoever prints it may translate by the keys.
 
+mod circuit;
 mod compare;
 mod curve;
 mod rating;
 mod reading;
 mod work;
+
+pub use circuit::explain_circuit;
 
 use super::engine::Earlier;
 use super::heat::{self, Taken};
@@ -26,9 +29,9 @@ use crate::visit::{Circuit, Connection, Place, Visit};
 pub struct Explanation {
     /// Circuit id.
     pub circuit: String,
-    /// Place id.
+    /// Place id; empty for the checks of a circuit.
     pub place: String,
-    /// Connection id.
+    /// Connection id; empty for the checks of a circuit.
     pub connection: String,
     /// Steps, each using results of those before it.
     pub steps: Vec<Step>,

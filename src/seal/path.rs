@@ -16,6 +16,8 @@ use super::key::{self, Checked};
 
 /// Longest chain, the signer's own certificate counted.
 const LONGEST: usize = 8;
+/// Most certificates that stand beside a signature; ours are eight.
+const MAX_BESIDE: usize = 16;
 /// Most certificates that are considered.
 const MAX_CERTIFICATES: usize = 64;
 
@@ -68,6 +70,41 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     };
     let key = issuer.tbs_certificate().subject_public_key_info();
     key::check(key, algorithm, hash, &message, signature) == Checked::Valid
+}
+
+/// Whether each certificate beside a signature belongs there: signed by one that stands there
+/// too, or the issuer of one. No signature covers them, so only their own signatures show that
+/// nobody put something else in their place.
+pub(crate) fn belong_together(leaf: &Certificate, others: &[Vec<u8>]) -> Result<(), &'static str> {
+    if others.len() > MAX_BESIDE {
+        return Err("more certificates stand beside the signature than any chain has");
+    }
+    let mut all = vec![leaf.clone()];
+    for der in others {
+        match Certificate::from_der(der) {
+            Ok(certificate) => all.push(certificate),
+            Err(_) => return Err("a certificate beside the signature is damaged"),
+        }
+    }
+    let issues = |issuer: &Certificate, certificate: &Certificate| {
+        certificate.tbs_certificate().issuer() == issuer.tbs_certificate().subject()
+            && signed_by(certificate, issuer)
+    };
+    let fine = all.iter().skip(1).all(|other| {
+        let named = all
+            .iter()
+            .any(|issuer| issuer.tbs_certificate().subject() == other.tbs_certificate().issuer());
+        if named {
+            all.iter().any(|issuer| issues(issuer, other))
+        } else {
+            all.iter().any(|certificate| issues(other, certificate))
+        }
+    });
+    if fine {
+        Ok(())
+    } else {
+        Err("a certificate beside the signature was changed, or does not belong there")
+    }
 }
 
 /// Looks for a path from `leaf` over `others` to one of `anchors`; gives back the names on it,

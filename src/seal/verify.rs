@@ -484,6 +484,9 @@ fn well_formed(dict: &Dict, parsed: &cms::Parsed) -> Answer {
     if parsed.has_signing_time {
         return Answer::no("the signature carries a second time, which EN 319 142-1 forbids");
     }
+    if let Err(why) = path::belong_together(&parsed.certificate, &parsed.others) {
+        return Answer::no(why);
+    }
     Answer::Yes
 }
 

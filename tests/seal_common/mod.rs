@@ -1,6 +1,8 @@
 //! Small PDFs to seal, and identities to seal them with.
 #![allow(dead_code, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+pub mod authority;
+
 use chrono::{DateTime, FixedOffset, Utc};
 use lopdf::{Dictionary, Document, Object, Stream, dictionary};
 use warmlug::seal::{Identity, Person};

@@ -17,6 +17,8 @@ const WIDEST_GUTTER: f32 = 24.0;
 /// Gutters widen up to this where the table then fills the page: an edge that nearly meets the
 /// margin looks like a mistake.
 const FILLING_GUTTER: f32 = 34.0;
+/// A head up to this width asks to stand on one line.
+const HEAD: f32 = 48.0;
 /// No column is narrower.
 const NARROWEST: f32 = 10.0;
 
@@ -277,11 +279,16 @@ fn parts(faces: &Faces, line: &Line) -> Option<(f32, f32)> {
 
 fn wish(faces: &Faces, column: &Column, rows: &[Row], index: usize, row_head: bool) -> Wish {
     let head = SMALL.strong();
-    let mut least = least_width(faces, &Text::plain(column.head.clone()), head);
+    let name = Text::plain(column.head.clone());
+    let mut least = least_width(faces, &name, head);
     if let Some(unit) = &column.unit {
         least = least.max(faces.width(Weight::Regular, SMALL.size, unit));
     }
-    let mut natural = least;
+    // A short head stays on one line where there is room; a long one never widens its column.
+    let mut natural = match natural_width(faces, &name, head) {
+        width if width <= HEAD => least.max(width),
+        _ => least,
+    };
     let mut before = 0.0_f32;
     let mut after = 0.0_f32;
     let cells = rows.iter().filter_map(|r| r.cells.get(index));

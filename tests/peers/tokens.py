@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Keys on a token: SoftHSM holds them, the program signs with them over PKCS#11.
 
-    token.py WARMLUG VISIT.yaml      (WARMLUG built with --features pkcs11)
+    tokens.py WARMLUG VISIT.yaml      (WARMLUG built with --features pkcs11)
 
 Needs softhsm2 and opensc. P-256, P-384 and RSA keys each seal a certificate that we and openssl
 find genuine; a wrong PIN, a token without a key, several keys and a key whose certificate is

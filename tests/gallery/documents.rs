@@ -471,7 +471,9 @@ fn history(size: Size) -> Chart {
     let dates = ["2024-04-23", "2024-10-30", "2025-05-28", "2025-11-04"];
     Chart {
         title: format!("{}: rise from visit to visit", place_name(size, 0)),
-        alt: "L1 rose by 18 °F on 23 April 2024 and by 25 °F on 4 November 2025".into(),
+        alt: "breaker-L1 was 18 °F warmer than the air on 23 April 2024 and 25 °F warmer on \
+4 November 2025. The line through its visits climbs by 4.4 °F a year."
+            .into(),
         x: Axis {
             label: "date of the inspection".into(),
             range: Some([days[0] - 17.0, days[3] + 17.0]),

@@ -2,9 +2,11 @@
 
 use super::failure::Failure;
 use super::input;
+use super::new::folder;
 use super::output;
 use crate::follow::record::Accepted;
-use crate::follow::{fill, form};
+use crate::follow::saved::Photo;
+use crate::follow::{fill, form, saved};
 use crate::visit;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -14,6 +16,7 @@ use std::process::ExitCode;
 #[command(after_help = "\
 Examples:
   warmlug fill visit.yaml --with worksheet.pdf
+  warmlug fill visit.yaml --with visit.zip         what the page saved, photos too
   warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
 
 Comments and the order of the file stay as they are. Nothing is written when a value cannot be
@@ -21,7 +24,7 @@ read; the message shows it as it would stand in the file.")]
 pub(super) struct Fill {
     /// Visit file; it is changed in place unless -o names another
     visit: PathBuf,
-    /// Worksheet as it was filled in
+    /// Worksheet as it was filled in, or the zip that its page saved
     #[arg(long = "with", value_name = "SHEET")]
     sheet: PathBuf,
     /// File to write; `-` writes to standard output
@@ -41,9 +44,21 @@ impl Fill {
         let told = |path: &Path, e: &dyn std::fmt::Display| {
             Failure::Refused(format!("{}: {e}", path.display()))
         };
-        let values = form::values(&sheet).map_err(|e| told(&self.sheet, &e))?;
+        let (values, photos) = if sheet.starts_with(b"PK") {
+            let saved = saved::read(&sheet).map_err(|e| told(&self.sheet, &e))?;
+            (saved.values, saved.photos)
+        } else {
+            let values = form::values(&sheet).map_err(|e| told(&self.sheet, &e))?;
+            (values, Vec::new())
+        };
         let filled =
             fill::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
+        let (filled, unlisted) = saved::with_photos(filled, &read, &photos);
+        if unlisted {
+            output::say(&format!(
+                "{name} has `photos:` already; name those of the sheet there yourself"
+            ));
+        }
         if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
             output::say(problems.to_string().trim_end());
             return Err(Failure::Refused(format!(
@@ -52,12 +67,15 @@ impl Fill {
                 self.sheet.display()
             )));
         }
+        let target = self.output.as_ref().unwrap_or(&self.visit);
+        if target.as_os_str() != "-" {
+            put_photos(&folder(target), &photos)?;
+        }
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
             Some(path) => output::write(path, filled.as_bytes(), false)?,
             None => output::write(&self.visit, filled.as_bytes(), true)?,
         }
-        let target = self.output.as_ref().unwrap_or(&self.visit);
         if target.as_os_str() != "-" {
             output::say(&format!(
                 "{}: {} filled in. Now: warmlug check {0}",
@@ -70,4 +88,19 @@ impl Fill {
         }
         Ok(ExitCode::SUCCESS)
     }
+}
+
+/// Writes the photos beside the visit file; one that is there already and is the same stays.
+fn put_photos(folder: &Path, photos: &[Photo]) -> Result<(), Failure> {
+    for photo in photos {
+        let path = folder.join(&photo.file);
+        if std::fs::read(&path).is_ok_and(|bytes| bytes == photo.bytes) {
+            continue;
+        }
+        let parent = super::new::folder(&path);
+        std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
+        output::write(&path, &photo.bytes, false)?;
+        output::say(&format!("{}: written", path.display()));
+    }
+    Ok(())
 }

@@ -1,12 +1,14 @@
 //! `warmlug worksheet`: a sheet to fill in on site.
 
 use super::failure::Failure;
-use super::input;
+use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
-use crate::compose::Speaker;
 use crate::compose::worksheet::{Choices, Past, Plan, worksheet};
-use crate::follow::{blanks, form, last};
+use crate::compose::{Document, Speaker};
+use crate::follow::engine::Request;
+use crate::follow::fill::Values;
+use crate::follow::{blanks, form, last, page};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::PathBuf;
@@ -18,6 +20,7 @@ use std::process::ExitCode;
 Examples:
   warmlug worksheet visit.yaml                     writes worksheet.pdf beside it
   warmlug worksheet visit.yaml -o - | lp           prints it
+  warmlug worksheet visit.yaml --page              writes worksheet.html, for a phone
   warmlug fill visit.yaml --with worksheet.pdf     takes what was filled in back
 
 Safety first, then the work in its order. Last time's values come from the newest visit under
@@ -25,6 +28,9 @@ Safety first, then the work in its order. Last time's values come from the newes
 pub(super) struct Worksheet {
     /// Visit file
     visit: PathBuf,
+    /// Write a page for a phone that needs no network: times, live rises and grades, photos
+    #[arg(long)]
+    page: bool,
     /// File to write; `-` writes to standard output. Beside the visit file when not told
     #[arg(short, long)]
     output: Option<PathBuf>,
@@ -68,22 +74,31 @@ impl Worksheet {
             .made_at
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
         let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
-        let refuse = |e: &dyn std::fmt::Display| Failure::Refused(e.to_string());
-        let plain = typeset::Options {
-            object_streams: false,
+        let (bytes, name, filled) = if self.page {
+            let request = Request {
+                visit: loaded.source.clone(),
+                rules: match &loaded.rules {
+                    RulesInForce::BuiltIn(_) => None,
+                    RulesInForce::File { source, .. } => Some(source.clone()),
+                },
+                earlier: loaded.earlier.clone(),
+                values: Values::new(),
+            };
+            let page = page::page(&document, &request);
+            (page.into_bytes(), "worksheet.html", "visit.zip")
+        } else {
+            (pdf(&document)?, "worksheet.pdf", "worksheet.pdf")
         };
-        let pdf = typeset::render_with(&document, plain).map_err(|e| refuse(&e))?;
-        let pdf = form::with_fields(&pdf).map_err(|e| refuse(&e))?;
         let target = self
             .output
             .clone()
-            .unwrap_or_else(|| self.visit.with_file_name("worksheet.pdf"));
+            .unwrap_or_else(|| self.visit.with_file_name(name));
         if target.as_os_str() == "-" {
-            output::print_bytes(&pdf)?;
+            output::print_bytes(&bytes)?;
         } else {
-            output::write(&target, &pdf, self.force)?;
+            output::write(&target, &bytes, self.force)?;
             output::say(&format!(
-                "{}: written. Filled in, then: warmlug fill {} --with {0}",
+                "{}: written. Filled in, then: warmlug fill {} --with {filled}",
                 target.display(),
                 self.visit.display()
             ));
@@ -127,4 +142,14 @@ impl Worksheet {
                 .collect(),
         }))
     }
+}
+
+/// The sheet as a PDF with fields.
+fn pdf(document: &Document) -> Result<Vec<u8>, Failure> {
+    let refuse = |e: &dyn std::fmt::Display| Failure::Refused(e.to_string());
+    let plain = typeset::Options {
+        object_streams: false,
+    };
+    let pdf = typeset::render_with(document, plain).map_err(|e| refuse(&e))?;
+    form::with_fields(&pdf).map_err(|e| refuse(&e))
 }

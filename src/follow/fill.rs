@@ -134,7 +134,7 @@ fn says_the_same(
 ) -> bool {
     let mut other = text.to_owned();
     other.replace_range(lines.clone(), written);
-    visit::read(&other, &place.id, &super::record::Accepted).is_ok_and(|read| read == *visit)
+    visit::read(&other, &place.id, &super::accepted::Accepted).is_ok_and(|read| read == *visit)
 }
 
 /// The sections of a circuit that the sheet tells something of.
@@ -340,8 +340,8 @@ fn quoted(text: &str) -> String {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::follow::fresh::STARTER;
-    use crate::follow::record::Accepted;
+    const STARTER: &str = include_str!("../../templates/visits/starter.yaml");
+    use crate::follow::accepted::Accepted;
 
     fn starter() -> (String, Visit) {
         let text = STARTER

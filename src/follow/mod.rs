@@ -1,20 +1,36 @@
 //! What comes after a certificate: its record read back and computed again, and the next visit.
 
+pub mod accepted;
+#[cfg(not(target_family = "wasm"))]
 pub mod amendment;
 pub mod blanks;
+#[cfg(not(target_family = "wasm"))]
 pub mod contents;
+pub mod engine;
 pub mod fill;
+#[cfg(not(target_family = "wasm"))]
 pub mod form;
+#[cfg(not(target_family = "wasm"))]
 pub mod fresh;
+#[cfg(not(target_family = "wasm"))]
 pub mod last;
+#[cfg(not(target_family = "wasm"))]
 pub mod next;
+#[cfg(not(target_family = "wasm"))]
+pub mod page;
+#[cfg(not(target_family = "wasm"))]
 pub mod record;
+#[cfg(not(target_family = "wasm"))]
 pub mod register;
+#[cfg(not(target_family = "wasm"))]
+pub mod saved;
 
 /// Width of the comments in a visit file, in characters.
+#[cfg(not(target_family = "wasm"))]
 const COMMENT_WIDTH: usize = 90;
 
 /// Text as lines of at most [`COMMENT_WIDTH`], all but the first indented.
+#[cfg(not(target_family = "wasm"))]
 fn wrapped(text: &str, indent: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {

@@ -7,9 +7,10 @@ use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules, RulesError};
 use crate::seal::{Attachment, SealError, Verified};
-use crate::visit::{self, Diagnostics, ImageFacts, ImageProblem, Surroundings, Visit};
-use chrono::NaiveDate;
+use crate::visit::{self, Diagnostics, Visit};
 use serde_json::Value;
+
+pub use super::accepted::Accepted;
 
 /// Name of a firm's rules file inside a certificate.
 pub const RULES: &str = "rules.yaml";
@@ -85,26 +86,6 @@ pub struct Difference {
     pub sealed: Value,
     /// Value computed now.
     pub now: Value,
-}
-
-/// The world around a visit that was accepted before: its photos have been judged, its date lies
-/// where it lies.
-#[derive(Debug, Clone, Copy)]
-pub struct Accepted;
-
-impl Surroundings for Accepted {
-    fn today(&self) -> NaiveDate {
-        NaiveDate::MAX
-    }
-    fn image(&self, _path: &str) -> Result<ImageFacts, ImageProblem> {
-        Ok(ImageFacts {
-            width: 1,
-            height: 1,
-        })
-    }
-    fn prints(&self, _c: char) -> bool {
-        true
-    }
 }
 
 impl Record {

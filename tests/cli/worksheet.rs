@@ -119,3 +119,25 @@ fn a_value_that_cannot_be_read_changes_nothing() {
     assert_eq!(none.code, 1);
     assert!(none.err.contains("cannot be read as a PDF"), "{}", none.err);
 }
+
+#[test]
+fn the_page_has_the_same_boxes_and_needs_nothing_else() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let names = typed(&bench, &[]);
+    let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
+    for name in &names {
+        assert_eq!(
+            page.matches(&format!("<input name=\"{name}\"")).count(),
+            1,
+            "{name}"
+        );
+    }
+    assert_eq!(page.matches("<input name=").count(), names.len());
+    for place in ["{body}", "{data}", "{engine}", "{script}", "{title}"] {
+        assert!(!page.contains(place), "{place}");
+    }
+    assert!(page.find("Electrical work can kill") < page.find("1. Prove it dead"));
+}

@@ -538,20 +538,31 @@ fn first_page(file: &File<'_>) -> Result<(Id, Dict), SealError> {
 }
 
 /// The first identifier stays the file's for good; the second follows from what is signed, by
-/// whom and when, so that the same inputs give the same bytes (ISO 32000-1, 14.4).
+/// whom and when, so that the same inputs give the same bytes (ISO 32000-1, 14.4). A file is
+/// known by the identifiers that it has; only one without is read through for them, since that
+/// costs as much as its signature's digest.
 fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions) -> [Vec<u8>; 2] {
+    let known: Vec<&[u8]> = match file.trailer().get(b"ID") {
+        Some(Object::Array(pair)) => pair
+            .iter()
+            .filter_map(Object::as_string)
+            .map(|s| s.bytes.as_slice())
+            .filter(|bytes| !bytes.is_empty())
+            .collect(),
+        _ => Vec::new(),
+    };
     let mut hash = Sha256::new();
-    hash.update(Sha256::digest(file.bytes));
+    if known.is_empty() {
+        hash.update(file.bytes);
+    }
+    for bytes in &known {
+        hash.update(bytes);
+    }
+    hash.update((file.bytes.len() as u64).to_be_bytes());
     hash.update(identity.fingerprint().bytes());
     hash.update(pdf_date(&options.signed_at));
     let digest = hash.finalize();
-    let first = match file.trailer().get(b"ID") {
-        Some(Object::Array(pair)) => pair
-            .first()
-            .and_then(Object::as_string)
-            .map(|s| s.bytes.clone()),
-        _ => None,
-    };
+    let first = known.first().map(|bytes| bytes.to_vec());
     [
         first.unwrap_or_else(|| digest[16..].to_vec()),
         digest[..16].to_vec(),

@@ -376,6 +376,14 @@ pub(super) mod tests {
     }
 
     #[test]
+    fn numbers_read_back_to_the_last_digit() {
+        let mut odd = row("1", "bay", "2026-01-01", None);
+        odd.worst_margin_k = Some(-1.996_999_999_999_999_9);
+        let text = table::json_lines(&[&odd]);
+        assert_eq!(from_json_lines(&text).unwrap(), [odd]);
+    }
+
+    #[test]
     fn json_lines_read_back_and_tell_the_line_that_is_wrong() {
         let rows = vec![
             row("1", "bay", "2026-01-01", Some("2026-07-01")),

@@ -108,3 +108,57 @@ pub(super) fn draw(marks: &mut Vec<Mark>, owner: Owner, signal: Signal, x: f32, 
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::typeset::sheet::{DASHES, LEGS};
+
+    /// The outlines of a mark without their colours.
+    fn outlines(signal: Signal) -> Vec<Shape> {
+        let mut marks = Vec::new();
+        draw(&mut marks, Owner::Artifact, signal, 0.0, 0.0, 10.0);
+        marks
+            .into_iter()
+            .map(|mark| match mark.shape {
+                Shape::Fill { rings, .. } => Shape::Fill { rings, colour: INK },
+                Shape::Line {
+                    knots,
+                    closed,
+                    stroke,
+                } => Shape::Line {
+                    knots,
+                    closed,
+                    stroke: line(INK, stroke.width),
+                },
+                shape => shape,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn marks_differ_by_their_outlines_alone() {
+        let signals = [
+            Signal::Good,
+            Signal::Notice,
+            Signal::Caution,
+            Signal::Warning,
+            Signal::Danger,
+            Signal::Unknown,
+        ];
+        for (i, a) in signals.iter().enumerate() {
+            for b in &signals[i + 1..] {
+                // The outer outline comes first.
+                assert_ne!(outlines(*a).first(), outlines(*b).first(), "{a:?} {b:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn legs_differ_by_their_dashes_alone() {
+        assert_eq!(LEGS.len(), DASHES.len());
+        for (i, a) in DASHES.iter().enumerate() {
+            assert!(DASHES[i + 1..].iter().all(|b| a != b), "{a:?}");
+        }
+    }
+}

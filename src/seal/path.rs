@@ -74,7 +74,9 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
 
 /// Whether each certificate beside a signature belongs there: signed by one that stands there
 /// too, or the issuer of one. No signature covers them, so only their own signatures show that
-/// nobody put something else in their place.
+/// nobody put something else in their place. Of an issuer whose own issuer does not stand there,
+/// only name and key can be held against what it issued; the rest is checked by whoever trusts a
+/// certificate behind it, and relied on by nobody else.
 pub(crate) fn belong_together(leaf: &Certificate, others: &[Vec<u8>]) -> Result<(), &'static str> {
     if others.len() > MAX_BESIDE {
         return Err("more certificates stand beside the signature than any chain has");

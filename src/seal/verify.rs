@@ -390,8 +390,13 @@ fn judge_covered(
         .flatten()
         .cloned()
         .collect();
-    report.not_revoked =
-        validation_data::revocation(&parsed.certificate, &issuers, &store.lists, at);
+    report.not_revoked = validation_data::revocation(
+        &parsed.certificate,
+        signer.self_signed,
+        &issuers,
+        &store.lists,
+        at,
+    );
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
     report.signer = Some(signer);

@@ -143,7 +143,13 @@ impl<'a> Flow<'a> {
                     title,
                     items,
                 } => flow.caution(*signal, title, items),
-                Block::Table(t) => table::lay(&mut flow, t)?,
+                Block::Table(t) => {
+                    table::lay(&mut flow, t)?;
+                    // A note on a table stays with its last rows.
+                    if matches!(rest.first(), Some(Block::Small(_))) {
+                        flow.keep_last();
+                    }
+                }
                 Block::Chart(c) => chart::lay(&mut flow, c),
                 Block::Strip(s) => strip::lay(&mut flow, s),
                 Block::Diagram(d) => diagram::lay(&mut flow, d),

@@ -18,6 +18,12 @@ use crate::visit::{Grade, Reason, Role};
 /// Findings listed on the result page; the rest is counted there and told in full behind it.
 const MOST_ON_RESULT_PAGE: usize = 6;
 
+/// Rows and findings of a visit of several circuits that leave room for the seal on the page; the
+/// table tells the worst of each circuit already.
+const MOST_WITH_TABLE: usize = 8;
+/// Findings listed there at least.
+const LEAST_WITH_TABLE: usize = 2;
+
 /// The result in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Verdict {
@@ -279,9 +285,12 @@ fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         (Grade::Note | Grade::Pass, true) => &keys::TO_DO_NOTE,
     };
     body.push(Block::Paragraph(Text::plain(speaker.of_circuits(advice))));
+    let most = MOST_WITH_TABLE
+        .saturating_sub(speaker.visit.circuits.len())
+        .clamp(LEAST_WITH_TABLE, MOST_ON_RESULT_PAGE);
     let mut items: Vec<Text> = findings
         .iter()
-        .take(MOST_ON_RESULT_PAGE)
+        .take(most)
         .map(|finding| {
             let grade = finding.effective_grade();
             let text = speaker.finding_with(finding, Steps::Referred).0.text;
@@ -301,11 +310,7 @@ fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             Text::marked(signal(grade), head).then(Text::plain(format!(" {text}")))
         })
         .collect();
-    if let Some(more) = findings
-        .len()
-        .checked_sub(MOST_ON_RESULT_PAGE)
-        .filter(|m| *m > 0)
-    {
+    if let Some(more) = findings.len().checked_sub(most).filter(|m| *m > 0) {
         items.push(link(
             &words.count(&keys::TO_DO_MORE, more, &[]),
             "#findings",
@@ -405,12 +410,11 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         &keys::FACT_SITE,
         lines(&[Some(&visit.site.name), visit.site.address.as_ref()]),
     ));
-    let circuits: Vec<String> = visit
-        .circuits
-        .iter()
-        .map(|c| super::circuit::identity(speaker, c))
-        .collect();
-    facts.push((&keys::FACT_CIRCUIT, Text::plain(circuits.join("; "))));
+    // Several are named in the table above, and told in full with their checks.
+    if let [circuit] = &visit.circuits[..] {
+        let circuit = super::circuit::identity(speaker, circuit);
+        facts.push((&keys::FACT_CIRCUIT, Text::plain(circuit)));
+    }
     facts.push((
         &keys::FACT_CLIENT,
         Text::plain(words.say(

@@ -85,6 +85,11 @@ fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), Failure> {
             names.join(" or ")
         )));
     }
+    ordinary_file(path)
+}
+
+/// Refuses what is no ordinary file, itself or where its link leads.
+pub(super) fn ordinary_file(path: &Path) -> Result<(), Failure> {
     let about = path.metadata().map_err(|e| Failure::reading(path, &e))?;
     // A pipe or a device would be waited for, perhaps for ever.
     if !about.is_file() {

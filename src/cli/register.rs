@@ -2,6 +2,7 @@
 
 use super::failure::Failure;
 use super::input;
+use super::nearby;
 use super::output;
 use super::parallel;
 use crate::follow::register::summary::summary;
@@ -172,7 +173,7 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     Ok(out)
 }
 
-/// All PDF files below a folder; links to folders are not followed, so that none leads back.
+/// All PDF files below a folder, no pipes or devices; links to folders are not followed, so that none leads back.
 fn folder(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
     let mut entries = std::fs::read_dir(path)
         .and_then(Iterator::collect::<Result<Vec<_>, _>>)
@@ -184,10 +185,11 @@ fn folder(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
             .map_err(|e| Failure::reading(&entry.path(), &e))?;
         if kind.is_dir() {
             folder(&entry.path(), out)?;
-        } else if entry
-            .path()
-            .extension()
-            .is_some_and(|e| e.eq_ignore_ascii_case("pdf"))
+        } else if (kind.is_file() || kind.is_symlink())
+            && entry
+                .path()
+                .extension()
+                .is_some_and(|e| e.eq_ignore_ascii_case("pdf"))
         {
             out.push(entry.path());
         }
@@ -198,7 +200,9 @@ fn folder(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
 /// The rows of one file; a certificate that cannot be read has one that says so.
 fn read(path: &Path) -> Result<Vec<Row>, Failure> {
     let name = path.to_string_lossy();
+    let ordinary = nearby::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
+        ordinary?;
         let text = input::read_text(path)?;
         return register::from_json_lines(&text).map_err(|(line, why)| {
             Failure::Refused(format!(
@@ -206,7 +210,7 @@ fn read(path: &Path) -> Result<Vec<Row>, Failure> {
             ))
         });
     }
-    Ok(match input::read_bytes(path) {
+    Ok(match ordinary.and_then(|()| input::read_bytes(path)) {
         Ok(bytes) => register::rows(&name, &bytes),
         Err(failure) => vec![Row::unreadable(&name, failure.to_string())],
     })

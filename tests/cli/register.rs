@@ -129,3 +129,38 @@ fn calendar_and_page_are_the_same_every_time() {
         "the page needs nothing from elsewhere"
     );
 }
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_among_the_certificates_is_not_waited_for() {
+    let bench = Bench::new();
+    archive(&bench);
+    let before = bench.run(&["register", "archive", "--format", "jsonl"]);
+    let pipe = |name: &str| {
+        let made = std::process::Command::new("mkfifo")
+            .arg(bench.path(name))
+            .status()
+            .unwrap();
+        assert!(made.success());
+    };
+    pipe("archive/pipe.pdf");
+    let ran = bench.run(&["register", "archive", "--format", "jsonl"]);
+    assert_eq!((ran.code, &ran.out), (0, &before.out), "{}", ran.err);
+
+    // Named, or reached through a link, it is told.
+    let link = bench.path("archive/link.pdf");
+    std::os::unix::fs::symlink(bench.path("archive/pipe.pdf"), link).unwrap();
+    for named in ["archive", "archive/pipe.pdf"] {
+        let ran = bench.run(&["register", named, "--format", "jsonl"]);
+        assert_eq!(ran.code, 1);
+        let read = rows(&ran.out);
+        let refused: Vec<&Value> = read.iter().filter(|r| r["valid"] == false).collect();
+        assert_eq!(refused.len(), 1, "{}", ran.out);
+        let why = refused[0]["problem"].as_str().unwrap();
+        assert!(why.contains("not an ordinary file"), "{why}");
+    }
+    pipe("part.jsonl");
+    let ran = bench.run(&["register", "part.jsonl"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("not an ordinary file"), "{}", ran.err);
+}

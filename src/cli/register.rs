@@ -25,7 +25,8 @@ Examples:
 
 A row for every circuit. Every seal is checked; of a file whose seal is broken the table tells
 only that. A `.jsonl` file that an earlier run wrote is taken as it is, so parts that many
-machines read make one register. Exit code 1 when a file is not valid.")]
+machines read make one register. What a visit found unsatisfactory stands until a complete visit
+of that circuit comes out better. Exit code 1 when a file is not valid.")]
 pub(super) struct Register {
     /// Certificates, folders of them, `.jsonl` files of earlier runs; `-` reads a list of paths,
     /// one a line, from standard input

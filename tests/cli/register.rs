@@ -1,6 +1,6 @@
 //! `warmlug register`.
 
-use crate::run::{Bench, EXAMPLES};
+use crate::run::{Bench, EXAMPLES, alone, visit};
 use serde_json::Value;
 
 /// A folder with every example's certificate.
@@ -163,4 +163,66 @@ fn a_pipe_among_the_certificates_is_not_waited_for() {
     let ran = bench.run(&["register", "part.jsonl"]);
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("not an ordinary file"), "{}", ran.err);
+}
+
+#[test]
+fn an_incomplete_visit_does_not_put_a_circuit_back_into_use() {
+    let bench = Bench::new();
+    bench.certified("receptacle-aluminium");
+    let certify = |name: &str, text: &str, changes: &[(&str, &str)]| {
+        let mut text = text.to_owned();
+        for (from, to) in changes {
+            assert!(text.contains(from), "{from}");
+            text = text.replace(from, to);
+        }
+        let (file, pdf) = (format!("{name}.yaml"), format!("{name}.pdf"));
+        bench.write(&file, &text);
+        let ran = bench.run(&["certify", &file, "-o", &pdf]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    };
+    let told = || bench.run(&["register", ".", "--today", "2025-12-01"]).out;
+
+    certify(
+        "second",
+        &alone("limited-visit"),
+        &[
+            ("Unit 12, Saltmarsh Yard", "Carport of 31 Dunnock Lane"),
+            ("unit-12", "carport"),
+        ],
+    );
+    let out = told();
+    assert!(
+        out.contains("latest of each circuit: 1 unsatisfactory\n"),
+        "{out}"
+    );
+    assert!(out.contains("not complete: 1 circuit\n"), "{out}");
+    assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
+    assert!(!out.contains("overdue"), "{out}");
+
+    certify(
+        "third",
+        &alone("townhouse-return"),
+        &[
+            ("Garage of 7 Larkmoor Row", "Carport of 31 Dunnock Lane"),
+            ("- id: garage", "- id: carport"),
+            ("2025-05-14", "2025-08-14"),
+        ],
+    );
+    let out = told();
+    assert!(!out.contains("must not be used"), "{out}");
+    assert!(!out.contains("not complete: "), "{out}");
+    assert!(
+        out.contains("latest of each circuit: 1 satisfactory-with-notes\n"),
+        "{out}"
+    );
+}
+
+#[test]
+fn each_circuit_of_a_certificate_counts_by_its_own_grade() {
+    let bench = Bench::new();
+    let ran = bench.run(&["certify", &visit("landlord-six"), "-o", "six.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&["register", "six.pdf", "--today", "2025-08-01"]);
+    let counts = "4 satisfactory, 1 satisfactory-with-notes, 1 unsatisfactory\n";
+    assert!(ran.out.contains(counts), "{}", ran.out);
 }

@@ -132,6 +132,19 @@ impl Row {
         Grade::ALL.into_iter().find(|g| g.word() == word)
     }
 
+    /// Outcome of this circuit alone, by its worst grade; the certificate's where that is unknown.
+    pub fn own_outcome(&self) -> Option<&str> {
+        match self.grade() {
+            Some(grade) => Some(crate::assess::outcome(grade).word()),
+            None => self.outcome.as_deref(),
+        }
+    }
+
+    /// Whether the circuit itself is to be repaired or must not be used.
+    pub fn unsatisfactory(&self) -> bool {
+        self.own_outcome() == Some(crate::assess::Outcome::Unsatisfactory.word())
+    }
+
     /// Whether the circuit must not be used before it was repaired and inspected again.
     pub fn out_of_use(&self) -> bool {
         self.valid && self.next_due.is_none() && self.outcome.as_deref() == Some("unsatisfactory")

@@ -3,6 +3,7 @@
 
 use super::{Row, Wanted};
 use chrono::NaiveDate;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// What a register comes to.
@@ -12,7 +13,7 @@ pub struct Summary<'a> {
     pub certificates: usize,
     /// Circuits, each counted once however often it was visited.
     pub circuits: usize,
-    /// Latest certificate of each circuit by its outcome.
+    /// Circuits by the outcome of their latest visit, each by its own worst grade.
     pub outcomes: BTreeMap<&'a str, usize>,
     /// Circuits whose latest visit was not complete.
     pub incomplete: usize,
@@ -31,44 +32,71 @@ pub struct Summary<'a> {
     pub several_keys: Vec<(&'a str, usize)>,
 }
 
-/// The latest valid row of each circuit, in the order of the register; what another certificate
-/// replaces is left out.
+/// The row of each circuit that stands, in the order of the register: the latest valid one, but
+/// an incomplete visit does not lift what an earlier one found unsatisfactory. What another
+/// certificate replaces is left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
+    let mut kept: Vec<usize> = by_circuit(rows)
+        .into_values()
+        .filter_map(|visits| visits.into_iter().reduce(|a, b| standing(rows, a, b)))
+        .collect();
+    kept.sort_unstable();
+    kept.into_iter().map(|i| &rows[i]).collect()
+}
+
+/// Which of two visits to a circuit stands, the earlier one told first.
+fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
+    let (before, now) = (&rows[earlier], &rows[later]);
+    let milder = match (before.grade(), now.grade()) {
+        (Some(before), Some(now)) => now < before,
+        _ => !now.unsatisfactory(),
+    };
+    if before.unsatisfactory() && milder && now.complete != Some(true) {
+        earlier
+    } else {
+        later
+    }
+}
+
+/// The valid rows of each circuit, oldest first and a copy of a certificate before the one told
+/// first; what another certificate replaces is left out.
+fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     let replaced: HashSet<&str> = rows
         .iter()
         .filter(|r| r.valid)
         .filter_map(|r| r.replaces.as_deref())
         .collect();
-    let mut newest: HashMap<(&str, &str), usize> = HashMap::new();
+    let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {
-        let Some(subject) = row.subject().filter(|_| row.valid) else {
-            continue;
-        };
-        if replaced.contains(row.sha256.as_str()) {
-            continue;
+        if let Some(subject) = row.subject().filter(|_| row.valid)
+            && !replaced.contains(row.sha256.as_str())
+        {
+            visits.entry(subject).or_default().push(i);
         }
-        let order = |r: &Row| (r.date, r.signed_at.map(|t| t.to_utc()), r.number.clone());
-        newest
-            .entry(subject)
-            .and_modify(|known| {
-                if order(row) > order(&rows[*known]) {
-                    *known = i;
-                }
-            })
-            .or_insert(i);
     }
-    let mut kept: Vec<usize> = newest.into_values().collect();
-    kept.sort_unstable();
-    kept.into_iter().map(|i| &rows[i]).collect()
+    for list in visits.values_mut() {
+        list.sort_by_key(|&i| {
+            let r = &rows[i];
+            (
+                r.date,
+                r.signed_at.map(|t| t.to_utc()),
+                &r.number,
+                Reverse(i),
+            )
+        });
+    }
+    visits
 }
 
 /// Sums up the wanted rows; numbers and keys are looked at in all of them.
 pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary<'a> {
     let latest = wanted.latest(all);
+    let visits = by_circuit(all);
+    let last = |row: &Row| Some(&all[*visits.get(&row.subject()?)?.last()?]);
     let mut outcomes = BTreeMap::new();
     for row in &latest {
         *outcomes
-            .entry(row.outcome.as_deref().unwrap_or("unknown"))
+            .entry(row.own_outcome().unwrap_or("unknown"))
             .or_insert(0) += 1;
     }
     let mut overdue: Vec<&Row> = latest
@@ -87,7 +115,10 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
             .len(),
         circuits: latest.len(),
         outcomes,
-        incomplete: latest.iter().filter(|r| r.complete == Some(false)).count(),
+        incomplete: latest
+            .iter()
+            .filter(|r| last(r).is_some_and(|l| l.complete == Some(false)))
+            .count(),
         out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
         overdue,
         not_valid: all.iter().filter(|r| !r.valid).collect(),
@@ -282,6 +313,51 @@ mod tests {
         let latest = latest(&rows);
         assert_eq!(latest.len(), 1);
         assert_eq!(latest[0].number.as_deref(), Some("2025-0003"));
+    }
+
+    #[test]
+    fn only_a_complete_visit_lifts_what_was_unsatisfactory() {
+        let graded = |number: &str, date: &str, due, grade: &str, complete| {
+            let mut row = row(number, "bay", date, due);
+            row.worst_grade = Some(grade.to_owned());
+            row.complete = Some(complete);
+            row.outcome = row.own_outcome().map(str::to_owned);
+            row
+        };
+        let stop = graded("1", "2025-01-01", None, "stop", true);
+        let look = graded("2", "2025-02-01", Some("2025-05-01"), "note", false);
+        let repair = graded("3", "2025-03-01", Some("2025-04-01"), "repair", false);
+        let sound = graded("4", "2025-04-01", Some("2026-04-01"), "pass", true);
+        let rows = [look.clone(), stop.clone(), repair.clone(), sound.clone()];
+        let stands = |rows: &[Row]| latest(rows)[0].number.clone().unwrap();
+        assert_eq!(stands(&rows[..3]), "1", "milder, but not complete");
+        assert_eq!(stands(&rows), "4");
+        // Not complete is no reason to pass over what is as bad or worse.
+        assert_eq!(
+            stands(&[repair, graded("5", "2025-06-01", None, "stop", false)]),
+            "5"
+        );
+        let s = summary(&rows[..2], &Wanted::default(), day("2025-12-01"));
+        assert_eq!(
+            (s.incomplete, s.out_of_use.len(), s.overdue.len()),
+            (1, 1, 0)
+        );
+        assert_eq!(stands(&[sound, look]), "4", "the later one by date");
+    }
+
+    #[test]
+    fn each_circuit_counts_by_its_own_worst_grade() {
+        let mut rows = [
+            row("1", "a", "2025-01-01", None),
+            row("1", "b", "2025-01-01", None),
+        ];
+        for row in &mut rows {
+            row.outcome = Some("unsatisfactory".to_owned());
+        }
+        rows[1].worst_grade = Some("repair".to_owned());
+        let s = summary(&rows, &Wanted::default(), day("2025-02-01"));
+        let told: Vec<(&str, usize)> = s.outcomes.into_iter().collect();
+        assert_eq!(told, [("satisfactory", 1), ("unsatisfactory", 1)]);
     }
 
     #[test]

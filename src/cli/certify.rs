@@ -131,6 +131,12 @@ impl Certify {
             // Told before the work; writing tells it again without a race.
             return Err(SealError::Exists { path: target }.into());
         }
+        if !to_stdout && same_file(path, &target) {
+            return Err(Failure::Usage(format!(
+                "{}: the certificate would take the place of the visit file; give another name to -o",
+                target.display()
+            )));
+        }
         let loaded = input::load(path, self.rules.as_deref())?;
         if exists {
             return if same_record(&target, &loaded)? {
@@ -199,6 +205,11 @@ impl Certify {
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
     }
+}
+
+/// Whether two paths lead to one file.
+fn same_file(a: &Path, b: &Path) -> bool {
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }
 
 /// Whether the certificate at `target` holds and was made by this version from the same files as

@@ -258,3 +258,16 @@ fn photos_are_scaled_for_print_or_kept_whole() {
     assert!(memchr::memmem::find(&whole, scan).is_some());
     assert!(scaled.len() < whole.len());
 }
+
+#[test]
+fn a_certificate_never_takes_the_place_of_its_visit_file() {
+    let bench = Bench::new();
+    let text = crate::run::alone("townhouse-first");
+    bench.write("visit.yaml", &text);
+    let ran = bench.run(&["certify", "visit.yaml", "-o", "visit.yaml", "--force"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert_eq!(
+        std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
+        text
+    );
+}

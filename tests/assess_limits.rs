@@ -844,3 +844,73 @@ fn reflection_stronger_than_the_reading_is_told_and_not_judged() {
     assert_eq!(limits(&a), ["reflection-too-strong", "readings-missing!"]);
     assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
 }
+
+#[test]
+fn a_tester_is_proved_on_a_source_that_would_hurt() {
+    let proved = |volt: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        let isolation = visit.circuits[0].isolation.as_mut().unwrap();
+        isolation.proved_after = Some(Voltage::from_volt(volt));
+        limits(&judged(&visit))
+    };
+    assert_eq!(proved(49.9), ["isolation-not-proved!"]);
+    assert_eq!(proved(50.0), Vec::<String>::new());
+}
+
+#[test]
+fn a_loaded_connection_colder_than_the_air_is_not_believed() {
+    let read = |rise: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        for round in 1..heat(&mut visit).rounds.len() {
+            let air = heat(&mut visit).rounds[round].air.unwrap().celsius();
+            set(&mut visit, round, 0, air + rise);
+        }
+        judged(&visit)
+    };
+    // U is 3.27 K and a little.
+    assert!(read(-3.2).complete);
+    let a = read(-3.4);
+    assert_eq!(limits(&a), ["colder-than-air", "readings-missing!"]);
+    assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
+}
+
+#[test]
+fn the_hottest_day_is_no_colder_than_the_visit() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].hottest_air = Some(celsius(-5.0));
+    let air = heat(&mut visit).rounds.last().unwrap().air.unwrap();
+    let c = &judged(&visit).circuits[0].connections[0];
+    let rise = c.rise_at_rated.unwrap().value;
+    assert!((c.projected.unwrap() - (air + rise)).kelvin().abs() < 1e-9);
+}
+
+#[test]
+fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
+    let judgement = |grade| Judgement {
+        finding: "condition".to_owned(),
+        circuit: None,
+        place: None,
+        connection: None,
+        grade,
+        because: "It looks old, not hot.".to_owned(),
+    };
+    let outcome = |seen, grade| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].looked_at[0].seen = vec![seen];
+        visit.judgement = vec![judgement(grade)];
+        let a = judged(&visit);
+        (a.outcome, finding(&a, "condition").effective_grade())
+    };
+    assert_eq!(
+        outcome(Condition::Melted, Grade::Pass),
+        (Outcome::Unsatisfactory, Grade::Stop)
+    );
+    assert_eq!(
+        outcome(Condition::Corroded, Grade::Pass),
+        (Outcome::SatisfactoryWithNotes, Grade::Note)
+    );
+    assert_eq!(
+        outcome(Condition::Dust, Grade::Stop),
+        (Outcome::Unsatisfactory, Grade::Stop)
+    );
+}

@@ -501,6 +501,7 @@ fn whatever_the_engine_finds_has_words() {
         (", surface: insulation", ""),
         ("breaker-L1: 66", "breaker-L1: { temperature: 66, distance: 9 ft }"),
         ("breaker-L1: 61", "breaker-L1: 90"),
+        ("breaker-L1: 66", "breaker-L1: 40"),
         ("current: 40 A, readings", "current: 10 A, readings"),
         ("current: 40 A, readings", "current: 30 A, readings"),
         ("at: \"10:55\"", "at: \"10:15\""),

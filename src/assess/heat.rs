@@ -69,6 +69,7 @@ pub(super) fn measure(
     let load = Load::of(visit, circuit, rules);
     let mut shiny = Vec::new();
     let mut mirrored = Vec::new();
+    let mut colder = Vec::new();
     let mut wide: Vec<(String, Length)> = Vec::new();
     let connections = circuit
         .connections()
@@ -77,6 +78,8 @@ pub(super) fn measure(
             if taken.rounds.iter().any(|r| !r.trusted) {
                 if thermometer.shiny(connection) {
                     shiny.push(connection.id.clone());
+                } else if taken.rounds.iter().any(RoundValue::colder_than_air) {
+                    colder.push(connection.id.clone());
                 } else {
                     mirrored.push(connection.id.clone());
                 }
@@ -104,12 +107,18 @@ pub(super) fn measure(
             ..Finding::new("shiny-target", rules.thermal.shiny_target.value)
         });
     }
-    if !mirrored.is_empty() {
+    for (id, connections) in [
+        ("reflection-too-strong", mirrored),
+        ("colder-than-air", colder),
+    ] {
+        if connections.is_empty() {
+            continue;
+        }
         notes.limitations.push(Limitation {
-            id: "reflection-too-strong",
+            id,
             circuit: Some(circuit.id.clone()),
             place: None,
-            connections: mirrored,
+            connections,
             incomplete: false,
             values: Values::new(),
         });
@@ -189,11 +198,16 @@ fn whole(
     }
 }
 
-/// Hottest air expected: as told, else the rule set's.
+/// Hottest air expected: as told, else the rule set's; no less than what was measured.
 pub(super) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
-    circuit
+    let told = circuit
         .hottest_air
-        .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value))
+        .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value));
+    let rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
+    rounds.filter_map(|r| r.air).fold(
+        told,
+        |hottest, air| if air > hottest { air } else { hottest },
+    )
 }
 
 /// Lowest temperature rating of terminal, insulation and receptacle.

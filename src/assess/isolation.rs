@@ -45,7 +45,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
         });
     }
 
-    let missing = missing(circuit, isolation);
+    let missing = missing(circuit, isolation, rules.isolation.live_v.value);
     if !missing.is_empty() {
         notes.limitations.push(limitation(circuit, missing));
     } else if live.is_empty() {
@@ -84,20 +84,15 @@ fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
 
 /// What the proof lacks, as the keys of the visit file.
 ///
-/// Every phase-to-phase and phase-to-ground pair (NFPA 70E-2021 120.5(7)), and each leg to the
+/// A tester is proved on a source of at least `live_v` volt. Every phase-to-phase and phase-to-ground pair (NFPA 70E-2021 120.5(7)), and each leg to the
 /// neutral where the circuit has one.
-fn missing(circuit: &Circuit, isolation: &Isolation) -> Vec<String> {
+fn missing(circuit: &Circuit, isolation: &Isolation, live_v: f64) -> Vec<String> {
+    let proved = |v: Option<Voltage>| v.is_some_and(|v| v.volt().abs() >= live_v);
     let mut missing = Vec::new();
     for (key, there) in [
         ("tester", isolation.tester.is_some()),
-        (
-            "proved_before",
-            isolation.proved_before.is_some_and(|v| v.volt() > 0.0),
-        ),
-        (
-            "proved_after",
-            isolation.proved_after.is_some_and(|v| v.volt() > 0.0),
-        ),
+        ("proved_before", proved(isolation.proved_before)),
+        ("proved_after", proved(isolation.proved_after)),
         ("locked", isolation.locked == Some(true)),
     ] {
         if !there {

@@ -197,11 +197,23 @@ pub struct RoundValue {
     pub standard_uncertainty: TemperatureDifference,
     /// Rise over air.
     pub rise: Option<Estimate>,
-    /// Whether the surface lets the temperature be trusted; bright metal does not.
+    /// Whether the temperature can be trusted: bright metal does not let it, nor can a loaded
+    /// connection be colder than the air.
     pub trusted: bool,
     /// What the standard uncertainty is made of (`instrument`, `emissivity`, `repeatability`,
     /// `reflected`).
     pub budget: Budget,
+}
+
+impl RoundValue {
+    /// Whether it reads colder than the air under load by more than the uncertainty. A body that
+    /// sheds heat to the air cannot be: a reflection, a wrong spot or a wrong unit.
+    pub fn colder_than_air(&self) -> bool {
+        self.current.ampere() > 0.0
+            && self
+                .rise
+                .is_some_and(|r| r.value.kelvin() < -r.expanded.kelvin())
+    }
 }
 
 /// A difference of temperatures with its expanded uncertainty.
@@ -369,7 +381,18 @@ impl Finding {
     }
 
     /// The grade that counts: the inspector's own where given, else the rule set's.
+    ///
+    /// A judgement cannot lift a `stop`, and one that makes milder what the rule set found leaves
+    /// at least a `note`, so that it stands on the first page.
     pub fn effective_grade(&self) -> Grade {
-        self.judgement.as_ref().map_or(self.grade, |(g, _)| *g)
+        let Some((judged, _)) = self.judgement else {
+            return self.grade;
+        };
+        let least = match self.grade {
+            Grade::Stop => Grade::Stop,
+            Grade::Pass => Grade::Pass,
+            _ => Grade::Note,
+        };
+        judged.max(least)
     }
 }

@@ -161,7 +161,7 @@ impl<'a> Thermometer<'a> {
             value: r.temperature - air,
             expanded: TemperatureDifference::from_kelvin(r.coverage(k) * r.u_rise()),
         });
-        RoundValue {
+        let value = RoundValue {
             round: index,
             minutes: heat
                 .charging_from
@@ -174,6 +174,10 @@ impl<'a> Thermometer<'a> {
             rise,
             trusted: r.trusted,
             budget: r.budget,
+        };
+        RoundValue {
+            trusted: value.trusted && !value.colder_than_air(),
+            ..value
         }
     }
 

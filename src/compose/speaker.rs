@@ -126,6 +126,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("air-not-measured", &[]),
     ("readings-missing", &[]),
     ("reflection-too-strong", &[]),
+    ("colder-than-air", &[]),
     ("charging-start-not-told", &[]),
     ("leg-not-inspected", &["legs"]),
     ("leg-not-compared", &["legs"]),

@@ -243,6 +243,8 @@ impl Bands {
 pub struct IsolationRules {
     /// Voltage at or below which a pair counts as dead, volt.
     pub dead_v: Sourced<f64>,
+    /// Least voltage of a source that proves a tester, volt.
+    pub live_v: Sourced<f64>,
     /// Grade when a voltage was found that was not dead.
     pub not_dead: Sourced<Grade>,
 }

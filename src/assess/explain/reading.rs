@@ -23,7 +23,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             steps.push(mean(value.round, reading, &reduced));
         }
         steps.push(surface(about, value.round, &reduced));
-        if let Some(air) = round.air.filter(|_| reduced.trusted) {
+        if let Some(air) = round.air.filter(|_| value.trusted) {
             steps.push(rise(about, value.round, air, &reduced));
         }
     }

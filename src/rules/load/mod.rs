@@ -295,10 +295,12 @@ fn span(a: At, kind: Kind) -> Option<Span> {
 fn isolation(at: At) -> Option<IsolationRules> {
     let m = at.map()?;
     let dead_v = m.read("dead", number(Kind::VOLT));
+    let live_v = m.read("live", number(Kind::VOLT));
     let not_dead = m.read("not_dead", |a| a.sourced(|a| a.grade()));
     m.finish();
     Some(IsolationRules {
         dead_v: dead_v?,
+        live_v: live_v?,
         not_dead: not_dead?,
     })
 }

@@ -235,6 +235,10 @@ impl Identity {
                     Some(path) => path,
                     None => identity::default_path(&person.name)?,
                 };
+                // Told before a passphrase is asked for; writing tells it again without a race.
+                if path.symlink_metadata().is_ok() {
+                    return Err(taken(SealError::Exists { path }));
+                }
                 let passphrase = secret.choose()?;
                 let key = make(&person, &path, &passphrase)?;
                 output::print(&text(&key, &path, Utc::now()))?;
@@ -263,8 +267,21 @@ impl Identity {
 /// Makes an identity and keeps it in a file.
 fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, Failure> {
     let key = Key::create(person, Utc::now())?;
-    key.save(path, passphrase)?;
+    key.save(path, passphrase).map_err(taken)?;
     Ok(key)
+}
+
+/// An identity's file that exists already is not replaced, whatever the options.
+fn taken(error: SealError) -> Failure {
+    match error {
+        SealError::Exists { path } => Failure::Refused(format!(
+            "{}: there is a key already, and it is left as it is: nothing could vouch any more for \
+             the earlier certificates that it signed.\nMake the next key, for which this one \
+             vouches, with `warmlug identity renew`, or choose another file with -o FILE.",
+            path.display()
+        )),
+        other => other.into(),
+    }
 }
 
 /// Makes the next identity. A kept one takes the place of the old, which stays under the day on
@@ -298,13 +315,13 @@ fn renew(
     let passphrase = secret.choose()?;
     let kept = match target {
         Some(target) => {
-            new.save(&target, &passphrase)?;
+            new.save(&target, &passphrase).map_err(taken)?;
             target
         }
         None => {
             // The new key is safe on disk before the old one is touched.
             let waiting = path.with_extension("next.p12");
-            new.save(&waiting, &passphrase)?;
+            new.save(&waiting, &passphrase).map_err(taken)?;
             let stem = path
                 .file_stem()
                 .map_or_else(String::new, |s| s.to_string_lossy().into());
@@ -312,7 +329,7 @@ fn renew(
             if aside.exists() {
                 // Renewed twice in a day: the file of the first renewal must not be lost.
                 std::fs::remove_file(&waiting).map_err(|e| Failure::writing(&waiting, &e))?;
-                return Err(SealError::Exists { path: aside }.into());
+                return Err(taken(SealError::Exists { path: aside }));
             }
             let step = |from: &Path, to: &Path| {
                 std::fs::rename(from, to).map_err(|e| Failure::writing(to, &e))

@@ -54,7 +54,18 @@ fn an_identity_is_made_shown_and_kept() {
         made.out
     );
     assert_eq!(bench.run(&["identity", "show"]).out, made.out);
-    assert_eq!(bench.run(&args).code, 1, "an identity is never replaced");
+    let again = bench.run(&args);
+    assert_eq!(again.code, 1, "an identity is never replaced");
+    assert!(!again.err.contains("--force"), "{}", again.err);
+    for said in [
+        "there is a key already",
+        "earlier certificates",
+        "identity renew",
+        "-o FILE",
+    ] {
+        assert!(again.err.contains(said), "{}", again.err);
+    }
+    assert_eq!(bench.run(&["identity", "show"]).out, made.out);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

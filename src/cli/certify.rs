@@ -138,6 +138,8 @@ impl Certify {
             )));
         }
         let loaded = input::load(path, self.rules.as_deref())?;
+        // Told before the signing, which may make an identity.
+        output::folder_exists(&target)?;
         if exists {
             return if same_record(&target, &loaded)? {
                 Ok(Done::Unchanged)

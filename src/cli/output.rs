@@ -28,7 +28,23 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
     } else {
         Existing::Keep
     };
+    folder_exists(path)?;
     Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
+}
+
+/// Refuses a file whose folder is not there: it may be misspelt, so it is not made.
+pub(super) fn folder_exists(path: &Path) -> Result<(), Failure> {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() && !folder.exists() => {
+            Err(Failure::System(format!(
+                "{} can't be written: the folder {} does not exist. Make it first, or choose \
+                 another place",
+                path.display(),
+                folder.display()
+            )))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Says something that is not a result, on standard error; above the bar while one is shown.

@@ -271,3 +271,27 @@ fn a_certificate_never_takes_the_place_of_its_visit_file() {
         text
     );
 }
+
+#[test]
+fn a_folder_that_is_not_there_is_named() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &alone("townhouse-first"));
+    for args in [
+        &["certify", "visit.yaml", "-o", "nodir/x.pdf"][..],
+        &["register", "visit.yaml", "-o", "nodir/x.txt"],
+    ] {
+        let ran = bench.run(args);
+        assert_eq!(ran.code, 4, "{}", ran.err);
+        assert!(
+            ran.err.contains("the folder nodir does not exist"),
+            "{}",
+            ran.err
+        );
+        assert!(!ran.err.contains(".part"), "{}", ran.err);
+    }
+    assert!(!bench.path("nodir").exists());
+    assert!(
+        !bench.path("config").exists(),
+        "an identity was made for nothing"
+    );
+}

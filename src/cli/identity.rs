@@ -329,7 +329,11 @@ fn renew(
             if aside.exists() {
                 // Renewed twice in a day: the file of the first renewal must not be lost.
                 std::fs::remove_file(&waiting).map_err(|e| Failure::writing(&waiting, &e))?;
-                return Err(taken(SealError::Exists { path: aside }));
+                return Err(Failure::Refused(format!(
+                    "{} exists already, from a renewal today, and is left as it is; nothing was \
+                     renewed. Renew on another day, or move that file elsewhere first.",
+                    aside.display()
+                )));
             }
             let step = |from: &Path, to: &Path| {
                 std::fs::rename(from, to).map_err(|e| Failure::writing(to, &e))

@@ -100,7 +100,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
     let mut compared = Vec::new();
     for named in &visit.earlier {
         let source = nearby::earlier_source(named, path)?;
-        compared.push(nearby::earlier(&source, named, rules.get())?);
+        compared.push(nearby::earlier(&source, named, rules.get(), visit.date)?);
         earlier.push(source);
     }
     let assessment = assess::assess(&visit, rules.get(), &compared);

@@ -9,6 +9,7 @@ use super::input::{folder_of, read_bytes, text};
 use crate::follow::record::earlier_visit;
 use crate::rules::Rules;
 use crate::visit::Diagnostics;
+use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
 /// Ends of the names of files that an earlier visit can be read from.
@@ -51,13 +52,23 @@ pub(super) fn earlier_source(named: &str, visit: &Path) -> Result<String, Failur
     Ok(record.visit)
 }
 
-/// The earlier visit that `source` tells of.
+/// The earlier visit that `source` tells of, to be compared with the visit of the day `visited`.
 pub(super) fn earlier(
     source: &str,
     named: &str,
     rules: &Rules,
+    visited: NaiveDate,
 ) -> Result<crate::assess::Earlier, Failure> {
-    earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))
+    let earlier =
+        earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))?;
+    // It would be left out of the comparison without a word.
+    if earlier.date >= visited {
+        return Err(Failure::Refused(format!(
+            "earlier visit {named}: it is not earlier than this visit ({visited}).\nName one of a \
+             day before, put the date right, or take it out of `earlier:`."
+        )));
+    }
+    Ok(earlier)
 }
 
 /// An earlier visit that is refused, without repeating its lines.

@@ -261,7 +261,14 @@ impl New {
                 )),
             }
         }
-        earlier.push(relative(&here, from)?);
+        if last.date < date {
+            earlier.push(relative(&here, from)?);
+        } else {
+            output::say(&format!(
+                "{}: of the same day, so the next visit does not name it under `earlier:`",
+                from.display()
+            ));
+        }
         let own = Own {
             number: self
                 .number
@@ -368,7 +375,7 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
     let mut compared = Vec::new();
     for named in &visit.earlier {
         let source = nearby::earlier_source(named, from)?;
-        compared.push(nearby::earlier(&source, named, rules.get())?);
+        compared.push(nearby::earlier(&source, named, rules.get(), visit.date)?);
     }
     let assessment = assess::assess(&visit, rules.get(), &compared);
     Ok(Last {

@@ -1,6 +1,6 @@
 //! Files that a visit file or an option names: rules and earlier visits.
 
-use crate::run::{Bench, alone};
+use crate::run::{Bench, alone, visit};
 
 /// A firm's rules that change one threshold.
 const FIRM: &str = "\
@@ -89,5 +89,44 @@ fn what_an_earlier_file_says_is_not_repeated() {
         assert!(ran.err.contains(named), "{}", ran.err);
         assert!(ran.err.contains(said), "{}", ran.err);
         assert!(!ran.err.contains("swordfish"), "{}", ran.err);
+    }
+}
+
+#[test]
+fn an_earlier_visit_is_of_a_day_before() {
+    let bench = Bench::new();
+    let text = alone("townhouse-first");
+    assert!(text.contains("date: 2024-11-13"));
+    let dated = |day: &str| text.replace("date: 2024-11-13", &format!("date: {day}"));
+    let names = |file: &str| format!("{text}\nearlier: [ {file} ]\n");
+    bench.write("before.yaml", &dated("2024-11-12"));
+    bench.write("same.yaml", &text);
+    bench.write("later.yaml", &dated("2024-11-14"));
+    bench.write("visit.yaml", &names("before.yaml"));
+    let ran = bench.run(&["check", "visit.yaml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for named in ["visit.yaml", "same.yaml", "later.yaml"] {
+        bench.write("visit.yaml", &names(named));
+        for command in ["check", "certify", "worksheet"] {
+            let ran = bench.run(&[command, "visit.yaml"]);
+            assert_eq!(ran.code, 1, "{command} {named}: {}", ran.err);
+            let said = format!("{named}: it is not earlier than this visit (2024-11-13)");
+            assert!(ran.err.contains(&said), "{}", ran.err);
+        }
+    }
+}
+
+#[test]
+fn the_next_visit_of_the_same_day_is_taken_by_check() {
+    let bench = Bench::new();
+    let from = visit("townhouse-first");
+    for (day, said) in [("2024-11-13", true), ("2024-11-14", false)] {
+        let file = format!("{day}.yaml");
+        let args = ["new", "--from", &from, "--date", day, "-o", &file];
+        let ran = bench.run(&args);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        assert_eq!(ran.err.contains("of the same day"), said, "{}", ran.err);
+        let ran = bench.run(&["check", &file]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
     }
 }

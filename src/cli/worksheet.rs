@@ -8,7 +8,8 @@ use crate::compose::worksheet::{Choices, Past, Plan, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::follow::engine::Request;
 use crate::follow::fill::Values;
-use crate::follow::{blanks, form, last, page};
+use crate::follow::page::{self, Beside};
+use crate::follow::{blanks, form, last};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::PathBuf;
@@ -84,7 +85,7 @@ impl Worksheet {
                 earlier: loaded.earlier.clone(),
                 values: Values::new(),
             };
-            let page = page::page(&document, &request);
+            let page = page::page(&document, &request, &beside(&loaded)?);
             (page.into_bytes(), "worksheet.html", "visit.zip")
         } else {
             (pdf(&document)?, "worksheet.pdf", "worksheet.pdf")
@@ -152,4 +153,41 @@ fn pdf(document: &Document) -> Result<Vec<u8>, Failure> {
     };
     let pdf = typeset::render_with(document, plain).map_err(|e| refuse(&e))?;
     form::with_fields(&pdf).map_err(|e| refuse(&e))
+}
+
+/// What the page's zip carries beside its visit file: what that names.
+fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, Failure> {
+    let visit = &loaded.visit;
+    let inspector = &visit.inspector;
+    let photos = visit.photos.iter().map(|p| &p.file);
+    let mut files = Vec::new();
+    for file in photos
+        .chain(&inspector.logo)
+        .chain(&inspector.signature_image)
+    {
+        let original = loaded
+            .folder
+            .original(file)
+            .map_err(|problem| Failure::Refused(format!("{file} {problem}")))?;
+        files.push(Beside {
+            named: file.clone(),
+            path: file.clone(),
+            bytes: original.bytes().to_vec(),
+        });
+    }
+    if let RulesInForce::File { source, .. } = &loaded.rules {
+        files.push(Beside {
+            named: visit.rules.clone(),
+            path: visit.rules.clone(),
+            bytes: source.clone().into_bytes(),
+        });
+    }
+    for (i, (named, source)) in visit.earlier.iter().zip(&loaded.earlier).enumerate() {
+        files.push(Beside {
+            named: named.clone(),
+            path: format!("earlier/{}.yaml", i + 1),
+            bytes: source.clone().into_bytes(),
+        });
+    }
+    Ok(files)
 }

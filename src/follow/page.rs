@@ -14,9 +14,29 @@ const SCRIPT: &str = include_str!("../../templates/page/page.js");
 /// The engine, rebuilt by `templates/page/build`.
 const ENGINE: &[u8] = include_bytes!("../../templates/page/engine.wasm");
 
-/// The page of a sheet; `request` is what the engine is asked, nothing typed yet.
-pub fn page(sheet: &Document, request: &Request) -> String {
+/// A file that the visit file names, and that the zip carries beside it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Beside {
+    /// As the visit file names it; it may lead out of the visit's folder.
+    pub named: String,
+    /// Path in the zip.
+    pub path: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// The page of a sheet; `request` is what the engine is asked, nothing typed yet, and `beside` what
+/// the saved zip carries so that its visit file can be certified as it is.
+pub fn page(sheet: &Document, request: &Request, beside: &[Beside]) -> String {
     let data = serde_json::to_string(request).unwrap_or_default();
+    let beside: Vec<_> = beside
+        .iter()
+        .map(|b| {
+            let bytes = Base64::encode_string(&b.bytes);
+            serde_json::json!({ "named": b.named, "path": b.path, "bytes": bytes })
+        })
+        .collect();
+    let beside = serde_json::Value::from(beside).to_string();
     // What the phone keeps belongs to this visit file alone.
     let digest = Sha256::digest(request.visit.as_bytes());
     let id: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
@@ -29,6 +49,7 @@ pub fn page(sheet: &Document, request: &Request) -> String {
         .replacen("{script}", SCRIPT, 1)
         .replacen("{engine}", &Base64::encode_string(ENGINE), 1)
         // A closing tag inside the data would end it.
+        .replacen("{beside}", &beside.replace('<', "\\u003c"), 1)
         .replacen("{data}", &data.replace('<', "\\u003c"), 1)
 }
 

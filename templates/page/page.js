@@ -1,5 +1,7 @@
 "use strict";
 const request = JSON.parse(document.getElementById("data").textContent);
+// Files that the visit file names, for the zip.
+const beside = JSON.parse(document.getElementById("beside").textContent);
 const store = `warmlug-${ID}`;
 const inputs = new Map([...document.querySelectorAll("input[name]")].map((i) => [i.name, i]));
 
@@ -261,9 +263,12 @@ document.getElementById("save").addEventListener("click", async () => {
     const lines = listed.map((p) => `  - { id: ${p.id}, file: ${p.file}, caption: ${JSON.stringify(p.caption)} }`);
     text = `${text.replace(/\n*$/, "\n")}\nphotos:\n${lines.join("\n")}\n`;
   }
+  // Earlier visits may lie elsewhere; in the zip they lie beside the visit file.
+  for (const { named, path } of beside) if (named !== path) text = text.replaceAll(named, path);
   const encode = (t) => new TextEncoder().encode(t);
   const files = [
     { name: "visit.yaml", bytes: encode(text) },
+    ...beside.map((b) => ({ name: b.path, bytes: Uint8Array.from(atob(b.bytes), (c) => c.charCodeAt(0)) })),
     { name: "worksheet.json", bytes: encode(JSON.stringify({ values, photos: listed }, null, 1)) },
     ...taken.map((p, i) => ({ name: listed[i].file, bytes: new Uint8Array(p.bytes) })),
   ];

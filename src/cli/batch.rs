@@ -1,8 +1,8 @@
 //! Many visits in one run: finds them, works on all processors, tells how far it is, counts.
 
 use super::failure::Failure;
-use super::{input, output, parallel};
-use std::io::BufRead;
+use super::{find, input, output, parallel};
+use std::fs::FileType;
 use std::path::{Path, PathBuf};
 
 /// What became of one visit.
@@ -88,7 +88,7 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
             continue;
         }
         let before = found.len();
-        below(path, &mut found)?;
+        find::below(path, &is_open, &is_visit, &mut found)?;
         if found.len() == before {
             return Err(Failure::Refused(format!(
                 "{}: no visit file in this folder (a .yaml file with a `visit:` section)",
@@ -99,51 +99,20 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     Ok(found)
 }
 
-/// Paths from a list, one a line; `-` is standard input.
-///
-/// # Errors
-/// The list cannot be read.
-pub(super) fn list(path: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let bytes = input::read_bytes(path)?;
-    bytes
-        .lines()
-        .map(|line| line.map_err(|e| Failure::reading(path, &e)))
-        .filter(|line| line.as_ref().map_or(true, |l| !l.trim().is_empty()))
-        .map(|line| line.map(PathBuf::from))
-        .collect()
-}
-
-/// Visit files below a folder. Links to folders are not followed, so that none leads back, and
-/// hidden ones are not looked into.
-fn below(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let mut entries = std::fs::read_dir(folder)
-        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
-        .map_err(|e| Failure::reading(folder, &e))?;
-    entries.sort_by_key(std::fs::DirEntry::file_name);
-    for entry in entries {
-        let path = entry.path();
-        let hidden = entry.file_name().to_string_lossy().starts_with('.');
-        let kind = entry.file_type().map_err(|e| Failure::reading(&path, &e))?;
-        if kind.is_dir() && !hidden {
-            below(&path, found)?;
-        } else if kind.is_file() && is_visit(&path)? {
-            found.push(path);
-        }
-    }
-    Ok(())
-}
-
 /// Whether a file is a visit file by its name and its `visit:` section; a firm's rules and other
 /// YAML files lie beside them.
-fn is_visit(path: &Path) -> Result<bool, Failure> {
-    let yaml = path
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("yaml") || e.eq_ignore_ascii_case("yml"));
-    if !yaml {
+fn is_visit(path: &Path, kind: FileType) -> Result<bool, Failure> {
+    if !kind.is_file() || !find::is_of_kind(path, &["yaml", "yml"]) {
         return Ok(false);
     }
     let bytes = input::read_bytes(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')
         .any(|line| line.starts_with(b"visit:")))
+}
+
+/// Hidden folders are not looked into.
+fn is_open(folder: &Path) -> bool {
+    let name = folder.file_name().unwrap_or_default();
+    !name.to_string_lossy().starts_with('.')
 }

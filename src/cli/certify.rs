@@ -2,6 +2,7 @@
 
 use super::batch::{self, Done};
 use super::failure::Failure;
+use super::find;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
@@ -106,7 +107,7 @@ impl Certify {
         }
         let mut paths = self.visits.clone();
         if let Some(list) = &self.list {
-            paths.extend(batch::list(list)?);
+            paths.extend(find::listed(list)?);
         }
         let worst = batch::run(&batch::visits(&paths)?, self.written(), |visit| {
             self.one(visit, true)

@@ -13,6 +13,7 @@ mod explain;
 mod extract;
 mod failure;
 mod fill;
+mod find;
 mod identity;
 mod input;
 mod nearby;

@@ -5,6 +5,7 @@
 //! repeated in a message.
 
 use super::failure::Failure;
+use super::find;
 use super::input::{folder_of, read_bytes, text};
 use crate::follow::record::earlier_visit;
 use crate::rules::Rules;
@@ -88,8 +89,7 @@ fn refused(named: &str, problems: &Diagnostics) -> Failure {
 
 /// Refuses what is no ordinary file, or not of the wanted kind.
 fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), Failure> {
-    let kind = path.extension().and_then(|e| e.to_str()).unwrap_or("");
-    if !kinds.iter().any(|k| k.eq_ignore_ascii_case(kind)) {
+    if !find::is_of_kind(path, kinds) {
         let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
         return Err(Failure::Refused(format!(
             "`{named}`: the name of this file must end in {}",

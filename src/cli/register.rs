@@ -1,6 +1,7 @@
 //! `warmlug register`: many certificates as one table.
 
 use super::failure::Failure;
+use super::find;
 use super::input;
 use super::nearby;
 use super::output;
@@ -8,7 +9,7 @@ use super::parallel;
 use crate::follow::register::summary::summary;
 use crate::follow::register::{self, Row, Wanted, calendar, columns, page, table};
 use chrono::NaiveDate;
-use std::io::BufRead;
+use std::fs::FileType;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -159,14 +160,9 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut out = Vec::new();
     for path in paths {
         if path.as_os_str() == "-" {
-            for line in std::io::stdin().lock().lines() {
-                let line = line.map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
-                if !line.trim().is_empty() {
-                    out.push(PathBuf::from(line));
-                }
-            }
+            out.extend(find::listed(path)?);
         } else if path.is_dir() {
-            folder(path, &mut out)?;
+            find::below(path, &|_| true, &is_certificate, &mut out)?;
         } else {
             out.push(path.clone());
         }
@@ -174,28 +170,9 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     Ok(out)
 }
 
-/// All PDF files below a folder, no pipes or devices; links to folders are not followed, so that none leads back.
-fn folder(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let mut entries = std::fs::read_dir(path)
-        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
-        .map_err(|e| Failure::reading(path, &e))?;
-    entries.sort_by_key(std::fs::DirEntry::file_name);
-    for entry in entries {
-        let kind = entry
-            .file_type()
-            .map_err(|e| Failure::reading(&entry.path(), &e))?;
-        if kind.is_dir() {
-            folder(&entry.path(), out)?;
-        } else if (kind.is_file() || kind.is_symlink())
-            && entry
-                .path()
-                .extension()
-                .is_some_and(|e| e.eq_ignore_ascii_case("pdf"))
-        {
-            out.push(entry.path());
-        }
-    }
-    Ok(())
+/// Whether a file is a certificate by its name; pipes and devices are none.
+fn is_certificate(path: &Path, kind: FileType) -> Result<bool, Failure> {
+    Ok((kind.is_file() || kind.is_symlink()) && find::is_of_kind(path, &["pdf"]))
 }
 
 /// The rows of one file; a certificate that cannot be read has one that says so.

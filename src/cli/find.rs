@@ -1,0 +1,57 @@
+//! Files that are meant by folders and by lists of paths.
+
+use super::failure::Failure;
+use super::input;
+use std::fs::FileType;
+use std::io::BufRead;
+use std::path::{Path, PathBuf};
+
+/// Collects the wanted files below a folder, in the order of names. Links to folders are not
+/// followed, so that none leads back; what is no folder is judged by `wanted`.
+///
+/// # Errors
+/// A folder cannot be read, or `wanted` fails.
+pub(super) fn below(
+    folder: &Path,
+    enter: &impl Fn(&Path) -> bool,
+    wanted: &impl Fn(&Path, FileType) -> Result<bool, Failure>,
+    found: &mut Vec<PathBuf>,
+) -> Result<(), Failure> {
+    let mut entries = std::fs::read_dir(folder)
+        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
+        .map_err(|e| Failure::reading(folder, &e))?;
+    entries.sort_by_key(std::fs::DirEntry::file_name);
+    for entry in entries {
+        let path = entry.path();
+        let kind = entry.file_type().map_err(|e| Failure::reading(&path, &e))?;
+        if kind.is_dir() {
+            if enter(&path) {
+                below(&path, enter, wanted, found)?;
+            }
+        } else if wanted(&path, kind)? {
+            found.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// Paths from a list, one a line; `-` is standard input.
+///
+/// # Errors
+/// The list cannot be read.
+pub(super) fn listed(list: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let mut paths = Vec::new();
+    for line in input::read_bytes(list)?.lines() {
+        let line = line.map_err(|e| Failure::reading(list, &e))?;
+        if !line.trim().is_empty() {
+            paths.push(PathBuf::from(line));
+        }
+    }
+    Ok(paths)
+}
+
+/// Whether a file's name ends like one of these kinds (`pdf`).
+pub(super) fn is_of_kind(path: &Path, kinds: &[&str]) -> bool {
+    let end = path.extension().and_then(|e| e.to_str()).unwrap_or("");
+    kinds.iter().any(|kind| kind.eq_ignore_ascii_case(end))
+}

@@ -1,8 +1,7 @@
 //! `warmlug fill`: what was filled in on site, back into the visit file.
 
 use super::failure::Failure;
-use super::input;
-use super::new::folder;
+use super::input::{self, folder_of};
 use super::output;
 use crate::follow::record::Accepted;
 use crate::follow::saved::Photo;
@@ -69,7 +68,7 @@ impl Fill {
         }
         let target = self.output.as_ref().unwrap_or(&self.visit);
         if target.as_os_str() != "-" {
-            put_photos(&folder(target), &photos)?;
+            put_photos(&folder_of(target), &photos)?;
         }
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
@@ -97,7 +96,7 @@ fn put_photos(folder: &Path, photos: &[Photo]) -> Result<(), Failure> {
         if std::fs::read(&path).is_ok_and(|bytes| bytes == photo.bytes) {
             continue;
         }
-        let parent = super::new::folder(&path);
+        let parent = folder_of(&path);
         std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
         output::write(&path, &photo.bytes, false)?;
         output::say(&format!("{}: written", path.display()));

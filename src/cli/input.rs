@@ -5,13 +5,14 @@ use super::{nearby, output};
 use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;
 use crate::compose::{Images, Wording};
-use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
+use crate::photo::{Detail, Folder, Original, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
 use crate::typeset::{Printed, printed_width_mm};
 use crate::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
 use chrono::NaiveDate;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A visit read, checked and assessed.
 pub(super) struct Loaded {
@@ -29,6 +30,15 @@ pub(super) struct Loaded {
     pub compared: Vec<Earlier>,
     /// The findings.
     pub assessment: Assessment,
+}
+
+impl Loaded {
+    /// An image of the visit as it was when it was first looked at.
+    pub fn original(&self, file: &str) -> Result<Arc<Original>, Failure> {
+        self.folder
+            .original(file)
+            .map_err(|problem| Failure::Refused(format!("{file} {problem}")))
+    }
 }
 
 /// A rule set: built in, or a firm's file with its source.
@@ -53,6 +63,14 @@ impl RulesInForce {
             rules: Box::new(rules),
             source,
         })
+    }
+
+    /// The rules themselves, to be kept.
+    pub fn into_rules(self) -> Rules {
+        match self {
+            RulesInForce::BuiltIn(rules) => rules.clone(),
+            RulesInForce::File { rules, .. } => *rules,
+        }
     }
 
     /// The rules themselves.
@@ -96,13 +114,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
         Some(named) => rules_named(named)?,
         None => rules_of(&visit, path)?,
     };
-    let mut earlier = Vec::new();
-    let mut compared = Vec::new();
-    for named in &visit.earlier {
-        let source = nearby::earlier_source(named, path)?;
-        compared.push(nearby::earlier(&source, named, rules.get(), visit.date)?);
-        earlier.push(source);
-    }
+    let (earlier, compared) = nearby::compared(&visit, path, rules.get())?;
     let assessment = assess::assess(&visit, rules.get(), &compared);
     Ok(Loaded {
         source,
@@ -194,10 +206,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, Failure>
 pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, Failure> {
     let mut text = String::new();
     for photo in &loaded.visit.photos {
-        let original = loaded
-            .folder
-            .original(&photo.file)
-            .map_err(|problem| Failure::Refused(format!("{} {problem}", photo.file)))?;
+        let original = loaded.original(&photo.file)?;
         text.push_str(&digest_line(&original.sha256(), &photo.file));
     }
     Ok(text)
@@ -221,9 +230,10 @@ fn is_stream(path: &Path) -> bool {
     path.as_os_str() == "-"
 }
 
+/// The folder of a file; of one without, and of standard input, the current one.
 pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() && !is_stream(path) => parent.to_owned(),
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
     }
 }

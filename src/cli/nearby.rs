@@ -7,9 +7,10 @@
 use super::failure::Failure;
 use super::find;
 use super::input::{folder_of, read_bytes, text};
+use crate::assess::Earlier;
 use crate::follow::record::earlier_visit;
 use crate::rules::Rules;
-use crate::visit::Diagnostics;
+use crate::visit::{Diagnostics, Visit};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -34,9 +35,25 @@ pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String),
     Ok((path, source))
 }
 
+/// The visits that the visit at `path` is to be compared with: their sources, and what they tell.
+pub(super) fn compared(
+    visit: &Visit,
+    path: &Path,
+    rules: &Rules,
+) -> Result<(Vec<String>, Vec<Earlier>), Failure> {
+    let mut sources = Vec::with_capacity(visit.earlier.len());
+    let mut told = Vec::with_capacity(visit.earlier.len());
+    for named in &visit.earlier {
+        let source = earlier_source(named, path)?;
+        told.push(earlier(&source, named, rules, visit.date)?);
+        sources.push(source);
+    }
+    Ok((sources, told))
+}
+
 /// Reads the visit file of an earlier visit: the file itself, or the record inside a certificate
 /// whose signature holds.
-pub(super) fn earlier_source(named: &str, visit: &Path) -> Result<String, Failure> {
+fn earlier_source(named: &str, visit: &Path) -> Result<String, Failure> {
     let path = folder_of(visit).join(named);
     ordinary(&path, named, &EARLIER)?;
     let bytes = read_bytes(&path)?;
@@ -54,12 +71,12 @@ pub(super) fn earlier_source(named: &str, visit: &Path) -> Result<String, Failur
 }
 
 /// The earlier visit that `source` tells of, to be compared with the visit of the day `visited`.
-pub(super) fn earlier(
+fn earlier(
     source: &str,
     named: &str,
     rules: &Rules,
     visited: NaiveDate,
-) -> Result<crate::assess::Earlier, Failure> {
+) -> Result<Earlier, Failure> {
     let earlier =
         earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))?;
     // It would be left out of the comparison without a word.

@@ -1,14 +1,14 @@
 //! `warmlug new`: a starter visit, a first visit from a few facts, or the next visit after one.
 
 use super::failure::Failure;
-use super::input::{self, RulesInForce};
+use super::input::{self, folder_of};
 use super::{nearby, output};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
 use crate::follow::fresh::{self, FactError, Facts};
 use crate::follow::next::{self, Own};
 use crate::follow::record::{self, Accepted};
-use crate::rules;
+use crate::rules::{self, Rules};
 use crate::visit::{self, Comments, Visit};
 use chrono::{Datelike, NaiveDate};
 use std::io::{BufRead, IsTerminal, Write};
@@ -183,7 +183,7 @@ impl New {
             output::print(&text)?;
             return Ok(ExitCode::SUCCESS);
         }
-        let folder = folder(&self.output);
+        let folder = folder_of(&self.output);
         std::fs::create_dir_all(&folder).map_err(|e| Failure::writing(&folder, &e))?;
         output::write(&self.output, text.as_bytes(), self.force)?;
         if !self.no_schema {
@@ -225,9 +225,9 @@ impl New {
         let here = if self.output.as_os_str() == "-" {
             PathBuf::from(".")
         } else {
-            folder(&self.output)
+            folder_of(&self.output)
         };
-        let there = folder(from);
+        let there = folder_of(from);
         let Last {
             visit: last,
             assessment,
@@ -284,7 +284,7 @@ impl New {
         };
         let next = next::visit(&last, assessment.outcome, own);
         let wording = input::wording(&last)?;
-        let speaker = Speaker::new(&last, &assessment, rules.get(), wording);
+        let speaker = Speaker::new(&last, &assessment, &rules, wording);
         let comments = Comments {
             bare_numbers: true,
             ..next::comments(&speaker, &next)
@@ -314,7 +314,7 @@ impl New {
             if target.exists() {
                 continue;
             }
-            let parent = folder(&target);
+            let parent = folder_of(&target);
             std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
             let bytes = input::read_bytes(&there.join(name))?;
             output::write(&target, &bytes, false)?;
@@ -330,7 +330,7 @@ pub(super) struct Last {
     /// What it showed.
     pub assessment: Assessment,
     /// The rule set in force.
-    pub rules: RulesInForce,
+    pub rules: Rules,
     /// Sources of the visits before it that a certificate carries.
     pub carried: Vec<String>,
 }
@@ -350,34 +350,19 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
         };
         let found = super::verify::record(&bytes).map_err(refuse)?;
         let again = found.recompute().map_err(|e| refuse(e.to_string()))?;
-        let rules = match found.rules {
-            Some(source) => {
-                let rules = rules::load(&source, record::RULES)
-                    .map_err(|e| Failure::Refused(e.to_string()))?;
-                RulesInForce::File {
-                    rules: Box::new(rules),
-                    source,
-                }
-            }
-            None => input::rules_named(found.rules_id().unwrap_or(&again.visit.rules))?,
-        };
         return Ok(Last {
             visit: again.visit,
             assessment: again.assessment,
-            rules,
+            rules: again.rules,
             carried: found.earlier,
         });
     }
     let source = input::text(bytes, from)?;
     let visit =
         visit::read(&source, &from.display().to_string(), &Accepted).map_err(input::refused)?;
-    let rules = input::rules_of(&visit, from)?;
-    let mut compared = Vec::new();
-    for named in &visit.earlier {
-        let source = nearby::earlier_source(named, from)?;
-        compared.push(nearby::earlier(&source, named, rules.get(), visit.date)?);
-    }
-    let assessment = assess::assess(&visit, rules.get(), &compared);
+    let rules = input::rules_of(&visit, from)?.into_rules();
+    let (_, compared) = nearby::compared(&visit, from, &rules)?;
+    let assessment = assess::assess(&visit, &rules, &compared);
     Ok(Last {
         visit,
         assessment,
@@ -419,14 +404,6 @@ fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<Facts, Failure
         }
     }
     Ok(facts)
-}
-
-/// The folder of a file.
-pub(super) fn folder(path: &Path) -> PathBuf {
-    match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    }
 }
 
 /// The way from a folder to a file, with `/` between its parts as a visit file writes it.

@@ -1,7 +1,7 @@
 //! Doing something again whenever a visit file, its rules or its photos are saved.
 
 use super::failure::Failure;
-use super::new::folder;
+use super::input::folder_of;
 use super::output;
 use notify::{Event, EventKind, RecursiveMode, Watcher};
 use std::path::{Path, PathBuf};
@@ -38,7 +38,7 @@ pub(super) fn again(
     })
     .map_err(refuse)?;
     // Folders rather than files: many editors put a new file in the place of the old one.
-    let mut folders: Vec<PathBuf> = files.iter().map(|f| folder(f)).collect();
+    let mut folders: Vec<PathBuf> = files.iter().map(|f| folder_of(f)).collect();
     let photos: Vec<PathBuf> = folders.iter().map(|f| f.join("photos")).collect();
     folders.extend(photos.into_iter().filter(|f| f.is_dir()));
     folders.sort();

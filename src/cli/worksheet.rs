@@ -109,7 +109,7 @@ impl Worksheet {
 
     /// The newest visit under `earlier:`.
     fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, Failure> {
-        let folder = new::folder(&self.visit);
+        let folder = input::folder_of(&self.visit);
         let mut newest: Option<Last> = None;
         for path in &loaded.visit.earlier {
             let read = new::last(&folder.join(path))?;
@@ -124,12 +124,7 @@ impl Worksheet {
             return Ok(None);
         };
         let wording = input::wording(&newest.visit)?;
-        let speaker = Speaker::new(
-            &newest.visit,
-            &newest.assessment,
-            newest.rules.get(),
-            wording,
-        );
+        let speaker = Speaker::new(&newest.visit, &newest.assessment, &newest.rules, wording);
         Ok(Some(Past {
             number: newest.visit.number.clone(),
             date: newest.visit.date,
@@ -165,14 +160,10 @@ fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, Failure> {
         .chain(&inspector.logo)
         .chain(&inspector.signature_image)
     {
-        let original = loaded
-            .folder
-            .original(file)
-            .map_err(|problem| Failure::Refused(format!("{file} {problem}")))?;
         files.push(Beside {
             named: file.clone(),
             path: file.clone(),
-            bytes: original.bytes().to_vec(),
+            bytes: loaded.original(file)?.bytes().to_vec(),
         });
     }
     if let RulesInForce::File { source, .. } = &loaded.rules {

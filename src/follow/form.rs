@@ -3,6 +3,7 @@
 
 use super::fill::Values;
 use crate::compose::worksheet::Field;
+use crate::seal::attachment::text as decoded;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -356,22 +357,6 @@ fn string(document: &Document, dict: &Dictionary, key: &[u8]) -> Option<String> 
                 .join(", "),
         ),
         _ => None,
-    }
-}
-
-/// Text of a text string: UTF-16 or UTF-8 by its mark, else PDFDocEncoding, of whose upper half
-/// the part shared with Latin-1 is taken.
-fn decoded(bytes: &[u8]) -> String {
-    match bytes {
-        [0xFE, 0xFF, rest @ ..] => {
-            let units: Vec<u16> = rest
-                .chunks_exact(2)
-                .map(|pair| u16::from_be_bytes([pair[0], pair[1]]))
-                .collect();
-            String::from_utf16_lossy(&units)
-        }
-        [0xEF, 0xBB, 0xBF, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
-        _ => bytes.iter().map(|b| char::from(*b)).collect(),
     }
 }
 

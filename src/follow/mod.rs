@@ -13,6 +13,8 @@ pub mod form;
 #[cfg(not(target_family = "wasm"))]
 pub mod fresh;
 #[cfg(not(target_family = "wasm"))]
+mod html;
+#[cfg(not(target_family = "wasm"))]
 pub mod last;
 #[cfg(not(target_family = "wasm"))]
 pub mod next;

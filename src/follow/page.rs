@@ -2,6 +2,7 @@
 //! else, with the engine inside as WebAssembly.
 
 use super::engine::Request;
+use super::html::escaped;
 use crate::compose::tree::{Block, Document, Text};
 use crate::compose::worksheet::Field;
 use base64ct::{Base64, Encoding};
@@ -145,34 +146,4 @@ fn spans(text: &Text) -> String {
             }
         })
         .collect()
-}
-
-/// Text for HTML.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // A name may hold what stands for a part of the page.
-            '{' => out.push_str("&#123;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::escaped;
-
-    #[test]
-    fn names_cannot_break_the_page() {
-        assert_eq!(
-            escaped("<b> \"{data}\" &"),
-            "&lt;b&gt; &quot;&#123;data}&quot; &amp;"
-        );
-    }
 }

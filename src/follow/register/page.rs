@@ -1,6 +1,7 @@
 //! The register as one HTML page that needs nothing else: each circuit with its latest result,
 //! when it is due, and how the margin of every connection went over the years.
 
+use super::super::html::escaped;
 use super::summary::{Summary, summary};
 use super::table::margin;
 use super::{Row, Wanted};
@@ -185,24 +186,6 @@ fn sparklines(row: &Row, visits: &[&Row]) -> String {
             )
         })
         .collect()
-}
-
-/// Text for HTML; rows may come from a stranger.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            // A name may hold what stands for a part of the page.
-            '{' => out.push_str("&#123;"),
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

@@ -14,6 +14,7 @@ use warmlug::compose::{Document, SealFacts};
 use warmlug::follow::contents::{
     Beside, Contents, Findings, Original, Pages, Paper, Photos, compare,
 };
+use warmlug::follow::record::Record;
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign, verify};
 use warmlug::typeset;
 
@@ -32,7 +33,8 @@ fn contents_beside(document: &Document, key: &Identity, beside: &Beside<'_>) -> 
     let pdf = typeset::render(document).unwrap();
     let sealed = sign(&pdf, key, &SignOptions::at(signed_at())).unwrap();
     let report = verify(sealed.bytes(), &VerifyOptions::default());
-    compare(&report.verified().expect("genuine"), beside)
+    let verified = report.verified().expect("genuine");
+    compare(&verified, Record::read(&verified).as_ref(), beside)
 }
 
 fn certificate(case: &Case) -> Document {

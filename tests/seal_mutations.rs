@@ -17,6 +17,7 @@ use seal_common::{Kind, base, identity, key_file, signed_at, three_blue};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
 use warmlug::follow::contents::{Beside, compare};
+use warmlug::follow::record::Record;
 use warmlug::seal::validation_data::{add, revocation_list};
 use warmlug::seal::{
     Authority, Hand, Identity, SignOptions, VerifyOptions, countersign, sign, sign_stamped, verify,
@@ -252,7 +253,11 @@ fn judge(bytes: &[u8], sealed: &[&[u8]], limit: Duration) -> Result<(), String> 
         let report = verify(bytes, &VerifyOptions::default());
         let _ = (report.sentence(), report.objections());
         report.verified().map(|verified| {
-            let _ = compare(&verified, &Beside::default());
+            let _ = compare(
+                &verified,
+                Record::read(&verified).as_ref(),
+                &Beside::default(),
+            );
             verified.bytes().to_vec()
         })
     }));

@@ -89,11 +89,18 @@ struct Answers<'a> {
 impl<'a> Answers<'a> {
     fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
         let report = verify(pdf, options);
-        let verified = report.verified();
+        let (mut contents, mut standing) = (None, None);
+        if let Some(verified) = report.verified() {
+            let record = Record::read(&verified);
+            contents = Some(contents::compare(&verified, record.as_ref(), beside));
+            standing = record
+                .ok()
+                .and_then(|record| Standing::read(&verified, &record).ok());
+        }
         Self {
-            contents: verified.map(|verified| contents::compare(&verified, beside)),
-            standing: verified.and_then(|verified| Standing::read(&verified).ok()),
             report,
+            contents,
+            standing,
         }
     }
 
@@ -275,11 +282,11 @@ fn machine(answers: &Answers<'_>) -> Value {
             "because": "read only from under an unbroken seal",
         })
     };
-    let answer = |key: &str| match contents {
-        Some(contents) => {
-            let all = serde_json::to_value(contents).unwrap_or_default();
-            all.get(key).cloned().unwrap_or_default()
-        }
+    let all = contents
+        .as_ref()
+        .map(|contents| serde_json::to_value(contents).unwrap_or_default());
+    let answer = |key: &str| match &all {
+        Some(all) => all.get(key).cloned().unwrap_or_default(),
         None => open(),
     };
     json!({

@@ -43,12 +43,11 @@ impl From<Replaces> for Earlier {
 }
 
 impl Standing {
-    /// Reads it from what a seal covers.
+    /// Reads it from what a seal covers, `record` being the record under it.
     ///
     /// # Errors
-    /// As [`Record::read`], and a visit file that this version refuses.
-    pub fn read(verified: &Verified<'_>) -> Result<Self, RecordError> {
-        let record = Record::read(verified)?;
+    /// A visit file that this version refuses.
+    pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
         let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
         let sha256 =
             Sha256::digest(verified.bytes())

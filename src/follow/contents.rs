@@ -3,7 +3,7 @@
 //!
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
-use super::record::{Difference, Recomputed, Record};
+use super::record::{Difference, Recomputed, Record, RecordError};
 use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
 use crate::seal::Verified;
 use crate::visit::Grade;
@@ -148,8 +148,12 @@ pub enum Original {
     Unreadable(String),
 }
 
-/// Answers for what a seal covers.
-pub fn compare(verified: &Verified<'_>, beside: &Beside<'_>) -> Contents {
+/// Answers for what a seal covers, `record` being what was read from under it.
+pub fn compare(
+    verified: &Verified<'_>,
+    record: Result<&Record, &RecordError>,
+    beside: &Beside<'_>,
+) -> Contents {
     let open = |because: String| Contents {
         findings: Findings::NotDetermined {
             because: because.clone(),
@@ -165,7 +169,7 @@ pub fn compare(verified: &Verified<'_>, beside: &Beside<'_>) -> Contents {
             None => Paper::NotAsked,
         },
     };
-    let record = match Record::read(verified) {
+    let record = match record {
         Ok(record) => record,
         Err(why) => return open(why.to_string()),
     };
@@ -179,8 +183,8 @@ pub fn compare(verified: &Verified<'_>, beside: &Beside<'_>) -> Contents {
         &verified.fingerprint().hex(),
     );
     Contents {
-        pages: pages(verified, &record, &again, &check),
-        photos: photos(&record, &again, beside.originals),
+        pages: pages(verified, record, &again, &check),
+        photos: photos(record, &again, beside.originals),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
             None => Paper::NotAsked,
             Some(Ok(())) => Paper::Yes,

@@ -4,7 +4,7 @@
 //! PKCS #1 v1.5 (the padding that every reader of PDF signatures knows), so signing needs no
 //! randomness. The key types of the crates wipe themselves when dropped.
 
-use der::asn1::{AnyRef, ObjectIdentifier};
+use der::asn1::{AnyRef, BitString, ObjectIdentifier};
 use der::{Decode, Encode};
 use p256::ecdsa::signature::hazmat::{PrehashSigner, PrehashVerifier};
 use pkcs8::EncodePrivateKey;
@@ -12,6 +12,7 @@ use rsa::Pkcs1v15Sign;
 use rsa::pkcs1::DecodeRsaPrivateKey;
 use rsa::traits::PublicKeyParts;
 use sha2::{Digest, Sha256, Sha384, Sha512};
+use x509_cert::certificate::Certificate;
 use x509_cert::spki::{
     AlgorithmIdentifierOwned, DecodePublicKey, EncodePublicKey, SubjectPublicKeyInfoOwned,
 };
@@ -348,8 +349,27 @@ pub(crate) fn check(
     }
 }
 
+/// Whether the key of `issuer` signed what `signed` holds, a certificate or a list of revoked ones
+/// (RFC 5280, 4.1.1.3 and 5.1.1.3).
+pub(crate) fn signed_by(
+    issuer: &Certificate,
+    signed: &impl Encode,
+    algorithm: &AlgorithmIdentifierOwned,
+    signature: &BitString,
+) -> bool {
+    let (Some(hash), Ok(message), Some(signature)) = (
+        hash_of(algorithm.oid),
+        signed.to_der(),
+        signature.as_bytes(),
+    ) else {
+        return false;
+    };
+    let key = issuer.tbs_certificate().subject_public_key_info();
+    check(key, algorithm, hash, &message, signature) == Checked::Valid
+}
+
 /// The hash that a signature algorithm names by itself, as those of certificates do.
-pub(crate) fn hash_of(algorithm: ObjectIdentifier) -> Option<Hash> {
+fn hash_of(algorithm: ObjectIdentifier) -> Option<Hash> {
     match algorithm {
         SHA_256_WITH_RSA | ECDSA_SHA_256 => Some(Hash::Sha256),
         SHA_384_WITH_RSA | ECDSA_SHA_384 => Some(Hash::Sha384),

@@ -12,7 +12,7 @@ use x509_cert::ext::pkix::{BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsag
 
 use super::cms::Parsed;
 use super::identity::{Fingerprint, moment, person_of};
-use super::key::{self, Checked};
+use super::key;
 
 /// Longest chain, the signer's own certificate counted.
 const LONGEST: usize = 8;
@@ -54,22 +54,9 @@ pub(crate) fn signs_itself(certificate: &Certificate) -> bool {
 
 /// Whether the key of `issuer` signed `certificate`.
 pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool {
+    let tbs = certificate.tbs_certificate();
     let algorithm = certificate.signature_algorithm();
-    if algorithm != certificate.tbs_certificate().signature() {
-        return false;
-    }
-    let hash = match key::hash_of(algorithm.oid) {
-        Some(hash) => hash,
-        None => return false,
-    };
-    let Ok(message) = certificate.tbs_certificate().to_der() else {
-        return false;
-    };
-    let Some(signature) = certificate.signature().as_bytes() else {
-        return false;
-    };
-    let key = issuer.tbs_certificate().subject_public_key_info();
-    key::check(key, algorithm, hash, &message, signature) == Checked::Valid
+    algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
 /// Whether each certificate beside a signature belongs there: signed by one that stands there

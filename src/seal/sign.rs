@@ -542,15 +542,8 @@ fn first_page(file: &File<'_>) -> Result<(Id, Dict), SealError> {
 /// known by the identifiers that it has; only one without is read through for them, since that
 /// costs as much as its signature's digest.
 fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions) -> [Vec<u8>; 2] {
-    let known: Vec<&[u8]> = match file.trailer().get(b"ID") {
-        Some(Object::Array(pair)) => pair
-            .iter()
-            .filter_map(Object::as_string)
-            .map(|s| s.bytes.as_slice())
-            .filter(|bytes| !bytes.is_empty())
-            .collect(),
-        _ => Vec::new(),
-    };
+    let mut known = identifiers(file).to_vec();
+    known.retain(|bytes| !bytes.is_empty());
     let mut hash = Sha256::new();
     if known.is_empty() {
         hash.update(file.bytes);
@@ -562,14 +555,16 @@ fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions)
     hash.update(identity.fingerprint().bytes());
     hash.update(pdf_date(&options.signed_at));
     let digest = hash.finalize();
-    let first = known.first().map(|bytes| bytes.to_vec());
     [
-        first.unwrap_or_else(|| digest[16..].to_vec()),
+        known
+            .into_iter()
+            .next()
+            .unwrap_or_else(|| digest[16..].to_vec()),
         digest[..16].to_vec(),
     ]
 }
 
-/// The identifiers that a file has.
+/// The identifiers that a file has; empty where it has none.
 pub(crate) fn identifiers(file: &File<'_>) -> [Vec<u8>; 2] {
     let one = |n: usize| match file.trailer().get(b"ID") {
         Some(Object::Array(pair)) => pair

@@ -14,7 +14,7 @@ use x509_cert::crl::CertificateList;
 
 use super::error::SealError;
 use super::identity::{Identity, moment};
-use super::key::{self, Checked};
+use super::key;
 use super::path;
 use super::pdf::update::Update;
 use super::pdf::{Dict, File, Object};
@@ -214,26 +214,13 @@ fn moment_of(time: Option<x509_cert::time::Time>) -> DateTime<Utc> {
 
 fn is_by(list: &CertificateList, issuer: &Certificate) -> bool {
     let tbs = &list.tbs_cert_list;
-    let Some(hash) = key::hash_of(list.signature_algorithm.oid) else {
-        return false;
-    };
-    let (Ok(message), Some(signature)) = (tbs.to_der(), list.signature.as_bytes()) else {
-        return false;
-    };
     let understood = tbs
         .crl_extensions
         .iter()
         .flatten()
         .all(|extension| !extension.critical || KNOWN.contains(&extension.extn_id));
-    let issuer = issuer.tbs_certificate();
     understood
-        && tbs.issuer == *issuer.subject()
+        && tbs.issuer == *issuer.tbs_certificate().subject()
         && tbs.signature == list.signature_algorithm
-        && key::check(
-            issuer.subject_public_key_info(),
-            &list.signature_algorithm,
-            hash,
-            &message,
-            signature,
-        ) == Checked::Valid
+        && key::signed_by(issuer, tbs, &list.signature_algorithm, &list.signature)
 }

@@ -11,7 +11,6 @@ and poppler accept a countersigned certificate. Prints "N passed, N failed".
 
 import os
 import pathlib
-import subprocess
 import sys
 import tempfile
 
@@ -23,24 +22,10 @@ from pyhanko.sign.diff_analysis import ModificationLevel
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
 
+from ledger import close, expect, run
+
 # RFC 5652, 11.1 and 11.2; RFC 5035, 5.4.1. EN 319 142-1, 6.3 forbids signing-time here.
 ATTRIBUTES = {"content_type", "message_digest", "signing_certificate_v2"}
-
-passed = failed = 0
-
-
-def expect(what, holds, told=""):
-    global passed, failed
-    if holds:
-        passed += 1
-    else:
-        failed += 1
-        print(f"FAILED {what}: {told}")
-
-
-def run(*command):
-    done = subprocess.run([str(c) for c in command], capture_output=True, text=True)
-    return done.returncode, done.stdout + done.stderr
 
 
 def parts(data, signature):
@@ -122,8 +107,7 @@ def main():
                 verdict, told = run(program, "verify", "--no-known", path, "--check-line", code)
                 expect(f"{path.stem}: code of {other.stem}", verdict == (0 if other == path else 1), told)
         countersigned(program, paths[0], folder)
-    print(f"{passed} passed, {failed} failed")
-    sys.exit(1 if failed else 0)
+    close()
 
 
 if __name__ == "__main__":

@@ -27,6 +27,8 @@ from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.dss import DocumentSecurityStore
 from pyhanko_certvalidator import ValidationContext
 
+from ledger import close, expect, run
+
 logging.disable(logging.CRITICAL)  # pyHanko tells every refusal twice
 POLICY = "1.3.6.1.4.1.99999.1"
 CONFIG = f"""
@@ -41,22 +43,6 @@ digests = sha256, sha384, sha512
 accuracy = secs:1
 ess_cert_id_alg = sha256
 """
-
-passed = failed = 0
-
-
-def expect(what, holds, told=""):
-    global passed, failed
-    if holds:
-        passed += 1
-    else:
-        failed += 1
-        print(f"FAILED {what}: {told}")
-
-
-def run(*command):
-    done = subprocess.run([str(c) for c in command], capture_output=True, text=True)
-    return done.returncode, done.stdout + done.stderr
 
 
 class Authority:
@@ -259,8 +245,7 @@ def main():
         long_term(program, visit, authority, url, folder)
         bad(program, visit, authority, url, folder)
         server.shutdown()
-    print(f"{passed} passed, {failed} failed")
-    sys.exit(1 if failed else 0)
+    close()
 
 
 if __name__ == "__main__":

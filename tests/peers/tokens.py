@@ -10,22 +10,14 @@ another's are each refused. Prints "N passed, N failed".
 
 import os
 import pathlib
-import subprocess
 import sys
 import tempfile
 
+import ledger
+from ledger import close, expect
+
 MODULE = "/usr/lib/softhsm/libsofthsm2.so"
 KEYS = pathlib.Path(__file__).resolve().parents[1] / "seal_keys"
-passed = failed = 0
-
-
-def expect(what, holds, told=""):
-    global passed, failed
-    if holds:
-        passed += 1
-    else:
-        failed += 1
-        print(f"FAILED {what}: {told}")
 
 
 class Token:
@@ -37,8 +29,7 @@ class Token:
         self.must("softhsm2-util", "--init-token", "--free", "--label", "bench", "--pin", "4711", "--so-pin", "0815")
 
     def run(self, *command, **env):
-        done = subprocess.run([str(c) for c in command], capture_output=True, text=True, env={**self.env, **env})
-        return done.returncode, done.stdout + done.stderr
+        return ledger.run(*command, env={**self.env, **env})
 
     def must(self, *command):
         code, told = self.run(*command)
@@ -88,8 +79,7 @@ def main():
         expect("another's certificate", code == 1 and "another key than its certificate's" in told and not pdf.exists(), told)
         code, told = token.run(program, "certify", visit, "-o", pdf, "--token", KEYS / "p256.crt")
         expect("no module", code == 1 and "no PKCS#11 module" in told, told)
-    print(f"{passed} passed, {failed} failed")
-    sys.exit(1 if failed else 0)
+    close()
 
 
 if __name__ == "__main__":

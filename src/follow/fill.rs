@@ -3,7 +3,7 @@
 
 use super::blanks;
 use crate::quantity::Kind;
-use crate::visit::{self, Circuit, CircuitText, Visit};
+use crate::visit::{self, Circuit, CircuitText, Visit, write_quoted, write_text};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Values by the names of the worksheet's fields.
@@ -306,34 +306,20 @@ fn flag(value: &str) -> String {
 
 /// A text as a YAML value, in quotes unless it is certain to be read as itself without.
 fn plain(text: &str) -> String {
-    let simple = text.starts_with(char::is_alphanumeric)
-        && text
-            .chars()
-            .all(|c| c.is_alphanumeric() || " -_./°·²".contains(c))
-        && !text.ends_with(' ');
+    let text = one_line(text);
     // A negative number has its unit behind it.
     let negative = text.strip_prefix('-').is_some_and(|rest| {
         rest.starts_with(|c: char| c.is_ascii_digit()) && !rest.contains(['#', ':'])
     });
-    if simple || negative {
-        text.to_owned()
-    } else {
-        quoted(text)
-    }
+    if negative { text } else { write_text(&text) }
 }
 
 fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' | '\r' | '\t' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
+    write_quoted(&one_line(text))
+}
+
+fn one_line(text: &str) -> String {
+    text.replace(['\n', '\r', '\t'], " ")
 }
 
 #[cfg(test)]

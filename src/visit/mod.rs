@@ -37,6 +37,7 @@ pub use schema::schema;
 pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
 pub use write::{Comments, write, write_with};
+pub(crate) use write::{quoted as write_quoted, text as write_text};
 
 use diagnostics::Problems;
 use reader::Reader;

@@ -579,7 +579,7 @@ fn flow_list(values: impl Iterator<Item = String>) -> String {
 }
 
 /// A text as a YAML value, in quotes unless it is certain to be read as itself without.
-fn text(value: &str) -> String {
+pub(crate) fn text(value: &str) -> String {
     let plain = value.starts_with(char::is_alphanumeric)
         && !value.ends_with(' ')
         && value
@@ -594,7 +594,7 @@ fn text(value: &str) -> String {
 }
 
 /// A text in double quotes.
-fn quoted(value: &str) -> String {
+pub(crate) fn quoted(value: &str) -> String {
     let mut out = String::with_capacity(value.len() + 2);
     out.push('"');
     for c in value.chars() {

@@ -146,8 +146,7 @@ fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
         .collect()
 }
 
-/// A number's series and its place in it: what stands before its last digits, how many digits
-/// those are when they begin with a zero, and their value.
+/// A number's series and its place in it: what stands before its last digits, and their value.
 fn place(number: &str) -> Option<(&str, u64)> {
     let stem = number.trim_end_matches(|c: char| c.is_ascii_digit());
     Some((stem, number[stem.len()..].parse().ok()?))

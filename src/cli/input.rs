@@ -162,8 +162,7 @@ fn no_rules(named: &str, why: Failure) -> Failure {
 
 /// The wording in the visit's first language.
 pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, Failure> {
-    let language = visit.print.language.first().map_or("en", String::as_str);
-    Wording::built_in(language).map_err(|e| Failure::Refused(e.to_string()))
+    Wording::built_in(visit.print.main_language()).map_err(|e| Failure::Refused(e.to_string()))
 }
 
 /// The images of a visit, ready for embedding; its photos with so much detail.

@@ -247,10 +247,7 @@ impl Originals<'_> {
             return Original::Unreadable("the path leads out of the folder".to_owned());
         }
         match input::read_bytes(&self.0.join(file)) {
-            Ok(bytes) => {
-                let digest = Sha256::digest(&bytes);
-                Original::Digest(digest.iter().map(|b| format!("{b:02x}")).collect())
-            }
+            Ok(bytes) => Original::Digest(base16ct::lower::encode_string(&Sha256::digest(&bytes))),
             Err(failure) => Original::Unreadable(failure.to_string()),
         }
     }

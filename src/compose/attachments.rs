@@ -6,8 +6,8 @@ use super::speaker::Speaker;
 use super::tree::Attachment;
 use crate::photo::PreparedImage;
 use crate::visit::Visit;
+use base16ct::lower;
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 
 /// Name of the visit file inside the certificate.
 pub const VISIT: &str = "visit.yaml";
@@ -61,18 +61,14 @@ fn digests(visit: &Visit, photos: &[PreparedImage]) -> String {
 
 /// A photo's line in the list of digests.
 pub fn digest_line(sha256: &[u8], file: &str) -> String {
-    format!("{}  {file}\n", hex(sha256))
+    format!("{}  {file}\n", lower::encode_string(sha256))
 }
 
 /// The certificate's number and the digest of its record: the same for the same record.
 pub(super) fn identifier(visit: &Visit, source: &[u8]) -> String {
-    format!("{} sha256:{}", visit.number, hex(&Sha256::digest(source)))
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        // Writing to a string cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    format!(
+        "{} sha256:{}",
+        visit.number,
+        lower::encode_string(&Sha256::digest(source))
+    )
 }

@@ -7,7 +7,6 @@
 //! whoever writes both. 16 digits of the key make 64 bits, and there nobody can choose both sides.
 
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 
 /// Hexadecimal digits of the record's digest that are printed, and the fewest accepted.
 const RECORD_DIGITS: usize = 24;
@@ -50,13 +49,7 @@ impl CheckLine {
         CheckLine {
             // Other spaces and line breaks could not be typed back.
             number: number.split_whitespace().collect::<Vec<_>>().join(" "),
-            record: Sha256::digest(record)
-                .iter()
-                .fold(String::new(), |mut text, byte| {
-                    // Writing to a string cannot fail.
-                    let _ = write!(text, "{byte:02X}");
-                    text
-                }),
+            record: base16ct::upper::encode_string(&Sha256::digest(record)),
             key: digits(fingerprint),
         }
     }

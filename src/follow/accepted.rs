@@ -1,6 +1,8 @@
 //! A visit that was read before, read again.
 
-use crate::visit::{ImageFacts, ImageProblem, Surroundings};
+use crate::assess::{self, Earlier};
+use crate::rules::Rules;
+use crate::visit::{self, Diagnostics, ImageFacts, ImageProblem, Surroundings};
 use chrono::NaiveDate;
 
 /// The world around a visit that was accepted before: its photos have been judged, its date lies
@@ -21,4 +23,14 @@ impl Surroundings for Accepted {
     fn prints(&self, _c: char) -> bool {
         true
     }
+}
+
+/// An earlier visit from its source, assessed under the rules now in force.
+///
+/// # Errors
+/// What is wrong with its file.
+pub fn earlier_visit(source: &str, name: &str, rules: &Rules) -> Result<Earlier, Diagnostics> {
+    let visit = visit::read(source, name, &Accepted)?;
+    let assessment = assess::assess(&visit, rules, &[]);
+    Ok(Earlier::new(&visit, &assessment))
 }

@@ -9,7 +9,6 @@ use crate::seal::{Fingerprint, Verified};
 use crate::visit::{self, Replaces};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 
 /// What a certificate is called, and what it replaces.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -49,17 +48,9 @@ impl Standing {
     /// A visit file that this version refuses.
     pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
         let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
-        let sha256 =
-            Sha256::digest(verified.bytes())
-                .iter()
-                .fold(String::new(), |mut text, byte| {
-                    // Writing to a string cannot fail.
-                    let _ = write!(text, "{byte:02x}");
-                    text
-                });
         Ok(Self {
             number: visit.number,
-            sha256,
+            sha256: base16ct::lower::encode_string(&Sha256::digest(verified.bytes())),
             replaces: visit.replaces.map(Earlier::from),
             key: verified.fingerprint(),
         })

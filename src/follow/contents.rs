@@ -220,13 +220,7 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
             };
         }
     };
-    let language = again
-        .visit
-        .print
-        .language
-        .first()
-        .map_or("en", String::as_str);
-    let wording = match Wording::built_in(language) {
+    let wording = match Wording::built_in(again.visit.print.main_language()) {
         Ok(wording) => wording,
         Err(why) => {
             return Pages::NotDetermined {

@@ -2,9 +2,9 @@
 //! and what the findings are. JSON in, JSON out; the same stages as every other command, compiled
 //! to WebAssembly.
 
-use super::accepted::Accepted;
+use super::accepted::{Accepted, earlier_visit};
 use super::fill::{self, Values};
-use crate::assess::{self, Earlier};
+use crate::assess;
 use crate::compose::{self, Speaker, Wording};
 use crate::rules::{self, Rules};
 use crate::visit;
@@ -61,15 +61,10 @@ fn judged(request: &Request) -> Result<Value, String> {
     let earlier = request
         .earlier
         .iter()
-        .map(|source| {
-            let visit = read(source)?;
-            let assessment = assess::assess(&visit, rules, &[]);
-            Ok(Earlier::new(&visit, &assessment))
-        })
+        .map(|source| earlier_visit(source, name, rules).map_err(|e| e.to_string()))
         .collect::<Result<Vec<_>, String>>()?;
     let assessment = assess::assess(&visit, rules, &earlier);
-    let language = visit.print.language.first().map_or("en", String::as_str);
-    let wording = Wording::built_in(language).map_err(|e| e.to_string())?;
+    let wording = Wording::built_in(visit.print.main_language()).map_err(|e| e.to_string())?;
     let speaker = Speaker::new(&visit, &assessment, rules, wording);
     let numbers = &speaker.numbers;
     let rises: Vec<Value> = assessment

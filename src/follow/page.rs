@@ -39,8 +39,7 @@ pub fn page(sheet: &Document, request: &Request, beside: &[Beside]) -> String {
         .collect();
     let beside = serde_json::Value::from(beside).to_string();
     // What the phone keeps belongs to this visit file alone.
-    let digest = Sha256::digest(request.visit.as_bytes());
-    let id: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
+    let id = base16ct::lower::encode_string(&Sha256::digest(request.visit.as_bytes())[..8]);
     let body: String = sheet.body.iter().map(block).collect();
     // The large parts last, so that nothing looks for places in them.
     PAGE.replace("{title}", &escaped(&sheet.about.title))

@@ -2,7 +2,7 @@
 //! assessment as it was printed. Read back only from what a seal covers, and computed again to
 //! show that the findings follow from the readings.
 
-use crate::assess::{self, Assessment, Earlier};
+use crate::assess::{self, Assessment};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules, RulesError};
@@ -10,7 +10,7 @@ use crate::seal::{Attachment, SealError, Verified};
 use crate::visit::{self, Diagnostics, Visit};
 use serde_json::Value;
 
-pub use super::accepted::Accepted;
+pub use super::accepted::{Accepted, earlier_visit};
 
 /// Name of a firm's rules file inside a certificate.
 pub const RULES: &str = "rules.yaml";
@@ -159,8 +159,12 @@ impl Record {
             .collect::<Result<Vec<_>, _>>()
             .map_err(RecordError::Visit)?;
         let assessment = assess::assess(&visit, rules, &earlier);
-        let language = visit.print.language.first().map_or("en", String::as_str);
-        let now = compose::json(&assessment, &visit, rules, Wording::built_in(language)?);
+        let now = compose::json(
+            &assessment,
+            &visit,
+            rules,
+            Wording::built_in(visit.print.main_language())?,
+        );
         let mut differences = Vec::new();
         differ(&self.assessment, &now, &mut String::new(), &mut differences);
         differences.retain(|d| !d.path.starts_with("/tool/"));
@@ -171,16 +175,6 @@ impl Record {
             differences,
         })
     }
-}
-
-/// An earlier visit from its source, assessed under the rules now in force.
-///
-/// # Errors
-/// What is wrong with its file.
-pub fn earlier_visit(source: &str, name: &str, rules: &Rules) -> Result<Earlier, Diagnostics> {
-    let visit = visit::read(source, name, &Accepted)?;
-    let assessment = assess::assess(&visit, rules, &[]);
-    Ok(Earlier::new(&visit, &assessment))
 }
 
 /// Collects where two JSON values differ, deepest places first told.

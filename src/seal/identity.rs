@@ -92,7 +92,7 @@ impl Fingerprint {
 
     /// 64 lower-case hexadecimal digits, as other programs print it.
     pub fn hex(&self) -> String {
-        self.0.iter().map(|b| format!("{b:02x}")).collect()
+        base16ct::lower::encode_string(&self.0)
     }
 
     /// Reads either form: digits in any case, with spaces, colons or hyphens anywhere.
@@ -549,7 +549,7 @@ fn file_name(name: &str) -> String {
         format!("{slug}.p12")
     } else {
         let digest = Sha256::digest(name.as_bytes());
-        let tag: String = digest[..4].iter().map(|b| format!("{b:02x}")).collect();
+        let tag = base16ct::lower::encode_string(&digest[..4]);
         let dash = if slug.is_empty() { "" } else { "-" };
         format!("{slug}{dash}{tag}.p12")
     }

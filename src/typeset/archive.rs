@@ -29,7 +29,7 @@ const PDFUA_SCHEMA: &str = "<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseTyp
 /// The XMP packet (ISO 16684-1).
 fn xmp(about: &About, identifier: &[u8; 16]) -> Vec<u8> {
     let date = about.created.format("%Y-%m-%dT%H:%M:%S%:z");
-    let hex: String = identifier.iter().map(|b| format!("{b:02x}")).collect();
+    let hex = base16ct::lower::encode_string(identifier);
     let [title, author, subject, name, language, producer] = [
         &about.title,
         &about.author,

@@ -77,6 +77,13 @@ pub struct Print {
     pub language: Vec<String>,
 }
 
+impl Print {
+    /// The main language.
+    pub fn main_language(&self) -> &str {
+        self.language.first().map_or("en", String::as_str)
+    }
+}
+
 /// Unit system of printed values.
 pub type Units = crate::quantity::System;
 

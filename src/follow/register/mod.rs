@@ -153,7 +153,7 @@ impl Row {
 
 /// The rows of one certificate; at least one.
 pub fn rows(file: &str, pdf: &[u8]) -> Vec<Row> {
-    let blank = Row::of_file(file, hex(&Sha256::digest(pdf)));
+    let blank = Row::of_file(file, base16ct::lower::encode_string(&Sha256::digest(pdf)));
     let refused = |problem: String| {
         vec![Row {
             problem: Some(problem),
@@ -259,10 +259,6 @@ pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
         .filter(|(_, line)| !line.trim().is_empty())
         .map(|(i, line)| serde_json::from_str(line).map_err(|e| (i + 1, e.to_string())))
         .collect()
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|b| format!("{b:02x}")).collect()
 }
 
 /// Which rows are wanted.

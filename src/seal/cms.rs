@@ -5,8 +5,10 @@
 //! (RFC 5035), and no signing-time, which EN 319 142-1 forbids here (the time stands in /M);
 //! the signer's certificate and its issuers inside.
 
+use std::cmp::Ordering;
+
 use der::asn1::{ObjectIdentifier, OctetString, SetOfVec};
-use der::{Any, Decode, Encode, Sequence, Tag, Tagged, ValueOrd};
+use der::{Any, Decode, DerOrd, Encode, Sequence, Tag, Tagged, ValueOrd};
 use sha1::Sha1;
 use sha2::{Digest, Sha256};
 use x509_cert::attr::{Attribute, Attributes};
@@ -42,6 +44,8 @@ struct ContentInfo {
     content: SignedData,
 }
 
+/// `certificates` keeps the order it was read in: a SET of DER is sorted, but authorities'
+/// programs write the signer first.
 #[derive(Debug, Sequence)]
 struct SignedData {
     version: u8,
@@ -53,7 +57,7 @@ struct SignedData {
         constructed = "true",
         optional = "true"
     )]
-    certificates: Option<SetOfVec<Any>>,
+    certificates: Option<Vec<Any>>,
     #[asn1(
         context_specific = "1",
         tag_mode = "IMPLICIT",
@@ -205,7 +209,7 @@ fn assemble(
                 content_type: DATA,
                 content: None,
             },
-            certificates: Some(SetOfVec::try_from(certificates)?),
+            certificates: Some(SetOfVec::try_from(certificates)?.into_vec()),
             revocations: None,
             signers: SetOfVec::try_from(vec![SignerInfo {
                 version: 1,
@@ -306,6 +310,12 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit
         return Err(bad("it is not written in DER"));
     }
     let data = info.content;
+    let certificates = data.certificates.as_deref().unwrap_or_default();
+    if kind == Content::Detached
+        && !certificates.is_sorted_by(|a, b| a.der_cmp(b).is_ok_and(Ordering::is_lt))
+    {
+        return Err(bad("it is not written in DER"));
+    }
     let expected = match kind {
         Content::Detached => DATA,
         Content::TimeStamp => TIME_STAMP_INFO,
@@ -386,7 +396,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit
     };
     let mut own = None;
     let mut others = Vec::new();
-    for any in data.certificates.iter().flat_map(|set| set.iter()) {
+    for any in certificates {
         let der = any.to_der().map_err(|_| bad("a certificate is damaged"))?;
         let Ok(certificate) = Certificate::from_der(&der) else {
             return Err(bad("a certificate in it is damaged"));

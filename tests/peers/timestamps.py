@@ -53,8 +53,10 @@ class Authority:
         (folder / "ts.cnf").write_text(CONFIG)
         (folder / "serial").write_text("01\n")
         self.root = folder / "root.pem"
+        # With a short serial number the root sorts before the authority that openssl writes first:
+        # tokens then carry their certificates in an order that DER would not write.
         self.openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-keyout", "root.key", "-out", "root.pem",
-                     "-days", "3650", "-subj", "/CN=Clockmakers Root", "-addext", "basicConstraints=critical,CA:TRUE",
+                     "-days", "3650", "-set_serial", "5", "-subj", "/CN=Clockmakers Root", "-addext", "basicConstraints=critical,CA:TRUE",
                      "-addext", "keyUsage=critical,keyCertSign,cRLSign")
         self.openssl("req", "-newkey", "rsa:2048", "-nodes", "-keyout", "tsa.key", "-out", "tsa.csr", "-subj", "/CN=Loopback Clock")
         (folder / "tsa.ext").write_text("basicConstraints=critical,CA:FALSE\nkeyUsage=critical,digitalSignature\n"

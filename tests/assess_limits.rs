@@ -78,13 +78,13 @@ fn a_plain_visit_is_clean_and_complete() {
 
 #[test]
 fn rise_over_air_from_both_sides_of_each_edge() {
-    // Borderline is told against the limit that the grade comes from, the first one for a pass.
+    // Borderline is told against the nearer of the edges around the value.
     for (rise, expected, borderline) in [
         (10.99, Grade::Pass, true),
         (11.01, Grade::Note, true),
-        (20.99, Grade::Note, false),
+        (20.99, Grade::Note, true),
         (21.01, Grade::Watch, true),
-        (39.99, Grade::Watch, false),
+        (39.99, Grade::Watch, true),
         (40.01, Grade::Repair, true),
     ] {
         let mut visit = plain([rise, rise]);
@@ -97,7 +97,12 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert_eq!(p.is_some(), borderline, "{p:?}");
         assert!(p.is_none_or(|p| (0.45..0.55).contains(&p)), "{p:?}");
         assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+        assert!((f.limit.unwrap() - rise).abs() < 0.02, "{f:?}");
     }
+    // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
+    let f = judged(&plain([16.0, 16.0]));
+    let f = finding(&f, "rise");
+    assert_eq!((f.limit, f.borderline), (Some(11.0), false));
 }
 
 #[test]
@@ -421,8 +426,12 @@ fn every_gap_makes_the_visit_incomplete() {
         ["torque-not-checked"]
     );
     assert_eq!(
+        told(&|v| v.circuits[0].torque.clear()),
+        ["torque-not-checked!"]
+    );
+    assert_eq!(
         told(&|v| v.circuits[0].looked_at.clear()),
-        ["not-looked-at"]
+        ["not-looked-at!"]
     );
     assert_eq!(told(&|v| v.reason = Reason::Periodic), ["no-earlier"]);
     assert_eq!(
@@ -573,8 +582,82 @@ fn a_spot_that_is_too_wide_says_where_to_go() {
     };
     assert_eq!(grade(&at(60.0), "spot-too-wide"), None);
     let a = at(61.0);
+    assert!(a.complete);
     let f = finding(&a, "spot-too-wide");
     assert!(matches!(f.values["distance"], Value::Length(d) if (d.metre() - 0.06).abs() < 1e-12));
+}
+
+#[test]
+fn a_spot_wider_than_the_target_leaves_the_visit_incomplete() {
+    let at = |rounds: &[usize], mm: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].distance_to_spot = Some(Ratio::from_value(12.0));
+        visit.circuits[0].places[0].connections[0].width = Some(Length::from_metre(0.01));
+        for &i in rounds {
+            heat(&mut visit).rounds[i].readings[0].1.distance = Some(Length::from_metre(mm / 1e3));
+        }
+        let a = judged(&visit);
+        assert_eq!(grade(&a, "spot-too-wide"), Some(Grade::Note));
+        limits(&a)
+    };
+    assert_eq!(at(&[2], 120.0), Vec::<String>::new());
+    assert_eq!(at(&[2], 121.0), ["spot-over-target!"]);
+    // What was read after a quarter of an hour is not what the grade rests on.
+    assert_eq!(at(&[1], 121.0), Vec::<String>::new());
+}
+
+#[test]
+fn the_current_that_was_drawn_against_charger_and_breaker() {
+    // 40 A charger on a 50 A breaker; 3 % of the current, twice its standard uncertainty:
+    // U = 2·0.03·I/√3, so that the value is sure from I·(1 − 0.03464) on.
+    let drew = |ampere: f64, breaker: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].breaker.rating = Current::from_ampere(breaker);
+        current(&mut visit, ampere);
+        judged(&visit)
+    };
+    let sure = 1.0 - 0.06 / 3f64.sqrt();
+    // 60 A breaker: up to 48 A of continuous load (NFPA 70, 210.20(A)), so the charger's own
+    // 40 A come first.
+    assert_eq!(grade(&drew(39.99 / sure, 60.0), "charging-current"), None);
+    let a = drew(40.01 / sure, 60.0);
+    let f = finding(&a, "charging-current");
+    assert_eq!((f.grade, f.variant), (Grade::Watch, Some("charger")));
+    assert_eq!(f.limit, Some(40.0));
+    let a = drew(47.99 / sure, 60.0);
+    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+    let a = drew(48.01 / sure, 60.0);
+    let f = finding(&a, "charging-current");
+    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("breaker")));
+    assert_eq!(f.limit, Some(48.0));
+    // A device listed for all of its rating carries all of it.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.full_rated = true;
+    current(&mut visit, 49.0);
+    let a = judged(&visit);
+    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+}
+
+#[test]
+fn a_drop_too_large_for_a_clamp_in_both_legs_alike() {
+    // IEC 60999-1: 22.5 mV; at 32 A of 40 A a drop counts 40/32.
+    let drop = |mv: f64, amps: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        current(&mut visit, amps);
+        for i in 0..2 {
+            heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(mv / 1e3));
+        }
+        judged(&visit)
+    };
+    assert_eq!(grade(&drop(22.6, 40.0), "contact-drop"), None, "within U");
+    let a = drop(24.0, 40.0);
+    let f = finding(&a, "contact-drop");
+    assert_eq!((f.grade, f.unit), (Grade::Watch, "mV"));
+    assert!((f.value.unwrap() - 24.0).abs() < 1e-9 && f.limit == Some(22.5));
+    assert_eq!(grade(&a, "contact-resistance"), Some(Grade::Pass));
+    let a = drop(24.0 * 0.8, 32.0);
+    assert!((finding(&a, "contact-drop").value.unwrap() - 24.0).abs() < 1e-9);
+    assert_eq!(grade(&drop(24.0 * 0.7, 32.0), "contact-drop"), None);
 }
 
 #[test]
@@ -829,6 +912,19 @@ fn torque_found_within_the_tools_accuracy_held() {
     // 6 % of 5 N·m: 4.7 N·m.
     assert_eq!(found(4.7), "torque-held");
     assert_eq!(found(4.69), "torque-moved");
+    assert_eq!(found(5.3), "torque-held");
+    assert_eq!(found(5.31), "torque-tight");
+}
+
+#[test]
+fn a_screw_found_tight_and_not_told_otherwise_was_left_so() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].torque[0].found = TorqueFound::Value(Torque::from_newton_metre(8.0));
+    visit.circuits[0].torque[0].left = None;
+    let a = judged(&visit);
+    let f = finding(&a, "torque-left-wrong");
+    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("high")));
+    assert!(matches!(f.values["left"], Value::Torque(t) if t.newton_metre() == 8.0));
 }
 
 #[test]

@@ -182,6 +182,7 @@ struct Finding {
     action: String,
     variant: Option<String>,
     judgement: Option<Judgement>,
+    effective_grade: Grade,
 }
 
 #[derive(Deserialize)]
@@ -270,7 +271,8 @@ fn the_keys_keep_their_order() {
             "text",
             "action",
             "variant",
-            "judgement"
+            "judgement",
+            "effective_grade"
         ]
     );
     assert_eq!(

@@ -7,8 +7,8 @@
 //! that.
 
 use super::engine::{Earlier, Notes};
-use super::legs;
 use super::model::{ConnectionAssessment, Limitation, Value, Values};
+use super::{heat, legs};
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
@@ -22,7 +22,7 @@ pub(super) fn judge(
     rules: &Rules,
     notes: &mut Notes,
 ) {
-    readings(circuit, connections, rules, notes);
+    readings(visit, circuit, connections, rules, notes);
     legs_told(circuit, notes);
     torque(circuit, notes);
     surfaces(circuit, connections, notes);
@@ -43,6 +43,7 @@ fn limit(circuit: &Circuit, id: &'static str, incomplete: bool) -> Limitation {
 }
 
 fn readings(
+    visit: &Visit,
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
     rules: &Rules,
@@ -110,6 +111,13 @@ fn readings(
     if !unread.is_empty() {
         let mut l = limit(circuit, "readings-missing", true);
         l.connections = unread;
+        notes.limitations.push(l);
+    }
+
+    let blurred = heat::spot_over_target(visit, circuit, needed);
+    if !blurred.is_empty() {
+        let mut l = limit(circuit, "spot-over-target", true);
+        l.connections = blurred;
         notes.limitations.push(l);
     }
 }
@@ -228,7 +236,7 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         .map(|(_, c)| c.id.clone())
         .collect();
     if !unchecked.is_empty() {
-        let mut l = limit(circuit, "torque-not-checked", false);
+        let mut l = limit(circuit, "torque-not-checked", circuit.torque.is_empty());
         l.connections = unchecked;
         notes.limitations.push(l);
     }

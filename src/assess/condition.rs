@@ -42,7 +42,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 circuit: Some(circuit.id.clone()),
                 place: Some(place.id.clone()),
                 connections: Vec::new(),
-                incomplete: false,
+                incomplete: circuit.looked_at.is_empty(),
                 values: super::Values::new(),
             });
         }

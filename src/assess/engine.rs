@@ -5,8 +5,8 @@ use super::model::{
     Assessment, CircuitAssessment, ConnectionAssessment, Finding, Limitation, Outcome,
 };
 use super::{
-    circuit, complete, condition, due, heat, heat_findings, hints, instruments, isolation,
-    judgement, legs, resistance, since, torque,
+    charging_current, circuit, complete, condition, due, heat, heat_findings, hints, instruments,
+    isolation, judgement, legs, resistance, since, torque,
 };
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
@@ -154,6 +154,7 @@ fn judge_circuit(
         .extend(torque::findings(circuit, visit, rules, earlier));
 
     let mut connections = heat::measure(visit, circuit, rules, notes);
+    charging_current::judge(visit, circuit, rules, notes);
     heat_findings::judge(circuit, &connections, rules, notes);
     legs::judge(circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);

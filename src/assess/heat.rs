@@ -5,6 +5,7 @@
 //! to at rated load; `heat_findings` grades it.
 
 use super::engine::Notes;
+use super::legs;
 use super::model::{ConnectionAssessment, Finding, Limitation, RoundValue, Value, Values};
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
@@ -154,6 +155,42 @@ fn too_far(
         .filter_map(|reading| spot::spot(reading.distance?, ratio, width, share))
         .find(|s| s.too_wide)
         .map(|s| s.go_to)
+}
+
+/// Connections that carry the charger's current and of which every reading in these rounds was
+/// made with a spot wider than the target itself: what they read is mixed with what lies behind
+/// and bounds the heat from below only.
+pub(super) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize]) -> Vec<String> {
+    let Some(heat) = &circuit.heat else {
+        return Vec::new();
+    };
+    let Some(ratio) = visit
+        .instrument(&heat.with)
+        .and_then(|i| i.distance_to_spot)
+    else {
+        return Vec::new();
+    };
+    let carrying = legs::carrying(circuit);
+    let wider = |connection: &Connection| {
+        let width = connection.width?;
+        let mut spots = rounds
+            .iter()
+            .filter_map(|&i| heat.rounds.get(i))
+            .flat_map(|r| &r.readings)
+            .filter(|(id, _)| *id == connection.id)
+            .map(|(_, reading)| spot::spot(reading.distance?, ratio, width, 1.0))
+            .peekable();
+        spots.peek()?;
+        spots
+            .all(|spot| spot.is_some_and(|s| s.too_wide))
+            .then(|| connection.id.clone())
+    };
+    circuit
+        .connections()
+        .map(|(_, c)| c)
+        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter_map(wider)
+        .collect()
 }
 
 /// From a connection's rounds to its settled rise, rise at rated load and projection.

@@ -127,9 +127,9 @@ fn rise(
     let (connection, value, grade, connections) = worst(here, bands, |c| {
         Some(graded_rise(c, judged)?.value.kelvin())
     })?;
-    let u =
-        graded_rise(connection, judged)?.expanded.kelvin() / rules.thermal.coverage_factor.value;
-    let limit = limit_of(bands, value);
+    let expanded = graded_rise(connection, judged)?.expanded.kelvin();
+    let u = expanded / rules.thermal.coverage_factor.value;
+    let limit = limit_of(bands, value, expanded);
     let (measured, measured_rise) = judged_of(connection, judged).next_back()?;
     let mut finding = at(circuit, place, over("rise", grade, value, limit, u, rules));
     finding.connections = connections;
@@ -154,13 +154,16 @@ fn rise(
     Some(finding)
 }
 
-/// The edge of the band that a value is in; below the first, the edge that it is below.
-pub(super) fn limit_of(bands: &Bands, value: f64) -> Option<f64> {
-    bands
-        .grade(value)
-        .1
-        .or_else(|| bands.first_edge())
-        .map(|e| e.at)
+/// The edge that a value is held against: that of the band it is in, or below the first the edge
+/// that it is below. Where the edge of the next band is nearer, and within the expanded
+/// uncertainty, that one: the value may as well be worse than it is graded.
+pub(super) fn limit_of(bands: &Bands, value: f64, expanded: f64) -> Option<f64> {
+    let Some(reached) = bands.grade(value).1 else {
+        return bands.first_edge().map(|e| e.at);
+    };
+    let next = bands.edges.iter().map(|e| e.at).find(|at| *at > value);
+    let nearer = next.filter(|at| at - value < expanded.min(value - reached.at));
+    Some(nearer.unwrap_or(reached.at))
 }
 
 /// Temperature on the hottest day at rated load against the lowest rating.
@@ -175,17 +178,18 @@ fn projected(
     let bands = &rules.thermal.projected_margin;
     let (connection, over_limit, grade, connections) =
         worst(here, bands, |c| Some(-c.margin?.kelvin()))?;
-    let u = connection.rise_at_rated?.expanded.kelvin() / rules.thermal.coverage_factor.value;
+    let expanded = connection.rise_at_rated?.expanded.kelvin();
+    let u = expanded / rules.thermal.coverage_factor.value;
     let (rating, origin) = connection.limit?;
     let temperature = connection.projected?;
     // Value and limit are printed as temperatures' difference to the rating, the margin.
-    let edge = limit_of(bands, over_limit).unwrap_or(0.0);
-    let borderline = (over_limit - edge).abs() < rules.thermal.coverage_factor.value * u;
+    let edge = limit_of(bands, over_limit, expanded).unwrap_or(0.0);
+    let borderline = (over_limit - edge).abs() < expanded;
     Some(Finding {
         value: Some(-over_limit),
         limit: Some(-edge),
         unit: "K",
-        uncertainty: Some(rules.thermal.coverage_factor.value * u),
+        uncertainty: Some(expanded),
         borderline,
         probability_over: borderline.then(|| uncertainty::probability_over(over_limit, u, edge)),
         source: bands.source.clone(),

@@ -193,7 +193,11 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
             grade,
             value,
             if grade > Grade::Pass {
-                limit_of(bands, value)
+                limit_of(
+                    bands,
+                    value,
+                    rules.thermal.coverage_factor.value * u * factor,
+                )
             } else {
                 bands.first_edge().map(|e| e.at)
             },

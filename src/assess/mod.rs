@@ -1,6 +1,7 @@
 //! The findings engine: pure functions from a visit, a rule set and earlier visits to an
 //! [`Assessment`]. No files, no clock, no words for customers.
 
+mod charging_current;
 pub mod circuit;
 mod complete;
 mod condition;

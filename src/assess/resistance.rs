@@ -47,6 +47,7 @@ pub(super) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
             continue;
         };
         notes.findings.push(finding(circuit, place, &found, rules));
+        notes.findings.extend(drop(circuit, place, &found, rules));
     }
 }
 
@@ -186,6 +187,41 @@ pub(super) fn against_sister<'a, 'b>(
     Some((ratio, u, sister))
 }
 
+/// The largest drop of a place at rated current, where it is beyond its uncertainty too much for
+/// a sound clamp. Equal bad joints in all legs show here only.
+fn drop(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Option<Finding> {
+    let bands = &rules.thermal.contact_drop;
+    let k = rules.thermal.coverage_factor.value;
+    let rated = circuit.charger.rated_current;
+    let worst = found
+        .iter()
+        .max_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm))?;
+    let (value, u) = (
+        worst.contact.ohm * rated.ampere(),
+        worst.contact.u_ohm * rated.ampere(),
+    );
+    let limit = limit_of(bands, value, k * u);
+    let grade = bands.grade(value - k * u).0;
+    (grade > bands.below).then(|| Finding {
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        connections: vec![worst.connection.id.clone()],
+        value: Some(value * 1e3),
+        limit: limit.map(|l| l * 1e3),
+        unit: "mV",
+        uncertainty: Some(k * u * 1e3),
+        source: bands.source.clone(),
+        values: [
+            ("drop", Value::Voltage(worst.drop)),
+            ("current", Value::Current(worst.current)),
+            ("rated", Value::Current(rated)),
+            ("power", Value::Power(worst.contact.power)),
+        ]
+        .into(),
+        ..Finding::new("contact-drop", grade)
+    })
+}
+
 fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Finding {
     let bands = &rules.thermal.contact_resistance;
     let k = rules.thermal.coverage_factor.value;
@@ -227,7 +263,7 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
     } else {
         Grade::Pass
     };
-    let limit = limit_of(bands, ratio);
+    let limit = limit_of(bands, ratio, k * u);
     let borderline = limit.is_some_and(|l| (ratio - l).abs() < k * u);
     let mut values = values(r);
     values.insert("sister", Value::Text(sister.connection.id.clone()));

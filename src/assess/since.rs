@@ -152,7 +152,7 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
         .reduce(|worst, next| if next.2 > worst.2 { next } else { worst })
         .unwrap_or((0.0, 0.0, Grade::Pass));
     let limit = if grade > Grade::Pass {
-        limit_of(bands, value)
+        limit_of(bands, value, rules.thermal.coverage_factor.value * u)
     } else {
         bands.first_edge().map(|e| e.at)
     };

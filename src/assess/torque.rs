@@ -46,6 +46,10 @@ pub struct Judged {
     pub half_width: f64,
     /// Whether the connection moved before the value wanted.
     pub moved: bool,
+    /// Whether it was found tighter than wanted.
+    pub tight: bool,
+    /// What it was left at: as told, else as found where it did not move.
+    pub left_at: Option<Torque>,
     /// How it was left.
     pub left: Left,
     /// Share of the value wanted that was found lost (0–1), where a value was found.
@@ -82,6 +86,8 @@ pub fn judge(
     let Some(target) = wanted.as_ref().map(|w| w.torque.newton_metre()) else {
         return Judged {
             moved: matches!(check.found, TorqueFound::Moved),
+            tight: false,
+            left_at: check.left,
             left: Left::Untold,
             lost: None,
             half_width: 0.0,
@@ -100,18 +106,25 @@ pub fn judge(
             )
         }
     };
-    let left = match check.left.map(Torque::newton_metre) {
+    let found = match check.found {
+        TorqueFound::Value(found) => Some(found),
+        TorqueFound::Held | TorqueFound::Moved => None,
+    };
+    let high = |t: f64| t > target + half_width + slack(target);
+    let left_at = check.left.or(found.filter(|_| !moved));
+    let left = match left_at.map(Torque::newton_metre) {
         Some(left) if left < target - half_width - slack(target) => Left::Low,
-        Some(left) if left > target + half_width + slack(target) => Left::High,
+        Some(left) if high(left) => Left::High,
         Some(_) => Left::Right,
         None if moved => Left::Untold,
-        // What did not move was left as it was found.
         None => Left::Right,
     };
     Judged {
         wanted,
         half_width,
         moved,
+        tight: found.is_some_and(|f| high(f.newton_metre())),
+        left_at,
         left,
         lost,
     }
@@ -166,8 +179,9 @@ fn moved_before(
 /// The findings of all torque checks of a circuit, in the file's order.
 ///
 /// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, `again` when it had been put
-/// right at the visit before too, or `untold` when the visit does not say what it was left at), `torque-left-wrong` (variant `low` or `high`),
-/// `torque-no-value` (a note: nobody knows what to tighten to). Values: `wanted`, `found`,
+/// right at the visit before too, or `untold` when the visit does not say what it was left at),
+/// `torque-tight` (found tighter than wanted, and put right), `torque-left-wrong` (variant `low` or
+/// `high`), `torque-no-value` (a note: nobody knows what to tighten to). Values: `wanted`, `found`,
 /// `left`, `half_width`, `lost`, and `fallback` with the source of a fallback value.
 pub fn findings(
     circuit: &Circuit,
@@ -219,7 +233,7 @@ fn finding(
     if let Some(found) = found {
         values.insert("found", Value::Torque(found));
     }
-    if let Some(left) = check.left {
+    if let Some(left) = judged.left_at {
         values.insert("left", Value::Torque(left));
     }
     if let Some(lost) = judged.lost {
@@ -237,14 +251,14 @@ fn finding(
             "torque-left-wrong",
             Some("low"),
             t.left_wrong.value,
-            check.left,
+            judged.left_at,
             &t.left_wrong.source,
         ),
         (Some(_), Left::High) => (
             "torque-left-wrong",
             Some("high"),
             t.left_wrong.value,
-            check.left,
+            judged.left_at,
             &t.left_wrong.source,
         ),
         (Some(_), Left::Untold) => (
@@ -277,6 +291,13 @@ fn finding(
                 worst.1,
             )
         }
+        (Some(_), Left::Right) if judged.tight => (
+            "torque-tight",
+            None,
+            t.moved.value,
+            found,
+            &t.left_wrong.source,
+        ),
         (Some(_), Left::Right) => (
             "torque-held",
             None,

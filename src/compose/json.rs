@@ -163,6 +163,8 @@ struct FindingOut<'a> {
     action: String,
     variant: Option<&'static str>,
     judgement: Option<JudgementOut<'a>>,
+    /// The grade that counts: the inspector's where there is a judgement.
+    effective_grade: &'static str,
 }
 
 #[derive(Serialize)]
@@ -355,5 +357,6 @@ fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
             grade: grade.word(),
             because,
         }),
+        effective_grade: f.effective_grade().word(),
     }
 }

@@ -137,6 +137,8 @@ pub struct Thermal {
     pub worse_than_before: Bands,
     /// Bands of a connection's resistance over its least sister's, a ratio.
     pub contact_resistance: Bands,
+    /// Bands of the voltage drop across a connection at rated current, volt.
+    pub contact_drop: Bands,
     /// Grade of a hint at what a distribution of heat resembles.
     pub pattern: Sourced<Grade>,
     /// Rate of change (K/h at the end of the last round) above which heat is still climbing.
@@ -159,6 +161,10 @@ pub struct Thermal {
     pub hot_without_load: Sourced<Grade>,
     /// Grade of rounds that show no bend yet.
     pub still_climbing: Sourced<Grade>,
+    /// Grade of a measured current over the charger's rated current.
+    pub current_over_charger: Sourced<Grade>,
+    /// Grade of a measured current over what the overcurrent device may carry for hours.
+    pub current_over_breaker: Sourced<Grade>,
     /// Grade of a load too low to judge by.
     pub load_too_low: Sourced<Grade>,
     /// Grade of an instrument used after its calibration was due.

@@ -92,6 +92,8 @@ impl Kind {
     );
     /// Voltages.
     pub(super) const VOLT: Kind = kind(Written::Voltage, 0.0, 1000.0, "3 V", "0 V to 1000 V");
+    /// Voltage drops across a connection.
+    pub(super) const DROP: Kind = kind(Written::Voltage, 0.000_1, 1.0, "22.5 mV", "0.1 mV to 1 V");
     /// Currents.
     pub(super) const CURRENT: Kind = kind(Written::Current, 0.0, 6000.0, "100 A", "0 A to 6000 A");
     /// Torques, newton metre inside.

@@ -10,12 +10,23 @@ use crate::visit::Circuit;
 
 /// The factor on the load, and the current that it asks for, ampere.
 pub(super) fn needed(circuit: &Circuit, rule: &ContinuousLoad) -> (f64, f64) {
-    let factor = if circuit.breaker.full_rated {
+    let factor = factor(circuit, rule);
+    (factor, factor * circuit.charger.rated_current.ampere())
+}
+
+fn factor(circuit: &Circuit, rule: &ContinuousLoad) -> f64 {
+    if circuit.breaker.full_rated {
         rule.full_rated_factor
     } else {
         rule.factor
-    };
-    (factor, factor * circuit.charger.rated_current.ampere())
+    }
+}
+
+/// The factor by which the device's rating must exceed a continuous load; 1 where the rule set
+/// asks for none.
+pub(in crate::assess) fn load_factor(circuit: &Circuit, rules: &Rules) -> f64 {
+    let rule = rules.circuit.checks.continuous_load.as_ref();
+    rule.map_or(1.0, |rule| factor(circuit, rule))
 }
 
 /// Holds when rating ≥ factor × load. Values: `load`, `rating`, `factor`, `needed`.

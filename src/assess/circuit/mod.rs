@@ -20,6 +20,8 @@ mod splices;
 mod supply;
 mod voltage_drop;
 
+pub(super) use continuous::load_factor;
+
 use super::model::{Check, Value, Values};
 use crate::rules::circuit::Basis;
 use crate::rules::{Checked, Provenance, Rules};

@@ -208,6 +208,7 @@ fn thermal(at: At) -> Option<Thermal> {
     let over_rating = m.read("over_rating", |a| a.sourced(|a| a.grade()));
     let worse_than_before = m.read("worse_than_before", |a| a.bands(Kind::DIFFERENCE));
     let contact_resistance = m.read("contact_resistance", |a| a.bands(Kind::FACTOR));
+    let contact_drop = m.read("contact_drop", |a| a.bands(Kind::DROP));
     let pattern = m.read("pattern", |a| a.sourced(|a| a.grade()));
     let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
     let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
@@ -225,6 +226,8 @@ fn thermal(at: At) -> Option<Thermal> {
     let spot_too_wide = grade("spot_too_wide");
     let hot_without_load = grade("hot_without_load");
     let still_climbing = grade("still_climbing_grade");
+    let current_over_charger = grade("current_over_charger");
+    let current_over_breaker = grade("current_over_breaker");
     let load_too_low = grade("load_too_low");
     let calibration_overdue = grade("calibration_overdue");
     let (least, full) = (least_load_fraction?, full_load_fraction?);
@@ -251,6 +254,7 @@ fn thermal(at: At) -> Option<Thermal> {
         over_rating: over_rating?,
         worse_than_before: worse_than_before?,
         contact_resistance: contact_resistance?,
+        contact_drop: contact_drop?,
         pattern: pattern?,
         still_climbing_k_per_h: still_climbing_k_per_h?,
         spot_share: spot_share?,
@@ -262,6 +266,8 @@ fn thermal(at: At) -> Option<Thermal> {
         spot_too_wide: spot_too_wide?,
         hot_without_load: hot_without_load?,
         still_climbing: still_climbing?,
+        current_over_charger: current_over_charger?,
+        current_over_breaker: current_over_breaker?,
         load_too_low: load_too_low?,
         calibration_overdue: calibration_overdue?,
     })

@@ -5,10 +5,12 @@ use super::failure::Failure;
 use super::find;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
+use super::numbers::{Numbers, same_file};
 use super::output;
 use super::timestamp::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
+use crate::follow::fresh;
 use crate::photo::Detail;
 use crate::seal::identity::{Identity, Person};
 use crate::seal::validation_data::{self, revocation_list};
@@ -75,8 +77,14 @@ pub(super) struct Certify {
     /// Write the draft again at every save
     #[arg(long, requires = "draft")]
     watch: bool,
+    /// Certificates written before (files, folders, JSON lines of `register`): a number that one
+    /// of them has is refused for another visit. Can be given again
+    #[arg(long, value_name = "PATH", conflicts_with = "draft")]
+    register: Vec<PathBuf>,
     #[arg(skip)]
     opened: Opened,
+    #[arg(skip)]
+    numbers: Numbers,
 }
 
 /// Identities opened in this run, by the name of the inspector that they were opened for; the
@@ -85,6 +93,7 @@ type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
     pub(super) fn run(mut self) -> Result<ExitCode, Failure> {
+        self.numbers = Numbers::of(&self.register)?;
         if self.watch {
             // From the second draft on there is one to replace.
             self.force = true;
@@ -141,6 +150,18 @@ impl Certify {
         let loaded = input::load(path, self.rules.as_deref())?;
         // Told before the signing, which may make an identity.
         output::folder_exists(&target)?;
+        if !self.draft {
+            let visit = &loaded.visit;
+            if let Some((key, text)) = fresh::untouched(visit) {
+                return Err(Failure::Refused(format!(
+                    "{}: nothing is signed for “{text}”, which stands in every starter file. \
+                     Write the true name at `{key}`, or add --draft",
+                    path.display()
+                )));
+            }
+            self.numbers
+                .take(&visit.number, path, &loaded.source, &target)?;
+        }
         if exists {
             return if same_record(&target, &loaded)? {
                 Ok(Done::Unchanged)
@@ -154,6 +175,15 @@ impl Certify {
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
+        let inspector = &loaded.visit.inspector.name;
+        if let Some(signer) = identity.as_ref().map(|i| i.subject().name)
+            && signer != *inspector
+        {
+            output::say(&format!(
+                "{}: note: signed by {signer}; the inspector of this visit is {inspector}",
+                path.display()
+            ));
+        }
         let pdf = self.pdf(&loaded, identity.as_deref(), at)?;
         if to_stdout {
             output::print_bytes(&pdf)?;
@@ -208,11 +238,6 @@ impl Certify {
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
     }
-}
-
-/// Whether two paths lead to one file.
-fn same_file(a: &Path, b: &Path) -> bool {
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }
 
 /// Whether the certificate at `target` holds and was made by this version from the same files as
@@ -292,7 +317,7 @@ impl Certify {
             return Ok(unsigned);
         };
         let options = SignOptions {
-            name: Some(loaded.visit.inspector.name.clone()),
+            name: Some(identity.subject().name),
             ..SignOptions::at(at)
         };
         let sealed = self

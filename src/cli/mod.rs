@@ -18,6 +18,7 @@ mod identity;
 mod input;
 mod nearby;
 mod new;
+mod numbers;
 mod output;
 mod parallel;
 mod register;

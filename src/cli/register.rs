@@ -102,12 +102,7 @@ impl Register {
         let today = self
             .today
             .unwrap_or_else(|| chrono::Local::now().date_naive());
-        let files = files(&self.paths)?;
-        let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(&files, |path| read(path));
-        let mut all = Vec::new();
-        for rows in read {
-            all.extend(rows?);
-        }
+        let all = all_rows(&self.paths)?;
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
@@ -153,6 +148,20 @@ impl Register {
             _ => output::print_bytes(bytes),
         }
     }
+}
+
+/// The rows of all these certificates, folders of them and lists in JSON lines.
+///
+/// # Errors
+/// A folder or a list cannot be read.
+pub(super) fn all_rows(paths: &[PathBuf]) -> Result<Vec<Row>, Failure> {
+    let files = files(paths)?;
+    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(&files, |path| read(path));
+    let mut all = Vec::new();
+    for rows in read {
+        all.extend(rows?);
+    }
+    Ok(all)
 }
 
 /// The files that are meant, folders looked through in the order of names.

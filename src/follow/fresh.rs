@@ -52,6 +52,19 @@ impl Default for Facts {
     }
 }
 
+/// A name of the starter file that nobody has replaced, with its key.
+pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
+    let starter = Facts::default();
+    [
+        ("inspector: name", &visit.inspector.name, starter.inspector),
+        ("client: name", &visit.client.name, starter.client),
+        ("site: name", &visit.site.name, starter.site),
+    ]
+    .into_iter()
+    .find(|(_, written, starter)| *written == starter)
+    .map(|(key, _, starter)| (key, starter))
+}
+
 /// A fact that cannot be used. The message completes "the breaker's rating: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum FactError {

@@ -115,3 +115,50 @@ fn a_folder_without_visits_and_one_output_for_many_are_refused() {
         ran.err
     );
 }
+
+/// A number stands for one visit: in one run, and against the certificates of earlier ones.
+#[test]
+fn a_number_is_given_once() {
+    let bench = Bench::new();
+    bench.write("round/a/visit.yaml", &alone("townhouse-first"));
+    bench.write("round/b/visit.yaml", &alone("townhouse-first"));
+    // The same visit twice is a copy.
+    assert_eq!(bench.run(&["certify", "round"]).code, 0);
+    let other = format!("{}remarks: Another visit.\n", alone("townhouse-first"));
+    bench.write("round/b/visit.yaml", &other);
+    std::fs::remove_file(bench.path("round/b/certificate.pdf")).unwrap();
+    let ran = bench.run(&["certify", "round", "--force"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("a number is given once"), "{}", ran.err);
+    assert!(
+        ran.err.contains("1 written, 0 unchanged, 1 not"),
+        "{}",
+        ran.err
+    );
+
+    bench.run(&["certify", "round/a", "--force"]);
+    let alone_in_its_run = ["certify", "round/b/visit.yaml", "-o", "b.pdf"];
+    let ran = bench.run(&[&alone_in_its_run[..], &["--register", "round"]].concat());
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err
+            .contains("is that of round/a/certificate.pdf already"),
+        "{}",
+        ran.err
+    );
+    assert!(!bench.path("b.pdf").exists());
+    // The register as JSON lines will do, and its own certificate may be written again.
+    let lines = bench.run(&["register", "round", "--format", "jsonl"]).out;
+    bench.write("register.jsonl", &lines);
+    let ran = bench.run(&[&alone_in_its_run[..], &["--register", "register.jsonl"]].concat());
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    let again = [
+        "certify",
+        "round/a/visit.yaml",
+        "--force",
+        "--register",
+        "round",
+    ];
+    let ran = bench.run(&again);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+}

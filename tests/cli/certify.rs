@@ -295,3 +295,45 @@ fn a_folder_that_is_not_there_is_named() {
         "an identity was made for nothing"
     );
 }
+
+#[test]
+fn nothing_is_signed_for_a_name_of_the_starter_file() {
+    let bench = Bench::new();
+    let source = alone("townhouse-first");
+    let start = source.find("inspector:").unwrap();
+    let name = start + source[start..].find("name: ").unwrap() + "name: ".len();
+    let end = name + source[name..].find([',', '\n', '}']).unwrap();
+    let visit = format!("{}Your Name{}", &source[..name], &source[end..]);
+    bench.write("visit.yaml", &visit);
+    let ran = bench.run(&["certify", "visit.yaml"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err.contains("nothing is signed for “Your Name”"),
+        "{}",
+        ran.err
+    );
+    assert!(!bench.path("certificate.pdf").exists());
+    assert_eq!(bench.run(&["certify", "visit.yaml", "--draft"]).code, 0);
+}
+
+#[test]
+fn a_signer_who_was_not_the_inspector_is_remarked_on() {
+    let bench = Bench::new();
+    let made = bench.run(&["identity", "new", "--name", "Noor Haddad", "-o", "noor.p12"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let ran = bench.run(&[
+        "certify",
+        &visit("townhouse-first"),
+        "-o",
+        "a.pdf",
+        "--identity",
+        "noor.p12",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err
+            .contains("signed by Noor Haddad; the inspector of this visit is"),
+        "{}",
+        ran.err
+    );
+}

@@ -1,0 +1,78 @@
+//! Certificate numbers: each is given once.
+
+use super::failure::Failure;
+use super::{input, register, verify};
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+/// The numbers that are taken, and by which certificate or visit of this run.
+#[derive(Debug, Default)]
+pub(super) struct Numbers(Mutex<HashMap<String, Taken>>);
+
+#[derive(Debug, Clone)]
+enum Taken {
+    /// By a certificate in the register.
+    Certificate(PathBuf),
+    /// By a visit of this run: its file and what it says.
+    Visit(PathBuf, String),
+}
+
+impl Numbers {
+    /// The numbers of the certificates in a register: files, folders, lists in JSON lines.
+    ///
+    /// # Errors
+    /// A file cannot be read.
+    pub(super) fn of(paths: &[PathBuf]) -> Result<Self, Failure> {
+        let rows = register::all_rows(paths)?;
+        let taken = rows
+            .into_iter()
+            .filter_map(|row| Some((row.number?, Taken::Certificate(row.file.into()))));
+        Ok(Self(Mutex::new(taken.collect())))
+    }
+
+    /// Takes a number for a visit whose certificate is written to `target`.
+    ///
+    /// # Errors
+    /// It is that of another visit.
+    pub(super) fn take(
+        &self,
+        number: &str,
+        visit: &Path,
+        source: &str,
+        target: &Path,
+    ) -> Result<(), Failure> {
+        let mut taken = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let by = match taken.get(number) {
+            None => None,
+            Some(Taken::Visit(file, said)) => (said != source).then(|| file.clone()),
+            Some(Taken::Certificate(file)) => {
+                (!same_file(file, target) && !is_of(file, source)).then(|| file.clone())
+            }
+        };
+        if let Some(file) = by {
+            return Err(Failure::Refused(format!(
+                "{}: the number {number} is that of {} already, and a number is given once. Give \
+                 this visit its own; to correct that certificate, name it under `replaces:`",
+                visit.display(),
+                file.display()
+            )));
+        }
+        let by = Taken::Visit(visit.to_owned(), source.to_owned());
+        taken.entry(number.to_owned()).or_insert(by);
+        Ok(())
+    }
+}
+
+/// Whether two paths lead to one file.
+pub(super) fn same_file(a: &Path, b: &Path) -> bool {
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Whether a certificate was made from this very visit file.
+fn is_of(certificate: &Path, source: &str) -> bool {
+    input::read_bytes(certificate)
+        .ok()
+        .and_then(|bytes| verify::record(&bytes).ok())
+        .is_some_and(|record| record.visit == source)
+}

@@ -1,6 +1,7 @@
 //! The inspector's own word on findings: it replaces the grade that counts and never hides the
 //! rule set's.
 
+use super::condition;
 use super::model::{Finding, Limitation, Value};
 use crate::visit::Judgement;
 
@@ -9,14 +10,27 @@ use crate::visit::Judgement;
 pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
     for judgement in judgements {
-        let mut matched = false;
-        for finding in findings.iter_mut().filter(|f| names(judgement, f)) {
-            finding.judgement = Some((judgement.grade, judgement.because.clone()));
-            matched = true;
+        let mut named: Vec<&mut Finding> = findings
+            .iter_mut()
+            .filter(|f| names(judgement, f))
+            .collect();
+        // Dust and corrosion are findings of one id; a milder word meant for the one must not
+        // lift the other.
+        let several = judgement.finding == "condition"
+            && named.iter().any(|f| f.variant != named[0].variant)
+            && named.iter().any(|f| f.grade > judgement.grade);
+        if !several {
+            for finding in &mut named {
+                finding.judgement = Some((judgement.grade, judgement.because.clone()));
+            }
         }
-        if !matched {
+        if several || named.is_empty() {
             unmatched.push(Limitation {
-                id: "judgement-unmatched",
+                id: if several {
+                    "judgement-ambiguous"
+                } else {
+                    "judgement-unmatched"
+                },
                 circuit: judgement.circuit.clone(),
                 place: judgement.place.clone(),
                 connections: judgement.connection.iter().cloned().collect(),
@@ -37,6 +51,9 @@ fn names(judgement: &Judgement, finding: &Finding) -> bool {
     judgement.finding == finding.id
         && same(&judgement.circuit, &finding.circuit)
         && same(&judgement.place, &finding.place)
+        && judgement
+            .seen
+            .is_none_or(|seen| finding.variant == Some(condition::word(seen)))
         && judgement
             .connection
             .as_ref()

@@ -5,7 +5,8 @@ use super::circuit::Known;
 use super::keys;
 use super::limits;
 use super::model::{Circuit, Judgement, Visit};
-use super::reader::{Need, Reader};
+use super::reader::{Need, Reader, shorten};
+use super::words::findings;
 use super::yaml::Ix;
 use std::collections::HashMap;
 
@@ -103,6 +104,7 @@ impl<'a> Reader<'a, '_> {
             );
             return (None, known);
         }
+        self.names_apart(items);
         let mut ids = HashMap::new();
         let circuits: Vec<Option<Circuit>> = items
             .iter()
@@ -110,6 +112,26 @@ impl<'a> Reader<'a, '_> {
             .map(|(item, known)| self.circuit(*item, known, instruments, &mut ids))
             .collect();
         (circuits.into_iter().collect(), known)
+    }
+
+    /// Circuits of one name cannot be told apart on the page, where ids do not stand.
+    fn names_apart(&mut self, circuits: &[Ix]) {
+        let mut names: HashMap<&str, Ix> = HashMap::new();
+        for circuit in circuits {
+            let Some(ix) = self.peek_key(*circuit, "name") else {
+                continue;
+            };
+            let Some(name) = self.peek(ix) else { continue };
+            let Some(first) = names.insert(name.trim(), ix) else {
+                continue;
+            };
+            let (at, line) = (self.mark(ix), self.line(first));
+            self.problem(
+                at,
+                format!("the circuit whose name stands in line {line} has the same"),
+                "give each circuit a name that tells the reader which one it is",
+            );
+        }
     }
 
     fn earlier(&mut self, ix: Ix) -> Vec<String> {
@@ -129,9 +151,32 @@ impl<'a> Reader<'a, '_> {
             .collect()
     }
 
+    /// The id of a finding that there is.
+    fn finding(&mut self, ix: Ix) -> Option<String> {
+        let id = self.id(ix)?;
+        let known = findings();
+        if known.contains(&id.as_str()) {
+            return Some(id);
+        }
+        let at = self.mark(ix);
+        let help = match self.nearest(&id, known.into_iter()) {
+            Some(near) => format!("did you mean {near}?"),
+            None => {
+                "write the id of one of this visit's findings; `check --format json` lists them"
+                    .to_owned()
+            }
+        };
+        self.problem(
+            at,
+            format!("no finding has the id `{}`", shorten(&id)),
+            help,
+        );
+        None
+    }
+
     fn judgement(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Option<Judgement> {
         let f = self.fields(ix, &keys::JUDGEMENT, None)?;
-        let finding = f.get("finding").and_then(|v| self.id(v));
+        let finding = f.get("finding").and_then(|v| self.finding(v));
         let circuit = f
             .get("circuit")
             .and_then(|v| self.circuit_named(v, circuits));
@@ -157,6 +202,7 @@ impl<'a> Reader<'a, '_> {
             }
             Some(name.to_owned())
         });
+        let seen = f.get("seen").and_then(|v| self.word(v, "a condition"));
         let grade = f.get("grade").and_then(|v| self.word(v, "a grade"));
         let because = f
             .get("because")
@@ -166,6 +212,7 @@ impl<'a> Reader<'a, '_> {
             circuit: circuit.and_then(|i| circuits.get(i)?.id).map(str::to_owned),
             place,
             connection,
+            seen,
             grade: grade?,
             because: because?,
         })

@@ -7,7 +7,7 @@ use super::model::{
     ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, MarkedFor,
     Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
 };
-use super::words::{Moved, list};
+use super::words::{Moved, findings, list};
 use crate::quantity::Kind;
 
 /// A map with known keys.
@@ -1046,7 +1046,12 @@ pub(super) static PHOTO: Table = Table {
 pub(super) static JUDGEMENT: Table = Table {
     what: "a judgement",
     keys: &[
-        must("finding", Id, "leg-difference", "The finding, by its id"),
+        must(
+            "finding",
+            Word(findings),
+            "leg-difference",
+            "The finding, by its id",
+        ),
         may(
             "circuit",
             Reference,
@@ -1055,6 +1060,12 @@ pub(super) static JUDGEMENT: Table = Table {
         ),
         may("place", Reference, "breaker", "The place"),
         may("connection", Reference, "breaker-L1", "The connection"),
+        may(
+            "seen",
+            Word(list::<Condition>),
+            "dust",
+            "Of the finding condition, which of the conditions seen",
+        ),
         must(
             "grade",
             Word(list::<Grade>),

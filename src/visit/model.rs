@@ -687,6 +687,8 @@ pub struct Judgement {
     pub place: Option<String>,
     /// Connection id.
     pub connection: Option<String>,
+    /// Of `condition`, which of the conditions seen.
+    pub seen: Option<Condition>,
     /// Grade the inspector gives.
     pub grade: Grade,
     /// Why.

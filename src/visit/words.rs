@@ -33,6 +33,64 @@ pub(super) fn list<W: Word>() -> Vec<&'static str> {
     W::TABLE.iter().map(|(w, _)| *w).collect()
 }
 
+/// Ids of the findings that a judgement may be about: the wording has words for each of them.
+const FINDINGS: &[&str] = &[
+    "rise",
+    "leg-difference",
+    "projected-heat",
+    "over-rating",
+    "worse-than-before",
+    "still-climbing",
+    "charging-current",
+    "load-too-low",
+    "spot-too-wide",
+    "shiny-target",
+    "hot-without-load",
+    "contact-resistance",
+    "contact-drop",
+    "calibration-overdue",
+    "pattern-one-leg-hot",
+    "pattern-same-leg-everywhere",
+    "pattern-legs-hot-alike",
+    "pattern-place-hot-alike",
+    "pattern-joint-hottest",
+    "pattern-device-hotter",
+    "pattern-conductor-hotter",
+    "pattern-air-hot",
+    "torque-held",
+    "torque-moved",
+    "torque-left-wrong",
+    "torque-tight",
+    "torque-no-value",
+    "isolation-proved",
+    "isolation-not-dead",
+    "condition",
+    "charging-power",
+    "continuous-load",
+    "standard-rating",
+    "conductor-continuous",
+    "conductor-ampacity",
+    "conductor-protection",
+    "small-conductor",
+    "voltage-drop",
+    "voltage-drop-feeder",
+    "voltage-drop-total",
+    "run-loss",
+    "aluminium-termination",
+    "splices",
+    "receptacle-configuration",
+    "receptacle-rating",
+    "receptacle-grade",
+    "ground-fault",
+    "individual-circuit",
+    "disconnect",
+];
+
+/// The same for messages and the schema.
+pub(super) fn findings() -> Vec<&'static str> {
+    FINDINGS.to_vec()
+}
+
 macro_rules! words {
     ($type:ty: $($word:literal => $value:expr),+ $(,)?) => {
         impl Word for $type {
@@ -155,3 +213,14 @@ pub(super) enum Moved {
     Moved,
 }
 words!(Moved: "held" => Moved::Held, "moved" => Moved::Moved);
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn every_finding_with_words_can_be_judged() {
+        let known: BTreeSet<_> = super::findings().into_iter().collect();
+        assert_eq!(known, crate::compose::finding_ids().collect());
+    }
+}

@@ -288,6 +288,7 @@ impl Writer {
                 f.maybe("circuit", j.circuit.as_deref().map(text));
                 f.maybe("place", j.place.as_deref().map(text));
                 f.maybe("connection", j.connection.as_deref().map(text));
+                f.maybe("seen", j.seen.map(|seen| seen.word().to_owned()));
                 f.put("grade", j.grade.word());
                 f.put("because", text(&j.because));
                 self.item(2, f.text());

@@ -676,6 +676,7 @@ fn judgement(dice: &mut Dice, circuits: &[Circuit]) -> Judgement {
         circuit: dice.maybe(|_| circuits[0].id.clone()),
         place: dice.maybe(|_| "place-0".to_owned()),
         connection: dice.maybe(|_| "c1".to_owned()),
+        seen: None,
         grade: dice.pick(&Grade::ALL),
         because: "seen before".to_owned(),
     }

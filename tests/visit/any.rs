@@ -512,6 +512,7 @@ impl Dice {
             circuit: Some(circuit.id.clone()),
             place: self.maybe(|_| circuit.places[0].id.clone()),
             connection: self.maybe(|_| circuit.places[0].connections[0].id.clone()),
+            seen: None,
             grade: self.pick(&Grade::ALL),
             because: self.lines(),
         }

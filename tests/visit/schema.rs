@@ -58,6 +58,7 @@ const READER_ALONE: &[&str] = &[
     "leg-unknown",
     "mark-in-two-circuits",
     "mark-of-unknown-connection",
+    "name-of-circuit-twice",
     "photo-cut",
     "photo-heavy",
     "photo-huge",

@@ -97,12 +97,17 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert_eq!(p.is_some(), borderline, "{p:?}");
         assert!(p.is_none_or(|p| (0.45..0.55).contains(&p)), "{p:?}");
         assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
-        assert!((f.limit.unwrap() - rise).abs() < 0.02, "{f:?}");
+        let edge = f.next_limit.or(f.limit);
+        assert!((edge.unwrap() - rise).abs() < 0.02, "{f:?}");
+        assert!(f.next_limit.is_none_or(|l| l > rise), "{f:?}");
     }
     // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
     let f = judged(&plain([16.0, 16.0]));
     let f = finding(&f, "rise");
-    assert_eq!((f.limit, f.borderline), (Some(11.0), false));
+    assert_eq!(
+        (f.limit, f.next_limit, f.borderline),
+        (Some(11.0), None, false)
+    );
 }
 
 #[test]
@@ -827,6 +832,7 @@ fn a_judgement_counts_and_an_unmatched_one_is_told() {
         circuit: None,
         place: Some("breaker".to_owned()),
         connection: None,
+        seen: None,
         grade,
         because: "smelled burnt".to_owned(),
     };
@@ -987,6 +993,7 @@ fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
         circuit: None,
         place: None,
         connection: None,
+        seen: None,
         grade,
         because: "It looks old, not hot.".to_owned(),
     };
@@ -1009,4 +1016,39 @@ fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
         outcome(Condition::Dust, Grade::Stop),
         (Outcome::Unsatisfactory, Grade::Stop)
     );
+}
+
+#[test]
+fn a_judgement_on_one_condition_leaves_the_other() {
+    let judged_with = |seen| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
+        visit.judgement = vec![Judgement {
+            finding: "condition".to_owned(),
+            circuit: None,
+            place: None,
+            connection: None,
+            seen,
+            grade: Grade::Note,
+            because: "Blown out.".to_owned(),
+        }];
+        judged(&visit)
+    };
+    let grades = |a: &Assessment| {
+        let conditions = a.findings.iter().filter(|f| f.id == "condition");
+        conditions
+            .map(|f| (f.variant.unwrap(), f.effective_grade()))
+            .collect::<Vec<_>>()
+    };
+    let a = judged_with(Some(Condition::Dust));
+    assert_eq!(
+        grades(&a),
+        [("corroded", Grade::Repair), ("dust", Grade::Note)]
+    );
+    assert_eq!(limits(&a), Vec::<String>::new());
+    let a = judged_with(None);
+    assert_eq!(grades(&a)[0], ("corroded", Grade::Repair));
+    assert_eq!(limits(&a), ["judgement-ambiguous"]);
+    let a = judged_with(Some(Condition::Melted));
+    assert_eq!(limits(&a), ["judgement-unmatched"]);
 }

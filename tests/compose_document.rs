@@ -495,6 +495,10 @@ fn whatever_the_engine_finds_has_words() {
         ("found: held, left: 45", "found: 60, left: 45"),
         (", torque: 45", ""),
         ("seen: clean", "seen: [dust, corroded, damaged, discoloured, melted]"),
+        (
+            "reason: periodic, rules: us }",
+            "reason: periodic, rules: us }\njudgement: [ { finding: condition, grade: note, because: Cleaned. } ]",
+        ),
         ("looked_at: [ { place: breaker, seen: clean } ]", ""),
         ("calibration_due: 2027-02-10", "calibration_due: 2026-09-01"),
         ("accuracy: { of_reading: 1 %, at_least: 1 °C }, ", ""),
@@ -543,6 +547,10 @@ fn whatever_the_engine_finds_has_words() {
     ]
     .into_iter()
     .map(|(from, to)| small(from, to))
+    .map(|source| match source.contains("because: Cleaned.") {
+        true => source.replace("seen: clean", "seen: [dust, corroded]"),
+        false => source,
+    })
     .collect();
     let twice = |a: (&str, &str), b: (&str, &str)| small(a.0, a.1).replace(b.0, b.1);
     sources.extend([

@@ -183,6 +183,7 @@ struct Finding {
     variant: Option<String>,
     judgement: Option<Judgement>,
     effective_grade: Grade,
+    next_limit: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -272,7 +273,8 @@ fn the_keys_keep_their_order() {
             "action",
             "variant",
             "judgement",
-            "effective_grade"
+            "effective_grade",
+            "next_limit"
         ]
     );
     assert_eq!(

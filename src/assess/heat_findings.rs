@@ -10,29 +10,74 @@ use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Place};
 
-/// A finding on a value with its limit, uncertainty and, when borderline, the probability that
-/// the true value is over the limit (JCGM 106:2012, normal distribution).
+/// What a value is held against.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Held {
+    /// The edge of the band that the value is in; below the first, the edge that it is below.
+    pub limit: Option<f64>,
+    /// The edge of the next band, where that is nearer and within the expanded uncertainty: the
+    /// value may as well be worse than it is graded.
+    pub next: Option<f64>,
+}
+
+impl Held {
+    pub fn against(bands: &Bands, value: f64, expanded: f64) -> Self {
+        let Some(reached) = bands.grade(value).1 else {
+            return Self {
+                limit: bands.first_edge().map(|e| e.at),
+                next: None,
+            };
+        };
+        let next = bands.edges.iter().map(|e| e.at).find(|at| *at > value);
+        Self {
+            limit: Some(reached.at),
+            next: next.filter(|at| at - value < expanded.min(value - reached.at)),
+        }
+    }
+
+    /// The first edge that is a limit at all, for a value that is no finding.
+    pub fn first(bands: &Bands) -> Self {
+        Self {
+            limit: bands.first_edge().map(|e| e.at),
+            next: None,
+        }
+    }
+
+    /// The finding with both limits, the uncertainty and, when the value with its uncertainty
+    /// straddles the nearer of them, the probability that the true value is over that one
+    /// (JCGM 106:2012, normal distribution).
+    pub fn told(self, value: f64, u: f64, coverage: f64, finding: Finding) -> Finding {
+        let expanded = coverage * u;
+        let edge = self.next.or(self.limit);
+        let borderline = edge.is_some_and(|l| uncertainty::borderline(value, expanded, l));
+        Finding {
+            value: Some(value),
+            limit: self.limit,
+            next_limit: self.next,
+            uncertainty: Some(expanded),
+            borderline,
+            probability_over: edge
+                .filter(|_| borderline)
+                .map(|l| uncertainty::probability_over(value, u, l)),
+            ..finding
+        }
+    }
+}
+
+/// A finding on a difference of temperatures, kelvin.
 pub(super) fn over(
     id: &'static str,
     grade: Grade,
     value: f64,
-    limit: Option<f64>,
+    held: Held,
     u: f64,
     rules: &Rules,
 ) -> Finding {
-    let expanded = rules.thermal.coverage_factor.value * u;
-    let borderline = limit.is_some_and(|l| (value - l).abs() < expanded);
-    Finding {
-        value: Some(value),
-        limit,
+    let finding = Finding {
         unit: "K",
-        uncertainty: Some(expanded),
-        borderline,
-        probability_over: limit
-            .filter(|_| borderline)
-            .map(|l| uncertainty::probability_over(value, u, l)),
         ..Finding::new(id, grade)
-    }
+    };
+    held.told(value, u, rules.thermal.coverage_factor.value, finding)
 }
 
 /// Grades the heat of a circuit, place by place.
@@ -129,9 +174,9 @@ fn rise(
     })?;
     let expanded = graded_rise(connection, judged)?.expanded.kelvin();
     let u = expanded / rules.thermal.coverage_factor.value;
-    let limit = limit_of(bands, value, expanded);
+    let held = Held::against(bands, value, expanded);
     let (measured, measured_rise) = judged_of(connection, judged).next_back()?;
-    let mut finding = at(circuit, place, over("rise", grade, value, limit, u, rules));
+    let mut finding = at(circuit, place, over("rise", grade, value, held, u, rules));
     finding.connections = connections;
     finding.source.clone_from(&bands.source);
     finding.values = [
@@ -154,18 +199,6 @@ fn rise(
     Some(finding)
 }
 
-/// The edge that a value is held against: that of the band it is in, or below the first the edge
-/// that it is below. Where the edge of the next band is nearer, and within the expanded
-/// uncertainty, that one: the value may as well be worse than it is graded.
-pub(super) fn limit_of(bands: &Bands, value: f64, expanded: f64) -> Option<f64> {
-    let Some(reached) = bands.grade(value).1 else {
-        return bands.first_edge().map(|e| e.at);
-    };
-    let next = bands.edges.iter().map(|e| e.at).find(|at| *at > value);
-    let nearer = next.filter(|at| at - value < expanded.min(value - reached.at));
-    Some(nearer.unwrap_or(reached.at))
-}
-
 /// Temperature on the hottest day at rated load against the lowest rating.
 ///
 /// The bands hold negated margins, so that worse is larger as everywhere else.
@@ -182,16 +215,13 @@ fn projected(
     let u = expanded / rules.thermal.coverage_factor.value;
     let (rating, origin) = connection.limit?;
     let temperature = connection.projected?;
-    // Value and limit are printed as temperatures' difference to the rating, the margin.
-    let edge = limit_of(bands, over_limit, expanded).unwrap_or(0.0);
-    let borderline = (over_limit - edge).abs() < expanded;
+    let held = Held::against(bands, over_limit, expanded);
+    let graded = over("projected-heat", grade, over_limit, held, u, rules);
     Some(Finding {
-        value: Some(-over_limit),
-        limit: Some(-edge),
-        unit: "K",
-        uncertainty: Some(expanded),
-        borderline,
-        probability_over: borderline.then(|| uncertainty::probability_over(over_limit, u, edge)),
+        // Value and limits are printed as what is left below the rating, the margin.
+        value: graded.value.map(|v| -v),
+        limit: graded.limit.map(|l| -l),
+        next_limit: graded.next_limit.map(|l| -l),
         source: bands.source.clone(),
         connections,
         variant: Some(origin),
@@ -201,7 +231,7 @@ fn projected(
             ("rated", Value::Current(circuit.charger.rated_current)),
         ]
         .into(),
-        ..at(circuit, place, Finding::new("projected-heat", grade))
+        ..at(circuit, place, graded)
     })
 }
 
@@ -229,6 +259,10 @@ fn over_rating(
     let &(connection, hottest, by) = over_by.first()?;
     let (rating, origin) = connection.limit?;
     let rule = &rules.thermal.over_rating;
+    let rating_itself = Held {
+        limit: Some(0.0),
+        next: None,
+    };
     let u = hottest.standard_uncertainty.kelvin();
     Some(Finding {
         connections: over_by.iter().map(|(c, _, _)| c.id.clone()).collect(),
@@ -243,7 +277,7 @@ fn over_rating(
         ..at(
             circuit,
             place,
-            over("over-rating", rule.value, by, Some(0.0), u, rules),
+            over("over-rating", rule.value, by, rating_itself, u, rules),
         )
     })
 }

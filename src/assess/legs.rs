@@ -7,7 +7,7 @@
 
 use super::engine::Notes;
 use super::heat::by_place;
-use super::heat_findings::{limit_of, over};
+use super::heat_findings::{Held, over};
 use super::model::{ConnectionAssessment, Finding, RoundValue, Value};
 use super::rated::judged_rounds;
 use super::thermal::uncertainty;
@@ -193,13 +193,13 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
             grade,
             value,
             if grade > Grade::Pass {
-                limit_of(
+                Held::against(
                     bands,
                     value,
                     rules.thermal.coverage_factor.value * u * factor,
                 )
             } else {
-                bands.first_edge().map(|e| e.at)
+                Held::first(bands)
             },
             u * factor,
             rules,

@@ -344,9 +344,12 @@ pub struct Finding {
     pub unit: &'static str,
     /// Expanded uncertainty in the same unit.
     pub uncertainty: Option<f64>,
-    /// Value ± uncertainty straddles the limit.
+    /// The limit of the next worse grade in the same unit, where the value lies nearer to it than
+    /// to its own and with its uncertainty reaches it.
+    pub next_limit: Option<f64>,
+    /// Value ± uncertainty straddles the limit, or the next one where that is told.
     pub borderline: bool,
-    /// Probability (0–1) that the true value is over the limit, for borderline cases.
+    /// Probability (0–1) that the true value is over that limit, for borderline cases.
     pub probability_over: Option<f64>,
     /// Source of the limit.
     pub source: String,
@@ -371,6 +374,7 @@ impl Finding {
             limit: None,
             unit: "1",
             uncertainty: None,
+            next_limit: None,
             borderline: false,
             probability_over: None,
             source: String::new(),

@@ -6,7 +6,7 @@
 //! is a reason to look and not a verdict.
 
 use super::engine::Notes;
-use super::heat_findings::limit_of;
+use super::heat_findings::Held;
 use super::legs::carrying;
 use super::model::{Finding, Value};
 use super::rated::Load;
@@ -200,7 +200,7 @@ fn drop(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -
         worst.contact.ohm * rated.ampere(),
         worst.contact.u_ohm * rated.ampere(),
     );
-    let limit = limit_of(bands, value, k * u);
+    let limit = Held::against(bands, value, 0.0).limit;
     let grade = bands.grade(value - k * u).0;
     (grade > bands.below).then(|| Finding {
         circuit: Some(circuit.id.clone()),
@@ -263,22 +263,15 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
     } else {
         Grade::Pass
     };
-    let limit = limit_of(bands, ratio, k * u);
-    let borderline = limit.is_some_and(|l| (ratio - l).abs() < k * u);
+    let held = Held::against(bands, ratio, k * u);
     let mut values = values(r);
     values.insert("sister", Value::Text(sister.connection.id.clone()));
     values.insert("sister_milliohm", Value::Number(sister.contact.ohm * 1e3));
-    Finding {
+    let graded = Finding {
         grade,
         connections: vec![r.connection.id.clone(), sister.connection.id.clone()],
-        value: Some(ratio),
-        limit,
-        uncertainty: Some(k * u),
-        borderline,
-        probability_over: limit
-            .filter(|_| borderline)
-            .map(|l| uncertainty::probability_over(ratio, u, l)),
         values,
         ..base
-    }
+    };
+    held.told(ratio, u, k, graded)
 }

@@ -7,7 +7,7 @@
 //! beside it, and the worse grade counts.
 
 use super::engine::{Earlier, EarlierConnection, Notes};
-use super::heat_findings::{limit_of, over};
+use super::heat_findings::{Held, over};
 use super::model::{ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value};
 use super::thermal::trend;
 use crate::rules::Rules;
@@ -151,10 +151,10 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
         })
         .reduce(|worst, next| if next.2 > worst.2 { next } else { worst })
         .unwrap_or((0.0, 0.0, Grade::Pass));
-    let limit = if grade > Grade::Pass {
-        limit_of(bands, value, rules.thermal.coverage_factor.value * u)
+    let held = if grade > Grade::Pass {
+        Held::against(bands, value, rules.thermal.coverage_factor.value * u)
     } else {
-        bands.first_edge().map(|e| e.at)
+        Held::first(bands)
     };
     Finding {
         place: Some(connection.place.clone()),
@@ -167,7 +167,7 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
             ("earlier_date", Value::Date(then.date)),
         ]
         .into(),
-        ..over("worse-than-before", grade, value, limit, u, rules)
+        ..over("worse-than-before", grade, value, held, u, rules)
     }
 }
 

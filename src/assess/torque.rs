@@ -321,6 +321,7 @@ fn finding(
         limit: judged.wanted.as_ref().map(|w| w.torque.newton_metre()),
         unit: "N·m",
         uncertainty,
+        next_limit: None,
         borderline: false,
         probability_over: None,
         source: source.clone(),

@@ -126,12 +126,20 @@ fn one(
         facts.push((&keys::FACT_FALLBACK, Text::plain(source)));
     }
     if finding.borderline {
-        let text = match finding.probability_over {
-            Some(p) => words.say(
+        let next = finding.next_limit;
+        let text = match (finding.probability_over, next) {
+            (Some(p), Some(next)) => words.say(
+                &keys::BORDERLINE_NEXT,
+                &[
+                    ("limit", &speaker.numbers.record(next, None, finding.unit)),
+                    ("probability", &speaker.numbers.probability(p)),
+                ],
+            ),
+            (Some(p), None) => words.say(
                 &keys::BORDERLINE_WITH_PROBABILITY,
                 &[("probability", &speaker.numbers.probability(p))],
             ),
-            None => words.word(&keys::BORDERLINE).to_owned(),
+            (None, _) => words.word(&keys::BORDERLINE).to_owned(),
         };
         facts.push((&keys::FACT_BORDERLINE, Text::plain(text)));
     }

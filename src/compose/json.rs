@@ -165,6 +165,9 @@ struct FindingOut<'a> {
     judgement: Option<JudgementOut<'a>>,
     /// The grade that counts: the inspector's where there is a judgement.
     effective_grade: &'static str,
+    /// The limit of the next worse grade, where `borderline` and `probability_over` are about
+    /// that one.
+    next_limit: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -358,5 +361,6 @@ fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
             because,
         }),
         effective_grade: f.effective_grade().word(),
+        next_limit: f.next_limit.map(|v| rounded(v, decimals)),
     }
 }

@@ -267,6 +267,7 @@ keys! {
     TREND_EARLIEST = "findings.trend.earliest" ("date");
     VALUE_AND_LIMIT = "findings.value-and-limit" ("value" "limit");
     BORDERLINE = "findings.borderline";
+    BORDERLINE_NEXT = "findings.borderline-next" ("limit" "probability");
     BORDERLINE_WITH_PROBABILITY = "findings.borderline-with-probability" ("probability");
     JUDGEMENT = "findings.judgement" ("grade" "because" "rules-grade");
     FINDING_JUDGED_ACTION = "findings.judged-action";

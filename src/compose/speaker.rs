@@ -144,6 +144,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("earlier-unreadable", &["file"]),
     ("cannot-tell", &["rule", "missing"]),
     ("judgement-unmatched", &["finding", "because"]),
+    ("judgement-ambiguous", &["finding", "because"]),
 ];
 
 /// Values that every limitation's sentence may use.

@@ -113,6 +113,7 @@ pub fn finding(id: &'static str, grade: Grade) -> Finding {
         limit: None,
         unit: "1",
         uncertainty: None,
+        next_limit: None,
         borderline: false,
         probability_over: None,
         source: "Made-up standard, Table 1".to_owned(),

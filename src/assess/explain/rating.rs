@@ -154,7 +154,7 @@ pub(super) fn grade(id: &'static str, name: &str, finding: &Finding, bands: &Ban
             finding.grade.word(),
             bands.below.word(),
             if finding.borderline {
-                " Borderline: value ± U straddles the edge."
+                " Borderline: value ± U straddles an edge, the nearest of which the probability is of."
             } else {
                 ""
             }

@@ -105,7 +105,7 @@ fn is_visit(path: &Path, kind: FileType) -> Result<bool, Failure> {
     if !kind.is_file() || !find::is_of_kind(path, &["yaml", "yml"]) {
         return Ok(false);
     }
-    let bytes = input::read_bytes(path)?;
+    let bytes = input::beginning(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')
         .any(|line| line.starts_with(b"visit:")))

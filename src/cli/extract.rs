@@ -41,6 +41,12 @@ impl Extract {
             )));
         };
         let files = verified.attachments()?;
+        if files.is_empty() {
+            return Err(Failure::Refused(format!(
+                "{}: it is sealed, but holds no record; warmlug did not write it",
+                self.certificate.display()
+            )));
+        }
         if let Some(only) = &self.only {
             let Some(file) = files.iter().find(|f| f.name == *only) else {
                 let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();

@@ -239,21 +239,26 @@ pub(super) fn folder_of(path: &Path) -> PathBuf {
 
 /// Reads a file or standard input, within the bound of the largest file taken.
 pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    read_most(path, MAX_INPUT_BYTES)
+}
+
+/// Reads a file or standard input of at most so many bytes.
+fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
     let outcome = if is_stream(path) {
         std::io::stdin()
             .lock()
-            .take(MAX_INPUT_BYTES + 1)
+            .take(most + 1)
             .read_to_end(&mut bytes)
     } else {
-        std::fs::File::open(path).and_then(|f| f.take(MAX_INPUT_BYTES + 1).read_to_end(&mut bytes))
+        std::fs::File::open(path).and_then(|f| f.take(most + 1).read_to_end(&mut bytes))
     };
     outcome.map_err(|e| Failure::reading(path, &e))?;
-    if bytes.len() as u64 > MAX_INPUT_BYTES {
+    if bytes.len() as u64 > most {
         return Err(Failure::Refused(format!(
-            "{}: larger than {} MiB, the most that is read",
+            "{}: larger than {} MiB, the most that is read of such a file",
             name(path),
-            MAX_INPUT_BYTES >> 20
+            most >> 20
         )));
     }
     Ok(bytes)
@@ -262,8 +267,21 @@ pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
 /// Largest file read whole into memory: a certificate with 200 photos fits; our choice.
 const MAX_INPUT_BYTES: u64 = 512 << 20;
 
+/// The beginning of a file, as much as a visit file may have.
+pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)
+        .and_then(|f| {
+            f.take(visit::limits::FILE_BYTES as u64)
+                .read_to_end(&mut bytes)
+        })
+        .map_err(|e| Failure::reading(path, &e))?;
+    Ok(bytes)
+}
+
+/// Reads a visit file, a rules file or another that somebody wrote.
 pub(super) fn read_text(path: &Path) -> Result<String, Failure> {
-    text(read_bytes(path)?, path)
+    text(read_most(path, visit::limits::FILE_BYTES as u64)?, path)
 }
 
 pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, Failure> {

@@ -6,7 +6,7 @@
 
 use super::failure::Failure;
 use super::find;
-use super::input::{folder_of, read_bytes, text};
+use super::input::{folder_of, read_bytes, read_text, text};
 use crate::assess::Earlier;
 use crate::follow::record::earlier_visit;
 use crate::rules::Rules;
@@ -31,7 +31,7 @@ pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String),
              visit file and name that, or give the file yourself with --rules."
         )));
     }
-    let source = text(read_bytes(&path)?, &path)?;
+    let source = read_text(&path)?;
     Ok((path, source))
 }
 

@@ -190,7 +190,7 @@ fn read(path: &Path) -> Result<Vec<Row>, Failure> {
     let ordinary = nearby::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
-        let text = input::read_text(path)?;
+        let text = input::text(input::read_bytes(path)?, path)?;
         return register::from_json_lines(&text).map_err(|(line, why)| {
             Failure::Refused(format!(
                 "{name}:{line}: not a line that `warmlug register --format jsonl` wrote: {why}"

@@ -2,12 +2,15 @@
 //! make it.
 
 use super::fill::Values;
+use crate::photo::MAX_FILE_BYTES;
 use crate::visit::Visit;
 use serde::Deserialize;
 use std::io::{Cursor, Read};
 
 /// Most bytes that everything in a zip may unpack to.
 const MAX_BYTES: u64 = 512 << 20;
+/// Most bytes of the values: those of a sheet with every field that it may have.
+const MAX_SHEET_BYTES: u64 = 16 << 20;
 /// Most photos taken.
 const MAX_PHOTOS: usize = 200;
 
@@ -18,7 +21,10 @@ pub enum SavedError {
     #[error("this is no zip that the page saved ({0})")]
     Unreadable(String),
     /// Too much inside.
-    #[error("the zip unpacks to more than {MAX_BYTES} bytes or {MAX_PHOTOS} photos")]
+    #[error(
+        "the zip holds too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
+        MAX_FILE_BYTES >> 20, MAX_BYTES >> 20
+    )]
     TooLarge,
     /// A photo with a path that the page never writes.
     #[error("the zip names a photo `{0}`, which does not lie in photos/")]
@@ -69,19 +75,23 @@ pub fn read(bytes: &[u8]) -> Result<Saved, SavedError> {
     let unreadable = |e: &dyn std::fmt::Display| SavedError::Unreadable(e.to_string());
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| unreadable(&e))?;
     let mut left = MAX_BYTES;
-    let mut take = |name: &str| -> Result<Vec<u8>, SavedError> {
+    let mut take = |name: &str, most: u64| -> Result<Vec<u8>, SavedError> {
+        let most = most.min(left);
         let file = archive.by_name(name).map_err(|e| unreadable(&e))?;
-        let mut out = Vec::new();
-        file.take(left + 1)
+        // As much as the zip tells, so that memory is not taken twice over while it grows.
+        let mut out = Vec::with_capacity(file.size().min(most) as usize + 1);
+        file.take(most + 1)
             .read_to_end(&mut out)
             .map_err(|e| unreadable(&e))?;
-        left = left
-            .checked_sub(out.len() as u64)
-            .ok_or(SavedError::TooLarge)?;
+        if out.len() as u64 > most {
+            return Err(SavedError::TooLarge);
+        }
+        left -= out.len() as u64;
+        out.shrink_to_fit();
         Ok(out)
     };
-    let sheet: Sheet =
-        serde_json::from_slice(&take("worksheet.json")?).map_err(|e| unreadable(&e))?;
+    let sheet: Sheet = serde_json::from_slice(&take("worksheet.json", MAX_SHEET_BYTES)?)
+        .map_err(|e| unreadable(&e))?;
     if sheet.photos.len() > MAX_PHOTOS {
         return Err(SavedError::TooLarge);
     }
@@ -100,7 +110,7 @@ pub fn read(bytes: &[u8]) -> Result<Saved, SavedError> {
                 return Err(SavedError::Path(listed.file));
             }
             Ok(Photo {
-                bytes: take(&listed.file)?,
+                bytes: take(&listed.file, MAX_FILE_BYTES)?,
                 id: listed.id,
                 file: listed.file,
                 caption: listed.caption,

@@ -74,13 +74,11 @@ pub enum SealError {
         /// Its permission bits.
         mode: u32,
     },
-    /// A passphrase file of absurd length.
-    #[error("{} has {length} bytes; a passphrase file holds one line of at most 4096", path.display())]
+    /// A passphrase file of absurd length, or of something other than text.
+    #[error("{} is no passphrase file: it holds one line of UTF-8 text of at most 4096 bytes", path.display())]
     PassphraseFile {
         /// The file.
         path: PathBuf,
-        /// Its length in bytes.
-        length: u64,
     },
     /// The passphrase does not open the identity.
     #[error("the passphrase does not open {}. Give the right one at the prompt, in WARMLUG_PASSPHRASE or with --passphrase-file", path.display())]

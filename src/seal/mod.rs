@@ -28,6 +28,7 @@ pub(crate) mod pdf;
 mod pkcs12;
 pub mod report;
 pub mod sign;
+mod small;
 mod strict_der;
 pub mod timestamp;
 #[cfg(feature = "pkcs11")]

@@ -38,18 +38,11 @@ impl Passphrase {
     /// The file can't be read, is not UTF-8, is longer than 4096 bytes, or others may read it.
     pub fn from_file(path: &Path) -> Result<Self, SealError> {
         super::identity::refuse_open_permissions(path)?;
-        let unreadable = |source| SealError::Read {
+        let bad = || SealError::PassphraseFile {
             path: path.to_owned(),
-            source,
         };
-        let length = std::fs::metadata(path).map_err(unreadable)?.len();
-        if length > MAX_BYTES {
-            return Err(SealError::PassphraseFile {
-                path: path.to_owned(),
-                length,
-            });
-        }
-        let text = Zeroizing::new(std::fs::read_to_string(path).map_err(unreadable)?);
+        let bytes = super::small::read(path, MAX_BYTES)?.ok_or_else(bad)?;
+        let text = std::str::from_utf8(&bytes).map_err(|_| bad())?;
         Ok(Self::new(text.lines().next().unwrap_or("").to_owned()))
     }
 

@@ -20,6 +20,7 @@ use super::pdf::update::Update;
 use super::pdf::{Dict, File, Object};
 use super::report::Answer;
 use super::sign::Sealed;
+use super::small;
 
 /// Largest list that is carried or read, in bytes.
 const MAX_LIST_BYTES: usize = 4 << 20;
@@ -36,17 +37,12 @@ const KNOWN: [ObjectIdentifier; 2] = [
 /// # Errors
 /// [`SealError::Read`], or [`SealError::Anchors`] for a file that is none.
 pub fn revocation_list(path: &Path) -> Result<Vec<u8>, SealError> {
-    let bytes = std::fs::read(path).map_err(|source| SealError::Read {
-        path: path.to_owned(),
-        source,
-    })?;
     let bad = |reason: &str| SealError::Anchors {
         path: path.to_owned(),
         reason: reason.to_owned(),
     };
-    if bytes.len() > MAX_LIST_BYTES {
-        return Err(bad("it is larger than any list that a certificate carries"));
-    }
+    let bytes = small::read(path, MAX_LIST_BYTES as u64)?
+        .ok_or_else(|| bad("it is larger than any list that a certificate carries"))?;
     let list = if bytes.starts_with(b"-----BEGIN") {
         CertificateList::<x509_cert::certificate::Rfc5280>::from_pem(&bytes)
     } else {

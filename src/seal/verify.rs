@@ -25,6 +25,7 @@ use super::report::{
     SigningTime, TimeSource, Trust,
 };
 use super::sign::{Field, Form};
+use super::small;
 use super::strict_der;
 use super::timestamp;
 use super::validation_data::{self, Store};
@@ -34,6 +35,9 @@ use super::validation_data::{self, Store};
 const MAX_SIGNATURE_BYTES: usize = 1 << 18;
 /// Most signatures in one file.
 const MAX_SIGNATURES: usize = 32;
+/// Largest file of trusted certificates that is read, in bytes; the lists of whole systems have
+/// a quarter of a million.
+const MAX_ANCHOR_BYTES: u64 = 4 << 20;
 
 /// What the reader brings along to know a signer by.
 #[derive(Debug, Clone, Default)]
@@ -52,14 +56,13 @@ pub struct VerifyOptions {
 /// # Errors
 /// [`SealError::Read`], [`SealError::Anchors`].
 pub fn anchors(path: &Path) -> Result<Vec<Vec<u8>>, SealError> {
-    let bytes = std::fs::read(path).map_err(|source| SealError::Read {
-        path: path.to_owned(),
-        source,
-    })?;
-    path::certificates_of(&bytes).map_err(|reason| SealError::Anchors {
+    let bad = |reason| SealError::Anchors {
         path: path.to_owned(),
         reason,
-    })
+    };
+    let bytes = small::read(path, MAX_ANCHOR_BYTES)?
+        .ok_or_else(|| bad("it is larger than any list of authorities".to_owned()))?;
+    path::certificates_of(&bytes).map_err(bad)
 }
 
 /// Checks all signatures of a PDF. Every trouble is an answer in the report; there is no error.

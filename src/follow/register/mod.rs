@@ -53,7 +53,7 @@ pub struct Row {
     pub fingerprint: Option<String>,
     /// When it was signed, by the signer's clock.
     pub signed_at: Option<DateTime<FixedOffset>>,
-    /// Whether the seal is unbroken.
+    /// Whether the seal is unbroken, over a record that can be read.
     pub valid: bool,
     /// What is wrong with the file.
     pub problem: Option<String>,
@@ -177,6 +177,7 @@ pub fn rows(file: &str, pdf: &[u8]) -> Vec<Row> {
         Err(why) => {
             return vec![Row {
                 problem: Some(why.to_string()),
+                valid: false,
                 ..sealed
             }];
         }

@@ -1,0 +1,25 @@
+//! Reading files that are small when they are what they should be: keys, lists, passphrases.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use zeroize::Zeroizing;
+
+use super::error::SealError;
+
+/// The bytes of a file that has at most so many; none when there are more. A device that never
+/// ends is left after so many, whatever length the system tells.
+///
+/// # Errors
+/// [`SealError::Read`].
+pub(super) fn read(path: &Path, most: u64) -> Result<Option<Zeroizing<Vec<u8>>>, SealError> {
+    let mut bytes = Zeroizing::new(Vec::new());
+    File::open(path)
+        .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
+        .map_err(|source| SealError::Read {
+            path: path.to_owned(),
+            source,
+        })?;
+    Ok((bytes.len() as u64 <= most).then_some(bytes))
+}

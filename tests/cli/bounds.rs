@@ -1,0 +1,472 @@
+//! What strangers' files may cost. The program runs with so much address space and so many
+//! seconds of processor time, and the system ends it when it asks for more: a test that passes
+//! has stayed within both. The figures are those of an unoptimized build.
+
+use crate::photo_fixtures::{png_chunk, segment};
+use crate::run::{Bench, Ran, alone};
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
+use std::fmt::Write as _;
+use std::io::Write as _;
+use warmlug::seal::{Identity, Person, SignOptions, sign};
+
+/// Address space for what holds no pictures, MiB.
+const SPACE: u64 = 256;
+/// Processor time for a file that is refused, seconds.
+const SECONDS: u64 = 10;
+
+/// Refused with a sentence, and not by the system.
+fn refused(ran: &Ran, words: &str) {
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains(words), "{}", ran.err);
+    assert!(!ran.err.contains("panicked"), "{}", ran.err);
+}
+
+fn check(bench: &Bench, text: &str) -> Ran {
+    bench.write("visit.yaml", text);
+    bench.run_within(SPACE, SECONDS, &["check", "visit.yaml"])
+}
+
+#[test]
+fn alias_bombs_do_not_go_off() {
+    let bench = Bench::new();
+    let mut bomb = "a0: &a0 [x, x, x, x, x, x, x, x, x, x]\n".to_owned();
+    for i in 1..30 {
+        let again = vec![format!("*a{}", i - 1); 10].join(", ");
+        writeln!(bomb, "a{i}: &a{i} [{again}]").unwrap();
+    }
+    refused(&check(&bench, &bomb), "visit.yaml:");
+    let mut merged = "a0: &a0 { k0: 1 }\n".to_owned();
+    for i in 1..2000 {
+        writeln!(merged, "a{i}: &a{i} {{ <<: *a{}, k{i}: 1 }}", i - 1).unwrap();
+    }
+    refused(&check(&bench, &merged), "visit.yaml:");
+    bench.write("rules.yaml", &bomb);
+    bench.write("visit.yaml", &alone("limited-visit"));
+    let args = ["check", "visit.yaml", "--rules", "rules.yaml"];
+    refused(&bench.run_within(SPACE, SECONDS, &args), "rules.yaml");
+}
+
+#[test]
+fn deep_nesting_is_refused() {
+    let bench = Bench::new();
+    let most = warmlug::visit::limits::FILE_BYTES;
+    let mut steps = String::new();
+    for depth in 0..2500 {
+        writeln!(steps, "{}a:", " ".repeat(depth)).unwrap();
+    }
+    let files = [
+        "[".repeat(most),
+        "{a: ".repeat(most / 4),
+        "- ".repeat(most / 2),
+        "? ".repeat(most / 2),
+        "!a ".repeat(most / 3),
+        "&a ".repeat(most / 3),
+        format!("a: \"{}", "\\".repeat(most - 4)),
+        steps,
+    ];
+    for text in &files {
+        let start = text[..8].to_owned();
+        refused(&check(&bench, text), "visit.yaml");
+        bench.write("rules.yaml", &text[..text.len().min(500_000)]);
+        bench.write("good.yaml", &alone("limited-visit"));
+        let args = ["check", "good.yaml", "--rules", "rules.yaml"];
+        let ran = bench.run_within(SPACE, SECONDS, &args);
+        assert_eq!(ran.code, 1, "{start}: {}", ran.err);
+    }
+}
+
+#[test]
+fn files_too_large_are_not_read_whole() {
+    let bench = Bench::new();
+    bench.write("good.yaml", &alone("limited-visit"));
+    // Holes: half a gibibyte that takes no room on the disk.
+    let huge = std::fs::File::create(bench.path("huge.yaml")).unwrap();
+    huge.set_len(600 << 20).unwrap();
+    for args in [
+        &["check", "huge.yaml"][..],
+        &["check", "/dev/zero"],
+        &["check", "good.yaml", "--rules", "huge.yaml"],
+        &["worksheet", "huge.yaml"],
+        &["fill", "huge.yaml", "--with", "good.yaml"],
+    ] {
+        refused(
+            &bench.run_within(SPACE, SECONDS, args),
+            "larger than 4 MiB, the most that is read",
+        );
+    }
+    let text = "# nothing but this line\n".repeat(30_000);
+    bench.write("long.yaml", &text);
+    let args = ["check", "good.yaml", "--rules", "long.yaml"];
+    refused(&bench.run_within(SPACE, SECONDS, &args), "long.yaml");
+    // Keys, lists and passphrases.
+    let sealed = bench.certified("limited-visit");
+    let sealed = sealed.to_str().unwrap();
+    for args in [
+        &["verify", sealed, "--trust", "/dev/zero"][..],
+        &["verify", sealed, "--known", "/dev/zero"],
+        &["certify", "good.yaml", "--crl", "/dev/zero", "-o", "a.pdf"],
+        &[
+            "certify",
+            "good.yaml",
+            "--identity",
+            "huge.yaml",
+            "-o",
+            "a.pdf",
+        ],
+    ] {
+        let ran = bench.run_within(SPACE, SECONDS, args);
+        assert_eq!(ran.code, 1, "{args:?}: {}", ran.err);
+        assert!(!ran.err.trim().is_empty());
+    }
+    // Certificates may be larger, yet not without end.
+    let ran = bench.run_within(1400, 30, &["verify", "--no-known", "/dev/zero"]);
+    refused(&ran, "larger than 512 MiB, the most that is read");
+}
+
+/// A visit with so many connections, twice measured.
+fn connections(n: usize) -> String {
+    let base = alone("limited-visit");
+    let (head, rest) = base.split_once("    places:").unwrap();
+    let (_, rest) = rest.split_once("    # Proved before").unwrap();
+    let (isolation, _) = rest.split_once("        - at: \"16:05\"").unwrap();
+    let isolation = isolation.replace(
+        "    looked_at:\n      - { place: charger, seen: [dust, corroded], note: \"Rust on two cover screws.\" }\n",
+        "",
+    );
+    let mut text = format!("{head}    places:\n");
+    for i in 0..n {
+        if i % 64 == 0 {
+            let place = i / 64;
+            write!(
+                text,
+                "      - id: place-{place}\n        name: Place {place}\n        connections:\n"
+            )
+            .unwrap();
+        }
+        let leg = 1 + i % 2;
+        writeln!(
+            text,
+            "          - {{ id: c-{i}, leg: L{leg}, kind: lug, torque: 5 N·m, surface: insulation }}"
+        )
+        .unwrap();
+    }
+    write!(text, "    # Proved before{isolation}").unwrap();
+    for (at, current) in [("16:25", 44), ("17:10", 48)] {
+        write!(
+            text,
+            "        - at: \"{at}\"\n          air: 33.5 °C\n          current: {current} A\n          readings:\n"
+        )
+        .unwrap();
+        for i in 0..n {
+            writeln!(text, "            c-{i}: {}.5 °C", 40 + i % 30).unwrap();
+        }
+    }
+    text
+}
+
+#[test]
+fn the_largest_visit_is_certified_and_a_larger_one_refused() {
+    let bench = Bench::new();
+    let most = warmlug::visit::limits::CONNECTIONS;
+    bench.write("visit.yaml", &connections(most));
+    let ran = bench.run_within(1024, 120, &["certify", "visit.yaml", "-o", "large.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run_within(1024, 120, &["verify", "large.pdf"]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    refused(&check(&bench, &connections(most + 1)), "4096");
+}
+
+/// A PNG that says to have this size, with these bytes of pixels.
+fn png(width: u32, height: u32, pixels: u64) -> Vec<u8> {
+    let mut header = [width.to_be_bytes(), height.to_be_bytes()].concat();
+    header.extend([8, 0, 0, 0, 0]); // 8 bits, grey
+    let mut packed = ZlibEncoder::new(Vec::new(), Compression::fast());
+    std::io::copy(
+        &mut std::io::Read::take(std::io::repeat(0), pixels),
+        &mut packed,
+    )
+    .unwrap();
+    [
+        b"\x89PNG\r\n\x1a\n".to_vec(),
+        png_chunk(b"IHDR", &header),
+        png_chunk(b"IDAT", &packed.finish().unwrap()),
+        png_chunk(b"IEND", b""),
+    ]
+    .concat()
+}
+
+/// A grey JPEG of one colour that says to have this size, with the data of so many blocks.
+fn jpeg(width: u16, height: u16, blocks: usize) -> Vec<u8> {
+    let mut out = vec![0xFF, 0xD8];
+    out.extend(segment(0xDB, &[&[0][..], &[1; 64]].concat()));
+    let size = [
+        &[8][..],
+        &height.to_be_bytes(),
+        &width.to_be_bytes(),
+        &[1, 1, 0x11, 0],
+    ]
+    .concat();
+    out.extend(segment(0xC0, &size));
+    // One code each, of one bit: the difference is nothing; the block ends.
+    let one = |class: u8| [&[class, 1][..], &[0; 15], &[0]].concat();
+    out.extend(segment(0xC4, &one(0x00)));
+    out.extend(segment(0xC4, &one(0x10)));
+    out.extend(segment(0xDA, &[1, 1, 0, 0, 63, 0]));
+    out.extend(std::iter::repeat_n(0, blocks.div_ceil(4)));
+    out.extend([0xFF, 0xD9]);
+    out
+}
+
+fn with_photo(bench: &Bench, name: &str, bytes: &[u8]) {
+    let text = format!(
+        "{}photos:\n  - {{ id: p1, file: {name}, caption: The panel }}\n",
+        alone("limited-visit")
+    );
+    bench.write("visit.yaml", &text);
+    std::fs::write(bench.path(name), bytes).unwrap();
+}
+
+#[test]
+fn pictures_of_100_megapixels_fit_and_larger_ones_are_refused() {
+    let bench = Bench::new();
+    // Room for the decoded picture, 4 bytes a pixel at most, twice.
+    let space = 1024;
+    for (name, bytes) in [
+        ("a.png", png(10_000, 10_000, 10_000 * 10_001)),
+        ("a.jpg", jpeg(10_000, 10_000, 1250 * 1250)),
+    ] {
+        with_photo(&bench, name, &bytes);
+        let args = ["certify", "visit.yaml", "--force", "-o", "a.pdf"];
+        let ran = bench.run_within(space, 60, &args);
+        assert_eq!(ran.code, 0, "{name}: {}", ran.err);
+    }
+    for (name, bytes) in [
+        ("b.png", png(10_000, 10_001, 10)),
+        ("c.png", png(u32::MAX >> 1, u32::MAX >> 1, 10)),
+        ("b.jpg", jpeg(10_000, 10_001, 10)),
+        ("c.jpg", jpeg(u16::MAX, u16::MAX, 10)),
+    ] {
+        with_photo(&bench, name, &bytes);
+        for command in ["check", "certify"] {
+            let ran = bench.run_within(SPACE, SECONDS, &[command, "visit.yaml"]);
+            refused(&ran, "pixels");
+        }
+    }
+}
+
+#[test]
+fn lying_headers_are_found_out() {
+    let bench = Bench::new();
+    // A bomb behind a small header, of which only the picture is taken; a large header with nothing behind it; a gigabyte of text.
+    let mut text = ZlibEncoder::new(b"Comment\0\0".to_vec(), Compression::fast());
+    std::io::copy(
+        &mut std::io::Read::take(std::io::repeat(b'a'), 512 << 20),
+        &mut text,
+    )
+    .unwrap();
+    let small = png(8, 8, 72);
+    let commented = [
+        &small[..33],
+        &png_chunk(b"zTXt", &text.finish().unwrap()),
+        &small[33..],
+    ];
+    let mut long = small.clone();
+    long[33..37].copy_from_slice(&u32::MAX.to_be_bytes());
+    for (name, bytes, code) in [
+        ("bomb.png", png(8, 8, 256 << 20), 0),
+        ("empty.png", png(10_000, 10_000, 0), 1),
+        ("cut.png", png(10_000, 10_000, 1000), 1),
+        ("long.png", long, 1),
+        ("text.png", commented.concat(), 0),
+        ("cut.jpg", jpeg(10_000, 10_000, 4), 1),
+        ("none.jpg", jpeg(0, 10_000, 4), 1),
+    ] {
+        with_photo(&bench, name, &bytes);
+        let args = ["certify", "visit.yaml", "--force", "-o", "a.pdf"];
+        let ran = bench.run_within(1024, 30, &args);
+        assert_eq!(ran.code, code, "{name}: {}", ran.err);
+        assert!(!ran.err.contains("panicked"), "{name}: {}", ran.err);
+    }
+}
+
+/// A PDF with so many pages, all with one content stream, and an empty field for the seal.
+fn pages(n: usize, content: &[u8]) -> Vec<u8> {
+    let mut packed = ZlibEncoder::new(Vec::new(), Compression::best());
+    packed.write_all(content).unwrap();
+    let packed = packed.finish().unwrap();
+    let mut out = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n".to_vec();
+    let mut places = Vec::new();
+    let mut put = |out: &mut Vec<u8>, body: &[u8]| {
+        places.push(out.len());
+        writeln!(out, "{} 0 obj", places.len()).unwrap();
+        out.extend_from_slice(body);
+        out.extend_from_slice(b"\nendobj\n");
+    };
+    put(
+        &mut out,
+        b"<</Type/Catalog/Pages 2 0 R/AcroForm<</Fields[4 0 R]/SigFlags 1>>>>",
+    );
+    let kids: String = (0..n).map(|i| format!("{} 0 R ", 5 + i)).collect();
+    put(
+        &mut out,
+        format!("<</Type/Pages/Count {n}/Kids[{kids}]>>").as_bytes(),
+    );
+    let mut stream =
+        format!("<</Length {}/Filter/FlateDecode>>stream\n", packed.len()).into_bytes();
+    stream.extend_from_slice(&packed);
+    stream.extend_from_slice(b"\nendstream");
+    put(&mut out, &stream);
+    put(
+        &mut out,
+        b"<</Type/Annot/Subtype/Widget/FT/Sig/T(Seal)/F 132/Rect[0 0 0 0]/P 5 0 R>>",
+    );
+    for i in 0..n {
+        let field = if i == 0 { "/Annots[4 0 R]" } else { "" };
+        put(
+            &mut out,
+            format!("<</Type/Page/Parent 2 0 R/MediaBox[0 0 612 792]/Contents 3 0 R{field}>>")
+                .as_bytes(),
+        );
+    }
+    let start = out.len();
+    let count = places.len() + 1;
+    writeln!(out, "xref\n0 {count}\n0000000000 65535 f ").unwrap();
+    for place in &places {
+        writeln!(out, "{place:010} 00000 n ").unwrap();
+    }
+    let id = "<30313233343536373839616263646566>";
+    writeln!(
+        out,
+        "trailer\n<</Size {count}/Root 1 0 R/ID[{id}{id}]>>\nstartxref\n{start}\n%%EOF"
+    )
+    .unwrap();
+    out
+}
+
+#[test]
+fn a_hostile_pdf_of_ten_thousand_pages_is_refused() {
+    let bench = Bench::new();
+    bench.write("good.yaml", &alone("townhouse-return"));
+    let stranger = Identity::create(
+        &Person {
+            name: "A. Stranger".to_owned(),
+            ..Person::default()
+        },
+        "2026-01-01T00:00:00Z".parse().unwrap(),
+    )
+    .unwrap();
+    let at = SignOptions::at("2026-10-06T11:42:00-05:00".parse().unwrap());
+    // Every page inflates to 16 MiB, 156 GiB together.
+    let bomb = pages(10_000, &b"BT (Satisfactory) Tj ET ".repeat(700_000));
+    let plain = pages(10_000, b"BT (Satisfactory) Tj ET");
+    for (name, bytes) in [
+        ("unsigned.pdf", plain.clone()),
+        (
+            "signed.pdf",
+            sign(&plain, &stranger, &at).unwrap().into_bytes(),
+        ),
+        (
+            "bomb.pdf",
+            sign(&bomb, &stranger, &at).unwrap().into_bytes(),
+        ),
+        ("few.pdf", {
+            let few = pages(1500, &b"BT (Satisfactory) Tj ET ".repeat(700_000));
+            sign(&few, &stranger, &at).unwrap().into_bytes()
+        }),
+    ] {
+        std::fs::write(bench.path(name), bytes).unwrap();
+        let earlier = format!("{}earlier: [ {name} ]\n", alone("townhouse-return"));
+        bench.write("later.yaml", &earlier);
+        for args in [
+            &["verify", "--no-known", name][..],
+            &["register", name],
+            &["new", "--from", name, "-o", "next.yaml"],
+            &["extract", name, "-o", "out"],
+            &["certify", "later.yaml", "-o", "later.pdf"],
+            &["fill", "good.yaml", "--with", name],
+        ] {
+            let ran = bench.run_within(SPACE, SECONDS, args);
+            assert_eq!(ran.code, 1, "{args:?}: {}{}", ran.out, ran.err);
+            assert!(!ran.err.contains("panicked"), "{args:?}: {}", ran.err);
+        }
+        assert!(!bench.path("next.yaml").exists());
+    }
+}
+
+/// A zip with these files, packed.
+fn zip(files: &[(&str, u8, u64)], sheet: &str) -> Vec<u8> {
+    let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let packed = zip::write::SimpleFileOptions::default();
+    out.start_file("worksheet.json", packed).unwrap();
+    out.write_all(sheet.as_bytes()).unwrap();
+    for (name, byte, length) in files {
+        out.start_file(*name, packed).unwrap();
+        let mut content = std::io::Read::take(std::io::repeat(*byte), *length);
+        std::io::copy(&mut content, &mut out).unwrap();
+    }
+    out.finish().unwrap().into_inner()
+}
+
+#[test]
+fn zip_bombs_do_not_go_off() {
+    let bench = Bench::new();
+    let before = alone("limited-visit");
+    bench.write("visit.yaml", &before);
+    let listed = |names: &[&str]| {
+        let photos: Vec<String> = names
+            .iter()
+            .map(|n| format!("{{\"id\":\"p\",\"file\":\"{n}\",\"caption\":\"\"}}"))
+            .collect();
+        format!("{{\"values\":{{}},\"photos\":[{}]}}", photos.join(","))
+    };
+    let many: Vec<String> = (0..200).map(|i| format!("photos/{i}.jpg")).collect();
+    let many: Vec<&str> = many.iter().map(String::as_str).collect();
+    let same = vec!["photos/a.jpg"; 200];
+    let spaces = " ".repeat(64 << 20);
+    let deep = format!("{{\"values\":{}", "[".repeat(1 << 20));
+    for (name, bytes, words) in [
+        (
+            "one.zip",
+            zip(
+                &[("photos/a.jpg", 0, 300 << 20)],
+                &listed(&["photos/a.jpg"]),
+            ),
+            "the zip holds too much",
+        ),
+        (
+            "same.zip",
+            zip(&[("photos/a.jpg", 0, 60 << 20)], &listed(&same)),
+            "the zip holds too much",
+        ),
+        (
+            "many.zip",
+            zip(
+                &many.iter().map(|n| (*n, 0, 4 << 20)).collect::<Vec<_>>(),
+                &listed(&many),
+            ),
+            "the zip holds too much",
+        ),
+        ("sheet.zip", zip(&[], &spaces), "the zip holds too much"),
+        (
+            "deep.zip",
+            zip(&[], &deep),
+            "this is no zip that the page saved",
+        ),
+        (
+            "path.zip",
+            zip(&[("photos/../a.jpg", 0, 1)], &listed(&["photos/../a.jpg"])),
+            "does not lie in photos/",
+        ),
+    ] {
+        std::fs::write(bench.path(name), bytes).unwrap();
+        let args = ["fill", "visit.yaml", "--with", name];
+        // 512 MiB unpacked at most, and the file itself.
+        refused(&bench.run_within(900, 60, &args), words);
+        assert_eq!(
+            std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
+            before
+        );
+        assert!(!bench.path("photos").exists(), "{name}");
+    }
+}

@@ -6,6 +6,7 @@ use super::output;
 use crate::follow::record::Accepted;
 use crate::follow::saved::Photo;
 use crate::follow::{fill, form, saved};
+use crate::seal::output::turn;
 use crate::visit;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -36,6 +37,7 @@ pub(super) struct Fill {
 
 impl Fill {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
+        let _turn = turn(&self.visit);
         let text = input::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
         let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
@@ -73,7 +75,16 @@ impl Fill {
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
             Some(path) => output::write(path, filled.as_bytes(), false)?,
-            None => output::write(&self.visit, filled.as_bytes(), true)?,
+            None => {
+                // Saved in an editor meanwhile: that must not be undone.
+                if input::read_text(&self.visit)? != text {
+                    return Err(Failure::Refused(format!(
+                        "{name}: not changed, since something else has just changed it; fill in \
+                         again"
+                    )));
+                }
+                output::write(&self.visit, filled.as_bytes(), true)?;
+            }
         }
         if target.as_os_str() != "-" {
             output::say(&format!(

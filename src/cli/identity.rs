@@ -4,6 +4,7 @@
 use super::failure::Failure;
 use super::output;
 use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
+use crate::seal::output::turn;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
@@ -304,6 +305,7 @@ fn renew(
         )));
     }
     let now = Utc::now();
+    let _turn = turn(&path);
     let old = secret.open(&path)?;
     let was = old.subject();
     let person = Person {
@@ -319,27 +321,20 @@ fn renew(
             target
         }
         None => {
-            // The new key is safe on disk before the old one is touched.
-            let waiting = path.with_extension("next.p12");
-            new.save(&waiting, &passphrase).map_err(taken)?;
             let stem = path
                 .file_stem()
                 .map_or_else(String::new, |s| s.to_string_lossy().into());
             let aside = path.with_file_name(format!("{stem}-until-{}.p12", now.format("%Y-%m-%d")));
-            if aside.exists() {
-                // Renewed twice in a day: the file of the first renewal must not be lost.
-                std::fs::remove_file(&waiting).map_err(|e| Failure::writing(&waiting, &e))?;
-                return Err(Failure::Refused(format!(
-                    "{} exists already, from a renewal today, and is left as it is; nothing was \
-                     renewed. Renew on another day, or move that file elsewhere first.",
-                    aside.display()
-                )));
-            }
-            let step = |from: &Path, to: &Path| {
-                std::fs::rename(from, to).map_err(|e| Failure::writing(to, &e))
-            };
-            step(&path, &aside)?;
-            step(&waiting, &path)?;
+            new.succeed(&path, &aside, &passphrase)
+                .map_err(|e| match e {
+                    // Renewed twice in a day: the file of the first renewal must not be lost.
+                    SealError::Exists { path } => Failure::Refused(format!(
+                        "{} exists already, from a renewal today, and is left as it is; nothing \
+                         was renewed. Renew on another day, or move that file elsewhere first.",
+                        path.display()
+                    )),
+                    other => other.into(),
+                })?;
             output::say(&format!("The old key is kept in {}.", aside.display()));
             path
         }

@@ -86,10 +86,15 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(args) {
         Ok(arguments) => arguments,
         Err(refusal) => {
-            let code = if refusal.use_stderr() { 2 } else { 0 };
-            // A closed pipe while printing help is nobody's failure.
-            let _ = refusal.print();
-            return ExitCode::from(code);
+            if refusal.use_stderr() {
+                // Standard error may be closed; there is nobody left to tell.
+                let _ = refusal.print();
+                return ExitCode::from(2);
+            }
+            return match refusal.print() {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(e) => failure::Failure::writing("standard output".as_ref(), &e).report(),
+            };
         }
     };
     let done = match arguments.command {

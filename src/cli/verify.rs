@@ -140,10 +140,10 @@ impl Verify {
             }
         };
         output::print(&text)?;
-        if let (Some(path), Some(list)) = (known, options.known)
+        if let Some(path) = known
             && answers.report.acceptable()
         {
-            remember(&answers.report, list, &path);
+            remember(&answers.report, &path);
         }
         Ok(ExitCode::from(u8::from(!good)))
     }
@@ -212,24 +212,28 @@ impl TrustArguments {
 
 /// Enters whoever was met for the first time. A folder that can't be written is no reason to
 /// doubt a certificate.
-fn remember(report: &Report<'_>, mut list: KnownSigners, path: &Path) {
-    let before = list.clone();
+fn remember(report: &Report<'_>, path: &Path) {
     let today = Local::now().date_naive();
-    for signature in &report.signatures {
-        if let (Trust::FirstUse | Trust::Succeeds { .. }, Some(signer)) =
-            (&signature.trust, &signature.signer)
-        {
-            list.enter(signer.fingerprint, &signer.person(), today);
-        }
-    }
-    if list == before {
+    let met: Vec<_> = report
+        .signatures
+        .iter()
+        .filter(|s| matches!(s.trust, Trust::FirstUse | Trust::Succeeds { .. }))
+        .filter_map(|s| s.signer.as_ref())
+        .collect();
+    if met.is_empty() {
         return;
     }
-    match list.write(path) {
-        Ok(()) => output::say(&format!(
+    let kept = KnownSigners::change(path, |list| {
+        for signer in &met {
+            list.enter(signer.fingerprint, &signer.person(), today);
+        }
+    });
+    match kept {
+        Ok(true) => output::say(&format!(
             "The key is known from now on (kept in {}).",
             path.display()
         )),
+        Ok(false) => {}
         Err(error) => output::say(&format!("The key could not be kept for later: {error}.")),
     }
 }

@@ -377,6 +377,35 @@ impl Identity {
     /// # Errors
     /// [`SealError::Exists`], or the file can't be written.
     pub fn save(&self, path: &Path, passphrase: &Passphrase) -> Result<(), SealError> {
+        self.put(path, passphrase, Existing::Keep)
+    }
+
+    /// Keeps the identity in the place of the old one, which is kept at `aside` from then on. One
+    /// of the two lies at `path` at every moment, even when the run is killed; one that was killed
+    /// between the two steps can be run again. Hold [`output::turn`] meanwhile.
+    ///
+    /// # Errors
+    /// As [`Identity::save`]; [`SealError::Exists`] when another identity is kept at `aside`.
+    pub fn succeed(
+        &self,
+        path: &Path,
+        aside: &Path,
+        passphrase: &Passphrase,
+    ) -> Result<(), SealError> {
+        let old = read(path)?;
+        match output::whole_file(aside, &old, Existing::Keep, output::Readers::OwnerOnly) {
+            Err(SealError::Exists { .. }) if read(aside)? == old => {}
+            other => other?,
+        }
+        self.put(path, passphrase, Existing::Replace)
+    }
+
+    fn put(
+        &self,
+        path: &Path,
+        passphrase: &Passphrase,
+        existing: Existing,
+    ) -> Result<(), SealError> {
         let fault = |e: String| SealError::Key(e);
         let pkcs8 = self.key.to_pkcs8().map_err(fault)?;
         let mut certificates = vec![self.der.as_slice()];
@@ -399,7 +428,7 @@ impl Identity {
         if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
             output::private_folder(folder)?;
         }
-        output::whole_file(path, &bytes, Existing::Keep, output::Readers::OwnerOnly)
+        output::whole_file(path, &bytes, existing, output::Readers::OwnerOnly)
     }
 
     /// The certificate in DER.
@@ -580,18 +609,10 @@ pub(crate) fn refuse_open_permissions(_path: &Path) -> Result<(), SealError> {
 }
 
 fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
-    let unreadable = |source| SealError::Read {
+    super::small::read(path, MAX_FILE_BYTES)?.ok_or_else(|| SealError::BadIdentity {
         path: path.to_owned(),
-        source,
-    };
-    let length = std::fs::metadata(path).map_err(unreadable)?.len();
-    if length > MAX_FILE_BYTES {
-        return Err(SealError::BadIdentity {
-            path: path.to_owned(),
-            reason: format!("it has {length} bytes; an identity has a few thousand"),
-        });
-    }
-    std::fs::read(path).map(Zeroizing::new).map_err(unreadable)
+        reason: format!("it has more than {MAX_FILE_BYTES} bytes; an identity has a few thousand"),
+    })
 }
 
 /// The first PEM block whose label ends in PRIVATE KEY.

@@ -6,6 +6,7 @@
 //! written, moved or deleted by hand; `#` begins a comment.
 
 use std::fmt::Write as _;
+use std::io::ErrorKind;
 use std::path::Path;
 
 use chrono::NaiveDate;
@@ -13,6 +14,7 @@ use chrono::NaiveDate;
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
 use super::output::{self, Existing, Readers};
+use super::small;
 
 /// Largest file that is read, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
@@ -59,24 +61,18 @@ impl KnownSigners {
     /// # Errors
     /// The file can't be read, or a line is not understood.
     pub fn read(path: &Path) -> Result<Self, SealError> {
-        let unreadable = |source| SealError::Read {
-            path: path.to_owned(),
-            source,
-        };
         let bad = |line: usize, reason: &str| SealError::KnownSigners {
             path: path.to_owned(),
             line,
             reason: reason.to_owned(),
         };
-        match std::fs::metadata(path) {
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Self::default()),
-            Err(e) => return Err(unreadable(e)),
-            Ok(metadata) if metadata.len() > MAX_BYTES => {
-                return Err(bad(0, "it is larger than any such list"));
+        let bytes = match small::read(path, MAX_BYTES) {
+            Err(SealError::Read { source, .. }) if source.kind() == ErrorKind::NotFound => {
+                return Ok(Self::default());
             }
-            Ok(_) => {}
-        }
-        let text = std::fs::read_to_string(path).map_err(unreadable)?;
+            other => other?.ok_or_else(|| bad(0, "it is larger than any such list"))?,
+        };
+        let text = std::str::from_utf8(&bytes).map_err(|_| bad(0, "it is not UTF-8 text"))?;
         let mut lines = Vec::new();
         for (n, line) in text.lines().enumerate() {
             if line.trim().is_empty() || line.trim_start().starts_with('#') {
@@ -131,11 +127,29 @@ impl KnownSigners {
         }
     }
 
-    /// Writes the file, making the folder if needed.
+    /// Changes the file, making the folder if needed. Other runs that enter somebody at the same
+    /// time wait, so that no line of theirs is lost. A change that makes no difference is not
+    /// written; true when it was.
     ///
     /// # Errors
-    /// It can't be written.
-    pub fn write(&self, path: &Path) -> Result<(), SealError> {
+    /// It can't be read or written.
+    pub fn change(path: &Path, change: impl FnOnce(&mut Self)) -> Result<bool, SealError> {
+        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
+            output::private_folder(folder)?;
+        }
+        let _turn = output::turn(path);
+        let before = Self::read(path)?;
+        let mut after = before.clone();
+        change(&mut after);
+        if after == before {
+            return Ok(false);
+        }
+        after.write(path)?;
+        Ok(true)
+    }
+
+    /// Writes the file.
+    fn write(&self, path: &Path) -> Result<(), SealError> {
         let mut text = String::new();
         if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
             text.push_str("# Signers of certificates met before: fingerprint, first met, who.\n");
@@ -150,9 +164,6 @@ impl KnownSigners {
                 }
             }
             text.push('\n');
-        }
-        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-            output::private_folder(folder)?;
         }
         output::whole_file(path, text.as_bytes(), Existing::Replace, Readers::OwnerOnly)
     }
@@ -183,13 +194,17 @@ mod tests {
     fn a_list_reads_back_as_written() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("new").join("known-signers");
+        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+        let enter = |known: &mut KnownSigners| {
+            known.enter(Fingerprint::of(b"1"), &rosa(), day("2026-10-06"));
+            known.enter(Fingerprint::of(b"2"), &rosa(), day("2027-10-06"));
+            known.enter(Fingerprint::of(b"1"), &rosa(), day("2029-10-06"));
+        };
         let mut known = KnownSigners::read(&path).unwrap();
         assert_eq!(known, KnownSigners::default());
-        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
-        known.enter(Fingerprint::of(b"1"), &rosa(), day("2026-10-06"));
-        known.enter(Fingerprint::of(b"2"), &rosa(), day("2027-10-06"));
-        known.enter(Fingerprint::of(b"1"), &rosa(), day("2029-10-06"));
-        known.write(&path).unwrap();
+        enter(&mut known);
+        assert!(KnownSigners::change(&path, enter).unwrap());
+        assert!(!KnownSigners::change(&path, enter).unwrap());
         let again = KnownSigners::read(&path).unwrap();
         assert_eq!(
             again.with_key(&Fingerprint::of(b"1")).unwrap().since,

@@ -3,13 +3,20 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod batch;
+#[cfg(target_os = "linux")]
+mod bounds;
 mod certify;
 mod check;
 mod explain;
+#[cfg(unix)]
+mod faults;
 mod hands;
 mod named_files;
 mod new;
 mod other;
+#[cfg(target_os = "linux")]
+#[path = "../photo_fixtures/mod.rs"]
+mod photo_fixtures;
 mod register;
 mod run;
 mod verify;

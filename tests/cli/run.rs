@@ -42,16 +42,64 @@ impl Bench {
         std::fs::write(path, text).unwrap();
     }
 
-    fn command(&self, args: &[&str]) -> Command {
+    pub fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_warmlug"));
+        command.args(args);
+        self.at_home(&mut command);
         command
-            .args(args)
+    }
+
+    fn at_home(&self, command: &mut Command) {
+        command
             .current_dir(self.folder.path())
             .env("XDG_CONFIG_HOME", self.path("config"))
             .env("HOME", self.folder.path())
             .env_remove("WARMLUG_PASSPHRASE")
             .stdin(Stdio::null());
+    }
+
+    /// Runs with so much address space and so many seconds of processor time; a program that
+    /// takes more is ended by the system.
+    #[cfg(target_os = "linux")]
+    pub fn run_within(&self, mebibytes: u64, seconds: u64, args: &[&str]) -> Ran {
+        self.run_after(
+            &format!("ulimit -v {} -t {seconds}", mebibytes * 1024),
+            args,
+        )
+    }
+
+    /// Runs after a shell has set something that its children inherit.
+    #[cfg(unix)]
+    pub fn run_after(&self, setting: &str, args: &[&str]) -> Ran {
+        self.shell(setting, args).output().unwrap().into()
+    }
+
+    /// The program, about to be started by a shell that has set something first.
+    #[cfg(unix)]
+    fn shell(&self, setting: &str, args: &[&str]) -> Command {
+        let program = env!("CARGO_BIN_EXE_warmlug");
+        let script = format!("{setting} && exec \"$0\" \"$@\"");
+        let through = [&["-c", &script, program], args].concat();
+        self.other("/bin/bash", &through)
+    }
+
+    /// Another program in the same surroundings, which is to start ours.
+    #[cfg(unix)]
+    pub fn other(&self, program: &str, args: &[&str]) -> Command {
+        let mut command = Command::new(program);
+        command.args(args);
+        self.at_home(&mut command);
         command
+    }
+
+    /// Starts the program, heard by nobody.
+    #[cfg(unix)]
+    pub fn spawn(&self, args: &[&str]) -> std::process::Child {
+        self.command(args)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap()
     }
 
     pub fn run(&self, args: &[&str]) -> Ran {

@@ -30,7 +30,7 @@ TABLE = HERE.parent / "src" / "typeset" / "repertoire.rs"
 def repertoire():
     """Code points that a certificate can print, ascending."""
     wanted = set(range(0x20, 0x7F)) | set(range(0xA0, 0x180))  # Latin to Extended-A
-    wanted -= {0xAD}  # a soft hyphen is an instruction, not a mark
+    # The soft hyphen (U+00AD) is drawn where a word is divided: a reader puts the word together again.
     wanted |= {0x192, 0x1A0, 0x1A1, 0x1AF, 0x1B0, 0x218, 0x219, 0x21A, 0x21B, 0x2BC, 0x2C6, 0x2DA, 0x2DC}
     wanted |= set(range(0x1E80, 0x1E86)) | {0x1E9E} | set(range(0x1EA0, 0x1EFA))  # Welsh, German, Vietnamese
     wanted |= set(map(ord, "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩαβγδεζηθικλμνξοπρςστυφχψω"))

@@ -293,9 +293,9 @@ fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
             };
             let source = match check.checked {
                 Checked::FromMemory => {
-                    words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &check.source)])
+                    Text::plain(words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &check.source)]))
                 }
-                _ => check.source.clone(),
+                _ => speaker.source(&check.source),
             };
             let cell =
                 |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
@@ -305,7 +305,7 @@ fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
                     cell(value),
                     cell(limit),
                     result,
-                    Text::plain(source),
+                    source,
                 ],
                 group: false,
             }

@@ -160,7 +160,7 @@ fn one(
         ));
     }
     if !finding.source.is_empty() {
-        facts.push((&keys::FACT_SOURCE, Text::plain(&finding.source)));
+        facts.push((&keys::FACT_SOURCE, speaker.source(&finding.source)));
     }
     if !facts.is_empty() {
         body.push(Block::Facts(

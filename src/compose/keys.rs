@@ -60,6 +60,14 @@ pub(super) const MONTHS: [Key; 12] = [
     plain("month.december"),
 ];
 
+/// Names of the languages that certificates are written in.
+const LANGUAGES: [Key; 4] = [
+    plain("language.en"),
+    plain("language.es"),
+    plain("language.fr"),
+    plain("language.de"),
+];
+
 /// Steps for a hot connection, in order.
 pub(super) const HEAT_STEPS: [Key; 6] = [
     plain("heat-steps.dead"),
@@ -81,13 +89,12 @@ pub(super) const SAFETY: [Key; 6] = [
 ];
 
 keys! {
-    // Lists, numbers and dates
-    LIST_BETWEEN = "list.between";
-    LIST_LAST = "list.last" ("start" "last");
+    // Numbers and dates
     NUMBER_UNDER = "number.under" ("number");
     NUMBER_OVER = "number.over" ("number");
     UNIT_A_YEAR = "number.a-year" ("unit");
     UNIT_AN_HOUR = "number.an-hour" ("unit");
+    DATE_FIRST = "date.first";
     DATE_US = "date.us" ("day" "month" "year");
     DATE_SI = "date.si" ("day" "month" "year");
     YES = "word.yes";
@@ -115,6 +122,7 @@ keys! {
     GRADE_NOT_COMPLETE = "grade.not-complete";
     // Result page
     RESULT_HEADING = "result.heading";
+    RESULT_AGAIN = "result.again" ("language");
     RESULT_BY_WHEN = "result.by-when";
     VERDICT_CLEAN_TITLE = "result.clean.title";
     VERDICT_CLEAN_TEXT = "result.clean.text" ("circuits") count "count";
@@ -490,6 +498,7 @@ pub(super) fn all() -> impl Iterator<Item = &'static Key> {
     SINGLE
         .iter()
         .chain(&MONTHS)
+        .chain(&LANGUAGES)
         .chain(&HEAT_STEPS)
         .chain(&SAFETY)
 }

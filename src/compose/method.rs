@@ -117,7 +117,7 @@ fn limits(speaker: &Speaker<'_>) -> Table {
                 speaker.name(id)
             }),
             Text::plain(bands_text(speaker, bands, negated)),
-            Text::plain(&bands.source),
+            speaker.source(&bands.source),
         ],
         group: false,
     })

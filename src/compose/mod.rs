@@ -14,6 +14,7 @@ mod heat;
 mod history;
 mod json;
 mod keys;
+mod locale;
 mod method;
 pub mod numbers;
 mod photos;
@@ -103,6 +104,9 @@ pub enum ComposeError {
         /// Photos handed in.
         prepared: usize,
     },
+    /// A language in which the result page is to be printed as well is not built in.
+    #[error(transparent)]
+    Language(#[from] WordingError),
     /// Neither a signature nor a draft.
     #[error(
         "a certificate is either signed or a draft; this is a fault of the program, please report it"
@@ -172,6 +176,11 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         signature,
         &mut body,
     )?;
+    let further = &visit.print.language[1.min(visit.print.language.len())..];
+    for language in further {
+        let other = Speaker::new(visit, assessment, rules, Wording::built_in(language)?);
+        result::page_again(&other, wording, &mut body);
+    }
     findings::section(&speaker, &connections, &mut body);
     heat::section(&speaker, &connections, &mut body);
     work::section(&speaker, &connections, &mut body);
@@ -215,10 +224,12 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
             ),
             identifier: attachments::identifier(visit, source),
             language: wording.language().to_owned(),
+            further_languages: further.to_vec(),
             created,
             producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
         },
         paper: visit.print.paper,
+        decimal_mark: speaker.numbers.decimal_mark(),
         letterhead: letterhead(&speaker, logo),
         running_left,
         running_middle: site.clone(),

@@ -12,7 +12,7 @@
 //!
 //! Differences convert as differences: 20 °F of rise is 11.1 K, not −6.7 °C.
 //!
-//! Languages: decimal mark and plural forms are decided here and nowhere else.
+//! Decimal marks and groups of digits are those of the wording's language, from [`super::locale`].
 
 use crate::assess::Value;
 use crate::quantity::{
@@ -23,6 +23,7 @@ use crate::visit::Units;
 use chrono::{Datelike, NaiveDate};
 
 use super::keys;
+use super::locale;
 use super::wording::Wording;
 
 /// Stands in a cell whose value was not told.
@@ -33,31 +34,17 @@ const FEET_FOR_INCHES: f64 = 3.0;
 /// Largest number of decimals used to tell a value from its limit.
 const MOST_DECIMALS: usize = 2;
 
-/// Plural form of a count in a language, by the names of the Unicode plural rules (CLDR).
-pub(super) fn plural_form(language: &str, count: usize) -> &'static str {
-    // English: one for exactly 1. The only language built in so far.
-    match (language, count) {
-        (_, 1) => "one",
-        _ => "other",
-    }
-}
-
 /// Writes numbers for one print.
 #[derive(Debug, Clone, Copy)]
 pub struct Numbers<'w> {
     units: Units,
-    decimal_mark: char,
     wording: &'w Wording,
 }
 
 impl<'w> Numbers<'w> {
     /// For a unit system and the language of a wording.
     pub fn new(units: Units, wording: &'w Wording) -> Self {
-        Numbers {
-            units,
-            decimal_mark: '.',
-            wording,
-        }
+        Numbers { units, wording }
     }
 
     /// The unit system.
@@ -71,24 +58,27 @@ impl<'w> Numbers<'w> {
 
     /// A number with a fixed count of decimals.
     pub fn fixed(&self, value: f64, decimals: usize) -> String {
-        let text = quantity::number(denoised(value), decimals);
-        if self.decimal_mark == '.' {
-            text
-        } else {
-            text.replace('.', self.decimal_mark.encode_utf8(&mut [0; 4]))
-        }
+        self.marked(&quantity::number(denoised(value), decimals))
     }
 
     /// A number with at most this many decimals, none of them a trailing zero.
     pub fn trimmed(&self, value: f64, decimals: usize) -> String {
-        let text = self.fixed(value, decimals);
+        let text = quantity::number(denoised(value), decimals);
         if decimals == 0 {
-            return text;
+            return self.marked(&text);
         }
         let text = text.trim_end_matches('0');
-        text.strip_suffix(self.decimal_mark)
-            .unwrap_or(text)
-            .to_owned()
+        self.marked(text.strip_suffix('.').unwrap_or(text))
+    }
+
+    /// Digits with the marks of the language.
+    fn marked(&self, digits: &str) -> String {
+        locale::number(self.wording.language(), digits)
+    }
+
+    /// The mark between whole and parts.
+    pub fn decimal_mark(&self) -> char {
+        locale::decimal_mark(self.wording.language())
     }
 
     fn with_unit(number: String, unit: &str) -> String {
@@ -296,7 +286,10 @@ impl<'w> Numbers<'w> {
     /// interchangeable, so the name stays; in an SI print the cross-section stands beside it.
     pub fn size(&self, size: ConductorSize) -> String {
         let name = size.print();
-        if self.us() || matches!(size, ConductorSize::Mm2(_)) {
+        if let ConductorSize::Mm2(area) = size {
+            return Self::with_unit(self.trimmed(area, 2), "mm²");
+        }
+        if self.us() {
             return name;
         }
         let area = size.square_millimetres();
@@ -322,7 +315,14 @@ impl<'w> Numbers<'w> {
         self.wording.say(
             key,
             &[
-                ("day", &date.day().to_string()),
+                // French has an ordinal for the first of a month.
+                (
+                    "day",
+                    &match date.day() {
+                        1 => self.wording.word(&keys::DATE_FIRST).to_owned(),
+                        day => day.to_string(),
+                    },
+                ),
                 ("month", month),
                 ("year", &date.year().to_string()),
             ],
@@ -354,7 +354,7 @@ impl<'w> Numbers<'w> {
             Value::Duration(d) => self.duration(*d),
             Value::Percentage(p) => self.percent(*p),
             Value::Number(n) => self.trimmed(*n, 2),
-            Value::Count(n) => n.to_string(),
+            Value::Count(n) => self.fixed(*n as f64, 0),
             Value::Date(d) => self.date(*d),
             Value::Text(t) => t.clone(),
         }

@@ -172,12 +172,39 @@ pub(super) fn page(
     signature: Option<usize>,
     body: &mut Vec<Block>,
 ) -> Result<(), ComposeError> {
-    let words = speaker.wording;
     body.push(Block::Heading {
         level: 1,
-        text: words.word(&keys::RESULT_HEADING).to_owned(),
+        text: speaker.wording.word(&keys::RESULT_HEADING).to_owned(),
         anchor: Some("result".to_owned()),
     });
+    told(speaker, 2, body);
+    body.push(Block::Seal(seal_block(speaker, seal, signature)?));
+    Ok(())
+}
+
+/// Writes the result page once more, in the language of `speaker`; `main` is the language of the
+/// certificate. The signature stands on the first page alone.
+pub(super) fn page_again(speaker: &Speaker<'_>, main: &Wording, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::NewPage);
+    body.push(Block::Language(words.language().to_owned()));
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::RESULT_HEADING).to_owned(),
+        anchor: None,
+    });
+    body.push(Block::Small(Text::plain(words.say(
+        &keys::RESULT_AGAIN,
+        &[("language", words.language_name(main.language()))],
+    ))));
+    told(speaker, 3, body);
+    body.push(Block::Language(main.language().to_owned()));
+    body.push(Block::NewPage);
+}
+
+/// What the result page tells, below headings of a level.
+fn told(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
+    let words = speaker.wording;
     let verdict = speaker.verdict();
     body.push(Block::Verdict {
         signal: verdict.signal,
@@ -187,15 +214,13 @@ pub(super) fn page(
     if speaker.visit.circuits.len() > 1 {
         body.push(Block::Table(circuits(speaker)));
     }
-    to_do(speaker, body);
+    to_do(speaker, level, body);
     body.push(Block::Facts(vec![(
         words.word(&keys::RESULT_BY_WHEN).to_owned(),
         Text::strong(speaker.next_due()),
     )]));
-    not_done(speaker, body);
+    not_done(speaker, level, body);
     identity(speaker, body);
-    body.push(Block::Seal(seal_block(speaker, seal, signature)?));
-    Ok(())
 }
 
 /// One row a circuit: its worst grade and what earned it.
@@ -254,7 +279,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
     }
 }
 
-fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let findings: Vec<&Finding> = speaker
         .assessment
@@ -263,7 +288,7 @@ fn to_do(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         .filter(|f| f.effective_grade() > Grade::Pass)
         .collect();
     body.push(Block::Heading {
-        level: 2,
+        level,
         text: words.word(&keys::TO_DO_HEADING).to_owned(),
         anchor: None,
     });
@@ -329,11 +354,12 @@ pub(super) fn link(text: &str, to: &str) -> Text {
         strong: false,
         signal: None,
         link: Some(to.to_owned()),
+        language: None,
     }])
 }
 
 /// What makes the visit incomplete stands on the first page, not only under the limitations.
-fn not_done(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let missing: Vec<_> = speaker
         .assessment
@@ -345,7 +371,7 @@ fn not_done(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         return;
     }
     body.push(Block::Heading {
-        level: 2,
+        level,
         text: words.word(&keys::NOT_DONE_HEADING).to_owned(),
         anchor: None,
     });

@@ -11,7 +11,7 @@
 
 use super::keys;
 use super::numbers::Numbers;
-use super::tree::Block;
+use super::tree::{Block, Text};
 use super::wording::{Wording, fill};
 use crate::assess::{Assessment, Check, ConnectionAssessment, Finding, Limitation, Value, Values};
 use crate::quantity::Temperature;
@@ -367,6 +367,17 @@ impl<'a> Speaker<'a> {
     pub(super) fn finding_with(&self, finding: &Finding, steps: Steps) -> (Sentence, bool) {
         self.own_words(finding, steps)
             .map_or_else(|| (self.general_words(finding), false), |s| (s, true))
+    }
+
+    /// A source as the rule set names it. The built-in rule sets are in English; which language a
+    /// firm's own speaks is not known.
+    pub(super) fn source(&self, source: &str) -> Text {
+        let text = Text::plain(source);
+        if self.rules.extends.is_none() {
+            text.in_language("en")
+        } else {
+            text
+        }
     }
 
     /// Name of a finding or circuit check.

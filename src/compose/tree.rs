@@ -10,6 +10,8 @@ pub struct Document {
     pub about: About,
     /// Paper.
     pub paper: crate::visit::Paper,
+    /// The mark between whole and parts of a number.
+    pub decimal_mark: char,
     /// Letterhead, printed on page 1.
     pub letterhead: Letterhead,
     /// Left part of the running foot, on every page (number and date).
@@ -41,6 +43,8 @@ pub struct About {
     pub identifier: String,
     /// BCP 47 language of the text.
     pub language: String,
+    /// Languages in which parts of it are written besides.
+    pub further_languages: Vec<String>,
     /// Date and time of making, from the caller.
     pub created: DateTime<FixedOffset>,
     /// Program name and version.
@@ -117,6 +121,8 @@ pub enum Block {
     Seal(SealBlock),
     /// Continue on a new page.
     NewPage,
+    /// What follows is in this language (BCP 47), until the next of these.
+    Language(String),
 }
 
 /// Running text: spans one after the other.
@@ -134,6 +140,8 @@ pub struct Span {
     pub signal: Option<Signal>,
     /// Link: `#anchor` or a URI.
     pub link: Option<String>,
+    /// BCP 47 language, where it is not that of the words around.
+    pub language: Option<&'static str>,
 }
 
 impl Text {
@@ -144,6 +152,7 @@ impl Text {
             strong: false,
             signal: None,
             link: None,
+            language: None,
         }])
     }
     /// Text in the heavy weight.
@@ -153,6 +162,7 @@ impl Text {
             strong: true,
             signal: None,
             link: None,
+            language: None,
         }])
     }
     /// A mark followed by a word in the heavy weight.
@@ -162,7 +172,16 @@ impl Text {
             strong: true,
             signal: Some(signal),
             link: None,
+            language: None,
         }])
+    }
+    /// The same text, told to be in a language.
+    #[must_use]
+    pub fn in_language(mut self, language: &'static str) -> Self {
+        for span in &mut self.0 {
+            span.language = Some(language);
+        }
+        self
     }
     /// Appends another text.
     #[must_use]

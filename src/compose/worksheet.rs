@@ -127,10 +127,12 @@ pub fn worksheet(
             subject: words.word(&keys::SHEET_HEADING).to_owned(),
             identifier: format!("{number}-worksheet"),
             language: words.language().to_owned(),
+            further_languages: Vec::new(),
             created,
             producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
         },
         paper: visit.print.paper,
+        decimal_mark: speaker.numbers.decimal_mark(),
         letterhead: Letterhead {
             logo: None,
             ..letterhead(speaker, None)
@@ -210,6 +212,7 @@ fn boxed(name: String, tip: String, width: usize, lines: u8, choices: &[String])
         strong: false,
         signal: None,
         link: Some(field.target()),
+        language: None,
     }])
 }
 

@@ -204,10 +204,11 @@ pub fn compare(
     }
 }
 
-/// Text as it is compared: where lines break and how wide spaces are belongs to the page.
+/// Text as it is compared: where lines break, which words are divided there and how wide spaces are
+/// belongs to the page.
 fn bare(text: &str) -> String {
     text.chars()
-        .filter(|c| !c.is_whitespace() && *c != '\u{200B}')
+        .filter(|c| !c.is_whitespace() && !matches!(c, '\u{200B}' | '\u{AD}'))
         .collect()
 }
 
@@ -220,13 +221,21 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
             };
         }
     };
-    let wording = match Wording::built_in(again.visit.print.main_language()) {
-        Ok(wording) => wording,
+    let languages = &again.visit.print.language;
+    let wordings: Result<Vec<&Wording>, _> =
+        languages.iter().map(|l| Wording::built_in(l)).collect();
+    let wordings = match wordings {
+        Ok(wordings) => wordings,
         Err(why) => {
             return Pages::NotDetermined {
                 because: why.to_string(),
             };
         }
+    };
+    let Some((wording, further)) = wordings.split_first() else {
+        return Pages::NotDetermined {
+            because: "the record names no language".to_owned(),
+        };
     };
     let first = bare(texts.first().map_or("", String::as_str));
     let all = bare(&texts.concat());
@@ -306,6 +315,43 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     {
         if !stands(&all, step) {
             miss(format!("the step “{step}” does not stand on the pages"));
+        }
+    }
+    // The result told again in other languages: the same result, and no other.
+    for other in further {
+        let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, other);
+        let verdict = speaker.verdict();
+        let head = bare(other.result_heading());
+        let Some(at) = texts.iter().skip(1).position(|t| bare(t).contains(&head)) else {
+            miss(format!(
+                "the result does not stand on the pages again in {}",
+                other.language_in_english()
+            ));
+            continue;
+        };
+        // Much to tell may go on to the page behind.
+        let page = bare(texts.get(at + 1).map_or("", String::as_str));
+        let both = page.clone() + &bare(texts.get(at + 2).map_or("", String::as_str));
+        let due = speaker.next_due();
+        for text in verdict.text.iter().chain([&verdict.title, &due]) {
+            if !stands(&both, text) {
+                miss(format!(
+                    "“{text}” does not stand on the page that tells the result again in {}",
+                    other.language_in_english()
+                ));
+            }
+        }
+        for title in verdict_titles(other) {
+            if title != verdict.title
+                && !bare(&verdict.title).contains(&bare(title))
+                && stands(&page, title)
+            {
+                miss(format!(
+                    "page {} says “{title}”, but the result of the record is “{}”",
+                    at + 2,
+                    verdict.title
+                ));
+            }
         }
     }
     if differences.is_empty() {

@@ -30,15 +30,18 @@ const PDFUA_SCHEMA: &str = "<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseTyp
 fn xmp(about: &About, identifier: &[u8; 16]) -> Vec<u8> {
     let date = about.created.format("%Y-%m-%dT%H:%M:%S%:z");
     let hex = base16ct::lower::encode_string(identifier);
-    let [title, author, subject, name, language, producer] = [
+    let [title, author, subject, name, producer] = [
         &about.title,
         &about.author,
         &about.subject,
         &about.identifier,
-        &about.language,
         &about.producer,
     ]
     .map(|t| escaped(t));
+    let languages: String = std::iter::once(&about.language)
+        .chain(&about.further_languages)
+        .map(|language| format!("<rdf:li>{}</rdf:li>", escaped(language)))
+        .collect();
     format!(
         "<?xpacket begin=\"\u{FEFF}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
 <x:xmpmeta xmlns:x=\"adobe:ns:meta/\"><rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n\
@@ -52,7 +55,7 @@ xmlns:pdfaProperty=\"http://www.aiim.org/pdfa/ns/property#\">\n\
 <dc:title><rdf:Alt><rdf:li xml:lang=\"x-default\">{title}</rdf:li></rdf:Alt></dc:title>\
 <dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>\
 <dc:description><rdf:Alt><rdf:li xml:lang=\"x-default\">{subject}</rdf:li></rdf:Alt></dc:description>\
-<dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>\
+<dc:language><rdf:Bag>{languages}</rdf:Bag></dc:language>\
 <dc:identifier>{name}</dc:identifier>\n\
 <xmp:CreateDate>{date}</xmp:CreateDate><xmp:ModifyDate>{date}</xmp:ModifyDate><xmp:MetadataDate>{date}</xmp:MetadataDate>\
 <xmp:CreatorTool>{producer}</xmp:CreatorTool><pdf:Producer>{producer}</pdf:Producer>\

@@ -106,6 +106,7 @@ impl<'a> Flow<'a> {
             links: Vec::new(),
             seal: None,
         };
+        faces.set_language(&document.about.language);
         flow.letterhead(&document.letterhead)?;
         let mut blocks = document.body.as_slice();
         let mut after_photo = false;
@@ -161,6 +162,11 @@ impl<'a> Flow<'a> {
                     flow.seal(s)?;
                     flow.close_up();
                 }
+                Block::Language(language) => {
+                    faces.set_language(language);
+                    let other = Some(language.as_str()).filter(|l| *l != document.about.language);
+                    flow.tags.set_language(other);
+                }
                 Block::NewPage => {
                     let mut piece = Piece::of(0.0, 0.0);
                     piece.new_page = true;
@@ -184,12 +190,20 @@ impl<'a> Flow<'a> {
         self.sheet.measure() - INDENT
     }
 
-    /// Nodes of the spans of a text: the owner, or a link of its own.
+    /// Nodes of the spans of a text: the owner, or a node of its own for a link and for words of
+    /// another language.
     pub(super) fn owners(&mut self, node: usize, text: &Text) -> Vec<(Owner, Option<usize>)> {
         text.0
             .iter()
             .map(|span| match &span.link {
-                None => (Owner::Node(node), None),
+                None => {
+                    let around = self.tags.language_of(node);
+                    let around = around.unwrap_or(&self.document.about.language);
+                    match span.language.filter(|l| *l != around) {
+                        None => (Owner::Node(node), None),
+                        Some(other) => (Owner::Node(self.tags.add_words(node, other)), None),
+                    }
+                }
                 Some(target) => {
                     let own = self.tags.add_inline(node, Role::Link);
                     self.links.push(Link {
@@ -660,6 +674,7 @@ fn with_address(line: &str) -> Text {
         strong: false,
         signal: None,
         link,
+        language: None,
     }])
 }
 

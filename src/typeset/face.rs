@@ -1,7 +1,7 @@
 //! The two embedded faces: which characters they print, how wide, and the part of a face that a
 //! document carries.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use super::TypesetError;
 use super::repertoire::RUNS;
@@ -41,10 +41,16 @@ pub(super) enum Weight {
 /// assert!(warmlug::typeset::prints('Ω'));
 /// assert!(!warmlug::typeset::prints('漢'));
 /// ```
+///
+/// A soft hyphen is set by the layout alone.
 #[must_use]
 pub fn prints(character: char) -> bool {
-    glyph(character).is_some()
+    character != SOFT_HYPHEN && glyph(character).is_some()
 }
+
+/// Drawn where a word is divided at the end of a line. Whoever reads the file's text knows by it
+/// that the word goes on (ISO 32000-1, 14.8.2.2.3).
+pub(super) const SOFT_HYPHEN: char = '\u{AD}';
 
 /// The glyph that draws a character, the same in both faces.
 fn glyph(character: char) -> Option<u16> {
@@ -63,10 +69,12 @@ fn glyph(character: char) -> Option<u16> {
     u16::try_from(code - first).ok().map(|step| glyph + step)
 }
 
-/// Both faces with their widths, and the first character met that they lack.
+/// Both faces with their widths, the language in which words are divided at present, and the first
+/// character met that the faces lack.
 pub(super) struct Faces {
     regular: Vec<u16>,
     strong: Vec<u16>,
+    language: Cell<Option<hypher::Lang>>,
     missing: RefCell<Option<(char, String)>>,
 }
 
@@ -76,8 +84,25 @@ impl Faces {
         Ok(Faces {
             regular: advances(REGULAR)?,
             strong: advances(STRONG)?,
+            language: Cell::new(None),
             missing: RefCell::new(None),
         })
+    }
+
+    /// Sets the language of the words from here on (BCP 47); words of an unknown one are not divided.
+    pub(super) fn set_language(&self, tag: &str) {
+        self.language.set(match tag {
+            "en" => Some(hypher::Lang::English),
+            "es" => Some(hypher::Lang::Spanish),
+            "fr" => Some(hypher::Lang::French),
+            "de" => Some(hypher::Lang::German),
+            _ => None,
+        });
+    }
+
+    /// The language of the words.
+    pub(super) fn language(&self) -> Option<hypher::Lang> {
+        self.language.get()
     }
 
     /// Width of a character in ems. A character that the face lacks has no width and is kept for

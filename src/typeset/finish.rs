@@ -311,6 +311,10 @@ fn name(hash: &mut Sha256, document: &Document) {
         hash.update(part.as_bytes());
         hash.update([0]);
     }
+    for language in &about.further_languages {
+        hash.update(language.as_bytes());
+        hash.update([0]);
+    }
     hash.update(about.created.to_rfc3339().as_bytes());
     for image in &document.images {
         hash.update(image.sha256_of_original);

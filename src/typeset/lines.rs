@@ -1,9 +1,12 @@
-//! Breaks text into lines: where Unicode allows it (UAX #14), first fit, ragged right. A word
-//! wider than the line is broken between characters.
+//! Breaks text into lines: where Unicode allows it (UAX #14), first fit, ragged right.
+//!
+//! A word is divided where its language allows it when it is wider than the whole line, or when it
+//! is long and would leave much of the line empty. Where no division fits, it is broken between
+//! characters.
 
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
-use super::face::{CAP_HEIGHT, Faces, Weight};
+use super::face::{CAP_HEIGHT, Faces, SOFT_HYPHEN, Weight};
 use super::ink::{Mark, Owner, Shape};
 use super::sheet::Style;
 use super::signal;
@@ -15,6 +18,15 @@ const PLACE_OF_MARK: char = '\u{A0}';
 const MARK_SIZE: f32 = 0.92;
 /// Width of a mark with the space after it, in ems.
 const MARK_WIDTH: f32 = 1.28;
+
+/// A word is divided when it would leave more than this share of the line empty,
+const EMPTY: f32 = 0.3;
+/// and when it is itself wider than this share of it: a short word goes to the next line.
+const LONG: f32 = 0.45;
+/// Letters of the shortest word that is divided.
+const LETTERS: usize = 8;
+/// A word up to this width asks a column not to divide it, in ems: “Bemessungsstrom” fits.
+const UNDIVIDED: f32 = 8.0;
 
 /// A line of text.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,6 +69,8 @@ struct Flat {
 struct Cell {
     byte: usize,
     width: f32,
+    /// Size of its type.
+    size: f32,
     span: usize,
     weight: Weight,
     signal: Option<Signal>,
@@ -78,6 +92,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
             flat.cells.push(Cell {
                 byte: flat.characters.len(),
                 width: MARK_WIDTH * style.size,
+                size: style.size,
                 span,
                 weight,
                 signal: Some(signal),
@@ -89,6 +104,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
             flat.cells.push(Cell {
                 byte: flat.characters.len(),
                 width: faces.advance(weight, c, &part.text) * style.size,
+                size: style.size,
                 span,
                 weight,
                 signal: None,
@@ -118,8 +134,7 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
     }
     let mut lines = Vec::new();
     let mut start = 0; // first cell of the line
-    let mut end = 0; // cell after the last that is on it
-    let mut used = 0.0; // width from start to end
+    let mut used = 0.0; // width from start to the word
     let mut word = 0; // first cell of the word
     for (byte, opportunity) in linebreaks(&flat.characters) {
         let next = flat.cells.partition_point(|c| c.byte < byte);
@@ -127,34 +142,49 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
         while ink_end > word && is_space(ink_end - 1) {
             ink_end -= 1;
         }
-        let ink: f32 = flat.cells[word..ink_end].iter().map(|c| c.width).sum();
-        if used + ink > room && end > start {
-            lines.push(line(&flat, start, end, &is_space));
-            start = word;
-            used = 0.0;
-        }
-        if ink > room {
-            // Wider than a whole line: break between characters.
-            for i in word..ink_end {
-                if used + flat.cells[i].width > room && i > start {
-                    lines.push(line(&flat, start, i, &is_space));
-                    start = i;
-                    used = 0.0;
-                }
-                used += flat.cells[i].width;
+        let divisions = Divisions::of(faces, &flat, word..ink_end);
+        // What is left of the word, while part of it goes to a line.
+        let mut from = word;
+        loop {
+            let ink: f32 = flat.cells[from..ink_end].iter().map(|c| c.width).sum();
+            if used + ink <= room {
+                used += ink;
+                break;
             }
-        } else {
-            used += ink;
+            let empty = from > start && room - used > EMPTY * width && ink > LONG * width;
+            if (ink > room || empty)
+                && let Some(at) = divisions.last_that_fits(&flat, from, room - used)
+            {
+                let mut divided = line(&flat, start, at, &is_space);
+                divisions.mark(&mut divided, &flat, at);
+                lines.push(divided);
+                start = at;
+            } else if from > start {
+                lines.push(line(&flat, start, from, &is_space));
+                start = from;
+            } else {
+                // Wider than a whole line and not to be divided: break between characters.
+                for i in from..ink_end {
+                    if used + flat.cells[i].width > room && i > start {
+                        lines.push(line(&flat, start, i, &is_space));
+                        start = i;
+                        used = 0.0;
+                    }
+                    used += flat.cells[i].width;
+                }
+                break;
+            }
+            from = start;
+            used = 0.0;
         }
         used += flat.cells[ink_end..next]
             .iter()
             .map(|c| c.width)
             .sum::<f32>();
-        end = next;
         word = next;
         if opportunity == BreakOpportunity::Mandatory {
-            lines.push(line(&flat, start, end, &is_space));
-            start = end;
+            lines.push(line(&flat, start, next, &is_space));
+            start = next;
             used = 0.0;
         }
     }
@@ -163,6 +193,123 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
         lines.push(line(&flat, start, flat.cells.len(), &is_space));
     }
     lines
+}
+
+/// Where a word may be divided.
+struct Divisions {
+    /// First cells of what may stand on the next line, ascending.
+    at: Vec<usize>,
+    /// Width of the hyphen in each weight.
+    hyphen: [f32; 2],
+}
+
+impl Divisions {
+    /// Of the cells of one word: letters in a row, such as a language has them, are divided;
+    /// figures, signs and words in capitals are not.
+    fn of(faces: &Faces, flat: &Flat, word: std::ops::Range<usize>) -> Divisions {
+        let mut divisions = Divisions {
+            at: Vec::new(),
+            hyphen: [0.0; 2],
+        };
+        let Some(language) = faces.language().filter(|_| word.len() >= LETTERS) else {
+            return divisions;
+        };
+        let cells = &flat.cells[word.clone()];
+        let is_letter = |c: &Cell| {
+            c.signal.is_none()
+                && flat.characters[c.byte..]
+                    .chars()
+                    .next()
+                    .is_some_and(char::is_alphabetic)
+        };
+        for run in cells.chunk_by(|a, b| is_letter(a) == is_letter(b)) {
+            let (Some(first), true) = (run.first(), run.len() >= LETTERS) else {
+                continue;
+            };
+            if !is_letter(first) {
+                continue;
+            }
+            let index = flat.cells.partition_point(|c| c.byte < first.byte);
+            let end = flat
+                .cells
+                .get(index + run.len())
+                .map_or(flat.characters.len(), |c| c.byte);
+            let letters = &flat.characters[first.byte..end];
+            if letters.chars().skip(1).any(char::is_uppercase) {
+                continue;
+            }
+            let mut byte = first.byte;
+            let mut syllables = hypher::hyphenate(letters, language).peekable();
+            while let Some(syllable) = syllables.next() {
+                byte += syllable.len();
+                if syllables.peek().is_some() {
+                    divisions
+                        .at
+                        .push(flat.cells.partition_point(|c| c.byte < byte));
+                }
+            }
+        }
+        if let Some(size) = cells.first().map(|c| c.size) {
+            divisions.hyphen =
+                [Weight::Regular, Weight::Strong].map(|w| faces.advance(w, SOFT_HYPHEN, "") * size);
+        }
+        divisions
+    }
+
+    /// Width of the hyphen behind the cell before a division.
+    fn hyphen(&self, flat: &Flat, at: usize) -> f32 {
+        match flat.cells.get(at.wrapping_sub(1)).map(|c| c.weight) {
+            Some(Weight::Strong) => self.hyphen[1],
+            _ => self.hyphen[0],
+        }
+    }
+
+    /// The last division behind a cell whose first part fits.
+    fn last_that_fits(&self, flat: &Flat, from: usize, room: f32) -> Option<usize> {
+        self.at
+            .iter()
+            .copied()
+            .filter(|at| *at > from)
+            .take_while(|at| {
+                let part: f32 = flat.cells[from..*at].iter().map(|c| c.width).sum();
+                part + self.hyphen(flat, *at) <= room
+            })
+            .last()
+    }
+
+    /// Puts the hyphen at the end of a line that was divided.
+    fn mark(&self, line: &mut Line, flat: &Flat, at: usize) {
+        let width = self.hyphen(flat, at);
+        if let Some(run) = line.runs.last_mut()
+            && let RunKind::Text(_, text) = &mut run.kind
+        {
+            text.push(SOFT_HYPHEN);
+            run.width += width;
+            line.width += width;
+        }
+    }
+
+    /// Width of the widest part when a word is divided so that no part is wider than it must be
+    /// to stay within a width.
+    fn widest_part(&self, flat: &Flat, word: std::ops::Range<usize>, within: f32) -> f32 {
+        let mut widest = 0.0_f32;
+        let mut from = word.start;
+        loop {
+            let rest: f32 = flat.cells[from..word.end].iter().map(|c| c.width).sum();
+            // The longest part that fits, else the shortest there is.
+            let at = self
+                .last_that_fits(flat, from, within)
+                .or_else(|| self.at.iter().copied().find(|at| *at > from));
+            match at {
+                Some(at) if rest > within => {
+                    let part: f32 = flat.cells[from..at].iter().map(|c| c.width).sum();
+                    widest = widest.max(part + self.hyphen(flat, at));
+                    from = at;
+                }
+                _ => return widest.max(rest),
+            }
+        }
+    }
 }
 
 /// Whether a line ends after a character in any case (UAX #14, LB4 and LB5).
@@ -218,7 +365,8 @@ pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
         .fold(0.0, f32::max)
 }
 
-/// Width of the widest part of a text that is not to be broken.
+/// Width of the widest part of a text that is not to be broken: its widest word, of which a very
+/// long one counts divided.
 pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     let flat = flatten(faces, text, style);
     let bytes = flat.characters.as_bytes();
@@ -233,7 +381,12 @@ pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
         {
             end -= 1;
         }
-        widest = widest.max(flat.cells[word..end].iter().map(|c| c.width).sum());
+        let mut ink: f32 = flat.cells[word..end].iter().map(|c| c.width).sum();
+        let undivided = UNDIVIDED * style.size;
+        if ink > undivided {
+            ink = Divisions::of(faces, &flat, word..end).widest_part(&flat, word..end, undivided);
+        }
+        widest = widest.max(ink);
         word = next;
     }
     widest
@@ -312,6 +465,70 @@ mod tests {
             ["Breaker terminals,", "garage panel"]
         );
         assert_eq!(broken("breaker-terminals", 50.0), ["breaker-", "terminals"]);
+    }
+
+    /// Lines of a text in a language, soft hyphens shown as `-`.
+    fn divided(language: &str, text: &str, width: f32) -> Vec<String> {
+        let faces = Faces::new().unwrap();
+        faces.set_language(language);
+        break_lines(&faces, &Text::plain(text), BODY, width)
+            .iter()
+            .map(|line| {
+                assert!(line.width <= width + 0.02, "{line:?}");
+                let text = |run: &Run| match &run.kind {
+                    RunKind::Text(_, text) => text.replace(SOFT_HYPHEN, "-"),
+                    RunKind::Signal(_) => String::new(),
+                };
+                line.runs.iter().map(text).collect()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_word_wider_than_the_line_is_divided_as_its_language_divides_it() {
+        assert_eq!(
+            divided("de", "Fehlerstrom-Schutzeinrichtung", 65.0),
+            ["Fehlerstrom-", "Schutzeinrich-", "tung"]
+        );
+        assert_eq!(divided("fr", "différentiel", 40.0), ["différen-", "tiel"]);
+        assert_eq!(divided("es", "interruptor", 40.0), ["interrup-", "tor"]);
+        assert_eq!(divided("en", "connection", 40.0), ["connec-", "tion"]);
+        // Figures, capitals and what is in no language are not.
+        for text in ["IEC60364722EDITION", "L1L2L3L1L2L3L1"] {
+            assert!(
+                divided("de", text, 50.0).iter().all(|l| !l.ends_with('-')),
+                "{text}"
+            );
+        }
+        assert!(divided("tlh", "Fehlerstromschutz", 60.0)[0].ends_with(|c| c != '-'));
+    }
+
+    #[test]
+    fn a_long_word_that_leaves_much_of_a_line_empty_is_divided_a_short_one_not() {
+        assert_eq!(
+            divided("de", "Die Spannungsfreiheit", 75.0),
+            ["Die Spannungs-", "freiheit"]
+        );
+        assert_eq!(divided("de", "Die Leitung", 38.0), ["Die", "Leitung"]);
+    }
+
+    #[test]
+    fn a_column_need_not_be_as_wide_as_a_very_long_word() {
+        let faces = Faces::new().unwrap();
+        let word = Text::plain("Fehlerstromschutzeinrichtung");
+        let whole = least_width(&faces, &word, BODY);
+        faces.set_language("de");
+        let least = least_width(&faces, &word, BODY);
+        assert!(
+            least <= UNDIVIDED * BODY.size && least < 0.7 * whole,
+            "{least} {whole}"
+        );
+        assert!(break_lines(&faces, &word, BODY, least).len() >= 2);
+        let short = Text::plain("Leitungen");
+        assert_eq!(
+            break_lines(&faces, &short, BODY, least_width(&faces, &short, BODY)).len(),
+            1
+        );
     }
 
     #[test]

@@ -133,10 +133,12 @@ mod tests {
                 subject: "12 Elm Street, bay 1".into(),
                 identifier: "2026-0147".into(),
                 language: "en".into(),
+                further_languages: Vec::new(),
                 created: chrono::DateTime::parse_from_rfc3339("2026-10-06T11:30:00-04:00").unwrap(),
                 producer: "warmlug test".into(),
             },
             paper: Paper::Letter,
+            decimal_mark: '.',
             letterhead: Letterhead {
                 name: "Lind Electric".into(),
                 lines: vec!["4 Mill Lane, Dover".into(), "Licence E-2271".into()],

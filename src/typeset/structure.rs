@@ -141,6 +141,10 @@ fn element(
             out.push(b']');
         }
     }
+    if let Some(language) = &node.language {
+        out.extend_from_slice(b"/Lang");
+        object_to(out, &text_string(language));
+    }
     if let Some(alt) = &node.alt {
         out.extend_from_slice(b"/Alt");
         object_to(out, &text_string(alt));

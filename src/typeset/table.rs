@@ -19,6 +19,8 @@ const WIDEST_GUTTER: f32 = 24.0;
 const FILLING_GUTTER: f32 = 34.0;
 /// A head up to this width asks to stand on one line.
 const HEAD: f32 = 48.0;
+/// What stands between groups of digits in one language or another.
+const GROUPING: [char; 3] = ['.', ',', '\u{202F}'];
 /// No column is narrower.
 const NARROWEST: f32 = 10.0;
 
@@ -72,7 +74,12 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         flow.keep_last();
         above = 2.0;
     }
-    let places = place(flow.faces, table, flow.sheet.measure());
+    let places = place(
+        flow.faces,
+        flow.document.decimal_mark,
+        table,
+        flow.sheet.measure(),
+    );
     let width = places.last().map_or(0.0, |p| p.x + p.width);
 
     // The first column heads its rows where there are rows to tell apart; a name and its value,
@@ -210,7 +217,7 @@ fn slices(
         let node = flow.tags.add(tr, role);
         let owners = flow.owners(node, text);
         for (k, line) in lines.into_iter().enumerate() {
-            let x = place.x + within(flow.faces, column.align, place, &line);
+            let x = place.x + within(flow, column.align, place, &line);
             let (slice, top) = match (tall, k) {
                 (false, _) => (0, ROW_PAD + k as f32 * SMALL.leading),
                 (true, 0) => (0, ROW_PAD),
@@ -240,13 +247,13 @@ fn aligned(align: Align, column: f32, width: f32) -> f32 {
 }
 
 /// Where a line of a cell begins in its column.
-fn within(faces: &Faces, align: Align, place: &Place, line: &Line) -> f32 {
+fn within(flow: &Flow<'_>, align: Align, place: &Place, line: &Line) -> f32 {
     if align != Align::Decimal {
         return aligned(align, place.width, line.width);
     }
     // The numbers as a whole stand at the right end of the column, below the head.
     let axis = place.width - place.parts.1;
-    match parts(faces, line) {
+    match parts(flow.faces, flow.document.decimal_mark, line) {
         Some((before, _)) => (axis - before).max(0.0),
         // A dash or a word stands below the whole figures where it fits, else at the right end.
         None if line.width <= place.parts.0 => axis - line.width,
@@ -255,8 +262,9 @@ fn within(faces: &Faces, align: Align, place: &Place, line: &Line) -> f32 {
 }
 
 /// Widths of a line before its first number's decimal mark and from it on; nothing where there is
-/// no number. A number without a mark counts as if the mark followed it.
-fn parts(faces: &Faces, line: &Line) -> Option<(f32, f32)> {
+/// no number. A number without a mark counts as if the mark followed it; marks and narrow spaces
+/// between groups of digits belong to the whole.
+fn parts(faces: &Faces, decimal_mark: char, line: &Line) -> Option<(f32, f32)> {
     let mut x = 0.0;
     let mut seen_digit = false;
     for run in &line.runs {
@@ -268,7 +276,7 @@ fn parts(faces: &Faces, line: &Line) -> Option<(f32, f32)> {
             let next_is_digit = text[i + c.len_utf8()..].starts_with(|c: char| c.is_ascii_digit());
             if c.is_ascii_digit() {
                 seen_digit = true;
-            } else if seen_digit && !(c == ',' && next_is_digit) {
+            } else if seen_digit && !(c != decimal_mark && GROUPING.contains(&c) && next_is_digit) {
                 return Some((x, line.width - x));
             }
             x += faces.advance(*weight, c, text) * SMALL.size;
@@ -277,7 +285,14 @@ fn parts(faces: &Faces, line: &Line) -> Option<(f32, f32)> {
     seen_digit.then_some((x, line.width - x))
 }
 
-fn wish(faces: &Faces, column: &Column, rows: &[Row], index: usize, row_head: bool) -> Wish {
+fn wish(
+    faces: &Faces,
+    decimal_mark: char,
+    column: &Column,
+    rows: &[Row],
+    index: usize,
+    row_head: bool,
+) -> Wish {
     let head = SMALL.strong();
     let name = Text::plain(column.head.clone());
     let mut least = least_width(faces, &name, head);
@@ -295,7 +310,7 @@ fn wish(faces: &Faces, column: &Column, rows: &[Row], index: usize, row_head: bo
     if column.align == Align::Decimal && !row_head {
         for cell in cells {
             for line in break_lines(faces, cell, SMALL, f32::MAX) {
-                match parts(faces, &line) {
+                match parts(faces, decimal_mark, &line) {
                     Some((b, a)) => {
                         before = before.max(b);
                         after = after.max(a);
@@ -321,7 +336,7 @@ fn wish(faces: &Faces, column: &Column, rows: &[Row], index: usize, row_head: bo
 }
 
 /// Widths and places of the columns in a measure.
-fn place(faces: &Faces, table: &Table, measure: f32) -> Vec<Place> {
+fn place(faces: &Faces, decimal_mark: char, table: &Table, measure: f32) -> Vec<Place> {
     let wishes: Vec<Wish> = table
         .columns
         .iter()
@@ -329,6 +344,7 @@ fn place(faces: &Faces, table: &Table, measure: f32) -> Vec<Place> {
         .map(|(i, c)| {
             wish(
                 faces,
+                decimal_mark,
                 c,
                 &table.rows,
                 i,
@@ -567,7 +583,7 @@ mod tests {
                 row_heads: true,
             });
             let places = match &document.body[0] {
-                Block::Table(t) => place(&faces, t, 480.0),
+                Block::Table(t) => place(&faces, '.', t, 480.0),
                 _ => unreachable!(),
             };
             let end = places.last().map(|p| p.x + p.width).unwrap();

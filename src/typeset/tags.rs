@@ -23,6 +23,8 @@ pub(super) enum Role {
     Figure,
     Link,
     Form,
+    /// Words of another language.
+    Span,
 }
 
 /// What a head of a table heads.
@@ -53,6 +55,7 @@ impl Role {
             Role::Figure => "Figure",
             Role::Link => "Link",
             Role::Form => "Form",
+            Role::Span => "Span",
         }
     }
 }
@@ -76,6 +79,8 @@ pub(super) struct Node {
     pub kids: Vec<Kid>,
     /// What a figure shows.
     pub alt: Option<String>,
+    /// BCP 47 language, where it is not that of the node around.
+    pub language: Option<String>,
     /// Page and box of a figure, points from the lower left corner.
     pub bounds: Option<(usize, [f32; 4])>,
     /// Whether its parent holds it already. A link joins its paragraph when its first words are
@@ -87,6 +92,8 @@ pub(super) struct Node {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Tags {
     nodes: Vec<Node>,
+    /// Language of the blocks that are added, where it is not the document's.
+    language: Option<String>,
 }
 
 impl Tags {
@@ -98,9 +105,11 @@ impl Tags {
                 parent: 0,
                 kids: Vec::new(),
                 alt: None,
+                language: None,
                 bounds: None,
                 attached: true,
             }],
+            language: None,
         }
     }
 
@@ -130,9 +139,36 @@ impl Tags {
             parent,
             kids: Vec::new(),
             alt: None,
+            // What lies deeper takes it from the node around.
+            language: self.language.clone().filter(|_| parent == 0),
             bounds: None,
             attached,
         });
+        node
+    }
+
+    /// Sets the language of the blocks from here on; `None` for the document's.
+    pub(super) fn set_language(&mut self, language: Option<&str>) {
+        self.language = language.map(str::to_owned);
+    }
+
+    /// The language in which a node's words are, where it is not the document's.
+    pub(super) fn language_of(&self, mut node: usize) -> Option<&str> {
+        while let Some(this) = self.nodes.get(node) {
+            if this.language.is_some() || node == 0 {
+                return this.language.as_deref();
+            }
+            node = this.parent;
+        }
+        None
+    }
+
+    /// Adds words of another language, that join their parent with their first content.
+    pub(super) fn add_words(&mut self, parent: usize, language: &str) -> usize {
+        let node = self.add_inline(parent, Role::Span);
+        if let Some(this) = self.nodes.get_mut(node) {
+            this.language = Some(language.to_owned());
+        }
         node
     }
 

@@ -8,6 +8,7 @@ use super::model::{
     Replaces, Site, Units,
 };
 use super::reader::{BareUnits, Fields, Need, Reader, shorten};
+use super::words;
 use super::yaml::Ix;
 use crate::quantity::{Length, Quantity, Unit, bounds};
 use chrono::NaiveDate;
@@ -169,24 +170,17 @@ impl Reader<'_, '_> {
         Some(out)
     }
 
-    /// A language code: two or three letters, perhaps a region.
+    /// One of the languages that there are wordings of.
     fn language(&mut self, ix: Ix) -> Option<String> {
         let text = self.scalar(ix, "a language")?;
-        let (main, region) = match text.split_once('-') {
-            Some((main, region)) => (main, Some(region)),
-            None => (text, None),
-        };
-        let sound = matches!(main.len(), 2 | 3)
-            && main.bytes().all(|b| b.is_ascii_lowercase())
-            && region.is_none_or(|r| r.len() == 2 && r.bytes().all(|b| b.is_ascii_uppercase()));
-        if sound {
+        if words::LANGUAGES.contains(&text) {
             return Some(text.to_owned());
         }
         let at = self.mark(ix);
         self.problem(
             at,
-            format!("`{}` is not a language code", shorten(text)),
-            "write the two letters of the language, such as en, es, fr or de",
+            format!("`{}` is not a language of certificates", shorten(text)),
+            format!("write one of {}", words::LANGUAGES.join(", ")),
         );
         None
     }

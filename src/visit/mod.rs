@@ -36,6 +36,7 @@ pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
 pub use source::Excerpt;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
+pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
 pub(crate) use write::{quoted as write_quoted, text as write_text};
 

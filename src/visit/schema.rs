@@ -135,7 +135,7 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
         Form::Zone => pattern(r"^(Z|[-−+]\d{2}:[0-5]\d)$"),
         Form::Colour => json!({ "type": ["string", "integer"], "pattern": "^#?[0-9a-fA-F]{6}$" }),
         Form::Sha256 => pattern("^[0-9a-fA-F]{64}$"),
-        Form::Language => pattern("^[a-z]{2,3}(-[A-Z]{2})?$"),
+        Form::Language => json!({ "enum": super::words::LANGUAGES }),
         Form::Quantity(kind) => quantity(*kind, defs),
         Form::UnitOf(kind) => pattern(&format!("^{}$", alternatives(Unit::all_of(*kind)))),
         Form::Word(words) => {

@@ -6,6 +6,10 @@ use super::model::{
     Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
 };
 
+/// Languages that a certificate can be written in (BCP 47), in the order in which messages list
+/// them.
+pub const LANGUAGES: [&str; 4] = ["en", "es", "fr", "de"];
+
 /// A choice among words.
 pub(super) trait Word: Copy + PartialEq + 'static {
     /// Each choice with its word, in the order in which messages list them.

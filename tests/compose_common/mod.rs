@@ -380,6 +380,7 @@ fn write_block(out: &mut String, block: &Block) {
             }
         }
         Block::NewPage => writeln!(out, "[new page]").unwrap(),
+        Block::Language(language) => writeln!(out, "[in {language}]").unwrap(),
     }
 }
 

@@ -18,10 +18,12 @@ pub fn empty() -> Document {
             subject: "12 Elm Street, Dover: circuit bay-1".into(),
             identifier: "2026-0147".into(),
             language: "en".into(),
+            further_languages: Vec::new(),
             created: DateTime::parse_from_rfc3339("2026-10-06T11:30:00-04:00").unwrap(),
             producer: "warmlug 0.1.0".into(),
         },
         paper: Paper::Letter,
+        decimal_mark: '.',
         letterhead: Letterhead {
             name: "Lind Electric".into(),
             lines: vec![
@@ -75,6 +77,7 @@ fn link(text: &str, to: &str) -> Text {
         strong: false,
         signal: None,
         link: Some(to.into()),
+        language: None,
     }])
 }
 

@@ -155,7 +155,7 @@ impl Dice {
                 language: if self.flag() {
                     vec!["en".into()]
                 } else {
-                    vec!["de".into(), "es-MX".into()]
+                    vec!["de".into(), "es".into()]
                 },
             },
             inspector: Inspector {

@@ -6,12 +6,14 @@
 //! so that a translator sees the whole list. Filling in is one pass: a value that happens to
 //! contain braces is printed as it is.
 //!
-//! Number formats are not here but in [`super::numbers`]; which strings exist is declared in
+//! Number formats are not here but in [`super::numbers`], plural forms and lists in
+//! [`super::locale`]; which strings exist is declared in
 //! [`super::keys`] and, for findings, in [`super::speaker`].
 
 mod file;
 
 use super::keys::{self, Key};
+use super::locale;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -124,10 +126,11 @@ impl Wording {
     /// Everything that does not fit the keys and places of this version, sorted by key.
     pub fn problems(&self) -> Vec<WordingProblem> {
         let mut expected: BTreeMap<String, Vec<&'static str>> = BTreeMap::new();
+        let forms = locale::plural_forms(&self.language);
         for key in keys::all() {
             let takes = key.takes.to_vec();
             if key.count.is_some() {
-                for form in PLURAL_FORMS {
+                for form in &forms {
                     expected.insert(format!("{}.{form}", key.path), takes.clone());
                 }
             } else {
@@ -182,6 +185,21 @@ impl Wording {
         &self.language
     }
 
+    /// Name of a language in these words; its tag when it is not one of those built in.
+    pub(super) fn language_name<'t>(&'t self, tag: &'t str) -> &'t str {
+        self.find(&format!("language.{tag}")).unwrap_or(tag)
+    }
+
+    /// Heading of the result page, by which it is found.
+    pub fn result_heading(&self) -> &str {
+        self.word(&keys::RESULT_HEADING)
+    }
+
+    /// Name of this language in English, the language of messages.
+    pub fn language_in_english(&self) -> &str {
+        Wording::built_in("en").map_or(&self.language, |en| en.language_name(&self.language))
+    }
+
     /// Every string with its dotted key, in the order of the keys.
     pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
         self.entries.iter().map(|(k, v)| (k.as_ref(), v.as_ref()))
@@ -225,7 +243,7 @@ impl Wording {
     /// Like [`Wording::say`] for a string whose form depends on a count.
     pub(super) fn count(&self, key: &Key, count: usize, values: &[(&str, &str)]) -> String {
         let number = count.to_string();
-        let form = super::numbers::plural_form(&self.language, count);
+        let form = locale::plural_form(&self.language, count);
         let path = format!("{}.{form}", key.path);
         debug_assert!(key.count.is_some(), "“{}” counts nothing", key.path);
         fill(self.find(&path).unwrap_or(key.path), |name| {
@@ -242,26 +260,9 @@ impl Wording {
 
     /// Joins items as a sentence does: “a”, “a and b”, “a, b and c”.
     pub(super) fn list<S: AsRef<str>>(&self, items: &[S]) -> String {
-        match items {
-            [] => String::new(),
-            [one] => one.as_ref().to_owned(),
-            [start @ .., last] => {
-                let start = start
-                    .iter()
-                    .map(AsRef::as_ref)
-                    .collect::<Vec<_>>()
-                    .join(self.word(&keys::LIST_BETWEEN));
-                self.say(
-                    &keys::LIST_LAST,
-                    &[("start", &start), ("last", last.as_ref())],
-                )
-            }
-        }
+        locale::list(&self.language, items)
     }
 }
-
-/// Plural forms that a counted string has in every language built in so far.
-const PLURAL_FORMS: [&str; 2] = ["one", "other"];
 
 /// Fills the places of a string; gives the text and the names that nobody filled (they stay as
 /// they are, so that a gap is seen).
@@ -358,9 +359,9 @@ mod tests {
     #[test]
     fn a_wording_that_does_not_fit_is_told_whole() {
         let source = ENGLISH
-            .replacen("{start} and {last}", "{start} and {lost}", 1)
+            .replacen("{from} to {to}", "{from} to {too}", 1)
             .replacen("title:", "titel:", 1);
-        let Err(WordingError::DoesNotFit(problems)) = Wording::load("xx", &source) else {
+        let Err(WordingError::DoesNotFit(problems)) = Wording::load("en", &source) else {
             panic!("a wording with wrong keys was taken");
         };
         assert_eq!(
@@ -378,7 +379,7 @@ mod tests {
             1
         );
         assert!(problems.iter().any(|p| p.to_string()
-            == "“list.last” has a place {lost} that is never filled; it may use {start}, {last}"));
+            == "“word.pair” has a place {too} that is never filled; it may use {from}, {to}"));
     }
 
     #[test]

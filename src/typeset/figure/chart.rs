@@ -43,8 +43,9 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     let own = Owner::Node(node);
     let measure = flow.sheet.measure();
 
-    let (y_range, y_ticks, out_of_sight) = vertical(chart);
-    let (x_range, x_ticks) = horizontal(chart);
+    let mark = flow.document.decimal_mark;
+    let (y_range, y_ticks, out_of_sight) = vertical(chart, mark);
+    let (x_range, x_ticks) = horizontal(chart, mark);
     let tick_width = y_ticks
         .iter()
         .map(|(_, t)| flow.faces.width(SMALL.weight, SMALL.size, t))
@@ -160,7 +161,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
 
 /// Range and ticks of the vertical axis, and the limits that lie out of its sight.
 #[allow(clippy::type_complexity)]
-fn vertical(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>, Vec<f64>) {
+fn vertical(chart: &Chart, decimal_mark: char) -> ((f64, f64), Vec<(f64, String)>, Vec<f64>) {
     let mut low = f64::MAX;
     let mut high = f64::MIN;
     let mut see = |v: f64| {
@@ -209,11 +210,15 @@ fn vertical(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>, Vec<f64>) {
             .map(|l| l.0)
             .filter(|v| *v < range.0 || *v > range.1),
     );
-    (range, labelled(&chart.y, range, ticks, decimals), hidden)
+    (
+        range,
+        labelled(&chart.y, range, ticks, (decimals, decimal_mark)),
+        hidden,
+    )
 }
 
 /// Range and ticks of the horizontal axis.
-fn horizontal(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>) {
+fn horizontal(chart: &Chart, decimal_mark: char) -> ((f64, f64), Vec<(f64, String)>) {
     let all = chart
         .series
         .iter()
@@ -233,21 +238,24 @@ fn horizontal(chart: &Chart) -> ((f64, f64), Vec<(f64, String)>) {
     } else {
         (low - 0.5, high + 0.5)
     };
-    (range, labelled(&chart.x, range, ticks, decimals))
+    (
+        range,
+        labelled(&chart.x, range, ticks, (decimals, decimal_mark)),
+    )
 }
 
 fn labelled(
     axis: &Axis,
     range: (f64, f64),
     ticks: Vec<f64>,
-    decimals: usize,
+    (decimals, decimal_mark): (usize, char),
 ) -> Vec<(f64, String)> {
     let slack = (range.1 - range.0) * 1e-9;
     let given = match &axis.ticks {
         Some(given) => given.clone(),
         None => ticks
             .into_iter()
-            .map(|t| (t, number(t, decimals)))
+            .map(|t| (t, number(t, decimals, decimal_mark)))
             .collect(),
     };
     given

@@ -44,14 +44,10 @@ pub(super) fn rounded(low: f64, high: f64, most: usize) -> ((f64, f64), Vec<f64>
     ((first * step, last * step), ticks, decimals)
 }
 
-/// A tick's number: a minus sign proper, no negative zero.
-pub(super) fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", value.abs());
-    if value < 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
-        format!("−{text}")
-    } else {
-        text
-    }
+/// A tick's number: a minus sign proper, no negative zero, the document's decimal mark.
+pub(super) fn number(value: f64, decimals: usize, decimal_mark: char) -> String {
+    let text = crate::quantity::number(value, decimals);
+    text.replace('.', decimal_mark.encode_utf8(&mut [0; 4]))
 }
 
 /// Moves middles apart until none is closer to the next than half of both heights: those that
@@ -119,9 +115,10 @@ mod tests {
 
     #[test]
     fn numbers_have_a_minus_sign_proper() {
-        assert_eq!(number(-4.5, 1), "−4.5");
-        assert_eq!(number(-0.01, 1), "0.0");
-        assert_eq!(number(12.0, 0), "12");
+        assert_eq!(number(-4.5, 1, '.'), "−4.5");
+        assert_eq!(number(-4.5, 1, ','), "−4,5");
+        assert_eq!(number(-0.01, 1, '.'), "0.0");
+        assert_eq!(number(12.0, 0, ','), "12");
     }
 
     #[test]

@@ -42,7 +42,11 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
         .map(|i| natural_width(flow.faces, &Text::plain(i.0.clone()), SMALL))
         .fold(0.0, f32::max);
     let label_width = widest.min(measure * LABELS);
-    let figures: Vec<String> = strip.items.iter().map(|i| figure(i.1, i.3)).collect();
+    let figures: Vec<String> = strip
+        .items
+        .iter()
+        .map(|i| figure(i.1, i.3, flow.document.decimal_mark))
+        .collect();
     let figure_width = figures.iter().map(|f| width(f)).fold(0.0, f32::max);
 
     let all = strip
@@ -70,7 +74,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
     axis.keep = true;
     axis.text(own, ends.0, SMALL.rise(), soft, strip.axis.clone());
     for tick in ticks {
-        let text = number(tick, decimals);
+        let text = number(tick, decimals, flow.document.decimal_mark);
         let half = width(&text) / 2.0;
         axis.text(
             own,
@@ -114,9 +118,10 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
 }
 
 /// Value and limit, as fine as the value is small.
-fn figure(value: f64, limit: f64) -> String {
+fn figure(value: f64, limit: f64, decimal_mark: char) -> String {
     let decimals = usize::from(value.abs() < 20.0);
-    format!("{} / {}", number(value, decimals), number(limit, decimals))
+    let [value, limit] = [value, limit].map(|v| number(v, decimals, decimal_mark));
+    format!("{value} / {limit}")
 }
 
 /// One item: its name, its value with the interval, the way to its limit, both as figures.

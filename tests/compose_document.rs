@@ -598,6 +598,22 @@ fn whatever_the_engine_finds_has_words() {
             "",
         ),
     ]);
+    // What the IEC rule set asks beside these.
+    let iec = |rcd: &str| {
+        small("rules: us", "rules: iec")
+            .replace("size: 6 AWG", "size: 10 mm², method: C")
+            .replace(
+                "dedicated: true",
+                &format!("dedicated: true\n    rcd: {rcd}"),
+            )
+            .replace("rating: 50 A", "rating: 63 A")
+    };
+    sources.extend([
+        iec("ac"),
+        iec("{ type: a, rating: 30 mA, dc_detection: yes, trip_time: 450 ms }"),
+        iec("{ type: b, rating: 300 mA }"),
+        small("rules: us", "rules: iec"),
+    ]);
     // Every temperature, so that every grade of heat comes up.
     for hot in (68..300).step_by(4) {
         sources.push(small(

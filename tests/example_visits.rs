@@ -33,7 +33,8 @@ fn read(name: &str) -> Visit {
 }
 
 fn judged(name: &str, earlier: &[&str]) -> Assessment {
-    let rules = rules::built_in("us").unwrap();
+    let visit = read(name);
+    let rules = rules::built_in(&visit.rules).unwrap();
     let earlier: Vec<Earlier> = earlier
         .iter()
         .map(|name| {
@@ -41,7 +42,7 @@ fn judged(name: &str, earlier: &[&str]) -> Assessment {
             Earlier::new(&before, &assess(&before, rules, &[]))
         })
         .collect();
-    assess(&read(name), rules, &earlier)
+    assess(&visit, rules, &earlier)
 }
 
 /// The findings of an id at a place, with the connections they name.

@@ -10,8 +10,8 @@ use super::model::{ConnectionAssessment, Finding, Limitation, RoundValue, Value,
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
 use super::thermal::spot;
-use crate::quantity::{Length, Temperature};
-use crate::rules::Rules;
+use crate::quantity::{Length, Temperature, TemperatureDifference};
+use crate::rules::{Rules, Sourced};
 use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
 use std::collections::HashMap;
 
@@ -249,18 +249,24 @@ pub(super) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
 
 /// Lowest temperature rating of terminal, insulation and receptacle.
 ///
-/// A terminal whose rating the visit does not tell is taken at the rule set's value for unmarked
-/// terminals.
+/// A product standard that the visit names for the device counts with what it allows on the
+/// hottest day. A terminal of which neither rating nor standard is told is taken at the rule set's
+/// value for unmarked terminals.
 pub(super) fn limit(
     circuit: &Circuit,
     connection: &Connection,
     rules: &Rules,
 ) -> (Temperature, &'static str) {
     let unmarked = Temperature::from_celsius(rules.thermal.unmarked_terminal_c.value);
-    let terminal = connection
-        .rating
-        .or(circuit.breaker.terminal_rating)
-        .map_or((unmarked, "unmarked-terminal"), |t| (t, "terminal"));
+    let told = connection.rating.or(circuit.breaker.terminal_rating);
+    let product = product_rise(connection, rules).map(|rise| {
+        let rise = TemperatureDifference::from_kelvin(rise.value);
+        (hottest_air(circuit, rules) + rise, "product-standard")
+    });
+    let terminal = told
+        .map(|t| (t, "terminal"))
+        .or(product)
+        .unwrap_or((unmarked, "unmarked-terminal"));
     let receptacle = circuit
         .receptacle
         .as_ref()
@@ -269,6 +275,7 @@ pub(super) fn limit(
         .map(|t| (t, "receptacle"));
     [
         Some(terminal),
+        product,
         Some((circuit.conductors.insulation, "insulation")),
         receptacle,
     ]
@@ -278,6 +285,17 @@ pub(super) fn limit(
         terminal,
         |least, next| if next.0 < least.0 { next } else { least },
     )
+}
+
+/// How far the product standard that a connection names lets it warm up, kelvin.
+pub(super) fn product_rise<'r>(
+    connection: &Connection,
+    rules: &'r Rules,
+) -> Option<&'r Sourced<f64>> {
+    let standard = connection.standard?;
+    let rises = &rules.thermal.terminal_rises_k;
+    let found = rises.iter().find(|(known, _)| *known == standard);
+    found.map(|(_, rise)| rise)
 }
 
 /// The places with what was found at their connections; both are in the visit's order.

@@ -13,6 +13,7 @@ use std::process::ExitCode;
 #[command(after_help = "\
 Examples:
   warmlug rules
+  warmlug rules iec                       the other built-in set
   warmlug rules --diff our-firm.yaml      what your own file changes")]
 pub(super) struct Rules {
     /// Built-in rule set, or the path of a rules file

@@ -7,7 +7,8 @@ use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
 use crate::assess::Check;
 use crate::rules::Checked;
 use crate::visit::{
-    ChargerConnection, Circuit, Conductors, GroundFault, Material, Rcd, ReceptacleGrade, Wiring,
+    ChargerConnection, Circuit, Conductors, Earthing, GroundFault, Material, OvercurrentDevice,
+    Rcd, ReceptacleGrade, ResidualCurrentDevice, Wiring,
 };
 
 /// Lines that hold nothing against a limit.
@@ -130,8 +131,23 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
         facts.push((&keys::FACT_CHARGER_SERIAL, serial.clone()));
     }
     facts.push((&keys::FACT_SUPPLY, supply(speaker, circuit)));
+    if let Some(earthing) = circuit.supply.earthing {
+        let name = match earthing {
+            Earthing::Tn => "TN",
+            Earthing::Tt => "TT",
+        };
+        facts.push((&keys::FACT_EARTHING, name.to_owned()));
+    }
 
     let mut breaker = n.current(circuit.breaker.rating);
+    if let Some(kind) = circuit.breaker.kind {
+        let kind = words.word(match kind {
+            OvercurrentDevice::Mcb => &keys::BREAKER_MCB,
+            OvercurrentDevice::Mccb => &keys::BREAKER_MCCB,
+            OvercurrentDevice::Fuse => &keys::BREAKER_FUSE,
+        });
+        breaker = format!("{breaker}, {kind}");
+    }
     if let Some(poles) = circuit.breaker.poles {
         breaker = format!(
             "{breaker}, {}",
@@ -151,31 +167,29 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
         breaker = format!("{breaker}, {}", words.word(&keys::BREAKER_FULL_RATED));
     }
     facts.push((&keys::FACT_BREAKER, breaker));
-    facts.push((
-        &keys::FACT_GROUND_FAULT,
-        words
-            .word(match circuit.breaker.ground_fault {
-                GroundFault::None => &keys::GROUND_FAULT_NONE,
-                GroundFault::Gfci => &keys::GROUND_FAULT_GFCI,
-                GroundFault::Gfpe => &keys::GROUND_FAULT_GFPE,
-                GroundFault::Unknown => &keys::NOT_RECORDED,
-            })
-            .to_owned(),
-    ));
-    if let Some(rcd) = circuit.rcd {
+    // Of the two ways to protect people, the one that the rule set asks for is told even where the
+    // visit is silent.
+    let asked = &speaker.rules.circuit.checks;
+    let ground_fault = circuit.breaker.ground_fault;
+    if ground_fault != GroundFault::Unknown || asked.ground_fault.is_some() {
         facts.push((
-            &keys::FACT_RCD,
+            &keys::FACT_GROUND_FAULT,
             words
-                .word(match rcd {
-                    Rcd::None => &keys::RCD_NONE,
-                    Rcd::Ac => &keys::RCD_AC,
-                    Rcd::A => &keys::RCD_A,
-                    Rcd::F => &keys::RCD_F,
-                    Rcd::A6mA => &keys::RCD_A_6MA,
-                    Rcd::B => &keys::RCD_B,
+                .word(match ground_fault {
+                    GroundFault::None => &keys::GROUND_FAULT_NONE,
+                    GroundFault::Gfci => &keys::GROUND_FAULT_GFCI,
+                    GroundFault::Gfpe => &keys::GROUND_FAULT_GFPE,
+                    GroundFault::Unknown => &keys::NOT_RECORDED,
                 })
                 .to_owned(),
         ));
+    }
+    match &circuit.rcd {
+        Some(rcd) => facts.push((&keys::FACT_RCD, residual_current_device(speaker, rcd))),
+        None if asked.residual_current.is_some() => {
+            facts.push((&keys::FACT_RCD, words.word(&keys::NOT_RECORDED).to_owned()));
+        }
+        None => {}
     }
     facts.push((
         &keys::FACT_CONDUCTORS,
@@ -209,6 +223,33 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
         .into_iter()
         .map(|(key, text)| (words.word(key).to_owned(), Text::plain(text)))
         .collect()
+}
+
+fn residual_current_device(speaker: &Speaker<'_>, rcd: &ResidualCurrentDevice) -> String {
+    let words = speaker.wording;
+    let kind = words.word(match rcd.kind {
+        Rcd::None => &keys::RCD_NONE,
+        Rcd::Ac => &keys::RCD_AC,
+        Rcd::A => &keys::RCD_A,
+        Rcd::F => &keys::RCD_F,
+        Rcd::A6mA => &keys::RCD_A_6MA,
+        Rcd::B => &keys::RCD_B,
+    });
+    let mut parts = vec![kind.to_owned()];
+    parts.extend(rcd.rating.map(|r| speaker.numbers.current(r)));
+    parts.extend(rcd.dc_detection.map(|detected| {
+        let key = if detected {
+            &keys::RCD_DC_DETECTION
+        } else {
+            &keys::RCD_NO_DC_DETECTION
+        };
+        words.word(key).to_owned()
+    }));
+    parts.extend(rcd.trip_time.map(|t| {
+        let time = speaker.numbers.duration(t);
+        words.say(&keys::RCD_TRIPPED, &[("time", &time)])
+    }));
+    parts.join(", ")
 }
 
 fn conductors(speaker: &Speaker<'_>, c: &Conductors) -> String {
@@ -246,6 +287,12 @@ fn conductors(speaker: &Speaker<'_>, c: &Conductors) -> String {
     }
     if let Some(count) = c.current_carrying {
         parts.push(words.count(&keys::CONDUCTORS_CARRYING, usize::from(count), &[]));
+    }
+    if let Some(method) = &c.method {
+        parts.push(words.say(&keys::CONDUCTORS_METHOD, &[("method", method)]));
+    }
+    if let Some(count) = c.circuits_together {
+        parts.push(words.count(&keys::CONDUCTORS_TOGETHER, usize::from(count), &[]));
     }
     parts.join(", ")
 }

@@ -209,6 +209,7 @@ keys! {
     FACT_BREAKER = "fact.breaker";
     FACT_GROUND_FAULT = "fact.ground-fault";
     FACT_RCD = "fact.rcd";
+    FACT_EARTHING = "fact.earthing";
     FACT_CONDUCTORS = "fact.conductors";
     FACT_FEEDER = "fact.feeder";
     FACT_RECEPTACLE = "fact.receptacle";
@@ -360,6 +361,9 @@ keys! {
     CHARGER_RECEPTACLE = "circuit.charger.receptacle";
     SUPPLY_SINGLE_PHASE = "circuit.supply.single-phase" ("voltage" "legs");
     SUPPLY_THREE_PHASE = "circuit.supply.three-phase" ("voltage" "legs");
+    BREAKER_MCB = "circuit.breaker.mcb";
+    BREAKER_MCCB = "circuit.breaker.mccb";
+    BREAKER_FUSE = "circuit.breaker.fuse";
     BREAKER_POLES = "circuit.breaker.poles" count "count";
     BREAKER_TERMINALS = "circuit.breaker.terminals" ("temperature");
     BREAKER_FULL_RATED = "circuit.breaker.full-rated";
@@ -372,10 +376,15 @@ keys! {
     RCD_F = "circuit.rcd.f";
     RCD_A_6MA = "circuit.rcd.a-6ma";
     RCD_B = "circuit.rcd.b";
+    RCD_DC_DETECTION = "circuit.rcd.dc-detection";
+    RCD_NO_DC_DETECTION = "circuit.rcd.no-dc-detection";
+    RCD_TRIPPED = "circuit.rcd.tripped" ("time");
     RUN = "circuit.run.plain" ("size" "material");
     RUN_WITH_LENGTH = "circuit.run.with-length" ("size" "material" "length");
     CONDUCTORS_INSULATION = "circuit.insulation" ("temperature");
     CONDUCTORS_CARRYING = "circuit.carrying" count "count";
+    CONDUCTORS_METHOD = "circuit.method" ("method");
+    CONDUCTORS_TOGETHER = "circuit.together" count "count";
     WIRING_NM = "circuit.wiring.nm-cable";
     WIRING_SE = "circuit.wiring.se-cable";
     WIRING_UF = "circuit.wiring.uf-cable";
@@ -402,6 +411,7 @@ keys! {
     // Method
     METHOD_HEADING = "method.heading";
     METHOD_RULES = "method.rules" ("title" "id" "edition");
+    METHOD_NATIONAL = "method.national" ("rules");
     METHOD_TEMPERATURE = "method.temperature";
     METHOD_UNCERTAINTY = "method.uncertainty" ("factor");
     METHOD_SETTLED = "method.settled";

@@ -56,6 +56,12 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             ("edition", &rules.edition),
         ],
     ))));
+    if !rules.prevailing.is_empty() {
+        body.push(Block::Paragraph(Text::plain(words.say(
+            &keys::METHOD_NATIONAL,
+            &[("rules", &words.list(&rules.prevailing))],
+        ))));
+    }
     body.push(Block::List {
         numbered: false,
         items: vec![

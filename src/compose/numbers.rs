@@ -167,9 +167,14 @@ impl<'w> Numbers<'w> {
 
     // Other quantities
 
-    /// A current.
+    /// A current; below 1 A in milliampere.
     pub fn current(&self, i: Current) -> String {
-        Self::with_unit(self.trimmed(i.ampere(), 1), "A")
+        let i = i.ampere();
+        if i != 0.0 && i.abs() < 1.0 {
+            Self::with_unit(self.trimmed(i * 1000.0, 1), "mA")
+        } else {
+            Self::with_unit(self.trimmed(i, 1), "A")
+        }
     }
 
     /// A voltage; below 1 V in millivolt.
@@ -236,8 +241,13 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A span of time: minutes, from two hours on hours and minutes.
+    /// A span of time: minutes, from two hours on hours and minutes; below a second in
+    /// milliseconds.
     pub fn duration(&self, d: Duration) -> String {
+        let second = d.second();
+        if second != 0.0 && second.abs() < 1.0 {
+            return Self::with_unit(self.trimmed(second * 1000.0, 1), "ms");
+        }
         let minutes = d.minute();
         if minutes.abs() < 120.0 {
             return Self::with_unit(

@@ -165,6 +165,7 @@ pub fn supply(text: &str) -> Result<Supply, FactError> {
         legs: legs.iter().map(|l| (*l).to_owned()).collect(),
         voltage: Voltage::from_volt(volt),
         system: None,
+        earthing: None,
     })
 }
 
@@ -240,6 +241,7 @@ pub fn visit(
             },
         },
         breaker: Breaker {
+            kind: None,
             rating: current(&facts.breaker).map_err(of("breaker"))?,
             poles: u8::try_from(poles).ok(),
             terminal_rating: Some(Temperature::from_celsius(75.0)),
@@ -256,6 +258,7 @@ pub fn visit(
             ambient: None,
             stranded: None,
             method: None,
+            circuits_together: None,
             load: None,
         },
         feeder: None,
@@ -335,6 +338,7 @@ fn connection(place: &str, leg: &str) -> Connection {
         emissivity: None,
         width: None,
         rating: None,
+        standard: None,
         marked: None,
         remade: false,
     }

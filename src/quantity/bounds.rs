@@ -8,8 +8,8 @@
 
 use super::unit::Unit;
 use super::value::{
-    Current, Length, Percentage, Quantity, Ratio, Temperature, TemperatureDifference, Torque,
-    Voltage,
+    Current, Duration, Length, Percentage, Quantity, Ratio, Temperature, TemperatureDifference,
+    Torque, Voltage,
 };
 
 /// A believable range, limits included.
@@ -199,6 +199,24 @@ pub const SUPPLY_VOLTAGE: Range<Voltage> = Range {
     most: Voltage::from_volt(1000.0),
     firm: true,
     why: "low voltage ends at 1,000 V ac (IEC 60038), and a charger takes no extra-low voltage",
+};
+
+/// Rated residual current of a residual-current device.
+pub const RESIDUAL_CURRENT: Range<Current> = Range {
+    name: "a rated residual current",
+    least: Current::from_ampere(0.005),
+    most: Current::from_ampere(30.0),
+    firm: true,
+    why: "residual-current devices are made from 6 mA to 30 A (IEC 60755, from memory)",
+};
+
+/// Time that a residual-current device took to trip.
+pub const TRIP_TIME: Range<Duration> = Range {
+    name: "a tripping time",
+    least: Duration::from_second(0.001),
+    most: Duration::from_second(10.0),
+    firm: true,
+    why: "testers show milliseconds and give up after some seconds",
 };
 
 /// Voltage shown by a tester.

@@ -153,6 +153,8 @@ pub enum Unit {
     Percent,
     /// No unit: a plain number.
     One,
+    /// ms.
+    Millisecond,
     /// s.
     Second,
     /// min.
@@ -210,7 +212,7 @@ const fn row(
 
 /// Every unit, in the order of [`Unit`].
 #[rustfmt::skip]
-const TABLE: [Row; 28] = [
+const TABLE: [Row; 29] = [
     row(Unit::Celsius, Kind::Temperature, "°C", Scale::Celsius,
         &["°c", "c", "degc", "degreec", "degreesc", "celsius", "degreescelsius", "℃", "centigrade"]),
     row(Unit::Fahrenheit, Kind::Temperature, "°F", Scale::Fahrenheit,
@@ -249,6 +251,8 @@ const TABLE: [Row; 28] = [
         &["in", "inch", "inches", "\"", "″", "”"]),
     row(Unit::Percent, Kind::Percentage, "%", Scale::Decimal(-2), &["%", "percent", "pct"]),
     row(Unit::One, Kind::Ratio, "", Scale::Decimal(0), &[":1"]),
+    row(Unit::Millisecond, Kind::Duration, "ms", Scale::Decimal(-3),
+        &["ms", "msec", "millisecond", "milliseconds"]),
     row(Unit::Second, Kind::Duration, "s", Scale::Decimal(0),
         &["s", "sec", "secs", "second", "seconds"]),
     row(Unit::Minute, Kind::Duration, "min", Scale::Factor(60.0),
@@ -316,7 +320,10 @@ impl Unit {
             .iter()
             .find(|r| r.unit.measures(kind) && r.spellings.contains(&folded.as_str()))?
             .unit;
-        let milli = matches!(found, Unit::Milliampere | Unit::Millivolt);
+        let milli = matches!(
+            found,
+            Unit::Milliampere | Unit::Millivolt | Unit::Millisecond
+        );
         if milli && spelling.trim_start().starts_with('M') {
             None
         } else {

@@ -2,8 +2,8 @@
 //! not made or not used.
 
 use super::model::{Provenance, Sourced};
-use crate::quantity::{ConductorSize, Current, Temperature, Voltage};
-use crate::visit::{Grade, Material, ReceptacleGrade, Wiring};
+use crate::quantity::{ConductorSize, Current, Duration, Temperature, Voltage};
+use crate::visit::{Grade, Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 
 /// Comparison slack of temperatures, kelvin: a conversion from °F may miss a whole degree by its
 /// last places.
@@ -70,8 +70,14 @@ pub struct Checks {
     pub receptacle_grade: Option<AcceptedGrades>,
     /// Circuit of its own.
     pub individual_circuit: Option<IndividualCircuit>,
+    /// Tripping current of the overcurrent device against the conductor.
+    pub overload_protection: Option<Overload>,
     /// Ground-fault protection of a receptacle.
     pub ground_fault: Option<Basis>,
+    /// Residual-current protection of the circuit.
+    pub residual_current: Option<ResidualCurrent>,
+    /// Time in which a fault is disconnected.
+    pub disconnection_time: Option<DisconnectionTime>,
     /// Disconnecting means.
     pub disconnect: Option<DisconnectRule>,
     /// Splices in a leg.
@@ -94,6 +100,8 @@ pub struct ContinuousLoad {
 pub enum Ampacity {
     /// One column for each temperature rating of the conductor.
     Columns(AmpacityColumns),
+    /// One column for each reference method of installation.
+    Methods(AmpacityMethods),
 }
 
 /// Ampacities in columns of temperature ratings.
@@ -128,6 +136,84 @@ impl AmpacityColumns {
     }
 }
 
+/// Ampacities by reference method of installation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AmpacityMethods {
+    /// Air that the tables hold for.
+    pub ambient: Temperature,
+    /// Names of the methods, one for each column.
+    pub methods: Vec<String>,
+    /// The tables.
+    pub tables: Vec<MethodTable>,
+    /// Methods in the ground.
+    pub ground: Option<Ground>,
+}
+
+/// Ampacities for one temperature of the conductor and one number of loaded conductors.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MethodTable {
+    /// Where the table comes from.
+    pub provenance: Provenance,
+    /// Temperature that the conductor reaches.
+    pub conductor: Temperature,
+    /// Loaded conductors.
+    pub loaded: u16,
+    /// Copper: size and ampacity in each column, ampere, by growing size.
+    pub copper: Vec<(ConductorSize, Vec<f64>)>,
+    /// Aluminium.
+    pub aluminium: Vec<(ConductorSize, Vec<f64>)>,
+}
+
+/// What holds for methods in the ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ground {
+    /// Temperature of the ground that the tables hold for.
+    pub ambient: Temperature,
+    /// Correction for another temperature of the ground.
+    pub correction: AmbientCorrection,
+    /// The methods, and the adjustment for several circuits side by side.
+    pub methods: Vec<(String, Grouping)>,
+}
+
+impl AmpacityMethods {
+    /// The hottest table that a rating allows, for a number of loaded conductors.
+    pub fn table(&self, rating: Temperature, loaded: u16) -> Option<&MethodTable> {
+        self.tables
+            .iter()
+            .filter(|t| t.loaded == loaded)
+            .filter(|t| t.conductor.kelvin() <= rating.kelvin() + SLACK_K)
+            .max_by(|a, b| a.conductor.kelvin().total_cmp(&b.conductor.kelvin()))
+    }
+
+    /// Column of a method as it was written.
+    pub fn method(&self, written: &str) -> Option<usize> {
+        let written = written.trim();
+        self.methods
+            .iter()
+            .position(|m| m.eq_ignore_ascii_case(written))
+    }
+
+    /// Adjustment for circuits side by side in the ground; `None` for a method in air.
+    pub fn in_ground(&self, method: usize) -> Option<(&Ground, &Grouping)> {
+        let ground = self.ground.as_ref()?;
+        let name = self.methods.get(method)?;
+        let (_, grouping) = ground.methods.iter().find(|(m, _)| m == name)?;
+        Some((ground, grouping))
+    }
+}
+
+impl MethodTable {
+    /// Ampacity of a size by a method, ampere.
+    pub fn get(&self, material: Material, size: ConductorSize, method: usize) -> Option<f64> {
+        let rows = match material {
+            Material::Copper => &self.copper,
+            Material::Aluminium | Material::CopperCladAluminium => &self.aluminium,
+        };
+        let (_, row) = rows.iter().find(|(s, _)| *s == size)?;
+        row.get(method).copied()
+    }
+}
+
 fn column(columns: &[Temperature], rating: Temperature) -> Option<usize> {
     columns
         .iter()
@@ -159,11 +245,22 @@ impl AmbientCorrection {
     }
 }
 
-/// Adjustment factors for current-carrying conductors together.
+/// What an adjustment for several together counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counts {
+    /// Current-carrying conductors.
+    Conductors,
+    /// Circuits or multi-core cables.
+    Circuits,
+}
+
+/// Adjustment factors for conductors or circuits together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grouping {
     /// Where the table comes from.
     pub provenance: Provenance,
+    /// What is counted.
+    pub counts: Counts,
     /// Largest count of each row, ascending, and its factor.
     pub rows: Vec<(u32, f64)>,
     /// Factor for more than the last row.
@@ -171,7 +268,7 @@ pub struct Grouping {
 }
 
 impl Grouping {
-    /// Factor for a count of current-carrying conductors.
+    /// Factor for a count.
     pub fn factor(&self, count: u32) -> f64 {
         self.rows
             .iter()
@@ -185,16 +282,21 @@ impl Grouping {
 pub struct Terminations {
     /// Where the rule comes from.
     pub provenance: Provenance,
-    /// Rating to assume for small equipment that is not marked.
-    pub small: Temperature,
-    /// Rating to assume for large equipment.
-    pub large: Temperature,
-    /// Circuit rating above which equipment is large.
-    pub large_above_rating: Current,
-    /// Conductor size above which equipment is large.
-    pub large_above_size: ConductorSize,
-    /// Ratings that small equipment is listed for.
+    /// Ratings that equipment may have; large equipment apart.
     pub listed: Vec<Temperature>,
+    /// Large equipment, where it is rated otherwise.
+    pub large: Option<LargeTerminations>,
+}
+
+/// Terminations of large equipment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LargeTerminations {
+    /// Rating to assume.
+    pub rating: Temperature,
+    /// Circuit rating above which equipment is large.
+    pub above_rating: Current,
+    /// Conductor size above which equipment is large.
+    pub above_size: ConductorSize,
 }
 
 /// A limit that a wiring method sets to the conductor.
@@ -295,6 +397,58 @@ pub struct Protection {
     /// Largest rating for which the next standard size above the ampacity is allowed; never
     /// allowed when `None`.
     pub next_size_up_to: Option<Current>,
+}
+
+/// Tripping current I₂ against the conductor: I₂ ≤ factor × ampacity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Overload {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Factor on the ampacity.
+    pub factor: f64,
+    /// I₂ of each kind of device, as a multiple of its rated current.
+    pub devices: Vec<(OvercurrentDevice, f64)>,
+    /// Rated current below which a fuse has another multiple, and that multiple.
+    pub small_fuse: Option<(Current, f64)>,
+}
+
+impl Overload {
+    /// I₂ of a device as a multiple of its rated current.
+    pub fn multiple(&self, device: OvercurrentDevice, rating: Current) -> Option<f64> {
+        match self.small_fuse {
+            Some((below, multiple)) if device == OvercurrentDevice::Fuse && rating < below => {
+                Some(multiple)
+            }
+            _ => {
+                let found = self.devices.iter().find(|(d, _)| *d == device);
+                found.map(|(_, multiple)| *multiple)
+            }
+        }
+    }
+}
+
+/// Residual-current protection that a charging circuit needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResidualCurrent {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Largest rated residual current.
+    pub most: Current,
+    /// Types that are enough by themselves.
+    pub alone: Vec<Rcd>,
+    /// Types that are enough beside a device that disconnects a smooth direct fault current.
+    pub with_dc_detection: Vec<Rcd>,
+}
+
+/// Longest time in which a fault is disconnected, by the earthing of the supply.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DisconnectionTime {
+    /// Grade and source.
+    pub basis: Basis,
+    /// TN systems.
+    pub tn: Duration,
+    /// TT systems.
+    pub tt: Duration,
 }
 
 /// Largest overcurrent device of small conductors.

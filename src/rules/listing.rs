@@ -58,6 +58,10 @@ pub fn text(rules: &Rules) -> String {
     if let Some(base) = &rules.extends {
         let _ = writeln!(out, "extends {base}");
     }
+    if !rules.prevailing.is_empty() {
+        let national = rules.prevailing.join(", ");
+        let _ = writeln!(out, "national rules prevail where they differ: {national}");
+    }
     if !rules.changes.is_empty() {
         out.push_str("\nchanged:\n");
         out.push_str(&changes(&rules.changes));
@@ -143,7 +147,7 @@ fn wrap(paragraph: &str, indent: usize, out: &mut String) {
     out.push('\n');
 }
 
-/// The set in force for programs: id, edition, title, extends, changes, and the rules as in
+/// The set in force for programs: id, edition, title, prevailing, extends, changes, and the rules as in
 /// their file.
 pub fn json(rules: &Rules) -> serde_json::Value {
     let mut rest = serde_json::Map::new();
@@ -156,6 +160,7 @@ pub fn json(rules: &Rules) -> serde_json::Value {
         "id": rules.id,
         "edition": rules.edition,
         "title": rules.title,
+        "prevailing": rules.prevailing,
         "extends": rules.extends,
         "changes": rules.changes,
         "rules": rest,
@@ -186,7 +191,7 @@ fn value(node: &Node) -> serde_json::Value {
 }
 
 /// Keys at the head of a file, which are no thresholds.
-const HEAD: [&str; 4] = ["id", "edition", "title", "extends"];
+const HEAD: [&str; 5] = ["id", "edition", "title", "prevailing", "extends"];
 
 /// What differs in `is` against `was`: thresholds, and single rows of tables, in the order of
 /// `is`; then what `is` no longer has.

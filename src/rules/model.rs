@@ -1,7 +1,7 @@
 //! A rule set, typed: every threshold with the source it was taken from.
 
 use crate::quantity::{Ratio, TemperatureDifference};
-use crate::visit::{Condition, Grade, Surface};
+use crate::visit::{Condition, Grade, ProductStandard, Surface};
 use serde::Serialize;
 
 /// A value with the source it was taken from.
@@ -75,6 +75,8 @@ pub struct Rules {
     pub edition: String,
     /// Title for people.
     pub title: String,
+    /// National rules that prevail where they differ; none where the set is itself the law's.
+    pub prevailing: Vec<String>,
     /// Id of the built-in set that a firm's file extends.
     pub extends: Option<String>,
     /// What a firm's file changed against the set it extends, in the file's order.
@@ -153,6 +155,8 @@ pub struct Thermal {
     pub least_emissivity: Sourced<f64>,
     /// Temperature rating taken for a terminal whose rating the visit does not tell, °C.
     pub unmarked_terminal_c: Sourced<f64>,
+    /// How far product standards let a terminal warm up above the air, kelvin.
+    pub terminal_rises_k: Vec<(ProductStandard, Sourced<f64>)>,
     /// Grade of a target too shiny to be trusted.
     pub shiny_target: Sourced<Grade>,
     /// Grade of a spot wider than its target.

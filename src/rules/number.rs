@@ -72,6 +72,8 @@ impl Kind {
     pub(super) const EMISSIVITY: Kind = kind(Written::Plain, 0.01, 1.0, "0.95", "0.01 to 1");
     /// Spans of time, seconds inside.
     pub(super) const DURATION: Kind = kind(Written::Duration, 60.0, 86_400.0, "45 min", "1 min to 24 h");
+    /// Times in which a fault is disconnected, seconds inside.
+    pub(super) const DISCONNECTION: Kind = kind(Written::Duration, 0.01, 10.0, "0.4 s", "0.01 s to 10 s");
     /// Intervals between visits.
     pub(super) const MONTHS: Kind = kind(
         Written::Of(&[("months", 1.0), ("month", 1.0), ("years", 12.0), ("year", 12.0)]),

@@ -4,7 +4,8 @@ use super::keys;
 use super::limits;
 use super::model::{
     Breaker, Charger, ChargerConnection, Circuit, Conductors, Connection, Disconnect, GroundFault,
-    InstrumentKind, Isolation, LookedAt, Place, Receptacle, Supply, TorqueCheck, TorqueFound,
+    InstrumentKind, Isolation, LookedAt, Place, Receptacle, ResidualCurrentDevice, Supply,
+    TorqueCheck, TorqueFound,
 };
 use super::reader::{Fields, Need, Reader, shorten};
 use super::words::{Moved, Word};
@@ -186,9 +187,7 @@ impl<'a> Reader<'a, '_> {
         }
         let disconnect = f.get("disconnect").and_then(|v| self.disconnect(v));
         let dedicated = f.get("dedicated").and_then(|v| self.flag(v));
-        let rcd = f
-            .get("rcd")
-            .and_then(|v| self.word(v, "a type of residual-current device"));
+        let rcd = f.get("rcd").and_then(|v| self.residual_current_device(v));
         let hottest_air = f
             .get("hottest_air")
             .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
@@ -221,6 +220,34 @@ impl<'a> Reader<'a, '_> {
             torque: torque.unwrap_or_default(),
             looked_at: looked_at.unwrap_or_default(),
             heat,
+        })
+    }
+
+    /// A type, or a map with more about the device.
+    fn residual_current_device(&mut self, ix: Ix) -> Option<ResidualCurrentDevice> {
+        const WHAT: &str = "a type of residual-current device";
+        if self.peek(ix).is_some() {
+            return Some(ResidualCurrentDevice {
+                kind: self.word(ix, WHAT)?,
+                rating: None,
+                dc_detection: None,
+                trip_time: None,
+            });
+        }
+        let f = self.fields(ix, &keys::RCD, None)?;
+        let kind = f.get("type").and_then(|v| self.word(v, WHAT));
+        let rating = f
+            .get("rating")
+            .and_then(|v| self.quantity(v, &bounds::RESIDUAL_CURRENT));
+        let dc_detection = f.get("dc_detection").and_then(|v| self.flag(v));
+        let trip_time = f
+            .get("trip_time")
+            .and_then(|v| self.quantity(v, &bounds::TRIP_TIME));
+        Some(ResidualCurrentDevice {
+            kind: kind?,
+            rating,
+            dc_detection,
+            trip_time,
         })
     }
 
@@ -289,11 +316,15 @@ impl<'a> Reader<'a, '_> {
         let system = f
             .get("system")
             .and_then(|v| self.word(v, "a three-phase system"));
+        let earthing = f
+            .get("earthing")
+            .and_then(|v| self.word(v, "an earthing of the system"));
         Some(Supply {
             phases: phases?,
             legs: legs?.1,
             voltage: voltage?,
             system,
+            earthing,
         })
     }
 
@@ -326,6 +357,9 @@ impl<'a> Reader<'a, '_> {
 
     fn breaker(&mut self, ix: Ix) -> Option<Breaker> {
         let f = self.fields(ix, &keys::BREAKER, None)?;
+        let kind = f
+            .get("kind")
+            .and_then(|v| self.word(v, "a kind of overcurrent device"));
         let rating = f
             .get("rating")
             .and_then(|v| self.quantity(v, &bounds::RATED_CURRENT));
@@ -341,6 +375,7 @@ impl<'a> Reader<'a, '_> {
             .and_then(|v| self.word(v, "a ground-fault protection"));
         let full_rated = f.get("full_rated").and_then(|v| self.flag(v));
         Some(Breaker {
+            kind,
             rating: rating?,
             poles,
             terminal_rating,
@@ -370,6 +405,9 @@ impl<'a> Reader<'a, '_> {
             .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
         let stranded = f.get("stranded").and_then(|v| self.flag(v));
         let method = f.get("method").and_then(|v| self.text(v, 8));
+        let circuits_together = f
+            .get("circuits_together")
+            .and_then(|v| self.whole(v, "a number of circuits", 1, 200));
         let load = f
             .get("load")
             .and_then(|v| self.quantity(v, &bounds::LOAD_CURRENT));
@@ -383,6 +421,7 @@ impl<'a> Reader<'a, '_> {
             ambient,
             stranded,
             method,
+            circuits_together,
             load,
         })
     }
@@ -489,6 +528,9 @@ impl<'a> Reader<'a, '_> {
         let rating = f
             .get("rating")
             .and_then(|v| self.quantity(v, &bounds::RATING));
+        let standard = f
+            .get("standard")
+            .and_then(|v| self.word(v, "a product standard"));
         let marked = f
             .get("marked")
             .and_then(|v| self.word(v, "a marking of metals"));
@@ -503,6 +545,7 @@ impl<'a> Reader<'a, '_> {
             emissivity,
             width,
             rating,
+            standard,
             marked,
             remade: remade.unwrap_or(false),
         })

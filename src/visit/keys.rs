@@ -4,8 +4,9 @@
 
 use super::limits;
 use super::model::{
-    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, MarkedFor,
-    Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
+    ChargerConnection, Condition, ConnectionKind, Earthing, Grade, GroundFault, InstrumentKind,
+    MarkedFor, Material, OvercurrentDevice, Paper, ProductStandard, Rcd, Reason, ReceptacleGrade,
+    Role, Surface, System, Units, Wiring,
 };
 use super::words::{Moved, findings, list};
 use crate::quantity::Kind;
@@ -521,9 +522,9 @@ pub(super) static CIRCUIT: Table = Table {
         ),
         may(
             "rcd",
-            Word(list::<Rcd>),
+            Either(&[Word(list::<Rcd>), Map(&RCD)]),
             "a-6ma",
-            "Residual-current protection of an IEC circuit",
+            "Residual-current protection: its type, or a map with more about it",
         ),
         may(
             "hottest_air",
@@ -602,6 +603,42 @@ pub(super) static SUPPLY: Table = Table {
             "Nominal voltage between the legs that the charger uses",
         ),
         may("system", Word(list::<System>), "wye", "Three-phase system"),
+        may(
+            "earthing",
+            Word(list::<Earthing>),
+            "tn",
+            "Earthing of the system by IEC 60364: `tn` or `tt`",
+        ),
+    ],
+};
+
+pub(super) static RCD: Table = Table {
+    what: "the residual-current device",
+    keys: &[
+        must(
+            "type",
+            Word(list::<Rcd>),
+            "a",
+            "Type; `a-6ma` detects smooth direct current itself",
+        ),
+        may(
+            "rating",
+            Quantity(Kind::Current),
+            "30 mA",
+            "Rated residual current",
+        ),
+        may(
+            "dc_detection",
+            Word(list::<bool>),
+            "yes",
+            "Whether a device, here or in the charger, disconnects at 6 mA smooth direct current",
+        ),
+        may(
+            "trip_time",
+            Quantity(Kind::Duration),
+            "28 ms",
+            "Time it took to trip when tested at its rated residual current",
+        ),
     ],
 };
 
@@ -613,6 +650,12 @@ pub(super) static BREAKER: Table = Table {
             Quantity(Kind::Current),
             "50 A",
             "Rated current of the breaker",
+        ),
+        may(
+            "kind",
+            Word(list::<OvercurrentDevice>),
+            "mcb",
+            "Kind of device: `mcb` by IEC 60898-1, `mccb` by IEC 60947-2, `fuse` of class gG",
         ),
         may("poles", Whole(1, 4), "2", "Number of poles"),
         may(
@@ -678,6 +721,12 @@ pub(super) static CONDUCTORS: Table = Table {
         ),
         may("stranded", Word(list::<bool>), "yes", "Stranded or solid"),
         may("method", Line(8), "B1", "IEC reference method"),
+        may(
+            "circuits_together",
+            Whole(1, 200),
+            "1",
+            "Circuits or multi-core cables side by side along the run, this one counted",
+        ),
         may("load", Quantity(Kind::Current), "60 A", "Load on a feeder"),
     ],
 };
@@ -811,6 +860,12 @@ pub(super) static CONNECTION: Table = Table {
             Quantity(Kind::Temperature),
             "75 °C",
             "Temperature rating, when it differs from the breaker's terminals",
+        ),
+        may(
+            "standard",
+            Word(list::<ProductStandard>),
+            "iec-60898-1",
+            "Product standard of the device, which limits how far its terminals may warm up",
         ),
         may(
             "marked",

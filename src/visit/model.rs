@@ -2,8 +2,8 @@
 //! in them (connection, place, instrument, photo ids) has been checked to exist.
 
 use crate::quantity::{
-    ConductorSize, Current, Length, Percentage, Ratio, Temperature, TemperatureDifference,
-    TimeOfDay, Torque, Voltage,
+    ConductorSize, Current, Duration, Length, Percentage, Ratio, Temperature,
+    TemperatureDifference, TimeOfDay, Torque, Voltage,
 };
 use chrono::NaiveDate;
 
@@ -247,8 +247,8 @@ pub struct Circuit {
     pub disconnect: Option<Disconnect>,
     /// Whether the circuit serves nothing else, when told.
     pub dedicated: Option<bool>,
-    /// Residual-current protection (IEC circuits), as written: `a`, `a-6ma`, `b`, `none`.
-    pub rcd: Option<Rcd>,
+    /// Residual-current protection, when told.
+    pub rcd: Option<ResidualCurrentDevice>,
     /// Hottest air at which the circuit is expected to work at full load.
     pub hottest_air: Option<Temperature>,
     /// Where covers come off, in order from the supply; at least one.
@@ -299,6 +299,17 @@ pub struct Supply {
     pub voltage: Voltage,
     /// Earthing of a three-phase system, when told.
     pub system: Option<System>,
+    /// Earthing of the system (IEC 60364-1), when told.
+    pub earthing: Option<Earthing>,
+}
+
+/// Earthing of a system by IEC 60364-1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Earthing {
+    /// Exposed parts joined to the earthed point of the source (TN-S, TN-C-S).
+    Tn,
+    /// Exposed parts earthed by an electrode of their own.
+    Tt,
 }
 
 /// Three-phase system.
@@ -313,6 +324,8 @@ pub enum System {
 /// The overcurrent device.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Breaker {
+    /// Kind of device by its product standard, when told.
+    pub kind: Option<OvercurrentDevice>,
     /// Rated current.
     pub rating: Current,
     /// Poles.
@@ -323,6 +336,18 @@ pub struct Breaker {
     pub ground_fault: GroundFault,
     /// Listed for continuous operation at 100 % of its rating.
     pub full_rated: bool,
+}
+
+/// Kinds of overcurrent device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OvercurrentDevice {
+    /// Circuit-breaker for household use (IEC 60898-1), also with residual-current protection
+    /// (IEC 61009-1).
+    Mcb,
+    /// Industrial circuit-breaker (IEC 60947-2).
+    Mccb,
+    /// Fuse of class gG (IEC 60269-1).
+    Fuse,
 }
 
 /// Ground-fault protection of a breaker.
@@ -338,7 +363,20 @@ pub enum GroundFault {
     Unknown,
 }
 
-/// Residual-current protection of an IEC circuit.
+/// A residual-current device.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ResidualCurrentDevice {
+    /// Type.
+    pub kind: Rcd,
+    /// Rated residual current.
+    pub rating: Option<Current>,
+    /// Whether a device, here or in the charger, disconnects at 6 mA smooth direct current.
+    pub dc_detection: Option<bool>,
+    /// Time it took to trip when tested at its rated residual current.
+    pub trip_time: Option<Duration>,
+}
+
+/// Types of residual-current device.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rcd {
     /// No residual-current device.
@@ -376,6 +414,8 @@ pub struct Conductors {
     pub stranded: Option<bool>,
     /// IEC reference method: `B1`, `B2`, `C`, …
     pub method: Option<String>,
+    /// Circuits or multi-core cables side by side along the run, this one counted.
+    pub circuits_together: Option<u16>,
     /// Load on a feeder, when known.
     pub load: Option<Current>,
 }
@@ -475,10 +515,25 @@ pub struct Connection {
     pub width: Option<Length>,
     /// Temperature rating of this terminal, when it differs from the breaker's.
     pub rating: Option<Temperature>,
+    /// Product standard of the device that the terminal belongs to, when told.
+    pub standard: Option<ProductStandard>,
     /// Metals that the terminal or device is marked for.
     pub marked: Option<MarkedFor>,
     /// Made anew since the last visit: comparison with earlier visits starts here.
     pub remade: bool,
+}
+
+/// Product standards that limit how far a terminal may warm up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ProductStandard {
+    /// IEC 60898-1, circuit-breakers for household use.
+    Iec60898,
+    /// IEC 60947-1, switchgear in general.
+    Iec60947,
+    /// IEC 60947-2, industrial circuit-breakers.
+    Iec60947Breaker,
+    /// IEC 61439-1, assemblies.
+    Iec61439,
 }
 
 /// Metals that a terminal, splice or receptacle is marked for.

@@ -249,7 +249,7 @@ fn expression(kind: Kind) -> String {
             let (h, m, s) = (
                 units(&|u| u == Unit::Hour),
                 units(&|u| u == Unit::Minute),
-                units(&|u| u == Unit::Second),
+                units(&|u| matches!(u, Unit::Second | Unit::Millisecond)),
             );
             format!(r"({NUMBER}\s*{h}\s*)?({NUMBER}\s*{m}\s*)?({NUMBER}\s*{s})?")
         }

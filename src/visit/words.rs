@@ -2,8 +2,9 @@
 //! reader, the writer and the schema share.
 
 use super::model::{
-    ChargerConnection, Condition, ConnectionKind, Grade, GroundFault, InstrumentKind, MarkedFor,
-    Material, Paper, Rcd, Reason, ReceptacleGrade, Role, Surface, System, Units, Wiring,
+    ChargerConnection, Condition, ConnectionKind, Earthing, Grade, GroundFault, InstrumentKind,
+    MarkedFor, Material, OvercurrentDevice, Paper, ProductStandard, Rcd, Reason, ReceptacleGrade,
+    Role, Surface, System, Units, Wiring,
 };
 
 /// Languages that a certificate can be written in (BCP 47), in the order in which messages list
@@ -133,6 +134,18 @@ words!(ChargerConnection:
     "receptacle" => ChargerConnection::Receptacle,
 );
 words!(System: "wye" => System::Wye, "delta" => System::Delta);
+words!(Earthing: "tn" => Earthing::Tn, "tt" => Earthing::Tt);
+words!(OvercurrentDevice:
+    "mcb" => OvercurrentDevice::Mcb,
+    "mccb" => OvercurrentDevice::Mccb,
+    "fuse" => OvercurrentDevice::Fuse,
+);
+words!(ProductStandard:
+    "iec-60898-1" => ProductStandard::Iec60898,
+    "iec-60947-1" => ProductStandard::Iec60947,
+    "iec-60947-2" => ProductStandard::Iec60947Breaker,
+    "iec-61439-1" => ProductStandard::Iec61439,
+);
 words!(GroundFault:
     "none" => GroundFault::None,
     "gfci" => GroundFault::Gfci,

@@ -7,7 +7,7 @@
 
 use super::model::{
     Accuracy, Circuit, Conductors, Connection, GroundFault, HalfWidth, Heat, Instrument, Reading,
-    Round, TorqueFound, Visit,
+    ResidualCurrentDevice, Round, TorqueFound, Visit,
 };
 use super::words::Word;
 use crate::quantity::{
@@ -350,8 +350,10 @@ impl Writer {
         f.put("legs", flow_list(c.supply.legs.iter().cloned()));
         f.put("voltage", self.q(c.supply.voltage));
         f.maybe("system", c.supply.system.map(|s| s.word().to_owned()));
+        f.maybe("earthing", c.supply.earthing.map(|e| e.word().to_owned()));
         self.line(4, "supply", f.text());
         let mut f = Flow::default();
+        f.maybe("kind", c.breaker.kind.map(|k| k.word().to_owned()));
         f.put("rating", self.q(c.breaker.rating));
         f.maybe("poles", c.breaker.poles.map(|n| n.to_string()));
         f.maybe(
@@ -383,7 +385,7 @@ impl Writer {
             self.line(4, "disconnect", f.text());
         }
         self.maybe(4, "dedicated", c.dedicated.map(yes));
-        self.maybe(4, "rcd", c.rcd.map(|r| r.word().to_owned()));
+        self.maybe(4, "rcd", c.rcd.map(|r| self.residual_current_device(&r)));
         self.maybe(4, "hottest_air", self.maybe_q(c.hottest_air));
         self.head(
             4,
@@ -446,6 +448,18 @@ impl Writer {
         }
     }
 
+    fn residual_current_device(&self, r: &ResidualCurrentDevice) -> String {
+        if (r.rating, r.dc_detection, r.trip_time) == (None, None, None) {
+            return r.kind.word().to_owned();
+        }
+        let mut f = Flow::default();
+        f.put("type", r.kind.word());
+        f.maybe("rating", r.rating.map(|i| i.exact(Unit::Milliampere)));
+        f.maybe("dc_detection", r.dc_detection.map(yes));
+        f.maybe("trip_time", r.trip_time.map(|t| t.exact(Unit::Millisecond)));
+        f.text()
+    }
+
     fn conductors(&self, c: &Conductors) -> String {
         let mut f = Flow::default();
         f.put("material", c.material.word());
@@ -460,6 +474,10 @@ impl Writer {
         f.maybe("ambient", self.maybe_q(c.ambient));
         f.maybe("stranded", c.stranded.map(yes));
         f.maybe("method", c.method.as_deref().map(text));
+        f.maybe(
+            "circuits_together",
+            c.circuits_together.map(|n| n.to_string()),
+        );
         f.maybe("load", self.maybe_q(c.load));
         f.text()
     }
@@ -475,6 +493,7 @@ impl Writer {
         f.maybe("emissivity", self.maybe_q(c.emissivity));
         f.maybe("width", self.maybe_q(c.width));
         f.maybe("rating", self.maybe_rating(c.rating));
+        f.maybe("standard", c.standard.map(|s| s.word().to_owned()));
         f.maybe("marked", c.marked.map(|m| m.word().to_owned()));
         if c.remade {
             f.put("remade", "yes");

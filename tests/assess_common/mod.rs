@@ -5,8 +5,8 @@
 
 use chrono::{Days, NaiveDate};
 use warmlug::quantity::{
-    ConductorSize, Current, Length, Percentage, Ratio, Temperature, TemperatureDifference,
-    TimeOfDay, Torque, Voltage,
+    ConductorSize, Current, Duration, Length, Percentage, Ratio, Temperature,
+    TemperatureDifference, TimeOfDay, Torque, Voltage,
 };
 use warmlug::visit::*;
 
@@ -128,6 +128,7 @@ pub fn connection(id: &str, leg: &str) -> Connection {
         rating: None,
         remade: false,
         marked: None,
+        standard: None,
     }
 }
 
@@ -208,8 +209,10 @@ pub fn plain(rises: [f64; 2]) -> Visit {
             legs: vec!["L1".to_owned(), "L2".to_owned()],
             voltage: Voltage::from_volt(240.0),
             system: None,
+            earthing: None,
         },
         breaker: Breaker {
+            kind: None,
             rating: Current::from_ampere(50.0),
             poles: Some(2),
             terminal_rating: Some(celsius(75.0)),
@@ -226,6 +229,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
             ambient: None,
             stranded: None,
             method: None,
+            circuits_together: None,
             load: None,
         },
         places: vec![Place {
@@ -450,6 +454,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
         ambient: dice.maybe(|d| celsius(d.number(30.0, 90.0))),
         stranded: dice.maybe(Dice::yes),
         method: dice.maybe(|_| "C".to_owned()),
+        circuits_together: None,
         load: dice.maybe(|d| Current::from_ampere(d.number(20.0, 200.0))),
     };
     Circuit {
@@ -467,8 +472,10 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             legs: legs.iter().map(|l| (*l).to_owned()).collect(),
             voltage: Voltage::from_volt(dice.pick(&[240.0, 120.0, 208.0, 400.0])),
             system: dice.maybe(|d| d.pick(&[System::Wye, System::Delta])),
+            earthing: None,
         },
         breaker: Breaker {
+            kind: None,
             rating: Current::from_ampere(dice.pick(&[50.0, 20.0, 60.0, 100.0])),
             poles: dice.maybe(|d| 1 + d.below(4) as u8),
             terminal_rating: dice.maybe(|d| celsius(d.pick(&[75.0, 60.0]))),
@@ -541,7 +548,12 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             plaque: d.maybe(Dice::yes),
         }),
         dedicated: dice.maybe(Dice::yes),
-        rcd: dice.maybe(|d| d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B])),
+        rcd: dice.maybe(|d| ResidualCurrentDevice {
+            kind: d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B]),
+            rating: d.maybe(|d| Current::from_ampere(d.pick(&[0.03, 0.3]))),
+            dc_detection: d.maybe(|d| d.pick(&[true, false])),
+            trip_time: d.maybe(|d| Duration::from_second(d.number(0.03, 0.2))),
+        }),
         heat: (dice.below(8) > 0).then(|| heat(dice, rated, &ids)),
         places,
     }
@@ -577,6 +589,7 @@ fn any_connection(dice: &mut Dice, id: String, leg: &str) -> Connection {
         rating: dice.maybe(|d| celsius(d.number(75.0, 40.0))),
         remade: dice.yes(),
         marked: dice.maybe(|d| d.pick(&[MarkedFor::Copper, MarkedFor::Aluminium, MarkedFor::Both])),
+        standard: dice.maybe(|d| d.pick(&[ProductStandard::Iec60898, ProductStandard::Iec61439])),
         ..connection(&id, leg)
     }
 }

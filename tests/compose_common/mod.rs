@@ -64,7 +64,7 @@ impl Case {
     #[track_caller]
     pub fn new(source: &str, earlier: &[Visit]) -> Self {
         let visit = read(source);
-        let rules = rules::built_in("us").unwrap();
+        let rules = rules::built_in(&visit.rules).unwrap();
         let earlier: Vec<Earlier> = earlier
             .iter()
             .map(|v| Earlier::new(v, &assess::assess(v, rules, &[])))

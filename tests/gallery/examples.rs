@@ -58,7 +58,7 @@ fn read(file: &Path) -> (Visit, String, World) {
 pub fn document(name: &str) -> warmlug::compose::Document {
     let folder = root().join(name);
     let (visit, source, world) = read(&folder.join("visit.yaml"));
-    let rules = warmlug::rules::built_in("us").unwrap();
+    let rules = warmlug::rules::built_in(&visit.rules).unwrap();
     let earlier: Vec<Earlier> = visit
         .earlier
         .iter()

@@ -51,8 +51,8 @@ fn read(file: &str) -> Visit {
 }
 
 fn findings(file: &str) -> Value {
-    let rules = rules::built_in("us").unwrap();
     let visit = read(file);
+    let rules = rules::built_in(&visit.rules).unwrap();
     let earlier: Vec<Earlier> = visit
         .earlier
         .iter()

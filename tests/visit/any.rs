@@ -3,15 +3,16 @@
 use chrono::NaiveDate;
 use proptest::prelude::*;
 use warmlug::quantity::{
-    ConductorSize, Current, Length, Percentage, Ratio, Temperature, TemperatureDifference,
-    TimeOfDay, Torque, Voltage,
+    ConductorSize, Current, Duration, Length, Percentage, Quantity, Ratio, Temperature,
+    TemperatureDifference, TimeOfDay, Torque, Unit, Voltage,
 };
 use warmlug::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Condition, Conductors,
-    Connection, ConnectionKind, Disconnect, Grade, GroundFault, HalfWidth, Heat, Inspector,
-    Instrument, InstrumentKind, Isolation, Judgement, LookedAt, MarkedFor, Material, Moment, Paper,
-    Photo, Place, Print, Rcd, Reading, Reason, Receptacle, ReceptacleGrade, Replaces, Role, Round,
-    Site, Supply, Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
+    Connection, ConnectionKind, Disconnect, Earthing, Grade, GroundFault, HalfWidth, Heat,
+    Inspector, Instrument, InstrumentKind, Isolation, Judgement, LookedAt, MarkedFor, Material,
+    Moment, OvercurrentDevice, Paper, Photo, Place, Print, ProductStandard, Rcd, Reading, Reason,
+    Receptacle, ReceptacleGrade, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
+    Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
 };
 
 /// Any visit that a file can say.
@@ -316,8 +317,16 @@ impl Dice {
                 legs: legs.iter().map(|l| (*l).to_owned()).collect(),
                 voltage: Voltage::from_volt(self.number(100.0, 480.0)),
                 system: self.maybe(|d| d.pick(&[System::Wye, System::Delta])),
+                earthing: self.maybe(|d| d.pick(&[Earthing::Tn, Earthing::Tt])),
             },
             breaker: Breaker {
+                kind: self.maybe(|d| {
+                    d.pick(&[
+                        OvercurrentDevice::Mcb,
+                        OvercurrentDevice::Mccb,
+                        OvercurrentDevice::Fuse,
+                    ])
+                }),
                 rating: Current::from_ampere(self.pick(&[20.0, 50.0, 60.0])),
                 poles: self.maybe(|d| d.pick(&[1, 2, 3, 4])),
                 terminal_rating: self.maybe(Self::rating),
@@ -344,7 +353,7 @@ impl Dice {
                 plaque: d.maybe(Self::flag),
             }),
             dedicated: self.maybe(Self::flag),
-            rcd: self.maybe(|d| d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B])),
+            rcd: self.maybe(Self::residual_current_device),
             hottest_air: self.maybe(|d| Temperature::from_fahrenheit(d.number(60.0, 130.0))),
             places,
             isolation: self.maybe(|d| d.isolation(legs, &instruments[2].id)),
@@ -354,6 +363,16 @@ impl Dice {
                 let gun = d.pick(&[0, 4]);
                 d.heat(&ids, &instruments[gun].id)
             }),
+        }
+    }
+
+    fn residual_current_device(&mut self) -> ResidualCurrentDevice {
+        ResidualCurrentDevice {
+            kind: self.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B]),
+            rating: self.maybe(|d| Current::from_ampere(d.pick(&[0.01, 0.03, 0.1, 0.3]))),
+            dc_detection: self.maybe(Self::flag),
+            trip_time: self
+                .maybe(|d| Duration::of(d.number(8.0, 300.0).round(), Unit::Millisecond)),
         }
     }
 
@@ -385,6 +404,14 @@ impl Dice {
             emissivity: self.maybe(|d| Ratio::from_value(d.number(0.1, 1.0))),
             width: self.maybe(|d| Length::from_millimetre(d.number(2.0, 40.0))),
             rating: self.maybe(Self::rating),
+            standard: self.maybe(|d| {
+                d.pick(&[
+                    ProductStandard::Iec60898,
+                    ProductStandard::Iec60947,
+                    ProductStandard::Iec60947Breaker,
+                    ProductStandard::Iec61439,
+                ])
+            }),
             marked: self
                 .maybe(|d| d.pick(&[MarkedFor::Copper, MarkedFor::Aluminium, MarkedFor::Both])),
             remade: self.flag(),
@@ -411,6 +438,7 @@ impl Dice {
             ambient: self.maybe(|d| Temperature::from_celsius(d.number(10.0, 60.0))),
             stranded: self.maybe(Self::flag),
             method: self.maybe(|_| "B1".into()),
+            circuits_together: self.maybe(|d| d.pick(&[1, 2, 9])),
             load: self.maybe(|d| Current::from_ampere(d.number(0.0, 100.0))),
         }
     }

@@ -1,9 +1,10 @@
 //! Sound files and what they say.
 
 use crate::world::{SMALL, read, sound};
-use warmlug::quantity::{ConductorSize, Current, Length, Temperature, Torque, Voltage};
+use warmlug::quantity::{ConductorSize, Current, Duration, Length, Temperature, Torque, Voltage};
 use warmlug::visit::{
-    Condition, Grade, GroundFault, HalfWidth, Paper, Rcd, Reason, TorqueFound, Units,
+    Condition, Earthing, Grade, GroundFault, HalfWidth, OvercurrentDevice, Paper, ProductStandard,
+    Rcd, Reason, TorqueFound, Units,
 };
 
 pub const DESIGN: &str = include_str!("design.yaml");
@@ -108,7 +109,17 @@ fn print_follows_the_rules_unless_told() {
 fn words_values_and_maps_mean_what_they_say() {
     let visit = sound(FULL);
     let circuit = &visit.circuits[0];
-    assert_eq!(circuit.rcd, Some(Rcd::A6mA));
+    let rcd = circuit.rcd.unwrap();
+    assert_eq!((rcd.kind, rcd.dc_detection), (Rcd::F, Some(true)));
+    assert_eq!(rcd.rating, Some(Current::from_ampere(0.03)));
+    assert_eq!(rcd.trip_time, Some(Duration::from_second(0.028)));
+    let conductors = &circuit.conductors;
+    assert_eq!(conductors.method.as_deref(), Some("B2"));
+    assert_eq!(conductors.circuits_together, Some(2));
+    assert_eq!(circuit.breaker.kind, Some(OvercurrentDevice::Mccb));
+    assert_eq!(circuit.supply.earthing, Some(Earthing::Tt));
+    let lug = &circuit.places[0].connections[0];
+    assert_eq!(lug.standard, Some(ProductStandard::Iec60947Breaker));
     assert_eq!(
         circuit.torque[0].found,
         TorqueFound::Value(Torque::from_newton_metre(2.1))

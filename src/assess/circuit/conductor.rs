@@ -1,16 +1,16 @@
 //! The ampacity of the run: before and after correction, in the column that terminals, wiring
 //! method and insulation allow, and whether the overcurrent device protects it.
 
-use super::{agreed, at_least, continuous, protection, ruled, supply, with};
+use super::{agreed, at_least, continuous, methods, protection, ruled, supply, with};
 use crate::assess::model::{Check, Value};
-use crate::quantity::{Current, Temperature};
+use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Rules;
-use crate::rules::circuit::{Ampacity, AmpacityColumns, Basis, WiringLimit};
-use crate::visit::{Circuit, Wiring};
+use crate::rules::circuit::{Ampacity, AmpacityColumns, Basis, Grouping, WiringLimit};
+use crate::visit::{Circuit, Conductors, OvercurrentDevice, Wiring};
 
 /// What limits the column that the final ampacity is taken from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum LimitedBy {
+pub(super) enum LimitedBy {
     Insulation,
     Terminals,
     Wiring,
@@ -30,17 +30,54 @@ impl LimitedBy {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Found {
     /// In the column allowed, before correction and adjustment, ampere.
-    before: f64,
+    pub(super) before: f64,
     /// After correction and adjustment, never above `before`, ampere.
     pub(super) after: f64,
     /// Column allowed, and what limits it.
-    column: Temperature,
-    limited_by: LimitedBy,
+    pub(super) column: Temperature,
+    pub(super) limited_by: LimitedBy,
     /// Column from which correction begins, and its ampacity.
-    from_column: Temperature,
-    from: f64,
-    ambient_factor: f64,
-    grouping_factor: f64,
+    pub(super) from_column: Temperature,
+    pub(super) from: f64,
+    /// Hottest air, or ground, along the run.
+    pub(super) ambient: Temperature,
+    pub(super) ambient_factor: f64,
+    pub(super) grouping_factor: f64,
+    /// Column of the reference method, where the table has such.
+    pub(super) method: Option<usize>,
+}
+
+/// How a conductor warms up at its ampacity in the surroundings of a table.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Heating {
+    /// Ampere.
+    pub(super) ampacity: f64,
+    /// Rise over the table's surroundings at that current.
+    pub(super) rise: TemperatureDifference,
+    /// Air or ground along the run.
+    pub(super) surroundings: Temperature,
+}
+
+/// How the conductors of a run warm up; of tables by temperature rating the 75 °C column where
+/// there is one, else the hottest.
+pub(super) fn heating(
+    conductors: &Conductors,
+    circuit: &Circuit,
+    rules: &Rules,
+) -> Option<Heating> {
+    match rules.circuit.ampacity.as_ref()? {
+        Ampacity::Columns(table) => {
+            let column = table.column(Temperature::from_celsius(75.0))?;
+            Some(Heating {
+                ampacity: table.get(conductors.material, conductors.size, column)?,
+                rise: table.columns[column] - table.ambient,
+                surroundings: conductors
+                    .ambient
+                    .unwrap_or_else(|| ambient(circuit, rules)),
+            })
+        }
+        Ampacity::Methods(table) => methods::heating(conductors, circuit, rules, table),
+    }
 }
 
 /// All possible cases, the least favourable first, and what the visit would have to tell to
@@ -50,9 +87,10 @@ struct Cases {
     missing: Vec<&'static str>,
 }
 
-/// `conductor-continuous`, `conductor-ampacity` and `conductor-protection`.
+/// `conductor-continuous`, `conductor-ampacity`, `conductor-protection` and
+/// `overload-protection`.
 ///
-/// Values of all three: `size`, `before`, `after`, `column`, `column_by` (`insulation`,
+/// Values of all of them: `method` (where the rule set has reference methods), `size`, `before`, `after`, `column`, `column_by` (`insulation`,
 /// `terminals` or `wiring`), `from_column`, `from`, `ambient`, `ambient_factor`, `grouping`
 /// (count), `grouping_factor`; beside them `load`, `factor` and `needed`, or `rating` and
 /// `allowed`.
@@ -121,7 +159,47 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         let rating = Value::Current(circuit.breaker.rating);
         out.push(with(check, "rating", rating));
     }
+    out.extend(overload(circuit, rules, &cases));
     out
+}
+
+/// Holds when the current at which the device surely trips, I₂, is no more than the factor times
+/// the ampacity. Values beside those of [`checks`]: `rating`, `multiple` (I₂ over the rating),
+/// `factor`.
+fn overload(circuit: &Circuit, rules: &Rules, cases: &Cases) -> Option<Check> {
+    use OvercurrentDevice::{Fuse, Mcb, Mccb};
+    let rule = rules.circuit.checks.overload_protection.as_ref()?;
+    let rating = circuit.breaker.rating;
+    let mut multiples: Vec<f64> = circuit
+        .breaker
+        .kind
+        .map_or_else(|| vec![Fuse, Mcb, Mccb], |kind| vec![kind])
+        .into_iter()
+        .filter_map(|kind| rule.multiple(kind, rating))
+        .collect();
+    multiples.sort_by(|a, b| b.total_cmp(a));
+    let worst = *multiples.first()?;
+    let mut check = ruled("overload-protection", "A", &rule.basis);
+    check.value = Some(worst * rating.ampere());
+    check.limit = cases.found.first().map(|f| rule.factor * f.after);
+    let holds = |f: &Found| {
+        agreed(
+            multiples
+                .iter()
+                .map(|m| at_least(rule.factor * f.after, m * rating.ampere())),
+        )
+    };
+    check.holds = agreed(cases.found.iter().map(holds)).flatten();
+    if check.holds.is_none() {
+        check.missing.clone_from(&cases.missing);
+        if cases.found.iter().any(|f| holds(f).is_none()) {
+            check.missing.push("breaker.kind");
+        }
+    }
+    let check = describe(check, circuit, rules, cases);
+    let check = with(check, "rating", Value::Current(rating));
+    let check = with(check, "multiple", Value::Number(worst));
+    Some(with(check, "factor", Value::Number(rule.factor)))
 }
 
 /// Decides a check over all cases; the value is that of the least favourable.
@@ -147,6 +225,11 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
     };
     let ampere = |a| Value::Current(Current::from_ampere(a));
     let mut check = check;
+    if let (Some(method), Some(Ampacity::Methods(table))) = (f.method, &rules.circuit.ampacity)
+        && let Some(name) = table.methods.get(method)
+    {
+        check.values.insert("method", Value::Text(name.clone()));
+    }
     check.values.extend([
         ("size", Value::Text(circuit.conductors.size.to_string())),
         ("before", ampere(f.before)),
@@ -155,9 +238,12 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
         ("column_by", Value::Text(f.limited_by.word().to_owned())),
         ("from_column", Value::Temperature(f.from_column)),
         ("from", ampere(f.from)),
-        ("ambient", Value::Temperature(ambient(circuit, rules))),
+        ("ambient", Value::Temperature(f.ambient)),
         ("ambient_factor", Value::Number(f.ambient_factor)),
-        ("grouping", Value::Count(usize::from(count(circuit)))),
+        (
+            "grouping",
+            Value::Count(usize::from(count(circuit, rules.circuit.grouping.as_ref()))),
+        ),
         ("grouping_factor", Value::Number(f.grouping_factor)),
     ]);
     check
@@ -172,8 +258,12 @@ pub(super) fn ambient(circuit: &Circuit, rules: &Rules) -> Temperature {
         .unwrap_or_else(|| Temperature::from_celsius(rules.thermal.hottest_air_c.value))
 }
 
-/// Current-carrying conductors together, at least those of this circuit.
-fn count(circuit: &Circuit) -> u16 {
+/// What the rule counts: circuits together, at least this one, or current-carrying conductors
+/// together, at least those of this circuit.
+fn count(circuit: &Circuit, rule: Option<&Grouping>) -> u16 {
+    if rule.is_some_and(methods::counts_circuits) {
+        return circuit.conductors.circuits_together.unwrap_or(1);
+    }
     let own = supply::loaded_conductors(circuit);
     circuit.conductors.current_carrying.unwrap_or(own).max(own)
 }
@@ -183,27 +273,37 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
         found: Vec::new(),
         missing: Vec::new(),
     };
-    let Some(Ampacity::Columns(table)) = &rules.circuit.ampacity else {
+    let Some(ampacity) = &rules.circuit.ampacity else {
         return cases;
     };
     let terminals = terminals(circuit, rules);
     if terminals.len() > 1 {
         cases.missing.push("breaker.terminal_rating");
     }
-    let limits = wiring_limits(circuit, rules);
-    if limits.len() > 1 {
-        cases.missing.push("conductors.wiring");
-    }
-    let groupings = groupings(circuit, rules);
-    if groupings.len() > 1 {
-        cases.missing.push("conductors.current_carrying");
-    }
-    for terminal in &terminals {
-        for limit in &limits {
-            for grouping in &groupings {
-                cases
-                    .found
-                    .extend(found(circuit, rules, table, *terminal, *limit, *grouping));
+    match ampacity {
+        Ampacity::Columns(table) => by_column(circuit, rules, table, &terminals, &mut cases),
+        Ampacity::Methods(table) => {
+            let terminals = if terminals.is_empty() {
+                vec![circuit.conductors.insulation]
+            } else {
+                terminals
+            };
+            let possible = methods::possible(&circuit.conductors, table);
+            if possible.len() > 1 {
+                cases.missing.push("conductors.method");
+            }
+            let mut open = false;
+            for terminal in &terminals {
+                for method in &possible {
+                    let factors = groupings(circuit, methods::grouping(rules, table, *method));
+                    open |= factors.len() > 1;
+                    cases.found.extend(factors.iter().filter_map(|factor| {
+                        methods::found(circuit, rules, table, *method, *terminal, *factor)
+                    }));
+                }
+            }
+            if open {
+                cases.missing.push("conductors.circuits_together");
             }
         }
     }
@@ -214,8 +314,38 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
     });
     if cases.found.is_empty() {
         cases.missing = vec!["conductors.size", "conductors.insulation"];
+        if matches!(ampacity, Ampacity::Methods(_)) {
+            cases.missing.push("conductors.method");
+        }
     }
     cases
+}
+
+/// The cases of a table in columns of temperature ratings.
+fn by_column(
+    circuit: &Circuit,
+    rules: &Rules,
+    table: &AmpacityColumns,
+    terminals: &[Temperature],
+    cases: &mut Cases,
+) {
+    let limits = wiring_limits(circuit, rules);
+    if limits.len() > 1 {
+        cases.missing.push("conductors.wiring");
+    }
+    let groupings = groupings(circuit, rules.circuit.grouping.as_ref());
+    if groupings.len() > 1 {
+        cases.missing.push("conductors.current_carrying");
+    }
+    for terminal in terminals {
+        for limit in &limits {
+            for grouping in &groupings {
+                cases
+                    .found
+                    .extend(found(circuit, rules, table, *terminal, *limit, *grouping));
+            }
+        }
+    }
 }
 
 /// Ratings that the terminals can have: one when told.
@@ -235,13 +365,14 @@ fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
     let Some(rule) = &rules.circuit.terminations else {
         return told_elsewhere.into_iter().collect();
     };
-    let large = circuit.breaker.rating > rule.large_above_rating
-        || circuit.conductors.size.square_millimetres()
-            > rule.large_above_size.square_millimetres() * (1.0 + super::SLACK);
-    let mut possible: Vec<_> = if large {
-        vec![lowest(rule.large)]
-    } else {
-        rule.listed.iter().map(|t| lowest(*t)).collect()
+    let large = rule.large.as_ref().filter(|large| {
+        circuit.breaker.rating > large.above_rating
+            || circuit.conductors.size.square_millimetres()
+                > large.above_size.square_millimetres() * (1.0 + super::SLACK)
+    });
+    let mut possible: Vec<_> = match large {
+        Some(large) => vec![lowest(large.rating)],
+        None => rule.listed.iter().map(|t| lowest(*t)).collect(),
     };
     possible.dedup();
     possible
@@ -272,16 +403,21 @@ fn wiring_limits<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<Option<&'r Wiri
 
 /// Adjustment factors that the bundle can have: one when the count is told. A cable that is not
 /// said to be bundled counts its own conductors; a conduit may hold other circuits.
-fn groupings(circuit: &Circuit, rules: &Rules) -> Vec<f64> {
-    let Some(rule) = &rules.circuit.grouping else {
+fn groupings(circuit: &Circuit, rule: Option<&Grouping>) -> Vec<f64> {
+    let Some(rule) = rule else {
         return vec![1.0];
     };
-    let own = rule.factor(u32::from(count(circuit)));
+    let own = rule.factor(u32::from(count(circuit, Some(rule))));
+    let told = if methods::counts_circuits(rule) {
+        circuit.conductors.circuits_together
+    } else {
+        circuit.conductors.current_carrying
+    };
     let alone = matches!(
         circuit.conductors.wiring,
         Some(Wiring::NmCable | Wiring::SeCable | Wiring::UfCable | Wiring::McCable | Wiring::Cable)
     );
-    if alone || circuit.conductors.current_carrying.is_some() {
+    if alone || told.is_some() {
         vec![own]
     } else {
         vec![own, rule.beyond]
@@ -325,7 +461,9 @@ fn found(
         limited_by,
         from_column: table.columns[from_column],
         from,
+        ambient: ambient(circuit, rules),
         ambient_factor,
         grouping_factor,
+        method: None,
     })
 }

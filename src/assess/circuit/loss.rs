@@ -1,7 +1,7 @@
 //! Energy lost in the run in a year: what a thinner or longer run costs, for the energy charged
 //! that the rule set assumes.
 
-use super::{check, conductor, supply, voltage_drop, with};
+use super::{check, supply, voltage_drop, with};
 use crate::assess::model::{Check, Value};
 use crate::quantity::Power;
 use crate::rules::Rules;
@@ -28,9 +28,8 @@ pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         return Some(line);
     };
     let load = circuit.charger.rated_current;
-    let air = conductor::ambient(circuit, rules);
     let Some((per_metre, _)) =
-        voltage_drop::loaded_resistance(&circuit.conductors, load, air, rules)
+        voltage_drop::loaded_resistance(circuit, &circuit.conductors, load, rules)
     else {
         line.missing.push("conductors.size");
         return Some(line);

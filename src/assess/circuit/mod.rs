@@ -14,8 +14,10 @@ mod continuous;
 mod disconnect;
 mod individual;
 mod loss;
+mod methods;
 mod protection;
 mod receptacle;
+mod residual;
 mod splices;
 mod supply;
 mod voltage_drop;
@@ -41,6 +43,7 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(splices::check(circuit, rules));
     checks.extend(receptacle::checks(circuit, rules));
     checks.extend(individual::check(circuit, rules));
+    checks.extend(residual::checks(circuit, rules));
     checks.extend(disconnect::check(circuit, rules));
     checks
 }

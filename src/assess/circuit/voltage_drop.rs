@@ -5,28 +5,21 @@ use super::{at_least, conductor, ruled, supply, with};
 use crate::assess::model::{Check, Value};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::rules::Rules;
-use crate::rules::circuit::Ampacity;
 use crate::visit::{Circuit, Conductors};
 
 /// Resistance of one metre of a loaded conductor, Ω/m, and its temperature.
 ///
-/// At the ampacity of a table's column, in the table's air, a conductor reaches the column's
-/// temperature; its rise goes with the square of the current (calculated; the 75 °C column where
-/// there is one, else the hottest).
+/// At its ampacity, in the surroundings of the table, a conductor reaches the table's temperature;
+/// its rise goes with the square of the current (calculated).
 pub(super) fn loaded_resistance(
+    circuit: &Circuit,
     conductors: &Conductors,
     load: Current,
-    air: Temperature,
     rules: &Rules,
 ) -> Option<(f64, Temperature)> {
-    let Some(Ampacity::Columns(table)) = &rules.circuit.ampacity else {
-        return None;
-    };
-    let column = table.column(Temperature::from_celsius(75.0))?;
-    let ampacity = table.get(conductors.material, conductors.size, column)?;
-    let full = (table.columns[column] - table.ambient).kelvin();
-    let rise = full * (load.ampere() / ampacity).powi(2);
-    let temperature = Temperature::from_kelvin(air.kelvin() + rise);
+    let heating = conductor::heating(conductors, circuit, rules)?;
+    let rise = heating.rise.kelvin() * (load.ampere() / heating.ampacity).powi(2);
+    let temperature = Temperature::from_kelvin(heating.surroundings.kelvin() + rise);
     let resistance = rules.circuit.resistance.as_ref()?.per_metre(
         conductors.material,
         conductors.size,
@@ -53,11 +46,8 @@ fn drop(
     missing: [&'static str; 2],
 ) -> Result<Drop, Vec<&'static str>> {
     let length = conductors.length.ok_or_else(|| vec![missing[0]])?;
-    let air = conductors
-        .ambient
-        .unwrap_or_else(|| conductor::ambient(circuit, rules));
     let (per_metre, temperature) =
-        loaded_resistance(conductors, load, air, rules).ok_or_else(|| vec![missing[1]])?;
+        loaded_resistance(circuit, conductors, load, rules).ok_or_else(|| vec![missing[1]])?;
     let volts = supply::drop_factor(circuit) * length.metre() * load.ampere() * per_metre;
     Ok(Drop {
         volts,

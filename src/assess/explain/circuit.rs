@@ -96,6 +96,18 @@ fn formula(rule: &str) -> (&'static str, &'static str) {
             "Conductors protected by their device",
             "allowed: the ampacity after correction, or the next standard rating where the rule lets it; holds when rating ≤ allowed",
         ),
+        "overload-protection" => (
+            "Conductors protected against overload",
+            "value: multiple·rating, the current at which the device surely trips; limit: factor·after; holds when value ≤ limit",
+        ),
+        "residual-current" => (
+            "Residual-current protection",
+            "holds when rated for no more than the limit, and of a type that smooth direct current does not blind, by itself or because 6 mA are disconnected",
+        ),
+        "disconnection-time" => (
+            "Disconnection time",
+            "holds when the tripping time measured is no more than the earthing of the supply allows",
+        ),
         "small-conductor" => (
             "Limit of a small conductor",
             "holds when rating ≤ allowed for the size",
@@ -106,7 +118,7 @@ fn formula(rule: &str) -> (&'static str, &'static str) {
             } else {
                 "Voltage drop in the feeder"
             },
-            "drop = ways·length·load·resistance; share = drop/voltage; ways: 2, or √3 for three phases; conductor: air + (75 °C − the table’s air)·(load/ampacity at 75 °C)²; resistance a metre: the table’s at 75 °C, brought to that temperature by the metal’s coefficient; holds when share ≤ limit",
+            "drop = ways·length·load·resistance; share = drop/voltage; ways: 2, or √3 for three phases; conductor: air (or ground) along the run + rise at the table’s ampacity·(load/ampacity)², with the 75 °C column where there is one; resistance a metre: the table’s, brought to that temperature by the metal’s coefficient; holds when share ≤ limit",
         ),
         "voltage-drop-total" => (
             "Voltage drop in feeder and branch circuit",
@@ -171,6 +183,11 @@ fn meaning(key: &str) -> &'static str {
         "ambient_factor" => "correction for the air",
         "grouping" => "current-carrying conductors together",
         "grouping_factor" => "adjustment for them",
+        "method" => "Reference method",
+        "multiple" => "current at which the device surely trips, over its rating",
+        "rcd" => "Type",
+        "permitted" => "largest rated residual current",
+        "earthing" => "Earthing",
         "allowed" => "largest rating allowed",
         "size" => "Size",
         "drop" => "voltage lost at rated load",

@@ -1,7 +1,7 @@
 //! Projected temperature, rating, margin and grades of the heat at the connection.
 
 use super::{About, Step, StepUncertainty, input};
-use crate::assess::heat::{hottest_air, limit};
+use crate::assess::heat::{hottest_air, limit, product_rise};
 use crate::assess::model::Finding;
 use crate::assess::thermal::uncertainty::{Budget, probability_over};
 use crate::rules::Bands;
@@ -10,27 +10,39 @@ use crate::visit::ConnectionKind;
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let (rating, origin) = limit(about.circuit, about.connection, about.rules);
     let unmarked = &about.rules.thermal.unmarked_terminal_c;
-    let mut inputs = vec![
-        match about
-            .connection
-            .rating
-            .or(about.circuit.breaker.terminal_rating)
-        {
-            Some(t) => input("T_t", "rating of the terminal", t.celsius(), "°C"),
-            None => input(
-                "T_t",
-                "terminal without a rating told",
-                unmarked.value,
-                "°C",
-            ),
-        },
-        input(
-            "T_c",
-            "rating of the conductor's insulation",
-            about.circuit.conductors.insulation.celsius(),
+    let product = product_rise(about.connection, about.rules);
+    let told = about
+        .connection
+        .rating
+        .or(about.circuit.breaker.terminal_rating);
+    let mut inputs = Vec::new();
+    match (told, product) {
+        (Some(t), _) => inputs.push(input("T_t", "rating of the terminal", t.celsius(), "°C")),
+        (None, Some(_)) => {}
+        (None, None) => inputs.push(input(
+            "T_t",
+            "terminal without a rating told",
+            unmarked.value,
             "°C",
-        ),
-    ];
+        )),
+    }
+    if let Some(rise) = product {
+        inputs.push(input(
+            "T_s",
+            format!(
+                "hottest air plus the {} K that the product standard allows",
+                rise.value
+            ),
+            hottest_air(about.circuit, about.rules).celsius() + rise.value,
+            "°C",
+        ));
+    }
+    inputs.push(input(
+        "T_c",
+        "rating of the conductor's insulation",
+        about.circuit.conductors.insulation.celsius(),
+        "°C",
+    ));
     if let Some(t) = about
         .circuit
         .receptacle
@@ -53,10 +65,10 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             "°C",
         )],
         uncertainty: None,
-        source: if origin == "unmarked-terminal" {
-            unmarked.source.clone()
-        } else {
-            about.rules.thermal.over_rating.source.clone()
+        source: match (origin, product) {
+            ("unmarked-terminal", _) => unmarked.source.clone(),
+            ("product-standard", Some(rise)) => rise.source.clone(),
+            _ => about.rules.thermal.over_rating.source.clone(),
         },
         note: None,
     });

@@ -1,12 +1,12 @@
 //! Reads the tables and factors of the circuit checks.
 
 use super::number;
-use crate::quantity::{ConductorSize, Current, Temperature, Unit, Voltage};
+use crate::quantity::{ConductorSize, Current, Duration, Temperature, Unit, Voltage};
 use crate::rules::circuit::*;
 use crate::rules::model::Sourced;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader};
-use crate::visit::{Material, ReceptacleGrade, Wiring};
+use crate::visit::{Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 
 const WIRING: [(&str, Wiring); 6] = [
     ("nm-cable", Wiring::NmCable),
@@ -21,6 +21,20 @@ const GRADES: [(&str, ReceptacleGrade); 3] = [
     ("residential", ReceptacleGrade::Residential),
     ("industrial", ReceptacleGrade::Industrial),
     ("ev-listed", ReceptacleGrade::EvListed),
+];
+
+const DEVICES: [(&str, OvercurrentDevice); 3] = [
+    ("mcb", OvercurrentDevice::Mcb),
+    ("mccb", OvercurrentDevice::Mccb),
+    ("fuse", OvercurrentDevice::Fuse),
+];
+
+const RCDS: [(&str, Rcd); 5] = [
+    ("ac", Rcd::Ac),
+    ("a", Rcd::A),
+    ("f", Rcd::F),
+    ("a-6ma", Rcd::A6mA),
+    ("b", Rcd::B),
 ];
 
 pub(super) fn read(at: At) -> Option<CircuitRules> {
@@ -82,7 +96,9 @@ fn ratings(at: At) -> Option<Sourced<Vec<f64>>> {
 
 fn ampacity(at: At) -> Option<Ampacity> {
     let m = at.map()?;
-    m.read("kind", |a| a.word(&[("columns", ())]))?;
+    if m.read("kind", |a| a.word(&[("columns", false), ("methods", true)]))? {
+        return methods(m).map(Ampacity::Methods);
+    }
     let unit = m.unit(&AMPERE);
     let ambient = m.read("ambient", temperature);
     let columns = columns(&m);
@@ -113,6 +129,82 @@ fn ampacity(at: At) -> Option<Ampacity> {
         copper: copper?,
         aluminium: aluminium?,
     }))
+}
+
+/// The rest of an ampacity table in columns of reference methods.
+fn methods(m: MapReader) -> Option<AmpacityMethods> {
+    let unit = m.unit(&AMPERE);
+    let ambient = m.read("ambient", temperature);
+    let methods = m.read("methods", |a| a.list(|a| a.text()));
+    let count = methods.as_ref().map_or(0, Vec::len);
+    let tables = m.read("tables", |a| {
+        let tables = a.map()?.each(|_, a| method_table(a, count, unit))?;
+        let twice = |(i, t): (usize, &MethodTable)| {
+            tables[..i]
+                .iter()
+                .any(|o| (o.conductor, o.loaded) == (t.conductor, t.loaded))
+        };
+        if tables.iter().enumerate().any(twice) {
+            a.tell(
+                "has two tables for one conductor temperature and number of loaded conductors",
+                "keep one of the two",
+            );
+            return None;
+        }
+        Some(tables)
+    });
+    let ground = m.optional("ground", ground);
+    m.finish();
+    let (methods, ground) = (methods?, ground);
+    Some(AmpacityMethods {
+        ambient: ambient?,
+        methods,
+        tables: tables?,
+        ground,
+    })
+}
+
+fn method_table(at: At, columns: usize, unit: Option<f64>) -> Option<MethodTable> {
+    let m = at.map()?;
+    let conductor = m.read("conductor", temperature);
+    let loaded = m.read("loaded", |a| a.whole(Kind::COUNT));
+    let metal = |key| {
+        m.read(key, |a| {
+            let rows = a.by_size(|a| a.row(columns, |a| a.table_number(Kind::CURRENT, unit)))?;
+            for c in 0..columns {
+                let column = rows.iter().map(|(_, row)| row[c]);
+                a.ordered(column, false, "a larger conductor carries more current")?;
+            }
+            Some(rows)
+        })
+    };
+    let copper = metal("copper");
+    let aluminium = metal("aluminium");
+    let provenance = m.provenance();
+    m.finish();
+    Some(MethodTable {
+        provenance: provenance?,
+        conductor: conductor?,
+        loaded: u16::try_from(loaded?).ok()?,
+        copper: copper?,
+        aluminium: aluminium?,
+    })
+}
+
+fn ground(at: At) -> Option<Ground> {
+    let m = at.map()?;
+    let ambient = m.read("ambient", temperature);
+    let correction = m.read("correction", ambient_correction);
+    let methods = m.read("methods", |a| {
+        a.map()?
+            .each(|name, a| Some((name.to_owned(), grouping(a)?)))
+    });
+    m.finish();
+    Some(Ground {
+        ambient: ambient?,
+        correction: correction?,
+        methods: methods?,
+    })
 }
 
 fn ambient_correction(at: At) -> Option<AmbientCorrection> {
@@ -150,6 +242,14 @@ fn ambient_correction(at: At) -> Option<AmbientCorrection> {
 
 fn grouping(at: At) -> Option<Grouping> {
     let m = at.map()?;
+    let counts = m
+        .optional("counts", |a| {
+            a.word(&[
+                ("conductors", Counts::Conductors),
+                ("circuits", Counts::Circuits),
+            ])
+        })
+        .unwrap_or(Counts::Conductors);
     let rows = m.read("rows", |a| {
         let rows = a.list(|a| {
             let m = a.map()?;
@@ -169,6 +269,7 @@ fn grouping(at: At) -> Option<Grouping> {
     m.finish();
     Some(Grouping {
         provenance: provenance?,
+        counts,
         rows: rows?,
         beyond: beyond?,
     })
@@ -176,20 +277,25 @@ fn grouping(at: At) -> Option<Grouping> {
 
 fn terminations(at: At) -> Option<Terminations> {
     let m = at.map()?;
-    let small = m.read("small", temperature);
-    let large = m.read("large", temperature);
-    let large_above_rating = m.read("large_above_rating", current);
-    let large_above_size = m.read("large_above_size", |a| a.size());
     let listed = m.read("listed", |a| a.list(temperature));
+    let large = m.optional("large", |a| {
+        let m = a.map()?;
+        let rating = m.read("rating", temperature);
+        let above_rating = m.read("above_rating", current);
+        let above_size = m.read("above_size", |a| a.size());
+        m.finish();
+        Some(LargeTerminations {
+            rating: rating?,
+            above_rating: above_rating?,
+            above_size: above_size?,
+        })
+    });
     let provenance = m.provenance();
     m.finish();
     Some(Terminations {
         provenance: provenance?,
-        small: small?,
-        large: large?,
-        large_above_rating: large_above_rating?,
-        large_above_size: large_above_size?,
         listed: listed?,
+        large,
     })
 }
 
@@ -337,7 +443,33 @@ fn checks(at: At) -> Option<Checks> {
                 above_voltage,
             })
         }),
+        overload_protection: m.optional("overload-protection", overload),
         ground_fault: m.optional("ground-fault", plain),
+        residual_current: m.optional("residual-current", |a| {
+            let (basis, (most, alone, with_dc_detection)) = check(a, |m| {
+                let types = |key| m.read(key, |a| a.list(|a| a.word(&RCDS)));
+                let most = m.read("most", current);
+                let (alone, beside) = (types("alone"), types("with_dc_detection"));
+                Some((most?, alone?, beside?))
+            })?;
+            Some(ResidualCurrent {
+                basis,
+                most,
+                alone,
+                with_dc_detection,
+            })
+        }),
+        disconnection_time: m.optional("disconnection-time", |a| {
+            let (basis, (tn, tt)) = check(a, |m| {
+                let time = |key| {
+                    let second = m.read(key, |a| a.number(Kind::DISCONNECTION));
+                    second.map(Duration::from_second)
+                };
+                let (tn, tt) = (time("tn"), time("tt"));
+                Some((tn?, tt?))
+            })?;
+            Some(DisconnectionTime { basis, tn, tt })
+        }),
         disconnect: m.optional("disconnect", |a| {
             let (basis, (above_current, above_voltage_to_ground)) = check(a, |m| {
                 let above_current = m.read("above_current", current);
@@ -388,6 +520,32 @@ fn continuous(a: At) -> Option<ContinuousLoad> {
         basis,
         factor,
         full_rated_factor,
+    })
+}
+
+fn overload(a: At) -> Option<Overload> {
+    let (basis, (factor, devices, small_fuse)) = check(a, |m| {
+        let factor = m.read("factor", |a| a.number(Kind::FACTOR));
+        let devices = m.read("devices", |a| {
+            let m = a.map()?;
+            let all = super::words(&m, &DEVICES, |a| a.number(Kind::FACTOR));
+            m.finish();
+            all
+        });
+        let small_fuse = m.optional("small_fuse", |a| {
+            let m = a.map()?;
+            let below = m.read("below", current);
+            let multiple = m.read("multiple", |a| a.number(Kind::FACTOR));
+            m.finish();
+            Some((below?, multiple?))
+        });
+        Some((factor?, devices?, small_fuse))
+    })?;
+    Some(Overload {
+        basis,
+        factor,
+        devices,
+        small_fuse,
     })
 }
 

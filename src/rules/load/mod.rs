@@ -13,7 +13,7 @@ use crate::rules::model::{
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Mark, Node, Origin};
-use crate::visit::{Condition, Surface};
+use crate::visit::{Condition, ProductStandard, Surface};
 
 /// Largest rules file taken, bytes: twenty times the largest built-in set, authors' choice.
 const MAX_BYTES: usize = 512 * 1024;
@@ -122,11 +122,21 @@ const SURFACES: [(&str, Surface); 9] = [
     ("bare-metal", Surface::BareMetal),
 ];
 
+const STANDARDS: [(&str, ProductStandard); 4] = [
+    ("iec-60898-1", ProductStandard::Iec60898),
+    ("iec-60947-1", ProductStandard::Iec60947),
+    ("iec-60947-2", ProductStandard::Iec60947Breaker),
+    ("iec-61439-1", ProductStandard::Iec61439),
+];
+
 fn rules(at: At) -> Option<Rules> {
     let m = at.map()?;
     let id = m.read("id", |a| a.text());
     let edition = m.read("edition", |a| a.text());
     let title = m.read("title", |a| a.text());
+    let prevailing = m
+        .optional("prevailing", |a| a.list(|a| a.text()))
+        .unwrap_or_default();
     let extends = m.optional("extends", |a| a.text());
     let thermal = m.read("thermal", thermal);
     let conditions = m.read("conditions", |a| {
@@ -144,6 +154,7 @@ fn rules(at: At) -> Option<Rules> {
         id: id?,
         edition: edition?,
         title: title?,
+        prevailing,
         extends,
         changes: Vec::new(),
         thermal: thermal?,
@@ -221,6 +232,12 @@ fn thermal(at: At) -> Option<Thermal> {
         all
     });
     let unmarked_terminal_c = m.read("unmarked_terminal", celsius);
+    let terminal_rises_k = m.optional("terminal_rises", |a| {
+        let m = a.map()?;
+        let all = words(&m, &STANDARDS, number(Kind::DIFFERENCE));
+        m.finish();
+        all
+    });
     let grade = |key| m.read(key, |a| a.sourced(|a| a.grade()));
     let shiny_target = grade("shiny_target");
     let spot_too_wide = grade("spot_too_wide");
@@ -262,6 +279,7 @@ fn thermal(at: At) -> Option<Thermal> {
         surfaces: surfaces?,
         least_emissivity: least_emissivity?,
         unmarked_terminal_c: unmarked_terminal_c?,
+        terminal_rises_k: terminal_rises_k.unwrap_or_default(),
         shiny_target: shiny_target?,
         spot_too_wide: spot_too_wide?,
         hot_without_load: hot_without_load?,

@@ -1,0 +1,99 @@
+//! Residual-current protection of a charging circuit: what it detects, at which current, and how
+//! fast it disconnects.
+
+use super::{agreed, ruled, with};
+use crate::assess::model::{Check, Value};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Earthing, Rcd};
+
+/// Comparison slack of tripping times, milliseconds.
+const SLACK_MS: f64 = 1e-6;
+
+/// `residual-current` and `disconnection-time`.
+pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    [protection(circuit, rules), time(circuit, rules)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Holds when the device is rated for no more than the rule set's residual current, and of a type
+/// that is not blinded by a smooth direct current, by itself or because another device
+/// disconnects it. Values: `rcd` (type), `permitted`.
+fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.residual_current.as_ref()?;
+    let mut check = ruled("residual-current", "mA", &rule.basis);
+    check.limit = Some(rule.most.ampere() * 1e3);
+    check = with(check, "permitted", Value::Current(rule.most));
+    let Some(device) = circuit.rcd else {
+        check.missing.push("rcd.type");
+        return Some(check);
+    };
+    check = with(check, "rcd", Value::Text(word(device.kind).to_owned()));
+    check.value = device.rating.map(|r| r.ampere() * 1e3);
+    let fits = if rule.alone.contains(&device.kind) {
+        Some(true)
+    } else if rule.with_dc_detection.contains(&device.kind) {
+        device.dc_detection
+    } else {
+        Some(false)
+    };
+    let sensitive = device.rating.map(|r| r <= rule.most);
+    check.holds = match (fits, sensitive) {
+        (Some(false), _) | (_, Some(false)) => Some(false),
+        (Some(true), Some(true)) => Some(true),
+        _ => None,
+    };
+    if check.holds.is_none() {
+        if fits.is_none() {
+            check.missing.push("rcd.dc_detection");
+        }
+        if sensitive.is_none() {
+            check.missing.push("rcd.rating");
+        }
+    }
+    Some(check)
+}
+
+/// Holds when the device tripped within the time that the earthing of the supply asks for.
+/// Values: `earthing`, when told.
+fn time(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.disconnection_time.as_ref()?;
+    let mut check = ruled("disconnection-time", "ms", &rule.basis);
+    let possible = match circuit.supply.earthing {
+        Some(Earthing::Tn) => vec![rule.tn],
+        Some(Earthing::Tt) => vec![rule.tt],
+        None => vec![rule.tn, rule.tt],
+    };
+    if let Some(earthing) = circuit.supply.earthing {
+        let word = match earthing {
+            Earthing::Tn => "TN",
+            Earthing::Tt => "TT",
+        };
+        check = with(check, "earthing", Value::Text(word.to_owned()));
+    }
+    let limits: Vec<f64> = possible.iter().map(|t| t.second() * 1e3).collect();
+    check.limit = limits.iter().copied().reduce(f64::min);
+    let tripped = circuit.rcd.and_then(|r| r.trip_time);
+    let Some(tripped) = tripped.map(|t| t.second() * 1e3) else {
+        check.missing.push("rcd.trip_time");
+        return Some(check);
+    };
+    check.value = Some(tripped);
+    check.holds = agreed(limits.iter().map(|limit| tripped <= limit + SLACK_MS));
+    if check.holds.is_none() {
+        check.missing.push("supply.earthing");
+    }
+    Some(check)
+}
+
+const fn word(kind: Rcd) -> &'static str {
+    match kind {
+        Rcd::None => "none",
+        Rcd::Ac => "AC",
+        Rcd::A => "A",
+        Rcd::F => "F",
+        Rcd::A6mA => "A, 6 mA d.c.",
+        Rcd::B => "B",
+    }
+}

@@ -143,7 +143,8 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         findings(&speaker, colour, &mut out);
     }
     let to_do: Vec<String> = to_do(&speaker);
-    section(&mut out, "What to do", &to_do);
+    let [what_to_do, not_done_head] = speaker.heads();
+    section(&mut out, what_to_do, &to_do);
     if let Some((head, steps)) = speaker.heat_steps() {
         let steps: Vec<String> = steps.into_iter().map(str::to_owned).collect();
         section(&mut out, head, &steps);
@@ -154,7 +155,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         .iter()
         .map(|l| speaker.limitation(l))
         .collect();
-    section(&mut out, "What was not done or cannot be told", &not_done);
+    section(&mut out, not_done_head, &not_done);
     out
 }
 
@@ -181,14 +182,13 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
                 Some(u) => format!("{value} ± {}", speaker.numbers.quantity(u, f.unit)),
                 None => value,
             };
-            let judged = if f.judgement.is_some() {
-                " (inspector's own)"
-            } else {
-                ""
-            };
+            let name = speaker.finding(f).name;
             Line {
                 grade: f.effective_grade(),
-                name: format!("{}{judged}", speaker.finding(f).name),
+                name: match f.judgement {
+                    Some(_) => speaker.own_judgement(&name),
+                    None => name,
+                },
                 place: match circuit_of(speaker, f) {
                     // The circuit first, which the end of a long line would hide.
                     Some(circuit) => shorten(
@@ -201,7 +201,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
                 limit: if limit.is_empty() {
                     limit
                 } else {
-                    format!("limit {limit}")
+                    speaker.limit_told(&limit)
                 },
             }
         })

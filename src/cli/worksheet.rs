@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
-use crate::compose::worksheet::{Choices, Past, Plan, worksheet};
+use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::follow::engine::Request;
 use crate::follow::fill::Values;
@@ -68,8 +68,12 @@ impl Worksheet {
             })
             .collect();
         let choices = Choices {
-            seen: blanks::CONDITIONS.map(str::to_owned).to_vec(),
-            found: ["held", "moved"].map(str::to_owned).to_vec(),
+            seen: blanks::CONDITIONS
+                .map(|word| typed(wording, word).to_owned())
+                .to_vec(),
+            found: ["held", "moved"]
+                .map(|word| typed(wording, word).to_owned())
+                .to_vec(),
         };
         let made_at = self
             .made_at
@@ -85,7 +89,7 @@ impl Worksheet {
                 earlier: loaded.earlier.clone(),
                 values: Values::new(),
             };
-            let page = page::page(&document, &request, &beside(&loaded)?);
+            let page = page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
             (page.into_bytes(), "worksheet.html", "visit.zip")
         } else {
             (pdf(&document)?, "worksheet.pdf", "worksheet.pdf")

@@ -60,6 +60,20 @@ pub(super) const MONTHS: [Key; 12] = [
     plain("month.december"),
 ];
 
+/// Words that are typed into a worksheet, by the words that stand for them in the visit file.
+pub(super) const TYPED: [(&str, Key); 10] = [
+    ("clean", plain("worksheet.typed.clean")),
+    ("dust", plain("worksheet.typed.dust")),
+    ("corroded", plain("worksheet.typed.corroded")),
+    ("damaged", plain("worksheet.typed.damaged")),
+    ("discoloured", plain("worksheet.typed.discoloured")),
+    ("melted", plain("worksheet.typed.melted")),
+    ("held", plain("worksheet.typed.held")),
+    ("moved", plain("worksheet.typed.moved")),
+    ("yes", plain("worksheet.typed.yes")),
+    ("no", plain("worksheet.typed.no")),
+];
+
 /// Names of the languages that certificates are written in.
 const LANGUAGES: [Key; 4] = [
     plain("language.en"),
@@ -399,6 +413,7 @@ keys! {
     RECEPTACLE_EV = "circuit.receptacle.ev";
     CHECKS_CAPTION = "circuit.checks" ("circuit");
     CHECKS_FROM_MEMORY = "circuit.from-memory";
+    COMMON_PRACTICE = "circuit.common-practice";
     SOURCE_FROM_MEMORY = "circuit.source-from-memory" ("source");
     CHECK_HOLDS = "circuit.check.holds";
     CHECK_FAILS = "circuit.check.fails";
@@ -459,6 +474,10 @@ keys! {
     VERIFY_PAPER = "verify.paper";
     VERIFY_SELF_SIGNED = "verify.self-signed";
     VERIFY_BACK = "verify.back";
+    // Findings in the terminal
+    CHECK_LIMIT = "check.limit" ("limit");
+    CHECK_OWN = "check.own" ("name");
+    CHECK_NOT_DONE = "check.not-done";
     // Worksheet
     SHEET_TITLE = "worksheet.title" ("number" "site");
     SHEET_HEADING = "worksheet.heading";
@@ -475,7 +494,7 @@ keys! {
     SHEET_LOCKED = "worksheet.isolation.locked";
     SHEET_VOLTAGE_HINT = "worksheet.isolation.voltage-hint";
     SHEET_DEAD_HINT = "worksheet.isolation.dead-hint";
-    SHEET_YES_HINT = "worksheet.isolation.yes-hint";
+    SHEET_YES_HINT = "worksheet.isolation.yes-hint" ("yes");
     SHEET_CONDITION = "worksheet.condition.heading";
     SHEET_CONDITION_CAPTION = "worksheet.condition.caption" ("circuit");
     SHEET_SEEN = "worksheet.condition.seen";
@@ -484,7 +503,7 @@ keys! {
     SHEET_TORQUE_CAPTION = "worksheet.torque.caption" ("circuit");
     SHEET_WANTED = "worksheet.torque.wanted" ("torque");
     SHEET_WANTED_UNKNOWN = "worksheet.torque.wanted-unknown";
-    SHEET_FOUND_UNIT = "worksheet.torque.found-unit" ("unit");
+    SHEET_FOUND_UNIT = "worksheet.torque.found-unit" ("held" "moved" "unit");
     SHEET_LEFT = "worksheet.torque.left";
     SHEET_HEAT = "worksheet.heat.heading";
     SHEET_HEAT_TEXT = "worksheet.heat.text";
@@ -501,6 +520,19 @@ keys! {
     SHEET_READINGS_CAPTION = "worksheet.heat.readings" ("circuit");
     SHEET_LAST = "worksheet.heat.last" ("temperature");
     SHEET_LIMIT = "worksheet.heat.limit" ("limit");
+    // The worksheet as a page for a phone; its script fills the places
+    PAGE_PHOTOS = "page.photos";
+    PAGE_TAKE = "page.take";
+    PAGE_PHOTO = "page.photo" ("number");
+    PAGE_SHOWS = "page.shows";
+    PAGE_DELETE = "page.delete";
+    PAGE_SAVE = "page.save";
+    PAGE_NOW = "page.now";
+    PAGE_RISE = "page.rise" ("rise");
+    PAGE_MARGIN = "page.margin" ("margin");
+    PAGE_NEXT = "page.next" ("minutes");
+    PAGE_DUE = "page.due";
+    PAGE_GRADED = "page.graded" ("grade" "text");
 }
 
 /// Every declared key.
@@ -509,6 +541,7 @@ pub(super) fn all() -> impl Iterator<Item = &'static Key> {
         .iter()
         .chain(&MONTHS)
         .chain(&LANGUAGES)
+        .chain(TYPED.iter().map(|(_, key)| key))
         .chain(&HEAT_STEPS)
         .chain(&SAFETY)
 }

@@ -155,7 +155,14 @@ impl Speaker<'_> {
 
     /// The word for a grade.
     pub fn grade(&self, grade: Grade) -> &str {
-        self.wording.word(match grade {
+        self.wording.grade(grade)
+    }
+}
+
+impl Wording {
+    /// The word for a grade.
+    pub(super) fn grade(&self, grade: Grade) -> &str {
+        self.word(match grade {
             Grade::Pass => &keys::GRADE_PASS,
             Grade::Note => &keys::GRADE_NOTE,
             Grade::Watch => &keys::GRADE_WATCH,

@@ -20,6 +20,9 @@ use crate::visit::{Circuit, Grade, Place, Visit};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// How a rule set tells that nobody has written a figure down.
+const COMMON_PRACTICE: &str = "common practice, no source";
+
 /// A finding that has words.
 struct Words {
     /// Its id.
@@ -380,14 +383,37 @@ impl<'a> Speaker<'a> {
             .map_or_else(|| (self.general_words(finding), false), |s| (s, true))
     }
 
+    /// A limit in a line of the terminal.
+    pub fn limit_told(&self, limit: &str) -> String {
+        self.wording.say(&keys::CHECK_LIMIT, &[("limit", limit)])
+    }
+
+    /// The name of a finding that the inspector judged, in a line of the terminal.
+    pub fn own_judgement(&self, name: &str) -> String {
+        self.wording.say(&keys::CHECK_OWN, &[("name", name)])
+    }
+
+    /// Heads of what to do and of what was not done, in the terminal.
+    pub fn heads(&self) -> [&'a str; 2] {
+        [&keys::TO_DO_HEADING, &keys::CHECK_NOT_DONE].map(|key| self.wording.word(key))
+    }
+
     /// A source as the rule set names it. The built-in rule sets are in English; which language a
     /// firm's own speaks is not known.
     pub(super) fn source(&self, source: &str) -> Text {
-        let text = Text::plain(source);
-        if self.rules.extends.is_none() {
-            text.in_language("en")
+        let (own, rest) = match source.strip_prefix(COMMON_PRACTICE) {
+            Some(rest) => (self.wording.word(&keys::COMMON_PRACTICE), rest),
+            None => ("", source),
+        };
+        let rest = match (rest, self.rules.extends.is_none()) {
+            ("", _) => Text::default(),
+            (rest, true) => Text::plain(rest).in_language("en"),
+            (rest, false) => Text::plain(rest),
+        };
+        if own.is_empty() {
+            rest
         } else {
-            text
+            Text::plain(own).then(rest)
         }
     }
 

@@ -9,6 +9,7 @@ use super::speaker::Speaker;
 use super::tree::{
     About, Align, Block, Column, Document, Letterhead, Row, Signal, Span, Table, Text,
 };
+use super::wording::Wording;
 use super::{author, letterhead, method};
 use crate::quantity::Temperature;
 use crate::visit::{Circuit, Grade};
@@ -72,7 +73,51 @@ pub struct Past {
     pub points: Vec<(Option<String>, Grade, String)>,
 }
 
-/// Words for the sheet's choices: conditions and results of a torque check, as the file has them.
+/// What is typed into a sheet for a word of the visit file.
+pub fn typed<'w>(wording: &'w Wording, word: &'w str) -> &'w str {
+    keys::TYPED
+        .iter()
+        .find(|(of, _)| *of == word)
+        .map_or(word, |(_, key)| wording.word(key))
+}
+
+/// The word of the visit file for what was typed into a sheet, in small letters or large.
+pub fn file_word(wording: &Wording, typed: &str) -> Option<&'static str> {
+    let typed = typed.trim().to_lowercase();
+    keys::TYPED
+        .iter()
+        .find(|(_, key)| wording.word(key).to_lowercase() == typed)
+        .map(|(word, _)| *word)
+}
+
+/// Words of the page that the sheet becomes on a phone.
+pub fn page_words(wording: &Wording) -> serde_json::Value {
+    use crate::visit::Grade;
+    let grades: serde_json::Map<String, serde_json::Value> = Grade::ALL
+        .into_iter()
+        .map(|g| (g.word().to_owned(), wording.grade(g).into()))
+        .collect();
+    serde_json::json!({
+        "photos": wording.word(&keys::PAGE_PHOTOS),
+        "take": wording.word(&keys::PAGE_TAKE),
+        "photo": wording.say(&keys::PAGE_PHOTO, &[("number", "{number}")]),
+        "shows": wording.word(&keys::PAGE_SHOWS),
+        "delete": wording.word(&keys::PAGE_DELETE),
+        "save": wording.word(&keys::PAGE_SAVE),
+        "now": wording.word(&keys::PAGE_NOW),
+        "rise": wording.say(&keys::PAGE_RISE, &[("rise", "{rise}")]),
+        "margin": wording.say(&keys::PAGE_MARGIN, &[("margin", "{margin}")]),
+        "next": wording.say(&keys::PAGE_NEXT, &[("minutes", "{minutes}")]),
+        "due": wording.word(&keys::PAGE_DUE),
+        "graded": wording.say(
+            &keys::PAGE_GRADED,
+            &[("grade", "{grade}"), ("text", "{text}")],
+        ),
+        "grades": grades,
+    })
+}
+
+/// Words for the sheet's choices: conditions and results of a torque check, as they are typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choices {
     /// Conditions.
@@ -283,7 +328,7 @@ fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, plan: &Plan, body: &mut V
     rows.push(row(
         "locked",
         said(&keys::SHEET_LOCKED),
-        said(&keys::SHEET_YES_HINT),
+        words.say(&keys::SHEET_YES_HINT, &[("yes", typed(words, "yes"))]),
     ));
     body.push(Block::Table(Table {
         caption: words.say(
@@ -383,7 +428,14 @@ fn torque(
             column(words.word(&keys::COLUMN_CONNECTION), None, 1.0),
             column(
                 words.word(&keys::SHEET_FOUND),
-                Some(&words.say(&keys::SHEET_FOUND_UNIT, &[("unit", unit)])),
+                Some(&words.say(
+                    &keys::SHEET_FOUND_UNIT,
+                    &[
+                        ("held", typed(words, "held")),
+                        ("moved", typed(words, "moved")),
+                        ("unit", unit),
+                    ],
+                )),
                 0.0,
             ),
             column(words.word(&keys::SHEET_LEFT), Some(unit), 0.0),

@@ -2,6 +2,8 @@
 //! what stands there; comments and the order of everything else stay as they are.
 
 use super::blanks;
+use crate::compose::Wording;
+use crate::compose::worksheet::file_word;
 use crate::quantity::Kind;
 use crate::visit::{self, Circuit, CircuitText, Visit, write_quoted, write_text};
 use std::collections::{BTreeMap, BTreeSet};
@@ -152,6 +154,13 @@ fn sections(
         }
         value
     };
+    // A sheet in another language has its own words for those of the file.
+    let wording = Wording::built_in(visit.print.main_language()).ok();
+    let in_file = |typed: &str| -> String {
+        wording
+            .and_then(|w| file_word(w, typed))
+            .map_or_else(|| typed.to_owned(), str::to_owned)
+    };
     let unit = |kind: Kind| visit.print.units.unit(kind).symbol();
     let id = |kinds| blanks::instrument(visit, kinds).map(|i| i.id.clone());
     let mut out = Vec::new();
@@ -180,7 +189,7 @@ fn sections(
         lines.push(format!("proved_after: {}", with_unit(&v, "V")));
     }
     if let Some(v) = get("isolation/locked".into()) {
-        lines.push(format!("locked: {}", flag(&v)));
+        lines.push(format!("locked: {}", flag(&in_file(&v))));
     }
     if let (false, Some(tester)) = (lines.is_empty(), id(&blanks::TESTERS)) {
         lines.insert(0, format!("tester: {tester}"));
@@ -196,7 +205,10 @@ fn sections(
         }
         lines.push(format!("- place: {}", place.id));
         if let Some(seen) = seen {
-            let words: Vec<String> = seen.split([',', ';']).map(|w| plain(w.trim())).collect();
+            let words: Vec<String> = seen
+                .split([',', ';'])
+                .map(|w| plain(&in_file(w.trim())))
+                .collect();
             lines.push(match words.as_slice() {
                 [one] => format!("  seen: {one}"),
                 _ => format!("  seen: [{}]", words.join(", ")),
@@ -220,7 +232,7 @@ fn sections(
         if let Some(found) = found {
             lines.push(format!(
                 "  found: {}",
-                with_unit(&found, unit(Kind::Torque))
+                with_unit(&in_file(&found), unit(Kind::Torque))
             ));
         }
         if let Some(left) = left {

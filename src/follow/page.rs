@@ -26,9 +26,14 @@ pub struct Beside {
     pub bytes: Vec<u8>,
 }
 
-/// The page of a sheet; `request` is what the engine is asked, nothing typed yet, and `beside` what
+/// The page of a sheet, in these words (see [`crate::compose::worksheet::page_words`]); `request` is what the engine is asked, nothing typed yet, and `beside` what
 /// the saved zip carries so that its visit file can be certified as it is.
-pub fn page(sheet: &Document, request: &Request, beside: &[Beside]) -> String {
+pub fn page(
+    sheet: &Document,
+    request: &Request,
+    beside: &[Beside],
+    words: &serde_json::Value,
+) -> String {
     let data = serde_json::to_string(request).unwrap_or_default();
     let beside: Vec<_> = beside
         .iter()
@@ -40,16 +45,21 @@ pub fn page(sheet: &Document, request: &Request, beside: &[Beside]) -> String {
     let beside = serde_json::Value::from(beside).to_string();
     // What the phone keeps belongs to this visit file alone.
     let id = base16ct::lower::encode_string(&Sha256::digest(request.visit.as_bytes())[..8]);
+    let said = |word: &str| escaped(words[word].as_str().unwrap_or_default());
     let body: String = sheet.body.iter().map(block).collect();
     // The large parts last, so that nothing looks for places in them.
     PAGE.replace("{title}", &escaped(&sheet.about.title))
         .replace("{language}", &escaped(&sheet.about.language))
         .replace("{id}", &id)
+        .replace("{photos}", &said("photos"))
+        .replace("{take}", &said("take"))
+        .replace("{save}", &said("save"))
         .replacen("{body}", &body, 1)
         .replacen("{script}", SCRIPT, 1)
         .replacen("{engine}", &Base64::encode_string(ENGINE), 1)
         // A closing tag inside the data would end it.
         .replacen("{beside}", &beside.replace('<', "\\u003c"), 1)
+        .replacen("{words}", &words.to_string().replace('<', "\\u003c"), 1)
         .replacen("{data}", &data.replace('<', "\\u003c"), 1)
 }
 

@@ -1,5 +1,8 @@
 "use strict";
 const request = JSON.parse(document.getElementById("data").textContent);
+// What the page says, in the visit's language; `{places}` are filled here.
+const words = JSON.parse(document.getElementById("words").textContent);
+const say = (word, values) => words[word].replace(/\{(\w+)\}/g, (_, place) => values[place]);
 // Files that the visit file names, for the zip.
 const beside = JSON.parse(document.getElementById("beside").textContent);
 const store = `warmlug-${ID}`;
@@ -38,7 +41,7 @@ for (const [name, input] of inputs) {
   if (!name.endsWith("/charging_from")) continue;
   const button = document.createElement("button");
   button.type = "button";
-  button.textContent = "Now";
+  button.textContent = words.now;
   button.addEventListener("click", () => { put(name, clock()); soon(); tick(); });
   input.after(button);
 }
@@ -123,14 +126,14 @@ async function show() {
     const what = input.closest(".row").querySelector(".what");
     let told = what.querySelector("output");
     if (!told) what.append(told = document.createElement("output"));
-    told.textContent = [rise && `rise ${rise}`, margin && `margin ${margin}`].filter(Boolean).join(", ");
+    told.textContent = [rise && say("rise", { rise }), margin && say("margin", { margin })].filter(Boolean).join(", ");
   }
   for (const [circuit, list] of live) {
     const found = answer.findings.findings.filter((f) => f.circuit === circuit && f.grade !== "pass");
     list.replaceChildren(...found.map((f) => {
       const item = document.createElement("li");
       item.className = f.grade;
-      item.textContent = `${f.grade}: ${f.text}`;
+      item.textContent = say("graded", { grade: words.grades[f.grade], text: f.text });
       return item;
     }));
   }
@@ -150,7 +153,7 @@ function tick() {
     if (!next) continue;
     const left = Math.ceil(next[1] - past);
     const name = circuits.length > 1 ? `${circuit}: ` : "";
-    told.push(left > 0 ? `${name}next round in ${left} min` : `${name}next round is due`);
+    told.push(name + (left > 0 ? say("next", { minutes: left }) : words.due));
   }
   document.getElementById("countdown").textContent = told.join("; ");
 }
@@ -196,14 +199,14 @@ async function draw() {
   document.getElementById("photos").replaceChildren(...all.map((photo) => {
     const figure = document.createElement("figure");
     const image = document.createElement("img");
-    image.alt = photo.caption || `Photo ${photo.id}`;
+    image.alt = photo.caption || say("photo", { number: photo.id });
     image.src = URL.createObjectURL(new Blob([photo.bytes], { type: "image/jpeg" }));
     const caption = document.createElement("input");
-    caption.placeholder = "What it shows";
+    caption.placeholder = words.shows;
     caption.value = photo.caption;
     caption.addEventListener("input", () => photos("readwrite", (s) => s.put({ ...photo, caption: caption.value })));
     const away = document.createElement("button");
-    away.textContent = "Delete";
+    away.textContent = words.delete;
     away.addEventListener("click", async () => { await photos("readwrite", (s) => s.delete(photo.id)); draw(); });
     figure.append(image, caption, away);
     return figure;
@@ -256,7 +259,7 @@ function zip(files) {
 document.getElementById("save").addEventListener("click", async () => {
   await show();
   const taken = await photos("readonly", (s) => s.getAll());
-  const listed = taken.map((p) => ({ id: `page-${p.id}`, file: `photos/page-${p.id}.jpg`, caption: p.caption || `Photo ${p.id}` }));
+  const listed = taken.map((p) => ({ id: `page-${p.id}`, file: `photos/page-${p.id}.jpg`, caption: p.caption || say("photo", { number: p.id }) }));
   let text = answered.visit || request.visit;
   if (listed.length && !/^photos:/m.test(text)) {
     // A JSON text is a YAML text.

@@ -386,7 +386,7 @@ mod tests {
     fn an_unknown_language_names_those_built_in() {
         assert_eq!(
             Wording::built_in("xx").unwrap_err().to_string(),
-            "no wording for the language “xx” is built in; write one of: en"
+            "no wording for the language “xx” is built in; write one of: de, en, es, fr"
         );
     }
 }

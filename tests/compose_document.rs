@@ -662,3 +662,98 @@ fn whatever_the_engine_finds_has_words() {
         "words for what is never found: {unheard:?}"
     );
 }
+
+/// Blocks of the result told again, with the language that they are in.
+fn told_again(document: &Document) -> Option<(&str, &[Block])> {
+    let language = |b: &Block| matches!(b, Block::Language(_));
+    let start = document.body.iter().position(language)?;
+    let rest = &document.body[start + 1..];
+    let end = rest.iter().position(language)?;
+    match &document.body[start] {
+        Block::Language(language) => Some((language, &rest[..end])),
+        _ => None,
+    }
+}
+
+#[test]
+fn the_result_is_told_again_in_each_further_language() {
+    let case = Case::in_languages("townhouse-return", &["es", "en"]);
+    let document = case.certificate();
+    assert_eq!(document.about.language, "es");
+    assert_eq!(document.about.further_languages, ["en"]);
+    let (language, again) = told_again(&document).unwrap();
+    assert_eq!(language, "en");
+    let seals = |blocks: &[Block]| {
+        blocks
+            .iter()
+            .filter(|b| matches!(b, Block::Seal(_)))
+            .count()
+    };
+    assert_eq!((seals(&document.body), seals(again)), (1, 0));
+    let verdicts: Vec<&str> = document
+        .body
+        .iter()
+        .filter_map(|b| match b {
+            Block::Verdict { title, .. } => Some(title.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(
+        verdicts,
+        [
+            "Satisfactorio, pero hay que vigilar",
+            "Satisfactory, but keep watch"
+        ]
+    );
+    // What follows is in the main language again.
+    let findings = document
+        .body
+        .iter()
+        .any(|b| matches!(b, Block::Heading { level: 2, text, .. } if text == "Hallazgos"));
+    assert!(findings);
+    assert!(told_again(&Case::example("townhouse-return").certificate()).is_none());
+}
+
+#[test]
+fn numbers_in_tables_have_the_decimal_mark_of_the_language() {
+    for (language, mark, other) in [
+        ("en", '.', ','),
+        ("es", ',', '.'),
+        ("fr", ',', '.'),
+        ("de", ',', '.'),
+    ] {
+        let case = Case::in_languages("townhouse-return", &[language]);
+        let document = case.certificate();
+        assert_eq!(document.decimal_mark, mark);
+        let mut marked = 0;
+        for block in &document.body {
+            let Block::Table(table) = block else { continue };
+            for (i, column) in table.columns.iter().enumerate() {
+                if column.align != warmlug::compose::tree::Align::Decimal {
+                    continue;
+                }
+                for row in &table.rows {
+                    let cell = row.cells[i].characters();
+                    assert!(!cell.contains(other), "{language}: {cell}");
+                    marked += usize::from(cell.contains(mark));
+                }
+            }
+        }
+        assert!(marked > 100, "{language}: {marked}");
+    }
+}
+
+#[test]
+fn dates_are_written_as_the_language_writes_them() {
+    for (language, first, sixth) in [
+        ("en", "1 October 2026", "6 October 2026"),
+        ("es", "1 de octubre de 2026", "6 de octubre de 2026"),
+        ("fr", "1er octobre 2026", "6 octobre 2026"),
+        ("de", "1. Oktober 2026", "6. Oktober 2026"),
+    ] {
+        let wording = Wording::built_in(language).unwrap();
+        let numbers = warmlug::compose::numbers::Numbers::new(warmlug::visit::Units::Si, wording);
+        let day = |d| numbers.date(chrono::NaiveDate::from_ymd_opt(2026, 10, d).unwrap());
+        assert_eq!((day(1).as_str(), day(6).as_str()), (first, sixth));
+    }
+}

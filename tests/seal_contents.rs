@@ -46,8 +46,11 @@ fn certificate(case: &Case) -> Document {
 
 /// A certificate with the one earlier visit that the program would carry along.
 fn document(name: &str) -> Document {
-    let case = Case::example(name);
-    let mut document = certificate(&case);
+    document_of(name, &Case::example(name))
+}
+
+fn document_of(name: &str, case: &Case) -> Document {
+    let mut document = certificate(case);
     for (i, path) in case.visit.earlier.iter().enumerate() {
         let mut file = document.attachments[0].clone();
         file.name = warmlug::follow::record::earlier(i);
@@ -75,6 +78,89 @@ fn an_honest_certificate_holds() {
         let contents = contents(&document(name), None);
         assert!(contents.hold(), "{name}: {contents:?}");
     }
+}
+
+#[test]
+fn an_honest_certificate_holds_in_every_language() {
+    for (language, second) in [("en", "de"), ("es", "fr"), ("fr", "en"), ("de", "es")] {
+        for name in EXAMPLES {
+            let case = Case::in_languages(name, &[language, second]);
+            let document = document_of(name, &case);
+            let contents = contents(&document, None);
+            assert!(contents.hold(), "{name} in {language}: {contents:?}");
+            // Line ends of a narrow language hide nothing: words are divided in some of them.
+            let one = contents_of_one(&case, name);
+            let (Pages::Yes { looked_for: both }, Pages::Yes { looked_for: one }) =
+                (&contents.pages, &one.pages)
+            else {
+                panic!("{name} in {language}: {contents:?}");
+            };
+            assert!(both > one, "{name} in {language}: {both} and {one}");
+        }
+    }
+}
+
+/// The same certificate in its main language alone.
+fn contents_of_one(case: &Case, name: &str) -> Contents {
+    contents(
+        &document_of(name, &Case::in_languages(name, &[case.wording.language()])),
+        None,
+    )
+}
+
+/// Position of the result told again.
+fn again(document: &Document) -> usize {
+    document
+        .body
+        .iter()
+        .position(|b| matches!(b, Block::Language(_)))
+        .unwrap()
+}
+
+#[test]
+fn another_result_told_again_in_another_language_is_found() {
+    let case = Case::in_languages("townhouse-return", &["de", "en"]);
+    let mut document = document_of("townhouse-return", &case);
+    let at = again(&document);
+    let verdict = document.body[at..]
+        .iter_mut()
+        .find_map(|block| match block {
+            Block::Verdict { title, .. } => Some(title),
+            _ => None,
+        })
+        .unwrap();
+    *verdict = "Satisfactory, with notes".to_owned();
+    let contents = contents(&document, None);
+    assert!(!contents.hold());
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert_eq!(
+        differences,
+        [
+            "“Satisfactory, but keep watch” does not stand on the page that tells the result again in English",
+            "page 2 says “Satisfactory, with notes”, but the result of the record is “Satisfactory, but keep watch”",
+        ]
+    );
+}
+
+#[test]
+fn a_result_that_is_not_told_again_is_found() {
+    let case = Case::in_languages("townhouse-return", &["de", "fr"]);
+    let mut document = document_of("townhouse-return", &case);
+    let at = again(&document);
+    let end = document.body[at + 1..]
+        .iter()
+        .position(|b| matches!(b, Block::Language(_)))
+        .unwrap();
+    document.body.drain(at..=at + 1 + end);
+    let Pages::No { differences } = contents(&document, None).pages else {
+        panic!("not found");
+    };
+    assert_eq!(
+        differences,
+        ["the result does not stand on the pages again in French"]
+    );
 }
 
 #[test]

@@ -92,6 +92,31 @@ impl Case {
         Self::new(&source, &earlier)
     }
 
+    /// One of the examples, printed in SI units in these languages.
+    #[track_caller]
+    pub fn in_languages(name: &str, languages: &[&str]) -> Self {
+        let folder = Path::new("examples").join(name);
+        let text = |path: &Path| std::fs::read_to_string(path).unwrap();
+        let source = text(&folder.join("visit.yaml"));
+        let print = format!(
+            "print: {{ units: si, paper: a4, language: [{}] }}\n",
+            languages.join(", ")
+        );
+        let others = source
+            .lines()
+            .filter(|line| !line.starts_with("print:"))
+            .map(|line| format!("{line}\n"));
+        let source: String = std::iter::once(print).chain(others).collect();
+        let earlier: Vec<Visit> = read(&source)
+            .earlier
+            .iter()
+            .map(|path| read(&text(&folder.join(path))))
+            .collect();
+        let mut case = Self::new(&source, &earlier);
+        case.wording = Wording::built_in(languages[0]).unwrap();
+        case
+    }
+
     /// The same visit printed in the other units.
     #[track_caller]
     pub fn in_si(mut self) -> Self {

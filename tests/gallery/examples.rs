@@ -54,10 +54,30 @@ fn read(file: &Path) -> (Visit, String, World) {
     (visit, source, world)
 }
 
+/// The visit of the gallery told in a language, its result page told again in the others.
+pub fn in_language(language: &str) -> warmlug::compose::Document {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/gallery/languages");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let mut source = text("visit.yaml");
+    for line in text(&format!("{language}.yaml")).lines() {
+        let (name, words) = line.split_once(": ").unwrap();
+        source = source.replace(&format!("{{{name}}}"), words);
+    }
+    let second = if language == "en" { "de" } else { "en" };
+    source = source.replace("{languages}", &format!("[{language}, {second}]"));
+    let world = World(Folder::new(&folder).unwrap());
+    let visit = warmlug::visit::read(&source, language, &world).unwrap_or_else(|e| panic!("{e}"));
+    of(&folder, visit, &source, &world)
+}
+
 /// The certificate of an example.
 pub fn document(name: &str) -> warmlug::compose::Document {
     let folder = root().join(name);
     let (visit, source, world) = read(&folder.join("visit.yaml"));
+    of(&folder, visit, &source, &world)
+}
+
+fn of(folder: &Path, visit: Visit, source: &str, world: &World) -> warmlug::compose::Document {
     let rules = warmlug::rules::built_in(&visit.rules).unwrap();
     let earlier: Vec<Earlier> = visit
         .earlier
@@ -106,7 +126,7 @@ pub fn document(name: &str) -> warmlug::compose::Document {
         visit: &visit,
         assessment: &assessment,
         rules,
-        wording: Wording::built_in("en").unwrap(),
+        wording: Wording::built_in(visit.print.main_language()).unwrap(),
         images,
         seal: Some(seal(&visit)),
         draft: false,

@@ -11,7 +11,7 @@ use documents::{Size, certificate};
 use warmlug::compose::tree::{Document, Signal};
 use warmlug::seal::{Identity, Person, SignOptions, VerifyOptions, sign, verify};
 use warmlug::typeset::{Options, render, render_with};
-use warmlug::visit::Paper;
+use warmlug::visit::{LANGUAGES, Paper};
 
 const USUAL: Size = Size {
     places: 4,
@@ -104,8 +104,12 @@ fn typeset() -> Vec<(String, Vec<u8>)> {
     let examples = examples::names()
         .into_iter()
         .map(|n| (n.clone(), examples::document(&n)));
+    let languages = LANGUAGES
+        .into_iter()
+        .map(|l| (format!("language-{l}"), examples::in_language(l)));
     drawn
         .chain(examples)
+        .chain(languages)
         .map(|(name, document)| {
             let bytes = render(&document).unwrap_or_else(|e| panic!("{name}: {e}"));
             (name, bytes)
@@ -121,6 +125,43 @@ fn every_document_is_typeset_and_its_structure_is_whole() {
         assert_eq!(structure::faults(&bytes), Vec::<String>::new(), "{name}");
         println!("{name}: {} bytes", bytes.len());
         std::fs::write(folder.join(format!("{name}.pdf")), bytes).unwrap();
+    }
+}
+
+#[test]
+fn structure_and_metadata_say_which_language_is_where() {
+    for language in LANGUAGES {
+        let document = examples::in_language(language);
+        let second = if language == "en" { "de" } else { "en" };
+        let pdf = lopdf::Document::load_mem(&render(&document).unwrap()).unwrap();
+        let catalog = pdf.catalog().unwrap();
+        assert_eq!(structure::text(catalog, b"Lang").unwrap(), language);
+        let packet = catalog.get(b"Metadata").unwrap().as_reference().unwrap();
+        let packet = pdf.get_object(packet).unwrap().as_stream().unwrap();
+        let packet = String::from_utf8_lossy(&packet.content).into_owned();
+        assert!(
+            packet.contains(&format!(
+                "<rdf:Bag><rdf:li>{language}</rdf:li><rdf:li>{second}</rdf:li></rdf:Bag>"
+            )),
+            "{packet}"
+        );
+        // The result told again, its heading among it, is marked; so are sources in English.
+        let marked = |role: &[u8]| {
+            let is = |node: &&lopdf::Dictionary| {
+                node.get(b"S").and_then(lopdf::Object::as_name).ok() == Some(role)
+            };
+            pdf.objects
+                .values()
+                .filter_map(|o| o.as_dict().ok())
+                .filter(is)
+                .filter_map(|node| structure::text(node, b"Lang"))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(marked(b"H2"), [second], "{language}");
+        assert_eq!(marked(b"H3").len(), 1, "{language}");
+        let spans = marked(b"Span");
+        assert_eq!(spans.is_empty(), language == "en", "{language}: {spans:?}");
+        assert!(spans.iter().all(|l| l == "en"));
     }
 }
 

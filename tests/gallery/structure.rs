@@ -146,3 +146,9 @@ fn shown(pdf: &Document, page: ObjectId, faults: &mut Vec<String>) -> BTreeSet<i
 fn dictionary<'a>(pdf: &'a Document, object: &'a Object) -> &'a Dictionary {
     pdf.dereference(object).unwrap().1.as_dict().unwrap()
 }
+
+/// A text string of a dictionary in ASCII.
+pub fn text(dict: &Dictionary, key: &[u8]) -> Option<String> {
+    let bytes = dict.get(key).and_then(Object::as_str).ok()?;
+    Some(String::from_utf8_lossy(bytes).into_owned())
+}

@@ -76,6 +76,7 @@ const FINDINGS: &[&str] = &[
     "conductor-continuous",
     "conductor-ampacity",
     "conductor-protection",
+    "overload-protection",
     "small-conductor",
     "voltage-drop",
     "voltage-drop-feeder",
@@ -87,6 +88,8 @@ const FINDINGS: &[&str] = &[
     "receptacle-rating",
     "receptacle-grade",
     "ground-fault",
+    "residual-current",
+    "disconnection-time",
     "individual-circuit",
     "disconnect",
 ];

@@ -23,6 +23,8 @@ const MARK_WIDTH: f32 = 1.28;
 const EMPTY: f32 = 0.3;
 /// and when it is itself wider than this share of it: a short word goes to the next line.
 const LONG: f32 = 0.45;
+/// and neither part of it then has fewer letters: “co-rriente” in a narrow column helps nobody.
+const LEAST_PART: usize = 4;
 /// Letters of the shortest word that is divided.
 const LETTERS: usize = 8;
 /// A word up to this width asks a column not to divide it, in ems: “Bemessungsstrom” fits.
@@ -152,8 +154,14 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
                 break;
             }
             let empty = from > start && room - used > EMPTY * width && ink > LONG * width;
-            if (ink > room || empty)
-                && let Some(at) = divisions.last_that_fits(&flat, from, room - used)
+            let part = match (ink > room, empty) {
+                (true, _) => 1,
+                (false, true) => LEAST_PART,
+                (false, false) => usize::MAX,
+            };
+            if let Some(at) = divisions
+                .last_that_fits(&flat, from, room - used)
+                .filter(|at| at - from >= part && ink_end - at >= part)
             {
                 let mut divided = line(&flat, start, at, &is_space);
                 divisions.mark(&mut divided, &flat, at);
@@ -510,6 +518,7 @@ mod tests {
             ["Die Spannungs-", "freiheit"]
         );
         assert_eq!(divided("de", "Die Leitung", 38.0), ["Die", "Leitung"]);
+        assert_eq!(divided("es", "A corriente", 40.0), ["A", "corriente"]);
     }
 
     #[test]

@@ -435,6 +435,7 @@ keys! {
     METHOD_GRADES = "method.grades";
     LIMITS_CAPTION = "method.limits";
     LIMITS_MARGIN = "method.margin";
+    BAND_BETWEEN = "method.band.between";
     BAND_FROM = "method.band.from" ("edge" "grade");
     BAND_OVER = "method.band.over" ("edge" "grade");
     BAND_UP_TO = "method.band.up-to" ("edge" "grade");

@@ -168,7 +168,7 @@ fn bands_text(speaker: &Speaker<'_>, bands: &Bands, negated: bool) -> String {
             )
         })
         .collect();
-    texts.join("; ")
+    texts.join(words.word(&keys::BAND_BETWEEN))
 }
 
 fn changes(speaker: &Speaker<'_>) -> Table {

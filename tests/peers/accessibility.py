@@ -94,9 +94,9 @@ def feet(path, document):
     """Every page has its number, as an artifact."""
     for page, stream in enumerate(document.pages):
         artifacts = " ".join(text for mcid, text in stream.runs if mcid is None)
-        wanted = f"{page + 1} of {len(document.pages)}"
-        if wanted not in artifacts:
-            yield f"page {page + 1}: no “{wanted}” in its foot"
+        wanted = rf"\b{page + 1} (of|de|sur|von) {len(document.pages)}\b"
+        if not re.search(wanted, artifacts):
+            yield f"page {page + 1}: no number of the page in its foot"
         if "draft" in path.stem and "DRAFT" not in artifacts:
             yield f"page {page + 1}: does not say DRAFT"
 

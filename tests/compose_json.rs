@@ -45,6 +45,8 @@ struct Visit {
     number: String,
     date: chrono::NaiveDate,
     reason: Reason,
+    #[serde(default)]
+    zone: Option<String>,
 }
 
 #[derive(Deserialize)]

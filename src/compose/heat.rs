@@ -89,6 +89,10 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
             &[("time", &speaker.numbers.time(from.time))],
         ));
     }
+    if let Some(zone) = &speaker.visit.zone {
+        text.push(' ');
+        text.push_str(&words.say(&keys::HEAT_CLOCK, &[("zone", zone)]));
+    }
     text
 }
 

@@ -82,6 +82,9 @@ struct About<'a> {
     number: &'a str,
     date: NaiveDate,
     reason: &'static str,
+    /// The site's clock, where the visit tells it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    zone: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -191,6 +194,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             number: &assessment.number,
             date: assessment.date,
             reason: reason(assessment.reason),
+            zone: speaker.visit.zone.as_deref(),
         },
         outcome: assessment.outcome.word(),
         complete: assessment.complete,

@@ -309,6 +309,7 @@ keys! {
     HEAT_NOT_MEASURED = "heat.not-measured";
     HEAT_WITH = "heat.with" ("instrument" "current" "least-load");
     HEAT_CHARGING_FROM = "heat.charging-from" ("time");
+    HEAT_CLOCK = "heat.clock" ("zone");
     DIAGRAM_TITLE = "diagram.title" ("circuit");
     DIAGRAM_SUPPLY = "diagram.supply";
     DIAGRAM_CHARGER = "diagram.charger";

@@ -2,6 +2,7 @@
 //!
 //! Times are of the site's clock and may run past midnight. A round that is up to twelve hours
 //! before the one in front of it is out of order; more than twelve hours back is the next day.
+//! Where the file names a zone, minutes are counted through a change of its clock.
 
 use super::circuit::{Known, KnownInstruments};
 use super::keys;
@@ -9,7 +10,9 @@ use super::limits;
 use super::model::{Heat, InstrumentKind, Moment, Reading, Round};
 use super::reader::{Need, Reader};
 use super::yaml::Ix;
+use super::zone::Shown;
 use crate::quantity::{Temperature, TimeOfDay, bounds};
+use chrono::Days;
 
 /// A step back of more than this is a step past midnight.
 const HALF_DAY_S: i64 = 12 * 3600;
@@ -48,9 +51,19 @@ impl<'a> Reader<'a, '_> {
             .into_iter()
             .filter_map(|(ix, r)| Some((ix, r?)))
             .collect();
-        let in_order = self.order(&mut rounds);
+        // Charging that began more than half a day "later" than the first round began on the
+        // evening before it: the visit's day is that evening's.
+        let ahead = match (&start, rounds.first()) {
+            (Some((_, time)), Some((_, first))) => {
+                i64::from(time.seconds()) - i64::from(first.at.time.seconds())
+            }
+            _ => 0,
+        };
+        let in_order = self.order(&mut rounds, u32::from(ahead > HALF_DAY_S));
         let charging_from = match start {
-            Some((v, time)) if all_read && in_order => Some(self.begin(v, time, &mut rounds)),
+            Some((v, time)) if all_read && in_order => {
+                self.begin(v, time, u8::from(ahead < -HALF_DAY_S), &rounds)
+            }
             Some(_) | None => None,
         };
         if !all_read {
@@ -64,67 +77,124 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    /// Puts the rounds on the days that their times imply; false when they are out of order.
-    fn order(&mut self, rounds: &mut [(Ix, Round)]) -> bool {
-        let mut before: Option<(Moment, u32)> = None;
-        let mut day = 0_u32;
+    /// The offsets that the site's clock can have had at a time of a day after the visit's date,
+    /// seconds, in the order of time; 0 where its changes are not known. None with a problem told
+    /// when the clock never showed that time.
+    fn offsets(&mut self, ix: Ix, day: u32, time: TimeOfDay) -> Vec<i64> {
+        let (Some(clock), Some(date)) = (&self.clock, self.date) else {
+            return vec![0];
+        };
+        let Some(date) = date.checked_add_days(Days::new(day.into())) else {
+            return vec![0];
+        };
+        match clock.shown(date, time) {
+            Shown::Once(offset) => vec![offset],
+            Shown::Twice(first, second) => vec![first, second],
+            Shown::Never => {
+                let at = self.mark(ix);
+                self.problem(
+                    at,
+                    format!("the site's clock never showed {time} on {date}: it was put forward"),
+                    "write the time as the clock showed it after the change",
+                );
+                Vec::new()
+            }
+        }
+    }
+
+    /// Puts the rounds, the first of which is on a day after the visit's date, on the days that
+    /// their times imply; false when they are out of order.
+    ///
+    /// Of a time that the clock showed twice, the first that comes after the round in front.
+    fn order(&mut self, rounds: &mut [(Ix, Round)], day: u32) -> bool {
+        let mut before: Option<(Moment, u32, i64)> = None;
+        let mut reference = None;
+        let mut day = day;
         let mut sound = true;
         for (ix, round) in rounds.iter_mut() {
             let time = round.at.time;
-            if let Some((last, last_day)) = before {
+            let mark = self.peek_key(*ix, "at").unwrap_or(*ix);
+            let step = before.map(|(last, last_day, _)| {
                 let step = i64::from(time.seconds()) - i64::from(last.time.seconds());
+                day = last_day;
                 if step < -HALF_DAY_S {
-                    day = last_day + 1;
-                } else if step <= 0 {
-                    let at = self
-                        .peek_key(*ix, "at")
-                        .map_or_else(|| self.mark(*ix), |v| self.mark(v));
-                    let (last, how) = (
-                        last.time,
-                        if step == 0 {
-                            "at the same time as"
-                        } else {
-                            "before"
-                        },
-                    );
-                    self.problem(
-                        at,
-                        format!("this round at {time} is {how} the one in front of it at {last}"),
-                        "put the rounds in the order in which they were read, or correct the time",
-                    );
-                    sound = false;
-                    continue;
+                    day += 1;
+                    step + DAY_S
+                } else {
+                    step
                 }
+            });
+            let offsets = self.offsets(mark, day, time);
+            if offsets.is_empty() {
+                sound = false;
+                continue;
             }
+            let later = |offset: &i64| match (step, before) {
+                (Some(step), Some((_, _, last))) => step - (offset - last) > 0,
+                _ => true,
+            };
+            let Some(offset) = offsets.iter().copied().find(later) else {
+                let at = self.mark(mark);
+                let last = before.map_or(time, |(last, ..)| last.time);
+                let how = if step == Some(0) {
+                    "at the same time as"
+                } else {
+                    "before"
+                };
+                self.problem(
+                    at,
+                    format!("this round at {time} is {how} the one in front of it at {last}"),
+                    "put the rounds in the order in which they were read, or correct the time",
+                );
+                sound = false;
+                continue;
+            };
             // A visit of 256 rounds has at most 256 days.
             round.at.day = u8::try_from(day).unwrap_or(u8::MAX);
-            before = Some((round.at, day));
+            let reference = *reference.get_or_insert(offset);
+            round.at.jump_s = i32::try_from(offset - reference).unwrap_or(0);
+            before = Some((round.at, day, offset));
         }
         sound
     }
 
-    /// The moment at which charging began, on the day nearest to the first round, and the
-    /// checks of the rounds before it.
-    fn begin(&mut self, ix: Ix, time: TimeOfDay, rounds: &mut [(Ix, Round)]) -> Moment {
-        let mut start = Moment {
-            day: 0,
+    /// The moment at which charging began, on a day after the visit's date, and the checks of the
+    /// rounds before it.
+    ///
+    /// Of a time that the clock showed twice, the last that is not after the first round with
+    /// current: the shorter time of charging claims less.
+    fn begin(
+        &mut self,
+        ix: Ix,
+        time: TimeOfDay,
+        day: u8,
+        rounds: &[(Ix, Round)],
+    ) -> Option<Moment> {
+        let plain = Moment {
+            day,
             time,
             jump_s: 0,
         };
         let Some((_, first)) = rounds.first() else {
-            return start;
+            return Some(plain);
         };
-        let ahead = i64::from(time.seconds()) - i64::from(first.at.time.seconds());
-        if ahead < -HALF_DAY_S {
-            start.day = 1;
-        } else if ahead > HALF_DAY_S {
-            // Charging began on the evening before the first round: the visit's day is that
-            // evening's.
-            for (_, round) in rounds.iter_mut() {
-                round.at.day = round.at.day.saturating_add(1);
-            }
-        }
-        debug_assert!(ahead.abs() < DAY_S);
+        let offsets = self.offsets(ix, day.into(), time);
+        // What the jumps of the rounds are counted from.
+        let reference = self
+            .offsets(ix, first.at.day.into(), first.at.time)
+            .first()
+            .copied()?;
+        let candidates = offsets.iter().map(|offset| Moment {
+            jump_s: i32::try_from(offset - reference).unwrap_or(0),
+            ..plain
+        });
+        let loaded_from = rounds.iter().find(|(_, r)| r.current.ampere() > 0.0);
+        let fits =
+            |start: &Moment| loaded_from.is_none_or(|(_, r)| start.seconds() <= r.at.seconds());
+        let start = candidates
+            .clone()
+            .rfind(fits)
+            .or_else(|| candidates.clone().next())?;
         let loaded: Vec<(usize, Ix, TimeOfDay, f64)> = rounds
             .iter()
             .enumerate()
@@ -157,7 +227,7 @@ impl<'a> Reader<'a, '_> {
                 );
             }
         }
-        start
+        Some(start)
     }
 
     fn round(&mut self, ix: Ix, known: &Known<'a>) -> Option<Round> {

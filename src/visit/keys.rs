@@ -47,7 +47,7 @@ pub(super) enum Form {
     Date,
     /// `09:50`.
     Time,
-    /// `-05:00`.
+    /// `-05:00`, `Europe/Lisbon`.
     Zone,
     /// `#1F4E79`.
     Colour,
@@ -230,8 +230,8 @@ pub(super) static VISIT: Table = Table {
         may(
             "zone",
             Zone,
-            "\"-05:00\"",
-            "Offset of the site's clock from universal time",
+            "America/Chicago",
+            "The site's clock: a zone of the IANA database, or an offset from universal time such as \"-05:00\"",
         ),
         may(
             "replaces",

@@ -18,7 +18,7 @@ pub struct Visit {
     pub reason: Reason,
     /// `us`, `iec`, or a path to a rules file, as written.
     pub rules: String,
-    /// Offset of the site's clock, as written (`-05:00`) or an IANA zone name.
+    /// Offset of the site's clock (`-05:00`), or the name of its zone in the IANA database.
     pub zone: Option<String>,
     /// A certificate that this one replaces.
     pub replaces: Option<Replaces>,
@@ -675,8 +675,8 @@ pub struct Moment {
     pub day: u8,
     /// Time of day.
     pub time: TimeOfDay,
-    /// Seconds to subtract to get evenly running time: the jump of a daylight-saving change
-    /// passed since the first moment (0 unless the file names a zone).
+    /// Seconds to subtract to get evenly running time: how far the clock was put forward since the
+    /// first round (0 unless the file names a zone whose clock changed that night).
     pub jump_s: i32,
 }
 

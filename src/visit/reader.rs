@@ -83,6 +83,8 @@ pub(super) struct Reader<'a, 's> {
     pub units: BareUnits,
     /// The day of the visit, once read: no instrument was calibrated after it.
     pub date: Option<NaiveDate>,
+    /// The site's clock, once read, where its changes are known.
+    pub clock: Option<super::zone::Clock>,
     pub problems: Problems,
     /// Numbers without a unit by kind (in the order of [`BareUnits::KINDS`]). One line at the
     /// top of the file puts all of a kind right, so they are one problem, not hundreds.
@@ -127,6 +129,7 @@ impl<'a, 's> Reader<'a, 's> {
             around,
             units: BareUnits::default(),
             date: None,
+            clock: None,
             problems,
             bare: Default::default(),
             suggestions: 20_000,

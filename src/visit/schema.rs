@@ -132,7 +132,9 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
                 r"^([01]?\d|2[0-3]):[0-5]?\d(:[0-5]?\d)?$|^(0?[1-9]|1[0-2]):[0-5]?\d(:[0-5]?\d)? *[aApP](\.?[mM]\.?)$",
             )
         }),
-        Form::Zone => pattern(r"^(Z|[-−+]\d{2}:[0-5]\d)$"),
+        Form::Zone => {
+            pattern(r"^(Z|[-−+]\d{2}:[0-5]\d|[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+)*)$")
+        }
         Form::Colour => json!({ "type": ["string", "integer"], "pattern": "^#?[0-9a-fA-F]{6}$" }),
         Form::Sha256 => pattern("^[0-9a-fA-F]{64}$"),
         Form::Language => json!({ "enum": super::words::LANGUAGES }),

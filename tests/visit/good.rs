@@ -96,6 +96,96 @@ fn charging_may_begin_on_either_side_of_midnight() {
     }
 }
 
+/// Days and minutes after charging began of the rounds of [`SMALL`], in a zone.
+fn through_the_night(
+    zone: &str,
+    date: &str,
+    start: &str,
+    first: (&str, &str),
+    second: &str,
+) -> (u8, Vec<(u8, i64)>) {
+    let text = SMALL
+        .replace("rules: us }", &format!("rules: us, zone: {zone} }}"))
+        .replace("2026-10-06", date)
+        .replace("2026-02-10", "2025-02-10")
+        .replace("09:50", start)
+        .replace("09:40", first.0)
+        .replace("current: 0 A", first.1)
+        .replace("10:05", second);
+    let visit = sound(&text);
+    let heat = visit.circuits[0].heat.as_ref().unwrap();
+    let start = heat.charging_from.unwrap();
+    let rounds = heat.rounds.iter().map(|r| {
+        let minutes = (r.at.seconds() - start.seconds()) / 60;
+        (r.at.day, minutes)
+    });
+    (start.day, rounds.collect())
+}
+
+/// Clocks in Germany go from 02:00 to 03:00 on 30 March and back from 03:00 to 02:00 on 26 October
+/// 2025; in Chicago from 02:00 to 03:00 on 9 March and back on 2 November.
+#[test]
+fn minutes_go_on_while_the_clock_is_changed() {
+    let none = "current: 0 A";
+    let full = "current: 40 A";
+    // Forward: from 01:50 to 03:10 are twenty minutes.
+    for (zone, date) in [
+        ("Europe/Berlin", "2025-03-30"),
+        ("America/Chicago", "2025-03-09"),
+    ] {
+        let night = through_the_night(zone, date, "01:50", ("01:40", none), "03:10");
+        assert_eq!(night, (0, vec![(0, -10), (0, 20)]), "{zone}");
+        // All of it after the change.
+        let after = through_the_night(zone, date, "03:05", ("01:55", none), "03:20");
+        assert_eq!(after, (0, vec![(0, -10), (0, 15)]), "{zone}");
+        // Without a zone the wall is taken at its word.
+        let wall = through_the_night("\"+01:00\"", date, "01:50", ("01:40", none), "03:10");
+        assert_eq!(wall, (0, vec![(0, -10), (0, 80)]));
+    }
+    for (zone, date, h) in [
+        ("Europe/Berlin", "2025-10-26", 2),
+        ("America/Chicago", "2025-11-02", 1),
+    ] {
+        let at = |hour: u32, minute: u32| format!("{:02}:{minute:02}", hour);
+        // Back: from the first 02:50 to the second 02:10 are twenty minutes,
+        let (start, first, second) = (at(h, 45), at(h, 50), at(h, 10));
+        let night = through_the_night(zone, date, &start, (&first, full), &second);
+        assert_eq!(night, (0, vec![(0, 5), (0, 25)]), "{zone}");
+        // from 01:50 to 03:10 two hours and twenty,
+        let (start, first, second) = (at(h - 1, 50), at(h - 1, 40), at(h + 1, 10));
+        let night = through_the_night(zone, date, &start, (&first, none), &second);
+        assert_eq!(night, (0, vec![(0, -10), (0, 140)]), "{zone}");
+        // and a charge that began in the hour that came twice began in it the second time, when
+        // the round before it without load was read late in the first.
+        let (start, first, second) = (at(h, 5), at(h, 58), at(h, 20));
+        let night = through_the_night(zone, date, &start, (&first, none), &second);
+        assert_eq!(night, (0, vec![(0, -7), (0, 15)]), "{zone}");
+    }
+}
+
+/// The change of the clock lies on the day after the visit's date.
+#[test]
+fn midnight_and_the_change_of_the_clock_in_one_night() {
+    let none = "current: 0 A";
+    let berlin = "Europe/Berlin";
+    let forward = through_the_night(berlin, "2025-03-29", "23:50", ("23:40", none), "03:10");
+    assert_eq!(forward, (0, vec![(0, -10), (1, 140)]));
+    let back = through_the_night(berlin, "2025-10-25", "23:50", ("23:40", none), "03:10");
+    assert_eq!(back, (0, vec![(0, -10), (1, 260)]));
+    // A visit on the day of the change, all of it before midnight, is not touched.
+    let evening = through_the_night(berlin, "2025-10-26", "21:50", ("21:40", none), "22:05");
+    assert_eq!(evening, (0, vec![(0, -10), (0, 15)]));
+    // Charging began on the evening before the first round; the visit's day is that evening's.
+    let late = through_the_night(
+        berlin,
+        "2025-03-29",
+        "23:55",
+        ("00:10", "current: 40 A"),
+        "03:05",
+    );
+    assert_eq!(late, (0, vec![(1, 15), (1, 130)]));
+}
+
 #[test]
 fn print_follows_the_rules_unless_told() {
     let us = sound(SMALL);

@@ -82,13 +82,16 @@ const READER_ALONE: &[&str] = &[
     "reading-of-unlike-connection",
     "receptacle-of-hardwired-charger",
     "round-at-the-same-time",
+    "round-before-in-a-zone",
     "round-out-of-order",
     "supply-legs-and-phases",
     "text-not-in-font",
+    "time-that-never-was",
     "torque-of-unknown-connection",
     "torque-twice",
     "yaml-merge-key",
     "yaml-tag",
+    "zone-name",
 ];
 
 #[test]

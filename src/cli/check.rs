@@ -20,7 +20,10 @@ Examples:
   warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on
   warmlug check visit.yaml --explain breaker-L1   how each of its numbers came about
   warmlug check visit.yaml --explain bay-1        and the checks of a circuit
-  warmlug check visit.yaml --watch              checks again at every save")]
+  warmlug check visit.yaml --watch              checks again at every save
+
+The findings are told in the language of the visit (`print: { language: es }`); grades keep the names
+that --fail-on takes, and mistakes of the file are told in English.")]
 pub(super) struct Check {
     /// Visit file; `-` reads standard input (photos are then looked for in the current folder)
     visit: PathBuf,

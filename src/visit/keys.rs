@@ -274,7 +274,7 @@ pub(super) static PRINT: Table = Table {
             "language",
             Either(&[Language, List(&Language, 4)]),
             "en",
-            "Language of the certificate; a list prints the result page in each",
+            "Language of certificate and findings; with a list the first one, the result page in each",
         ),
     ],
 };

@@ -6,8 +6,11 @@ use super::identity::{self, Signer};
 use super::input;
 use super::output;
 use super::timestamp::TimeStamp;
+use crate::compose::attachments::VISIT;
+use crate::follow::record::{Accepted, Record};
 use crate::seal::identity::Person;
-use crate::seal::{self, Hand, SealError, SignOptions, VerifyOptions, verify};
+use crate::seal::{self, Hand, Report, SealError, SignOptions, VerifyOptions, verify};
+use crate::visit;
 use chrono::{DateTime, FixedOffset};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -30,7 +33,7 @@ pub(super) struct Countersign {
     /// Name of whoever signs; the identity kept under it is used, or made the first time
     #[arg(long, required_unless_present = "identity")]
     name: Option<String>,
-    /// Why, in place of `Received` or `Reviewed`
+    /// Why, in place of `Received` or `Reviewed` in the certificate's language
     #[arg(long, value_name = "TEXT")]
     reason: Option<String>,
     /// File to write; `-` writes to standard output. CERTIFICATE-client.pdf when not told
@@ -100,7 +103,7 @@ impl Countersign {
             identity::of_person(&person, self.signer.secret())
         })?;
         let options = SignOptions {
-            reason: self.reason.clone(),
+            reason: self.reason.clone().or_else(|| reason(&report, hand)),
             ..SignOptions::at(at)
         };
         let signed = self
@@ -119,6 +122,14 @@ impl Countersign {
         }
         Ok(ExitCode::SUCCESS)
     }
+}
+
+/// Why a hand signs, in the language of the certificate.
+fn reason(report: &Report<'_>, hand: Hand) -> Option<String> {
+    let record = Record::read(&report.verified()?).ok()?;
+    let visit = visit::read(&record.visit, VISIT, &Accepted).ok()?;
+    let wording = input::wording(&visit).ok()?;
+    Some(wording.countersigned(hand == Hand::Reviewer).to_owned())
 }
 
 fn target(certificate: &Path, hand: Hand) -> PathBuf {

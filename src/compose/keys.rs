@@ -476,6 +476,9 @@ keys! {
     VERIFY_PAPER = "verify.paper";
     VERIFY_SELF_SIGNED = "verify.self-signed";
     VERIFY_BACK = "verify.back";
+    // Reasons of the signatures behind the seal
+    RECEIVED = "countersign.received";
+    REVIEWED = "countersign.reviewed";
     // Findings in the terminal
     CHECK_LIMIT = "check.limit" ("limit");
     CHECK_OWN = "check.own" ("name");
@@ -486,6 +489,7 @@ keys! {
     SHEET_RUNNING = "worksheet.running" ("number");
     SHEET_INTRODUCTION = "worksheet.introduction";
     SHEET_LOOK_FIRST = "worksheet.look-first" ("number" "date");
+    SHEET_INSPECTOR_SAID = "worksheet.inspector-said" ("because");
     SHEET_STEP = "worksheet.step";
     SHEET_FOUND = "worksheet.found";
     SHEET_ISOLATION = "worksheet.isolation.heading";

@@ -393,6 +393,12 @@ impl<'a> Speaker<'a> {
         self.wording.say(&keys::CHECK_OWN, &[("name", name)])
     }
 
+    /// What the inspector said of a finding, on a sheet for the next visit.
+    pub fn inspector_said(&self, because: &str) -> String {
+        self.wording
+            .say(&keys::SHEET_INSPECTOR_SAID, &[("because", because)])
+    }
+
     /// Heads of what to do and of what was not done, in the terminal.
     pub fn heads(&self) -> [&'a str; 2] {
         [&keys::TO_DO_HEADING, &keys::CHECK_NOT_DONE].map(|key| self.wording.word(key))

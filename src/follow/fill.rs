@@ -161,6 +161,8 @@ fn sections(
             .and_then(|w| file_word(w, typed))
             .map_or_else(|| typed.to_owned(), str::to_owned)
     };
+    let mark = wording.map_or('.', Wording::decimal_mark);
+    let with_unit = |value: &str, unit: &str| with_unit(&pointed(value, mark), unit);
     let unit = |kind: Kind| visit.print.units.unit(kind).symbol();
     let id = |kinds| blanks::instrument(visit, kinds).map(|i| i.id.clone());
     let mut out = Vec::new();
@@ -298,6 +300,23 @@ fn sections(
     out
 }
 
+/// A value with the decimal point of the file in place of the language's own mark between digits.
+fn pointed(value: &str, mark: char) -> String {
+    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    match value.split_once(mark) {
+        Some((whole, rest))
+            if mark != '.'
+                && digit(whole.chars().next_back())
+                && digit(rest.chars().next())
+                && !value.contains('.')
+                && !rest.contains(mark) =>
+        {
+            format!("{whole}.{rest}")
+        }
+        _ => value.to_owned(),
+    }
+}
+
 /// A value; a number alone gets the unit that stood above its box.
 fn with_unit(value: &str, unit: &str) -> String {
     let number = value.replace('\u{2212}', "-");
@@ -398,6 +417,50 @@ mod tests {
         for line in text.lines() {
             assert!(lines.any(|l| l == line), "{line}\n{out}");
         }
+    }
+
+    #[test]
+    fn a_sheet_in_another_language_is_filled_in_with_its_words_and_marks() {
+        let (text, _) = starter();
+        for (language, words) in [
+            ("de", ["sauber, Staub", "gehalten", "ja", "Bewegt"]),
+            ("fr", ["propre ; poussière", "tenu", "oui", "bougé"]),
+            ("es", ["limpio; polvo", "aguantó", "sí", "se movió"]),
+        ] {
+            let text = text.replace("language: en", &format!("language: {language}"));
+            let visit = visit::read(&text, "visit.yaml", &Accepted).unwrap();
+            let sheet = values(&[
+                ("isolation/proved_before", "240,5"),
+                ("isolation/locked", words[2]),
+                ("looked_at/breaker/seen", words[0]),
+                ("torque/breaker-L1/found", words[1]),
+                ("torque/breaker-L2/found", words[3]),
+                ("torque/breaker-L2/left", "45,5 in·lb"),
+                ("heat/1/at", "9:40"),
+                ("heat/1/breaker-L1", "27,8 °C"),
+            ]);
+            let out = fill(&text, &visit, &sheet, false).unwrap();
+            let read =
+                visit::read(&out, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}\n{out}"));
+            let circuit = &read.circuits[0];
+            let isolation = circuit.isolation.as_ref().unwrap();
+            assert_eq!(isolation.locked, Some(true), "{language}");
+            assert!((isolation.proved_before.unwrap().volt() - 240.5).abs() < 1e-9);
+            use crate::visit::{Condition, TorqueFound};
+            assert_eq!(
+                circuit.looked_at[0].seen,
+                [Condition::Clean, Condition::Dust],
+                "{language}"
+            );
+            assert_eq!(circuit.torque[0].found, TorqueFound::Held, "{language}");
+            assert_eq!(circuit.torque[1].found, TorqueFound::Moved, "{language}");
+            let heat = circuit.heat.as_ref().unwrap();
+            let reading = &heat.rounds[0].readings[0].1;
+            assert!((reading.temperatures[0].celsius() - 27.8).abs() < 1e-9);
+        }
+        // In English a comma is no decimal mark.
+        assert_eq!(pointed("27,8", '.'), "27,8");
+        assert_eq!(pointed("1.234,5", ','), "1.234,5");
     }
 
     #[test]

@@ -79,7 +79,7 @@ pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
         }
         let mut text = speaker.finding_referring(finding).text;
         if let Some((_, because)) = &finding.judgement {
-            text = format!("{text} The inspector: {because}");
+            text = format!("{text} {}", speaker.inspector_said(because));
         }
         let item = LookFirst {
             circuit: finding.circuit.clone(),

@@ -25,6 +25,44 @@ fn json_of_every_example() {
     }
 }
 
+/// An example's visit with its findings in a language.
+fn in_language(example: &str, language: &str) -> String {
+    alone(example).replace("language: en", &format!("language: {language}"))
+}
+
+#[test]
+fn findings_are_told_in_the_language_of_the_visit_and_mistakes_in_english() {
+    let bench = Bench::new();
+    for (language, head, limit) in [
+        ("es", "Qué hacer", "límite"),
+        ("fr", "Que faire", "limite"),
+        ("de", "Was zu tun ist", "Grenzwert"),
+    ] {
+        let ran = bench.run_with(
+            &["check", "-"],
+            in_language("townhouse-return", language).as_bytes(),
+        );
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+        assert!(ran.out.contains(&format!("\n{head}\n")), "{}", ran.out);
+        assert!(ran.out.contains(&format!("  {limit} ")), "{}", ran.out);
+        // Grades are the words that --fail-on takes.
+        assert!(ran.out.contains("\nwatch "), "{}", ran.out);
+        for english in ["limit ", "What to do", "not done", "inspector"] {
+            assert!(!ran.out.contains(english), "{english}: {}", ran.out);
+        }
+    }
+    let ran = bench.run_with(
+        &["check", "-"],
+        in_language("townhouse-first", "it").as_bytes(),
+    );
+    assert_eq!((ran.code, ran.out.as_str()), (1, ""));
+    assert!(
+        ran.err.contains("write one of en, es, fr, de"),
+        "{}",
+        ran.err
+    );
+}
+
 #[test]
 fn fail_on_exits_with_3_from_the_grade_on() {
     let bench = Bench::new();

@@ -56,6 +56,31 @@ fn the_first_use_of_a_key_is_told_and_then_it_is_known() {
 }
 
 #[test]
+fn a_certificate_in_two_languages_is_verified_and_countersigned_in_its_own() {
+    let bench = Bench::new();
+    let source = alone("townhouse-first").replace("language: en", "language: [fr, en]");
+    bench.write("visit.yaml", &source);
+    let ran = bench.run(&["certify", "visit.yaml", "-o", "fr.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let (code, answers) = json(&bench, &["fr.pdf"]);
+    assert_eq!(code, 0, "{answers:#}");
+    assert_eq!(answers["pages"]["answer"], "yes", "{answers:#}");
+    let args = ["countersign", "fr.pdf", "--as", "client", "--name", "Amal"];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let pdf = std::fs::read(bench.path("fr-client.pdf")).unwrap();
+    // “Reçu” as a text string in UTF-16.
+    let said = b"\xFE\xFF\0R\0e\0\xE7\0u";
+    let hex: String = said.iter().map(|b| format!("{b:02X}")).collect();
+    let text = String::from_utf8_lossy(&pdf).to_uppercase();
+    assert!(
+        text.contains(&hex) || pdf.windows(said.len()).any(|w| w == said),
+        "the reason is not in French"
+    );
+    assert_eq!(bench.run(&["verify", "fr-client.pdf"]).code, 0);
+}
+
+#[test]
 fn a_pin_decides() {
     let bench = Bench::new();
     let path = bench.certified("townhouse-first");

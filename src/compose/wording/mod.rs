@@ -195,6 +195,20 @@ impl Wording {
         self.word(&keys::RESULT_HEADING)
     }
 
+    /// Why somebody signs behind the seal: to say that it was received, or read over.
+    pub fn countersigned(&self, reviewed: bool) -> &str {
+        self.word(if reviewed {
+            &keys::REVIEWED
+        } else {
+            &keys::RECEIVED
+        })
+    }
+
+    /// The mark between whole and parts of a number.
+    pub fn decimal_mark(&self) -> char {
+        locale::decimal_mark(&self.language)
+    }
+
     /// Name of this language in English, the language of messages.
     pub fn language_in_english(&self) -> &str {
         Wording::built_in("en").map_or(&self.language, |en| en.language_name(&self.language))

@@ -99,7 +99,7 @@ fn all_eight_orientations_come_out_upright() {
             );
             let logo = open(with_chunk(&plain, &png_chunk(b"eXIf", &exif))).unwrap();
             assert_eq!(logo.facts(), facts);
-            assert_eq!(decode_flate(&logo.prepare(LINE_ART).unwrap()), upright);
+            assert_eq!(colours(&logo.prepare(LINE_ART).unwrap()), upright);
         }
     }
 }
@@ -350,9 +350,9 @@ fn scaling_keeps_the_mean_and_the_place_of_things() {
     let prepared = original.prepare(place).unwrap();
     assert_eq!(
         (prepared.width, prepared.height, prepared.kind),
-        (100, 75, Kind::Flate)
+        (100, 75, Kind::Rows)
     );
-    let pixels = decode_flate(&prepared);
+    let pixels = colours(&prepared);
     for (x, y) in [(20, 15), (80, 15), (20, 60), (80, 60)] {
         let at = (y * 100 + x) * 3;
         assert!(near(&pixels[at..at + 3], &quarter(x, y, 100, 75), 4));
@@ -367,12 +367,12 @@ fn line_art_stays_lossless_and_lies_on_white() {
     let data = [red(255), red(0), red(128), red(1)].concat();
     let logo = png_of(2, 2, png::ColorType::Rgba, png::BitDepth::Eight, &data);
     let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
-    assert_eq!((prepared.kind, prepared.components), (Kind::Flate, 1));
+    assert_eq!((prepared.kind, prepared.components), (Kind::Rows, 1));
     let palette = [200, 30, 30, 255, 255, 255, 227, 142, 142, 255, 254, 254];
     assert_eq!(prepared.palette.as_deref(), Some(&palette[..]));
     // v·a/255 + 255·(1 − a/255): 200·128/255 + 127 = 227.39, 30·128/255 + 127 = 142.06.
     let wanted = [200, 30, 30, 255, 255, 255, 227, 142, 142, 255, 254, 254];
-    assert_eq!(decode_flate(&prepared), wanted);
+    assert_eq!(colours(&prepared), wanted);
 
     let grey = png_of(
         2,
@@ -382,10 +382,7 @@ fn line_art_stays_lossless_and_lies_on_white() {
         &[9, 255, 9, 0],
     );
     let prepared = open(grey).unwrap().prepare(LINE_ART).unwrap();
-    assert_eq!(
-        (prepared.components, decode_flate(&prepared)),
-        (1, vec![9, 255])
-    );
+    assert_eq!((prepared.components, colours(&prepared)), (1, vec![9, 255]));
 }
 
 #[test]
@@ -405,13 +402,13 @@ fn few_colours_become_a_palette() {
         let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
         assert_eq!(prepared.palette.is_some(), indexed, "{colors}");
         assert_eq!(prepared.components, if indexed { 1 } else { 3 });
-        assert_eq!(decode_flate(&prepared), data);
+        assert_eq!(colours(&prepared), data);
     }
     let grey = [5, 5, 5, 250, 250, 250];
     let logo = png_of(2, 1, png::ColorType::Rgb, png::BitDepth::Eight, &grey);
     let prepared = open(logo).unwrap().prepare(LINE_ART).unwrap();
     assert_eq!((prepared.palette.clone(), prepared.components), (None, 1));
-    assert_eq!(decode_flate(&prepared), [5, 250]);
+    assert_eq!(colours(&prepared), [5, 250]);
 }
 
 #[test]
@@ -437,7 +434,7 @@ fn every_depth_of_png_comes_to_eight_bits() {
         &[200, 1, 30, 2, 7, 3],
     );
     assert_eq!(
-        decode_flate(&open(sixteen).unwrap().prepare(LINE_ART).unwrap()),
+        colours(&open(sixteen).unwrap().prepare(LINE_ART).unwrap()),
         [200, 30, 7]
     );
     let one = png_of(
@@ -449,7 +446,7 @@ fn every_depth_of_png_comes_to_eight_bits() {
     );
     let wanted = [255, 0, 255, 0, 0, 0, 0, 0];
     assert_eq!(
-        decode_flate(&open(one).unwrap().prepare(LINE_ART).unwrap()),
+        colours(&open(one).unwrap().prepare(LINE_ART).unwrap()),
         wanted
     );
 }

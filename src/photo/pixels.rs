@@ -6,7 +6,6 @@
 //! the computer that made it.
 
 use super::damage::Fault;
-use super::png as container;
 use super::turn::Turn;
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
@@ -24,7 +23,7 @@ pub(super) struct Pixels {
     pub height: u32,
     /// 1 (grey) or 3 (RGB).
     pub components: u8,
-    data: Vec<u8>,
+    pub(super) data: Vec<u8>,
 }
 
 fn decode(error: impl std::fmt::Display) -> Fault {
@@ -199,23 +198,6 @@ impl Pixels {
         self.data = indexed;
         self.components = 1;
         Some(palette)
-    }
-
-    /// Compresses without loss, as the data of a PNG: a zlib stream of rows, each with its
-    /// filter (ISO 32000-1, 7.4.4.4, takes them as they are).
-    pub fn to_flate(&self) -> Result<Vec<u8>, Fault> {
-        let mut file = Vec::new();
-        let mut encoder = png::Encoder::new(&mut file, self.width, self.height);
-        encoder.set_color(match self.components {
-            1 => png::ColorType::Grayscale,
-            _ => png::ColorType::Rgb,
-        });
-        encoder.set_depth(png::BitDepth::Eight);
-        encoder.set_compression(png::Compression::High);
-        let mut writer = encoder.write_header().map_err(decode)?;
-        writer.write_image_data(&self.data).map_err(decode)?;
-        writer.finish().map_err(decode)?;
-        container::data(&file)
     }
 }
 

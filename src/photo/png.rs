@@ -129,20 +129,3 @@ fn read_header(body: &[u8]) -> Result<Header, Fault> {
         color,
     })
 }
-
-/// The picture data of a PNG that has just been written: the bodies of its IDAT chunks joined.
-pub(super) fn data(bytes: &[u8]) -> Result<Vec<u8>, Fault> {
-    let mut out = Vec::with_capacity(bytes.len());
-    let mut rest = bytes.get(SIGNATURE.len()..).unwrap_or_default();
-    while let Some(([l3, l2, l1, l0, kind @ ..], tail)) = rest.split_first_chunk::<8>() {
-        let length = u32::from_be_bytes([*l3, *l2, *l1, *l0]) as usize;
-        let (body, tail) = tail
-            .split_at_checked(length)
-            .ok_or(Fault::CutShort(bytes.len()))?;
-        if kind == b"IDAT" {
-            out.extend_from_slice(body);
-        }
-        rest = tail.get(4..).unwrap_or_default();
-    }
-    Ok(out)
-}

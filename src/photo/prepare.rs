@@ -68,9 +68,9 @@ pub enum Kind {
         /// The pixels are those of the original, bit for bit.
         untouched: bool,
     },
-    /// `/FlateDecode` with `/DecodeParms` of PNG prediction: `/Predictor 15`, `/Colors` the
-    /// number of components, `/BitsPerComponent 8`, `/Columns` the width.
-    Flate,
+    /// The pixels as they are, row by row, one byte a component; who writes the file compresses
+    /// them.
+    Rows,
 }
 
 impl Original {
@@ -125,23 +125,26 @@ impl Original {
             pixels = pixels.scale(w, h)?;
         }
         let mut pixels = pixels.turn(self.turn());
-        let (bytes, kind, palette) = match placement.subject {
+        let (width, height) = (pixels.width, pixels.height);
+        let palette = match placement.subject {
+            Subject::Photo => None,
+            Subject::LineArt => pixels.index(),
+        };
+        let components = pixels.components;
+        let (bytes, kind) = match placement.subject {
             Subject::Photo => {
                 let kind = Kind::Jpeg { untouched: false };
-                (pixels.to_jpeg(JPEG_QUALITY)?, kind, None)
+                (pixels.to_jpeg(JPEG_QUALITY)?, kind)
             }
-            Subject::LineArt => {
-                let palette = pixels.index();
-                (pixels.to_flate()?, Kind::Flate, palette)
-            }
+            Subject::LineArt => (pixels.data, Kind::Rows),
         };
         Ok(PreparedImage {
             bytes,
             kind,
-            components: pixels.components,
+            components,
             palette,
-            width: pixels.width,
-            height: pixels.height,
+            width,
+            height,
             sha256_of_original: self.sha256(),
         })
     }

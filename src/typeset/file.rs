@@ -106,6 +106,30 @@ impl<'a> File<'a> {
         self.raw(dict, Cow::Owned(data))
     }
 
+    /// Adds rows of so many pixels of so many bytes each, predicted and compressed.
+    pub(super) fn rows(
+        &mut self,
+        mut dict: Dictionary,
+        rows: &[u8],
+        width: u32,
+        components: u8,
+    ) -> ObjectId {
+        let columns = width as usize * usize::from(components);
+        let Some(packed) = self.deflate(&less_above(rows, columns.max(1))) else {
+            return self.stream(dict, rows);
+        };
+        let parms = Dictionary::from_iter([
+            ("Predictor", Object::from(15)),
+            ("Colors", i64::from(components).into()),
+            ("BitsPerComponent", 8.into()),
+            ("Columns", i64::from(width).into()),
+        ]);
+        dict.set("DecodeParms", parms);
+        dict.set("Filter", "FlateDecode");
+        self.digest.update(&packed);
+        self.raw(dict, Cow::Owned(packed))
+    }
+
     /// Adds a stream whose bytes go in as they are.
     pub(super) fn raw(&mut self, mut dict: Dictionary, data: Cow<'a, [u8]>) -> ObjectId {
         let id = self.reserve();
@@ -394,6 +418,27 @@ mod tests {
                 assert!(read.get_object((2, 0)).is_err());
             }
         }
+    }
+
+    #[test]
+    fn rows_come_back_as_they_were() {
+        // A gradient, and two pixels that compression only makes longer.
+        let gradient: Vec<u8> = (0..90_u32 * 40)
+            .map(|i| (i % 90 + i / 90 * 3) as u8)
+            .collect();
+        let mut file = File::new();
+        let (long, short) = (
+            file.rows(Dictionary::new(), &gradient, 30, 3),
+            file.rows(Dictionary::new(), &[1, 2, 3, 200, 100, 50], 2, 3),
+        );
+        let root = file.add(Dictionary::new());
+        let trailer = Dictionary::from_iter([("Root", Object::Reference(root))]);
+        let read = Document::load_mem(&file.finish(trailer, true)).unwrap();
+        let stream = |id| read.get_object(id).unwrap().as_stream().unwrap().clone();
+        assert!(stream(long).content.len() < gradient.len() / 10);
+        assert_eq!(stream(long).decompressed_content().unwrap(), gradient);
+        assert!(!stream(short).dict.has(b"Filter") && !stream(short).dict.has(b"DecodeParms"));
+        assert_eq!(stream(short).content, [1, 2, 3, 200, 100, 50]);
     }
 
     #[test]

@@ -2,7 +2,6 @@
 //! catalog that holds it all together. Fonts, structure, outline and archive have files of their
 //! own; `file` does the writing.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
@@ -79,7 +78,7 @@ pub(super) fn finish(
     };
     for &i in painted.images.iter().flatten() {
         if let (false, Some(image)) = (drawn.images.contains_key(&i), flow.document.images.get(i)) {
-            let id = file.raw(images::dictionary(image), Cow::Borrowed(&image.bytes));
+            let id = images::add(&mut file, image);
             drawn.images.insert(i, id);
         }
     }

@@ -1,8 +1,11 @@
 //! Images of the document: their shape on the page and their dictionary in the file.
 
-use lopdf::{Dictionary, Object, StringFormat};
+use std::borrow::Cow;
+
+use lopdf::{Dictionary, Object, ObjectId, StringFormat};
 
 use super::TypesetError;
+use super::file::File;
 use super::sheet::{GUTTER, INDENT, Sheet};
 use crate::compose::tree::Document;
 use crate::photo::{Kind, PreparedImage};
@@ -81,8 +84,8 @@ pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), Type
     Ok((image.width.max(1) as f32, image.height.max(1) as f32))
 }
 
-/// Dictionary of an image XObject (ISO 32000-1, 8.9.5), whose bytes go in as they are.
-pub(super) fn dictionary(image: &PreparedImage) -> Dictionary {
+/// Adds an image XObject (ISO 32000-1, 8.9.5): a JPEG as it is, rows compressed.
+pub(super) fn add<'a>(file: &mut File<'a>, image: &'a PreparedImage) -> ObjectId {
     let space = match &image.palette {
         Some(colors) => Object::Array(vec![
             "Indexed".into(),
@@ -102,17 +105,15 @@ pub(super) fn dictionary(image: &PreparedImage) -> Dictionary {
         ("BitsPerComponent", 8.into()),
     ]);
     match image.kind {
-        Kind::Jpeg { .. } => dict.set("Filter", "DCTDecode"),
-        Kind::Flate => {
-            let parms = Dictionary::from_iter([
-                ("Predictor", Object::from(15)),
-                ("Colors", i64::from(image.components).into()),
-                ("BitsPerComponent", 8.into()),
-                ("Columns", i64::from(image.width).into()),
-            ]);
-            dict.set("Filter", "FlateDecode");
-            dict.set("DecodeParms", parms);
+        Kind::Jpeg { .. } => {
+            dict.set("Filter", "DCTDecode");
+            file.raw(dict, Cow::Borrowed(&image.bytes))
         }
+        // Colours change little from row to row; places in a palette and strokes in grey repeat,
+        // which prediction would hide.
+        Kind::Rows if image.components > 1 => {
+            file.rows(dict, &image.bytes, image.width, image.components)
+        }
+        Kind::Rows => file.stream(dict, &image.bytes),
     }
-    dict
 }

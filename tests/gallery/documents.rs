@@ -550,7 +550,6 @@ fn diagram(size: Size) -> Diagram {
 pub fn picture((width, height): (u32, u32), seed: usize) -> PreparedImage {
     let mut pixels = Vec::new();
     for y in 0..height {
-        pixels.push(0); // PNG prediction: none
         for x in 0..width {
             let panel = x > width / 6 && x < width * 5 / 6 && y > height / 8 && y < height * 7 / 8;
             let shade = if panel {
@@ -562,19 +561,12 @@ pub fn picture((width, height): (u32, u32), seed: usize) -> PreparedImage {
         }
     }
     PreparedImage {
-        bytes: deflate(&pixels),
-        kind: Kind::Flate,
+        bytes: pixels,
+        kind: Kind::Rows,
         palette: None,
         components: 1,
         width,
         height,
         sha256_of_original: [u8::try_from(seed % 256).unwrap(); 32],
     }
-}
-
-fn deflate(data: &[u8]) -> Vec<u8> {
-    use std::io::Write;
-    let mut encoder = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::default());
-    encoder.write_all(data).unwrap();
-    encoder.finish().unwrap()
 }

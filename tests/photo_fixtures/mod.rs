@@ -219,26 +219,15 @@ pub fn decode_jpeg(bytes: &[u8]) -> (Vec<u8>, usize, usize) {
     (pixels, width, height)
 }
 
-/// Inflates and unfilters a `Flate` image by wrapping it into a PNG again.
-pub fn decode_flate(image: &PreparedImage) -> Vec<u8> {
-    let mut ihdr = image.width.to_be_bytes().to_vec();
-    ihdr.extend_from_slice(&image.height.to_be_bytes());
-    ihdr.extend_from_slice(&[8, if image.components == 1 { 0 } else { 2 }, 0, 0, 0]);
-    let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
-    file.extend(png_chunk(b"IHDR", &ihdr));
-    file.extend(png_chunk(b"IDAT", &image.bytes));
-    file.extend(png_chunk(b"IEND", b""));
-    let mut reader = png::Decoder::new(std::io::Cursor::new(file))
-        .read_info()
-        .unwrap();
-    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
-    reader.next_frame(&mut pixels).unwrap();
+/// The colours of rows, places in a palette looked up.
+pub fn colours(image: &PreparedImage) -> Vec<u8> {
     match &image.palette {
-        Some(colors) => pixels
+        Some(colors) => image
+            .bytes
             .iter()
             .flat_map(|p| colors[usize::from(*p) * 3..][..3].to_vec())
             .collect(),
-        None => pixels,
+        None => image.bytes.clone(),
     }
 }
 

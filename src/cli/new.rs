@@ -8,7 +8,7 @@ use crate::compose::Speaker;
 use crate::follow::fresh::{self, FactError, Facts};
 use crate::follow::next::{self, Own};
 use crate::follow::record::{self, Accepted};
-use crate::rules::{self, Rules};
+use crate::rules::{self, Rules, Starter};
 use crate::visit::{self, Comments, Visit};
 use chrono::{Datelike, NaiveDate};
 use std::io::{BufRead, IsTerminal, Write};
@@ -22,6 +22,7 @@ Examples:
   warmlug new                                         asks for the few facts in a terminal
   warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151
   warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places 'breaker, charger'
+  warmlug new --rules iec --legs 3 --rated '16 A' --conductor '4 mm²'     metric, on A4
   warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit")]
 pub(super) struct New {
     /// File to write; `-` writes to standard output
@@ -53,6 +54,9 @@ pub(super) struct New {
 #[derive(Debug, Default, clap::Args)]
 #[group(id = "facts", multiple = true, conflicts_with = "from")]
 struct Told {
+    /// Built-in rule set: us, iec
+    #[arg(long, value_name = "ID")]
+    rules: Option<String>,
     /// Inspector's name
     #[arg(long, value_name = "NAME")]
     inspector: Option<String>,
@@ -81,7 +85,7 @@ struct Told {
 
 impl Told {
     fn any(&self) -> bool {
-        self.each().iter().any(Option::is_some)
+        self.rules.is_some() || self.each().iter().any(Option::is_some)
     }
 
     fn each(&self) -> [Option<&String>; 8] {
@@ -97,8 +101,8 @@ impl Told {
         ]
     }
 
-    fn facts(&self) -> Facts {
-        let mut facts = Facts::default();
+    fn facts(&self, starter: &Starter) -> Facts {
+        let mut facts = Facts::usual(starter);
         for (slot, told) in slots(&mut facts).into_iter().zip(self.each()) {
             if let Some(told) = told {
                 slot.clone_from(told);
@@ -126,26 +130,26 @@ fn slots(facts: &mut Facts) -> [&mut String; 8] {
 }
 
 /// A question, and what tells whether its answer can be used.
-type Question = (&'static str, fn(&str) -> Result<(), FactError>);
+type Question = (&'static str, fn(&str, &Starter) -> Result<(), FactError>);
 
 /// The questions, in the order of [`slots`].
 const QUESTIONS: [Question; 8] = [
-    ("Inspector", |t| fresh::name(t).map(drop)),
-    ("Client", |t| fresh::name(t).map(drop)),
-    ("Site", |t| fresh::name(t).map(drop)),
-    ("Legs that carry the load (1 with neutral, 2, 3)", |t| {
-        fresh::supply(t).map(drop)
+    ("Inspector", |t, _| fresh::name(t).map(drop)),
+    ("Client", |t, _| fresh::name(t).map(drop)),
+    ("Site", |t, _| fresh::name(t).map(drop)),
+    ("Legs that carry the load (1 with neutral, 2, 3)", |t, s| {
+        fresh::supply(t, s).map(drop)
     }),
-    ("Current that the charger is set for", |t| {
+    ("Current that the charger is set for", |t, _| {
         fresh::current(t).map(drop)
     }),
-    ("Rating of the breaker", |t| fresh::current(t).map(drop)),
-    ("Conductors, size and material", |t| {
+    ("Rating of the breaker", |t, _| fresh::current(t).map(drop)),
+    ("Conductors, size and material", |t, _| {
         fresh::conductor(t).map(drop)
     }),
     (
         "Places where covers come off, in order from the supply",
-        |t| fresh::places(t).map(drop),
+        |t, _| fresh::places(t).map(drop),
     ),
 ];
 
@@ -205,8 +209,9 @@ impl New {
             .clone()
             .unwrap_or_else(|| format!("{}-0001", date.year()));
         let terminal = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
-        let facts = if self.facts.any() {
-            self.facts.facts()
+        let named = self.facts.rules.as_deref().unwrap_or("us");
+        let (rules, facts) = if self.facts.any() {
+            (named.to_owned(), self.facts.facts(starter(named)?))
         } else if terminal && !self.no_questions {
             ask(&mut std::io::stdin().lock(), &mut std::io::stderr())?
         } else {
@@ -215,7 +220,7 @@ impl New {
                 .replace("{number}", &quoted)
                 .replace("{date}", &date.to_string()));
         };
-        let visit = fresh::visit(&facts, &number, date)
+        let visit = fresh::visit(&facts, &rules, starter(&rules)?, &number, date)
             .map_err(|(what, why)| Failure::Usage(format!("--{what}: {why}")))?;
         Ok(visit::write_with(&visit, &fresh::comments(&visit)))
     }
@@ -372,38 +377,68 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
 }
 
 /// Asks for the facts; an empty answer takes the one in brackets.
-fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<Facts, Failure> {
-    let mut facts = Facts::default();
+fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts), Failure> {
+    let mut rules = "us".to_owned();
+    answer(input, output, "Rules (us, iec)", &mut rules, |t| {
+        starter(t).map(drop).map_err(|why| why.to_string())
+    })?;
+    let starter = starter(&rules)?;
+    let mut facts = Facts::usual(starter);
     for (slot, (question, usable)) in slots(&mut facts).into_iter().zip(QUESTIONS) {
-        loop {
-            // Standard error may be closed; the answers still come.
-            let _ = write!(output, "{question} [{slot}]: ");
-            let _ = output.flush();
-            let mut answer = String::new();
-            let read = input
-                .read_line(&mut answer)
-                .map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
-            if read == 0 {
-                return Err(Failure::Refused(
-                    "the answers ended; nothing was written".to_owned(),
-                ));
+        answer(input, output, question, slot, |t| {
+            usable(t, starter).map_err(|why| why.to_string())
+        })?;
+    }
+    Ok((rules, facts))
+}
+
+/// Asks until an answer can be used; an empty one keeps what stands in the slot.
+fn answer(
+    input: &mut dyn BufRead,
+    output: &mut dyn Write,
+    question: &str,
+    slot: &mut String,
+    usable: impl Fn(&str) -> Result<(), String>,
+) -> Result<(), Failure> {
+    loop {
+        // Standard error may be closed; the answers still come.
+        let _ = write!(output, "{question} [{slot}]: ");
+        let _ = output.flush();
+        let mut answer = String::new();
+        let read = input
+            .read_line(&mut answer)
+            .map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
+        if read == 0 {
+            return Err(Failure::Refused(
+                "the answers ended; nothing was written".to_owned(),
+            ));
+        }
+        let answer = answer.trim();
+        if answer.is_empty() {
+            return Ok(());
+        }
+        match usable(answer) {
+            Ok(()) => {
+                answer.clone_into(slot);
+                return Ok(());
             }
-            let answer = answer.trim();
-            if answer.is_empty() {
-                break;
-            }
-            match usable(answer) {
-                Ok(()) => {
-                    *slot = answer.to_owned();
-                    break;
-                }
-                Err(why) => {
-                    let _ = writeln!(output, "  {why}.");
-                }
+            Err(why) => {
+                let _ = writeln!(output, "  {why}.");
             }
         }
     }
-    Ok(facts)
+}
+
+/// What is usual under a built-in rule set.
+fn starter(rules: &str) -> Result<&'static Starter, Failure> {
+    let found = rules::built_in(rules).and_then(|r| r.starter.as_ref());
+    found.ok_or_else(|| {
+        let known: Vec<&str> = rules::built_in_ids().collect();
+        Failure::Usage(format!(
+            "`{rules}` is no built-in rule set; write one of: {}",
+            known.join(", ")
+        ))
+    })
 }
 
 /// The way from a folder to a file, with `/` between its parts as a visit file writes it.
@@ -431,8 +466,9 @@ mod tests {
     #[test]
     fn questions_are_asked_again_until_the_answer_can_be_used() {
         let mut said = Vec::new();
-        let answers = "Ada Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\n";
-        let facts = ask(&mut answers.as_bytes(), &mut said).unwrap();
+        let answers = "eu\n\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\n";
+        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said).unwrap();
+        assert_eq!(rules, "us");
         assert_eq!(
             facts,
             Facts {
@@ -441,13 +477,29 @@ mod tests {
                 legs: "3".into(),
                 rated: "32 A".into(),
                 conductor: "8 AWG".into(),
-                ..Facts::default()
+                ..Facts::usual(starter("us").unwrap())
             }
         );
         let said = String::from_utf8(said).unwrap();
         assert_eq!(said.matches("Legs that carry").count(), 2, "{said}");
-        assert!(said.contains("`4` is not 1, 2 or 3"), "{said}");
+        assert!(said.contains("no supply with `4` is usual"), "{said}");
+        assert!(
+            said.contains("`eu` is no built-in rule set; write one of: iec, us"),
+            "{said}"
+        );
         assert!(said.contains("Rating of the breaker [50 A]: "), "{said}");
+    }
+
+    #[test]
+    fn the_rule_set_gives_what_is_usual() {
+        let mut said = Vec::new();
+        let (rules, facts) = ask(&mut "iec\n\n\n\n1\n\n\n\n\n".as_bytes(), &mut said).unwrap();
+        assert_eq!(
+            (&*rules, &*facts.legs, &*facts.breaker),
+            ("iec", "1", "20 A")
+        );
+        let said = String::from_utf8(said).unwrap();
+        assert!(said.contains("material [4 mm² copper]: "), "{said}");
     }
 
     #[test]

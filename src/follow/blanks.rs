@@ -49,11 +49,9 @@ pub const THERMOMETERS: [InstrumentKind; 3] = [
 /// each against ground.
 pub fn pairs(circuit: &Circuit) -> Vec<String> {
     let legs = &circuit.supply.legs;
-    let ground = if circuit.connections().any(|(_, c)| c.leg == "PE") {
-        "PE"
-    } else {
-        "G"
-    };
+    let earthed =
+        circuit.supply.earthing.is_some() || circuit.connections().any(|(_, c)| c.leg == "PE");
+    let ground = if earthed { "PE" } else { "G" };
     let mut pairs = Vec::new();
     for (i, a) in legs.iter().enumerate() {
         pairs.extend(legs[i + 1..].iter().map(|b| format!("{a}-{b}")));

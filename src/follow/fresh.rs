@@ -3,13 +3,13 @@
 use super::{blanks, next::SAFETY};
 use crate::quantity::bounds::{self, Range};
 use crate::quantity::{
-    ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, System, Temperature,
-    TemperatureDifference, Unit, Voltage,
+    ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, TemperatureDifference, Unit,
 };
+use crate::rules::Starter;
 use crate::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
     Connection, ConnectionKind, GroundFault, HalfWidth, Inspector, Instrument, InstrumentKind,
-    Material, Paper, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
+    Material, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
 };
 use chrono::NaiveDate;
 
@@ -37,16 +37,22 @@ pub struct Facts {
     pub places: String,
 }
 
-impl Default for Facts {
-    fn default() -> Self {
+/// Names that stand in a starter visit until somebody replaces them.
+const INSPECTOR: &str = "Your Name";
+const CLIENT: &str = "Client's Name";
+const SITE: &str = "Name of the site";
+
+impl Facts {
+    /// What is usual under a rule set.
+    pub fn usual(starter: &Starter) -> Self {
         Facts {
-            inspector: "Your Name".into(),
-            client: "Client's Name".into(),
-            site: "Name of the site".into(),
-            legs: "2".into(),
-            rated: "40 A".into(),
-            breaker: "50 A".into(),
-            conductor: "6 AWG copper".into(),
+            inspector: INSPECTOR.into(),
+            client: CLIENT.into(),
+            site: SITE.into(),
+            legs: starter.legs.clone(),
+            rated: starter.rated.clone(),
+            breaker: starter.breaker.clone(),
+            conductor: starter.conductor.clone(),
             places: "breaker, charger".into(),
         }
     }
@@ -54,15 +60,14 @@ impl Default for Facts {
 
 /// A name of the starter file that nobody has replaced, with its key.
 pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
-    let starter = Facts::default();
     [
-        ("inspector: name", &visit.inspector.name, starter.inspector),
-        ("client: name", &visit.client.name, starter.client),
-        ("site: name", &visit.site.name, starter.site),
+        ("inspector: name", &visit.inspector.name, INSPECTOR),
+        ("client: name", &visit.client.name, CLIENT),
+        ("site: name", &visit.site.name, SITE),
     ]
     .into_iter()
-    .find(|(_, written, starter)| *written == starter)
-    .map(|(key, _, starter)| (key, starter))
+    .find(|(_, written, starter)| written.as_str() == *starter)
+    .map(|(key, _, starter)| (key, starter.to_owned()))
 }
 
 /// A fact that cannot be used. The message completes "the breaker's rating: …".
@@ -75,10 +80,13 @@ pub enum FactError {
     #[error("{0}")]
     Range(String),
     /// No such number of legs.
-    #[error(
-        "`{0}` is not 1, 2 or 3; write 1 for line and neutral, 2 for L1 and L2, 3 for three phases"
-    )]
-    Legs(String),
+    #[error("no supply with `{text}` is usual under these rules; write {usual}")]
+    Legs {
+        /// What was written.
+        text: String,
+        /// What could be.
+        usual: String,
+    },
     /// No such material.
     #[error("`{0}` is not a material; write copper, aluminium or copper-clad-aluminium")]
     Material(String),
@@ -148,24 +156,22 @@ pub fn conductor(text: &str) -> Result<(ConductorSize, Material), FactError> {
     Ok((ConductorSize::parse(size, None)?, material))
 }
 
-/// Phases, legs and the nominal voltage of a supply with so many legs (ANSI C84.1, Table 1:
-/// 120/240 V single-phase three-wire, 208Y/120 V three-phase).
+/// Phases, legs and the nominal voltage of a supply with so many conductors that carry the load.
 ///
 /// # Errors
-/// Not 1, 2 or 3.
-pub fn supply(text: &str) -> Result<Supply, FactError> {
-    let (phases, legs, volt): (u8, &[&str], f64) = match text.trim() {
-        "1" => (1, &["L1", "N"], 120.0),
-        "2" => (1, &["L1", "L2"], 240.0),
-        "3" => (3, &["L1", "L2", "L3"], 208.0),
-        other => return Err(FactError::Legs(other.to_owned())),
-    };
-    Ok(Supply {
-        phases,
-        legs: legs.iter().map(|l| (*l).to_owned()).collect(),
-        voltage: Voltage::from_volt(volt),
-        system: None,
-        earthing: None,
+/// No such supply is usual under the rule set.
+pub fn supply(text: &str, starter: &Starter) -> Result<Supply, FactError> {
+    let text = text.trim();
+    let found = starter.supplies.iter().find(|(name, _)| name == text);
+    found.map(|(_, supply)| supply.clone()).ok_or_else(|| {
+        let usual = starter.supplies.iter().map(|(name, supply)| {
+            let (legs, volt) = (supply.legs.join(", "), supply.voltage.volt());
+            format!("{name} for {legs} at {volt} V")
+        });
+        FactError::Legs {
+            text: text.to_owned(),
+            usual: usual.collect::<Vec<_>>().join("; "),
+        }
     })
 }
 
@@ -217,11 +223,13 @@ fn capital(text: &str) -> String {
 /// The fact's name and what is wrong with it.
 pub fn visit(
     facts: &Facts,
+    rules: &str,
+    starter: &Starter,
     number: &str,
     date: NaiveDate,
 ) -> Result<Visit, (&'static str, FactError)> {
     let of = |what: &'static str| move |e: FactError| (what, e);
-    let supply = supply(&facts.legs).map_err(of("legs"))?;
+    let supply = supply(&facts.legs, starter).map_err(of("legs"))?;
     let (size, material) = conductor(&facts.conductor).map_err(of("conductor"))?;
     let places = places(&facts.places).map_err(of("places"))?;
     let plug = places.iter().any(|(id, _)| id.contains("receptacle"));
@@ -244,14 +252,14 @@ pub fn visit(
             kind: None,
             rating: current(&facts.breaker).map_err(of("breaker"))?,
             poles: u8::try_from(poles).ok(),
-            terminal_rating: Some(Temperature::from_celsius(75.0)),
+            terminal_rating: starter.terminal_rating,
             ground_fault: GroundFault::Unknown,
             full_rated: false,
         },
         conductors: Conductors {
             material,
             size,
-            insulation: Temperature::from_celsius(90.0),
+            insulation: starter.insulation,
             wiring: None,
             length: None,
             current_carrying: None,
@@ -263,7 +271,7 @@ pub fn visit(
         },
         feeder: None,
         receptacle: plug.then(|| Receptacle {
-            configuration: "14-50".to_owned(),
+            configuration: starter.receptacle.clone(),
             grade: None,
             rating: None,
             wet_location: None,
@@ -271,7 +279,7 @@ pub fn visit(
         disconnect: None,
         dedicated: None,
         rcd: None,
-        hottest_air: Some(Temperature::from_fahrenheit(104.0)),
+        hottest_air: Some(starter.hottest_air),
         places: places
             .into_iter()
             .map(|(id, name)| Place {
@@ -290,12 +298,12 @@ pub fn visit(
         number: number.to_owned(),
         date,
         reason: Reason::First,
-        rules: "us".to_owned(),
+        rules: rules.to_owned(),
         zone: None,
         replaces: None,
         print: Print {
-            units: System::Us,
-            paper: Paper::Letter,
+            units: starter.units,
+            paper: starter.paper,
             language: vec!["en".to_owned()],
         },
         inspector: Inspector {
@@ -386,8 +394,8 @@ fn instruments() -> Vec<Instrument> {
 /// What nobody was asked.
 const ASSUMED: [&str; 4] = [
     "Not asked but taken as usual, so check it on site and write what you find: nominal voltage,",
-    "terminals 75 °C, insulation 90 °C, hottest air 104 °F, screw terminals, readings taken on",
-    "the insulation. Torque: the maker's value behind each connection.",
+    "earthing, ratings of terminals and insulation, hottest air, screw terminals, readings taken",
+    "on the insulation. Torque: the maker's value behind each connection.",
     "",
 ];
 
@@ -418,25 +426,39 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::follow::record::Accepted;
+    use crate::quantity::{System, Voltage};
+    use crate::visit::Paper;
 
-    fn made(facts: &Facts) -> Visit {
+    fn starter(rules: &str) -> &'static Starter {
+        let rules = crate::rules::built_in(rules).unwrap();
+        rules.starter.as_ref().unwrap()
+    }
+
+    fn made(facts: &Facts, rules: &str) -> Visit {
         let date = NaiveDate::from_ymd_opt(2026, 11, 2).unwrap();
-        visit(facts, "2026-0001", date).unwrap()
+        visit(facts, rules, starter(rules), "2026-0001", date).unwrap()
     }
 
     #[test]
     fn every_number_of_legs_reads_back_equal() {
-        for legs in ["1", "2", "3"] {
+        for (rules, legs) in [
+            ("us", "1"),
+            ("us", "2"),
+            ("us", "3"),
+            ("iec", "1"),
+            ("iec", "3"),
+        ] {
             for places in [
                 "breaker, charger",
                 "breaker,disconnect , Receptacle",
                 "Panel A: main",
             ] {
-                let visit = made(&Facts {
+                let facts = Facts {
                     legs: legs.into(),
                     places: places.into(),
-                    ..Facts::default()
-                });
+                    ..Facts::usual(starter(rules))
+                };
+                let visit = made(&facts, rules);
                 let text = crate::visit::write_with(&visit, &comments(&visit));
                 let again = crate::visit::read(&text, "visit.yaml", &Accepted)
                     .unwrap_or_else(|e| panic!("{e}\n{text}"));
@@ -446,17 +468,40 @@ mod tests {
     }
 
     #[test]
+    fn the_world_is_that_of_the_rule_set() {
+        let us = made(&Facts::usual(starter("us")), "us");
+        let iec = made(&Facts::usual(starter("iec")), "iec");
+        assert_eq!(
+            (us.print.units, us.print.paper),
+            (System::Us, Paper::Letter)
+        );
+        assert_eq!((iec.print.units, iec.print.paper), (System::Si, Paper::A4));
+        let circuit = &iec.circuits[0];
+        assert_eq!(circuit.supply.voltage, Voltage::from_volt(400.0));
+        assert_eq!(circuit.conductors.size, ConductorSize::Mm2(4.0));
+        assert_eq!(circuit.breaker.terminal_rating, None);
+        let text = crate::visit::write_with(&iec, &comments(&iec));
+        for told in ["torque: N·m", "rules: iec", "L1-PE:", "hottest_air: 40 °C"] {
+            assert!(text.contains(told), "{told} in\n{text}");
+        }
+        for foreign in ["°F", "in·lb", "AWG", "L1-G:"] {
+            assert!(!text.contains(foreign), "{foreign} in\n{text}");
+        }
+    }
+
+    #[test]
     fn facts_that_cannot_be_used_are_told() {
         let wrong = |change: fn(&mut Facts)| {
-            let mut facts = Facts::default();
+            let mut facts = Facts::usual(starter("us"));
             change(&mut facts);
             let date = NaiveDate::from_ymd_opt(2026, 11, 2).unwrap();
-            let (what, why) = visit(&facts, "1", date).unwrap_err();
+            let (what, why) = visit(&facts, "us", starter("us"), "1", date).unwrap_err();
             format!("{what}: {why}")
         };
         assert_eq!(
             wrong(|f| f.legs = "4".into()),
-            "legs: `4` is not 1, 2 or 3; write 1 for line and neutral, 2 for L1 and L2, 3 for three phases"
+            "legs: no supply with `4` is usual under these rules; write 1 for L1, N at 120 V; 2 for \
+             L1, L2 at 240 V; 3 for L1, L2, L3 at 208 V"
         );
         assert_eq!(
             wrong(|f| f.conductor = "6 AWG gold".into()),

@@ -8,6 +8,7 @@ mod load;
 pub mod model;
 mod number;
 mod reader;
+pub mod starter;
 pub mod torque;
 mod tree;
 
@@ -16,4 +17,5 @@ pub use error::RulesError;
 pub use listing::{diff, json, text};
 pub use load::load;
 pub use model::*;
+pub use starter::Starter;
 pub use torque::TorqueRules;

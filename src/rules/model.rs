@@ -93,6 +93,8 @@ pub struct Rules {
     pub next_due: NextDueRules,
     /// Tables and factors of the circuit checks.
     pub circuit: super::circuit::CircuitRules,
+    /// What a starter visit takes as usual.
+    pub starter: Option<super::starter::Starter>,
     /// The set in force as it was read, for listing it.
     pub(super) tree: super::tree::Node,
 }

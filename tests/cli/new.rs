@@ -152,7 +152,7 @@ fn a_fact_that_cannot_be_used_is_wrong_usage() {
     let ran = bench.run(&["new", "--legs", "5"]);
     assert_eq!(ran.code, 2);
     assert!(
-        ran.err.contains("--legs: `5` is not 1, 2 or 3"),
+        ran.err.contains("--legs: no supply with `5` is usual"),
         "{}",
         ran.err
     );
@@ -173,4 +173,25 @@ fn a_changed_certificate_begins_no_next_visit() {
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(ran.err.contains("signature holds"), "{}", ran.err);
     assert!(!bench.path("visit.yaml").exists());
+}
+
+#[test]
+fn a_first_visit_under_the_other_rule_set_is_of_its_world() {
+    let bench = Bench::new();
+    let ran = bench.run(&["new", "--rules", "iec", "-o", "visit.yaml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let text = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    for told in [
+        "rules: iec",
+        "units: si, paper: a4",
+        "voltage: 400 V",
+        "L1-PE:",
+    ] {
+        assert!(text.contains(told), "{told}\n{text}");
+    }
+    let check = bench.run(&["check", "visit.yaml"]);
+    assert_eq!(check.code, 0, "{}", check.err);
+    let ran = bench.run(&["new", "--rules", "eu", "-o", "other.yaml"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("write one of: iec, us"), "{}", ran.err);
 }

@@ -1,6 +1,7 @@
 //! From the tree to [`Rules`]: which keys a rule set has, and what each must hold.
 
 mod circuit;
+mod starter;
 mod torque;
 
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
@@ -149,6 +150,7 @@ fn rules(at: At) -> Option<Rules> {
     let isolation = m.read("isolation", isolation);
     let next_due = m.read("next_due", next_due);
     let circuit = m.read("circuit", circuit::read);
+    let starter = m.optional("starter", starter::read);
     m.finish();
     Some(Rules {
         id: id?,
@@ -163,6 +165,7 @@ fn rules(at: At) -> Option<Rules> {
         isolation: isolation?,
         next_due: next_due?,
         circuit: circuit?,
+        starter,
         tree: Node::default(),
     })
 }

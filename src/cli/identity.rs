@@ -211,6 +211,7 @@ impl From<SealError> for Failure {
             | SealError::DiskFull { .. }
             | SealError::Permission { .. }
             | SealError::NoFolder
+            | SealError::Clock { .. }
             | SealError::Random(_) => Failure::System(text),
             _ => Failure::Refused(text),
         }
@@ -232,17 +233,33 @@ impl Identity {
                     firm,
                     licence,
                 };
+                let chosen = output.is_some();
                 let path = match output {
                     Some(path) => path,
                     None => identity::default_path(&person.name)?,
                 };
+                let now = Utc::now();
+                let _turn = turn(&path);
                 // Told before a passphrase is asked for; writing tells it again without a race.
-                if path.symlink_metadata().is_ok() {
+                let there = path.symlink_metadata().is_ok();
+                if there && (chosen || !is_over(&path, &secret, now)) {
                     return Err(taken(SealError::Exists { path }));
                 }
                 let passphrase = secret.choose()?;
-                let key = make(&person, &path, &passphrase)?;
-                output::print(&text(&key, &path, Utc::now()))?;
+                let key = if there {
+                    let key = Key::create(&person, now)?;
+                    let aside = aside(&path, now);
+                    key.succeed(&path, &aside, &passphrase).map_err(kept)?;
+                    output::say(&format!(
+                        "The old key, which can sign nothing any more, is kept in {}. It can't \
+                         vouch for the new one: give clients the new fingerprint.",
+                        aside.display()
+                    ));
+                    key
+                } else {
+                    make(&person, &path, &passphrase)?
+                };
+                output::print(&text(&key, &path, now))?;
                 output::say(&Key::protection(&path, &passphrase));
             }
             Action::Renew {
@@ -270,6 +287,34 @@ fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, Fa
     let key = Key::create(person, Utc::now())?;
     key.save(path, passphrase).map_err(taken)?;
     Ok(key)
+}
+
+/// Whether the identity kept at `path` has ended, or was made under a wrong clock and has not
+/// begun; one that can't be opened is as good as any.
+fn is_over(path: &Path, secret: &Secret, now: DateTime<Utc>) -> bool {
+    secret
+        .open(path)
+        .is_ok_and(|key| matches!(key.lifetime(now), Lifetime::Expired | Lifetime::NotYetValid))
+}
+
+/// Where an identity is kept that another one takes the place of.
+fn aside(path: &Path, now: DateTime<Utc>) -> PathBuf {
+    let stem = path
+        .file_stem()
+        .map_or_else(String::new, |s| s.to_string_lossy().into());
+    path.with_file_name(format!("{stem}-until-{}.p12", now.format("%Y-%m-%d")))
+}
+
+/// Replaced twice in a day: the file of the first time must not be lost.
+fn kept(error: SealError) -> Failure {
+    match error {
+        SealError::Exists { path } => Failure::Refused(format!(
+            "{} exists already, from a renewal today, and is left as it is; nothing was renewed. \
+             Renew on another day, or move that file elsewhere first.",
+            path.display()
+        )),
+        other => other.into(),
+    }
 }
 
 /// An identity's file that exists already is not replaced, whatever the options.
@@ -321,20 +366,8 @@ fn renew(
             target
         }
         None => {
-            let stem = path
-                .file_stem()
-                .map_or_else(String::new, |s| s.to_string_lossy().into());
-            let aside = path.with_file_name(format!("{stem}-until-{}.p12", now.format("%Y-%m-%d")));
-            new.succeed(&path, &aside, &passphrase)
-                .map_err(|e| match e {
-                    // Renewed twice in a day: the file of the first renewal must not be lost.
-                    SealError::Exists { path } => Failure::Refused(format!(
-                        "{} exists already, from a renewal today, and is left as it is; nothing \
-                         was renewed. Renew on another day, or move that file elsewhere first.",
-                        path.display()
-                    )),
-                    other => other.into(),
-                })?;
+            let aside = aside(&path, now);
+            new.succeed(&path, &aside, &passphrase).map_err(kept)?;
             output::say(&format!("The old key is kept in {}.", aside.display()));
             path
         }

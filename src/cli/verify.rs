@@ -13,7 +13,7 @@ use crate::seal::known::{self, KnownSigners};
 use crate::seal::report::{Report, Trust};
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
-use chrono::Local;
+use chrono::{Local, TimeDelta};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use std::path::{Component, Path, PathBuf};
@@ -79,6 +79,9 @@ fn fingerprint(text: &str) -> Result<Fingerprint, String> {
     })
 }
 
+/// How far clocks differ that are set to another zone than they say, and no more.
+const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
+
 /// The answers about one certificate.
 struct Answers<'a> {
     report: Report<'a>,
@@ -140,6 +143,15 @@ impl Verify {
             }
         };
         output::print(&text)?;
+        let now = Local::now().fixed_offset();
+        let signed = answers.report.signatures.iter().filter_map(|s| s.signed.at);
+        if let Some(at) = signed.filter(|at| *at - now > ANY_ZONE).max() {
+            output::say(&format!(
+                "The signature tells {}, which lies in the future: the signer's clock was wrong, \
+                 or this computer's is.",
+                at.format("%Y-%m-%d %H:%M:%S %:z")
+            ));
+        }
         if let Some(path) = known
             && answers.report.acceptable()
         {

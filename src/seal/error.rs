@@ -129,7 +129,7 @@ pub enum SealError {
     },
     /// The identity's certificate is not valid yet.
     #[error(
-        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at"
+        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at; if it was wrong when the identity was made, make a new one with: warmlug identity new"
     )]
     NotYetValid {
         /// Whose identity.
@@ -137,6 +137,14 @@ pub enum SealError {
         /// Its first moment.
         from: String,
         /// The time of signing.
+        at: String,
+    },
+    /// The clock tells a day that no certificate can hold.
+    #[error(
+        "the date of this computer is {at}, which can't be right; set its clock and run the command again"
+    )]
+    Clock {
+        /// The day it tells.
         at: String,
     },
     /// The key could not sign; this is a fault of the program or the machine.

@@ -41,6 +41,8 @@ use super::pkcs12::{self, Refused, Salts};
 
 /// Years that a self-made certificate holds.
 pub const YEARS: u32 = 5;
+/// Last year that a certificate can be written for (RFC 5280, 4.1.2.5).
+const LAST_YEAR: i32 = 9999;
 /// From this many days before the end on, an identity is said to be running out.
 pub const EXPIRING_DAYS: i64 = 60;
 /// Rounds of key derivation under a passphrase that somebody chose (PBKDF2 with HMAC-SHA-256).
@@ -169,6 +171,11 @@ impl Identity {
     pub fn create(person: &Person, from: DateTime<Utc>) -> Result<Self, SealError> {
         if person.name.trim().is_empty() {
             return Err(SealError::NoName);
+        }
+        if from.year().saturating_add_unsigned(YEARS) > LAST_YEAR {
+            return Err(SealError::Clock {
+                at: from.format("%Y-%m-%d").to_string(),
+            });
         }
         let key = p256::ecdsa::SigningKey::try_generate()
             .map_err(|e| SealError::Random(e.to_string()))?;

@@ -525,3 +525,148 @@ fn two_renewals_at_once_renew_once() {
         "the key that was told is the key that is kept: {shown}"
     );
 }
+
+/// An identity made while the clock told another year, kept as the inspector's.
+fn identity_of(bench: &Bench, year: u32) {
+    use warmlug::seal::{Identity, Passphrase, Person};
+    let person = Person {
+        name: "Maren Ody".to_owned(),
+        ..Person::default()
+    };
+    let from = format!("{year}-03-01T00:00:00Z").parse().unwrap();
+    let identity = Identity::create(&person, from).unwrap();
+    let path = bench.path("config/warmlug/identities/maren-ody.p12");
+    identity.save(&path, &Passphrase::empty()).unwrap();
+}
+
+#[test]
+fn an_identity_of_a_wrong_clock_can_be_replaced() {
+    for (year, words) in [
+        (2001, "was valid until 2006-03-01"),
+        (2090, "is valid from 2090-03-01"),
+    ] {
+        let bench = Bench::new();
+        bench.write("visit.yaml", &alone("limited-visit"));
+        identity_of(&bench, year);
+        let path = bench.path("config/warmlug/identities/maren-ody.p12");
+        let old = std::fs::read(&path).unwrap();
+        let ran = bench.run(&certify_args());
+        assert_eq!(ran.code, 1);
+        assert!(ran.err.contains(words), "{}", ran.err);
+        assert!(ran.err.contains("warmlug identity new"), "{}", ran.err);
+        let new = ["identity", "new", "--name", "Maren Ody"];
+        let ran = bench.run(&new);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        assert!(
+            ran.err.contains("give clients the new fingerprint"),
+            "{}",
+            ran.err
+        );
+        let kept = names(path.parent().unwrap());
+        let aside = kept.iter().find(|n| n.contains("-until-")).unwrap();
+        assert_eq!(std::fs::read(path.with_file_name(aside)).unwrap(), old);
+        assert_eq!(bench.run(&certify_args()).code, 0);
+        // One that is good is left as it is.
+        assert_eq!(bench.run(&new).code, 1);
+    }
+}
+
+#[test]
+fn a_day_that_no_certificate_can_hold_is_told() {
+    use warmlug::seal::{Identity, Person};
+    let person = Person {
+        name: "Maren Ody".to_owned(),
+        ..Person::default()
+    };
+    assert!(Identity::create(&person, "9994-12-31T00:00:00Z".parse().unwrap()).is_ok());
+    let error = Identity::create(&person, "9995-01-01T00:00:00Z".parse().unwrap())
+        .err()
+        .unwrap();
+    assert_eq!(
+        error.to_string(),
+        "the date of this computer is 9995-01-01, which can't be right; set its clock and run the \
+         command again"
+    );
+}
+
+#[test]
+fn a_signature_from_the_future_is_told() {
+    let (bench, _) = ready();
+    let years = chrono::Local::now() + chrono::TimeDelta::days(700);
+    let at = years.format("%Y-%m-%dT12:00:00+00:00").to_string();
+    let args = [
+        "certify",
+        "visit.yaml",
+        "-o",
+        "later.pdf",
+        "--signed-at",
+        &at,
+    ];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&["verify", "later.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("lies in the future"), "{}", ran.err);
+    let ran = bench.run(&["verify", "out.pdf"]);
+    assert!(!ran.err.contains("future"), "{}", ran.err);
+}
+
+#[test]
+fn a_photo_that_changes_while_its_certificate_is_made_never_passes_unseen() {
+    use crate::run::visit;
+    use sha2::{Digest, Sha256};
+    let bench = Bench::new();
+    let source = Path::new(&visit("townhouse-first"))
+        .parent()
+        .unwrap()
+        .to_owned();
+    std::fs::create_dir(bench.path("photos")).unwrap();
+    for entry in std::fs::read_dir(source.join("photos")).unwrap() {
+        let path = entry.unwrap().path();
+        let target = bench.path("photos").join(path.file_name().unwrap());
+        std::fs::copy(&path, target).unwrap();
+    }
+    let text = std::fs::read_to_string(visit("townhouse-first")).unwrap();
+    let kept = text.lines().filter(|l| {
+        !["logo:", "signature:", "earlier:"]
+            .iter()
+            .any(|k| l.contains(k))
+    });
+    bench.write(
+        "visit.yaml",
+        &kept.map(|l| format!("{l}\n")).collect::<String>(),
+    );
+    let photo = bench.path("photos/panel.jpg");
+    let other = bench.path("photos/charger.jpg");
+    let pictures = [
+        std::fs::read(&photo).unwrap(),
+        std::fs::read(&other).unwrap(),
+    ];
+    let digests: Vec<String> = pictures
+        .iter()
+        .map(|p| base16ct::lower::encode_string(&Sha256::digest(p)))
+        .collect();
+    let mut seed = 20;
+    let mut done = 0;
+    for round in 0..20 {
+        std::fs::write(&photo, &pictures[round % 2]).unwrap();
+        let child = bench.spawn(&["certify", "visit.yaml", "-o", "out.pdf", "--force"]);
+        std::thread::sleep(Duration::from_micros(roll(&mut seed) % 60_000));
+        // Written over in place: a reader may meet half of either.
+        std::fs::write(&photo, &pictures[1 - round % 2]).unwrap();
+        let status = child.wait_with_output().unwrap().status;
+        if !status.success() {
+            assert_eq!(status.code(), Some(1), "refused as damaged");
+            continue;
+        }
+        done += 1;
+        whole(&bench, "out.pdf");
+        let listed = bench
+            .run(&["extract", "out.pdf", "--only", "photos.sha256"])
+            .out;
+        let line = listed.lines().find(|l| l.ends_with("panel.jpg"));
+        let line = line.unwrap_or_else(|| panic!("{listed}"));
+        assert!(digests.iter().any(|d| line.contains(d)), "{line}");
+    }
+    assert!(done > 0);
+}

@@ -27,7 +27,7 @@ pub enum FormError {
     /// Not a PDF that can be read.
     #[error("the sheet cannot be read as a PDF ({0})")]
     Unreadable(String),
-    /// Larger than [`MAX_BYTES`].
+    /// Larger than a sheet can be.
     #[error("the sheet has {0} bytes; at most {MAX_BYTES} are read")]
     TooLarge(usize),
     /// No fields at all: a printed and scanned sheet, or another file.

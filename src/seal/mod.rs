@@ -1,7 +1,7 @@
 //! The seal: who signed, that not a byte changed, and how anybody can find out.
 //!
-//! [`identity`] makes and opens signing identities, [`sign`] puts a certifying signature on a
-//! finished PDF, [`verify`] answers separate questions about a signed one, [`output`] writes
+//! [`identity`] makes and opens signing identities, [`mod@sign`] puts a certifying signature on a
+//! finished PDF, [`mod@verify`] answers separate questions about a signed one, [`output`] writes
 //! files so that a half-written certificate never exists. The form is the common one, so that
 //! other programs can check it too: a detached CMS signature (RFC 5652) in an incremental
 //! update, as PAdES baseline B-B asks (ETSI EN 319 142-1), certified with DocMDP

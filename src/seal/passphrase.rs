@@ -27,7 +27,7 @@ impl Passphrase {
         Self::default()
     }
 
-    /// Reads [`VARIABLE`]; `None` when it is not set.
+    /// Reads `WARMLUG_PASSPHRASE`; `None` when it is not set.
     pub fn from_environment() -> Option<Self> {
         std::env::var(VARIABLE).ok().map(Self::new)
     }

@@ -43,7 +43,7 @@ pub struct Comments {
     pub bare_numbers: bool,
 }
 
-/// The text of a visit file with comments; it reads back to this visit as that of [`write`].
+/// The text of a visit file with comments; it reads back to this visit as that of [`write()`].
 pub fn write_with(visit: &Visit, comments: &Comments) -> String {
     let mut w = Writer {
         out: String::new(),

@@ -75,6 +75,7 @@ fn pour(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 
 /// Permission bits of the new file: of a new one before the umask.
 #[derive(Debug, Clone, Copy)]
+#[cfg_attr(not(unix), allow(dead_code))] // other systems have none
 struct Mode {
     bits: u32,
     exact: bool,
@@ -129,13 +130,16 @@ fn builder() -> tempfile::Builder<'static, 'static> {
 
 /// Writes over a file with a name of its own, hidden beside the target.
 fn named(path: &Path, bytes: &[u8], existing: Existing, mode: Mode) -> std::io::Result<()> {
-    let mut builder = builder();
+    let folder = folder_of(path);
     #[cfg(unix)]
-    {
+    let file = {
         use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(mode.bits));
-    }
-    let file = builder.tempfile_in(folder_of(path))?;
+        builder()
+            .permissions(std::fs::Permissions::from_mode(mode.bits))
+            .tempfile_in(folder)?
+    };
+    #[cfg(not(unix))]
+    let file = builder().tempfile_in(folder)?;
     fill(file.as_file(), bytes, mode)?;
     match existing {
         Existing::Keep => file.persist_noclobber(path),

@@ -20,5 +20,7 @@ mod photo_fixtures;
 mod register;
 mod run;
 mod verify;
+#[cfg(unix)]
+mod walk;
 mod watch;
 mod worksheet;

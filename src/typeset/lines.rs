@@ -4,6 +4,8 @@
 //! is long and would leave much of the line empty. Where no division fits, it is broken between
 //! characters.
 
+use std::cell::OnceCell;
+
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
 use super::face::{CAP_HEIGHT, Faces, SOFT_HYPHEN, Weight};
@@ -144,7 +146,8 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
         while ink_end > word && is_space(ink_end - 1) {
             ink_end -= 1;
         }
-        let divisions = Divisions::of(faces, &flat, word..ink_end);
+        // Where it may be divided is found out for the few words that do not fit.
+        let divisions = OnceCell::new();
         // What is left of the word, while part of it goes to a line.
         let mut from = word;
         loop {
@@ -159,9 +162,12 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
                 (false, true) => LEAST_PART,
                 (false, false) => usize::MAX,
             };
-            if let Some(at) = divisions
-                .last_that_fits(&flat, from, room - used)
-                .filter(|at| at - from >= part && ink_end - at >= part)
+            let divisions = (part < usize::MAX)
+                .then(|| divisions.get_or_init(|| Divisions::of(faces, &flat, word..ink_end)));
+            let fits =
+                divisions.and_then(|d| Some((d, d.last_that_fits(&flat, from, room - used)?)));
+            if let Some((divisions, at)) =
+                fits.filter(|(_, at)| at - from >= part && ink_end - at >= part)
             {
                 let mut divided = line(&flat, start, at, &is_space);
                 divisions.mark(&mut divided, &flat, at);
@@ -538,6 +544,27 @@ mod tests {
             break_lines(&faces, &short, BODY, least_width(&faces, &short, BODY)).len(),
             1
         );
+    }
+
+    #[test]
+    fn no_head_of_a_column_asks_for_a_wide_column_in_any_language() {
+        let faces = Faces::new().unwrap();
+        let head = crate::typeset::sheet::SMALL.strong();
+        for wording in crate::visit::LANGUAGES.map(crate::compose::Wording::built_in) {
+            let wording = wording.unwrap();
+            faces.set_language(wording.language());
+            let heads = wording
+                .entries()
+                .filter(|(key, _)| key.starts_with("column."));
+            for (key, text) in heads {
+                let least = least_width(&faces, &Text::plain(text), head);
+                assert!(
+                    least <= UNDIVIDED * head.size,
+                    "{} {key}: {least}",
+                    wording.language()
+                );
+            }
+        }
     }
 
     #[test]

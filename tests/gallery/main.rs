@@ -133,7 +133,10 @@ fn structure_and_metadata_say_which_language_is_where() {
     for language in LANGUAGES {
         let document = examples::in_language(language);
         let second = if language == "en" { "de" } else { "en" };
-        let pdf = lopdf::Document::load_mem(&render(&document).unwrap()).unwrap();
+        let bytes = render(&document).unwrap();
+        // Composed and typeset again, it is the same.
+        assert_eq!(bytes, render(&examples::in_language(language)).unwrap());
+        let pdf = lopdf::Document::load_mem(&bytes).unwrap();
         let catalog = pdf.catalog().unwrap();
         assert_eq!(structure::text(catalog, b"Lang").unwrap(), language);
         let packet = catalog.get(b"Metadata").unwrap().as_reference().unwrap();

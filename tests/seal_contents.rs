@@ -100,6 +100,30 @@ fn an_honest_certificate_holds_in_every_language() {
     }
 }
 
+/// A place whose name no line holds.
+const COMPOUND: &str = "Hauptleitungsabzweigklemmenkastenüberwachungseinrichtung \
+                        mit Fehlerstromschutzeinrichtungsanschlussklemmenblock";
+
+#[test]
+fn words_that_are_divided_on_the_pages_are_found_whole() {
+    let case = Case::in_languages("townhouse-first", &["de"]);
+    let source = case.source.replace("Breaker terminals, panel A", COMPOUND);
+    assert_ne!(source, case.source);
+    let mut case = Case::new(&source, &[]);
+    case.wording = warmlug::compose::Wording::built_in("de").unwrap();
+    let document = certificate(&case);
+    let pdf = typeset::render(&document).unwrap();
+    let pdf = lopdf::Document::load_mem(&pdf).unwrap();
+    let divided = pdf
+        .objects
+        .values()
+        .filter_map(|o| o.as_stream().ok()?.decompressed_content().ok())
+        .any(|s| String::from_utf8_lossy(&s).contains("<00AD>"));
+    assert!(divided, "no soft hyphen on any page");
+    let contents = contents(&document, None);
+    assert!(contents.hold(), "{contents:?}");
+}
+
 /// The same certificate in its main language alone.
 fn contents_of_one(case: &Case, name: &str) -> Contents {
     contents(

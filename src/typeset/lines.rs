@@ -507,6 +507,9 @@ mod tests {
         assert_eq!(divided("fr", "différentiel", 40.0), ["différen-", "tiel"]);
         assert_eq!(divided("es", "interruptor", 40.0), ["interrup-", "tor"]);
         assert_eq!(divided("en", "connection", 40.0), ["connec-", "tion"]);
+        // However long it is.
+        let long = divided("de", &"donaudampfschifffahrt".repeat(40), 100.0);
+        assert!(long.len() > 20 && long.iter().rev().skip(1).all(|l| l.ends_with('-')));
         // Figures, capitals and what is in no language are not.
         for text in ["IEC60364722EDITION", "L1L2L3L1L2L3L1"] {
             assert!(

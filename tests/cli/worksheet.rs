@@ -121,6 +121,31 @@ fn a_value_that_cannot_be_read_changes_nothing() {
 }
 
 #[test]
+fn the_page_speaks_the_language_of_the_visit() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let visit = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    bench.write("visit.yaml", &visit.replace("language: en", "language: de"));
+    let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
+    for german in [
+        "<html lang=\"de\">",
+        "<h2>Fotos</h2>",
+        "<label>Foto aufnehmen<input",
+        "id=\"save\">Speichern</button>",
+        "\"now\":\"Jetzt\"",
+        "<option value=\"gehalten\">",
+    ] {
+        assert!(page.contains(german), "{german}");
+    }
+    let shown = page.split("<script").next().unwrap();
+    for english in ["Take a photo", "Safety", "Torque", "held", "clean"] {
+        assert!(!shown.contains(english), "{english}");
+    }
+}
+
+#[test]
 fn the_page_has_the_same_boxes_and_needs_nothing_else() {
     let bench = Bench::new();
     sheet(&bench);

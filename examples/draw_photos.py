@@ -30,6 +30,9 @@ BLACK_WIRE = (42, 42, 46)
 RED_WIRE = (178, 44, 40)
 WHITE_WIRE = (226, 224, 216)
 GREEN_WIRE = (52, 128, 74)
+BROWN_WIRE = (112, 70, 44)
+GREY_WIRE = (134, 136, 140)
+BLUE_WIRE = (48, 92, 168)
 
 
 def mix(a, b, t):
@@ -623,6 +626,83 @@ def charger_display():
     return s.finish(lamp=(0.4, 0.4), warm=0.1)
 
 
+def board_open():
+    """A distribution board on rails with its cover off: four-pole breaker left, residual-current
+    device beside it, the charger's cable leaving below."""
+    s = Scene(1600, 1200, (206, 208, 206), 83)
+    wall(s, (214, 212, 204))
+    s.plate((200, 60, 1400, 1150), (232, 233, 231), radius=18, depth=14)
+    s.hole((250, 110, 1350, 1100), (188, 190, 190), radius=10)
+    s.texture((250, 110, 1350, 1100), 5, 0.08, (8, 1))
+    for y in (400, 830):
+        s.plate((280, y, 1320, y + 44), STEEL, radius=3, depth=6, shadow=0.3)
+        s.texture((280, y, 1320, y + 44), 2, 0.2, (20, 1))
+    # Busbar comb above the first row, then its wires.
+    wires = [(BROWN_WIRE, "L1"), (BLACK_WIRE, "L2"), (GREY_WIRE, "L3"), (BLUE_WIRE, "N")]
+    for i, (wire, _) in enumerate(wires):
+        x = 372 + i * 72
+        s.rod([(x, 300), (x, 236), (x + 30, 170), (x + 60, 112)], 24, wire)
+        gutter = 330 + i * 62
+        s.rod([(x, 560), (x, 640), (gutter, 720), (gutter, 800), (gutter, 1098)], 24, wire)
+        s.rod([(742 + i * 72, 300), (742 + i * 72, 220), (800 + i * 66, 150), (800 + i * 66, 112)], 20, wire)
+    # The breaker: four poles with one handle.
+    for i, (_, name) in enumerate(wires):
+        x = 338 + i * 72
+        s.plate((x, 290, x + 68, 570), (224, 225, 226), radius=6, depth=5, shadow=0.3)
+        for y in (318, 542):
+            s.hole((x + 14, y - 22, x + 54, y + 14), (70, 70, 72), radius=8)
+            s.screw(x + 34, y - 4, 15, 30 + i * 37, "slot")
+        s.hole((x + 18, 390, x + 50, 470), (40, 40, 44), radius=5)
+        s.words(x + 34, 500, name, 20, (40, 44, 52), bold=True)
+    s.plate((356, 396, 608, 430), (40, 44, 52), radius=6, depth=5, shadow=0.3)
+    s.words(482, 366, "C 40   400 V ~", 22, (40, 44, 52), bold=True)
+    # The residual-current device.
+    s.plate((706, 290, 998, 570), (224, 225, 226), radius=6, depth=5, shadow=0.3)
+    for i in range(4):
+        for y in (318, 542):
+            s.hole((722 + i * 72, y - 22, 762 + i * 72, y + 14), (70, 70, 72), radius=8)
+            s.screw(742 + i * 72, y - 4, 15, 70 - i * 29, "slot")
+    s.hole((880, 380, 940, 470), (40, 40, 44), radius=6)
+    s.plate((886, 384, 934, 424), (40, 44, 52), radius=5, depth=4, shadow=0.3)
+    s.disc(780, 430, 22, (232, 190, 60))
+    s.words(780, 478, "T", 22, (40, 44, 52), bold=True)
+    s.words(850, 362, "40 A   30 mA   TYPE A", 20, (40, 44, 52), bold=True)
+    # Small circuits on the second row.
+    for i in range(12):
+        x = 350 + i * 76
+        s.plate((x, 740, x + 70, 966), (224, 225, 226), radius=6, depth=5, shadow=0.3)
+        s.hole((x + 18, 820, x + 52, 890), (40, 40, 44), radius=5)
+        s.plate((x + 20, 822, x + 50, 852), (40, 44, 52), radius=4, depth=3, shadow=0.2)
+        s.words(x + 35, 918, "B 16" if i % 3 else "B 10", 18, (40, 44, 52), bold=True)
+        s.rod([(x + 35, 960), (x + 35, 1020), (x + 20, 1098)], 13, [BROWN_WIRE, BLACK_WIRE, GREY_WIRE][i % 3])
+    label_tape(s, 1040, 330, "WALLBOX", 28)
+    label_tape(s, 1040, 400, "3 × 32 A", 24)
+    return s.finish(lamp=(0.42, 0.4))
+
+
+def block_open():
+    """The terminal block of the three-phase charger, its cover off, with the screwdriver's mark."""
+    s = Scene(1600, 1200, (60, 64, 70), 89)
+    s.draw.rectangle([0, 0, *s.image.size], fill=(52, 56, 62))
+    s.texture((0, 0, 1600, 1200), 6, 0.14)
+    s.plate((80, 120, 1520, 640), (206, 204, 196), radius=20, depth=12)
+    s.words(800, 176, "3N ~ 400 V   32 A   10 mm²   M5", 34, (40, 42, 46), bold=True)
+    parts = [(BROWN_WIRE, "L1"), (BLACK_WIRE, "L2"), (GREY_WIRE, "L3"), (BLUE_WIRE, "N"), (GREEN_WIRE, "PE")]
+    for i, (wire, name) in enumerate(parts):
+        x = 150 + i * 270
+        cx = x + 110
+        s.rod([(cx, 560), (cx, 700), (cx + (800 - cx) * 0.1, 860), (cx + (800 - cx) * 0.45, 1240)], 78, wire, gloss=0.35)
+        if name == "PE":
+            s.rod([(cx - 12, 640), (cx - 12, 700), (cx - 12 + (800 - cx) * 0.1, 860), (cx - 12 + (800 - cx) * 0.45, 1240)], 22, (232, 200, 60), gloss=0.3, shadow=0)
+        terminal(s, x, 280, 220, 270, "", bare=70, angle=20 + i * 31, screw_kind="slot", mark=0)
+        s.words(cx, 236, name, 40, (30, 30, 34), bold=True)
+    # A spider's thread and dust in the corner.
+    s.stain(1380, 1060, 190, 120, (150, 146, 138), 0.6)
+    for k in range(6):
+        s.draw.line(s.at((1240 + k * 40, 1190), (1500, 900 + k * 42)), fill=(168, 168, 166), width=2)
+    return s.finish(blur=0.7, lamp=(0.5, 0.4))
+
+
 # ---- The firm -------------------------------------------------------------------------------
 
 
@@ -725,6 +805,8 @@ def main():
     save(stored, "receptacle-aluminium/photos/lugs.jpg", exif)
     save(closed_panel(), "limited-visit/photos/panel.jpg")
     save(charger_display(), "limited-visit/photos/charger.jpg")
+    save(board_open(), "carport-three-phase/photos/board.jpg")
+    save(block_open(), "carport-three-phase/photos/charger.jpg")
 
 
 if __name__ == "__main__":

@@ -8,11 +8,12 @@ use std::path::{Path, PathBuf};
 use warmlug::photo::{Detail, Folder, Kind, Placement, PreparedImage, Subject};
 use warmlug::visit::ImageFacts;
 
-const VISITS: [&str; 4] = [
+const VISITS: [&str; 5] = [
     "townhouse-first",
     "townhouse-return",
     "receptacle-aluminium",
     "limited-visit",
+    "carport-three-phase",
 ];
 
 fn examples() -> PathBuf {

@@ -208,3 +208,26 @@ fn one_of_the_landlords_six_chargers_must_be_repaired() {
         assert_eq!(worst, Some(expected), "{}", circuit.id);
     }
 }
+
+#[test]
+fn the_metric_visit_is_judged_by_its_own_rules() {
+    let a = judged("carport-three-phase", &[]);
+    assert_eq!(a.rules_id, "iec");
+    assert_eq!(
+        (a.outcome, a.complete),
+        (Outcome::SatisfactoryWithNotes, true)
+    );
+    assert_eq!(limitations(&a), [""; 0]);
+    let noted: Vec<&str> = a
+        .findings
+        .iter()
+        .filter(|f| f.grade > Grade::Pass)
+        .map(|f| f.id)
+        .collect();
+    assert_eq!(noted, ["condition", "torque-moved"]);
+    // Every check of the set that concerns a hardwired charger is made, and holds.
+    let checks = &a.circuits[0].checks;
+    assert!(checks.len() >= 12 && checks.iter().all(|c| c.holds == Some(true)));
+    let visit = read("carport-three-phase");
+    assert_eq!(visit.zone.as_deref(), Some("Europe/Vienna"));
+}

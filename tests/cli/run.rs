@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 /// The examples, in the order of the README.
-pub const EXAMPLES: [&str; 4] = [
+pub const EXAMPLES: [&str; 5] = [
     "townhouse-first",
     "townhouse-return",
     "receptacle-aluminium",
     "limited-visit",
+    "carport-three-phase",
 ];
 
 /// A fresh folder to run in.

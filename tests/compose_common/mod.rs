@@ -17,11 +17,12 @@ use warmlug::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
 pub mod made_up;
 
 /// The examples, by the name of their folder.
-pub const EXAMPLES: [&str; 4] = [
+pub const EXAMPLES: [&str; 5] = [
     "townhouse-first",
     "townhouse-return",
     "receptacle-aluminium",
     "limited-visit",
+    "carport-three-phase",
 ];
 
 /// A day after all examples, every picture present, the certificate's own font.

@@ -229,6 +229,41 @@ fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
 }
 
 #[test]
+fn the_next_limit_of_a_difference_below_full_load_is_sought_at_rated_load() {
+    // At 32 A of 40 A a difference counts (40/32)² = 1.5625 times, and so does its uncertainty:
+    // 2 K twice give U = 2·√2·2/√3 = 3.266 K, 5.10 K at rated load. 7.7 K measured are 12.03 K.
+    let mut visit = plain([15.7, 8.0]);
+    current(&mut visit, 32.0);
+    let a = judged(&visit);
+    let f = finding(&a, "leg-difference");
+    assert!((f.value.unwrap() - 7.7 * 1.5625).abs() < 0.2, "{f:?}");
+    assert_eq!((f.limit, f.next_limit), (Some(4.0), Some(15.0)));
+    assert!(f.borderline && f.probability_over.unwrap() < 0.2);
+}
+
+#[test]
+fn a_connection_that_was_warm_before_charging_starts_from_there() {
+    // 6 K over air at no load, beyond the uncertainty of 3.3 K: the curve begins there, so that
+    // the same two readings under load are nearer to settled than from cold.
+    let settled = |cold: f64| {
+        let mut visit = plain([40.0, 40.0]);
+        set(&mut visit, 0, 0, 20.0 + cold);
+        let found = &judged(&visit).circuits[0].connections[0];
+        found.settled.unwrap()
+    };
+    let (warm, cold) = (settled(6.0), settled(0.0));
+    assert_eq!(
+        (warm.how, cold.how),
+        (SettledHow::TwoRounds, SettledHow::TwoRounds)
+    );
+    let tau = |s: warmlug::assess::Settled| s.time_constant_min.unwrap();
+    assert!((tau(cold) - 10.0).abs() < 0.1, "{cold:?}");
+    assert!(tau(warm) > tau(cold) + 1.0, "{warm:?}");
+    // Within its uncertainty a rise before charging is no warm start.
+    assert_eq!(settled(3.0).time_constant_min, cold.time_constant_min);
+}
+
+#[test]
 fn legs_are_compared_in_the_last_round_at_full_load() {
     let mut visit = plain([8.0, 8.0]);
     set(&mut visit, 1, 0, 40.0);

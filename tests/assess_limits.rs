@@ -1087,3 +1087,44 @@ fn a_judgement_on_one_condition_leaves_the_other() {
     let a = judged_with(Some(Condition::Melted));
     assert_eq!(limits(&a), ["judgement-unmatched"]);
 }
+
+/// What `explain` prints of a settled rise is enough to get the readings back by hand.
+#[test]
+fn the_settled_rise_can_be_redone_from_what_is_explained() {
+    let mut visit = plain([40.0, 40.0]);
+    // Warm before charging, air that warms up, and a lower current in the last round.
+    set(&mut visit, 0, 0, 26.0);
+    heat(&mut visit).rounds[1].air = Some(celsius(21.0));
+    heat(&mut visit).rounds[2].air = Some(celsius(24.0));
+    heat(&mut visit).rounds[2].current = Current::from_ampere(36.0);
+    set(&mut visit, 1, 0, 56.0);
+    set(&mut visit, 2, 0, 60.0);
+    let e = warmlug::assess::explain::explain(&visit, us(), &[], "bay-1", "breaker-L1").unwrap();
+    let step = |id: &str| e.steps.iter().find(|s| s.id == id).unwrap();
+    let settled = step("settled");
+    let of = |list: &[warmlug::assess::explain::Input], symbol: &str| {
+        let found = list.iter().find(|i| i.symbol == symbol);
+        found.unwrap_or_else(|| panic!("no {symbol}")).value
+    };
+    let given = |symbol: &str| of(&settled.inputs, symbol);
+    let told = |symbol: &str| of(&settled.results, symbol);
+    let (mut r, mut t, mut air) = (given("r_0"), 0.0, given("A_0"));
+    for i in 1..=2 {
+        let (minutes, now) = (given(&format!("t{i}")), given(&format!("A{i}")));
+        let d = minutes - t;
+        let load = (given(&format!("I{i}")) / told("I")).powf(given("n"));
+        let target = told("R") * load - told("τ") * (now - air) / d;
+        r += (target - r) * (1.0 - (-d / told("τ")).exp());
+        assert!((r - given(&format!("r{i}"))).abs() < 1e-3, "{i}: {r}");
+        (t, air) = (minutes, now);
+    }
+    // Brought to rated load, and the largest of what is known.
+    let rated: Vec<f64> = e
+        .steps
+        .iter()
+        .filter(|s| s.id.ends_with("-at-rated") && s.id != "rise-at-rated")
+        .map(|s| s.results[0].value)
+        .collect();
+    let largest = rated.iter().copied().fold(0.0, f64::max);
+    assert!((step("rise-at-rated").results[0].value - largest).abs() < 1e-9);
+}

@@ -49,8 +49,11 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     if let (Some(round), Some(measured)) = (at_rated.measured_round, at_rated.measured) {
         steps.extend(measured_step(about, round, measured));
     }
-    if let Some(settled) = told.or(at_rated.least.as_ref().map(|(_, s)| *s)) {
-        steps.extend(scaled(about, settled));
+    if let Some(settled) = told {
+        steps.extend(scaled(about, settled, false));
+    }
+    if let Some((_, least)) = &at_rated.least {
+        steps.extend(scaled(about, *least, true));
     }
     steps.extend(largest(about, &at_rated));
 }
@@ -74,8 +77,8 @@ fn whole(settled: Settled, about: &About<'_>, formula: &str) -> StepUncertainty 
 fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
     let (formula, note) = match settled.how {
         SettledHow::TwoRounds | SettledHow::LeastSquares => (
-            "r(t) = R·(1 − e^(−t/τ)), R and τ by least squares with weights 1/u²; where the current or the air changed, each change starts such a curve of its own",
-            "Put R and τ into the formula: it gives the rises back, exactly for two rounds at one current. Wait: τ·ln((R − r)/1 K) with r the last rise on the curve.",
+            "from round to round, d minutes after the one before (the first after charging began): r ← r + (R·(I_i/I)ⁿ − τ·(A_i − A_before)/d − r)·(1 − e^(−d/τ)), begun at r_0; at one current, in steady air and from cold r(t) = R·(1 − e^(−t/τ)). R and τ by least squares with weights 1/u²",
+            "Put R and τ into the formula: it gives the rises back, exactly for two rounds at one current. Without air before charging the first round has no change of air. Wait: τ·ln((R − r)/1 K) with r the last rise on the curve.",
         ),
         SettledHow::Measured => (
             "R = Σ(r/u²)/Σ(1/u²)",
@@ -220,25 +223,27 @@ fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<
     })
 }
 
-fn scaled(about: &About<'_>, settled: Settled) -> Option<Step> {
+/// The settled rise at rated load, or the least settled one.
+fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
+    let (id, what, symbol) = if least {
+        ("least-at-rated", "least settled rise", "r_l")
+    } else {
+        ("settled-at-rated", "settled rise", "r_s")
+    };
     let (rest, scaled) = to_rated(about, settled.rise, settled.current)?;
     let mut inputs = vec![
-        input("r", "settled rise", settled.rise.value.kelvin(), "K"),
+        input("r", what, settled.rise.value.kelvin(), "K"),
         input("I", "current it belongs to", settled.current.ampere(), "A"),
     ];
     inputs.extend(rest);
+    let name = format!("{what} at rated load");
     Some(Step {
-        id: "settled-at-rated",
-        name: "Settled rise at rated load".to_owned(),
+        id,
+        name: name[..1].to_uppercase() + &name[1..],
         round: None,
-        formula: "r_s = r·(I_r/I)ⁿ".to_owned(),
+        formula: format!("{symbol} = r·(I_r/I)ⁿ"),
         inputs,
-        results: vec![input(
-            "r_s",
-            "settled rise at rated load",
-            scaled.rise.kelvin(),
-            "K",
-        )],
+        results: vec![input(symbol, name, scaled.rise.kelvin(), "K")],
         uncertainty: Some(StepUncertainty::of(
             &scaled.budget,
             SCALED_U,
@@ -262,7 +267,7 @@ fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
         id: "rise-at-rated",
         name: "Rise at rated load".to_owned(),
         round: None,
-        formula: "r_r = the largest of r_s and r_m".to_owned(),
+        formula: "r_r = the largest of those at rated load above: r_s, r_l and r_m".to_owned(),
         inputs: Vec::new(),
         results: vec![input("r_r", "rise at rated load", rise.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty {

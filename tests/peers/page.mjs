@@ -87,7 +87,7 @@ await page.waitForFunction(() => document.querySelector(".live .watch"));
 const rise = await page.textContent('.row:has(input[name="garage/heat/3/breaker-L1"]) output');
 assert.match(rise, /rise 33.°F/, rise);
 const live = await page.textContent(".live");
-assert.match(live, /watch: .*the L1 side ran 2\d.°F hotter than the L2 side/, live);
+assert.match(live, /Watch: .*the L1 side ran 2\d.°F hotter than the L2 side/, live);
 await page.locator(".live").scrollIntoViewIfNeeded();
 await page.screenshot({ path: at("page-live.png") });
 

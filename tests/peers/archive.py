@@ -29,7 +29,7 @@ FILTERS = {"/FlateDecode", "/DCTDecode"}
 OPERATORS = set(
     "q Q cm w J j M d m l c v y h re S s f F f* B B* b b* n W W* BT ET Td Tm Tf Tj rg RG g G Do BMC BDC EMC".split())
 STANDARD_TYPES = set(
-    "Document P H1 H2 H3 L LI Lbl LBody Table TR TH TD Caption Figure Link Form".split())
+    "Document P H1 H2 H3 L LI Lbl LBody Table TR TH TD Caption Figure Link Form Span".split())
 NS = {
     "rdf": "http://www.w3.org/1999/02/22-rdf-syntax-ns#",
     "dc": "http://purl.org/dc/elements/1.1/",
@@ -333,6 +333,11 @@ def structure(hold, document):
     for element, _, _ in document.elements():
         kind = str(element.S)[1:]
         hold("14289-1, 7.1", kind in STANDARD_TYPES, f"structure type {kind}")
+        language = element.get("/Lang")
+        if language is not None:
+            hold("14289-1, 7.2", re.match(r"[a-z]{2,3}(-[A-Za-z0-9]+)*$", str(language)), f"language {language}")
+        if kind == "Span":
+            hold("14289-1, 7.2", language is not None and str(language) != str(root.Lang), "words without a language of their own")
         if kind[0] == "H" and kind[1:].isdigit():
             hold("14289-1, 7.4.2", int(kind[1:]) <= level + 1, f"H{level} is followed by {kind}")
             level = int(kind[1:])

@@ -1128,3 +1128,43 @@ fn the_settled_rise_can_be_redone_from_what_is_explained() {
     let largest = rated.iter().copied().fold(0.0, f64::max);
     assert!((step("rise-at-rated").results[0].value - largest).abs() < 1e-9);
 }
+
+/// The iec set: 21 K a note, over 40 K a watch, over 60 K a repair; and the product standard's 60 K
+/// on the hottest day is a limit of its own.
+#[test]
+fn rise_under_the_iec_set_from_both_sides_of_each_edge() {
+    let iec = built_in("iec").unwrap();
+    for (rise, expected) in [
+        (20.99, Grade::Pass),
+        (21.01, Grade::Note),
+        (39.99, Grade::Note),
+        (40.01, Grade::Watch),
+        (59.99, Grade::Watch),
+        (60.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, rise]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        let a = assess(&visit, iec, &[]);
+        assert_eq!(grade(&a, "rise"), Some(expected), "{rise}");
+    }
+    // In air of 25 °C the terminal may reach 85 °C: 50 K leave 10 K, 60 K leave none.
+    for (rise, expected) in [
+        (49.99, Grade::Pass),
+        (50.01, Grade::Watch),
+        (59.99, Grade::Watch),
+        (60.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, rise]);
+        let circuit = &mut visit.circuits[0];
+        circuit.hottest_air = Some(celsius(25.0));
+        circuit.breaker.terminal_rating = None;
+        circuit.conductors.insulation = celsius(105.0);
+        for connection in &mut circuit.places[0].connections {
+            connection.standard = Some(ProductStandard::Iec60898);
+        }
+        let a = assess(&visit, iec, &[]);
+        let (limit, by) = a.circuits[0].connections[0].limit.unwrap();
+        assert_eq!((limit.celsius().round(), by), (85.0, "product-standard"));
+        assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
+    }
+}

@@ -220,9 +220,10 @@ impl New {
                 .replace("{number}", &quoted)
                 .replace("{date}", &date.to_string()));
         };
-        let visit = fresh::visit(&facts, &rules, starter(&rules)?, &number, date)
+        let (set, starter) = built_in(&rules)?;
+        let visit = fresh::visit(&facts, &rules, starter, &number, date)
             .map_err(|(what, why)| Failure::Usage(format!("--{what}: {why}")))?;
-        Ok(visit::write_with(&visit, &fresh::comments(&visit)))
+        Ok(visit::write_with(&visit, &fresh::comments(&visit, set)))
     }
 
     /// The next visit after a certificate or a visit file.
@@ -431,14 +432,20 @@ fn answer(
 
 /// What is usual under a built-in rule set.
 fn starter(rules: &str) -> Result<&'static Starter, Failure> {
-    let found = rules::built_in(rules).and_then(|r| r.starter.as_ref());
-    found.ok_or_else(|| {
-        let known: Vec<&str> = rules::built_in_ids().collect();
-        Failure::Usage(format!(
-            "`{rules}` is no built-in rule set; write one of: {}",
-            known.join(", ")
-        ))
-    })
+    built_in(rules).map(|(_, starter)| starter)
+}
+
+/// A built-in rule set, and what is usual under it.
+fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), Failure> {
+    let set = rules::built_in(id);
+    set.and_then(|r| Some((r, r.starter.as_ref()?)))
+        .ok_or_else(|| {
+            let known: Vec<&str> = rules::built_in_ids().collect();
+            Failure::Usage(format!(
+                "`{id}` is no built-in rule set; write one of: {}",
+                known.join(", ")
+            ))
+        })
 }
 
 /// The way from a folder to a file, with `/` between its parts as a visit file writes it.

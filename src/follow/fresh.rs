@@ -1,11 +1,12 @@
 //! The first visit to a site, from the few facts that make one circuit.
 
 use super::{blanks, next::SAFETY};
+use crate::assess::circuit;
 use crate::quantity::bounds::{self, Range};
 use crate::quantity::{
     ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, TemperatureDifference, Unit,
 };
-use crate::rules::Starter;
+use crate::rules::{Rules, Starter};
 use crate::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
     Connection, ConnectionKind, GroundFault, HalfWidth, Inspector, Instrument, InstrumentKind,
@@ -399,8 +400,29 @@ const ASSUMED: [&str; 4] = [
     "",
 ];
 
+/// What the checks of a circuit ask for and such a visit does not tell yet, as lines of a comment.
+fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
+    let mut keys: Vec<&str> = Vec::new();
+    for check in circuit::checks(circuit, rules) {
+        for key in check.missing {
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
+    }
+    if keys.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec!["The checks of the circuit ask for these keys as well:".to_owned()];
+    for chunk in keys.chunks(3) {
+        lines.push(format!("  {}", chunk.join(", ")));
+    }
+    lines.push(String::new());
+    lines
+}
+
 /// The comments of such a file.
-pub fn comments(visit: &Visit) -> Comments {
+pub fn comments(visit: &Visit, rules: &Rules) -> Comments {
     Comments {
         visit: SAFETY.map(str::to_owned).to_vec(),
         instruments: vec![
@@ -412,6 +434,7 @@ pub fn comments(visit: &Visit) -> Comments {
             .iter()
             .map(|circuit| {
                 let mut lines: Vec<String> = ASSUMED.map(str::to_owned).to_vec();
+                lines.extend(asked(circuit, rules));
                 lines.extend(blanks::lines(visit, circuit));
                 lines
             })
@@ -459,7 +482,10 @@ mod tests {
                     ..Facts::usual(starter(rules))
                 };
                 let visit = made(&facts, rules);
-                let text = crate::visit::write_with(&visit, &comments(&visit));
+                let text = crate::visit::write_with(
+                    &visit,
+                    &comments(&visit, crate::rules::built_in(rules).unwrap()),
+                );
                 let again = crate::visit::read(&text, "visit.yaml", &Accepted)
                     .unwrap_or_else(|e| panic!("{e}\n{text}"));
                 assert_eq!(again, visit);
@@ -480,8 +506,18 @@ mod tests {
         assert_eq!(circuit.supply.voltage, Voltage::from_volt(400.0));
         assert_eq!(circuit.conductors.size, ConductorSize::Mm2(4.0));
         assert_eq!(circuit.breaker.terminal_rating, None);
-        let text = crate::visit::write_with(&iec, &comments(&iec));
-        for told in ["torque: N·m", "rules: iec", "L1-PE:", "hottest_air: 40 °C"] {
+        let text = crate::visit::write_with(
+            &iec,
+            &comments(&iec, crate::rules::built_in("iec").unwrap()),
+        );
+        for told in [
+            "torque: N·m",
+            "rules: iec",
+            "L1-PE:",
+            "hottest_air: 40 °C",
+            "conductors.method",
+            "rcd.type",
+        ] {
             assert!(text.contains(told), "{told} in\n{text}");
         }
         for foreign in ["°F", "in·lb", "AWG", "L1-G:"] {

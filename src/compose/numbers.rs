@@ -12,7 +12,7 @@
 //!
 //! Differences convert as differences: 20 °F of rise is 11.1 K, not −6.7 °C.
 //!
-//! Decimal marks and groups of digits are those of the wording's language, from [`super::locale`].
+//! Decimal marks and groups of digits are those of the wording's language, from `super::locale`.
 
 use crate::assess::Value;
 use crate::quantity::{

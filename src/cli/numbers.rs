@@ -6,9 +6,9 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-/// The numbers that are taken, and by which certificate or visit of this run.
+/// The numbers that are taken, and by which certificates and visits of this run.
 #[derive(Debug, Default)]
-pub(super) struct Numbers(Mutex<HashMap<String, Taken>>);
+pub(super) struct Numbers(Mutex<HashMap<String, Vec<Taken>>>);
 
 #[derive(Debug, Clone)]
 enum Taken {
@@ -25,10 +25,14 @@ impl Numbers {
     /// A file cannot be read.
     pub(super) fn of(paths: &[PathBuf]) -> Result<Self, Failure> {
         let rows = register::all_rows(paths)?;
-        let taken = rows
-            .into_iter()
-            .filter_map(|row| Some((row.number?, Taken::Certificate(row.file.into()))));
-        Ok(Self(Mutex::new(taken.collect())))
+        let mut taken: HashMap<String, Vec<Taken>> = HashMap::new();
+        for row in rows {
+            if let Some(number) = row.number {
+                let by = Taken::Certificate(row.file.into());
+                taken.entry(number).or_default().push(by);
+            }
+        }
+        Ok(Self(Mutex::new(taken)))
     }
 
     /// Takes a number for a visit whose certificate is written to `target`.
@@ -43,14 +47,14 @@ impl Numbers {
         target: &Path,
     ) -> Result<(), Failure> {
         let mut taken = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let by = match taken.get(number) {
-            None => None,
-            Some(Taken::Visit(file, said)) => (said != source).then(|| file.clone()),
-            Some(Taken::Certificate(file)) => {
+        let by = taken.entry(number.to_owned()).or_default();
+        let other = by.iter().find_map(|by| match by {
+            Taken::Visit(file, said) => (said != source).then(|| file.clone()),
+            Taken::Certificate(file) => {
                 (!same_file(file, target) && !is_of(file, source)).then(|| file.clone())
             }
-        };
-        if let Some(file) = by {
+        });
+        if let Some(file) = other {
             return Err(Failure::Refused(format!(
                 "{}: the number {number} is that of {} already, and a number is given once. Give \
                  this visit its own; to correct that certificate, name it under `replaces:`",
@@ -58,8 +62,7 @@ impl Numbers {
                 file.display()
             )));
         }
-        let by = Taken::Visit(visit.to_owned(), source.to_owned());
-        taken.entry(number.to_owned()).or_insert(by);
+        by.push(Taken::Visit(visit.to_owned(), source.to_owned()));
         Ok(())
     }
 }

@@ -136,7 +136,9 @@ fn a_number_is_given_once() {
         ran.err
     );
 
-    bench.run(&["certify", "round/a", "--force"]);
+    // Which of the two came first is open; from here on it is the first.
+    let _ = std::fs::remove_file(bench.path("round/b/certificate.pdf"));
+    assert_eq!(bench.run(&["certify", "round/a", "--force"]).code, 0);
     let alone_in_its_run = ["certify", "round/b/visit.yaml", "-o", "b.pdf"];
     let ran = bench.run(&[&alone_in_its_run[..], &["--register", "round"]].concat());
     assert_eq!(ran.code, 1, "{}", ran.err);

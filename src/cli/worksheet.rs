@@ -12,7 +12,7 @@ use crate::follow::page::{self, Beside};
 use crate::follow::{blanks, form, last};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Write a sheet to fill in on site, by pen or on a tablet
@@ -79,7 +79,8 @@ impl Worksheet {
             .made_at
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
         let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
-        let (bytes, name, filled) = if self.page {
+        // The page saves its answers as a file of its own; the sheet is filled in itself.
+        let (bytes, name, saved) = if self.page {
             let request = Request {
                 visit: loaded.source.clone(),
                 rules: match &loaded.rules {
@@ -90,9 +91,9 @@ impl Worksheet {
                 values: Values::new(),
             };
             let page = page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
-            (page.into_bytes(), "worksheet.html", "visit.zip")
+            (page.into_bytes(), "worksheet.html", Some("visit.zip"))
         } else {
-            (pdf(&document)?, "worksheet.pdf", "worksheet.pdf")
+            (pdf(&document)?, "worksheet.pdf", None)
         };
         let target = self
             .output
@@ -102,10 +103,12 @@ impl Worksheet {
             output::print_bytes(&bytes)?;
         } else {
             output::write(&target, &bytes, self.force)?;
+            let filled = saved.map_or(target.as_path(), Path::new);
             output::say(&format!(
-                "{}: written. Filled in, then: warmlug fill {} --with {filled}",
+                "{}: written. Filled in, then: warmlug fill {} --with {}",
                 target.display(),
-                self.visit.display()
+                self.visit.display(),
+                filled.display()
             ));
         }
         Ok(ExitCode::SUCCESS)

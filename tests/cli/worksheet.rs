@@ -166,3 +166,20 @@ fn the_page_has_the_same_boxes_and_needs_nothing_else() {
     }
     assert!(page.find("Electrical work can kill") < page.find("1. Prove it dead"));
 }
+
+#[test]
+fn what_comes_next_names_the_file_that_was_written() {
+    let bench = Bench::new();
+    sheet(&bench);
+    for (more, filled) in [(&[][..], "ours.pdf"), (&["--page"][..], "visit.zip")] {
+        let name = if more.is_empty() {
+            "ours.pdf"
+        } else {
+            "ours.html"
+        };
+        let ran = bench.run(&[&["worksheet", "visit.yaml", "-o", name], more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let next = format!("warmlug fill visit.yaml --with {filled}");
+        assert!(ran.err.contains(&next), "{}", ran.err);
+    }
+}

@@ -11,7 +11,7 @@ use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Place};
 
 /// What a value is held against.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Held {
     /// The edge of the band that the value is in; below the first, the edge that it is below.
     pub limit: Option<f64>,

@@ -105,17 +105,10 @@ fn ampacity(at: At) -> Option<Ampacity> {
     let count = columns.as_ref().map_or(0, Vec::len);
     let metal = |key| {
         m.read(key, |a| {
-            let rows = a.by_size(|a| {
-                let row = a.row(count, |a| a.table_number(Kind::CURRENT, unit))?;
+            currents(a, count, unit, |a, row| {
                 let hint = "a hotter column allows more current";
-                a.ordered(row.iter().copied(), false, hint)?;
-                Some(row)
-            })?;
-            for c in 0..count {
-                let column = rows.iter().map(|(_, row)| row[c]);
-                a.ordered(column, false, "a larger conductor carries more current")?;
-            }
-            Some(rows)
+                a.ordered(row.iter().copied(), false, hint)
+            })
         })
     };
     let copper = metal("copper");
@@ -164,20 +157,31 @@ fn methods(m: MapReader) -> Option<AmpacityMethods> {
     })
 }
 
+/// Currents by size of conductor, so many in a row, more in each column the larger the conductor;
+/// `sound` is what a row must be besides.
+fn currents(
+    at: At,
+    columns: usize,
+    unit: Option<f64>,
+    sound: impl Fn(At, &[f64]) -> Option<()>,
+) -> Option<Vec<(ConductorSize, Vec<f64>)>> {
+    let rows = at.by_size(|a| {
+        let row = a.row(columns, |a| a.table_number(Kind::CURRENT, unit))?;
+        sound(a, &row)?;
+        Some(row)
+    })?;
+    for c in 0..columns {
+        let column = rows.iter().map(|(_, row)| row[c]);
+        at.ordered(column, false, "a larger conductor carries more current")?;
+    }
+    Some(rows)
+}
+
 fn method_table(at: At, columns: usize, unit: Option<f64>) -> Option<MethodTable> {
     let m = at.map()?;
     let conductor = m.read("conductor", temperature);
     let loaded = m.read("loaded", |a| a.whole(Kind::COUNT));
-    let metal = |key| {
-        m.read(key, |a| {
-            let rows = a.by_size(|a| a.row(columns, |a| a.table_number(Kind::CURRENT, unit)))?;
-            for c in 0..columns {
-                let column = rows.iter().map(|(_, row)| row[c]);
-                a.ordered(column, false, "a larger conductor carries more current")?;
-            }
-            Some(rows)
-        })
-    };
+    let metal = |key| m.read(key, |a| currents(a, columns, unit, |_, _| Some(())));
     let copper = metal("copper");
     let aluminium = metal("aluminium");
     let provenance = m.provenance();

@@ -8,6 +8,7 @@
 pub mod attachments;
 mod check_line;
 mod circuit;
+mod code;
 mod connections;
 mod findings;
 mod heat;

@@ -6,10 +6,11 @@
 //! comes from.
 
 use super::check_line::CheckLine;
+use super::code::code;
 use super::connections::signal;
 use super::keys::{self, Key};
 use super::speaker::{Speaker, Steps};
-use super::tree::{Align, Block, Code, Column, Row, SealBlock, Signal, Span, Table, Text};
+use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Text};
 use super::wording::Wording;
 use super::{ComposeError, SealFacts};
 use crate::assess::{Finding, Outcome};
@@ -535,21 +536,6 @@ fn seal_block(
             &check.whole(),
             words.word(&keys::SEAL_CODE_ALT).to_owned(),
         )?),
-    })
-}
-
-/// A QR code (ISO/IEC 18004) that can lose 15 % and still be read, level M.
-fn code(text: &str, alt: String) -> Result<Code, ComposeError> {
-    let code = qrcode::QrCode::with_error_correction_level(text, qrcode::EcLevel::M)
-        .map_err(|e| ComposeError::Code(e.to_string()))?;
-    Ok(Code {
-        side: code.width(),
-        dark: code
-            .to_colors()
-            .into_iter()
-            .map(|color| color == qrcode::Color::Dark)
-            .collect(),
-        alt,
     })
 }
 

@@ -312,7 +312,8 @@ impl Certify {
         })
         .map_err(|e| Failure::Refused(e.to_string()))?;
         document.attachments.extend(record(loaded));
-        let unsigned = typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
+        let mut unsigned =
+            typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
         let Some(identity) = identity else {
             return Ok(unsigned);
         };
@@ -322,7 +323,7 @@ impl Certify {
         };
         let sealed = self
             .timestamp
-            .seal(|authority| seal::sign_stamped(&unsigned, identity, &options, authority))?;
+            .seal(|authority| seal::sign_taking(&mut unsigned, identity, &options, authority))?;
         if self.crl.is_empty() {
             return Ok(sealed.into_bytes());
         }

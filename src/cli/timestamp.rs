@@ -46,7 +46,7 @@ impl TimeStamp {
     /// Signs, with a time-stamp when one is asked for and can be had.
     pub(super) fn seal(
         &self,
-        sign: impl Fn(Option<&Authority<'_>>) -> Result<Sealed, SealError>,
+        mut sign: impl FnMut(Option<&Authority<'_>>) -> Result<Sealed, SealError>,
     ) -> Result<Sealed, Failure> {
         let Some(url) = &self.timestamp else {
             return Ok(sign(None)?);

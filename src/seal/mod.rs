@@ -41,6 +41,8 @@ pub use error::SealError;
 pub use identity::{Fingerprint, Identity, Person};
 pub use passphrase::Passphrase;
 pub use report::{Report, Verified};
-pub use sign::{Hand, Sealed, SignOptions, countersign, countersign_stamped, sign, sign_stamped};
+pub use sign::{
+    Hand, Sealed, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking,
+};
 pub use timestamp::Authority;
 pub use verify::{VerifyOptions, verify};

@@ -98,8 +98,8 @@ pub struct Sealed(Vec<u8>);
 
 impl Sealed {
     /// A sealed file with a revision behind the seal that the seal permits.
-    pub(crate) fn from_update(bytes: Vec<u8>) -> Self {
-        Self(bytes)
+    pub(crate) fn with_revision(&self, revision: &[u8]) -> Self {
+        Self([self.bytes(), revision].concat())
     }
 
     /// The whole file.
@@ -136,6 +136,33 @@ pub fn sign_stamped(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
+    let signature = certification(unsigned, identity, options, authority)?;
+    Ok(Sealed([unsigned, &signature].concat()))
+}
+
+/// As [`sign_stamped`], for a file that nobody needs unsigned any more: its bytes are taken, not
+/// copied, which counts where there are photos. They are left when it fails.
+///
+/// # Errors
+/// As [`sign_stamped`].
+pub fn sign_taking(
+    unsigned: &mut Vec<u8>,
+    identity: &Identity,
+    options: &SignOptions,
+    authority: Option<&Authority<'_>>,
+) -> Result<Sealed, SealError> {
+    let signature = certification(unsigned, identity, options, authority)?;
+    unsigned.extend_from_slice(&signature);
+    Ok(Sealed(std::mem::take(unsigned)))
+}
+
+/// The revision that certifies a file, to stand behind it.
+fn certification(
+    unsigned: &[u8],
+    identity: &Identity,
+    options: &SignOptions,
+    authority: Option<&Authority<'_>>,
+) -> Result<Vec<u8>, SealError> {
     identity.require_valid(options.signed_at.with_timezone(&Utc))?;
     let file = File::parse(unsigned)?;
     let (_, catalog) = file.catalog()?;
@@ -208,14 +235,15 @@ pub fn countersign_stamped(
     if options.reason.is_none() {
         options.reason = Some(hand.reason().to_owned());
     }
-    put_signature(
+    let signature = put_signature(
         &file,
         &form,
         identity,
         &options,
         authority,
         Purpose::Approve,
-    )
+    )?;
+    Ok(Sealed([certificate, &signature].concat()))
 }
 
 /// What a signature is put there for.
@@ -225,6 +253,7 @@ enum Purpose {
     Approve,
 }
 
+/// The revision with a signature, to stand behind the file.
 fn put_signature(
     file: &File<'_>,
     form: &Form,
@@ -232,7 +261,7 @@ fn put_signature(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
     purpose: Purpose,
-) -> Result<Sealed, SealError> {
+) -> Result<Vec<u8>, SealError> {
     let stamp = authority.map_or(0, |_| timestamp::ROOM);
     let reserve = options
         .reserve
@@ -242,11 +271,11 @@ fn put_signature(
     let gaps = write_signature(&mut update, signature, identity, options, reserve, purpose);
     write_form(&mut update, file, form, &options.field, signature, purpose)?;
     let id = file_identifiers(file, identity, options);
-    let bytes = update.finish([&id[0], &id[1]]);
-    fill(bytes, &gaps, identity, authority, reserve)
+    let revision = update.finish([&id[0], &id[1]]);
+    fill(file.bytes, revision, &gaps, identity, authority, reserve)
 }
 
-/// Where the two gaps of a signature dictionary stand in the file.
+/// Where the two gaps of a signature dictionary stand in its revision.
 struct Gaps {
     byte_range: usize,
     contents: usize,
@@ -306,19 +335,26 @@ const fn range_width() -> usize {
 }
 
 fn fill(
-    mut bytes: Vec<u8>,
+    before: &[u8],
+    mut revision: Vec<u8>,
     gaps: &Gaps,
     identity: &Identity,
     authority: Option<&Authority<'_>>,
     reserve: usize,
-) -> Result<Sealed, SealError> {
+) -> Result<Vec<u8>, SealError> {
     let open = gaps.contents;
     let close = open + 2 * reserve + 2;
-    let range = format!("[0 {open} {close} {}]", bytes.len() - close);
+    let range = format!(
+        "[0 {} {} {}]",
+        before.len() + open,
+        before.len() + close,
+        revision.len() - close
+    );
     let width = range_width();
-    let place = &mut bytes[gaps.byte_range..gaps.byte_range + width];
+    let place = &mut revision[gaps.byte_range..gaps.byte_range + width];
     place[..range.len()].copy_from_slice(range.as_bytes());
-    let signature = cms::sign(identity, &[&bytes[..open], &bytes[close..]], authority)?;
+    let signed = [before, &revision[..open], &revision[close..]];
+    let signature = cms::sign(identity, &signed, authority)?;
     if signature.len() > reserve {
         return Err(SealError::TooLarge {
             needed: signature.len(),
@@ -329,10 +365,10 @@ fn fill(
     let digits = signature
         .iter()
         .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]]);
-    for (place, digit) in bytes[open + 1..close - 1].iter_mut().zip(digits) {
+    for (place, digit) in revision[open + 1..close - 1].iter_mut().zip(digits) {
         *place = digit;
     }
-    Ok(Sealed(bytes))
+    Ok(revision)
 }
 
 /// The interactive form as far as signing needs it.

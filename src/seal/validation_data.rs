@@ -109,9 +109,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
     catalog.set(b"DSS", Object::Reference(id));
     update.add(catalog_id, &Object::Dictionary(catalog));
     let identifiers = super::sign::identifiers(&file);
-    Ok(Sealed::from_update(
-        update.finish([&identifiers[0], &identifiers[1]]),
-    ))
+    Ok(sealed.with_revision(&update.finish([&identifiers[0], &identifiers[1]])))
 }
 
 /// What a file carries.

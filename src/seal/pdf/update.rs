@@ -1,5 +1,6 @@
 //! Appending a revision to a file (ISO 32000-1, 7.5.6): changed objects, their table in the
-//! kind the file already uses, a trailer. Nothing before the end of the file is touched.
+//! kind the file already uses, a trailer. The file itself is neither touched nor copied: what is
+//! made here goes behind it.
 
 use super::file::{File, TableKind};
 use super::object::{Dict, Id, Object};
@@ -8,6 +9,7 @@ use super::object::{Dict, Id, Object};
 /// fixed-width gaps afterwards.
 pub(crate) struct Update<'f, 'a> {
     file: &'f File<'a>,
+    /// What goes behind the file.
     out: Vec<u8>,
     written: Vec<(Id, usize)>,
     next: u32,
@@ -15,9 +17,8 @@ pub(crate) struct Update<'f, 'a> {
 
 impl<'f, 'a> Update<'f, 'a> {
     pub fn new(file: &'f File<'a>, room: usize) -> Self {
-        let mut out = Vec::with_capacity(file.bytes.len() + room);
-        out.extend_from_slice(file.bytes);
-        if !out.ends_with(b"\n") {
+        let mut out = Vec::with_capacity(room);
+        if !file.bytes.ends_with(b"\n") {
             out.push(b'\n');
         }
         Self {
@@ -35,9 +36,15 @@ impl<'f, 'a> Update<'f, 'a> {
         id
     }
 
-    /// Writes one object whose source is `body`; gives back where `body` begins in the file.
+    /// Where in the file the next byte will stand.
+    fn place(&self) -> usize {
+        self.file.bytes.len() + self.out.len()
+    }
+
+    /// Writes one object whose source is `body`; gives back where `body` begins in what goes
+    /// behind the file.
     pub fn add_source(&mut self, id: Id, body: &[u8]) -> usize {
-        self.written.push((id, self.out.len()));
+        self.written.push((id, self.place()));
         self.out
             .extend_from_slice(format!("{} {} obj\n", id.number, id.generation).as_bytes());
         let start = self.out.len();
@@ -52,7 +59,8 @@ impl<'f, 'a> Update<'f, 'a> {
         self.add_source(id, &body);
     }
 
-    /// Writes the table and the trailer. `id` is the pair of file identifiers.
+    /// Writes the table and the trailer; gives what goes behind the file. `id` is the pair of
+    /// file identifiers.
     pub fn finish(mut self, id: [&[u8]; 2]) -> Vec<u8> {
         // `File::parse` leaves at least one section.
         let newest = &self.file.sections[0];
@@ -79,7 +87,7 @@ impl<'f, 'a> Update<'f, 'a> {
             }
             TableKind::Stream => {
                 let own = self.reserve();
-                let start = self.out.len();
+                let start = self.place();
                 self.written.push((own, start));
                 self.written.sort_unstable();
                 trailer.set(b"Size", Object::Integer(i64::from(self.next)));
@@ -93,7 +101,7 @@ impl<'f, 'a> Update<'f, 'a> {
     }
 
     fn table(&mut self, trailer: &Dict) -> usize {
-        let start = self.out.len();
+        let start = self.place();
         self.out.extend_from_slice(b"xref\n");
         for run in self.written.chunk_by(|a, b| a.0.number + 1 == b.0.number) {
             self.out

@@ -78,7 +78,7 @@ fn all_eight_orientations_come_out_upright() {
                     untouched: orientation == 1
                 }
             );
-            let (pixels, pw, ph) = decode_jpeg(&prepared.bytes);
+            let (pixels, pw, ph) = decode_jpeg(&prepared.bytes.whole());
             assert_eq!((pw, ph), (width, height));
             for (x, y) in [(4, 4), (44, 4), (4, 28), (44, 28)] {
                 let at = (y * width + x) * 3;
@@ -161,7 +161,7 @@ fn nothing_that_the_camera_wrote_around_the_picture_passes() {
         "the digest is that of the file as it was"
     );
     assert_eq!(
-        decode_jpeg(&passed.bytes),
+        decode_jpeg(&passed.bytes.whole()),
         decode_jpeg(&plain),
         "the pixels are untouched"
     );
@@ -198,7 +198,7 @@ fn nothing_that_the_camera_wrote_around_the_picture_passes() {
             &seconds,
         ] {
             assert!(
-                !holds(&image.bytes, needle),
+                !holds(&image.bytes.whole(), needle),
                 "{:?} {:?}",
                 image.kind,
                 needle
@@ -224,16 +224,16 @@ fn colours_of_a_passed_photo_are_what_its_own_header_says() {
         .prepare(FULL)
         .unwrap();
     assert_eq!(passed.kind, Kind::Jpeg { untouched: true });
-    assert!(passed.bytes.windows(5).any(|w| w == b"Adobe"));
-    let (decoded, ..) = decode_jpeg(&passed.bytes);
+    assert!(passed.bytes.whole().windows(5).any(|w| w == b"Adobe"));
+    let (decoded, ..) = decode_jpeg(&passed.bytes.whole());
     assert!(near(&decoded[..3], &QUARTERS[0], 6), "{:?}", &decoded[..3]);
 
     // Neither header: the ids 1, 2, 3 are Y'CbCr, and the copy says so.
     let plain = jpeg(32, 32);
     let bare = [&plain[..2], &plain[20..]].concat();
     let passed = open(bare).unwrap().prepare(FULL).unwrap();
-    assert!(passed.bytes.windows(5).any(|w| w == b"JFIF\0"));
-    assert_eq!(decode_jpeg(&passed.bytes), decode_jpeg(&plain));
+    assert!(passed.bytes.whole().windows(5).any(|w| w == b"JFIF\0"));
+    assert_eq!(decode_jpeg(&passed.bytes.whole()), decode_jpeg(&plain));
 }
 
 #[test]
@@ -245,7 +245,10 @@ fn progressive_and_grey_photos_pass_through() {
         (prepared.kind, prepared.components),
         (Kind::Jpeg { untouched: true }, 3)
     );
-    assert_eq!(decode_jpeg(&prepared.bytes), decode_jpeg(&progressive));
+    assert_eq!(
+        decode_jpeg(&prepared.bytes.whole()),
+        decode_jpeg(&progressive)
+    );
 
     let grey: Vec<u8> = pixels.chunks(3).map(|p| p[1]).collect();
     let grey = encode(&grey, 96, 64, |_| {});
@@ -261,7 +264,7 @@ fn a_restart_marker_or_filling_inside_the_data_does_not_end_it() {
     let restarts = encode(&scene(96, 64), 96, 64, |e| e.set_restart_interval(3));
     assert!(restarts.windows(2).any(|w| w == [0xFF, 0xD3]));
     let passed = open(restarts.clone()).unwrap().prepare(FULL).unwrap();
-    assert_eq!(decode_jpeg(&passed.bytes), decode_jpeg(&restarts));
+    assert_eq!(decode_jpeg(&passed.bytes.whole()), decode_jpeg(&restarts));
 
     let mut filled = restarts;
     let end = filled.len() - 2;
@@ -297,7 +300,7 @@ fn a_photo_is_scaled_only_above_the_resolution_of_print() {
         );
         let height = (40.0 * f64::from(wanted) / width as f64).round() as u32;
         assert_eq!(prepared.height, height, "its shape is kept");
-        let (_, w, h) = decode_jpeg(&prepared.bytes);
+        let (_, w, h) = decode_jpeg(&prepared.bytes.whole());
         assert_eq!((w as u32, h as u32), (prepared.width, prepared.height));
     }
 }
@@ -455,7 +458,7 @@ fn every_depth_of_png_comes_to_eight_bits() {
 fn a_png_photo_becomes_a_jpeg() {
     let prepared = open(png(64, 48)).unwrap().prepare(FULL).unwrap();
     assert_eq!(prepared.kind, Kind::Jpeg { untouched: false });
-    let (pixels, ..) = decode_jpeg(&prepared.bytes);
+    let (pixels, ..) = decode_jpeg(&prepared.bytes.whole());
     assert!(near(&pixels[..3], &QUARTERS[0], 10));
 }
 

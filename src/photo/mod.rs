@@ -17,6 +17,7 @@
 //! Left to others: which image goes where and how large (`compose`, `typeset`), and the words
 //! around a problem, which name the file (`visit`).
 
+mod bytes;
 mod damage;
 mod folder;
 mod jpeg;
@@ -26,6 +27,7 @@ mod png;
 mod prepare;
 mod turn;
 
+pub use bytes::Bytes;
 pub use folder::{Folder, MAX_KEPT_BYTES};
 pub use original::Original;
 pub use prepare::{Detail, Kind, Placement, PreparedImage, Subject};

@@ -7,13 +7,13 @@ use super::turn::Turn;
 use super::{MAX_FILE_BYTES, MAX_PIXELS};
 use crate::visit::surroundings::{ImageFacts, ImageProblem};
 use sha2::{Digest, Sha256};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// A whole image of a usable kind. Facts, digest and embedded picture all come from the one copy
 /// of the bytes that it holds, so they cannot belong to different files.
 #[derive(Debug)]
 pub struct Original {
-    bytes: Vec<u8>,
+    bytes: Arc<Vec<u8>>,
     format: Format,
     turn: Turn,
     facts: ImageFacts,
@@ -74,7 +74,7 @@ impl Original {
             ImageFacts { width, height }
         };
         Ok(Self {
-            bytes,
+            bytes: Arc::new(bytes),
             format,
             turn,
             facts,
@@ -96,7 +96,12 @@ impl Original {
     pub fn sha256(&self) -> [u8; 32] {
         *self
             .digest
-            .get_or_init(|| Sha256::digest(&self.bytes).into())
+            .get_or_init(|| Sha256::digest(self.bytes()).into())
+    }
+
+    /// The same bytes, to be shared.
+    pub(super) fn shared(&self) -> &Arc<Vec<u8>> {
+        &self.bytes
     }
 
     pub(super) fn format(&self) -> &Format {

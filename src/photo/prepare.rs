@@ -1,6 +1,7 @@
 //! From an original to the stream that a PDF holds: passed through, or decoded, turned, scaled
 //! and encoded anew.
 
+use super::bytes::Bytes;
 use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
@@ -44,7 +45,7 @@ pub enum Subject {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PreparedImage {
     /// The stream's bytes.
-    pub bytes: Vec<u8>,
+    pub bytes: Bytes,
     /// How they are coded.
     pub kind: Kind,
     /// Components a pixel: 1 (grey, or a place in the palette) or 3 (RGB).
@@ -77,7 +78,7 @@ impl Original {
     /// Makes of the image what a PDF can hold.
     ///
     /// A JPEG that is upright, baseline or progressive, and not oversized for its place passes
-    /// through: its coded pixels are copied, nothing is decoded. Anything else is decoded once,
+    /// through: its coded pixels are taken as they are, nothing is decoded. Anything else is decoded once,
     /// scaled, turned upright and encoded, photos as JPEG of quality [`JPEG_QUALITY`], line art
     /// without loss. Transparent pixels are laid on white.
     ///
@@ -101,7 +102,7 @@ impl Original {
             && self.turn() == Turn::Upright
         {
             return Ok(PreparedImage {
-                bytes: jpeg.picture(self.bytes()),
+                bytes: jpeg.picture(self.shared()),
                 kind: Kind::Jpeg { untouched: true },
                 components: jpeg.components,
                 palette: None,
@@ -112,7 +113,9 @@ impl Original {
         }
 
         let mut pixels = match self.format() {
-            Format::Jpeg(jpeg) => Pixels::from_jpeg(&jpeg.picture(self.bytes()), jpeg.components)?,
+            Format::Jpeg(jpeg) => {
+                Pixels::from_jpeg(&jpeg.picture(self.shared()).whole(), jpeg.components)?
+            }
             Format::Png => Pixels::from_png(self.bytes())?,
         };
         if let Some((width, height)) = target {
@@ -139,7 +142,7 @@ impl Original {
             Subject::LineArt => (pixels.data, Kind::Rows),
         };
         Ok(PreparedImage {
-            bytes,
+            bytes: bytes.into(),
             kind,
             components,
             palette,

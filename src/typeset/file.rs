@@ -33,7 +33,23 @@ enum Kept<'a> {
     /// Where its text stands.
     Text(Range<usize>),
     /// A stream: where the text of its dictionary stands, and its bytes.
-    Stream(Range<usize>, Cow<'a, [u8]>),
+    Stream(Range<usize>, Data<'a>),
+}
+
+/// Bytes of a stream.
+enum Data<'a> {
+    One(Cow<'a, [u8]>),
+    /// To be put one after another: a photo without what the camera wrote between.
+    Pieces(Vec<&'a [u8]>),
+}
+
+impl Data<'_> {
+    fn len(&self) -> usize {
+        match self {
+            Data::One(bytes) => bytes.len(),
+            Data::Pieces(pieces) => pieces.iter().map(|piece| piece.len()).sum(),
+        }
+    }
 }
 
 /// A file in the making. Object numbers start at 1 and are given in the order asked for.
@@ -131,7 +147,16 @@ impl<'a> File<'a> {
     }
 
     /// Adds a stream whose bytes go in as they are.
-    pub(super) fn raw(&mut self, mut dict: Dictionary, data: Cow<'a, [u8]>) -> ObjectId {
+    pub(super) fn raw(&mut self, dict: Dictionary, data: Cow<'a, [u8]>) -> ObjectId {
+        self.data(dict, Data::One(data))
+    }
+
+    /// Adds a stream of several pieces that go in as they are.
+    pub(super) fn pieces(&mut self, dict: Dictionary, pieces: Vec<&'a [u8]>) -> ObjectId {
+        self.data(dict, Data::Pieces(pieces))
+    }
+
+    fn data(&mut self, mut dict: Dictionary, data: Data<'a>) -> ObjectId {
         let id = self.reserve();
         dict.set("Length", i64::try_from(data.len()).unwrap_or(i64::MAX));
         let start = self.text.len();
@@ -186,7 +211,10 @@ impl<'a> File<'a> {
                     places[number] = Place::At(out.len());
                     open(&mut out, number);
                     out.extend_from_slice(&self.text[dict.clone()]);
-                    stream_to(&mut out, data);
+                    match data {
+                        Data::One(bytes) => stream_to(&mut out, &[bytes]),
+                        Data::Pieces(pieces) => stream_to(&mut out, pieces),
+                    }
                 }
             }
         }
@@ -315,12 +343,14 @@ fn write_stream(out: &mut Vec<u8>, number: usize, mut dict: Dictionary, data: &[
     dict.set("Length", integer(data.len()));
     open(out, number);
     dictionary_to(out, &dict);
-    stream_to(out, data);
+    stream_to(out, &[data]);
 }
 
-fn stream_to(out: &mut Vec<u8>, data: &[u8]) {
+fn stream_to(out: &mut Vec<u8>, pieces: &[&[u8]]) {
     out.extend_from_slice(b"\nstream\n");
-    out.extend_from_slice(data);
+    for piece in pieces {
+        out.extend_from_slice(piece);
+    }
     out.extend_from_slice(b"\nendstream\nendobj\n");
 }
 
@@ -421,7 +451,7 @@ mod tests {
     }
 
     #[test]
-    fn rows_come_back_as_they_were() {
+    fn rows_and_pieces_come_back_as_they_were() {
         // A gradient, and two pixels that compression only makes longer.
         let gradient: Vec<u8> = (0..90_u32 * 40)
             .map(|i| (i % 90 + i / 90 * 3) as u8)
@@ -431,6 +461,7 @@ mod tests {
             file.rows(Dictionary::new(), &gradient, 30, 3),
             file.rows(Dictionary::new(), &[1, 2, 3, 200, 100, 50], 2, 3),
         );
+        let pieces = file.pieces(Dictionary::new(), vec![b"head", b"", b"picture", b"end"]);
         let root = file.add(Dictionary::new());
         let trailer = Dictionary::from_iter([("Root", Object::Reference(root))]);
         let read = Document::load_mem(&file.finish(trailer, true)).unwrap();
@@ -439,6 +470,7 @@ mod tests {
         assert_eq!(stream(long).decompressed_content().unwrap(), gradient);
         assert!(!stream(short).dict.has(b"Filter") && !stream(short).dict.has(b"DecodeParms"));
         assert_eq!(stream(short).content, [1, 2, 3, 200, 100, 50]);
+        assert_eq!(stream(pieces).content, b"headpictureend");
     }
 
     #[test]

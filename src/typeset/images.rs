@@ -1,7 +1,5 @@
 //! Images of the document: their shape on the page and their dictionary in the file.
 
-use std::borrow::Cow;
-
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
 
 use super::TypesetError;
@@ -107,13 +105,13 @@ pub(super) fn add<'a>(file: &mut File<'a>, image: &'a PreparedImage) -> ObjectId
     match image.kind {
         Kind::Jpeg { .. } => {
             dict.set("Filter", "DCTDecode");
-            file.raw(dict, Cow::Borrowed(&image.bytes))
+            file.pieces(dict, image.bytes.pieces())
         }
         // Colours change little from row to row; places in a palette and strokes in grey repeat,
         // which prediction would hide.
         Kind::Rows if image.components > 1 => {
-            file.rows(dict, &image.bytes, image.width, image.components)
+            file.rows(dict, &image.bytes.whole(), image.width, image.components)
         }
-        Kind::Rows => file.stream(dict, &image.bytes),
+        Kind::Rows => file.stream(dict, &image.bytes.whole()),
     }
 }

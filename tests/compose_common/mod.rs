@@ -158,7 +158,7 @@ impl Case {
 
     pub fn images(&self) -> Images {
         let picture = |n: u8| PreparedImage {
-            bytes: vec![n],
+            bytes: vec![n].into(),
             kind: Kind::Jpeg { untouched: true },
             components: 3,
             palette: None,

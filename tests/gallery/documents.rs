@@ -561,7 +561,7 @@ pub fn picture((width, height): (u32, u32), seed: usize) -> PreparedImage {
         }
     }
     PreparedImage {
-        bytes: pixels,
+        bytes: pixels.into(),
         kind: Kind::Rows,
         palette: None,
         components: 1,

@@ -224,10 +224,11 @@ pub fn colours(image: &PreparedImage) -> Vec<u8> {
     match &image.palette {
         Some(colors) => image
             .bytes
+            .whole()
             .iter()
             .flat_map(|p| colors[usize::from(*p) * 3..][..3].to_vec())
             .collect(),
-        None => image.bytes.clone(),
+        None => image.bytes.whole().into_owned(),
     }
 }
 

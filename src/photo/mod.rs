@@ -26,6 +26,7 @@ mod pixels;
 mod png;
 mod prepare;
 mod turn;
+mod workspace;
 
 pub use bytes::Bytes;
 pub use folder::{Folder, MAX_KEPT_BYTES};

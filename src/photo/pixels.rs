@@ -7,8 +7,9 @@
 
 use super::damage::Fault;
 use super::turn::Turn;
+use super::workspace;
 use fast_image_resize::images::{Image, ImageRef};
-use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use std::collections::HashMap;
 use std::io::Cursor;
@@ -45,7 +46,10 @@ impl Pixels {
             .set_strict_mode(true)
             .jpeg_set_out_colorspace(space);
         let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-        let data = decoder.decode().map_err(decode)?;
+        decoder.decode_headers().map_err(decode)?;
+        let size = decoder.output_buffer_size().ok_or(Fault::NoFrame)?;
+        let mut data = workspace::room(size);
+        decoder.decode_into(&mut data).map_err(decode)?;
         let (width, height) = decoder.dimensions().ok_or(Fault::NoFrame)?;
         let (Ok(width), Ok(height)) = (u32::try_from(width), u32::try_from(height)) else {
             return Err(Fault::Proportions);
@@ -113,9 +117,9 @@ impl Pixels {
         let from = ImageRef::new(self.width, self.height, &self.data, kind).map_err(decode)?;
         let mut to = Image::new(width, height, kind);
         let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
-        Resizer::new()
-            .resize(&from, &mut to, &options)
+        workspace::with_resizer(|resizer| resizer.resize(&from, &mut to, &options))
             .map_err(decode)?;
+        workspace::give_back(self.data);
         Self::of(width, height, self.components, to.into_vec())
     }
 

@@ -20,6 +20,8 @@ import time
 
 from PIL import Image
 
+from certificate import raw
+
 RUNS = 7
 FILES = 1000
 HEAD = """visit: {{ number: "{number}", date: 2026-10-06, reason: first, rules: us }}
@@ -86,8 +88,9 @@ def series(what, sizes, command, env):
     print(f"{what}: {told} ms; {start:.1f} ms + {slope:.3f} ms each, r² {r2:.4f}")
 
 
-def main():
-    program = str(pathlib.Path(sys.argv[1]).resolve())
+def run_all(program):
+    """Prints the fits; gives what many files cost by name."""
+    told = {}
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder)
         env = {**os.environ, "XDG_CONFIG_HOME": str(folder / "config")}
@@ -121,6 +124,7 @@ def main():
             points.append((n, cpu))
             if n == FILES:
                 print(f"certify {n} visits of 8 connections: {wall:.2f} s, {n / wall:.0f} a second, {cpu / n:.2f} ms each")
+                told[f"certify {n} visits, each"] = cpu / n
         slope, start, r2 = fit(points)
         print(f"certify, files: {start:.1f} ms + {slope:.3f} ms each, r² {r2:.4f}")
         certificates = sorted((folder / f"round{FILES}").rglob("*.pdf"))
@@ -130,10 +134,14 @@ def main():
             os.link(certificates[i % FILES], many / f"{i}.pdf")
         cpu, wall = min(run([program, "register", str(many), "--format", "csv"], env) for _ in range(2))
         print(f"register of {10 * FILES}: {wall:.2f} s, {cpu / 10 / FILES:.3f} ms each")
+        told[f"register of {10 * FILES}, each"] = cpu / 10 / FILES
         cpu, wall = min(run([program, "verify", str(certificates[0]), "--no-known"], env) for _ in range(RUNS))
         print(f"verify one: {cpu:.1f} ms; {certificates[0].stat().st_size:,} bytes")
         shutil.rmtree(many)
+        told["raw of one of the visits"] = raw([], certificates[0], folder)
+        told["verify one"] = cpu
+    return told
 
 
 if __name__ == "__main__":
-    main()
+    run_all(str(pathlib.Path(sys.argv[1]).resolve()))

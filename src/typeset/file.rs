@@ -57,6 +57,8 @@ pub(super) struct File<'a> {
     text: Vec<u8>,
     kept: Vec<Kept<'a>>,
     compressor: Compressor,
+    /// Room to compress into.
+    room: Vec<u8>,
     digest: Sha256,
 }
 
@@ -67,6 +69,7 @@ impl<'a> File<'a> {
             text: Vec::with_capacity(1 << 16),
             kept: Vec::with_capacity(1024),
             compressor: Compressor::new(CompressionLvl::new(LEVEL).unwrap_or_default()),
+            room: Vec::new(),
             digest: Sha256::new(),
         }
     }
@@ -171,10 +174,13 @@ impl<'a> File<'a> {
             return None;
         }
         // Only what is shorter is wanted, so no more room than that is given.
-        let mut packed = vec![0; data.len() - 20];
-        let length = self.compressor.zlib_compress(data, &mut packed).ok()?;
-        packed.truncate(length);
-        Some(packed)
+        let most = data.len() - 20;
+        if self.room.len() < most {
+            self.room.resize(most, 0);
+        }
+        let room = self.room.get_mut(..most)?;
+        let length = self.compressor.zlib_compress(data, room).ok()?;
+        room.get(..length).map(<[u8]>::to_vec)
     }
 
     /// The whole file. `trailer` holds what leads into it: `Root`, `Info`, `ID`.

@@ -281,9 +281,18 @@ fn legs_are_compared_in_the_last_round_at_full_load() {
 fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
     let mut visit = plain([20.0, 8.0]);
     assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
-    // A blade and a screw terminal are no sisters.
+    // A blade alone is compared with what the other leg has; beside a blade there, with that.
     visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
-    assert_eq!(grade(&judged(&visit), "leg-difference"), None);
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+    let mut sister = visit.circuits[0].places[0].connections[0].clone();
+    sister.id = "sister".to_owned();
+    sister.leg = "L2".to_owned();
+    visit.circuits[0].places[0].connections.push(sister);
+    for r in &mut heat(&mut visit).rounds {
+        let like = r.readings[0].1.clone();
+        r.readings.push(("sister".to_owned(), like));
+    }
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Pass));
     // A neutral beside two lines carries nothing of a 240 V charger; the return of one line does.
     let mut visit = plain([20.0, 8.0]);
     visit.circuits[0].places[0].connections[1].leg = "N".to_owned();
@@ -463,7 +472,8 @@ fn every_gap_makes_the_visit_incomplete() {
     );
     assert_eq!(
         told(&|v| drop(v.circuits[0].torque.pop())),
-        ["torque-not-checked"]
+        ["torque-not-checked!"],
+        "one screw of several"
     );
     assert_eq!(
         told(&|v| v.circuits[0].torque.clear()),
@@ -1007,8 +1017,142 @@ fn a_loaded_connection_colder_than_the_air_is_not_believed() {
     // U is 3.27 K and a little.
     assert!(read(-3.2).complete);
     let a = read(-3.4);
-    assert_eq!(limits(&a), ["colder-than-air", "readings-missing!"]);
+    assert_eq!(limits(&a), ["colder-than-air!", "readings-missing!"]);
     assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
+}
+
+#[test]
+fn one_round_colder_than_the_air_is_no_clean_bill() {
+    // 16 and 50 °C written into a file in °F: the last round alone would look sound.
+    let mut visit = plain([8.0, 8.0]);
+    let air = heat(&mut visit).rounds[1].air.unwrap().celsius();
+    set(&mut visit, 1, 0, air - 6.0);
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["colder-than-air!"]);
+    assert!(!a.complete);
+}
+
+#[test]
+fn a_wrong_air_temperature_hides_no_leg() {
+    // The air thermometer in the sun: both legs read colder than it.
+    let mut visit = plain([20.0, 8.0]);
+    for r in &mut heat(&mut visit).rounds {
+        r.air = Some(Temperature::from_celsius(60.0));
+    }
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "leg-difference"), Some(Grade::Watch));
+    assert!(!a.complete);
+}
+
+#[test]
+fn heat_at_little_load_counts_as_the_least_there_is() {
+    let little = |ampere: f64, rises: [f64; 2]| {
+        let mut visit = plain([8.0, 8.0]);
+        let mut last = heat(&mut visit).rounds[2].clone();
+        last.at = moment(680.0);
+        last.current = Current::from_ampere(ampere);
+        let air = last.air.unwrap().celsius();
+        for (i, rise) in rises.into_iter().enumerate() {
+            last.readings[i].1 = reading(air + rise);
+        }
+        heat(&mut visit).rounds.push(last);
+        judged(&visit)
+    };
+    // 5 A of 40: 45 K is over the 40 K of a repair, and 37 K between the legs over 15.
+    let a = little(5.0, [45.0, 8.0]);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
+    assert_eq!(finding(&a, "rise").variant, Some("least"));
+    assert_eq!(grade(&a, "leg-difference"), Some(Grade::Repair));
+    // A milder one says nothing: a lower bound cannot pass, and does not improve on full load.
+    let a = little(5.0, [15.0, 14.0]);
+    assert_eq!(finding(&a, "rise").variant, None);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Pass));
+    // No round with enough load: the danger is told all the same.
+    let mut visit = plain([45.0, 8.0]);
+    current(&mut visit, 5.0);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
+    assert_eq!(grade(&a, "load-too-low"), Some(Grade::Note));
+}
+
+#[test]
+fn a_place_not_looked_at_is_no_clean_bill() {
+    let mut visit = plain([8.0, 8.0]);
+    let mut other = visit.circuits[0].places[0].clone();
+    other.id = "other".to_owned();
+    for c in &mut other.connections {
+        c.id = format!("other-{}", c.id);
+        c.kind = ConnectionKind::Blade;
+    }
+    visit.circuits[0].places.push(other);
+    for r in &mut heat(&mut visit).rounds {
+        let more: Vec<_> = r
+            .readings
+            .iter()
+            .map(|(id, r)| (format!("other-{id}"), r.clone()))
+            .collect();
+        r.readings.extend(more);
+    }
+    assert_eq!(limits(&judged(&visit)), ["not-looked-at!"]);
+}
+
+#[test]
+fn what_still_climbs_is_no_clean_bill() {
+    let mut visit = plain([20.0, 20.0]);
+    let air = heat(&mut visit).rounds[1].air.unwrap().celsius();
+    for connection in 0..2 {
+        set(&mut visit, 1, connection, air + 4.0);
+    }
+    let a = judged(&visit);
+    assert!(grade(&a, "still-climbing").is_some());
+    assert_eq!(limits(&a), ["not-settled!"]);
+}
+
+#[test]
+fn a_size_that_no_table_has_is_no_clean_bill() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].conductors.size = "1.5 mm²".parse().unwrap();
+    let a = judged(&visit);
+    let ampacity = |l: &&warmlug::assess::Limitation| {
+        l.values.get("rule") == Some(&Value::Text("conductor-ampacity".to_owned()))
+    };
+    assert!(a.limitations.iter().find(ampacity).unwrap().incomplete);
+}
+
+#[test]
+fn slow_worsening_shows_against_the_oldest_visit() {
+    // 3 K a visit is a note against the last one and more against the first.
+    let mut visit = plain([18.0, 8.0]);
+    exact(&mut visit);
+    let last = [earlier([15.0, 8.0], 12)];
+    let all = [earlier([6.0, 8.0], 36), earlier([15.0, 8.0], 12)];
+    let grade = |before: &[Earlier]| grade(&assess(&visit, us(), before), "worse-than-before");
+    assert!(
+        grade(&all) > grade(&last),
+        "{:?}",
+        (grade(&all), grade(&last))
+    );
+}
+
+#[test]
+fn a_connection_without_an_earlier_value_is_named() {
+    let mut visit = plain([8.0, 8.0]);
+    let before = [earlier([8.0, 8.0], 6)];
+    visit.circuits[0].places[0].connections[0].id = "renamed".to_owned();
+    for r in &mut heat(&mut visit).rounds {
+        r.readings[0].0 = "renamed".to_owned();
+    }
+    for t in &mut visit.circuits[0].torque {
+        if t.connection == "breaker-L1" {
+            t.connection = "renamed".to_owned();
+        }
+    }
+    let a = assess(&visit, us(), &before);
+    let told = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "connections-not-compared");
+    assert_eq!(told.unwrap().connections, ["renamed"]);
 }
 
 #[test]

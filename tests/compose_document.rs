@@ -614,6 +614,10 @@ fn whatever_the_engine_finds_has_words() {
         iec("{ type: a, rating: 30 mA, dc_detection: yes, trip_time: 450 ms }"),
         iec("{ type: b, rating: 300 mA }"),
         small("rules: us", "rules: iec"),
+        // A name that the record of before does not have.
+        small("breaker-L1", "other-L1"),
+        // Too thin in every case that the visit leaves open.
+        small("size: 6 AWG", "size: 12 AWG").replace("wiring: nm-cable, ", ""),
     ]);
     // Every temperature, so that every grade of heat comes up.
     for hot in (68..300).step_by(4) {

@@ -2,8 +2,9 @@
 //! reads as a clean bill.
 //!
 //! A clean bill needs, of every connection that carries the charger's current: a temperature that
-//! can be trusted and a rise over air, read at full load after about an hour of it. Whatever of
-//! that is missing makes the visit incomplete; what only helps to understand is told without
+//! can be trusted and a rise over air, read at full load after about an hour of it, settled enough
+//! that its full heat is known; of every screw its torque; of every place its condition. Whatever
+//! of that is missing makes the visit incomplete; what only helps to understand is told without
 //! that.
 
 use super::engine::{Earlier, Notes};
@@ -111,6 +112,18 @@ fn readings(
     if !unread.is_empty() {
         let mut l = limit(circuit, "readings-missing", true);
         l.connections = unread;
+        notes.limitations.push(l);
+    }
+
+    let climbing: Vec<String> = notes
+        .findings
+        .iter()
+        .filter(|f| f.id == "still-climbing" && f.circuit.as_ref() == Some(&circuit.id))
+        .flat_map(|f| f.connections.iter().cloned())
+        .collect();
+    if !climbing.is_empty() {
+        let mut l = limit(circuit, "not-settled", true);
+        l.connections = climbing;
         notes.limitations.push(l);
     }
 
@@ -236,7 +249,8 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         .map(|(_, c)| c.id.clone())
         .collect();
     if !unchecked.is_empty() {
-        let mut l = limit(circuit, "torque-not-checked", circuit.torque.is_empty());
+        // One loose screw is enough for a fire: those that nobody checked are no clean bill.
+        let mut l = limit(circuit, "torque-not-checked", true);
         l.connections = unchecked;
         notes.limitations.push(l);
     }

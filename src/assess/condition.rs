@@ -42,7 +42,8 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 circuit: Some(circuit.id.clone()),
                 place: Some(place.id.clone()),
                 connections: Vec::new(),
-                incomplete: circuit.looked_at.is_empty(),
+                // Damage seen there before may still be there.
+                incomplete: true,
                 values: super::Values::new(),
             });
         }

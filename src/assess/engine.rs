@@ -193,8 +193,26 @@ fn judge_circuit(
     )
 }
 
-/// A check that does not hold is a finding; one that cannot be told is a limitation.
+/// A check that does not hold is a finding; one that cannot be told is a limitation, and so is
+/// what one that does not hold was taken for because the visit does not tell.
 fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
+    let limitation = |id, incomplete| Limitation {
+        id,
+        circuit: Some(circuit.id.clone()),
+        place: None,
+        connections: Vec::new(),
+        incomplete,
+        values: [
+            ("rule", super::Value::Text(check.rule.to_owned())),
+            ("missing", super::Value::Text(check.missing.join(", "))),
+        ]
+        .into(),
+    };
+    if check.holds == Some(false) && !check.missing.is_empty() {
+        notes
+            .limitations
+            .push(limitation("least-favourable", false));
+    }
     match check.holds {
         Some(true) => {}
         Some(false) => notes.findings.push(Finding {
@@ -206,17 +224,10 @@ fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
             values: check.values.clone(),
             ..Finding::new(check.rule, check.grade)
         }),
-        None => notes.limitations.push(Limitation {
-            id: "cannot-tell",
-            circuit: Some(circuit.id.clone()),
-            place: None,
-            connections: Vec::new(),
-            incomplete: false,
-            values: [
-                ("rule", super::Value::Text(check.rule.to_owned())),
-                ("missing", super::Value::Text(check.missing.join(", "))),
-            ]
-            .into(),
-        }),
+        // A size of which no table knows what it can carry may be far too thin.
+        None => notes.limitations.push(limitation(
+            "cannot-tell",
+            check.missing.contains(&"conductors.size"),
+        )),
     }
 }

@@ -160,8 +160,69 @@ fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Es
         .reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
-/// Rise over air at rated load: settled, scaled from the load it was measured at.
+/// Rise over air at rated load: settled, scaled from the load it was measured at; or a worse one
+/// that was measured with too little load to be judged.
 fn rise(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[ConnectionAssessment],
+    judged: &[usize],
+    rules: &Rules,
+) -> Option<Finding> {
+    let full = rise_at_rated(circuit, place, here, judged, rules);
+    let least = least_rise(circuit, place, here, judged, rules);
+    match (full, least) {
+        (Some(full), Some(least)) if least.grade > full.grade => Some(least),
+        (Some(full), _) => Some(full),
+        (None, least) => least,
+    }
+}
+
+/// The largest rise measured with too little load to be judged, from `watch` on: at rated load it
+/// is more. Milder it says nothing.
+fn least_rise(
+    circuit: &Circuit,
+    place: &Place,
+    here: &[ConnectionAssessment],
+    judged: &[usize],
+    rules: &Rules,
+) -> Option<Finding> {
+    let bands = &rules.thermal.rise;
+    let most = |c: &ConnectionAssessment| {
+        c.rounds
+            .iter()
+            .filter(|r| r.trusted && r.current.ampere() > 0.0)
+            .filter(|r| judged.binary_search(&r.round).is_err())
+            .filter_map(|r| Some((r.round, r.rise?)))
+            .max_by(|a, b| a.1.value.kelvin().total_cmp(&b.1.value.kelvin()))
+    };
+    let (connection, value, grade, connections) =
+        worst(here, bands, |c| Some(most(c)?.1.value.kelvin()))?;
+    if grade < Grade::Watch {
+        return None;
+    }
+    let (round, measured) = most(connection)?;
+    let seen = connection.rounds.iter().find(|r| r.round == round)?;
+    let expanded = measured.expanded.kelvin();
+    let u = expanded / rules.thermal.coverage_factor.value;
+    let held = Held::against(bands, value, expanded);
+    Some(Finding {
+        connections,
+        source: bands.source.clone(),
+        variant: Some("least"),
+        values: [
+            ("rated", Value::Current(circuit.charger.rated_current)),
+            ("current", Value::Current(seen.current)),
+            ("temperature", Value::Temperature(seen.temperature)),
+            ("measured", Value::Difference(measured.value)),
+        ]
+        .into(),
+        ..at(circuit, place, over("rise", grade, value, held, u, rules))
+    })
+}
+
+/// Rise over air at rated load: settled, scaled from the load it was measured at.
+fn rise_at_rated(
     circuit: &Circuit,
     place: &Place,
     here: &[ConnectionAssessment],

@@ -1,9 +1,14 @@
-//! Leg difference: the largest minus the smallest temperature among connections of one kind on
-//! different legs in one place and round. Legs of one circuit carry like current through like
-//! parts, so a difference points at one of the parts.
+//! Leg difference: the largest minus the smallest temperature among connections on different legs
+//! in one place and round. Legs of one circuit carry like current through like parts, so a
+//! difference points at one of the parts. A part is compared with its like on the other leg; with
+//! another kind only where that leg has no like part there.
 //!
 //! Taken from the last round at full load; without one, from the last round with enough load to
-//! be judged, and then graded by what the difference would come to at rated load.
+//! be judged, and then graded by what the difference would come to at rated load. A round with
+//! less load cannot show that legs are alike, but a difference that it does show is at least as
+//! large at rated load: it counts as it is where that is worse.
+//!
+//! The air has no part in it, so that a wrong air temperature hides no difference.
 
 use super::engine::Notes;
 use super::heat::by_place;
@@ -34,10 +39,29 @@ pub(super) fn judge(
             .rev()
             .chain(judged.iter().rev())
             .find_map(|&r| widest(place, here, &carrying, r));
-        if let Some(pair) = found {
-            notes.findings.push(finding(circuit, place, &pair, rules));
-        }
+        let found = found.map(|pair| finding(circuit, place, &pair, rules));
+        let least = little_load(circuit, &judged)
+            .filter_map(|r| widest(place, here, &carrying, r))
+            .map(|pair| finding(circuit, place, &pair, rules))
+            .filter(|f| f.grade > Grade::Note)
+            .max_by_key(|f| f.grade);
+        let worse = match (found, least) {
+            (Some(found), Some(least)) if least.grade > found.grade => Some(least),
+            (Some(found), _) => Some(found),
+            (None, least) => least,
+        };
+        notes.findings.extend(worse);
     }
+}
+
+/// Loaded rounds that do not carry enough to be judged.
+fn little_load<'a>(circuit: &'a Circuit, judged: &'a [usize]) -> impl Iterator<Item = usize> + 'a {
+    circuit
+        .heat
+        .iter()
+        .flat_map(|h| h.rounds.iter().enumerate())
+        .filter(|(i, r)| r.current.ampere() > 0.0 && judged.binary_search(i).is_err())
+        .map(|(i, _)| i)
 }
 
 /// Legs that carry the charger's current: the lines, and the neutral only where it is the one
@@ -104,14 +128,18 @@ fn widest<'a>(
             .binary_search_by_key(&round, |r| r.round)
             .ok()
             .map(|i| (c, &c.rounds[i]))
-            .filter(|(_, r)| r.trusted);
+            .filter(|(_, r)| r.trusted || r.colder_than_air());
         if let Some(seen) = seen {
             add(&mut legs, described, seen);
         }
     }
     let mut best: Option<Pair> = None;
     for a in &legs {
-        for b in legs.iter().filter(|b| b.kind == a.kind && b.leg != a.leg) {
+        let like = |b: &Leg| {
+            let other = |l: &&Leg| l.leg == b.leg;
+            b.kind == a.kind || legs.iter().filter(other).all(|l| l.kind != a.kind)
+        };
+        for b in legs.iter().filter(|b| b.leg != a.leg && like(b)) {
             let pair = Pair {
                 hot: a.hot,
                 cool: b.cool,
@@ -211,15 +239,16 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
     finding
 }
 
-/// What brings a difference to rated load: 1 for a round at full load or more, else (I_r/I)ⁿ as
-/// for a rise.
+/// What brings a difference to rated load: 1 for a round at full load or more, and for one with too
+/// little load to be judged, which bounds it from below; else (I_r/I)ⁿ as for a rise.
 fn factor(circuit: &Circuit, round: usize, rules: &Rules) -> f64 {
     let current = circuit
         .heat
         .as_ref()
         .and_then(|h| h.rounds.get(round))
         .map_or(0.0, |r| r.current.ampere());
-    if is_full(circuit, round, rules) || current <= 0.0 {
+    let judged = judged_rounds(circuit, rules).binary_search(&round).is_ok();
+    if is_full(circuit, round, rules) || !judged {
         return 1.0;
     }
     libm::pow(

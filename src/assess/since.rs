@@ -36,6 +36,7 @@ pub(super) fn judge(
     }
     let history = History::of(&circuit.id, today, earlier);
     let mut compared = false;
+    let mut new = Vec::new();
     for (connection, (_, described)) in connections.iter_mut().zip(circuit.connections()) {
         let Some(now) = connection.rise_at_rated else {
             continue;
@@ -45,9 +46,17 @@ pub(super) fn judge(
             continue;
         }
         let series = history.series(&connection.id);
-        let Some(last) = series.last() else { continue };
+        // Against each of them: slow worsening shows against the oldest first. Of equal grades the
+        // latest is told.
+        let Some(mut finding) = series
+            .iter()
+            .map(|then| change(connection, then, now, rules))
+            .max_by_key(|f| f.grade)
+        else {
+            new.push(connection.id.clone());
+            continue;
+        };
         compared = true;
-        let mut finding = change(connection, last, now, rules);
         finding.circuit = Some(circuit.id.clone());
         let past = past(&series, today, now, rules.thermal.coverage_factor.value);
         let trend = trend::trend(&past);
@@ -65,6 +74,16 @@ pub(super) fn judge(
                 rise: t.rise,
             })
             .collect();
+    }
+    if compared && !new.is_empty() {
+        notes.limitations.push(Limitation {
+            id: "connections-not-compared",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: new,
+            incomplete: false,
+            values: super::Values::new(),
+        });
     }
     if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
         notes.limitations.push(Limitation {

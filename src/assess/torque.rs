@@ -201,7 +201,7 @@ pub fn findings(
             let tool = check.with.as_deref().and_then(|id| visit.instrument(id));
             let judged = judge(circuit, connection, check, rules, tool);
             let again = moved_before(circuit, connection, visit, earlier);
-            Some(finding(circuit, place, check, judged, again, rules))
+            Some(finding(circuit, place, check, judged, again, rules, tool))
         })
         .collect()
 }
@@ -213,6 +213,7 @@ fn finding(
     judged: Judged,
     again: bool,
     rules: &Rules,
+    tool: Option<&Instrument>,
 ) -> Finding {
     let t = &rules.torque;
     let found = match check.found {
@@ -306,11 +307,11 @@ fn finding(
             &t.left_wrong.source,
         ),
     };
-    // A rectangular distribution over the tool's accuracy (JCGM 100:2008, 4.3.7).
-    let uncertainty = judged
-        .wanted
-        .as_ref()
-        .map(|_| rules.thermal.coverage_factor.value * judged.half_width / 3f64.sqrt());
+    // A rectangular distribution over the tool's accuracy (JCGM 100:2008, 4.3.7) at the value told.
+    let uncertainty = judged.wanted.as_ref().map(|w| {
+        let at = value.unwrap_or(w.torque).newton_metre();
+        rules.thermal.coverage_factor.value * half_width(at, rules, tool) / 3f64.sqrt()
+    });
     Finding {
         id,
         grade,

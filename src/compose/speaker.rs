@@ -67,7 +67,7 @@ macro_rules! words {
 /// Every finding with words.
 const FINDINGS: &[Words] = words![
     // Heat
-    "rise": "pass" "note" "watch" "repair" "stop"; "rated" "current" "temperature",
+    "rise": "least" "pass" "note" "watch" "repair" "stop"; "rated" "current" "temperature",
     "leg-difference": "pass" "note" "watch" "repair" "stop"; "hot" "cool" "hot_leg" "cool_leg" "current",
     "projected-heat": "pass" "note" "watch" "repair" "stop",
     "over-rating": "any",
@@ -134,6 +134,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("no-load-round-missing", &[]),
     ("air-not-measured", &[]),
     ("readings-missing", &[]),
+    ("not-settled", &[]),
     ("reflection-too-strong", &[]),
     ("colder-than-air", &[]),
     ("charging-start-not-told", &[]),
@@ -142,6 +143,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("leg-not-compared", &["legs"]),
     ("no-earlier", &[]),
     ("nothing-to-compare", &[]),
+    ("connections-not-compared", &[]),
     ("isolation-not-proved", &["missing"]),
     ("torque-not-checked", &[]),
     ("not-looked-at", &[]),
@@ -149,6 +151,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("surface-not-told", &[]),
     ("earlier-unreadable", &["file"]),
     ("cannot-tell", &["rule", "missing"]),
+    ("least-favourable", &["rule", "missing"]),
     ("judgement-unmatched", &["finding", "because"]),
     ("judgement-ambiguous", &["finding", "because"]),
 ];

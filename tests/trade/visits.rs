@@ -27,6 +27,9 @@ use warmlug::compose::{self, Wording};
 use warmlug::visit::{ImageFacts, ImageProblem, Surroundings, Visit};
 use warmlug::{rules, visit};
 
+#[path = "visits_told.rs"]
+mod told;
+
 struct Around;
 
 impl Surroundings for Around {

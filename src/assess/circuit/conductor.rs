@@ -211,9 +211,14 @@ fn decide(
     holds: impl Fn(&Found) -> bool,
 ) -> Check {
     let mut check = ruled(rule, "A", basis);
-    check.value = cases.found.first().map(value);
+    check.value = cases.found.first().map(&value);
     check.holds = agreed(cases.found.iter().map(holds));
-    if check.holds.is_none() {
+    // One that does not hold in any case has numbers of the least favourable of them.
+    let several = || {
+        let all = |f: &Found| value(f);
+        agreed(cases.found.iter().map(all)).is_none()
+    };
+    if check.holds.is_none() || (check.holds == Some(false) && several()) {
         check.missing.clone_from(&cases.missing);
     }
     check

@@ -225,10 +225,20 @@ fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<
 
 /// The settled rise at rated load, or the least settled one.
 fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
-    let (id, what, symbol) = if least {
-        ("least-at-rated", "least settled rise", "r_l")
+    let (id, what, name, symbol) = if least {
+        (
+            "least-at-rated",
+            "least settled rise",
+            "Least settled rise at rated load",
+            "r_l",
+        )
     } else {
-        ("settled-at-rated", "settled rise", "r_s")
+        (
+            "settled-at-rated",
+            "settled rise",
+            "Settled rise at rated load",
+            "r_s",
+        )
     };
     let (rest, scaled) = to_rated(about, settled.rise, settled.current)?;
     let mut inputs = vec![
@@ -236,14 +246,18 @@ fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
         input("I", "current it belongs to", settled.current.ampere(), "A"),
     ];
     inputs.extend(rest);
-    let name = format!("{what} at rated load");
     Some(Step {
         id,
-        name: name[..1].to_uppercase() + &name[1..],
+        name: name.to_owned(),
         round: None,
         formula: format!("{symbol} = r·(I_r/I)ⁿ"),
         inputs,
-        results: vec![input(symbol, name, scaled.rise.kelvin(), "K")],
+        results: vec![input(
+            symbol,
+            format!("{what} at rated load"),
+            scaled.rise.kelvin(),
+            "K",
+        )],
         uncertainty: Some(StepUncertainty::of(
             &scaled.budget,
             SCALED_U,

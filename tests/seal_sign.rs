@@ -5,7 +5,7 @@ mod seal_common;
 
 use seal_common::{Kind, base, identity, signed_at};
 use warmlug::seal::report::{Allowed, Changes, Coverage, Role};
-use warmlug::seal::{SealError, SignOptions, VerifyOptions, sign, verify};
+use warmlug::seal::{Hand, SealError, SignOptions, VerifyOptions, countersign, sign, verify};
 
 #[test]
 fn a_sealed_file_is_genuine() {
@@ -95,6 +95,42 @@ fn a_flipped_byte_is_never_genuine() {
         assert!(!report.genuine(), "byte {at} flipped");
         assert!(!report.objections().is_empty(), "byte {at} flipped");
         assert!(report.verified().is_none());
+    }
+}
+
+/// The file with the letters among the digits of its last signature as capitals.
+fn with_capital_digits(bytes: &[u8]) -> Vec<u8> {
+    let opening = b"/Contents <";
+    let at = bytes
+        .windows(opening.len())
+        .rposition(|w| w == opening)
+        .unwrap()
+        + opening.len();
+    let end = at + bytes[at..].iter().position(|b| *b == b'>').unwrap();
+    let mut changed = bytes.to_vec();
+    changed[at..end].make_ascii_uppercase();
+    assert_ne!(changed, bytes);
+    changed
+}
+
+#[test]
+fn digits_written_over_in_the_other_case_are_noticed() {
+    let identity = identity();
+    let options = SignOptions::at(signed_at());
+    for kind in [Kind::Table, Kind::Stream] {
+        let sealed = sign(&base(kind, true), &identity, &options).unwrap();
+        let second = countersign(sealed.bytes(), &identity, Hand::Client, &options).unwrap();
+        for whole in [sealed.bytes(), second.bytes()] {
+            assert!(verify(whole, &VerifyOptions::default()).genuine());
+            let changed = with_capital_digits(whole);
+            let report = verify(&changed, &VerifyOptions::default());
+            assert!(!report.genuine(), "{kind:?}");
+            assert_eq!(
+                report.objections(),
+                ["the signature is damaged: its digits were rewritten"],
+                "{kind:?}"
+            );
+        }
     }
 }
 

@@ -31,6 +31,12 @@ const STEP: usize = 256;
 /// Most fields that are looked through.
 const MAX_FIELDS: usize = 1_000;
 
+/// What a signature's dictionary begins with, up to the numbers of its `/ByteRange`.
+const OPENING: &[u8] =
+    b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ";
+/// What stands between those numbers and the signature's digits.
+const BEFORE_DIGITS: &[u8] = b"/Contents ";
+
 /// What goes into a signature beside the file and the key.
 #[derive(Debug, Clone)]
 pub struct SignOptions {
@@ -290,12 +296,10 @@ fn write_signature(
     purpose: Purpose,
 ) -> Gaps {
     let mut body = Vec::with_capacity(1024 + 2 * reserve);
-    body.extend_from_slice(
-        b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ",
-    );
+    body.extend_from_slice(OPENING);
     let byte_range = body.len();
     body.resize(body.len() + range_width(), b' ');
-    body.extend_from_slice(b"/Contents ");
+    body.extend_from_slice(BEFORE_DIGITS);
     let contents = body.len();
     body.push(b'<');
     body.resize(body.len() + 2 * reserve, b'0');
@@ -334,6 +338,15 @@ const fn range_width() -> usize {
     "[0 ".len() + 3 * RANGE_DIGITS + "  ]".len()
 }
 
+/// Whether a signature was written by this program, seen from the bytes in front of its digits.
+/// The signature covers them, so nobody can make one look like another program's.
+pub(crate) fn written_here(before_digits: &[u8]) -> bool {
+    before_digits
+        .strip_suffix(BEFORE_DIGITS)
+        .and_then(|head| head.get(..head.len().checked_sub(range_width())?))
+        .is_some_and(|head| head.ends_with(OPENING))
+}
+
 fn fill(
     before: &[u8],
     mut revision: Vec<u8>,
@@ -361,6 +374,7 @@ fn fill(
             reserved: reserve,
         });
     }
+    // Small letters, and `verify` takes no others from a signature of this program.
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     let digits = signature
         .iter()

@@ -24,7 +24,7 @@ use super::report::{
     Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
     SigningTime, TimeSource, Trust,
 };
-use super::sign::{Field, Form};
+use super::sign::{self, Field, Form};
 use super::small;
 use super::strict_der;
 use super::timestamp;
@@ -456,7 +456,8 @@ fn trust(
 }
 
 /// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then
-/// zeros. Anything else could carry bytes that nobody signed.
+/// zeros. Anything else could carry bytes that nobody signed. Other programs write digits in
+/// either case; of a signature by this one, capital letters show that somebody wrote over it.
 fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [u8], &'static str> {
     let span = contents.span.clone();
     let digits = file
@@ -471,7 +472,8 @@ fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [
     }
     let upper = digits.iter().any(u8::is_ascii_uppercase);
     let lower = digits.iter().any(u8::is_ascii_lowercase);
-    if upper && lower {
+    let ours = file.bytes.get(..span.start).is_some_and(sign::written_here);
+    if upper && (lower || ours) {
         return Err("its digits were rewritten");
     }
     let length = strict_der::value_length(&contents.bytes)?;

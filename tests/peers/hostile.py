@@ -42,6 +42,7 @@ MEBIBYTES = 256
 # warmlug also asks whether the file is a certificate as one is sealed.
 EXPLAINED = {
     "mixed-case-digits": "same signature value; pyHanko does not look at how digits are written",
+    "capital-digits": "same signature value; pyHanko does not look at how digits are written",
     "spaces-in-digits": "same signature value; pyHanko skips white space inside the digits",
     "odd-digits": "same signature value; a missing last digit of the padding counts as zero",
     "bytes-in-padding": "same signature value; pyHanko does not look behind it",
@@ -284,6 +285,7 @@ def signature_wrapping(base):
     yield "object-in-padding", data[: open_ + 1] + digits[:used] + hidden + b"0" * (room - len(hidden)) + data[close - 1 :]
     yield "bytes-in-padding", data[: close - 9] + b"deadbeef" + data[close - 1 :]
     yield "mixed-case-digits", data[: open_ + 1] + mixed(digits) + data[close - 1 :]
+    yield "capital-digits", data[: open_ + 1] + digits.upper() + data[close - 1 :]
     spaced = digits[:used] + b" " * room
     yield "spaces-in-digits", data[: open_ + 1] + spaced + data[close - 1 :]
     yield "odd-digits", data[: open_ + 1] + digits[:-1] + b" " + data[close - 1 :]

@@ -319,6 +319,8 @@ fn a_paper_copy_is_held_against_the_file() {
     let other = check_line(&self::document("townhouse-first"));
     let (answer, holds) = paper(&other);
     assert!(matches!(answer, Paper::No { .. }) && !holds);
+    let (answer, holds) = paper("");
+    assert!(matches!(answer, Paper::NotDetermined { .. }) && !holds);
 }
 
 #[test]

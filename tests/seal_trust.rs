@@ -47,7 +47,7 @@ fn a_pin_accepts_one_key_only() {
     assert!(!acceptable);
     assert_eq!(
         verify(&pdf, &options).sentence(),
-        "The seal is unbroken, signed by Rosa Lindqvist, but do not rely on it: \
+        "Do not rely on this file, although its seal is unbroken, signed by Rosa Lindqvist: \
          it was signed with another key than the one you gave."
     );
     assert_eq!(

@@ -13,7 +13,7 @@ use crate::seal::known::{self, KnownSigners};
 use crate::seal::report::{Report, Trust};
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
-use chrono::{Local, TimeDelta};
+use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use std::path::{Component, Path, PathBuf};
@@ -111,8 +111,39 @@ impl<'a> Answers<'a> {
         self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
     }
 
+    /// The result in plain words.
+    fn sentence(&self) -> String {
+        let report = &self.report;
+        let whole = self.contents.as_ref();
+        whole.map_or_else(|| report.sentence(), |contents| contents.sentence(report))
+    }
+
+    /// Everything that speaks against the file, or a paper copy of it.
+    fn objections(&self) -> Vec<String> {
+        let mut all = self.report.objections();
+        all.extend(self.report.against());
+        if let Some(contents) = &self.contents {
+            all.extend(contents.objections());
+            all.extend(contents.paper_objection());
+        }
+        all
+    }
+
+    /// The latest time of a signature that lies in the future, whatever zone a clock was set to.
+    fn from_the_future(&self) -> Option<DateTime<FixedOffset>> {
+        let now = Local::now().fixed_offset();
+        let signed = self.report.signatures.iter().filter_map(|s| s.signed.at);
+        signed.filter(|at| *at - now > ANY_ZONE).max()
+    }
+
     fn text(&self) -> String {
-        verify_text::text(&self.report, self.contents.as_ref(), self.standing.as_ref())
+        verify_text::text(
+            &self.sentence(),
+            &self.report,
+            self.contents.as_ref(),
+            self.standing.as_ref(),
+            self.from_the_future(),
+        )
     }
 }
 
@@ -143,15 +174,6 @@ impl Verify {
             }
         };
         output::print(&text)?;
-        let now = Local::now().fixed_offset();
-        let signed = answers.report.signatures.iter().filter_map(|s| s.signed.at);
-        if let Some(at) = signed.filter(|at| *at - now > ANY_ZONE).max() {
-            output::say(&format!(
-                "The signature tells {}, which lies in the future: the signer's clock was wrong, \
-                 or this computer's is.",
-                at.format("%Y-%m-%d %H:%M:%S %:z")
-            ));
-        }
         if let Some(path) = known
             && answers.report.acceptable()
         {
@@ -246,7 +268,10 @@ fn remember(report: &Report<'_>, path: &Path) {
             path.display()
         )),
         Ok(false) => {}
-        Err(error) => output::say(&format!("The key could not be kept for later: {error}.")),
+        Err(error) => output::say(&format!(
+            "The key could not be kept for later: {error}. --known FILE keeps another list, \
+             --no-known none."
+        )),
     }
 }
 
@@ -305,8 +330,9 @@ fn machine(answers: &Answers<'_>) -> Value {
     json!({
         "acceptable": answers.good(),
         "genuine": report.genuine(),
-        "sentence": report.sentence(),
-        "objections": report.objections(),
+        "sentence": answers.sentence(),
+        "objections": answers.objections(),
+        "signed_in_future": answers.from_the_future(),
         "certificate": standing,
         "seal": report,
         "findings_follow": answer("findings_follow"),

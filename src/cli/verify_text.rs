@@ -6,19 +6,32 @@ use crate::follow::contents::{Contents, Findings, Pages, Paper, Photos, plain};
 use crate::seal::report::{
     Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
 };
+use chrono::{DateTime, FixedOffset};
 
 /// Most differences printed; a changed visit file makes hundreds.
 const MOST_DIFFERENCES: usize = 8;
 /// Where values begin.
 const INDENT: usize = 14;
 
-/// The whole answer.
+/// The whole answer, `sentence` being the result in plain words and `future` a time of signing
+/// that has not come yet.
 pub(super) fn text(
+    sentence: &str,
     report: &Report<'_>,
     contents: Option<&Contents>,
     standing: Option<&Standing>,
+    future: Option<DateTime<FixedOffset>>,
 ) -> String {
-    let mut out = output::wrap(&report.sentence(), WIDTH, 0);
+    let mut out = output::wrap(sentence, WIDTH, 0);
+    if let Some(at) = future {
+        let told = format!(
+            "WARNING: the signature tells {}, which lies in the future: the signer's clock was \
+             wrong, or this computer's is.",
+            at.format("%Y-%m-%d %H:%M:%S %:z")
+        );
+        out.push('\n');
+        out.push_str(&output::wrap(&told, WIDTH, 0));
+    }
     out.push_str("\n\n");
     for signature in &report.signatures {
         signature_lines(signature, &mut out);

@@ -4,8 +4,9 @@
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
 use super::record::{Difference, Recomputed, Record, RecordError};
-use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
+use crate::compose::{CheckLine, CheckProblem, Speaker, Wording, verdict_titles};
 use crate::seal::Verified;
+use crate::seal::report::Report;
 use crate::visit::Grade;
 use serde::Serialize;
 use serde_json::Value;
@@ -37,6 +38,74 @@ impl Contents {
                 Photos::No { .. } | Photos::NotDetermined { .. }
             )
             && !matches!(self.paper, Paper::No { .. } | Paper::NotDetermined { .. })
+    }
+
+    /// Everything about the file that speaks against it, each in a few plain words; the answers
+    /// tell the rest.
+    pub fn objections(&self) -> Vec<String> {
+        let mut out = Vec::new();
+        match &self.findings {
+            Findings::Yes { .. } => {}
+            Findings::No { .. } => {
+                out.push("the findings do not follow from the visit file inside".to_owned());
+            }
+            Findings::NotDetermined { because } => {
+                out.push(format!("the findings were not computed again ({because})"));
+            }
+        }
+        match &self.pages {
+            Pages::Yes { .. } => {}
+            Pages::No { .. } => {
+                out.push("the pages do not say what the record inside says".to_owned());
+            }
+            Pages::NotDetermined { because } => {
+                out.push(format!("the pages were not compared ({because})"));
+            }
+        }
+        match &self.photos {
+            Photos::None | Photos::Digests { .. } | Photos::Yes { .. } => {}
+            Photos::No { .. } => {
+                out.push("the photos are not the ones that were certified".to_owned());
+            }
+            Photos::NotDetermined { because } => {
+                out.push(format!("the photos were not looked at ({because})"));
+            }
+        }
+        out
+    }
+
+    /// Why a paper copy is not shown to be the file's, as a sentence without its full stop.
+    pub fn paper_objection(&self) -> Option<String> {
+        match &self.paper {
+            Paper::NotAsked | Paper::Yes => None,
+            Paper::No { because } => Some(format!("the paper copy is NOT of this file: {because}")),
+            Paper::NotDetermined { because } => Some(format!(
+                "nothing shows that the paper copy is of this file: {because}"
+            )),
+        }
+    }
+
+    /// The result in one or two plain sentences, `report` being the one on the seal. Only where
+    /// nothing is wrong does it begin with the unbroken seal, for that is what readers look for.
+    pub fn sentence(&self, report: &Report<'_>) -> String {
+        if !report.genuine() {
+            return report.sentence();
+        }
+        let against = [report.against(), self.objections()].concat();
+        let of_file = if against.is_empty() {
+            report.sentence()
+        } else {
+            report.but_for(&against)
+        };
+        match self.paper_objection() {
+            None => of_file,
+            Some(mut why) => {
+                if let Some(first) = why.get_mut(..1) {
+                    first.make_ascii_uppercase();
+                }
+                format!("{why}. The file by itself: {of_file}")
+            }
+        }
     }
 }
 
@@ -123,7 +192,7 @@ pub enum Paper {
         /// Why, as a sentence without its full stop.
         because: String,
     },
-    /// The file's own could not be told.
+    /// What was given is no check line, or the file's own could not be told.
     NotDetermined {
         /// Why.
         because: String,
@@ -188,6 +257,9 @@ pub fn compare(
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
             None => Paper::NotAsked,
             Some(Ok(())) => Paper::Yes,
+            Some(Err(why @ CheckProblem::Form)) => Paper::NotDetermined {
+                because: why.to_string(),
+            },
             Some(Err(why)) => Paper::No {
                 because: why.to_string(),
             },

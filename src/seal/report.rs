@@ -389,13 +389,6 @@ impl<'a> Report<'a> {
                 .to_owned();
         }
         if self.genuine() {
-            let Some(signature) = self.certification() else {
-                return String::new();
-            };
-            let who = signature
-                .signer
-                .as_ref()
-                .map_or_else(String::new, |s| format!(" by {}", s.name));
             let since = match &self.changes {
                 Changes::Permitted(named) => format!(
                     "nothing was changed since except what the seal permits ({})",
@@ -403,24 +396,42 @@ impl<'a> Report<'a> {
                 ),
                 _ => "not a byte was changed since".to_owned(),
             };
-            let against: Vec<String> = self
-                .signatures
-                .iter()
-                .filter(|s| s.trust.objects())
-                .map(|s| s.trust.sentence())
-                .collect();
+            let against = self.against();
             if !against.is_empty() {
-                return format!(
-                    "The seal is unbroken, signed{who}, but do not rely on it: {}.",
-                    against.join("; ")
-                );
+                return self.but_for(&against);
             }
-            return format!("The seal is unbroken: signed{who}, and {since}.");
+            return format!(
+                "The seal is unbroken: signed{}, and {since}.",
+                self.by_whom()
+            );
         }
         format!(
             "Do not rely on this file: {}.",
             self.objections().join("; ")
         )
+    }
+
+    /// What the reader gave or knew that speaks against the keys, each without its full stop.
+    pub fn against(&self) -> Vec<String> {
+        let objecting = self.signatures.iter().filter(|s| s.trust.objects());
+        objecting.map(|s| s.trust.sentence()).collect()
+    }
+
+    /// The result for a genuine file that something else speaks against. It does not begin as
+    /// the sentence for a good one does, since readers stop at the first words.
+    pub fn but_for(&self, against: &[String]) -> String {
+        format!(
+            "Do not rely on this file, although its seal is unbroken, signed{}: {}.",
+            self.by_whom(),
+            against.join("; ")
+        )
+    }
+
+    /// “ by” and the name of who certified it, as far as it is told.
+    fn by_whom(&self) -> String {
+        self.certification()
+            .and_then(|signature| signature.signer.as_ref())
+            .map_or_else(String::new, |signer| format!(" by {}", signer.name))
     }
 
     /// Everything that keeps the file from being genuine, each in a few plain words.

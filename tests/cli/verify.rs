@@ -42,10 +42,12 @@ fn the_first_use_of_a_key_is_told_and_then_it_is_known() {
     let ran = bench.run(&["verify", &other]);
     assert_eq!(ran.code, 1, "{}", ran.out);
     assert!(
-        ran.out.contains("do not rely on it: WARNING"),
+        ran.out
+            .starts_with("Do not rely on this file, although its seal is unbroken"),
         "{}",
         ran.out
     );
+    assert!(ran.out.contains("WARNING: this signer"), "{}", ran.out);
     let (code, answers) = json(&bench, &[&other]);
     assert_eq!((code, trust(&answers)), (1, "other-key"));
     assert_eq!(answers["genuine"], true);
@@ -135,6 +137,52 @@ fn originals_are_held_against_the_digests() {
     assert_eq!(answers["photos"]["answer"], "no");
     let named = answers["photos"]["differences"][0].as_str().unwrap();
     assert!(named.contains("there is no such file"), "{named}");
+}
+
+#[test]
+fn the_first_words_tell_a_paper_copy_of_another_file() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let good = "The seal is unbroken: signed by ";
+    assert!(bench.run(&["verify", &path]).out.starts_with(good));
+    let digits = |n: usize| "0".repeat(n);
+    let other = format!("2026-0147 / {} / {}", digits(24), digits(16));
+    for (line, first, answer) in [
+        (other.as_str(), "The paper copy is NOT of this file: ", "no"),
+        (
+            "",
+            "Nothing shows that the paper copy is of this file: ",
+            "not-determined",
+        ),
+    ] {
+        let ran = bench.run(&["verify", &path, "--check-line", line]);
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        assert!(ran.out.starts_with(first), "{}", ran.out);
+        let (code, answers) = json(&bench, &[&path, "--check-line", line]);
+        assert_eq!((code, &answers["paper"]["answer"]), (1, &answer.into()));
+        let sentence = answers["sentence"].as_str().unwrap();
+        assert!(sentence.starts_with(first), "{sentence}");
+        // What the file is by itself is told behind it.
+        assert!(sentence.contains(good), "{sentence}");
+        assert_eq!(answers["objections"].as_array().unwrap().len(), 1);
+    }
+}
+
+#[test]
+fn the_first_words_tell_photos_of_another_visit() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let ran = bench.run(&["verify", &path.to_string_lossy(), "--photos", "."]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out.starts_with("Do not rely on this file"),
+        "{}",
+        ran.out
+    );
+    let words: Vec<&str> = ran.out.split_whitespace().collect();
+    let said = "the photos are not the ones that were certified";
+    assert!(words.join(" ").contains(said), "{}", ran.out);
 }
 
 #[test]
@@ -252,6 +300,7 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "genuine",
             "sentence",
             "objections",
+            "signed_in_future",
             "certificate",
             "seal",
             "findings_follow",

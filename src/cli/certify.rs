@@ -7,6 +7,7 @@ use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::numbers::{Numbers, same_file};
 use super::output;
+use super::signing_time::SigningTime;
 use super::timestamp::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
@@ -16,7 +17,7 @@ use crate::seal::identity::{Identity, Person};
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SealError, SignOptions};
 use crate::typeset;
-use chrono::{DateTime, FixedOffset, Local, SubsecRound};
+use chrono::{DateTime, FixedOffset};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -59,9 +60,8 @@ pub(super) struct Certify {
     /// along for checks in later years. Can be given again
     #[arg(long, value_name = "FILE")]
     crl: Vec<PathBuf>,
-    /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
-    #[arg(long, value_name = "TIME")]
-    signed_at: Option<DateTime<FixedOffset>>,
+    #[command(flatten)]
+    signed_at: SigningTime,
     /// Write an unsigned copy with DRAFT on every page
     #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file", "timestamp", "crl"])]
     draft: bool,
@@ -94,6 +94,9 @@ type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 impl Certify {
     pub(super) fn run(mut self) -> Result<ExitCode, Failure> {
         self.numbers = Numbers::of(&self.register)?;
+        if !self.draft {
+            self.signed_at.warn();
+        }
         if self.watch {
             // From the second draft on there is one to replace.
             self.force = true;
@@ -169,7 +172,7 @@ impl Certify {
                 Err(SealError::Exists { path: target }.into())
             };
         }
-        let at = signing_time(self.signed_at);
+        let at = self.signed_at.get();
         let identity = if self.draft {
             None
         } else {
@@ -266,11 +269,6 @@ fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, Failure> {
         input::wording(visit)?,
     );
     Ok(there.assessment == now && there.photos == input::photo_digests(loaded)?)
-}
-
-/// The time of signing: as told, or now, in whole seconds as it is written.
-pub(super) fn signing_time(told: Option<DateTime<FixedOffset>>) -> DateTime<FixedOffset> {
-    told.unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
 }
 
 impl Certify {

@@ -1,17 +1,16 @@
 //! `warmlug countersign`: a second hand on a certificate, which its seal permits.
 
-use super::certify::signing_time;
 use super::failure::Failure;
 use super::identity::{self, Signer};
 use super::input;
 use super::output;
+use super::signing_time::SigningTime;
 use super::timestamp::TimeStamp;
 use crate::compose::attachments::VISIT;
 use crate::follow::record::{Accepted, Record};
 use crate::seal::identity::Person;
 use crate::seal::{self, Hand, Report, SealError, SignOptions, VerifyOptions, verify};
 use crate::visit;
-use chrono::{DateTime, FixedOffset};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -43,9 +42,8 @@ pub(super) struct Countersign {
     signer: Signer,
     #[command(flatten)]
     timestamp: TimeStamp,
-    /// Time of signing with offset, in place of now (2026-10-06T12:30:00-04:00)
-    #[arg(long, value_name = "TIME")]
-    signed_at: Option<DateTime<FixedOffset>>,
+    #[command(flatten)]
+    signed_at: SigningTime,
     /// Replace an existing file
     #[arg(long)]
     force: bool,
@@ -94,7 +92,8 @@ impl Countersign {
             )));
         }
         output::say(&report.sentence());
-        let at = signing_time(self.signed_at);
+        self.signed_at.warn();
+        let at = self.signed_at.get();
         let key = self.signer.open(at, || {
             let person = Person {
                 name: self.name.clone().unwrap_or_default(),

@@ -24,6 +24,7 @@ mod parallel;
 mod register;
 mod rules;
 mod schema;
+mod signing_time;
 mod timestamp;
 mod verify;
 mod verify_text;

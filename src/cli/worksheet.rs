@@ -4,6 +4,7 @@ use super::failure::Failure;
 use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
+use super::signing_time;
 use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::follow::engine::Request;
@@ -36,7 +37,7 @@ pub(super) struct Worksheet {
     #[arg(short, long)]
     output: Option<PathBuf>,
     /// Time of making with offset, in place of now (2026-10-06T12:30:00-04:00)
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", value_parser = signing_time::parse)]
     made_at: Option<DateTime<FixedOffset>>,
     /// Overwrite an existing file
     #[arg(long)]

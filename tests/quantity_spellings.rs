@@ -325,6 +325,47 @@ fn words_for_what_is_wrong() {
 }
 
 #[test]
+fn no_value_is_proposed_where_none_can_be_told() {
+    let fahrenheit = Some(Unit::Fahrenheit);
+    let look = "look at the instrument or your notes, and write one number with its unit";
+    for (text, meant) in [
+        ("6 2", "it may mean 62 or 6.2; "),
+        ("6_2", "it may mean 62 or 6.2; "),
+        ("6 2 °F", "it may mean 62 or 6.2; "),
+        ("6.2e1", "it may mean 62; "),
+        ("62 1/2", "it may mean 62.5; "),
+        ("72-75", "it may mean one of several readings, 72 and 75; "),
+        ("62.5.1", ""),
+        ("6 two", ""),
+        ("62 +", ""),
+        ("123456 7", ""),
+    ] {
+        for bare in [None, fahrenheit] {
+            let error = parse::<Temperature>(text, bare).unwrap_err();
+            let said = format!("`{text}` is not one number with its unit");
+            assert_eq!(error.to_string(), said);
+            assert_eq!(error.advice(), format!("{meant}{look}"), "{text}");
+        }
+    }
+    // A unit that is plainly misspelt or cut short leaves the number as it is.
+    for text in ["62 °", "62 deg", "62 celcius", "62 Farenheit"] {
+        let advice = text.parse::<Temperature>().unwrap_err().advice();
+        assert_eq!(advice, "write 62 °F or 62 °C", "{text}");
+    }
+    for text in ["6 2 AWG", "12-2", "12 3/4 mm²"] {
+        let error = text.parse::<ConductorSize>().unwrap_err();
+        assert!(
+            matches!(error, QuantityError::NotOneNumber { .. }),
+            "{text}: {error}"
+        );
+    }
+    assert!(matches!(
+        "5 ft 6".parse::<Length>(),
+        Err(QuantityError::NotOneNumber { meant: None, .. })
+    ));
+}
+
+#[test]
 fn nonsense_after_a_value_is_not_ignored() {
     for text in [
         "45 in·lb 3",

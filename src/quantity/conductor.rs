@@ -110,11 +110,7 @@ impl ConductorSize {
                     });
                 }
                 (None, None) => {
-                    return Err(QuantityError::UnknownUnit {
-                        kind: KIND,
-                        number: quote(number),
-                        unit: quote(unit_text),
-                    });
+                    return Err(super::parse::unknown(KIND, number, &body[end..]));
                 }
             }
         };

@@ -50,6 +50,16 @@ pub enum QuantityError {
         /// The unit as written, shortened.
         unit: String,
     },
+    /// More than one number, or words that are no unit: which value is meant can't be told.
+    #[error("`{text}` is not one number{}", if .kind.units().is_empty() { "" } else { " with its unit" })]
+    NotOneNumber {
+        /// The kind wanted.
+        kind: Kind,
+        /// The text, shortened.
+        text: String,
+        /// What may be meant, such as "62 or 6.2".
+        meant: Option<String>,
+    },
     /// A unit of something else.
     #[error("`{text}` is {}, but {} belongs here", .found.words(), .kind.words())]
     WrongUnit {
@@ -130,6 +140,18 @@ impl QuantityError {
                 units => format!("write {}", choices(number, units)),
             },
             QuantityError::WrongUnit { kind, .. } => expected(*kind),
+            // No value is proposed: one that is copied from here would stand for a reading.
+            QuantityError::NotOneNumber { kind, meant, .. } => {
+                let unit = if kind.units().is_empty() {
+                    ""
+                } else {
+                    " with its unit"
+                };
+                let meant = meant
+                    .as_ref()
+                    .map_or_else(String::new, |meant| format!("it may mean {meant}; "));
+                format!("{meant}look at the instrument or your notes, and write one number{unit}")
+            }
             QuantityError::BelowAbsoluteZero { .. } => {
                 "read the instrument's display again and mind the sign and the unit".to_owned()
             }

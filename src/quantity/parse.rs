@@ -46,6 +46,10 @@ pub fn parse_with_unit<Q: Quantity>(
         });
     };
     let (first_unit, mut rest) = split_unit(number.rest);
+    if first_unit.is_empty() && !rest.is_empty() {
+        // `6 2`: neither number is to be taken for the value.
+        return Err(unknown(kind, number.text, number.rest));
+    }
     let unit = unit_of(kind, &number, first_unit, bare, text)?;
     let mut si = number.si(kind, unit);
     // Compound values: `5 ft 6 in`, `1 h 5 min 30 s`.
@@ -55,14 +59,14 @@ pub fn parse_with_unit<Q: Quantity>(
             Unit::Foot => Unit::Inch,
             Unit::Hour => Unit::Minute,
             Unit::Minute => Unit::Second,
-            _ => return Err(unknown(kind, &number, number.rest)),
+            _ => return Err(unknown(kind, number.text, number.rest)),
         };
         let Some(part) = Number::scan(rest, kind).filter(|p| !p.negative) else {
-            return Err(unknown(kind, &number, number.rest));
+            return Err(unknown(kind, number.text, number.rest));
         };
         let (unit_text, after) = split_unit(part.rest);
         if Unit::of_kind(kind, unit_text) != Some(smaller) {
-            return Err(unknown(kind, &number, number.rest));
+            return Err(unknown(kind, number.text, number.rest));
         }
         let part = part.si(kind, smaller);
         si += if number.negative { -part } else { part };
@@ -107,15 +111,65 @@ fn unit_of(
             found: other.kind(),
             text: quote(text),
         }),
-        None => Err(unknown(kind, number, unit_text)),
+        None => Err(unknown(kind, number.text, number.rest)),
     }
 }
 
-fn unknown(kind: Kind, number: &Number<'_>, unit: &str) -> QuantityError {
-    QuantityError::UnknownUnit {
-        kind,
-        number: quote(number.text),
-        unit: quote(unit.trim()),
+/// The error for a number with something behind it that is no unit.
+pub(super) fn unknown(kind: Kind, number: &str, rest: &str) -> QuantityError {
+    if Unit::resembles(kind, rest) {
+        QuantityError::UnknownUnit {
+            kind,
+            number: quote(number),
+            unit: quote(rest.trim()),
+        }
+    } else {
+        QuantityError::NotOneNumber {
+            kind,
+            text: quote(&format!("{number}{rest}")),
+            meant: meant(number, rest),
+        }
+    }
+}
+
+/// The most digits of numbers that are compared with each other; longer ones are no slip.
+const SLIP: usize = 6;
+
+/// What a number with a second one behind it may mean.
+fn meant(number: &str, rest: &str) -> Option<String> {
+    let start = rest.find(|c: char| c.is_ascii_digit())?;
+    let (between, second) = rest.split_at(start);
+    let second = &second[..second
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(second.len())];
+    let after = &rest[start + second.len()..];
+    let whole = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    if number.len() + second.len() > SLIP {
+        return None;
+    }
+    let between = between.trim();
+    if whole(number)
+        && whole(second)
+        && let Some(bottom) = after.strip_prefix('/')
+    {
+        let bottom: f64 = bottom[..digits(bottom)].parse().ok()?;
+        let (whole, top): (f64, f64) = (number.parse().ok()?, second.parse().ok()?);
+        let value = whole + top / bottom;
+        return (bottom > 0.0 && matches!(between, "" | "-"))
+            .then(|| super::number(value, if (value * 10.0).fract() == 0.0 { 1 } else { 3 }));
+    }
+    match between.to_lowercase().as_str() {
+        "" | "_" if whole(number) && whole(second) => {
+            Some(format!("{number}{second} or {number}.{second}"))
+        }
+        "-" | "–" | "—" | "..." | "…" | "to" | "or" | "/" => {
+            Some(format!("one of several readings, {number} and {second}"))
+        }
+        "e" if whole(second) => {
+            let value: f64 = format!("{number}e{second}").parse().ok()?;
+            (value < 1e6).then(|| super::number(value, 0))
+        }
+        _ => None,
     }
 }
 

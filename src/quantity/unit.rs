@@ -340,6 +340,26 @@ impl Unit {
         Unit::of_kind(row.kind, spelling)
     }
 
+    /// Whether a text that is no unit is plainly one of `kind` misspelt or cut short.
+    pub(super) fn resembles(kind: Kind, spelling: &str) -> bool {
+        let Some(folded) = fold(spelling) else {
+            return false;
+        };
+        if folded.is_empty() || folded.contains(|c: char| c.is_ascii_digit()) {
+            return false;
+        }
+        let allowed = (folded.chars().count() / 3).max(1);
+        TABLE
+            .iter()
+            .filter(|row| row.unit.measures(kind))
+            .flat_map(|row| row.spellings)
+            .any(|known| {
+                known.contains(folded.as_str())
+                    || strsim::osa_distance(known, &folded) <= allowed
+                        && folded.contains(|c: char| known.contains(c) || c.is_alphabetic())
+            })
+    }
+
     /// A number of this unit as a number of the SI unit of `kind`.
     pub(super) fn si(self, kind: Kind, value: f64) -> f64 {
         match self.scale() {

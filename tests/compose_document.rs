@@ -484,6 +484,72 @@ fn small(from: &str, to: &str) -> String {
     SMALL.replace(from, to)
 }
 
+/// [`SMALL`] with so many connections in its place.
+fn crowded(count: usize) -> String {
+    let each = |sentence: &dyn Fn(usize) -> String| -> String {
+        (0..count).map(sentence).collect::<Vec<_>>().join(", ")
+    };
+    let mut text = SMALL.to_owned();
+    let mut put = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    };
+    let leg = |i: usize| 1 + i % 2;
+    let connection = "          - { id: breaker-L2, leg: L2, kind: screw-terminal, torque: 45, surface: insulation }\n";
+    let more: String = (2..count)
+        .map(|i| connection.replace("breaker-L2", &format!("block-{i}")))
+        .collect();
+    put(connection, &format!("{connection}{more}"));
+    for (from, warmer) in [(61, 0.0), (66, 0.1), (68, 0.2)] {
+        let more = each(&|i| match i {
+            0 | 1 => format!("breaker-L{}: {from}", leg(i)),
+            _ => format!("block-{i}: {}", f64::from(from) + warmer * i as f64),
+        });
+        put(&format!("breaker-L1: {from}, breaker-L2: {from}"), &more);
+    }
+    text
+}
+
+#[test]
+fn a_crowded_place_gets_charts_that_can_name_their_lines() {
+    let charts = |count: usize| -> Vec<warmlug::compose::tree::Chart> {
+        let document = Case::new(&crowded(count), &[]).certificate();
+        let charts = document.body.into_iter().filter_map(|block| match block {
+            Block::Chart(chart) => Some(chart),
+            _ => None,
+        });
+        charts.collect()
+    };
+    for (count, sizes) in [(12, vec![12]), (13, vec![7, 6]), (40, vec![10, 10, 10, 10])] {
+        let charts = charts(count);
+        // The air stands in each.
+        let found: Vec<usize> = charts.iter().map(|c| c.series.len() - 1).collect();
+        assert_eq!(found, sizes, "{count}");
+        let mut named = Vec::new();
+        for (i, chart) in charts.iter().enumerate() {
+            let part = format!(" ({} of {})", i + 1, charts.len());
+            assert_eq!(
+                chart.title.ends_with(&part),
+                charts.len() > 1,
+                "{}",
+                chart.title
+            );
+            let own = chart.series.iter().filter(|s| s.leg.is_some());
+            for label in own.map(|s| s.label.clone()) {
+                assert!(chart.alt.contains(&label), "{label}");
+                named.push(label);
+            }
+            assert_eq!(chart.limits.len(), 1);
+            // One scale, so that lines of different parts can be compared.
+            assert_eq!(chart.y.range.is_some(), charts.len() > 1);
+            assert_eq!(chart.y.range, charts[0].y.range);
+        }
+        assert_eq!(named.len(), count);
+        named.dedup();
+        assert_eq!(named.len(), count, "each once, in the order of the tables");
+    }
+}
+
 #[test]
 fn whatever_the_engine_finds_has_words() {
     let mut sources: Vec<String> = [

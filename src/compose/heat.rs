@@ -5,6 +5,7 @@
 use super::connections::{Connections, Numbered};
 use super::keys;
 use super::numbers::NOT_TOLD;
+use super::parts;
 use super::speaker::Speaker;
 use super::tree::{
     Align, Axis, Block, Chart, Column, Diagram, DiagramNode, Row, Series, Strip, Table, Text,
@@ -40,12 +41,11 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             body.push(Block::Strip(strip));
         }
         for place in &circuit.places {
-            if let Some(chart) = chart(speaker, circuit, heat, place, &numbered) {
-                body.push(Block::Chart(chart));
-            }
+            let charts = charts(speaker, circuit, heat, place, &numbered);
+            body.extend(charts.into_iter().map(Block::Chart));
         }
-        let history = |place| super::history::chart(speaker, circuit, place, &numbered);
-        body.extend(circuit.places.iter().filter_map(history).map(Block::Chart));
+        let history = |place| super::history::charts(speaker, circuit, place, &numbered);
+        body.extend(circuit.places.iter().flat_map(history).map(Block::Chart));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
         if numbered
@@ -220,86 +220,99 @@ fn minutes(heat: &Heat, round: usize) -> Option<f64> {
     Some((at.seconds() - from.seconds()) as f64 / 60.0)
 }
 
-fn chart(
+/// The charts of a place: none when nothing was measured there, several when it has more
+/// connections than one can show.
+fn charts(
     speaker: &Speaker<'_>,
     circuit: &Circuit,
     heat: &Heat,
     place: &Place,
     numbered: &[&Numbered<'_>],
-) -> Option<Chart> {
+) -> Vec<Chart> {
     let words = speaker.wording;
     let n = &speaker.numbers;
-    let here: Vec<&&Numbered<'_>> = numbered
+    let here: Vec<&Numbered<'_>> = numbered
         .iter()
         .filter(|c| {
             c.place.id == place.id && c.found.is_some_and(|f| f.rounds.iter().any(|r| r.trusted))
         })
+        .copied()
         .collect();
-    if here.is_empty() {
-        return None;
-    }
-    let mut series: Vec<Series> = Vec::with_capacity(here.len() + 1);
-    let mut told: Vec<String> = Vec::with_capacity(here.len() + 1);
-    for c in &here {
-        let (line, sentence) = connection_line(speaker, circuit, heat, c)?;
-        series.push(line);
-        told.push(sentence);
-    }
-    let air: Vec<[f64; 2]> = heat
-        .rounds
+    let lines: Option<Vec<_>> = here
         .iter()
-        .enumerate()
-        .filter_map(|(i, r)| Some([minutes(heat, i)?, n.temperature_value(r.air?)]))
+        .map(|c| connection_line(speaker, circuit, heat, c))
         .collect();
-    if !air.is_empty() {
-        if let Some(sentence) = air_sentence(speaker, heat) {
-            told.push(sentence);
-        }
-        series.push(Series {
-            label: words.word(&keys::CHART_AIR).to_owned(),
-            intervals: vec![None; air.len()],
-            points: air,
-            curve: Vec::new(),
-            settled: None,
-            leg: None,
-        });
-    }
+    let parted = parts::parts(lines.unwrap_or_default());
+    let air = air_line(speaker, heat);
     let limit = here
         .iter()
         .filter_map(|c| c.found?.limit)
-        .min_by(|a, b| a.0.kelvin().total_cmp(&b.0.kelvin()));
-    if let Some((t, _)) = limit {
-        told.push(words.say(&keys::CHART_ALT_LIMIT, &[("limit", &n.temperature(t))]));
-    }
+        .min_by(|a, b| a.0.kelvin().total_cmp(&b.0.kelvin()))
+        .map(|(t, _)| t);
+    let of = parted.len();
+    let shared = parted.iter().flatten().map(|(series, _)| series);
+    let range = parts::range(shared.chain(air.as_ref().map(|(series, _)| series)));
     let x = if heat.charging_from.is_some() {
         &keys::CHART_X
     } else {
         &keys::CHART_X_UNCHARGED
     };
-    Some(Chart {
-        title: words.say(&keys::CHART_TITLE, &[("place", &place.name)]),
-        alt: told.join(" "),
-        x: Axis {
-            label: words.word(x).to_owned(),
-            range: None,
-            ticks: None,
-        },
-        y: Axis {
-            label: words.say(&keys::CHART_Y, &[("unit", n.temperature_unit())]),
-            range: None,
-            ticks: None,
-        },
-        series,
-        limits: limit
-            .map(|(t, _)| {
-                (
-                    n.temperature_value(t),
-                    words.say(&keys::CHART_LIMIT, &[("limit", &n.temperature(t))]),
-                )
-            })
-            .into_iter()
-            .collect(),
-    })
+    let chart = |(i, part): (usize, Vec<(Series, String)>)| {
+        let (series, mut told): (Vec<Series>, Vec<String>) =
+            part.into_iter().chain(air.clone()).unzip();
+        told.retain(|sentence| !sentence.is_empty());
+        if let Some(t) = limit {
+            told.push(words.say(&keys::CHART_ALT_LIMIT, &[("limit", &n.temperature(t))]));
+        }
+        let title = words.say(&keys::CHART_TITLE, &[("place", &place.name)]);
+        Chart {
+            title: parts::title(words, title, i, of),
+            alt: told.join(" "),
+            x: Axis {
+                label: words.word(x).to_owned(),
+                range: None,
+                ticks: None,
+            },
+            y: Axis {
+                label: words.say(&keys::CHART_Y, &[("unit", n.temperature_unit())]),
+                range: range.filter(|_| of > 1),
+                ticks: None,
+            },
+            series,
+            limits: limit
+                .map(|t| {
+                    (
+                        n.temperature_value(t),
+                        words.say(&keys::CHART_LIMIT, &[("limit", &n.temperature(t))]),
+                    )
+                })
+                .into_iter()
+                .collect(),
+        }
+    };
+    parted.into_iter().enumerate().map(chart).collect()
+}
+
+/// The air's series and the sentence that tells it.
+fn air_line(speaker: &Speaker<'_>, heat: &Heat) -> Option<(Series, String)> {
+    let points: Vec<[f64; 2]> = heat
+        .rounds
+        .iter()
+        .enumerate()
+        .filter_map(|(i, r)| Some([minutes(heat, i)?, speaker.numbers.temperature_value(r.air?)]))
+        .collect();
+    if points.is_empty() {
+        return None;
+    }
+    let series = Series {
+        label: speaker.wording.word(&keys::CHART_AIR).to_owned(),
+        intervals: vec![None; points.len()],
+        points,
+        curve: Vec::new(),
+        settled: None,
+        leg: None,
+    };
+    Some((series, air_sentence(speaker, heat).unwrap_or_default()))
 }
 
 /// A connection's series and the sentence that tells it.

@@ -6,24 +6,25 @@ use chrono::{Datelike, NaiveDate};
 use super::connections::Numbered;
 use super::heat::leg_index;
 use super::keys;
+use super::parts;
 use super::speaker::Speaker;
 use super::tree::{Axis, Chart, Series};
 use crate::assess::{ConnectionAssessment, Estimate};
 use crate::quantity::TemperatureDifference;
 use crate::visit::{Circuit, Place};
 
-/// The chart of a place, or nothing where none of its connections was measured on an earlier day.
-pub(super) fn chart(
+/// The charts of a place: none where none of its connections was measured on an earlier day,
+/// several when it has more of them than one can show.
+pub(super) fn charts(
     speaker: &Speaker<'_>,
     circuit: &Circuit,
     place: &Place,
     numbered: &[&Numbered<'_>],
-) -> Option<Chart> {
+) -> Vec<Chart> {
     let words = speaker.wording;
     let n = &speaker.numbers;
     let mut dates: Vec<NaiveDate> = Vec::new();
-    let mut series = Vec::new();
-    let mut told = Vec::new();
+    let mut lines: Vec<(Series, String)> = Vec::new();
     for c in numbered.iter().filter(|c| c.place.id == place.id) {
         let Some((found, now)) = c.found.and_then(|f| Some((f, f.rise_at_rated?))) else {
             continue;
@@ -38,7 +39,7 @@ pub(super) fn chart(
             .chain([(speaker.visit.date, now)])
             .collect();
         dates.extend(values.iter().map(|v| v.0));
-        told.push(words.say(
+        let mut told = words.say(
             &keys::HISTORY_ALT,
             &[
                 ("connection", &c.connection.id),
@@ -47,7 +48,7 @@ pub(super) fn chart(
                 ("to", &n.difference(now.value)),
                 ("last", &n.date(speaker.visit.date)),
             ],
-        ));
+        );
         let mut label = c.connection.id.clone();
         if let Some(slope) = found.slope {
             let pace = n.quantity(slope.k_per_year, "K/a");
@@ -56,13 +57,14 @@ pub(super) fn chart(
             } else {
                 &keys::HISTORY_ALT_STEADY
             };
-            told.push(words.say(key, &[("slope", &pace)]));
+            told.push(' ');
+            told.push_str(&words.say(key, &[("slope", &pace)]));
             label = words.say(
                 &keys::HISTORY_LABEL,
                 &[("connection", &c.connection.id), ("slope", &pace)],
             );
         }
-        series.push(Series {
+        let series = Series {
             label,
             points: values
                 .iter()
@@ -75,29 +77,40 @@ pub(super) fn chart(
             curve: line(speaker, found, first.date),
             settled: None,
             leg: Some(leg_index(circuit, &c.connection.leg)),
-        });
+        };
+        lines.push((series, told));
     }
     dates.sort_unstable();
     dates.dedup();
-    let (first, last) = (*dates.first()?, *dates.last()?);
+    let (Some(first), Some(last)) = (dates.first().copied(), dates.last().copied()) else {
+        return Vec::new();
+    };
     // Room at both ends, so that the first and last values stand clear of the axis.
     let spare = (day(last) - day(first)) * 0.03;
-    Some(Chart {
-        title: words.say(&keys::HISTORY_TITLE, &[("place", &place.name)]),
-        alt: told.join(" "),
-        x: Axis {
-            label: words.word(&keys::HISTORY_X).to_owned(),
-            range: Some([day(first) - spare, day(last) + spare]),
-            ticks: Some(dates.iter().map(|d| (day(*d), n.date_cell(*d))).collect()),
-        },
-        y: Axis {
-            label: words.say(&keys::HISTORY_Y, &[("unit", n.difference_unit())]),
-            range: None,
-            ticks: None,
-        },
-        series,
-        limits: Vec::new(),
-    })
+    let parted = parts::parts(lines);
+    let of = parted.len();
+    let range = parts::range(parted.iter().flatten().map(|(series, _)| series));
+    let chart = |(i, part): (usize, Vec<(Series, String)>)| {
+        let (series, told): (Vec<Series>, Vec<String>) = part.into_iter().unzip();
+        let title = words.say(&keys::HISTORY_TITLE, &[("place", &place.name)]);
+        Chart {
+            title: parts::title(words, title, i, of),
+            alt: told.join(" "),
+            x: Axis {
+                label: words.word(&keys::HISTORY_X).to_owned(),
+                range: Some([day(first) - spare, day(last) + spare]),
+                ticks: Some(dates.iter().map(|d| (day(*d), n.date_cell(*d))).collect()),
+            },
+            y: Axis {
+                label: words.say(&keys::HISTORY_Y, &[("unit", n.difference_unit())]),
+                range: range.filter(|_| of > 1),
+                ticks: None,
+            },
+            series,
+            limits: Vec::new(),
+        }
+    };
+    parted.into_iter().enumerate().map(chart).collect()
 }
 
 fn day(date: NaiveDate) -> f64 {

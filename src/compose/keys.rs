@@ -319,6 +319,7 @@ keys! {
     STRIP_AXIS = "strip.axis" ("unit");
     STRIP_ALT = "strip.alt" ("connection" "projected" "limit" "margin");
     CHART_TITLE = "chart.title" ("place");
+    CHART_PART = "chart.part" ("title" "part" "parts");
     CHART_X = "chart.x";
     CHART_X_UNCHARGED = "chart.x-uncharged";
     CHART_Y = "chart.y" ("unit");

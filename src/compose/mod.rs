@@ -18,6 +18,7 @@ mod keys;
 mod locale;
 mod method;
 pub mod numbers;
+mod parts;
 mod photos;
 mod result;
 mod speaker;

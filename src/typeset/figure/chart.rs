@@ -10,7 +10,7 @@ use crate::typeset::blocks::Flow;
 use crate::typeset::ink::{
     Knot, Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle,
 };
-use crate::typeset::lines::break_lines;
+use crate::typeset::lines::{Line, break_lines};
 use crate::typeset::sheet::{
     AIR, Colour, DASHES, HAIR, HAIRLINE, INK, LEGS, PAPER, RED, SMALL, SOFT,
 };
@@ -21,6 +21,11 @@ const PLOT: f32 = 158.0;
 const PLOT_OF_DATES: f32 = 104.0;
 /// Labels at the lines' ends are at most so wide.
 const LABEL: f32 = 118.0;
+/// Labels may stand so far above and below the plot.
+const ABOVE: f32 = 8.0;
+const BELOW: f32 = 10.0;
+/// From one line of a label to the next.
+const LABEL_LEADING: f32 = SMALL.leading - 1.0;
 /// Width between settled values, right of the plot.
 const SETTLED_STEP: f32 = 9.0;
 /// Radius of a point.
@@ -62,6 +67,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         .map(|s| s.label.as_str())
         .chain(chart.limits.iter().map(|l| l.1.as_str()));
     let label_width = names
+        .clone()
         .map(|l| flow.faces.width(SMALL.weight, SMALL.size, l))
         .fold(0.0, f32::max)
         .min(LABEL)
@@ -70,12 +76,13 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     let top = SMALL.leading + 6.0;
     let left = flow.sheet.left + tick_width + 6.0;
     let right = flow.sheet.left + measure - label_width - settled;
-    let bottom = top
-        + if chart.x.ticks.is_some() {
-            PLOT_OF_DATES
-        } else {
-            PLOT
-        };
+    let usual = if chart.x.ticks.is_some() {
+        PLOT_OF_DATES
+    } else {
+        PLOT
+    };
+    let heights = names.map(|name| label_height(broken(flow, name).len()));
+    let bottom = top + plot_height(usual, heights.sum());
     let x = Scale::new(x_range, (left, right));
     let y = Scale::new(y_range, (bottom, top));
     let mut piece = Piece::of(bottom + 2.0 * SMALL.leading + 4.0, 2.0);
@@ -153,10 +160,26 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         own,
         &labels,
         right + settled + 8.0,
-        (top - 8.0, bottom + 10.0),
+        (top - ABOVE, bottom + BELOW),
     );
     piece.figure = Some((node, [flow.sheet.left, 0.0, measure, piece.height]));
     flow.pieces.push(piece);
+}
+
+/// A label's text in lines.
+fn broken(flow: &Flow<'_>, text: &str) -> Vec<Line> {
+    break_lines(flow.faces, &Text::plain(text), SMALL, LABEL)
+}
+
+/// Height of a label of so many lines, with the space to the next.
+fn label_height(lines: usize) -> f32 {
+    lines as f32 * LABEL_LEADING + 1.0
+}
+
+/// Height of a plot that has labels of this height together beside it: they stand below each
+/// other, and none may leave the figure.
+fn plot_height(usual: f32, labels: f32) -> f32 {
+    usual.max(labels - ABOVE - BELOW)
 }
 
 /// Range and ticks of the vertical axis, and the limits that lie out of its sight.
@@ -531,15 +554,11 @@ fn draw_labels(
     x: f32,
     bounds: (f32, f32),
 ) {
-    let leading = SMALL.leading - 1.0;
-    let broken: Vec<_> = labels
-        .iter()
-        .map(|l| break_lines(flow.faces, &Text::plain(l.text.clone()), SMALL, LABEL))
-        .collect();
+    let broken: Vec<_> = labels.iter().map(|l| broken(flow, &l.text)).collect();
     let wanted: Vec<(f32, f32)> = labels
         .iter()
         .zip(&broken)
-        .map(|(l, b)| (l.from.1, b.len() as f32 * leading + 1.0))
+        .map(|(l, b)| (l.from.1, label_height(b.len())))
         .collect();
     for ((label, lines), (middle, (_, height))) in labels
         .iter()
@@ -561,11 +580,39 @@ fn draw_labels(
                 },
             );
         }
-        let mut base = middle - height / 2.0 + leading / 2.0 + 3.0;
+        let mut base = middle - height / 2.0 + LABEL_LEADING / 2.0 + 3.0;
         for line in lines {
             let style = SMALL.coloured(label.colour);
             crate::typeset::lines::draw(&mut piece.marks, line, x, base, style, &|_| own);
-            base += leading;
+            base += LABEL_LEADING;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_stay_inside_their_figure_however_many() {
+        for lines in 1..4 {
+            for labels in 1..60 {
+                let height = label_height(lines);
+                let plot = plot_height(PLOT, height * labels as f32);
+                // All ends in one corner, where labels are pushed the furthest.
+                for end in [0.0, plot] {
+                    let wanted = vec![(end, height); labels];
+                    let placed = spread(&wanted, (-ABOVE, plot + BELOW));
+                    for middle in placed {
+                        assert!(middle - height / 2.0 > -ABOVE - 0.01, "{labels} of {lines}");
+                        assert!(
+                            middle + height / 2.0 < plot + BELOW + 0.01,
+                            "{labels} of {lines}"
+                        );
+                    }
+                }
+            }
+        }
+        assert_eq!(plot_height(PLOT, label_height(1) * 16.0), PLOT);
     }
 }

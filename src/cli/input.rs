@@ -8,7 +8,7 @@ use crate::compose::{Images, Wording};
 use crate::photo::{Detail, Folder, Original, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
 use crate::typeset::{Printed, printed_width_mm};
-use crate::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
+use crate::visit::{self, ImageFacts, ImageProblem, Naming, Surroundings, Visit};
 use chrono::NaiveDate;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -112,9 +112,9 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
     let visit = visit::read(&source, &name(path), &around).map_err(refused)?;
     let rules = match rules {
         Some(named) => rules_named(named)?,
-        None => rules_of(&visit, path)?,
+        None => rules_of(&visit, &source, path)?,
     };
-    let (earlier, compared) = nearby::compared(&visit, path, rules.get())?;
+    let (earlier, compared) = nearby::compared(&visit, &source, path, rules.get())?;
     let assessment = assess::assess(&visit, rules.get(), &compared);
     Ok(Loaded {
         source,
@@ -137,27 +137,45 @@ pub(super) fn rules_named(named: &str) -> Result<RulesInForce, Failure> {
     RulesInForce::from_file(source, path)
 }
 
-/// The rule set that the visit file at `path` names: a built-in one, or a file in its folder.
-pub(super) fn rules_of(visit: &Visit, path: &Path) -> Result<RulesInForce, Failure> {
+/// The rule set that the visit file at `path` names, `source` being its text: a built-in one, or
+/// a file in its folder.
+pub(super) fn rules_of(visit: &Visit, source: &str, path: &Path) -> Result<RulesInForce, Failure> {
     if let Some(rules) = rules::built_in(&visit.rules) {
         return Ok(RulesInForce::BuiltIn(rules));
     }
-    let (file, source) =
-        nearby::rules_file(&visit.rules, path).map_err(|e| no_rules(&visit.rules, e))?;
-    RulesInForce::from_file(source, &file)
+    let (file, text) = nearby::rules_file(&visit.rules, path)
+        .map_err(|e| misnamed(no_rules(&visit.rules, e), source, path, Naming::Rules))?;
+    RulesInForce::from_file(text, &file)
 }
 
 /// Says what else could have been named when a rules file is missing.
 fn no_rules(named: &str, why: Failure) -> Failure {
     match why {
-        Failure::Refused(why) if rules::built_in_ids().all(|id| id != named) => {
-            Failure::Refused(format!(
-                "rules `{named}`: not a built-in rule set ({}), and not a file that can be used: {why}",
-                rules::built_in_ids().collect::<Vec<_>>().join(", ")
-            ))
-        }
+        Failure::Refused(why) if !why.contains('\n') => Failure::Refused(format!(
+            "rules `{named}`: not a built-in rule set, and not a file that can be used: {why}\n\
+             Write {}, or name a .yaml file with a firm's own rules",
+            rules::built_in_ids().collect::<Vec<_>>().join(" or ")
+        )),
         other => other,
     }
+}
+
+/// A file that was refused, told at the place where the visit file names it. What a failure says
+/// in further lines is what to do.
+pub(super) fn misnamed(why: Failure, source: &str, path: &Path, naming: Naming) -> Failure {
+    let Failure::Refused(text) = why else {
+        return why;
+    };
+    let (message, help) = text.split_once('\n').unwrap_or((
+        text.as_str(),
+        "correct the name, or take it out of this file",
+    ));
+    let message = message.trim_end_matches('.').to_owned();
+    let mut help = help.trim_end_matches('.').to_owned();
+    if let Some(first) = help.get_mut(..1) {
+        first.make_ascii_lowercase();
+    }
+    refused(visit::misnamed(source, &name(path), naming, message, help))
 }
 
 /// The wording in the visit's first language.

@@ -6,11 +6,11 @@
 
 use super::failure::Failure;
 use super::find;
-use super::input::{folder_of, read_bytes, read_text, text};
+use super::input::{folder_of, misnamed, read_bytes, read_text, text};
 use crate::assess::Earlier;
 use crate::follow::record::earlier_visit;
 use crate::rules::Rules;
-use crate::visit::{Diagnostics, Visit};
+use crate::visit::{Diagnostics, Naming, Visit};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -35,18 +35,22 @@ pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String),
     Ok((path, source))
 }
 
-/// The visits that the visit at `path` is to be compared with: their sources, and what they tell.
+/// The visits that the visit at `path`, whose text is `source`, is to be compared with: their
+/// sources, and what they tell.
 pub(super) fn compared(
     visit: &Visit,
+    source: &str,
     path: &Path,
     rules: &Rules,
 ) -> Result<(Vec<String>, Vec<Earlier>), Failure> {
     let mut sources = Vec::with_capacity(visit.earlier.len());
     let mut told = Vec::with_capacity(visit.earlier.len());
-    for named in &visit.earlier {
-        let source = earlier_source(named, path)?;
-        told.push(earlier(&source, named, rules, visit.date)?);
-        sources.push(source);
+    for (i, named) in visit.earlier.iter().enumerate() {
+        let (text, visit) = earlier_source(named, path)
+            .and_then(|text| earlier(&text, named, rules, visit.date).map(|visit| (text, visit)))
+            .map_err(|why| misnamed(why, source, path, Naming::Earlier(i)))?;
+        told.push(visit);
+        sources.push(text);
     }
     Ok((sources, told))
 }

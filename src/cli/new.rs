@@ -366,8 +366,8 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
     let source = input::text(bytes, from)?;
     let visit =
         visit::read(&source, &from.display().to_string(), &Accepted).map_err(input::refused)?;
-    let rules = input::rules_of(&visit, from)?.into_rules();
-    let (_, compared) = nearby::compared(&visit, from, &rules)?;
+    let rules = input::rules_of(&visit, &source, from)?.into_rules();
+    let (_, compared) = nearby::compared(&visit, &source, from, &rules)?;
     let assessment = assess::assess(&visit, &rules, &compared);
     Ok(Last {
         visit,

@@ -19,6 +19,7 @@ mod images;
 mod keys;
 pub mod limits;
 pub mod model;
+mod naming;
 mod place;
 mod reader;
 mod schema;
@@ -32,6 +33,7 @@ mod zone;
 
 pub use diagnostics::{Diagnostic, Diagnostics};
 pub use model::*;
+pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
 pub use source::Excerpt;

@@ -93,6 +93,44 @@ fn what_an_earlier_file_says_is_not_repeated() {
 }
 
 #[test]
+fn a_file_that_can_not_be_used_is_told_at_the_place_that_names_it() {
+    let bench = Bench::new();
+    let text = alone("townhouse-first");
+    let rules = text.lines().position(|l| l.contains("rules: us")).unwrap() + 1;
+    let line = text.lines().nth(rules - 1).unwrap();
+    let column = line.find("rules: us").unwrap() + 8;
+    for named in ["nec", "none.yaml"] {
+        let visit = text.replace("rules: us", &format!("rules: {named}"));
+        bench.write("visit.yaml", &visit);
+        for command in ["check", "certify", "worksheet"] {
+            let ran = bench.run(&[command, "visit.yaml"]);
+            assert_eq!(ran.code, 1, "{}", ran.err);
+            let place = format!("visit.yaml:{rules}:{column}: rules `{named}`: not a built-in");
+            assert!(ran.err.starts_with(&place), "{}", ran.err);
+            let marks = format!("| {}{}\n", " ".repeat(column - 1), "^".repeat(named.len()));
+            assert!(ran.err.contains(&marks), "{}", ran.err);
+            assert!(ran.err.contains("= write iec or us"), "{}", ran.err);
+        }
+    }
+    bench.write("later.yaml", &text);
+    let earlier = text.lines().count() + 2;
+    for (named, said) in [
+        ("gone.pdf", "there is no such file"),
+        ("later.yaml", "it is not earlier than this visit"),
+    ] {
+        let visit = format!("{text}earlier:\n  - {named}\n");
+        bench.write("visit.yaml", &visit);
+        let ran = bench.run(&["check", "visit.yaml"]);
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        let place = format!("visit.yaml:{earlier}:5: ");
+        assert!(ran.err.starts_with(&place), "{}", ran.err);
+        assert!(ran.err.contains(said), "{}", ran.err);
+        let marks = format!("|     {}\n  = ", "^".repeat(named.len()));
+        assert!(ran.err.contains(&marks), "{}", ran.err);
+    }
+}
+
+#[test]
 fn an_earlier_visit_is_of_a_day_before() {
     let bench = Bench::new();
     let text = alone("townhouse-first");

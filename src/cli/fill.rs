@@ -33,6 +33,9 @@ pub(super) struct Fill {
     /// Write over sections that the file already has
     #[arg(long)]
     replace: bool,
+    /// Replace an existing file that -o names, and photos of the same names as the sheet's
+    #[arg(long)]
+    force: bool,
 }
 
 impl Fill {
@@ -70,11 +73,11 @@ impl Fill {
         }
         let target = self.output.as_ref().unwrap_or(&self.visit);
         if target.as_os_str() != "-" {
-            put_photos(&folder_of(target), &photos)?;
+            put_photos(&folder_of(target), &photos, self.force)?;
         }
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
-            Some(path) => output::write(path, filled.as_bytes(), false)?,
+            Some(path) => output::write(path, filled.as_bytes(), self.force)?,
             None => {
                 // Saved in an editor meanwhile: that must not be undone.
                 if input::read_text(&self.visit)? != text {
@@ -100,8 +103,9 @@ impl Fill {
     }
 }
 
-/// Writes the photos beside the visit file; one that is there already and is the same stays.
-fn put_photos(folder: &Path, photos: &[Photo]) -> Result<(), Failure> {
+/// Writes the photos beside the visit file; one that is there already and is the same stays, and
+/// another of its name unless that is to be replaced.
+fn put_photos(folder: &Path, photos: &[Photo], force: bool) -> Result<(), Failure> {
     for photo in photos {
         let path = folder.join(&photo.file);
         if std::fs::read(&path).is_ok_and(|bytes| bytes == photo.bytes) {
@@ -109,7 +113,7 @@ fn put_photos(folder: &Path, photos: &[Photo]) -> Result<(), Failure> {
         }
         let parent = folder_of(&path);
         std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
-        output::write(&path, &photo.bytes, false)?;
+        output::write(&path, &photo.bytes, force)?;
         output::say(&format!("{}: written", path.display()));
     }
     Ok(())

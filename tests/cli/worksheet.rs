@@ -121,6 +121,31 @@ fn a_value_that_cannot_be_read_changes_nothing() {
 }
 
 #[test]
+fn an_existing_file_is_filled_over_as_the_message_says() {
+    let bench = Bench::new();
+    sheet(&bench);
+    typed(&bench, &[("garage/torque/breaker-L1/found", "held")]);
+    bench.write("other.yaml", "kept");
+    let mut args = vec![
+        "fill",
+        "visit.yaml",
+        "--with",
+        "filled.pdf",
+        "-o",
+        "other.yaml",
+    ];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("replace it with --force"), "{}", ran.err);
+    let text = || std::fs::read_to_string(bench.path("other.yaml")).unwrap();
+    assert_eq!(text(), "kept");
+    args.push("--force");
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(text().contains("found: held"), "{}", text());
+}
+
+#[test]
 fn the_page_speaks_the_language_of_the_visit() {
     let bench = Bench::new();
     sheet(&bench);

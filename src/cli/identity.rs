@@ -402,6 +402,11 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure
         }
         // Another run made it in the meantime.
         Err(_) if path.exists() => secret.open(&path),
+        Err(Failure::System(why)) => Err(Failure::System(format!(
+            "No identity could be made for {}: {why}.\nOr keep it in a file of your own, made with \
+             `warmlug identity new -o FILE`, and name that with --identity FILE.",
+            person.name
+        ))),
         Err(failure) => Err(failure),
     }
 }

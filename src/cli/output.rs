@@ -1,6 +1,7 @@
 //! Standard output and the terminal: width, colour, tables of text.
 
 use super::failure::Failure;
+use crate::seal::SealError;
 use crate::seal::output::{Existing, Readers, whole_file};
 use crate::visit::Grade;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -29,7 +30,12 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
         Existing::Keep
     };
     folder_exists(path)?;
-    Ok(whole_file(path, bytes, existing, Readers::AsUsual)?)
+    whole_file(path, bytes, existing, Readers::AsUsual).map_err(|error| match error {
+        SealError::Permission { .. } => {
+            Failure::System(format!("{error}, or choose another place with -o"))
+        }
+        other => other.into(),
+    })
 }
 
 /// Refuses a file whose folder is not there: it may be misspelt, so it is not made.

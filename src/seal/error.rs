@@ -32,7 +32,7 @@ pub enum SealError {
         path: PathBuf,
     },
     /// The folder or the file may not be written.
-    #[error("{} can't be written: you have no permission there. Choose another place with -o", path.display())]
+    #[error("{} can't be written: you have no permission there; see who owns it", path.display())]
     Permission {
         /// The file.
         path: PathBuf,

@@ -191,6 +191,9 @@ fn a_closed_folder_is_told() {
         let ran = as_somebody(&bench, args);
         assert_eq!(ran.code, 4, "{args:?}: {}{}", ran.out, ran.err);
         assert!(ran.err.contains("permission"), "{args:?}: {}", ran.err);
+        if args[0] == "certify" {
+            assert!(ran.err.contains("another place with -o"), "{}", ran.err);
+        }
     }
     assert_eq!(names(&bench.path("closed")), ["out.pdf".to_owned()].into());
     assert_eq!(std::fs::read(bench.path("closed/out.pdf")).unwrap(), before);
@@ -203,6 +206,18 @@ fn a_closed_folder_is_told() {
         "{}",
         ran.err
     );
+    // What is told helps in the command that was given.
+    assert!(ran.err.contains("--known FILE"), "{}", ran.err);
+    assert!(!ran.err.contains(" -o"), "{}", ran.err);
+    let without = Bench::new();
+    without.write("visit.yaml", &alone("limited-visit"));
+    std::fs::create_dir_all(without.path("config/warmlug")).unwrap();
+    let closed = std::fs::Permissions::from_mode(0o555);
+    std::fs::set_permissions(without.path("config/warmlug"), closed).unwrap();
+    let ran = as_somebody(&without, &certify_args());
+    assert_eq!(ran.code, 4, "{}", ran.err);
+    assert!(ran.err.contains("--identity FILE"), "{}", ran.err);
+    assert!(!ran.err.contains("another place with -o"), "{}", ran.err);
     // A folder that may be written but not looked into gets its file.
     std::fs::create_dir(bench.path("drop")).unwrap();
     close("drop", 0o333);
@@ -604,11 +619,41 @@ fn a_signature_from_the_future_is_told() {
     ];
     let ran = bench.run(&args);
     assert_eq!(ran.code, 0, "{}", ran.err);
+    let warned = format!("warning: --signed-at {at}");
+    let warned = warned.replace("+00:00", "+00:00 lies in the future");
+    assert!(ran.err.contains(&warned), "{}", ran.err);
     let ran = bench.run(&["verify", "later.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(ran.err.contains("lies in the future"), "{}", ran.err);
+    let second = ran.out.lines().nth(1).unwrap();
+    assert!(
+        second.starts_with("WARNING: the signature tells"),
+        "{}",
+        ran.out
+    );
+    let ran = bench.run(&["verify", "later.pdf", "--format", "json"]);
+    let told: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(told["signed_in_future"].is_string(), "{}", ran.out);
     let ran = bench.run(&["verify", "out.pdf"]);
+    assert!(!ran.out.contains("future"), "{}", ran.out);
+    // A draft is not signed, and a time that is past needs no warning.
+    let args = ["certify", "visit.yaml", "--draft", "--signed-at", &at];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(!ran.err.contains("future"), "{}", ran.err);
+}
+
+#[test]
+fn a_time_that_can_not_be_read_is_told_with_what_to_write() {
+    let (bench, _) = ready();
+    for args in [
+        ["certify", "visit.yaml", "--signed-at", "2026-11-27"],
+        ["countersign", "out.pdf", "--signed-at", "27 Nov"],
+        ["worksheet", "visit.yaml", "--made-at", "noon"],
+    ] {
+        let ran = bench.run(&args);
+        assert_eq!(ran.code, 2, "{}", ran.err);
+        assert!(ran.err.contains("2026-10-06T12:30:00-04:00"), "{}", ran.err);
+    }
 }
 
 #[test]

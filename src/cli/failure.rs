@@ -27,10 +27,12 @@ impl Failure {
     /// A file that could not be read.
     pub(super) fn reading(path: &Path, error: &std::io::Error) -> Self {
         let what = format!("{}: {}", path.display(), plain(error));
-        if error.kind() == std::io::ErrorKind::NotFound {
-            Failure::Refused(what)
-        } else {
-            Failure::System(what)
+        // The path is wrong, not the system.
+        match error.kind() {
+            std::io::ErrorKind::NotFound | std::io::ErrorKind::IsADirectory => {
+                Failure::Refused(what)
+            }
+            _ => Failure::System(what),
         }
     }
 

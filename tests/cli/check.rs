@@ -92,6 +92,22 @@ fn a_missing_file_is_refused_in_one_line() {
 }
 
 #[test]
+fn a_folder_in_place_of_a_file_is_refused_input() {
+    let bench = Bench::new();
+    bench.write("site/visit.yaml", "");
+    for args in [
+        &["check", "site"][..],
+        &["verify", "site"],
+        &["worksheet", "site"],
+        &["extract", "site"],
+    ] {
+        let ran = bench.run(args);
+        assert_eq!(ran.code, 1, "{args:?}: {}", ran.err);
+        assert!(ran.err.contains("that is a folder"), "{}", ran.err);
+    }
+}
+
+#[test]
 fn every_mistake_is_told_at_once_on_standard_error() {
     let bench = Bench::new();
     bench.write(

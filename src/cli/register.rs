@@ -42,7 +42,7 @@ pub(super) struct Register {
     /// Only circuits due before this day, or out of use
     #[arg(long, value_name = "DATE")]
     due_before: Option<NaiveDate>,
-    /// Only certificates with this outcome; can be given again
+    /// Only circuits with this outcome; can be given again
     #[arg(long, value_name = "OUTCOME", value_enum)]
     outcome: Vec<OutcomeWord>,
     /// Only sites with this in their name

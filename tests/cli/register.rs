@@ -225,4 +225,26 @@ fn each_circuit_of_a_certificate_counts_by_its_own_grade() {
     let ran = bench.run(&["register", "six.pdf", "--today", "2025-08-01"]);
     let counts = "4 satisfactory, 1 satisfactory-with-notes, 1 unsatisfactory\n";
     assert!(ran.out.contains(counts), "{}", ran.out);
+    // Each row tells its own circuit's outcome, and the option compares that.
+    let rows = |out: &str| -> Vec<String> {
+        let own = out.lines().filter(|l| l.starts_with("2025-0083"));
+        own.map(str::to_owned).collect()
+    };
+    let unsatisfactory = |rows: &[String]| -> Vec<bool> {
+        rows.iter().map(|r| r.contains("unsatisfactory")).collect()
+    };
+    assert_eq!(
+        unsatisfactory(&rows(&ran.out)),
+        [false, false, false, true, false, false],
+        "{}",
+        ran.out
+    );
+    for (outcome, count) in [
+        ("unsatisfactory", 1),
+        ("satisfactory-with-notes", 1),
+        ("satisfactory", 4),
+    ] {
+        let ran = bench.run(&["register", "six.pdf", "--outcome", outcome]);
+        assert_eq!(rows(&ran.out).len(), count, "{}", ran.out);
+    }
 }

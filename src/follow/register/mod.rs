@@ -147,7 +147,7 @@ impl Row {
 
     /// Whether the circuit must not be used before it was repaired and inspected again.
     pub fn out_of_use(&self) -> bool {
-        self.valid && self.next_due.is_none() && self.outcome.as_deref() == Some("unsatisfactory")
+        self.valid && self.next_due.is_none() && self.unsatisfactory()
     }
 }
 
@@ -267,7 +267,7 @@ pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
 pub struct Wanted {
     /// Only what is due before this day, or must not be used at all.
     pub due_before: Option<NaiveDate>,
-    /// Only these outcomes; all when empty.
+    /// Only circuits with these outcomes of their own; all when empty.
     pub outcomes: Vec<String>,
     /// Only sites whose name has this in it, letter case aside.
     pub site: Option<String>,
@@ -295,12 +295,13 @@ impl Wanted {
     fn holds(&self, row: &Row) -> bool {
         let due = self
             .due_before
-            .is_none_or(|day| row.out_of_use() || row.next_due.is_some_and(|d| d < day));
+            // A certificate without a day has a circuit that must not be used; the others wait
+            // for the same repair.
+            .is_none_or(|day| row.valid && row.next_due.is_none_or(|d| d < day));
         let outcome = self.outcomes.is_empty()
             || row
-                .outcome
-                .as_ref()
-                .is_some_and(|o| self.outcomes.contains(o));
+                .own_outcome()
+                .is_some_and(|own| self.outcomes.iter().any(|o| o == own));
         let site = self.site.as_ref().is_none_or(|part| {
             row.site
                 .as_ref()
@@ -347,6 +348,7 @@ pub(super) mod tests {
         let a = row("1", "bay", "2026-01-01", Some("2026-07-01"));
         let mut stop = row("2", "bay", "2026-01-01", None);
         stop.outcome = Some("unsatisfactory".to_owned());
+        stop.worst_grade = Some("stop".to_owned());
         let before = |day: &str| Wanted {
             due_before: Some(day.parse().unwrap()),
             ..Wanted::default()
@@ -367,6 +369,11 @@ pub(super) mod tests {
             ..Wanted::default()
         };
         assert!(outcome.holds(&stop) && !outcome.holds(&a));
+        // A sound circuit on the same certificate: neither unsatisfactory nor out of use itself.
+        let mut beside = stop.clone();
+        beside.worst_grade = Some("pass".to_owned());
+        assert!(!outcome.holds(&beside) && !beside.out_of_use() && stop.out_of_use());
+        assert!(before("2026-02-01").holds(&beside), "it has no later day");
     }
 
     #[test]

@@ -112,7 +112,7 @@ fn circuit(row: &Row, visits: &[&Row], today: NaiveDate) -> String {
          <td class=\"lines\">{lines}</td></tr>\n",
         site = text(&row.site),
         circuit = escaped(row.title()),
-        outcome = text(&row.outcome),
+        outcome = escaped(row.own_outcome().unwrap_or_default()),
         number = text(&row.number),
         date = row.date.map(|d| d.to_string()).unwrap_or_default(),
         signer = text(&row.signer),

@@ -146,10 +146,11 @@ fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
         .collect()
 }
 
-/// A number's series and its place in it: what stands before its last digits, and their value.
-fn place(number: &str) -> Option<(&str, u64)> {
+/// A number's series and its place in it: what stands before its last digits, and these digits.
+fn place(number: &str) -> Option<(&str, &str, u64)> {
     let stem = number.trim_end_matches(|c: char| c.is_ascii_digit());
-    Some((stem, number[stem.len()..].parse().ok()?))
+    let digits = &number[stem.len()..];
+    Some((stem, digits, digits.parse().ok()?))
 }
 
 fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
@@ -159,15 +160,18 @@ fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
         .filter(|r| r.valid)
         .filter_map(|r| r.number.as_deref())
     {
-        if let Some((stem, n)) = place(number) {
-            let (known, digits) = series.entry(stem).or_default();
+        if let Some((stem, digits, n)) = place(number) {
+            let (known, padded) = series.entry(stem).or_default();
             known.insert(n);
-            *digits = (*digits).max(number.len() - stem.len());
+            // Only a firm that writes zeros in front fills numbers up to a width.
+            if digits.len() > 1 && digits.starts_with('0') {
+                *padded = (*padded).max(digits.len());
+            }
         }
     }
     let mut out = Vec::new();
-    for (stem, (known, digits)) in series {
-        let name = |n: u64| format!("{stem}{n:0digits$}");
+    for (stem, (known, padded)) in series {
+        let name = |n: u64| format!("{stem}{n:0padded$}");
         for (a, b) in known.iter().zip(known.iter().skip(1)) {
             if b - a > 1 {
                 out.push((name(a + 1), name(b - 1), b - a - 1));
@@ -392,6 +396,24 @@ mod tests {
             "{}",
             s.text()
         );
+    }
+
+    #[test]
+    fn missing_numbers_are_written_as_the_firm_writes_its_own() {
+        let missing_of = |numbers: &[&str]| -> Vec<String> {
+            let rows: Vec<Row> = numbers
+                .iter()
+                .map(|number| row(number, "a", "2025-01-01", None))
+                .collect();
+            let found = missing(&rows).into_iter();
+            found.map(|(a, b, n)| format!("{a} to {b} ({n})")).collect()
+        };
+        assert_eq!(
+            missing_of(&["B-6", "B-8", "B-30"]),
+            ["B-7 to B-7 (1)", "B-9 to B-29 (21)"]
+        );
+        assert_eq!(missing_of(&["B-06", "B-08"]), ["B-07 to B-07 (1)"]);
+        assert_eq!(missing_of(&["B-098", "B-101"]), ["B-099 to B-100 (2)"]);
     }
 
     #[test]

@@ -130,9 +130,9 @@ pub fn text(rows: &[&Row]) -> String {
                 row.date.map_or_else(dash, |d| d.to_string()),
                 told(&row.site),
                 row.subject().map_or_else(dash, |_| row.title().to_owned()),
-                match row.complete {
-                    Some(false) => format!("{}, not complete", told(&row.outcome)),
-                    _ => told(&row.outcome),
+                match (row.own_outcome().unwrap_or("-"), row.complete) {
+                    (outcome, Some(false)) => format!("{outcome}, not complete"),
+                    (outcome, _) => outcome.to_owned(),
                 },
                 told(&row.worst_grade),
                 row.worst_margin_k.map_or_else(dash, |m| margin(row, m)),

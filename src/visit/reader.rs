@@ -309,20 +309,10 @@ impl<'a, 's> Reader<'a, 's> {
             );
             return Vec::new();
         }
-        let null = matches!(self.tree.node(value).kind, NodeKind::Null);
-        // `{ air: 32,8 }`: YAML takes the comma for the end of the entry.
-        if let (true, true, Some(before)) =
-            (null, name.starts_with(|c: char| c.is_ascii_digit()), before)
-            && before.ends_with(|c: char| c.is_ascii_digit())
-        {
-            let (before, name) = (shorten(before), shorten(name));
-            self.problem(
-                at,
-                format!("`{before},{name}` has a comma in its number"),
-                format!("write a decimal point: {before}.{name}"),
-            );
+        if self.decimal_comma(at, name, value, before) {
             return Vec::new();
         }
+        let null = matches!(self.tree.node(value).kind, NodeKind::Null);
         // `{ air:61 }`: YAML takes it for one word.
         if let (true, Some((key, rest))) = (null, name.split_once(':'))
             && let Some(known) = table.keys.iter().find(|k| k.name == key)
@@ -343,6 +333,26 @@ impl<'a, 's> Reader<'a, 's> {
         let name = shorten(name);
         self.problem(at, format!("`{name}` is not a key of {}", table.what), help);
         near
+    }
+
+    /// Tells a decimal comma inside braces, which YAML takes for the end of the entry: of
+    /// `{ air: 32,8 °C }` it makes the value `32` and a key `8 °C` with nothing behind it.
+    fn decimal_comma(&mut self, at: Span, name: &str, value: Ix, before: Option<&str>) -> bool {
+        let unit = name.trim_start_matches(|c: char| c.is_ascii_digit());
+        let number = matches!(self.tree.node(value).kind, NodeKind::Null)
+            && unit.len() < name.len()
+            && (unit.trim().is_empty() || Unit::of_any_kind(unit).is_some());
+        let Some(before) = before.filter(|b| number && b.ends_with(|c: char| c.is_ascii_digit()))
+        else {
+            return false;
+        };
+        let (before, name) = (shorten(before), shorten(name));
+        self.problem(
+            at,
+            format!("`{before},{name}` has a comma in its number"),
+            format!("write a decimal point: {before}.{name}"),
+        );
+        true
     }
 
     pub(super) fn twice(&mut self, at: Span, name: &str, first: Ix) {
@@ -432,7 +442,7 @@ impl<'a, 's> Reader<'a, 's> {
         }
         let mut seen: HashMap<&str, Ix> = HashMap::with_capacity(entries.len());
         let mut out = Vec::with_capacity(entries.len());
-        for (key, value) in entries {
+        for (i, (key, value)) in entries.iter().enumerate() {
             let at = self.mark(*key);
             let Some(name) = self.peek(*key).filter(|n| !n.is_empty()) else {
                 self.problem(
@@ -442,6 +452,10 @@ impl<'a, 's> Reader<'a, 's> {
                 );
                 continue;
             };
+            let before = i.checked_sub(1).and_then(|i| self.peek(entries[i].1));
+            if self.decimal_comma(at, name, *value, before) {
+                continue;
+            }
             if let Some(first) = seen.get(name) {
                 self.twice(at, name, *first);
                 continue;
@@ -873,7 +887,8 @@ impl<'a, 's> Reader<'a, 's> {
                 least = distance;
                 best.clear();
             }
-            if distance == least && least <= allowed {
+            // An id that stands in the file twice is one name.
+            if distance == least && least <= allowed && !best.contains(&candidate) {
                 best.push(candidate);
             }
         }

@@ -31,6 +31,23 @@ pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Prob
         message = "a space is missing after this colon".into();
         help = "write a key, a colon, a space and the value";
     }
+    if matches!(
+        error.kind(),
+        E::ExpectedFlowMappingSeparator
+            | E::ExpectedFlowSequenceSeparator
+            | E::UnclosedFlowCollection { .. }
+            | E::UnexpectedEofFlowMapping
+            | E::UnexpectedEofFlowSequence
+            | E::UnexpectedEofImplicitFlowMapping
+    ) && let Some((hash, value)) = comment_for_value(source, start)
+    {
+        start = hash;
+        message = "`#` begins a comment here, so the rest of the line with its bracket is not read"
+            .into();
+        let help = format!("put the value in quotes: \"{value}\"");
+        problems.push(Some(Span::range(start, start + 1)), message, help);
+        return;
+    }
     // The parser tells the beginning of the value in which the character stands.
     if let E::UnexpectedCharacter { character } = error.kind()
         && let Some(found) = source.text.get(start..).and_then(|t| t.find(*character))
@@ -68,6 +85,29 @@ fn open_quote(source: &Source<'_>, offset: usize, quote: char) -> Option<usize> 
         at += line.len();
     }
     open.filter(|_| odd)
+}
+
+/// A `#` where a value should begin, inside brackets of the line with `offset` or of the last
+/// one before it that is not blank, and the value that it was to begin: `{ size: #6 AWG, … }`.
+fn comment_for_value<'s>(source: &Source<'s>, offset: usize) -> Option<(usize, &'s str)> {
+    let text: &'s str = source.text;
+    let before = text.get(..offset)?;
+    let own_start = before.rfind(['\n', '\r']).map_or(0, |i| i + 1);
+    let previous = before.get(..own_start)?.trim_end();
+    let previous_start = previous.rfind(['\n', '\r']).map_or(0, |i| i + 1);
+    [own_start, previous_start].into_iter().find_map(|from| {
+        let line = text.get(from..)?.lines().next()?;
+        let hash = line.match_indices(" #").map(|(i, _)| i + 1).find(|&i| {
+            let (head, quotes) = (&line[..i], |q: char| line[..i].matches(q).count());
+            head.trim_end().ends_with(':')
+                && head.contains(['{', '['])
+                && quotes('"') % 2 == 0
+                && quotes('\'') % 2 == 0
+        })?;
+        let rest = &line[hash..];
+        let end = rest.find([',', '}', ']']).unwrap_or(rest.len());
+        Some((from + hash, rest[..end].trim_end()))
+    })
 }
 
 /// The colon of `key:value` in the line before the one with `offset`: YAML takes such a line

@@ -10,7 +10,7 @@ use super::model::{
 use super::reader::{Fields, Need, Reader, shorten};
 use super::words::{Moved, Word};
 use super::yaml::Ix;
-use crate::quantity::bounds;
+use crate::quantity::{self, Kind, Torque, bounds};
 use std::collections::HashMap;
 
 /// What other parts of the file may refer to in a circuit, gathered before anything is read,
@@ -726,6 +726,17 @@ impl<'a> Reader<'a, '_> {
                 at,
                 format!("`{}` says nothing about a torque", shorten(text)),
                 "write held, moved, or the value at which it began to move, such as 30 in·lb",
+            );
+            return None;
+        }
+        let zero = quantity::parse::<Torque>(text, self.units.of(Kind::Torque))
+            .is_ok_and(|torque| torque.newton_metre() == 0.0);
+        if zero {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                "a screw that is fully loose has no torque at which it begins to move",
+                "write `found: moved`, and under `left:` the torque that it was tightened to",
             );
             return None;
         }

@@ -926,7 +926,7 @@ pub(super) static TORQUE: Table = Table {
             "found",
             Either(&[Word(list::<Moved>), Quantity(Kind::Torque)]),
             "held",
-            "Whether it held or moved before the value wanted, or the value at which it began to move",
+            "Whether it held, or moved before the value wanted (a screw that is fully loose too), or the value at which it began to move",
         ),
         may(
             "left",

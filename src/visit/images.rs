@@ -101,7 +101,9 @@ impl<'a> Reader<'a, '_> {
                         "copy the picture there, or correct the path; letter case counts"
                     }
                     super::ImageProblem::Outside => INSIDE,
-                    super::ImageProblem::Unreadable(_) => "look at the file's permissions",
+                    super::ImageProblem::Unreadable(_) => {
+                        "name an ordinary file, and see that you may read it"
+                    }
                     super::ImageProblem::UnknownFormat => {
                         "save the picture as JPEG or PNG; the name's ending is not enough"
                     }

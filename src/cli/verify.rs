@@ -130,7 +130,7 @@ impl<'a> Answers<'a> {
     }
 
     /// The latest time of a signature that lies in the future, whatever zone a clock was set to.
-    fn from_the_future(&self) -> Option<DateTime<FixedOffset>> {
+    fn time_to_come(&self) -> Option<DateTime<FixedOffset>> {
         let now = Local::now().fixed_offset();
         let signed = self.report.signatures.iter().filter_map(|s| s.signed.at);
         signed.filter(|at| *at - now > ANY_ZONE).max()
@@ -142,7 +142,7 @@ impl<'a> Answers<'a> {
             &self.report,
             self.contents.as_ref(),
             self.standing.as_ref(),
-            self.from_the_future(),
+            self.time_to_come(),
         )
     }
 }
@@ -332,7 +332,7 @@ fn machine(answers: &Answers<'_>) -> Value {
         "genuine": report.genuine(),
         "sentence": answers.sentence(),
         "objections": answers.objections(),
-        "signed_in_future": answers.from_the_future(),
+        "signed_in_future": answers.time_to_come(),
         "certificate": standing,
         "seal": report,
         "findings_follow": answer("findings_follow"),

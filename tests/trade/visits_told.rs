@@ -28,18 +28,26 @@ fn number(x: f64) -> String {
     }
 }
 
-fn numbers(inputs: &[Input]) -> String {
-    let each = |i: &Input| format!("{} = {} {}", i.symbol, number(i.value), i.unit);
+/// Names are told of the checks of a circuit alone; a connection's are the same for all.
+fn numbers(inputs: &[Input], named: bool) -> String {
+    let each = |i: &Input| {
+        let name = if named { i.name.as_str() } else { "" };
+        format!("{name} {} = {} {}", i.symbol, number(i.value), i.unit)
+    };
     inputs.iter().map(each).collect::<Vec<_>>().join("; ")
 }
 
 fn steps(out: &mut String, told: &Explanation) {
     writeln!(out, "\n# {} {}", told.place, told.connection).unwrap();
+    let circuit = told.connection.is_empty();
     for s in &told.steps {
         let round = s.round.map_or_else(String::new, |r| format!(" [{r}]"));
         writeln!(out, "{}{round}", s.id).unwrap();
-        writeln!(out, "  {}", numbers(&s.inputs)).unwrap();
-        writeln!(out, "  -> {}", numbers(&s.results)).unwrap();
+        if circuit {
+            writeln!(out, "  {}: {}", s.name, s.formula).unwrap();
+        }
+        writeln!(out, "  {}", numbers(&s.inputs, circuit)).unwrap();
+        writeln!(out, "  -> {}", numbers(&s.results, circuit)).unwrap();
         if let Some(u) = &s.uncertainty {
             let shares: Vec<String> = u
                 .shares

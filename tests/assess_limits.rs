@@ -303,6 +303,42 @@ fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
 }
 
 #[test]
+fn of_several_parts_on_a_leg_the_hottest_and_the_coolest_count() {
+    // Two screws a leg, in either order: 24 K on one leg against 6 K on the other.
+    for (first, second) in [([24.0, 8.0], [9.0, 6.0]), ([9.0, 6.0], [24.0, 8.0])] {
+        let mut visit = plain(first);
+        for (i, leg) in ["L1", "L2"].into_iter().enumerate() {
+            let mut more = visit.circuits[0].places[0].connections[i].clone();
+            more.id = format!("second-{leg}");
+            visit.circuits[0].places[0].connections.push(more);
+        }
+        for r in &mut heat(&mut visit).rounds {
+            let share = if r.current.ampere() > 0.0 { 1.0 } else { 0.0 };
+            let air = r.air.unwrap().celsius();
+            for (leg, rise) in ["L1", "L2"].into_iter().zip(second) {
+                let id = format!("second-{leg}");
+                r.readings.push((id, reading(air + share * rise)));
+            }
+        }
+        let a = judged(&visit);
+        let last = |id: &str| {
+            let c = a.circuits[0].connections.iter().find(|c| c.id == id);
+            c.unwrap().rounds.last().unwrap().temperature
+        };
+        let ids = ["breaker-L1", "breaker-L2", "second-L1", "second-L2"];
+        let mut widest = f64::MIN;
+        for hot in ids {
+            for cool in ids.iter().filter(|c| !c.ends_with(&hot[hot.len() - 2..])) {
+                widest = widest.max((last(hot) - last(cool)).kelvin());
+            }
+        }
+        let found = finding(&a, "leg-difference").value.unwrap();
+        assert!((found - widest).abs() < 1e-9, "{found} {widest}");
+        assert!(widest > 15.0);
+    }
+}
+
+#[test]
 fn three_legs_give_the_widest_pair() {
     let mut visit = plain([20.0, 8.0]);
     let circuit = &mut visit.circuits[0];

@@ -700,6 +700,9 @@ fn whatever_the_engine_finds_has_words() {
         let mut case = Case::new(source, std::slice::from_ref(&before));
         assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{source}");
         seen.extend(case.assessment.findings.iter().map(|f| f.id));
+        for f in &case.assessment.findings {
+            assert!(!f.source.is_empty(), "no source: {f:?}");
+        }
         seen.extend(case.assessment.limitations.iter().map(|l| l.id));
         // Nor is there a gap when the inspector grades otherwise.
         for grade in Grade::ALL {

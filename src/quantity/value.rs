@@ -30,11 +30,6 @@ pub trait Quantity: Copy + PartialOrd + std::fmt::Debug {
         unit.number(Self::KIND, self.si())
     }
 
-    /// As a number of the unit in which `system` prints this kind.
-    fn value_for(self, system: print::System) -> f64 {
-        self.value_in(system.unit(Self::KIND))
-    }
-
     /// For people, in the unit of `system`: fixed decimals, true minus, no-break space before
     /// the unit (`91.4 °F`).
     fn print(self, system: print::System, decimals: usize) -> String {
@@ -44,11 +39,6 @@ pub trait Quantity: Copy + PartialOrd + std::fmt::Debug {
     /// For people, in a chosen unit (an inch where a foot would be too large).
     fn print_in(self, unit: Unit, decimals: usize) -> String {
         print::with_unit(self.value_in(unit), unit, decimals)
-    }
-
-    /// For people, the number alone, for columns with the unit in their head.
-    fn print_number(self, system: print::System, decimals: usize) -> String {
-        print::number(self.value_for(system), decimals)
     }
 
     /// For files: in `unit` with the fewest decimals that parse back to the identical value;
@@ -190,34 +180,6 @@ impl std::ops::Add<TemperatureDifference> for Temperature {
     }
 }
 
-impl std::ops::Sub<TemperatureDifference> for Temperature {
-    type Output = Temperature;
-    fn sub(self, rise: TemperatureDifference) -> Temperature {
-        Temperature(self.0 - rise.0)
-    }
-}
-
-impl std::ops::Add for TemperatureDifference {
-    type Output = Self;
-    fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
-    }
-}
-
-impl std::ops::Sub for TemperatureDifference {
-    type Output = Self;
-    fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
-    }
-}
-
-impl std::ops::Mul<f64> for TemperatureDifference {
-    type Output = Self;
-    fn mul(self, factor: f64) -> Self {
-        Self(self.0 * factor)
-    }
-}
-
 impl Torque {
     /// From inch-pounds (pound-force inch); the factor is [`Unit::POUND_FORCE_INCH_NM`].
     pub const fn from_pound_force_inch(t: f64) -> Self {
@@ -245,14 +207,6 @@ impl Length {
     /// In inches.
     pub const fn inch(self) -> f64 {
         self.0 / Unit::INCH_M
-    }
-    /// From millimetres.
-    pub const fn from_millimetre(l: f64) -> Self {
-        Self(l / 1000.0)
-    }
-    /// In millimetres.
-    pub const fn millimetre(self) -> f64 {
-        self.0 * 1000.0
     }
 }
 

@@ -45,6 +45,7 @@ fn steps(out: &mut String, told: &Explanation) {
         writeln!(out, "{}{round}", s.id).unwrap();
         if circuit {
             writeln!(out, "  {}: {}", s.name, s.formula).unwrap();
+            writeln!(out, "  {}", s.note.as_deref().unwrap_or_default()).unwrap();
         }
         writeln!(out, "  {}", numbers(&s.inputs, circuit)).unwrap();
         writeln!(out, "  -> {}", numbers(&s.results, circuit)).unwrap();

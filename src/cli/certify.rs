@@ -178,6 +178,8 @@ impl Certify {
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
+        // Another run may have made the identity since; nothing is signed before it was.
+        let at = self.signed_at.get();
         let inspector = &loaded.visit.inspector.name;
         if let Some(signer) = identity.as_ref().map(|i| i.subject().name)
             && signer != *inspector

@@ -402,7 +402,7 @@ impl Dice {
                 ])
             }),
             emissivity: self.maybe(|d| Ratio::from_value(d.number(0.1, 1.0))),
-            width: self.maybe(|d| Length::from_millimetre(d.number(2.0, 40.0))),
+            width: self.maybe(|d| Length::from_metre(d.number(0.002, 0.04))),
             rating: self.maybe(Self::rating),
             standard: self.maybe(|d| {
                 d.pick(&[

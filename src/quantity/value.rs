@@ -180,6 +180,13 @@ impl std::ops::Add<TemperatureDifference> for Temperature {
     }
 }
 
+impl std::ops::Sub for TemperatureDifference {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
 impl Torque {
     /// From inch-pounds (pound-force inch); the factor is [`Unit::POUND_FORCE_INCH_NM`].
     pub const fn from_pound_force_inch(t: f64) -> Self {

@@ -140,8 +140,8 @@ mod tests {
         assert_eq!(runs(0b1111), 0);
         // Free on one side is enough; on neither it is no finder.
         assert_eq!(finders(0b101_1101), 40);
-        assert_eq!(finders(0b1000_0101_1101_01), 40);
-        assert_eq!(finders(0b1_0101_1101_01), 0);
+        assert_eq!(finders(0b10_0001_0111_0101), 40);
+        assert_eq!(finders(0b101_0111_0101), 0);
         // Three in a row on two rows hold two squares.
         assert_eq!(blocks(0b1110, 0b1110, 0b111), 6);
     }

@@ -81,20 +81,28 @@ def refused(sites):
         message = json.loads(line).get("message")
         if not message or message["level"] != "error":
             continue
-        for span in (s for s in message["spans"] if s["is_primary"]):
-            errors += 1
-            file, start, end = span["file_name"], span["byte_start"], span["byte_end"]
-            if file not in texts:
-                texts[file] = (TREE / file).read_bytes()
-            marked = re.finditer(rb"/\*<(\d+)\*/.*?/\*>\1\*/", texts[file], re.S)
-            ids = {int(m[1]) for m in marked if m.start() <= start and end <= m.end()}
-            if not ids:
-                around = [s for s in sites if s["file"] == file and s["start"] <= start and end <= s["end"]]
-                around.sort(key=lambda s: s["end"] - s["start"])
-                ids = set(around[0]["ids"]) if around else set()
-            if not ids:
-                sys.exit(f"{file}:{span['line_start']}: {message['message']}: not at a mutant")
-            found.update((i, message["message"]) for i in ids)
+        if not message["spans"]:
+            continue
+        errors += 1
+        # Where the error itself is at no mutant, what led to it is (a value moved before).
+        for primary in (True, False):
+            ids = set()
+            for span in (s for s in message["spans"] if s["is_primary"] == primary):
+                file, start, end = span["file_name"], span["byte_start"], span["byte_end"]
+                if file not in texts:
+                    texts[file] = (TREE / file).read_bytes()
+                marked = re.finditer(rb"/\*<(\d+)\*/.*?/\*>\1\*/", texts[file], re.S)
+                here = {int(m[1]) for m in marked if m.start() <= start and end <= m.end()}
+                if not here:
+                    around = [s for s in sites if s["file"] == file and s["start"] <= start and end <= s["end"]]
+                    around.sort(key=lambda s: s["end"] - s["start"])
+                    here = set(around[0]["ids"]) if around else set()
+                ids |= here
+            if ids:
+                break
+        else:
+            sys.exit(f"{message['rendered']}: not at a mutant")
+        found.update((i, message["message"]) for i in ids)
     return found, errors
 
 

@@ -219,7 +219,7 @@ proptest! {
 
     /// A hotter last reading under load never improves a grade: of the rise, the projected
     /// temperature, a surface over its rating; nor of the leg difference, where the reading was
-    /// the hottest of its kind.
+    /// the hottest of its place.
     ///
     /// The last judged round of the connection, read once, is raised. Earlier readings are not
     /// covered, and rightly: hotter after a quarter of an hour and no hotter after an hour is a
@@ -270,7 +270,6 @@ proptest! {
             .connections
             .iter()
             .zip(a.circuits[i].connections.iter().skip_while(|c| c.place != place.id))
-            .filter(|(d, _)| d.kind == connection.kind)
             .filter_map(|(_, c)| temperature(c))
             .all(|t| t <= temperature(&a.circuits[i].connections[j]).unwrap());
         if hottest {

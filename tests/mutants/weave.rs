@@ -126,13 +126,12 @@ impl Weaver<'_> {
         };
         let range = self.offset(first.span().start())..self.offset(last.span().end());
         let open = self.range(block.brace_token.span.open());
-        let asked = KEPT.contains(&sig.ident.to_string().as_str());
-        if let (Some(konst), false) = (&sig.constness, asked) {
+        if kept(sig) {
+            return;
+        }
+        if let Some(konst) = &sig.constness {
             // A constant function cannot ask which mutant is on.
             self.instead(self.range(konst.span()), String::new());
-        }
-        if asked && sig.constness.is_some() {
-            return;
         }
         for m in self.take(&range, "FnValue") {
             if m.replacement.contains("::std::iter::") {
@@ -149,14 +148,21 @@ impl Weaver<'_> {
         }
     }
 
-    fn inside<T>(&mut self, sig: &syn::Signature, walk: impl FnOnce(&mut Self) -> T) {
-        let konst = std::mem::replace(
-            &mut self.konst,
-            sig.constness.is_some() && KEPT.contains(&sig.ident.to_string().as_str()),
-        );
+    /// Walks on in what is computed by the compiler, or is not.
+    fn within(&mut self, konst: bool, walk: impl FnOnce(&mut Self)) {
+        let before = std::mem::replace(&mut self.konst, konst);
         walk(self);
-        self.konst = konst;
+        self.konst = before;
     }
+
+    fn inside(&mut self, sig: &syn::Signature, walk: impl FnOnce(&mut Self)) {
+        self.within(kept(sig), walk);
+    }
+}
+
+/// Whether a function stays constant: constants call it.
+fn kept(sig: &syn::Signature) -> bool {
+    sig.constness.is_some() && KEPT.contains(&sig.ident.to_string().as_str())
 }
 
 fn has_let(e: &syn::Expr) -> bool {
@@ -183,19 +189,13 @@ impl<'ast> Visit<'ast> for Weaver<'_> {
         }
     }
     fn visit_item_const(&mut self, i: &'ast syn::ItemConst) {
-        let konst = std::mem::replace(&mut self.konst, true);
-        visit::visit_item_const(self, i);
-        self.konst = konst;
+        self.within(true, |w| visit::visit_item_const(w, i));
     }
     fn visit_item_static(&mut self, i: &'ast syn::ItemStatic) {
-        let konst = std::mem::replace(&mut self.konst, true);
-        visit::visit_item_static(self, i);
-        self.konst = konst;
+        self.within(true, |w| visit::visit_item_static(w, i));
     }
     fn visit_impl_item_const(&mut self, i: &'ast syn::ImplItemConst) {
-        let konst = std::mem::replace(&mut self.konst, true);
-        visit::visit_impl_item_const(self, i);
-        self.konst = konst;
+        self.within(true, |w| visit::visit_impl_item_const(w, i));
     }
     fn visit_item_fn(&mut self, i: &'ast syn::ItemFn) {
         if is_test(&i.attrs) {

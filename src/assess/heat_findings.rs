@@ -4,7 +4,7 @@
 use super::engine::Notes;
 use super::heat::by_place;
 use super::model::{ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value};
-use super::rated::judged_rounds;
+use super::rated::{judged_rounds, little_load};
 use super::thermal::uncertainty;
 use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
@@ -88,6 +88,7 @@ pub(super) fn judge(
     notes: &mut Notes,
 ) {
     let judged = judged_rounds(circuit, rules);
+    let little = little_load(circuit, &judged);
     let loaded = circuit
         .heat
         .iter()
@@ -100,7 +101,10 @@ pub(super) fn judge(
         let found = [
             over_rating(circuit, place, here, rules),
             projected(circuit, place, here, rules),
-            rise(circuit, place, here, &judged, rules),
+            worse(
+                rise(circuit, place, here, &judged, rules),
+                least_rise(circuit, place, here, &little, rules),
+            ),
             without_load(circuit, place, here, rules),
         ];
         notes.findings.extend(found.into_iter().flatten());
@@ -139,38 +143,38 @@ fn worst<'a>(
     Some((first, most, grade, same))
 }
 
-/// Rounds of a connection that count for full load: enough load, a trusted surface, air.
-fn judged_of<'a>(
+/// The rises of a connection in some of the rounds, by index: a trusted surface, air.
+fn rises_in<'a>(
     connection: &'a ConnectionAssessment,
-    judged: &'a [usize],
+    rounds: &'a [usize],
 ) -> impl DoubleEndedIterator<Item = (&'a RoundValue, Estimate)> {
     connection
         .rounds
         .iter()
-        .filter(|r| r.trusted && judged.binary_search(&r.round).is_ok())
+        .filter(|r| r.trusted && rounds.binary_search(&r.round).is_ok())
         .filter_map(|r| Some((r, r.rise?)))
+}
+
+/// The largest of them.
+fn largest_in<'a>(
+    connection: &'a ConnectionAssessment,
+    rounds: &'a [usize],
+) -> Option<(&'a RoundValue, Estimate)> {
+    rises_in(connection, rounds).max_by(|a, b| a.1.value.kelvin().total_cmp(&b.1.value.kelvin()))
 }
 
 /// The rise that a connection is graded by: at rated load, or as measured where that is more,
 /// which it can be only at more than rated load.
 fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Estimate> {
-    judged_of(connection, judged)
+    rises_in(connection, judged)
         .map(|(_, rise)| rise)
         .chain(connection.rise_at_rated)
         .reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
-/// Rise over air at rated load: settled, scaled from the load it was measured at; or a worse one
-/// that was measured with too little load to be judged.
-fn rise(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    judged: &[usize],
-    rules: &Rules,
-) -> Option<Finding> {
-    let full = rise_at_rated(circuit, place, here, judged, rules);
-    let least = least_rise(circuit, place, here, judged, rules);
+/// The worse of what full load tells and of what too little load shows at the least; of equals
+/// the former.
+pub(super) fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
     match (full, least) {
         (Some(full), Some(least)) if least.grade > full.grade => Some(least),
         (Some(full), _) => Some(full),
@@ -178,75 +182,71 @@ fn rise(
     }
 }
 
-/// The largest rise measured with too little load to be judged, from `watch` on: at rated load it
-/// is more. Milder it says nothing.
+/// The largest rise measured in rounds with too little load to be judged, from `watch` on: at
+/// rated load it is more. Milder it says nothing.
 fn least_rise(
     circuit: &Circuit,
     place: &Place,
     here: &[ConnectionAssessment],
-    judged: &[usize],
+    little: &[usize],
     rules: &Rules,
 ) -> Option<Finding> {
-    let bands = &rules.thermal.rise;
-    let most = |c: &ConnectionAssessment| {
-        c.rounds
-            .iter()
-            .filter(|r| r.trusted && r.current.ampere() > 0.0)
-            .filter(|r| judged.binary_search(&r.round).is_err())
-            .filter_map(|r| Some((r.round, r.rise?)))
-            .max_by(|a, b| a.1.value.kelvin().total_cmp(&b.1.value.kelvin()))
-    };
-    let (connection, value, grade, connections) =
-        worst(here, bands, |c| Some(most(c)?.1.value.kelvin()))?;
+    let (connection, value, grade, connections) = worst(here, &rules.thermal.rise, |c| {
+        Some(largest_in(c, little)?.1.value.kelvin())
+    })?;
     if grade < Grade::Watch {
         return None;
     }
-    let (round, measured) = most(connection)?;
-    let seen = connection.rounds.iter().find(|r| r.round == round)?;
-    let expanded = measured.expanded.kelvin();
-    let u = expanded / rules.thermal.coverage_factor.value;
-    let held = Held::against(bands, value, expanded);
+    let seen = largest_in(connection, little)?;
     Some(Finding {
         connections,
-        source: bands.source.clone(),
         variant: Some("least"),
+        ..rise_finding(circuit, place, (grade, value, seen.1), seen, rules)
+    })
+}
+
+/// A finding on the rise: its grade, value and estimate, and the round that was seen with it.
+fn rise_finding(
+    circuit: &Circuit,
+    place: &Place,
+    (grade, value, rise): (Grade, f64, Estimate),
+    (round, measured): (&RoundValue, Estimate),
+    rules: &Rules,
+) -> Finding {
+    let bands = &rules.thermal.rise;
+    let expanded = rise.expanded.kelvin();
+    let u = expanded / rules.thermal.coverage_factor.value;
+    let held = Held::against(bands, value, expanded);
+    Finding {
+        source: bands.source.clone(),
         values: [
             ("rated", Value::Current(circuit.charger.rated_current)),
-            ("current", Value::Current(seen.current)),
-            ("temperature", Value::Temperature(seen.temperature)),
+            ("current", Value::Current(round.current)),
+            ("temperature", Value::Temperature(round.temperature)),
             ("measured", Value::Difference(measured.value)),
         ]
         .into(),
         ..at(circuit, place, over("rise", grade, value, held, u, rules))
-    })
+    }
 }
 
 /// Rise over air at rated load: settled, scaled from the load it was measured at.
-fn rise_at_rated(
+fn rise(
     circuit: &Circuit,
     place: &Place,
     here: &[ConnectionAssessment],
     judged: &[usize],
     rules: &Rules,
 ) -> Option<Finding> {
-    let bands = &rules.thermal.rise;
-    let (connection, value, grade, connections) = worst(here, bands, |c| {
+    let (connection, value, grade, connections) = worst(here, &rules.thermal.rise, |c| {
         Some(graded_rise(c, judged)?.value.kelvin())
     })?;
-    let expanded = graded_rise(connection, judged)?.expanded.kelvin();
-    let u = expanded / rules.thermal.coverage_factor.value;
-    let held = Held::against(bands, value, expanded);
-    let (measured, measured_rise) = judged_of(connection, judged).next_back()?;
-    let mut finding = at(circuit, place, over("rise", grade, value, held, u, rules));
-    finding.connections = connections;
-    finding.source.clone_from(&bands.source);
-    finding.values = [
-        ("rated", Value::Current(circuit.charger.rated_current)),
-        ("current", Value::Current(measured.current)),
-        ("temperature", Value::Temperature(measured.temperature)),
-        ("measured", Value::Difference(measured_rise.value)),
-    ]
-    .into();
+    let rise = graded_rise(connection, judged)?;
+    let last = rises_in(connection, judged).next_back()?;
+    let mut finding = Finding {
+        connections,
+        ..rise_finding(circuit, place, (grade, value, rise), last, rules)
+    };
     if let Some(by) = connection.rated_by {
         finding
             .values

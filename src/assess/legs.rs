@@ -12,9 +12,9 @@
 
 use super::engine::Notes;
 use super::heat::by_place;
-use super::heat_findings::{Held, over};
+use super::heat_findings::{Held, over, worse};
 use super::model::{ConnectionAssessment, Finding, RoundValue, Value};
-use super::rated::judged_rounds;
+use super::rated::{judged_rounds, little_load};
 use super::thermal::uncertainty;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
@@ -27,6 +27,7 @@ pub(super) fn judge(
     notes: &mut Notes,
 ) {
     let judged = judged_rounds(circuit, rules);
+    let little = little_load(circuit, &judged);
     let carrying = carrying(circuit);
     let full: Vec<usize> = judged
         .iter()
@@ -40,28 +41,14 @@ pub(super) fn judge(
             .chain(judged.iter().rev())
             .find_map(|&r| widest(place, here, &carrying, r));
         let found = found.map(|pair| finding(circuit, place, &pair, rules));
-        let least = little_load(circuit, &judged)
-            .filter_map(|r| widest(place, here, &carrying, r))
+        let least = little
+            .iter()
+            .filter_map(|&r| widest(place, here, &carrying, r))
             .map(|pair| finding(circuit, place, &pair, rules))
             .filter(|f| f.grade > Grade::Note)
             .max_by_key(|f| f.grade);
-        let worse = match (found, least) {
-            (Some(found), Some(least)) if least.grade > found.grade => Some(least),
-            (Some(found), _) => Some(found),
-            (None, least) => least,
-        };
-        notes.findings.extend(worse);
+        notes.findings.extend(worse(found, least));
     }
-}
-
-/// Loaded rounds that do not carry enough to be judged.
-fn little_load<'a>(circuit: &'a Circuit, judged: &'a [usize]) -> impl Iterator<Item = usize> + 'a {
-    circuit
-        .heat
-        .iter()
-        .flat_map(|h| h.rounds.iter().enumerate())
-        .filter(|(i, r)| r.current.ampere() > 0.0 && judged.binary_search(i).is_err())
-        .map(|(i, _)| i)
 }
 
 /// Legs that carry the charger's current: the lines, and the neutral only where it is the one

@@ -142,6 +142,18 @@ pub(super) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
         .collect()
 }
 
+/// Rounds, by index, that are loaded but not enough to be judged: what they show is the least
+/// there is at rated load.
+pub(super) fn little_load(circuit: &Circuit, judged: &[usize]) -> Vec<usize> {
+    circuit
+        .heat
+        .iter()
+        .flat_map(|h| h.rounds.iter().enumerate())
+        .filter(|(i, r)| r.current.ampere() > 0.0 && judged.binary_search(i).is_err())
+        .map(|(i, _)| i)
+        .collect()
+}
+
 /// What a connection's rounds come to.
 pub(super) struct AtRated {
     /// The curve.

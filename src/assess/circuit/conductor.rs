@@ -214,11 +214,8 @@ fn decide(
     check.value = cases.found.first().map(&value);
     check.holds = agreed(cases.found.iter().map(holds));
     // One that does not hold in any case has numbers of the least favourable of them.
-    let several = || {
-        let all = |f: &Found| value(f);
-        agreed(cases.found.iter().map(all)).is_none()
-    };
-    if check.holds.is_none() || (check.holds == Some(false) && several()) {
+    let several = agreed(cases.found.iter().map(&value)).is_none();
+    if check.holds.is_none() || (check.holds == Some(false) && several) {
         check.missing.clone_from(&cases.missing);
     }
     check

@@ -284,7 +284,7 @@ fn words_for_what_is_wrong() {
     says(
         "300 MA".parse::<Current>(),
         "`MA` is not a unit of current",
-        "write 300 A",
+        "write 300 mA or 300 A, whichever the instrument shows",
     );
     says(
         "2".parse::<TemperatureDifference>(),
@@ -441,4 +441,142 @@ fn printing_for_people() {
         "0.0\u{a0}K"
     );
     assert_eq!(ConductorSize::Awg(-1).print(), "2/0\u{a0}AWG");
+}
+
+#[test]
+fn a_minus_before_nothing_is_no_value_of_its_own() {
+    for text in ["-0 %", "−0.0%"] {
+        let zero: Percentage = text.parse().unwrap();
+        assert_eq!(zero.fraction().to_bits(), 0.0_f64.to_bits(), "{text}");
+        assert_eq!(zero.to_string(), "0 %");
+    }
+    let none: TemperatureDifference = "-0 K".parse().unwrap();
+    assert_eq!(none.to_string(), "0 K");
+}
+
+#[test]
+fn decimal_prefixes_shift_the_digits_and_round_nothing() {
+    // 9 × 0.001 is 0.009000000000000001 in binary; 9 / 1000 is the double nearest 0.009.
+    assert_eq!(Voltage::of(9.0, Unit::Millivolt).volt(), 0.009);
+    assert_eq!("9 mV".parse::<Voltage>().unwrap().volt(), 0.009);
+    assert_eq!(Power::of(11.52, Unit::Kilowatt).watt(), 11520.0);
+    // 0.043 / 0.001 is 42.99999999999999.
+    assert_eq!(
+        Current::from_ampere(0.043).value_in(Unit::Milliampere),
+        43.0
+    );
+    assert_eq!(Power::from_watt(9.0).value_in(Unit::Kilowatt), 0.009);
+    assert_eq!(Current::from_ampere(0.03).value_in(Unit::Milliampere), 30.0);
+    assert_eq!(Power::from_watt(11520.0).value_in(Unit::Kilowatt), 11.52);
+    assert_eq!(Voltage::from_volt(-0.005).exact(Unit::Millivolt), "-5 mV");
+    assert_eq!(
+        Voltage::from_volt(-0.0005).exact(Unit::Millivolt),
+        "-0.5 mV"
+    );
+    assert_eq!(
+        Power::from_watt(-11520.0).exact(Unit::Kilowatt),
+        "-11.52 kW"
+    );
+    assert_eq!(Percentage::from_fraction(-0.0125).to_string(), "-1.25 %");
+}
+
+#[test]
+fn compound_values_keep_their_sign_and_their_order() {
+    let down: Length = "-5 ft 6 in".parse().unwrap();
+    assert!((down.inch() + 66.0).abs() < 1e-9, "{down}");
+    same(Duration::from_second(330.0), &["5 min 30 s"]);
+    same(Duration::from_second(3930.0), &["1 h 5 min 30 s"]);
+    for text in ["30 s 5 min", "5 min 1 h", "6 in 5 ft", "1 h 30 s"] {
+        assert!(
+            text.parse::<Duration>().is_err() && text.parse::<Length>().is_err(),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn fractions_are_lengths_only() {
+    same(Length::from_inch(1.5), &["1 1/2 in", "1-1/2 in", "1.5 in"]);
+    assert!("1/2 A".parse::<Current>().is_err());
+    assert!("1 1/2 A".parse::<Current>().is_err());
+    assert!("1.5/2 in".parse::<Length>().is_err());
+}
+
+#[test]
+fn sizes_that_no_conductor_has_are_refused() {
+    for text in [
+        "-6 AWG",
+        "−6 AWG",
+        "-6 mm²",
+        "AWG",
+        "#",
+        "#6 mm²",
+        "1/0 mm²",
+        "#250 kcmil",
+    ] {
+        assert!(
+            matches!(
+                text.parse::<ConductorSize>(),
+                Err(QuantityError::NotANumber { .. })
+            ),
+            "{text}: {:?}",
+            text.parse::<ConductorSize>()
+        );
+    }
+    says(
+        "260 kcmil".parse::<ConductorSize>(),
+        "`260 kcmil` is not a conductor size that is made for power circuits",
+        "write the size printed on the conductor; the nearest: 250 kcmil, 300 kcmil",
+    );
+    assert_eq!("3/0".parse(), Ok(ConductorSize::Awg(-2)));
+    assert!("0/0 AWG".parse::<ConductorSize>().is_err());
+}
+
+#[test]
+fn a_unit_spread_over_a_line_is_no_unit() {
+    let dots = ".".repeat(39);
+    assert!(format!("5 {dots}W").parse::<Power>().is_ok());
+    assert!(format!("5 {dots}.W").parse::<Power>().is_err());
+    assert!(format!("5 {dots}.....W").parse::<Power>().is_err());
+}
+
+#[test]
+fn differences_add_and_take_away() {
+    let (ten, four) = (
+        TemperatureDifference::from_kelvin(10.0),
+        TemperatureDifference::from_kelvin(4.0),
+    );
+    assert_eq!((ten - four).kelvin(), 6.0);
+    let air = Temperature::from_celsius(20.0);
+    assert_eq!((air + ten).celsius(), 30.0);
+    assert_eq!((air + ten - air).kelvin(), 10.0);
+}
+
+#[test]
+fn a_value_out_of_range_is_told_with_the_digits_that_matter() {
+    use warmlug::quantity::bounds::Range;
+    let range = Range {
+        name: "a drop",
+        least: Voltage::from_volt(0.0005),
+        most: Voltage::from_volt(2.0),
+        why: "for this test",
+        firm: true,
+    };
+    assert!(range.check(Voltage::from_volt(0.0005), Unit::Volt).is_ok());
+    assert!(range.check(Voltage::from_volt(2.0), Unit::Volt).is_ok());
+    let low = range
+        .check(Voltage::from_volt(0.0004), Unit::Volt)
+        .unwrap_err();
+    assert_eq!(
+        (low.value.as_str(), low.least.as_str(), low.most.as_str()),
+        ("0.0004 V", "0.0005 V", "2 V")
+    );
+    let high = range
+        .check(Voltage::from_volt(12.346), Unit::Volt)
+        .unwrap_err();
+    assert_eq!(high.value, "12.3 V");
+    let one = range
+        .check(Voltage::from_volt(-1.26), Unit::Volt)
+        .unwrap_err();
+    assert_eq!(one.value, "\u{2212}1.3 V");
 }

@@ -135,8 +135,13 @@ impl QuantityError {
                     _ => format!("write {choices}"),
                 }
             }
-            QuantityError::UnknownUnit { kind, number, .. } => match kind.units() {
+            QuantityError::UnknownUnit { kind, number, unit } => match kind.units() {
                 [] => expected(*kind),
+                // `MA` may be either; one of them is a thousand times the other.
+                units if Unit::milli_in_capitals(*kind, unit) => format!(
+                    "write {number} m{symbol} or {number} {symbol}, whichever the instrument shows",
+                    symbol = units[0].symbol(),
+                ),
                 units => format!("write {}", choices(number, units)),
             },
             QuantityError::WrongUnit { kind, .. } => expected(*kind),

@@ -79,7 +79,8 @@ pub fn parse_with_unit<Q: Quantity>(
     if kind == Kind::Temperature && si < 0.0 {
         return Err(QuantityError::BelowAbsoluteZero { text: quote(text) });
     }
-    Ok((Q::from_si(si), unit))
+    // A minus before nothing is no value of its own: −0 becomes 0.
+    Ok((Q::from_si(si + 0.0), unit))
 }
 
 /// The unit of a scanned number: as written, else the declared one.

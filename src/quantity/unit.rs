@@ -320,15 +320,28 @@ impl Unit {
             .iter()
             .find(|r| r.unit.measures(kind) && r.spellings.contains(&folded.as_str()))?
             .unit;
+        (!found.misread_in_capitals(spelling)).then_some(found)
+    }
+
+    /// Whether a spelling of this unit has a capital where that is another prefix: `MA` would be
+    /// megampere, and its writer may have meant mA or A.
+    fn misread_in_capitals(self, spelling: &str) -> bool {
         let milli = matches!(
-            found,
+            self,
             Unit::Milliampere | Unit::Millivolt | Unit::Millisecond
         );
-        if milli && spelling.trim_start().starts_with('M') {
-            None
-        } else {
-            Some(found)
-        }
+        milli && spelling.trim_start().starts_with('M')
+    }
+
+    /// Whether a text that is no unit is one of a thousandth, written with a capital.
+    pub(super) fn milli_in_capitals(kind: Kind, spelling: &str) -> bool {
+        fold(spelling).is_some_and(|folded| {
+            TABLE.iter().any(|row| {
+                row.unit.measures(kind)
+                    && row.spellings.contains(&folded.as_str())
+                    && row.unit.misread_in_capitals(spelling)
+            })
+        })
     }
 
     /// A unit of any kind with this spelling, to tell a wrong unit from an unknown one.

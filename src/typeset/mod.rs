@@ -22,6 +22,7 @@ mod images;
 mod ink;
 mod lines;
 mod outline;
+mod packing;
 mod pages;
 mod paint;
 mod repertoire;

@@ -285,30 +285,24 @@ fn parts(faces: &Faces, decimal_mark: char, line: &Line) -> Option<(f32, f32)> {
     seen_digit.then_some((x, line.width - x))
 }
 
-fn wish(
-    faces: &Faces,
-    decimal_mark: char,
-    column: &Column,
-    rows: &[Row],
-    index: usize,
-    row_head: bool,
-) -> Wish {
-    let head = SMALL.strong();
+/// The cells of a column.
+fn cells(table: &Table, index: usize) -> impl Iterator<Item = &Text> {
+    table.rows.iter().filter_map(move |r| r.cells.get(index))
+}
+
+/// What a column asks for; how narrow it may be is left to [`least`].
+fn wish(faces: &Faces, decimal_mark: char, table: &Table, index: usize, column: &Column) -> Wish {
     let name = Text::plain(column.head.clone());
-    let mut least = least_width(faces, &name, head);
-    if let Some(unit) = &column.unit {
-        least = least.max(faces.width(Weight::Regular, SMALL.size, unit));
-    }
+    let head = least_head(faces, column);
     // A short head stays on one line where there is room; a long one never widens its column.
-    let mut natural = match natural_width(faces, &name, head) {
-        width if width <= HEAD => least.max(width),
-        _ => least,
+    let mut natural = match natural_width(faces, &name, SMALL.strong()) {
+        width if width <= HEAD => head.max(width),
+        _ => head,
     };
     let mut before = 0.0_f32;
     let mut after = 0.0_f32;
-    let cells = rows.iter().filter_map(|r| r.cells.get(index));
-    if column.align == Align::Decimal && !row_head {
-        for cell in cells {
+    if column.align == Align::Decimal {
+        for cell in cells(table, index) {
             for line in break_lines(faces, cell, SMALL, f32::MAX) {
                 match parts(faces, decimal_mark, &line) {
                     Some((b, a)) => {
@@ -320,41 +314,59 @@ fn wish(
             }
         }
         natural = natural.max(before + after);
-        // Numbers are not broken as long as anything else can give way.
-        least = least.max(before + after);
     } else {
-        for cell in cells {
+        for cell in cells(table, index) {
             natural = natural.max(natural_width(faces, cell, SMALL));
-            least = least.max(least_width(faces, cell, SMALL));
         }
     }
     Wish {
         natural,
-        least,
+        least: natural,
         parts: (before, after),
     }
 }
 
+/// Width in which no word of a column's head and no unit breaks.
+fn least_head(faces: &Faces, column: &Column) -> f32 {
+    let name = Text::plain(column.head.clone());
+    let unit = column.unit.as_deref().unwrap_or_default();
+    least_width(faces, &name, SMALL.strong()).max(faces.width(Weight::Regular, SMALL.size, unit))
+}
+
+/// Width in which no word of a column breaks. Numbers are not broken as long as anything else can
+/// give way.
+fn least(faces: &Faces, table: &Table, index: usize, column: &Column, wish: &Wish) -> f32 {
+    let head = least_head(faces, column);
+    if column.align == Align::Decimal {
+        return head.max(wish.parts.0 + wish.parts.1);
+    }
+    let words = cells(table, index).map(|cell| least_width(faces, cell, SMALL));
+    words.fold(head, f32::max)
+}
+
 /// Widths and places of the columns in a measure.
 fn place(faces: &Faces, decimal_mark: char, table: &Table, measure: f32) -> Vec<Place> {
-    let wishes: Vec<Wish> = table
-        .columns
-        .iter()
-        .enumerate()
-        .map(|(i, c)| {
-            wish(
-                faces,
-                decimal_mark,
-                c,
-                &table.rows,
-                i,
-                table.row_heads && i == 0 && c.align != Align::Decimal,
-            )
-        })
+    let columns = table.columns.iter().enumerate();
+    let mut wishes: Vec<Wish> = columns
+        .clone()
+        .map(|(i, column)| wish(faces, decimal_mark, table, i, column))
         .collect();
+    let shares: Vec<f32> = table.columns.iter().map(|c| c.share.max(0.0)).collect();
     let gutters = wishes.len().saturating_sub(1) as f32;
     let room = measure - gutters * TABLE_GUTTER;
-    let shares: Vec<f32> = table.columns.iter().map(|c| c.share.max(0.0)).collect();
+    // Finding the words is the dear part: it is done for the columns that share what room there
+    // is, and for the others where they must give way.
+    for flexible in [true, false] {
+        if !flexible && fits(&wishes, &shares, room) {
+            break;
+        }
+        for (i, column) in columns
+            .clone()
+            .filter(|(i, _)| (shares[*i] > 0.0) == flexible)
+        {
+            wishes[i].least = least(faces, table, i, column, &wishes[i]);
+        }
+    }
     let widths = divide(&wishes, &shares, room);
     let spare = (room - widths.iter().sum::<f32>()).max(0.0);
     let filling = TABLE_GUTTER + spare / gutters.max(1.0);
@@ -379,27 +391,24 @@ fn place(faces: &Faces, decimal_mark: char, table: &Table, measure: f32) -> Vec<
         .collect()
 }
 
+/// Whether the columns have room enough, those with a share at their narrowest.
+fn fits(wishes: &[Wish], shares: &[f32], room: f32) -> bool {
+    let widths = wishes.iter().zip(shares);
+    room >= widths
+        .map(|(w, share)| if *share > 0.0 { w.least } else { w.natural })
+        .sum()
+}
+
 /// Divides the room between columns: what each needs, then the rest to those with a share.
 fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
-    let flexible = |i: usize| shares.get(i).copied().unwrap_or(0.0) > 0.0;
-    let fixed: f32 = wishes
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| !flexible(*i))
-        .map(|(_, w)| w.natural)
-        .sum();
-    let needed: f32 = wishes
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| flexible(*i))
-        .map(|(_, w)| w.least)
-        .sum();
-    if fixed + needed <= room {
-        let mut widths: Vec<f32> = wishes
+    if fits(wishes, shares, room) {
+        let mut widths: Vec<f32> = wishes.iter().map(|w| w.natural).collect();
+        let fixed: f32 = widths
             .iter()
-            .enumerate()
-            .map(|(i, w)| if flexible(i) { w.least } else { w.natural })
-            .collect();
+            .zip(shares)
+            .filter(|(_, s)| **s <= 0.0)
+            .map(|(w, _)| w)
+            .sum();
         fill(&mut widths, wishes, shares, room - fixed);
         return widths;
     }

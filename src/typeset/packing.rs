@@ -1,0 +1,86 @@
+//! Compression of streams, by a compressor that its thread keeps from one document to the next.
+
+use std::cell::RefCell;
+
+use libdeflater::{CompressionLvl, Compressor};
+
+/// Level of compression, of 1 to 12: the quickest. Measured over whole certificates of eight pages
+/// without photos, 200 in a row on one core: 7.8 ms and 63.5 KB each; level 3 takes 8.6 ms for
+/// 61.9 KB, level 5 8.8 ms for 58.3 KB.
+const LEVEL: i32 = 1;
+/// Streams shorter than this are not worth the dictionary entry that says they are compressed.
+const SHORT: usize = 48;
+/// Most bytes of room that are kept for the next stream.
+const KEPT: usize = 4 << 20;
+
+struct Packer {
+    compressor: Compressor,
+    /// Room to compress into.
+    room: Vec<u8>,
+}
+
+thread_local! {
+    static PACKER: RefCell<Packer> = RefCell::new(Packer {
+        compressor: Compressor::new(CompressionLvl::new(LEVEL).unwrap_or_default()),
+        room: Vec::new(),
+    });
+}
+
+/// The data in the zlib format, or nothing where that is not shorter.
+pub(super) fn packed(data: &[u8]) -> Option<Vec<u8>> {
+    if data.len() < SHORT {
+        return None;
+    }
+    PACKER.with_borrow_mut(|Packer { compressor, room }| {
+        // Only what is shorter is wanted, so no more room than that is given.
+        let most = data.len() - 20;
+        if room.len() < most {
+            room.resize(most, 0);
+        }
+        let length = compressor.zlib_compress(data, room.get_mut(..most)?).ok();
+        let packed = length
+            .and_then(|length| room.get(..length))
+            .map(<[u8]>::to_vec);
+        if room.len() > KEPT {
+            *room = Vec::new();
+        }
+        packed
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Read;
+
+    #[test]
+    fn what_is_packed_reads_back_and_is_shorter() {
+        // Larger than the room that is kept, and then what needs less.
+        for size in [KEPT + 1, 1000, SHORT] {
+            let data: Vec<u8> = (0..size).map(|i| (i / 40 % 251) as u8).collect();
+            let packed = packed(&data).unwrap();
+            assert!(packed.len() < size);
+            let mut back = Vec::new();
+            flate2::read::ZlibDecoder::new(packed.as_slice())
+                .read_to_end(&mut back)
+                .unwrap();
+            assert!(back == data, "{size}");
+        }
+        PACKER.with_borrow(|packer| assert!(packer.room.len() <= KEPT));
+    }
+
+    #[test]
+    fn what_does_not_get_shorter_is_left() {
+        let mut seed = 1_u32;
+        let noise: Vec<u8> = (0..400)
+            .map(|_| {
+                seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                (seed >> 24) as u8
+            })
+            .collect();
+        assert_eq!(packed(&noise), None);
+        assert_eq!(packed(b"short"), None);
+        // Nothing of what was packed before shows.
+        assert_eq!(packed(&[7; 4000]), packed(&[7; 4000]));
+    }
+}

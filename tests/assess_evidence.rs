@@ -1,0 +1,405 @@
+//! What findings tell beside their grade, on a plain visit with one thing changed: limits,
+//! uncertainties, what they were taken from, and what counts for them and what not.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // tests may panic
+
+mod assess_common;
+
+use assess_common::{celsius, connection, gun, instrument, moment, plain, reading};
+use warmlug::assess::{Assessment, Finding, RatedBy, Value, assess};
+use warmlug::quantity::{Current, Length, Percentage, TemperatureDifference, Voltage};
+use warmlug::rules::built_in;
+use warmlug::visit::*;
+
+fn judged(visit: &Visit) -> Assessment {
+    assess(visit, built_in("us").unwrap(), &[])
+}
+
+fn find<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
+    a.findings.iter().find(|f| f.id == id)
+}
+
+fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
+    let ids: Vec<&str> = a.findings.iter().map(|f| f.id).collect();
+    find(a, id).unwrap_or_else(|| panic!("no {id} among {ids:?}"))
+}
+
+fn limited(a: &Assessment, id: &str) -> bool {
+    a.limitations.iter().any(|l| l.id == id)
+}
+
+fn heat(visit: &mut Visit) -> &mut Heat {
+    visit.circuits[0].heat.as_mut().unwrap()
+}
+
+fn set(visit: &mut Visit, round: usize, connection: usize, t: f64) {
+    heat(visit).rounds[round].readings[connection].1 = reading(t);
+}
+
+fn current(visit: &mut Visit, ampere: f64) {
+    for r in &mut heat(visit).rounds {
+        if r.current.ampere() > 0.0 {
+            r.current = Current::from_ampere(ampere);
+        }
+    }
+}
+
+/// An accuracy of so many kelvin.
+fn within(kelvin: f64) -> Option<Accuracy> {
+    Some(Accuracy {
+        of_reading: None,
+        at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+            kelvin,
+        ))),
+    })
+}
+
+#[test]
+fn the_nearer_edge_is_the_one_in_doubt() {
+    // Edges at 11 and 21 K. ± 5 K twice, and the share of the current: U is 8.2 K.
+    let told = |rise: f64| {
+        let mut visit = plain([rise, rise]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        visit.instruments[0].accuracy = within(5.0);
+        let a = judged(&visit);
+        let f = finding(&a, "rise");
+        assert!(f.uncertainty.unwrap() > 8.0 && f.borderline, "{f:?}");
+        (f.limit, f.next_limit)
+    };
+    assert_eq!(told(15.9), (Some(11.0), None));
+    assert_eq!(told(16.1), (Some(11.0), Some(21.0)));
+}
+
+#[test]
+fn a_margin_is_told_as_what_is_left() {
+    // 75 °C terminals in air of 40 °C: 33 K of rise leave 2 K of margin, the edges are 10 and 0.
+    let a = judged(&plain([33.0, 33.0]));
+    let f = finding(&a, "projected-heat");
+    assert!((f.value.unwrap() - 2.0).abs() < 1e-6);
+    assert_eq!((f.limit, f.next_limit), (Some(10.0), Some(0.0)));
+    assert!(f.next_limit.unwrap().is_sign_positive(), "no −0 in a file");
+    let f = judged(&plain([36.0, 36.0]));
+    let f = finding(&f, "projected-heat");
+    assert!((f.value.unwrap() + 1.0).abs() < 1e-6);
+    assert!(f.limit.unwrap() == 0.0 && f.limit.unwrap().is_sign_positive());
+}
+
+#[test]
+fn rounds_are_told_apart_by_their_load() {
+    // Only unloaded rounds: charging never began, so nobody need tell when.
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds.truncate(1);
+    heat(&mut visit).charging_from = None;
+    let a = judged(&visit);
+    assert!(!limited(&a, "charging-start-not-told"));
+    assert!(find(&a, "load-too-low").is_none());
+    // Only loaded rounds.
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds.remove(0);
+    heat(&mut visit).charging_from = None;
+    assert!(limited(&judged(&visit), "charging-start-not-told"));
+    current(&mut visit, 6.0);
+    assert!(find(&judged(&visit), "load-too-low").is_some());
+}
+
+#[test]
+fn bright_metal_is_not_believed_to_be_warm_before_charging() {
+    let warm = |surface| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].places[0].connections[0].surface = Some(surface);
+        set(&mut visit, 0, 0, 32.0);
+        find(&judged(&visit), "hot-without-load").map(|f| f.connections.clone())
+    };
+    assert_eq!(warm(Surface::Tape), Some(vec!["breaker-L1".to_owned()]));
+    assert_eq!(warm(Surface::BareMetal), None);
+}
+
+#[test]
+fn a_climb_is_the_climb_under_load() {
+    let mut visit = plain([20.0, 20.0]);
+    for c in 0..2 {
+        set(&mut visit, 1, c, 24.0);
+    }
+    let before = judged(&visit);
+    let climb = finding(&before, "still-climbing").clone();
+    // 4 K after a quarter of an hour, nearly 20 K fifty minutes later: 19.2 K an hour.
+    assert!((climb.value.unwrap() - 19.16).abs() < 0.02, "{climb:?}");
+    let mut after = heat(&mut visit).rounds[2].clone();
+    after.at = moment(690.0);
+    after.current = Current::from_ampere(0.0);
+    for (_, r) in &mut after.readings {
+        *r = reading(22.0);
+    }
+    heat(&mut visit).rounds.push(after);
+    assert_eq!(
+        finding(&judged(&visit), "still-climbing").value,
+        climb.value
+    );
+}
+
+#[test]
+fn a_rise_tells_how_it_was_found() {
+    let by = |visit: &Visit| match &finding(&judged(visit), "rise").values["by"] {
+        Value::Text(t) => t.clone(),
+        other => panic!("{other:?}"),
+    };
+    let mut visit = plain([8.0, 8.0]);
+    assert_eq!(by(&visit), "settled");
+    heat(&mut visit).charging_from = None;
+    assert_eq!(by(&visit), "measured");
+    assert_eq!(RatedBy::LeastSettled.word(), "least-settled");
+}
+
+#[test]
+fn a_sound_thing_judged_stays_what_the_judgement_says() {
+    let mut f = finding(&judged(&plain([8.0, 8.0])), "rise").clone();
+    assert_eq!(f.grade, Grade::Pass);
+    let judge = |f: &mut Finding, grade| {
+        f.judgement = Some((grade, "seen".to_owned()));
+        f.effective_grade()
+    };
+    assert_eq!(judge(&mut f, Grade::Pass), Grade::Pass);
+    assert_eq!(judge(&mut f, Grade::Repair), Grade::Repair);
+    f.grade = Grade::Watch;
+    assert_eq!(judge(&mut f, Grade::Pass), Grade::Note);
+    f.grade = Grade::Stop;
+    assert_eq!(judge(&mut f, Grade::Pass), Grade::Stop);
+}
+
+#[test]
+fn the_neutral_carries_only_where_it_is_the_one_return() {
+    let compared = |legs: [&str; 2]| {
+        let mut visit = plain([8.0, 8.0]);
+        let circuit = &mut visit.circuits[0];
+        circuit.supply.legs = legs.map(str::to_owned).to_vec();
+        for (c, leg) in circuit.places[0].connections.iter_mut().zip(legs) {
+            c.leg = leg.to_owned();
+        }
+        set(&mut visit, 2, 0, 40.0);
+        find(&judged(&visit), "leg-difference").map(|f| f.grade)
+    };
+    assert_eq!(compared(["L1", "L2"]), Some(Grade::Watch));
+    assert_eq!(compared(["L1", "N"]), Some(Grade::Watch));
+    // With two lines it is neither compared nor missed.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].supply.legs.push("N".to_owned());
+    visit.circuits[0].places[0]
+        .connections
+        .push(connection("breaker-N", "N"));
+    for r in &mut heat(&mut visit).rounds {
+        r.readings.push(("breaker-N".to_owned(), reading(20.0)));
+    }
+    let a = judged(&visit);
+    assert_eq!(
+        finding(&a, "leg-difference").connections,
+        ["breaker-L1", "breaker-L2"]
+    );
+}
+
+#[test]
+fn the_uncertainty_of_a_difference_grows_with_it_to_rated_load() {
+    // ± 2 K twice: U = 2·√2·2/√3 = 3.266 K as measured; (40/32)² = 1.5625 times that at 40 A.
+    let mut visit = plain([15.7, 8.0]);
+    let alone = 2.0 * 2.0_f64.sqrt() * 2.0 / 3.0_f64.sqrt();
+    let u = |visit: &Visit| {
+        finding(&judged(visit), "leg-difference")
+            .uncertainty
+            .unwrap()
+    };
+    // The tape's emissivity adds a little.
+    let measured = u(&visit);
+    assert!((measured - alone).abs() < 0.02, "{measured}");
+    current(&mut visit, 32.0);
+    assert!(
+        (u(&visit) - 1.5625 * measured).abs() < 1e-9,
+        "{}",
+        u(&visit)
+    );
+}
+
+#[test]
+fn an_instrument_that_was_not_used_need_not_be_calibrated() {
+    let overdue = |instruments: &dyn Fn(&mut Visit)| {
+        let mut visit = plain([8.0, 8.0]);
+        instruments(&mut visit);
+        let mut told: Vec<String> = judged(&visit)
+            .findings
+            .iter()
+            .filter(|f| f.id == "calibration-overdue")
+            .map(|f| match &f.values["instrument"] {
+                Value::Text(t) => t.clone(),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        told.sort();
+        told
+    };
+    let late = |id: &str, kind| Instrument {
+        calibration_due: Some("2020-01-01".parse().unwrap()),
+        ..instrument(id, kind)
+    };
+    assert_eq!(overdue(&|_| ()), Vec::<String>::new());
+    let used = overdue(&|v| {
+        v.instruments = vec![
+            Instrument {
+                calibration_due: Some("2020-01-01".parse().unwrap()),
+                ..gun()
+            },
+            late("tester", InstrumentKind::VoltageTester),
+            late("other-gun", InstrumentKind::InfraredThermometer),
+            late("other-tester", InstrumentKind::VoltageTester),
+            late("driver", InstrumentKind::TorqueScrewdriver),
+            late("clamp", InstrumentKind::ClampMeter),
+        ];
+        v.circuits[0].torque[0].with = Some("driver".to_owned());
+    });
+    assert_eq!(used, ["clamp", "driver", "gun", "tester"]);
+    // Without a round nothing was clamped.
+    let unused = overdue(&|v| {
+        v.instruments
+            .push(late("clamp", InstrumentKind::ClampMeter));
+        v.circuits[0].heat = None;
+    });
+    assert_eq!(unused, Vec::<String>::new());
+    let empty = overdue(&|v| {
+        v.instruments
+            .push(late("clamp", InstrumentKind::ClampMeter));
+        heat(v).rounds.clear();
+    });
+    assert_eq!(empty, Vec::<String>::new());
+}
+
+#[test]
+fn resistances_tell_both_parts_and_how_sure_their_ratio_is() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments.push(Instrument {
+        accuracy: Some(Accuracy {
+            of_reading: Some(Percentage::from_fraction(0.01)),
+            at_least: Some(HalfWidth::Voltage(Voltage::from_volt(0.000_5))),
+        }),
+        ..instrument("meter", InstrumentKind::Multimeter)
+    });
+    for (i, drop) in [0.030, 0.010].into_iter().enumerate() {
+        heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "contact-resistance");
+    // 30 mV and 10 mV at 40 A: 0.75 and 0.25 mΩ, 1.2 W; each drop ± 0.5 mV, so that the ratio of 3
+    // has u = 3·√((0.5/√3/30)² + (0.5/√3/10)²) = 0.0913 and U twice that.
+    assert!((f.value.unwrap() - 3.0).abs() < 1e-9);
+    let number = |key: &str| match f.values[key] {
+        Value::Number(n) => n,
+        Value::Power(p) => p.watt(),
+        ref other => panic!("{other:?}"),
+    };
+    assert!((number("milliohm") - 0.75).abs() < 1e-9);
+    assert!((number("sister_milliohm") - 0.25).abs() < 1e-9);
+    assert!((number("power") - 1.2).abs() < 1e-9);
+    let u = 3.0 * (0.5 / 3.0_f64.sqrt()) * ((1.0 / 30.0_f64).powi(2) + 0.01).sqrt();
+    assert!((f.uncertainty.unwrap() - 2.0 * u).abs() < 1e-9, "{f:?}");
+    // Within its uncertainty of 1 nothing is said, whatever the band.
+    for (i, drop) in [0.001_9, 0.001_2].into_iter().enumerate() {
+        heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "contact-resistance");
+    assert!(f.value.unwrap() > 1.5 && f.grade == Grade::Pass, "{f:?}");
+    // A meter told without a least step is as good as its share alone, down to its last digit.
+    visit.instruments.last_mut().unwrap().accuracy = Some(Accuracy {
+        of_reading: Some(Percentage::from_fraction(0.01)),
+        at_least: None,
+    });
+    let a = judged(&visit);
+    assert_eq!(finding(&a, "contact-resistance").grade, Grade::Watch);
+}
+
+#[test]
+fn the_side_that_was_aimed_at_shows_in_the_pattern() {
+    // On L1 the joint, the insulation beside it and the breaker's case.
+    let pattern = |joint: f64, wire: f64, case: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        let connections = &mut visit.circuits[0].places[0].connections;
+        connections.push(Connection {
+            surface: Some(Surface::Insulation),
+            ..connection("wire-L1", "L1")
+        });
+        connections.push(Connection {
+            surface: Some(Surface::Plastic),
+            ..connection("case-L1", "L1")
+        });
+        for (i, r) in heat(&mut visit).rounds.iter_mut().enumerate() {
+            let t = |rise: f64| reading(20.0 + if i == 0 { 0.0 } else { rise });
+            r.readings[0].1 = t(joint);
+            r.readings.push(("wire-L1".to_owned(), t(wire)));
+            r.readings.push(("case-L1".to_owned(), t(case)));
+        }
+        judged(&visit)
+            .findings
+            .iter()
+            .map(|f| f.id)
+            .filter(|id| id.starts_with("pattern"))
+            .collect::<Vec<_>>()
+    };
+    assert!(pattern(40.0, 20.0, 22.0).contains(&"pattern-joint-hottest"));
+    assert!(pattern(20.0, 20.0, 45.0).contains(&"pattern-device-hotter"));
+    assert!(pattern(20.0, 45.0, 20.0).contains(&"pattern-conductor-hotter"));
+}
+
+#[test]
+fn a_leg_named_beside_the_supplys_own_is_named_in_the_pattern() {
+    // What carries no current is hot: the air in the enclosure.
+    let mut visit = plain([30.0, 30.0]);
+    visit.circuits[0].places[0]
+        .connections
+        .push(connection("breaker-G", "G"));
+    for (i, r) in heat(&mut visit).rounds.iter_mut().enumerate() {
+        let t = if i == 0 { 20.0 } else { 45.0 };
+        r.readings.push(("breaker-G".to_owned(), reading(t)));
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "pattern-air-hot");
+    assert!(f.connections.contains(&"breaker-G".to_owned()), "{f:?}");
+    // Warm before charging as well.
+    let mut visit = plain([30.0, 30.0]);
+    for c in 0..2 {
+        set(&mut visit, 0, c, 45.0);
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "pattern-air-hot");
+    assert!((f.value.unwrap() - 25.0).abs() < 0.1, "{f:?}");
+    // ± 2 K on the surface and on the air: U = 3.27 K.
+    assert!((f.uncertainty.unwrap() - 3.266).abs() < 0.02, "{f:?}");
+}
+
+#[test]
+fn a_meter_that_measures_no_current_tells_nothing_of_its_accuracy() {
+    let u = |instruments: &[Instrument]| {
+        let mut visit = plain([20.0, 20.0]);
+        visit.instruments.extend(instruments.iter().cloned());
+        let a = judged(&visit);
+        let c = &a.circuits[0].connections[0];
+        c.rise_at_rated.unwrap().expanded.kelvin()
+    };
+    let share = |kind, share: f64| Instrument {
+        accuracy: Some(Accuracy {
+            of_reading: Some(Percentage::from_fraction(share)),
+            at_least: None,
+        }),
+        ..instrument("meter", kind)
+    };
+    let assumed = u(&[]);
+    // A share alone says what a clamp does to a current; a multimeter's may be its voltage's.
+    assert_eq!(u(&[share(InstrumentKind::Multimeter, 0.10)]), assumed);
+    assert!(u(&[share(InstrumentKind::ClampMeter, 0.10)]) > assumed * 1.05);
+}
+
+#[test]
+fn the_spot_is_told_at_the_distance_it_was_taken_from() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].distance_to_spot = Some("12:1".parse().unwrap());
+    visit.circuits[0].places[0].connections[0].width = Some(Length::from_metre(0.010));
+    heat(&mut visit).rounds[2].readings[0].1.distance = Some(Length::from_metre(0.6));
+    let a = judged(&visit);
+    let f = finding(&a, "spot-too-wide");
+    assert_eq!(f.connections, ["breaker-L1"]);
+}

@@ -56,7 +56,7 @@ mod tests {
     #[test]
     fn what_is_packed_reads_back_and_is_shorter() {
         // Larger than the room that is kept, and then what needs less.
-        for size in [KEPT + 1, 1000, SHORT] {
+        for size in [KEPT + 1, 1000, 200] {
             let data: Vec<u8> = (0..size).map(|i| (i / 40 % 251) as u8).collect();
             let packed = packed(&data).unwrap();
             assert!(packed.len() < size);

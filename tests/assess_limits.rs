@@ -1145,6 +1145,30 @@ fn what_still_climbs_is_no_clean_bill() {
 }
 
 #[test]
+fn a_connection_read_once_under_load_is_named() {
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds[1].readings.remove(1);
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["read-once-under-load"]);
+    assert_eq!(a.limitations[0].connections, ["breaker-L2"]);
+    assert!(a.complete);
+    // Where no reading came late enough, that is said instead.
+    heat(&mut visit).rounds.pop();
+    let told = limits(&judged(&visit));
+    assert!(told.contains(&"no-long-round!".to_owned()), "{told:?}");
+    assert!(!told.contains(&"read-once-under-load".to_owned()));
+    // Nothing that carries no current need settle.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].places[0]
+        .connections
+        .push(connection("breaker-G", "G"));
+    heat(&mut visit).rounds[2]
+        .readings
+        .push(("breaker-G".to_owned(), reading(20.0)));
+    assert!(!limits(&judged(&visit)).contains(&"read-once-under-load".to_owned()));
+}
+
+#[test]
 fn a_size_that_no_table_has_is_no_clean_bill() {
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].conductors.size = "1.5 mm²".parse().unwrap();

@@ -656,6 +656,7 @@ fn whatever_the_engine_finds_has_words() {
         small("      charging_from: \"09:50\"\n", ""),
         SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
         small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
+        small(", breaker-L2: 66", ""),
         small(
             "        - { at: \"09:40\", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }\n",
             "",

@@ -111,7 +111,20 @@ fn readings(
         .collect();
     if !unread.is_empty() {
         let mut l = limit(circuit, "readings-missing", true);
-        l.connections = unread;
+        l.connections.clone_from(&unread);
+        notes.limitations.push(l);
+    }
+
+    // One loaded reading shows how hot a connection was, not that it stays so.
+    let once: Vec<String> = connections
+        .iter()
+        .filter(|c| carrying.contains(&c.leg.as_str()) && !unread.contains(&c.id))
+        .filter(|c| c.rounds.iter().filter(|r| r.current.ampere() > 0.0).count() == 1)
+        .map(|c| c.id.clone())
+        .collect();
+    if !once.is_empty() && !long.is_empty() {
+        let mut l = limit(circuit, "read-once-under-load", false);
+        l.connections = once;
         notes.limitations.push(l);
     }
 

@@ -135,6 +135,7 @@ const LIMITATIONS: &[(&str, &[&str])] = &[
     ("air-not-measured", &[]),
     ("readings-missing", &[]),
     ("not-settled", &[]),
+    ("read-once-under-load", &[]),
     ("reflection-too-strong", &[]),
     ("colder-than-air", &[]),
     ("charging-start-not-told", &[]),

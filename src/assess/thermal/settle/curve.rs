@@ -451,3 +451,229 @@ impl Run {
         Some(libm::exp(high))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rounds of a body of 11 minutes with scatter: under one current; under several, one of them
+    /// none, with a warm start and drifting air.
+    fn runs() -> Vec<Run> {
+        let point = |minutes, rise_k, current_a, air_c| LoadPoint {
+            minutes,
+            rise_k,
+            u_rise_k: 0.4 + 0.01 * minutes,
+            current_a,
+            air_c,
+        };
+        let steady = [
+            point(9.0, 11.3, 40.0, 20.0),
+            point(17.0, 15.4, 40.0, 20.0),
+            point(35.0, 19.6, 40.0, 20.0),
+            point(64.0, 19.8, 40.0, 20.0),
+        ];
+        let varied = [
+            point(8.0, 12.0, 32.0, 21.0),
+            point(20.0, 9.0, 0.0, 20.0),
+            point(33.0, 18.0, 40.0, 23.0),
+            point(61.0, 20.5, 38.0, 24.0),
+        ];
+        let warm = Heating {
+            start_rise_k: 3.0,
+            start_air_c: Some(22.0),
+            ..Heating::new(1.8)
+        };
+        vec![
+            Run::new(&steady, &Heating::new(2.0)),
+            Run::new(&varied, &warm),
+        ]
+    }
+
+    /// What a rise of 1 K at the reference current comes to at each round, and what a warm start
+    /// and the air do, in steps of a thousandth of an interval: the differential equations
+    /// τ·df/dt = h − f and τ·dg/dt = −g − τ·d without their solutions.
+    fn simulated(run: &Run, tau: f64) -> Vec<(f64, f64)> {
+        const STEPS: u32 = 1000;
+        let (mut f, mut g) = (0.0, run.start_rise);
+        let mut rounds = Vec::new();
+        for p in &run.points {
+            let dt = p.dt / f64::from(STEPS);
+            for _ in 0..STEPS {
+                // The midpoint rule.
+                let (rf, rg) = (|f: f64| (p.heat - f) / tau, |g: f64| -g / tau - p.drift);
+                f += dt * rf(f + 0.5 * dt * rf(f));
+                g += dt * rg(g + 0.5 * dt * rg(g));
+            }
+            rounds.push((f, g));
+        }
+        rounds
+    }
+
+    fn close(a: f64, b: f64, within: f64) {
+        assert!((a - b).abs() <= within * b.abs().max(1.0), "{a} is not {b}");
+    }
+
+    #[test]
+    fn a_candidate_is_the_least_sum_of_squares_with_its_derivatives() {
+        for run in runs() {
+            for tau in [2.0, 7.5, 11.0, 40.0] {
+                let now = run.at(tau);
+                let model = simulated(&run, tau);
+                let sum = |of: &dyn Fn(&Point, f64, f64) -> f64| -> f64 {
+                    let rounds = run.points.iter().zip(&model);
+                    rounds.map(|(p, &(f, g))| p.w * of(p, f, g)).sum()
+                };
+                let r = sum(&|p, f, g| f * (p.y - g)) / sum(&|_, f, _| f * f);
+                close(now.r, r, 1e-5);
+                close(now.chi, sum(&|p, f, g| (p.y - g - r * f).powi(2)), 1e-4);
+                // The same from the steps of the coarse search.
+                let lost: Vec<f64> = run
+                    .points
+                    .iter()
+                    .map(|p| 1.0 - (-p.dt / tau).exp())
+                    .collect();
+                close(run.chi(tau, &lost), now.chi, 1e-9);
+
+                const H: f64 = 1e-4;
+                let (less, more) = (tau * (-H).exp(), tau * H.exp());
+                close(
+                    now.slope,
+                    (run.at(more).chi - run.at(less).chi) / (4.0 * H),
+                    1e-5,
+                );
+                // J = dm/d ln τ at this R; what R can take up of it does not count.
+                let (below, above) = (simulated(&run, less), simulated(&run, more));
+                let j = |i: usize| {
+                    (r * (above[i].0 - below[i].0) + above[i].1 - below[i].1) / (2.0 * H)
+                };
+                let weighed = |of: &dyn Fn(usize) -> f64| -> f64 {
+                    (0..model.len()).map(|i| run.points[i].w * of(i)).sum()
+                };
+                let jj = weighed(&|i| j(i) * j(i));
+                let jf = weighed(&|i| j(i) * model[i].0);
+                let ff = weighed(&|i| model[i].0 * model[i].0);
+                close(now.curve, jj - jf * jf / ff, 1e-3);
+            }
+        }
+    }
+
+    #[test]
+    fn what_was_never_heated_tells_no_rise() {
+        let cold = LoadPoint {
+            minutes: 10.0,
+            rise_k: 2.0,
+            u_rise_k: 0.5,
+            current_a: 0.0,
+            air_c: 20.0,
+        };
+        let warm = Heating {
+            start_rise_k: 5.0,
+            reference_a: Some(40.0),
+            ..Heating::new(2.0)
+        };
+        let run = Run::new(&[cold], &warm);
+        let now = run.at(10.0);
+        assert_eq!((now.r, now.curve), (0.0, 0.0));
+        close(
+            now.chi,
+            (2.0 - 5.0 * (-1.0_f64).exp()).powi(2) / 0.25,
+            1e-12,
+        );
+        close(run.chi(10.0, &[1.0 - (-1.0_f64).exp()]), now.chi, 1e-12);
+        assert_eq!((run.flat().r, run.straight().r), (0.0, 0.0));
+    }
+
+    #[test]
+    fn both_ends_of_the_model_are_least_sums_of_squares() {
+        for run in runs() {
+            let ends: [(Flat, fn(&[Point], usize) -> (f64, f64)); 2] = [
+                (run.flat(), |points, i| (points[i].heat, 0.0)),
+                (run.straight(), |points, i| {
+                    let until = &points[..=i];
+                    let put_in = until.iter().map(|p| p.heat * p.dt).sum();
+                    (put_in, -until.iter().map(|p| p.drift * p.dt).sum::<f64>())
+                }),
+            ];
+            for (index, (end, model)) in ends.iter().enumerate() {
+                // A warm start is lost at once at the one end and never at the other.
+                let start = if index == 0 { 0.0 } else { run.start_rise };
+                let chi = |r: f64| -> f64 {
+                    let e = |i: usize| {
+                        let (f, g) = model(&run.points, i);
+                        run.points[i].y - start - g - r * f
+                    };
+                    (0..run.points.len())
+                        .map(|i| run.points[i].w * e(i) * e(i))
+                        .sum()
+                };
+                close(end.chi, chi(end.r), 1e-12);
+                assert!(chi(end.r * 1.001) > end.chi && chi(end.r * 0.999) > end.chi);
+            }
+        }
+    }
+
+    #[test]
+    fn the_search_finds_the_least_of_all_time_constants() {
+        for run in runs() {
+            let best = run.search();
+            let (from, to) = run.span();
+            let grid = (0..=200_000).map(|i| from + (to - from) * f64::from(i) / 200_000.0);
+            let least = grid
+                .map(|s| (s, run.at(s.exp()).chi))
+                .reduce(|a, b| if b.1 < a.1 { b } else { a })
+                .unwrap();
+            assert!(best.chi <= least.1, "{} > {}", best.chi, least.1);
+            close(best.tau.ln(), least.0, 1e-4);
+            assert!(best.slope.abs() < 1e-6, "{}", best.slope);
+        }
+    }
+
+    #[test]
+    fn the_longest_compatible_time_constant_is_where_the_sum_has_grown_enough() {
+        let settled =
+            [(14.0, 15.1), (40.0, 14.9), (63.0, 15.0)].map(|(minutes, rise_k)| LoadPoint {
+                minutes,
+                rise_k,
+                u_rise_k: 0.5,
+                current_a: 40.0,
+                air_c: 20.0,
+            });
+        let run = Run::new(&settled, &Heating::new(2.0));
+        let flat = run.flat().chi;
+        let longest = run.longest_compatible(flat, 4.0).unwrap();
+        close(run.at(longest).chi - flat, 4.0, 0.02);
+        assert!(longest > 4.0 && longest < 20.0, "{longest}");
+        // Where no time constant is too long, or the shortest is, there is no such place.
+        let (low, high) = run.span();
+        let last = run.at(high.exp()).chi - flat;
+        assert!(run.longest_compatible(flat, 0.99 * last).is_some());
+        assert_eq!(run.longest_compatible(flat, 1.01 * last), None);
+        for run in runs() {
+            let best = run.search().chi;
+            let first = run.at(low.exp()).chi - best;
+            assert!(first > 4.0);
+            assert_eq!(run.longest_compatible(best, 4.0), None);
+        }
+    }
+
+    #[test]
+    fn a_current_that_stays_leaves_no_moment_in_doubt() {
+        let point = |minutes, current_a| LoadPoint {
+            minutes,
+            rise_k: 15.0,
+            u_rise_k: 0.5,
+            current_a,
+            air_c: 20.0,
+        };
+        let heating = Heating::new(2.0);
+        let moment = |currents: [f64; 2]| {
+            let points = [point(15.0, currents[0]), point(60.0, currents[1])];
+            let run = Run::new(&points, &heating);
+            run.moment(&points, &heating, run.search().r)
+        };
+        assert_eq!(moment([40.0, 40.0]), 0.0);
+        // Within a hundredth of the heat it counts as the same.
+        assert_eq!(moment([39.9, 40.0]), 0.0);
+        assert!(moment([38.0, 40.0]) > 0.0);
+    }
+}

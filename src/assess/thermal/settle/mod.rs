@@ -352,3 +352,109 @@ fn scatters(chi: f64, degrees: usize) -> bool {
     let root = 1.0 - s + Z * s.sqrt();
     chi > v * root * root * root
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const EASE: f64 = 1.5;
+
+    fn points(u: f64, rises: &[(f64, f64)]) -> Vec<LoadPoint> {
+        let point = |&(minutes, rise_k)| LoadPoint {
+            minutes,
+            rise_k,
+            u_rise_k: u,
+            current_a: 40.0,
+            air_c: 20.0,
+        };
+        rises.iter().map(point).collect()
+    }
+
+    /// The number between `no` and `yes` where `holds` begins to.
+    fn edge(mut no: f64, mut yes: f64, holds: impl Fn(f64) -> bool) -> f64 {
+        assert!(!holds(no) && holds(yes), "{no} {yes}");
+        while (yes - no).abs() > 1e-9 {
+            let middle = 0.5 * (no + yes);
+            if holds(middle) {
+                yes = middle;
+            } else {
+                no = middle;
+            }
+        }
+        yes
+    }
+
+    fn run(points: &[LoadPoint]) -> Run {
+        Run::new(points, &Heating::new(2.0))
+    }
+
+    #[test]
+    fn a_bend_is_seen_from_its_sum_of_squares_on_and_earlier_where_eased() {
+        // Of rounds at 10, 30 and 60 minutes the middle one makes the bend.
+        let with = |middle: f64| points(2.0, &[(10.0, 6.0), (30.0, middle), (60.0, 36.0)]);
+        let bend = |middle: f64, ease: f64| {
+            let how = fit_eased(&with(middle), &Heating::new(2.0), ease).how;
+            !matches!(how, How::StillClimbing) || {
+                // Seen, and then not well enough known: told apart by what was fitted.
+                let run = run(&with(middle));
+                run.straight().chi - run.search().chi >= SEEN / ease
+                    && fit_eased(&with(middle), &Heating::new(2.0), ease).chi_squared
+                        < run.straight().chi - 1e-9
+            }
+        };
+        for ease in [1.0, EASE] {
+            let seen = edge(18.0, 30.0, |middle| bend(middle, ease));
+            let run = run(&with(seen));
+            let excess = run.straight().chi - run.search().chi;
+            assert!((excess - SEEN / ease).abs() < 1e-6, "{ease}: {excess}");
+        }
+    }
+
+    #[test]
+    fn a_rise_is_told_up_to_half_of_it_in_doubt_and_further_where_eased() {
+        // The less the second round differs from a straight climb, the wider the settled rise.
+        let share = |ease: f64| {
+            let fitted = |late: f64| {
+                let points = points(0.3, &[(10.0, 6.0), (60.0, late)]);
+                fit_eased(&points, &Heating::new(2.0), ease)
+            };
+            let told = |late: f64| fitted(late).how == How::Solved;
+            let f = fitted(edge(35.0, 12.0, told));
+            COVERAGE * f.u_rise_k / f.rise_k.unwrap()
+        };
+        let (plain, eased) = (share(1.0), share(EASE));
+        assert!((plain - LARGEST_RELATIVE).abs() < 1e-3, "{plain}");
+        assert!((eased - EASE * LARGEST_RELATIVE).abs() < 1e-3, "{eased}");
+    }
+
+    #[test]
+    fn scatter_contradicts_from_its_limit_on_and_later_where_eased() {
+        // A point moved off its curve; one degree of freedom.
+        let with = |off: f64| points(0.3, &[(10.0, 15.0), (30.0, 19.0 + off), (60.0, 20.0)]);
+        let limit = |ease: f64| {
+            let how = |off: f64| fit_eased(&with(off), &Heating::new(2.0), ease).how;
+            let off = edge(0.0, -8.0, |off| how(off) == How::Contradictory);
+            run(&with(off)).search().chi
+        };
+        let plain = limit(1.0);
+        assert!((plain / 10.828 - 1.0).abs() < 0.031, "{plain}");
+        assert!((limit(EASE) / plain - EASE).abs() < 1e-3);
+    }
+
+    #[test]
+    fn the_limits_of_scatter_are_those_of_the_table() {
+        // Upper 0.1 % points of χ² (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.4).
+        for (degrees, point) in [
+            (1, 10.828),
+            (2, 13.816),
+            (5, 20.515),
+            (10, 29.588),
+            (50, 86.661),
+        ] {
+            assert!(!scatters(0.99 * point, degrees), "{degrees}");
+            assert!(scatters(1.031 * point, degrees), "{degrees}");
+        }
+        // A curve through both rounds leaves nothing over.
+        assert!(!scatters(SEEN, 0) && scatters(SEEN + 1e-9, 0));
+    }
+}

@@ -403,3 +403,178 @@ fn the_spot_is_told_at_the_distance_it_was_taken_from() {
     let f = finding(&a, "spot-too-wide");
     assert_eq!(f.connections, ["breaker-L1"]);
 }
+
+#[test]
+fn a_hot_leg_is_named_with_the_strongest_evidence_first() {
+    let told = |round: usize, hot: usize, t: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        set(&mut visit, round, hot, t);
+        find(&judged(&visit), "pattern-one-leg-hot").cloned()
+    };
+    for (hot, leg) in ["L1", "L2"].into_iter().enumerate() {
+        let f = told(2, hot, 45.0).unwrap();
+        assert_eq!(f.values["hot_leg"], Value::Text(leg.to_owned()));
+        assert_eq!(f.connections[0], format!("breaker-{leg}"));
+        let other = ["L2", "L1"][hot];
+        assert_eq!(f.values["against"], Value::Text(format!("breaker-{other}")));
+        assert_eq!(f.values["evidence"], Value::Count(1));
+        assert!(
+            matches!(f.values["difference"], Value::Difference(d) if (d.kelvin() - 17.0).abs() < 0.1)
+        );
+        assert_eq!(f.unit, "K");
+    }
+    // The last round counts, and a difference that would not be watched is no hint.
+    assert_eq!(told(1, 0, 45.0).map(|f| f.id), None);
+    let mut exact = plain([8.0, 8.0]);
+    exact.instruments[0].accuracy = within(0.1);
+    set(&mut exact, 2, 0, 31.0);
+    assert!(find(&judged(&exact), "pattern-one-leg-hot").is_none());
+    set(&mut exact, 2, 0, 33.0);
+    assert!(find(&judged(&exact), "pattern-one-leg-hot").is_some());
+}
+
+#[test]
+fn the_next_limit_lies_within_the_uncertainty_at_rated_load() {
+    // 32 A of 40 A: 1.5625·3.27 K = 5.11 K; edges at 4 and 15 K, so that from 9.89 K on the next
+    // is in doubt, 5.89 K above the one that was reached.
+    let next = |at_rated: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        current(&mut visit, 32.0);
+        set(&mut visit, 2, 0, 28.0 + at_rated / 1.5625);
+        set(&mut visit, 2, 1, 28.0);
+        let a = judged(&visit);
+        let f = finding(&a, "leg-difference");
+        assert!((f.value.unwrap() - at_rated).abs() < 1e-9);
+        f.next_limit
+    };
+    assert_eq!(next(9.6), None);
+    assert_eq!(next(9.84), None);
+    assert_eq!(next(9.94), Some(15.0));
+}
+
+#[test]
+fn a_few_repeated_readings_widen_by_students_factor() {
+    // JCGM 100:2008, table G.2, 95.45 %: 4.53 for 2 degrees of freedom, 2.37 for 8.
+    let expanded = |spread: f64, accuracy: f64| {
+        let mut visit = plain([30.0, 30.0]);
+        visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+        visit.instruments[0].accuracy = within(accuracy);
+        visit.instruments.push(Instrument {
+            accuracy: within(0.001),
+            ..instrument("air", InstrumentKind::AirThermometer)
+        });
+        heat(&mut visit).rounds[2].readings[0].1.temperatures =
+            [50.0 - spread, 50.0, 50.0 + spread].map(celsius).to_vec();
+        let a = judged(&visit);
+        let rounds = &a.circuits[0].connections[0].rounds;
+        rounds[2].rise.unwrap().expanded.kelvin()
+    };
+    // The mean of three readings 3 K apart is uncertain by √3 K; alone it has 2 degrees.
+    let alone = expanded(3.0, 0.001);
+    assert!((alone / 3.0_f64.sqrt() - 4.53).abs() < 0.02, "{alone}");
+    // Beside as much from the instrument the sum has 2·√2⁴ = 8 degrees.
+    let both = expanded(3.0, 3.0);
+    assert!((both / 6.0_f64.sqrt() - 2.37).abs() < 0.01, "{both}");
+    // Readings that agree add nothing.
+    let none = expanded(0.0, 3.0);
+    assert!((none / 3.0_f64.sqrt() - 2.0).abs() < 0.01, "{none}");
+}
+
+#[test]
+fn the_instruments_band_decides_the_correction() {
+    let corrected = |band: Option<[f64; 2]>| {
+        let mut visit = plain([60.0, 60.0]);
+        visit.instruments[0].band_um = band;
+        visit.circuits[0].places[0].connections[0].surface = None;
+        visit.circuits[0].places[0].connections[0].emissivity = Some("0.6".parse().unwrap());
+        let a = judged(&visit);
+        a.circuits[0].connections[0].rounds[2].temperature.celsius()
+    };
+    let usual = corrected(None);
+    assert!(usual > 81.0, "{usual}");
+    assert!((corrected(Some([8.0, 14.0])) - usual).abs() < 1e-9);
+    // The shorter the waves, the steeper the radiance, the smaller the correction.
+    let short = corrected(Some([3.0, 5.0]));
+    assert!(short > 81.0 && short < usual - 2.0, "{short} {usual}");
+}
+
+#[test]
+fn a_tool_of_no_accuracy_at_all_is_taken_for_an_assumed_one() {
+    let u = |share: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments.push(Instrument {
+            accuracy: Some(Accuracy {
+                of_reading: Some(Percentage::from_fraction(share)),
+                at_least: None,
+            }),
+            ..instrument("driver", InstrumentKind::TorqueScrewdriver)
+        });
+        for check in &mut visit.circuits[0].torque {
+            check.with = Some("driver".to_owned());
+            check.left = Some("5 N·m".parse().unwrap());
+        }
+        let a = judged(&visit);
+        finding(&a, "torque-held").uncertainty.unwrap()
+    };
+    assert!((u(0.03) - 0.15).abs() < 0.15 && u(0.03) > 0.0);
+    assert!(u(0.0) > u(0.03));
+}
+
+#[test]
+fn every_finding_says_where_and_in_what_unit() {
+    let mut visit = plain([45.0, 8.0]);
+    let reported = |visit: &Visit, id: &str| finding(&judged(visit), id).clone();
+    set(&mut visit, 0, 0, 40.0);
+    for (id, unit) in [
+        ("rise", "K"),
+        ("projected-heat", "K"),
+        ("leg-difference", "K"),
+        ("hot-without-load", "K"),
+    ] {
+        let f = reported(&visit, id);
+        assert_eq!(f.unit, unit, "{id}");
+        assert_eq!(f.circuit.as_deref(), Some("bay-1"), "{id}");
+        assert_eq!(f.place.as_deref(), Some("breaker"), "{id}");
+        assert!(f.value.is_some() && f.limit.is_some(), "{id}");
+        assert!(f.uncertainty.unwrap() > 0.0, "{id}");
+    }
+    // Warmer than the air by 20 K, where 3.27 K would have been noise.
+    let f = reported(&visit, "hot-without-load");
+    assert!((f.value.unwrap() - 20.0).abs() < 1e-9);
+    assert!((f.limit.unwrap() - 3.27).abs() < 0.02);
+    // Over its rating of 75 °C: 60 K over air of 20 °C.
+    let f = reported(&plain([60.0, 60.0]), "over-rating");
+    assert!((f.value.unwrap() - 5.0).abs() < 0.1, "{f:?}");
+    assert_eq!(f.variant, Some("terminal"), "{f:?}");
+    let degrees = |key: &str| match f.values[key] {
+        Value::Temperature(t) => t.celsius(),
+        ref other => panic!("{other:?}"),
+    };
+    assert!((degrees("rating") - 75.0).abs() < 1e-9);
+    assert!((degrees("temperature") - 80.0).abs() < 0.1);
+    assert_eq!(
+        f.values["current"],
+        Value::Current(Current::from_ampere(40.0))
+    );
+    // 4 K an hour more than allowed for, told with what is allowed.
+    let mut climbing = plain([20.0, 20.0]);
+    for c in 0..2 {
+        set(&mut climbing, 1, c, 24.0);
+    }
+    let f = reported(&climbing, "still-climbing");
+    assert_eq!((f.unit, f.limit.is_some()), ("K/h", true));
+    // More current than the charger's rating.
+    let mut over = plain([8.0, 8.0]);
+    current(&mut over, 46.0);
+    let f = reported(&over, "charging-current");
+    assert_eq!(f.unit, "A");
+    assert!(
+        f.uncertainty.unwrap() > 0.0 && f.value == Some(46.0),
+        "{f:?}"
+    );
+    // Not dead.
+    let mut live = plain([8.0, 8.0]);
+    live.circuits[0].isolation.as_mut().unwrap().dead[0].1 = Voltage::from_volt(118.0);
+    let f = reported(&live, "isolation-not-dead");
+    assert_eq!((f.unit, f.value), ("V", Some(118.0)));
+}

@@ -339,6 +339,13 @@ fn no_value_is_proposed_where_none_can_be_told() {
         ("6 two", ""),
         ("62 +", ""),
         ("123456 7", ""),
+        ("12345 7", "it may mean 123457 or 12345.7; "),
+        ("6.5 2", ""),
+        ("6 2.5", ""),
+        ("6_2.5", ""),
+        ("1e9", ""),
+        ("62 1/0", ""),
+        ("62 to 3/4", ""),
     ] {
         for bare in [None, fahrenheit] {
             let error = parse::<Temperature>(text, bare).unwrap_err();
@@ -348,7 +355,13 @@ fn no_value_is_proposed_where_none_can_be_told() {
         }
     }
     // A unit that is plainly misspelt or cut short leaves the number as it is.
-    for text in ["62 °", "62 deg", "62 celcius", "62 Farenheit"] {
+    for text in [
+        "62 °",
+        "62 deg",
+        "62 celcius",
+        "62 Farenheit",
+        "62 degreecelcuis",
+    ] {
         let advice = text.parse::<Temperature>().unwrap_err().advice();
         assert_eq!(advice, "write 62 °F or 62 °C", "{text}");
     }
@@ -466,6 +479,7 @@ fn decimal_prefixes_shift_the_digits_and_round_nothing() {
         43.0
     );
     assert_eq!(Power::from_watt(9.0).value_in(Unit::Kilowatt), 0.009);
+    assert_eq!(Power::of(0.043, Unit::Kilowatt).watt(), 43.0);
     assert_eq!(Current::from_ampere(0.03).value_in(Unit::Milliampere), 30.0);
     assert_eq!(Power::from_watt(11520.0).value_in(Unit::Kilowatt), 11.52);
     assert_eq!(Voltage::from_volt(-0.005).exact(Unit::Millivolt), "-5 mV");

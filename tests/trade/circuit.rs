@@ -1055,3 +1055,55 @@ mod never_milder {
         }
     }
 }
+
+/// What a terminal makes of its voltage to ground: the disconnecting means is asked for above
+/// 150 V (NFPA 70 (2023), 625.43).
+#[test]
+fn voltage_to_ground_by_the_supply() {
+    let asked = |phases: u8, legs: &[&str], volts: f64, system: Option<System>| {
+        let change = |c: &mut Circuit| {
+            c.supply.phases = phases;
+            c.supply.legs = legs.iter().map(|l| (*l).to_owned()).collect();
+            c.supply.voltage = Voltage::from_volt(volts);
+            c.supply.system = system;
+            c.disconnect = Some(disconnect(Some(false), Some(false), Some(false)));
+        };
+        made("disconnect", &circuit(change)).map(|check| check.holds)
+    };
+    // One line to neutral has it all; two lines of a split-phase service half.
+    assert_eq!(asked(1, &["L1", "N"], 120.0, None), None);
+    assert_eq!(asked(1, &["L1", "N"], 277.0, None), Some(Some(false)));
+    assert_eq!(asked(1, &["L1", "L2"], 240.0, None), None);
+    // 208 V in a wye system is 120 V to ground, 480 V is 277 V.
+    assert_eq!(
+        asked(3, &["L1", "L2", "L3"], 208.0, Some(System::Wye)),
+        None
+    );
+    assert_eq!(
+        asked(3, &["L1", "L2", "L3"], 480.0, Some(System::Wye)),
+        Some(Some(false))
+    );
+    // In a delta system one leg may have the whole 240 V.
+    assert_eq!(
+        asked(3, &["L1", "L2", "L3"], 240.0, Some(System::Delta)),
+        Some(Some(false))
+    );
+}
+
+/// A cable that may be corrected from its 90 °C column (334.80) is not, where its insulation is
+/// for less.
+#[test]
+fn a_cable_is_corrected_from_no_column_above_its_insulation() {
+    let from = |insulation: f64| {
+        let told = check("conductor-ampacity", |c| {
+            c.conductors.wiring = Some(Wiring::NmCable);
+            c.conductors.insulation = Temperature::from_celsius(insulation);
+        });
+        match told.values["from_column"] {
+            Value::Temperature(t) => t.celsius(),
+            ref other => panic!("{other:?}"),
+        }
+    };
+    assert!((from(90.0) - 90.0).abs() < 1e-9);
+    assert!((from(75.0) - 75.0).abs() < 1e-9);
+}

@@ -427,6 +427,18 @@ fn residual_current() {
         expect(&of(kind, Some(300.0), None), false, 300.0, 30.0);
         undecided(&of(kind, None, None), &["rcd.rating"]);
     }
+    // As the trade writes them (IEC 60755).
+    for (kind, word) in [
+        (Rcd::None, "none"),
+        (Rcd::Ac, "AC"),
+        (Rcd::A, "A"),
+        (Rcd::F, "F"),
+        (Rcd::A6mA, "A, 6 mA d.c."),
+        (Rcd::B, "B"),
+    ] {
+        let told = of(kind, Some(30.0), Some(true)).values["rcd"].clone();
+        assert_eq!(told, Value::Text(word.to_owned()));
+    }
     for kind in [Rcd::Ac, Rcd::None] {
         expect(&of(kind, Some(30.0), Some(true)), false, 30.0, 30.0);
         assert_eq!(of(kind, None, None).holds, Some(false), "{kind:?}");
@@ -452,6 +464,10 @@ fn disconnection_time() {
     expect(&of(Some(Tt), 200.1), false, 200.1, 200.0);
     expect(&of(None, 200.0), true, 200.0, 200.0);
     undecided(&of(None, 201.0), &["supply.earthing"]);
+    for (earthing, word) in [(Earthing::Tn, "TN"), (Earthing::Tt, "TT")] {
+        let told = of(Some(earthing), 28.0).values["earthing"].clone();
+        assert_eq!(told, Value::Text(word.to_owned()));
+    }
     expect(&of(None, 401.0), false, 401.0, 200.0);
     let untested = check("disconnection-time", |c| c.rcd = None);
     undecided(&untested, &["rcd.trip_time"]);

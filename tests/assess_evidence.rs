@@ -578,3 +578,130 @@ fn every_finding_says_where_and_in_what_unit() {
     let f = reported(&live, "isolation-not-dead");
     assert_eq!((f.unit, f.value), ("V", Some(118.0)));
 }
+
+/// Rounds at so many minutes of charging, each with its current and the rise of both legs over air
+/// of 20 °C.
+fn rounds(visit: &mut Visit, told: &[(f64, f64, f64)]) {
+    let first = heat(visit).rounds[0].clone();
+    let later = told.iter().map(|&(minutes, ampere, rise)| Round {
+        at: moment(600.0 + minutes),
+        current: Current::from_ampere(ampere),
+        readings: first
+            .readings
+            .iter()
+            .map(|(id, _)| (id.clone(), reading(20.0 + rise)))
+            .collect(),
+        ..first.clone()
+    });
+    heat(visit).rounds = std::iter::once(first.clone()).chain(later).collect();
+}
+
+#[test]
+fn a_hotter_last_reading_never_settles_lower_than_a_cooler_one_would_have() {
+    // What a cooler last reading tells stands as the least that a hotter one can mean, and what
+    // stands is no more than the highest that any cooler one tells (a hundredth for the eased
+    // demands and the grid).
+    // Accuracy, currents, rises.
+    for (kelvin, amps, rises) in [
+        (1.0, [40.0, 40.0, 40.0], [8.0, 15.0, 30.0]),
+        (0.5, [40.0, 40.0, 40.0], [6.0, 13.0, 30.0]),
+        (0.5, [40.0, 32.0, 40.0], [8.0, 15.0, 26.0]),
+        (2.0, [20.0, 30.0, 40.0], [6.0, 13.0, 34.0]),
+        (2.0, [20.0, 30.0, 40.0], [9.0, 21.0, 55.0]),
+    ] {
+        let judge = |last: f64| {
+            let mut visit = plain([8.0, 8.0]);
+            visit.instruments[0].accuracy = within(kelvin);
+            let readings = [(9.0, 0), (30.0, 1), (66.0, 2)].map(|(minutes, i)| {
+                let rise = if i == 2 { last } else { rises[i] };
+                (minutes, amps[i], rise)
+            });
+            rounds(&mut visit, &readings);
+            let a = judged(&visit);
+            let c = &a.circuits[0].connections[0];
+            (c.rise_at_rated.unwrap().value.kelvin(), c.rated_by.unwrap())
+        };
+        let (rise, by) = judge(rises[2]);
+        let cooler = (0..100)
+            .map(|i| rises[2] - 0.25 * f64::from(i))
+            .take_while(|t| *t > 0.0)
+            .map(judge)
+            .filter(|(_, by)| *by == RatedBy::Settled)
+            .map(|(rise, _)| rise)
+            .fold(0.0, f64::max);
+        assert_eq!(by, RatedBy::LeastSettled, "{amps:?} {rises:?}");
+        assert!(
+            rise >= cooler - 1e-6 && rise < 1.1 * cooler,
+            "{amps:?} {rises:?}: {rise}, cooler ones {cooler}"
+        );
+    }
+}
+
+#[test]
+fn the_measured_rise_is_the_largest_at_rated_load_whenever_it_was_read() {
+    let told = |at: &[(f64, f64, f64)]| {
+        let mut visit = plain([8.0, 8.0]);
+        heat(&mut visit).charging_from = None;
+        rounds(&mut visit, at);
+        let a = judged(&visit);
+        let c = &a.circuits[0].connections[0];
+        assert_eq!(c.rated_by, Some(RatedBy::Measured));
+        c.rise_at_rated.unwrap().value.kelvin()
+    };
+    // 9 K at 20 A of 40 A are 36 K; 20 K at 40 A stay so.
+    assert!((told(&[(15.0, 20.0, 9.0), (66.0, 40.0, 20.0)]) - 36.0).abs() < 1e-6);
+    assert!((told(&[(15.0, 20.0, 4.0), (66.0, 40.0, 20.0)]) - 20.0).abs() < 1e-6);
+    // After more current than now the heat may be that one's.
+    assert!((told(&[(15.0, 40.0, 9.0), (66.0, 20.0, 11.0)]) - 11.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_bound_is_told_at_the_current_of_the_last_round() {
+    // A climb without a bend tells no settled rise; 20 K after 40 A are 12.8 K at 32 A.
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].accuracy = within(0.5);
+    rounds(&mut visit, &[(15.0, 40.0, 4.0), (66.0, 32.0, 20.0)]);
+    let a = judged(&visit);
+    let settled = a.circuits[0].connections[0].settled.unwrap();
+    assert!(!settled.how.tells(), "{settled:?}");
+    assert_eq!(settled.current, Current::from_ampere(32.0));
+    assert!(
+        (settled.rise.value.kelvin() - 12.8).abs() < 1e-6,
+        "{settled:?}"
+    );
+}
+
+#[test]
+fn one_legs_joint_is_not_held_against_anothers_conductor() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].places[0].connections.push(Connection {
+        surface: Some(Surface::Insulation),
+        ..connection("wire-L2", "L2")
+    });
+    for (i, r) in heat(&mut visit).rounds.iter_mut().enumerate() {
+        let t = |rise: f64| reading(20.0 + if i == 0 { 0.0 } else { rise });
+        r.readings[0].1 = t(40.0);
+        r.readings[1].1 = t(20.0);
+        r.readings.push(("wire-L2".to_owned(), t(20.0)));
+    }
+    let a = judged(&visit);
+    assert!(find(&a, "pattern-one-leg-hot").is_some());
+    assert!(find(&a, "pattern-joint-hottest").is_none());
+}
+
+#[test]
+fn load_too_low_says_what_was_drawn_and_what_is_asked_for() {
+    let mut visit = plain([8.0, 8.0]);
+    current(&mut visit, 12.0);
+    let a = judged(&visit);
+    let f = finding(&a, "load-too-low");
+    assert_eq!((f.value, f.limit, f.unit), (Some(0.3), Some(0.4), "1"));
+    assert_eq!(
+        f.values["current"],
+        Value::Current(Current::from_ampere(12.0))
+    );
+    assert_eq!(
+        f.values["rated"],
+        Value::Current(Current::from_ampere(40.0))
+    );
+}

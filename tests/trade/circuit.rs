@@ -1072,7 +1072,7 @@ fn voltage_to_ground_by_the_supply() {
     };
     // One line to neutral has it all; two lines of a split-phase service half.
     assert_eq!(asked(1, &["L1", "N"], 120.0, None), None);
-    assert_eq!(asked(1, &["L1", "N"], 277.0, None), Some(Some(false)));
+    assert_eq!(asked(1, &["L1", "N"], 240.0, None), Some(Some(false)));
     assert_eq!(asked(1, &["L1", "L2"], 240.0, None), None);
     // 208 V in a wye system is 120 V to ground, 480 V is 277 V.
     assert_eq!(
@@ -1083,6 +1083,8 @@ fn voltage_to_ground_by_the_supply() {
         asked(3, &["L1", "L2", "L3"], 480.0, Some(System::Wye)),
         Some(Some(false))
     );
+    // Two lines of a three-phase system that nobody named: 139 V or all 240 V.
+    assert_eq!(asked(3, &["L1", "L2"], 240.0, None), Some(None));
     // In a delta system one leg may have the whole 240 V.
     assert_eq!(
         asked(3, &["L1", "L2", "L3"], 240.0, Some(System::Delta)),
@@ -1106,4 +1108,26 @@ fn a_cable_is_corrected_from_no_column_above_its_insulation() {
     };
     assert!((from(90.0) - 90.0).abs() < 1e-9);
     assert!((from(75.0) - 75.0).abs() < 1e-9);
+}
+
+/// The lowest rating of the breaker's and the other terminals decides (110.14(C)).
+#[test]
+fn the_lowest_terminal_decides_the_column() {
+    let column = |breaker: Option<f64>, elsewhere: Option<f64>| {
+        let told = check("conductor-ampacity", |c| {
+            c.conductors.wiring = Some(Wiring::Conduit);
+            c.breaker.terminal_rating = breaker.map(Temperature::from_celsius);
+            for connection in &mut c.places[0].connections {
+                connection.rating = elsewhere.map(Temperature::from_celsius);
+            }
+        });
+        match told.values["column"] {
+            Value::Temperature(t) => t.celsius().round(),
+            ref other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(column(Some(75.0), None), 75.0);
+    assert_eq!(column(Some(75.0), Some(60.0)), 60.0);
+    assert_eq!(column(Some(75.0), Some(90.0)), 75.0);
+    assert_eq!(column(Some(60.0), Some(75.0)), 60.0);
 }

@@ -1,7 +1,7 @@
 //! Scaling to rated load, projection, contact resistance and spot: worked examples.
 
 use super::close;
-use warmlug::assess::thermal::contact::{Drop, contact, ratio};
+use warmlug::assess::thermal::contact::{Contact, Drop, contact, ratio};
 use warmlug::assess::thermal::scale::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::spot::spot;
 use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
@@ -74,6 +74,7 @@ fn no_current_scales_to_nothing() {
     assert!(at_rated(&rise(14.0, 1.0, 0.0, 0.0), a(48.0), 2.0, 0.0).is_none());
     assert!(at_rated(&rise(14.0, 1.0, 32.0, 0.0), a(0.0), 2.0, 0.0).is_none());
     assert!(at_rated(&rise(f64::NAN, 1.0, 32.0, 0.0), a(48.0), 2.0, 0.0).is_none());
+    assert!(at_rated(&rise(14.0, f64::INFINITY, 32.0, 0.0), a(48.0), 2.0, 0.0).is_none());
 }
 
 #[test]
@@ -119,6 +120,14 @@ fn resistance_and_heat_of_a_drop() {
     assert!(contact(&drop(f64::NAN, 1.0, 40.0, 0.0)).is_none());
     assert!(contact(&drop(20.0, f64::NAN, 40.0, 0.0)).is_none());
     assert!(contact(&drop(-1.0, 1.0, 40.0, 0.0)).is_none());
+    assert!(contact(&drop(20.0, 1.0, -40.0, 0.8)).is_none());
+    assert!(contact(&drop(20.0, 1.0, f64::INFINITY, 0.8)).is_none());
+    // A sister of less than nothing, or a number beyond all, is no comparison.
+    let odd = |ohm: f64, u_ohm: f64| Contact { ohm, u_ohm, ..c };
+    assert!(ratio(&c, &odd(-1e-3, 1e-4)).is_none());
+    assert!(ratio(&c, &odd(f64::NAN, 1e-4)).is_none());
+    assert!(ratio(&odd(1e-3, f64::INFINITY), &sister).is_none());
+    assert!(ratio(&odd(f64::INFINITY, 1e-4), &sister).is_none());
 }
 
 fn mm(millimetre: f64) -> Length {
@@ -144,4 +153,7 @@ fn a_spot_of_half_the_target() {
         assert!(spot(mm(60.0), optics, mm(wrong), 0.5).is_none());
         assert!(spot(mm(60.0), optics, mm(10.0), wrong).is_none());
     }
+    // Usable one by one, and together beyond any number.
+    assert!(spot(mm(1e300), Ratio::from_value(1e-10), mm(1e-10), 0.5).is_none());
+    assert!(spot(mm(60.0), Ratio::from_value(1e300), mm(1e20), 0.5).is_none());
 }

@@ -96,6 +96,33 @@ fn fewer_than_three_days_make_no_trend() {
     assert!(trend(&visits(1.0, &[(0.0, 10.0), (0.0, 11.0), (1.0, 12.0)])).is_none());
     assert!(trend(&visits(0.0, &[(0.0, 10.0), (1.0, 11.0), (2.0, 12.0)])).is_none());
     assert!(trend(&visits(1.0, &[(0.0, 10.0), (1.0, f64::NAN), (2.0, 12.0)])).is_none());
+    let three = [(0.0, 10.0), (1.0, 11.0), (2.0, 12.0)];
+    for wrong in [f64::NAN, f64::INFINITY, -1.0] {
+        let mut past = visits(1.0, &three);
+        past[1].u_rise_k = wrong;
+        assert!(trend(&past).is_none(), "u {wrong}");
+    }
+    for wrong in [f64::NAN, f64::INFINITY] {
+        let mut past = visits(1.0, &three);
+        past[1].day = wrong;
+        assert!(trend(&past).is_none(), "day {wrong}");
+        past = visits(1.0, &three);
+        past[1].rise_k = wrong;
+        assert!(trend(&past).is_none(), "rise {wrong}");
+    }
+}
+
+#[test]
+fn a_slope_is_significant_either_way() {
+    let sloped = |by: f64| {
+        trend(&visits(
+            0.1,
+            &[(0.0, 30.0), (1.0, 30.0 + by), (2.0, 30.0 + 2.0 * by)],
+        ))
+    };
+    for (by, significant) in [(5.0, true), (-5.0, true), (0.01, false), (-0.01, false)] {
+        assert_eq!(sloped(by).unwrap().slope.significant, significant, "{by}");
+    }
 }
 
 #[test]

@@ -457,4 +457,43 @@ mod tests {
         // A curve through both rounds leaves nothing over.
         assert!(!scatters(SEEN, 0) && scatters(SEEN + 1e-9, 0));
     }
+
+    #[test]
+    fn what_is_not_told_still_says_what_is_known() {
+        let fitted = |u: f64, rises: &[(f64, f64)]| fit(&points(u, rises), &Heating::new(2.0));
+        // A plateau: the mean of three, each uncertain by 0.5 K, all of it in common at the worst.
+        let f = fitted(0.5, &[(20.0, 15.1), (40.0, 14.9), (60.0, 15.0)]);
+        assert_eq!(f.how, How::Plateau);
+        assert_eq!((f.degrees, f.reference_a), (2, 40.0));
+        assert!((f.last_rise_k - 15.0).abs() < 1e-9 && (f.u_rise_common_k - 0.5).abs() < 1e-9);
+        assert!((f.u_rise_independent_k - 0.5 / 3f64.sqrt()).abs() < 1e-9);
+        // A fit: where the curve is at the last round, which is not where the reading was.
+        let f = fitted(
+            0.5,
+            &[(10.0, 12.0), (20.0, 17.0), (40.0, 19.5), (60.0, 20.6)],
+        );
+        assert_eq!((f.how, f.degrees), (How::Fitted, 2));
+        let curve = f.rise_k.unwrap() * (1.0 - (-60.0 / f.time_constant_min.unwrap()).exp());
+        assert!((f.last_rise_k - curve).abs() < 1e-9 && f.last_rise_k != 20.6);
+        // Rises that fall: the largest is known, and the last as it was read.
+        let f = fitted(0.2, &[(20.0, 25.0), (40.0, 19.0), (60.0, 15.0)]);
+        assert_eq!((f.how, f.degrees), (How::Contradictory, 2));
+        assert_eq!((f.rise_k, f.last_rise_k), (Some(25.0), 15.0));
+        assert_eq!((f.u_rise_k, f.reference_a), (0.2, 40.0));
+        assert!(f.chi_squared > 100.0);
+        // One round: itself.
+        let f = fitted(0.2, &[(60.0, 15.0)]);
+        assert_eq!((f.how, f.degrees, f.chi_squared), (How::TooFew, 0, 0.0));
+        assert_eq!(
+            (f.rise_k, f.last_rise_k, f.reference_a),
+            (Some(15.0), 15.0, 40.0)
+        );
+        // None with current: nothing.
+        let cold = LoadPoint {
+            current_a: 0.0,
+            ..points(0.2, &[(60.0, 15.0)])[0]
+        };
+        let f = fit(&[cold], &Heating::new(2.0));
+        assert_eq!((f.how, f.rise_k, f.u_rise_k), (How::TooFew, None, 0.0));
+    }
 }

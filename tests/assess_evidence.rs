@@ -6,7 +6,8 @@
 mod assess_common;
 
 use assess_common::{celsius, connection, gun, instrument, moment, plain, reading};
-use warmlug::assess::{Assessment, Finding, RatedBy, Value, assess};
+use warmlug::assess::explain::{explain, explain_circuit};
+use warmlug::assess::{Assessment, Earlier, Finding, RatedBy, Value, assess};
 use warmlug::quantity::{Current, Length, Percentage, TemperatureDifference, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
@@ -704,4 +705,273 @@ fn load_too_low_says_what_was_drawn_and_what_is_asked_for() {
         f.values["rated"],
         Value::Current(Current::from_ampere(40.0))
     );
+}
+
+/// The plain visit some months before, with its own rises.
+fn earlier(rises: [f64; 2], number: &str, months: u32) -> Earlier {
+    let mut visit = plain(rises);
+    visit.number = number.to_owned();
+    let months = chrono::Months::new(months);
+    visit.date = visit.date.checked_sub_months(months).unwrap();
+    Earlier::new(&visit, &judged(&visit))
+}
+
+/// Edges of a band, and what a finding of a value with an uncertainty must name: the edge that it
+/// reached, and the next where that is nearer and in doubt.
+#[track_caller]
+fn names_its_edges(f: &Finding, edges: &[f64]) {
+    let (value, u) = (f.value.unwrap(), f.uncertainty.unwrap());
+    let reached = edges.iter().copied().rfind(|e| *e <= value);
+    let next = edges.iter().copied().find(|e| *e > value);
+    let Some(reached) = reached else {
+        assert_eq!((f.limit, f.next_limit), (Some(edges[0]), None), "{f:?}");
+        return;
+    };
+    assert_eq!(f.limit, Some(reached), "{f:?}");
+    let next = next.filter(|n| n - value < u && n - value < value - reached);
+    assert_eq!(f.next_limit, next, "{f:?}");
+}
+
+#[test]
+fn findings_name_the_edges_around_them_wherever_they_are() {
+    for tenths in (5..620).step_by(7) {
+        let rise = f64::from(tenths) / 10.0;
+        let mut visit = plain([rise, 8.0]);
+        visit.circuits[0].hottest_air = Some(celsius(20.0));
+        let before = [earlier([8.0, 8.0], "before", 12)];
+        let a = assess(&visit, built_in("us").unwrap(), &before);
+        names_its_edges(finding(&a, "rise"), &[11.0, 21.0, 40.0]);
+        let pair = finding(&a, "leg-difference");
+        if pair.grade > Grade::Pass {
+            names_its_edges(pair, &[1.0, 4.0, 15.0]);
+        }
+        let change = finding(&a, "worse-than-before");
+        if change.grade > Grade::Pass {
+            names_its_edges(change, &[1.0, 4.0, 15.0]);
+        }
+    }
+}
+
+#[test]
+fn full_load_is_told_before_a_milder_bound() {
+    let with = |full: f64, little: f64| {
+        let mut visit = plain([full, 8.0]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        let mut last = heat(&mut visit).rounds[2].clone();
+        last.at = moment(680.0);
+        last.current = Current::from_ampere(5.0);
+        for (i, rise) in [little, 8.0].into_iter().enumerate() {
+            last.readings[i].1 = reading(20.0 + rise);
+        }
+        heat(&mut visit).rounds.push(last);
+        finding(&judged(&visit), "rise").clone()
+    };
+    // Both for repair: what was seen at full load stands.
+    assert_eq!(with(50.0, 45.0).variant, None);
+    assert_eq!(with(50.0, 25.0).variant, None);
+    let bound = with(9.0, 45.0);
+    assert_eq!(bound.variant, Some("least"));
+    assert_eq!(bound.connections, ["breaker-L1"]);
+}
+
+#[test]
+fn no_one_word_lifts_two_conditions() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
+    visit.judgement.push(Judgement {
+        finding: "condition".to_owned(),
+        circuit: None,
+        place: None,
+        connection: None,
+        seen: None,
+        grade: Grade::Pass,
+        because: "Cleaned.".to_owned(),
+    });
+    let a = judged(&visit);
+    assert!(limited(&a, "judgement-ambiguous"));
+    let told = a.findings.iter().filter(|f| f.id == "condition");
+    assert!(told.clone().count() >= 2);
+    assert!(told.clone().all(|f| f.judgement.is_none()));
+}
+
+#[test]
+fn two_certificates_of_one_day_are_two_earlier_visits() {
+    let visit = plain([8.0, 8.0]);
+    let count = |before: &[Earlier]| {
+        let a = assess(&visit, built_in("us").unwrap(), before);
+        a.circuits[0].connections[0].earlier.len()
+    };
+    let first = || earlier([8.0, 8.0], "a", 12);
+    assert_eq!(count(&[first(), earlier([8.0, 8.0], "b", 12)]), 2);
+    assert_eq!(count(&[first(), earlier([8.0, 8.0], "a", 24)]), 2);
+    assert_eq!(count(&[first(), first()]), 1);
+}
+
+#[test]
+fn findings_carry_what_their_sentences_need() {
+    let a = assess(
+        &plain([30.0, 8.0]),
+        built_in("us").unwrap(),
+        &[earlier([8.0, 8.0], "before", 12)],
+    );
+    let f = finding(&a, "worse-than-before");
+    assert!(
+        f.values.values().any(|v| matches!(v, Value::Date(_))),
+        "{f:?}"
+    );
+    assert_eq!(f.unit, "K");
+    // A drop alone, and one too large in both legs alike.
+    let mut visit = plain([8.0, 8.0]);
+    for (i, drop) in [0.024, 0.024].into_iter().enumerate() {
+        heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "contact-drop");
+    assert_eq!(f.values["drop"], Value::Voltage(Voltage::from_volt(0.024)));
+    assert_eq!(
+        f.values["current"],
+        Value::Current(Current::from_ampere(40.0))
+    );
+    assert_eq!(f.circuit.as_deref(), Some("bay-1"));
+    heat(&mut visit).rounds[2].readings[1].1.drop = None;
+    let a = judged(&visit);
+    let f = finding(&a, "contact-resistance");
+    assert_eq!(f.connections, ["breaker-L1"]);
+    assert!(matches!(f.values["milliohm"], Value::Number(r) if (r - 0.6).abs() < 1e-9));
+    assert_eq!(f.circuit.as_deref(), Some("bay-1"));
+}
+
+#[test]
+fn a_round_without_load_after_the_start_is_part_of_the_curve_not_its_start() {
+    use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
+    let told = [(5.0, 0.0, 4.0), (20.0, 40.0, 24.5), (66.0, 40.0, 31.0)];
+    let mut visit = plain([8.0, 8.0]);
+    rounds(&mut visit, &told);
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    let points: Vec<LoadPoint> = told
+        .iter()
+        .zip(&c.rounds[1..])
+        .map(|(&(minutes, current_a, _), round)| LoadPoint {
+            minutes,
+            rise_k: round.rise.unwrap().value.kelvin(),
+            u_rise_k: round.rise.unwrap().expanded.kelvin() / 2.0,
+            current_a,
+            air_c: 20.0,
+        })
+        .collect();
+    let heating = Heating {
+        start_air_c: Some(20.0),
+        reference_a: Some(40.0),
+        ..Heating::new(2.0)
+    };
+    let fitted = fit(&points, &heating);
+    assert!(
+        matches!(fitted.how, How::Solved | How::Fitted),
+        "{fitted:?}"
+    );
+    let settled = c.settled.unwrap();
+    let difference = settled.rise.value.kelvin() - fitted.rise_k.unwrap();
+    assert!(difference.abs() < 1e-9, "{settled:?} {fitted:?}");
+}
+
+#[test]
+fn steps_name_the_source_that_decided() {
+    let step = |change: &dyn Fn(&mut Visit), id: &str| {
+        let mut visit = plain([8.0, 8.0]);
+        change(&mut visit);
+        let told = explain(&visit, built_in("us").unwrap(), &[], "bay-1", "breaker-L1").unwrap();
+        told.steps.into_iter().find(|s| s.id == id).unwrap()
+    };
+    let usual = step(&|_| (), "rating").source;
+    let unmarked = step(&|v| v.circuits[0].breaker.terminal_rating = None, "rating");
+    assert_ne!(unmarked.source, usual);
+    assert!(
+        unmarked
+            .inputs
+            .iter()
+            .any(|i| i.name.contains("without a rating told"))
+    );
+    let product = step(
+        &|v| {
+            let c = &mut v.circuits[0].places[0].connections[0];
+            c.standard = Some(ProductStandard::Iec60898);
+        },
+        "rating",
+    );
+    assert!(product.inputs.len() >= 2);
+    // A note only where readings were repeated, or a slope holds 0.
+    let alone = step(&|_| (), "rise");
+    assert_eq!(alone.note, None);
+    let repeated = step(
+        &|v| {
+            let r = &mut heat(v).rounds[0].readings[0].1;
+            r.temperatures = [18.0, 20.0, 22.0].map(celsius).to_vec();
+        },
+        "rise",
+    );
+    assert!(repeated.note.unwrap().contains("Student"));
+    let slope = |rises: [f64; 3]| {
+        let before = [
+            earlier([rises[0]; 2], "a", 36),
+            earlier([rises[1]; 2], "b", 24),
+            earlier([rises[2]; 2], "c", 12),
+        ];
+        let visit = plain([30.0, 30.0]);
+        let told = explain(
+            &visit,
+            built_in("us").unwrap(),
+            &before,
+            "bay-1",
+            "breaker-L1",
+        );
+        let steps = told.unwrap().steps;
+        steps
+            .into_iter()
+            .find(|s| s.name.starts_with("Slope"))
+            .unwrap()
+            .note
+    };
+    assert_eq!(slope([6.0, 14.0, 22.0]), None);
+    assert!(slope([29.0, 31.0, 30.0]).unwrap().contains("no date"));
+}
+
+#[test]
+fn every_check_of_a_circuit_is_explained() {
+    let mut visit = plain([8.0, 8.0]);
+    let circuit = &mut visit.circuits[0];
+    circuit.charger.rated_current = Current::from_ampere(24.0);
+    circuit.breaker.rating = Current::from_ampere(30.0);
+    circuit.conductors.size = "10 AWG".parse().unwrap();
+    let names = |visit: &Visit| -> Vec<(String, String)> {
+        let told = explain_circuit(visit, built_in("us").unwrap(), "bay-1").unwrap();
+        let steps = told.steps.into_iter();
+        steps
+            .map(|s| (s.id.to_owned(), format!("{}: {}", s.name, s.formula)))
+            .collect()
+    };
+    let small = names(&visit);
+    let of = |all: &[(String, String)], id: &str| {
+        let found = all.iter().find(|(i, _)| i == id);
+        found
+            .unwrap_or_else(|| panic!("no {id} among {all:?}"))
+            .1
+            .clone()
+    };
+    assert!(of(&small, "small-conductor").len() > 40);
+    // Of a charger over 60 A the disconnecting means is asked for.
+    let circuit = &mut visit.circuits[0];
+    circuit.charger.rated_current = Current::from_ampere(64.0);
+    circuit.disconnect = Some(Disconnect {
+        in_sight: Some(true),
+        lockable: Some(true),
+        plaque: None,
+    });
+    assert!(of(&names(&visit), "disconnect").len() > 40);
+    for (id, text) in small.iter().chain(&names(&visit)) {
+        assert!(
+            !text.starts_with(':') && !text.ends_with(": "),
+            "{id}: {text}"
+        );
+    }
 }

@@ -287,6 +287,11 @@ fn words_for_what_is_wrong() {
         "write 300 mA or 300 A, whichever the instrument shows",
     );
     says(
+        "300 MV".parse::<Current>(),
+        "`MV` is not a unit of current",
+        "write 300 A",
+    );
+    says(
         "2".parse::<TemperatureDifference>(),
         "`2` has no unit",
         "write 2 °F or 2 °C",

@@ -975,3 +975,125 @@ fn every_check_of_a_circuit_is_explained() {
         );
     }
 }
+
+#[test]
+fn a_visit_of_the_same_day_is_no_earlier_one() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.reason = Reason::Periodic;
+    let told = |before: &[Earlier]| {
+        let a = assess(&visit, built_in("us").unwrap(), before);
+        let count = a.circuits[0].connections[0].earlier.len();
+        (limited(&a, "no-earlier"), count)
+    };
+    assert_eq!(told(&[earlier([8.0, 8.0], "today", 0)]), (true, 0));
+    assert_eq!(told(&[earlier([8.0, 8.0], "before", 1)]), (false, 1));
+}
+
+#[test]
+fn no_time_at_full_load_is_told_where_none_was_seen() {
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds.remove(1);
+    heat(&mut visit).charging_from = None;
+    let a = judged(&visit);
+    let l = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "no-long-round")
+        .unwrap();
+    assert!(!l.values.contains_key("longest"), "{l:?}");
+    heat(&mut visit).charging_from = Some(moment(640.0));
+    let a = judged(&visit);
+    let l = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "no-long-round")
+        .unwrap();
+    assert!(matches!(l.values["longest"], Value::Duration(d) if (d.minute() - 25.0).abs() < 1e-9));
+}
+
+#[test]
+fn heat_without_load_is_no_bound_on_the_rise() {
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 0, 0, 65.0);
+    let a = judged(&visit);
+    assert_eq!(finding(&a, "rise").variant, None);
+    assert!(find(&a, "hot-without-load").is_some());
+}
+
+#[test]
+fn a_bound_is_told_from_watch_on() {
+    // All at 5 A of 40 A: no round can judge.
+    let with = |rises: [f64; 2]| {
+        let mut visit = plain(rises);
+        current(&mut visit, 5.0);
+        judged(&visit)
+    };
+    let a = with([25.0, 25.0]);
+    let f = finding(&a, "rise");
+    assert_eq!((f.grade, f.variant), (Grade::Watch, Some("least")));
+    assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+    assert!(find(&with([15.0, 15.0]), "rise").is_none());
+    // 3 K between the legs is a note at most.
+    let mut visit = plain([8.0, 5.0]);
+    current(&mut visit, 5.0);
+    visit.instruments[0].accuracy = within(0.1);
+    assert!(find(&judged(&visit), "leg-difference").is_none());
+}
+
+#[test]
+fn a_difference_within_its_uncertainty_names_the_first_edge_alone() {
+    // 3.2 K of ± 3.27 K: nothing seen, though 4 K are near.
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 2, 0, 31.2);
+    set(&mut visit, 2, 1, 28.0);
+    let a = judged(&visit);
+    let f = finding(&a, "leg-difference");
+    assert_eq!(
+        (f.grade, f.limit, f.next_limit),
+        (Grade::Pass, Some(1.0), None)
+    );
+}
+
+#[test]
+fn a_word_that_is_milder_than_none_lifts_nothing() {
+    let grades = |grade: Grade| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
+        let a = judged(&visit);
+        let worst = a.findings.iter().filter(|f| f.id == "condition");
+        let worst = worst.map(|f| f.grade).max().unwrap();
+        visit.judgement.push(Judgement {
+            finding: "condition".to_owned(),
+            circuit: None,
+            place: None,
+            connection: None,
+            seen: None,
+            grade,
+            because: "Seen again.".to_owned(),
+        });
+        (worst, limited(&judged(&visit), "judgement-ambiguous"))
+    };
+    let (worst, _) = grades(Grade::Pass);
+    assert_eq!(grades(worst), (worst, false));
+    assert_eq!(grades(Grade::Stop), (worst, false));
+}
+
+#[test]
+fn of_three_legs_the_least_that_shows_any_resistance_is_the_sister() {
+    let mut visit = plain([8.0, 8.0]);
+    let circuit = &mut visit.circuits[0];
+    circuit.supply.phases = 3;
+    circuit.supply.legs.push("L3".to_owned());
+    let third = connection("breaker-L3", "L3");
+    circuit.places[0].connections.push(third);
+    for r in &mut heat(&mut visit).rounds {
+        r.readings.push(("breaker-L3".to_owned(), reading(28.0)));
+    }
+    for (i, drop) in [0.030, 0.010, 0.0].into_iter().enumerate() {
+        heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
+    }
+    let a = judged(&visit);
+    let f = finding(&a, "contact-resistance");
+    assert!((f.value.unwrap() - 3.0).abs() < 1e-9, "{f:?}");
+    assert_eq!(f.values["sister"], Value::Text("breaker-L2".to_owned()));
+}

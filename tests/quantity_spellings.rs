@@ -349,6 +349,7 @@ fn no_value_is_proposed_where_none_can_be_told() {
         ("6 2.5", ""),
         ("6_2.5", ""),
         ("1e9", ""),
+        ("1e6", ""),
         ("62 1/0", ""),
         ("62 to 3/4", ""),
     ] {
@@ -519,6 +520,11 @@ fn fractions_are_lengths_only() {
     assert!("1/2 A".parse::<Current>().is_err());
     assert!("1 1/2 A".parse::<Current>().is_err());
     assert!("1.5/2 in".parse::<Length>().is_err());
+    let divided = "1/0 in".parse::<Length>().unwrap_err();
+    assert!(
+        !matches!(divided, QuantityError::TooLarge { .. }),
+        "{divided}"
+    );
 }
 
 #[test]

@@ -1072,6 +1072,7 @@ fn voltage_to_ground_by_the_supply() {
     };
     // One line to neutral has it all; two lines of a split-phase service half.
     assert_eq!(asked(1, &["L1", "N"], 120.0, None), None);
+    assert_eq!(asked(1, &["L1", "N"], 150.0, None), None);
     assert_eq!(asked(1, &["L1", "N"], 240.0, None), Some(Some(false)));
     assert_eq!(asked(1, &["L1", "L2"], 240.0, None), None);
     // 208 V in a wye system is 120 V to ground, 480 V is 277 V.

@@ -428,3 +428,26 @@ fn scatter_widens_what_it_blurs() {
     assert_eq!(wide.how, How::Fitted);
     assert!(wide.chi_squared > 9.0 && wide.u_rise_independent_k > 1.5 * sharp.u_rise_independent_k);
 }
+
+/// Of rounds that contradict each other the largest with any current is known; one without says
+/// nothing of a load.
+#[test]
+fn a_round_without_current_is_no_bound() {
+    let point = |minutes, rise_k, current_a| LoadPoint {
+        minutes,
+        rise_k,
+        u_rise_k: 0.2,
+        current_a,
+        air_c: 20.0,
+    };
+    let f = fit(
+        &[
+            point(20.0, 25.0, 40.0),
+            point(40.0, 30.0, 0.0),
+            point(60.0, 15.0, 40.0),
+        ],
+        &Heating::new(2.0),
+    );
+    assert_eq!(f.how, How::Contradictory);
+    assert_eq!(f.rise_k, Some(25.0));
+}

@@ -70,6 +70,17 @@ fn at_the_rated_current_nothing_is_scaled() {
 }
 
 #[test]
+fn an_exponent_that_is_known_is_no_source_of_uncertainty() {
+    let names = |u_exponent: f64| {
+        let scaled = at_rated(&rise(14.0, 1.0, 32.0, 0.5), a(48.0), 2.0, u_exponent).unwrap();
+        let all = scaled.budget.contributions();
+        all.iter().map(|c| c.name).collect::<Vec<_>>()
+    };
+    assert_eq!(names(0.0), ["rise", "current"]);
+    assert_eq!(names(0.1), ["rise", "current", "exponent"]);
+}
+
+#[test]
 fn no_current_scales_to_nothing() {
     assert!(at_rated(&rise(14.0, 1.0, 0.0, 0.0), a(48.0), 2.0, 0.0).is_none());
     assert!(at_rated(&rise(14.0, 1.0, 32.0, 0.0), a(0.0), 2.0, 0.0).is_none());

@@ -143,3 +143,10 @@ fn any_day_count_gives_the_same_slope() {
         1e-3,
     );
 }
+
+#[test]
+fn what_does_not_rise_reaches_nothing() {
+    let flat = trend(&visits(0.1, &[(0.0, 30.0), (1.0, 30.0), (2.0, 30.0)])).unwrap();
+    assert_eq!(flat.slope.k_per_year, 0.0);
+    assert!(flat.reaches(40.0).is_none());
+}

@@ -243,3 +243,10 @@ fn without_uncertainty_the_value_decides() {
     assert_eq!(probability_over(15.0, 0.0, 15.0), 0.0);
     assert_eq!(probability_over(15.000_001, 0.0, 15.0), 1.0);
 }
+
+#[test]
+fn of_nothing_every_source_has_no_share() {
+    let exact = Budget::new().with("instrument", 1.0, 0.0);
+    assert_eq!(exact.standard(), 0.0);
+    assert!(exact.contributions().iter().all(|c| c.share == 0.0));
+}

@@ -1131,4 +1131,19 @@ fn the_lowest_terminal_decides_the_column() {
     assert_eq!(column(Some(75.0), Some(60.0)), 60.0);
     assert_eq!(column(Some(75.0), Some(90.0)), 75.0);
     assert_eq!(column(Some(60.0), Some(75.0)), 60.0);
+    // Of several, the lowest, whichever comes first.
+    for ratings in [[60.0, 75.0], [75.0, 60.0]] {
+        let told = check("conductor-ampacity", |c| {
+            c.conductors.wiring = Some(Wiring::Conduit);
+            c.breaker.terminal_rating = Some(Temperature::from_celsius(90.0));
+            for (connection, rating) in c.places[0].connections.iter_mut().zip(ratings) {
+                connection.rating = Some(Temperature::from_celsius(rating));
+            }
+        });
+        let column = &told.values["column"];
+        assert!(
+            matches!(column, Value::Temperature(t) if t.celsius().round() == 60.0),
+            "{ratings:?}: {column:?}"
+        );
+    }
 }

@@ -367,6 +367,8 @@ fn no_value_is_proposed_where_none_can_be_told() {
         "62 celcius",
         "62 Farenheit",
         "62 degreecelcuis",
+        "62 fahr",
+        "62 x",
     ] {
         let advice = text.parse::<Temperature>().unwrap_err().advice();
         assert_eq!(advice, "write 62 °F or 62 °C", "{text}");

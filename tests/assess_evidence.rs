@@ -892,14 +892,24 @@ fn steps_name_the_source_that_decided() {
             .iter()
             .any(|i| i.name.contains("without a rating told"))
     );
-    let product = step(
-        &|v| {
-            let c = &mut v.circuits[0].places[0].connections[0];
-            c.standard = Some(ProductStandard::Iec60898);
-        },
-        "rating",
+    // On a cool day the terminals of IEC 60898-1 decide: air of 20 °C and their 60 K of rise.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].hottest_air = Some(celsius(20.0));
+    visit.circuits[0].breaker.terminal_rating = None;
+    visit.circuits[0].places[0].connections[0].standard = Some(ProductStandard::Iec60898);
+    let told = explain(&visit, built_in("iec").unwrap(), &[], "bay-1", "breaker-L1").unwrap();
+    let product = told.steps.iter().find(|s| s.id == "rating").unwrap();
+    assert!(product.source.contains("60898"), "{product:?}");
+    assert!(
+        (product.results[0].value - 80.0).abs() < 1e-9,
+        "{product:?}"
     );
-    assert!(product.inputs.len() >= 2);
+    let measured = told
+        .steps
+        .iter()
+        .find(|s| s.id == "measured-at-rated")
+        .unwrap();
+    assert_eq!(measured.inputs[0].name, "rise measured at 11:05");
     // A note only where readings were repeated, or a slope holds 0.
     let alone = step(&|_| (), "rise");
     assert_eq!(alone.note, None);
@@ -968,6 +978,13 @@ fn every_check_of_a_circuit_is_explained() {
         plaque: None,
     });
     assert!(of(&names(&visit), "disconnect").len() > 40);
+    // Every value that a check names has a meaning.
+    let told = explain_circuit(&visit, built_in("us").unwrap(), "bay-1").unwrap();
+    for step in &told.steps {
+        assert!(step.inputs.iter().all(|i| !i.name.is_empty()), "{step:?}");
+        let note = step.note.as_deref().unwrap();
+        assert!(!format!(" {note}").contains(" : "), "{note}");
+    }
     for (id, text) in small.iter().chain(&names(&visit)) {
         assert!(
             !text.starts_with(':') && !text.ends_with(": "),

@@ -442,6 +442,22 @@ mod tests {
     }
 
     #[test]
+    fn a_plateau_that_scatters_contradicts_later_where_eased() {
+        // Rises that go up and down about 20 K; 13.8 for two degrees of freedom.
+        let limit = |ease: f64| {
+            let with =
+                |off: f64| points(0.3, &[(20.0, 20.0 + off), (40.0, 20.0 - off), (60.0, 20.0)]);
+            let how = |off: f64| fit_eased(&with(off), &Heating::new(2.0), ease).how;
+            let off = edge(0.1, 3.0, |off| how(off) == How::Contradictory);
+            assert_eq!(how(off - 0.01), How::Plateau);
+            run(&with(off)).flat().chi
+        };
+        let plain = limit(1.0);
+        assert!((plain / 13.816 - 1.0).abs() < 0.031, "{plain}");
+        assert!((limit(EASE) / plain - EASE).abs() < 1e-3);
+    }
+
+    #[test]
     fn the_limits_of_scatter_are_those_of_the_table() {
         // Upper 0.1 % points of χ² (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.4).
         for (degrees, point) in [
@@ -467,6 +483,15 @@ mod tests {
         assert_eq!((f.degrees, f.reference_a), (2, 40.0));
         assert!((f.last_rise_k - 15.0).abs() < 1e-9 && (f.u_rise_common_k - 0.5).abs() < 1e-9);
         assert!((f.u_rise_independent_k - 0.5 / 3f64.sqrt()).abs() < 1e-9);
+        let f = fitted(0.5, &[(20.0, 15.2), (40.0, 14.7), (60.0, 15.1)]);
+        assert_eq!(
+            (f.how, f.to_go_k, f.rate_k_per_h),
+            (How::Plateau, Some(0.0), Some(0.0))
+        );
+        assert!(
+            (f.last_rise_k - 15.0).abs() < 1e-9,
+            "the mean, not the last"
+        );
         // A fit: where the curve is at the last round, which is not where the reading was.
         let f = fitted(
             0.5,

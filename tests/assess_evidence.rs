@@ -670,6 +670,9 @@ fn a_bound_is_told_at_the_current_of_the_last_round() {
         (settled.rise.value.kelvin() - 12.8).abs() < 1e-6,
         "{settled:?}"
     );
+    // 0.64 of the reading's own 0.82 K, and 3 % of each current.
+    let expanded = settled.rise.expanded.kelvin();
+    assert!(expanded > 0.6 && expanded < 1.4, "{expanded}");
 }
 
 #[test]

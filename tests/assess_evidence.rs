@@ -1117,3 +1117,67 @@ fn of_three_legs_the_least_that_shows_any_resistance_is_the_sister() {
     assert!((f.value.unwrap() - 3.0).abs() < 1e-9, "{f:?}");
     assert_eq!(f.values["sister"], Value::Text("breaker-L2".to_owned()));
 }
+
+#[test]
+fn a_last_reading_that_tells_nothing_leaves_the_ones_before() {
+    let told = |colder: bool| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].accuracy = within(1.0);
+        rounds(
+            &mut visit,
+            &[(9.0, 40.0, 8.0), (30.0, 40.0, 15.0), (66.0, 40.0, 30.0)],
+        );
+        if colder {
+            // Colder than the air under full load: not believed.
+            let mut last = heat(&mut visit).rounds[3].clone();
+            last.at = moment(680.0);
+            for (_, r) in &mut last.readings {
+                *r = reading(5.0);
+            }
+            heat(&mut visit).rounds.push(last);
+        }
+        let a = judged(&visit);
+        assert_eq!(limited(&a, "colder-than-air"), colder);
+        let c = &a.circuits[0].connections[0];
+        (c.rated_by, c.rise_at_rated)
+    };
+    assert_eq!(told(false).0, Some(RatedBy::LeastSettled));
+    assert_eq!(told(true), told(false));
+}
+
+#[test]
+fn what_was_seen_and_read_goes_into_the_sentence() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].looked_at[0].seen = vec![Condition::Dust];
+    visit.circuits[0].looked_at[0].note = Some("Sawdust.".to_owned());
+    let a = judged(&visit);
+    let dusty = |f: &&Finding| f.id == "condition" && f.variant == Some("dust");
+    let f = a.findings.iter().find(dusty).unwrap();
+    assert!(!f.values.is_empty(), "{f:?}");
+    let f = finding(&a, "rise");
+    assert_eq!(
+        f.values["current"],
+        Value::Current(Current::from_ampere(40.0))
+    );
+    assert!(matches!(f.values["measured"], Value::Difference(d) if (d.kelvin() - 8.0).abs() < 0.1));
+    assert!(
+        matches!(f.values["temperature"], Value::Temperature(t) if (t.celsius() - 28.0).abs() < 0.1)
+    );
+    // A meter of 5 % and no least step: 5 %/√3 of each of two drops.
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments.push(Instrument {
+        accuracy: Some(Accuracy {
+            of_reading: Some(Percentage::from_fraction(0.05)),
+            at_least: None,
+        }),
+        ..instrument("meter", InstrumentKind::Multimeter)
+    });
+    for (i, drop) in [0.030, 0.010].into_iter().enumerate() {
+        heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
+    }
+    let u = finding(&judged(&visit), "contact-resistance")
+        .uncertainty
+        .unwrap();
+    let by_hand = 2.0 * 3.0 * (0.05 / 3.0_f64.sqrt()) * 2.0_f64.sqrt();
+    assert!((u - by_hand).abs() < 1e-9, "{u} {by_hand}");
+}

@@ -352,6 +352,8 @@ fn no_value_is_proposed_where_none_can_be_told() {
         ("1e6", ""),
         ("62 1/0", ""),
         ("62 to 3/4", ""),
+        ("6.5 1/2", ""),
+        ("6e2.5", ""),
     ] {
         for bare in [None, fahrenheit] {
             let error = parse::<Temperature>(text, bare).unwrap_err();

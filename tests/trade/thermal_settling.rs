@@ -451,3 +451,29 @@ fn a_round_without_current_is_no_bound() {
     assert_eq!(f.how, How::Contradictory);
     assert_eq!(f.rise_k, Some(25.0));
 }
+
+/// What all rounds have in common counts with their weights: u = Σ(u·w)/Σw, w = 1/u².
+#[test]
+fn a_plateau_of_unequal_rounds() {
+    let us = [0.5, 0.3, 0.4];
+    let points: Vec<LoadPoint> = [(20.0, 15.2), (40.0, 14.9), (60.0, 15.1)]
+        .into_iter()
+        .zip(us)
+        .map(|((minutes, rise_k), u_rise_k)| LoadPoint {
+            minutes,
+            rise_k,
+            u_rise_k,
+            current_a: 40.0,
+            air_c: 20.0,
+        })
+        .collect();
+    let f = fit(&points, &Heating::new(2.0));
+    assert_eq!(f.how, How::Plateau);
+    let weight: f64 = us.iter().map(|u| 1.0 / (u * u)).sum();
+    close(
+        f.u_rise_common_k,
+        us.iter().map(|u| 1.0 / u).sum::<f64>() / weight,
+        1e-12,
+    );
+    close(f.u_rise_independent_k, 1.0 / weight.sqrt(), 1e-12);
+}

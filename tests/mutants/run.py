@@ -12,6 +12,7 @@ delete target/mutants to begin anew. Prints what was caught, and names what was 
 not among those that `explained.txt` gives a reason for.
 """
 
+import functools
 import json
 import os
 import pathlib
@@ -149,14 +150,22 @@ def reached():
     return found
 
 
-def unplaced(name):
-    """A mutant's name without its line and column, which move with every change above it."""
-    return re.sub(r":\d+:\d+:", ":", name)
+@functools.cache
+def lines(file):
+    return (ROOT / file).read_text().splitlines()
+
+
+def known_as(mutant):
+    """A mutant's name with the text of its line, since its number moves with every change above."""
+    start = mutant["span"]["start"]
+    line, column = lines(mutant["file"])[start["line"] - 1], start["column"] - 1
+    name = re.sub(r":\d+:\d+:", ":", mutant["name"])
+    return f"{name} | {(line[:column] + '▸' + line[column:]).strip()}"
 
 
 def explained():
-    lines = (ROOT / "tests/mutants/explained.txt").read_text().splitlines()
-    return {line for line in lines if line and not line.startswith("#")}
+    text = (ROOT / "tests/mutants/explained.txt").read_text().splitlines()
+    return {line for line in text if line and not line.startswith("#")}
 
 
 def caught(mutant, tests):
@@ -210,7 +219,7 @@ def main():
             print(json.dumps([i, found]), file=log, flush=True)
     missed = sorted(i for i in ids if not done[i])
     known = explained()
-    open_ = [mutants[i]["name"] for i in missed if unplaced(mutants[i]["name"]) not in known]
+    open_ = [mutants[i]["name"] for i in missed if known_as(mutants[i]) not in known]
     print(*open_, sep="\n")
     caught_ = len(ids) - len(missed)
     print(

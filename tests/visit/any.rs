@@ -300,7 +300,11 @@ impl Dice {
         let looked_at = looked_at.collect();
         Circuit {
             id: format!("bay-{index}"),
-            name: self.maybe(Self::text),
+            // No two of one name.
+            name: self.maybe(Self::text).map(|name| match index {
+                0 => name,
+                _ => format!("{name} {index}"),
+            }),
             charger: Charger {
                 make: self.maybe(Self::text),
                 model: self.maybe(Self::text),

@@ -1181,3 +1181,32 @@ fn what_was_seen_and_read_goes_into_the_sentence() {
     let by_hand = 2.0 * 3.0 * (0.05 / 3.0_f64.sqrt()) * 2.0_f64.sqrt();
     assert!((u - by_hand).abs() < 1e-9, "{u} {by_hand}");
 }
+
+#[test]
+fn a_hotter_last_reading_lowers_no_rise_that_the_rounds_told() {
+    // Under a current that rose, a hotter last reading makes the fitted time constant shorter, and
+    // the fitted rise with it: at 0.5 K of accuracy 72 K for a last reading of 30 K, 67 K for 31.
+    for (accuracy, second) in [(0.5, 8.0), (0.5, 10.0), (2.0, 12.0)] {
+        let mut before = 0.0;
+        let mut told = 0;
+        for last in 20..46 {
+            let mut visit = plain([8.0, 8.0]);
+            visit.instruments[0].accuracy = within(accuracy);
+            let last = f64::from(last);
+            rounds(
+                &mut visit,
+                &[(9.0, 0.0, 0.0), (30.0, 16.4, second), (36.0, 38.0, last)],
+            );
+            let a = judged(&visit);
+            let c = &a.circuits[0].connections[0];
+            let rise = c.rise_at_rated.unwrap().value.kelvin();
+            assert!(
+                rise >= before - 1e-6,
+                "{accuracy} {second}: {rise} at {last}"
+            );
+            before = rise;
+            told += u32::from(c.settled.is_some_and(|s| s.how.tells()));
+        }
+        assert!(told > 1, "{told}");
+    }
+}

@@ -477,3 +477,21 @@ fn a_plateau_of_unequal_rounds() {
     );
     close(f.u_rise_independent_k, 1.0 / weight.sqrt(), 1e-12);
 }
+
+/// Sums of squares are told against the part of the uncertainties that is independent.
+#[test]
+fn what_is_common_to_all_rounds_scatters_nothing() {
+    let climb = rounds(2.0, &[(10.0, 6.0), (30.0, 19.0), (60.0, 35.0)]);
+    let chi = |common: f64| {
+        let heating = Heating {
+            common_share: Some(common),
+            ..Heating::new(2.0)
+        };
+        let f = fit(&climb, &heating);
+        assert_eq!(f.how, How::StillClimbing, "{common}");
+        f.chi_squared
+    };
+    assert!(chi(0.0) > 0.01);
+    close(chi(0.5), 2.0 * chi(0.0), 1e-12);
+    close(chi(0.75), 4.0 * chi(0.0), 1e-12);
+}

@@ -150,3 +150,23 @@ fn what_does_not_rise_reaches_nothing() {
     assert_eq!(flat.slope.k_per_year, 0.0);
     assert!(flat.reaches(40.0).is_none());
 }
+
+/// Several visits on one day make fewer pairs and a smaller variance of Kendall's statistic
+/// (Sen 1968): slope and 95 % interval by `scipy.stats.theilslopes` 1.17.1.
+#[test]
+fn visits_of_one_day_narrow_the_ranks() {
+    let told = [
+        (0.0, 10.0),
+        (0.0, 10.8),
+        (0.0, 9.5),
+        (0.0, 10.3),
+        (1.0, 12.1),
+        (2.0, 12.9),
+        (3.0, 15.2),
+        (4.0, 15.9),
+    ];
+    let slope = trend(&visits(1e-3, &told)).unwrap().slope;
+    close(slope.k_per_year, 1.4875, 1e-9);
+    close(slope.low, 1.266_666_666_666_666_8, 1e-9);
+    close(slope.high, 1.9, 1e-9);
+}

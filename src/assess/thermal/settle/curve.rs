@@ -583,10 +583,13 @@ mod tests {
         assert_eq!((run.flat().r, run.straight().r), (0.0, 0.0));
     }
 
+    /// What unit heat, and what else, come to at a round.
+    type Model = fn(&[Point], usize) -> (f64, f64);
+
     #[test]
     fn both_ends_of_the_model_are_least_sums_of_squares() {
         for run in runs() {
-            let ends: [(Flat, fn(&[Point], usize) -> (f64, f64)); 2] = [
+            let ends: [(Flat, Model); 2] = [
                 (run.flat(), |points, i| (points[i].heat, 0.0)),
                 (run.straight(), |points, i| {
                     let until = &points[..=i];

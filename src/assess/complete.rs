@@ -109,12 +109,6 @@ fn readings(
         })
         .map(|c| c.id.clone())
         .collect();
-    if !unread.is_empty() {
-        let mut l = limit(circuit, "readings-missing", true);
-        l.connections.clone_from(&unread);
-        notes.limitations.push(l);
-    }
-
     // One loaded reading shows how hot a connection was, not that it stays so.
     let once: Vec<String> = connections
         .iter()
@@ -122,6 +116,11 @@ fn readings(
         .filter(|c| c.rounds.iter().filter(|r| r.current.ampere() > 0.0).count() == 1)
         .map(|c| c.id.clone())
         .collect();
+    if !unread.is_empty() {
+        let mut l = limit(circuit, "readings-missing", true);
+        l.connections = unread;
+        notes.limitations.push(l);
+    }
     if !once.is_empty() && !long.is_empty() {
         let mut l = limit(circuit, "read-once-under-load", false);
         l.connections = once;

@@ -315,12 +315,16 @@ impl Unit {
 
     /// The unit of `kind` with this spelling.
     pub fn of_kind(kind: Kind, spelling: &str) -> Option<Unit> {
+        Unit::spelt(kind, spelling).filter(|unit| !unit.misread_in_capitals(spelling))
+    }
+
+    /// The unit of `kind` with this spelling, however its capitals may be meant.
+    fn spelt(kind: Kind, spelling: &str) -> Option<Unit> {
         let folded = fold(spelling)?;
-        let found = TABLE
+        let row = TABLE
             .iter()
-            .find(|r| r.unit.measures(kind) && r.spellings.contains(&folded.as_str()))?
-            .unit;
-        (!found.misread_in_capitals(spelling)).then_some(found)
+            .find(|r| r.unit.measures(kind) && r.spellings.contains(&folded.as_str()))?;
+        Some(row.unit)
     }
 
     /// Whether a spelling of this unit has a capital where that is another prefix: `MA` would be
@@ -335,13 +339,7 @@ impl Unit {
 
     /// Whether a text that is no unit is one of a thousandth, written with a capital.
     pub(super) fn milli_in_capitals(kind: Kind, spelling: &str) -> bool {
-        fold(spelling).is_some_and(|folded| {
-            TABLE.iter().any(|row| {
-                row.unit.measures(kind)
-                    && row.spellings.contains(&folded.as_str())
-                    && row.unit.misread_in_capitals(spelling)
-            })
-        })
+        Unit::spelt(kind, spelling).is_some_and(|unit| unit.misread_in_capitals(spelling))
     }
 
     /// A unit of any kind with this spelling, to tell a wrong unit from an unknown one.

@@ -5,44 +5,26 @@
 
 mod assess_common;
 
-use assess_common::{celsius, connection, gun, instrument, moment, plain, reading};
+use assess_common::{
+    beside, celsius, connection, current, finding, gun, heat, instrument, judged, moment, plain,
+    reading, set, third_leg,
+};
 use warmlug::assess::explain::{explain, explain_circuit};
-use warmlug::assess::{Assessment, Earlier, Finding, RatedBy, Value, assess};
+use warmlug::assess::{Assessment, Earlier, Finding, Limitation, RatedBy, Value, assess};
 use warmlug::quantity::{Current, Length, Percentage, TemperatureDifference, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
-
-fn judged(visit: &Visit) -> Assessment {
-    assess(visit, built_in("us").unwrap(), &[])
-}
 
 fn find<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
     a.findings.iter().find(|f| f.id == id)
 }
 
-fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
-    let ids: Vec<&str> = a.findings.iter().map(|f| f.id).collect();
-    find(a, id).unwrap_or_else(|| panic!("no {id} among {ids:?}"))
+fn limitation<'a>(a: &'a Assessment, id: &str) -> Option<&'a Limitation> {
+    a.limitations.iter().find(|l| l.id == id)
 }
 
 fn limited(a: &Assessment, id: &str) -> bool {
-    a.limitations.iter().any(|l| l.id == id)
-}
-
-fn heat(visit: &mut Visit) -> &mut Heat {
-    visit.circuits[0].heat.as_mut().unwrap()
-}
-
-fn set(visit: &mut Visit, round: usize, connection: usize, t: f64) {
-    heat(visit).rounds[round].readings[connection].1 = reading(t);
-}
-
-fn current(visit: &mut Visit, ampere: f64) {
-    for r in &mut heat(visit).rounds {
-        if r.current.ampere() > 0.0 {
-            r.current = Current::from_ampere(ampere);
-        }
-    }
+    limitation(a, id).is_some()
 }
 
 /// An accuracy of so many kelvin.
@@ -184,12 +166,7 @@ fn the_neutral_carries_only_where_it_is_the_one_return() {
     // With two lines it is neither compared nor missed.
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].supply.legs.push("N".to_owned());
-    visit.circuits[0].places[0]
-        .connections
-        .push(connection("breaker-N", "N"));
-    for r in &mut heat(&mut visit).rounds {
-        r.readings.push(("breaker-N".to_owned(), reading(20.0)));
-    }
+    beside(&mut visit, "N", 20.0);
     let a = judged(&visit);
     assert_eq!(
         finding(&a, "leg-difference").connections,
@@ -1015,19 +992,11 @@ fn no_time_at_full_load_is_told_where_none_was_seen() {
     heat(&mut visit).rounds.remove(1);
     heat(&mut visit).charging_from = None;
     let a = judged(&visit);
-    let l = a
-        .limitations
-        .iter()
-        .find(|l| l.id == "no-long-round")
-        .unwrap();
+    let l = limitation(&a, "no-long-round").unwrap();
     assert!(!l.values.contains_key("longest"), "{l:?}");
     heat(&mut visit).charging_from = Some(moment(640.0));
     let a = judged(&visit);
-    let l = a
-        .limitations
-        .iter()
-        .find(|l| l.id == "no-long-round")
-        .unwrap();
+    let l = limitation(&a, "no-long-round").unwrap();
     assert!(matches!(l.values["longest"], Value::Duration(d) if (d.minute() - 25.0).abs() < 1e-9));
 }
 
@@ -1101,14 +1070,7 @@ fn a_word_that_is_milder_than_none_lifts_nothing() {
 #[test]
 fn of_three_legs_the_least_that_shows_any_resistance_is_the_sister() {
     let mut visit = plain([8.0, 8.0]);
-    let circuit = &mut visit.circuits[0];
-    circuit.supply.phases = 3;
-    circuit.supply.legs.push("L3".to_owned());
-    let third = connection("breaker-L3", "L3");
-    circuit.places[0].connections.push(third);
-    for r in &mut heat(&mut visit).rounds {
-        r.readings.push(("breaker-L3".to_owned(), reading(28.0)));
-    }
+    third_leg(&mut visit, 28.0);
     for (i, drop) in [0.030, 0.010, 0.0].into_iter().enumerate() {
         heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(drop));
     }

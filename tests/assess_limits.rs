@@ -4,8 +4,11 @@
 
 mod assess_common;
 
-use assess_common::{celsius, connection, day, gun, instrument, moment, plain, reading};
-use warmlug::assess::{Assessment, Earlier, Finding, Outcome, RatedBy, SettledHow, Value, assess};
+use assess_common::{
+    celsius, connection, current, day, finding, gun, heat, instrument, judged, moment, plain,
+    reading, set, third_leg,
+};
+use warmlug::assess::{Assessment, Earlier, Outcome, RatedBy, SettledHow, Value, assess};
 use warmlug::quantity::{
     Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque, Voltage,
 };
@@ -14,19 +17,6 @@ use warmlug::visit::*;
 
 fn us() -> &'static Rules {
     built_in("us").unwrap()
-}
-
-fn judged(visit: &Visit) -> Assessment {
-    assess(visit, us(), &[])
-}
-
-fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
-    let found = a.findings.iter().find(|f| f.id == id);
-    found.unwrap_or_else(|| panic!("no {id} among {:?}", ids(a)))
-}
-
-fn ids(a: &Assessment) -> Vec<&str> {
-    a.findings.iter().map(|f| f.id).collect()
 }
 
 fn grade(a: &Assessment, id: &str) -> Option<Grade> {
@@ -44,22 +34,6 @@ fn limits(a: &Assessment) -> Vec<String> {
         .filter(|l| l.id != "cannot-tell")
         .map(|l| format!("{}{}", l.id, if l.incomplete { "!" } else { "" }))
         .collect()
-}
-
-fn heat(visit: &mut Visit) -> &mut Heat {
-    visit.circuits[0].heat.as_mut().unwrap()
-}
-
-fn set(visit: &mut Visit, round: usize, connection: usize, t: f64) {
-    heat(visit).rounds[round].readings[connection].1 = reading(t);
-}
-
-fn current(visit: &mut Visit, ampere: f64) {
-    for r in &mut heat(visit).rounds {
-        if r.current.ampere() > 0.0 {
-            r.current = Current::from_ampere(ampere);
-        }
-    }
 }
 
 #[test]
@@ -341,15 +315,7 @@ fn of_several_parts_on_a_leg_the_hottest_and_the_coolest_count() {
 #[test]
 fn three_legs_give_the_widest_pair() {
     let mut visit = plain([20.0, 8.0]);
-    let circuit = &mut visit.circuits[0];
-    circuit.supply.phases = 3;
-    circuit.supply.legs.push("L3".to_owned());
-    circuit.places[0]
-        .connections
-        .push(connection("breaker-L3", "L3"));
-    for r in &mut heat(&mut visit).rounds {
-        r.readings.push(("breaker-L3".to_owned(), reading(22.0)));
-    }
+    third_leg(&mut visit, 22.0);
     let a = judged(&visit);
     assert_eq!(
         finding(&a, "leg-difference").connections,

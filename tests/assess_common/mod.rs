@@ -1,13 +1,15 @@
 //! Valid visits of every shape, made from a string of bytes: an empty string gives the plainest
 //! visit, so that a failing case shrinks to a plain one.
 
-#![allow(dead_code)] // each test file uses a part
+#![allow(dead_code, clippy::panic)] // each test file uses a part, and tests may panic
 
 use chrono::{Days, NaiveDate};
+use warmlug::assess::{Assessment, Finding, assess};
 use warmlug::quantity::{
     ConductorSize, Current, Duration, Length, Percentage, Ratio, Temperature,
     TemperatureDifference, TimeOfDay, Torque, Voltage,
 };
+use warmlug::rules::built_in;
 use warmlug::visit::*;
 
 /// Choices drawn from bytes; when they run out, every choice is the first.
@@ -291,6 +293,55 @@ pub fn plain(rises: [f64; 2]) -> Visit {
     }
 }
 
+/// A visit judged by the rule set `us`, without earlier ones.
+pub fn judged(visit: &Visit) -> Assessment {
+    assess(visit, built_in("us").unwrap(), &[])
+}
+
+/// The first finding of an id.
+#[track_caller]
+pub fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
+    let ids: Vec<&str> = a.findings.iter().map(|f| f.id).collect();
+    let found = a.findings.iter().find(|f| f.id == id);
+    found.unwrap_or_else(|| panic!("no {id} among {ids:?}"))
+}
+
+/// The heat of the first circuit.
+pub fn heat(visit: &mut Visit) -> &mut Heat {
+    visit.circuits[0].heat.as_mut().unwrap()
+}
+
+/// Puts a reading, °C, in a round, of the connection that comes so many-th.
+pub fn set(visit: &mut Visit, round: usize, connection: usize, t: f64) {
+    heat(visit).rounds[round].readings[connection].1 = reading(t);
+}
+
+/// Puts a current, ampere, in every loaded round.
+pub fn current(visit: &mut Visit, ampere: f64) {
+    for r in &mut heat(visit).rounds {
+        if r.current.ampere() > 0.0 {
+            r.current = Current::from_ampere(ampere);
+        }
+    }
+}
+
+/// Adds `breaker-` and the leg's name to the first place, with one reading, °C, in every round.
+pub fn beside(visit: &mut Visit, leg: &str, t: f64) {
+    let id = format!("breaker-{leg}");
+    let place = &mut visit.circuits[0].places[0];
+    place.connections.push(connection(&id, leg));
+    for r in &mut heat(visit).rounds {
+        r.readings.push((id.clone(), reading(t)));
+    }
+}
+
+/// Gives the circuit a third phase, its connection read at one temperature, °C, in every round.
+pub fn third_leg(visit: &mut Visit, t: f64) {
+    visit.circuits[0].supply.phases = 3;
+    visit.circuits[0].supply.legs.push("L3".to_owned());
+    beside(visit, "L3", t);
+}
+
 /// Charging time, minutes after midnight, of every generated visit.
 const CHARGING_FROM: f64 = 600.0;
 
@@ -554,7 +605,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             dc_detection: d.maybe(|d| d.pick(&[true, false])),
             trip_time: d.maybe(|d| Duration::from_second(d.number(0.03, 0.2))),
         }),
-        heat: (dice.below(8) > 0).then(|| heat(dice, rated, &ids)),
+        heat: (dice.below(8) > 0).then(|| any_heat(dice, rated, &ids)),
         places,
     }
 }
@@ -617,7 +668,7 @@ fn isolation(dice: &mut Dice, legs: &[&str]) -> Isolation {
     }
 }
 
-fn heat(dice: &mut Dice, rated: f64, ids: &[String]) -> Heat {
+fn any_heat(dice: &mut Dice, rated: f64, ids: &[String]) -> Heat {
     let started = !dice.yes();
     let air = dice.number(20.0, 45.0);
     let time_constant = dice.number(10.0, 200.0);

@@ -345,12 +345,16 @@ impl Identity {
                 parsed.push((certificate, der));
             }
         }
-        let belongs = |c: &Certificate| *c.tbs_certificate().subject_public_key_info() == public;
-        // A renewed identity has two: its own, and the old key's word for it.
-        let own = parsed
-            .iter()
-            .position(|(c, _)| belongs(c) && super::path::signs_itself(c))
-            .or_else(|| parsed.iter().position(|(c, _)| belongs(c)))
+        let mut own: Vec<usize> = (0..parsed.len())
+            .filter(|i| *parsed[*i].0.tbs_certificate().subject_public_key_info() == public)
+            .collect();
+        // A renewed identity has two: its own, and the old key's word for it. Checking a signature
+        // is worth it only then.
+        if own.len() > 1 {
+            own.sort_by_key(|i| !super::path::signs_itself(&parsed[*i].0));
+        }
+        let own = *own
+            .first()
             .ok_or("it holds no certificate that belongs to its key")?;
         let (certificate, der) = parsed.remove(own);
         let mut chain = Vec::new();

@@ -4,7 +4,7 @@
 
 use warmlug::quantity::{
     ConductorSize, Current, Duration, Length, Percentage, Power, Quantity, QuantityError, Ratio,
-    Temperature, TemperatureDifference, TimeOfDay, Torque, Unit, Voltage, parse,
+    Temperature, TemperatureDifference, TimeOfDay, Torque, Unit, Voltage, bounds, parse,
 };
 
 /// All texts parse to the same value.
@@ -170,6 +170,8 @@ fn conductor_sizes() {
         ConductorSize::Awg(0),
         &["1/0 AWG", "1/0", "0 AWG", "#1/0", "AWG 1/0"],
     );
+    same(ConductorSize::Awg(-1), &["2/0 AWG", "2/0", "00 AWG"]);
+    same(ConductorSize::Awg(-2), &["3/0 AWG", "3/0", "000 AWG"]);
     same(ConductorSize::Awg(-3), &["4/0 AWG", "4/0", "0000 AWG"]);
     same(
         ConductorSize::Kcmil(250),
@@ -608,4 +610,50 @@ fn a_value_out_of_range_is_told_with_the_digits_that_matter() {
         .check(Voltage::from_volt(-1.26), Unit::Volt)
         .unwrap_err();
     assert_eq!(one.value, "\u{2212}1.3 V");
+}
+
+/// The ends of the believable ranges, typed a second time.
+#[test]
+fn every_range_takes_its_ends_and_nothing_beyond() {
+    fn ends<Q>(range: &bounds::Range<Q>, least: &str, most: &str)
+    where
+        Q: Quantity + std::fmt::Display,
+    {
+        for (end, text) in [(range.least, least), (range.most, most)] {
+            let wanted: Q = parse(text, None).unwrap();
+            let (end, wanted) = (end.si(), wanted.si());
+            assert!(
+                (end - wanted).abs() <= 1e-12 * wanted.abs(),
+                "{}: {end} in place of {text}",
+                range.name
+            );
+        }
+        assert!(range.holds(range.least) && range.holds(range.most));
+        for beyond in [range.least.si().next_down(), range.most.si().next_up()] {
+            assert!(!range.holds(Q::from_si(beyond)), "{}: {beyond}", range.name);
+        }
+    }
+    ends(&bounds::READING, "-40 °C", "250 °C");
+    ends(&bounds::AIR, "-50 °C", "70 °C");
+    ends(&bounds::HOTTEST_AIR, "-10 °C", "90 °C");
+    ends(&bounds::REFLECTED, "-80 °C", "250 °C");
+    ends(&bounds::RATING, "40 °C", "250 °C");
+    ends(&bounds::ACCURACY_TEMPERATURE, "0.01 K", "20 K");
+    ends(&bounds::ACCURACY_SHARE, "0.01 %", "30 %");
+    ends(&bounds::ACCURACY_TORQUE, "0.001 Nm", "30 Nm");
+    ends(&bounds::ACCURACY_VOLTAGE, "0.001 mV", "50 V");
+    ends(&bounds::ACCURACY_CURRENT, "1 mA", "50 A");
+    ends(&bounds::RATED_CURRENT, "1 A", "6000 A");
+    ends(&bounds::LOAD_CURRENT, "0 A", "6000 A");
+    ends(&bounds::SUPPLY_VOLTAGE, "50 V", "1 kV");
+    ends(&bounds::RESIDUAL_CURRENT, "5 mA", "30 A");
+    ends(&bounds::TRIP_TIME, "1 ms", "10 s");
+    ends(&bounds::TESTED_VOLTAGE, "0 V", "1.1 kV");
+    ends(&bounds::DROP, "0 mV", "10 V");
+    ends(&bounds::TORQUE, "0.1 Nm", "100 Nm");
+    ends(&bounds::RUN, "10 cm", "2000 m");
+    ends(&bounds::DISTANCE, "1 mm", "30 m");
+    ends(&bounds::TARGET, "0.5 mm", "1 m");
+    ends(&bounds::EMISSIVITY, "0.01", "1");
+    ends(&bounds::DISTANCE_TO_SPOT, "1:1", "1000:1");
 }

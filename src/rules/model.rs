@@ -230,6 +230,10 @@ pub struct Edge {
     pub grade: Grade,
 }
 
+/// Comparison slack at an edge, relative: 100 °F less 80 °F in kelvin misses 20 °F in the last
+/// places, and a fit a value met by hand; no rule turns on a millionth.
+const EDGE_SLACK: f64 = 1e-6;
+
 impl Bands {
     /// Grade of a value, and the edge of the band it is in (`None` below the first).
     ///
@@ -239,7 +243,10 @@ impl Bands {
         self.edges
             .iter()
             .rev()
-            .find(|e| value > e.at || (e.inclusive && value >= e.at))
+            .find(|e| {
+                let slack = EDGE_SLACK * e.at.abs().max(1.0);
+                value > e.at + slack || (e.inclusive && value >= e.at - slack)
+            })
             .map_or((self.below, None), |e| (e.grade, Some(*e)))
     }
 

@@ -1,6 +1,8 @@
 //! Comparison with earlier visits: the same connection's rise at rated load then and now.
 //!
 //! A connection made anew starts its series again: what it was before says nothing of what it is.
+//! A charger set to another current since then makes another heat in the same joint: the earlier
+//! rise is brought to the current that is rated now, as a measured one is brought to rated load.
 //!
 //! Where a curve was fitted, a hotter last reading can widen its uncertainty so far that a change
 //! no longer shows in it. The measured rise, whose uncertainty hardly grows, is therefore compared
@@ -10,6 +12,7 @@ use super::engine::{Earlier, EarlierConnection, Notes};
 use super::heat_findings::{Held, over};
 use super::model::{ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value};
 use super::thermal::trend;
+use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
 use chrono::{Datelike, NaiveDate};
@@ -19,7 +22,12 @@ use std::collections::HashMap;
 pub(super) struct Then<'a> {
     pub date: NaiveDate,
     pub number: &'a str,
+    /// At the current rated now.
     pub rise: Estimate,
+    /// Current rated then.
+    pub rated: Current,
+    /// What brought the rise that was told then to the current rated now: (I_now/I_then)ⁿ.
+    pub factor: f64,
 }
 
 pub(super) fn judge(
@@ -34,7 +42,7 @@ pub(super) fn judge(
     if earlier.is_empty() {
         return;
     }
-    let history = History::of(&circuit.id, today, earlier);
+    let history = History::of(circuit, today, earlier, rules);
     let mut compared = false;
     let mut new = Vec::new();
     for (connection, (_, described)) in connections.iter_mut().zip(circuit.connections()) {
@@ -46,12 +54,17 @@ pub(super) fn judge(
             continue;
         }
         let series = history.series(&connection.id);
-        // Against each of them: slow worsening shows against the oldest first. Of equal grades the
-        // latest is told.
+        // Against each of them: slow worsening shows against the oldest first. In order, the latest
+        // is told; else, of equal grades, the one since when it got hottest.
         let Some(mut finding) = series
             .iter()
             .map(|then| change(connection, then, now, rules))
-            .max_by_key(|f| f.grade)
+            .max_by(|a, b| {
+                let more = |f: &Finding| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
+                a.grade
+                    .cmp(&b.grade)
+                    .then_with(|| more(a).total_cmp(&more(b)))
+            })
         else {
             new.push(connection.id.clone());
             continue;
@@ -100,11 +113,13 @@ pub(super) fn judge(
 /// The earlier visits to one circuit in the order of time, with their connections by id.
 pub(super) struct History<'a> {
     visits: Vec<(&'a Earlier, HashMap<&'a str, &'a EarlierConnection>)>,
+    rated: Current,
+    exponent: f64,
 }
 
 impl<'a> History<'a> {
     /// Visits before `today`; of two records of one certificate the first counts.
-    pub fn of(circuit: &str, today: NaiveDate, earlier: &'a [Earlier]) -> Self {
+    pub fn of(circuit: &Circuit, today: NaiveDate, earlier: &'a [Earlier], rules: &Rules) -> Self {
         let mut visits: Vec<&Earlier> = Vec::new();
         for visit in earlier.iter().filter(|e| e.date < today) {
             let known = |v: &&Earlier| v.number == visit.number && v.date == visit.date;
@@ -119,14 +134,18 @@ impl<'a> History<'a> {
                 let connections = visit
                     .circuits
                     .iter()
-                    .filter(|(id, _)| id == circuit)
+                    .filter(|(id, _)| *id == circuit.id)
                     .flat_map(|(_, connections)| connections)
                     .map(|c| (c.found.id.as_str(), c))
                     .collect();
                 (visit, connections)
             })
             .collect();
-        Self { visits }
+        Self {
+            visits,
+            rated: circuit.charger.rated_current,
+            exponent: rules.thermal.exponent.value,
+        }
     }
 
     /// Earlier values of a connection in the order of time, cut where it was made anew.
@@ -139,19 +158,41 @@ impl<'a> History<'a> {
             if found.remade {
                 series.clear();
             }
-            if let Some(rise) = found.found.rise_at_rated {
+            if let Some(told) = found.found.rise_at_rated {
+                let factor = self.factor(found.rated);
+                let scaled = |d: TemperatureDifference| {
+                    TemperatureDifference::from_kelvin(factor * d.kelvin())
+                };
                 series.push(Then {
                     date: visit.date,
                     number: &visit.number,
-                    rise,
+                    rise: Estimate {
+                        value: scaled(told.value),
+                        expanded: scaled(told.expanded),
+                    },
+                    rated: found.rated,
+                    factor,
                 });
             }
         }
         series
     }
+
+    fn factor(&self, rated_then: Current) -> f64 {
+        if rated_then == self.rated {
+            return 1.0;
+        }
+        libm::pow(self.rated.ampere() / rated_then.ampere(), self.exponent)
+    }
 }
 
-fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: &Rules) -> Finding {
+/// The change since one earlier visit, graded.
+pub(super) fn change(
+    connection: &ConnectionAssessment,
+    then: &Then,
+    now: Estimate,
+    rules: &Rules,
+) -> Finding {
     let bands = &rules.thermal.worse_than_before;
     let k = rules.thermal.coverage_factor.value;
     let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);

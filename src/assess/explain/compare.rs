@@ -1,9 +1,9 @@
 //! Comparisons: with the other legs, with the sister's resistance, with earlier visits.
 
 use super::{About, Step, StepUncertainty, input, rating};
-use crate::assess::model::Value;
+use crate::assess::model::{Estimate, Value};
 use crate::assess::resistance::{self, Resistance};
-use crate::assess::since::{History, next_edge, past};
+use crate::assess::since::{History, Then, next_edge, past};
 use crate::assess::thermal::trend;
 use crate::assess::thermal::uncertainty::Budget;
 use chrono::Datelike;
@@ -157,43 +157,18 @@ fn since(about: &About<'_>, steps: &mut Vec<Step>) {
     else {
         return;
     };
-    let history = History::of(&about.circuit.id, about.visit.date, about.earlier);
+    let history = History::of(about.circuit, about.visit.date, about.earlier, about.rules);
     let series = history.series(&about.connection.id);
-    let Some(last) = series.last() else { return };
     let k = about.coverage();
-    let (u_then, u_now) = (last.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);
-    let change = trend::change(
-        (last.rise.value.kelvin(), u_then),
-        (now.value.kelvin(), u_now),
-    );
-    let budget = Budget::new()
-        .with("earlier", 1.0, u_then)
-        .with("now", 1.0, u_now);
-    steps.push(Step {
-        id: "change",
-        name: format!("Change since {} ({})", last.number, last.date),
-        round: None,
-        formula: "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned(),
-        inputs: vec![
-            input("r_then", "rise at rated load then", last.rise.value.kelvin(), "K"),
-            input("r_now", "rise at rated load now", now.value.kelvin(), "K"),
-            input("u_then", "its standard uncertainty", u_then, "K"),
-            input("u_now", "its standard uncertainty", u_now, "K"),
-        ],
-        results: vec![
-            input("Δ", "change", change.change_k, "K"),
-            input("z", "change over its standard uncertainty", change.z, "1"),
-            input("P(hotter)", "probability that it got hotter", change.probability_hotter, "1"),
-        ],
-        uncertainty: Some(StepUncertainty::of(&budget, "u = √(u_then² + u_now²)", k)),
-        source: about.rules.thermal.worse_than_before.source.clone(),
-        note: about.found.measured_at_rated.map(|m| {
-            format!(
-                "The measured rise at rated load, {:.2} K, is compared in the same way, and the worse grade counts.",
-                m.value.kelvin()
-            )
-        }),
-    });
+    steps.extend(series.iter().map(|then| change(about, then, now)));
+    if let Some(finding) = about.leading("worse-than-before") {
+        steps.push(rating::grade(
+            "grade",
+            "Grade of the change",
+            finding,
+            &about.rules.thermal.worse_than_before,
+        ));
+    }
     let past = past(&series, about.visit.date, now, k);
     let Some(trend) = trend::trend(&past) else {
         return;
@@ -246,4 +221,88 @@ fn since(about: &About<'_>, steps: &mut Vec<Step>) {
         note: (!trend.slope.significant)
             .then(|| "The interval holds a slope of 0: no date is told.".to_owned()),
     });
+}
+
+/// What changed since one earlier visit.
+fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
+    let k = about.coverage();
+    let (u_then, u_now) = (then.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);
+    let change = trend::change(
+        (then.rise.value.kelvin(), u_then),
+        (now.value.kelvin(), u_now),
+    );
+    let budget = Budget::new()
+        .with("earlier", 1.0, u_then)
+        .with("now", 1.0, u_now);
+    let mut inputs = vec![
+        input(
+            "r_then",
+            "rise at rated load then",
+            then.rise.value.kelvin() / then.factor,
+            "K",
+        ),
+        input("r_now", "rise at rated load now", now.value.kelvin(), "K"),
+        input(
+            "u_then",
+            if then.factor == 1.0 {
+                "its standard uncertainty"
+            } else {
+                "standard uncertainty of f·r_then"
+            },
+            u_then,
+            "K",
+        ),
+        input("u_now", "its standard uncertainty", u_now, "K"),
+    ];
+    let mut formula =
+        "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned();
+    if then.factor != 1.0 {
+        formula = formula.replacen("r_then", "f·r_then", 1) + "; f = (I_now/I_then)ⁿ";
+        inputs.extend([
+            input("I_then", "current rated then", then.rated.ampere(), "A"),
+            input(
+                "I_now",
+                "current rated now",
+                about.circuit.charger.rated_current.ampere(),
+                "A",
+            ),
+            input(
+                "n",
+                "exponent of the load",
+                about.rules.thermal.exponent.value,
+                "1",
+            ),
+            input(
+                "f",
+                "what brings the earlier rise to the current rated now",
+                then.factor,
+                "1",
+            ),
+        ]);
+    }
+    Step {
+        id: "change",
+        name: format!("Change since {} ({})", then.number, then.date),
+        round: None,
+        formula,
+        inputs,
+        results: vec![
+            input("Δ", "change", change.change_k, "K"),
+            input("z", "change over its standard uncertainty", change.z, "1"),
+            input(
+                "P(hotter)",
+                "probability that it got hotter",
+                change.probability_hotter,
+                "1",
+            ),
+        ],
+        uncertainty: Some(StepUncertainty::of(&budget, "u = √(u_then² + u_now²)", k)),
+        source: about.rules.thermal.worse_than_before.source.clone(),
+        note: about.found.measured_at_rated.map(|m| {
+            format!(
+                "The measured rise at rated load, {:.2} K, is compared in the same way, and the worse grade counts.",
+                m.value.kelvin()
+            )
+        }),
+    }
 }

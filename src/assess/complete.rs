@@ -145,6 +145,12 @@ fn readings(
         l.connections = blurred;
         notes.limitations.push(l);
     }
+    let untold = heat::spot_not_told(visit, circuit);
+    if !untold.is_empty() {
+        let mut l = limit(circuit, "spot-not-told", false);
+        l.connections = untold;
+        notes.limitations.push(l);
+    }
 }
 
 fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {

@@ -195,6 +195,35 @@ pub(super) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize
         .collect()
 }
 
+/// Connections that carry the charger's current of which the visit tells the target's width or the
+/// distance, as whoever wants the spot checked does, but not both.
+pub(super) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
+    let Some(heat) = &circuit.heat else {
+        return Vec::new();
+    };
+    let optics = visit
+        .instrument(&heat.with)
+        .and_then(|i| i.distance_to_spot);
+    if optics.is_none() {
+        return Vec::new();
+    }
+    let mut read: HashMap<&str, bool> = HashMap::new();
+    for (id, reading) in heat.rounds.iter().flat_map(|r| &r.readings) {
+        *read.entry(id.as_str()).or_default() |= reading.distance.is_some();
+    }
+    let carrying = legs::carrying(circuit);
+    circuit
+        .connections()
+        .map(|(_, c)| c)
+        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter(|c| {
+            read.get(c.id.as_str())
+                .is_some_and(|distance| *distance != c.width.is_some())
+        })
+        .map(|c| c.id.clone())
+        .collect()
+}
+
 /// From a connection's rounds to its settled rise, rise at rated load and projection.
 fn whole(
     circuit: &Circuit,

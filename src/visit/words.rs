@@ -83,6 +83,7 @@ const FINDINGS: &[&str] = &[
     "voltage-drop-total",
     "run-loss",
     "aluminium-termination",
+    "copper-termination",
     "splices",
     "receptacle-configuration",
     "receptacle-rating",

@@ -1,4 +1,4 @@
-//! Aluminium conductors under terminals that are marked for them.
+//! Conductors under terminals that are marked for their metal.
 
 use super::{ruled, with};
 use crate::assess::model::{Check, Value};
@@ -12,19 +12,32 @@ fn takes_conductor(c: &Connection) -> bool {
         && !matches!(c.leg.as_str(), "G" | "PE")
 }
 
-/// Only for aluminium and copper-clad aluminium: holds when every terminal is marked for it,
-/// does not when one is marked for copper only. Values: `size`.
-pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.aluminium_termination.as_ref()?;
-    if circuit.conductors.material == Material::Copper {
-        return None;
-    }
-    let mut check = ruled("aluminium-termination", "1", basis);
-    let marks: Vec<Option<MarkedFor>> = circuit
+/// What the terminals that take a conductor are marked for.
+fn marks(circuit: &Circuit) -> Vec<Option<MarkedFor>> {
+    circuit
         .connections()
         .filter(|(_, c)| takes_conductor(c))
         .map(|(_, c)| c.marked)
-        .collect();
+        .collect()
+}
+
+/// For aluminium and copper-clad aluminium: holds when every terminal is marked for it, does not
+/// when one is marked for copper only. For copper, which every unmarked terminal takes, only where
+/// one is marked for aluminium alone: does not hold. Values: `size`.
+pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.aluminium_termination.as_ref()?;
+    let marks = marks(circuit);
+    let size = Value::Text(circuit.conductors.size.to_string());
+    if circuit.conductors.material == Material::Copper {
+        let check = Check {
+            holds: Some(false),
+            ..ruled("copper-termination", "1", basis)
+        };
+        return marks
+            .contains(&Some(MarkedFor::Aluminium))
+            .then(|| with(check, "size", size));
+    }
+    let mut check = ruled("aluminium-termination", "1", basis);
     if marks.contains(&Some(MarkedFor::Copper)) {
         check.holds = Some(false);
     } else if marks.is_empty() || marks.contains(&None) {
@@ -32,6 +45,5 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     } else {
         check.holds = Some(true);
     }
-    let size = Value::Text(circuit.conductors.size.to_string());
     Some(with(check, "size", size))
 }

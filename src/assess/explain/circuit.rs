@@ -90,7 +90,7 @@ fn formula(rule: &str) -> (&'static str, &'static str) {
         ),
         "conductor-ampacity" => (
             "Ampacity of the conductors",
-            "after = min(from·ambient_factor·grouping_factor, before); holds when after ≥ load",
+            "after = from·ambient_factor·grouping_factor, in tables by temperature rating not over before; holds when after ≥ load",
         ),
         "conductor-protection" => (
             "Conductors protected by their device",
@@ -131,6 +131,10 @@ fn formula(rule: &str) -> (&'static str, &'static str) {
         "aluminium-termination" => (
             "Terminals for aluminium",
             "holds when every terminal that takes a conductor is marked for aluminium",
+        ),
+        "copper-termination" => (
+            "Terminals for copper",
+            "does not hold when a terminal that takes a conductor is marked for aluminium alone",
         ),
         "splices" => (
             "Splices in one leg",

@@ -68,6 +68,8 @@ pub(super) struct Reduced {
     pub reflected: Temperature,
     /// It was measured, not taken for the air's.
     pub reflected_measured: bool,
+    /// Reflected temperature that the thermometer reckons with; `None`: with `reflected`.
+    pub set_reflected: Option<Temperature>,
     /// The correction; `None` where none was made or none is possible.
     pub corrected: Option<TrueTemperature>,
     /// True surface temperature; the shown one where it cannot be told.
@@ -195,12 +197,17 @@ impl<'a> Thermometer<'a> {
             .then(|| self.surface(connection))
             .filter(|s| s.low >= self.rules.thermal.least_emissivity.value);
         let reflected = reading.reflected.or(round.air).unwrap_or(shown);
+        // A thermometer whose setting is not told reckons with its own temperature, near the air's
+        // (common practice, no source), whatever was measured beside it.
+        let set_reflected = self
+            .set_reflected
+            .or(round.air.filter(|_| reading.reflected.is_some()));
         let corrected = surface.and_then(|s| {
             let optics = Optics {
                 set: self.set,
                 surface: s.taken,
                 reflected,
-                set_reflected: self.set_reflected,
+                set_reflected,
             };
             true_temperature(shown, &optics, &self.band).ok()
         });
@@ -249,6 +256,7 @@ impl<'a> Thermometer<'a> {
         Reduced {
             temperature: corrected.map_or(shown, |t| t.temperature),
             reflected_measured: reading.reflected.is_some(),
+            set_reflected,
             repeated,
             shown,
             surface,

@@ -116,11 +116,15 @@ fn surface(about: &About<'_>, round: usize, r: &Reduced) -> Step {
             celsius(r.reflected),
             "°C",
         ));
-        let set_reflected = about.thermometer.set_reflected;
+        let set_reflected = r.set_reflected;
         if let Some(t) = set_reflected {
             inputs.push(input(
                 "T_rs",
-                "reflected temperature set on the thermometer",
+                if about.thermometer.set_reflected.is_some() {
+                    "reflected temperature set on the thermometer"
+                } else {
+                    "reflected temperature the thermometer reckons with, taken for the air's"
+                },
                 celsius(t),
                 "°C",
             ));

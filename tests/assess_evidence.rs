@@ -7,11 +7,11 @@ mod assess_common;
 
 use assess_common::{
     beside, celsius, connection, current, finding, gun, heat, instrument, judged, moment, plain,
-    reading, set, third_leg,
+    reading, set, third_leg, within,
 };
 use warmlug::assess::explain::{explain, explain_circuit};
 use warmlug::assess::{Assessment, Earlier, Finding, Limitation, RatedBy, Value, assess};
-use warmlug::quantity::{Current, Length, Percentage, TemperatureDifference, Voltage};
+use warmlug::quantity::{Current, Length, Percentage, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
 
@@ -25,16 +25,6 @@ fn limitation<'a>(a: &'a Assessment, id: &str) -> Option<&'a Limitation> {
 
 fn limited(a: &Assessment, id: &str) -> bool {
     limitation(a, id).is_some()
-}
-
-/// An accuracy of so many kelvin.
-fn within(kelvin: f64) -> Option<Accuracy> {
-    Some(Accuracy {
-        of_reading: None,
-        at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
-            kelvin,
-        ))),
-    })
 }
 
 #[test]
@@ -1020,7 +1010,8 @@ fn a_bound_is_told_from_watch_on() {
     let a = with([25.0, 25.0]);
     let f = finding(&a, "rise");
     assert_eq!((f.grade, f.variant), (Grade::Watch, Some("least")));
-    assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+    assert_eq!(f.connections, ["breaker-L1"]);
+    assert_eq!(a.findings.iter().filter(|f| f.id == "rise").count(), 2);
     assert!(find(&with([15.0, 15.0]), "rise").is_none());
     // 3 K between the legs is a note at most.
     let mut visit = plain([8.0, 5.0]);

@@ -683,6 +683,10 @@ fn whatever_the_engine_finds_has_words() {
         small("rules: us", "rules: iec"),
         // A name that the record of before does not have.
         small("breaker-L1", "other-L1"),
+        small(
+            "surface: insulation, width",
+            "marked: al, surface: insulation, width",
+        ),
         // Too thin in every case that the visit leaves open.
         small("size: 6 AWG", "size: 12 AWG").replace("wiring: nm-cable, ", ""),
     ]);

@@ -8,6 +8,7 @@ use super::{
     charging_current, circuit, complete, condition, due, heat, heat_findings, hints, instruments,
     isolation, judgement, legs, resistance, since, torque,
 };
+use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
 use chrono::NaiveDate;
@@ -32,35 +33,33 @@ pub struct EarlierConnection {
     pub found: ConnectionAssessment,
     /// It had been made anew just before that visit.
     pub remade: bool,
+    /// Rated current of the charger then, that its rise at rated load belongs to.
+    pub rated: Current,
 }
 
 impl Earlier {
     /// From a visit and its assessment under the rule set now in force.
     pub fn new(visit: &Visit, assessment: &Assessment) -> Self {
-        let remade = |circuit: &str, connection: &str| {
-            visit
-                .circuits
-                .iter()
-                .filter(|c| c.id == circuit)
-                .flat_map(Circuit::connections)
-                .any(|(_, c)| c.id == connection && c.remade)
+        let connections = |described: &Circuit, assessed: &CircuitAssessment| {
+            described
+                .connections()
+                .zip(&assessed.connections)
+                .map(|((_, connection), found)| EarlierConnection {
+                    found: found.clone(),
+                    remade: connection.remade,
+                    rated: described.charger.rated_current,
+                })
+                .collect()
         };
         Self {
             number: visit.number.clone(),
             date: visit.date,
-            circuits: assessment
+            circuits: visit
                 .circuits
                 .iter()
-                .map(|c| {
-                    let connections = c
-                        .connections
-                        .iter()
-                        .map(|found| EarlierConnection {
-                            found: found.clone(),
-                            remade: remade(&c.id, &found.id),
-                        })
-                        .collect();
-                    (c.id.clone(), connections)
+                .zip(&assessment.circuits)
+                .map(|(described, assessed)| {
+                    (described.id.clone(), connections(described, assessed))
                 })
                 .collect(),
             moved: torque::moved(&assessment.findings),
@@ -155,7 +154,7 @@ fn judge_circuit(
 
     let mut connections = heat::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
-    heat_findings::judge(circuit, &connections, rules, notes);
+    heat_findings::judge(circuit, &connections, rules, &visit.judgement, notes);
     legs::judge(circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
@@ -193,6 +192,10 @@ fn judge_circuit(
     )
 }
 
+/// Checks that one look decides and that people or joints are protected by: undecided they are no
+/// clean bill. What hangs on how the run was laid may stay open; it is told.
+const PROTECTIVE: [&str; 3] = ["aluminium-termination", "ground-fault", "residual-current"];
+
 /// A check that does not hold is a finding; one that cannot be told is a limitation, and so is
 /// what one that does not hold was taken for because the visit does not tell.
 fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
@@ -227,7 +230,7 @@ fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
         // A size of which no table knows what it can carry may be far too thin.
         None => notes.limitations.push(limitation(
             "cannot-tell",
-            check.missing.contains(&"conductors.size"),
+            PROTECTIVE.contains(&check.rule) || check.missing.contains(&"conductors.size"),
         )),
     }
 }

@@ -3,12 +3,13 @@
 
 use super::engine::Notes;
 use super::heat::by_place;
+use super::judgement;
 use super::model::{ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value};
 use super::rated::{judged_rounds, little_load};
 use super::thermal::uncertainty;
 use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
-use crate::visit::{Circuit, Grade, Place};
+use crate::visit::{Circuit, Grade, Judgement, Place};
 
 /// What a value is held against.
 #[derive(Debug, Clone, Copy)]
@@ -80,11 +81,21 @@ pub(super) fn over(
     held.told(value, u, rules.thermal.coverage_factor.value, finding)
 }
 
+/// One place of a circuit, and what its findings are made from.
+struct Here<'a> {
+    circuit: &'a Circuit,
+    place: &'a Place,
+    connections: &'a [ConnectionAssessment],
+    rules: &'a Rules,
+    judgements: &'a [Judgement],
+}
+
 /// Grades the heat of a circuit, place by place.
 pub(super) fn judge(
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
     rules: &Rules,
+    judgements: &[Judgement],
     notes: &mut Notes,
 ) {
     let judged = judged_rounds(circuit, rules);
@@ -97,21 +108,22 @@ pub(super) fn judge(
     if loaded && judged.is_empty() {
         notes.findings.push(load_too_low(circuit, rules));
     }
-    for (place, here) in by_place(circuit, connections) {
-        let found = [
-            over_rating(circuit, place, here, rules),
-            projected(circuit, place, here, rules),
-            worse(
-                rise(circuit, place, here, &judged, rules),
-                least_rise(circuit, place, here, &little, rules),
-            ),
-            without_load(circuit, place, here, rules),
-        ];
-        notes.findings.extend(found.into_iter().flatten());
+    for (place, connections) in by_place(circuit, connections) {
+        let here = Here {
+            circuit,
+            place,
+            connections,
+            rules,
+            judgements,
+        };
+        notes.findings.extend(here.over_rating());
+        notes.findings.extend(here.projected());
+        notes.findings.extend(here.rises(&judged, &little));
+        notes.findings.extend(here.without_load());
     }
     notes
         .findings
-        .extend(still_climbing(circuit, connections, rules));
+        .extend(still_climbing(circuit, connections, rules, judgements));
 }
 
 fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
@@ -122,25 +134,74 @@ fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
     }
 }
 
-/// The worst of a place by a value, and the connections as bad as it, worst first.
-///
-/// A place whose worst is a `pass` names all its connections.
-fn worst<'a>(
-    here: &'a [ConnectionAssessment],
-    bands: &Bands,
-    value: impl Fn(&ConnectionAssessment) -> Option<f64>,
-) -> Option<(&'a ConnectionAssessment, f64, Grade, Vec<String>)> {
-    let mut valued: Vec<(&ConnectionAssessment, f64)> =
-        here.iter().filter_map(|c| Some((c, value(c)?))).collect();
-    valued.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let &(first, most) = valued.first()?;
-    let grade = bands.grade(most).0;
-    let same = valued
-        .iter()
-        .filter(|(_, v)| bands.grade(*v).0 == grade)
-        .map(|(c, _)| c.id.clone())
-        .collect();
-    Some((first, most, grade, same))
+/// Most connections of a place that are told apart: more than any box of one charger has. Beyond,
+/// a file is no visit to a charger, and its certificate must stay one that can be read.
+const MOST_APART: usize = 24;
+
+/// Connections of a place that one finding is about: the worst of them, its value and grade, and
+/// the names of all, worst first.
+struct Group<'a> {
+    worst: &'a ConnectionAssessment,
+    value: f64,
+    grade: Grade,
+    connections: Vec<String>,
+}
+
+impl<'a> Here<'a> {
+    /// The connections of the place by a value, worst first, as findings tell of them.
+    ///
+    /// From `watch` on each stands by itself, since each wants work of its own, and so does one
+    /// that a judgement names, whose word is for no other. Milder ones of one grade stand
+    /// together; those in order only where nothing else is told of the place.
+    fn groups(
+        &self,
+        id: &str,
+        bands: &Bands,
+        value: impl Fn(&ConnectionAssessment) -> Option<f64>,
+    ) -> Vec<Group<'a>> {
+        let mut valued: Vec<(&ConnectionAssessment, f64)> = self
+            .connections
+            .iter()
+            .filter_map(|c| Some((c, value(c)?)))
+            .collect();
+        valued.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let mut groups: Vec<Group> = Vec::new();
+        let mut together: Vec<(Grade, usize)> = Vec::new();
+        for (worst, value) in valued {
+            let grade = bands.grade(value).0;
+            let apart = grade >= Grade::Watch && self.connections.len() <= MOST_APART;
+            let alone = apart || self.judged_alone(id, worst);
+            match together.iter().find(|(g, _)| *g == grade && !alone) {
+                Some((_, at)) => groups[*at].connections.push(worst.id.clone()),
+                None => {
+                    if !alone {
+                        together.push((grade, groups.len()));
+                    }
+                    groups.push(Group {
+                        worst,
+                        value,
+                        grade,
+                        connections: vec![worst.id.clone()],
+                    });
+                }
+            }
+        }
+        if let Some((_, in_order)) = together.iter().find(|(g, _)| *g == Grade::Pass)
+            && groups.len() > 1
+        {
+            groups.remove(*in_order);
+        }
+        groups
+    }
+
+    /// Whether a judgement names this connection for findings of this id.
+    fn judged_alone(&self, id: &str, connection: &ConnectionAssessment) -> bool {
+        judgement::names_alone(self.judgements, id, self.circuit, connection)
+    }
+
+    fn at(&self, finding: Finding) -> Finding {
+        at(self.circuit, self.place, finding)
+    }
 }
 
 /// The rises of a connection in some of the rounds, by index: a trusted surface, air.
@@ -172,39 +233,6 @@ fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Es
         .reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
-/// The worse of what full load tells and of what too little load shows at the least; of equals
-/// the former.
-pub(super) fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
-    match (full, least) {
-        (Some(full), Some(least)) if least.grade > full.grade => Some(least),
-        (Some(full), _) => Some(full),
-        (None, least) => least,
-    }
-}
-
-/// The largest rise measured in rounds with too little load to be judged, from `watch` on: at
-/// rated load it is more. Milder it says nothing.
-fn least_rise(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    little: &[usize],
-    rules: &Rules,
-) -> Option<Finding> {
-    let (connection, value, grade, connections) = worst(here, &rules.thermal.rise, |c| {
-        Some(largest_in(c, little)?.1.value.kelvin())
-    })?;
-    if grade < Grade::Watch {
-        return None;
-    }
-    let seen = largest_in(connection, little)?;
-    Some(Finding {
-        connections,
-        variant: Some("least"),
-        ..rise_finding(circuit, place, (grade, value, seen.1), seen, rules)
-    })
-}
-
 /// A finding on the rise: its grade, value and estimate, and the round that was seen with it.
 fn rise_finding(
     circuit: &Circuit,
@@ -230,151 +258,213 @@ fn rise_finding(
     }
 }
 
-/// Rise over air at rated load: settled, scaled from the load it was measured at.
-fn rise(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    judged: &[usize],
-    rules: &Rules,
-) -> Option<Finding> {
-    let (connection, value, grade, connections) = worst(here, &rules.thermal.rise, |c| {
-        Some(graded_rise(c, judged)?.value.kelvin())
-    })?;
-    let rise = graded_rise(connection, judged)?;
-    let last = rises_in(connection, judged).next_back()?;
-    let mut finding = Finding {
-        connections,
-        ..rise_finding(circuit, place, (grade, value, rise), last, rules)
-    };
-    if let Some(by) = connection.rated_by {
-        finding
-            .values
-            .insert("by", Value::Text(by.word().to_owned()));
+impl Here<'_> {
+    /// Rises over air: at rated load, and measured in rounds with too little load to be judged,
+    /// from `watch` on. At rated load those are more, so that they count where they are worse;
+    /// milder they say nothing.
+    fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<Finding> {
+        let bands = &self.rules.thermal.rise;
+        let full = |c: &ConnectionAssessment| Some(graded_rise(c, judged)?.value.kelvin());
+        let least = |c: &ConnectionAssessment| {
+            let (_, seen) = largest_in(c, little)?;
+            let value = seen.value.kelvin();
+            let grade = bands.grade(value).0;
+            let worse = full(c).is_none_or(|full| grade > bands.grade(full).0);
+            (grade >= Grade::Watch && worse).then_some(value)
+        };
+        let mut found: Vec<Finding> = self
+            .groups("rise", bands, least)
+            .into_iter()
+            .filter_map(|group| self.least_rise(group, little))
+            .collect();
+        let full = |c: &ConnectionAssessment| full(c).filter(|_| least(c).is_none());
+        let full = self.groups("rise", bands, full);
+        let told = !found.is_empty();
+        found.extend(
+            full.into_iter()
+                .filter(|group| group.grade > Grade::Pass || !told)
+                .filter_map(|group| self.rise(group, judged)),
+        );
+        found
     }
-    if let Some(wait) = connection.settled.and_then(|s| s.wait_min) {
-        finding
-            .values
-            .insert("wait", Value::Duration(Duration::from_minute(wait)));
+
+    /// The largest rise measured with too little load to be judged.
+    fn least_rise(&self, group: Group, little: &[usize]) -> Option<Finding> {
+        let seen = largest_in(group.worst, little)?;
+        Some(Finding {
+            connections: group.connections,
+            variant: Some("least"),
+            ..rise_finding(
+                self.circuit,
+                self.place,
+                (group.grade, group.value, seen.1),
+                seen,
+                self.rules,
+            )
+        })
     }
-    Some(finding)
-}
 
-/// Temperature on the hottest day at rated load against the lowest rating.
-///
-/// The bands hold negated margins, so that worse is larger as everywhere else.
-fn projected(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    rules: &Rules,
-) -> Option<Finding> {
-    let bands = &rules.thermal.projected_margin;
-    let (connection, over_limit, grade, connections) =
-        worst(here, bands, |c| Some(-c.margin?.kelvin()))?;
-    let expanded = connection.rise_at_rated?.expanded.kelvin();
-    let u = expanded / rules.thermal.coverage_factor.value;
-    let (rating, origin) = connection.limit?;
-    let temperature = connection.projected?;
-    let held = Held::against(bands, over_limit, expanded);
-    let graded = over("projected-heat", grade, over_limit, held, u, rules);
-    Some(Finding {
-        // Value and limits are printed as what is left below the rating, the margin.
-        value: graded.value.map(|v| -v),
-        limit: graded.limit.map(|l| -l),
-        next_limit: graded.next_limit.map(|l| -l),
-        source: bands.source.clone(),
-        connections,
-        variant: Some(origin),
-        values: [
-            ("temperature", Value::Temperature(temperature)),
-            ("rating", Value::Temperature(rating)),
-            ("rated", Value::Current(circuit.charger.rated_current)),
-        ]
-        .into(),
-        ..at(circuit, place, graded)
-    })
-}
+    /// Rise over air at rated load: settled, scaled from the load it was measured at.
+    fn rise(&self, group: Group, judged: &[usize]) -> Option<Finding> {
+        let rise = graded_rise(group.worst, judged)?;
+        let last = rises_in(group.worst, judged).next_back()?;
+        let mut finding = Finding {
+            connections: group.connections,
+            ..rise_finding(
+                self.circuit,
+                self.place,
+                (group.grade, group.value, rise),
+                last,
+                self.rules,
+            )
+        };
+        if let Some(by) = group.worst.rated_by {
+            finding
+                .values
+                .insert("by", Value::Text(by.word().to_owned()));
+        }
+        if let Some(wait) = group.worst.settled.and_then(|s| s.wait_min) {
+            finding
+                .values
+                .insert("wait", Value::Duration(Duration::from_minute(wait)));
+        }
+        Some(finding)
+    }
 
-/// Surfaces that were measured hotter than their rating allows, in any round.
-fn over_rating(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    rules: &Rules,
-) -> Option<Finding> {
-    let mut over_by: Vec<(&ConnectionAssessment, &RoundValue, f64)> = here
-        .iter()
-        .filter_map(|c| {
-            let (rating, _) = c.limit?;
-            let hottest = c
-                .rounds
+    /// Temperature on the hottest day at rated load against the lowest rating.
+    ///
+    /// The bands hold negated margins, so that worse is larger as everywhere else.
+    fn projected(&self) -> Vec<Finding> {
+        let bands = &self.rules.thermal.projected_margin;
+        let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
+        self.groups("projected-heat", bands, over_limit)
+            .into_iter()
+            .filter_map(|group| {
+                let connection = group.worst;
+                let expanded = connection.rise_at_rated?.expanded.kelvin();
+                let u = expanded / self.rules.thermal.coverage_factor.value;
+                let (rating, origin) = connection.limit?;
+                let temperature = connection.projected?;
+                let held = Held::against(bands, group.value, expanded);
+                let graded = over(
+                    "projected-heat",
+                    group.grade,
+                    group.value,
+                    held,
+                    u,
+                    self.rules,
+                );
+                Some(Finding {
+                    // Value and limits are printed as what is left below the rating, the margin.
+                    value: graded.value.map(|v| -v),
+                    limit: graded.limit.map(|l| -l),
+                    next_limit: graded.next_limit.map(|l| -l),
+                    source: bands.source.clone(),
+                    connections: group.connections,
+                    variant: Some(origin),
+                    values: [
+                        ("temperature", Value::Temperature(temperature)),
+                        ("rating", Value::Temperature(rating)),
+                        ("rated", Value::Current(self.circuit.charger.rated_current)),
+                    ]
+                    .into(),
+                    ..self.at(graded)
+                })
+            })
+            .collect()
+    }
+
+    /// Surfaces that were measured hotter than their rating allows, in any round; hottest first.
+    fn over_rating(&self) -> Vec<Finding> {
+        let rule = &self.rules.thermal.over_rating;
+        let rating_itself = Held {
+            limit: Some(0.0),
+            next: None,
+        };
+        let mut found: Vec<Finding> =
+            self.connections
                 .iter()
-                .filter(|r| r.trusted)
-                .max_by(|a, b| a.temperature.kelvin().total_cmp(&b.temperature.kelvin()))?;
-            let by = (hottest.temperature - rating).kelvin();
-            (by > 0.0).then_some((c, hottest, by))
-        })
-        .collect();
-    over_by.sort_by(|a, b| b.2.total_cmp(&a.2));
-    let &(connection, hottest, by) = over_by.first()?;
-    let (rating, origin) = connection.limit?;
-    let rule = &rules.thermal.over_rating;
-    let rating_itself = Held {
-        limit: Some(0.0),
-        next: None,
-    };
-    let u = hottest.standard_uncertainty.kelvin();
-    Some(Finding {
-        connections: over_by.iter().map(|(c, _, _)| c.id.clone()).collect(),
-        variant: Some(origin),
-        source: rule.source.clone(),
-        values: [
-            ("temperature", Value::Temperature(hottest.temperature)),
-            ("rating", Value::Temperature(rating)),
-            ("current", Value::Current(hottest.current)),
-        ]
-        .into(),
-        ..at(
-            circuit,
-            place,
-            over("over-rating", rule.value, by, rating_itself, u, rules),
-        )
-    })
-}
+                .filter_map(|c| {
+                    let (rating, origin) = c.limit?;
+                    let hottest =
+                        c.rounds.iter().filter(|r| r.trusted).max_by(|a, b| {
+                            a.temperature.kelvin().total_cmp(&b.temperature.kelvin())
+                        })?;
+                    let by = (hottest.temperature - rating).kelvin();
+                    let u = hottest.standard_uncertainty.kelvin();
+                    (by > 0.0).then(|| Finding {
+                        connections: vec![c.id.clone()],
+                        variant: Some(origin),
+                        source: rule.source.clone(),
+                        values: [
+                            ("temperature", Value::Temperature(hottest.temperature)),
+                            ("rating", Value::Temperature(rating)),
+                            ("current", Value::Current(hottest.current)),
+                        ]
+                        .into(),
+                        ..self.at(over(
+                            "over-rating",
+                            rule.value,
+                            by,
+                            rating_itself,
+                            u,
+                            self.rules,
+                        ))
+                    })
+                })
+                .collect();
+        found.sort_by(|a, b| {
+            b.value
+                .partial_cmp(&a.value)
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
+        found
+    }
 
-/// Warm without load: by more than its uncertainty over air before charging began.
-fn without_load(
-    circuit: &Circuit,
-    place: &Place,
-    here: &[ConnectionAssessment],
-    rules: &Rules,
-) -> Option<Finding> {
-    let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = here
-        .iter()
-        .filter_map(|c| {
-            // Only before any load: afterwards a connection is still cooling.
-            let cold = c
-                .rounds
-                .iter()
-                .take_while(|r| r.current.ampere() == 0.0)
-                .find(|r| r.trusted && r.minutes.is_none_or(|m| m <= 0.0))?;
-            let rise = cold.rise?;
-            (rise.value > rise.expanded).then_some((c, rise.value.kelvin(), rise.expanded.kelvin()))
-        })
-        .collect();
-    warm.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let &(_, value, expanded) = warm.first()?;
-    let rule = &rules.thermal.hot_without_load;
-    Some(Finding {
-        connections: warm.iter().map(|(c, _, _)| c.id.clone()).collect(),
-        value: Some(value),
-        limit: Some(expanded),
-        unit: "K",
-        uncertainty: Some(expanded),
-        source: rule.source.clone(),
-        ..at(circuit, place, Finding::new("hot-without-load", rule.value))
-    })
+    /// Warm without load: by more than its uncertainty over air before charging began. What warms
+    /// without load seldom warms one alone: those of a place stand together, but for one that a
+    /// judgement names.
+    fn without_load(&self) -> Vec<Finding> {
+        let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = self
+            .connections
+            .iter()
+            .filter_map(|c| {
+                // Only before any load: afterwards a connection is still cooling.
+                let cold = c
+                    .rounds
+                    .iter()
+                    .take_while(|r| r.current.ampere() == 0.0)
+                    .find(|r| r.trusted && r.minutes.is_none_or(|m| m <= 0.0))?;
+                let rise = cold.rise?;
+                (rise.value > rise.expanded).then_some((
+                    c,
+                    rise.value.kelvin(),
+                    rise.expanded.kelvin(),
+                ))
+            })
+            .collect();
+        warm.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let rule = &self.rules.thermal.hot_without_load;
+        let finding = |warm: &[&(&ConnectionAssessment, f64, f64)]| {
+            let (_, value, expanded) = **warm.first()?;
+            Some(Finding {
+                connections: warm.iter().map(|(c, _, _)| c.id.clone()).collect(),
+                value: Some(value),
+                limit: Some(expanded),
+                unit: "K",
+                uncertainty: Some(expanded),
+                source: rule.source.clone(),
+                ..self.at(Finding::new("hot-without-load", rule.value))
+            })
+        };
+        let (alone, together): (Vec<_>, Vec<_>) = warm
+            .iter()
+            .partition(|(c, _, _)| self.judged_alone("hot-without-load", c));
+        finding(&together)
+            .into_iter()
+            .chain(alone.into_iter().filter_map(|one| finding(&[one])))
+            .collect()
+    }
 }
 
 /// Connections whose loaded rounds show no bend yet: what they settle to is not known.
@@ -382,7 +472,8 @@ fn still_climbing(
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
     rules: &Rules,
-) -> Option<Finding> {
+    judgements: &[Judgement],
+) -> Vec<Finding> {
     let rule = &rules.thermal.still_climbing_k_per_h;
     let mut climbing: Vec<(&ConnectionAssessment, f64)> = connections
         .iter()
@@ -394,16 +485,25 @@ fn still_climbing(
         .filter(|(_, slope)| *slope > rule.value)
         .collect();
     climbing.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let &(_, steepest) = climbing.first()?;
-    Some(Finding {
-        circuit: Some(circuit.id.clone()),
-        connections: climbing.iter().map(|(c, _)| c.id.clone()).collect(),
-        value: Some(steepest),
-        limit: Some(rule.value),
-        unit: "K/h",
-        source: rule.source.clone(),
-        ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
-    })
+    let finding = |climbing: &[&(&ConnectionAssessment, f64)]| {
+        let (_, steepest) = **climbing.first()?;
+        Some(Finding {
+            circuit: Some(circuit.id.clone()),
+            connections: climbing.iter().map(|(c, _)| c.id.clone()).collect(),
+            value: Some(steepest),
+            limit: Some(rule.value),
+            unit: "K/h",
+            source: rule.source.clone(),
+            ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
+        })
+    };
+    let (alone, together): (Vec<_>, Vec<_>) = climbing
+        .iter()
+        .partition(|(c, _)| judgement::names_alone(judgements, "still-climbing", circuit, c));
+    finding(&together)
+        .into_iter()
+        .chain(alone.into_iter().filter_map(|one| finding(&[one])))
+        .collect()
 }
 
 /// Mean slope of the rise between the last two loaded rounds, kelvin an hour.

@@ -2,8 +2,8 @@
 //! rule set's.
 
 use super::condition;
-use super::model::{Finding, Limitation, Value};
-use crate::visit::Judgement;
+use super::model::{ConnectionAssessment, Finding, Limitation, Value};
+use crate::visit::{Circuit, Judgement};
 
 /// Puts judgements on the findings they name; gives a limitation for each that names none, so
 /// that no judgement is lost in silence.
@@ -44,6 +44,22 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
         }
     }
     unmatched
+}
+
+/// Whether a judgement on findings of this id names this connection. Such a connection has a
+/// finding of its own, so that no other one is judged with it.
+pub(super) fn names_alone(
+    judgements: &[Judgement],
+    id: &str,
+    circuit: &Circuit,
+    connection: &ConnectionAssessment,
+) -> bool {
+    judgements.iter().any(|j| {
+        j.finding == id
+            && j.connection.as_ref() == Some(&connection.id)
+            && j.circuit.as_ref().is_none_or(|c| *c == circuit.id)
+            && j.place.as_ref().is_none_or(|p| *p == connection.place)
+    })
 }
 
 fn names(judgement: &Judgement, finding: &Finding) -> bool {

@@ -12,7 +12,7 @@
 
 use super::engine::Notes;
 use super::heat::by_place;
-use super::heat_findings::{Held, over, worse};
+use super::heat_findings::{Held, over};
 use super::model::{ConnectionAssessment, Finding, RoundValue, Value};
 use super::rated::{judged_rounds, little_load};
 use super::thermal::uncertainty;
@@ -48,6 +48,16 @@ pub(super) fn judge(
             .filter(|f| f.grade > Grade::Note)
             .max_by_key(|f| f.grade);
         notes.findings.extend(worse(found, least));
+    }
+}
+
+/// The worse of what full load tells and of what too little load shows at the least; of equals
+/// the former.
+fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
+    match (full, least) {
+        (Some(full), Some(least)) if least.grade > full.grade => Some(least),
+        (Some(full), _) => Some(full),
+        (None, least) => least,
     }
 }
 

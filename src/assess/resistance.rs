@@ -19,7 +19,8 @@ use crate::visit::{
 };
 use std::collections::HashMap;
 
-/// Least half-width of a drop, volt: the last digit of a meter that shows tenths of a millivolt.
+/// Least half-width of a drop, volt, where the meter's own is not told: the last digit of a meter
+/// that shows tenths of a millivolt.
 const RESOLUTION_V: f64 = 0.000_05;
 
 /// Share of the drop taken where no meter's accuracy is told: the coarser end of what hand
@@ -47,7 +48,7 @@ pub(super) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
             continue;
         };
         notes.findings.push(finding(circuit, place, &found, rules));
-        notes.findings.extend(drop(circuit, place, &found, rules));
+        notes.findings.extend(drops(circuit, place, &found, rules));
     }
 }
 
@@ -143,12 +144,12 @@ pub(super) fn resistance<'a>(
                 Some(HalfWidth::Voltage(v)) => {
                     Some((a.of_reading.map_or(0.0, |p| p.fraction()), v.volt()))
                 }
-                None => Some((a.of_reading?.fraction(), 0.0)),
+                None => Some((a.of_reading?.fraction(), RESOLUTION_V)),
                 _ => None,
             }
         });
-    let (share, least) = meter.unwrap_or((ASSUMED_SHARE, 0.0));
-    let half_width = (share * drop.volt()).max(least).max(RESOLUTION_V);
+    let (share, least) = meter.unwrap_or((ASSUMED_SHARE, RESOLUTION_V));
+    let half_width = (share * drop.volt()).max(least);
     let u_drop = Voltage::from_volt(uncertainty::rectangular(half_width));
     let u_current = load.u_current(current);
     let contact = contact::contact(&Drop {
@@ -187,39 +188,42 @@ pub(super) fn against_sister<'a, 'b>(
     Some((ratio, u, sister))
 }
 
-/// The largest drop of a place at rated current, where it is beyond its uncertainty too much for
-/// a sound clamp. Equal bad joints in all legs show here only.
-fn drop(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Option<Finding> {
+/// The drops of a place at rated current that are beyond their uncertainty too much for a sound
+/// clamp, the largest first, each against the most for one. Equal bad joints in all legs show here
+/// only.
+fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Vec<Finding> {
     let bands = &rules.thermal.contact_drop;
     let k = rules.thermal.coverage_factor.value;
     let rated = circuit.charger.rated_current;
-    let worst = found
-        .iter()
-        .max_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm))?;
-    let (value, u) = (
-        worst.contact.ohm * rated.ampere(),
-        worst.contact.u_ohm * rated.ampere(),
-    );
-    let limit = Held::against(bands, value, 0.0).limit;
-    let grade = bands.grade(value - k * u).0;
-    (grade > bands.below).then(|| Finding {
-        circuit: Some(circuit.id.clone()),
-        place: Some(place.id.clone()),
-        connections: vec![worst.connection.id.clone()],
-        value: Some(value * 1e3),
-        limit: limit.map(|l| l * 1e3),
-        unit: "mV",
-        uncertainty: Some(k * u * 1e3),
-        source: bands.source.clone(),
-        values: [
-            ("drop", Value::Voltage(worst.drop)),
-            ("current", Value::Current(worst.current)),
-            ("rated", Value::Current(rated)),
-            ("power", Value::Power(worst.contact.power)),
-        ]
-        .into(),
-        ..Finding::new("contact-drop", grade)
-    })
+    let mut found: Vec<&Resistance> = found.iter().collect();
+    found.sort_by(|a, b| b.contact.ohm.total_cmp(&a.contact.ohm));
+    found
+        .into_iter()
+        .filter_map(|r| {
+            let value = r.contact.ohm * rated.ampere();
+            let u = r.contact.u_ohm * rated.ampere();
+            let grade = bands.grade(value - k * u).0;
+            let limit = bands.first_edge()?.at;
+            (grade > bands.below).then(|| Finding {
+                circuit: Some(circuit.id.clone()),
+                place: Some(place.id.clone()),
+                connections: vec![r.connection.id.clone()],
+                value: Some(value * 1e3),
+                limit: Some(limit * 1e3),
+                unit: "mV",
+                uncertainty: Some(k * u * 1e3),
+                source: bands.source.clone(),
+                values: [
+                    ("drop", Value::Voltage(r.drop)),
+                    ("current", Value::Current(r.current)),
+                    ("rated", Value::Current(rated)),
+                    ("power", Value::Power(r.contact.power)),
+                ]
+                .into(),
+                ..Finding::new("contact-drop", grade)
+            })
+        })
+        .collect()
 }
 
 fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Finding {

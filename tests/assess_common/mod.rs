@@ -103,6 +103,16 @@ pub fn instrument(id: &str, kind: InstrumentKind) -> Instrument {
     }
 }
 
+/// An accuracy of so many kelvin.
+pub fn within(kelvin: f64) -> Option<Accuracy> {
+    Some(Accuracy {
+        of_reading: None,
+        at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+            kelvin,
+        ))),
+    })
+}
+
 /// A thermometer of ±2 °C or ±2 %.
 pub fn gun() -> Instrument {
     Instrument {

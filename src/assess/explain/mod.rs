@@ -190,6 +190,18 @@ impl About<'_> {
             .find(|f| f.id == id && f.place.as_ref() == Some(&self.place.id))
             .copied()
     }
+
+    /// A finding of which this connection is the first, whose value it tells.
+    fn leading(&self, id: &str) -> Option<&Finding> {
+        self.findings
+            .iter()
+            .find(|f| {
+                f.id == id
+                    && f.place.as_ref() == Some(&self.place.id)
+                    && f.connections.first() == Some(&self.connection.id)
+            })
+            .copied()
+    }
 }
 
 /// A number with symbol, name and unit.

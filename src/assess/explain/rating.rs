@@ -121,10 +121,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             &about.rules.thermal.projected_margin,
         ),
     ] {
-        if let Some(finding) = about
-            .here(id)
-            .filter(|f| f.connections.first() == Some(&about.connection.id))
-        {
+        if let Some(finding) = about.leading(id) {
             steps.push(grade("grade", name, finding, bands));
         }
     }

@@ -248,6 +248,11 @@ fn says<T: std::fmt::Debug>(result: Result<T, QuantityError>, wrong: &str, write
 
 #[test]
 fn words_for_what_is_wrong() {
+    says(
+        "26".parse::<Duration>(),
+        "`26` has no unit",
+        "write 26 ms, 26 s or 26 min",
+    );
     let torque = |t: &str| t.parse::<Torque>();
     let example = "write a torque with its unit, such as 45 in·lb or 5 N·m";
     says(torque(""), "a torque is missing here", example);

@@ -100,7 +100,7 @@ impl Kind {
             Kind::Length => &[Unit::Foot, Unit::Inch, Unit::Metre],
             Kind::Percentage => &[Unit::Percent],
             Kind::Ratio => &[],
-            Kind::Duration => &[Unit::Minute],
+            Kind::Duration => &[Unit::Millisecond, Unit::Second, Unit::Minute],
             Kind::ConductorSize => &[Unit::Awg, Unit::Kcmil, Unit::SquareMillimetre],
         }
     }

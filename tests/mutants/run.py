@@ -29,7 +29,7 @@ OUT = ROOT / "target/mutants"
 TREE = OUT / "tree"
 MUTATED = ["src/assess/**", "src/quantity/**"]
 TESTS = (
-    "assess_evidence assess_limits compose_advice compose_document compose_json compose_plain_words "
+    "assess_apart assess_evidence assess_limits compose_advice compose_document compose_json compose_plain_words "
     "example_visits fuzz_corpus quantity_properties quantity_spellings rules_builtin rules_file visit_read "
     "trade_circuit trade_iec trade_tables trade_thermal trade_visits trade_units"
 ).split()

@@ -356,3 +356,39 @@ fn a_value_on_an_edge_is_on_it_whatever_its_last_places() {
     assert_eq!(grade(3.999), Grade::Note);
     assert_eq!(grade(15.001), Grade::Repair);
 }
+
+/// NFPA 70 (2023), 240.15(B), and IEC 60364-4-43, 431.1 (from memory): every line is opened.
+#[test]
+fn a_breaker_that_leaves_a_line_live() {
+    for rules in ["us", "iec"] {
+        let of = |legs: &[&str], poles| {
+            let mut visit = plain([8.0, 8.0]);
+            visit.circuits[0].supply.legs = legs.iter().map(|l| (*l).to_owned()).collect();
+            visit.circuits[0].breaker.poles = poles;
+            let a = assess(&visit, built_in(rules).unwrap(), &[]);
+            let found = first(&a, "breaker-poles");
+            found.map(|f| (f.grade, f.value, f.limit))
+        };
+        for (legs, poles) in [
+            (&["L1", "L2"][..], Some(2)),
+            (&["L1", "L2"], Some(3)),
+            (&["L1", "L2"], None),
+            (&["L1", "N"], Some(1)),
+            (&["L1", "L2", "L3", "N"], Some(3)),
+            (&["L1", "L2", "L3", "N"], Some(4)),
+        ] {
+            assert_eq!(of(legs, poles), None, "{rules} {legs:?} {poles:?}");
+        }
+        for (legs, poles, lines) in [
+            (&["L1", "L2"][..], 1, 2.0),
+            (&["L1", "L2", "L3"], 2, 3.0),
+            (&["L1", "L2", "L3", "N"], 1, 3.0),
+        ] {
+            assert_eq!(
+                of(legs, Some(poles)),
+                Some((Grade::Repair, Some(f64::from(poles)), Some(lines))),
+                "{rules} {legs:?}"
+            );
+        }
+    }
+}

@@ -687,6 +687,7 @@ fn whatever_the_engine_finds_has_words() {
             "surface: insulation, width",
             "marked: al, surface: insulation, width",
         ),
+        small("poles: 2", "poles: 1"),
         // Too thin in every case that the visit leaves open.
         small("size: 6 AWG", "size: 12 AWG").replace("wiring: nm-cable, ", ""),
     ]);

@@ -104,6 +104,7 @@ const FINDINGS: &[Words] = words![
     "charging-power":,
     "continuous-load": "any",
     "standard-rating": "any",
+    "breaker-poles": "any",
     "conductor-continuous": "any"; "load",
     "conductor-ampacity": "any"; "ambient" "grouping",
     "conductor-protection": "any",

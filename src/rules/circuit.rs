@@ -50,6 +50,8 @@ pub struct Checks {
     pub continuous_load: Option<ContinuousLoad>,
     /// Rating of the overcurrent device is a standard one.
     pub standard_rating: Option<Basis>,
+    /// Overcurrent device opens every line.
+    pub breaker_poles: Option<Basis>,
     /// Conductor before correction against the continuous load: ampacity ≥ factor × load.
     pub conductor_continuous: Option<ContinuousLoad>,
     /// Conductor after correction and adjustment: ampacity ≥ load.

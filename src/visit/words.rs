@@ -73,6 +73,7 @@ const FINDINGS: &[&str] = &[
     "charging-power",
     "continuous-load",
     "standard-rating",
+    "breaker-poles",
     "conductor-continuous",
     "conductor-ampacity",
     "conductor-protection",

@@ -15,6 +15,7 @@ mod disconnect;
 mod individual;
 mod loss;
 mod methods;
+mod poles;
 mod protection;
 mod receptacle;
 mod residual;
@@ -35,6 +36,7 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let mut checks = vec![supply::power(circuit)];
     checks.extend(continuous::device(circuit, rules));
     checks.extend(continuous::standard_rating(circuit, rules));
+    checks.extend(poles::check(circuit, rules));
     checks.extend(conductor::checks(circuit, rules));
     checks.extend(protection::small_conductor(circuit, rules));
     checks.extend(voltage_drop::checks(circuit, rules));

@@ -84,6 +84,10 @@ fn formula(rule: &str) -> (&'static str, &'static str) {
             "Standard rating",
             "holds when the rating is a standard one; limit: the smallest standard rating ≥ factor·load",
         ),
+        "breaker-poles" => (
+            "Poles of the overcurrent device",
+            "does not hold when the device has fewer poles than the supply has lines",
+        ),
         "conductor-continuous" => (
             "Conductors for a continuous load",
             "needed = factor·load; before: ampacity in the column allowed, without correction; holds when before ≥ needed",

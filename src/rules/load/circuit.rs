@@ -392,6 +392,7 @@ fn checks(at: At) -> Option<Checks> {
     let checks = Checks {
         continuous_load: m.optional("continuous-load", continuous),
         standard_rating: m.optional("standard-rating", plain),
+        breaker_poles: m.optional("breaker-poles", plain),
         conductor_continuous: m.optional("conductor-continuous", continuous),
         conductor_ampacity: m.optional("conductor-ampacity", plain),
         conductor_protection: m.optional("conductor-protection", |a| {

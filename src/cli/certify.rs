@@ -5,9 +5,10 @@ use super::failure::Failure;
 use super::find;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
-use super::numbers::{Numbers, same_file};
+use super::numbers::Numbers;
 use super::output;
 use super::signing_time::SigningTime;
+use super::target;
 use super::timestamp::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
@@ -139,18 +140,22 @@ impl Certify {
     fn one(&self, path: &Path, many: bool) -> Result<Done, Failure> {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
+        if !to_stdout {
+            // Told before the work.
+            target::not_a_folder(&target)?;
+            let named = self.signer.files().chain(&self.crl);
+            target::spare(&target, named.map(PathBuf::as_path).chain([path]))?;
+        }
         let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
         if exists && (!many || self.draft) {
             // Told before the work; writing tells it again without a race.
             return Err(SealError::Exists { path: target }.into());
         }
-        if !to_stdout && same_file(path, &target) {
-            return Err(Failure::Usage(format!(
-                "{}: the certificate would take the place of the visit file; give another name to -o",
-                target.display()
-            )));
-        }
         let loaded = input::load(path, self.rules.as_deref())?;
+        if !to_stdout {
+            target::spare(&target, input::files_of(&loaded.visit, path))?;
+            target::spare(&target, self.rules.as_deref().map(Path::new))?;
+        }
         // Told before the signing, which may make an identity.
         output::folder_exists(&target)?;
         if !self.draft {

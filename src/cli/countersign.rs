@@ -5,11 +5,12 @@ use super::identity::{self, Signer};
 use super::input;
 use super::output;
 use super::signing_time::SigningTime;
+use super::target;
 use super::timestamp::TimeStamp;
 use crate::compose::attachments::VISIT;
 use crate::follow::record::{Accepted, Record};
 use crate::seal::identity::Person;
-use crate::seal::{self, Hand, Report, SealError, SignOptions, VerifyOptions, verify};
+use crate::seal::{self, Hand, Report, SignOptions, VerifyOptions, verify};
 use crate::visit;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -78,8 +79,9 @@ impl Countersign {
             .clone()
             .unwrap_or_else(|| target(&self.certificate, hand));
         let to_stdout = target.as_os_str() == "-";
-        if !to_stdout && !self.force && target.symlink_metadata().is_ok() {
-            return Err(SealError::Exists { path: target }.into());
+        if !to_stdout {
+            target::spare(&target, self.signer.files().chain([&self.certificate]))?;
+            target::free(&target, self.force)?;
         }
         let bytes = input::read_bytes(&self.certificate)?;
         // Nobody makes a key for a file that can't be countersigned anyway.

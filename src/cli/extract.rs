@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::input;
 use super::output;
+use super::target;
 use crate::seal::{VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -58,7 +59,13 @@ impl Extract {
             output::print_bytes(&file.bytes)?;
             return Ok(ExitCode::SUCCESS);
         }
-        std::fs::create_dir_all(&self.output).map_err(|e| Failure::writing(&self.output, &e))?;
+        if self.output.as_os_str() == "-" {
+            return Err(Failure::Usage(
+                "-o names a folder, for there are several files; --only NAME prints one of them"
+                    .to_owned(),
+            ));
+        }
+        let mut targets = Vec::with_capacity(files.len());
         for file in &files {
             // The name comes from the certificate: it must not lead out of the folder.
             let plain = Path::new(&file.name)
@@ -70,8 +77,16 @@ impl Extract {
                     file.name
                 )));
             };
-            let path = self.output.join(name);
-            output::write(&path, &file.bytes, self.force)?;
+            targets.push((self.output.join(name), &file.bytes));
+        }
+        std::fs::create_dir_all(&self.output).map_err(|e| Failure::writing(&self.output, &e))?;
+        // All or none, as far as can be told before.
+        for (path, _) in &targets {
+            target::spare(path, [&self.certificate])?;
+            target::free(path, self.force)?;
+        }
+        for (path, bytes) in targets {
+            output::write(&path, bytes, self.force)?;
             output::print(&format!("{}\n", path.display()))?;
         }
         Ok(ExitCode::SUCCESS)

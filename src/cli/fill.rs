@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::input::{self, folder_of};
 use super::output;
+use super::target;
 use crate::follow::record::Accepted;
 use crate::follow::saved::Photo;
 use crate::follow::{fill, form, saved};
@@ -73,7 +74,13 @@ impl Fill {
         }
         let target = self.output.as_ref().unwrap_or(&self.visit);
         if target.as_os_str() != "-" {
-            put_photos(&folder_of(target), &photos, self.force)?;
+            if let Some(output) = &self.output {
+                let inputs = input::files_of(&read, &self.visit);
+                target::spare(output, inputs.iter().chain([&self.sheet]))?;
+                target::free(output, self.force)?;
+            }
+            let inputs = [self.visit.as_path(), &self.sheet];
+            put_photos(&folder_of(target), &photos, self.force, inputs)?;
         }
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
@@ -104,8 +111,16 @@ impl Fill {
 }
 
 /// Writes the photos beside the visit file; one that is there already and is the same stays, and
-/// another of its name unless that is to be replaced.
-fn put_photos(folder: &Path, photos: &[Photo], force: bool) -> Result<(), Failure> {
+/// another of its name unless that is to be replaced. None is written over `inputs`.
+fn put_photos(
+    folder: &Path,
+    photos: &[Photo],
+    force: bool,
+    inputs: [&Path; 2],
+) -> Result<(), Failure> {
+    for photo in photos {
+        target::spare(&folder.join(&photo.file), inputs)?;
+    }
     for photo in photos {
         let path = folder.join(&photo.file);
         if std::fs::read(&path).is_ok_and(|bytes| bytes == photo.bytes) {

@@ -157,6 +157,12 @@ pub(super) struct Signer {
 }
 
 impl Signer {
+    /// The files that were named.
+    pub(super) fn files(&self) -> impl Iterator<Item = &PathBuf> {
+        let files = self.identity.iter().chain(&self.key);
+        files.chain(&self.secret.passphrase_file)
+    }
+
     /// Where a passphrase comes from.
     pub(super) const fn secret(&self) -> &Secret {
         &self.secret

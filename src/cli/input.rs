@@ -41,6 +41,22 @@ impl Loaded {
     }
 }
 
+/// The files that a visit is made of: its own, at `path`, and those that it names.
+pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
+    let folder = folder_of(path);
+    let inspector = &visit.inspector;
+    let images = visit.photos.iter().map(|p| &p.file);
+    let images = images.chain(&inspector.logo);
+    let images = images.chain(&inspector.signature_image);
+    let rules = Some(&visit.rules).filter(|named| rules::built_in(named).is_none());
+    let named = images.chain(&visit.earlier).chain(rules);
+    let mut files: Vec<PathBuf> = named.map(|name| folder.join(name)).collect();
+    if !is_stream(path) {
+        files.push(path.to_owned());
+    }
+    files
+}
+
 /// A rule set: built in, or a firm's file with its source.
 pub(super) enum RulesInForce {
     /// Compiled into the program.

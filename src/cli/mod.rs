@@ -25,6 +25,7 @@ mod register;
 mod rules;
 mod schema;
 mod signing_time;
+mod target;
 mod timestamp;
 mod verify;
 mod verify_text;

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::input::{self, folder_of};
-use super::{nearby, output};
+use super::{nearby, output, target};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
 use crate::follow::fresh::{self, FactError, Facts};
@@ -167,12 +167,16 @@ impl New {
             return Err(Failure::Usage("--number takes one line of text".to_owned()));
         }
         let to_stdout = self.output.as_os_str() == "-";
-        if !to_stdout && !self.force && self.output.symlink_metadata().is_ok() {
-            // Told before any question is asked; writing tells it again without a race.
-            return Err(crate::seal::SealError::Exists {
-                path: self.output.clone(),
+        if !to_stdout {
+            // Told before any question is asked.
+            target::spare(&self.output, &self.from)?;
+            if !self.no_schema {
+                target::spare(&folder_of(&self.output).join(SCHEMA), &self.from)?;
             }
-            .into());
+            target::not_a_folder(&self.output)?;
+            if folder_of(&self.output).exists() {
+                target::free(&self.output, self.force)?;
+            }
         }
         let text = match &self.from {
             Some(from) => self.next(from, date)?,
@@ -240,6 +244,9 @@ impl New {
             rules,
             carried,
         } = last(from)?;
+        if self.output.as_os_str() != "-" {
+            target::spare(&self.output, input::files_of(&last, from))?;
+        }
         if last.date > date {
             return Err(Failure::Refused(format!(
                 "{}: that visit is of {}, after {date}; --date names the day of the next one",
@@ -257,6 +264,7 @@ impl New {
                 // The certificate carries it: it is put beside the next visit.
                 Some(source) if self.output.as_os_str() != "-" => {
                     let name = record::earlier(i);
+                    target::spare(&here.join(&name), [from])?;
                     output::write(&here.join(&name), source.as_bytes(), self.force)?;
                     output::say(&format!("{}: written", here.join(&name).display()));
                     earlier.push(name);

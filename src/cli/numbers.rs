@@ -1,6 +1,7 @@
 //! Certificate numbers: each is given once.
 
 use super::failure::Failure;
+use super::target::same_file;
 use super::{input, register, verify};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -65,11 +66,6 @@ impl Numbers {
         by.push(Taken::Visit(visit.to_owned(), source.to_owned()));
         Ok(())
     }
-}
-
-/// Whether two paths lead to one file.
-pub(super) fn same_file(a: &Path, b: &Path) -> bool {
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }
 
 /// Whether a certificate was made from this very visit file.

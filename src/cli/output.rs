@@ -30,6 +30,7 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
         Existing::Keep
     };
     folder_exists(path)?;
+    super::target::not_a_folder(path)?;
     whole_file(path, bytes, existing, Readers::AsUsual).map_err(|error| match error {
         SealError::Permission { .. } => {
             Failure::System(format!("{error}, or choose another place with -o"))

@@ -6,6 +6,7 @@ use super::input;
 use super::nearby;
 use super::output;
 use super::parallel;
+use super::target;
 use crate::follow::register::summary::summary;
 use crate::follow::register::{self, Row, Wanted, calendar, columns, page, table};
 use chrono::NaiveDate;
@@ -51,10 +52,10 @@ pub(super) struct Register {
     /// The day from which `overdue` is told; today when not told
     #[arg(long, value_name = "DATE")]
     today: Option<NaiveDate>,
-    /// Write a calendar with a reminder for each next due too (iCalendar)
+    /// Write a calendar with a reminder for each next due too (iCalendar); `-` is standard output
     #[arg(long, value_name = "FILE")]
     calendar: Option<PathBuf>,
-    /// Write an overview with the margins over time too (one HTML file)
+    /// Write an overview with the margins over time too (one HTML file); `-` is standard output
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
     /// Overwrite existing files
@@ -102,7 +103,9 @@ impl Register {
         let today = self
             .today
             .unwrap_or_else(|| chrono::Local::now().date_naive());
-        let all = all_rows(&self.paths)?;
+        let files = files(&self.paths)?;
+        self.targets(&files)?;
+        let all = rows_of(&files)?;
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
@@ -121,25 +124,49 @@ impl Register {
             Format::Parquet => self.put(&columns::parquet(&rows).map_err(|e| refuse(&e))?)?,
         }
         if let Some(file) = &self.calendar {
-            output::write(
-                file,
-                calendar::calendar(&all, &wanted).as_bytes(),
-                self.force,
-            )?;
-            output::say(&format!("{}: written", file.display()));
+            self.put_beside(file, &calendar::calendar(&all, &wanted))?;
         }
         if let Some(file) = &self.page {
-            output::write(
-                file,
-                page::page(&all, &wanted, today).as_bytes(),
-                self.force,
-            )?;
-            output::say(&format!("{}: written", file.display()));
+            self.put_beside(file, &page::page(&all, &wanted, today))?;
         }
         if self.format != Format::Table || self.output.is_some() {
             output::say(told.trim_end());
         }
         Ok(ExitCode::from(u8::from(all.iter().any(|r| !r.valid))))
+    }
+
+    /// Refuses outputs that would take the place of an input or of each other, or can't be
+    /// written: before anything is read, so that none is written without the others.
+    fn targets(&self, files: &[PathBuf]) -> Result<(), Failure> {
+        let told = [&self.output, &self.calendar, &self.page];
+        let to_stdout = |file: &PathBuf| file.as_os_str() == "-";
+        let on_stdout = usize::from(self.output.is_none())
+            + told
+                .iter()
+                .copied()
+                .flatten()
+                .filter(|f| to_stdout(f))
+                .count();
+        if on_stdout > 1 {
+            return Err(Failure::Usage(
+                "standard output takes one of the table, the calendar and the page; name files \
+                 for the others with -o, --calendar and --page"
+                    .to_owned(),
+            ));
+        }
+        let mut before: Vec<&PathBuf> = Vec::new();
+        for file in told.into_iter().flatten().filter(|f| !to_stdout(f)) {
+            target::spare(file, files.iter().chain(&self.paths))?;
+            if before.iter().any(|b| target::same_target(b, file)) {
+                return Err(Failure::Usage(format!(
+                    "{}: two outputs can't go to one file; give each its own name",
+                    file.display()
+                )));
+            }
+            target::free(file, self.force)?;
+            before.push(file);
+        }
+        Ok(())
     }
 
     fn put(&self, bytes: &[u8]) -> Result<(), Failure> {
@@ -148,6 +175,16 @@ impl Register {
             _ => output::print_bytes(bytes),
         }
     }
+
+    /// Writes the calendar or the page; `-` is standard output.
+    fn put_beside(&self, file: &Path, text: &str) -> Result<(), Failure> {
+        if file.as_os_str() == "-" {
+            return output::print(text);
+        }
+        output::write(file, text.as_bytes(), self.force)?;
+        output::say(&format!("{}: written", file.display()));
+        Ok(())
+    }
 }
 
 /// The rows of all these certificates, folders of them and lists in JSON lines.
@@ -155,8 +192,12 @@ impl Register {
 /// # Errors
 /// A folder or a list cannot be read.
 pub(super) fn all_rows(paths: &[PathBuf]) -> Result<Vec<Row>, Failure> {
-    let files = files(paths)?;
-    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(&files, |path| read(path));
+    rows_of(&files(paths)?)
+}
+
+/// The rows of these files.
+fn rows_of(files: &[PathBuf]) -> Result<Vec<Row>, Failure> {
+    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(files, |path| read(path));
     let mut all = Vec::new();
     for rows in read {
         all.extend(rows?);

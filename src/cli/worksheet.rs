@@ -5,6 +5,7 @@ use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
 use super::signing_time;
+use super::target;
 use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::follow::engine::Request;
@@ -47,6 +48,20 @@ pub(super) struct Worksheet {
 impl Worksheet {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
         let loaded = input::load(&self.visit, None)?;
+        let name = if self.page {
+            "worksheet.html"
+        } else {
+            "worksheet.pdf"
+        };
+        let target = self
+            .output
+            .clone()
+            .unwrap_or_else(|| self.visit.with_file_name(name));
+        let to_stdout = target.as_os_str() == "-";
+        if !to_stdout {
+            target::spare(&target, input::files_of(&loaded.visit, &self.visit))?;
+            target::free(&target, self.force)?;
+        }
         let wording = input::wording(&loaded.visit)?;
         let speaker = Speaker::new(
             &loaded.visit,
@@ -81,7 +96,7 @@ impl Worksheet {
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
         let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
         // The page saves its answers as a file of its own; the sheet is filled in itself.
-        let (bytes, name, saved) = if self.page {
+        let (bytes, saved) = if self.page {
             let request = Request {
                 visit: loaded.source.clone(),
                 rules: match &loaded.rules {
@@ -92,9 +107,9 @@ impl Worksheet {
                 values: Values::new(),
             };
             let page = page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
-            (page.into_bytes(), "worksheet.html", Some("visit.zip"))
+            (page.into_bytes(), Some("visit.zip"))
         } else {
-            (pdf(&document)?, "worksheet.pdf", None)
+            (pdf(&document)?, None)
         };
         let target = self
             .output

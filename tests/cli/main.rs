@@ -19,6 +19,7 @@ mod other;
 mod photo_fixtures;
 mod register;
 mod run;
+mod spared;
 mod verify;
 #[cfg(unix)]
 mod walk;

@@ -1,0 +1,91 @@
+//! Where a command writes to: never over what it reads, and told before the work when it can't be.
+
+use super::failure::Failure;
+use super::input::folder_of;
+use super::output;
+use crate::seal::SealError;
+use std::path::Path;
+
+/// Refuses a target that is one of the files which the command reads, under whatever name:
+/// `--force` is leave to replace a result, not what it is made from.
+pub(super) fn spare<P: AsRef<Path>>(
+    target: &Path,
+    read: impl IntoIterator<Item = P>,
+) -> Result<(), Failure> {
+    // Most targets are new, and a register reads thousands of files.
+    if target.metadata().is_err() {
+        return Ok(());
+    }
+    for file in read {
+        let file = file.as_ref();
+        if same_file(target, file) {
+            return Err(Failure::Usage(format!(
+                "{}: this would take the place of {}, which the command reads; choose another \
+                 name for it",
+                target.display(),
+                file.display()
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Refuses a target that could not be written: an existing one without `--force`, a folder, a
+/// name in a folder that is not there. Writing tells it again without a race.
+pub(super) fn free(target: &Path, force: bool) -> Result<(), Failure> {
+    output::folder_exists(target)?;
+    not_a_folder(target)?;
+    // Devices and pipes are written into.
+    let taken = match target.metadata() {
+        Ok(about) => about.is_file(),
+        Err(_) => target.symlink_metadata().is_ok(),
+    };
+    if taken && !force {
+        return Err(SealError::Exists {
+            path: target.to_owned(),
+        }
+        .into());
+    }
+    Ok(())
+}
+
+/// Refuses a folder in place of a file.
+pub(super) fn not_a_folder(target: &Path) -> Result<(), Failure> {
+    if target.is_dir() {
+        return Err(Failure::Refused(format!(
+            "{}: that is a folder, not a file; name a file in it",
+            target.display()
+        )));
+    }
+    Ok(())
+}
+
+/// Whether two targets are one, written already or not.
+pub(super) fn same_target(a: &Path, b: &Path) -> bool {
+    let place = |path: &Path| {
+        Some((
+            folder_of(path).canonicalize().ok()?,
+            path.file_name()?.to_owned(),
+        ))
+    };
+    same_file(a, b) || place(a).is_some_and(|a| place(b) == Some(a))
+}
+
+/// Whether two paths lead to one ordinary file: by links, or by two names of it.
+pub(super) fn same_file(a: &Path, b: &Path) -> bool {
+    let (Ok(about), Ok(other)) = (a.metadata(), b.metadata()) else {
+        return false;
+    };
+    // A terminal may be read and written.
+    if !about.is_file() || !other.is_file() {
+        return false;
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        if (about.dev(), about.ino()) == (other.dev(), other.ino()) {
+            return true;
+        }
+    }
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}

@@ -25,13 +25,10 @@ impl Numbers {
     /// # Errors
     /// A file cannot be read.
     pub(super) fn of(paths: &[PathBuf]) -> Result<Self, Failure> {
-        let rows = register::all_rows(paths)?;
         let mut taken: HashMap<String, Vec<Taken>> = HashMap::new();
-        for row in rows {
-            if let Some(number) = row.number {
-                let by = Taken::Certificate(row.file.into());
-                taken.entry(number).or_default().push(by);
-            }
+        for (number, file) in register::numbers(paths)? {
+            let by = Taken::Certificate(file.into());
+            taken.entry(number).or_default().push(by);
         }
         Ok(Self(Mutex::new(taken)))
     }

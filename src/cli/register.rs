@@ -7,9 +7,13 @@ use super::nearby;
 use super::output;
 use super::parallel;
 use super::target;
+use super::verify::TrustArguments;
+use crate::follow::answers::voucher;
 use crate::follow::register::summary::summary;
 use crate::follow::register::{self, Row, Wanted, calendar, columns, page, table};
+use crate::seal::Fingerprint;
 use chrono::NaiveDate;
+use std::collections::{BTreeMap, HashMap};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -25,10 +29,12 @@ Examples:
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
 
-A row for every circuit. Every seal is checked; of a file whose seal is broken the table tells
-only that. A `.jsonl` file that an earlier run wrote is taken as it is, so parts that many
-machines read make one register. What a visit found unsatisfactory stands until a complete visit
-of that circuit comes out better. Exit code 1 when a file is not valid.")]
+A row for every circuit. Every file is judged as `warmlug verify` judges it: seal, findings
+computed again, pages, keys met before (which are read and not added to); of one that does not
+verify the table tells only that. A `.jsonl` file that an earlier run wrote is taken as it is, so
+parts that many machines read make one register. What a visit found unsatisfactory stands until a
+complete visit of that circuit comes out better. A certificate that another key sealed than the
+one before is remarked on, and replaces nothing. Exit code 1 when a file is not valid.")]
 pub(super) struct Register {
     /// Certificates, folders of them, `.jsonl` files of earlier runs; `-` reads a list of paths,
     /// one a line, from standard input
@@ -58,6 +64,8 @@ pub(super) struct Register {
     /// Write an overview with the margins over time too (one HTML file); `-` is standard output
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
+    #[command(flatten)]
+    trust: TrustArguments,
     /// Overwrite existing files
     #[arg(long)]
     force: bool,
@@ -105,7 +113,10 @@ impl Register {
             .unwrap_or_else(|| chrono::Local::now().date_naive());
         let files = files(&self.paths)?;
         self.targets(&files)?;
-        let all = rows_of(&files)?;
+        let known = self.trust.known_path();
+        let options = self.trust.options(known.as_deref())?;
+        let mut all = rows_of(&files, |name, pdf| register::rows(name, pdf, &options))?;
+        tell_vouchers(&mut all);
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
@@ -187,22 +198,71 @@ impl Register {
     }
 }
 
-/// The rows of all these certificates, folders of them and lists in JSON lines.
+/// The numbers, each with its file, of all these certificates, folders of them and lists in JSON
+/// lines.
 ///
 /// # Errors
 /// A folder or a list cannot be read.
-pub(super) fn all_rows(paths: &[PathBuf]) -> Result<Vec<Row>, Failure> {
-    rows_of(&files(paths)?)
+pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Failure> {
+    let rows = rows_of(&files(paths)?, |name, pdf| {
+        vec![Row {
+            number: register::number(pdf),
+            ..Row::unreadable(name, String::new())
+        }]
+    })?;
+    let numbered = rows.into_iter().filter_map(|r| Some((r.number?, r.file)));
+    Ok(numbered.collect())
 }
 
-/// The rows of these files.
-fn rows_of(files: &[PathBuf]) -> Result<Vec<Row>, Failure> {
-    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(files, |path| read(path));
+/// The rows of these files, `look` giving those of one certificate.
+fn rows_of(
+    files: &[PathBuf],
+    look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
+) -> Result<Vec<Row>, Failure> {
+    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(files, |path| read(path, &look));
     let mut all = Vec::new();
     for rows in read {
         all.extend(rows?);
     }
     Ok(all)
+}
+
+/// Tells of each key whether another one of the same name vouches for it, as the old key does for
+/// a renewed one. One certificate of each shows it.
+fn tell_vouchers(rows: &mut [Row]) {
+    let mut keys: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let (Some(name), Some(key)) = (&row.signer, &row.fingerprint) {
+            let of_name = keys.entry(name).or_default();
+            of_name.entry(key).or_insert(&row.file);
+        }
+    }
+    let mut vouched: HashMap<String, String> = HashMap::new();
+    for of_name in keys.values().filter(|of_name| of_name.len() > 1) {
+        for (key, file) in of_name {
+            // A row out of JSON lines may tell of a file that is elsewhere.
+            let path = Path::new(file);
+            let Ok(pdf) = nearby::ordinary_file(path).and_then(|()| input::read_bytes(path)) else {
+                continue;
+            };
+            let others = of_name.keys().filter(|other| *other != key);
+            let others: Vec<_> = others.filter_map(|k| Fingerprint::parse(k)).collect();
+            let later = Fingerprint::parse(key);
+            if let Some(by) = later.and_then(|later| voucher(&others, later, &pdf)) {
+                vouched.insert((*key).to_owned(), by.hex());
+            }
+        }
+    }
+    for row in rows.iter_mut().filter(|r| r.vouched_by.is_empty()) {
+        let mut key = row.fingerprint.clone();
+        while let Some(by) = key.as_ref().and_then(|key| vouched.get(key)) {
+            if row.vouched_by.contains(by) {
+                break;
+            }
+            row.vouched_by.push(by.clone());
+            key = Some(by.clone());
+        }
+    }
 }
 
 /// The files that are meant, folders looked through in the order of names.
@@ -226,7 +286,7 @@ fn is_certificate(path: &Path, kind: FileType) -> Result<bool, Failure> {
 }
 
 /// The rows of one file; a certificate that cannot be read has one that says so.
-fn read(path: &Path) -> Result<Vec<Row>, Failure> {
+fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, Failure> {
     let name = path.to_string_lossy();
     let ordinary = nearby::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
@@ -239,7 +299,12 @@ fn read(path: &Path) -> Result<Vec<Row>, Failure> {
         });
     }
     Ok(match ordinary.and_then(|()| input::read_bytes(path)) {
-        Ok(bytes) => register::rows(&name, &bytes),
-        Err(failure) => vec![Row::unreadable(&name, failure.to_string())],
+        Ok(bytes) => look(&name, &bytes),
+        Err(failure) => {
+            let why = failure.to_string();
+            // The file's name stands before it already.
+            let bare = why.strip_prefix(&format!("{name}: "));
+            vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
+        }
     })
 }

@@ -6,8 +6,9 @@ use super::failure::Failure;
 use super::input;
 use super::output;
 use super::verify_text;
-use crate::follow::amendment::{Amendment, Standing};
-use crate::follow::contents::{self, Beside, Contents, Original};
+use crate::follow::amendment::Amendment;
+use crate::follow::answers::{Answers, voucher};
+use crate::follow::contents::{Beside, Original};
 use crate::follow::record::Record;
 use crate::seal::known::{self, KnownSigners};
 use crate::seal::report::{Report, Trust};
@@ -56,7 +57,7 @@ pub(super) struct Verify {
 
 /// What the reader knows signers by.
 #[derive(Debug, clap::Args)]
-struct TrustArguments {
+pub(super) struct TrustArguments {
     /// Accept only this key: the SHA-256 fingerprint of its certificate. Can be given again
     #[arg(long, value_name = "FINGERPRINT", value_parser = fingerprint)]
     pin: Vec<Fingerprint>,
@@ -82,69 +83,22 @@ fn fingerprint(text: &str) -> Result<Fingerprint, String> {
 /// How far clocks differ that are set to another zone than they say, and no more.
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
-/// The answers about one certificate.
-struct Answers<'a> {
-    report: Report<'a>,
-    contents: Option<Contents>,
-    standing: Option<Standing>,
+/// The latest time of a signature that lies in the future, whatever zone a clock was set to.
+fn time_to_come(answers: &Answers<'_>) -> Option<DateTime<FixedOffset>> {
+    let now = Local::now().fixed_offset();
+    let signatures = answers.report.signatures.iter();
+    let signed = signatures.filter_map(|s| s.signed.at);
+    signed.filter(|at| *at - now > ANY_ZONE).max()
 }
 
-impl<'a> Answers<'a> {
-    fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
-        let report = verify(pdf, options);
-        let (mut contents, mut standing) = (None, None);
-        if let Some(verified) = report.verified() {
-            let record = Record::read(&verified);
-            contents = Some(contents::compare(&verified, record.as_ref(), beside));
-            standing = record
-                .ok()
-                .and_then(|record| Standing::read(&verified, &record).ok());
-        }
-        Self {
-            report,
-            contents,
-            standing,
-        }
-    }
-
-    fn good(&self) -> bool {
-        self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
-    }
-
-    /// The result in plain words.
-    fn sentence(&self) -> String {
-        let report = &self.report;
-        let whole = self.contents.as_ref();
-        whole.map_or_else(|| report.sentence(), |contents| contents.sentence(report))
-    }
-
-    /// Everything that speaks against the file, or a paper copy of it.
-    fn objections(&self) -> Vec<String> {
-        let mut all = self.report.objections();
-        all.extend(self.report.against());
-        if let Some(contents) = &self.contents {
-            all.extend(contents.objections());
-            all.extend(contents.paper_objection());
-        }
-        all
-    }
-
-    /// The latest time of a signature that lies in the future, whatever zone a clock was set to.
-    fn time_to_come(&self) -> Option<DateTime<FixedOffset>> {
-        let now = Local::now().fixed_offset();
-        let signed = self.report.signatures.iter().filter_map(|s| s.signed.at);
-        signed.filter(|at| *at - now > ANY_ZONE).max()
-    }
-
-    fn text(&self) -> String {
-        verify_text::text(
-            &self.sentence(),
-            &self.report,
-            self.contents.as_ref(),
-            self.standing.as_ref(),
-            self.time_to_come(),
-        )
-    }
+fn text(answers: &Answers<'_>) -> String {
+    verify_text::text(
+        &answers.sentence(),
+        &answers.report,
+        answers.contents.as_ref(),
+        answers.standing.as_ref(),
+        time_to_come(answers),
+    )
 }
 
 impl Verify {
@@ -165,10 +119,10 @@ impl Verify {
         let text = match &self.other {
             None => match self.format {
                 Format::Json => format!("{:#}\n", machine(&answers)),
-                Format::Text => answers.text(),
+                Format::Text => text(&answers),
             },
             Some(other) => {
-                let (both, text) = self.pair(&answers, other, &options)?;
+                let (both, text) = self.pair((&bytes, &answers), other, &options)?;
                 good = both;
                 text
             }
@@ -182,22 +136,28 @@ impl Verify {
         Ok(ExitCode::from(u8::from(!good)))
     }
 
-    /// The answers about two certificates, and whether both are good and one replaces the other.
+    /// The answers about two certificates, and whether both are good and one replaces the other,
+    /// sealed by the same hand.
     fn pair(
         &self,
-        one: &Answers<'_>,
+        (first, one): (&[u8], &Answers<'_>),
         other: &Path,
         options: &VerifyOptions,
     ) -> Result<(bool, String), Failure> {
         let bytes = input::read_bytes(other)?;
         let two = Answers::of(&bytes, options, &Beside::default());
         let amendment = match (&one.standing, &two.standing) {
-            (Some(one), Some(two)) => Amendment::between(one, two),
+            (Some(one), Some(two)) => Amendment::between(one, two, |earlier, later| {
+                let pdf = if later == one { first } else { &bytes };
+                voucher(&[earlier.key], later.key, pdf).is_some()
+            }),
             _ => Amendment::No {
                 because: "told only of two certificates with unbroken seals".to_owned(),
             },
         };
-        let good = one.good() && two.good() && matches!(amendment, Amendment::Replaces { .. });
+        let good = one.good()
+            && two.good()
+            && matches!(amendment, Amendment::Replaces { same_key: true, .. });
         let sentence = amendment.sentence();
         let text = match self.format {
             Format::Json => {
@@ -213,9 +173,9 @@ impl Verify {
                 "{}\n\n{}\n{}\n\n{}\n{}",
                 output::wrap(&format!("{sentence}."), output::WIDTH, 0),
                 self.certificate.display(),
-                one.text(),
+                text(one),
                 other.display(),
-                two.text()
+                text(&two)
             ),
         };
         Ok((good, text))
@@ -224,14 +184,14 @@ impl Verify {
 
 impl TrustArguments {
     /// Where the list of signers met before is; nowhere when the system has no such folder.
-    fn known_path(&self) -> Option<PathBuf> {
+    pub(super) fn known_path(&self) -> Option<PathBuf> {
         if self.no_known {
             return None;
         }
         self.known.clone().or_else(|| known::default_path().ok())
     }
 
-    fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, Failure> {
+    pub(super) fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, Failure> {
         let mut options = VerifyOptions {
             pins: self.pin.clone(),
             ..VerifyOptions::default()
@@ -313,6 +273,7 @@ fn machine(answers: &Answers<'_>) -> Value {
         report,
         contents,
         standing,
+        ..
     } = answers;
     let open = || {
         json!({
@@ -332,7 +293,7 @@ fn machine(answers: &Answers<'_>) -> Value {
         "genuine": report.genuine(),
         "sentence": answers.sentence(),
         "objections": answers.objections(),
-        "signed_in_future": answers.time_to_come(),
+        "signed_in_future": time_to_come(answers),
         "certificate": standing,
         "seal": report,
         "findings_follow": answer("findings_follow"),

@@ -6,7 +6,7 @@
 use super::record::{Accepted, Record, RecordError};
 use crate::compose::attachments::VISIT;
 use crate::seal::{Fingerprint, Verified};
-use crate::visit::{self, Replaces};
+use crate::visit::{self, Replaces, Visit};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
@@ -19,8 +19,9 @@ pub struct Standing {
     pub sha256: String,
     /// Number of the certificate that it replaces.
     pub replaces: Option<Earlier>,
+    /// SHA-256 of the certificate that sealed it.
     #[serde(skip)]
-    key: Fingerprint,
+    pub key: Fingerprint,
 }
 
 /// The certificate that another one replaces.
@@ -48,12 +49,17 @@ impl Standing {
     /// A visit file that this version refuses.
     pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
         let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
-        Ok(Self {
-            number: visit.number,
+        Ok(Self::of(verified, &visit))
+    }
+
+    /// Tells it of a certificate whose visit was read.
+    pub fn of(verified: &Verified<'_>, visit: &Visit) -> Self {
+        Self {
+            number: visit.number.clone(),
             sha256: base16ct::lower::encode_string(&Sha256::digest(verified.bytes())),
-            replaces: visit.replaces.map(Earlier::from),
+            replaces: visit.replaces.clone().map(Earlier::from),
             key: verified.fingerprint(),
-        })
+        }
     }
 }
 
@@ -61,13 +67,14 @@ impl Standing {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Amendment {
-    /// The later one replaces the earlier one.
+    /// The later one says rightly which one it replaces; it does when the same hand sealed both.
     Replaces {
-        /// Number of the earlier one, which no longer counts.
+        /// Number of the earlier one.
         earlier: String,
         /// Number of the later one.
         later: String,
-        /// Whether the same key sealed both.
+        /// Whether the same key sealed both, or the earlier one vouches for the later one. Anybody
+        /// can write that he replaces a stranger's certificate.
         same_key: bool,
     },
     /// They are one certificate.
@@ -80,8 +87,13 @@ pub enum Amendment {
 }
 
 impl Amendment {
-    /// How two certificates, in either order, stand to each other.
-    pub fn between(one: &Standing, other: &Standing) -> Self {
+    /// How two certificates, in either order, stand to each other; `vouched` tells of the earlier
+    /// and the later one with different keys whether the one's vouches for the other's.
+    pub fn between(
+        one: &Standing,
+        other: &Standing,
+        vouched: impl Fn(&Standing, &Standing) -> bool,
+    ) -> Self {
         if one.sha256 == other.sha256 {
             return Self::Same;
         }
@@ -97,7 +109,7 @@ impl Amendment {
                 (true, true) => Self::Replaces {
                     earlier: earlier.number.clone(),
                     later: later.number.clone(),
-                    same_key: earlier.key == later.key,
+                    same_key: earlier.key == later.key || vouched(earlier, later),
                 },
                 (true, false) => Self::No {
                     because: format!(
@@ -139,14 +151,16 @@ impl Amendment {
                 earlier,
                 later,
                 same_key,
-            } => format!(
-                "{later} replaces {earlier}, which no longer counts{}",
+            } => {
                 if *same_key {
-                    ""
+                    format!("{later} replaces {earlier}, which no longer counts")
                 } else {
-                    "; another key sealed it, so ask the firm"
+                    format!(
+                        "{later} says that it replaces {earlier}, but another key sealed it, so \
+                         ask the firm"
+                    )
                 }
-            ),
+            }
             Self::Same => "both are the same certificate".to_owned(),
             Self::No { because } => because.clone(),
         }
@@ -172,16 +186,21 @@ mod tests {
     #[test]
     fn each_standing_has_its_sentence() {
         let old = standing("46", "aa", None);
-        let told = |other: &Standing| Amendment::between(&old, other).sentence();
+        let between = |a: &Standing, b: &Standing| Amendment::between(a, b, |_, _| false);
+        let told = |other: &Standing| between(&old, other).sentence();
         let new = standing("47", "bb", Some(("46", "aa")));
         assert_eq!(told(&new), "47 replaces 46, which no longer counts");
-        assert_eq!(
-            Amendment::between(&new, &old),
-            Amendment::between(&old, &new)
-        );
+        assert_eq!(between(&new, &old), between(&old, &new));
         let mut stranger = new.clone();
         stranger.key = Fingerprint::of(b"other");
-        assert!(told(&stranger).ends_with("another key sealed it, so ask the firm"));
+        assert_eq!(
+            told(&stranger),
+            "47 says that it replaces 46, but another key sealed it, so ask the firm"
+        );
+        let vouched = Amendment::between(&stranger, &old, |earlier, later| {
+            (&*earlier.number, &*later.number) == ("46", "47")
+        });
+        assert_eq!(vouched.sentence(), told(&new));
         assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("another digest"));
         assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
         assert_eq!(
@@ -193,7 +212,7 @@ mod tests {
             told(&standing("47", "bb", None)),
             "neither says that it replaces the other"
         );
-        assert_eq!(Amendment::between(&old, &old), Amendment::Same);
+        assert_eq!(between(&old, &old), Amendment::Same);
     }
 
     #[test]
@@ -202,7 +221,7 @@ mod tests {
         let third = standing("48", "cc", Some(("47", "bb")));
         for (one, other) in [(&second, &third), (&third, &second)] {
             assert!(matches!(
-                Amendment::between(one, other),
+                Amendment::between(one, other, |_, _| false),
                 Amendment::Replaces { .. }
             ));
         }

@@ -223,37 +223,45 @@ pub fn compare(
     record: Result<&Record, &RecordError>,
     beside: &Beside<'_>,
 ) -> Contents {
-    let open = |because: String| Contents {
-        findings: Findings::NotDetermined {
-            because: because.clone(),
-        },
-        pages: Pages::NotDetermined {
-            because: because.clone(),
-        },
-        photos: Photos::NotDetermined {
-            because: because.clone(),
-        },
-        paper: match beside.check_line {
-            Some(_) => Paper::NotDetermined { because },
-            None => Paper::NotAsked,
-        },
-    };
     let record = match record {
         Ok(record) => record,
-        Err(why) => return open(why.to_string()),
+        Err(why) => return open(&why.to_string(), beside),
     };
-    let again = match record.recompute() {
-        Ok(again) => again,
-        Err(why) => return open(why.to_string()),
-    };
+    match record.recompute() {
+        Ok(again) => compared(verified, record, &again, beside),
+        Err(why) => open(&why.to_string(), beside),
+    }
+}
+
+/// Answers that nobody can give, and why.
+pub fn open(because: &str, beside: &Beside<'_>) -> Contents {
+    let because = || because.to_owned();
+    Contents {
+        findings: Findings::NotDetermined { because: because() },
+        pages: Pages::NotDetermined { because: because() },
+        photos: Photos::NotDetermined { because: because() },
+        paper: match beside.check_line {
+            Some(_) => Paper::NotDetermined { because: because() },
+            None => Paper::NotAsked,
+        },
+    }
+}
+
+/// Answers for what a seal covers, `again` being the record computed again.
+pub fn compared(
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    beside: &Beside<'_>,
+) -> Contents {
     let check = CheckLine::new(
         &again.visit.number,
         record.visit.as_bytes(),
         &verified.fingerprint().hex(),
     );
     Contents {
-        pages: pages(verified, record, &again, &check),
-        photos: photos(record, &again, beside.originals),
+        pages: pages(verified, record, again, &check),
+        photos: photos(record, again, beside.originals),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
             None => Paper::NotAsked,
             Some(Ok(())) => Paper::Yes,
@@ -270,7 +278,7 @@ pub fn compare(
             }
         } else {
             Findings::No {
-                differences: again.differences,
+                differences: again.differences.clone(),
             }
         },
     }

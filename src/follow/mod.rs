@@ -3,6 +3,8 @@
 pub mod accepted;
 #[cfg(not(target_family = "wasm"))]
 pub mod amendment;
+#[cfg(not(target_family = "wasm"))]
+pub mod answers;
 pub mod blanks;
 #[cfg(not(target_family = "wasm"))]
 pub mod contents;

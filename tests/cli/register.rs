@@ -248,3 +248,182 @@ fn each_circuit_of_a_certificate_counts_by_its_own_grade() {
         assert_eq!(rows(&ran.out).len(), count, "{}", ran.out);
     }
 }
+
+/// The rows that a register of these paths has.
+fn register(bench: &Bench, args: &[&str]) -> (i32, Vec<Value>) {
+    let ran = bench.run(&[&["register", "--format", "jsonl"], args].concat());
+    (ran.code, rows(&ran.out))
+}
+
+#[test]
+fn what_does_not_verify_is_not_valid() {
+    use warmlug::seal::{Identity, Person, SignOptions, sign};
+    let bench = Bench::new();
+    bench.certified("townhouse-first");
+    assert_eq!(bench.run(&["verify", "townhouse-first.pdf"]).code, 0);
+    // Another key under a name that was met before.
+    std::fs::remove_dir_all(bench.path("config/warmlug/identities")).unwrap();
+    bench.certified("townhouse-return");
+    // Somebody else's seal on pages that do not say what the record says.
+    let visit = visit("limited-visit");
+    let draft = ["certify", &visit, "--draft", "-o", "draft.pdf"];
+    assert_eq!(bench.run(&draft).code, 0);
+    let person = Person {
+        name: "Mallory Vane".to_owned(),
+        ..Person::default()
+    };
+    let now = chrono::Utc::now();
+    let key = Identity::create(&person, now - chrono::Duration::days(1)).unwrap();
+    let draft = std::fs::read(bench.path("draft.pdf")).unwrap();
+    let sealed = sign(&draft, &key, &SignOptions::at(now.fixed_offset())).unwrap();
+    std::fs::write(bench.path("pages.pdf"), sealed.bytes()).unwrap();
+    for (file, why) in [
+        ("townhouse-return.pdf", "another key"),
+        (
+            "pages.pdf",
+            "the pages do not say what the record inside says",
+        ),
+    ] {
+        let verified = bench.run(&["verify", file]);
+        assert_eq!(verified.code, 1, "{}", verified.out);
+        let (code, read) = register(&bench, &["townhouse-first.pdf", file]);
+        assert_eq!((code, read.len()), (1, 2));
+        assert_eq!(read[0]["valid"], true);
+        assert_eq!(read[1]["valid"], false);
+        assert_eq!(read[1]["outcome"], Value::Null);
+        let problem = read[1]["problem"].as_str().unwrap();
+        assert!(problem.contains(why), "{problem}");
+        let table = bench.run(&["register", file]);
+        assert!(table.out.contains(&format!("{file}: ")), "{}", table.out);
+    }
+    // The key may be a good one: whoever asked for no memory is not warned, as in verify.
+    let (code, _) = register(&bench, &["townhouse-return.pdf", "--no-known"]);
+    assert_eq!(code, 0);
+    let pin = ["townhouse-return.pdf", "--pin", &"0".repeat(64)];
+    assert_eq!(register(&bench, &pin).0, 1);
+}
+
+/// A certificate of the carport that must not be used, and a visit that finds all well there.
+fn stopped(bench: &Bench) -> (String, String) {
+    bench.certified("receptacle-aluminium");
+    let ran = bench.run(&["verify", "receptacle-aluminium.pdf", "--format", "json"]);
+    let answers: Value = serde_json::from_str(&ran.out).unwrap();
+    let digest = answers["certificate"]["sha256"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let mut text = alone("townhouse-return");
+    for (from, to) in [
+        ("Garage of 7 Larkmoor Row", "Carport of 31 Dunnock Lane"),
+        ("- id: garage", "- id: carport"),
+        ("2025-05-14", "2025-06-03"),
+    ] {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    }
+    (text, digest)
+}
+
+#[test]
+fn another_key_lifts_nothing_without_a_word() {
+    let bench = Bench::new();
+    let (text, digest) = stopped(&bench);
+    let certify = |name: &str, text: &str, more: &[&str]| {
+        let (file, pdf) = (format!("{name}.yaml"), format!("{name}.pdf"));
+        bench.write(&file, text);
+        let ran = bench.run(&[&["certify", &file, "-o", &pdf], more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    };
+    let replaces =
+        format!("number: 2025-0777\n  replaces: {{ number: 2025-0058, sha256: {digest} }}");
+    let replacing = text.replace("number: 2025-0046", &replaces);
+    assert!(replacing.contains("2025-0777"));
+    let stranger = |text: &str| text.replace("Maren Ody", "Mallory Vane");
+    assert!(stranger(&text) != text);
+    let remark = "sealed by another key than the one before: ask the firm: 1\n  2025-0777";
+    let told = |files: &[&str]| {
+        let args = [
+            "register",
+            "--today",
+            "2025-12-01",
+            "receptacle-aluminium.pdf",
+        ];
+        bench.run(&[&args[..], files].concat()).out
+    };
+
+    certify("mal", &stranger(&replacing), &[]);
+    let out = told(&["mal.pdf"]);
+    assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
+    assert!(out.contains(remark), "{out}");
+    for pair in [
+        ["receptacle-aluminium.pdf", "mal.pdf"],
+        ["mal.pdf", "receptacle-aluminium.pdf"],
+    ] {
+        let ran = bench.run(&[&["verify"], &pair[..]].concat());
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        assert!(ran.out.contains("but another key sealed it"), "{}", ran.out);
+    }
+    // A later day counts, but not without the remark.
+    let later = text.replace("2025-06-03", "2025-06-10");
+    let later = later.replace("number: 2025-0046", "number: 2025-0777");
+    certify("later", &stranger(&later), &[]);
+    let out = told(&["later.pdf"]);
+    assert!(!out.contains("must not be used"), "{out}");
+    assert!(out.contains(remark), "{out}");
+
+    // The same hand with a renewed key replaces it.
+    let ran = bench.run(&["identity", "renew", "--name", "Maren Ody"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    certify("own", &replacing, &[]);
+    let ran = bench.run(&["verify", "receptacle-aluminium.pdf", "own.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.out);
+    let out = told(&["own.pdf"]);
+    assert!(!out.contains("must not be used"), "{out}");
+    assert!(!out.contains("ask the firm"), "{out}");
+    let lines = bench.run(&[
+        "register",
+        "receptacle-aluminium.pdf",
+        "own.pdf",
+        "--format",
+        "jsonl",
+    ]);
+    std::fs::create_dir(bench.path("elsewhere")).unwrap();
+    bench.write(
+        "elsewhere/part.jsonl",
+        &lines.out.replace("own.pdf", "gone.pdf"),
+    );
+    let ran = bench.run(&["register", "elsewhere/part.jsonl"]);
+    assert!(!ran.out.contains("ask the firm"), "{}", ran.out);
+}
+
+#[test]
+fn a_countersigned_copy_is_one_certificate_with_its_original() {
+    let bench = Bench::new();
+    bench.certified("townhouse-first");
+    let args = [
+        "countersign",
+        "townhouse-first.pdf",
+        "--as",
+        "client",
+        "--name",
+        "Amal",
+    ];
+    assert_eq!(bench.run(&args).code, 0);
+    let ran = bench.run(&["register", "."]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("\n1 certificate, 1 circuit;"),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("one number on"), "{}", ran.out);
+    let (_, read) = register(&bench, &["."]);
+    assert_eq!(read[0]["sealed_sha256"], read[1]["sealed_sha256"]);
+    assert_ne!(read[0]["sha256"], read[1]["sha256"]);
+    let mut bears: Vec<u64> = read
+        .iter()
+        .filter_map(|r| r["signatures"].as_u64())
+        .collect();
+    bears.sort_unstable();
+    assert_eq!(bears, [1, 2]);
+}

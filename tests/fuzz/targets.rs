@@ -153,7 +153,7 @@ pub fn verify(data: &[u8]) {
         let record = Record::read(&verified);
         let _ = compare(&verified, record.as_ref(), &Beside::default());
     }
-    assert!(!register::rows("certificate.pdf", data).is_empty());
+    assert!(!register::rows("certificate.pdf", data, &VerifyOptions::default()).is_empty());
 }
 
 /// The visit that worksheets are merged into.

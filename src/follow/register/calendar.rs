@@ -14,7 +14,7 @@ pub fn calendar(all: &[Row], wanted: &Wanted) -> String {
     let mut due: BTreeMap<(NaiveDate, &str), Vec<&Row>> = BTreeMap::new();
     for row in wanted.latest(all) {
         if let Some(day) = row.next_due {
-            due.entry((day, &row.sha256)).or_default().push(row);
+            due.entry((day, row.certificate())).or_default().push(row);
         }
     }
     let mut calendar = Calendar::empty();

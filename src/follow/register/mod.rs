@@ -1,7 +1,8 @@
 //! The register: many certificates as one table, a row for every circuit of each.
 //!
-//! What a row says is read from under an unbroken seal only; of any other file it tells nothing
-//! but its name and what is wrong. Certificates are independent of each other, so the work
+//! What a row says is read only from a certificate that can be relied on, by the judgement of
+//! [`Answers`]; of any other file it tells nothing but its name, what is wrong and, where the seal
+//! is unbroken, who signed which number. Certificates are independent of each other, so the work
 //! spreads over threads, and over machines: rows written as JSON lines are read back as they
 //! are, and many such files make one register.
 
@@ -11,10 +12,12 @@ pub mod page;
 pub mod summary;
 pub mod table;
 
-use super::record::{Accepted, Record, RecordError};
+use super::answers::Answers;
+use super::contents::Beside;
+use super::record::{Accepted, Record};
 use crate::compose::attachments::VISIT;
 use crate::quantity::System;
-use crate::seal::report::Report;
+use crate::seal::report::Changes;
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -23,7 +26,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 /// One circuit of one certificate. The fields are the columns of every format, in this order;
-/// the margins by connection stand in JSON lines alone.
+/// the margins by connection and the keys that vouch stand in JSON lines alone.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
@@ -53,7 +56,7 @@ pub struct Row {
     pub fingerprint: Option<String>,
     /// When it was signed, by the signer's clock.
     pub signed_at: Option<DateTime<FixedOffset>>,
-    /// Whether the seal is unbroken, over a record that can be read.
+    /// Whether it can be relied on, as `verify` tells it.
     pub valid: bool,
     /// What is wrong with the file.
     pub problem: Option<String>,
@@ -61,13 +64,23 @@ pub struct Row {
     pub units: Option<String>,
     /// SHA-256 of the file, hexadecimal.
     pub sha256: String,
-    /// SHA-256 of the certificate that this one replaces.
+    /// SHA-256 of the certificate that this one replaces, as it was sealed.
     pub replaces: Option<String>,
     /// The file, as it was named.
     pub file: String,
+    /// SHA-256 of the file as it was sealed: the same in every countersigned copy.
+    #[serde(default)]
+    pub sealed_sha256: Option<String>,
+    /// How many signatures it bears.
+    #[serde(default)]
+    pub signatures: Option<u32>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
+    /// SHA-256 of the signing certificates, among those of this register, whose keys vouch for
+    /// the one that signed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub vouched_by: Vec<String>,
 }
 
 /// Margin of one connection.
@@ -103,7 +116,10 @@ impl Row {
             sha256,
             replaces: None,
             file: file.to_owned(),
+            sealed_sha256: None,
+            signatures: None,
             margins: Vec::new(),
+            vouched_by: Vec::new(),
         }
     }
 
@@ -113,6 +129,20 @@ impl Row {
             problem: Some(problem),
             ..Row::of_file(file, String::new())
         }
+    }
+
+    /// Which certificate it is: countersigned or not, it is the same one.
+    pub fn certificate(&self) -> &str {
+        self.sealed_sha256.as_deref().unwrap_or(&self.sha256)
+    }
+
+    /// Whether the key of an earlier certificate sealed this one, or vouches for the key that did.
+    pub fn same_hand(&self, earlier: &Row) -> bool {
+        self.fingerprint == earlier.fingerprint
+            || earlier
+                .fingerprint
+                .as_ref()
+                .is_some_and(|key| self.vouched_by.contains(key))
     }
 
     /// What the row is about: site and circuit.
@@ -151,54 +181,70 @@ impl Row {
     }
 }
 
-/// The rows of one certificate; at least one.
-pub fn rows(file: &str, pdf: &[u8]) -> Vec<Row> {
-    let blank = Row::of_file(file, base16ct::lower::encode_string(&Sha256::digest(pdf)));
-    let refused = |problem: String| {
-        vec![Row {
-            problem: Some(problem),
-            ..blank.clone()
-        }]
-    };
+/// The rows of one certificate; at least one. What the reader knows signers by stands in
+/// `options`.
+pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
-        return refused("this is no PDF".to_owned());
+        return vec![Row {
+            problem: Some("this is no PDF".to_owned()),
+            ..Row::of_file(file, digest(pdf))
+        }];
     }
-    let report = verify(pdf, &VerifyOptions::default());
-    let Some(verified) = report.verified() else {
-        return refused(report.sentence());
-    };
-    let sealed = signed(&report, blank.clone());
-    let read = Record::read(&verified).and_then(|record| {
-        let visit = crate::visit::read(&record.visit, VISIT, &Accepted);
-        Ok((visit.map_err(RecordError::Visit)?, record))
-    });
-    let (visit, record) = match read {
-        Ok(read) => read,
-        Err(why) => {
-            return vec![Row {
-                problem: Some(why.to_string()),
-                valid: false,
-                ..sealed
-            }];
+    let answers = Answers::of(pdf, options, &Beside::default());
+    let sealed = signed(file, pdf, &answers);
+    match (&answers.again, &answers.record) {
+        (Some(again), Some(record)) if answers.good() => {
+            let visit = &again.visit;
+            let circuits = visit.circuits.iter();
+            circuits
+                .map(|circuit| of_circuit(&sealed, visit, circuit, &record.assessment))
+                .collect()
         }
-    };
-    visit
-        .circuits
-        .iter()
-        .map(|circuit| of_circuit(&sealed, &visit, circuit, &record.assessment))
-        .collect()
+        _ => vec![Row {
+            number: answers.standing.as_ref().map(|s| s.number.clone()),
+            problem: Some(answers.sentence()),
+            valid: false,
+            ..sealed
+        }],
+    }
 }
 
-/// Who signed, and when.
-fn signed(report: &Report<'_>, row: Row) -> Row {
+/// The number of a certificate whose seal is unbroken, whatever else speaks against it: it was
+/// given.
+pub fn number(pdf: &[u8]) -> Option<String> {
+    let report = verify(pdf, &VerifyOptions::default());
+    let record = Record::read(&report.verified()?).ok()?;
+    let visit = crate::visit::read(&record.visit, VISIT, &Accepted).ok()?;
+    Some(visit.number)
+}
+
+fn digest(bytes: &[u8]) -> String {
+    base16ct::lower::encode_string(&Sha256::digest(bytes))
+}
+
+/// Which file it is, and, where the seal is unbroken, who signed and when.
+fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
+    let report = &answers.report;
+    let sealed = answers.standing.as_ref().map(|s| s.sha256.clone());
+    let whole = report.changes == Changes::None;
+    let sha256 = match &sealed {
+        Some(sealed) if whole => sealed.clone(),
+        _ => digest(pdf),
+    };
+    let blank = Row::of_file(file, sha256);
+    if !report.genuine() {
+        return blank;
+    }
     let certification = report.certification();
     let signer = certification.and_then(|s| s.signer.as_ref());
     Row {
         signer: signer.map(|s| s.name.clone()),
         fingerprint: signer.map(|s| s.fingerprint.hex()),
         signed_at: certification.and_then(|s| s.signed.at),
+        sealed_sha256: sealed,
+        signatures: u32::try_from(report.signatures.len()).ok(),
         valid: true,
-        ..row
+        ..blank
     }
 }
 

@@ -30,6 +30,7 @@ pub fn page(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
     }
     for visits in history.values_mut() {
         visits.sort_by_key(|r| (r.date, r.signed_at.map(|t| t.to_utc())));
+        visits.dedup_by_key(|r| r.certificate());
     }
     let mut current = wanted.latest(all);
     // What must not be used first, then by the day on which it is due.
@@ -57,6 +58,10 @@ fn counts(told: &Summary<'_>) -> String {
         ("overdue", told.overdue.len()),
         ("not complete", told.incomplete),
         ("not valid", told.not_valid.len()),
+        (
+            "sealed by another key than the one before",
+            told.other_hand.len(),
+        ),
     ];
     items.retain(|(what, n)| *n > 0 || *what == "circuits");
     items

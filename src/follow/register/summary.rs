@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 /// What a register comes to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Summary<'a> {
-    /// Certificates, copies of one file counted once.
+    /// Certificates, copies of one counted once, countersigned or not.
     pub certificates: usize,
     /// Circuits, each counted once however often it was visited.
     pub circuits: usize,
@@ -30,11 +30,24 @@ pub struct Summary<'a> {
     pub missing: Vec<(String, String, u64)>,
     /// Names that signed with different keys.
     pub several_keys: Vec<(&'a str, usize)>,
+    /// Certificates of a circuit that another hand sealed than the one before.
+    pub other_hand: Vec<OtherHand<'a>>,
+}
+
+/// A certificate that may be as good as the one before it, or a stranger's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OtherHand<'a> {
+    /// It.
+    pub row: &'a Row,
+    /// The one before it.
+    pub before: &'a Row,
+    /// Whether it says that it replaces that one, which only the same hand can.
+    pub replaces: bool,
 }
 
 /// The row of each circuit that stands, in the order of the register: the latest valid one, but
 /// an incomplete visit does not lift what an earlier one found unsatisfactory. What another
-/// certificate replaces is left out.
+/// certificate of the same hand replaces is left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
     let mut kept: Vec<usize> = by_circuit(rows)
         .into_values()
@@ -51,7 +64,9 @@ fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
         (Some(before), Some(now)) => now < before,
         _ => !now.unsatisfactory(),
     };
-    if before.unsatisfactory() && milder && now.complete != Some(true) {
+    // Of one day, and by different hands, nothing but the signers' word tells which was later.
+    let unordered = before.date == now.date && !now.same_hand(before);
+    if before.unsatisfactory() && milder && (now.complete != Some(true) || unordered) {
         earlier
     } else {
         later
@@ -59,17 +74,23 @@ fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
 }
 
 /// The valid rows of each circuit, oldest first and a copy of a certificate before the one told
-/// first; what another certificate replaces is left out.
+/// first, one with more signatures behind it; what another certificate of the same hand replaces
+/// is left out.
 fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
-    let replaced: HashSet<&str> = rows
-        .iter()
-        .filter(|r| r.valid)
-        .filter_map(|r| r.replaces.as_deref())
-        .collect();
+    let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let Some(certificate) = row.replaces.as_deref() {
+            replaced.entry(certificate).or_default().push(row);
+        }
+    }
+    let replaced = |row: &Row| {
+        let by = replaced.get(row.certificate());
+        by.is_some_and(|by| by.iter().any(|later| later.same_hand(row)))
+    };
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {
         if let Some(subject) = row.subject().filter(|_| row.valid)
-            && !replaced.contains(row.sha256.as_str())
+            && !replaced(row)
         {
             visits.entry(subject).or_default().push(i);
         }
@@ -81,6 +102,7 @@ fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
                 r.date,
                 r.signed_at.map(|t| t.to_utc()),
                 &r.number,
+                r.signatures,
                 Reverse(i),
             )
         });
@@ -110,7 +132,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
             .rows(all)
             .iter()
             .filter(|r| r.valid)
-            .map(|r| r.sha256.as_str())
+            .map(|r| r.certificate())
             .collect::<HashSet<_>>()
             .len(),
         circuits: latest.len(),
@@ -125,7 +147,28 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
+        other_hand: latest
+            .iter()
+            .filter_map(|row| visits.get(&row.subject()?))
+            .flat_map(|visits| other_hand(all, visits))
+            .collect(),
     }
+}
+
+/// The certificates among a circuit's visits that another hand sealed than the one before.
+fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
+    let pairs = visits.windows(2).filter_map(|pair| match pair {
+        [before, now] => Some((&rows[*before], &rows[*now])),
+        _ => None,
+    });
+    pairs
+        .filter(|(before, now)| !now.same_hand(before))
+        .map(|(before, row)| OtherHand {
+            row,
+            before,
+            replaces: row.replaces.as_deref() == Some(before.certificate()),
+        })
+        .collect()
 }
 
 fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
@@ -135,7 +178,7 @@ fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
             by_number
                 .entry(number)
                 .or_default()
-                .entry(&row.sha256)
+                .entry(row.certificate())
                 .or_insert(&row.file);
         }
     }
@@ -257,8 +300,35 @@ impl Summary<'_> {
             &self.several_keys,
             |(name, n)| format!("{name}: {n} keys"),
         );
-        out
+        section(
+            &mut out,
+            "sealed by another key than the one before: ask the firm",
+            &self.other_hand,
+            |o| {
+                let number = |r: &Row| r.number.clone().unwrap_or_else(|| "?".to_owned());
+                let signer = |r: &Row| r.signer.clone().unwrap_or_else(|| "?".to_owned());
+                let claim = if o.replaces {
+                    ". It says that it replaces that one, which counts all the same"
+                } else {
+                    ""
+                };
+                format!(
+                    "{} by {}, before it {} by {}{claim}",
+                    about(o.row),
+                    signer(o.row),
+                    number(o.before),
+                    signer(o.before)
+                )
+            },
+        );
+        printable(&out)
     }
+}
+
+/// Text without anything that would move a terminal's cursor: names may come from a stranger.
+fn printable(text: &str) -> String {
+    let lines: Vec<String> = text.split('\n').map(super::table::printable).collect();
+    lines.join("\n")
 }
 
 fn count(n: usize, what: &str) -> String {
@@ -316,6 +386,62 @@ mod tests {
         let latest = latest(&rows);
         assert_eq!(latest.len(), 1);
         assert_eq!(latest[0].number.as_deref(), Some("2025-0003"));
+    }
+
+    #[test]
+    fn another_key_replaces_nothing_and_is_told() {
+        let mut bad = row("2025-0003", "bay", "2025-01-01", None);
+        bad.worst_grade = Some("stop".to_owned());
+        let mut stranger = row("2025-0777", "bay", "2025-01-01", Some("2026-01-01"));
+        stranger.replaces = Some(bad.sha256.clone());
+        stranger.fingerprint = Some("cd".repeat(32));
+        stranger.signer = Some("Mallory Vane".to_owned());
+        let stands = |rows: &[Row]| {
+            let s = summary(rows, &Wanted::default(), day("2025-02-01"));
+            (s.out_of_use.len(), s.other_hand.len(), s.text())
+        };
+        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, told), (1, 1), "{text}");
+        assert!(
+            text.contains(
+                "sealed by another key than the one before: ask the firm: 1\n  2025-0777 Mill \
+                 Lane, bay by Mallory Vane, before it 2025-0003 by Ada Ohm. It says that it \
+                 replaces that one"
+            ),
+            "{text}"
+        );
+        // A later visit may count, but never without a word.
+        stranger.date = Some(day("2025-01-05"));
+        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, told), (0, 1), "{text}");
+        // A renewed key is the same hand.
+        stranger.date = bad.date;
+        stranger.vouched_by = bad.fingerprint.iter().cloned().collect();
+        let (out, told, text) = stands(&[bad, stranger]);
+        assert_eq!((out, told), (0, 0), "{text}");
+    }
+
+    #[test]
+    fn a_countersigned_copy_is_the_same_certificate() {
+        let mut plain = row("2025-0003", "bay", "2025-01-01", Some("2026-01-01"));
+        plain.sealed_sha256 = Some(plain.sha256.clone());
+        plain.signatures = Some(1);
+        let copy = Row {
+            sha256: "another file".to_owned(),
+            file: "copy.pdf".to_owned(),
+            signatures: Some(2),
+            ..plain.clone()
+        };
+        let rows = [plain.clone(), copy];
+        let s = summary(&rows, &Wanted::default(), day("2025-02-01"));
+        assert_eq!((s.certificates, s.circuits), (1, 1));
+        assert!(s.same_number.is_empty(), "{}", s.text());
+        assert_eq!(latest(&rows)[0].file, "copy.pdf");
+        // Whatever replaces the one replaces the other.
+        let mut newer = row("2025-0004", "bay", "2025-01-01", Some("2026-01-01"));
+        newer.replaces = Some(plain.sha256.clone());
+        let [plain, copy] = rows;
+        assert_eq!(latest(&[newer, plain, copy]).len(), 1);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::quantity::TemperatureDifference;
 use chrono::NaiveDate;
 
 /// Names of the columns of CSV and Parquet, in the order of [`cells`].
-pub const COLUMNS: [&str; 19] = [
+pub const COLUMNS: [&str; 21] = [
     "number",
     "site",
     "circuit",
@@ -25,6 +25,8 @@ pub const COLUMNS: [&str; 19] = [
     "sha256",
     "replaces",
     "file",
+    "sealed_sha256",
+    "signatures",
 ];
 
 /// A cell.
@@ -43,7 +45,7 @@ pub enum Cell<'a> {
 }
 
 /// The cells of a row.
-pub fn cells(row: &Row) -> [Cell<'_>; 19] {
+pub fn cells(row: &Row) -> [Cell<'_>; 21] {
     fn text(t: &Option<String>) -> Cell<'_> {
         Cell::Text(t.as_deref())
     }
@@ -67,6 +69,8 @@ pub fn cells(row: &Row) -> [Cell<'_>; 19] {
         Cell::Text(Some(&row.sha256)),
         text(&row.replaces),
         Cell::Text(Some(&row.file)),
+        text(&row.sealed_sha256),
+        Cell::Number(row.signatures.map(f64::from)),
     ]
 }
 
@@ -126,7 +130,10 @@ pub fn text(rows: &[&Row]) -> String {
     let lines: Vec<[String; 10]> = std::iter::once(head)
         .chain(rows.iter().map(|row| {
             [
-                row.number.clone().unwrap_or_else(|| row.file.clone()),
+                match &row.number {
+                    Some(number) if row.valid => number.clone(),
+                    _ => row.file.clone(),
+                },
                 row.date.map_or_else(dash, |d| d.to_string()),
                 told(&row.site),
                 row.subject().map_or_else(dash, |_| row.title().to_owned()),
@@ -176,7 +183,7 @@ fn columns(text: &str) -> usize {
 }
 
 /// Text without anything that would move a terminal's cursor: rows may come from a stranger.
-fn printable(text: &str) -> String {
+pub(super) fn printable(text: &str) -> String {
     text.chars()
         .map(|c| if c.is_control() { '\u{fffd}' } else { c })
         .collect()
@@ -197,8 +204,10 @@ mod tests {
             .unwrap()
             .keys()
             .map(String::as_str)
+            .filter(|name| *name != "margins")
             .collect();
-        assert_eq!(names.pop(), Some("margins"));
+        // The fields' order is the columns'.
+        names.retain(|name| *name != "vouched_by");
         assert_eq!(names, COLUMNS);
         assert_eq!(cells(&row).len(), COLUMNS.len());
     }

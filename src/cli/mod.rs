@@ -9,6 +9,7 @@ mod certify;
 mod check;
 mod completions;
 mod countersign;
+mod day;
 mod explain;
 mod extract;
 mod failure;

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::input::{self, folder_of};
-use super::{nearby, output, target};
+use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
 use crate::follow::fresh::{self, FactError, Facts};
@@ -34,8 +34,8 @@ pub(super) struct New {
     /// Certificate number; a proposal when not told
     #[arg(long)]
     number: Option<String>,
-    /// Day of the visit (2026-11-02); today when not told
-    #[arg(long)]
+    /// Day of the visit (2026-11-02), not one to come; today when not told
+    #[arg(long, value_parser = day::parse)]
     date: Option<NaiveDate>,
     #[command(flatten)]
     facts: Told,
@@ -158,9 +158,14 @@ const SCHEMA: &str = "visit.schema.json";
 
 impl New {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
-        let date = self
-            .date
-            .unwrap_or_else(|| chrono::Local::now().date_naive());
+        let today = chrono::Local::now().date_naive();
+        let date = self.date.unwrap_or(today);
+        if date > today {
+            return Err(Failure::Usage(format!(
+                "--date {date}: today is {today}, and a visit file tells of a visit that was \
+                 made; leave --date out, and write the day at `date:` when you have been there"
+            )));
+        }
         if let Some(number) = &self.number
             && (number.chars().any(char::is_control) || number.trim().is_empty())
         {

@@ -1,5 +1,6 @@
 //! `warmlug register`: many certificates as one table.
 
+use super::day;
 use super::failure::Failure;
 use super::find;
 use super::input;
@@ -47,7 +48,7 @@ pub(super) struct Register {
     #[arg(short, long)]
     output: Option<PathBuf>,
     /// Only circuits due before this day, or out of use
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day::parse)]
     due_before: Option<NaiveDate>,
     /// Only circuits with this outcome; can be given again
     #[arg(long, value_name = "OUTCOME", value_enum)]
@@ -56,7 +57,7 @@ pub(super) struct Register {
     #[arg(long, value_name = "TEXT")]
     site: Option<String>,
     /// The day from which `overdue` is told; today when not told
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day::parse)]
     today: Option<NaiveDate>,
     /// Write a calendar with a reminder for each next due too (iCalendar); `-` is standard output
     #[arg(long, value_name = "FILE")]

@@ -33,7 +33,8 @@ impl SigningTime {
 
 /// A time on the command line.
 pub(super) fn parse(text: &str) -> Result<DateTime<FixedOffset>, String> {
-    text.parse().map_err(|_| {
+    let at = super::day::has_whole_year(text).then(|| text.parse().ok());
+    at.flatten().ok_or_else(|| {
         "write a date, a time and the offset from UTC: 2026-10-06T12:30:00-04:00, with Z in place \
          of the offset for UTC itself"
             .to_owned()

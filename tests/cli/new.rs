@@ -195,3 +195,28 @@ fn a_first_visit_under_the_other_rule_set_is_of_its_world() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("write one of: iec, us"), "{}", ran.err);
 }
+
+#[test]
+fn days_are_whole_and_not_to_come() {
+    let bench = Bench::new();
+    bench.write("list.jsonl", "");
+    for args in [
+        &["new", "--date", "25-1-1"][..],
+        &["register", "list.jsonl", "--due-before", "26-01-01"],
+        &["register", "list.jsonl", "--today", "25-11-28"],
+    ] {
+        let ran = bench.run(args);
+        assert_eq!(ran.code, 2, "{args:?}: {}", ran.err);
+        assert!(ran.err.contains("YYYY-MM-DD"), "{}", ran.err);
+    }
+    let at = "26-10-06T12:30:00-04:00";
+    let ran = bench.run(&["worksheet", "x.yaml", "--made-at", at]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    let tomorrow = chrono::Local::now().date_naive() + chrono::Days::new(2);
+    let ran = bench.run(&["new", "--date", &tomorrow.to_string()]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.err.contains("today is"), "{}", ran.err);
+    assert!(!bench.path("visit.yaml").exists());
+    assert_eq!(bench.run(&["new", "--date", "2025-01-02"]).code, 0);
+    assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
+}

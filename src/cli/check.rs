@@ -17,7 +17,7 @@ use std::process::ExitCode;
 Examples:
   warmlug check visit.yaml
   warmlug check visit.yaml --format json | jq .outcome
-  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on
+  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on, or not complete
   warmlug check visit.yaml --explain breaker-L1   how each of its numbers came about
   warmlug check visit.yaml --explain bay-1        and the checks of a circuit
   warmlug check visit.yaml --watch              checks again at every save
@@ -30,7 +30,8 @@ pub(super) struct Check {
     /// How to print
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Exit with code 3 when a finding has this grade or a worse one
+    /// Exit with code 3 when a finding has this grade or a worse one, or when the inspection is
+    /// not complete
     #[arg(long, value_name = "GRADE", value_enum)]
     fail_on: Option<GradeWord>,
     /// Rules file in place of the one that the visit names (`us`, or a path)
@@ -111,13 +112,18 @@ impl Check {
         };
         output::print(&text)?;
 
+        let assessment = &loaded.assessment;
         let reached = self.fail_on.map(Grade::from).is_some_and(|limit| {
-            loaded
-                .assessment
-                .findings
-                .iter()
-                .any(|f| f.effective_grade() >= limit)
+            // What nobody measured has no finding, and is no better for it.
+            !assessment.complete
+                || assessment
+                    .findings
+                    .iter()
+                    .any(|f| f.effective_grade() >= limit)
         });
+        if reached && !assessment.complete {
+            output::say("the inspection is not complete, which fails under any --fail-on");
+        }
         Ok(if reached {
             ExitCode::from(3)
         } else {

@@ -76,6 +76,22 @@ fn fail_on_exits_with_3_from_the_grade_on() {
 }
 
 #[test]
+fn what_is_not_complete_fails_under_any_grade() {
+    let bench = Bench::new();
+    assert_eq!(bench.run(&["new", "--no-questions"]).code, 0);
+    for grade in ["pass", "stop"] {
+        let ran = bench.run(&["check", "visit.yaml", "--fail-on", grade]);
+        assert_eq!(ran.code, 3, "{grade}: {}", ran.err);
+        assert!(ran.err.contains("not complete"), "{}", ran.err);
+    }
+    assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
+    let help = bench.run(&["check", "--help"]).out;
+    let words: Vec<&str> = help.split_whitespace().collect();
+    let said = "or when the inspection is not complete";
+    assert!(words.join(" ").contains(said), "{help}");
+}
+
+#[test]
 fn reads_standard_input() {
     let bench = Bench::new();
     let ran = bench.run_with(&["check", "-"], alone("townhouse-first").as_bytes());

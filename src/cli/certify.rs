@@ -196,7 +196,7 @@ impl Certify {
         }
         let pdf = self.pdf(&loaded, identity.as_deref(), at)?;
         if to_stdout {
-            output::print_bytes(&pdf)?;
+            output::print_file(&pdf)?;
             return Ok(Done::Written);
         }
         output::write(&target, &pdf, self.force)?;

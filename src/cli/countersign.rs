@@ -111,7 +111,7 @@ impl Countersign {
             .timestamp
             .seal(|authority| seal::countersign_stamped(&bytes, &key, hand, &options, authority))?;
         if to_stdout {
-            output::print_bytes(signed.bytes())?;
+            output::print_file(signed.bytes())?;
         } else {
             output::write(&target, signed.bytes(), self.force)?;
             output::say(&format!(

@@ -21,6 +21,9 @@ pub(super) enum Failure {
     /// Nobody reads the output any more (`warmlug check … | head`): no failure of ours.
     #[error("")]
     ClosedPipe,
+    /// Nobody takes the file that was to go to standard output.
+    #[error("standard output was closed before the whole file was written")]
+    CutOff,
 }
 
 impl Failure {
@@ -42,7 +45,7 @@ impl Failure {
             return Failure::ClosedPipe;
         }
         Failure::System(format!(
-            "{} could not be written: {}",
+            "{} can't be written: {}",
             path.display(),
             plain(error)
         ))
@@ -53,7 +56,7 @@ impl Failure {
         match self {
             Failure::Refused(_) => 1,
             Failure::Usage(_) => 2,
-            Failure::System(_) => 4,
+            Failure::System(_) | Failure::CutOff => 4,
             Failure::Said(code) => *code,
             Failure::ClosedPipe => 0,
         }
@@ -83,6 +86,13 @@ fn plain(error: &std::io::Error) -> String {
         K::StorageFull => "the disk is full; nothing was written".to_owned(),
         K::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         K::IsADirectory => "that is a folder, not a file".to_owned(),
-        _ => error.to_string(),
+        // The number tells nothing to whoever must act.
+        _ => match error.to_string() {
+            text if text.ends_with(')') => match text.rsplit_once(" (os error ") {
+                Some((what, _)) => what.to_owned(),
+                None => text,
+            },
+            text => text,
+        },
     }
 }

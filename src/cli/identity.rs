@@ -8,7 +8,7 @@ use crate::seal::output::turn;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
-use std::io::IsTerminal;
+use std::io::{ErrorKind, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -212,9 +212,13 @@ impl From<SealError> for Failure {
     fn from(error: SealError) -> Self {
         let text = error.to_string();
         match error {
-            SealError::Read { .. }
-            | SealError::Write { .. }
-            | SealError::DiskFull { .. }
+            SealError::Read { path, source } => Failure::reading(&path, &source),
+            // A pipe that was named as the file to write.
+            SealError::Write { source, .. } if source.kind() == ErrorKind::BrokenPipe => {
+                Failure::CutOff
+            }
+            SealError::Write { path, source } => Failure::writing(&path, &source),
+            SealError::DiskFull { .. }
             | SealError::Permission { .. }
             | SealError::NoFolder
             | SealError::Clock { .. }
@@ -425,7 +429,7 @@ fn show_all(secret: &Secret) -> Result<(), Failure> {
             .map(|e| e.path())
             .filter(|p| p.extension().is_some_and(|e| e == "p12" || e == "pfx"))
             .collect(),
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+        Err(e) if e.kind() == ErrorKind::NotFound => Vec::new(),
         Err(e) => return Err(Failure::reading(&folder, &e)),
     };
     paths.sort();

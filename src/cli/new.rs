@@ -193,7 +193,7 @@ impl New {
             format!("# yaml-language-server: $schema={SCHEMA}\n{text}")
         };
         if to_stdout {
-            output::print(&text)?;
+            output::print_file(text.as_bytes())?;
             return Ok(ExitCode::SUCCESS);
         }
         let folder = folder_of(&self.output);

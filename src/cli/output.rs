@@ -22,6 +22,14 @@ pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
         .map_err(|e| Failure::writing(Path::new("standard output"), &e))
 }
 
+/// Writes a file to standard output: half of one is none.
+pub(super) fn print_file(bytes: &[u8]) -> Result<(), Failure> {
+    print_bytes(bytes).map_err(|failure| match failure {
+        Failure::ClosedPipe => Failure::CutOff,
+        other => other,
+    })
+}
+
 /// Writes a whole file or nothing.
 pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
     let existing = if force {

@@ -51,7 +51,7 @@ pub(super) fn again(
     loop {
         match work() {
             Ok(_) => {}
-            Err(Failure::ClosedPipe) => return Err(Failure::ClosedPipe),
+            Err(over @ (Failure::ClosedPipe | Failure::CutOff)) => return Err(over),
             Err(failure) => failure.say(),
         }
         output::say("-- waiting for the next save; Ctrl-C ends");

@@ -111,12 +111,8 @@ impl Worksheet {
         } else {
             (pdf(&document)?, None)
         };
-        let target = self
-            .output
-            .clone()
-            .unwrap_or_else(|| self.visit.with_file_name(name));
-        if target.as_os_str() == "-" {
-            output::print_bytes(&bytes)?;
+        if to_stdout {
+            output::print_file(&bytes)?;
         } else {
             output::write(&target, &bytes, self.force)?;
             let filled = saved.map_or(target.as_path(), Path::new);

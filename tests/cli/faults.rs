@@ -97,6 +97,25 @@ fn results_that_nobody_can_take_are_told() {
     }
 }
 
+#[test]
+fn a_file_that_nobody_takes_whole_is_a_fault() {
+    let (bench, _) = ready();
+    for (args, code) in [
+        (&["certify", "visit.yaml", "-o", "-"][..], 4),
+        (&["worksheet", "visit.yaml", "-o", "-"], 4),
+        (&["new", "-o", "-"], 4),
+        (&["check", "visit.yaml"], 0),
+        (&["rules"], 0),
+    ] {
+        let mut command = bench.command(args);
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let ran: Ran = command.stdout(writer).output().unwrap().into();
+        assert_eq!(ran.code, code, "{args:?}: {}", ran.err);
+        assert_eq!(ran.err.contains("standard output was closed"), code == 4);
+    }
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn devices_are_written_into_and_never_replaced() {

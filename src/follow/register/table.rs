@@ -78,12 +78,22 @@ impl Cell<'_> {
     /// As in a CSV file: nothing when not told.
     fn csv(&self) -> String {
         match self {
-            Cell::Text(t) => t.unwrap_or_default().to_owned(),
+            Cell::Text(t) => guarded(t.unwrap_or_default()),
             Cell::Date(d) => d.map(|d| d.to_string()).unwrap_or_default(),
             Cell::Moment(m) => m.clone().unwrap_or_default(),
             Cell::Flag(b) => b.map(|b| b.to_string()).unwrap_or_default(),
             Cell::Number(n) => n.map(|n| n.to_string()).unwrap_or_default(),
         }
+    }
+}
+
+/// Text that a spreadsheet would take for a formula, told to be text: names may come from a
+/// stranger.
+fn guarded(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
     }
 }
 
@@ -216,9 +226,12 @@ mod tests {
     fn csv_quotes_what_needs_it() {
         let mut odd = row("1", "a", "2026-01-01", None);
         odd.site = Some("Mill \"Lane\", 3\nrear".to_owned());
+        odd.circuit_name = Some("=HYPERLINK(1)".to_owned());
+        odd.worst_margin_k = Some(-20.0);
         let text = String::from_utf8(csv(&[&odd]).unwrap()).unwrap();
         assert!(text.starts_with("number,site,circuit,"), "{text}");
-        assert!(text.contains(",true,pass,20,,Ada Ohm,"), "{text}");
+        assert!(text.contains(",true,pass,-20,,Ada Ohm,"), "{text}");
+        assert!(text.contains(",'=HYPERLINK(1),"), "{text}");
         assert!(
             text.contains("1,\"Mill \"\"Lane\"\", 3\nrear\",a,"),
             "{text}"

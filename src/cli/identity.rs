@@ -2,6 +2,7 @@
 //! sign come by theirs.
 
 use super::failure::Failure;
+use super::input;
 use super::output;
 use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
 use crate::seal::output::turn;
@@ -19,6 +20,7 @@ Examples:
   warmlug identity new --name 'Ada Ohm' --licence EC-0001 --firm 'Ohm & Daughters'
   warmlug identity show
   warmlug identity renew --name 'Ada Ohm'      the old key vouches for the new one
+  warmlug identity passphrase --name 'Ada Ohm'   asks for a new passphrase for the same key
 
 The passphrase is asked for at a prompt, or comes from WARMLUG_PASSPHRASE or a file; never from
 an argument, which others on the computer could read.")]
@@ -66,6 +68,21 @@ enum Action {
         #[command(flatten)]
         secret: Secret,
     },
+    /// Give the key a passphrase, or another one; the key stays the same
+    Passphrase {
+        /// PKCS#12 file of the key
+        #[arg(conflicts_with = "name")]
+        file: Option<PathBuf>,
+        /// Name of the inspector whose kept identity it is
+        #[arg(long, required_unless_present = "file")]
+        name: Option<String>,
+        /// File whose first line is the new passphrase (readable by you alone); else it comes
+        /// from WARMLUG_NEW_PASSPHRASE or is asked for
+        #[arg(long, value_name = "FILE")]
+        new_passphrase_file: Option<PathBuf>,
+        #[command(flatten)]
+        secret: Secret,
+    },
     /// Show the identities kept, or one file's
     Show {
         /// PKCS#12 file; every identity in the configuration folder when not told
@@ -87,7 +104,7 @@ impl Secret {
     /// The passphrase that was given without asking, if any.
     fn given(&self) -> Result<Option<Passphrase>, Failure> {
         match &self.passphrase_file {
-            Some(path) => Ok(Some(Passphrase::from_file(path)?)),
+            Some(path) => Ok(Some(from_file(path)?)),
             None => Ok(Passphrase::from_environment()),
         }
     }
@@ -101,19 +118,26 @@ impl Secret {
         if !std::io::stdin().is_terminal() {
             return Ok(Passphrase::empty());
         }
-        let first = ask("Passphrase for the new identity (empty for none): ")?;
-        let second = ask("Once more: ")?;
-        if first != second {
-            return Err(Failure::Refused(
-                "the two passphrases differ; nothing was made".to_owned(),
-            ));
-        }
-        Ok(Passphrase::new(first))
+        ask_twice("Passphrase for the new identity (empty for none): ")
     }
 
     /// Opens an identity: with the passphrase given, else with none, else asks.
     pub(super) fn open(&self, path: &Path) -> Result<Key, Failure> {
-        self.open_by(path, |passphrase| Key::load(path, passphrase))
+        self.open_file_by(path, |passphrase| Key::load(path, passphrase))
+    }
+
+    /// Opens a file, which may have no passphrase although one was given: that is for the next.
+    fn open_file_by(
+        &self,
+        path: &Path,
+        load: impl Fn(&Passphrase) -> Result<Key, SealError>,
+    ) -> Result<Key, Failure> {
+        self.open_by(path, |passphrase| match load(passphrase) {
+            Err(wrong @ SealError::WrongPassphrase { .. }) if !passphrase.is_empty() => {
+                load(&Passphrase::empty()).map_err(|_| wrong)
+            }
+            other => other,
+        })
     }
 
     /// Opens what takes the passphrase of the file at `path`.
@@ -182,7 +206,7 @@ impl Signer {
             None => kept(),
         };
         let key = match (&self.identity, &self.key) {
-            (Some(certificate), Some(key)) => self.secret.open_by(key, |passphrase| {
+            (Some(certificate), Some(key)) => self.secret.open_file_by(key, |passphrase| {
                 Key::load_pair(certificate, key, passphrase)
             }),
             (Some(file), None) => self.secret.open(file),
@@ -190,17 +214,68 @@ impl Signer {
         }?;
         if let Lifetime::Expiring { days } = key.lifetime(at.to_utc()) {
             let name = key.subject().name;
+            let when = in_days(days);
             output::say(&if key.is_self_signed() {
                 format!(
-                    "The identity of {name} ends in {days} days. Make the next one while this one \
-                     can still vouch for it: warmlug identity renew --name '{name}'"
+                    "The identity of {name} ends {when}. Make the next one while this one can \
+                     still vouch for it: warmlug identity renew --name {}",
+                    quoted(&name)
                 )
             } else {
-                format!("The identity of {name} ends in {days} days; ask its issuer for the next.")
+                format!("The identity of {name} ends {when}; ask its issuer for the next.")
             });
         }
         Ok(key)
     }
+}
+
+/// When something ends that has so many whole days left.
+fn in_days(days: i64) -> String {
+    match days {
+        0 => "within a day".to_owned(),
+        1 => "in one day".to_owned(),
+        n => format!("in {n} days"),
+    }
+}
+
+/// A word as a shell takes it whole.
+fn quoted(word: &str) -> String {
+    format!("'{}'", word.replace('\'', r"'\''"))
+}
+
+/// The passphrase in a file; one that protects nothing is a mistake.
+fn from_file(path: &Path) -> Result<Passphrase, Failure> {
+    let passphrase = Passphrase::from_file(path)?;
+    if passphrase.is_empty() {
+        return Err(Failure::Refused(format!(
+            "{}: the first line, which is the passphrase, is empty; write it there, or leave the \
+             option out",
+            path.display()
+        )));
+    }
+    Ok(passphrase)
+}
+
+/// What to tell about a file just made: what protects it, and how to have more.
+fn protection(path: &Path, passphrase: &Passphrase) -> String {
+    let told = Key::protection(path, passphrase);
+    if !passphrase.is_empty() {
+        return told;
+    }
+    format!(
+        "{told} To give it a passphrase: warmlug identity passphrase {}",
+        quoted(&path.to_string_lossy())
+    )
+}
+
+fn ask_twice(prompt: &str) -> Result<Passphrase, Failure> {
+    let first = ask(prompt)?;
+    if first != ask("Once more: ")? {
+        return Err(Failure::Refused(
+            "the two passphrases differ; nothing was made or changed".to_owned(),
+        ));
+    }
+    Ok(Passphrase::new(first))
 }
 
 fn ask(prompt: &str) -> Result<String, Failure> {
@@ -270,7 +345,7 @@ impl Identity {
                     make(&person, &path, &passphrase)?
                 };
                 output::print(&text(&key, &path, now))?;
-                output::say(&Key::protection(&path, &passphrase));
+                output::say(&protection(&path, &passphrase));
             }
             Action::Renew {
                 file,
@@ -280,6 +355,15 @@ impl Identity {
                 output,
                 secret,
             } => renew(file, name.as_deref(), (licence, firm), output, &secret)?,
+            Action::Passphrase {
+                file,
+                name,
+                new_passphrase_file,
+                secret,
+            } => {
+                let path = kept_or(file, name.as_deref())?;
+                give_passphrase(&path, new_passphrase_file.as_deref(), &secret)?;
+            }
             Action::Show {
                 file: Some(path),
                 secret,
@@ -340,6 +424,83 @@ fn taken(error: SealError) -> Failure {
     }
 }
 
+/// The file that was named, or else the one that is kept for a name.
+fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, Failure> {
+    let name = name.unwrap_or_default();
+    let (path, of) = match file {
+        Some(file) => (file, "'YOUR NAME'".to_owned()),
+        None => (identity::default_path(name)?, quoted(name)),
+    };
+    if !path.exists() {
+        return Err(Failure::Refused(format!(
+            "{}: there is no such identity; make one with: warmlug identity new --name {of}",
+            path.display()
+        )));
+    }
+    Ok(path)
+}
+
+/// The environment variable that holds the new passphrase of a key.
+const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
+
+/// Keeps the same key under another passphrase. The file as it was lies beside until the new one
+/// has been opened, and not longer: it would still open with the old passphrase.
+fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), Failure> {
+    let _turn = turn(path);
+    let key = secret.open(path)?;
+    if input::beginning(path)?.starts_with(b"-----BEGIN") {
+        return Err(Failure::Refused(format!(
+            "{}: this is a PEM file, whose passphrase other programs change; this one changes \
+             those of PKCS#12 files",
+            path.display()
+        )));
+    }
+    let told = match (file, std::env::var(NEW_PASSPHRASE)) {
+        (Some(file), _) => from_file(file)?,
+        (None, Ok(text)) => Passphrase::new(text),
+        (None, Err(_)) if std::io::stdin().is_terminal() => ask_twice("New passphrase: ")?,
+        (None, Err(_)) => {
+            return Err(Failure::Refused(format!(
+                "nobody can be asked for the new passphrase here: set {NEW_PASSPHRASE}, or name a \
+                 file that holds it with --new-passphrase-file"
+            )));
+        }
+    };
+    if told.is_empty() {
+        return Err(Failure::Refused(
+            "the new passphrase is empty, which protects nothing; nothing was changed".to_owned(),
+        ));
+    }
+    let mut before = path.as_os_str().to_owned();
+    before.push(".before");
+    let before = PathBuf::from(before);
+    key.succeed(path, &before, &told).map_err(left_over)?;
+    let opened = Key::load(path, &told)?;
+    if opened.fingerprint() != key.fingerprint() {
+        return Err(Failure::System(format!(
+            "{}: the file does not hold the key that was written; the key as it was is in {}",
+            path.display(),
+            before.display()
+        )));
+    }
+    std::fs::remove_file(&before).map_err(|e| Failure::writing(&before, &e))?;
+    output::say(&protection(path, &told));
+    Ok(())
+}
+
+/// A file that a run left which was cut off; the key in it may be wanted.
+fn left_over(error: SealError) -> Failure {
+    match error {
+        SealError::Exists { path } => Failure::Refused(format!(
+            "{}: this is left of a run that was cut off, and holds the key under an earlier \
+             passphrase. See that the identity opens (warmlug identity show), then delete it and \
+             run this again",
+            path.display()
+        )),
+        other => other.into(),
+    }
+}
+
 /// Makes the next identity. A kept one takes the place of the old, which stays under the day on
 /// which it was replaced: certificates signed with it need nothing, but its owner may.
 fn renew(
@@ -349,16 +510,7 @@ fn renew(
     target: Option<PathBuf>,
     secret: &Secret,
 ) -> Result<(), Failure> {
-    let path = match (file, name) {
-        (Some(file), _) => file,
-        (None, name) => identity::default_path(name.unwrap_or_default())?,
-    };
-    if !path.exists() {
-        return Err(Failure::Refused(format!(
-            "{}: there is no such identity; make one with: warmlug identity new",
-            path.display()
-        )));
-    }
+    let path = kept_or(file, name)?;
     let now = Utc::now();
     let _turn = turn(&path);
     let old = secret.open(&path)?;
@@ -387,7 +539,7 @@ fn renew(
         "The old key vouches for the new one: whoever knows {} need not compare the new \
          fingerprint.\n{}",
         old.fingerprint(),
-        Key::protection(&kept, &passphrase)
+        protection(&kept, &passphrase)
     ));
     Ok(())
 }
@@ -406,7 +558,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure
                  the same key, not yet whose key it is. Give clients its fingerprint:\n  {}\n{}",
                 person.name,
                 key.fingerprint(),
-                Key::protection(&path, &passphrase),
+                protection(&path, &passphrase),
             ));
             Ok(key)
         }
@@ -435,7 +587,8 @@ fn show_all(secret: &Secret) -> Result<(), Failure> {
     paths.sort();
     if paths.is_empty() {
         output::say(&format!(
-            "No identity in {} yet; `warmlug certify` makes one, or: warmlug identity new",
+            "No identity in {} yet; `warmlug certify` makes one, or: warmlug identity new --name \
+             'YOUR NAME'",
             folder.display()
         ));
     }
@@ -464,7 +617,7 @@ fn text(key: &Key, path: &Path, now: DateTime<Utc>) -> String {
     let valid = match key.lifetime(now) {
         Lifetime::Valid => format!("until {until}"),
         Lifetime::Expiring { days } => {
-            format!("until {until}, {days} days left; renew it soon")
+            format!("until {until}, ends {}; renew it soon", in_days(days))
         }
         Lifetime::Expired => format!("ended {until}; it signs nothing any more"),
         Lifetime::NotYetValid => {

@@ -518,10 +518,8 @@ impl Identity {
         if passphrase.is_empty() {
             format!(
                 "The key is kept in {} without a passphrase: only the file's permissions protect \
-                 it, so whoever can use this account can sign as you. To have a passphrase, set \
-                 {} and run: warmlug identity new",
+                 it, so whoever can use this account can sign as you.",
                 path.display(),
-                super::passphrase::VARIABLE,
             )
         } else {
             format!(

@@ -74,6 +74,133 @@ fn an_identity_is_made_shown_and_kept() {
     }
 }
 
+/// Runs with passphrases in the environment.
+fn with(bench: &Bench, passphrases: &[(&str, &str)], args: &[&str]) -> crate::run::Ran {
+    let mut command = bench.command(args);
+    for (name, value) in passphrases {
+        command.env(name, value);
+    }
+    command.output().unwrap().into()
+}
+
+#[cfg(unix)]
+#[test]
+fn a_key_without_a_passphrase_is_given_one_as_the_message_says() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &crate::run::alone("townhouse-first"));
+    let made = bench.run(&["certify", "visit.yaml"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let shown = bench.run(&["identity", "show"]).out;
+    let advice = made.err.split("To give it a passphrase: ").nth(1).unwrap();
+    let advice = advice.lines().next().unwrap();
+    let advice = advice.replacen("warmlug", env!("CARGO_BIN_EXE_warmlug"), 1);
+    let typed = |passphrases: &[(&str, &str)]| {
+        let mut shell = bench.other("/bin/sh", &["-c", &advice]);
+        for (name, value) in passphrases {
+            shell.env(name, value);
+        }
+        crate::run::Ran::from(shell.output().unwrap())
+    };
+    let nobody = typed(&[]);
+    assert_eq!(nobody.code, 1, "{}", nobody.err);
+    assert!(
+        nobody.err.contains("WARMLUG_NEW_PASSPHRASE"),
+        "{}",
+        nobody.err
+    );
+    let given = typed(&[("WARMLUG_NEW_PASSPHRASE", "first")]);
+    assert_eq!(given.code, 0, "{}", given.err);
+    assert!(
+        given.err.contains("encrypted with your passphrase"),
+        "{}",
+        given.err
+    );
+    let kept = std::fs::read_dir(bench.path("config/warmlug/identities"));
+    assert_eq!(kept.unwrap().count(), 1, "the file as it was is gone");
+
+    // The same key, which nothing but the passphrase opens.
+    assert_eq!(bench.run(&["identity", "show"]).code, 1);
+    let first = ("WARMLUG_PASSPHRASE", "first");
+    assert_eq!(with(&bench, &[first], &["identity", "show"]).out, shown);
+    bench.write("new", "second\n");
+    use std::os::unix::fs::PermissionsExt;
+    let mode = std::fs::Permissions::from_mode(0o600);
+    std::fs::set_permissions(bench.path("new"), mode.clone()).unwrap();
+    let name = shown
+        .lines()
+        .next()
+        .unwrap()
+        .strip_prefix("name")
+        .unwrap()
+        .trim();
+    let change = [
+        "identity",
+        "passphrase",
+        "--name",
+        name,
+        "--new-passphrase-file",
+        "new",
+    ];
+    assert_eq!(
+        with(&bench, &[("WARMLUG_PASSPHRASE", "no")], &change).code,
+        1
+    );
+    let ran = with(&bench, &[first], &change);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let show = ["identity", "show", "--passphrase-file", "new"];
+    assert_eq!(bench.run(&show).out, shown);
+    assert_eq!(with(&bench, &[first], &["identity", "show"]).code, 1);
+
+    // An empty file protects nothing.
+    bench.write("empty", "\n");
+    std::fs::set_permissions(bench.path("empty"), mode).unwrap();
+    let args = ["identity", "show", "--passphrase-file", "empty"];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("is empty"), "{}", ran.err);
+}
+
+#[test]
+fn a_key_without_a_passphrase_is_renewed_with_one() {
+    let bench = Bench::new();
+    let made = bench.run(&["identity", "new", "--name", "Ada Ohm"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let secret = [("WARMLUG_PASSPHRASE", "secret")];
+    let ran = with(&bench, &secret, &["identity", "renew", "--name", "Ada Ohm"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("encrypted with your passphrase"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn files_of_options_that_are_missing_are_told_in_words() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &crate::run::alone("townhouse-first"));
+    bench.certified("townhouse-first");
+    for args in [
+        &["certify", "visit.yaml", "--identity", "gone"][..],
+        &["certify", "visit.yaml", "--crl", "gone"],
+        &["certify", "visit.yaml", "--passphrase-file", "gone"],
+        &["verify", "townhouse-first.pdf", "--trust", "gone"],
+        &["identity", "show", "gone"],
+    ] {
+        let ran = bench.run(args);
+        assert_eq!(ran.code, 1, "{args:?}: {}", ran.err);
+        let said = "warmlug: gone: there is no such file\n";
+        assert!(ran.err.ends_with(said), "{args:?}: {}", ran.err);
+    }
+    let ran = bench.run(&["register", "gone"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.out.contains("\n  gone: there is no such file\n"),
+        "{}",
+        ran.out
+    );
+}
+
 #[test]
 fn rules_are_printed_with_their_sources() {
     let ran = Bench::new().run(&["rules"]);

@@ -4,6 +4,7 @@
 use super::failure::Failure;
 use super::input;
 use super::output;
+use super::target;
 use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
 use crate::seal::output::turn;
 use crate::seal::{Passphrase, SealError};
@@ -323,6 +324,7 @@ impl Identity {
                     Some(path) => path,
                     None => identity::default_path(&person.name)?,
                 };
+                target::not_a_folder(&path)?;
                 let now = Utc::now();
                 let _turn = turn(&path);
                 // Told before a passphrase is asked for; writing tells it again without a race.
@@ -511,6 +513,9 @@ fn renew(
     secret: &Secret,
 ) -> Result<(), Failure> {
     let path = kept_or(file, name)?;
+    if let Some(target) = &target {
+        target::not_a_folder(target)?;
+    }
     let now = Utc::now();
     let _turn = turn(&path);
     let old = secret.open(&path)?;

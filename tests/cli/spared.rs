@@ -184,6 +184,7 @@ fn standard_output_and_folders_are_told_apart_from_files() {
         &["worksheet", visit, "-o", "townhouse-return", "--force"],
         &["register", "c.pdf", "-o", "townhouse-return", "--force"],
         &["new", "-o", "townhouse-return", "--force"],
+        &["identity", "new", "--name", "Ada", "-o", "townhouse-return"],
     ] {
         let ran = bench.run(args);
         assert_eq!(ran.code, 1, "{args:?}: {}", ran.err);

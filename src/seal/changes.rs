@@ -2,7 +2,8 @@
 //!
 //! The later state is compared with the certified one object by object, and passes only
 //! through a list of what may differ: signature fields that get their signature, new invisible
-//! signature fields, their entries in the form and on a page, and validation data (DSS).
+//! signature fields, their entries in the form and on a page, and validation data (DSS), each
+//! with the keys that it needs and no other.
 //! Everything else is named as not permitted, also when ISO 32000-1 would let it pass with
 //! P = 2: a certificate has no form to fill in, and the published attacks on certified files
 //! ("evil annotation", "sneaky signature") all enter through additions that look harmless.
@@ -13,12 +14,19 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use super::attachment::text;
 use super::pdf::file::Place;
 use super::pdf::object::Stream;
-use super::pdf::{Dict, File, Id, Object, PdfError};
+use super::pdf::{Dict, File, Id, Object, PdfError, filter};
+use super::plain::shown;
+use super::validation_data::{self, Evidence};
+use super::verify::is_date;
 
 /// Most names of unpermitted changes in one report.
 const MAX_NAMED: usize = 20;
-/// Most objects that one allowed addition may bring along.
-const MAX_REACHED: usize = 10_000;
+/// Most certificates, lists or answers of one kind in validation data.
+const MAX_EVIDENCE: usize = 64;
+/// Most bytes of validation data.
+const MAX_STORE_BYTES: usize = 4 << 20;
+/// What an entry of the VRI dictionary is named by.
+const SHA_1_DIGITS: usize = 40;
 
 /// The result of one comparison.
 #[derive(Debug, Default, PartialEq, Eq)]
@@ -27,12 +35,22 @@ pub(crate) struct Difference {
     pub refused: Vec<String>,
 }
 
+/// Where in a file sound validation data begins, and of which kind it is.
+pub(crate) type Judged = HashSet<(usize, Evidence)>;
+
 /// Compares a later state of a file with its certified state.
-pub(crate) fn compare(certified: &File<'_>, later: &File<'_>) -> Result<Difference, PdfError> {
+///
+/// `judged` keeps what was found to be sound validation data in an earlier state of the same file.
+pub(crate) fn compare(
+    certified: &File<'_>,
+    later: &File<'_>,
+    judged: &mut Judged,
+) -> Result<Difference, PdfError> {
     let mut comparison = Comparison {
         certified,
         later,
         touched: touched(certified, later),
+        judged,
         accounted: HashSet::new(),
         permitted: Vec::new(),
         refused: Vec::new(),
@@ -86,6 +104,7 @@ struct Comparison<'c, 'a> {
     certified: &'c File<'a>,
     later: &'c File<'a>,
     touched: BTreeMap<u32, Touch>,
+    judged: &'c mut Judged,
     accounted: HashSet<u32>,
     permitted: Vec<String>,
     refused: Vec<String>,
@@ -230,8 +249,7 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// A field that was there: it may have got a signature, and then a new appearance inside
-    /// its old rectangle.
+    /// A field that was there: it may have got a signature. What it shows was sealed with it.
     fn kept_field(&mut self, id: Id) -> Result<(), PdfError> {
         if self.touched.get(&id.number) != Some(&Touch::Changed) {
             return Ok(());
@@ -241,14 +259,14 @@ impl Comparison<'_, '_> {
         else {
             return Ok(()); // refused with the rest
         };
-        let name = name_of(self.later, &now);
+        let name = short(&name_of(self.later, &now));
         let unsigned = matches!(self.certified.value(&before, b"V")?, Object::Null);
         if !before.is_name(b"FT", b"Sig") || !unsigned {
             self.refuse(format!("the field “{name}” was changed"));
             return Ok(());
         }
         for (key, _) in differing(&before, &now) {
-            if !matches!(key.as_slice(), b"V" | b"AP") {
+            if key != b"V" {
                 self.refuse(format!(
                     "the /{} of the field “{name}” was changed",
                     printable(&key)
@@ -256,8 +274,7 @@ impl Comparison<'_, '_> {
             }
         }
         self.accounted.insert(id.number);
-        self.signature(&now, &name)?;
-        self.reach(now.get(b"AP"), id)
+        self.signature(&now, &name)
     }
 
     /// A field that was not there: it must be a signature's, signed, and invisible.
@@ -266,7 +283,7 @@ impl Comparison<'_, '_> {
             self.refuse("a field was added that is none");
             return Ok(());
         };
-        let name = name_of(self.later, &field);
+        let name = short(&name_of(self.later, &field));
         if self.touched.get(&id.number) != Some(&Touch::New)
             || !field.is_name(b"FT", b"Sig")
             || field.get(b"Kids").is_some()
@@ -371,61 +388,138 @@ impl Comparison<'_, '_> {
     fn validation_data(&mut self, before: &Dict, now: &Dict) -> Result<(), PdfError> {
         let was = self.certified.value(before, b"DSS")?;
         let is = self.later.value(now, b"DSS")?;
-        let same = now.get(b"DSS") == before.get(b"DSS") && was == is;
+        if now.get(b"DSS") == before.get(b"DSS") && was == is {
+            return Ok(());
+        }
         match (&was, &is) {
-            _ if same => {}
             (_, Object::Null) => self.refuse("validation data was taken away"),
-            (_, Object::Dictionary(dict)) => {
-                let known = [b"Type".as_slice(), b"VRI", b"Certs", b"OCSPs", b"CRLs"];
-                if dict
-                    .0
-                    .iter()
-                    .all(|(key, _)| known.contains(&key.as_slice()))
-                {
-                    self.permitted.push("validation data".to_owned());
-                    if let Some(id) = now.get(b"DSS").and_then(Object::as_reference) {
-                        self.reach(Some(&Object::Reference(id)), id)?;
-                    } else {
-                        self.reach(Some(&is), Id::new(0))?;
+            // No certificate is sealed with any, and what was sealed stays as it is.
+            (Object::Null, Object::Dictionary(_)) => {
+                let mut left = MAX_STORE_BYTES;
+                match self.store(now.get(b"DSS"), &mut left) {
+                    Ok(()) if left == MAX_STORE_BYTES => {
+                        self.refuse("the validation data is empty")
                     }
-                } else {
-                    self.refuse("the validation data holds something else");
+                    Ok(()) => self.permitted.push("validation data".to_owned()),
+                    Err(why) => self.refuse(format!("the validation data {why}")),
                 }
             }
-            _ => self.refuse("the validation data is none"),
+            _ => self.refuse("the validation data was exchanged"),
         }
         Ok(())
     }
 
-    /// Accounts for all new objects that can be reached from an allowed one. Objects that were
-    /// there already are left to be judged on their own.
-    fn reach(&mut self, from: Option<&Object>, parent: Id) -> Result<(), PdfError> {
-        let mut waiting: Vec<Object> = from.cloned().into_iter().collect();
-        let mut steps = 0;
-        while let Some(object) = waiting.pop() {
-            steps += 1;
-            if steps > MAX_REACHED {
-                return Err(PdfError::Bound("objects behind one addition"));
-            }
-            match object {
-                Object::Reference(id) if id != parent || steps == 1 => {
-                    let new = self.touched.get(&id.number) == Some(&Touch::New);
-                    if new && self.accounted.insert(id.number) {
-                        waiting.push(self.later.object(id)?);
-                    } else if steps == 1 {
-                        // The DSS itself may be replaced by a fuller one.
-                        self.accounted.insert(id.number);
-                        waiting.push(self.later.object(id)?);
-                    }
-                }
-                Object::Array(items) => waiting.extend(items),
-                Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
-                    waiting.extend(dict.0.into_iter().map(|(_, value)| value));
-                }
-                _ => {}
+    /// A DSS dictionary (ETSI EN 319 142-1, 5.4.2.2): nothing in it but certificates, lists of
+    /// revoked ones and answers about them. Nobody signed it, so anything else would be room for
+    /// whatever somebody likes.
+    fn store(&mut self, store: Option<&Object>, left: &mut usize) -> Result<(), String> {
+        for (key, value) in &self.dictionary(store)?.0 {
+            match key.as_slice() {
+                b"Type" if value.as_name() == Some(b"DSS") => {}
+                b"Certs" => self.evidence(value, Evidence::Certificate, left)?,
+                b"CRLs" => self.evidence(value, Evidence::List, left)?,
+                b"OCSPs" => self.evidence(value, Evidence::Response, left)?,
+                b"VRI" => self.by_signature(value, left)?,
+                other => return Err(format!("has an entry /{} that is none", printable(other))),
             }
         }
         Ok(())
+    }
+
+    /// The VRI dictionary (5.4.2.3): one entry a signature, named by its digest.
+    fn by_signature(&mut self, entries: &Object, left: &mut usize) -> Result<(), String> {
+        let entries = self.dictionary(Some(entries))?;
+        if entries.0.len() > MAX_EVIDENCE {
+            return Err("is larger than any".to_owned());
+        }
+        for (name, entry) in &entries.0 {
+            if name.len() != SHA_1_DIGITS || !name.iter().all(u8::is_ascii_hexdigit) {
+                return Err(format!(
+                    "has an entry /{} that belongs to no signature",
+                    printable(name)
+                ));
+            }
+            for (key, value) in &self.dictionary(Some(entry))?.0 {
+                match key.as_slice() {
+                    b"Type" if value.as_name() == Some(b"VRI") => {}
+                    b"Cert" => self.evidence(value, Evidence::Certificate, left)?,
+                    b"CRL" => self.evidence(value, Evidence::List, left)?,
+                    b"OCSP" => self.evidence(value, Evidence::Response, left)?,
+                    b"TU" if value.as_string().is_some_and(|s| is_date(&s.bytes)) => {}
+                    b"TS" => self.piece(value, Evidence::Stamp, left)?,
+                    other => {
+                        return Err(format!("has an entry /{} that is none", printable(other)));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// An array of streams of one kind.
+    fn evidence(&mut self, list: &Object, kind: Evidence, left: &mut usize) -> Result<(), String> {
+        let Object::Array(pieces) = self.added(list)? else {
+            return Err("has a list that is none".to_owned());
+        };
+        if pieces.len() > MAX_EVIDENCE {
+            return Err("is larger than any".to_owned());
+        }
+        pieces
+            .iter()
+            .try_for_each(|piece| self.piece(piece, kind, left))
+    }
+
+    fn piece(&mut self, piece: &Object, kind: Evidence, left: &mut usize) -> Result<(), String> {
+        let Object::Stream(stream) = self.added(piece)? else {
+            return Err(format!("holds something that is no {}", kind.name()));
+        };
+        for (key, value) in &stream.dict.0 {
+            let fine = match key.as_slice() {
+                b"Length" => value.as_integer().is_some(),
+                b"Filter" | b"DecodeParms" => true,
+                _ => false,
+            };
+            if !fine {
+                return Err(format!(
+                    "holds a stream with an entry /{} that none needs",
+                    printable(key)
+                ));
+            }
+        }
+        let data = self.later.bytes.get(stream.data.clone());
+        let bytes = filter::whole(&stream.dict, data.unwrap_or_default(), *left)
+            .map_err(|e| format!("can't be read ({e})"))?;
+        *left -= bytes.len();
+        // The same bytes stand in every later state.
+        let place = (stream.data.start, kind);
+        if !self.judged.contains(&place) {
+            validation_data::judge(kind, &bytes)
+                .map_err(|why| format!("holds something that is no {}: {why}", kind.name()))?;
+            self.judged.insert(place);
+        }
+        Ok(())
+    }
+
+    fn dictionary(&mut self, object: Option<&Object>) -> Result<Dict, String> {
+        match object.map(|object| self.added(object)).transpose()? {
+            Some(Object::Dictionary(dict)) => Ok(dict),
+            _ => Err("has a dictionary that is none".to_owned()),
+        }
+    }
+
+    /// An object that came with an addition, accounted for. One that was there already has its
+    /// own purpose.
+    fn added(&mut self, object: &Object) -> Result<Object, String> {
+        let Object::Reference(id) = object else {
+            return Ok(object.clone());
+        };
+        if self.touched.get(&id.number) != Some(&Touch::New) {
+            return Err(format!("uses object {}, which was not added", id.number));
+        }
+        self.accounted.insert(id.number);
+        self.later
+            .object(*id)
+            .map_err(|e| format!("can't be read ({e})"))
     }
 
     fn account(&mut self, id: Id) {
@@ -504,23 +598,21 @@ fn differing(before: &Dict, now: &Dict) -> Vec<(Vec<u8>, Option<Object>)> {
     out
 }
 
+/// A field's own name, as it stands there.
 fn name_of(file: &File<'_>, field: &Dict) -> String {
     match file.value(field, b"T") {
-        Ok(Object::String(name)) => text(&name.bytes)
-            .chars()
-            .filter(|c| !c.is_control())
-            .take(64)
-            .collect(),
+        Ok(Object::String(name)) => text(&name.bytes),
         _ => String::new(),
     }
 }
 
 fn printable(name: &[u8]) -> String {
-    String::from_utf8_lossy(name)
-        .chars()
-        .filter(|c| !c.is_control())
-        .take(64)
-        .collect()
+    short(&String::from_utf8_lossy(name))
+}
+
+/// A text from the file for a sentence.
+fn short(text: &str) -> String {
+    shown(text).chars().take(64).collect()
 }
 
 /// Whether a field shows nothing: no area, and no appearance that could have one.

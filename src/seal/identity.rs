@@ -720,7 +720,7 @@ pub(crate) fn person_of(name: &Name) -> Person {
     }
 }
 
-/// A directory string's text. Control characters are dropped: this goes to terminals.
+/// A directory string's text.
 fn text_of(value: &Any) -> String {
     use der::Tagged;
     let bytes = value.value();
@@ -734,7 +734,7 @@ fn text_of(value: &Any) -> String {
         }
         _ => String::from_utf8_lossy(bytes).into_owned(),
     };
-    text.chars().filter(|c| !c.is_control()).take(256).collect()
+    super::plain::shown(&text)
 }
 
 /// Issues a certificate for document signing, valid for [`YEARS`].

@@ -26,6 +26,7 @@ mod passphrase;
 mod path;
 pub(crate) mod pdf;
 mod pkcs12;
+mod plain;
 pub mod report;
 pub mod sign;
 mod small;

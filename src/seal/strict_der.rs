@@ -8,10 +8,16 @@ const MAX_CHILDREN: usize = 256;
 
 /// The length of the one DER value at the beginning of `bytes`, or what is wrong with it.
 pub(crate) fn value_length(bytes: &[u8]) -> Result<usize, &'static str> {
-    walk(bytes, 0)
+    walk(bytes, 0, MAX_CHILDREN)
 }
 
-fn walk(bytes: &[u8], depth: usize) -> Result<usize, &'static str> {
+/// The same for a list of revoked certificates, which may have as many parts as there are; a set
+/// in it may not.
+pub(crate) fn list_length(bytes: &[u8]) -> Result<usize, &'static str> {
+    walk(bytes, 0, usize::MAX)
+}
+
+fn walk(bytes: &[u8], depth: usize, most: usize) -> Result<usize, &'static str> {
     if depth > MAX_DEPTH {
         return Err("it is nested too deeply");
     }
@@ -29,10 +35,10 @@ fn walk(bytes: &[u8], depth: usize) -> Result<usize, &'static str> {
         let mut before: Option<&[u8]> = None;
         while !rest.is_empty() {
             children += 1;
-            if children > MAX_CHILDREN {
+            if children > most || (tag == 0x31 && children > MAX_CHILDREN) {
                 return Err("it has too many parts");
             }
-            let taken = walk(rest, depth + 1)?;
+            let taken = walk(rest, depth + 1, most)?;
             let child = &rest[..taken];
             if tag == 0x31 && before.is_some_and(|b| b > child) {
                 return Err("a set is not in order");

@@ -6,12 +6,13 @@
 //! add more; a list counts only when the issuer of the signer's certificate has signed it.
 
 use chrono::{DateTime, Utc};
-use der::asn1::ObjectIdentifier;
-use der::{Decode, DecodePem, Encode};
+use der::asn1::{ObjectIdentifier, OctetString};
+use der::{Any, Decode, DecodePem, Encode, Tag, Tagged};
 use std::path::Path;
 use x509_cert::certificate::Certificate;
 use x509_cert::crl::CertificateList;
 
+use super::cms::{self, Content, Unfit};
 use super::error::SealError;
 use super::identity::{Identity, moment};
 use super::key;
@@ -21,11 +22,16 @@ use super::pdf::{Dict, File, Object};
 use super::report::Answer;
 use super::sign::Sealed;
 use super::small;
+use super::strict_der;
 
 /// Largest list that is carried or read, in bytes.
 const MAX_LIST_BYTES: usize = 4 << 20;
 /// Most entries of each kind that are read.
 const MAX_ENTRIES: usize = 64;
+/// Largest certificate, answer or time-stamp that is carried, in bytes.
+const MAX_PIECE_BYTES: usize = 1 << 16;
+/// A BasicOCSPResponse (RFC 6960, 4.2.1).
+const BASIC_RESPONSE: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.48.1.1");
 /// Conditions of a list that are understood: its number and its issuer's key.
 const KNOWN: [ObjectIdentifier; 2] = [
     ObjectIdentifier::new_unwrap("2.5.29.20"),
@@ -110,6 +116,97 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
     update.add(catalog_id, &Object::Dictionary(catalog));
     let identifiers = super::sign::identifiers(&file);
     Ok(sealed.with_revision(&update.finish([&identifiers[0], &identifiers[1]])))
+}
+
+/// What a piece of validation data is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(crate) enum Evidence {
+    Certificate,
+    List,
+    Response,
+    Stamp,
+}
+
+impl Evidence {
+    /// What it is called.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Certificate => "certificate",
+            Self::List => "list of revoked certificates",
+            Self::Response => "answer about a certificate (OCSP)",
+            Self::Stamp => "time-stamp",
+        }
+    }
+}
+
+/// Whether bytes are one piece of this kind from the first to the last. Whose word it is, and
+/// whether it can be believed, is not asked here.
+pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<(), String> {
+    let length = match kind {
+        Evidence::List => strict_der::list_length(der),
+        _ if der.len() > MAX_PIECE_BYTES => Err("it is larger than any"),
+        _ => strict_der::value_length(der),
+    };
+    if length? != der.len() {
+        return Err("something follows it".to_owned());
+    }
+    let sound = match kind {
+        Evidence::Certificate => Certificate::from_der(der).is_ok(),
+        Evidence::List => CertificateList::<x509_cert::certificate::Rfc5280>::from_der(der).is_ok(),
+        Evidence::Response => is_response(der),
+        Evidence::Stamp => {
+            return match cms::parse_content(der, Content::TimeStamp) {
+                Ok(_) | Err(Unfit::Algorithm(_)) => Ok(()),
+                Err(Unfit::Bad(why)) => Err(why),
+            };
+        }
+    };
+    if sound {
+        Ok(())
+    } else {
+        Err("it is built otherwise".to_owned())
+    }
+}
+
+/// An OCSPResponse with a BasicOCSPResponse inside (RFC 6960, 4.2.1), as far as its outline goes.
+fn is_response(der: &[u8]) -> bool {
+    let parts = |der: &[u8]| Vec::<Any>::from_der(der).unwrap_or_default();
+    let outer = parts(der);
+    let [status, bytes] = outer.as_slice() else {
+        return false;
+    };
+    // 0: successful. Other answers say nothing about any certificate.
+    if status.tag() != Tag::Enumerated || status.value() != [0] {
+        return false;
+    }
+    if !matches!(bytes.tag(), Tag::ContextSpecific { constructed: true, number } if number.value() == 0)
+    {
+        return false;
+    }
+    let inner = parts(bytes.value());
+    let [kind, response] = inner.as_slice() else {
+        return false;
+    };
+    let Ok(response) = response.decode_as::<OctetString>() else {
+        return false;
+    };
+    let whole = strict_der::value_length(response.as_bytes()) == Ok(response.as_bytes().len());
+    let basic = parts(response.as_bytes());
+    let [data, algorithm, signature, rest @ ..] = basic.as_slice() else {
+        return false;
+    };
+    whole
+        && kind.decode_as() == Ok(BASIC_RESPONSE)
+        && data.tag() == Tag::Sequence
+        && algorithm.tag() == Tag::Sequence
+        && signature.tag() == Tag::BitString
+        && match rest {
+            [] => true,
+            [certificates] => {
+                matches!(certificates.tag(), Tag::ContextSpecific { constructed: true, number } if number.value() == 0)
+            }
+            _ => false,
+        }
 }
 
 /// What a file carries.

@@ -19,7 +19,8 @@ use super::key::{self, Checked};
 use super::known::KnownSigners;
 use super::path;
 use super::pdf::object::PdfString;
-use super::pdf::{Dict, File, Id, Object, PdfError};
+use super::pdf::{Dict, File, Id, Object, PdfError, tail};
+use super::plain::shown;
 use super::report::{
     Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
     SigningTime, TimeSource, Trust,
@@ -33,6 +34,8 @@ use super::validation_data::{self, Store};
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.
 const MAX_SIGNATURE_BYTES: usize = 1 << 18;
+/// Longest date: `D:YYYYMMDDHHmmSS+HH'mm'`.
+const MAX_DATE_BYTES: usize = 23;
 /// Most signatures in one file.
 const MAX_SIGNATURES: usize = 32;
 /// Largest file of trusted certificates that is read, in bytes; the lists of whole systems have
@@ -107,8 +110,8 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     }
 }
 
-/// What was done to the certified file since. Every state that somebody signed is looked at,
-/// not only the last: what was shown to a countersigner must not be taken back unseen.
+/// What was done to the certified file since. Every state is looked at, not only the last: what
+/// was shown to a countersigner must not be taken back unseen.
 fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Changes {
     let undetermined = |e: PdfError| Changes::NotDetermined(e.to_string());
     let before = match File::parse(certified) {
@@ -123,12 +126,19 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
     if allows == Some(Allowed::Nothing) {
         refused.push("the seal permits no addition at all".to_owned());
     }
-    let mut ends: Vec<usize> = judged.iter().filter_map(|j| j.end).collect();
-    ends.retain(|end| *end > certified.len() && *end < whole.bytes.len());
+    let ends = match tail::ends(whole, certified.len()) {
+        Ok(ends) => ends,
+        Err(what) => {
+            refused.push(what);
+            vec![whole.bytes.len()]
+        }
+    };
     let mut last = Vec::new();
-    for end in ends.into_iter().chain([whole.bytes.len()]) {
-        let difference =
-            File::parse(&whole.bytes[..end]).and_then(|later| changes::compare(&before, &later));
+    let mut sound = changes::Judged::new();
+    for end in ends {
+        let before_it = sound.len();
+        let difference = File::parse(&whole.bytes[..end])
+            .and_then(|later| changes::compare(&before, &later, &mut sound));
         match difference {
             Ok(difference) => {
                 for what in difference.refused {
@@ -137,7 +147,8 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
                     }
                 }
                 // Each state must add something of its own, or bytes came in for nothing.
-                if difference.permitted.len() <= last.len() && refused.is_empty() {
+                let more = difference.permitted.len() > last.len() || sound.len() > before_it;
+                if !more && refused.is_empty() {
                     refused.push(format!(
                         "bytes were added that no signature needs, up to byte {end}"
                     ));
@@ -178,7 +189,7 @@ fn certified(judged: &[Judged]) -> Answer {
 
 fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
     let mut report = SignatureReport {
-        field: text(&field.name),
+        field: shown(&text(&field.name)),
         role: Role::Approval,
         valid: Answer::not_determined(NOT_READ),
         certificate_bound: Answer::not_determined(NOT_READ),
@@ -348,7 +359,7 @@ fn judge_covered(
         firm: person.firm,
         licence: person.licence,
         fingerprint: Fingerprint::of(&parsed.certificate_der),
-        issuer: tbs.issuer().to_string(),
+        issuer: shown(&tbs.issuer().to_string()),
         self_signed: path::signs_itself(&parsed.certificate),
         valid_from: moment(tbs.validity().not_before),
         valid_until: moment(tbs.validity().not_after),
@@ -544,6 +555,11 @@ fn signing_time(dict: &Dict) -> SigningTime {
             TimeSource::None
         },
     }
+}
+
+/// Whether a string is a date and nothing beside.
+pub(super) fn is_date(bytes: &[u8]) -> bool {
+    bytes.len() <= MAX_DATE_BYTES && parse_date(bytes).is_some()
 }
 
 /// A date of ISO 32000-1, 7.9.4, with at least its day.

@@ -37,6 +37,8 @@ pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
 pub use source::Excerpt;
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use source::is_invisible;
 pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};

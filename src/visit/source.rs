@@ -172,7 +172,7 @@ impl Cell {
 
 /// Characters that change or hide the text around them: bidirectional controls (which can make
 /// a line read otherwise than it is), zero-width characters, the byte-order mark.
-pub(super) fn is_invisible(c: char) -> bool {
+pub(crate) fn is_invisible(c: char) -> bool {
     matches!(
         c,
         '\u{ad}'

@@ -12,7 +12,7 @@ pub const POLICY: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.4.1.9
 pub const NONCE: [u8; 16] = [0x5A; 16];
 
 /// One DER value of the parts that stand in it.
-fn value(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
+pub fn value(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
     let content = parts.concat();
     let mut out = vec![tag];
     match content.len() {
@@ -24,15 +24,15 @@ fn value(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
     out
 }
 
-fn sequence(parts: &[&[u8]]) -> Vec<u8> {
+pub fn sequence(parts: &[&[u8]]) -> Vec<u8> {
     value(0x30, parts)
 }
 
-fn oid(text: &str) -> Vec<u8> {
+pub fn oid(text: &str) -> Vec<u8> {
     value(6, &[ObjectIdentifier::new_unwrap(text).as_bytes()])
 }
 
-fn octets(bytes: &[u8]) -> Vec<u8> {
+pub fn octets(bytes: &[u8]) -> Vec<u8> {
     value(4, &[bytes])
 }
 

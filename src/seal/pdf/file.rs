@@ -31,6 +31,12 @@ pub(crate) enum TableKind {
 #[derive(Debug)]
 pub(crate) struct Section {
     pub offset: usize,
+    /// Behind its trailer, or behind its stream's `endobj`.
+    pub end: usize,
+    /// The bytes of a table that is a stream, still encoded.
+    pub data: Option<Range<usize>>,
+    /// No comment and no long white space stands in it.
+    pub plain: bool,
     pub kind: TableKind,
     pub trailer: Dict,
     pub entries: Vec<(u32, Place)>,
@@ -365,7 +371,7 @@ impl<'a> File<'a> {
         if !lexer.take(b"endobj") {
             return Err(lexer.fail("an object without its end"));
         }
-        let bytes = filter::decode(&dict, &self.bytes[data], self.budget.get())?;
+        let bytes = filter::decode(&dict, &self.bytes[data.clone()], self.budget.get())?;
         self.budget.set(self.budget.get() - bytes.len());
         let entries = stream_entries(&dict, &bytes)?;
         // The stream must list itself or nothing under its own number.
@@ -376,6 +382,9 @@ impl<'a> File<'a> {
         }
         Ok(Section {
             offset,
+            end: lexer.at,
+            data: Some(data),
+            plain: lexer.is_plain(),
             kind: TableKind::Stream,
             trailer: dict,
             entries,
@@ -460,6 +469,9 @@ fn table(mut lexer: Lexer<'_>, offset: usize) -> Result<Section, PdfError> {
     };
     Ok(Section {
         offset,
+        end: lexer.at,
+        data: None,
+        plain: lexer.is_plain(),
         kind: TableKind::Table,
         trailer,
         entries,

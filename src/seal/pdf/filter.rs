@@ -6,6 +6,45 @@ use std::io::Read;
 use super::PdfError;
 use super::object::{Dict, Object};
 
+/// Bytes by which compression may make a stream longer.
+const OVERHEAD: usize = 64;
+
+/// Decodes a stream's bytes like [`decode`], but only when none of them is left over and nothing
+/// else is said about how to decode them.
+pub(crate) fn whole(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
+    let bytes = decode(dict, data, limit)?;
+    let parameters = parameters(dict)?;
+    let known = [
+        b"Predictor".as_slice(),
+        b"Colors",
+        b"BitsPerComponent",
+        b"Columns",
+    ];
+    let fine = parameters.is_none_or(|parms| {
+        parms
+            .0
+            .iter()
+            .all(|(key, value)| known.contains(&key.as_slice()) && value.as_integer().is_some())
+    });
+    let compressed = !matches!(dict.get(b"Filter"), None | Some(Object::Null))
+        && dict.get(b"Filter").and_then(Object::as_array) != Some(&[]);
+    if !fine || (!compressed && parameters.is_some()) {
+        return Err(PdfError::Unsupported("unusual stream parameters"));
+    }
+    if compressed && (consumed(data)? != data.len() || data.len() > bytes.len() + OVERHEAD) {
+        return Err(PdfError::Table("something follows a compressed stream"));
+    }
+    Ok(bytes)
+}
+
+/// How many bytes a compressed stream takes.
+fn consumed(data: &[u8]) -> Result<usize, PdfError> {
+    let mut reader = flate2::bufread::ZlibDecoder::new(data);
+    std::io::copy(&mut reader, &mut std::io::sink())
+        .map_err(|_| PdfError::Table("a compressed stream can't be inflated"))?;
+    Ok(usize::try_from(reader.total_in()).unwrap_or(usize::MAX))
+}
+
 /// Decodes a stream's bytes, `limit` bytes of output at most.
 pub(crate) fn decode(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
     let filter = match dict.get(b"Filter") {

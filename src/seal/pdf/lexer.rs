@@ -3,6 +3,9 @@
 use super::object::{Dict, Id, Object, PdfString};
 use super::{MAX_DEPTH, MAX_KEYS, PdfError};
 
+/// Longest white space in a plain object: room kept for the numbers of a `/ByteRange`.
+const MAX_BLANK: usize = 96;
+
 pub(crate) const fn is_space(byte: u8) -> bool {
     matches!(byte, 0 | 9 | 10 | 12 | 13 | 32)
 }
@@ -20,6 +23,10 @@ pub(crate) struct Lexer<'a> {
     bytes: &'a [u8],
     pub at: usize,
     in_file: bool,
+    /// A comment was skipped.
+    comment: bool,
+    /// The longest white space that was skipped.
+    blank: usize,
 }
 
 impl<'a> Lexer<'a> {
@@ -28,6 +35,8 @@ impl<'a> Lexer<'a> {
             bytes,
             at,
             in_file: true,
+            comment: false,
+            blank: 0,
         }
     }
 
@@ -36,6 +45,8 @@ impl<'a> Lexer<'a> {
             bytes,
             at,
             in_file: false,
+            comment: false,
+            blank: 0,
         }
     }
 
@@ -51,9 +62,21 @@ impl<'a> Lexer<'a> {
         self.bytes.get(self.at + 1).copied()
     }
 
+    /// Whether all that was skipped so far is white space, and none of it long.
+    pub fn is_plain(&self) -> bool {
+        !self.comment && self.blank <= MAX_BLANK
+    }
+
     pub fn skip_space(&mut self) {
+        let start = self.at;
+        self.skip();
+        self.blank = self.blank.max(self.at - start);
+    }
+
+    fn skip(&mut self) {
         while let Some(byte) = self.peek() {
             if byte == b'%' {
+                self.comment = true;
                 while self.peek().is_some_and(|b| b != b'\n' && b != b'\r') {
                     self.at += 1;
                 }

@@ -10,9 +10,10 @@
 //! It knows nothing of signatures or pages; `seal::sign` and `seal::verify` do.
 
 pub(crate) mod file;
-mod filter;
+pub(crate) mod filter;
 mod lexer;
 pub(crate) mod object;
+pub(crate) mod tail;
 pub(crate) mod update;
 
 pub(crate) use file::File;

@@ -15,7 +15,8 @@ use super::attachment::text;
 use super::pdf::file::Place;
 use super::pdf::object::Stream;
 use super::pdf::{Dict, File, Id, Object, PdfError, filter};
-use super::plain::shown;
+use super::plain::{folded, is_plain, shown};
+use super::sign::Form;
 use super::validation_data::{self, Evidence};
 use super::verify::is_date;
 
@@ -235,6 +236,12 @@ impl Comparison<'_, '_> {
             return Ok(());
         }
         let (kept, new) = fields_now.split_at(fields_before.len());
+        let known = Form::read(self.certified).map(|form| form.fields);
+        let mut names: HashSet<String> = known
+            .unwrap_or_default()
+            .iter()
+            .map(|field| folded(&text(&field.name)))
+            .collect();
         for field in kept {
             if let Some(id) = field.as_reference() {
                 self.kept_field(id)?;
@@ -242,7 +249,7 @@ impl Comparison<'_, '_> {
         }
         for field in new {
             match field.as_reference() {
-                Some(id) => self.new_field(id)?,
+                Some(id) => self.new_field(id, &mut names)?,
                 None => self.refuse("a field was added to the form inside the form itself"),
             }
         }
@@ -278,12 +285,13 @@ impl Comparison<'_, '_> {
     }
 
     /// A field that was not there: it must be a signature's, signed, and invisible.
-    fn new_field(&mut self, id: Id) -> Result<(), PdfError> {
+    fn new_field(&mut self, id: Id, names: &mut HashSet<String>) -> Result<(), PdfError> {
         let Object::Dictionary(field) = self.later.object(id)? else {
             self.refuse("a field was added that is none");
             return Ok(());
         };
-        let name = short(&name_of(self.later, &field));
+        let own_name = name_of(self.later, &field);
+        let name = short(&own_name);
         if self.touched.get(&id.number) != Some(&Touch::New)
             || !field.is_name(b"FT", b"Sig")
             || field.get(b"Kids").is_some()
@@ -302,9 +310,66 @@ impl Comparison<'_, '_> {
             self.refuse(format!("an empty signature field “{name}” was added"));
             return Ok(());
         }
+        // Verdicts are told by field, so that two of one name would speak for each other.
+        if folded(&own_name).is_empty() {
+            self.refuse("a signature field without a name was added");
+        } else if !is_plain(&own_name) {
+            self.refuse(format!(
+                "a signature field “{name}” was added whose name hides or reorders its letters"
+            ));
+        } else if !names.insert(folded(&own_name)) {
+            self.refuse(format!(
+                "a second signature field of the name “{name}” was added"
+            ));
+        }
+        for (key, value) in &field.0 {
+            let fine = match key.as_slice() {
+                b"Type" => value.as_name() == Some(b"Annot"),
+                b"Subtype" => value.as_name() == Some(b"Widget"),
+                b"T" => value.as_string().is_some(),
+                b"F" | b"Ff" => value.as_integer().is_some(),
+                b"P" | b"V" => value.as_reference().is_some(),
+                b"AP" => self.shows_nothing(value),
+                b"FT" | b"Rect" => true,
+                _ => false,
+            };
+            if !fine {
+                self.refuse(format!(
+                    "the field “{name}” was added with a /{} that no signature needs",
+                    printable(key)
+                ));
+            }
+        }
         self.accounted.insert(id.number);
         self.signature(&field, &name)?;
         self.on_page(&field, id)
+    }
+
+    /// An appearance without any, which some programs give to invisible fields.
+    fn shows_nothing(&mut self, appearance: &Object) -> bool {
+        let Object::Dictionary(appearance) = appearance else {
+            return false;
+        };
+        let form = match appearance.0.as_slice() {
+            [] => return true,
+            [(key, form @ Object::Reference(_))] if key == b"N" => form,
+            _ => return false,
+        };
+        let Ok(Object::Stream(stream)) = self.added(form) else {
+            return false;
+        };
+        stream.data.is_empty()
+            && stream
+                .dict
+                .0
+                .iter()
+                .all(|(key, value)| match key.as_slice() {
+                    b"Type" => value.as_name() == Some(b"XObject"),
+                    b"Subtype" => value.as_name() == Some(b"Form"),
+                    b"BBox" => no_area(value),
+                    b"FormType" | b"Length" => value.as_integer().is_some(),
+                    _ => false,
+                })
     }
 
     fn signature(&mut self, field: &Dict, name: &str) -> Result<(), PdfError> {
@@ -326,6 +391,27 @@ impl Comparison<'_, '_> {
             self.refuse(format!("the signature of “{name}” is none"));
             return Ok(());
         };
+        for (key, value) in &signature.0 {
+            let fine = match key.as_slice() {
+                b"Type" | b"SubFilter" => value.as_name().is_some(),
+                b"Filter" => value.as_name() == Some(b"Adobe.PPKLite"),
+                b"Contents" | b"M" | b"Name" | b"Location" | b"Reason" | b"ContactInfo" => {
+                    value.as_string().is_some()
+                }
+                b"ByteRange" => value
+                    .as_array()
+                    .is_some_and(|range| range.iter().all(|n| n.as_integer().is_some())),
+                // Told below.
+                b"Reference" => true,
+                _ => false,
+            };
+            if !fine {
+                self.refuse(format!(
+                    "the signature of “{name}” has a /{} that none needs",
+                    printable(key)
+                ));
+            }
+        }
         // A second certification could loosen what the first allows.
         if signature.get(b"Reference").is_some() {
             self.refuse(format!("the signature of “{name}” changes the permissions"));
@@ -361,11 +447,12 @@ impl Comparison<'_, '_> {
         };
         let was = list(self.certified, &before)?;
         let is = list(self.later, &now)?;
+        let mut seen: HashSet<Id> = was.iter().filter_map(Object::as_reference).collect();
         let only_fields = is.starts_with(&was)
             && is[was.len()..].iter().all(|added| {
-                added
-                    .as_reference()
-                    .is_some_and(|added| added == id || self.is_new_invisible_signature(added))
+                added.as_reference().is_some_and(|added| {
+                    seen.insert(added) && (added == id || self.is_new_invisible_signature(added))
+                })
             });
         if only_fields {
             self.accounted.insert(page_id.number);
@@ -615,21 +702,26 @@ fn short(text: &str) -> String {
     shown(text).chars().take(64).collect()
 }
 
-/// Whether a field shows nothing: no area, and no appearance that could have one.
+/// Whether a field has no area to show anything in.
 fn invisible(file: &File<'_>, field: &Dict) -> Result<bool, PdfError> {
-    if field.get(b"AP").is_some() || field.get(b"MK").is_some() {
-        return Ok(false);
+    match file.value(field, b"Rect")? {
+        Object::Null => {
+            // A field without a widget has no rectangle, and shows nothing.
+            Ok(field.get(b"Subtype").is_none() && field.get(b"Rect").is_none())
+        }
+        rectangle => Ok(no_area(&rectangle)),
     }
-    let Object::Array(rectangle) = file.value(field, b"Rect")? else {
-        // A field without a widget has no rectangle, and shows nothing.
-        return Ok(field.get(b"Subtype").is_none() && field.get(b"Rect").is_none());
-    };
+}
+
+fn no_area(rectangle: &Object) -> bool {
     let zero = |object: &Object| match object {
         Object::Integer(n) => *n == 0,
         Object::Real(n) => n.iter().all(|b| matches!(b, b'0' | b'.' | b'+' | b'-')),
         _ => false,
     };
-    Ok(rectangle.len() == 4 && rectangle.iter().all(zero))
+    rectangle
+        .as_array()
+        .is_some_and(|sides| sides.len() == 4 && sides.iter().all(zero))
 }
 
 /// What the objects of a certified file are, in an owner's words; only as far as it is easy.

@@ -1,8 +1,8 @@
 //! Signers met before: a text file in the configuration folder, one line a signer.
 //!
 //! Like the list of known hosts of a remote shell: the first certificate of a signer proves
-//! nothing about whose key it is, and is said to be the first; from then on the same name with
-//! another key is an alarm. Lines are `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be
+//! nothing about whose key it is, and is said to be the first; from then on the same name, or
+//! one that passes for it, with another key is an alarm. Lines are `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be
 //! written, moved or deleted by hand; `#` begins a comment.
 
 use std::fmt::Write as _;
@@ -14,6 +14,7 @@ use chrono::NaiveDate;
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
 use super::output::{self, Existing, Readers};
+use super::plain::folded;
 use super::small;
 
 /// Largest file that is read, in bytes.
@@ -53,6 +54,11 @@ fn who(person: &Person) -> String {
         text.push_str(part);
     }
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The name in how a person is written, as it is compared.
+fn name_in(who: &str) -> String {
+    folded(who.split(SEPARATOR).next().unwrap_or_default())
 }
 
 impl KnownSigners {
@@ -108,11 +114,12 @@ impl KnownSigners {
         self.signers().find(|s| s.fingerprint == *fingerprint)
     }
 
-    /// The signer of this name, firm and licence, newest first.
+    /// The signer of this name, newest first. Firm and licence do not tell people apart here, nor
+    /// does spelling: whoever takes another's name is free to leave them out or change them.
     pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
-        let who = who(person);
+        let name = name_in(&person.name);
         self.signers()
-            .filter(|s| s.who == who)
+            .filter(|s| name_in(&s.who) == name)
             .max_by_key(|s| s.since)
     }
 
@@ -227,6 +234,33 @@ mod tests {
                 Fingerprint::of(b"1").hex()
             )
         );
+    }
+
+    #[test]
+    fn a_name_is_known_however_it_is_written() {
+        let mut known = KnownSigners::default();
+        let (first, second) = (Fingerprint::of(b"1"), Fingerprint::of(b"2"));
+        known.enter(first, &rosa(), "2026-10-06".parse().unwrap());
+        let called = |name: &str, firm: Option<&str>| Person {
+            name: name.to_owned(),
+            firm: firm.map(str::to_owned),
+            licence: None,
+        };
+        for person in [
+            called("Rosa Lindqvist", None),
+            called("Rosa Lindqvist", Some("Another Firm")),
+            called("rosa  LINDQVIST.", None),
+            called("R\u{43e}sa Lindqvist", None),
+            called("Rosa Lindqvist \u{b7} Anything", None),
+        ] {
+            let met = known.named(&person).unwrap();
+            assert_eq!(met.fingerprint, first, "{person:?}");
+        }
+        assert!(known.named(&called("Rosa Lindholm", None)).is_none());
+        // Two people of one name: the second is known once somebody enters it.
+        let other = called("Rosa Lindqvist", Some("Another Firm"));
+        known.enter(second, &other, "2026-10-07".parse().unwrap());
+        assert!(known.with_key(&first).is_some() && known.with_key(&second).is_some());
     }
 
     #[test]

@@ -188,7 +188,7 @@ pub enum Trust {
     },
     /// Neither key nor name was met before.
     FirstUse,
-    /// The name was met before, with another key.
+    /// The name, or one that passes for it, was met before with another key.
     OtherKey {
         /// The key it had.
         #[serde(serialize_with = "as_hex")]
@@ -219,8 +219,9 @@ impl Trust {
                                the signer's own word"
                 .to_owned(),
             Self::OtherKey { known, since } => format!(
-                "WARNING: this signer was met on {since} with another key ({known}); ask the \
-                 signer before relying on it"
+                "WARNING: this signer, or another of that name, was met on {since} with another \
+                 key ({known}); ask the signer before relying on it, then accept this key with \
+                 --pin or a line of its own in the list of known signers"
             ),
             Self::Refused { because } => because.clone(),
             Self::NotAsked => "nothing to compare the key with".to_owned(),

@@ -334,3 +334,118 @@ fn pages_that_name_another_key_are_found() {
         "{differences:?}"
     );
 }
+
+/// The answer about the pages of a certificate that was changed before it was sealed.
+fn pages_after(change: impl FnOnce(&mut lopdf::Document)) -> Pages {
+    let pdf = typeset::render(&document("townhouse-first")).unwrap();
+    let mut pdf = lopdf::Document::load_mem(&pdf).unwrap();
+    change(&mut pdf);
+    let mut bytes = Vec::new();
+    pdf.save_to(&mut bytes).unwrap();
+    let sealed = sign(&bytes, &KEY, &SignOptions::at(signed_at())).unwrap();
+    let report = verify(sealed.bytes(), &VerifyOptions::default());
+    let verified = report.verified().expect("genuine");
+    let record = Record::read(&verified);
+    compare(&verified, record.as_ref(), &Beside::default()).pages
+}
+
+#[test]
+fn what_no_certificate_holds_is_found() {
+    use lopdf::{Dictionary, Object, dictionary};
+    type Change = Box<dyn FnOnce(&mut lopdf::Document)>;
+    let script = || dictionary! { "S" => "JavaScript", "JS" => Object::string_literal("1") };
+    let page = |pdf: &mut lopdf::Document, key: &str, value: Object| {
+        let id = *pdf.get_pages().values().next().unwrap();
+        pdf.get_dictionary_mut(id).unwrap().set(key, value);
+    };
+    assert!(matches!(pages_after(|_| {}), Pages::Yes { .. }));
+    let small = || Object::from(vec![0.into(), 0.into(), 10.into(), 10.into()]);
+    let annotation = move |pdf: &mut lopdf::Document| {
+        let id = *pdf.get_pages().values().next().unwrap();
+        let stamp = pdf.add_object(dictionary! {
+            "Type" => "Annot", "Subtype" => "Stamp",
+            "Rect" => vec![0.into(), 0.into(), 612.into(), 792.into()],
+        });
+        let page = pdf.get_dictionary_mut(id).unwrap();
+        let list = page.get_mut(b"Annots").unwrap().as_array_mut().unwrap();
+        list.push(stamp.into());
+    };
+    // The list of attached files, changed.
+    let files = |change: fn(&mut Vec<Object>)| {
+        move |pdf: &mut lopdf::Document| {
+            let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
+            let names = names.as_dict_mut().unwrap();
+            let tree = names
+                .get_mut(b"EmbeddedFiles")
+                .unwrap()
+                .as_dict_mut()
+                .unwrap();
+            change(tree.get_mut(b"Names").unwrap().as_array_mut().unwrap());
+        }
+    };
+    let cases: [(&str, Change); 8] = [
+        (
+            "/OpenAction",
+            Box::new(move |pdf| pdf.catalog_mut().unwrap().set("OpenAction", script())),
+        ),
+        (
+            "/AA",
+            Box::new(move |pdf| {
+                let actions = Dictionary::from_iter([("WC", Object::from(script()))]);
+                pdf.catalog_mut().unwrap().set("AA", actions);
+            }),
+        ),
+        (
+            "page 1 has a /AA",
+            Box::new(move |pdf| page(pdf, "AA", dictionary! { "O" => script() }.into())),
+        ),
+        (
+            "page 1 has a /CropBox",
+            Box::new(move |pdf| page(pdf, "CropBox", small())),
+        ),
+        ("an annotation of the kind /Stamp", Box::new(annotation)),
+        (
+            "two attached files are called “assessment.json”",
+            Box::new(files(|list| list.extend_from_within(..2))),
+        ),
+        (
+            "the attached file “zz.exe” goes by two names",
+            Box::new(files(|list| {
+                list.push(Object::string_literal("zz.exe"));
+                list.push(list[1].clone());
+            })),
+        ),
+        (
+            "a file “zz.exe” is attached",
+            Box::new(|pdf| {
+                for object in pdf.objects.values_mut() {
+                    if let Ok(dict) = object.as_dict_mut()
+                        && dict.has_type(b"Filespec")
+                        && dict.get(b"F").unwrap().as_str().unwrap() == b"visit.yaml"
+                    {
+                        let mut other = dict.clone();
+                        other.set("F", Object::string_literal("zz.exe"));
+                        other.set("UF", Object::string_literal("zz.exe"));
+                        let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
+                        let names = names.as_dict_mut().unwrap();
+                        let tree = names.get_mut(b"EmbeddedFiles").unwrap();
+                        let tree = tree.as_dict_mut().unwrap();
+                        let list = tree.get_mut(b"Names").unwrap().as_array_mut().unwrap();
+                        list.push(Object::string_literal("zz.exe"));
+                        list.push(other.into());
+                        return;
+                    }
+                }
+            }),
+        ),
+    ];
+    for (what, change) in cases {
+        let Pages::No { differences } = pages_after(change) else {
+            panic!("{what} was not found");
+        };
+        assert!(
+            differences.iter().any(|d| d.contains(what)),
+            "{what}: {differences:?}"
+        );
+    }
+}

@@ -1,12 +1,14 @@
 //! What an unbroken seal does not show by itself: that the findings follow from the readings,
-//! that the pages say what the record says, and that photos are the ones that were taken.
+//! that the pages say what the record says and come with nothing that acts by itself, and that
+//! photos are the ones that were taken. Whether text on a page can be seen is not asked.
 //!
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
-use super::record::{Difference, Recomputed, Record, RecordError};
+use super::record::{Difference, RULES, Recomputed, Record, RecordError, earlier};
+use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{CheckLine, CheckProblem, Speaker, Wording, verdict_titles};
-use crate::seal::Verified;
 use crate::seal::report::Report;
+use crate::seal::{SealError, Verified};
 use crate::visit::Grade;
 use serde::Serialize;
 use serde_json::Value;
@@ -321,7 +323,14 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     let all = bare(&texts.concat());
     let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, wording);
     let mut looked_for = 0;
-    let mut differences = Vec::new();
+    let mut differences = match foreign(verified, record) {
+        Ok(named) => named,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
     let mut miss = |what: String| {
         if differences.len() < MOST_NAMED {
             differences.push(what);
@@ -439,6 +448,24 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     } else {
         Pages::No { differences }
     }
+}
+
+/// What the file holds that no certificate does, attached files of other names among it.
+fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, SealError> {
+    let mut named = verified.foreign()?;
+    let earlier: Vec<String> = (0..record.earlier.len()).map(earlier).collect();
+    for file in verified.attachments()? {
+        let name = file.name.as_str();
+        let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
+        if !known && !earlier.iter().any(|e| e == name) {
+            let name: String = name.chars().filter(|c| !c.is_control()).take(64).collect();
+            named.push(format!(
+                "a file “{name}” is attached, which no certificate has"
+            ));
+        }
+    }
+    named.truncate(MOST_NAMED);
+    Ok(named)
 }
 
 fn photos(

@@ -28,6 +28,7 @@ pub(crate) mod pdf;
 mod pkcs12;
 mod plain;
 pub mod report;
+mod shape;
 pub mod sign;
 mod small;
 mod strict_der;

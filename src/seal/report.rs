@@ -505,6 +505,16 @@ impl<'a> Verified<'a> {
         attachment::read(self.bytes)
     }
 
+    /// What stands in it that no certificate has (actions, scripts, boxes that cut pages, other
+    /// annotations, attached files under two names), each as a sentence without its full stop.
+    /// Whether the text of a page can be seen is not asked.
+    ///
+    /// # Errors
+    /// [`SealError::Pdf`].
+    pub fn foreign(&self) -> Result<Vec<String>, SealError> {
+        super::shape::foreign(self.bytes)
+    }
+
     /// The words on each page, running heads left out, in the order they are painted.
     ///
     /// # Errors

@@ -101,7 +101,7 @@ pub enum SealError {
     NoName,
     /// The identity's certificate has run out, or had at the time of signing.
     #[error(
-        "the identity of {name} was valid until {until}; signing as of {at} is refused. Make a new one with: warmlug identity new"
+        "the identity of {name} was valid until {until}; signing as of {at} is refused. Move its file elsewhere, then make a new one with: warmlug identity new --name \"{name}\""
     )]
     Expired {
         /// Whose identity.
@@ -119,7 +119,7 @@ pub enum SealError {
     },
     /// A renewal is for the same person.
     #[error(
-        "the identity is {old}'s and can't be renewed for {new}; make one with: warmlug identity new"
+        "the identity is {old}'s and can't be renewed for {new}; make one with: warmlug identity new --name \"{new}\""
     )]
     OtherPerson {
         /// Whose identity.
@@ -129,7 +129,7 @@ pub enum SealError {
     },
     /// The identity's certificate is not valid yet.
     #[error(
-        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at; if it was wrong when the identity was made, make a new one with: warmlug identity new"
+        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at; if it was wrong when the identity was made, move its file elsewhere and make a new one with: warmlug identity new --name \"{name}\""
     )]
     NotYetValid {
         /// Whose identity.

@@ -98,6 +98,19 @@ fn a_judgement_on_one_connection_is_for_no_other() {
         assert_eq!(a.outcome, before.outcome, "{id}");
         assert!(!a.limitations.iter().any(|l| l.id == "judgement-unmatched"));
     }
+    // Circuit and place, where they are named, say which connection is meant.
+    let parted = |circuit: Option<&str>, place: Option<&str>| {
+        let mut visit = plain([15.0, 14.0]);
+        visit.judgement = vec![Judgement {
+            circuit: circuit.map(str::to_owned),
+            place: place.map(str::to_owned),
+            ..on("rise", "breaker-L2", Grade::Note)
+        }];
+        told(&judged(&visit), "rise").len() == 2
+    };
+    assert!(parted(Some("bay-1"), Some("breaker")));
+    assert!(parted(Some("bay-1"), None) && parted(None, Some("breaker")));
+    assert!(!parted(Some("bay-2"), None) && !parted(None, Some("charger")));
     // One in order, judged worse, stands by itself with its own value.
     let mut visit = plain([8.0, 7.0]);
     visit.judgement = vec![on("rise", "breaker-L2", Grade::Watch)];
@@ -160,6 +173,15 @@ fn an_earlier_rise_is_brought_to_the_current_rated_now() {
     let f = first(&a, "worse-than-before").unwrap();
     assert!(f.value.unwrap().abs() < 1e-6, "{f:?}");
     assert_eq!(f.grade, Grade::Pass);
+}
+
+#[test]
+fn in_order_the_change_since_the_latest_visit_is_told() {
+    let before = [then([7.7, 7.7], 40.0, 24), then([8.0, 8.0], 40.0, 12)];
+    let a = against(&rated_at([8.0, 8.0], 40.0), &before);
+    let f = first(&a, "worse-than-before").unwrap();
+    assert_eq!(f.grade, Grade::Pass);
+    assert_eq!(f.values["earlier"], Value::Text("before-12".to_owned()));
 }
 
 #[test]
@@ -391,4 +413,59 @@ fn a_breaker_that_leaves_a_line_live() {
             );
         }
     }
+}
+
+/// A round at 5 A of 40 A is too little load to be judged: what it shows is at least so.
+fn with_a_round_of_little_load(little: [f64; 2], full: [f64; 2]) -> Visit {
+    let mut visit = plain(full);
+    visit.instruments[0].accuracy = within(0.05);
+    heat(&mut visit).rounds[1].current = Current::from_ampere(5.0);
+    for (i, rise) in little.into_iter().enumerate() {
+        set(&mut visit, 1, i, 20.0 + rise);
+    }
+    visit
+}
+
+#[test]
+fn beside_a_bound_only_what_is_not_in_order_is_told() {
+    // L1 was read with little load only.
+    let of = |other: f64| {
+        let mut visit = with_a_round_of_little_load([30.0, 2.0], [8.0, other]);
+        heat(&mut visit).rounds[2].readings.remove(0);
+        let a = judged(&visit);
+        a.findings
+            .iter()
+            .filter(|f| f.id == "rise")
+            .map(|f| (f.connections[0].clone(), f.grade, f.variant))
+            .collect::<Vec<_>>()
+    };
+    let bound = ("breaker-L1".to_owned(), Grade::Watch, Some("least"));
+    assert_eq!(of(8.0), std::slice::from_ref(&bound));
+    assert_eq!(
+        of(15.0),
+        [bound, ("breaker-L2".to_owned(), Grade::Note, None)]
+    );
+}
+
+#[test]
+fn a_difference_at_full_load_counts_before_a_bound_that_is_no_worse() {
+    let of = |little: [f64; 2], full: [f64; 2]| {
+        let a = judged(&with_a_round_of_little_load(little, full));
+        let f = first(&a, "leg-difference").unwrap();
+        (f.grade, f.value.unwrap().round())
+    };
+    // 20 K at full load, 6 K seen with little load; 5 K and 6 K, both watched.
+    let full = |rises: [f64; 2]| {
+        let f = judged(&with_a_round_of_little_load([2.0, 2.0], rises));
+        first(&f, "leg-difference").unwrap().value.unwrap().round()
+    };
+    assert_eq!(
+        of([8.0, 2.0], [28.0, 8.0]),
+        (Grade::Repair, full([28.0, 8.0]))
+    );
+    assert_eq!(
+        of([8.0, 2.0], [13.0, 8.0]),
+        (Grade::Watch, full([13.0, 8.0]))
+    );
+    assert_ne!(full([13.0, 8.0]), 6.0);
 }

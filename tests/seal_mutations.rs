@@ -16,8 +16,8 @@ use seal_common::authority::{HONEST, NONCE, reply};
 use seal_common::{Kind, base, identity, key_file, signed_at, three_blue};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
-use warmlug::follow::contents::{Beside, compare};
-use warmlug::follow::record::Record;
+use warmlug::follow::answers::Answers;
+use warmlug::follow::contents::Beside;
 use warmlug::seal::validation_data::{add, revocation_list};
 use warmlug::seal::{
     Authority, Hand, Identity, SignOptions, VerifyOptions, countersign, sign, sign_stamped, verify,
@@ -250,16 +250,10 @@ fn same(sealed: &[u8], found: &[u8]) -> bool {
 fn judge(bytes: &[u8], sealed: &[&[u8]], limit: Duration) -> Result<(), String> {
     let start = Instant::now();
     let done = catch_unwind(AssertUnwindSafe(|| {
-        let report = verify(bytes, &VerifyOptions::default());
-        let _ = (report.sentence(), report.objections());
-        report.verified().map(|verified| {
-            let _ = compare(
-                &verified,
-                Record::read(&verified).as_ref(),
-                &Beside::default(),
-            );
-            verified.bytes().to_vec()
-        })
+        let answers = Answers::of(bytes, &VerifyOptions::default(), &Beside::default());
+        let _ = (answers.report.sentence(), answers.objections());
+        let verified = answers.report.verified();
+        verified.map(|verified| verified.bytes().to_vec())
     }));
     let took = start.elapsed();
     match done {

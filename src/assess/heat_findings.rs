@@ -445,10 +445,12 @@ impl Here<'_> {
             .collect();
         warm.sort_by(|a, b| b.1.total_cmp(&a.1));
         let rule = &self.rules.thermal.hot_without_load;
-        let finding = |warm: &[&(&ConnectionAssessment, f64, f64)]| {
+        let alone =
+            |(c, ..): &(&ConnectionAssessment, f64, f64)| self.judged_alone("hot-without-load", c);
+        parted(&warm, alone, |warm| {
             let (_, value, expanded) = **warm.first()?;
             Some(Finding {
-                connections: warm.iter().map(|(c, _, _)| c.id.clone()).collect(),
+                connections: warm.iter().map(|(c, ..)| c.id.clone()).collect(),
                 value: Some(value),
                 limit: Some(expanded),
                 unit: "K",
@@ -456,14 +458,7 @@ impl Here<'_> {
                 source: rule.source.clone(),
                 ..self.at(Finding::new("hot-without-load", rule.value))
             })
-        };
-        let (alone, together): (Vec<_>, Vec<_>) = warm
-            .iter()
-            .partition(|(c, _, _)| self.judged_alone("hot-without-load", c));
-        finding(&together)
-            .into_iter()
-            .chain(alone.into_iter().filter_map(|one| finding(&[one])))
-            .collect()
+        })
     }
 }
 
@@ -485,7 +480,10 @@ fn still_climbing(
         .filter(|(_, slope)| *slope > rule.value)
         .collect();
     climbing.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let finding = |climbing: &[&(&ConnectionAssessment, f64)]| {
+    let alone = |(c, _): &(&ConnectionAssessment, f64)| {
+        judgement::names_alone(judgements, "still-climbing", circuit, c)
+    };
+    parted(&climbing, alone, |climbing| {
         let (_, steepest) = **climbing.first()?;
         Some(Finding {
             circuit: Some(circuit.id.clone()),
@@ -496,10 +494,16 @@ fn still_climbing(
             source: rule.source.clone(),
             ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
         })
-    };
-    let (alone, together): (Vec<_>, Vec<_>) = climbing
-        .iter()
-        .partition(|(c, _)| judgement::names_alone(judgements, "still-climbing", circuit, c));
+    })
+}
+
+/// One finding on all of these together, and one on each that stands alone.
+fn parted<T>(
+    all: &[T],
+    alone: impl Fn(&T) -> bool,
+    finding: impl Fn(&[&T]) -> Option<Finding>,
+) -> Vec<Finding> {
+    let (alone, together): (Vec<&T>, Vec<&T>) = all.iter().partition(|one| alone(one));
     finding(&together)
         .into_iter()
         .chain(alone.into_iter().filter_map(|one| finding(&[one])))

@@ -187,12 +187,7 @@ impl<'a> History<'a> {
 }
 
 /// The change since one earlier visit, graded.
-pub(super) fn change(
-    connection: &ConnectionAssessment,
-    then: &Then,
-    now: Estimate,
-    rules: &Rules,
-) -> Finding {
+fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: &Rules) -> Finding {
     let bands = &rules.thermal.worse_than_before;
     let k = rules.thermal.coverage_factor.value;
     let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);

@@ -4,7 +4,7 @@
 //!
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
-use super::record::{Difference, RULES, Recomputed, Record, RecordError, earlier};
+use super::record::{Difference, RULES, Recomputed, Record, earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{CheckLine, CheckProblem, Speaker, Wording, verdict_titles};
 use crate::seal::report::Report;
@@ -219,24 +219,8 @@ pub enum Original {
     Unreadable(String),
 }
 
-/// Answers for what a seal covers, `record` being what was read from under it.
-pub fn compare(
-    verified: &Verified<'_>,
-    record: Result<&Record, &RecordError>,
-    beside: &Beside<'_>,
-) -> Contents {
-    let record = match record {
-        Ok(record) => record,
-        Err(why) => return open(&why.to_string(), beside),
-    };
-    match record.recompute() {
-        Ok(again) => compared(verified, record, &again, beside),
-        Err(why) => open(&why.to_string(), beside),
-    }
-}
-
 /// Answers that nobody can give, and why.
-pub fn open(because: &str, beside: &Beside<'_>) -> Contents {
+pub(super) fn open(because: &str, beside: &Beside<'_>) -> Contents {
     let because = || because.to_owned();
     Contents {
         findings: Findings::NotDetermined { because: because() },
@@ -250,7 +234,7 @@ pub fn open(because: &str, beside: &Beside<'_>) -> Contents {
 }
 
 /// Answers for what a seal covers, `again` being the record computed again.
-pub fn compared(
+pub(super) fn compared(
     verified: &Verified<'_>,
     record: &Record,
     again: &Recomputed,

@@ -17,6 +17,11 @@ pub(crate) fn shown(text: &str) -> String {
     text.chars().filter(|c| !misleads(*c)).take(256).collect()
 }
 
+/// A PDF name, likewise.
+pub(crate) fn shown_name(name: &[u8]) -> String {
+    shown(&String::from_utf8_lossy(name))
+}
+
 /// A name as a hasty reader takes it, to find two that pass for each other: without case,
 /// accents, spaces, punctuation and what can't be seen, and with one letter for all that look
 /// alike.

@@ -11,7 +11,7 @@ use super::error::SealError;
 use super::pdf::file::Place;
 use super::pdf::object::Stream;
 use super::pdf::{Dict, File, Id, Object, PdfError};
-use super::plain::shown;
+use super::plain::{shown, shown_name};
 use super::sign::SEAL_FIELD;
 
 /// Most things that are named.
@@ -108,11 +108,7 @@ pub(crate) fn foreign(pdf: &[u8]) -> Result<Vec<String>, SealError> {
         (b"Names", &[b"EmbeddedFiles"]),
     ] {
         if let Object::Dictionary(dict) = file.value(&catalog, part)? {
-            found.keys(
-                &dict,
-                known,
-                &format!("the file's /{}", shown(&String::from_utf8_lossy(part))),
-            );
+            found.keys(&dict, known, &format!("the file's /{}", shown_name(part)));
         }
     }
     found.active()?;
@@ -136,7 +132,7 @@ impl Found<'_, '_> {
     fn keys(&mut self, dict: &Dict, known: &[&[u8]], whose: &str) {
         for (key, _) in &dict.0 {
             if !known.contains(&key.as_slice()) {
-                let key = shown(&String::from_utf8_lossy(key));
+                let key = shown_name(key);
                 self.name(format!("{whose} has a /{key}, which no certificate has"));
             }
         }
@@ -161,7 +157,7 @@ impl Found<'_, '_> {
                         let key = dict.0.iter().map(|(key, _)| key.as_slice());
                         let key = key.into_iter().find(|key| ACTIVE.contains(key));
                         if let Some(name) = action.or(key) {
-                            let name = shown(&String::from_utf8_lossy(name));
+                            let name = shown_name(name);
                             self.name(format!(
                                 "the file carries a /{name} (object {number}), which no certificate does"
                             ));
@@ -223,7 +219,7 @@ impl Found<'_, '_> {
                 }
             }
             other => {
-                let kind = shown(&String::from_utf8_lossy(other.unwrap_or_default()));
+                let kind = shown_name(other.unwrap_or_default());
                 self.name(format!(
                     "an annotation of the kind /{kind} lies on page {page}, which no certificate has"
                 ));

@@ -1,6 +1,6 @@
 //! `warmlug certify`, `verify` and `extract`: a certificate's way out and back.
 
-use crate::run::{Bench, EXAMPLES, alone, visit};
+use crate::run::{Bench, EXAMPLES, alone, copy, visit};
 use serde_json::Value;
 
 #[test]
@@ -184,19 +184,6 @@ fn one_failing_visit_does_not_stop_the_others() {
         "{}",
         ran.err
     );
-}
-
-fn copy(from: &std::path::Path, to: &std::path::Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            std::fs::copy(entry.path(), target).unwrap();
-        }
-    }
 }
 
 #[cfg(unix)]

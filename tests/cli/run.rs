@@ -173,3 +173,17 @@ pub fn alone(example: &str) -> String {
         .map(|l| format!("{l}\n"))
         .collect()
 }
+
+/// Copies a folder with all that is in it.
+pub fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}

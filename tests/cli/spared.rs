@@ -1,20 +1,7 @@
 //! What a command reads is never written over, whatever name leads to it and with --force.
 
-use crate::run::{Bench, alone, visit};
+use crate::run::{Bench, alone, copy, visit};
 use std::path::Path;
-
-fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            std::fs::copy(entry.path(), target).unwrap();
-        }
-    }
-}
 
 /// Folders of two visits with images, and a certificate of the first.
 fn ready() -> Bench {

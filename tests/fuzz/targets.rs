@@ -5,12 +5,12 @@
 use std::collections::BTreeMap;
 use warmlug::compose::{self, Images, Inputs, Wording};
 use warmlug::follow::accepted::Accepted;
-use warmlug::follow::contents::{Beside, compare};
-use warmlug::follow::record::Record;
+use warmlug::follow::answers::Answers;
+use warmlug::follow::contents::Beside;
 use warmlug::follow::{fill as filling, form, register, saved};
 use warmlug::photo::{Detail, Original, Placement, Subject};
 use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
-use warmlug::seal::{VerifyOptions, verify as check_seal};
+use warmlug::seal::VerifyOptions;
 use warmlug::{assess, rules as rule_sets, visit as visits};
 
 /// A visit file: read; one that is sound is judged, put into words and written again.
@@ -146,13 +146,9 @@ pub fn image(data: &[u8]) {
 
 /// A certificate: judged, and where its seal holds, its record and its pages read.
 pub fn verify(data: &[u8]) {
-    let report = check_seal(data, &VerifyOptions::default());
-    assert!(!report.sentence().is_empty());
-    let _ = report.objections();
-    if let Some(verified) = report.verified() {
-        let record = Record::read(&verified);
-        let _ = compare(&verified, record.as_ref(), &Beside::default());
-    }
+    let answers = Answers::of(data, &VerifyOptions::default(), &Beside::default());
+    assert!(!answers.report.sentence().is_empty());
+    let _ = answers.objections();
     assert!(!register::rows("certificate.pdf", data, &VerifyOptions::default()).is_empty());
 }
 

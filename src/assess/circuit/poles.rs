@@ -1,6 +1,6 @@
 //! Whether the overcurrent device opens every line.
 
-use super::ruled;
+use super::{ruled, supply};
 use crate::assess::model::Check;
 use crate::rules::Rules;
 use crate::visit::Circuit;
@@ -9,7 +9,7 @@ use crate::visit::Circuit;
 /// a line stays live when it is off. Where the poles are not told nothing is said: few note them.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.breaker_poles.as_ref()?;
-    let lines = circuit.supply.legs.iter().filter(|l| *l != "N").count();
+    let lines = supply::lines(circuit);
     let poles = usize::from(circuit.breaker.poles?);
     (poles < lines).then(|| Check {
         value: Some(poles as f64),

@@ -12,7 +12,7 @@ const OVERHEAD: usize = 64;
 /// Decodes a stream's bytes like [`decode`], but only when none of them is left over and nothing
 /// else is said about how to decode them.
 pub(crate) fn whole(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
-    let bytes = decode(dict, data, limit)?;
+    let (bytes, taken) = decoded(dict, data, limit)?;
     let parameters = parameters(dict)?;
     let known = [
         b"Predictor".as_slice(),
@@ -26,27 +26,22 @@ pub(crate) fn whole(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, P
             .iter()
             .all(|(key, value)| known.contains(&key.as_slice()) && value.as_integer().is_some())
     });
-    let compressed = !matches!(dict.get(b"Filter"), None | Some(Object::Null))
-        && dict.get(b"Filter").and_then(Object::as_array) != Some(&[]);
-    if !fine || (!compressed && parameters.is_some()) {
+    if !fine || (taken.is_none() && parameters.is_some()) {
         return Err(PdfError::Unsupported("unusual stream parameters"));
     }
-    if compressed && (consumed(data)? != data.len() || data.len() > bytes.len() + OVERHEAD) {
+    if taken.is_some_and(|n| n != data.len() as u64 || data.len() > bytes.len() + OVERHEAD) {
         return Err(PdfError::Table("something follows a compressed stream"));
     }
     Ok(bytes)
 }
 
-/// How many bytes a compressed stream takes.
-fn consumed(data: &[u8]) -> Result<usize, PdfError> {
-    let mut reader = flate2::bufread::ZlibDecoder::new(data);
-    std::io::copy(&mut reader, &mut std::io::sink())
-        .map_err(|_| PdfError::Table("a compressed stream can't be inflated"))?;
-    Ok(usize::try_from(reader.total_in()).unwrap_or(usize::MAX))
-}
-
 /// Decodes a stream's bytes, `limit` bytes of output at most.
 pub(crate) fn decode(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
+    Ok(decoded(dict, data, limit)?.0)
+}
+
+/// The same, with how many of the bytes a compressed stream took.
+fn decoded(dict: &Dict, data: &[u8], limit: usize) -> Result<(Vec<u8>, Option<u64>), PdfError> {
     let filter = match dict.get(b"Filter") {
         None | Some(Object::Null) => None,
         Some(Object::Name(name)) => Some(name.as_slice()),
@@ -62,13 +57,14 @@ pub(crate) fn decode(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, 
     }
     match filter {
         None if data.len() > limit => Err(PdfError::Bound("a stream")),
-        None => Ok(data.to_vec()),
+        None => Ok((data.to_vec(), None)),
         Some(b"FlateDecode") => {
-            let inflated = inflate(data, limit)?;
-            match parameters(dict)? {
-                Some(parms) => unpredict(parms, inflated),
-                None => Ok(inflated),
-            }
+            let (inflated, taken) = inflate(data, limit)?;
+            let bytes = match parameters(dict)? {
+                Some(parms) => unpredict(parms, inflated)?,
+                None => inflated,
+            };
+            Ok((bytes, Some(taken)))
         }
         Some(_) => Err(PdfError::Unsupported("an unusual stream filter")),
     }
@@ -87,7 +83,8 @@ fn parameters(dict: &Dict) -> Result<Option<&Dict>, PdfError> {
     }
 }
 
-fn inflate(data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
+/// The bytes, and how many were taken for them.
+fn inflate(data: &[u8], limit: usize) -> Result<(Vec<u8>, u64), PdfError> {
     let mut out = Vec::new();
     // One byte past the limit tells "too long" from "exactly as long as allowed".
     let mut reader = flate2::read::ZlibDecoder::new(data).take(limit as u64 + 1);
@@ -97,7 +94,7 @@ fn inflate(data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
     if out.len() > limit {
         return Err(PdfError::Bound("a compressed stream"));
     }
-    Ok(out)
+    Ok((out, reader.get_ref().total_in()))
 }
 
 fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {

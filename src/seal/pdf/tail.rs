@@ -8,7 +8,7 @@ use super::file::{File, Place, Section, TableKind};
 use super::lexer::{Lexer, is_space};
 use super::object::{Dict, Object};
 use super::{Id, MAX_STRUCTURE_BYTES, filter};
-use crate::seal::plain::shown;
+use crate::seal::plain::shown_name;
 
 /// Longest white space between two parts of a revision; other programs leave a few empty lines.
 const MAX_GAP: usize = 8;
@@ -170,7 +170,7 @@ fn tables(
             _ => false,
         };
         if !fine {
-            let key = shown(&String::from_utf8_lossy(key));
+            let key = shown_name(key);
             return Err(format!("the trailer's /{key} was added"));
         }
     }

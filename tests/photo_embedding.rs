@@ -207,19 +207,23 @@ fn nothing_that_the_camera_wrote_around_the_picture_passes() {
     }
 }
 
-#[test]
-fn colours_of_a_passed_photo_are_what_its_own_header_says() {
-    // RGB coefficients, told only by an Adobe segment: they must not be taken for Y'CbCr.
-    let pixels = quarters(32, 32);
+/// A JPEG of RGB coefficients, told only by an Adobe segment: they must not be taken for Y'CbCr.
+fn coded_rgb(pixels: &[u8], width: u16, height: u16) -> Vec<u8> {
     let mut planes = Vec::new();
     let mut encoder = Encoder::new(&mut planes, 100);
     encoder.set_sampling_factor(SamplingFactor::F_1_1);
     // Encoding Y'CbCr planes as they come stores the three values untransformed.
-    encoder.encode(&pixels, 32, 32, ColorType::Ycbcr).unwrap();
+    encoder
+        .encode(pixels, width, height, ColorType::Ycbcr)
+        .unwrap();
     let no_jfif = [&planes[..2], &planes[20..]].concat();
     assert_eq!(&planes[6..10], b"JFIF");
-    let adobe = segment(0xEE, b"Adobe\0\x64\0\0\0\0\0");
-    let passed = open(with_segments(&no_jfif, &[adobe]))
+    with_segments(&no_jfif, &[segment(0xEE, b"Adobe\0\x64\0\0\0\0\0")])
+}
+
+#[test]
+fn colours_of_a_passed_photo_are_what_its_own_header_says() {
+    let passed = open(coded_rgb(&quarters(32, 32), 32, 32))
         .unwrap()
         .prepare(FULL)
         .unwrap();
@@ -344,21 +348,40 @@ fn an_impossible_width_does_not_scale() {
 
 #[test]
 fn scaling_keeps_the_mean_and_the_place_of_things() {
-    let original = open(encode(&quarters(640, 480), 640, 480, |_| {})).unwrap();
-    let place = Placement {
-        width_mm: 25.4 / 6.0,
-        detail: Detail::Print,
-        subject: Subject::LineArt,
-    };
-    let prepared = original.prepare(place).unwrap();
-    assert_eq!(
-        (prepared.width, prepared.height, prepared.kind),
-        (100, 75, Kind::Rows)
-    );
-    let pixels = colours(&prepared);
-    for (x, y) in [(20, 15), (80, 15), (20, 60), (80, 60)] {
-        let at = (y * 100 + x) * 3;
-        assert!(near(&pixels[at..at + 3], &quarter(x, y, 100, 75), 4));
+    let pixels = quarters(640, 480);
+    let grey: Vec<u8> = pixels.chunks(3).map(|p| p[0]).collect();
+    let eight = png::BitDepth::Eight;
+    let ways = [
+        ("Y'CbCr", encode(&pixels, 640, 480, |_| {}), 3),
+        ("RGB in a JPEG", coded_rgb(&pixels, 640, 480), 3),
+        ("grey JPEG", encode(&grey, 640, 480, |_| {}), 1),
+        (
+            "PNG",
+            png_of(640, 480, png::ColorType::Rgb, eight, &pixels),
+            3,
+        ),
+        (
+            "grey PNG",
+            png_of(640, 480, png::ColorType::Grayscale, eight, &grey),
+            1,
+        ),
+    ];
+    for (way, file, components) in ways {
+        let place = Placement {
+            width_mm: 25.4 / 6.0,
+            detail: Detail::Print,
+            subject: Subject::LineArt,
+        };
+        let prepared = open(file).unwrap().prepare(place).unwrap();
+        let size = (prepared.width, prepared.height, prepared.kind);
+        assert_eq!(size, (100, 75, Kind::Rows), "{way}");
+        let scaled = colours(&prepared);
+        assert_eq!(scaled.len(), 100 * 75 * components, "{way}");
+        for (x, y) in [(20, 15), (80, 15), (20, 60), (80, 60)] {
+            let at = (y * 100 + x) * components;
+            let wanted = &quarter(x, y, 100, 75)[..components];
+            assert!(near(&scaled[at..at + components], wanted, 4), "{way}");
+        }
     }
 }
 

@@ -237,24 +237,26 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
 }
 
 impl Jpeg {
-    /// Whether three components are Y'CbCr (false: RGB). The rule of common decoders: a JFIF
+    /// Whether three components are RGB and not Y'CbCr. The rule of common decoders: a JFIF
     /// header decides, else an Adobe segment, else the component ids.
-    pub fn is_ycc(&self) -> bool {
-        self.jfif || self.adobe.map_or(!self.rgb_ids, |transform| transform != 0)
+    pub fn is_rgb(&self) -> bool {
+        self.components == 3
+            && !self.jfif
+            && self.adobe.map_or(self.rgb_ids, |transform| transform == 0)
     }
 
     /// The picture alone: the coded pixels as they are, everything that is not needed to decode
     /// them left out. What a decoder must know of the colours is written anew.
     pub fn picture(&self, bytes: &Arc<Vec<u8>>) -> Bytes {
         let mut head = vec![0xFF, SOI];
-        if self.components == 1 || self.is_ycc() {
-            // JFIF 1.02, square pixels, no thumbnail (JFIF 1.02, "JFIF segment").
-            head.extend_from_slice(&[0xFF, APP0, 0, 16]);
-            head.extend_from_slice(b"JFIF\0\x01\x02\0\0\x01\0\x01\0\0");
-        } else {
+        if self.is_rgb() {
             // Adobe segment with colour transform 0 (ITU-T T.872, 6.5.3).
             head.extend_from_slice(&[0xFF, APP14, 0, 14]);
             head.extend_from_slice(b"Adobe\0\x64\0\0\0\0\0");
+        } else {
+            // JFIF 1.02, square pixels, no thumbnail (JFIF 1.02, "JFIF segment").
+            head.extend_from_slice(&[0xFF, APP0, 0, 16]);
+            head.extend_from_slice(b"JFIF\0\x01\x02\0\0\x01\0\x01\0\0");
         }
         Bytes::passed(head, bytes, &self.picture, &[0xFF, EOI])
     }

@@ -37,7 +37,7 @@ pub use prepare::{Detail, Kind, Placement, PreparedImage, Subject};
 /// 100 megapixels stay below it; our choice.
 pub const MAX_FILE_BYTES: u64 = 64 << 20;
 
-/// Most pixels that an image may have (100 megapixels, 300 MB once decoded); our choice.
+/// Most pixels that an image may have (100 megapixels, 400 MB while it is scaled); our choice.
 pub const MAX_PIXELS: u64 = 100_000_000;
 
 /// Most scans of a progressive JPEG. Encoders write about ten; a file with thousands makes every

@@ -11,6 +11,7 @@ use super::workspace;
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::io::Cursor;
 use zune_jpeg::JpegDecoder;
@@ -24,6 +25,9 @@ pub(super) struct Pixels {
     pub height: u32,
     /// 1 (grey) or 3 (RGB).
     pub components: u8,
+    /// Each pixel takes four bytes, as scaling wants them: red, green, blue and one that says
+    /// nothing.
+    spread: bool,
     pub(super) data: Vec<u8>,
 }
 
@@ -32,12 +36,13 @@ fn decode(error: impl std::fmt::Display) -> Fault {
 }
 
 impl Pixels {
-    /// Decodes a JPEG of 1 or 3 components.
-    pub fn from_jpeg(bytes: &[u8], components: u8) -> Result<Self, Fault> {
-        let space = if components == 1 {
-            ColorSpace::Luma
-        } else {
-            ColorSpace::RGB
+    /// Decodes a JPEG of 1 or 3 components, spread over four bytes a pixel or not. The decoder
+    /// cannot spread the pixels of one whose coefficients are RGB.
+    pub fn from_jpeg(bytes: &[u8], components: u8, spread: bool) -> Result<Self, Fault> {
+        let space = match (spread, components) {
+            (true, _) => ColorSpace::RGBA,
+            (false, 1) => ColorSpace::Luma,
+            (false, _) => ColorSpace::RGB,
         };
         let side = usize::from(u16::MAX);
         let options = DecoderOptions::default()
@@ -54,7 +59,7 @@ impl Pixels {
         let (Ok(width), Ok(height)) = (u32::try_from(width), u32::try_from(height)) else {
             return Err(Fault::Proportions);
         };
-        Self::of(width, height, components, data)
+        Self::of(width, height, components, spread, data)
     }
 
     /// Decodes a PNG to grey or RGB, transparent pixels laid on white.
@@ -91,11 +96,18 @@ impl Pixels {
                 flatten(row.data(), channels, &mut data);
             }
         }
-        Self::of(width, height, components, data)
+        Self::of(width, height, components, false, data)
     }
 
-    fn of(width: u32, height: u32, components: u8, data: Vec<u8>) -> Result<Self, Fault> {
-        let wanted = u64::from(width) * u64::from(height) * u64::from(components);
+    fn of(
+        width: u32,
+        height: u32,
+        components: u8,
+        spread: bool,
+        data: Vec<u8>,
+    ) -> Result<Self, Fault> {
+        let each = if spread { 4 } else { components };
+        let wanted = u64::from(width) * u64::from(height) * u64::from(each);
         if data.len() as u64 != wanted {
             return Err(Fault::CutShort(data.len()));
         }
@@ -103,24 +115,58 @@ impl Pixels {
             width,
             height,
             components,
+            spread,
             data,
         })
     }
 
     /// Scales by a Lanczos filter of three lobes, which keeps thin conductors and print legible.
+    ///
+    /// The resizer is built for pixels of four bytes alone: its code for every other kind is 3 MB
+    /// of the program, and does not come out of the compiler the same twice.
     pub fn scale(self, width: u32, height: u32) -> Result<Self, Fault> {
-        let kind = if self.components == 1 {
-            PixelType::U8
-        } else {
-            PixelType::U8x3
-        };
-        let from = ImageRef::new(self.width, self.height, &self.data, kind).map_err(decode)?;
+        let kind = PixelType::U8x4;
+        let spread = self.spread();
+        let from = ImageRef::new(self.width, self.height, &spread, kind).map_err(decode)?;
         let mut to = Image::new(width, height, kind);
-        let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
+        let options = ResizeOptions::new()
+            .resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3))
+            .use_alpha(false);
         workspace::with_resizer(|resizer| resizer.resize(&from, &mut to, &options))
             .map_err(decode)?;
+        let (scaled, _) = to.buffer().as_chunks::<4>();
+        let data = match self.components {
+            1 => scaled.iter().map(|[grey, ..]| *grey).collect(),
+            _ => scaled
+                .iter()
+                .flat_map(|[r, g, b, _]| [*r, *g, *b])
+                .collect(),
+        };
+        if let Cow::Owned(room) = spread {
+            workspace::give_back(room);
+        }
         workspace::give_back(self.data);
-        Self::of(width, height, self.components, to.into_vec())
+        Self::of(width, height, self.components, false, data)
+    }
+
+    /// The pixels in four bytes each.
+    fn spread(&self) -> Cow<'_, [u8]> {
+        if self.spread {
+            return Cow::Borrowed(&self.data);
+        }
+        let mut spread = workspace::room(self.width as usize * self.height as usize * 4);
+        let (places, _) = spread.as_chunks_mut::<4>();
+        match self.components {
+            1 => places
+                .iter_mut()
+                .zip(&self.data)
+                .for_each(|(place, grey)| place[0] = *grey),
+            _ => places
+                .iter_mut()
+                .zip(self.data.as_chunks::<3>().0)
+                .for_each(|(place, [r, g, b])| *place = [*r, *g, *b, 0]),
+        }
+        Cow::Owned(spread)
     }
 
     /// Turns the picture upright.
@@ -138,6 +184,7 @@ impl Pixels {
             width,
             height,
             components: self.components,
+            spread: false,
             data,
         }
     }

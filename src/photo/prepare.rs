@@ -114,7 +114,9 @@ impl Original {
 
         let mut pixels = match self.format() {
             Format::Jpeg(jpeg) => {
-                Pixels::from_jpeg(&jpeg.picture(self.shared()).whole(), jpeg.components)?
+                let picture = jpeg.picture(self.shared());
+                let spread = target.is_some() && !jpeg.is_rgb();
+                Pixels::from_jpeg(&picture.whole(), jpeg.components, spread)?
             }
             Format::Png => Pixels::from_png(self.bytes())?,
         };

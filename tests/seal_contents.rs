@@ -414,7 +414,8 @@ fn what_no_certificate_holds_is_found() {
             })),
         ),
         (
-            "a file “zz.exe” is attached",
+            // It is told without the mark that turns what follows around.
+            "a file “zzfdp.exe” is attached",
             Box::new(|pdf| {
                 for object in pdf.objects.values_mut() {
                     if let Ok(dict) = object.as_dict_mut()
@@ -422,14 +423,14 @@ fn what_no_certificate_holds_is_found() {
                         && dict.get(b"F").unwrap().as_str().unwrap() == b"visit.yaml"
                     {
                         let mut other = dict.clone();
-                        other.set("F", Object::string_literal("zz.exe"));
-                        other.set("UF", Object::string_literal("zz.exe"));
+                        other.set("F", lopdf::text_string("zz\u{202E}fdp.exe"));
+                        other.set("UF", lopdf::text_string("zz\u{202E}fdp.exe"));
                         let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
                         let names = names.as_dict_mut().unwrap();
                         let tree = names.get_mut(b"EmbeddedFiles").unwrap();
                         let tree = tree.as_dict_mut().unwrap();
                         let list = tree.get_mut(b"Names").unwrap().as_array_mut().unwrap();
-                        list.push(Object::string_literal("zz.exe"));
+                        list.push(lopdf::text_string("zz\u{202E}fdp.exe"));
                         list.push(other.into());
                         return;
                     }

@@ -7,6 +7,7 @@
 use super::record::{Difference, RULES, Recomputed, Record, earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{CheckLine, CheckProblem, Speaker, Wording, verdict_titles};
+use crate::seal::plain::shown;
 use crate::seal::report::Report;
 use crate::seal::{SealError, Verified};
 use crate::visit::Grade;
@@ -442,9 +443,9 @@ fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, Seal
         let name = file.name.as_str();
         let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
         if !known && !earlier.iter().any(|e| e == name) {
-            let name: String = name.chars().filter(|c| !c.is_control()).take(64).collect();
             named.push(format!(
-                "a file “{name}” is attached, which no certificate has"
+                "a file “{}” is attached, which no certificate has",
+                shown(&file.name)
             ));
         }
     }

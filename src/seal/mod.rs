@@ -26,7 +26,7 @@ mod passphrase;
 mod path;
 pub(crate) mod pdf;
 mod pkcs12;
-mod plain;
+pub(crate) mod plain;
 pub mod report;
 mod shape;
 pub mod sign;

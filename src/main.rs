@@ -3,6 +3,10 @@
 
 use std::process::ExitCode;
 
+#[cfg(target_env = "musl")]
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     warmlug::cli::run(std::env::args_os())
 }

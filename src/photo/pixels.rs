@@ -11,7 +11,6 @@ use super::workspace;
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::io::Cursor;
 use zune_jpeg::JpegDecoder;
@@ -126,8 +125,9 @@ impl Pixels {
     /// of the program, and does not come out of the compiler the same twice.
     pub fn scale(self, width: u32, height: u32) -> Result<Self, Fault> {
         let kind = PixelType::U8x4;
-        let spread = self.spread();
-        let from = ImageRef::new(self.width, self.height, &spread, kind).map_err(decode)?;
+        let stored = self.spread();
+        let from =
+            ImageRef::new(stored.width, stored.height, &stored.data, kind).map_err(decode)?;
         let mut to = Image::new(width, height, kind);
         let options = ResizeOptions::new()
             .resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3))
@@ -135,27 +135,24 @@ impl Pixels {
         workspace::with_resizer(|resizer| resizer.resize(&from, &mut to, &options))
             .map_err(decode)?;
         let (scaled, _) = to.buffer().as_chunks::<4>();
-        let data = match self.components {
+        let data = match stored.components {
             1 => scaled.iter().map(|[grey, ..]| *grey).collect(),
             _ => scaled
                 .iter()
                 .flat_map(|[r, g, b, _]| [*r, *g, *b])
                 .collect(),
         };
-        if let Cow::Owned(room) = spread {
-            workspace::give_back(room);
-        }
-        workspace::give_back(self.data);
-        Self::of(width, height, self.components, false, data)
+        workspace::give_back(stored.data);
+        Self::of(width, height, stored.components, false, data)
     }
 
-    /// The pixels in four bytes each.
-    fn spread(&self) -> Cow<'_, [u8]> {
+    /// With four bytes a pixel.
+    fn spread(self) -> Self {
         if self.spread {
-            return Cow::Borrowed(&self.data);
+            return self;
         }
-        let mut spread = workspace::room(self.width as usize * self.height as usize * 4);
-        let (places, _) = spread.as_chunks_mut::<4>();
+        let mut data = workspace::room(self.width as usize * self.height as usize * 4);
+        let (places, _) = data.as_chunks_mut::<4>();
         match self.components {
             1 => places
                 .iter_mut()
@@ -166,7 +163,11 @@ impl Pixels {
                 .zip(self.data.as_chunks::<3>().0)
                 .for_each(|(place, [r, g, b])| *place = [*r, *g, *b, 0]),
         }
-        Cow::Owned(spread)
+        Self {
+            spread: true,
+            data,
+            ..self
+        }
     }
 
     /// Turns the picture upright.

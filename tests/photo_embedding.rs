@@ -366,12 +366,12 @@ fn scaling_keeps_the_mean_and_the_place_of_things() {
             1,
         ),
     ];
+    let place = Placement {
+        width_mm: 25.4 / 6.0,
+        detail: Detail::Print,
+        subject: Subject::LineArt,
+    };
     for (way, file, components) in ways {
-        let place = Placement {
-            width_mm: 25.4 / 6.0,
-            detail: Detail::Print,
-            subject: Subject::LineArt,
-        };
         let prepared = open(file).unwrap().prepare(place).unwrap();
         let size = (prepared.width, prepared.height, prepared.kind);
         assert_eq!(size, (100, 75, Kind::Rows), "{way}");

@@ -445,7 +445,7 @@ fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, Seal
         if !known && !earlier.iter().any(|e| e == name) {
             named.push(format!(
                 "a file “{}” is attached, which no certificate has",
-                shown(&file.name)
+                shown(name)
             ));
         }
     }

@@ -7,7 +7,6 @@ Needs qpdf, poppler-utils, mupdf-tools and the packages of requirements.txt. Rea
 of the gallery; says what is wrong, file by file, and ends with 1 if anything is.
 """
 
-import multiprocessing
 import pathlib
 import re
 import subprocess
@@ -114,19 +113,15 @@ def accessible(path):
         yield f"outloud: {out.strip()}"
 
 
-def faults(path):
-    document = reading.Document(path)
-    return [*whole(path), *cleaned(path), *grey(document), *fonts(path), *order(path, document), *feet(path, document), *accessible(path)]
-
-
 def main():
     paths = reading.files(sys.argv)
     wrong = 0
-    with multiprocessing.Pool(2) as pool:
-        for path, found in zip(paths, pool.imap(faults, paths)):
-            for fault in found:
-                print(f"{path.name}: {fault}")
-            wrong += len(found)
+    for path in paths:
+        document = reading.Document(path)
+        found = [*whole(path), *cleaned(path), *grey(document), *fonts(path), *order(path, document), *feet(path, document), *accessible(path)]
+        for fault in found:
+            print(f"{path.name}: {fault}")
+        wrong += len(found)
     print(f"{len(paths)} files read by qpdf, mutool, poppler, pikepdf, pdfua and outloud; {wrong} faults")
     sys.exit(1 if wrong else 0)
 

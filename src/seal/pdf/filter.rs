@@ -113,9 +113,10 @@ fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
         return Err(PdfError::Table("a predicted stream with a broken row"));
     }
     let mut out = Vec::with_capacity(data.len());
-    let mut above = vec![0_u8; width];
+    // Columns are few, as said above.
+    let (mut above, mut line) = ([0_u8; 64], [0_u8; 64]);
     for row in data.chunks_exact(width + 1) {
-        let mut line = row[1..].to_vec();
+        line[..width].copy_from_slice(&row[1..]);
         for n in 0..width {
             let left = if n > 0 { line[n - 1] } else { 0 };
             let corner = if n > 0 { above[n - 1] } else { 0 };
@@ -129,7 +130,7 @@ fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
             };
             line[n] = line[n].wrapping_add(guess);
         }
-        out.extend_from_slice(&line);
+        out.extend_from_slice(&line[..width]);
         above = line;
     }
     Ok(out)

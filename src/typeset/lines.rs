@@ -12,7 +12,7 @@ use super::face::{CAP_HEIGHT, Faces, SOFT_HYPHEN, Weight};
 use super::ink::{Mark, Owner, Shape};
 use super::sheet::Style;
 use super::signal;
-use crate::compose::tree::{Signal, Text};
+use crate::compose::tree::{Signal, Span, Text};
 
 /// Stands for a mark in the text to break: it keeps to the word that follows.
 const PLACE_OF_MARK: char = '\u{A0}';
@@ -87,11 +87,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
         cells: Vec::with_capacity(length),
     };
     for (span, part) in text.0.iter().enumerate() {
-        let weight = if part.strong {
-            Weight::Strong
-        } else {
-            style.weight
-        };
+        let weight = weight(part, style);
         if let Some(signal) = part.signal {
             flat.cells.push(Cell {
                 byte: flat.characters.len(),
@@ -104,7 +100,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
             flat.characters.push(PLACE_OF_MARK);
         }
         for c in part.text.chars() {
-            let c = if c == '\t' { ' ' } else { c };
+            let c = without_tab(c);
             flat.cells.push(Cell {
                 byte: flat.characters.len(),
                 width: faces.advance(weight, c, &part.text) * style.size,
@@ -119,23 +115,108 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
     flat
 }
 
+/// Measures a text on one line and tells each run: where it begins, its width, the index of its
+/// span, and the text or mark that it is. Gives the width without trailing spaces, or nothing
+/// where a line ends within the text or it is wider than the room.
+fn on_one_line<'t>(
+    faces: &Faces,
+    text: &'t Text,
+    style: Style,
+    room: f32,
+    mut tell: impl FnMut(f32, f32, usize, Piece<'t>),
+) -> Option<f32> {
+    let ink = |span: &'t Span| span.text.trim_end_matches(is_blank);
+    let last = text
+        .0
+        .iter()
+        .rposition(|span| span.signal.is_some() || !ink(span).is_empty());
+    let mut x = 0.0;
+    for (index, span) in text.0.iter().enumerate().take(last.map_or(0, |i| i + 1)) {
+        if let Some(signal) = span.signal {
+            let width = MARK_WIDTH * style.size;
+            tell(x, width, index, Piece::Signal(signal));
+            x += width;
+        }
+        let words = if Some(index) == last {
+            ink(span)
+        } else {
+            &span.text
+        };
+        if words.is_empty() {
+            continue;
+        }
+        let weight = weight(span, style);
+        let mut width = 0.0;
+        for character in words.chars() {
+            if ends_line(character) {
+                return None;
+            }
+            let character = without_tab(character);
+            width += faces.advance(weight, character, &span.text) * style.size;
+        }
+        if x + width > room {
+            return None;
+        }
+        tell(x, width, index, Piece::Text(weight, words));
+        x += width;
+    }
+    (x <= room).then_some(x)
+}
+
+/// What a line is made of, while it is measured.
+enum Piece<'t> {
+    Text(Weight, &'t str),
+    Signal(Signal),
+}
+
+fn weight(span: &Span, style: Style) -> Weight {
+    if span.strong {
+        Weight::Strong
+    } else {
+        style.weight
+    }
+}
+
+/// A tab is printed as a space.
+const fn without_tab(character: char) -> char {
+    if character == '\t' { ' ' } else { character }
+}
+
+const fn is_blank(character: char) -> bool {
+    matches!(character, ' ' | '\t')
+}
+
 /// Breaks a text for a width. A line always takes at least one character, however narrow.
 pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Line> {
+    // A sum of widths is compared with a width that was itself such a sum.
+    let room = width + 0.01;
+    // Most texts fit on one line; where a line could end need not be found out for them.
+    let mut runs = Vec::with_capacity(text.0.len());
+    let one = on_one_line(faces, text, style, room, |x, width, span, piece| {
+        let kind = match piece {
+            Piece::Text(weight, words) => RunKind::Text(weight, words.replace('\t', " ")),
+            Piece::Signal(signal) => RunKind::Signal(signal),
+        };
+        runs.push(Run {
+            x,
+            width,
+            span,
+            kind,
+        });
+    });
+    match one {
+        Some(width) => vec![Line { runs, width }],
+        None => several_lines(faces, text, style, width, room),
+    }
+}
+
+fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32, room: f32) -> Vec<Line> {
     let flat = flatten(faces, text, style);
     let bytes = flat.characters.as_bytes();
     let is_space = |i: usize| {
         flat.cells[i].signal.is_none()
             && matches!(bytes.get(flat.cells[i].byte), Some(b' ' | b'\n' | b'\r'))
     };
-    // A sum of widths is compared with a width that was itself such a sum.
-    let room = width + 0.01;
-    // Most texts fit on one line; where a line could end need not be found out for them.
-    if !flat.characters.contains(ends_line) {
-        let line = line(&flat, 0, flat.cells.len(), &is_space);
-        if line.width <= room {
-            return vec![line];
-        }
-    }
     let mut lines = Vec::new();
     let mut start = 0; // first cell of the line
     let mut used = 0.0; // width from start to the word
@@ -373,10 +454,10 @@ fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> 
 
 /// Width of a text on one line.
 pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
-    break_lines(faces, text, style, f32::MAX)
-        .iter()
-        .map(|l| l.width)
-        .fold(0.0, f32::max)
+    on_one_line(faces, text, style, f32::MAX, |_, _, _, _| {}).unwrap_or_else(|| {
+        let lines = several_lines(faces, text, style, f32::MAX, f32::MAX);
+        lines.iter().map(|l| l.width).fold(0.0, f32::max)
+    })
 }
 
 /// Width of the widest part of a text that is not to be broken: its widest word, of which a very

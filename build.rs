@@ -2,9 +2,10 @@
 //! tables that the program reads without any parsing at its start (reading the YAML takes a
 //! millisecond a language and two to three a rule set).
 
+#[allow(dead_code)] // the program uses the rest
 #[path = "src/compose/wording/file.rs"]
 mod file;
-#[allow(dead_code)] // the program uses the rest
+#[allow(dead_code)]
 #[path = "src/rules/tree.rs"]
 mod tree;
 
@@ -31,14 +32,13 @@ fn main() -> Result<(), Box<dyn Error>> {
             .ok_or("a wording’s file name is its language code")?;
         let source = std::fs::read_to_string(path)?;
         let entries = file::read(&source).map_err(|e| format!("{}: {e}", path.display()))?;
+        let strings = file::Strings::of(&entries)?;
         writeln!(
             code,
-            "Wording {{ language: Cow::Borrowed({language:?}), entries: Cow::Borrowed(&["
+            "Wording {{ language: Cow::Borrowed({language:?}), strings: Strings {{ \
+                text: Cow::Borrowed({:?}), places: Cow::Borrowed(&{:?}) }} }},",
+            strings.text, strings.places
         )?;
-        for (key, text) in entries {
-            writeln!(code, "(Cow::Borrowed({key:?}), Cow::Borrowed({text:?})),")?;
-        }
-        code.push_str("]) },\n");
     }
     code.push_str("];\n");
 

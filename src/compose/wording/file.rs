@@ -1,7 +1,9 @@
 //! A wording as a file: YAML maps with strings at their ends, read into dotted keys. The build
 //! script reads the built-in wordings with this same code.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::num::TryFromIntError;
 
 /// Reads a wording's file into its dotted keys and strings, sorted by key.
 ///
@@ -15,6 +17,59 @@ pub fn read(source: &str) -> Result<Vec<(String, String)>, serde_saphyr::Error> 
     }
     entries.sort();
     Ok(entries)
+}
+
+/// Keys and strings written one behind the other in one text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Strings {
+    /// Each key and its string.
+    pub text: Cow<'static, str>,
+    /// Sorted by key: where the key begins, where its string does, where that ends.
+    pub places: Cow<'static, [[u32; 3]]>,
+}
+
+impl Strings {
+    /// Of keys and strings that are sorted by key.
+    ///
+    /// # Errors
+    /// They come to 4 GiB or more.
+    pub fn of(entries: &[(String, String)]) -> Result<Strings, TryFromIntError> {
+        let mut text = String::new();
+        let mut places = Vec::with_capacity(entries.len());
+        for (key, string) in entries {
+            let start = u32::try_from(text.len())?;
+            text.push_str(key);
+            let middle = u32::try_from(text.len())?;
+            text.push_str(string);
+            places.push([start, middle, u32::try_from(text.len())?]);
+        }
+        Ok(Strings {
+            text: Cow::Owned(text),
+            places: Cow::Owned(places),
+        })
+    }
+
+    /// Each key and its string, sorted by key.
+    pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.places
+            .iter()
+            .map(|[start, middle, end]| (self.part(*start, *middle), self.part(*middle, *end)))
+    }
+
+    /// The string of a key.
+    pub fn find(&self, key: &str) -> Option<&str> {
+        let compare = |place: &[u32; 3]| self.part(place[0], place[1]).cmp(key);
+        let at = self.places.binary_search_by(compare).ok()?;
+        self.places
+            .get(at)
+            .map(|[_, middle, end]| self.part(*middle, *end))
+    }
+
+    fn part(&self, start: u32, end: u32) -> &str {
+        self.text
+            .get(start as usize..end as usize)
+            .unwrap_or_default()
+    }
 }
 
 /// A node of the file: a string or a map of nodes. Read by hand rather than as an untagged enum,

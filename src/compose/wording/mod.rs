@@ -12,24 +12,22 @@
 
 mod file;
 
+use self::file::Strings;
 use super::keys::{self, Key};
 use super::locale;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-
-/// A dotted key and its string.
-type Entry = (Cow<'static, str>, Cow<'static, str>);
 
 /// The words of one language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wording {
     /// BCP 47 language code.
     language: Cow<'static, str>,
-    /// Sorted by key.
-    entries: Cow<'static, [Entry]>,
+    strings: Strings,
 }
 
-// The wordings under `templates/wording/`, made into tables by the build script.
+// The wordings under `templates/wording/`, made by the build script into one text and a table of
+// places in it: thousands of references would each have to be set at every start of the program.
 include!(concat!(env!("OUT_DIR"), "/wordings.rs"));
 
 /// Why a wording cannot be used.
@@ -110,10 +108,7 @@ impl Wording {
         let entries = file::read(source).map_err(|e| WordingError::Unreadable(e.to_string()))?;
         let wording = Wording {
             language: Cow::Owned(language.to_owned()),
-            entries: entries
-                .into_iter()
-                .map(|(key, text)| (Cow::Owned(key), Cow::Owned(text)))
-                .collect(),
+            strings: Strings::of(&entries).map_err(|e| WordingError::Unreadable(e.to_string()))?,
         };
         let problems = wording.problems();
         if problems.is_empty() {
@@ -216,16 +211,12 @@ impl Wording {
 
     /// Every string with its dotted key, in the order of the keys.
     pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.entries.iter().map(|(k, v)| (k.as_ref(), v.as_ref()))
+        self.strings.entries()
     }
 
     /// The string at a dotted path, when there is one.
     pub(super) fn find(&self, path: &str) -> Option<&str> {
-        let at = self
-            .entries
-            .binary_search_by(|(key, _)| key.as_ref().cmp(path))
-            .ok()?;
-        self.entries.get(at).map(|(_, text)| text.as_ref())
+        self.strings.find(path)
     }
 
     /// The string of a declared key without places.

@@ -3,7 +3,7 @@
 
 use std::process::ExitCode;
 
-#[cfg(target_env = "musl")]
+#[cfg(target_os = "linux")]
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 

@@ -15,7 +15,6 @@ pub(super) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) 
     if threads <= 1 {
         return items.iter().map(work).collect();
     }
-    keep_memory();
     let next = AtomicUsize::new(0);
     let done = Mutex::new(Vec::with_capacity(items.len()));
     std::thread::scope(|scope| {
@@ -37,15 +36,6 @@ pub(super) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) 
         .unwrap_or_else(std::sync::PoisonError::into_inner);
     done.sort_unstable_by_key(|(i, _)| *i);
     done.into_iter().map(|(_, result)| result).collect()
-}
-
-/// Lets threads keep the memory of one item for the next. glibc gives a thread's memory back to the
-/// system as soon as 128 KB lie free, and asks for it again at once, until it has seen a larger
-/// block returned (mallopt(3), `M_MMAP_THRESHOLD`); here it sees one. That saves 70 of 76 page
-/// faults a certificate. Other allocators lose two calls.
-fn keep_memory() {
-    const LARGER: usize = 4 << 20;
-    drop(std::hint::black_box(Vec::<u8>::with_capacity(LARGER)));
 }
 
 #[cfg(test)]

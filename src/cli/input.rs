@@ -278,16 +278,15 @@ pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
 
 /// Reads a file or standard input of at most so many bytes.
 fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
     let outcome = if is_stream(path) {
-        std::io::stdin()
-            .lock()
-            .take(most + 1)
-            .read_to_end(&mut bytes)
+        read_within(std::io::stdin().lock(), 0, most + 1)
     } else {
-        std::fs::File::open(path).and_then(|f| f.take(most + 1).read_to_end(&mut bytes))
+        std::fs::File::open(path).and_then(|file| {
+            let length = file.metadata()?.len();
+            read_within(file, length, most + 1)
+        })
     };
-    outcome.map_err(|e| Failure::reading(path, &e))?;
+    let bytes = outcome.map_err(|e| Failure::reading(path, &e))?;
     if bytes.len() as u64 > most {
         return Err(Failure::Refused(format!(
             "{}: larger than {} MiB, the most that is read of such a file",
@@ -296,6 +295,23 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
         )));
     }
     Ok(bytes)
+}
+
+/// Reads to the end, or so many bytes, and takes no more memory than that at the last: a buffer
+/// that doubles whenever it is full would ask for twice the bound beside what it holds.
+fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    // One more, so that the end is met without asking for room again.
+    let mut step = expected.saturating_add(1).max(1 << 16);
+    loop {
+        step = step.min(most - bytes.len() as u64);
+        bytes.try_reserve_exact(usize::try_from(step).unwrap_or(usize::MAX))?;
+        let read = (&mut from).take(step).read_to_end(&mut bytes)? as u64;
+        if read < step || bytes.len() as u64 == most {
+            return Ok(bytes);
+        }
+        step = bytes.len() as u64;
+    }
 }
 
 /// Largest file read whole into memory: a certificate with 200 photos fits; our choice.

@@ -5,6 +5,9 @@ use super::{MAX_DEPTH, MAX_KEYS, PdfError};
 
 /// Longest white space in a plain object: room kept for the numbers of a `/ByteRange`.
 const MAX_BLANK: usize = 96;
+/// Room taken at first for a name or a string, in bytes: most need no more, and a file full of
+/// empty ones must not cost much.
+const USUAL: usize = 16;
 
 pub(crate) const fn is_space(byte: u8) -> bool {
     matches!(byte, 0 | 9 | 10 | 12 | 13 | 32)
@@ -236,7 +239,7 @@ impl<'a> Lexer<'a> {
 
     fn name(&mut self) -> Result<Vec<u8>, PdfError> {
         self.at += 1;
-        let mut name = Vec::new();
+        let mut name = Vec::with_capacity(USUAL);
         while let Some(byte) = self.peek() {
             if is_space(byte) || is_delimiter(byte) {
                 break;
@@ -351,7 +354,7 @@ impl<'a> Lexer<'a> {
 
     fn literal(&mut self) -> Result<Vec<u8>, PdfError> {
         self.at += 1;
-        let mut bytes = Vec::new();
+        let mut bytes = Vec::with_capacity(USUAL);
         let mut open = 1_usize;
         loop {
             let Some(byte) = self.peek() else {

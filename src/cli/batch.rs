@@ -88,7 +88,14 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
             continue;
         }
         let before = found.len();
-        find::below(path, &is_open, &is_visit, &mut found)?;
+        let mut files = Vec::new();
+        find::below(path, &is_open, &is_yaml, &mut files)?;
+        let read = parallel::map(&files, |file| is_visit(file));
+        for (file, is_visit) in files.into_iter().zip(read) {
+            if is_visit? {
+                found.push(file);
+            }
+        }
         if found.len() == before {
             return Err(Failure::Refused(format!(
                 "{}: no visit file in this folder (a .yaml file with a `visit:` section)",
@@ -99,12 +106,13 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     Ok(found)
 }
 
-/// Whether a file is a visit file by its name and its `visit:` section; a firm's rules and other
-/// YAML files lie beside them.
-fn is_visit(path: &Path, kind: FileType) -> Result<bool, Failure> {
-    if !kind.is_file() || !find::is_of_kind(path, &["yaml", "yml"]) {
-        return Ok(false);
-    }
+fn is_yaml(path: &Path, kind: FileType) -> bool {
+    kind.is_file() && find::is_of_kind(path, &["yaml", "yml"])
+}
+
+/// Whether a YAML file is a visit file by its `visit:` section; a firm's rules and other YAML files
+/// lie beside them.
+fn is_visit(path: &Path) -> Result<bool, Failure> {
     let bytes = input::beginning(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')

@@ -10,11 +10,11 @@ use std::path::{Path, PathBuf};
 /// followed, so that none leads back; what is no folder is judged by `wanted`.
 ///
 /// # Errors
-/// A folder cannot be read, or `wanted` fails.
+/// A folder cannot be read.
 pub(super) fn below(
     folder: &Path,
     enter: &impl Fn(&Path) -> bool,
-    wanted: &impl Fn(&Path, FileType) -> Result<bool, Failure>,
+    wanted: &impl Fn(&Path, FileType) -> bool,
     found: &mut Vec<PathBuf>,
 ) -> Result<(), Failure> {
     let mut entries = std::fs::read_dir(folder)
@@ -28,7 +28,7 @@ pub(super) fn below(
             if enter(&path) {
                 below(&path, enter, wanted, found)?;
             }
-        } else if wanted(&path, kind)? {
+        } else if wanted(&path, kind) {
             found.push(path);
         }
     }

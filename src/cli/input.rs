@@ -319,14 +319,12 @@ const MAX_INPUT_BYTES: u64 = 512 << 20;
 
 /// The beginning of a file, as much as a visit file may have.
 pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
     std::fs::File::open(path)
-        .and_then(|f| {
-            f.take(visit::limits::FILE_BYTES as u64)
-                .read_to_end(&mut bytes)
+        .and_then(|file| {
+            let length = file.metadata()?.len();
+            read_within(file, length, visit::limits::FILE_BYTES as u64)
         })
-        .map_err(|e| Failure::reading(path, &e))?;
-    Ok(bytes)
+        .map_err(|e| Failure::reading(path, &e))
 }
 
 /// Reads a visit file, a rules file or another that somebody wrote.

@@ -282,8 +282,8 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 }
 
 /// Whether a file is a certificate by its name; pipes and devices are none.
-fn is_certificate(path: &Path, kind: FileType) -> Result<bool, Failure> {
-    Ok((kind.is_file() || kind.is_symlink()) && find::is_of_kind(path, &["pdf"]))
+fn is_certificate(path: &Path, kind: FileType) -> bool {
+    (kind.is_file() || kind.is_symlink()) && find::is_of_kind(path, &["pdf"])
 }
 
 /// The rows of one file; a certificate that cannot be read has one that says so.

@@ -281,10 +281,7 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     let outcome = if is_stream(path) {
         read_within(std::io::stdin().lock(), 0, most + 1)
     } else {
-        std::fs::File::open(path).and_then(|file| {
-            let length = file.metadata()?.len();
-            read_within(file, length, most + 1)
-        })
+        read_file(path, most + 1)
     };
     let bytes = outcome.map_err(|e| Failure::reading(path, &e))?;
     if bytes.len() as u64 > most {
@@ -297,12 +294,22 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
+/// As [`read_within`], in one go where the file tells its length.
+fn read_file(path: &Path, most: u64) -> std::io::Result<Vec<u8>> {
+    let file = std::fs::File::open(path)?;
+    let length = file.metadata()?.len();
+    read_within(file, length, most)
+}
+
 /// Reads to the end, or so many bytes, and takes no more memory than that at the last: a buffer
 /// that doubles whenever it is full would ask for twice the bound beside what it holds.
 fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     // One more, so that the end is met without asking for room again.
-    let mut step = expected.saturating_add(1).max(1 << 16);
+    let mut step = match expected {
+        0 => 1 << 16, // not known
+        length => length.saturating_add(1),
+    };
     loop {
         step = step.min(most - bytes.len() as u64);
         bytes.try_reserve_exact(usize::try_from(step).unwrap_or(usize::MAX))?;
@@ -319,12 +326,7 @@ const MAX_INPUT_BYTES: u64 = 512 << 20;
 
 /// The beginning of a file, as much as a visit file may have.
 pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, Failure> {
-    std::fs::File::open(path)
-        .and_then(|file| {
-            let length = file.metadata()?.len();
-            read_within(file, length, visit::limits::FILE_BYTES as u64)
-        })
-        .map_err(|e| Failure::reading(path, &e))
+    read_file(path, visit::limits::FILE_BYTES as u64).map_err(|e| Failure::reading(path, &e))
 }
 
 /// Reads a visit file, a rules file or another that somebody wrote.

@@ -97,6 +97,9 @@ fn inflate(data: &[u8], limit: usize) -> Result<(Vec<u8>, u64), PdfError> {
     Ok((out, reader.get_ref().total_in()))
 }
 
+/// Most bytes in a row of a predicted stream; those of a cross-reference stream have 6 to 20.
+const MAX_COLUMNS: usize = 64;
+
 fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
     let predictor = parms.integer(b"Predictor").unwrap_or(1);
     if predictor == 1 {
@@ -105,7 +108,11 @@ fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
     let colors = parms.integer(b"Colors").unwrap_or(1);
     let bits = parms.integer(b"BitsPerComponent").unwrap_or(8);
     let columns = parms.integer(b"Columns").unwrap_or(1);
-    if !(10..=15).contains(&predictor) || colors != 1 || bits != 8 || !(1..=64).contains(&columns) {
+    if !(10..=15).contains(&predictor)
+        || colors != 1
+        || bits != 8
+        || !(1..=MAX_COLUMNS as i64).contains(&columns)
+    {
         return Err(PdfError::Unsupported("an unusual stream predictor"));
     }
     let width = usize::try_from(columns).unwrap_or(1);
@@ -113,8 +120,7 @@ fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {
         return Err(PdfError::Table("a predicted stream with a broken row"));
     }
     let mut out = Vec::with_capacity(data.len());
-    // Columns are few, as said above.
-    let (mut above, mut line) = ([0_u8; 64], [0_u8; 64]);
+    let (mut above, mut line) = ([0_u8; MAX_COLUMNS], [0_u8; MAX_COLUMNS]);
     for row in data.chunks_exact(width + 1) {
         line[..width].copy_from_slice(&row[1..]);
         for n in 0..width {

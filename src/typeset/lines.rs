@@ -32,6 +32,9 @@ const LETTERS: usize = 8;
 /// A word up to this width asks a column not to divide it, in ems: “Bemessungsstrom” fits.
 const UNDIVIDED: f32 = 8.0;
 
+/// A sum of widths is compared with a width that was itself such a sum.
+const ROUNDING: f32 = 0.01;
+
 /// A line of text.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Line {
@@ -117,14 +120,15 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
 
 /// Measures a text on one line and tells each run: where it begins, its width, the index of its
 /// span, and the text or mark that it is. Gives the width without trailing spaces, or nothing
-/// where a line ends within the text or it is wider than the room.
+/// where a line ends within the text or it is wider than the width given.
 fn on_one_line<'t>(
     faces: &Faces,
     text: &'t Text,
     style: Style,
-    room: f32,
+    width: f32,
     mut tell: impl FnMut(f32, f32, usize, Piece<'t>),
 ) -> Option<f32> {
+    let room = width + ROUNDING;
     let ink = |span: &'t Span| span.text.trim_end_matches(is_blank);
     let last = text
         .0
@@ -188,11 +192,9 @@ const fn is_blank(character: char) -> bool {
 
 /// Breaks a text for a width. A line always takes at least one character, however narrow.
 pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Line> {
-    // A sum of widths is compared with a width that was itself such a sum.
-    let room = width + 0.01;
     // Most texts fit on one line; where a line could end need not be found out for them.
     let mut runs = Vec::with_capacity(text.0.len());
-    let one = on_one_line(faces, text, style, room, |x, width, span, piece| {
+    let one = on_one_line(faces, text, style, width, |x, width, span, piece| {
         let kind = match piece {
             Piece::Text(weight, words) => RunKind::Text(weight, words.replace('\t', " ")),
             Piece::Signal(signal) => RunKind::Signal(signal),
@@ -206,11 +208,12 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
     });
     match one {
         Some(width) => vec![Line { runs, width }],
-        None => several_lines(faces, text, style, width, room),
+        None => several_lines(faces, text, style, width),
     }
 }
 
-fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32, room: f32) -> Vec<Line> {
+fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Line> {
+    let room = width + ROUNDING;
     let flat = flatten(faces, text, style);
     let bytes = flat.characters.as_bytes();
     let is_space = |i: usize| {
@@ -455,7 +458,7 @@ fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> 
 /// Width of a text on one line.
 pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     on_one_line(faces, text, style, f32::MAX, |_, _, _, _| {}).unwrap_or_else(|| {
-        let lines = several_lines(faces, text, style, f32::MAX, f32::MAX);
+        let lines = several_lines(faces, text, style, f32::MAX);
         lines.iter().map(|l| l.width).fold(0.0, f32::max)
     })
 }

@@ -63,6 +63,8 @@ pub mod assess;
 pub mod cli;
 pub mod compose;
 pub mod follow;
+#[cfg(not(target_family = "wasm"))]
+pub(crate) mod pdf;
 pub mod photo;
 pub mod quantity;
 pub mod rules;

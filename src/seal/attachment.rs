@@ -1,7 +1,7 @@
 //! Files inside a PDF (ISO 32000-1, 7.11.4): the visit file, the assessment, the digests.
 
 use super::error::SealError;
-use super::pdf::{Dict, File, Object};
+use crate::pdf::{Dict, File, Object};
 
 /// Most attachments that are read.
 pub const MAX_ATTACHMENTS: usize = 512;

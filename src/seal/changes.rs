@@ -12,13 +12,13 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::attachment::text;
-use super::pdf::file::Place;
-use super::pdf::object::Stream;
-use super::pdf::{Dict, File, Id, Object, PdfError, filter};
 use super::plain::{folded, is_plain, shown};
 use super::sign::Form;
 use super::validation_data::{self, Evidence};
 use super::verify::is_date;
+use crate::pdf::object::Stream;
+use crate::pdf::reader::Place;
+use crate::pdf::{Dict, File, Id, Object, PdfError, filter};
 
 /// Most names of unpermitted changes in one report.
 const MAX_NAMED: usize = 20;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use super::pdf::PdfError;
+use crate::pdf::PdfError;
 
 /// Why an identity could not be made or opened, or a PDF not sealed or written.
 #[derive(Debug, Error)]

@@ -24,7 +24,6 @@ pub mod output;
 mod page_text;
 mod passphrase;
 mod path;
-pub(crate) mod pdf;
 mod pkcs12;
 pub(crate) mod plain;
 pub mod report;
@@ -32,6 +31,7 @@ mod shape;
 pub mod sign;
 mod small;
 mod strict_der;
+mod tail;
 pub mod timestamp;
 #[cfg(feature = "pkcs11")]
 mod token;

@@ -7,8 +7,8 @@
 use std::collections::HashMap;
 
 use super::error::SealError;
-use super::pdf::object::Stream;
-use super::pdf::{Dict, File, Id, Lexer, Object, PdfError};
+use crate::pdf::object::Stream;
+use crate::pdf::{Dict, File, Id, Lexer, Object, PdfError};
 
 /// Most pages that are read.
 const MAX_PAGES: usize = 2_000;

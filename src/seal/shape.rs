@@ -8,11 +8,11 @@ use std::collections::HashSet;
 
 use super::attachment::text;
 use super::error::SealError;
-use super::pdf::file::Place;
-use super::pdf::object::Stream;
-use super::pdf::{Dict, File, Id, Object, PdfError};
 use super::plain::{shown, shown_name};
 use super::sign::SEAL_FIELD;
+use crate::pdf::object::Stream;
+use crate::pdf::reader::Place;
+use crate::pdf::{Dict, File, Id, Object, PdfError};
 
 /// Most things that are named.
 const MAX_NAMED: usize = 20;

@@ -16,11 +16,11 @@ use sha2::{Digest, Sha256};
 use super::cms;
 use super::error::SealError;
 use super::identity::Identity;
-use super::pdf::update::Update;
-use super::pdf::{Dict, File, Id, Object};
 use super::report::{Allowed, Role};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
+use crate::pdf::update::Update;
+use crate::pdf::{Dict, File, Id, Object};
 
 /// Name of the field that a certificate is sealed in.
 pub const SEAL_FIELD: &str = "Seal";

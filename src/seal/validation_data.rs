@@ -17,12 +17,12 @@ use super::error::SealError;
 use super::identity::{Identity, moment};
 use super::key;
 use super::path;
-use super::pdf::update::Update;
-use super::pdf::{Dict, File, Object};
 use super::report::Answer;
 use super::sign::Sealed;
 use super::small;
 use super::strict_der;
+use crate::pdf::update::Update;
+use crate::pdf::{Dict, File, Object};
 
 /// Largest list that is carried or read, in bytes.
 const MAX_LIST_BYTES: usize = 4 << 20;

@@ -18,8 +18,6 @@ use super::identity::{Fingerprint, moment, person_of};
 use super::key::{self, Checked};
 use super::known::KnownSigners;
 use super::path;
-use super::pdf::object::PdfString;
-use super::pdf::{Dict, File, Id, Object, PdfError, tail};
 use super::plain::shown;
 use super::report::{
     Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
@@ -28,8 +26,11 @@ use super::report::{
 use super::sign::{self, Field, Form};
 use super::small;
 use super::strict_der;
+use super::tail;
 use super::timestamp;
 use super::validation_data::{self, Store};
+use crate::pdf::object::PdfString;
+use crate::pdf::{Dict, File, Id, Object, PdfError};
 
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.

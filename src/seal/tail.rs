@@ -4,11 +4,11 @@
 //! Readers skip what no table lists, and comments; another program may take just these for a file
 //! of its own kind. So behind a seal there is neither.
 
-use super::file::{File, Place, Section, TableKind};
-use super::lexer::{Lexer, is_space};
-use super::object::{Dict, Object};
-use super::{Id, MAX_STRUCTURE_BYTES, filter};
-use crate::seal::plain::shown_name;
+use super::plain::shown_name;
+use crate::pdf::lexer::{Lexer, is_space};
+use crate::pdf::object::{Dict, Object};
+use crate::pdf::reader::{File, Place, Section, TableKind};
+use crate::pdf::{Id, MAX_STRUCTURE_BYTES, filter};
 
 /// Longest white space between two parts of a revision; other programs leave a few empty lines.
 const MAX_GAP: usize = 8;

@@ -9,16 +9,15 @@
 //!
 //! It knows nothing of signatures or pages; `seal::sign` and `seal::verify` do.
 
-pub(crate) mod file;
 pub(crate) mod filter;
-mod lexer;
+pub(crate) mod lexer;
 pub(crate) mod object;
-pub(crate) mod tail;
+pub(crate) mod reader;
 pub(crate) mod update;
 
-pub(crate) use file::File;
 pub(crate) use lexer::Lexer;
 pub(crate) use object::{Dict, Id, Object};
+pub(crate) use reader::File;
 
 use thiserror::Error;
 

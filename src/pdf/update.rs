@@ -2,8 +2,8 @@
 //! kind the file already uses, a trailer. The file itself is neither touched nor copied: what is
 //! made here goes behind it.
 
-use super::file::{File, TableKind};
 use super::object::{Dict, Id, Object};
+use super::reader::{File, TableKind};
 
 /// Objects to append. Each keeps the place where it will stand, so that a caller can fill
 /// fixed-width gaps afterwards.

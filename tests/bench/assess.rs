@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used)] // a benchmark may panic
 
-#[path = "../assess_common/mod.rs"]
+#[path = "../common/assess_common.rs"]
 mod assess_common;
 
 use assess_common::{celsius, connection, moment, plain, reading};

@@ -7,7 +7,7 @@
 //! Prints a table; nothing here passes or fails.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-#[path = "../seal_common/mod.rs"]
+#[path = "../common/seal_common/mod.rs"]
 mod seal_common;
 
 use lopdf::{Dictionary, Document, Stream};

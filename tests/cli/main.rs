@@ -15,7 +15,7 @@ mod named_files;
 mod new;
 mod other;
 #[cfg(target_os = "linux")]
-#[path = "../photo_fixtures/mod.rs"]
+#[path = "../common/photo_fixtures.rs"]
 mod photo_fixtures;
 mod register;
 mod run;

@@ -7,7 +7,7 @@
 The drawn documents of the gallery are compared, and the first pages of the visit told in each language
 (of the German one, with the longest words, the tables too): other words belong to other checks.
 Approve only pages that you have looked at (`tests/gallery/make`). Needs poppler-utils, Pillow
-(which pikepdf brings) and the gallery, which `cargo test --test gallery` writes.
+(which pikepdf brings) and the gallery, which `cargo test --test compose gallery` writes.
 """
 
 import pathlib
@@ -41,7 +41,7 @@ def pages(folder):
     for name, count in COMPARED.items():
         pdf = GALLERY / f"{name}.pdf"
         if not pdf.exists():
-            sys.exit(f"{pdf} is missing: run `cargo test --test gallery` first")
+            sys.exit(f"{pdf} is missing: run `cargo test --test compose gallery` first")
         subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", "-l", str(count), pdf, folder / name], check=True)
     for path in sorted(folder.glob("*.pgm")):
         name, _, page = path.stem.rpartition("-")

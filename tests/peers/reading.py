@@ -150,5 +150,5 @@ def files(arguments):
     gallery = pathlib.Path(__file__).resolve().parents[2] / "target" / "tmp" / "gallery"
     found = sorted(folder.glob("*.pdf")) + sorted(gallery.glob("*.pdf"))
     if not found:
-        raise SystemExit(f"no PDF in {folder} or {gallery}: run `cargo test --test gallery` and `tests/peers/run` first")
+        raise SystemExit(f"no PDF in {folder} or {gallery}: run `cargo test --test compose gallery` and `tests/peers/run` first")
     return found

@@ -4,7 +4,6 @@
 //! as they must, the correction factors follow from the code's own equation, and the resistances
 //! from the conductivity of the metal.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // tests may panic
 #![allow(clippy::approx_constant)] // a resistance of 3.14 is no π
 
 use warmlug::quantity::{ConductorSize, Temperature, Torque, Unit};

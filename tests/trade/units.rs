@@ -1,8 +1,6 @@
 //! Unit conversions against an independent library (`uom`, whose factors come from the NIST
 //! Guide to the SI, SP 811), and the relations that follow from definitions.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use uom::si::f64::{
     ElectricCurrent, ElectricPotential, Length as UomLength, Power as UomPower,
     TemperatureInterval, ThermodynamicTemperature, Time, Torque as UomTorque,

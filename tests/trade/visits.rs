@@ -16,8 +16,6 @@
 //! the JSON prints; where rounding on the way makes more, `±` says how much. Of `limitations` the
 //! ids are compared.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // tests may panic
-
 use chrono::NaiveDate;
 use serde_json::Value;
 use std::fs;

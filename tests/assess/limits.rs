@@ -1,0 +1,1347 @@
+//! Both sides of every limit of the engine, on a plain visit with one thing changed.
+
+use crate::assess_common::{
+    celsius, connection, current, day, finding, gun, heat, instrument, judged, moment, plain,
+    reading, set, third_leg,
+};
+use warmlug::assess::{Assessment, Earlier, Outcome, RatedBy, SettledHow, Value, assess};
+use warmlug::quantity::{
+    Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque, Voltage,
+};
+use warmlug::rules::{Rules, built_in};
+use warmlug::visit::*;
+
+fn us() -> &'static Rules {
+    built_in("us").unwrap()
+}
+
+fn grade(a: &Assessment, id: &str) -> Option<Grade> {
+    a.findings
+        .iter()
+        .filter(|f| f.id == id)
+        .map(|f| f.grade)
+        .max()
+}
+
+/// Limitations, those that make the visit incomplete with a `!`.
+fn limits(a: &Assessment) -> Vec<String> {
+    a.limitations
+        .iter()
+        .filter(|l| l.id != "cannot-tell")
+        .map(|l| format!("{}{}", l.id, if l.incomplete { "!" } else { "" }))
+        .collect()
+}
+
+#[test]
+fn a_plain_visit_is_clean_and_complete() {
+    let a = judged(&plain([8.0, 8.0]));
+    assert_eq!(a.outcome, Outcome::Satisfactory);
+    assert_eq!(limits(&a), Vec::<String>::new());
+    assert!(a.complete);
+    assert_eq!(a.next_due.date, Some(day(2026, 11, 4)));
+    let c = &a.circuits[0].connections[0];
+    assert_eq!(c.rated_by, Some(RatedBy::Settled));
+    assert!((c.rise_at_rated.unwrap().value.kelvin() - 8.0).abs() < 1e-6);
+    // ± 2 K twice, and 3 % of the current: u² = 2·(2/√3)²-like parts, so U is at least 3.27 K.
+    assert!(c.rise_at_rated.unwrap().expanded.kelvin() > 3.26);
+}
+
+#[test]
+fn rise_over_air_from_both_sides_of_each_edge() {
+    // Borderline is told against the nearer of the edges around the value.
+    for (rise, expected, borderline) in [
+        (10.99, Grade::Pass, true),
+        (11.01, Grade::Note, true),
+        (20.99, Grade::Note, true),
+        (21.01, Grade::Watch, true),
+        (39.99, Grade::Watch, true),
+        (40.01, Grade::Repair, true),
+    ] {
+        let mut visit = plain([rise, rise]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        let a = judged(&visit);
+        assert_eq!(grade(&a, "rise"), Some(expected), "{rise}");
+        let f = finding(&a, "rise");
+        assert_eq!(f.borderline, borderline, "{rise} ± {:?}", f.uncertainty);
+        let p = f.probability_over;
+        assert_eq!(p.is_some(), borderline, "{p:?}");
+        assert!(p.is_none_or(|p| (0.45..0.55).contains(&p)), "{p:?}");
+        // From `watch` on each has a finding of its own.
+        let named: Vec<&Vec<String>> = a
+            .findings
+            .iter()
+            .filter(|f| f.id == "rise")
+            .map(|f| &f.connections)
+            .collect();
+        if expected >= Grade::Watch {
+            assert_eq!(named, [&["breaker-L1"], &["breaker-L2"]]);
+        } else {
+            assert_eq!(named, [&["breaker-L1", "breaker-L2"]]);
+        }
+        let edge = f.next_limit.or(f.limit);
+        assert!((edge.unwrap() - rise).abs() < 0.02, "{f:?}");
+        assert!(f.next_limit.is_none_or(|l| l > rise), "{f:?}");
+    }
+    // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
+    let f = judged(&plain([16.0, 16.0]));
+    let f = finding(&f, "rise");
+    assert_eq!(
+        (f.limit, f.next_limit, f.borderline),
+        (Some(11.0), None, false)
+    );
+}
+
+#[test]
+fn projected_margin_from_both_sides_of_each_edge() {
+    // Terminals of 75 °C in air of 40 °C: 25 K leave 10 K, 35 K leave none.
+    for (rise, expected) in [
+        (24.99, Grade::Pass),
+        (25.01, Grade::Watch),
+        (34.99, Grade::Watch),
+        (35.01, Grade::Repair),
+    ] {
+        let a = judged(&plain([rise, rise]));
+        assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
+    }
+}
+
+#[test]
+fn the_lowest_rating_counts() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.terminal_rating = None;
+    let limit = |v: &Visit| judged(v).circuits[0].connections[0].limit.unwrap();
+    assert_eq!(limit(&visit), (celsius(60.0), "unmarked-terminal"));
+    visit.circuits[0].breaker.terminal_rating = Some(celsius(90.0));
+    assert_eq!(limit(&visit), (celsius(90.0), "terminal"));
+    visit.circuits[0].conductors.insulation = celsius(75.0);
+    assert_eq!(limit(&visit), (celsius(75.0), "insulation"));
+    visit.circuits[0].receptacle = Some(Receptacle {
+        configuration: "14-50".to_owned(),
+        grade: None,
+        rating: Some(celsius(70.0)),
+        wet_location: None,
+    });
+    assert_eq!(
+        limit(&visit).1,
+        "insulation",
+        "no blade is in the receptacle"
+    );
+    visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
+    assert_eq!(limit(&visit), (celsius(70.0), "receptacle"));
+    visit.circuits[0].places[0].connections[0].rating = Some(celsius(65.0));
+    assert_eq!(limit(&visit), (celsius(65.0), "terminal"));
+}
+
+#[test]
+fn a_surface_over_its_rating_stops() {
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 2, 0, 75.0);
+    assert_eq!(grade(&judged(&visit), "over-rating"), None);
+    set(&mut visit, 2, 0, 75.1);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "over-rating"), Some(Grade::Stop));
+    assert_eq!(a.outcome, Outcome::Unsatisfactory);
+    assert_eq!(a.next_due.date, None);
+}
+
+#[test]
+fn leg_difference_from_both_sides_of_each_edge() {
+    // A contact thermometer of ± 0.1 K, so that the bands decide.
+    let with = |difference: f64, half_width: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0] = Instrument {
+            kind: InstrumentKind::ContactThermometer,
+            accuracy: Some(Accuracy {
+                of_reading: None,
+                at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+                    half_width,
+                ))),
+            }),
+            ..gun()
+        };
+        set(&mut visit, 2, 0, 28.0 + difference);
+        set(&mut visit, 2, 1, 28.0);
+        grade(&judged(&visit), "leg-difference").unwrap()
+    };
+    for (difference, expected) in [
+        (0.99, Grade::Pass),
+        (1.01, Grade::Note),
+        (3.99, Grade::Note),
+        (4.01, Grade::Watch),
+        (14.99, Grade::Watch),
+        (15.01, Grade::Repair),
+    ] {
+        assert_eq!(with(difference, 0.1), expected, "{difference}");
+    }
+    // U = 2·√2·2/√3 = 3.266 K: within the thermometer's accuracy a note is none.
+    assert_eq!(with(3.26, 2.0), Grade::Pass);
+    assert_eq!(with(3.28, 2.0), Grade::Note);
+    // U = 4.9 K: a watch is not talked away by a poor thermometer.
+    assert_eq!(with(3.9, 3.0), Grade::Pass);
+    assert_eq!(with(4.1, 3.0), Grade::Watch);
+}
+
+#[test]
+fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
+    let mut visit = plain([8.0, 4.0]);
+    set(&mut visit, 2, 0, 25.0);
+    set(&mut visit, 2, 1, 21.0);
+    current(&mut visit, 38.0);
+    let f = judged(&visit);
+    let f = finding(&f, "leg-difference");
+    assert!(
+        (f.value.unwrap() - 4.0).abs() < 1e-9,
+        "95 % is full load: as measured"
+    );
+    assert_eq!(f.values.get("factor"), None);
+    current(&mut visit, 20.0);
+    let a = judged(&visit);
+    let f = finding(&a, "leg-difference");
+    // 4 K at half the current is 16 K at all of it.
+    assert!((f.value.unwrap() - 16.0).abs() < 1e-9);
+    assert_eq!(f.grade, Grade::Repair);
+    assert_eq!(f.values.get("factor"), Some(&Value::Number(4.0)));
+    assert_eq!(
+        f.values
+            .get("measured")
+            .map(|v| matches!(v, Value::Difference(d) if (d.kelvin() - 4.0).abs() < 1e-9)),
+        Some(true)
+    );
+}
+
+#[test]
+fn the_next_limit_of_a_difference_below_full_load_is_sought_at_rated_load() {
+    // At 32 A of 40 A a difference counts (40/32)² = 1.5625 times, and so does its uncertainty:
+    // 2 K twice give U = 2·√2·2/√3 = 3.266 K, 5.10 K at rated load. 7.7 K measured are 12.03 K.
+    let mut visit = plain([15.7, 8.0]);
+    current(&mut visit, 32.0);
+    let a = judged(&visit);
+    let f = finding(&a, "leg-difference");
+    assert!((f.value.unwrap() - 7.7 * 1.5625).abs() < 0.2, "{f:?}");
+    assert_eq!((f.limit, f.next_limit), (Some(4.0), Some(15.0)));
+    assert!(f.borderline && f.probability_over.unwrap() < 0.2);
+}
+
+#[test]
+fn a_connection_that_was_warm_before_charging_starts_from_there() {
+    // 6 K over air at no load, beyond the uncertainty of 3.3 K: the curve begins there, so that
+    // the same two readings under load are nearer to settled than from cold.
+    let settled = |cold: f64| {
+        let mut visit = plain([40.0, 40.0]);
+        set(&mut visit, 0, 0, 20.0 + cold);
+        let found = &judged(&visit).circuits[0].connections[0];
+        found.settled.unwrap()
+    };
+    let (warm, cold) = (settled(6.0), settled(0.0));
+    assert_eq!(
+        (warm.how, cold.how),
+        (SettledHow::TwoRounds, SettledHow::TwoRounds)
+    );
+    let tau = |s: warmlug::assess::Settled| s.time_constant_min.unwrap();
+    assert!((tau(cold) - 10.0).abs() < 0.1, "{cold:?}");
+    assert!(tau(warm) > tau(cold) + 1.0, "{warm:?}");
+    // Within its uncertainty a rise before charging is no warm start.
+    assert_eq!(settled(3.0).time_constant_min, cold.time_constant_min);
+}
+
+#[test]
+fn legs_are_compared_in_the_last_round_at_full_load() {
+    let mut visit = plain([8.0, 8.0]);
+    set(&mut visit, 1, 0, 40.0);
+    let mut last = heat(&mut visit).rounds[2].clone();
+    last.at = moment(680.0);
+    last.current = Current::from_ampere(20.0);
+    last.readings[0].1 = reading(35.0);
+    heat(&mut visit).rounds.push(last);
+    let a = judged(&visit);
+    // Neither the first round's 12 K nor what the taper shows.
+    assert!(finding(&a, "leg-difference").value.unwrap().abs() < 0.1);
+}
+
+#[test]
+fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
+    let mut visit = plain([20.0, 8.0]);
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+    // A blade alone is compared with what the other leg has; beside a blade there, with that.
+    visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+    let mut sister = visit.circuits[0].places[0].connections[0].clone();
+    sister.id = "sister".to_owned();
+    sister.leg = "L2".to_owned();
+    visit.circuits[0].places[0].connections.push(sister);
+    for r in &mut heat(&mut visit).rounds {
+        let like = r.readings[0].1.clone();
+        r.readings.push(("sister".to_owned(), like));
+    }
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Pass));
+    // A neutral beside two lines carries nothing of a 240 V charger; the return of one line does.
+    let mut visit = plain([20.0, 8.0]);
+    visit.circuits[0].places[0].connections[1].leg = "N".to_owned();
+    visit.circuits[0].supply.legs = ["L1", "L2", "N"].map(str::to_owned).to_vec();
+    assert_eq!(grade(&judged(&visit), "leg-difference"), None);
+    visit.circuits[0].supply.legs = ["L1", "N"].map(str::to_owned).to_vec();
+    assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
+}
+
+#[test]
+fn of_several_parts_on_a_leg_the_hottest_and_the_coolest_count() {
+    // Two screws a leg, in either order: 24 K on one leg against 6 K on the other.
+    for (first, second) in [([24.0, 8.0], [9.0, 6.0]), ([9.0, 6.0], [24.0, 8.0])] {
+        let mut visit = plain(first);
+        for (i, leg) in ["L1", "L2"].into_iter().enumerate() {
+            let mut more = visit.circuits[0].places[0].connections[i].clone();
+            more.id = format!("second-{leg}");
+            visit.circuits[0].places[0].connections.push(more);
+        }
+        for r in &mut heat(&mut visit).rounds {
+            let share = if r.current.ampere() > 0.0 { 1.0 } else { 0.0 };
+            let air = r.air.unwrap().celsius();
+            for (leg, rise) in ["L1", "L2"].into_iter().zip(second) {
+                let id = format!("second-{leg}");
+                r.readings.push((id, reading(air + share * rise)));
+            }
+        }
+        let a = judged(&visit);
+        let last = |id: &str| {
+            let c = a.circuits[0].connections.iter().find(|c| c.id == id);
+            c.unwrap().rounds.last().unwrap().temperature
+        };
+        let ids = ["breaker-L1", "breaker-L2", "second-L1", "second-L2"];
+        let mut widest = f64::MIN;
+        for hot in ids {
+            for cool in ids.iter().filter(|c| !c.ends_with(&hot[hot.len() - 2..])) {
+                widest = widest.max((last(hot) - last(cool)).kelvin());
+            }
+        }
+        let found = finding(&a, "leg-difference").value.unwrap();
+        assert!((found - widest).abs() < 1e-9, "{found} {widest}");
+        assert!(widest > 15.0);
+    }
+}
+
+#[test]
+fn three_legs_give_the_widest_pair() {
+    let mut visit = plain([20.0, 8.0]);
+    third_leg(&mut visit, 22.0);
+    let a = judged(&visit);
+    assert_eq!(
+        finding(&a, "leg-difference").connections,
+        ["breaker-L1", "breaker-L3"]
+    );
+}
+
+#[test]
+fn load_from_both_sides_of_what_can_be_judged_and_of_full_load() {
+    let mut visit = plain([3.0, 3.0]);
+    current(&mut visit, 15.9);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "load-too-low"), Some(Grade::Note));
+    assert_eq!(grade(&a, "rise"), None);
+    assert_eq!(limits(&a), ["no-full-load-round!"]);
+    current(&mut visit, 16.0);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "load-too-low"), None);
+    // (40/16)² × 3 K = 18.75 K
+    let rise = finding(&a, "rise").value.unwrap();
+    assert!((rise - 18.75).abs() < 0.05, "{rise}");
+    current(&mut visit, 37.9);
+    assert_eq!(limits(&judged(&visit)), ["no-full-load-round!"]);
+    current(&mut visit, 38.0);
+    assert!(judged(&visit).complete);
+}
+
+#[test]
+fn the_measured_rise_counts_at_more_than_rated_load() {
+    let mut visit = plain([10.8, 10.8]);
+    assert_eq!(grade(&judged(&visit), "rise"), Some(Grade::Pass));
+    for (r, t) in [(1, 31.0), (2, 31.5)] {
+        set(&mut visit, r, 0, t);
+    }
+    current(&mut visit, 44.0);
+    let a = judged(&visit);
+    // 11.5 K at 44 A is 9.5 K at 40 A, but 11.5 K is what was there.
+    assert!((finding(&a, "rise").value.unwrap() - 11.5).abs() < 1e-6);
+    let rated = a.circuits[0].connections[0].rise_at_rated.unwrap();
+    assert!(rated.value.kelvin() < 9.6, "{rated:?}");
+}
+
+#[test]
+fn a_taper_after_full_load_does_not_hide_the_heat() {
+    let mut visit = plain([22.0, 22.0]);
+    let before = judged(&visit);
+    let mut last = heat(&mut visit).rounds[2].clone();
+    last.at = moment(700.0);
+    last.current = Current::from_ampere(8.0);
+    heat(&mut visit).rounds.push(last);
+    let after = judged(&visit);
+    let rise = |a: &Assessment| a.circuits[0].connections[0].rise_at_rated.unwrap();
+    assert_eq!(rise(&before), rise(&after));
+    assert!(after.complete);
+}
+
+#[test]
+fn a_hot_start_of_a_taper_is_not_scaled_by_the_taper() {
+    // Still warm from 40 A, read at 16 A: scaled by (40/16)² it would be 125 K.
+    let mut visit = plain([20.0, 20.0]);
+    let rounds = &mut heat(&mut visit).rounds;
+    rounds[2].at = moment(616.0);
+    rounds[2].current = Current::from_ampere(16.0);
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert!(c.measured_at_rated.unwrap().value.kelvin() < 20.5, "{c:?}");
+}
+
+#[test]
+fn without_a_start_of_charging_the_measured_rise_is_judged() {
+    let mut visit = plain([30.0, 30.0]);
+    heat(&mut visit).charging_from = None;
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert_eq!((c.settled, c.rated_by), (None, Some(RatedBy::Measured)));
+    assert_eq!(grade(&a, "rise"), Some(Grade::Watch));
+    // From 10:15 to 11:05 it was seen at full load: an hour's round all the same.
+    assert_eq!(limits(&a), ["charging-start-not-told"]);
+}
+
+#[test]
+fn a_climb_without_a_bend_is_told_and_bounded() {
+    let mut visit = plain([20.0, 20.0]);
+    set(&mut visit, 1, 0, 25.0);
+    set(&mut visit, 2, 0, 41.6);
+    let a = judged(&visit);
+    let c = &a.circuits[0].connections[0];
+    assert_eq!(c.settled.unwrap().how, SettledHow::StillClimbing);
+    assert_eq!(grade(&a, "still-climbing"), Some(Grade::Note));
+    assert!(c.rise_at_rated.unwrap().value.kelvin() >= 21.6 - 1e-9);
+}
+
+#[test]
+fn warm_without_load_beyond_its_uncertainty_is_noted() {
+    let mut visit = plain([8.0, 8.0]);
+    // U of the rise is 3.266 K.
+    set(&mut visit, 0, 0, 23.26);
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+    set(&mut visit, 0, 0, 23.28);
+    assert_eq!(
+        grade(&judged(&visit), "hot-without-load"),
+        Some(Grade::Note)
+    );
+    // After charging it is only cooling, whether or not the start was told.
+    let mut visit = plain([8.0, 8.0]);
+    let mut after = heat(&mut visit).rounds[2].clone();
+    after.at = moment(670.0);
+    after.current = Current::from_ampere(0.0);
+    heat(&mut visit).rounds.push(after);
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+    heat(&mut visit).charging_from = None;
+    assert_eq!(grade(&judged(&visit), "hot-without-load"), None);
+}
+
+#[test]
+fn every_gap_makes_the_visit_incomplete() {
+    let told = |change: &dyn Fn(&mut Visit)| {
+        let mut visit = plain([8.0, 8.0]);
+        change(&mut visit);
+        let a = judged(&visit);
+        assert_eq!(a.complete, !limits(&a).iter().any(|l| l.ends_with('!')));
+        limits(&a)
+    };
+    assert_eq!(told(&|v| v.circuits[0].heat = None), ["no-heat!"]);
+    assert_eq!(told(&|v| heat(v).rounds.clear()), ["no-heat!"]);
+    assert_eq!(
+        told(&|v| heat(v).rounds.iter_mut().for_each(|r| r.readings.clear())),
+        ["no-readings!"]
+    );
+    assert_eq!(
+        told(&|v| heat(v).rounds[2].air = None),
+        ["air-not-measured!", "readings-missing!"]
+    );
+    // Air is needed where there was load.
+    assert_eq!(
+        told(&|v| heat(v).rounds[0].air = None),
+        ["air-not-measured"]
+    );
+    assert_eq!(
+        told(&|v| drop(heat(v).rounds.remove(0))),
+        ["no-load-round-missing"]
+    );
+    assert_eq!(
+        told(&|v| drop(heat(v).rounds[2].readings.pop())),
+        ["readings-missing!"],
+        "read after a quarter of an hour only"
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].places[0].connections[1].surface = Some(Surface::BareMetal)),
+        ["readings-missing!"],
+        "bright metal tells nothing"
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].isolation = None),
+        ["isolation-not-proved!"]
+    );
+    assert_eq!(
+        told(&|v| drop(v.circuits[0].torque.pop())),
+        ["torque-not-checked!"],
+        "one screw of several"
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].torque.clear()),
+        ["torque-not-checked!"]
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].looked_at.clear()),
+        ["not-looked-at!"]
+    );
+    assert_eq!(told(&|v| v.reason = Reason::Periodic), ["no-earlier"]);
+    assert_eq!(
+        told(&|v| v.circuits[0].places[0].connections[0].surface = None),
+        ["surface-not-told"]
+    );
+    assert_eq!(
+        told(&|v| v.circuits[0].supply.legs.push("L3".to_owned())),
+        ["isolation-not-proved!", "leg-not-inspected!"]
+    );
+    // What carries no current needs no reading under load.
+    assert_eq!(
+        told(&|v| {
+            v.circuits[0].places[0].connections.push(Connection {
+                kind: ConnectionKind::Splice,
+                ..connection("ground", "G")
+            });
+        }),
+        Vec::<String>::new()
+    );
+}
+
+#[test]
+fn an_hour_of_full_load_from_both_sides() {
+    let last = |minutes: f64, first_current: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        heat(&mut visit).rounds[1].current = Current::from_ampere(first_current);
+        heat(&mut visit).rounds[2].at = moment(600.0 + minutes);
+        limits(&judged(&visit))
+    };
+    assert_eq!(last(45.0, 40.0), Vec::<String>::new());
+    assert_eq!(last(44.0, 40.0), ["no-long-round!"]);
+    // At a quarter past the car drew half: full load began after it.
+    assert_eq!(last(60.0, 20.0), Vec::<String>::new());
+    assert_eq!(last(59.0, 20.0), ["no-long-round!"]);
+}
+
+#[test]
+fn isolation_is_proved_by_every_pair_and_both_proofs() {
+    let told = |change: &dyn Fn(&mut Isolation)| {
+        let mut visit = plain([8.0, 8.0]);
+        change(visit.circuits[0].isolation.as_mut().unwrap());
+        let a = judged(&visit);
+        (
+            grade(&a, "isolation-proved"),
+            grade(&a, "isolation-not-dead"),
+            a.complete,
+        )
+    };
+    let proved = (Some(Grade::Pass), None, true);
+    let gap = (None, None, false);
+    assert_eq!(told(&|_| ()), proved);
+    assert_eq!(told(&|i| i.dead[0].1 = Voltage::from_volt(3.0)), proved);
+    assert_eq!(
+        told(&|i| i.dead[0].1 = Voltage::from_volt(3.1)),
+        (None, Some(Grade::Stop), true)
+    );
+    assert_eq!(told(&|i| i.dead[0].0 = "L2-L1".to_owned()), proved);
+    assert_eq!(told(&|i| i.dead[1].0 = "PE-L1".to_owned()), proved);
+    for n in 0..3 {
+        assert_eq!(told(&|i| drop(i.dead.remove(n))), gap, "{n}");
+    }
+    assert_eq!(told(&|i| i.tester = None), gap);
+    assert_eq!(told(&|i| i.proved_before = None), gap);
+    assert_eq!(
+        told(&|i| i.proved_after = Some(Voltage::from_volt(0.0))),
+        gap
+    );
+    assert_eq!(told(&|i| i.locked = Some(false)), gap);
+    assert_eq!(told(&|i| i.locked = None), gap);
+}
+
+#[test]
+fn accuracies_that_are_not_told_are_assumed_and_said_so() {
+    let rise = |accuracy: Option<Accuracy>| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].accuracy = accuracy;
+        let a = judged(&visit);
+        let u = a.circuits[0].connections[0].rounds[2]
+            .rise
+            .unwrap()
+            .expanded
+            .kelvin();
+        (format!("{u:.2}"), limits(&a))
+    };
+    let none = Vec::<String>::new();
+    let assumed = vec!["accuracy-assumed".to_owned()];
+    let fixed = Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+        1.0,
+    )));
+    assert_eq!(rise(gun().accuracy), ("3.27".to_owned(), none.clone()));
+    assert_eq!(rise(None), ("3.27".to_owned(), assumed.clone()));
+    // A share alone is nothing near 0 °C: the least half-width is assumed.
+    assert_eq!(
+        rise(Some(Accuracy {
+            of_reading: Some(Percentage::from_fraction(0.01)),
+            at_least: None
+        })),
+        ("3.27".to_owned(), assumed)
+    );
+    assert_eq!(
+        rise(Some(Accuracy {
+            of_reading: None,
+            at_least: fixed
+        })),
+        ("1.64".to_owned(), none)
+    );
+}
+
+#[test]
+fn an_air_thermometer_of_its_own_has_its_own_accuracy() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments.push(Instrument {
+        accuracy: Some(Accuracy {
+            of_reading: None,
+            at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+                0.5,
+            ))),
+        }),
+        ..instrument("air", InstrumentKind::AirThermometer)
+    });
+    let a = judged(&visit);
+    let u = a.circuits[0].connections[0].rounds[2]
+        .rise
+        .unwrap()
+        .expanded
+        .kelvin();
+    // 2·√((2² + 0.5²)/3) = 2.3805, and a little from the range of the surface's emissivity.
+    assert!((2.3804..2.3850).contains(&u), "{u}");
+    visit.instruments.last_mut().unwrap().calibration_due = Some(day(2026, 5, 3));
+    assert_eq!(
+        grade(&judged(&visit), "calibration-overdue"),
+        Some(Grade::Note)
+    );
+    visit.instruments.last_mut().unwrap().calibration_due = Some(day(2026, 5, 4));
+    assert_eq!(grade(&judged(&visit), "calibration-overdue"), None);
+}
+
+#[test]
+fn a_spot_that_is_too_wide_says_where_to_go() {
+    // 12:1 on 10 mm, half of it covered: up to 60 mm.
+    let at = |mm: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].distance_to_spot = Some(Ratio::from_value(12.0));
+        visit.circuits[0].places[0].connections[0].width = Some(Length::from_metre(0.01));
+        heat(&mut visit).rounds[1].readings[0].1.distance = Some(Length::from_metre(mm / 1e3));
+        judged(&visit)
+    };
+    assert_eq!(grade(&at(60.0), "spot-too-wide"), None);
+    let a = at(61.0);
+    assert!(a.complete);
+    let f = finding(&a, "spot-too-wide");
+    assert!(matches!(f.values["distance"], Value::Length(d) if (d.metre() - 0.06).abs() < 1e-12));
+}
+
+#[test]
+fn a_spot_wider_than_the_target_leaves_the_visit_incomplete() {
+    let at = |rounds: &[usize], mm: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].distance_to_spot = Some(Ratio::from_value(12.0));
+        visit.circuits[0].places[0].connections[0].width = Some(Length::from_metre(0.01));
+        for &i in rounds {
+            heat(&mut visit).rounds[i].readings[0].1.distance = Some(Length::from_metre(mm / 1e3));
+        }
+        let a = judged(&visit);
+        assert_eq!(grade(&a, "spot-too-wide"), Some(Grade::Note));
+        limits(&a)
+    };
+    assert_eq!(at(&[2], 120.0), Vec::<String>::new());
+    assert_eq!(at(&[2], 121.0), ["spot-over-target!"]);
+    // What was read after a quarter of an hour is not what the grade rests on.
+    assert_eq!(at(&[1], 121.0), Vec::<String>::new());
+}
+
+#[test]
+fn the_current_that_was_drawn_against_charger_and_breaker() {
+    // 40 A charger on a 50 A breaker; 3 % of the current, twice its standard uncertainty:
+    // U = 2·0.03·I/√3, so that the value is sure from I·(1 − 0.03464) on.
+    let drew = |ampere: f64, breaker: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].breaker.rating = Current::from_ampere(breaker);
+        current(&mut visit, ampere);
+        judged(&visit)
+    };
+    let sure = 1.0 - 0.06 / 3f64.sqrt();
+    // 60 A breaker: up to 48 A of continuous load (NFPA 70, 210.20(A)), so the charger's own
+    // 40 A come first.
+    assert_eq!(grade(&drew(39.99 / sure, 60.0), "charging-current"), None);
+    let a = drew(40.01 / sure, 60.0);
+    let f = finding(&a, "charging-current");
+    assert_eq!((f.grade, f.variant), (Grade::Watch, Some("charger")));
+    assert_eq!(f.limit, Some(40.0));
+    let a = drew(47.99 / sure, 60.0);
+    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+    let a = drew(48.01 / sure, 60.0);
+    let f = finding(&a, "charging-current");
+    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("breaker")));
+    assert_eq!(f.limit, Some(48.0));
+    // A device listed for all of its rating carries all of it.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.full_rated = true;
+    current(&mut visit, 49.0);
+    let a = judged(&visit);
+    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+}
+
+#[test]
+fn a_drop_too_large_for_a_clamp_in_both_legs_alike() {
+    // IEC 60999-1: 22.5 mV; at 32 A of 40 A a drop counts 40/32.
+    let drop = |mv: f64, amps: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        current(&mut visit, amps);
+        for i in 0..2 {
+            heat(&mut visit).rounds[2].readings[i].1.drop = Some(Voltage::from_volt(mv / 1e3));
+        }
+        judged(&visit)
+    };
+    assert_eq!(grade(&drop(22.6, 40.0), "contact-drop"), None, "within U");
+    let a = drop(24.0, 40.0);
+    let f = finding(&a, "contact-drop");
+    assert_eq!((f.grade, f.unit), (Grade::Watch, "mV"));
+    assert!((f.value.unwrap() - 24.0).abs() < 1e-9 && f.limit == Some(22.5));
+    assert_eq!(grade(&a, "contact-resistance"), Some(Grade::Pass));
+    let a = drop(24.0 * 0.8, 32.0);
+    assert!((finding(&a, "contact-drop").value.unwrap() - 24.0).abs() < 1e-9);
+    assert_eq!(grade(&drop(24.0 * 0.7, 32.0), "contact-drop"), None);
+}
+
+#[test]
+fn contact_resistance_against_the_sister() {
+    let with = |drops: [Option<f64>; 2], amps: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        current(&mut visit, amps);
+        for (i, d) in drops.into_iter().enumerate() {
+            heat(&mut visit).rounds[2].readings[i].1.drop = d.map(Voltage::from_volt);
+        }
+        judged(&visit)
+    };
+    assert_eq!(grade(&with([None, None], 40.0), "contact-resistance"), None);
+    let a = with([Some(0.0149), Some(0.010)], 40.0);
+    assert_eq!(finding(&a, "contact-resistance").grade, Grade::Pass);
+    let a = with([Some(0.0151), Some(0.010)], 40.0);
+    let f = finding(&a, "contact-resistance");
+    assert_eq!((f.grade, f.borderline), (Grade::Watch, true));
+    assert!((f.value.unwrap() - 1.51).abs() < 1e-9);
+    assert_eq!(f.connections, ["breaker-L1", "breaker-L2"]);
+    // 15.1 mV at 40 A: 0.3775 mΩ and 0.604 W.
+    assert!(matches!(f.values["milliohm"], Value::Number(r) if (r - 0.3775).abs() < 1e-9));
+    assert!(matches!(f.values["power"], Value::Power(p) if (p.watt() - 0.604).abs() < 1e-9));
+    // Alone it is told and compared with nothing.
+    let a = with([Some(0.0151), None], 40.0);
+    let f = finding(&a, "contact-resistance");
+    assert_eq!((f.grade, f.value), (Grade::Pass, None));
+    // Too little load tells nothing.
+    assert_eq!(
+        grade(&with([Some(0.02), Some(0.01)], 15.0), "contact-resistance"),
+        None
+    );
+}
+
+fn earlier(rises: [f64; 2], months: u32) -> Earlier {
+    let mut visit = plain(rises);
+    visit.number = format!("before-{months}");
+    visit.date = visit
+        .date
+        .checked_sub_months(chrono::Months::new(months))
+        .unwrap();
+    exact(&mut visit);
+    Earlier::new(&visit, &judged(&visit))
+}
+
+/// Instruments so good that only values decide.
+fn exact(visit: &mut Visit) {
+    let tight = |k| Accuracy {
+        of_reading: None,
+        at_least: Some(k),
+    };
+    visit.instruments[0] = Instrument {
+        kind: InstrumentKind::ContactThermometer,
+        accuracy: Some(tight(HalfWidth::Temperature(
+            TemperatureDifference::from_kelvin(0.05),
+        ))),
+        ..gun()
+    };
+    visit.instruments.push(Instrument {
+        accuracy: Some(tight(HalfWidth::Current(Current::from_ampere(0.01)))),
+        ..instrument("clamp", InstrumentKind::ClampMeter)
+    });
+}
+
+#[test]
+fn worse_than_before_from_both_sides_of_each_edge() {
+    for (rise, expected) in [
+        (8.99, Grade::Pass),
+        (9.01, Grade::Note),
+        (11.99, Grade::Note),
+        (12.01, Grade::Watch),
+        (22.99, Grade::Watch),
+        (23.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, 8.0]);
+        exact(&mut visit);
+        let a = assess(&visit, us(), &[earlier([8.0, 8.0], 6)]);
+        assert_eq!(grade(&a, "worse-than-before"), Some(expected), "{rise}");
+    }
+    // A thermometer of ± 2 K does not see 4 K: then and now ± 3.3 K and more.
+    let visit = plain([12.1, 8.0]);
+    let mut then = plain([8.0, 8.0]);
+    then.date = day(2025, 11, 4);
+    then.number = "before".to_owned();
+    let a = assess(&visit, us(), &[Earlier::new(&then, &judged(&then))]);
+    assert_eq!(grade(&a, "worse-than-before"), Some(Grade::Pass));
+}
+
+#[test]
+fn a_connection_made_anew_starts_its_series_again() {
+    let mut visit = plain([20.0, 8.0]);
+    exact(&mut visit);
+    let before = [earlier([8.0, 8.0], 6)];
+    assert_eq!(
+        grade(&assess(&visit, us(), &before), "worse-than-before"),
+        Some(Grade::Watch)
+    );
+    visit.circuits[0].places[0].connections[0].remade = true;
+    assert_eq!(
+        grade(&assess(&visit, us(), &before), "worse-than-before"),
+        Some(Grade::Pass)
+    );
+}
+
+#[test]
+fn a_record_given_twice_counts_once() {
+    let mut visit = plain([10.0, 8.0]);
+    exact(&mut visit);
+    let (a, b) = (earlier([6.0, 8.0], 12), earlier([8.0, 8.0], 6));
+    let once = assess(&visit, us(), &[a.clone(), b.clone()]);
+    let twice = assess(&visit, us(), &[b.clone(), a.clone(), b, a]);
+    assert_eq!(once, twice);
+    // 6, 8, 10 K half a year apart: 1 K to the next band, reached in a quarter.
+    assert_eq!(once.next_due.basis, "trend");
+    let f = finding(&once, "worse-than-before");
+    let Value::Number(slope) = f.values["slope"] else {
+        panic!("{f:?}")
+    };
+    assert!((3.9..4.2).contains(&slope), "{slope}");
+}
+
+#[test]
+fn the_trend_looks_at_the_margin_too() {
+    // 23, 24, 24.5 K: the margin falls below 10 K at 25 K, long before the rise reaches 40 K.
+    let mut visit = plain([24.5, 24.5]);
+    exact(&mut visit);
+    let a = assess(
+        &visit,
+        us(),
+        &[earlier([22.5, 22.5], 12), earlier([23.5, 23.5], 6)],
+    );
+    let f = finding(&a, "worse-than-before");
+    assert_eq!(f.values["reaches_grade"], Value::Text("watch".to_owned()));
+    assert_eq!(a.next_due.basis, "trend");
+}
+
+#[test]
+fn nothing_to_compare_is_said() {
+    let visit = plain([8.0, 8.0]);
+    let mut other = plain([8.0, 8.0]);
+    other.circuits[0].id = "bay-2".to_owned();
+    other.date = day(2025, 5, 4);
+    let a = assess(&visit, us(), &[Earlier::new(&other, &judged(&other))]);
+    assert_eq!(limits(&a), ["nothing-to-compare"]);
+}
+
+#[test]
+fn clean_beside_something_else_says_nothing() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].looked_at[0].seen = vec![Condition::Clean, Condition::Dust];
+    let a = judged(&visit);
+    let seen: Vec<_> = a
+        .findings
+        .iter()
+        .filter(|f| f.id == "condition")
+        .map(|f| f.variant)
+        .collect();
+    assert_eq!(seen, [Some("dust")]);
+}
+
+#[test]
+fn a_judgement_counts_and_an_unmatched_one_is_told() {
+    let mut visit = plain([20.0, 8.0]);
+    assert_eq!(judged(&visit).outcome, Outcome::SatisfactoryWithNotes);
+    let word = |finding: &str, grade| Judgement {
+        finding: finding.to_owned(),
+        circuit: None,
+        place: Some("breaker".to_owned()),
+        connection: None,
+        seen: None,
+        grade,
+        because: "smelled burnt".to_owned(),
+    };
+    visit.judgement = vec![
+        word("leg-difference", Grade::Stop),
+        word("no-such", Grade::Pass),
+    ];
+    let a = judged(&visit);
+    assert_eq!(
+        finding(&a, "leg-difference").grade,
+        Grade::Watch,
+        "the rule set's own stays"
+    );
+    assert_eq!(a.outcome, Outcome::Unsatisfactory);
+    assert_eq!(a.next_due.date, None);
+    assert_eq!(limits(&a), ["judgement-unmatched"]);
+}
+
+#[test]
+fn the_next_date_follows_the_worst_grade() {
+    let due = |visit: &Visit| judged(visit).next_due.date;
+    let mut visit = plain([8.0, 8.0]);
+    visit.reason = Reason::AfterRepair;
+    assert_eq!(due(&visit), Some(day(2027, 5, 4)), "clean");
+    let mut warm = plain([22.0, 22.0]);
+    warm.reason = Reason::AfterRepair;
+    assert_eq!(due(&warm), Some(day(2026, 11, 4)), "watch");
+    let mut hot = plain([41.0, 41.0]);
+    hot.circuits[0].hottest_air = Some(celsius(0.0));
+    assert_eq!(due(&hot), Some(day(2026, 6, 4)), "repair");
+    visit.circuits[0].isolation = None;
+    assert_eq!(due(&visit), Some(day(2026, 8, 4)), "incomplete");
+}
+
+#[test]
+fn circuits_are_judged_apart() {
+    let mut visit = plain([8.0, 8.0]);
+    let mut hot = plain([41.0, 8.0]).circuits.remove(0);
+    hot.id = "bay-2".to_owned();
+    visit.circuits.push(hot);
+    let a = judged(&visit);
+    for f in a.findings.iter().filter(|f| f.grade > Grade::Pass) {
+        assert_eq!(f.circuit.as_deref(), Some("bay-2"), "{f:?}");
+    }
+    assert_eq!(
+        a.circuits[0].connections,
+        judged(&plain([8.0, 8.0])).circuits[0].connections
+    );
+}
+
+#[test]
+fn emissivity_outside_of_the_surfaces_range_is_corrected() {
+    let mut visit = plain([8.0, 8.0]);
+    let shown = |v: &Visit| {
+        judged(v).circuits[0].connections[0].rounds[2]
+            .temperature
+            .celsius()
+    };
+    let as_set = shown(&visit);
+    assert!((as_set - 27.988).abs() < 0.01, "{as_set}");
+    visit.instruments[0].emissivity = Some(Ratio::from_value(1.0));
+    let corrected = shown(&visit);
+    assert!(corrected > as_set + 0.2, "{corrected}");
+    // A contact thermometer knows no emissivity.
+    visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+    assert!((shown(&visit) - as_set).abs() < 1e-9);
+}
+
+#[test]
+fn torque_found_within_the_tools_accuracy_held() {
+    let found = |newton_metre: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].torque[0].found =
+            TorqueFound::Value(Torque::from_newton_metre(newton_metre));
+        visit.circuits[0].torque[0].left = Some(Torque::from_newton_metre(5.0));
+        let a = judged(&visit);
+        let f = a
+            .findings
+            .iter()
+            .find(|f| f.connections == ["breaker-L1"] && f.id.starts_with("torque"));
+        f.unwrap().id
+    };
+    // 6 % of 5 N·m: 4.7 N·m.
+    assert_eq!(found(4.7), "torque-held");
+    assert_eq!(found(4.69), "torque-moved");
+    assert_eq!(found(5.3), "torque-held");
+    assert_eq!(found(5.31), "torque-tight");
+}
+
+#[test]
+fn a_screw_found_tight_and_not_told_otherwise_was_left_so() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].torque[0].found = TorqueFound::Value(Torque::from_newton_metre(8.0));
+    visit.circuits[0].torque[0].left = None;
+    let a = judged(&visit);
+    let f = finding(&a, "torque-left-wrong");
+    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("high")));
+    assert!(matches!(f.values["left"], Value::Torque(t) if t.newton_metre() == 8.0));
+}
+
+#[test]
+fn reflection_stronger_than_the_reading_is_told_and_not_judged() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].emissivity = Some(Ratio::from_value(1.0));
+    visit.circuits[0].places[0].connections[0].surface = None;
+    visit.circuits[0].places[0].connections[0].emissivity = Some(Ratio::from_value(0.6));
+    for r in &mut heat(&mut visit).rounds {
+        r.readings[0].1.reflected = Some(Temperature::from_celsius(200.0));
+    }
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["reflection-too-strong", "readings-missing!"]);
+    assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
+}
+
+#[test]
+fn a_tester_is_proved_on_a_source_that_would_hurt() {
+    let proved = |volt: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        let isolation = visit.circuits[0].isolation.as_mut().unwrap();
+        isolation.proved_after = Some(Voltage::from_volt(volt));
+        limits(&judged(&visit))
+    };
+    assert_eq!(proved(49.9), ["isolation-not-proved!"]);
+    assert_eq!(proved(50.0), Vec::<String>::new());
+}
+
+#[test]
+fn a_loaded_connection_colder_than_the_air_is_not_believed() {
+    let read = |rise: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        for round in 1..heat(&mut visit).rounds.len() {
+            let air = heat(&mut visit).rounds[round].air.unwrap().celsius();
+            set(&mut visit, round, 0, air + rise);
+        }
+        judged(&visit)
+    };
+    // U is 3.27 K and a little.
+    assert!(read(-3.2).complete);
+    let a = read(-3.4);
+    assert_eq!(limits(&a), ["colder-than-air!", "readings-missing!"]);
+    assert_eq!(a.circuits[0].connections[0].rise_at_rated, None);
+}
+
+#[test]
+fn one_round_colder_than_the_air_is_no_clean_bill() {
+    // 16 and 50 °C written into a file in °F: the last round alone would look sound.
+    let mut visit = plain([8.0, 8.0]);
+    let air = heat(&mut visit).rounds[1].air.unwrap().celsius();
+    set(&mut visit, 1, 0, air - 6.0);
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["colder-than-air!"]);
+    assert!(!a.complete);
+}
+
+#[test]
+fn a_wrong_air_temperature_hides_no_leg() {
+    // The air thermometer in the sun: both legs read colder than it.
+    let mut visit = plain([20.0, 8.0]);
+    for r in &mut heat(&mut visit).rounds {
+        r.air = Some(Temperature::from_celsius(60.0));
+    }
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "leg-difference"), Some(Grade::Watch));
+    assert!(!a.complete);
+}
+
+#[test]
+fn heat_at_little_load_counts_as_the_least_there_is() {
+    let little = |ampere: f64, rises: [f64; 2]| {
+        let mut visit = plain([8.0, 8.0]);
+        let mut last = heat(&mut visit).rounds[2].clone();
+        last.at = moment(680.0);
+        last.current = Current::from_ampere(ampere);
+        let air = last.air.unwrap().celsius();
+        for (i, rise) in rises.into_iter().enumerate() {
+            last.readings[i].1 = reading(air + rise);
+        }
+        heat(&mut visit).rounds.push(last);
+        judged(&visit)
+    };
+    // 5 A of 40: 45 K is over the 40 K of a repair, and 37 K between the legs over 15.
+    let a = little(5.0, [45.0, 8.0]);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
+    assert_eq!(finding(&a, "rise").variant, Some("least"));
+    assert_eq!(grade(&a, "leg-difference"), Some(Grade::Repair));
+    // A milder one says nothing: a lower bound cannot pass, and does not improve on full load.
+    let a = little(5.0, [15.0, 14.0]);
+    assert_eq!(finding(&a, "rise").variant, None);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Pass));
+    // No round with enough load: the danger is told all the same.
+    let mut visit = plain([45.0, 8.0]);
+    current(&mut visit, 5.0);
+    let a = judged(&visit);
+    assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
+    assert_eq!(grade(&a, "load-too-low"), Some(Grade::Note));
+}
+
+#[test]
+fn a_place_not_looked_at_is_no_clean_bill() {
+    let mut visit = plain([8.0, 8.0]);
+    let mut other = visit.circuits[0].places[0].clone();
+    other.id = "other".to_owned();
+    for c in &mut other.connections {
+        c.id = format!("other-{}", c.id);
+        c.kind = ConnectionKind::Blade;
+    }
+    visit.circuits[0].places.push(other);
+    for r in &mut heat(&mut visit).rounds {
+        let more: Vec<_> = r
+            .readings
+            .iter()
+            .map(|(id, r)| (format!("other-{id}"), r.clone()))
+            .collect();
+        r.readings.extend(more);
+    }
+    assert_eq!(limits(&judged(&visit)), ["not-looked-at!"]);
+}
+
+#[test]
+fn what_still_climbs_is_no_clean_bill() {
+    let mut visit = plain([20.0, 20.0]);
+    let air = heat(&mut visit).rounds[1].air.unwrap().celsius();
+    for connection in 0..2 {
+        set(&mut visit, 1, connection, air + 4.0);
+    }
+    let a = judged(&visit);
+    assert!(grade(&a, "still-climbing").is_some());
+    assert_eq!(limits(&a), ["not-settled!"]);
+}
+
+#[test]
+fn a_connection_read_once_under_load_is_named() {
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds[1].readings.remove(1);
+    let a = judged(&visit);
+    assert_eq!(limits(&a), ["read-once-under-load"]);
+    assert_eq!(a.limitations[0].connections, ["breaker-L2"]);
+    assert!(a.complete);
+    // Where no reading came late enough, that is said instead.
+    heat(&mut visit).rounds.pop();
+    let told = limits(&judged(&visit));
+    assert!(told.contains(&"no-long-round!".to_owned()), "{told:?}");
+    assert!(!told.contains(&"read-once-under-load".to_owned()));
+    // Nothing that carries no current need settle.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].places[0]
+        .connections
+        .push(connection("breaker-G", "G"));
+    heat(&mut visit).rounds[2]
+        .readings
+        .push(("breaker-G".to_owned(), reading(20.0)));
+    assert!(!limits(&judged(&visit)).contains(&"read-once-under-load".to_owned()));
+}
+
+#[test]
+fn a_size_that_no_table_has_is_no_clean_bill() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].conductors.size = "1.5 mm²".parse().unwrap();
+    let a = judged(&visit);
+    let ampacity = |l: &&warmlug::assess::Limitation| {
+        l.values.get("rule") == Some(&Value::Text("conductor-ampacity".to_owned()))
+    };
+    assert!(a.limitations.iter().find(ampacity).unwrap().incomplete);
+}
+
+#[test]
+fn slow_worsening_shows_against_the_oldest_visit() {
+    // 3 K a visit is a note against the last one and more against the first.
+    let mut visit = plain([18.0, 8.0]);
+    exact(&mut visit);
+    let last = [earlier([15.0, 8.0], 12)];
+    let all = [earlier([6.0, 8.0], 36), earlier([15.0, 8.0], 12)];
+    let grade = |before: &[Earlier]| grade(&assess(&visit, us(), before), "worse-than-before");
+    assert!(
+        grade(&all) > grade(&last),
+        "{:?}",
+        (grade(&all), grade(&last))
+    );
+}
+
+#[test]
+fn a_connection_without_an_earlier_value_is_named() {
+    let mut visit = plain([8.0, 8.0]);
+    let before = [earlier([8.0, 8.0], 6)];
+    visit.circuits[0].places[0].connections[0].id = "renamed".to_owned();
+    for r in &mut heat(&mut visit).rounds {
+        r.readings[0].0 = "renamed".to_owned();
+    }
+    for t in &mut visit.circuits[0].torque {
+        if t.connection == "breaker-L1" {
+            t.connection = "renamed".to_owned();
+        }
+    }
+    let a = assess(&visit, us(), &before);
+    let told = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "connections-not-compared");
+    assert_eq!(told.unwrap().connections, ["renamed"]);
+}
+
+#[test]
+fn the_hottest_day_is_no_colder_than_the_visit() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].hottest_air = Some(celsius(-5.0));
+    let air = heat(&mut visit).rounds.last().unwrap().air.unwrap();
+    let c = &judged(&visit).circuits[0].connections[0];
+    let rise = c.rise_at_rated.unwrap().value;
+    assert!((c.projected.unwrap() - (air + rise)).kelvin().abs() < 1e-9);
+}
+
+#[test]
+fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
+    let judgement = |grade| Judgement {
+        finding: "condition".to_owned(),
+        circuit: None,
+        place: None,
+        connection: None,
+        seen: None,
+        grade,
+        because: "It looks old, not hot.".to_owned(),
+    };
+    let outcome = |seen, grade| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].looked_at[0].seen = vec![seen];
+        visit.judgement = vec![judgement(grade)];
+        let a = judged(&visit);
+        (a.outcome, finding(&a, "condition").effective_grade())
+    };
+    assert_eq!(
+        outcome(Condition::Melted, Grade::Pass),
+        (Outcome::Unsatisfactory, Grade::Stop)
+    );
+    assert_eq!(
+        outcome(Condition::Corroded, Grade::Pass),
+        (Outcome::SatisfactoryWithNotes, Grade::Note)
+    );
+    assert_eq!(
+        outcome(Condition::Dust, Grade::Stop),
+        (Outcome::Unsatisfactory, Grade::Stop)
+    );
+}
+
+#[test]
+fn a_judgement_on_one_condition_leaves_the_other() {
+    let judged_with = |seen| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
+        visit.judgement = vec![Judgement {
+            finding: "condition".to_owned(),
+            circuit: None,
+            place: None,
+            connection: None,
+            seen,
+            grade: Grade::Note,
+            because: "Blown out.".to_owned(),
+        }];
+        judged(&visit)
+    };
+    let grades = |a: &Assessment| {
+        let conditions = a.findings.iter().filter(|f| f.id == "condition");
+        conditions
+            .map(|f| (f.variant.unwrap(), f.effective_grade()))
+            .collect::<Vec<_>>()
+    };
+    let a = judged_with(Some(Condition::Dust));
+    assert_eq!(
+        grades(&a),
+        [("corroded", Grade::Repair), ("dust", Grade::Note)]
+    );
+    assert_eq!(limits(&a), Vec::<String>::new());
+    let a = judged_with(None);
+    assert_eq!(grades(&a)[0], ("corroded", Grade::Repair));
+    assert_eq!(limits(&a), ["judgement-ambiguous"]);
+    let a = judged_with(Some(Condition::Melted));
+    assert_eq!(limits(&a), ["judgement-unmatched"]);
+}
+
+/// What `explain` prints of a settled rise is enough to get the readings back by hand.
+#[test]
+fn the_settled_rise_can_be_redone_from_what_is_explained() {
+    let mut visit = plain([40.0, 40.0]);
+    // Warm before charging, air that warms up, and a lower current in the last round.
+    set(&mut visit, 0, 0, 26.0);
+    heat(&mut visit).rounds[1].air = Some(celsius(21.0));
+    heat(&mut visit).rounds[2].air = Some(celsius(24.0));
+    heat(&mut visit).rounds[2].current = Current::from_ampere(36.0);
+    set(&mut visit, 1, 0, 56.0);
+    set(&mut visit, 2, 0, 60.0);
+    let e = warmlug::assess::explain::explain(&visit, us(), &[], "bay-1", "breaker-L1").unwrap();
+    let step = |id: &str| e.steps.iter().find(|s| s.id == id).unwrap();
+    let settled = step("settled");
+    let of = |list: &[warmlug::assess::explain::Input], symbol: &str| {
+        let found = list.iter().find(|i| i.symbol == symbol);
+        found.unwrap_or_else(|| panic!("no {symbol}")).value
+    };
+    let given = |symbol: &str| of(&settled.inputs, symbol);
+    let told = |symbol: &str| of(&settled.results, symbol);
+    let (mut r, mut t, mut air) = (given("r_0"), 0.0, given("A_0"));
+    for i in 1..=2 {
+        let (minutes, now) = (given(&format!("t{i}")), given(&format!("A{i}")));
+        let d = minutes - t;
+        let load = (given(&format!("I{i}")) / told("I")).powf(given("n"));
+        let target = told("R") * load - told("τ") * (now - air) / d;
+        r += (target - r) * (1.0 - (-d / told("τ")).exp());
+        assert!((r - given(&format!("r{i}"))).abs() < 1e-3, "{i}: {r}");
+        (t, air) = (minutes, now);
+    }
+    // Brought to rated load, and the largest of what is known.
+    let rated: Vec<f64> = e
+        .steps
+        .iter()
+        .filter(|s| s.id.ends_with("-at-rated") && s.id != "rise-at-rated")
+        .map(|s| s.results[0].value)
+        .collect();
+    let largest = rated.iter().copied().fold(0.0, f64::max);
+    assert!((step("rise-at-rated").results[0].value - largest).abs() < 1e-9);
+}
+
+/// The iec set: 21 K a note, over 40 K a watch, over 60 K a repair; and the product standard's 60 K
+/// on the hottest day is a limit of its own.
+#[test]
+fn rise_under_the_iec_set_from_both_sides_of_each_edge() {
+    let iec = built_in("iec").unwrap();
+    for (rise, expected) in [
+        (20.99, Grade::Pass),
+        (21.01, Grade::Note),
+        (39.99, Grade::Note),
+        (40.01, Grade::Watch),
+        (59.99, Grade::Watch),
+        (60.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, rise]);
+        visit.circuits[0].hottest_air = Some(celsius(0.0));
+        let a = assess(&visit, iec, &[]);
+        assert_eq!(grade(&a, "rise"), Some(expected), "{rise}");
+    }
+    // In air of 25 °C the terminal may reach 85 °C: 50 K leave 10 K, 60 K leave none.
+    for (rise, expected) in [
+        (49.99, Grade::Pass),
+        (50.01, Grade::Watch),
+        (59.99, Grade::Watch),
+        (60.01, Grade::Repair),
+    ] {
+        let mut visit = plain([rise, rise]);
+        let circuit = &mut visit.circuits[0];
+        circuit.hottest_air = Some(celsius(25.0));
+        circuit.breaker.terminal_rating = None;
+        circuit.conductors.insulation = celsius(105.0);
+        for connection in &mut circuit.places[0].connections {
+            connection.standard = Some(ProductStandard::Iec60898);
+        }
+        let a = assess(&visit, iec, &[]);
+        let (limit, by) = a.circuits[0].connections[0].limit.unwrap();
+        assert_eq!((limit.celsius().round(), by), (85.0, "product-standard"));
+        assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
+    }
+}

@@ -1,0 +1,12 @@
+//! The rule sets, and the findings that follow from them.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may panic
+
+mod apart;
+#[path = "../common/assess_common.rs"]
+mod assess_common;
+mod evidence;
+mod limits;
+mod properties;
+mod rules_builtin;
+mod rules_file;

@@ -1,0 +1,342 @@
+//! A firm's own rules file: what it may change, what is told of it, and every way in which it is
+//! refused, with the whole message.
+
+use insta::assert_snapshot;
+use warmlug::rules::{self, Checked, RulesError};
+use warmlug::visit::Grade;
+
+const HEAD: &str = "extends: us\nid: acme\n";
+
+fn load(body: &str) -> Result<rules::Rules, RulesError> {
+    rules::load(&format!("{HEAD}{body}"), "acme.yaml")
+}
+
+fn refused(body: &str) -> String {
+    load(body).expect_err("must be refused").to_string()
+}
+
+#[test]
+fn an_empty_extension_changes_nothing() {
+    let rules = load("").unwrap();
+    let us = rules::built_in("us").unwrap();
+    assert_eq!(
+        (rules.id.as_str(), rules.extends.as_deref()),
+        ("acme", Some("us"))
+    );
+    assert_eq!(rules.changes, []);
+    assert_eq!(rules.thermal, us.thermal);
+    assert_eq!(rules.circuit, us.circuit);
+}
+
+#[test]
+fn a_changed_value_is_listed_and_marked_as_the_firms() {
+    let rules =
+        load("thermal:\n  exponent: { value: 1.8, source: own measurements of 2025 }\n").unwrap();
+    assert_eq!(rules.thermal.exponent.value, 1.8);
+    assert_eq!(rules.thermal.exponent.checked, Checked::Firm);
+    assert_eq!(
+        rules.thermal.exponent.why, None,
+        "the reasoning of 2 must not stay"
+    );
+    let c = &rules.changes;
+    assert_eq!(c.len(), 1);
+    assert_eq!(
+        (c[0].path.as_str(), c[0].was.as_str(), c[0].is.as_str()),
+        ("thermal.exponent", "2", "1.8")
+    );
+    let us = rules::built_in("us").unwrap();
+    assert_eq!(
+        rules.thermal.rise, us.thermal.rise,
+        "what is not named stays"
+    );
+    assert_eq!(rules::diff(us, &rules), rules.changes);
+    assert_eq!(rules::diff(&rules, &rules), []);
+}
+
+#[test]
+fn bands_in_fahrenheit_are_differences() {
+    let rules = load(
+        "thermal:
+  leg_difference:
+    mildest: pass
+    edges:
+      - { from: 9 °F, grade: watch }
+      - { over: 27 °F, grade: repair }
+    source: practice of the firm
+",
+    )
+    .unwrap();
+    let bands = &rules.thermal.leg_difference;
+    assert_eq!(bands.grade(4.999).0, Grade::Pass);
+    assert_eq!(bands.grade(5.0).0, Grade::Watch);
+    assert_eq!(bands.grade(15.0).0, Grade::Watch);
+    assert_eq!(bands.grade(15.001).0, Grade::Repair);
+    assert_snapshot!(rules::listing::changes(&rules.changes));
+}
+
+#[test]
+fn one_row_of_a_table_is_told_alone() {
+    let us = rules::built_in("us").unwrap();
+    let yaml = include_str!("../../templates/rules/us.yaml");
+    let from = yaml.find("  ampacity:").unwrap();
+    let to = yaml.find("  ambient_correction:").unwrap();
+    let table = yaml[from..to]
+        .replace("6 AWG: [55, 65, 75]", "6 AWG: [50, 60, 70]")
+        .replace("    checked: confirmed\n", "");
+    let rules = load(&format!("circuit:\n{table}")).unwrap();
+    assert_snapshot!(rules::listing::changes(&rules::diff(us, &rules)));
+}
+
+#[test]
+fn a_check_is_taken_away_by_nothing_but_a_complete_file() {
+    // `null` is no check; a firm can change the grade, not silence a rule.
+    assert_snapshot!(refused("circuit: { checks: { ground-fault: null } }\n"));
+}
+
+#[test]
+fn the_same_value_from_another_source_is_told() {
+    let rules =
+        load("torque: { assumed_accuracy: { value: 6 %, source: maker's sheet } }\n").unwrap();
+    assert_snapshot!(rules::listing::changes(&rules.changes));
+}
+
+#[test]
+fn refused_without_a_source() {
+    assert_snapshot!(refused("thermal:\n  exponent: { value: 1.8 }\n"));
+}
+
+#[test]
+fn refused_with_an_empty_source() {
+    assert_snapshot!(refused(
+        "thermal:\n  exponent: { value: 1.8, source: \"  \" }\n"
+    ));
+}
+
+#[test]
+fn refused_with_a_bare_value() {
+    assert_snapshot!(refused("thermal:\n  exponent: 1.8\n"));
+}
+
+#[test]
+fn refused_without_a_unit() {
+    assert_snapshot!(refused(
+        "thermal:\n  least_load_fraction: { value: 40, source: own }\n"
+    ));
+}
+
+#[test]
+fn refused_with_a_unit_of_something_else() {
+    assert_snapshot!(refused(
+        "thermal:\n  hottest_air: { value: 40 A, source: own }\n"
+    ));
+}
+
+#[test]
+fn refused_outside_its_range_and_taken_at_its_ends() {
+    let of = |n: &str| format!("thermal: {{ exponent: {{ value: {n}, source: own }} }}\n");
+    assert!(load(&of("1")).is_ok() && load(&of("2.5")).is_ok());
+    assert!(load(&of("0.999")).is_err());
+    assert_snapshot!(refused(&of("2.501")));
+}
+
+#[test]
+fn refused_with_an_unknown_key() {
+    assert_snapshot!(refused(
+        "thermal:\n  exponnent: { value: 2, source: own }\ntermal: 3\n"
+    ));
+}
+
+#[test]
+fn refused_with_a_word_that_is_no_grade() {
+    assert_snapshot!(refused(
+        "conditions: { dust: { value: alarm, source: own } }\n"
+    ));
+}
+
+#[test]
+fn refused_with_edges_out_of_order() {
+    assert_snapshot!(refused(
+        "thermal:
+  rise:
+    mildest: pass
+    edges: [{ from: 20 K, grade: note }, { from: 11 K, grade: watch }]
+    source: own
+"
+    ));
+}
+
+#[test]
+fn refused_with_two_edges_at_one_value() {
+    assert_snapshot!(refused(
+        "thermal:
+  rise:
+    mildest: pass
+    edges: [{ from: 11 K, grade: note }, { over: 11 K, grade: watch }]
+    source: own
+"
+    ));
+}
+
+#[test]
+fn refused_with_grades_that_get_milder() {
+    assert_snapshot!(refused(
+        "thermal:
+  rise:
+    mildest: note
+    edges: [{ from: 11 K, grade: pass }]
+    source: own
+"
+    ));
+}
+
+#[test]
+fn refused_with_mixed_edges() {
+    assert_snapshot!(refused(
+        "thermal:
+  projected_margin:
+    mildest: pass
+    edges: [{ under: 10 K, grade: note }, { over: 11 K, grade: watch }]
+    source: own
+"
+    ));
+}
+
+#[test]
+fn refused_without_edges_or_with_an_edge_without_a_value() {
+    assert_snapshot!(refused(
+        "thermal:
+  rise: { mildest: pass, edges: [], source: own }
+  leg_difference: { mildest: pass, edges: [{ grade: watch }], source: own }
+"
+    ));
+}
+
+#[test]
+fn refused_with_a_claim_of_having_been_checked() {
+    assert_snapshot!(refused(
+        "thermal:\n  exponent: { value: 2, source: own, checked: confirmed }\n"
+    ));
+}
+
+#[test]
+fn refused_with_swapped_fractions() {
+    assert_snapshot!(refused(
+        "thermal:\n  least_load_fraction: { value: 95 %, source: own }\n"
+    ));
+}
+
+#[test]
+fn refused_with_an_unknown_base_or_without_an_id() {
+    let e = rules::load("extends: uk\nid: acme\n", "acme.yaml").unwrap_err();
+    assert_snapshot!(e.to_string());
+    let e = rules::load("extends: us\n", "acme.yaml").unwrap_err();
+    assert_snapshot!(e.to_string());
+}
+
+#[test]
+fn refused_without_extends_tells_all_that_is_missing() {
+    let e = rules::load("id: acme\ntitle: Acme\n", "acme.yaml").unwrap_err();
+    assert_snapshot!(e.to_string());
+}
+
+#[test]
+fn refused_as_broken_yaml() {
+    assert_snapshot!(refused("thermal: [\n"));
+}
+
+#[test]
+fn refused_with_a_repeated_key() {
+    assert_snapshot!(refused(
+        "thermal: { exponent: { value: 2, source: a } }\nthermal: {}\n"
+    ));
+}
+
+#[test]
+fn refused_with_aliases_or_too_deep_or_too_large() {
+    assert!(load("thermal: &a {}\ntorque: *a\n").is_err());
+    let deep = format!("thermal: {}{}\n", "[".repeat(40), "]".repeat(40));
+    assert!(load(&deep).is_err());
+    let large = format!("# {}\n", "x".repeat(512 * 1024));
+    assert_snapshot!(refused(&large));
+}
+
+#[test]
+fn refused_with_a_table_out_of_order() {
+    assert_snapshot!(refused(
+        "circuit:
+  standard_ratings: { unit: A, value: [15, 20, 20], source: own }
+  grouping:
+    rows: [{ up_to: 3, factor: 100 % }, { up_to: 6, factor: 120 % }]
+    beyond: 35 %
+    source: own
+  resistance:
+    unit: Ω/km
+    at: 75 °C
+    copper: { coefficient: 0.00323, solid: { 6 AWG: 1.6, 8 AWG: 2.5 }, stranded: { 6 AWG: 1.6, 4 AWG: 1.7 } }
+    aluminium: { coefficient: 0.0033, solid: { 6 AWG: 2.6 }, stranded: { 5 AWG: 2.6 } }
+    source: own
+"
+    ));
+}
+
+#[test]
+fn many_problems_are_told_up_to_fifty_and_counted() {
+    let body: String = (0..60).map(|i| format!("key{i}: 1\n")).collect();
+    let told = refused(&body);
+    assert_eq!(told.matches("is not known here").count(), 50);
+    assert!(told.ends_with("and 10 more"), "{told}");
+}
+
+#[test]
+fn the_listing_says_where_every_value_comes_from() {
+    let us = rules::built_in("us").unwrap();
+    let all = rules::listing::entries(us);
+    assert!(all.len() > 60, "{}", all.len());
+    for e in &all {
+        assert!(e.source.len() > 8, "{}: {}", e.path, e.source);
+        assert_ne!(e.checked, Checked::Firm, "{}", e.path);
+        if e.checked == Checked::CommonPractice {
+            assert!(e.why.is_some(), "{}", e.path);
+            assert!(
+                e.source.starts_with("common practice, no source"),
+                "{}",
+                e.path
+            );
+        }
+    }
+    // The sections whose layout differs: a value, bands, tables, a check.
+    let text = rules::text(us);
+    let blocks: Vec<_> = text
+        .split("\n\n")
+        .filter(|b| {
+            [
+                "thermal.exponent:",
+                "thermal.rise:",
+                "torque.fallback.by_conductor:",
+                "circuit.ambient_correction:",
+                "circuit.resistance:",
+                "circuit.checks.small-conductor:",
+            ]
+            .iter()
+            .any(|head| b.starts_with(head))
+        })
+        .collect();
+    assert_eq!(blocks.len(), 6);
+    assert_snapshot!(blocks.join("\n\n"));
+}
+
+#[test]
+fn the_json_holds_the_file() {
+    let us = rules::built_in("us").unwrap();
+    let json = rules::json(us);
+    assert_eq!(json["id"], "us");
+    assert_eq!(json["rules"]["thermal"]["exponent"]["value"], 2);
+    assert_eq!(
+        json["rules"]["circuit"]["ampacity"]["copper"]["6 AWG"][1],
+        65
+    );
+    let firm = load("thermal:\n  exponent: { value: 1.8, source: own }\n").unwrap();
+    let json = rules::json(&firm);
+    assert_eq!(json["rules"]["thermal"]["exponent"]["checked"], "firm");
+    assert_eq!(json["changes"][0]["path"], "thermal.exponent");
+}

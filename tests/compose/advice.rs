@@ -1,0 +1,150 @@
+//! No sentence of advice without the finding that it comes from.
+
+use crate::compose_common::{Case, EXAMPLES, made_up};
+use warmlug::assess::Finding;
+use warmlug::compose::tree::{Block, Document, Text};
+use warmlug::visit::Grade;
+
+/// Findings told on the result page at most.
+const MOST: usize = 6;
+
+/// Findings that speak of a hot connection, or of one that was.
+const HEAT: [&str; 8] = [
+    "rise",
+    "leg-difference",
+    "projected-heat",
+    "over-rating",
+    "worse-than-before",
+    "contact-resistance",
+    "hot-without-load",
+    "condition",
+];
+
+fn cases() -> Vec<(String, Case)> {
+    let mut cases: Vec<(String, Case)> = EXAMPLES
+        .iter()
+        .map(|name| ((*name).to_owned(), Case::example(name)))
+        .collect();
+    cases.push(("made up".to_owned(), made_up::case()));
+    // The same visits with nothing found.
+    for name in EXAMPLES {
+        let mut clean = Case::example(name);
+        clean.assessment.findings.clear();
+        clean.assessment.outcome = warmlug::assess::Outcome::Satisfactory;
+        cases.push((format!("{name}, nothing found"), clean));
+    }
+    cases
+}
+
+/// Findings that ask for something.
+fn asking(case: &Case) -> Vec<&Finding> {
+    case.assessment
+        .findings
+        .iter()
+        .filter(|f| f.effective_grade() > Grade::Pass)
+        .collect()
+}
+
+/// Blocks from the heading with an anchor up to the next heading of its level or above.
+fn section<'d>(document: &'d Document, name: &str) -> &'d [Block] {
+    let level_at = |b: &Block| match b {
+        Block::Heading { level, .. } => Some(*level),
+        _ => None,
+    };
+    let start = document
+        .body
+        .iter()
+        .position(|b| matches!(b, Block::Heading { anchor: Some(a), .. } if a == name))
+        .unwrap_or_else(|| panic!("no section {name}"));
+    let level = level_at(&document.body[start]).unwrap();
+    let rest = &document.body[start + 1..];
+    let end = rest
+        .iter()
+        .position(|b| level_at(b).is_some_and(|l| l <= level))
+        .unwrap_or(rest.len());
+    &rest[..end]
+}
+
+#[test]
+fn every_action_stands_below_its_own_finding() {
+    let mut seen = 0;
+    for (name, case) in cases() {
+        let speaker = case.speaker();
+        let document = case.certificate();
+        let mut head = "";
+        let mut told = String::new();
+        for block in section(&document, "findings") {
+            match block {
+                Block::Heading { text, .. } => {
+                    head = text;
+                    told.clear();
+                }
+                Block::Paragraph(text) => told.push_str(&text.characters()),
+                Block::Facts(facts) => {
+                    for (_, action) in facts.iter().filter(|(fact, _)| fact == "Action") {
+                        seen += 1;
+                        let action = action.characters();
+                        let own = asking(&case).iter().any(|f| {
+                            let said = speaker.finding_referring(f);
+                            head.contains(&said.name)
+                                && told.contains(&said.text)
+                                && action == said.action
+                        });
+                        assert!(own, "{name}: “{action}” below “{head}”: {told}");
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    assert!(seen > 20, "{seen} actions");
+}
+
+#[test]
+fn the_result_page_lists_the_findings_behind_its_advice() {
+    for (name, case) in cases() {
+        let speaker = case.speaker();
+        let document = case.certificate();
+        let asking = asking(&case);
+        let lists: Vec<&Vec<Text>> = document
+            .body
+            .iter()
+            .take_while(|b| !matches!(b, Block::Seal(_)))
+            .filter_map(|b| match b {
+                Block::List { items, .. } => Some(items),
+                _ => None,
+            })
+            .collect();
+        if asking.is_empty() {
+            // What was not done may be listed, and nothing else.
+            assert!(
+                lists.len() <= usize::from(!case.assessment.complete),
+                "{name}: {lists:?}"
+            );
+            continue;
+        }
+        let items = lists[0];
+        let more = usize::from(asking.len() > MOST);
+        assert_eq!(items.len(), asking.len().min(MOST) + more, "{name}");
+        for (item, finding) in items.iter().zip(&asking).take(MOST) {
+            let said = item.characters();
+            let text = speaker.finding_referring(finding).text;
+            assert!(said.ends_with(&text), "{name}: “{said}” for “{text}”");
+        }
+    }
+}
+
+#[test]
+fn steps_for_a_hot_connection_need_a_finding_on_heat() {
+    for (name, case) in cases() {
+        let document = case.certificate();
+        let steps = document
+            .body
+            .iter()
+            .any(|b| matches!(b, Block::Heading { anchor: Some(a), .. } if a == "hot-connection"));
+        let hot = asking(&case)
+            .iter()
+            .any(|f| f.effective_grade() >= Grade::Watch && HEAT.contains(&f.id));
+        assert!(hot || !steps, "{name}: steps without a hot connection");
+    }
+}

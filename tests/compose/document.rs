@@ -1,0 +1,835 @@
+//! The certificate as a tree: what stands on it, for whom, and what it must never say.
+
+use crate::compose_common::{Case, EXAMPLES, made_up, readable, seal, time, words};
+use std::collections::BTreeSet;
+use warmlug::assess::Outcome;
+use warmlug::compose::tree::{Block, Document, Signal};
+use warmlug::compose::{ComposeError, Images, Inputs, Wording, certificate, gaps};
+use warmlug::visit::{Grade, Units};
+
+fn cases() -> impl Iterator<Item = (&'static str, Case)> {
+    EXAMPLES
+        .into_iter()
+        .map(|name| (name, Case::example(name)))
+        .chain([("made up", made_up::case())])
+}
+
+#[test]
+fn a_periodic_visit_in_us_units() {
+    insta::assert_snapshot!(readable(&made_up::case().certificate()));
+}
+
+#[test]
+fn the_same_visit_as_a_draft_in_si_units() {
+    let case = made_up::case().in_si();
+    let draft = certificate(Inputs {
+        visit: &case.visit,
+        assessment: &case.assessment,
+        rules: case.rules,
+        wording: case.wording,
+        images: case.images(),
+        seal: None,
+        draft: true,
+        created: time(),
+        source: case.source.as_bytes(),
+    })
+    .unwrap();
+    insta::assert_snapshot!(readable(&draft));
+}
+
+#[test]
+fn everything_that_the_engine_says_of_the_examples_has_words() {
+    for (name, case) in cases() {
+        assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{name}");
+    }
+}
+
+#[test]
+fn a_finding_without_words_still_gets_a_true_sentence_and_is_named() {
+    let mut case = made_up::case();
+    case.assessment.findings = vec![
+        warmlug::assess::Finding {
+            value: Some(12.0),
+            limit: Some(10.0),
+            unit: "K",
+            ..made_up::finding("of-tomorrow", Grade::Repair)
+        },
+        // Known, but without the legs that its sentence names.
+        made_up::finding("leg-difference", Grade::Watch),
+    ];
+    let speaker = case.speaker();
+    let sentence = speaker.finding(&case.assessment.findings[0]);
+    assert_eq!(
+        sentence.text,
+        "Breaker terminals, Bay 1: the check “of-tomorrow” found 22\u{a0}°F against a limit of \
+         18\u{a0}°F."
+    );
+    assert!(sentence.action.starts_with("Have it repaired"));
+    assert_eq!(
+        gaps(&speaker).into_iter().collect::<Vec<_>>(),
+        [
+            "finding leg-difference (watch)",
+            "finding of-tomorrow (repair)"
+        ]
+    );
+}
+
+/// Everything that the visit or the rule set says in its own words: free text and cited sources
+/// keep the units they were written in.
+fn own_words(case: &Case) -> Vec<&str> {
+    let visit = &case.visit;
+    let mut texts: Vec<&str> = visit.photos.iter().map(|p| p.caption.as_str()).collect();
+    texts.extend(visit.remarks.as_deref());
+    texts.extend(visit.judgement.iter().map(|j| j.because.as_str()));
+    for circuit in &visit.circuits {
+        texts.extend(circuit.looked_at.iter().filter_map(|l| l.note.as_deref()));
+        texts.extend(circuit.places.iter().map(|p| p.name.as_str()));
+    }
+    texts.extend(case.assessment.findings.iter().map(|f| f.source.as_str()));
+    let checks = case.assessment.circuits.iter().flat_map(|c| &c.checks);
+    texts.extend(checks.map(|c| c.source.as_str()));
+    let thermal = &case.rules.thermal;
+    texts.extend([
+        thermal.rise.source.as_str(),
+        &thermal.leg_difference.source,
+        &thermal.projected_margin.source,
+        &thermal.worse_than_before.source,
+    ]);
+    texts.retain(|t| !t.is_empty());
+    // Longer ones first: one may hold another.
+    texts.sort_by_key(|t| std::cmp::Reverse(t.len()));
+    texts
+}
+
+#[test]
+fn units_are_never_mixed() {
+    let us_only = ["°F", "in·lb", "\u{a0}ft", "\u{a0}in ", "\u{a0}in,"];
+    let si_only = [
+        "°C", "[K]", "\u{a0}K", "N·m", "\u{a0}m ", "\u{a0}m,", "\u{a0}cm", "\u{a0}mm",
+    ];
+    for (name, case) in cases() {
+        for units in [Units::Us, Units::Si] {
+            let mut case = Case {
+                ..case_again(&case)
+            };
+            case.visit.print.units = units;
+            // A conductor's size is named in its own system, which is no unit of a measurement.
+            let text = words(&case.certificate(), &own_words(&case)).replace("\u{a0}mm²", "");
+            let json: String = case.json()["findings"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|f| format!("{} {} ", f["text"], f["action"]))
+                .collect();
+            let (wanted, unwanted): (&[&str], &[&str]) = match units {
+                Units::Us => (&us_only, &si_only),
+                Units::Si => (&si_only, &us_only),
+            };
+            assert!(text.contains(wanted[0]), "{name} {units:?}");
+            for unit in unwanted {
+                for text in [&text, &json] {
+                    assert!(
+                        !text.contains(unit),
+                        "{name}, {units:?}: {:?}",
+                        text.lines().find(|l| l.contains(unit))
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn case_again(case: &Case) -> Case {
+    Case {
+        source: case.source.clone(),
+        visit: case.visit.clone(),
+        assessment: case.assessment.clone(),
+        rules: case.rules,
+        wording: case.wording,
+    }
+}
+
+/// The blocks of the result page: up to the second section.
+fn result_page(document: &Document) -> String {
+    let mut page = document.clone();
+    let end = page
+        .body
+        .iter()
+        .position(|b| matches!(b, Block::Seal(_)))
+        .unwrap();
+    page.body.truncate(end);
+    readable(&page)
+}
+
+#[test]
+fn a_visit_that_is_not_complete_never_reads_as_a_clean_bill() {
+    for (name, mut case) in cases() {
+        case.assessment.complete = false;
+        for (outcome, keep) in [
+            (Outcome::Satisfactory, Grade::Pass),
+            (Outcome::SatisfactoryWithNotes, Grade::Watch),
+            (Outcome::Unsatisfactory, Grade::Stop),
+        ] {
+            let mut case = case_again(&case);
+            case.assessment.outcome = outcome;
+            case.assessment
+                .findings
+                .retain(|f| f.effective_grade() <= keep);
+            let document = case.certificate();
+            let page = result_page(&document);
+            let signal = document.body.iter().find_map(|b| match b {
+                Block::Verdict { signal, .. } => Some(*signal),
+                _ => None,
+            });
+            assert!(
+                matches!(
+                    signal,
+                    Some(Signal::Unknown | Signal::Warning | Signal::Danger)
+                ),
+                "{name} {outcome:?}: {signal:?}"
+            );
+            for claim in [
+                "Satisfactory",
+                "You can go on charging",
+                "found nothing",
+                "Nothing needs to be done",
+                "can stay in use",
+            ] {
+                assert!(!page.contains(claim), "{name} {outcome:?}: {claim}\n{page}");
+            }
+            assert!(
+                page.contains("could not check all of it"),
+                "{name} {outcome:?}\n{page}"
+            );
+        }
+    }
+}
+
+#[test]
+fn advice_stands_only_beside_its_finding() {
+    let clean = Case::example("townhouse-first");
+    assert_eq!(clean.assessment.outcome, Outcome::Satisfactory);
+    let text = readable(&clean.certificate());
+    for advice in [
+        "Action:",
+        "Steps for a hot connection",
+        "Stop charging now",
+        "Have a licensed electrician repair",
+        "looked at again",
+    ] {
+        assert!(!text.contains(advice), "{advice}");
+    }
+    // And every finding that is not in order brings an action.
+    for (name, case) in cases() {
+        for finding in &case.assessment.findings {
+            let sentence = case.speaker().finding(finding);
+            assert_eq!(
+                sentence.action.is_empty(),
+                finding.effective_grade() == Grade::Pass,
+                "{name}: {}",
+                finding.id
+            );
+        }
+    }
+}
+
+#[test]
+fn a_judgement_is_shown_as_such_beside_the_rule_sets_grade() {
+    let text = readable(&made_up::case().certificate());
+    assert!(text.contains(
+        "Inspector’s judgment: Repair. Reason given: “The sleeve is brown.” The rule set’s own \
+         grade: Watch."
+    ));
+    // An inspector who calls a finding in order does not make it vanish.
+    let mut case = made_up::case();
+    case.assessment.findings[0].judgement = Some((
+        Grade::Pass,
+        "Both within what this breaker does.".to_owned(),
+    ));
+    let text = readable(&case.certificate());
+    assert!(text.contains("Reason given: “Both within what this breaker does.”"));
+    assert!(text.contains("The rule set’s own grade: Watch."));
+    // Nor does one who is stricter go without an action.
+    let mut case = made_up::case();
+    let rise = case
+        .assessment
+        .findings
+        .iter_mut()
+        .find(|f| f.id == "rise")
+        .unwrap();
+    rise.judgement = Some((Grade::Stop, "It smells.".to_owned()));
+    let rise = rise.clone();
+    let action = case.speaker().finding(&rise).action;
+    assert!(action.starts_with("Leave the circuit off"), "{action}");
+}
+
+#[test]
+fn words_of_the_visit_are_printed_as_they_are() {
+    let mut case = made_up::case();
+    case.visit.site.name = "House {page} of {limit}".to_owned();
+    case.visit.circuits[0].places[0].name = "{value} {connections}".to_owned();
+    let document = case.certificate();
+    assert_eq!(document.running_middle, "House {page} of {limit}");
+    let text = readable(&document);
+    assert!(text.contains("{value} {connections}: the L1 side ran 15\u{a0}°F hotter"));
+    assert!(document.about.title.contains("House {page} of {limit}"));
+}
+
+#[test]
+fn the_tree_is_well_formed() {
+    for (name, case) in cases() {
+        let document = case.certificate();
+        let mut level = 0;
+        let mut firsts = 0;
+        let mut anchors = BTreeSet::new();
+        let mut links = BTreeSet::new();
+        let mut note_links = |text: &warmlug::compose::tree::Text| {
+            links.extend(
+                text.0
+                    .iter()
+                    .filter_map(|s| s.link.as_deref()?.strip_prefix('#').map(str::to_owned)),
+            );
+        };
+        for block in &document.body {
+            match block {
+                Block::Heading {
+                    level: l,
+                    anchor,
+                    text,
+                } => {
+                    assert!(*l <= level + 1, "{name}: heading “{text}” skips a level");
+                    level = *l;
+                    firsts += usize::from(*l == 1);
+                    if let Some(anchor) = anchor {
+                        assert!(anchors.insert(anchor.clone()), "{name}: {anchor} twice");
+                    }
+                }
+                Block::Table(table) => {
+                    assert!(!table.caption.is_empty());
+                    assert!(!table.rows.is_empty(), "{name}: {}", table.caption);
+                    for row in &table.rows {
+                        assert_eq!(
+                            row.cells.len(),
+                            table.columns.len(),
+                            "{name}: {}",
+                            table.caption
+                        );
+                        assert!(
+                            row.cells.iter().all(|c| !c.characters().is_empty()),
+                            "{name}: an empty cell in {}",
+                            table.caption
+                        );
+                    }
+                }
+                Block::List { items, .. } => {
+                    assert!(!items.is_empty(), "{name}");
+                    items.iter().for_each(&mut note_links);
+                }
+                Block::Small(text) | Block::Paragraph(text) => note_links(text),
+                Block::Chart(chart) => {
+                    assert!(!chart.alt.is_empty());
+                    for s in &chart.series {
+                        assert_eq!(s.points.len(), s.intervals.len());
+                        assert!(s.points.is_sorted_by(|a, b| a[0] <= b[0]));
+                    }
+                }
+                Block::Diagram(d) => assert_eq!(d.runs.len() + 1, d.nodes.len()),
+                Block::Photo(p) => assert!(p.image < document.images.len()),
+                Block::Seal(s) => assert!(s.image.is_none_or(|i| i < document.images.len())),
+                _ => {}
+            }
+        }
+        assert_eq!(firsts, 1, "{name}");
+        assert!(links.is_subset(&anchors), "{name}: {links:?} {anchors:?}");
+        assert!(!readable(&document).contains("{ "), "{name}");
+    }
+}
+
+#[test]
+fn a_connection_has_one_number_everywhere() {
+    let case = Case::example("townhouse-return");
+    let text = readable(&case.certificate());
+    assert!(text.contains("1 (breaker-L1)"));
+    assert!(text.contains("  1 breaker-L1: ") || text.contains(" 1 breaker-L1: "));
+    assert!(text.contains("  1 at 0.31, 0.68: breaker-L1"));
+    assert!(text.contains("_1 | breaker-L1 |"));
+}
+
+#[test]
+fn the_same_inputs_make_the_same_document() {
+    for (name, case) in cases() {
+        assert_eq!(case.certificate(), case.certificate(), "{name}");
+    }
+}
+
+#[test]
+fn every_character_of_every_wording_can_be_printed() {
+    for language in Wording::languages() {
+        for (key, text) in Wording::built_in(language).unwrap().entries() {
+            for c in text.chars() {
+                assert!(warmlug::typeset::prints(c), "{language} {key}: {c:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn inputs_that_do_not_belong_together_are_refused() {
+    let case = made_up::case();
+    let inputs = |images, seal, draft| Inputs {
+        visit: &case.visit,
+        assessment: &case.assessment,
+        rules: case.rules,
+        wording: case.wording,
+        images,
+        seal,
+        draft,
+        created: time(),
+        source: b"",
+    };
+    assert_eq!(
+        certificate(inputs(Images::default(), Some(seal()), false)).unwrap_err(),
+        ComposeError::Photos {
+            named: 1,
+            prepared: 0
+        }
+    );
+    assert_eq!(
+        certificate(inputs(case.images(), None, false)).unwrap_err(),
+        ComposeError::NeitherSignedNorDraft
+    );
+}
+
+#[test]
+fn the_record_is_carried_inside() {
+    let case = made_up::case();
+    let document = case.certificate();
+    let names: Vec<_> = document
+        .attachments
+        .iter()
+        .map(|a| (a.name.as_str(), a.relationship))
+        .collect();
+    assert_eq!(
+        names,
+        [
+            ("visit.yaml", "Source"),
+            ("assessment.json", "Data"),
+            ("photos.sha256", "Supplement")
+        ]
+    );
+    assert_eq!(document.attachments[0].bytes, case.source.as_bytes());
+    let inside: serde_json::Value = serde_json::from_slice(&document.attachments[1].bytes).unwrap();
+    assert_eq!(inside, case.json());
+    assert_eq!(
+        document.attachments[2].bytes,
+        format!("{}  photos/panel.jpg\n", "00".repeat(32)).as_bytes()
+    );
+    // SHA-256 of the record, by another program: `sha256sum visit.yaml`.
+    assert!(document.about.identifier.starts_with("2026-0147 sha256:"));
+    assert_eq!(
+        document.about.identifier.len(),
+        "2026-0147 sha256:".len() + 64
+    );
+}
+
+/// A small visit whose parts tests exchange.
+const SMALL: &str = r#"
+visit: { number: "1", date: 2026-10-06, reason: periodic, rules: us }
+print: { units: us, paper: letter, language: en }
+units: { temperature: °F, torque: in·lb, length: ft }
+inspector: { name: Dana Voss }
+client: { name: Lee Park, role: owner }
+site: { name: Sample House }
+instruments:
+  gun: { kind: infrared-thermometer, serial: A1, calibrated: 2026-02-10, calibration_due: 2027-02-10,
+         accuracy: { of_reading: 1 %, at_least: 1 °C }, emissivity: 0.95, distance_to_spot: "12:1" }
+  driver: { kind: torque-screwdriver, serial: B2 }
+  tester: { kind: voltage-tester, serial: C3 }
+circuits:
+  - id: bay-1
+    charger: { rated_current: 40 A, connection: hardwired }
+    supply: { phases: 1, legs: [L1, L2], voltage: 240 V }
+    breaker: { rating: 50 A, poles: 2, terminal_rating: 75 °C, ground_fault: gfci }
+    conductors: { material: copper, size: 6 AWG, insulation: 90 °C, wiring: nm-cable, length: 55 ft, current_carrying: 2 }
+    dedicated: true
+    hottest_air: 104 °F
+    places:
+      - id: breaker
+        name: Breaker terminals
+        connections:
+          - { id: breaker-L1, leg: L1, kind: screw-terminal, torque: 45, surface: insulation, width: 0.3 in }
+          - { id: breaker-L2, leg: L2, kind: screw-terminal, torque: 45, surface: insulation }
+    isolation: { tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: true }
+    torque:
+      - { connection: breaker-L1, found: held, left: 45, with: driver }
+      - { connection: breaker-L2, found: held, left: 45, with: driver }
+    looked_at: [ { place: breaker, seen: clean } ]
+    heat:
+      with: gun
+      charging_from: "09:50"
+      rounds:
+        - { at: "09:40", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }
+        - { at: "10:05", air: 61, current: 40 A, readings: { breaker-L1: 66, breaker-L2: 66 } }
+        - { at: "10:55", air: 61, current: 40 A, readings: { breaker-L1: 68, breaker-L2: 68 } }
+"#;
+
+/// [`SMALL`] with one part exchanged for another.
+#[track_caller]
+fn small(from: &str, to: &str) -> String {
+    assert!(from.is_empty() || SMALL.contains(from), "{from}");
+    SMALL.replace(from, to)
+}
+
+/// [`SMALL`] with so many connections in its place.
+fn crowded(count: usize) -> String {
+    let each = |sentence: &dyn Fn(usize) -> String| -> String {
+        (0..count).map(sentence).collect::<Vec<_>>().join(", ")
+    };
+    let mut text = SMALL.to_owned();
+    let mut put = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    };
+    let leg = |i: usize| 1 + i % 2;
+    let connection = "          - { id: breaker-L2, leg: L2, kind: screw-terminal, torque: 45, surface: insulation }\n";
+    let more: String = (2..count)
+        .map(|i| connection.replace("breaker-L2", &format!("block-{i}")))
+        .collect();
+    put(connection, &format!("{connection}{more}"));
+    for (from, warmer) in [(61, 0.0), (66, 0.1), (68, 0.2)] {
+        let more = each(&|i| match i {
+            0 | 1 => format!("breaker-L{}: {from}", leg(i)),
+            _ => format!("block-{i}: {}", f64::from(from) + warmer * i as f64),
+        });
+        put(&format!("breaker-L1: {from}, breaker-L2: {from}"), &more);
+    }
+    text
+}
+
+#[test]
+fn a_crowded_place_gets_charts_that_can_name_their_lines() {
+    let charts = |count: usize| -> Vec<warmlug::compose::tree::Chart> {
+        let document = Case::new(&crowded(count), &[]).certificate();
+        let charts = document.body.into_iter().filter_map(|block| match block {
+            Block::Chart(chart) => Some(chart),
+            _ => None,
+        });
+        charts.collect()
+    };
+    for (count, sizes) in [(12, vec![12]), (13, vec![7, 6]), (40, vec![10, 10, 10, 10])] {
+        let charts = charts(count);
+        // The air stands in each.
+        let found: Vec<usize> = charts.iter().map(|c| c.series.len() - 1).collect();
+        assert_eq!(found, sizes, "{count}");
+        let mut named = Vec::new();
+        for (i, chart) in charts.iter().enumerate() {
+            let part = format!(" ({} of {})", i + 1, charts.len());
+            assert_eq!(
+                chart.title.ends_with(&part),
+                charts.len() > 1,
+                "{}",
+                chart.title
+            );
+            let own = chart.series.iter().filter(|s| s.leg.is_some());
+            for label in own.map(|s| s.label.clone()) {
+                assert!(chart.alt.contains(&label), "{label}");
+                named.push(label);
+            }
+            assert_eq!(chart.limits.len(), 1);
+            // One scale, so that lines of different parts can be compared.
+            assert_eq!(chart.y.range.is_some(), charts.len() > 1);
+            assert_eq!(chart.y.range, charts[0].y.range);
+        }
+        assert_eq!(named.len(), count);
+        named.dedup();
+        assert_eq!(named.len(), count, "each once, in the order of the tables");
+    }
+}
+
+#[test]
+fn whatever_the_engine_finds_has_words() {
+    let mut sources: Vec<String> = [
+        ("L1-L2: 0 V", "L1-L2: 118 V"),
+        ("proved_after: 241 V, locked: true", "locked: false"),
+        ("found: held, left: 45", "found: moved, left: 45"),
+        ("found: held, left: 45", "found: moved"),
+        ("found: held, left: 45", "found: 20, left: 30"),
+        ("found: held, left: 45", "found: held, left: 60"),
+        ("found: held, left: 45", "found: 60, left: 45"),
+        (", torque: 45", ""),
+        ("seen: clean", "seen: [dust, corroded, damaged, discoloured, melted]"),
+        (
+            "reason: periodic, rules: us }",
+            "reason: periodic, rules: us }\njudgement: [ { finding: condition, grade: note, because: Cleaned. } ]",
+        ),
+        ("looked_at: [ { place: breaker, seen: clean } ]", ""),
+        ("calibration_due: 2027-02-10", "calibration_due: 2026-09-01"),
+        ("accuracy: { of_reading: 1 %, at_least: 1 °C }, ", ""),
+        ("surface: insulation", "surface: bare-metal"),
+        (", surface: insulation", ""),
+        ("breaker-L1: 66", "breaker-L1: { temperature: 66, distance: 9 ft }"),
+        ("breaker-L1: 68", "breaker-L1: { temperature: 68, distance: 9 ft }"),
+        ("breaker-L1: 68", "breaker-L1: { temperature: 68, drop: 40 mV }"),
+        ("current: 40 A, readings", "current: 46 A, readings"),
+        ("breaker-L1: 61", "breaker-L1: 90"),
+        ("breaker-L1: 66", "breaker-L1: 40"),
+        ("current: 40 A, readings", "current: 10 A, readings"),
+        ("current: 40 A, readings", "current: 30 A, readings"),
+        ("at: \"10:55\"", "at: \"10:15\""),
+        ("air: 61, current: 40 A", "current: 40 A"),
+        ("rating: 50 A", "rating: 40 A"),
+        ("rating: 50 A", "rating: 55 A"),
+        ("rating: 50 A", "rating: 90 A"),
+        ("size: 6 AWG", "size: 10 AWG"),
+        ("material: copper", "material: aluminium"),
+        ("length: 55 ft", "length: 900 ft"),
+        (", length: 55 ft", ""),
+        ("wiring: nm-cable, ", ""),
+        ("dedicated: true", "dedicated: false"),
+        ("dedicated: true", ""),
+        ("ground_fault: gfci", "ground_fault: none"),
+        ("rated_current: 40 A", "rated_current: 64 A"),
+        (
+            "dedicated: true",
+            "disconnect: { in_sight: false, lockable: false }\n    feeder: { material: copper, \
+             size: 2 AWG, insulation: 75 °C, length: 900 ft, load: 90 A }",
+        ),
+        (
+            "connection: hardwired }",
+            "connection: receptacle }\n    receptacle: { configuration: 6-30, grade: residential }",
+        ),
+        (
+            "connection: hardwired }",
+            "connection: receptacle }\n    receptacle: { configuration: L14-30, grade: industrial }",
+        ),
+        (
+            "reason: periodic, rules: us }",
+            "reason: first, rules: us }\njudgement: [ { finding: voltage-drop, circuit: bay-1, \
+             grade: note, because: no reason } ]",
+        ),
+    ]
+    .into_iter()
+    .map(|(from, to)| small(from, to))
+    .map(|source| match source.contains("because: Cleaned.") {
+        true => source.replace("seen: clean", "seen: [dust, corroded]"),
+        false => source,
+    })
+    .collect();
+    let twice = |a: (&str, &str), b: (&str, &str)| small(a.0, a.1).replace(b.0, b.1);
+    sources.extend([
+        twice(
+            ("breaker-L1: 66, breaker-L2: 66", "breaker-L1: 68, breaker-L2: 68"),
+            ("breaker-L1: 68, breaker-L2: 68 } }\n", "breaker-L1: 90, breaker-L2: 90 } }\n"),
+        )
+        .replacen("breaker-L1: 90, breaker-L2: 90", "breaker-L1: 68, breaker-L2: 68", 1),
+        twice(
+            ("rated_current: 40 A", "rated_current: 64 A"),
+            (
+                "dedicated: true",
+                "disconnect: { in_sight: false, lockable: false }",
+            ),
+        ),
+        twice(
+            (
+                "connection: hardwired }",
+                "connection: receptacle }\n    receptacle: { configuration: 14-50, grade: ev-listed }",
+            ),
+            ("ground_fault: gfci", "ground_fault: none"),
+        ),
+        twice(
+            ("kind: screw-terminal", "kind: splice"),
+            ("leg: L2", "leg: L1"),
+        ),
+        // One of two places shows one leg alone.
+        small(
+            "    isolation:",
+            "      - id: charger\n        name: Charger\n        connections: [ { id: charger-L1, leg: L1, kind: splice } ]\n    isolation:",
+        ),
+        // A reading far colder than what the surface mirrors.
+        small("emissivity: 0.95", "emissivity: 1.0")
+            .replace("surface: insulation, width", "emissivity: 0.6, width")
+            .replace("breaker-L1: 61", "breaker-L1: { temperature: -38, reflected: 200 }"),
+        small("      charging_from: \"09:50\"\n", ""),
+        SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
+        small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
+        small(", breaker-L2: 66", ""),
+        small(
+            "        - { at: \"09:40\", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }\n",
+            "",
+        ),
+        small(
+            "      - { connection: breaker-L2, found: held, left: 45, with: driver }\n",
+            "",
+        ),
+    ]);
+    // What the IEC rule set asks beside these.
+    let iec = |rcd: &str| {
+        small("rules: us", "rules: iec")
+            .replace("size: 6 AWG", "size: 10 mm², method: C")
+            .replace(
+                "dedicated: true",
+                &format!("dedicated: true\n    rcd: {rcd}"),
+            )
+            .replace("rating: 50 A", "rating: 63 A")
+    };
+    sources.extend([
+        iec("ac"),
+        iec("{ type: a, rating: 30 mA, dc_detection: yes, trip_time: 450 ms }"),
+        iec("{ type: b, rating: 300 mA }"),
+        small("rules: us", "rules: iec"),
+        // A name that the record of before does not have.
+        small("breaker-L1", "other-L1"),
+        small(
+            "surface: insulation, width",
+            "marked: al, surface: insulation, width",
+        ),
+        small("poles: 2", "poles: 1"),
+        // Too thin in every case that the visit leaves open.
+        small("size: 6 AWG", "size: 12 AWG").replace("wiring: nm-cable, ", ""),
+    ]);
+    // Every temperature, so that every grade of heat comes up.
+    for hot in (68..300).step_by(4) {
+        sources.push(small(
+            "breaker-L1: 66, breaker-L2: 66 } }",
+            &format!("breaker-L1: {}, breaker-L2: 66 }} }}", hot - 1),
+        ));
+        let last = sources.pop().unwrap();
+        sources.push(last.replace("breaker-L1: 68", &format!("breaker-L1: {hot}")));
+    }
+    let before = crate::compose_common::read(&small("2026-10-06", "2026-04-06"));
+    let mut seen = BTreeSet::new();
+    for source in &sources {
+        let mut case = Case::new(source, std::slice::from_ref(&before));
+        assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{source}");
+        seen.extend(case.assessment.findings.iter().map(|f| f.id));
+        for f in &case.assessment.findings {
+            assert!(!f.source.is_empty(), "no source: {f:?}");
+        }
+        seen.extend(case.assessment.limitations.iter().map(|l| l.id));
+        // Nor is there a gap when the inspector grades otherwise.
+        for grade in Grade::ALL {
+            for finding in &mut case.assessment.findings {
+                finding.judgement = Some((grade, "because".to_owned()));
+            }
+            assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{grade:?} {source}");
+        }
+    }
+    let never: Vec<&str> = warmlug::compose::finding_ids()
+        .chain(warmlug::compose::limitation_ids())
+        .filter(|id| !seen.contains(id))
+        .collect();
+    // What needs more than one small visit to come up, or only informs.
+    let elsewhere = [
+        "aluminium-termination",
+        "charging-power",
+        "run-loss",
+        "contact-resistance",
+        "earlier-unreadable",
+        "no-earlier",
+        "no-readings",
+        "nothing-to-compare",
+    ];
+    let unheard: Vec<_> = never
+        .iter()
+        .filter(|id| !elsewhere.contains(id) && !id.starts_with("pattern-"))
+        .collect();
+    assert!(
+        unheard.is_empty(),
+        "words for what is never found: {unheard:?}"
+    );
+}
+
+/// Blocks of the result told again, with the language that they are in.
+fn told_again(document: &Document) -> Option<(&str, &[Block])> {
+    let language = |b: &Block| matches!(b, Block::Language(_));
+    let start = document.body.iter().position(language)?;
+    let rest = &document.body[start + 1..];
+    let end = rest.iter().position(language)?;
+    match &document.body[start] {
+        Block::Language(language) => Some((language, &rest[..end])),
+        _ => None,
+    }
+}
+
+#[test]
+fn the_result_is_told_again_in_each_further_language() {
+    let case = Case::in_languages("townhouse-return", &["es", "en"]);
+    let document = case.certificate();
+    assert_eq!(document.about.language, "es");
+    assert_eq!(document.about.further_languages, ["en"]);
+    let (language, again) = told_again(&document).unwrap();
+    assert_eq!(language, "en");
+    let seals = |blocks: &[Block]| {
+        blocks
+            .iter()
+            .filter(|b| matches!(b, Block::Seal(_)))
+            .count()
+    };
+    assert_eq!((seals(&document.body), seals(again)), (1, 0));
+    let verdicts: Vec<&str> = document
+        .body
+        .iter()
+        .filter_map(|b| match b {
+            Block::Verdict { title, .. } => Some(title.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(
+        verdicts,
+        [
+            "Satisfactorio, pero hay que vigilar",
+            "Satisfactory, but keep watch"
+        ]
+    );
+    // What follows is in the main language again.
+    let findings = document
+        .body
+        .iter()
+        .any(|b| matches!(b, Block::Heading { level: 2, text, .. } if text == "Hallazgos"));
+    assert!(findings);
+    assert!(told_again(&Case::example("townhouse-return").certificate()).is_none());
+}
+
+#[test]
+fn numbers_in_tables_have_the_decimal_mark_of_the_language() {
+    for (language, mark, other) in [
+        ("en", '.', ','),
+        ("es", ',', '.'),
+        ("fr", ',', '.'),
+        ("de", ',', '.'),
+    ] {
+        let case = Case::in_languages("townhouse-return", &[language]);
+        let document = case.certificate();
+        assert_eq!(document.decimal_mark, mark);
+        let mut marked = 0;
+        for block in &document.body {
+            let Block::Table(table) = block else { continue };
+            for (i, column) in table.columns.iter().enumerate() {
+                if column.align != warmlug::compose::tree::Align::Decimal {
+                    continue;
+                }
+                for row in &table.rows {
+                    let cell = row.cells[i].characters();
+                    assert!(!cell.contains(other), "{language}: {cell}");
+                    marked += usize::from(cell.contains(mark));
+                }
+            }
+        }
+        assert!(marked > 100, "{language}: {marked}");
+    }
+}
+
+#[test]
+fn dates_are_written_as_the_language_writes_them() {
+    for (language, first, sixth) in [
+        ("en", "1 October 2026", "6 October 2026"),
+        ("es", "1 de octubre de 2026", "6 de octubre de 2026"),
+        ("fr", "1er octobre 2026", "6 octobre 2026"),
+        ("de", "1. Oktober 2026", "6. Oktober 2026"),
+    ] {
+        let wording = Wording::built_in(language).unwrap();
+        let numbers = warmlug::compose::numbers::Numbers::new(warmlug::visit::Units::Si, wording);
+        let day = |d| numbers.date(chrono::NaiveDate::from_ymd_opt(2026, 10, d).unwrap());
+        assert_eq!((day(1).as_str(), day(6).as_str()), (first, sixth));
+    }
+}

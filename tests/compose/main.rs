@@ -1,0 +1,13 @@
+//! The certificate as a tree, its words in every language, its JSON, and the pages made of it.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may panic
+
+mod advice;
+#[path = "../common/compose_common/mod.rs"]
+mod compose_common;
+mod document;
+#[path = "../gallery/mod.rs"]
+mod gallery;
+mod json;
+mod plain_words;
+mod wordings;

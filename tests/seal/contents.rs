@@ -1,0 +1,445 @@
+//! What an unbroken seal does not show by itself: a signer whose pages, findings or photos say
+//! something else than the record inside is found out.
+use crate::compose_common::{Case, EXAMPLES};
+use std::sync::LazyLock;
+
+use crate::seal_common::{identity, signed_at};
+use warmlug::compose::tree::Block;
+use warmlug::compose::{Document, SealFacts};
+use warmlug::follow::answers::Answers;
+use warmlug::follow::contents::{Beside, Contents, Findings, Original, Pages, Paper, Photos};
+use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
+use warmlug::typeset;
+
+/// The key that seals is the one that the pages name.
+static KEY: LazyLock<Identity> = LazyLock::new(identity);
+
+fn contents(document: &Document, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
+    let beside = Beside {
+        originals,
+        ..Beside::default()
+    };
+    contents_beside(document, &KEY, &beside)
+}
+
+fn contents_beside(document: &Document, key: &Identity, beside: &Beside<'_>) -> Contents {
+    let pdf = typeset::render(document).unwrap();
+    let sealed = sign(&pdf, key, &SignOptions::at(signed_at())).unwrap();
+    answers(sealed.bytes(), beside)
+}
+
+fn answers(sealed: &[u8], beside: &Beside<'_>) -> Contents {
+    let answers = Answers::of(sealed, &VerifyOptions::default(), beside);
+    answers.contents.expect("genuine")
+}
+
+fn certificate(case: &Case) -> Document {
+    case.sealed_by(SealFacts {
+        fingerprint: KEY.fingerprint().to_string(),
+        ..crate::compose_common::seal()
+    })
+}
+
+/// A certificate with the one earlier visit that the program would carry along.
+fn document(name: &str) -> Document {
+    document_of(name, &Case::example(name))
+}
+
+fn document_of(name: &str, case: &Case) -> Document {
+    let mut document = certificate(case);
+    for (i, path) in case.visit.earlier.iter().enumerate() {
+        let mut file = document.attachments[0].clone();
+        file.name = warmlug::follow::record::earlier(i);
+        file.bytes = std::fs::read(format!("examples/{name}/{path}")).unwrap();
+        document.attachments.push(file);
+    }
+    document
+}
+
+/// Changes an attachment's text in one place.
+fn edit(document: &mut Document, name: &str, from: &str, to: &str) {
+    let file = document
+        .attachments
+        .iter_mut()
+        .find(|a| a.name == name)
+        .unwrap();
+    let text = String::from_utf8(file.bytes.clone()).unwrap();
+    assert!(text.contains(from), "{name} says {from}");
+    file.bytes = text.replacen(from, to, 1).into_bytes();
+}
+
+#[test]
+fn an_honest_certificate_holds() {
+    for name in EXAMPLES {
+        let contents = contents(&document(name), None);
+        assert!(contents.hold(), "{name}: {contents:?}");
+    }
+}
+
+#[test]
+fn an_honest_certificate_holds_in_every_language() {
+    for (language, second) in [("en", "de"), ("es", "fr"), ("fr", "en"), ("de", "es")] {
+        for name in EXAMPLES {
+            let case = Case::in_languages(name, &[language, second]);
+            let document = document_of(name, &case);
+            let contents = contents(&document, None);
+            assert!(contents.hold(), "{name} in {language}: {contents:?}");
+            // Line ends of a narrow language hide nothing: words are divided in some of them.
+            let one = contents_of_one(&case, name);
+            let (Pages::Yes { looked_for: both }, Pages::Yes { looked_for: one }) =
+                (&contents.pages, &one.pages)
+            else {
+                panic!("{name} in {language}: {contents:?}");
+            };
+            assert!(both > one, "{name} in {language}: {both} and {one}");
+        }
+    }
+}
+
+/// A place whose name no line holds.
+const COMPOUND: &str = "Hauptleitungsabzweigklemmenkastenüberwachungseinrichtung \
+                        mit Fehlerstromschutzeinrichtungsanschlussklemmenblock";
+
+#[test]
+fn words_that_are_divided_on_the_pages_are_found_whole() {
+    let case = Case::in_languages("townhouse-first", &["de"]);
+    let source = case.source.replace("Breaker terminals, panel A", COMPOUND);
+    assert_ne!(source, case.source);
+    let mut case = Case::new(&source, &[]);
+    case.wording = warmlug::compose::Wording::built_in("de").unwrap();
+    let document = certificate(&case);
+    let pdf = typeset::render(&document).unwrap();
+    let pdf = lopdf::Document::load_mem(&pdf).unwrap();
+    let divided = pdf
+        .objects
+        .values()
+        .filter_map(|o| o.as_stream().ok()?.decompressed_content().ok())
+        .any(|s| String::from_utf8_lossy(&s).contains("<00AD>"));
+    assert!(divided, "no soft hyphen on any page");
+    let contents = contents(&document, None);
+    assert!(contents.hold(), "{contents:?}");
+}
+
+/// The same certificate in its main language alone.
+fn contents_of_one(case: &Case, name: &str) -> Contents {
+    contents(
+        &document_of(name, &Case::in_languages(name, &[case.wording.language()])),
+        None,
+    )
+}
+
+/// Position of the result told again.
+fn again(document: &Document) -> usize {
+    document
+        .body
+        .iter()
+        .position(|b| matches!(b, Block::Language(_)))
+        .unwrap()
+}
+
+#[test]
+fn another_result_told_again_in_another_language_is_found() {
+    let case = Case::in_languages("townhouse-return", &["de", "en"]);
+    let mut document = document_of("townhouse-return", &case);
+    let at = again(&document);
+    let verdict = document.body[at..]
+        .iter_mut()
+        .find_map(|block| match block {
+            Block::Verdict { title, .. } => Some(title),
+            _ => None,
+        })
+        .unwrap();
+    *verdict = "Satisfactory, with notes".to_owned();
+    let contents = contents(&document, None);
+    assert!(!contents.hold());
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert_eq!(
+        differences,
+        [
+            "“Satisfactory, but keep watch” does not stand on the page that tells the result again in English",
+            "page 2 says “Satisfactory, with notes”, but the result of the record is “Satisfactory, but keep watch”",
+        ]
+    );
+}
+
+#[test]
+fn a_result_that_is_not_told_again_is_found() {
+    let case = Case::in_languages("townhouse-return", &["de", "fr"]);
+    let mut document = document_of("townhouse-return", &case);
+    let at = again(&document);
+    let end = document.body[at + 1..]
+        .iter()
+        .position(|b| matches!(b, Block::Language(_)))
+        .unwrap();
+    document.body.drain(at..=at + 1 + end);
+    let Pages::No { differences } = contents(&document, None).pages else {
+        panic!("not found");
+    };
+    assert_eq!(
+        differences,
+        ["the result does not stand on the pages again in French"]
+    );
+}
+
+#[test]
+fn pages_of_another_visit_are_found() {
+    let mut clean = document("townhouse-first");
+    clean.attachments = document("limited-visit").attachments;
+    let contents = contents(&clean, None);
+    assert!(!contents.hold());
+    assert!(matches!(contents.findings, Findings::Yes { .. }));
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert!(
+        differences
+            .iter()
+            .any(|d| d.starts_with("the first page says “Satisfactory”, but the result of")),
+        "{differences:?}"
+    );
+}
+
+#[test]
+fn a_finding_left_off_the_pages_is_named() {
+    let mut document = document("townhouse-return");
+    let case = Case::example("townhouse-return");
+    let finding = case
+        .assessment
+        .findings
+        .iter()
+        .find(|f| f.effective_grade() > warmlug::visit::Grade::Pass)
+        .unwrap();
+    let text = case.speaker().finding(finding).text;
+    // The words stay inside for machines, and leave the pages.
+    let mut other = certificate(&case);
+    other
+        .body
+        .retain(|block| !format!("{block:?}").contains(&text));
+    document.body = other.body;
+    let Pages::No { differences } = contents(&document, None).pages else {
+        panic!("not found");
+    };
+    assert!(
+        differences.contains(&format!("the finding “{text}” does not stand on the pages")),
+        "{differences:?}"
+    );
+}
+
+#[test]
+fn findings_that_do_not_follow_are_found() {
+    let mut document = document("townhouse-return");
+    edit(
+        &mut document,
+        "assessment.json",
+        "\"outcome\": \"satisfactory-with-notes\"",
+        "\"outcome\": \"satisfactory\"",
+    );
+    let contents = contents(&document, None);
+    assert!(!contents.hold());
+    let Findings::No { differences } = contents.findings else {
+        panic!("{:?}", contents.findings);
+    };
+    assert_eq!(differences.len(), 1);
+    assert_eq!(differences[0].path, "/outcome");
+}
+
+#[test]
+fn photos_are_held_against_their_digests() {
+    let document = document("townhouse-first");
+    let listed = document
+        .attachments
+        .iter()
+        .find(|a| a.name == "photos.sha256")
+        .map(|a| String::from_utf8(a.bytes.clone()).unwrap())
+        .unwrap();
+    let file = listed.lines().next().unwrap().split_once("  ").unwrap().1;
+    let photos = listed.lines().count();
+    let right = |path: &str| {
+        let line = listed.lines().find(|l| l.ends_with(path)).unwrap();
+        Original::Digest(line.split_once("  ").unwrap().0.to_owned())
+    };
+    assert_eq!(contents(&document, None).photos, Photos::Digests { photos });
+    assert_eq!(
+        contents(&document, Some(&right)).photos,
+        Photos::Yes { photos }
+    );
+    let wrong = |path: &str| match path {
+        _ if path == file => Original::Digest("f".repeat(64)),
+        _ => right(path),
+    };
+    let answers = contents(&document, Some(&wrong));
+    assert!(!answers.hold());
+    assert_eq!(
+        answers.photos,
+        Photos::No {
+            differences: vec![format!("{file} is another picture, or was changed")]
+        }
+    );
+}
+
+#[test]
+fn a_list_of_other_photos_is_found() {
+    let mut document = document("townhouse-first");
+    edit(&mut document, "photos.sha256", "photos/", "elsewhere/");
+    assert!(matches!(
+        contents(&document, None).photos,
+        Photos::No { .. }
+    ));
+}
+
+/// What the first page prints behind its word for the check line.
+fn check_line(document: &Document) -> String {
+    let seal = document.body.iter().find_map(|block| match block {
+        Block::Seal(seal) => Some(seal),
+        _ => None,
+    });
+    let line = seal.unwrap().lines.last().unwrap().characters();
+    line.strip_prefix("Check ").unwrap().to_owned()
+}
+
+#[test]
+fn a_paper_copy_is_held_against_the_file() {
+    let document = document("limited-visit");
+    let line = check_line(&document);
+    let paper = |line: &str| {
+        let beside = Beside {
+            check_line: Some(line),
+            ..Beside::default()
+        };
+        let contents = contents_beside(&document, &KEY, &beside);
+        (contents.paper.clone(), contents.hold())
+    };
+    assert_eq!(paper(&line), (Paper::Yes, true));
+    let other = check_line(&self::document("townhouse-first"));
+    let (answer, holds) = paper(&other);
+    assert!(matches!(answer, Paper::No { .. }) && !holds);
+    let (answer, holds) = paper("");
+    assert!(matches!(answer, Paper::NotDetermined { .. }) && !holds);
+}
+
+#[test]
+fn pages_that_name_another_key_are_found() {
+    let contents = contents_beside(&document("limited-visit"), &identity(), &Beside::default());
+    let Pages::No { differences } = contents.pages else {
+        panic!("{:?}", contents.pages);
+    };
+    assert!(
+        differences[0].starts_with("the check line, “"),
+        "{differences:?}"
+    );
+}
+
+/// The answer about the pages of a certificate that was changed before it was sealed.
+fn pages_after(change: impl FnOnce(&mut lopdf::Document)) -> Pages {
+    let pdf = typeset::render(&document("townhouse-first")).unwrap();
+    let mut pdf = lopdf::Document::load_mem(&pdf).unwrap();
+    change(&mut pdf);
+    let mut bytes = Vec::new();
+    pdf.save_to(&mut bytes).unwrap();
+    let sealed = sign(&bytes, &KEY, &SignOptions::at(signed_at())).unwrap();
+    answers(sealed.bytes(), &Beside::default()).pages
+}
+
+#[test]
+fn what_no_certificate_holds_is_found() {
+    use lopdf::{Dictionary, Object, dictionary};
+    type Change = Box<dyn FnOnce(&mut lopdf::Document)>;
+    let script = || dictionary! { "S" => "JavaScript", "JS" => Object::string_literal("1") };
+    let page = |pdf: &mut lopdf::Document, key: &str, value: Object| {
+        let id = *pdf.get_pages().values().next().unwrap();
+        pdf.get_dictionary_mut(id).unwrap().set(key, value);
+    };
+    assert!(matches!(pages_after(|_| {}), Pages::Yes { .. }));
+    let small = || Object::from(vec![0.into(), 0.into(), 10.into(), 10.into()]);
+    let annotation = move |pdf: &mut lopdf::Document| {
+        let id = *pdf.get_pages().values().next().unwrap();
+        let stamp = pdf.add_object(dictionary! {
+            "Type" => "Annot", "Subtype" => "Stamp",
+            "Rect" => vec![0.into(), 0.into(), 612.into(), 792.into()],
+        });
+        let page = pdf.get_dictionary_mut(id).unwrap();
+        let list = page.get_mut(b"Annots").unwrap().as_array_mut().unwrap();
+        list.push(stamp.into());
+    };
+    // The list of attached files, changed.
+    let files = |change: fn(&mut Vec<Object>)| {
+        move |pdf: &mut lopdf::Document| {
+            let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
+            let names = names.as_dict_mut().unwrap();
+            let tree = names
+                .get_mut(b"EmbeddedFiles")
+                .unwrap()
+                .as_dict_mut()
+                .unwrap();
+            change(tree.get_mut(b"Names").unwrap().as_array_mut().unwrap());
+        }
+    };
+    let cases: [(&str, Change); 8] = [
+        (
+            "/OpenAction",
+            Box::new(move |pdf| pdf.catalog_mut().unwrap().set("OpenAction", script())),
+        ),
+        (
+            "/AA",
+            Box::new(move |pdf| {
+                let actions = Dictionary::from_iter([("WC", Object::from(script()))]);
+                pdf.catalog_mut().unwrap().set("AA", actions);
+            }),
+        ),
+        (
+            "page 1 has a /AA",
+            Box::new(move |pdf| page(pdf, "AA", dictionary! { "O" => script() }.into())),
+        ),
+        (
+            "page 1 has a /CropBox",
+            Box::new(move |pdf| page(pdf, "CropBox", small())),
+        ),
+        ("an annotation of the kind /Stamp", Box::new(annotation)),
+        (
+            "two attached files are called “assessment.json”",
+            Box::new(files(|list| list.extend_from_within(..2))),
+        ),
+        (
+            "the attached file “zz.exe” goes by two names",
+            Box::new(files(|list| {
+                list.push(Object::string_literal("zz.exe"));
+                list.push(list[1].clone());
+            })),
+        ),
+        (
+            // It is told without the mark that turns what follows around.
+            "a file “zzfdp.exe” is attached",
+            Box::new(|pdf| {
+                for object in pdf.objects.values_mut() {
+                    if let Ok(dict) = object.as_dict_mut()
+                        && dict.has_type(b"Filespec")
+                        && dict.get(b"F").unwrap().as_str().unwrap() == b"visit.yaml"
+                    {
+                        let mut other = dict.clone();
+                        other.set("F", lopdf::text_string("zz\u{202E}fdp.exe"));
+                        other.set("UF", lopdf::text_string("zz\u{202E}fdp.exe"));
+                        let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
+                        let names = names.as_dict_mut().unwrap();
+                        let tree = names.get_mut(b"EmbeddedFiles").unwrap();
+                        let tree = tree.as_dict_mut().unwrap();
+                        let list = tree.get_mut(b"Names").unwrap().as_array_mut().unwrap();
+                        list.push(lopdf::text_string("zz\u{202E}fdp.exe"));
+                        list.push(other.into());
+                        return;
+                    }
+                }
+            }),
+        ),
+    ];
+    for (what, change) in cases {
+        let Pages::No { differences } = pages_after(change) else {
+            panic!("{what} was not found");
+        };
+        assert!(
+            differences.iter().any(|d| d.contains(what)),
+            "{what}: {differences:?}"
+        );
+    }
+}

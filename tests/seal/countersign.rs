@@ -1,0 +1,303 @@
+//! Several hands on one certificate: what the seal permits, and what it does not.
+use crate::seal_common::later::{self, HARMLESS, Hand as Stranger};
+use crate::seal_common::{Kind, base, identity, signed_at};
+use warmlug::seal::report::{Changes, Coverage, Role};
+use warmlug::seal::{
+    Hand, Identity, Person, SealError, SignOptions, VerifyOptions, countersign, sign, verify,
+};
+
+fn client() -> Identity {
+    let person = Person {
+        name: "Amal Okafor".to_owned(),
+        ..Person::default()
+    };
+    Identity::create(&person, "2026-01-01T00:00:00Z".parse().unwrap()).unwrap()
+}
+
+#[test]
+fn a_countersignature_is_permitted_and_named() {
+    let (inspector, client) = (identity(), client());
+    let options = SignOptions::at(signed_at());
+    for kind in [Kind::Table, Kind::Stream] {
+        for field in [true, false] {
+            let sealed = sign(&base(kind, field), &inspector, &options).unwrap();
+            let once = countersign(sealed.bytes(), &client, Hand::Client, &options).unwrap();
+            let twice = countersign(once.bytes(), &inspector, Hand::Reviewer, &options).unwrap();
+            let thrice = countersign(twice.bytes(), &client, Hand::Client, &options).unwrap();
+            std::fs::write(
+                format!(
+                    "{}/countersigned-{kind:?}-{field}.pdf",
+                    env!("CARGO_TARGET_TMPDIR")
+                ),
+                thrice.bytes(),
+            )
+            .unwrap();
+            assert!(thrice.bytes().starts_with(sealed.bytes()));
+            let report = verify(thrice.bytes(), &VerifyOptions::default());
+            assert_eq!(
+                report.objections(),
+                Vec::<String>::new(),
+                "{kind:?} {field}"
+            );
+            assert!(report.genuine());
+            assert_eq!(
+                report.changes,
+                Changes::Permitted(
+                    ["Client", "Reviewer", "Client 2"]
+                        .map(|name| format!("a signature in the field “{name}”"))
+                        .to_vec()
+                )
+            );
+            let names: Vec<&str> = report.signatures.iter().map(|s| s.field.as_str()).collect();
+            assert_eq!(names, ["Seal", "Client", "Reviewer", "Client 2"]);
+            assert_eq!(report.signatures[1].role, Role::Approval);
+            assert_eq!(
+                report.signatures[0].coverage,
+                Coverage::Revision {
+                    bytes: sealed.bytes().len(),
+                    added: thrice.bytes().len() - sealed.bytes().len()
+                }
+            );
+            assert_eq!(report.signatures[3].coverage, Coverage::WholeFile);
+            let verified = report.verified().unwrap();
+            assert_eq!(verified.bytes(), sealed.bytes());
+            assert_eq!(verified.fingerprint(), inspector.fingerprint());
+        }
+    }
+}
+
+#[test]
+fn nothing_broken_is_countersigned() {
+    let options = SignOptions::at(signed_at());
+    let mut bytes = sign(&base(Kind::Table, true), &identity(), &options)
+        .unwrap()
+        .into_bytes();
+    let place = bytes.windows(4).position(|w| w == b"2026").unwrap();
+    bytes[place] = b'3';
+    assert!(matches!(
+        countersign(&bytes, &client(), Hand::Client, &options),
+        Err(SealError::Unfit(_))
+    ));
+    assert!(matches!(
+        countersign(&base(Kind::Table, true), &client(), Hand::Client, &options),
+        Err(SealError::Unfit(_))
+    ));
+}
+
+#[test]
+fn a_countersignature_cut_off_or_flipped_is_noticed() {
+    let options = SignOptions::at(signed_at());
+    let sealed = sign(&base(Kind::Table, true), &identity(), &options).unwrap();
+    let signed = countersign(sealed.bytes(), &client(), Hand::Client, &options).unwrap();
+    let (inner, all) = (sealed.bytes().len(), signed.bytes().len());
+    for at in inner..all {
+        let mut bytes = signed.bytes().to_vec();
+        bytes[at] ^= 1 << (at % 8);
+        assert!(
+            !verify(&bytes, &VerifyOptions::default()).genuine(),
+            "byte {at}"
+        );
+        let cut = verify(&signed.bytes()[..at], &VerifyOptions::default()).genuine();
+        assert_eq!(cut, at == inner, "cut at {at}");
+    }
+}
+
+/// A file sealed by the inspector, its form inside its catalogue.
+fn sealed() -> Vec<u8> {
+    let options = SignOptions::at(signed_at());
+    sign(&base(Kind::Table, true), &identity(), &options)
+        .unwrap()
+        .into_bytes()
+}
+
+#[track_caller]
+fn refused(bytes: &[u8], what: &str) {
+    let report = verify(bytes, &VerifyOptions::default());
+    let Changes::NotPermitted(named) = &report.changes else {
+        panic!("{what}: {:?}, {:?}", report.changes, report.objections());
+    };
+    assert!(
+        named.iter().any(|name| name.contains(what)),
+        "{what}: {named:?}"
+    );
+    // Nothing else is wrong with it: this is what keeps it from passing.
+    assert!(report.signatures.iter().all(|s| s.holds()), "{report:?}");
+    assert!(!report.genuine());
+    let told = [report.sentence(), report.objections().concat()].concat();
+    assert!(!told.contains(['\u{202e}', '\u{2066}', '\u{1b}']), "{told}");
+}
+
+#[test]
+fn a_signature_by_another_program_is_permitted() {
+    let sealed = sealed();
+    for field in [
+        "/Rect [0 0 0 0]/F 132",
+        "/Rect [0 0 0 0]/F 132/Ff 0",
+        "/Rect [0.0 0.0 0.0 0.0]",
+        "/Rect [0 0 0 0]/AP <<>>",
+    ] {
+        let signed = Stranger { field, ..HARMLESS }.sign(&sealed);
+        let report = verify(&signed, &VerifyOptions::default());
+        assert!(report.genuine(), "{field}: {:?}", report.objections());
+        assert_eq!(report.signatures[1].field, "Client");
+    }
+    let empty = later::stream("/Type /XObject/Subtype /Form/BBox [0 0 0 0]", b"");
+    let looks = format!(
+        "{}/AP <</N {} 0 R>>",
+        HARMLESS.field,
+        Stranger::further(&sealed)
+    );
+    let signed = Stranger {
+        field: &looks,
+        more: vec![empty],
+        ..HARMLESS
+    }
+    .sign(&sealed);
+    let report = verify(&signed, &VerifyOptions::default());
+    assert!(report.genuine(), "{:?}", report.objections());
+    let signature = format!("{}/ContactInfo (lee@example.com)", HARMLESS.signature);
+    let signed = Stranger {
+        signature: &signature,
+        ..HARMLESS
+    }
+    .sign(&sealed);
+    let report = verify(&signed, &VerifyOptions::default());
+    assert!(report.genuine(), "{:?}", report.objections());
+}
+
+#[test]
+fn a_field_brings_nothing_but_its_signature() {
+    let sealed = sealed();
+    let further = Stranger::further(&sealed);
+    let script = "<</S /JavaScript/JS (app.alert)>>";
+    for (key, value) in [
+        ("/AA", format!("<</PO {script}>>")),
+        ("/AA", format!("{further} 0 R")),
+        ("/A", script.to_owned()),
+        ("/A", "<</S /URI/URI (http://example.com)>>".to_owned()),
+        ("/TU", "(Sealed by Rosa: satisfactory)".to_owned()),
+        ("/TM", "(x)".to_owned()),
+        ("/DV", "(x)".to_owned()),
+        ("/DA", "(/H 1 Tf)".to_owned()),
+        ("/Contents", "(Satisfactory)".to_owned()),
+        ("/Lock", "<</Type /SigFieldLock/Action /All>>".to_owned()),
+        ("/SV", "<</Type /SV>>".to_owned()),
+        ("/AF", "[<</Type /Filespec/F (visit.yaml)>>]".to_owned()),
+        ("/BS", "<</W 5000>>".to_owned()),
+        ("/Border", "[0 0 5000]".to_owned()),
+        ("/MK", "<</CA (Satisfactory)>>".to_owned()),
+        ("/OC", format!("{further} 0 R")),
+        ("/StructParent", "0".to_owned()),
+        ("/Popup", format!("{further} 0 R")),
+        ("/AP", format!("<</N {further} 0 R>>")),
+        ("/AP", format!("<</D {further} 0 R>>")),
+        ("/Ff", "(x)".to_owned()),
+    ] {
+        let field = format!("{}{key} {value}", HARMLESS.field);
+        let mut hand = Stranger {
+            field: &field,
+            ..HARMLESS
+        };
+        if value.contains(" 0 R") {
+            hand.more
+                .push(b"<</PO <</S /JavaScript/JS (app.alert)>>>>".to_vec());
+        }
+        refused(&hand.sign(&sealed), key);
+    }
+    let green = b"0 1 0 rg 0 0 612 792 re f";
+    let painted = later::stream("/Type /XObject/Subtype /Form/BBox [0 0 0 0]", green);
+    let looks = format!("{}/AP <</N {further} 0 R>>", HARMLESS.field);
+    let hand = Stranger {
+        field: &looks,
+        more: vec![painted],
+        ..HARMLESS
+    };
+    refused(&hand.sign(&sealed), "/AP");
+    for field in ["/Rect [0 0 612 792]", "/Rect [0 0 612 0]", "/F 132"] {
+        let hand = Stranger { field, ..HARMLESS };
+        refused(&hand.sign(&sealed), "visible signature field");
+    }
+}
+
+#[test]
+fn a_signature_dictionary_holds_nothing_else() {
+    let sealed = sealed();
+    for (key, more) in [
+        ("/AA", "/AA <</S /JavaScript/JS (1)>>"),
+        ("/Cert", "/Cert (x)"),
+        ("/Changes", "/Changes [1 2 3]"),
+        ("/Prop_Build", "/Prop_Build <</App <</Name /x>>>>"),
+        ("/Location", "/Location <</S /JavaScript/JS (1)>>"),
+        (
+            "changes the permissions",
+            "/Reference [<</TransformMethod /FieldMDP>>]",
+        ),
+    ] {
+        let signature = format!("{}{more}", HARMLESS.signature);
+        let hand = Stranger {
+            signature: &signature,
+            ..HARMLESS
+        };
+        refused(&hand.sign(&sealed), key);
+    }
+    let signature = HARMLESS
+        .signature
+        .replace("Adobe.PPKLite", "Another.Handler");
+    let hand = Stranger {
+        signature: &signature,
+        ..HARMLESS
+    };
+    refused(&hand.sign(&sealed), "/Filter");
+}
+
+#[test]
+fn the_catalogue_and_the_page_get_the_field_alone() {
+    let sealed = sealed();
+    for (key, catalog) in [
+        ("/OpenAction", "/OpenAction <</S /JavaScript/JS (1)>>"),
+        ("/AA", "/AA <</WC <</S /JavaScript/JS (1)>>>>"),
+        (
+            "/Extensions",
+            "/Extensions <</X <</S /JavaScript/JS (1)>>>>",
+        ),
+        ("the validation data", "/DSS <</Foo (bar)>>"),
+    ] {
+        let hand = Stranger {
+            catalog,
+            ..HARMLESS
+        };
+        refused(&hand.sign(&sealed), key);
+    }
+    let twice = Stranger {
+        times: 2,
+        ..HARMLESS
+    };
+    refused(&twice.sign(&sealed), "page 1 was changed");
+}
+
+#[test]
+fn a_field_has_a_name_of_its_own_that_reads_as_it_stands() {
+    let sealed = sealed();
+    for (name, what) in [
+        ("()", "without a name"),
+        ("(  .)", "without a name"),
+        ("(Seal)", "a second signature field"),
+        ("(SEAL.)", "a second signature field"),
+        ("<FEFF005300650430006C>", "a second signature field"),
+        ("<FEFF202E0041>", "hides or reorders"),
+        ("<FEFF0043206600420041>", "hides or reorders"),
+        ("(x\\033[31m)", "hides or reorders"),
+        ("(x\\nThe seal is unbroken)", "hides or reorders"),
+    ] {
+        let hand = Stranger { name, ..HARMLESS };
+        let signed = hand.sign(&sealed);
+        refused(&signed, what);
+        let report = verify(&signed, &VerifyOptions::default());
+        assert!(
+            report.signatures[1]
+                .field
+                .chars()
+                .all(|c| !c.is_control() && !('\u{2000}'..'\u{2070}').contains(&c))
+        );
+    }
+}

@@ -1,0 +1,16 @@
+//! The seal: signing, identities, and what verifying says of every kind of change.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may panic
+
+#[path = "../common/compose_common/mod.rs"]
+mod compose_common;
+mod contents;
+mod countersign;
+mod identity;
+mod mutations;
+#[path = "../common/seal_common/mod.rs"]
+mod seal_common;
+mod sign;
+mod timestamp;
+mod trust;
+mod validation;

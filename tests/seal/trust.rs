@@ -1,0 +1,174 @@
+//! Whose key it was: pinned, vouched for, known, new, or another than before.
+use crate::seal_common::{Kind, base, identity, key_file, rosa, signed_at, three_blue};
+use chrono::{DateTime, FixedOffset};
+use warmlug::seal::known::KnownSigners;
+use warmlug::seal::report::Trust;
+use warmlug::seal::verify::anchors;
+use warmlug::seal::{
+    Fingerprint, Identity, Passphrase, SealError, SignOptions, VerifyOptions, sign, verify,
+};
+
+fn sealed_by(identity: &Identity) -> Vec<u8> {
+    sealed_on(identity, signed_at())
+}
+
+fn sealed_on(identity: &Identity, at: DateTime<FixedOffset>) -> Vec<u8> {
+    let options = SignOptions::at(at);
+    sign(&base(Kind::Table, true), identity, &options)
+        .unwrap()
+        .into_bytes()
+}
+
+fn trust(pdf: &[u8], options: &VerifyOptions) -> (Trust, bool) {
+    let report = verify(pdf, options);
+    assert!(report.genuine(), "{:?}", report.objections());
+    (
+        report.certification().unwrap().trust.clone(),
+        report.acceptable(),
+    )
+}
+
+#[test]
+fn a_pin_accepts_one_key_only() {
+    let identity = identity();
+    let pdf = sealed_by(&identity);
+    let mut options = VerifyOptions {
+        pins: vec![Fingerprint::of(b"other"), identity.fingerprint()],
+        ..VerifyOptions::default()
+    };
+    assert_eq!(trust(&pdf, &options), (Trust::Pinned, true));
+    options.pins.pop();
+    let (refused, acceptable) = trust(&pdf, &options);
+    assert!(matches!(refused, Trust::Refused { .. }));
+    assert!(!acceptable);
+    assert_eq!(
+        verify(&pdf, &options).sentence(),
+        "Do not rely on this file, although its seal is unbroken, signed by Rosa Lindqvist: \
+         it was signed with another key than the one you gave."
+    );
+    assert_eq!(
+        trust(&pdf, &VerifyOptions::default()),
+        (Trust::NotAsked, true)
+    );
+}
+
+#[test]
+fn an_authority_vouches_through_a_chain() {
+    let folder = tempfile::tempdir().unwrap();
+    let issued = Identity::load(&key_file(&folder, "issued.p12"), &three_blue()).unwrap();
+    let pdf = sealed_on(&issued, issued.valid_from().fixed_offset());
+    let with = |name: &str| VerifyOptions {
+        anchors: anchors(&key_file(&folder, name)).unwrap(),
+        ..VerifyOptions::default()
+    };
+    let over = vec!["Guild Root".to_owned()];
+    assert_eq!(
+        trust(&pdf, &with("root.crt")),
+        (Trust::Anchored { over }, true)
+    );
+    let itself = vec!["the certificate itself".to_owned()];
+    assert_eq!(
+        trust(&pdf, &with("issued.crt")),
+        (Trust::Anchored { over: itself }, true)
+    );
+    let (refused, acceptable) = trust(&pdf, &with("p256.crt"));
+    assert_eq!(
+        refused.sentence(),
+        "no chain of certificates leads from the signer to one that you trust"
+    );
+    assert!(!acceptable);
+    // Without the right usage nobody vouches: a self-signed one is no authority.
+    let (refused, _) = trust(&sealed_by(&identity()), &with("root.crt"));
+    assert!(matches!(refused, Trust::Refused { .. }));
+}
+
+#[test]
+fn says_why_a_file_can_not_be_trusted() {
+    let folder = tempfile::tempdir().unwrap();
+    let error = anchors(&key_file(&folder, "p256.key")).unwrap_err();
+    assert!(
+        error.to_string().ends_with("it holds no certificate"),
+        "{error}"
+    );
+}
+
+#[test]
+fn the_first_use_of_a_key_is_said_to_be_the_first() {
+    let identity = identity();
+    let pdf = sealed_by(&identity);
+    let mut options = VerifyOptions {
+        known: Some(KnownSigners::default()),
+        ..VerifyOptions::default()
+    };
+    assert_eq!(trust(&pdf, &options), (Trust::FirstUse, true));
+    let since = "2026-10-07".parse().unwrap();
+    if let Some(known) = &mut options.known {
+        known.enter(identity.fingerprint(), &rosa(), since);
+    }
+    assert_eq!(trust(&pdf, &options), (Trust::Known { since }, true));
+    let impostor = sealed_by(&crate::seal_common::identity());
+    let known = identity.fingerprint();
+    assert_eq!(
+        trust(&impostor, &options),
+        (Trust::OtherKey { known, since }, false)
+    );
+}
+
+#[test]
+fn a_renewed_key_is_vouched_for_by_the_known_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let old = identity();
+    let later = "2026-09-01T00:00:00Z".parse().unwrap();
+    let new = old.renew(&rosa(), later).unwrap();
+    let newer = new.renew(&rosa(), later).unwrap();
+    assert_ne!(new.fingerprint(), old.fingerprint());
+    assert!(new.is_self_signed());
+    // Kept and opened again, it still carries what its predecessor said.
+    let path = folder.path().join("renewed.p12");
+    newer.save(&path, &Passphrase::empty()).unwrap();
+    let newer_again = Identity::load(&path, &Passphrase::empty()).unwrap();
+    assert_eq!(newer_again.fingerprint(), newer.fingerprint());
+    let mut known = KnownSigners::default();
+    known.enter(old.fingerprint(), &rosa(), "2026-02-01".parse().unwrap());
+    let knows = VerifyOptions {
+        known: Some(known),
+        ..VerifyOptions::default()
+    };
+    let pins = VerifyOptions {
+        pins: vec![old.fingerprint()],
+        ..VerifyOptions::default()
+    };
+    let succeeds = Trust::Succeeds {
+        earlier: old.fingerprint(),
+    };
+    for identity in [&new, &newer, &newer_again] {
+        let pdf = sealed_by(identity);
+        assert_eq!(trust(&pdf, &knows), (succeeds.clone(), true));
+        assert_eq!(trust(&pdf, &pins), (succeeds.clone(), true));
+    }
+    // A stranger's key is not vouched for by carrying the known certificate along.
+    let stranger = crate::seal_common::identity();
+    let (refused, _) = trust(&sealed_by(&stranger), &pins);
+    assert!(matches!(refused, Trust::Refused { .. }));
+}
+
+#[test]
+fn nobody_renews_for_somebody_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = "2026-09-01T00:00:00Z".parse().unwrap();
+    let issued = Identity::load(&key_file(&folder, "issued.p12"), &three_blue()).unwrap();
+    assert!(matches!(
+        issued.renew(&issued.subject(), issued.valid_from()),
+        Err(SealError::NotRenewable { .. })
+    ));
+    let mut other = rosa();
+    other.name = "Tomas Brandt".to_owned();
+    assert!(matches!(
+        identity().renew(&other, at),
+        Err(SealError::OtherPerson { .. })
+    ));
+    assert!(matches!(
+        identity().renew(&rosa(), "2036-01-01T00:00:00Z".parse().unwrap()),
+        Err(SealError::Expired { .. })
+    ));
+}

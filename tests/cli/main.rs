@@ -11,6 +11,7 @@ mod explain;
 #[cfg(unix)]
 mod faults;
 mod hands;
+mod kept;
 mod named_files;
 mod new;
 mod other;

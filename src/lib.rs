@@ -10,7 +10,7 @@
 //!
 //! ```
 //! use warmlug::compose::{self, Images, Inputs, SealFacts, Wording};
-//! use warmlug::follow::accepted::Accepted;
+//! use warmlug::record::accepted::Accepted;
 //! use warmlug::seal::{self, Identity, Person, SignOptions, VerifyOptions};
 //! use warmlug::{assess, rules, typeset, visit};
 //!
@@ -56,17 +56,24 @@
 //! ```
 //!
 //! As WebAssembly, for the worksheet's page, there is what needs neither files nor a clock: the
-//! stages up to [`compose`], and [`follow::engine`].
+//! stages up to [`compose`], and [`next::page_engine`].
 
+#[cfg(not(target_family = "wasm"))]
+pub mod amend;
 pub mod assess;
 #[cfg(not(target_family = "wasm"))]
 pub mod cli;
 pub mod compose;
-pub mod follow;
+#[cfg(not(target_family = "wasm"))]
+pub mod disk;
+pub mod next;
 #[cfg(not(target_family = "wasm"))]
 pub(crate) mod pdf;
 pub mod photo;
 pub mod quantity;
+pub mod record;
+#[cfg(not(target_family = "wasm"))]
+pub mod register;
 pub mod rules;
 #[cfg(not(target_family = "wasm"))]
 pub mod seal;

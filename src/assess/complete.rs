@@ -7,9 +7,9 @@
 //! of that is missing makes the visit incomplete; what only helps to understand is told without
 //! that.
 
+use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
 use super::engine::{Earlier, Notes};
-use super::model::{ConnectionAssessment, Limitation, Value, Values};
-use super::{heat, legs};
+use super::heat::{legs, measured};
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
@@ -139,13 +139,13 @@ fn readings(
         notes.limitations.push(l);
     }
 
-    let blurred = heat::spot_over_target(visit, circuit, needed);
+    let blurred = measured::spot_over_target(visit, circuit, needed);
     if !blurred.is_empty() {
         let mut l = limit(circuit, "spot-over-target", true);
         l.connections = blurred;
         notes.limitations.push(l);
     }
-    let untold = heat::spot_not_told(visit, circuit);
+    let untold = measured::spot_not_told(visit, circuit);
     if !untold.is_empty() {
         let mut l = limit(circuit, "spot-not-told", false);
         l.connections = untold;

@@ -1,7 +1,7 @@
 //! Condition seen with the covers off.
 
+use super::assessment::{Finding, Limitation, Value};
 use super::engine::Notes;
-use super::model::{Finding, Limitation, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade};
 

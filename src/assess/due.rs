@@ -1,6 +1,6 @@
 //! When to look again.
 
-use super::model::NextDue;
+use super::assessment::NextDue;
 use crate::rules::Rules;
 use crate::visit::{Grade, Reason};
 use chrono::{Months, NaiveDate};

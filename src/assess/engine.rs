@@ -1,12 +1,13 @@
 //! The order in which a visit is judged. Each subject has a file of its own; this one only
 //! calls them, sorts what they found and draws the sum.
 
-use super::model::{
+use super::assessment::{
     Assessment, CircuitAssessment, ConnectionAssessment, Finding, Limitation, Outcome,
 };
 use super::{
-    charging_current, circuit, complete, condition, due, heat, heat_findings, hints, instruments,
-    isolation, judgement, legs, resistance, since, torque,
+    circuit, complete, condition, due,
+    heat::{charging_current, findings, hints, legs, measured, resistance, since},
+    instruments, isolation, judgement, torque,
 };
 use crate::quantity::Current;
 use crate::rules::Rules;
@@ -152,9 +153,9 @@ fn judge_circuit(
         .findings
         .extend(torque::findings(circuit, visit, rules, earlier));
 
-    let mut connections = heat::measure(visit, circuit, rules, notes);
+    let mut connections = measured::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
-    heat_findings::judge(circuit, &connections, rules, &visit.judgement, notes);
+    findings::judge(circuit, &connections, rules, &visit.judgement, notes);
     legs::judge(circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);

@@ -1,8 +1,8 @@
 //! Proof of isolation: the tester proved on a live source, every pair dead, the tester proved
 //! again (live–dead–live), and the circuit locked.
 
+use super::assessment::{Finding, Limitation, Value};
 use super::engine::Notes;
-use super::model::{Finding, Limitation, Value};
 use crate::quantity::Voltage;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};

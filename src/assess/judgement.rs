@@ -1,8 +1,8 @@
 //! The inspector's own word on findings: it replaces the grade that counts and never hides the
 //! rule set's.
 
+use super::assessment::{ConnectionAssessment, Finding, Limitation, Value};
 use super::condition;
-use super::model::{ConnectionAssessment, Finding, Limitation, Value};
 use crate::visit::{Circuit, Judgement};
 
 /// Puts judgements on the findings they name; gives a limitation for each that names none, so

@@ -6,8 +6,8 @@
 //! the mark. Which connections were not checked at all, and whether the tool's calibration is
 //! overdue, is the engine's to say.
 
+use super::assessment::{Finding, Value, Values};
 use super::engine::Earlier;
-use super::model::{Finding, Value, Values};
 use crate::quantity::Torque;
 use crate::rules::Rules;
 use crate::visit::{

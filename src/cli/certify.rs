@@ -3,20 +3,21 @@
 use super::batch::{self, Done};
 use super::failure::Failure;
 use super::find;
+use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
-use super::numbers::Numbers;
 use super::output;
 use super::signing_time::SigningTime;
 use super::target;
-use super::timestamp::TimeStamp;
+use super::time_stamps::TimeStamp;
 use super::watch;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
-use crate::follow::fresh;
+use crate::disk::DiskError;
+use crate::next::first_visit;
 use crate::photo::Detail;
 use crate::seal::identity::{Identity, Person};
 use crate::seal::validation_data::{self, revocation_list};
-use crate::seal::{self, SealError, SignOptions};
+use crate::seal::{self, SignOptions};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset};
 use std::collections::HashMap;
@@ -149,7 +150,7 @@ impl Certify {
         let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
         if exists && (!many || self.draft) {
             // Told before the work; writing tells it again without a race.
-            return Err(SealError::Exists { path: target }.into());
+            return Err(DiskError::Exists { path: target }.into());
         }
         let loaded = input::load(path, self.rules.as_deref())?;
         if !to_stdout {
@@ -160,7 +161,7 @@ impl Certify {
         output::folder_exists(&target)?;
         if !self.draft {
             let visit = &loaded.visit;
-            if let Some((key, text)) = fresh::untouched(visit) {
+            if let Some((key, text)) = first_visit::untouched(visit) {
                 return Err(Failure::Refused(format!(
                     "{}: nothing is signed for “{text}”, which stands in every starter file. \
                      Write the true name at `{key}`, or add --draft",
@@ -174,7 +175,7 @@ impl Certify {
             return if same_record(&target, &loaded)? {
                 Ok(Done::Unchanged)
             } else {
-                Err(SealError::Exists { path: target }.into())
+                Err(DiskError::Exists { path: target }.into())
             };
         }
         let at = self.signed_at.get();
@@ -344,7 +345,7 @@ fn record(loaded: &Loaded) -> Vec<Attachment> {
     let mut files = Vec::new();
     if let RulesInForce::File { source, .. } = &loaded.rules {
         files.push(Attachment {
-            name: crate::follow::record::RULES.to_owned(),
+            name: crate::record::recompute::RULES.to_owned(),
             mime: "application/yaml".to_owned(),
             description: "Rules file in force".to_owned(),
             relationship: "Supplement",
@@ -353,7 +354,7 @@ fn record(loaded: &Loaded) -> Vec<Attachment> {
     }
     for (i, source) in loaded.earlier.iter().enumerate() {
         files.push(Attachment {
-            name: crate::follow::record::earlier(i),
+            name: crate::record::recompute::earlier(i),
             mime: "application/yaml".to_owned(),
             description: "Earlier visit that this one was compared with".to_owned(),
             relationship: "Supplement",

@@ -1,5 +1,7 @@
 //! How a command fails: what is printed and the exit code.
 
+use crate::disk::DiskError;
+use std::io::ErrorKind;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -32,16 +34,14 @@ impl Failure {
         let what = format!("{}: {}", path.display(), plain(error));
         // The path is wrong, not the system.
         match error.kind() {
-            std::io::ErrorKind::NotFound | std::io::ErrorKind::IsADirectory => {
-                Failure::Refused(what)
-            }
+            ErrorKind::NotFound | ErrorKind::IsADirectory => Failure::Refused(what),
             _ => Failure::System(what),
         }
     }
 
     /// A file that could not be written.
     pub(super) fn writing(path: &Path, error: &std::io::Error) -> Self {
-        if error.kind() == std::io::ErrorKind::BrokenPipe {
+        if error.kind() == ErrorKind::BrokenPipe {
             return Failure::ClosedPipe;
         }
         Failure::System(format!(
@@ -74,6 +74,22 @@ impl Failure {
     pub(super) fn report(self) -> ExitCode {
         self.say();
         ExitCode::from(self.code())
+    }
+}
+
+impl From<DiskError> for Failure {
+    fn from(error: DiskError) -> Self {
+        match error {
+            // A pipe that was named as the file to write.
+            DiskError::Write { source, .. } if source.kind() == ErrorKind::BrokenPipe => {
+                Failure::CutOff
+            }
+            DiskError::Write { path, source } => Failure::writing(&path, &source),
+            DiskError::DiskFull { .. } | DiskError::Permission { .. } => {
+                Failure::System(error.to_string())
+            }
+            DiskError::Exists { .. } => Failure::Refused(error.to_string()),
+        }
     }
 }
 

@@ -4,10 +4,10 @@ use super::failure::Failure;
 use super::input::{self, folder_of};
 use super::output;
 use super::target;
-use crate::follow::record::Accepted;
-use crate::follow::saved::Photo;
-use crate::follow::{fill, form, saved};
-use crate::seal::output::turn;
+use crate::disk::lock;
+use crate::next::saved_page::Photo;
+use crate::next::{form, merge, saved_page};
+use crate::record::recompute::Accepted;
 use crate::visit;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -41,7 +41,7 @@ pub(super) struct Fill {
 
 impl Fill {
     pub(super) fn run(self) -> Result<ExitCode, Failure> {
-        let _turn = turn(&self.visit);
+        let _lock = lock(&self.visit);
         let text = input::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
         let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
@@ -50,15 +50,15 @@ impl Fill {
             Failure::Refused(format!("{}: {e}", path.display()))
         };
         let (values, photos) = if sheet.starts_with(b"PK") {
-            let saved = saved::read(&sheet).map_err(|e| told(&self.sheet, &e))?;
+            let saved = saved_page::read(&sheet).map_err(|e| told(&self.sheet, &e))?;
             (saved.values, saved.photos)
         } else {
             let values = form::values(&sheet).map_err(|e| told(&self.sheet, &e))?;
             (values, Vec::new())
         };
         let filled =
-            fill::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
-        let (filled, unlisted) = saved::with_photos(filled, &read, &photos);
+            merge::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
+        let (filled, unlisted) = saved_page::with_photos(filled, &read, &photos);
         if unlisted {
             output::say(&format!(
                 "{name} has `photos:` already; name those of the sheet there yourself"

@@ -5,8 +5,8 @@ use super::failure::Failure;
 use super::input;
 use super::output;
 use super::target;
+use crate::disk::{DiskError, lock};
 use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
-use crate::seal::output::turn;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
@@ -289,16 +289,10 @@ impl From<SealError> for Failure {
         let text = error.to_string();
         match error {
             SealError::Read { path, source } => Failure::reading(&path, &source),
-            // A pipe that was named as the file to write.
-            SealError::Write { source, .. } if source.kind() == ErrorKind::BrokenPipe => {
-                Failure::CutOff
+            SealError::Disk(error) => error.into(),
+            SealError::NoFolder | SealError::Clock { .. } | SealError::Random(_) => {
+                Failure::System(text)
             }
-            SealError::Write { path, source } => Failure::writing(&path, &source),
-            SealError::DiskFull { .. }
-            | SealError::Permission { .. }
-            | SealError::NoFolder
-            | SealError::Clock { .. }
-            | SealError::Random(_) => Failure::System(text),
             _ => Failure::Refused(text),
         }
     }
@@ -326,11 +320,11 @@ impl Identity {
                 };
                 target::not_a_folder(&path)?;
                 let now = Utc::now();
-                let _turn = turn(&path);
+                let _lock = lock(&path);
                 // Told before a passphrase is asked for; writing tells it again without a race.
                 let there = path.symlink_metadata().is_ok();
                 if there && (chosen || !is_over(&path, &secret, now)) {
-                    return Err(taken(SealError::Exists { path }));
+                    return Err(taken(DiskError::Exists { path }.into()));
                 }
                 let passphrase = secret.choose()?;
                 let key = if there {
@@ -404,7 +398,7 @@ fn aside(path: &Path, now: DateTime<Utc>) -> PathBuf {
 /// Replaced twice in a day: the file of the first time must not be lost.
 fn kept(error: SealError) -> Failure {
     match error {
-        SealError::Exists { path } => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
             "{} exists already, from a renewal today, and is left as it is; nothing was renewed. \
              Renew on another day, or move that file elsewhere first.",
             path.display()
@@ -416,7 +410,7 @@ fn kept(error: SealError) -> Failure {
 /// An identity's file that exists already is not replaced, whatever the options.
 fn taken(error: SealError) -> Failure {
     match error {
-        SealError::Exists { path } => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
             "{}: there is a key already, and it is left as it is: nothing could vouch any more for \
              the earlier certificates that it signed.\nMake the next key, for which this one \
              vouches, with `warmlug identity renew`, or choose another file with -o FILE.",
@@ -448,7 +442,7 @@ const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
 /// Keeps the same key under another passphrase. The file as it was lies beside until the new one
 /// has been opened, and not longer: it would still open with the old passphrase.
 fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), Failure> {
-    let _turn = turn(path);
+    let _lock = lock(path);
     let key = secret.open(path)?;
     if input::beginning(path)?.starts_with(b"-----BEGIN") {
         return Err(Failure::Refused(format!(
@@ -493,7 +487,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
 /// A file that a run left which was cut off; the key in it may be wanted.
 fn left_over(error: SealError) -> Failure {
     match error {
-        SealError::Exists { path } => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
             "{}: this is left of a run that was cut off, and holds the key under an earlier \
              passphrase. See that the identity opens (warmlug identity show), then delete it and \
              run this again",
@@ -517,7 +511,7 @@ fn renew(
         target::not_a_folder(target)?;
     }
     let now = Utc::now();
-    let _turn = turn(&path);
+    let _lock = lock(&path);
     let old = secret.open(&path)?;
     let was = old.subject();
     let person = Person {

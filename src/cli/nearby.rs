@@ -8,7 +8,7 @@ use super::failure::Failure;
 use super::find;
 use super::input::{folder_of, misnamed, read_bytes, read_text, text};
 use crate::assess::Earlier;
-use crate::follow::record::earlier_visit;
+use crate::record::recompute::earlier_visit;
 use crate::rules::Rules;
 use crate::visit::{Diagnostics, Naming, Visit};
 use chrono::NaiveDate;

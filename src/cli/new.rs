@@ -5,9 +5,9 @@ use super::input::{self, folder_of};
 use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
-use crate::follow::fresh::{self, FactError, Facts};
-use crate::follow::next::{self, Own};
-use crate::follow::record::{self, Accepted};
+use crate::next::first_visit::{self, FactError, Facts};
+use crate::next::next_visit::{self, Own};
+use crate::record::recompute::{self, Accepted};
 use crate::rules::{self, Rules, Starter};
 use crate::visit::{self, Comments, Visit};
 use chrono::{Datelike, NaiveDate};
@@ -134,22 +134,24 @@ type Question = (&'static str, fn(&str, &Starter) -> Result<(), FactError>);
 
 /// The questions, in the order of [`slots`].
 const QUESTIONS: [Question; 8] = [
-    ("Inspector", |t, _| fresh::name(t).map(drop)),
-    ("Client", |t, _| fresh::name(t).map(drop)),
-    ("Site", |t, _| fresh::name(t).map(drop)),
+    ("Inspector", |t, _| first_visit::name(t).map(drop)),
+    ("Client", |t, _| first_visit::name(t).map(drop)),
+    ("Site", |t, _| first_visit::name(t).map(drop)),
     ("Legs that carry the load (1 with neutral, 2, 3)", |t, s| {
-        fresh::supply(t, s).map(drop)
+        first_visit::supply(t, s).map(drop)
     }),
     ("Current that the charger is set for", |t, _| {
-        fresh::current(t).map(drop)
+        first_visit::current(t).map(drop)
     }),
-    ("Rating of the breaker", |t, _| fresh::current(t).map(drop)),
+    ("Rating of the breaker", |t, _| {
+        first_visit::current(t).map(drop)
+    }),
     ("Conductors, size and material", |t, _| {
-        fresh::conductor(t).map(drop)
+        first_visit::conductor(t).map(drop)
     }),
     (
         "Places where covers come off, in order from the supply",
-        |t, _| fresh::places(t).map(drop),
+        |t, _| first_visit::places(t).map(drop),
     ),
 ];
 
@@ -225,14 +227,17 @@ impl New {
             ask(&mut std::io::stdin().lock(), &mut std::io::stderr())?
         } else {
             let quoted = format!("\"{}\"", number.replace('\\', "\\\\").replace('"', "\\\""));
-            return Ok(fresh::STARTER
+            return Ok(first_visit::STARTER
                 .replace("{number}", &quoted)
                 .replace("{date}", &date.to_string()));
         };
         let (set, starter) = built_in(&rules)?;
-        let visit = fresh::visit(&facts, &rules, starter, &number, date)
+        let visit = first_visit::visit(&facts, &rules, starter, &number, date)
             .map_err(|(what, why)| Failure::Usage(format!("--{what}: {why}")))?;
-        Ok(visit::write_with(&visit, &fresh::comments(&visit, set)))
+        Ok(visit::write_with(
+            &visit,
+            &first_visit::comments(&visit, set),
+        ))
     }
 
     /// The next visit after a certificate or a visit file.
@@ -268,7 +273,7 @@ impl New {
                 _ if path.exists() => earlier.push(relative(&here, &path)?),
                 // The certificate carries it: it is put beside the next visit.
                 Some(source) if self.output.as_os_str() != "-" => {
-                    let name = record::earlier(i);
+                    let name = recompute::earlier(i);
                     target::spare(&here.join(&name), [from])?;
                     output::write(&here.join(&name), source.as_bytes(), self.force)?;
                     output::say(&format!("{}: written", here.join(&name).display()));
@@ -292,7 +297,7 @@ impl New {
             number: self
                 .number
                 .clone()
-                .unwrap_or_else(|| next::number(&last, date)),
+                .unwrap_or_else(|| next_visit::number(&last, date)),
             date,
             rules: match rules::built_in(&last.rules) {
                 Some(_) => last.rules.clone(),
@@ -301,12 +306,12 @@ impl New {
             earlier,
             images: self.images(&last, &there, &here)?,
         };
-        let next = next::visit(&last, assessment.outcome, own);
+        let next = next_visit::visit(&last, assessment.outcome, own);
         let wording = input::wording(&last)?;
         let speaker = Speaker::new(&last, &assessment, &rules, wording);
         let comments = Comments {
             bare_numbers: true,
-            ..next::comments(&speaker, &next)
+            ..next_visit::comments(&speaker, &next)
         };
         Ok(visit::write_with(&next, &comments))
     }

@@ -1,8 +1,7 @@
 //! Standard output and the terminal: width, colour, tables of text.
 
 use super::failure::Failure;
-use crate::seal::SealError;
-use crate::seal::output::{Existing, Readers, whole_file};
+use crate::disk::{DiskError, Existing, Readers, whole_file};
 use crate::visit::Grade;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, Write};
@@ -40,7 +39,7 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
     folder_exists(path)?;
     super::target::not_a_folder(path)?;
     whole_file(path, bytes, existing, Readers::AsUsual).map_err(|error| match error {
-        SealError::Permission { .. } => {
+        DiskError::Permission { .. } => {
             Failure::System(format!("{error}, or choose another place with -o"))
         }
         other => other.into(),

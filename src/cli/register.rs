@@ -9,9 +9,13 @@ use super::output;
 use super::parallel;
 use super::target;
 use super::verify::TrustArguments;
-use crate::follow::answers::voucher;
-use crate::follow::register::summary::summary;
-use crate::follow::register::{self, Row, Wanted, calendar, columns, page, table};
+use crate::amend::voucher::voucher;
+use crate::register::summary::summary;
+use crate::register::{
+    calendar, columns, html_page,
+    rows::{self, Row, Wanted},
+    text_table,
+};
 use crate::seal::Fingerprint;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
@@ -116,7 +120,7 @@ impl Register {
         self.targets(&files)?;
         let known = self.trust.known_path();
         let options = self.trust.options(known.as_deref())?;
-        let mut all = rows_of(&files, |name, pdf| register::rows(name, pdf, &options))?;
+        let mut all = rows_of(&files, |name, pdf| rows::rows(name, pdf, &options))?;
         tell_vouchers(&mut all);
         let wanted = Wanted {
             due_before: self.due_before,
@@ -128,18 +132,18 @@ impl Register {
         let refuse = |e: &dyn std::fmt::Display| Failure::System(e.to_string());
         match self.format {
             Format::Table => {
-                let text = format!("{}\n{told}", table::text(&rows));
+                let text = format!("{}\n{told}", text_table::text(&rows));
                 self.put(text.as_bytes())?;
             }
-            Format::Csv => self.put(&table::csv(&rows).map_err(|e| refuse(&e))?)?,
-            Format::Jsonl => self.put(table::json_lines(&rows).as_bytes())?,
+            Format::Csv => self.put(&text_table::csv(&rows).map_err(|e| refuse(&e))?)?,
+            Format::Jsonl => self.put(text_table::json_lines(&rows).as_bytes())?,
             Format::Parquet => self.put(&columns::parquet(&rows).map_err(|e| refuse(&e))?)?,
         }
         if let Some(file) = &self.calendar {
             self.put_beside(file, &calendar::calendar(&all, &wanted))?;
         }
         if let Some(file) = &self.page {
-            self.put_beside(file, &page::page(&all, &wanted, today))?;
+            self.put_beside(file, &html_page::page(&all, &wanted, today))?;
         }
         if self.format != Format::Table || self.output.is_some() {
             output::say(told.trim_end());
@@ -207,7 +211,7 @@ impl Register {
 pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Failure> {
     let rows = rows_of(&files(paths)?, |name, pdf| {
         vec![Row {
-            number: register::number(pdf),
+            number: rows::number(pdf),
             ..Row::unreadable(name, String::new())
         }]
     })?;
@@ -293,7 +297,7 @@ fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>,
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
         let text = input::text(input::read_bytes(path)?, path)?;
-        return register::from_json_lines(&text).map_err(|(line, why)| {
+        return rows::from_json_lines(&text).map_err(|(line, why)| {
             Failure::Refused(format!(
                 "{name}:{line}: not a line that `warmlug register --format jsonl` wrote: {why}"
             ))

@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use super::input::folder_of;
 use super::output;
-use crate::seal::SealError;
+use crate::disk::DiskError;
 use std::path::Path;
 
 /// Refuses a target that is one of the files which the command reads, under whatever name:
@@ -41,7 +41,7 @@ pub(super) fn free(target: &Path, force: bool) -> Result<(), Failure> {
         Err(_) => target.symlink_metadata().is_ok(),
     };
     if taken && !force {
-        return Err(SealError::Exists {
+        return Err(DiskError::Exists {
             path: target.to_owned(),
         }
         .into());

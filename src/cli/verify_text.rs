@@ -1,8 +1,8 @@
 //! The answers of `warmlug verify` for people, each with a plain sentence.
 
 use super::output::{self, WIDTH};
-use crate::follow::amendment::Standing;
-use crate::follow::contents::{Contents, Findings, Pages, Paper, Photos, plain};
+use crate::record::contents::{Contents, Findings, Pages, Paper, Photos, plain};
+use crate::record::standing::Standing;
 use crate::seal::report::{
     Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
 };

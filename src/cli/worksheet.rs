@@ -8,10 +8,10 @@ use super::signing_time;
 use super::target;
 use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
-use crate::follow::engine::Request;
-use crate::follow::fill::Values;
-use crate::follow::page::{self, Beside};
-use crate::follow::{blanks, form, last};
+use crate::next::merge::Values;
+use crate::next::page_engine::Request;
+use crate::next::phone_page::{self, Beside};
+use crate::next::{blanks, form, last_time};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
@@ -106,7 +106,8 @@ impl Worksheet {
                 earlier: loaded.earlier.clone(),
                 values: Values::new(),
             };
-            let page = page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
+            let page =
+                phone_page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
             (page.into_bytes(), Some("visit.zip"))
         } else {
             (pdf(&document)?, None)
@@ -147,11 +148,11 @@ impl Worksheet {
         Ok(Some(Past {
             number: newest.visit.number.clone(),
             date: newest.visit.date,
-            values: last::values(&speaker)
+            values: last_time::values(&speaker)
                 .into_iter()
                 .filter_map(|v| Some((v.circuit, v.connection, v.temperature?)))
                 .collect(),
-            points: last::look_first(&speaker)
+            points: last_time::look_first(&speaker)
                 .into_iter()
                 .map(|p| (p.circuit, p.grade, p.text))
                 .collect(),

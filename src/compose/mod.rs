@@ -6,30 +6,33 @@
 //! terminal, so that no two outputs can differ in what they claim.
 
 pub mod attachments;
+mod check_code;
 mod check_line;
-mod circuit;
-mod code;
+mod circuit_section;
 mod connections;
-mod findings;
-mod heat;
+mod findings_section;
+mod heat_section;
 mod history;
+#[cfg(not(target_family = "wasm"))]
+pub(crate) mod html;
 mod json;
 mod keys;
 mod locale;
-mod method;
+mod method_section;
 pub mod numbers;
 mod parts;
-mod photos;
-mod result;
+mod photos_section;
+mod result_page;
 mod speaker;
 pub mod tree;
 mod wording;
-mod work;
+mod work_section;
 pub mod worksheet;
 
 pub use check_line::{CheckLine, CheckProblem};
 pub use json::{json, json_text};
-pub use result::{Verdict, verdict_titles};
+pub use result_page::Verdict;
+pub use result_page::verdict_titles;
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
 pub use tree::Document;
 pub use wording::{Wording, WordingError, WordingProblem};
@@ -172,7 +175,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         .as_ref()
         .map(|seal| CheckLine::new(&visit.number, source, &seal.fingerprint));
     let mut body: Vec<Block> = Vec::new();
-    result::page(
+    result_page::page(
         &speaker,
         seal.as_ref().zip(check.as_ref()),
         signature,
@@ -181,17 +184,17 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let further = &visit.print.language[1.min(visit.print.language.len())..];
     for language in further {
         let other = Speaker::new(visit, assessment, rules, Wording::built_in(language)?);
-        result::page_again(&other, wording, &mut body);
+        result_page::page_again(&other, wording, &mut body);
     }
-    findings::section(&speaker, &connections, &mut body);
-    heat::section(&speaker, &connections, &mut body);
-    work::section(&speaker, &connections, &mut body);
-    circuit::section(&speaker, &mut body);
-    photos::section(&speaker, &connections, &mut body);
-    method::section(&speaker, &mut body);
-    method::limitations(&speaker, &mut body);
-    method::safety(&speaker, &mut body);
-    method::verify(&speaker, seal.as_ref(), &mut body);
+    findings_section::section(&speaker, &connections, &mut body);
+    heat_section::section(&speaker, &connections, &mut body);
+    work_section::section(&speaker, &connections, &mut body);
+    circuit_section::section(&speaker, &mut body);
+    photos_section::section(&speaker, &connections, &mut body);
+    method_section::section(&speaker, &mut body);
+    method_section::limitations(&speaker, &mut body);
+    method_section::safety(&speaker, &mut body);
+    method_section::verify(&speaker, seal.as_ref(), &mut body);
 
     let site = &visit.site.name;
     let date = speaker.numbers.date(visit.date);

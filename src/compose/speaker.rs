@@ -605,10 +605,10 @@ impl<'a> Speaker<'a> {
         match (name, value) {
             ("rule", Value::Text(id)) => self.name(id).to_owned(),
             ("missing", Value::Text(keys)) => self.missing(keys),
-            ("instrument", Value::Text(id)) => self
-                .visit
-                .instrument(id)
-                .map_or_else(|| id.clone(), |i| super::method::instrument_name(self, i)),
+            ("instrument", Value::Text(id)) => self.visit.instrument(id).map_or_else(
+                || id.clone(),
+                |i| super::method_section::instrument_name(self, i),
+            ),
             _ => self.numbers.value(value),
         }
     }

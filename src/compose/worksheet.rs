@@ -10,7 +10,7 @@ use super::tree::{
     About, Align, Block, Column, Document, Letterhead, Row, Signal, Span, Table, Text,
 };
 use super::wording::Wording;
-use super::{author, letterhead, method};
+use super::{author, letterhead, method_section};
 use crate::quantity::Temperature;
 use crate::visit::{Circuit, Grade};
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -154,7 +154,7 @@ pub fn worksheet(
         },
         Block::Paragraph(Text::plain(words.word(&keys::SHEET_INTRODUCTION))),
     ];
-    method::safety(speaker, &mut body);
+    method_section::safety(speaker, &mut body);
     if let Some(past) = past {
         points(speaker, past, None, &mut body);
     }

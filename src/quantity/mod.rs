@@ -40,7 +40,8 @@
 
 pub mod bounds;
 mod clock;
-mod conductor;
+mod conductor_size;
+pub mod contrast;
 mod error;
 mod parse;
 mod print;
@@ -48,7 +49,7 @@ mod unit;
 mod value;
 
 pub use clock::TimeOfDay;
-pub use conductor::ConductorSize;
+pub use conductor_size::ConductorSize;
 pub use error::QuantityError;
 pub use parse::{parse, parse_with_unit};
 pub use print::{MINUS, NBSP, System, number};

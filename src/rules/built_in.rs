@@ -4,7 +4,7 @@
 //! take longer than all else that a small visit needs (2.5 ms for the `us` set).
 
 use super::load::typed;
-use super::model::Rules;
+use super::rule_set::Rules;
 use super::tree::Node;
 use std::sync::OnceLock;
 

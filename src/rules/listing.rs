@@ -1,7 +1,7 @@
 //! A rule set as people and programs list it: every threshold with its source, and what differs
 //! between two sets.
 
-use super::model::{Change, Checked, Rules};
+use super::rule_set::{Change, Checked, Rules};
 use super::tree::{Node, Origin, PROVENANCE, Value};
 use std::fmt::Write;
 

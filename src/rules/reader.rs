@@ -4,8 +4,8 @@
 //! the next value and the reader of the file sees all problems at once.
 
 use super::error::Problem;
-use super::model::{Bands, Checked, Edge, Provenance, Sourced};
 use super::number::Kind;
+use super::rule_set::{Bands, Checked, Edge, Provenance, Sourced};
 use super::tree::{Entry, Mark, Node, Origin, Value};
 use crate::quantity::ConductorSize;
 use crate::visit::Grade;

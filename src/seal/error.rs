@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::disk::error::DiskError;
 use crate::pdf::PdfError;
 
 /// Why an identity could not be made or opened, or a PDF not sealed or written.
@@ -17,32 +18,9 @@ pub enum SealError {
         /// What the system said.
         source: std::io::Error,
     },
-    /// A file can't be written, for no reason that has its own error here.
-    #[error("{} can't be written: {source}", path.display())]
-    Write {
-        /// The file.
-        path: PathBuf,
-        /// What the system said.
-        source: std::io::Error,
-    },
-    /// The disk is full or over quota.
-    #[error("{} can't be written: the disk is full. Nothing was left behind; make room and run the command again", path.display())]
-    DiskFull {
-        /// The file.
-        path: PathBuf,
-    },
-    /// The folder or the file may not be written.
-    #[error("{} can't be written: you have no permission there; see who owns it", path.display())]
-    Permission {
-        /// The file.
-        path: PathBuf,
-    },
-    /// The target exists and may not be replaced.
-    #[error("{} exists already and is left as it is; choose another name with -o, or replace it with --force", path.display())]
-    Exists {
-        /// The file.
-        path: PathBuf,
-    },
+    /// A file can't be written.
+    #[error(transparent)]
+    Disk(#[from] DiskError),
     /// A line of the list of known signers is not understood.
     #[error("{}, line {line}: {reason}", path.display())]
     KnownSigners {

@@ -35,9 +35,9 @@ use zeroize::Zeroizing;
 
 use super::error::SealError;
 use super::key::PrivateKey;
-use super::output::{self, Existing};
 use super::passphrase::Passphrase;
 use super::pkcs12::{self, Refused, Salts};
+use crate::disk::{DiskError, Existing, Readers, private_folder, whole_file};
 
 /// Years that a self-made certificate holds.
 pub const YEARS: u32 = 5;
@@ -386,17 +386,17 @@ impl Identity {
     /// needed. An existing file is never replaced.
     ///
     /// # Errors
-    /// [`SealError::Exists`], or the file can't be written.
+    /// [`DiskError::Exists`], or the file can't be written.
     pub fn save(&self, path: &Path, passphrase: &Passphrase) -> Result<(), SealError> {
         self.put(path, passphrase, Existing::Keep)
     }
 
     /// Keeps the identity in the place of the old one, which is kept at `aside` from then on. One
     /// of the two lies at `path` at every moment, even when the run is killed; one that was killed
-    /// between the two steps can be run again. Hold [`output::turn`] meanwhile.
+    /// between the two steps can be run again. Hold [`lock`] meanwhile.
     ///
     /// # Errors
-    /// As [`Identity::save`]; [`SealError::Exists`] when another identity is kept at `aside`.
+    /// As [`Identity::save`]; [`DiskError::Exists`] when another identity is kept at `aside`.
     pub fn succeed(
         &self,
         path: &Path,
@@ -404,8 +404,8 @@ impl Identity {
         passphrase: &Passphrase,
     ) -> Result<(), SealError> {
         let old = read(path)?;
-        match output::whole_file(aside, &old, Existing::Keep, output::Readers::OwnerOnly) {
-            Err(SealError::Exists { .. }) if read(aside)? == old => {}
+        match whole_file(aside, &old, Existing::Keep, Readers::OwnerOnly) {
+            Err(DiskError::Exists { .. }) if read(aside)? == old => {}
             other => other?,
         }
         self.put(path, passphrase, Existing::Replace)
@@ -437,9 +437,9 @@ impl Identity {
         let bytes = pkcs12::write(&pkcs8, &certificates, passphrase.expose(), rounds, &salts)
             .map_err(fault)?;
         if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-            output::private_folder(folder)?;
+            private_folder(folder)?;
         }
-        output::whole_file(path, &bytes, existing, output::Readers::OwnerOnly)
+        Ok(whole_file(path, &bytes, existing, Readers::OwnerOnly)?)
     }
 
     /// The certificate in DER.

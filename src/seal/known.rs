@@ -13,9 +13,9 @@ use chrono::NaiveDate;
 
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
-use super::output::{self, Existing, Readers};
 use super::plain::folded;
 use super::small;
+use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 
 /// Largest file that is read, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
@@ -142,9 +142,9 @@ impl KnownSigners {
     /// It can't be read or written.
     pub fn change(path: &Path, change: impl FnOnce(&mut Self)) -> Result<bool, SealError> {
         if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-            output::private_folder(folder)?;
+            private_folder(folder)?;
         }
-        let _turn = output::turn(path);
+        let _lock = lock(path);
         let before = Self::read(path)?;
         let mut after = before.clone();
         change(&mut after);
@@ -172,7 +172,12 @@ impl KnownSigners {
             }
             text.push('\n');
         }
-        output::whole_file(path, text.as_bytes(), Existing::Replace, Readers::OwnerOnly)
+        Ok(whole_file(
+            path,
+            text.as_bytes(),
+            Existing::Replace,
+            Readers::OwnerOnly,
+        )?)
     }
 }
 

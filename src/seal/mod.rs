@@ -20,7 +20,6 @@ pub mod error;
 pub mod identity;
 mod key;
 pub mod known;
-pub mod output;
 mod page_text;
 mod passphrase;
 mod path;

@@ -6,7 +6,8 @@
 //! sizes and two weights. All measures are points (1/72 in).
 
 use super::face::Weight;
-use crate::visit::{Paper, contrast};
+use crate::quantity::contrast;
+use crate::visit::Paper;
 
 /// A colour, sRGB.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

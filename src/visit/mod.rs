@@ -9,18 +9,17 @@
 //! What the values mean for safety is the rules' matter: a calibration that is overdue or a
 //! conductor that is not dead is sound input and a finding later.
 
-mod circuit;
-pub mod contrast;
 mod diagnostics;
-mod file;
-mod head;
-mod heat;
-mod images;
 mod keys;
 pub mod limits;
 pub mod model;
 mod naming;
 mod place;
+mod read_circuit;
+mod read_file;
+mod read_head;
+mod read_heat;
+mod read_images;
 mod reader;
 mod schema;
 mod source;

@@ -6,6 +6,6 @@ use std::io::{Read, Write};
 fn main() -> std::io::Result<()> {
     let mut request = String::new();
     std::io::stdin().read_to_string(&mut request)?;
-    let answer = warmlug::follow::engine::answer(&request);
+    let answer = warmlug::next::page_engine::answer(&request);
     std::io::stdout().write_all(answer.to_string().as_bytes())
 }

@@ -4,12 +4,13 @@
 
 use std::collections::BTreeMap;
 use warmlug::compose::{self, Images, Inputs, Wording};
-use warmlug::follow::accepted::Accepted;
-use warmlug::follow::answers::Answers;
-use warmlug::follow::contents::Beside;
-use warmlug::follow::{fill as filling, form, register, saved};
+use warmlug::next::{form, merge as filling, saved_page};
 use warmlug::photo::{Detail, Original, Placement, Subject};
 use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
+use warmlug::record::accepted::Accepted;
+use warmlug::record::answers::Answers;
+use warmlug::record::contents::Beside;
+use warmlug::register::rows;
 use warmlug::seal::VerifyOptions;
 use warmlug::{assess, rules as rule_sets, visit as visits};
 
@@ -149,7 +150,7 @@ pub fn verify(data: &[u8]) {
     let answers = Answers::of(data, &VerifyOptions::default(), &Beside::default());
     assert!(!answers.report.sentence().is_empty());
     let _ = answers.objections();
-    assert!(!register::rows("certificate.pdf", data, &VerifyOptions::default()).is_empty());
+    assert!(!rows::rows("certificate.pdf", data, &VerifyOptions::default()).is_empty());
 }
 
 /// The visit that worksheets are merged into.
@@ -167,11 +168,11 @@ pub fn fill(data: &[u8]) {
     let values = if data.starts_with(b"%PDF") {
         form::values(data).unwrap_or_default()
     } else if data.starts_with(b"PK") {
-        let Ok(saved) = saved::read(data) else {
+        let Ok(saved) = saved_page::read(data) else {
             return;
         };
         let visit = sample();
-        let (text, _) = saved::with_photos(SAMPLE.to_owned(), &visit, &saved.photos);
+        let (text, _) = saved_page::with_photos(SAMPLE.to_owned(), &visit, &saved.photos);
         let _ = visits::read(&text, "filled.yaml", &Accepted);
         saved.values
     } else {

@@ -6,8 +6,8 @@ use std::sync::LazyLock;
 use crate::seal_common::{identity, signed_at};
 use warmlug::compose::tree::Block;
 use warmlug::compose::{Document, SealFacts};
-use warmlug::follow::answers::Answers;
-use warmlug::follow::contents::{Beside, Contents, Findings, Original, Pages, Paper, Photos};
+use warmlug::record::answers::Answers;
+use warmlug::record::contents::{Beside, Contents, Findings, Original, Pages, Paper, Photos};
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
 use warmlug::typeset;
 
@@ -49,7 +49,7 @@ fn document_of(name: &str, case: &Case) -> Document {
     let mut document = certificate(case);
     for (i, path) in case.visit.earlier.iter().enumerate() {
         let mut file = document.attachments[0].clone();
-        file.name = warmlug::follow::record::earlier(i);
+        file.name = warmlug::record::recompute::earlier(i);
         file.bytes = std::fs::read(format!("examples/{name}/{path}")).unwrap();
         document.attachments.push(file);
     }

@@ -1,6 +1,7 @@
 //! Identities: kept closed, opened with the right passphrase only, said to run out in time.
 use crate::seal_common::{identity, key_file, rosa, three_blue};
 use chrono::{DateTime, Duration, Utc};
+use warmlug::disk::DiskError;
 use warmlug::seal::identity::Lifetime;
 use warmlug::seal::{Identity, Passphrase, Person, SealError};
 
@@ -21,7 +22,7 @@ fn kept_and_opened_again() {
         ));
         assert!(matches!(
             identity.save(&path, &passphrase),
-            Err(SealError::Exists { .. })
+            Err(SealError::Disk(DiskError::Exists { .. }))
         ));
     }
 }

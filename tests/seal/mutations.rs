@@ -11,8 +11,8 @@ use crate::seal_common::authority::{HONEST, NONCE, reply};
 use crate::seal_common::{Kind, base, identity, key_file, signed_at, three_blue};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
-use warmlug::follow::answers::Answers;
-use warmlug::follow::contents::Beside;
+use warmlug::record::answers::Answers;
+use warmlug::record::contents::Beside;
 use warmlug::seal::validation_data::{add, revocation_list};
 use warmlug::seal::{
     Authority, Hand, Identity, SignOptions, VerifyOptions, countersign, sign, sign_stamped, verify,

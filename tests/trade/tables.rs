@@ -7,7 +7,7 @@
 #![allow(clippy::approx_constant)] // a resistance of 3.14 is no π
 
 use warmlug::quantity::{ConductorSize, Temperature, Torque, Unit};
-use warmlug::rules::circuit::{Ampacity, AmpacityColumns, CircuitRules};
+use warmlug::rules::circuit_limits::{Ampacity, AmpacityColumns, CircuitRules};
 use warmlug::rules::{self, Rules};
 use warmlug::visit::Material;
 

@@ -169,7 +169,7 @@ impl Dice {
                 signature_image: self.maybe(|_| "signature.png".into()),
                 logo: self.maybe(|_| "pictures/our logo.png".into()),
                 accent: self.maybe(|d| {
-                    warmlug::visit::contrast::readable(
+                    warmlug::quantity::contrast::readable(
                         d.roll().to_be_bytes()[..3].try_into().unwrap(),
                     )
                 }),

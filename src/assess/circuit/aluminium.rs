@@ -1,7 +1,7 @@
 //! Conductors under terminals that are marked for their metal.
 
 use super::{ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};
 

@@ -2,10 +2,10 @@
 //! method and insulation allow, and whether the overcurrent device protects it.
 
 use super::{agreed, at_least, continuous, methods, protection, ruled, supply, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Rules;
-use crate::rules::circuit::{Ampacity, AmpacityColumns, Basis, Grouping, WiringLimit};
+use crate::rules::circuit_limits::{Ampacity, AmpacityColumns, Basis, Grouping, WiringLimit};
 use crate::visit::{Circuit, Conductors, OvercurrentDevice, Wiring};
 
 /// What limits the column that the final ampacity is taken from.

@@ -2,10 +2,10 @@
 //! device must be rated for more than the load unless it is listed for all of it.
 
 use super::{at_least, ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::Current;
 use crate::rules::Rules;
-use crate::rules::circuit::ContinuousLoad;
+use crate::rules::circuit_limits::ContinuousLoad;
 use crate::visit::Circuit;
 
 /// The factor on the load, and the current that it asks for, ampere.

@@ -1,7 +1,7 @@
 //! Whether the charger has a circuit of its own.
 
 use super::{ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;
 

@@ -2,7 +2,7 @@
 //! that the rule set assumes.
 
 use super::{check, supply, voltage_drop, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::Power;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};

@@ -5,7 +5,7 @@ use super::conductor::{self, Found, LimitedBy};
 use super::supply;
 use crate::quantity::Temperature;
 use crate::rules::Rules;
-use crate::rules::circuit::{AmpacityMethods, Counts, Grouping};
+use crate::rules::circuit_limits::{AmpacityMethods, Counts, Grouping};
 use crate::visit::{Circuit, Conductors};
 
 /// Columns that a run can be judged by: one when the method is told.

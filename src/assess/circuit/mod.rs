@@ -25,8 +25,8 @@ mod voltage_drop;
 
 pub(super) use continuous::load_factor;
 
-use super::model::{Check, Value, Values};
-use crate::rules::circuit::Basis;
+use super::assessment::{Check, Value, Values};
+use crate::rules::circuit_limits::Basis;
 use crate::rules::{Checked, Provenance, Rules};
 use crate::visit::{Circuit, Grade};
 

@@ -1,7 +1,7 @@
 //! Whether the overcurrent device opens every line.
 
 use super::{ruled, supply};
-use crate::assess::model::Check;
+use crate::assess::assessment::Check;
 use crate::rules::Rules;
 use crate::visit::Circuit;
 

@@ -2,10 +2,10 @@
 //! and the smaller limits of small conductors.
 
 use super::{at_least, continuous, ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::Current;
 use crate::rules::Rules;
-use crate::rules::circuit::Protection;
+use crate::rules::circuit_limits::Protection;
 use crate::visit::{ChargerConnection, Circuit};
 
 /// The largest rating that an ampacity allows, and, where that hangs on the circuit feeding one

@@ -2,7 +2,7 @@
 //! protection of the people who handle the plug.
 
 use super::{at_least, ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{ChargerConnection, Circuit, GroundFault, ReceptacleGrade};
 

@@ -2,7 +2,7 @@
 //! fast it disconnects.
 
 use super::{agreed, ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Earthing, Rcd};
 

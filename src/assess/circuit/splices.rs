@@ -1,7 +1,7 @@
 //! How often a leg is spliced between the overcurrent device and the charger.
 
 use super::{ruled, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, ConnectionKind};
 use std::collections::BTreeMap;

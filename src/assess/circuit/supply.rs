@@ -1,7 +1,7 @@
 //! What the supply makes of a current: power, the conductors that carry it, voltage to ground.
 
 use super::{informing, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Power, Voltage};
 use crate::visit::{Circuit, System};
 

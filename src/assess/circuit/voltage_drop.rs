@@ -2,7 +2,7 @@
 //! conductor's resistance at the temperature that the load brings it to.
 
 use super::{at_least, conductor, ruled, supply, with};
-use crate::assess::model::{Check, Value};
+use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Conductors};

@@ -1,9 +1,9 @@
 //! Comparisons: with the other legs, with the sister's resistance, with earlier visits.
 
 use super::{About, Step, StepUncertainty, input, rating};
-use crate::assess::model::{Estimate, Value};
-use crate::assess::resistance::{self, Resistance};
-use crate::assess::since::{History, Then, next_edge, past};
+use crate::assess::assessment::{Estimate, Value};
+use crate::assess::heat::resistance::{self, Resistance};
+use crate::assess::heat::since::{History, Then, next_edge, past};
 use crate::assess::thermal::trend;
 use crate::assess::thermal::uncertainty::Budget;
 use chrono::Datelike;

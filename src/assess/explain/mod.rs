@@ -6,20 +6,20 @@
 //! places; a test holds their results against the assessment's. Values are in SI units (°C for
 //! temperatures). The wording is the trade's own; whoever prints it may translate by the keys.
 
-mod circuit;
+mod circuit_checks;
 mod compare;
-mod curve;
 mod rating;
 mod reading;
-mod work;
+mod settling;
+mod torque_check;
 
-pub use circuit::explain_circuit;
+pub use circuit_checks::explain_circuit;
 
+use super::assessment::{ConnectionAssessment, Finding};
 use super::engine::Earlier;
-use super::heat::{self, Taken};
-use super::model::{ConnectionAssessment, Finding};
-use super::rated::{Curve, Load};
-use super::readings::Thermometer;
+use super::heat::measured::{self, Taken};
+use super::heat::rated::{Curve, Load};
+use super::heat::readings::Thermometer;
 use super::thermal::uncertainty::Budget;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, Place, Visit};
@@ -118,7 +118,9 @@ pub fn explain(
     let assessment = super::assess(visit, rules, earlier);
     let assessed = assessment.circuits.iter().find(|c| c.id == circuit.id)?;
     let thermometer = Thermometer::of(visit, circuit, rules);
-    let taken = heat::taken(circuit, &thermometer).into_iter().nth(number)?;
+    let taken = measured::taken(circuit, &thermometer)
+        .into_iter()
+        .nth(number)?;
     let about = About {
         visit,
         rules,
@@ -138,10 +140,10 @@ pub fn explain(
     };
     let mut steps = Vec::new();
     reading::steps(&about, &mut steps);
-    curve::steps(&about, &mut steps);
+    settling::steps(&about, &mut steps);
     rating::steps(&about, &mut steps);
     compare::steps(&about, &mut steps);
-    work::steps(&about, &mut steps);
+    torque_check::steps(&about, &mut steps);
     Some(Explanation {
         circuit: circuit.id.clone(),
         place: place.id.clone(),

@@ -1,8 +1,8 @@
 //! Projected temperature, rating, margin and grades of the heat at the connection.
 
 use super::{About, Step, StepUncertainty, input};
-use crate::assess::heat::{hottest_air, limit, product_rise};
-use crate::assess::model::Finding;
+use crate::assess::assessment::Finding;
+use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};
 use crate::rules::Bands;
 use crate::visit::ConnectionKind;

@@ -1,7 +1,7 @@
 //! From the readings to true temperature and rise, round by round; and whether the spot fitted.
 
 use super::{About, Step, StepUncertainty, input};
-use crate::assess::readings::Reduced;
+use crate::assess::heat::readings::Reduced;
 use crate::assess::thermal::radiance::{Optics, true_temperature_grey};
 use crate::assess::thermal::spot;
 use crate::assess::thermal::uncertainty::{Accuracy, Budget};

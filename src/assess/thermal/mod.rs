@@ -6,9 +6,9 @@
 //! machine computes the same last digit and a certificate is the same byte for byte.
 
 pub mod contact;
+pub mod load_scaling;
 pub mod pattern;
 pub mod radiance;
-pub mod scale;
 pub mod settle;
 pub mod spot;
 pub mod trend;

@@ -2,10 +2,10 @@
 
 use super::number;
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Unit, Voltage};
-use crate::rules::circuit::*;
-use crate::rules::model::Sourced;
+use crate::rules::circuit_limits::*;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader};
+use crate::rules::rule_set::Sourced;
 use crate::visit::{Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 
 const WIRING: [(&str, Wiring); 6] = [

@@ -4,13 +4,13 @@ mod circuit;
 mod starter;
 mod torque;
 
+use super::rule_set::{
+    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span, Thermal,
+};
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::built_in;
 use crate::rules::error::{Problem, RulesError};
 use crate::rules::listing;
-use crate::rules::model::{
-    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span, Thermal,
-};
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Mark, Node, Origin};

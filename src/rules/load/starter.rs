@@ -3,7 +3,7 @@
 use crate::quantity::{System, Temperature, Voltage};
 use crate::rules::number::Kind;
 use crate::rules::reader::At;
-use crate::rules::starter::Starter;
+use crate::rules::starter_values::Starter;
 use crate::visit::{Earthing, Paper, Supply};
 
 pub(super) fn read(at: At) -> Option<Starter> {

@@ -4,7 +4,7 @@ use super::number;
 use crate::quantity::{Torque, Unit};
 use crate::rules::number::Kind;
 use crate::rules::reader::At;
-use crate::rules::torque::{ByConductor, ByScrew, Fallback, TorqueRules};
+use crate::rules::torque_limits::{ByConductor, ByScrew, Fallback, TorqueRules};
 
 pub(super) fn read(at: At) -> Option<TorqueRules> {
     let m = at.map()?;

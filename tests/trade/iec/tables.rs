@@ -5,7 +5,9 @@
 //! the conductivity of the metal.
 
 use warmlug::quantity::{ConductorSize, Current, Temperature};
-use warmlug::rules::circuit::{Ampacity, AmpacityMethods, CircuitRules, Counts, MethodTable};
+use warmlug::rules::circuit_limits::{
+    Ampacity, AmpacityMethods, CircuitRules, Counts, MethodTable,
+};
 use warmlug::rules::{self, Rules};
 use warmlug::visit::{Grade, Material, OvercurrentDevice, ProductStandard};
 

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 use warmlug::assess::thermal::contact::{Drop, contact, ratio};
+use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature};
-use warmlug::assess::thermal::scale::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::settle::{Heating, LoadPoint, fit};
 use warmlug::assess::thermal::trend::{Past, change, trend};
 use warmlug::assess::thermal::uncertainty::{

@@ -3,9 +3,9 @@
 
 use proptest::prelude::*;
 use warmlug::assess::thermal::contact::{Drop, contact};
+use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::pattern::{Seen, Side, Worth, patterns};
 use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature, true_temperature_grey};
-use warmlug::assess::thermal::scale::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
 use warmlug::assess::thermal::spot::spot;
 use warmlug::assess::thermal::trend::{Past, change, trend};

@@ -2,7 +2,7 @@
 
 use super::close;
 use warmlug::assess::thermal::contact::{Contact, Drop, contact, ratio};
-use warmlug::assess::thermal::scale::{AtLoad, at_rated, projected};
+use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
 use warmlug::assess::thermal::spot::spot;
 use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
 

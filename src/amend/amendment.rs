@@ -1,0 +1,172 @@
+//! How two certificates are related: whether one replaces the other, and whether it is the one it
+//! names.
+
+use crate::record::standing::Standing;
+use serde::Serialize;
+
+/// How two certificates stand to each other.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Amendment {
+    /// The later one says rightly which one it replaces; it does when the same hand sealed both.
+    Replaces {
+        /// Number of the earlier one.
+        earlier: String,
+        /// Number of the later one.
+        later: String,
+        /// Whether the same key sealed both, or the earlier one vouches for the later one. Anybody
+        /// can write that he replaces a stranger's certificate.
+        same_key: bool,
+    },
+    /// They are one certificate.
+    Same,
+    /// Neither replaces the other.
+    No {
+        /// Why, as a sentence without its full stop.
+        because: String,
+    },
+}
+
+impl Amendment {
+    /// How two certificates, in either order, stand to each other; `vouched` tells of the earlier
+    /// and the later one with different keys whether the one's vouches for the other's.
+    pub fn between(
+        one: &Standing,
+        other: &Standing,
+        vouched: impl Fn(&Standing, &Standing) -> bool,
+    ) -> Self {
+        if one.sha256 == other.sha256 {
+            return Self::Same;
+        }
+        for (earlier, later) in [(one, other), (other, one)] {
+            let Some(named) = &later.replaces else {
+                continue;
+            };
+            let (number, digest) = (
+                named.number == earlier.number,
+                named.sha256 == earlier.sha256,
+            );
+            return match (number, digest) {
+                (true, true) => Self::Replaces {
+                    earlier: earlier.number.clone(),
+                    later: later.number.clone(),
+                    same_key: earlier.key == later.key || vouched(earlier, later),
+                },
+                (true, false) => Self::No {
+                    because: format!(
+                        "{} replaces a certificate {} with another digest than this file's: ask \
+                         the firm which one counts",
+                        later.number, named.number
+                    ),
+                },
+                (false, true) => Self::No {
+                    because: format!(
+                        "{} names this file's digest, but calls it {} where the file says {}",
+                        later.number, named.number, earlier.number
+                    ),
+                },
+                // The other may still name this one.
+                (false, false) if earlier.replaces.is_some() => continue,
+                (false, false) => Self::No {
+                    because: format!("{} replaces {}, another one", later.number, named.number),
+                },
+            };
+        }
+        Self::No {
+            because: if one.number == other.number {
+                format!(
+                    "both bear the number {}, with different contents: ask the firm which one \
+                     counts",
+                    one.number
+                )
+            } else {
+                "neither says that it replaces the other".to_owned()
+            },
+        }
+    }
+
+    /// What it means, as a sentence without its full stop.
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Replaces {
+                earlier,
+                later,
+                same_key,
+            } => {
+                if *same_key {
+                    format!("{later} replaces {earlier}, which no longer counts")
+                } else {
+                    format!(
+                        "{later} says that it replaces {earlier}, but another key sealed it, so \
+                         ask the firm"
+                    )
+                }
+            }
+            Self::Same => "both are the same certificate".to_owned(),
+            Self::No { because } => because.clone(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::standing::Earlier;
+    use crate::seal::Fingerprint;
+
+    fn standing(number: &str, sha256: &str, replaces: Option<(&str, &str)>) -> Standing {
+        Standing {
+            number: number.to_owned(),
+            sha256: sha256.to_owned(),
+            replaces: replaces.map(|(number, sha256)| Earlier {
+                number: number.to_owned(),
+                sha256: sha256.to_owned(),
+            }),
+            key: Fingerprint::of(b"key"),
+        }
+    }
+
+    #[test]
+    fn each_standing_has_its_sentence() {
+        let old = standing("46", "aa", None);
+        let between = |a: &Standing, b: &Standing| Amendment::between(a, b, |_, _| false);
+        let told = |other: &Standing| between(&old, other).sentence();
+        let new = standing("47", "bb", Some(("46", "aa")));
+        assert_eq!(told(&new), "47 replaces 46, which no longer counts");
+        assert_eq!(between(&new, &old), between(&old, &new));
+        let mut stranger = new.clone();
+        stranger.key = Fingerprint::of(b"other");
+        assert_eq!(
+            told(&stranger),
+            "47 says that it replaces 46, but another key sealed it, so ask the firm"
+        );
+        let vouched = Amendment::between(&stranger, &old, |earlier, later| {
+            (&*earlier.number, &*later.number) == ("46", "47")
+        });
+        assert_eq!(vouched.sentence(), told(&new));
+        assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("another digest"));
+        assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
+        assert_eq!(
+            told(&standing("47", "bb", Some(("45", "cc")))),
+            "47 replaces 45, another one"
+        );
+        assert!(told(&standing("46", "bb", None)).starts_with("both bear the number 46"));
+        assert_eq!(
+            told(&standing("47", "bb", None)),
+            "neither says that it replaces the other"
+        );
+        assert_eq!(between(&old, &old), Amendment::Same);
+    }
+
+    #[test]
+    fn a_row_of_amendments_is_followed_both_ways() {
+        let second = standing("47", "bb", Some(("46", "aa")));
+        let third = standing("48", "cc", Some(("47", "bb")));
+        for (one, other) in [(&second, &third), (&third, &second)] {
+            assert!(matches!(
+                Amendment::between(one, other, |_, _| false),
+                Amendment::Replaces { .. }
+            ));
+        }
+    }
+}

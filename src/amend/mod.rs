@@ -1,0 +1,4 @@
+//! Certificates that replace earlier ones.
+
+pub mod amendment;
+pub mod voucher;

@@ -1,0 +1,297 @@
+//! What the rounds settle to, and the rise at rated load.
+
+use super::reading::clock;
+use super::{About, Input, Share, Step, StepUncertainty, input};
+use crate::assess::assessment::{Estimate, RatedBy, Settled, SettledHow};
+use crate::assess::heat::rated::AtRated;
+use crate::quantity::Current;
+
+pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
+    let Some(curve) = about.curve() else { return };
+    let at_rated = curve.at_rated();
+    let told = at_rated.settled.filter(|s| s.how.tells());
+    let (points, heating) = curve.points();
+    if let Some(settled) = at_rated.settled {
+        let mut inputs = Vec::new();
+        for (i, p) in points.iter().enumerate() {
+            let n = i + 1;
+            inputs.push(input(
+                format!("t{n}"),
+                "minutes since charging began",
+                p.minutes,
+                "min",
+            ));
+            inputs.push(input(format!("r{n}"), "rise over air", p.rise_k, "K"));
+            inputs.push(input(
+                format!("u{n}"),
+                "its standard uncertainty",
+                p.u_rise_k,
+                "K",
+            ));
+            inputs.push(input(format!("I{n}"), "current", p.current_a, "A"));
+            inputs.push(input(format!("A{n}"), "air", p.air_c, "°C"));
+        }
+        inputs.push(input("n", "exponent of the load", heating.exponent, "1"));
+        inputs.push(input(
+            "r_0",
+            "rise when charging began, 0 unless beyond its uncertainty",
+            heating.start_rise_k,
+            "K",
+        ));
+        if let Some(air) = heating.start_air_c {
+            inputs.push(input("A_0", "air before charging", air, "°C"));
+        }
+        steps.push(settling(about, settled, inputs));
+    }
+    if let Some((lower, settled)) = &at_rated.least {
+        steps.push(least(about, *lower, *settled));
+    }
+    if let (Some(round), Some(measured)) = (at_rated.measured_round, at_rated.measured) {
+        steps.extend(measured_step(about, round, measured));
+    }
+    if let Some(settled) = told {
+        steps.extend(scaled(about, settled, false));
+    }
+    if let Some((_, least)) = &at_rated.least {
+        steps.extend(scaled(about, *least, true));
+    }
+    steps.extend(largest(about, &at_rated));
+}
+
+fn whole(settled: Settled, about: &About<'_>, formula: &str) -> StepUncertainty {
+    let k = about.coverage();
+    let standard = settled.rise.expanded.kelvin() / k;
+    StepUncertainty {
+        formula: formula.to_owned(),
+        shares: vec![Share {
+            name: "readings",
+            standard,
+            share: 1.0,
+        }],
+        standard,
+        coverage: k,
+        expanded: settled.rise.expanded.kelvin(),
+    }
+}
+
+fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
+    let (formula, note) = match settled.how {
+        SettledHow::TwoRounds | SettledHow::LeastSquares => (
+            "from round to round, d minutes after the one before (the first after charging began): r ← r + (R·(I_i/I)ⁿ − τ·(A_i − A_before)/d − r)·(1 − e^(−d/τ)), begun at r_0; at one current, in steady air and from cold r(t) = R·(1 − e^(−t/τ)). R and τ by least squares with weights 1/u²",
+            "Put R and τ into the formula: it gives the rises back, exactly for two rounds at one current. Without air before charging the first round has no change of air. Wait: τ·ln((R − r)/1 K) with r the last rise on the curve.",
+        ),
+        SettledHow::Measured => (
+            "R = Σ(r/u²)/Σ(1/u²)",
+            "The rises are equal within their uncertainty, and one that still climbed would have shown it: the plateau itself was measured.",
+        ),
+        SettledHow::StillClimbing => (
+            "R is not known",
+            "A straight climb fits as well as any curve: the rounds show no bend, and where it ends is not made up. The value is the largest measured rise, a lower bound.",
+        ),
+        SettledHow::TooUncertain => (
+            "R is not known",
+            "The rises are too small against their uncertainty to tell climbing from settled. The value is the largest measured rise, a lower bound.",
+        ),
+        SettledHow::Contradictory => (
+            "R is not known",
+            "The rises contradict a body that warms up under this current by more than their uncertainty. The value is the largest of them.",
+        ),
+        SettledHow::OneRound => (
+            "R is not known",
+            "One round under load shows no curve. The value is the measured rise, a lower bound.",
+        ),
+    };
+    let mut results = vec![
+        input("R", "settled rise", settled.rise.value.kelvin(), "K"),
+        input("I", "current it belongs to", settled.current.ampere(), "A"),
+    ];
+    if let Some(t) = settled.time_constant_min {
+        results.push(input("τ", "time constant", t, "min"));
+    }
+    if let Some(rate) = settled.rate_k_per_h {
+        results.push(input("dr/dt", "rate at the last round", rate, "K/h"));
+    }
+    if let Some(wait) = settled.wait_min {
+        results.push(input("wait", "until within 1 K of settled", wait, "min"));
+    }
+    Step {
+        id: "settled",
+        name: "Settled rise".to_owned(),
+        round: None,
+        formula: formula.to_owned(),
+        inputs,
+        results,
+        uncertainty: Some(whole(
+            settled,
+            about,
+            "the larger of what independent errors of the readings and one common error would give, to first order",
+        )),
+        source: "first-order heating of one body; JCGM 100:2008, 5.1.2".to_owned(),
+        note: Some(note.to_owned()),
+    }
+}
+
+fn least(about: &About<'_>, lower: f64, settled: Settled) -> Step {
+    Step {
+        id: "least-settled",
+        name: "Least settled rise".to_owned(),
+        round: None,
+        formula: "R_least: what the rounds would tell if the last reading had been δ lower".to_owned(),
+        inputs: vec![input("δ", "how much lower the last reading would still tell", lower, "K")],
+        results: vec![
+            input("R_least", "settled rise it would tell", settled.rise.value.kelvin(), "K"),
+            input("I", "current it belongs to", settled.current.ampere(), "A"),
+        ],
+        uncertainty: Some(whole(settled, about, "as for a settled rise")),
+        source: "the engine's own rule: a hotter reading never improves a grade".to_owned(),
+        note: Some(
+            "Read hotter than that, the connection cannot settle lower. It is a bound, not a plateau."
+                .to_owned(),
+        ),
+    }
+}
+
+/// Inputs and budget of a rise brought to rated load.
+fn to_rated(
+    about: &About<'_>,
+    rise: Estimate,
+    current: Current,
+) -> Option<(Vec<Input>, crate::assess::thermal::load_scaling::Scaled)> {
+    let k = about.coverage();
+    let u = rise.expanded.kelvin() / k;
+    let scaled = about
+        .load
+        .at_rated(rise.value.kelvin(), u, current, about.rules)?;
+    let inputs = vec![
+        input("u(r)", "its standard uncertainty, U/k", u, "K"),
+        input("I_r", "rated current", about.load.rated.ampere(), "A"),
+        input("n", "exponent", about.rules.thermal.exponent.value, "1"),
+        input(
+            "u(I)",
+            "current, half-width over √3",
+            about.load.u_current(current).ampere(),
+            "A",
+        ),
+        input(
+            "u(n)",
+            "exponent, width of its range over √12",
+            about.load.u_exponent,
+            "1",
+        ),
+        input("f", "(I_r/I)ⁿ", scaled.factor, "1"),
+    ];
+    Some((inputs, scaled))
+}
+
+const SCALED_U: &str =
+    "u = √Σ(part²); rise: f·u(r), current: n·r·f/I·u(I), exponent: r·f·ln(I_r/I)·u(n)";
+
+fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<Step> {
+    let value = about.taken.rounds.iter().find(|r| r.round == round)?;
+    let rise = value.rise?;
+    let current = Current::from_ampere(*about.load.largest.get(round)?);
+    let (rest, scaled) = to_rated(about, rise, current)?;
+    let name = about
+        .circuit
+        .heat
+        .as_ref()
+        .and_then(|h| h.rounds.get(round))
+        .map_or_else(String::new, clock);
+    let mut inputs = vec![
+        input(
+            "r",
+            format!("rise measured at {name}"),
+            rise.value.kelvin(),
+            "K",
+        ),
+        input("I", "largest current up to then", current.ampere(), "A"),
+    ];
+    inputs.extend(rest);
+    Some(Step {
+        id: "measured-at-rated",
+        name: "Largest measured rise at rated load".to_owned(),
+        round: Some(round),
+        formula: "r_m = r·(I_r/I)ⁿ".to_owned(),
+        inputs,
+        results: vec![input("r_m", "measured rise at rated load", measured.value.kelvin(), "K")],
+        uncertainty: Some(StepUncertainty::of(&scaled.budget, SCALED_U, about.coverage())),
+        source: about.rules.thermal.exponent.source.clone(),
+        note: Some(
+            "The round in which this is largest. A body under no more than this current cannot have got hotter than it settles to: a lower bound."
+                .to_owned(),
+        ),
+    })
+}
+
+/// The settled rise at rated load, or the least settled one.
+fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
+    let (id, what, name, symbol) = if least {
+        (
+            "least-at-rated",
+            "least settled rise",
+            "Least settled rise at rated load",
+            "r_l",
+        )
+    } else {
+        (
+            "settled-at-rated",
+            "settled rise",
+            "Settled rise at rated load",
+            "r_s",
+        )
+    };
+    let (rest, scaled) = to_rated(about, settled.rise, settled.current)?;
+    let mut inputs = vec![
+        input("r", what, settled.rise.value.kelvin(), "K"),
+        input("I", "current it belongs to", settled.current.ampere(), "A"),
+    ];
+    inputs.extend(rest);
+    Some(Step {
+        id,
+        name: name.to_owned(),
+        round: None,
+        formula: format!("{symbol} = r·(I_r/I)ⁿ"),
+        inputs,
+        results: vec![input(
+            symbol,
+            format!("{what} at rated load"),
+            scaled.rise.kelvin(),
+            "K",
+        )],
+        uncertainty: Some(StepUncertainty::of(
+            &scaled.budget,
+            SCALED_U,
+            about.coverage(),
+        )),
+        source: about.rules.thermal.exponent.source.clone(),
+        note: None,
+    })
+}
+
+fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
+    let (rise, by) = at_rated.rise?;
+    let k = about.coverage();
+    let taken = match by {
+        RatedBy::Settled => "the settled rise",
+        RatedBy::LeastSettled => "the least settled rise",
+        RatedBy::Measured => "the measured rise",
+    };
+    let standard = rise.expanded.kelvin() / k;
+    Some(Step {
+        id: "rise-at-rated",
+        name: "Rise at rated load".to_owned(),
+        round: None,
+        formula: "r_r = the largest of those at rated load above: r_s, r_l and r_m".to_owned(),
+        inputs: Vec::new(),
+        results: vec![input("r_r", "rise at rated load", rise.value.kelvin(), "K")],
+        uncertainty: Some(StepUncertainty {
+            formula: "that of the one taken".to_owned(),
+            shares: Vec::new(),
+            standard,
+            coverage: k,
+            expanded: rise.expanded.kelvin(),
+        }),
+        source: about.rules.thermal.exponent.source.clone(),
+        note: Some(format!("Taken: {taken}.")),
+    })
+}

@@ -1,0 +1,69 @@
+//! The current that was measured while charging, against what charger and overcurrent device may
+//! carry: a charger set wrongly, or a meter on the wrong conductor, shows here.
+
+use super::rated::Load;
+use crate::assess::assessment::{Finding, Value};
+use crate::assess::circuit::load_factor;
+use crate::assess::engine::Notes;
+use crate::quantity::Current;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Visit};
+
+/// Id `charging-current`, variant `breaker` (the current times the rule set's factor for a
+/// continuous load is over the device's rating) or `charger` (it is over the charger's rated
+/// current), each beyond the uncertainty of the current. The worse of the two; none when neither.
+/// Values: `current`, `rated`, `rating`,
+/// `most` (the limit) and `factor`.
+pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
+    let highest = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .map(|r| r.current)
+        .reduce(|most, next| if next > most { next } else { most });
+    let Some(highest) = highest else {
+        return;
+    };
+    let u = Load::of(visit, circuit, rules).u_current(highest).ampere();
+    let expanded = rules.thermal.coverage_factor.value * u;
+    let sure = highest.ampere() - expanded;
+    let (rated, rating) = (circuit.charger.rated_current, circuit.breaker.rating);
+    let factor = load_factor(circuit, rules);
+    let over = [
+        (
+            "breaker",
+            rating.ampere() / factor,
+            &rules.thermal.current_over_breaker,
+        ),
+        (
+            "charger",
+            rated.ampere(),
+            &rules.thermal.current_over_charger,
+        ),
+    ];
+    let worst = over
+        .into_iter()
+        .filter(|(_, most, _)| sure > *most)
+        .max_by_key(|(_, _, rule)| rule.value);
+    let Some((variant, most, rule)) = worst else {
+        return;
+    };
+    notes.findings.push(Finding {
+        circuit: Some(circuit.id.clone()),
+        value: Some(highest.ampere()),
+        limit: Some(most),
+        unit: "A",
+        uncertainty: Some(expanded),
+        source: rule.source.clone(),
+        variant: Some(variant),
+        values: [
+            ("current", Value::Current(highest)),
+            ("rated", Value::Current(rated)),
+            ("rating", Value::Current(rating)),
+            ("most", Value::Current(Current::from_ampere(most))),
+            ("factor", Value::Number(factor)),
+        ]
+        .into(),
+        ..Finding::new("charging-current", rule.value)
+    });
+}

@@ -1,0 +1,550 @@
+//! Findings on heat: rise over air, projected temperature, surfaces over their rating, heat without
+//! load, heat still climbing, load too low.
+
+use super::measured::by_place;
+use super::rated::{judged_rounds, little_load};
+use crate::assess::assessment::{
+    ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value,
+};
+use crate::assess::engine::Notes;
+use crate::assess::judgement;
+use crate::assess::thermal::uncertainty;
+use crate::quantity::{Current, Duration};
+use crate::rules::{Bands, Rules};
+use crate::visit::{Circuit, Grade, Judgement, Place};
+
+/// What a value is held against.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Held {
+    /// The edge of the band that the value is in; below the first, the edge that it is below.
+    pub limit: Option<f64>,
+    /// The edge of the next band, where that is nearer and within the expanded uncertainty: the
+    /// value may as well be worse than it is graded.
+    pub next: Option<f64>,
+}
+
+impl Held {
+    pub fn against(bands: &Bands, value: f64, expanded: f64) -> Self {
+        let Some(reached) = bands.grade(value).1 else {
+            return Self {
+                limit: bands.first_edge().map(|e| e.at),
+                next: None,
+            };
+        };
+        let next = bands.edges.iter().map(|e| e.at).find(|at| *at > value);
+        Self {
+            limit: Some(reached.at),
+            next: next.filter(|at| at - value < expanded.min(value - reached.at)),
+        }
+    }
+
+    /// The first edge that is a limit at all, for a value that is no finding.
+    pub fn first(bands: &Bands) -> Self {
+        Self {
+            limit: bands.first_edge().map(|e| e.at),
+            next: None,
+        }
+    }
+
+    /// The finding with both limits, the uncertainty and, when the value with its uncertainty
+    /// straddles the nearer of them, the probability that the true value is over that one
+    /// (JCGM 106:2012, normal distribution).
+    pub fn told(self, value: f64, u: f64, coverage: f64, finding: Finding) -> Finding {
+        let expanded = coverage * u;
+        let edge = self.next.or(self.limit);
+        let borderline = edge.is_some_and(|l| uncertainty::borderline(value, expanded, l));
+        Finding {
+            value: Some(value),
+            limit: self.limit,
+            next_limit: self.next,
+            uncertainty: Some(expanded),
+            borderline,
+            probability_over: edge
+                .filter(|_| borderline)
+                .map(|l| uncertainty::probability_over(value, u, l)),
+            ..finding
+        }
+    }
+}
+
+/// A finding on a difference of temperatures, kelvin.
+pub(crate) fn over(
+    id: &'static str,
+    grade: Grade,
+    value: f64,
+    held: Held,
+    u: f64,
+    rules: &Rules,
+) -> Finding {
+    let finding = Finding {
+        unit: "K",
+        ..Finding::new(id, grade)
+    };
+    held.told(value, u, rules.thermal.coverage_factor.value, finding)
+}
+
+/// One place of a circuit, and what its findings are made from.
+struct Here<'a> {
+    circuit: &'a Circuit,
+    place: &'a Place,
+    connections: &'a [ConnectionAssessment],
+    rules: &'a Rules,
+    judgements: &'a [Judgement],
+}
+
+/// Grades the heat of a circuit, place by place.
+pub(crate) fn judge(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+    judgements: &[Judgement],
+    notes: &mut Notes,
+) {
+    let judged = judged_rounds(circuit, rules);
+    let little = little_load(circuit, &judged);
+    let loaded = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .any(|r| r.current.ampere() > 0.0);
+    if loaded && judged.is_empty() {
+        notes.findings.push(load_too_low(circuit, rules));
+    }
+    for (place, connections) in by_place(circuit, connections) {
+        let here = Here {
+            circuit,
+            place,
+            connections,
+            rules,
+            judgements,
+        };
+        notes.findings.extend(here.over_rating());
+        notes.findings.extend(here.projected());
+        notes.findings.extend(here.rises(&judged, &little));
+        notes.findings.extend(here.without_load());
+    }
+    notes
+        .findings
+        .extend(still_climbing(circuit, connections, rules, judgements));
+}
+
+fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
+    Finding {
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        ..finding
+    }
+}
+
+/// Most connections of a place that are told apart: more than any box of one charger has. Beyond,
+/// a file is no visit to a charger, and its certificate must stay one that can be read.
+const MOST_APART: usize = 24;
+
+/// Connections of a place that one finding is about: the worst of them, its value and grade, and
+/// the names of all, worst first.
+struct Group<'a> {
+    worst: &'a ConnectionAssessment,
+    value: f64,
+    grade: Grade,
+    connections: Vec<String>,
+}
+
+impl<'a> Here<'a> {
+    /// The connections of the place by a value, worst first, as findings tell of them.
+    ///
+    /// From `watch` on each stands by itself, since each wants work of its own, and so does one
+    /// that a judgement names, whose word is for no other. Milder ones of one grade stand
+    /// together; those in order only where nothing else is told of the place.
+    fn groups(
+        &self,
+        id: &str,
+        bands: &Bands,
+        value: impl Fn(&ConnectionAssessment) -> Option<f64>,
+    ) -> Vec<Group<'a>> {
+        let mut valued: Vec<(&ConnectionAssessment, f64)> = self
+            .connections
+            .iter()
+            .filter_map(|c| Some((c, value(c)?)))
+            .collect();
+        valued.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let mut groups: Vec<Group> = Vec::new();
+        let mut together: Vec<(Grade, usize)> = Vec::new();
+        for (worst, value) in valued {
+            let grade = bands.grade(value).0;
+            let apart = grade >= Grade::Watch && self.connections.len() <= MOST_APART;
+            let alone = apart || self.judged_alone(id, worst);
+            match together.iter().find(|(g, _)| *g == grade && !alone) {
+                Some((_, at)) => groups[*at].connections.push(worst.id.clone()),
+                None => {
+                    if !alone {
+                        together.push((grade, groups.len()));
+                    }
+                    groups.push(Group {
+                        worst,
+                        value,
+                        grade,
+                        connections: vec![worst.id.clone()],
+                    });
+                }
+            }
+        }
+        if let Some((_, in_order)) = together.iter().find(|(g, _)| *g == Grade::Pass)
+            && groups.len() > 1
+        {
+            groups.remove(*in_order);
+        }
+        groups
+    }
+
+    /// Whether a judgement names this connection for findings of this id.
+    fn judged_alone(&self, id: &str, connection: &ConnectionAssessment) -> bool {
+        judgement::names_alone(self.judgements, id, self.circuit, connection)
+    }
+
+    fn at(&self, finding: Finding) -> Finding {
+        at(self.circuit, self.place, finding)
+    }
+}
+
+/// The rises of a connection in some of the rounds, by index: a trusted surface, air.
+fn rises_in<'a>(
+    connection: &'a ConnectionAssessment,
+    rounds: &'a [usize],
+) -> impl DoubleEndedIterator<Item = (&'a RoundValue, Estimate)> {
+    connection
+        .rounds
+        .iter()
+        .filter(|r| r.trusted && rounds.binary_search(&r.round).is_ok())
+        .filter_map(|r| Some((r, r.rise?)))
+}
+
+/// The largest of them.
+fn largest_in<'a>(
+    connection: &'a ConnectionAssessment,
+    rounds: &'a [usize],
+) -> Option<(&'a RoundValue, Estimate)> {
+    rises_in(connection, rounds).max_by(|a, b| a.1.value.kelvin().total_cmp(&b.1.value.kelvin()))
+}
+
+/// The rise that a connection is graded by: at rated load, or as measured where that is more,
+/// which it can be only at more than rated load.
+fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Estimate> {
+    rises_in(connection, judged)
+        .map(|(_, rise)| rise)
+        .chain(connection.rise_at_rated)
+        .reduce(|most, next| if next.value > most.value { next } else { most })
+}
+
+/// A finding on the rise: its grade, value and estimate, and the round that was seen with it.
+fn rise_finding(
+    circuit: &Circuit,
+    place: &Place,
+    (grade, value, rise): (Grade, f64, Estimate),
+    (round, measured): (&RoundValue, Estimate),
+    rules: &Rules,
+) -> Finding {
+    let bands = &rules.thermal.rise;
+    let expanded = rise.expanded.kelvin();
+    let u = expanded / rules.thermal.coverage_factor.value;
+    let held = Held::against(bands, value, expanded);
+    Finding {
+        source: bands.source.clone(),
+        values: [
+            ("rated", Value::Current(circuit.charger.rated_current)),
+            ("current", Value::Current(round.current)),
+            ("temperature", Value::Temperature(round.temperature)),
+            ("measured", Value::Difference(measured.value)),
+        ]
+        .into(),
+        ..at(circuit, place, over("rise", grade, value, held, u, rules))
+    }
+}
+
+impl Here<'_> {
+    /// Rises over air: at rated load, and measured in rounds with too little load to be judged,
+    /// from `watch` on. At rated load those are more, so that they count where they are worse;
+    /// milder they say nothing.
+    fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<Finding> {
+        let bands = &self.rules.thermal.rise;
+        let full = |c: &ConnectionAssessment| Some(graded_rise(c, judged)?.value.kelvin());
+        let least = |c: &ConnectionAssessment| {
+            let (_, seen) = largest_in(c, little)?;
+            let value = seen.value.kelvin();
+            let grade = bands.grade(value).0;
+            let worse = full(c).is_none_or(|full| grade > bands.grade(full).0);
+            (grade >= Grade::Watch && worse).then_some(value)
+        };
+        let mut found: Vec<Finding> = self
+            .groups("rise", bands, least)
+            .into_iter()
+            .filter_map(|group| self.least_rise(group, little))
+            .collect();
+        let full = |c: &ConnectionAssessment| full(c).filter(|_| least(c).is_none());
+        let full = self.groups("rise", bands, full);
+        let told = !found.is_empty();
+        found.extend(
+            full.into_iter()
+                .filter(|group| group.grade > Grade::Pass || !told)
+                .filter_map(|group| self.rise(group, judged)),
+        );
+        found
+    }
+
+    /// The largest rise measured with too little load to be judged.
+    fn least_rise(&self, group: Group, little: &[usize]) -> Option<Finding> {
+        let seen = largest_in(group.worst, little)?;
+        Some(Finding {
+            connections: group.connections,
+            variant: Some("least"),
+            ..rise_finding(
+                self.circuit,
+                self.place,
+                (group.grade, group.value, seen.1),
+                seen,
+                self.rules,
+            )
+        })
+    }
+
+    /// Rise over air at rated load: settled, scaled from the load it was measured at.
+    fn rise(&self, group: Group, judged: &[usize]) -> Option<Finding> {
+        let rise = graded_rise(group.worst, judged)?;
+        let last = rises_in(group.worst, judged).next_back()?;
+        let mut finding = Finding {
+            connections: group.connections,
+            ..rise_finding(
+                self.circuit,
+                self.place,
+                (group.grade, group.value, rise),
+                last,
+                self.rules,
+            )
+        };
+        if let Some(by) = group.worst.rated_by {
+            finding
+                .values
+                .insert("by", Value::Text(by.word().to_owned()));
+        }
+        if let Some(wait) = group.worst.settled.and_then(|s| s.wait_min) {
+            finding
+                .values
+                .insert("wait", Value::Duration(Duration::from_minute(wait)));
+        }
+        Some(finding)
+    }
+
+    /// Temperature on the hottest day at rated load against the lowest rating.
+    ///
+    /// The bands hold negated margins, so that worse is larger as everywhere else.
+    fn projected(&self) -> Vec<Finding> {
+        let bands = &self.rules.thermal.projected_margin;
+        let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
+        self.groups("projected-heat", bands, over_limit)
+            .into_iter()
+            .filter_map(|group| {
+                let connection = group.worst;
+                let expanded = connection.rise_at_rated?.expanded.kelvin();
+                let u = expanded / self.rules.thermal.coverage_factor.value;
+                let (rating, origin) = connection.limit?;
+                let temperature = connection.projected?;
+                let held = Held::against(bands, group.value, expanded);
+                let graded = over(
+                    "projected-heat",
+                    group.grade,
+                    group.value,
+                    held,
+                    u,
+                    self.rules,
+                );
+                Some(Finding {
+                    // Value and limits are printed as what is left below the rating, the margin.
+                    value: graded.value.map(|v| -v),
+                    limit: graded.limit.map(|l| -l),
+                    next_limit: graded.next_limit.map(|l| -l),
+                    source: bands.source.clone(),
+                    connections: group.connections,
+                    variant: Some(origin),
+                    values: [
+                        ("temperature", Value::Temperature(temperature)),
+                        ("rating", Value::Temperature(rating)),
+                        ("rated", Value::Current(self.circuit.charger.rated_current)),
+                    ]
+                    .into(),
+                    ..self.at(graded)
+                })
+            })
+            .collect()
+    }
+
+    /// Surfaces that were measured hotter than their rating allows, in any round; hottest first.
+    fn over_rating(&self) -> Vec<Finding> {
+        let rule = &self.rules.thermal.over_rating;
+        let rating_itself = Held {
+            limit: Some(0.0),
+            next: None,
+        };
+        let mut found: Vec<Finding> =
+            self.connections
+                .iter()
+                .filter_map(|c| {
+                    let (rating, origin) = c.limit?;
+                    let hottest =
+                        c.rounds.iter().filter(|r| r.trusted).max_by(|a, b| {
+                            a.temperature.kelvin().total_cmp(&b.temperature.kelvin())
+                        })?;
+                    let by = (hottest.temperature - rating).kelvin();
+                    let u = hottest.standard_uncertainty.kelvin();
+                    (by > 0.0).then(|| Finding {
+                        connections: vec![c.id.clone()],
+                        variant: Some(origin),
+                        source: rule.source.clone(),
+                        values: [
+                            ("temperature", Value::Temperature(hottest.temperature)),
+                            ("rating", Value::Temperature(rating)),
+                            ("current", Value::Current(hottest.current)),
+                        ]
+                        .into(),
+                        ..self.at(over(
+                            "over-rating",
+                            rule.value,
+                            by,
+                            rating_itself,
+                            u,
+                            self.rules,
+                        ))
+                    })
+                })
+                .collect();
+        found.sort_by(|a, b| {
+            b.value
+                .partial_cmp(&a.value)
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
+        found
+    }
+
+    /// Warm without load: by more than its uncertainty over air before charging began. What warms
+    /// without load seldom warms one alone: those of a place stand together, but for one that a
+    /// judgement names.
+    fn without_load(&self) -> Vec<Finding> {
+        let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = self
+            .connections
+            .iter()
+            .filter_map(|c| {
+                // Only before any load: afterwards a connection is still cooling.
+                let cold = c
+                    .rounds
+                    .iter()
+                    .take_while(|r| r.current.ampere() == 0.0)
+                    .find(|r| r.trusted && r.minutes.is_none_or(|m| m <= 0.0))?;
+                let rise = cold.rise?;
+                (rise.value > rise.expanded).then_some((
+                    c,
+                    rise.value.kelvin(),
+                    rise.expanded.kelvin(),
+                ))
+            })
+            .collect();
+        warm.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let rule = &self.rules.thermal.hot_without_load;
+        let alone =
+            |(c, ..): &(&ConnectionAssessment, f64, f64)| self.judged_alone("hot-without-load", c);
+        parted(&warm, alone, |warm| {
+            let (_, value, expanded) = **warm.first()?;
+            Some(Finding {
+                connections: warm.iter().map(|(c, ..)| c.id.clone()).collect(),
+                value: Some(value),
+                limit: Some(expanded),
+                unit: "K",
+                uncertainty: Some(expanded),
+                source: rule.source.clone(),
+                ..self.at(Finding::new("hot-without-load", rule.value))
+            })
+        })
+    }
+}
+
+/// Connections whose loaded rounds show no bend yet: what they settle to is not known.
+fn still_climbing(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+    judgements: &[Judgement],
+) -> Vec<Finding> {
+    let rule = &rules.thermal.still_climbing_k_per_h;
+    let mut climbing: Vec<(&ConnectionAssessment, f64)> = connections
+        .iter()
+        .filter(|c| {
+            c.settled
+                .is_some_and(|s| s.how == SettledHow::StillClimbing)
+        })
+        .filter_map(|c| Some((c, slope_k_per_h(c)?)))
+        .filter(|(_, slope)| *slope > rule.value)
+        .collect();
+    climbing.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let alone = |(c, _): &(&ConnectionAssessment, f64)| {
+        judgement::names_alone(judgements, "still-climbing", circuit, c)
+    };
+    parted(&climbing, alone, |climbing| {
+        let (_, steepest) = **climbing.first()?;
+        Some(Finding {
+            circuit: Some(circuit.id.clone()),
+            connections: climbing.iter().map(|(c, _)| c.id.clone()).collect(),
+            value: Some(steepest),
+            limit: Some(rule.value),
+            unit: "K/h",
+            source: rule.source.clone(),
+            ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
+        })
+    })
+}
+
+/// One finding on all of these together, and one on each that stands alone.
+fn parted<T>(
+    all: &[T],
+    alone: impl Fn(&T) -> bool,
+    finding: impl Fn(&[&T]) -> Option<Finding>,
+) -> Vec<Finding> {
+    let (alone, together): (Vec<&T>, Vec<&T>) = all.iter().partition(|one| alone(one));
+    finding(&together)
+        .into_iter()
+        .chain(alone.into_iter().filter_map(|one| finding(&[one])))
+        .collect()
+}
+
+/// Mean slope of the rise between the last two loaded rounds, kelvin an hour.
+fn slope_k_per_h(connection: &ConnectionAssessment) -> Option<f64> {
+    let mut loaded = connection
+        .rounds
+        .iter()
+        .rev()
+        .filter(|r| r.trusted && r.current.ampere() > 0.0);
+    let (last, before) = (loaded.next()?, loaded.next()?);
+    let hours = (last.minutes? - before.minutes?) / 60.0;
+    let climbed = (last.rise?.value.kelvin()) - (before.rise?.value.kelvin());
+    (hours > 0.0).then(|| climbed / hours)
+}
+
+fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
+    let rule = &rules.thermal.least_load_fraction;
+    let rated = circuit.charger.rated_current;
+    let highest = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .map(|r| r.current.ampere())
+        .fold(0.0, f64::max);
+    Finding {
+        circuit: Some(circuit.id.clone()),
+        value: Some(highest / rated.ampere()),
+        limit: Some(rule.value),
+        unit: "1",
+        source: rule.source.clone(),
+        values: [
+            ("current", Value::Current(Current::from_ampere(highest))),
+            ("rated", Value::Current(rated)),
+        ]
+        .into(),
+        ..Finding::new("load-too-low", rules.thermal.load_too_low.value)
+    }
+}

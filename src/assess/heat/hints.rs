@@ -1,0 +1,179 @@
+//! Hints at what a circuit's distribution of heat resembles, with the differences that each rests
+//! on. A hint asks the person who opens the cover to look in a certain place first; it is never a
+//! verdict, and what it rests on is graded elsewhere.
+
+use super::legs;
+use super::rated::judged_rounds;
+use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
+use crate::assess::engine::Notes;
+use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
+use crate::quantity::TemperatureDifference;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Surface};
+
+pub(crate) fn judge(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+    notes: &mut Notes,
+) {
+    let Some(round) = round(circuit, connections, rules) else {
+        return;
+    };
+    let k = rules.thermal.coverage_factor.value;
+    let carrying = legs::carrying(circuit);
+    let place_of = circuit
+        .places
+        .iter()
+        .enumerate()
+        .flat_map(|(i, p)| p.connections.iter().map(move |_| i));
+    // Legs by number: the supply's own, then whatever else is named.
+    let mut legs: Vec<&str> = circuit.supply.legs.iter().map(String::as_str).collect();
+    let mut seen = Vec::new();
+    let mut whose = Vec::new();
+    for (((_, described), found), place) in circuit.connections().zip(connections).zip(place_of) {
+        let leg = legs.iter().position(|l| *l == described.leg);
+        let leg = leg.unwrap_or_else(|| {
+            legs.push(&described.leg);
+            legs.len() - 1
+        });
+        let Some(rise) = at(found, round).and_then(|r| r.rise) else {
+            continue;
+        };
+        let before = found
+            .rounds
+            .iter()
+            .take_while(|r| r.current.ampere() == 0.0)
+            .filter(|r| r.trusted)
+            .find_map(|r| r.rise);
+        seen.push(Seen {
+            place,
+            leg,
+            carries: carrying.contains(&described.leg.as_str()),
+            side: side(described),
+            rise_k: rise.value.kelvin(),
+            u_k: rise.expanded.kelvin() / k,
+            no_load: before.map(|e| (e.value.kelvin(), e.expanded.kelvin() / k)),
+        });
+        whose.push(found);
+    }
+    for hint in pattern::patterns(&seen, &worth(rules)) {
+        notes
+            .findings
+            .extend(finding(circuit, &hint, &whose, &legs, rules));
+    }
+}
+
+/// From where on a difference or a rise is worth a hint: the bands' own edges.
+fn worth(rules: &Rules) -> Worth {
+    let edges = &rules.thermal.leg_difference.edges;
+    let first = |least: Grade| edges.iter().find(|e| e.grade >= least);
+    Worth {
+        difference_k: first(Grade::Watch)
+            .or_else(|| first(Grade::Note))
+            .map_or(f64::INFINITY, |e| e.at),
+        rise_k: rules
+            .thermal
+            .rise
+            .first_edge()
+            .map_or(f64::INFINITY, |e| e.at),
+    }
+}
+
+/// The last round at full load, else the last with enough of it, in which two connections were
+/// read.
+fn round(circuit: &Circuit, connections: &[ConnectionAssessment], rules: &Rules) -> Option<usize> {
+    let judged = judged_rounds(circuit, rules);
+    let full = judged
+        .iter()
+        .rev()
+        .filter(|r| legs::is_full(circuit, **r, rules));
+    full.chain(judged.iter().rev()).copied().find(|&r| {
+        connections
+            .iter()
+            .filter(|c| at(c, r).is_some_and(|v| v.rise.is_some()))
+            .nth(1)
+            .is_some()
+    })
+}
+
+/// A connection's trusted reading in a round.
+fn at(connection: &ConnectionAssessment, round: usize) -> Option<&RoundValue> {
+    let i = connection
+        .rounds
+        .binary_search_by_key(&round, |r| r.round)
+        .ok()?;
+    Some(&connection.rounds[i]).filter(|r| r.trusted)
+}
+
+/// Which side of a connection was aimed at, by its kind and surface.
+fn side(connection: &Connection) -> Side {
+    match (connection.kind, connection.surface) {
+        (ConnectionKind::BusStab, _) | (_, Some(Surface::Plastic)) => Side::Device,
+        (_, Some(Surface::Insulation)) => Side::Conductor,
+        _ => Side::Joint,
+    }
+}
+
+const fn id(kind: Kind) -> &'static str {
+    match kind {
+        Kind::OneLegHot => "pattern-one-leg-hot",
+        Kind::SameLegEverywhere => "pattern-same-leg-everywhere",
+        Kind::LegsHotAlike => "pattern-legs-hot-alike",
+        Kind::PlaceHotAlike => "pattern-place-hot-alike",
+        Kind::JointHottest => "pattern-joint-hottest",
+        Kind::DeviceHotter => "pattern-device-hotter",
+        Kind::ConductorHotter => "pattern-conductor-hotter",
+        Kind::AirHot => "pattern-air-hot",
+    }
+}
+
+/// A hint with its strongest evidence as the value.
+fn finding(
+    circuit: &Circuit,
+    hint: &pattern::Pattern,
+    whose: &[&ConnectionAssessment],
+    legs: &[&str],
+    rules: &Rules,
+) -> Option<Finding> {
+    let strongest = hint
+        .evidence
+        .iter()
+        .max_by(|a, b| a.difference_k.total_cmp(&b.difference_k))?;
+    // The strongest first, then the others in the order of the circuit.
+    let mut all: Vec<usize> = hint
+        .evidence
+        .iter()
+        .flat_map(|e| [Some(e.hot), e.against])
+        .flatten()
+        .collect();
+    all.sort_unstable();
+    all.dedup();
+    all.sort_by_key(|i| *i != strongest.hot);
+    let mut values = crate::assess::Values::from([("evidence", Value::Count(hint.evidence.len()))]);
+    if let Some(against) = strongest.against {
+        values.insert("against", Value::Text(whose[against].id.clone()));
+    }
+    values.insert(
+        "difference",
+        Value::Difference(TemperatureDifference::from_kelvin(strongest.difference_k)),
+    );
+    if let Some(leg) = hint.leg.and_then(|l| legs.get(l)) {
+        values.insert("hot_leg", Value::Text((*leg).to_owned()));
+    }
+    let rule = &rules.thermal.pattern;
+    Some(Finding {
+        circuit: Some(circuit.id.clone()),
+        place: hint
+            .place
+            .and_then(|p| circuit.places.get(p))
+            .map(|p| p.id.clone()),
+        connections: all.iter().map(|i| whose[*i].id.clone()).collect(),
+        value: Some(strongest.difference_k),
+        unit: "K",
+        uncertainty: Some(rules.thermal.coverage_factor.value * strongest.standard_k),
+        source: rule.source.clone(),
+        values,
+        ..Finding::new(id(hint.kind), rule.value)
+    })
+}

@@ -1,0 +1,255 @@
+//! Leg difference: the largest minus the smallest temperature among connections on different legs
+//! in one place and round. Legs of one circuit carry like current through like parts, so a
+//! difference points at one of the parts. A part is compared with its like on the other leg; with
+//! another kind only where that leg has no like part there.
+//!
+//! Taken from the last round at full load; without one, from the last round with enough load to
+//! be judged, and then graded by what the difference would come to at rated load. A round with
+//! less load cannot show that legs are alike, but a difference that it does show is at least as
+//! large at rated load: it counts as it is where that is worse.
+//!
+//! The air has no part in it, so that a wrong air temperature hides no difference.
+
+use super::findings::{Held, over};
+use super::measured::by_place;
+use super::rated::{judged_rounds, little_load};
+use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
+use crate::assess::engine::Notes;
+use crate::assess::thermal::uncertainty;
+use crate::quantity::TemperatureDifference;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place};
+
+pub(crate) fn judge(
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+    notes: &mut Notes,
+) {
+    let judged = judged_rounds(circuit, rules);
+    let little = little_load(circuit, &judged);
+    let carrying = carrying(circuit);
+    let full: Vec<usize> = judged
+        .iter()
+        .copied()
+        .filter(|&r| is_full(circuit, r, rules))
+        .collect();
+    for (place, here) in by_place(circuit, connections) {
+        let found = full
+            .iter()
+            .rev()
+            .chain(judged.iter().rev())
+            .find_map(|&r| widest(place, here, &carrying, r));
+        let found = found.map(|pair| finding(circuit, place, &pair, rules));
+        let least = little
+            .iter()
+            .filter_map(|&r| widest(place, here, &carrying, r))
+            .map(|pair| finding(circuit, place, &pair, rules))
+            .filter(|f| f.grade > Grade::Note)
+            .max_by_key(|f| f.grade);
+        notes.findings.extend(worse(found, least));
+    }
+}
+
+/// The worse of what full load tells and of what too little load shows at the least; of equals
+/// the former.
+fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
+    match (full, least) {
+        (Some(full), Some(least)) if least.grade > full.grade => Some(least),
+        (Some(full), _) => Some(full),
+        (None, least) => least,
+    }
+}
+
+/// Legs that carry the charger's current: the lines, and the neutral only where it is the one
+/// return of a single line.
+pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
+    let legs = &circuit.supply.legs;
+    let lines: Vec<&str> = legs
+        .iter()
+        .map(String::as_str)
+        .filter(|l| *l != "N")
+        .collect();
+    if lines.len() == 1 && legs.iter().any(|l| l == "N") {
+        legs.iter().map(String::as_str).collect()
+    } else {
+        lines
+    }
+}
+
+/// Whether a round was at full load.
+pub(crate) fn is_full(circuit: &Circuit, round: usize, rules: &Rules) -> bool {
+    let full = rules.thermal.full_load_fraction.value;
+    circuit
+        .heat
+        .as_ref()
+        .and_then(|h| h.rounds.get(round))
+        .is_some_and(|r| circuit.loaded(r.current, full))
+}
+
+type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);
+
+/// Hotter and cooler connection of the widest pair on different legs.
+struct Pair<'a> {
+    hot: Seen<'a>,
+    cool: Seen<'a>,
+    round: usize,
+}
+
+impl Pair<'_> {
+    fn difference(&self) -> TemperatureDifference {
+        self.hot.1.temperature - self.cool.1.temperature
+    }
+}
+
+/// Hottest and coolest connection of one kind on one leg.
+struct Leg<'a> {
+    kind: ConnectionKind,
+    leg: &'a str,
+    hot: Seen<'a>,
+    cool: Seen<'a>,
+}
+
+/// The widest pair of one place and round; of equal ones the first in the visit's order.
+fn widest<'a>(
+    place: &Place,
+    here: &'a [ConnectionAssessment],
+    carrying: &[&str],
+    round: usize,
+) -> Option<Pair<'a>> {
+    let mut legs: Vec<Leg<'a>> = Vec::new();
+    let told = place.connections.iter().zip(here);
+    for (described, c) in told.filter(|(d, _)| carrying.contains(&d.leg.as_str())) {
+        let seen = c
+            .rounds
+            .binary_search_by_key(&round, |r| r.round)
+            .ok()
+            .map(|i| (c, &c.rounds[i]))
+            .filter(|(_, r)| r.trusted || r.colder_than_air());
+        if let Some(seen) = seen {
+            add(&mut legs, described, seen);
+        }
+    }
+    let mut best: Option<Pair> = None;
+    for a in &legs {
+        let like = |b: &Leg| {
+            let other = |l: &&Leg| l.leg == b.leg;
+            b.kind == a.kind || legs.iter().filter(other).all(|l| l.kind != a.kind)
+        };
+        for b in legs.iter().filter(|b| b.leg != a.leg && like(b)) {
+            let pair = Pair {
+                hot: a.hot,
+                cool: b.cool,
+                round,
+            };
+            if pair.difference().kelvin() >= 0.0
+                && best
+                    .as_ref()
+                    .is_none_or(|best| pair.difference() > best.difference())
+            {
+                best = Some(pair);
+            }
+        }
+    }
+    best
+}
+
+fn add<'a>(legs: &mut Vec<Leg<'a>>, described: &Connection, seen: Seen<'a>) {
+    let known = legs
+        .iter_mut()
+        .find(|l| l.kind == described.kind && l.leg == seen.0.leg);
+    match known {
+        Some(leg) => {
+            if seen.1.temperature > leg.hot.1.temperature {
+                leg.hot = seen;
+            }
+            if seen.1.temperature < leg.cool.1.temperature {
+                leg.cool = seen;
+            }
+        }
+        None => legs.push(Leg {
+            kind: described.kind,
+            leg: &seen.0.leg,
+            hot: seen,
+            cool: seen,
+        }),
+    }
+}
+
+fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Finding {
+    let bands = &rules.thermal.leg_difference;
+    let (hot, cool) = (pair.hot.1, pair.cool.1);
+    let measured = pair.difference().kelvin();
+    let u = uncertainty::Pair::independent(
+        hot.standard_uncertainty.kelvin(),
+        cool.standard_uncertainty.kelvin(),
+    )
+    .difference();
+    let factor = factor(circuit, pair.round, rules);
+    let value = measured * factor;
+    let seen = measured > rules.thermal.coverage_factor.value * u;
+    let grade = if seen {
+        bands.grade(value).0
+    } else {
+        // Within the instrument's accuracy a difference is no finding. From `watch` on the
+        // measured value decides: a poor instrument must not talk a large difference away.
+        Some(bands.grade(measured).0)
+            .filter(|g| *g > Grade::Note)
+            .unwrap_or(Grade::Pass)
+    };
+    let mut finding = Finding {
+        circuit: Some(circuit.id.clone()),
+        place: Some(place.id.clone()),
+        connections: vec![pair.hot.0.id.clone(), pair.cool.0.id.clone()],
+        source: bands.source.clone(),
+        values: [
+            ("hot", Value::Temperature(hot.temperature)),
+            ("cool", Value::Temperature(cool.temperature)),
+            ("hot_leg", Value::Text(pair.hot.0.leg.clone())),
+            ("cool_leg", Value::Text(pair.cool.0.leg.clone())),
+            ("current", Value::Current(hot.current)),
+            ("rated", Value::Current(circuit.charger.rated_current)),
+            ("round", Value::Count(pair.round)),
+            ("measured", Value::Difference(pair.difference())),
+        ]
+        .into(),
+        ..over(
+            "leg-difference",
+            grade,
+            value,
+            if grade > Grade::Pass {
+                Held::against(
+                    bands,
+                    value,
+                    rules.thermal.coverage_factor.value * u * factor,
+                )
+            } else {
+                Held::first(bands)
+            },
+            u * factor,
+            rules,
+        )
+    };
+    if factor > 1.0 {
+        finding.values.insert("factor", Value::Number(factor));
+    }
+    finding
+}
+
+/// What brings a difference to rated load: 1 for a round at full load or more, and for one with too
+/// little load to be judged, which bounds it from below; else (I_r/I)ⁿ as for a rise.
+fn factor(circuit: &Circuit, round: usize, rules: &Rules) -> f64 {
+    let current = circuit
+        .heat
+        .as_ref()
+        .and_then(|h| h.rounds.get(round))
+        .map_or(0.0, |r| r.current.ampere());
+    let judged = judged_rounds(circuit, rules).binary_search(&round).is_ok();
+    if is_full(circuit, round, rules) || !judged {
+        return 1.0;
+    }
+    libm::pow(
+        circuit.charger.rated_current.ampere() / current,
+        rules.thermal.exponent.value,
+    )
+}

@@ -1,0 +1,345 @@
+//! Heat of each connection: the rise it settles to, the rise at rated load, the temperature on the
+//! hottest day and its limit.
+//!
+//! `readings` puts the instrument's numbers into true temperatures, `rated` finds what they come
+//! to at rated load; `heat_findings` grades it.
+
+use super::legs;
+use super::rated::{Curve, Load};
+use super::readings::Thermometer;
+use crate::assess::assessment::{
+    ConnectionAssessment, Finding, Limitation, RoundValue, Value, Values,
+};
+use crate::assess::engine::Notes;
+use crate::assess::thermal::spot;
+use crate::quantity::{Length, Temperature, TemperatureDifference};
+use crate::rules::{Rules, Sourced};
+use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
+use std::collections::HashMap;
+
+/// Every reading of one connection, in the order of rounds.
+#[derive(Default)]
+pub(crate) struct Taken<'a> {
+    /// Put into true temperature.
+    pub rounds: Vec<RoundValue>,
+    /// As written.
+    pub readings: Vec<&'a Reading>,
+}
+
+/// The readings of a circuit by connection, in the order of its connections.
+pub(crate) fn taken<'a>(circuit: &'a Circuit, thermometer: &Thermometer<'_>) -> Vec<Taken<'a>> {
+    let connections: Vec<&Connection> = circuit.connections().map(|(_, c)| c).collect();
+    let mut taken: Vec<Taken> = Vec::new();
+    taken.resize_with(connections.len(), Taken::default);
+    let Some(heat) = &circuit.heat else {
+        return taken;
+    };
+    let index: HashMap<&str, usize> = connections
+        .iter()
+        .enumerate()
+        .map(|(i, c)| (c.id.as_str(), i))
+        .collect();
+    for t in &mut taken {
+        t.rounds.reserve_exact(heat.rounds.len());
+        t.readings.reserve_exact(heat.rounds.len());
+    }
+    for (number, round) in heat.rounds.iter().enumerate() {
+        for (id, reading) in &round.readings {
+            let Some(&i) = index.get(id.as_str()) else {
+                continue;
+            };
+            taken[i]
+                .rounds
+                .push(thermometer.value(heat, number, round, connections[i], reading));
+            taken[i].readings.push(reading);
+        }
+    }
+    taken
+}
+
+/// Measures every connection of a circuit.
+pub(crate) fn measure(
+    visit: &Visit,
+    circuit: &Circuit,
+    rules: &Rules,
+    notes: &mut Notes,
+) -> Vec<ConnectionAssessment> {
+    let instrument = circuit
+        .heat
+        .as_ref()
+        .and_then(|h| visit.instrument(&h.with));
+    let thermometer = Thermometer::of(visit, circuit, rules);
+    let load = Load::of(visit, circuit, rules);
+    let mut shiny = Vec::new();
+    let mut mirrored = Vec::new();
+    let mut colder = Vec::new();
+    let mut wide: Vec<(String, Length)> = Vec::new();
+    let connections = circuit
+        .connections()
+        .zip(taken(circuit, &thermometer))
+        .map(|((place, connection), taken)| {
+            if taken.rounds.iter().any(|r| !r.trusted) {
+                if thermometer.shiny(connection) {
+                    shiny.push(connection.id.clone());
+                } else if taken.rounds.iter().any(RoundValue::colder_than_air) {
+                    colder.push(connection.id.clone());
+                } else {
+                    mirrored.push(connection.id.clone());
+                }
+            }
+            if let Some(to) = too_far(&taken.readings, connection, instrument, rules) {
+                wide.push((connection.id.clone(), to));
+            }
+            whole(
+                circuit,
+                place,
+                connection,
+                taken,
+                &thermometer,
+                &load,
+                rules,
+            )
+        })
+        .collect();
+
+    if !shiny.is_empty() {
+        notes.findings.push(Finding {
+            circuit: Some(circuit.id.clone()),
+            connections: shiny,
+            source: rules.thermal.least_emissivity.source.clone(),
+            ..Finding::new("shiny-target", rules.thermal.shiny_target.value)
+        });
+    }
+    for (id, connections) in [
+        ("reflection-too-strong", mirrored),
+        ("colder-than-air", colder),
+    ] {
+        if connections.is_empty() {
+            continue;
+        }
+        notes.limitations.push(Limitation {
+            id,
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections,
+            // Colder than the air under load is a wrong unit, spot or air: nothing read beside it
+            // can be relied on.
+            incomplete: id == "colder-than-air",
+            values: Values::new(),
+        });
+    }
+    if let Some(nearest) = wide
+        .iter()
+        .map(|(_, d)| *d)
+        .min_by(|a, b| a.metre().total_cmp(&b.metre()))
+    {
+        notes.findings.push(Finding {
+            circuit: Some(circuit.id.clone()),
+            connections: wide.into_iter().map(|(id, _)| id).collect(),
+            source: rules.thermal.spot_share.source.clone(),
+            values: [("distance", Value::Length(nearest))].into(),
+            ..Finding::new("spot-too-wide", rules.thermal.spot_too_wide.value)
+        });
+    }
+    connections
+}
+
+/// The longest distance from which every reading's spot would have fitted, where one did not.
+fn too_far(
+    readings: &[&Reading],
+    connection: &Connection,
+    instrument: Option<&Instrument>,
+    rules: &Rules,
+) -> Option<Length> {
+    let ratio = instrument?.distance_to_spot?;
+    let width = connection.width?;
+    let share = rules.thermal.spot_share.value;
+    readings
+        .iter()
+        .filter_map(|reading| spot::spot(reading.distance?, ratio, width, share))
+        .find(|s| s.too_wide)
+        .map(|s| s.go_to)
+}
+
+/// Connections that carry the charger's current and of which every reading in these rounds was
+/// made with a spot wider than the target itself: what they read is mixed with what lies behind
+/// and bounds the heat from below only.
+pub(crate) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize]) -> Vec<String> {
+    let Some(heat) = &circuit.heat else {
+        return Vec::new();
+    };
+    let Some(ratio) = visit
+        .instrument(&heat.with)
+        .and_then(|i| i.distance_to_spot)
+    else {
+        return Vec::new();
+    };
+    let carrying = legs::carrying(circuit);
+    let wider = |connection: &Connection| {
+        let width = connection.width?;
+        let mut spots = rounds
+            .iter()
+            .filter_map(|&i| heat.rounds.get(i))
+            .flat_map(|r| &r.readings)
+            .filter(|(id, _)| *id == connection.id)
+            .map(|(_, reading)| spot::spot(reading.distance?, ratio, width, 1.0))
+            .peekable();
+        spots.peek()?;
+        spots
+            .all(|spot| spot.is_some_and(|s| s.too_wide))
+            .then(|| connection.id.clone())
+    };
+    circuit
+        .connections()
+        .map(|(_, c)| c)
+        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter_map(wider)
+        .collect()
+}
+
+/// Connections that carry the charger's current of which the visit tells the target's width or the
+/// distance, as whoever wants the spot checked does, but not both.
+pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
+    let Some(heat) = &circuit.heat else {
+        return Vec::new();
+    };
+    let optics = visit
+        .instrument(&heat.with)
+        .and_then(|i| i.distance_to_spot);
+    if optics.is_none() {
+        return Vec::new();
+    }
+    let mut read: HashMap<&str, bool> = HashMap::new();
+    for (id, reading) in heat.rounds.iter().flat_map(|r| &r.readings) {
+        *read.entry(id.as_str()).or_default() |= reading.distance.is_some();
+    }
+    let carrying = legs::carrying(circuit);
+    circuit
+        .connections()
+        .map(|(_, c)| c)
+        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter(|c| {
+            read.get(c.id.as_str())
+                .is_some_and(|distance| *distance != c.width.is_some())
+        })
+        .map(|c| c.id.clone())
+        .collect()
+}
+
+/// From a connection's rounds to its settled rise, rise at rated load and projection.
+fn whole(
+    circuit: &Circuit,
+    place: &Place,
+    connection: &Connection,
+    taken: Taken<'_>,
+    thermometer: &Thermometer<'_>,
+    load: &Load,
+    rules: &Rules,
+) -> ConnectionAssessment {
+    let at_rated = circuit.heat.as_ref().map(|heat| {
+        Curve {
+            heat,
+            connection,
+            rounds: &taken.rounds,
+            readings: &taken.readings,
+            thermometer,
+            load,
+            rules,
+        }
+        .at_rated()
+    });
+    let rise = at_rated.as_ref().and_then(|a| a.rise);
+    let limit = limit(circuit, connection, rules);
+    let projected = rise.map(|(r, _)| hottest_air(circuit, rules) + r.value);
+    ConnectionAssessment {
+        id: connection.id.clone(),
+        place: place.id.clone(),
+        leg: connection.leg.clone(),
+        rounds: taken.rounds,
+        settled: at_rated.as_ref().and_then(|a| a.settled),
+        rise_at_rated: rise.map(|(r, _)| r),
+        rated_by: rise.map(|(_, by)| by),
+        measured_at_rated: at_rated.and_then(|a| a.measured),
+        projected,
+        margin: projected.map(|t| limit.0 - t),
+        limit: Some(limit),
+        earlier: Vec::new(),
+        slope: None,
+    }
+}
+
+/// Hottest air expected: as told, else the rule set's; no less than what was measured.
+pub(crate) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
+    let told = circuit
+        .hottest_air
+        .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value));
+    let rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
+    rounds.filter_map(|r| r.air).fold(
+        told,
+        |hottest, air| if air > hottest { air } else { hottest },
+    )
+}
+
+/// Lowest temperature rating of terminal, insulation and receptacle.
+///
+/// A product standard that the visit names for the device counts with what it allows on the
+/// hottest day. A terminal of which neither rating nor standard is told is taken at the rule set's
+/// value for unmarked terminals.
+pub(crate) fn limit(
+    circuit: &Circuit,
+    connection: &Connection,
+    rules: &Rules,
+) -> (Temperature, &'static str) {
+    let unmarked = Temperature::from_celsius(rules.thermal.unmarked_terminal_c.value);
+    let told = connection.rating.or(circuit.breaker.terminal_rating);
+    let product = product_rise(connection, rules).map(|rise| {
+        let rise = TemperatureDifference::from_kelvin(rise.value);
+        (hottest_air(circuit, rules) + rise, "product-standard")
+    });
+    let terminal = told
+        .map(|t| (t, "terminal"))
+        .or(product)
+        .unwrap_or((unmarked, "unmarked-terminal"));
+    let receptacle = circuit
+        .receptacle
+        .as_ref()
+        .filter(|_| connection.kind == ConnectionKind::Blade)
+        .and_then(|r| r.rating)
+        .map(|t| (t, "receptacle"));
+    [
+        Some(terminal),
+        product,
+        Some((circuit.conductors.insulation, "insulation")),
+        receptacle,
+    ]
+    .into_iter()
+    .flatten()
+    .fold(
+        terminal,
+        |least, next| if next.0 < least.0 { next } else { least },
+    )
+}
+
+/// How far the product standard that a connection names lets it warm up, kelvin.
+pub(crate) fn product_rise<'r>(
+    connection: &Connection,
+    rules: &'r Rules,
+) -> Option<&'r Sourced<f64>> {
+    let standard = connection.standard?;
+    let rises = &rules.thermal.terminal_rises_k;
+    let found = rises.iter().find(|(known, _)| *known == standard);
+    found.map(|(_, rise)| rise)
+}
+
+/// The places with what was found at their connections; both are in the visit's order.
+pub(crate) fn by_place<'a>(
+    circuit: &'a Circuit,
+    connections: &'a [ConnectionAssessment],
+) -> impl Iterator<Item = (&'a Place, &'a [ConnectionAssessment])> {
+    let mut rest = connections;
+    circuit.places.iter().map(move |place| {
+        let (here, after) = rest.split_at(place.connections.len().min(rest.len()));
+        rest = after;
+        (place, here)
+    })
+}

@@ -1,0 +1,11 @@
+//! Heat: from readings to rises, limits and the findings on them.
+
+pub mod charging_current;
+pub mod findings;
+pub mod hints;
+pub mod legs;
+pub mod measured;
+pub mod rated;
+pub mod readings;
+pub mod resistance;
+pub mod since;

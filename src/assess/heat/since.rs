@@ -1,0 +1,316 @@
+//! Comparison with earlier visits: the same connection's rise at rated load then and now.
+//!
+//! A connection made anew starts its series again: what it was before says nothing of what it is.
+//! A charger set to another current since then makes another heat in the same joint: the earlier
+//! rise is brought to the current that is rated now, as a measured one is brought to rated load.
+//!
+//! Where a curve was fitted, a hotter last reading can widen its uncertainty so far that a change
+//! no longer shows in it. The measured rise, whose uncertainty hardly grows, is therefore compared
+//! beside it, and the worse grade counts.
+
+use super::findings::{Held, over};
+use crate::assess::assessment::{
+    ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value,
+};
+use crate::assess::engine::{Earlier, EarlierConnection, Notes};
+use crate::assess::thermal::trend;
+use crate::quantity::{Current, TemperatureDifference};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade};
+use chrono::{Datelike, NaiveDate};
+use std::collections::HashMap;
+
+/// One connection's rise at rated load on an earlier day.
+pub(crate) struct Then<'a> {
+    pub date: NaiveDate,
+    pub number: &'a str,
+    /// At the current rated now.
+    pub rise: Estimate,
+    /// Current rated then.
+    pub rated: Current,
+    /// What brought the rise that was told then to the current rated now: (I_now/I_then)ⁿ.
+    pub factor: f64,
+}
+
+pub(crate) fn judge(
+    circuit: &Circuit,
+    connections: &mut [ConnectionAssessment],
+    today: NaiveDate,
+    earlier: &[Earlier],
+    rules: &Rules,
+    notes: &mut Notes,
+    worse_on: &mut Vec<NaiveDate>,
+) {
+    if earlier.is_empty() {
+        return;
+    }
+    let history = History::of(circuit, today, earlier, rules);
+    let mut compared = false;
+    let mut new = Vec::new();
+    for (connection, (_, described)) in connections.iter_mut().zip(circuit.connections()) {
+        let Some(now) = connection.rise_at_rated else {
+            continue;
+        };
+        if described.remade {
+            compared = true;
+            continue;
+        }
+        let series = history.series(&connection.id);
+        // Against each of them: slow worsening shows against the oldest first. In order, the latest
+        // is told; else, of equal grades, the one since when it got hottest.
+        let Some(mut finding) = series
+            .iter()
+            .map(|then| change(connection, then, now, rules))
+            .max_by(|a, b| {
+                let more = |f: &Finding| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
+                a.grade
+                    .cmp(&b.grade)
+                    .then_with(|| more(a).total_cmp(&more(b)))
+            })
+        else {
+            new.push(connection.id.clone());
+            continue;
+        };
+        compared = true;
+        finding.circuit = Some(circuit.id.clone());
+        let past = past(&series, today, now, rules.thermal.coverage_factor.value);
+        let trend = trend::trend(&past);
+        if let Some(trend) = &trend
+            && let Some(date) = reaches(trend, now, connection, rules, &mut finding)
+        {
+            worse_on.push(date);
+        }
+        notes.findings.push(finding);
+        connection.slope = trend.map(|t| t.slope);
+        connection.earlier = series
+            .iter()
+            .map(|t| EarlierRise {
+                date: t.date,
+                rise: t.rise,
+            })
+            .collect();
+    }
+    if compared && !new.is_empty() {
+        notes.limitations.push(Limitation {
+            id: "connections-not-compared",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: new,
+            incomplete: false,
+            values: crate::assess::Values::new(),
+        });
+    }
+    if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
+        notes.limitations.push(Limitation {
+            id: "nothing-to-compare",
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: Vec::new(),
+            incomplete: false,
+            values: crate::assess::Values::new(),
+        });
+    }
+}
+
+/// The earlier visits to one circuit in the order of time, with their connections by id.
+pub(crate) struct History<'a> {
+    visits: Vec<(&'a Earlier, HashMap<&'a str, &'a EarlierConnection>)>,
+    rated: Current,
+    exponent: f64,
+}
+
+impl<'a> History<'a> {
+    /// Visits before `today`; of two records of one certificate the first counts.
+    pub fn of(circuit: &Circuit, today: NaiveDate, earlier: &'a [Earlier], rules: &Rules) -> Self {
+        let mut visits: Vec<&Earlier> = Vec::new();
+        for visit in earlier.iter().filter(|e| e.date < today) {
+            let known = |v: &&Earlier| v.number == visit.number && v.date == visit.date;
+            if !visits.iter().any(known) {
+                visits.push(visit);
+            }
+        }
+        visits.sort_by(|a, b| a.date.cmp(&b.date).then_with(|| a.number.cmp(&b.number)));
+        let visits = visits
+            .into_iter()
+            .map(|visit| {
+                let connections = visit
+                    .circuits
+                    .iter()
+                    .filter(|(id, _)| *id == circuit.id)
+                    .flat_map(|(_, connections)| connections)
+                    .map(|c| (c.found.id.as_str(), c))
+                    .collect();
+                (visit, connections)
+            })
+            .collect();
+        Self {
+            visits,
+            rated: circuit.charger.rated_current,
+            exponent: rules.thermal.exponent.value,
+        }
+    }
+
+    /// Earlier values of a connection in the order of time, cut where it was made anew.
+    pub fn series(&self, connection: &str) -> Vec<Then<'a>> {
+        let mut series = Vec::new();
+        for (visit, connections) in &self.visits {
+            let Some(found) = connections.get(connection) else {
+                continue;
+            };
+            if found.remade {
+                series.clear();
+            }
+            if let Some(told) = found.found.rise_at_rated {
+                let factor = self.factor(found.rated);
+                let scaled = |d: TemperatureDifference| {
+                    TemperatureDifference::from_kelvin(factor * d.kelvin())
+                };
+                series.push(Then {
+                    date: visit.date,
+                    number: &visit.number,
+                    rise: Estimate {
+                        value: scaled(told.value),
+                        expanded: scaled(told.expanded),
+                    },
+                    rated: found.rated,
+                    factor,
+                });
+            }
+        }
+        series
+    }
+
+    fn factor(&self, rated_then: Current) -> f64 {
+        if rated_then == self.rated {
+            return 1.0;
+        }
+        libm::pow(self.rated.ampere() / rated_then.ampere(), self.exponent)
+    }
+}
+
+/// The change since one earlier visit, graded.
+fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: &Rules) -> Finding {
+    let bands = &rules.thermal.worse_than_before;
+    let k = rules.thermal.coverage_factor.value;
+    let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);
+    let (value, u, grade) = [Some(now), connection.measured_at_rated]
+        .into_iter()
+        .flatten()
+        .map(|now| {
+            let change = trend::change(standard(&then.rise), standard(&now));
+            // A change within its own uncertainty shows nothing.
+            let grade = if change.change_k > k * change.standard_k {
+                bands.grade(change.change_k).0
+            } else {
+                Grade::Pass
+            };
+            (change.change_k, change.standard_k, grade)
+        })
+        .reduce(|worst, next| if next.2 > worst.2 { next } else { worst })
+        .unwrap_or((0.0, 0.0, Grade::Pass));
+    let held = if grade > Grade::Pass {
+        Held::against(bands, value, rules.thermal.coverage_factor.value * u)
+    } else {
+        Held::first(bands)
+    };
+    Finding {
+        place: Some(connection.place.clone()),
+        connections: vec![connection.id.clone()],
+        source: bands.source.clone(),
+        values: [
+            ("then", Value::Difference(then.rise.value)),
+            ("now", Value::Difference(now.value)),
+            ("earlier", Value::Text(then.number.to_owned())),
+            ("earlier_date", Value::Date(then.date)),
+        ]
+        .into(),
+        ..over("worse-than-before", grade, value, held, u, rules)
+    }
+}
+
+/// The date on which three or more visits' slope reaches the next worse grade, of the rise or of
+/// the margin below the rating, when the slope is beyond doubt.
+fn reaches(
+    trend: &trend::Trend,
+    now: Estimate,
+    connection: &ConnectionAssessment,
+    rules: &Rules,
+    finding: &mut Finding,
+) -> Option<NaiveDate> {
+    finding
+        .values
+        .insert("slope", Value::Number(trend.slope.k_per_year));
+    finding
+        .values
+        .insert("slope_low", Value::Number(trend.slope.low));
+    finding
+        .values
+        .insert("slope_high", Value::Number(trend.slope.high));
+    if !trend.slope.significant {
+        return None;
+    }
+    let (next, grade) = next_edge(now, connection, rules)?;
+    let reach = trend.reaches(next)?;
+    let date = |day: f64| {
+        (day.abs() < 5e6)
+            .then(|| NaiveDate::from_num_days_from_ce_opt(day as i32))
+            .flatten()
+    };
+    let day = date(reach.day)?;
+    finding.values.insert("reaches", Value::Date(day));
+    finding
+        .values
+        .insert("reaches_grade", Value::Text(grade.word().to_owned()));
+    if let Some(earliest) = date(reach.earliest) {
+        finding
+            .values
+            .insert("reaches_earliest", Value::Date(earliest));
+    }
+    if let Some(latest) = reach.latest.and_then(date) {
+        finding.values.insert("reaches_latest", Value::Date(latest));
+    }
+    Some(day)
+}
+
+/// A series with today's value at its end, for a slope.
+pub(crate) fn past(
+    series: &[Then],
+    today: NaiveDate,
+    now: Estimate,
+    coverage: f64,
+) -> Vec<trend::Past> {
+    series
+        .iter()
+        .map(|t| (t.date, t.rise))
+        .chain([(today, now)])
+        .map(|(date, rise)| trend::Past {
+            day: f64::from(date.num_days_from_ce()),
+            rise_k: rise.value.kelvin(),
+            u_rise_k: rise.expanded.kelvin() / coverage,
+        })
+        .collect()
+}
+
+/// The least rise above the present one, kelvin, at which the rise or the margin below the
+/// rating gets a worse grade, and that grade.
+pub(crate) fn next_edge(
+    now: Estimate,
+    connection: &ConnectionAssessment,
+    rules: &Rules,
+) -> Option<(f64, Grade)> {
+    let rise = now.value.kelvin();
+    let by_rise = rules.thermal.rise.edges.iter().map(|e| (e.at, e.grade));
+    // Edges of the margin are stored negated: at edge e the rise has grown by margin + e.
+    let by_margin = connection.margin.into_iter().flat_map(|margin| {
+        rules
+            .thermal
+            .projected_margin
+            .edges
+            .iter()
+            .map(move |e| (rise + margin.kelvin() + e.at, e.grade))
+    });
+    by_rise
+        .chain(by_margin)
+        .filter(|(at, _)| *at > rise)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+}

@@ -1,0 +1,375 @@
+//! How it was done and how far it reaches: method, rule set and instruments; what was not done;
+//! safety notes; how to verify the certificate.
+
+use super::SealFacts;
+use super::keys::{self, Key};
+use super::numbers::NOT_TOLD;
+use super::result_page::link;
+use super::speaker::Speaker;
+use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
+use crate::assess::Limitation;
+use crate::quantity::TemperatureDifference;
+use crate::rules::Bands;
+use crate::visit::{Accuracy, HalfWidth, Instrument, InstrumentKind};
+
+/// Kind of an instrument, with its serial number where the visit tells it.
+pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
+    let kind = speaker.wording.word(kind(instrument.kind));
+    match &instrument.serial {
+        Some(serial) => speaker.wording.say(
+            &keys::INSTRUMENT_WITH_SERIAL,
+            &[("kind", kind), ("serial", serial)],
+        ),
+        None => kind.to_owned(),
+    }
+}
+
+const fn kind(kind: InstrumentKind) -> &'static Key {
+    match kind {
+        InstrumentKind::InfraredThermometer => &keys::KIND_INFRARED,
+        InstrumentKind::ThermalImager => &keys::KIND_IMAGER,
+        InstrumentKind::ContactThermometer => &keys::KIND_CONTACT,
+        InstrumentKind::TorqueScrewdriver => &keys::KIND_SCREWDRIVER,
+        InstrumentKind::TorqueWrench => &keys::KIND_WRENCH,
+        InstrumentKind::VoltageTester => &keys::KIND_TESTER,
+        InstrumentKind::Multimeter => &keys::KIND_MULTIMETER,
+        InstrumentKind::ClampMeter => &keys::KIND_CLAMP,
+        InstrumentKind::AirThermometer => &keys::KIND_AIR,
+    }
+}
+
+pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::METHOD_HEADING).to_owned(),
+        anchor: Some("method".to_owned()),
+    });
+    let rules = speaker.rules;
+    let thermal = &rules.thermal;
+    let n = &speaker.numbers;
+    body.push(Block::Paragraph(Text::plain(words.say(
+        &keys::METHOD_RULES,
+        &[
+            ("title", &rules.title),
+            ("id", &rules.id),
+            ("edition", &rules.edition),
+        ],
+    ))));
+    if !rules.prevailing.is_empty() {
+        body.push(Block::Paragraph(Text::plain(words.say(
+            &keys::METHOD_NATIONAL,
+            &[("rules", &words.list(&rules.prevailing))],
+        ))));
+    }
+    body.push(Block::List {
+        numbered: false,
+        items: vec![
+            Text::plain(words.word(&keys::METHOD_TEMPERATURE)),
+            Text::plain(words.say(
+                &keys::METHOD_UNCERTAINTY,
+                &[("factor", &n.trimmed(thermal.coverage_factor.value, 2))],
+            )),
+            Text::plain(words.word(&keys::METHOD_SETTLED)),
+            Text::plain(words.say(
+                &keys::METHOD_RATED,
+                &[
+                    ("exponent", &n.trimmed(thermal.exponent.value, 2)),
+                    ("least-load", &n.percent(thermal.least_load_fraction.value)),
+                ],
+            )),
+            Text::plain(words.word(&keys::METHOD_PROJECTED)),
+            Text::plain(words.word(&keys::METHOD_GRADES)),
+        ],
+    });
+    body.push(Block::Table(limits(speaker)));
+    if !rules.changes.is_empty() {
+        body.push(Block::Table(changes(speaker)));
+    }
+    if !speaker.visit.instruments.is_empty() {
+        body.push(Block::Table(instruments(speaker)));
+    }
+    if let Some(remarks) = &speaker.visit.remarks {
+        body.push(Block::Paragraph(
+            Text::strong(words.word(&keys::REMARKS)).then(Text::plain(format!(" {remarks}"))),
+        ));
+    }
+}
+
+fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {
+    Column {
+        head: speaker.wording.word(key).to_owned(),
+        unit: None,
+        align: Align::Left,
+        share,
+    }
+}
+
+/// The bands of every heat limit with their source.
+fn limits(speaker: &Speaker<'_>) -> Table {
+    let thermal = &speaker.rules.thermal;
+    let rows = [
+        ("rise", &thermal.rise, false),
+        ("leg-difference", &thermal.leg_difference, false),
+        ("projected-heat", &thermal.projected_margin, true),
+        ("worse-than-before", &thermal.worse_than_before, false),
+    ]
+    .into_iter()
+    .map(|(id, bands, negated)| Row {
+        cells: vec![
+            Text::plain(if negated {
+                speaker.wording.word(&keys::LIMITS_MARGIN)
+            } else {
+                speaker.name(id)
+            }),
+            Text::plain(bands_text(speaker, bands, negated)),
+            speaker.source(&bands.source),
+        ],
+        group: false,
+    })
+    .collect();
+    Table {
+        caption: speaker.wording.word(&keys::LIMITS_CAPTION).to_owned(),
+        columns: vec![
+            column(speaker, &keys::COLUMN_CHECK, 1.0),
+            column(speaker, &keys::COLUMN_BANDS, 2.0),
+            column(speaker, &keys::COLUMN_SOURCE, 2.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}
+
+/// “over 18 °F Note; from 36 °F Watch”; a margin counts downwards, its edges are stored negated.
+fn bands_text(speaker: &Speaker<'_>, bands: &Bands, negated: bool) -> String {
+    let words = speaker.wording;
+    let texts: Vec<String> = bands
+        .edges
+        .iter()
+        .map(|edge| {
+            let at = if negated { -edge.at } else { edge.at };
+            let key = match (negated, edge.inclusive) {
+                (false, true) => &keys::BAND_FROM,
+                (false, false) => &keys::BAND_OVER,
+                (true, true) => &keys::BAND_UP_TO,
+                (true, false) => &keys::BAND_UNDER,
+            };
+            words.say(
+                key,
+                &[
+                    (
+                        "edge",
+                        &speaker
+                            .numbers
+                            .difference_exact(TemperatureDifference::from_kelvin(at)),
+                    ),
+                    ("grade", speaker.grade(edge.grade)),
+                ],
+            )
+        })
+        .collect();
+    texts.join(words.word(&keys::BAND_BETWEEN))
+}
+
+fn changes(speaker: &Speaker<'_>) -> Table {
+    let rows = speaker
+        .rules
+        .changes
+        .iter()
+        .map(|change| Row {
+            cells: vec![
+                Text::plain(&change.path),
+                Text::plain(&change.was),
+                Text::plain(&change.is),
+            ],
+            group: false,
+        })
+        .collect();
+    Table {
+        caption: speaker.wording.say(
+            &keys::CHANGES_CAPTION,
+            &[(
+                "extends",
+                speaker.rules.extends.as_deref().unwrap_or(NOT_TOLD),
+            )],
+        ),
+        columns: vec![
+            column(speaker, &keys::COLUMN_THRESHOLD, 2.0),
+            column(speaker, &keys::COLUMN_WAS, 1.0),
+            column(speaker, &keys::COLUMN_IS, 1.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}
+
+fn instruments(speaker: &Speaker<'_>) -> Table {
+    let words = speaker.wording;
+    let n = &speaker.numbers;
+    let or = |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
+    let rows = speaker
+        .visit
+        .instruments
+        .iter()
+        .map(|i| {
+            let mut settings: Vec<String> = Vec::new();
+            if let Some(e) = i.emissivity {
+                settings.push(words.say(
+                    &keys::INSTRUMENT_EMISSIVITY,
+                    &[("value", &n.trimmed(e.value(), 2))],
+                ));
+            }
+            if let Some(r) = i.distance_to_spot {
+                settings.push(words.say(
+                    &keys::INSTRUMENT_SPOT,
+                    &[("ratio", &n.trimmed(r.value(), 1))],
+                ));
+            }
+            let overdue = i.calibration_due.is_some_and(|d| d < speaker.visit.date);
+            let due = match i.calibration_due {
+                Some(date) if overdue => Text::marked(Signal::Caution, n.date_cell(date)),
+                date => or(date.map(|d| n.date_cell(d))),
+            };
+            Row {
+                cells: vec![
+                    Text::plain(words.word(kind(i.kind))),
+                    or(i.model.clone()),
+                    or(i.serial.clone()),
+                    or(i.calibrated.map(|d| n.date_cell(d))),
+                    due,
+                    or(i.accuracy.and_then(|a| accuracy(speaker, &a))),
+                    or((!settings.is_empty()).then(|| settings.join(", "))),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    Table {
+        caption: words.word(&keys::INSTRUMENTS_CAPTION).to_owned(),
+        columns: vec![
+            column(speaker, &keys::COLUMN_INSTRUMENT, 1.0),
+            column(speaker, &keys::COLUMN_MODEL, 1.0),
+            column(speaker, &keys::COLUMN_SERIAL, 1.0),
+            column(speaker, &keys::COLUMN_CALIBRATED, 0.0),
+            column(speaker, &keys::COLUMN_DUE, 0.0),
+            column(speaker, &keys::COLUMN_ACCURACY, 1.0),
+            column(speaker, &keys::COLUMN_SETTINGS, 1.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}
+
+fn accuracy(speaker: &Speaker<'_>, accuracy: &Accuracy) -> Option<String> {
+    let n = &speaker.numbers;
+    let share = accuracy.of_reading.map(|p| n.percent(p.fraction()));
+    let fixed = accuracy.at_least.map(|h| match h {
+        HalfWidth::Temperature(d) => n.difference(d),
+        HalfWidth::Torque(t) => n.torque(t),
+        HalfWidth::Voltage(v) => n.voltage(v),
+        HalfWidth::Current(i) => n.current(i),
+    });
+    Some(match (share, fixed) {
+        (Some(share), Some(fixed)) => speaker.wording.say(
+            &keys::ACCURACY_BOTH,
+            &[("share", &share), ("fixed", &fixed)],
+        ),
+        (Some(share), None) => speaker
+            .wording
+            .say(&keys::ACCURACY_SHARE, &[("share", &share)]),
+        (None, Some(fixed)) => speaker
+            .wording
+            .say(&keys::ACCURACY_FIXED, &[("fixed", &fixed)]),
+        (None, None) => return None,
+    })
+}
+
+/// A limitation as an item of a list, with its circuit when there are several.
+pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) -> Text {
+    let text = speaker.limitation(limitation);
+    match speaker.limitation_where(limitation) {
+        Some(circuit) => Text::strong(circuit).then(Text::plain(format!(" {text}"))),
+        None => Text::plain(text),
+    }
+}
+
+pub(super) fn limitations(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::LIMITATIONS_HEADING).to_owned(),
+        anchor: Some("limitations".to_owned()),
+    });
+    if speaker.assessment.limitations.is_empty() {
+        body.push(Block::Paragraph(Text::plain(
+            words.word(&keys::LIMITATIONS_NONE),
+        )));
+    } else {
+        body.push(Block::List {
+            numbered: false,
+            items: speaker
+                .assessment
+                .limitations
+                .iter()
+                .map(|l| limitation_item(speaker, l))
+                .collect(),
+        });
+    }
+    body.push(Block::Paragraph(Text::plain(
+        words.word(&keys::LIMITATIONS_ALWAYS),
+    )));
+}
+
+pub(super) fn safety(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::SAFETY_HEADING).to_owned(),
+        anchor: Some("safety".to_owned()),
+    });
+    body.push(Block::Caution {
+        signal: Signal::Warning,
+        title: words.word(&keys::SAFETY_SIGNAL).to_owned(),
+        items: keys::SAFETY
+            .iter()
+            .map(|key| Text::plain(words.word(key)))
+            .collect(),
+    });
+}
+
+pub(super) fn verify(speaker: &Speaker<'_>, seal: Option<&SealFacts>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::VERIFY_HEADING).to_owned(),
+        anchor: Some("verify".to_owned()),
+    });
+    let Some(seal) = seal else {
+        body.push(Block::Paragraph(Text::plain(
+            words.word(&keys::VERIFY_DRAFT),
+        )));
+        return;
+    };
+    body.push(Block::List {
+        numbered: true,
+        items: vec![
+            Text::plain(words.word(&keys::VERIFY_READER)),
+            Text::plain(words.word(&keys::VERIFY_COMMAND)),
+            Text::plain(words.say(
+                &keys::VERIFY_FINGERPRINT,
+                &[("fingerprint", &seal.fingerprint)],
+            )),
+            Text::plain(words.word(&keys::VERIFY_RECORD)),
+            Text::plain(words.word(&keys::VERIFY_PAPER)),
+        ],
+    });
+    if seal.self_signed {
+        body.push(Block::Paragraph(Text::plain(
+            words.word(&keys::VERIFY_SELF_SIGNED),
+        )));
+    }
+    body.push(Block::Small(link(
+        words.word(&keys::VERIFY_BACK),
+        "#result",
+    )));
+}

@@ -1,0 +1,545 @@
+//! The result page: for the owner, in plain words. What the result is, what to do, by when, who
+//! signed, and which site and circuit it is about.
+//!
+//! A visit that is not complete never reads as a clean bill: the verdict itself says so, and what
+//! was not done stands on the same page. Every piece of advice stands beside the finding that it
+//! comes from.
+
+use super::check_code::code;
+use super::check_line::CheckLine;
+use super::connections::signal;
+use super::keys::{self, Key};
+use super::speaker::{Speaker, Steps};
+use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Text};
+use super::wording::Wording;
+use super::{ComposeError, SealFacts};
+use crate::assess::{Finding, Outcome};
+use crate::visit::{Grade, Reason, Role};
+
+/// Findings listed on the result page; the rest is counted there and told in full behind it.
+const MOST_ON_RESULT_PAGE: usize = 6;
+
+/// Rows and findings of a visit of several circuits that leave room for the seal on the page; the
+/// table tells the worst of each circuit already.
+const MOST_WITH_TABLE: usize = 8;
+/// Findings listed there at least.
+const LEAST_WITH_TABLE: usize = 2;
+
+/// The result in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    /// Mark.
+    pub signal: Signal,
+    /// A few words.
+    pub title: String,
+    /// What it means, in one or two sentences each.
+    pub text: Vec<String>,
+}
+
+/// Every title that a verdict can have.
+pub fn verdict_titles(wording: &Wording) -> [&str; 7] {
+    [
+        &keys::VERDICT_STOP_TITLE,
+        &keys::VERDICT_REPAIR_TITLE,
+        &keys::VERDICT_WATCH_TITLE,
+        &keys::VERDICT_NOTES_TITLE,
+        &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+        &keys::VERDICT_CLEAN_TITLE,
+        &keys::VERDICT_INCOMPLETE_TITLE,
+    ]
+    .map(|key| wording.word(key))
+}
+
+impl Speaker<'_> {
+    /// The result in words.
+    pub fn verdict(&self) -> Verdict {
+        let a = self.assessment;
+        let worst = self.worst();
+        let (mark, title, text) = match (a.outcome, a.complete, worst) {
+            (Outcome::Unsatisfactory, _, Grade::Stop) => (
+                Signal::Danger,
+                &keys::VERDICT_STOP_TITLE,
+                &keys::VERDICT_STOP_TEXT,
+            ),
+            (Outcome::Unsatisfactory, _, _) => (
+                Signal::Warning,
+                &keys::VERDICT_REPAIR_TITLE,
+                &keys::VERDICT_REPAIR_TEXT,
+            ),
+            (Outcome::SatisfactoryWithNotes, true, Grade::Watch) => (
+                Signal::Caution,
+                &keys::VERDICT_WATCH_TITLE,
+                &keys::VERDICT_WATCH_TEXT,
+            ),
+            (Outcome::SatisfactoryWithNotes, true, _) => (
+                Signal::Notice,
+                &keys::VERDICT_NOTES_TITLE,
+                &keys::VERDICT_NOTES_TEXT,
+            ),
+            (Outcome::SatisfactoryWithNotes, false, _) => (
+                Signal::Unknown,
+                &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+                &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
+            ),
+            (Outcome::Satisfactory, true, _) => (
+                Signal::Good,
+                &keys::VERDICT_CLEAN_TITLE,
+                &keys::VERDICT_CLEAN_TEXT,
+            ),
+            (Outcome::Satisfactory, false, _) => (
+                Signal::Unknown,
+                &keys::VERDICT_INCOMPLETE_TITLE,
+                &keys::VERDICT_INCOMPLETE_TEXT,
+            ),
+        };
+        let mut sentences = vec![self.of_circuits(text)];
+        if a.outcome == Outcome::Unsatisfactory && !a.complete {
+            sentences.push(self.wording.word(&keys::VERDICT_ALSO_INCOMPLETE).to_owned());
+        }
+        Verdict {
+            signal: mark,
+            title: self.wording.word(title).to_owned(),
+            text: sentences,
+        }
+    }
+
+    /// A string that speaks of the visit's circuits: of the only one, or of the several by the
+    /// names of those that earned the worst grade.
+    fn of_circuits(&self, key: &Key) -> String {
+        let worst = self.worst();
+        let named: Vec<&str> = self
+            .visit
+            .circuits
+            .iter()
+            .filter(|c| {
+                self.assessment.findings.iter().any(|f| {
+                    f.circuit.as_deref() == Some(c.id.as_str()) && f.effective_grade() == worst
+                })
+            })
+            .map(|c| c.title())
+            .collect();
+        self.wording.count(
+            key,
+            self.visit.circuits.len(),
+            &[("circuits", &self.wording.list(&named))],
+        )
+    }
+
+    /// Worst grade that counts.
+    pub(super) fn worst(&self) -> Grade {
+        self.assessment
+            .findings
+            .iter()
+            .map(Finding::effective_grade)
+            .max()
+            .unwrap_or(Grade::Pass)
+    }
+
+    /// When to look again, in one sentence.
+    pub fn next_due(&self) -> String {
+        let due = &self.assessment.next_due;
+        match due.date {
+            None => self.wording.word(&keys::DUE_BEFORE_USE).to_owned(),
+            Some(date) => {
+                let key = match due.basis {
+                    "first" => &keys::DUE_FIRST,
+                    "watch" => &keys::DUE_WATCH,
+                    "repair" | "stop" => &keys::DUE_REPAIR,
+                    "incomplete" => &keys::DUE_INCOMPLETE,
+                    "trend" => &keys::DUE_TREND,
+                    _ => &keys::DUE_CLEAN,
+                };
+                self.wording.say(key, &[("date", &self.numbers.date(date))])
+            }
+        }
+    }
+
+    /// The word for a grade.
+    pub fn grade(&self, grade: Grade) -> &str {
+        self.wording.grade(grade)
+    }
+}
+
+impl Wording {
+    /// The word for a grade.
+    pub(super) fn grade(&self, grade: Grade) -> &str {
+        self.word(match grade {
+            Grade::Pass => &keys::GRADE_PASS,
+            Grade::Note => &keys::GRADE_NOTE,
+            Grade::Watch => &keys::GRADE_WATCH,
+            Grade::Repair => &keys::GRADE_REPAIR,
+            Grade::Stop => &keys::GRADE_STOP,
+        })
+    }
+}
+
+/// Writes the result page.
+pub(super) fn page(
+    speaker: &Speaker<'_>,
+    seal: Option<(&SealFacts, &CheckLine)>,
+    signature: Option<usize>,
+    body: &mut Vec<Block>,
+) -> Result<(), ComposeError> {
+    body.push(Block::Heading {
+        level: 1,
+        text: speaker.wording.word(&keys::RESULT_HEADING).to_owned(),
+        anchor: Some("result".to_owned()),
+    });
+    told(speaker, 2, body);
+    body.push(Block::Seal(seal_block(speaker, seal, signature)?));
+    Ok(())
+}
+
+/// Writes the result page once more, in the language of `speaker`; `main` is the language of the
+/// certificate. The signature stands on the first page alone.
+pub(super) fn page_again(speaker: &Speaker<'_>, main: &Wording, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::NewPage);
+    body.push(Block::Language(words.language().to_owned()));
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::RESULT_HEADING).to_owned(),
+        anchor: None,
+    });
+    body.push(Block::Small(Text::plain(words.say(
+        &keys::RESULT_AGAIN,
+        &[("language", words.language_name(main.language()))],
+    ))));
+    told(speaker, 3, body);
+    body.push(Block::Language(main.language().to_owned()));
+    body.push(Block::NewPage);
+}
+
+/// What the result page tells, below headings of a level.
+fn told(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let verdict = speaker.verdict();
+    body.push(Block::Verdict {
+        signal: verdict.signal,
+        title: verdict.title,
+        text: verdict.text.into_iter().map(Text::plain).collect(),
+    });
+    if speaker.visit.circuits.len() > 1 {
+        body.push(Block::Table(circuits(speaker)));
+    }
+    to_do(speaker, level, body);
+    body.push(Block::Facts(vec![(
+        words.word(&keys::RESULT_BY_WHEN).to_owned(),
+        Text::strong(speaker.next_due()),
+    )]));
+    not_done(speaker, level, body);
+    identity(speaker, body);
+}
+
+/// One row a circuit: its worst grade and what earned it.
+fn circuits(speaker: &Speaker<'_>) -> Table {
+    let words = speaker.wording;
+    let column = |key: &Key, share: f32| Column {
+        head: words.word(key).to_owned(),
+        unit: None,
+        align: Align::Left,
+        share,
+    };
+    let rows = speaker
+        .visit
+        .circuits
+        .iter()
+        .map(|circuit| {
+            let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
+            let worst = speaker
+                .assessment
+                .findings
+                .iter()
+                .filter(|f| of(&f.circuit))
+                // The first of the worst, as the findings are ordered.
+                .min_by_key(|f| std::cmp::Reverse(f.effective_grade()));
+            let incomplete = speaker
+                .assessment
+                .limitations
+                .iter()
+                .any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)));
+            let grade = worst.map_or(Grade::Pass, Finding::effective_grade);
+            let result = if grade == Grade::Pass && incomplete {
+                Text::marked(Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
+            } else {
+                Text::marked(signal(grade), speaker.grade(grade))
+            };
+            let why = match worst.filter(|_| grade > Grade::Pass) {
+                Some(finding) => speaker.finding(finding).text,
+                None if incomplete => words.word(&keys::CIRCUITS_INCOMPLETE).to_owned(),
+                None => words.word(&keys::CIRCUITS_IN_ORDER).to_owned(),
+            };
+            Row {
+                cells: vec![Text::plain(circuit.title()), result, Text::plain(why)],
+                group: false,
+            }
+        })
+        .collect();
+    Table {
+        caption: words.word(&keys::CIRCUITS_CAPTION).to_owned(),
+        columns: vec![
+            column(&keys::COLUMN_CIRCUIT, 1.0),
+            column(&keys::COLUMN_RESULT, 0.0),
+            column(&keys::COLUMN_WHY, 3.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}
+
+fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let findings: Vec<&Finding> = speaker
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| f.effective_grade() > Grade::Pass)
+        .collect();
+    body.push(Block::Heading {
+        level,
+        text: words.word(&keys::TO_DO_HEADING).to_owned(),
+        anchor: None,
+    });
+    if findings.is_empty() {
+        let key = if speaker.assessment.complete {
+            &keys::TO_DO_NOTHING
+        } else {
+            &keys::TO_DO_FINISH
+        };
+        body.push(Block::Paragraph(Text::plain(words.word(key))));
+        return;
+    }
+    // Where the inspection is not complete, nothing says that charging may go on.
+    let advice = match (speaker.worst(), speaker.assessment.complete) {
+        (Grade::Stop, _) => &keys::TO_DO_STOP,
+        (Grade::Repair, _) => &keys::TO_DO_REPAIR,
+        (_, false) => &keys::TO_DO_FINISH_AND_LOOK,
+        (Grade::Watch, true) => &keys::TO_DO_WATCH,
+        (Grade::Note | Grade::Pass, true) => &keys::TO_DO_NOTE,
+    };
+    body.push(Block::Paragraph(Text::plain(speaker.of_circuits(advice))));
+    let most = MOST_WITH_TABLE
+        .saturating_sub(speaker.visit.circuits.len())
+        .clamp(LEAST_WITH_TABLE, MOST_ON_RESULT_PAGE);
+    let mut items: Vec<Text> = findings
+        .iter()
+        .take(most)
+        .map(|finding| {
+            let grade = finding.effective_grade();
+            let text = speaker.finding_with(finding, Steps::Referred).0.text;
+            let head = match finding.circuit.as_deref() {
+                Some(id) if speaker.visit.circuits.len() > 1 => words.say(
+                    &keys::TO_DO_GRADE_IN_CIRCUIT,
+                    &[
+                        ("grade", speaker.grade(grade)),
+                        (
+                            "circuit",
+                            speaker.circuit(Some(id)).map_or(id, |c| c.title()),
+                        ),
+                    ],
+                ),
+                _ => speaker.grade(grade).to_owned(),
+            };
+            Text::marked(signal(grade), head).then(Text::plain(format!(" {text}")))
+        })
+        .collect();
+    if let Some(more) = findings.len().checked_sub(most).filter(|m| *m > 0) {
+        items.push(link(
+            &words.count(&keys::TO_DO_MORE, more, &[]),
+            "#findings",
+        ));
+    }
+    body.push(Block::List {
+        numbered: false,
+        items,
+    });
+}
+
+/// Text that leads to another part of the document.
+pub(super) fn link(text: &str, to: &str) -> Text {
+    Text(vec![Span {
+        text: text.to_owned(),
+        strong: false,
+        signal: None,
+        link: Some(to.to_owned()),
+        language: None,
+    }])
+}
+
+/// What makes the visit incomplete stands on the first page, not only under the limitations.
+fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let missing: Vec<_> = speaker
+        .assessment
+        .limitations
+        .iter()
+        .filter(|l| l.incomplete)
+        .collect();
+    if missing.is_empty() {
+        return;
+    }
+    body.push(Block::Heading {
+        level,
+        text: words.word(&keys::NOT_DONE_HEADING).to_owned(),
+        anchor: None,
+    });
+    let mut items: Vec<Text> = missing
+        .iter()
+        .take(MOST_ON_RESULT_PAGE)
+        .map(|l| super::method_section::limitation_item(speaker, l))
+        .collect();
+    if let Some(more) = missing
+        .len()
+        .checked_sub(MOST_ON_RESULT_PAGE)
+        .filter(|m| *m > 0)
+    {
+        items.push(link(
+            &words.count(&keys::NOT_DONE_MORE, more, &[]),
+            "#limitations",
+        ));
+    }
+    body.push(Block::List {
+        numbered: false,
+        items,
+    });
+}
+
+fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let visit = speaker.visit;
+    let lines = |parts: &[Option<&String>]| {
+        Text::plain(
+            parts
+                .iter()
+                .flatten()
+                .map(|s| s.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
+        )
+    };
+    let mut facts = vec![
+        (&keys::FACT_CERTIFICATE, Text::plain(&visit.number)),
+        (
+            &keys::FACT_DATE,
+            Text::plain(words.say(
+                &keys::FACT_DATE_AND_REASON,
+                &[
+                    ("date", &speaker.numbers.date(visit.date)),
+                    ("reason", words.word(reason(visit.reason))),
+                ],
+            )),
+        ),
+    ];
+    if let Some(replaces) = &visit.replaces {
+        let digest: String = replaces.sha256.chars().take(16).collect();
+        facts.push((
+            &keys::FACT_REPLACES,
+            Text::plain(words.say(
+                &keys::FACT_REPLACES_AND_DIGEST,
+                &[("number", &replaces.number), ("digest", &digest)],
+            )),
+        ));
+    }
+    facts.push((
+        &keys::FACT_SITE,
+        lines(&[Some(&visit.site.name), visit.site.address.as_ref()]),
+    ));
+    // Several are named in the table above, and told in full with their checks.
+    if let [circuit] = &visit.circuits[..] {
+        let circuit = super::circuit_section::identity(speaker, circuit);
+        facts.push((&keys::FACT_CIRCUIT, Text::plain(circuit)));
+    }
+    facts.push((
+        &keys::FACT_CLIENT,
+        Text::plain(words.say(
+            &keys::FACT_CLIENT_AND_ROLE,
+            &[
+                ("name", &visit.client.name),
+                ("role", words.word(role(visit.client.role))),
+            ],
+        )),
+    ));
+    if let Some(address) = &visit.client.address {
+        facts.push((&keys::FACT_CLIENT_ADDRESS, Text::plain(address)));
+    }
+    facts.push((&keys::FACT_INSPECTOR, Text::plain(super::author(visit))));
+    body.push(Block::Facts(
+        facts
+            .into_iter()
+            .map(|(key, text)| (words.word(key).to_owned(), text))
+            .collect(),
+    ));
+}
+
+const fn reason(reason: Reason) -> &'static Key {
+    match reason {
+        Reason::First => &keys::REASON_FIRST,
+        Reason::Periodic => &keys::REASON_PERIODIC,
+        Reason::AfterRepair => &keys::REASON_AFTER_REPAIR,
+        Reason::ChangeOfOwner => &keys::REASON_CHANGE_OF_OWNER,
+    }
+}
+
+const fn role(role: Role) -> &'static Key {
+    match role {
+        Role::Owner => &keys::ROLE_OWNER,
+        Role::Landlord => &keys::ROLE_LANDLORD,
+        Role::Tenant => &keys::ROLE_TENANT,
+        Role::Insurer => &keys::ROLE_INSURER,
+    }
+}
+
+fn seal_block(
+    speaker: &Speaker<'_>,
+    seal: Option<(&SealFacts, &CheckLine)>,
+    signature: Option<usize>,
+) -> Result<SealBlock, ComposeError> {
+    let words = speaker.wording;
+    let Some((seal, check)) = seal else {
+        return Ok(SealBlock {
+            lines: vec![Text::strong(words.word(&keys::SEAL_UNSIGNED))],
+            image: None,
+            alt: words.word(&keys::SEAL_UNSIGNED).to_owned(),
+            code: None,
+        });
+    };
+    let time = seal_time(seal);
+    let mut lines = vec![Text::strong(
+        words.say(&keys::SEAL_SIGNED_BY, &[("name", &seal.signer)]),
+    )];
+    // One line: the first page has no line to spare.
+    let license = seal
+        .licence
+        .as_ref()
+        .map(|license| words.say(&keys::LICENSE, &[("license", license)]));
+    let standing: Vec<String> = license.into_iter().chain(seal.firm.clone()).collect();
+    if !standing.is_empty() {
+        lines.push(Text::plain(standing.join(", ")));
+    }
+    lines.push(Text::plain(words.say(&keys::SEAL_TIME, &[("time", &time)])));
+    lines.push(Text::plain(words.say(
+        &keys::SEAL_FINGERPRINT,
+        &[("fingerprint", &seal.fingerprint)],
+    )));
+    let printed = check.printed();
+    lines.push(Text::plain(
+        words.say(&keys::SEAL_CHECK, &[("line", &printed)]),
+    ));
+    // A reader announces the field by this text alone, so all that is printed in it stands here.
+    let said: Vec<String> = lines.iter().map(Text::characters).collect();
+    let alt = words.say(&keys::SEAL_ALT, &[("lines", &said.join(". "))]);
+    Ok(SealBlock {
+        lines,
+        image: signature,
+        alt,
+        code: Some(code(
+            &check.whole(),
+            words.word(&keys::SEAL_CODE_ALT).to_owned(),
+        )?),
+    })
+}
+
+/// Time of signing with its offset, which reads the same everywhere.
+pub(super) fn seal_time(seal: &SealFacts) -> String {
+    seal.time.format("%Y-%m-%d %H:%M:%S %:z").to_string()
+}

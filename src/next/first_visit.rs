@@ -1,0 +1,569 @@
+//! The first visit to a site, from the few facts that make one circuit.
+
+use super::{blanks, next_visit::SAFETY};
+use crate::assess::circuit;
+use crate::quantity::bounds::{self, Range};
+use crate::quantity::{
+    ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, TemperatureDifference, Unit,
+};
+use crate::rules::{Rules, Starter};
+use crate::visit::{
+    Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
+    Connection, ConnectionKind, GroundFault, HalfWidth, Inspector, Instrument, InstrumentKind,
+    Material, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
+};
+use chrono::NaiveDate;
+
+/// The starter file, with `{number}` and `{date}` still to be filled in.
+pub const STARTER: &str = include_str!("../../templates/visits/starter.yaml");
+
+/// What is asked about a circuit that nobody has inspected yet, each fact as it was typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Facts {
+    /// Inspector's name.
+    pub inspector: String,
+    /// Client's name.
+    pub client: String,
+    /// Name of the site.
+    pub site: String,
+    /// Conductors that carry the load: 1 (line and neutral), 2 or 3.
+    pub legs: String,
+    /// Current that the charger is rated or set for.
+    pub rated: String,
+    /// Rating of the breaker.
+    pub breaker: String,
+    /// Size and, when it is not copper, material of the conductors (`2 AWG aluminium`).
+    pub conductor: String,
+    /// Places where covers come off, in order from the supply, between commas.
+    pub places: String,
+}
+
+/// Names that stand in a starter visit until somebody replaces them.
+const INSPECTOR: &str = "Your Name";
+const CLIENT: &str = "Client's Name";
+const SITE: &str = "Name of the site";
+
+impl Facts {
+    /// What is usual under a rule set.
+    pub fn usual(starter: &Starter) -> Self {
+        Facts {
+            inspector: INSPECTOR.into(),
+            client: CLIENT.into(),
+            site: SITE.into(),
+            legs: starter.legs.clone(),
+            rated: starter.rated.clone(),
+            breaker: starter.breaker.clone(),
+            conductor: starter.conductor.clone(),
+            places: "breaker, charger".into(),
+        }
+    }
+}
+
+/// A name of the starter file that nobody has replaced, with its key.
+pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
+    [
+        ("inspector: name", &visit.inspector.name, INSPECTOR),
+        ("client: name", &visit.client.name, CLIENT),
+        ("site: name", &visit.site.name, SITE),
+    ]
+    .into_iter()
+    .find(|(_, written, starter)| written.as_str() == *starter)
+    .map(|(key, _, starter)| (key, starter.to_owned()))
+}
+
+/// A fact that cannot be used. The message completes "the breaker's rating: …".
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum FactError {
+    /// Not a quantity of the kind.
+    #[error("{0}; {advice}", advice = .0.advice())]
+    Quantity(#[from] QuantityError),
+    /// Outside what is believable.
+    #[error("{0}")]
+    Range(String),
+    /// No such number of legs.
+    #[error("no supply with `{text}` is usual under these rules; write {usual}")]
+    Legs {
+        /// What was written.
+        text: String,
+        /// What could be.
+        usual: String,
+    },
+    /// No such material.
+    #[error("`{0}` is not a material; write copper, aluminium or copper-clad-aluminium")]
+    Material(String),
+    /// Nothing left of a name.
+    #[error("nothing is written; write a name")]
+    Empty,
+    /// A control character in a name.
+    #[error("it has a character that cannot be printed; write one line of text")]
+    Unprintable,
+    /// A place twice.
+    #[error("the place `{0}` stands here twice; give each place a name of its own")]
+    Twice(String),
+}
+
+/// A name: one line of text.
+///
+/// # Errors
+/// Nothing, or a control character.
+pub fn name(text: &str) -> Result<String, FactError> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(FactError::Empty);
+    }
+    if text.chars().any(char::is_control) {
+        return Err(FactError::Unprintable);
+    }
+    Ok(text.to_owned())
+}
+
+/// A current; a bare number is in ampere.
+///
+/// # Errors
+/// Not a current, or not a believable one.
+pub fn current(text: &str) -> Result<Current, FactError> {
+    quantity(text, Unit::Ampere, &bounds::RATED_CURRENT)
+}
+
+fn quantity<Q: Quantity>(text: &str, unit: Unit, range: &Range<Q>) -> Result<Q, FactError> {
+    let value: Q = crate::quantity::parse(text.trim(), Some(unit))?;
+    range
+        .check(value, unit)
+        .map_err(|e| FactError::Range(e.to_string()))?;
+    Ok(value)
+}
+
+/// Size and material of a conductor.
+///
+/// # Errors
+/// Not a size, or not a material.
+pub fn conductor(text: &str) -> Result<(ConductorSize, Material), FactError> {
+    let text = text.trim();
+    let split = text.rfind(char::is_whitespace).filter(|at| {
+        let last = text[*at..].trim();
+        last.chars().all(|c| c.is_alphabetic() || c == '-')
+            && ConductorSize::parse(text, None).is_err()
+    });
+    let (size, material) = match split {
+        Some(at) => (&text[..at], text[at..].trim()),
+        None => (text, "copper"),
+    };
+    let material = match material.to_lowercase().as_str() {
+        "copper" | "cu" => Material::Copper,
+        "aluminium" | "aluminum" | "al" => Material::Aluminium,
+        "copper-clad-aluminium" | "copper-clad-aluminum" | "cca" => Material::CopperCladAluminium,
+        other => return Err(FactError::Material(other.to_owned())),
+    };
+    Ok((ConductorSize::parse(size, None)?, material))
+}
+
+/// Phases, legs and the nominal voltage of a supply with so many conductors that carry the load.
+///
+/// # Errors
+/// No such supply is usual under the rule set.
+pub fn supply(text: &str, starter: &Starter) -> Result<Supply, FactError> {
+    let text = text.trim();
+    let found = starter.supplies.iter().find(|(name, _)| name == text);
+    found.map(|(_, supply)| supply.clone()).ok_or_else(|| {
+        let usual = starter.supplies.iter().map(|(name, supply)| {
+            let (legs, volt) = (supply.legs.join(", "), supply.voltage.volt());
+            format!("{name} for {legs} at {volt} V")
+        });
+        FactError::Legs {
+            text: text.to_owned(),
+            usual: usual.collect::<Vec<_>>().join("; "),
+        }
+    })
+}
+
+/// The places between commas: id and name.
+///
+/// # Errors
+/// None at all, or one twice.
+pub fn places(text: &str) -> Result<Vec<(String, String)>, FactError> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    for part in text.split(',').filter(|p| !p.trim().is_empty()) {
+        let given = name(part)?;
+        let id: String = given
+            .to_lowercase()
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|w| !w.is_empty())
+            .collect::<Vec<_>>()
+            .join("-");
+        if id.is_empty() {
+            return Err(FactError::Empty);
+        }
+        if out.iter().any(|(known, _)| *known == id) {
+            return Err(FactError::Twice(given));
+        }
+        let shown = match id.as_str() {
+            "breaker" | "disconnect" | "charger" | "receptacle" => {
+                format!("{} terminals", capital(&given))
+            }
+            _ => capital(&given),
+        };
+        out.push((id, shown));
+    }
+    if out.is_empty() {
+        return Err(FactError::Empty);
+    }
+    Ok(out)
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// A first visit to one circuit, nothing measured yet.
+///
+/// # Errors
+/// The fact's name and what is wrong with it.
+pub fn visit(
+    facts: &Facts,
+    rules: &str,
+    starter: &Starter,
+    number: &str,
+    date: NaiveDate,
+) -> Result<Visit, (&'static str, FactError)> {
+    let of = |what: &'static str| move |e: FactError| (what, e);
+    let supply = supply(&facts.legs, starter).map_err(of("legs"))?;
+    let (size, material) = conductor(&facts.conductor).map_err(of("conductor"))?;
+    let places = places(&facts.places).map_err(of("places"))?;
+    let plug = places.iter().any(|(id, _)| id.contains("receptacle"));
+    let poles = supply.legs.iter().filter(|l| *l != "N").count();
+    let circuit = Circuit {
+        id: "bay-1".to_owned(),
+        name: None,
+        charger: Charger {
+            make: None,
+            model: None,
+            serial: None,
+            rated_current: current(&facts.rated).map_err(of("rated"))?,
+            connection: if plug {
+                ChargerConnection::Receptacle
+            } else {
+                ChargerConnection::Hardwired
+            },
+        },
+        breaker: Breaker {
+            kind: None,
+            rating: current(&facts.breaker).map_err(of("breaker"))?,
+            poles: u8::try_from(poles).ok(),
+            terminal_rating: starter.terminal_rating,
+            ground_fault: GroundFault::Unknown,
+            full_rated: false,
+        },
+        conductors: Conductors {
+            material,
+            size,
+            insulation: starter.insulation,
+            wiring: None,
+            length: None,
+            current_carrying: None,
+            ambient: None,
+            stranded: None,
+            method: None,
+            circuits_together: None,
+            load: None,
+        },
+        feeder: None,
+        receptacle: plug.then(|| Receptacle {
+            configuration: starter.receptacle.clone(),
+            grade: None,
+            rating: None,
+            wet_location: None,
+        }),
+        disconnect: None,
+        dedicated: None,
+        rcd: None,
+        hottest_air: Some(starter.hottest_air),
+        places: places
+            .into_iter()
+            .map(|(id, name)| Place {
+                connections: supply.legs.iter().map(|leg| connection(&id, leg)).collect(),
+                id,
+                name,
+            })
+            .collect(),
+        supply,
+        isolation: None,
+        torque: Vec::new(),
+        looked_at: Vec::new(),
+        heat: None,
+    };
+    Ok(Visit {
+        number: number.to_owned(),
+        date,
+        reason: Reason::First,
+        rules: rules.to_owned(),
+        zone: None,
+        replaces: None,
+        print: Print {
+            units: starter.units,
+            paper: starter.paper,
+            language: vec!["en".to_owned()],
+        },
+        inspector: Inspector {
+            name: name(&facts.inspector).map_err(of("inspector"))?,
+            licence: None,
+            firm: None,
+            address: None,
+            phone: None,
+            email: None,
+            signature_image: None,
+            logo: None,
+            accent: None,
+        },
+        client: Client {
+            name: name(&facts.client).map_err(of("client"))?,
+            role: Role::Owner,
+            address: None,
+        },
+        site: Site {
+            name: name(&facts.site).map_err(of("site"))?,
+            address: None,
+        },
+        instruments: instruments(),
+        circuits: vec![circuit],
+        photos: Vec::new(),
+        earlier: Vec::new(),
+        judgement: Vec::new(),
+        remarks: None,
+    })
+}
+
+fn connection(place: &str, leg: &str) -> Connection {
+    Connection {
+        id: format!("{place}-{leg}"),
+        leg: leg.to_owned(),
+        kind: ConnectionKind::ScrewTerminal,
+        torque: None,
+        screw: None,
+        surface: Some(Surface::Insulation),
+        emissivity: None,
+        width: None,
+        rating: None,
+        standard: None,
+        marked: None,
+        remade: false,
+    }
+}
+
+/// The instruments of the starter file.
+fn instruments() -> Vec<Instrument> {
+    let bare = |id: &str, kind| Instrument {
+        id: id.to_owned(),
+        kind,
+        model: None,
+        serial: None,
+        calibrated: None,
+        calibration_due: None,
+        accuracy: None,
+        emissivity: None,
+        reflected: None,
+        distance_to_spot: None,
+        band_um: None,
+    };
+    let percent = |p: f64| Some(Percentage::from_fraction(p / 100.0));
+    vec![
+        Instrument {
+            accuracy: Some(Accuracy {
+                of_reading: percent(2.0),
+                at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
+                    2.0,
+                ))),
+            }),
+            emissivity: Some(Ratio::from_value(0.95)),
+            distance_to_spot: Some(Ratio::from_value(12.0)),
+            ..bare("gun", InstrumentKind::InfraredThermometer)
+        },
+        Instrument {
+            accuracy: Some(Accuracy {
+                of_reading: percent(6.0),
+                at_least: None,
+            }),
+            ..bare("driver", InstrumentKind::TorqueScrewdriver)
+        },
+        bare("tester", InstrumentKind::VoltageTester),
+    ]
+}
+
+/// What nobody was asked.
+const ASSUMED: [&str; 4] = [
+    "Not asked but taken as usual, so check it on site and write what you find: nominal voltage,",
+    "earthing, ratings of terminals and insulation, hottest air, screw terminals, readings taken",
+    "on the insulation. Torque: the maker's value behind each connection.",
+    "",
+];
+
+/// What the checks of a circuit ask for and such a visit does not tell yet, as lines of a comment.
+fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
+    let mut keys: Vec<&str> = Vec::new();
+    for check in circuit::checks(circuit, rules) {
+        for key in check.missing {
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
+    }
+    if keys.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec!["The checks of the circuit ask for these keys as well:".to_owned()];
+    for chunk in keys.chunks(3) {
+        lines.push(format!("  {}", chunk.join(", ")));
+    }
+    lines.push(String::new());
+    lines
+}
+
+/// The comments of such a file.
+pub fn comments(visit: &Visit, rules: &Rules) -> Comments {
+    Comments {
+        visit: SAFETY.map(str::to_owned).to_vec(),
+        instruments: vec![
+            "Write your own instruments: model, serial, calibrated, calibration_due, accuracy."
+                .to_owned(),
+        ],
+        circuits: visit
+            .circuits
+            .iter()
+            .map(|circuit| {
+                let mut lines: Vec<String> = ASSUMED.map(str::to_owned).to_vec();
+                lines.extend(asked(circuit, rules));
+                lines.extend(blanks::lines(visit, circuit));
+                lines
+            })
+            .collect(),
+        bare_numbers: true,
+        ..Comments::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::quantity::{System, Voltage};
+    use crate::record::accepted::Accepted;
+    use crate::visit::Paper;
+
+    fn starter(rules: &str) -> &'static Starter {
+        let rules = crate::rules::built_in(rules).unwrap();
+        rules.starter.as_ref().unwrap()
+    }
+
+    fn made(facts: &Facts, rules: &str) -> Visit {
+        let date = NaiveDate::from_ymd_opt(2026, 11, 2).unwrap();
+        visit(facts, rules, starter(rules), "2026-0001", date).unwrap()
+    }
+
+    #[test]
+    fn every_number_of_legs_reads_back_equal() {
+        for (rules, legs) in [
+            ("us", "1"),
+            ("us", "2"),
+            ("us", "3"),
+            ("iec", "1"),
+            ("iec", "3"),
+        ] {
+            for places in [
+                "breaker, charger",
+                "breaker,disconnect , Receptacle",
+                "Panel A: main",
+            ] {
+                let facts = Facts {
+                    legs: legs.into(),
+                    places: places.into(),
+                    ..Facts::usual(starter(rules))
+                };
+                let visit = made(&facts, rules);
+                let text = crate::visit::write_with(
+                    &visit,
+                    &comments(&visit, crate::rules::built_in(rules).unwrap()),
+                );
+                let again = crate::visit::read(&text, "visit.yaml", &Accepted)
+                    .unwrap_or_else(|e| panic!("{e}\n{text}"));
+                assert_eq!(again, visit);
+            }
+        }
+    }
+
+    #[test]
+    fn the_world_is_that_of_the_rule_set() {
+        let us = made(&Facts::usual(starter("us")), "us");
+        let iec = made(&Facts::usual(starter("iec")), "iec");
+        assert_eq!(
+            (us.print.units, us.print.paper),
+            (System::Us, Paper::Letter)
+        );
+        assert_eq!((iec.print.units, iec.print.paper), (System::Si, Paper::A4));
+        let circuit = &iec.circuits[0];
+        assert_eq!(circuit.supply.voltage, Voltage::from_volt(400.0));
+        assert_eq!(circuit.conductors.size, ConductorSize::Mm2(4.0));
+        assert_eq!(circuit.breaker.terminal_rating, None);
+        let text = crate::visit::write_with(
+            &iec,
+            &comments(&iec, crate::rules::built_in("iec").unwrap()),
+        );
+        for told in [
+            "torque: N·m",
+            "rules: iec",
+            "L1-PE:",
+            "hottest_air: 40 °C",
+            "conductors.method",
+            "rcd.type",
+        ] {
+            assert!(text.contains(told), "{told} in\n{text}");
+        }
+        for foreign in ["°F", "in·lb", "AWG", "L1-G:"] {
+            assert!(!text.contains(foreign), "{foreign} in\n{text}");
+        }
+    }
+
+    #[test]
+    fn facts_that_cannot_be_used_are_told() {
+        let wrong = |change: fn(&mut Facts)| {
+            let mut facts = Facts::usual(starter("us"));
+            change(&mut facts);
+            let date = NaiveDate::from_ymd_opt(2026, 11, 2).unwrap();
+            let (what, why) = visit(&facts, "us", starter("us"), "1", date).unwrap_err();
+            format!("{what}: {why}")
+        };
+        assert_eq!(
+            wrong(|f| f.legs = "4".into()),
+            "legs: no supply with `4` is usual under these rules; write 1 for L1, N at 120 V; 2 for \
+             L1, L2 at 240 V; 3 for L1, L2, L3 at 208 V"
+        );
+        assert_eq!(
+            wrong(|f| f.conductor = "6 AWG gold".into()),
+            "conductor: `gold` is not a material; write copper, aluminium or copper-clad-aluminium"
+        );
+        assert_eq!(
+            wrong(|f| f.places = "breaker, Breaker".into()),
+            "places: the place `Breaker` stands here twice; give each place a name of its own"
+        );
+        assert!(wrong(|f| f.breaker = "50 V".into()).starts_with("breaker: "));
+        assert!(
+            wrong(|f| f.rated = "0 A".into()).contains("1 A"),
+            "the range is named"
+        );
+        assert_eq!(
+            wrong(|f| f.site = " ".into()),
+            "site: nothing is written; write a name"
+        );
+    }
+
+    #[test]
+    fn conductors_name_their_material_or_are_copper() {
+        let m = |t: &str| conductor(t).unwrap().1;
+        assert_eq!(m("6 AWG"), Material::Copper);
+        assert_eq!(m("2 AWG Al"), Material::Aluminium);
+        assert_eq!(m("1/0 AWG aluminum"), Material::Aluminium);
+        assert_eq!(m("16 mm²"), Material::Copper);
+    }
+}

@@ -1,0 +1,184 @@
+//! The next visit to the same site: everything known filled in, everything measured left out.
+
+use super::wrap::wrapped;
+use super::{blanks, last_time};
+use crate::assess::Outcome;
+use crate::compose::Speaker;
+use crate::visit::{Comments, Reason, Visit};
+use chrono::{Datelike, NaiveDate};
+
+/// What the next visit has of its own.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Own {
+    /// Certificate number.
+    pub number: String,
+    /// Its day.
+    pub date: NaiveDate,
+    /// Rule set, as the next visit's folder names it.
+    pub rules: String,
+    /// Certificates and visits before it, as its folder names them.
+    pub earlier: Vec<String>,
+    /// Whether the firm's images are in its folder.
+    pub images: bool,
+}
+
+/// The next visit after one.
+///
+/// After an unsatisfactory one it is `after-repair`, else `periodic`. A connection that was made
+/// anew before the last visit is an old one now.
+pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
+    let mut next = last.clone();
+    next.number = own.number;
+    next.date = own.date;
+    next.reason = match outcome {
+        Outcome::Unsatisfactory => Reason::AfterRepair,
+        Outcome::Satisfactory | Outcome::SatisfactoryWithNotes => Reason::Periodic,
+    };
+    next.rules = own.rules;
+    next.replaces = None;
+    next.earlier = own.earlier;
+    next.photos.clear();
+    next.judgement.clear();
+    next.remarks = None;
+    if !own.images {
+        next.inspector.logo = None;
+        next.inspector.signature_image = None;
+    }
+    for circuit in &mut next.circuits {
+        circuit.isolation = None;
+        circuit.torque.clear();
+        circuit.looked_at.clear();
+        circuit.heat = None;
+        for place in &mut circuit.places {
+            for connection in &mut place.connections {
+                connection.remade = false;
+            }
+        }
+    }
+    next
+}
+
+/// A number behind the last one: its year replaced, its last digits counted on. A proposal; only
+/// the firm knows which number is free.
+pub fn number(last: &Visit, date: NaiveDate) -> String {
+    let year = last.date.year().to_string();
+    let (head, rest) = match last.number.strip_prefix(&year) {
+        Some(rest) => (date.year().to_string(), rest),
+        None => (String::new(), last.number.as_str()),
+    };
+    let digits = rest.len() - rest.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    let (stem, count) = rest.split_at(rest.len() - digits);
+    match count.parse::<u64>() {
+        Ok(n) => format!("{head}{stem}{:0digits$}", n.saturating_add(1)),
+        Err(_) => format!("{head}{rest}-2"),
+    }
+}
+
+/// What stands at the head of every file that a program makes for work on site.
+pub(super) const SAFETY: [&str; 3] = [
+    "Work on electrical equipment can kill. Prove dead, lock and tag before a cover comes off.",
+    "Never tighten a connection that is energised or warm. Local code and the maker's",
+    "instructions come first.",
+];
+
+/// The comments of the next visit's file; `speaker` speaks of the last one.
+pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
+    let last = speaker.visit;
+    let items = last_time::look_first(speaker);
+    let values = last_time::values(speaker);
+
+    let mut of_visit = vec![format!(
+        "Next visit after certificate {} of {}: {}.",
+        last.number,
+        last.date,
+        speaker.assessment.outcome.word()
+    )];
+    of_visit.extend(wrapped(&speaker.next_due().replace('\u{a0}', " "), 0));
+    of_visit.extend(SAFETY.map(str::to_owned));
+    of_visit.push("The number is a proposal: take the next free one of your firm.".to_owned());
+    if next.reason == Reason::AfterRepair {
+        of_visit.extend(wrapped(
+            "The reason is `after-repair`, since the last visit was unsatisfactory. Write \
+             `remade: yes` behind every connection that was made anew.",
+            0,
+        ));
+    }
+    let whole = last_time::points(&items, None);
+    if !whole.is_empty() {
+        of_visit.push("Look here first:".to_owned());
+        of_visit.extend(whole);
+    }
+    if let Some(remarks) = &last.remarks {
+        of_visit.push("Remarks of last time:".to_owned());
+        of_visit.extend(remarks.lines().flat_map(|l| wrapped(&format!("  {l}"), 2)));
+    }
+
+    let circuits = next
+        .circuits
+        .iter()
+        .map(|circuit| {
+            let mut lines = Vec::new();
+            let points = last_time::points(&items, Some(&circuit.id));
+            if !points.is_empty() {
+                lines.push(format!("Look here first (certificate {}):", last.number));
+                lines.extend(points);
+                lines.push(String::new());
+            }
+            let table = last_time::table(speaker, &circuit.id, &values);
+            if !table.is_empty() {
+                lines.push(format!("Last time ({}):", last.date));
+                lines.extend(table.into_iter().map(|l| format!("  {l}")));
+                lines.push(String::new());
+            }
+            lines.extend(blanks::lines(next, circuit));
+            lines
+        })
+        .collect();
+
+    Comments {
+        visit: of_visit,
+        instruments: calibrations(next),
+        circuits,
+        ..Comments::default()
+    }
+}
+
+/// Instruments whose calibration will have run out on the day of the visit.
+pub(super) fn calibrations(visit: &Visit) -> Vec<String> {
+    visit
+        .instruments
+        .iter()
+        .filter_map(|i| {
+            let due = i.calibration_due.filter(|due| *due < visit.date)?;
+            Some(format!(
+                "The calibration of {} ran out on {due}: calibrate it, then write the new dates.",
+                i.id
+            ))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::number;
+    use crate::record::accepted::Accepted;
+    use chrono::NaiveDate;
+
+    #[test]
+    fn a_number_is_counted_on() {
+        let source = crate::next::first_visit::STARTER;
+        let with = |n: &str| {
+            let text = source
+                .replace("{number}", n)
+                .replace("{date}", "2025-05-14");
+            let visit = crate::visit::read(&text, "visit.yaml", &Accepted).unwrap();
+            number(&visit, NaiveDate::from_ymd_opt(2026, 11, 2).unwrap())
+        };
+        assert_eq!(with("2025-0046"), "2026-0047");
+        assert_eq!(with("2025-0099"), "2026-0100");
+        assert_eq!(with("A-7"), "A-8");
+        assert_eq!(with("seven"), "seven-2");
+        assert_eq!(with("99999999999999999999"), "99999999999999999999-2");
+    }
+}

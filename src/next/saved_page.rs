@@ -1,0 +1,195 @@
+//! What the worksheet's page saved: a zip with the values, the photos, and the visit file as they
+//! make it.
+
+use super::merge::Values;
+use crate::photo::MAX_FILE_BYTES;
+use crate::visit::Visit;
+use serde::Deserialize;
+use std::io::{Cursor, Read};
+
+/// Most bytes that everything in a zip may unpack to.
+const MAX_BYTES: u64 = 512 << 20;
+/// Most bytes of the values: those of a sheet with every field that it may have.
+const MAX_SHEET_BYTES: u64 = 16 << 20;
+/// Most photos taken.
+const MAX_PHOTOS: usize = 200;
+
+/// Why a zip cannot be taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SavedError {
+    /// Damaged, or no zip.
+    #[error("this is no zip that the page saved ({0})")]
+    Unreadable(String),
+    /// Too much inside.
+    #[error(
+        "the zip holds too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
+        MAX_FILE_BYTES >> 20, MAX_BYTES >> 20
+    )]
+    TooLarge,
+    /// A photo with a path that the page never writes.
+    #[error("the zip names a photo `{0}`, which does not lie in photos/")]
+    Path(String),
+}
+
+/// A photo.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photo {
+    /// Id for the visit file.
+    pub id: String,
+    /// Path inside the visit's folder.
+    pub file: String,
+    /// Caption.
+    pub caption: String,
+    /// The image.
+    pub bytes: Vec<u8>,
+}
+
+/// What was saved.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Saved {
+    /// Values by the names of the fields.
+    pub values: Values,
+    /// Photos in the order in which they were taken.
+    pub photos: Vec<Photo>,
+}
+
+#[derive(Deserialize)]
+struct Sheet {
+    values: Values,
+    #[serde(default)]
+    photos: Vec<Listed>,
+}
+
+#[derive(Deserialize)]
+struct Listed {
+    id: String,
+    file: String,
+    caption: String,
+}
+
+/// Reads a zip.
+///
+/// # Errors
+/// See [`SavedError`].
+pub fn read(bytes: &[u8]) -> Result<Saved, SavedError> {
+    let unreadable = |e: &dyn std::fmt::Display| SavedError::Unreadable(e.to_string());
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| unreadable(&e))?;
+    let mut left = MAX_BYTES;
+    let mut take = |name: &str, most: u64| -> Result<Vec<u8>, SavedError> {
+        let most = most.min(left);
+        let file = archive.by_name(name).map_err(|e| unreadable(&e))?;
+        // As much as the zip tells, so that memory is not taken twice over while it grows.
+        let mut out = Vec::with_capacity(file.size().min(most) as usize + 1);
+        file.take(most + 1)
+            .read_to_end(&mut out)
+            .map_err(|e| unreadable(&e))?;
+        if out.len() as u64 > most {
+            return Err(SavedError::TooLarge);
+        }
+        left -= out.len() as u64;
+        out.shrink_to_fit();
+        Ok(out)
+    };
+    let sheet: Sheet = serde_json::from_slice(&take("worksheet.json", MAX_SHEET_BYTES)?)
+        .map_err(|e| unreadable(&e))?;
+    if sheet.photos.len() > MAX_PHOTOS {
+        return Err(SavedError::TooLarge);
+    }
+    let photos = sheet
+        .photos
+        .into_iter()
+        .map(|listed| {
+            // The name comes from the zip: it must not lead out of the visit's folder.
+            let name = listed.file.strip_prefix("photos/").filter(|n| {
+                !n.starts_with('.')
+                    && !n.is_empty()
+                    && n.chars()
+                        .all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c))
+            });
+            if name.is_none() {
+                return Err(SavedError::Path(listed.file));
+            }
+            Ok(Photo {
+                bytes: take(&listed.file, MAX_FILE_BYTES)?,
+                id: listed.id,
+                file: listed.file,
+                caption: listed.caption,
+            })
+        })
+        .collect::<Result<_, _>>()?;
+    Ok(Saved {
+        values: sheet.values,
+        photos,
+    })
+}
+
+/// The text of a visit file with the photos named at its end; true beside it when the file names
+/// photos of its own and these are not among them.
+pub fn with_photos(text: String, visit: &Visit, photos: &[Photo]) -> (String, bool) {
+    let known = |p: &&Photo| visit.photos.iter().any(|v| v.file == p.file);
+    let new: Vec<&Photo> = photos.iter().filter(|p| !known(p)).collect();
+    if new.is_empty() {
+        return (text, false);
+    }
+    if !visit.photos.is_empty() {
+        return (text, true);
+    }
+    // A JSON text is a YAML text.
+    let json = |s: &str| serde_json::Value::from(s).to_string();
+    let mut out = format!("{}\n\nphotos:\n", text.trim_end());
+    for photo in new {
+        out.push_str(&format!(
+            "  - {{ id: {}, file: {}, caption: {} }}\n",
+            json(&photo.id),
+            json(&photo.file),
+            json(&photo.caption)
+        ));
+    }
+    (out, false)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use std::io::Write;
+
+    fn zipped(files: &[(&str, &[u8])]) -> Vec<u8> {
+        let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, bytes) in files {
+            writer
+                .start_file(*name, zip::write::SimpleFileOptions::default())
+                .unwrap();
+            writer.write_all(bytes).unwrap();
+        }
+        writer.finish().unwrap().into_inner()
+    }
+
+    #[test]
+    fn values_and_photos_come_back() {
+        let sheet = br#"{"values": {"a/heat/1/at": "9:40"},
+            "photos": [{"id": "page-1", "file": "photos/page-1.jpg", "caption": "Panel"}]}"#;
+        let zip = zipped(&[("worksheet.json", sheet), ("photos/page-1.jpg", b"jpeg")]);
+        let saved = read(&zip).unwrap();
+        assert_eq!(saved.values["a/heat/1/at"], "9:40");
+        assert_eq!(saved.photos[0].bytes, b"jpeg");
+    }
+
+    #[test]
+    fn photos_stay_inside_the_folder() {
+        for file in [
+            "../x.jpg",
+            "photos/../x.jpg",
+            "photos/.x",
+            "photos/a/b.jpg",
+            "/x.jpg",
+        ] {
+            let sheet = format!(
+                r#"{{"values": {{}}, "photos": [{{"id": "p", "file": "{file}", "caption": ""}}]}}"#
+            );
+            let zip = zipped(&[("worksheet.json", sheet.as_bytes()), (file, b"x")]);
+            assert_eq!(read(&zip), Err(SavedError::Path(file.to_owned())));
+        }
+        assert!(matches!(read(b"PK no zip"), Err(SavedError::Unreadable(_))));
+    }
+}

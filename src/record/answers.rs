@@ -1,0 +1,82 @@
+//! Whether a certificate can be relied on: the one judgement that every command goes by.
+
+use super::contents::{self, Beside, Contents};
+use super::recompute::{Recomputed, Record};
+use crate::record::standing::Standing;
+use crate::seal::report::Report;
+use crate::seal::{VerifyOptions, verify};
+
+/// The answers about one certificate.
+#[derive(Debug)]
+pub struct Answers<'a> {
+    /// About its seal.
+    pub report: Report<'a>,
+    /// About what the seal covers; none unless it is unbroken.
+    pub contents: Option<Contents>,
+    /// What it is called and what it replaces, where its record tells that.
+    pub standing: Option<Standing>,
+    /// The record under the seal, where it can be read.
+    pub record: Option<Record>,
+    /// That record computed again, where it can be.
+    pub again: Option<Recomputed>,
+}
+
+impl<'a> Answers<'a> {
+    /// Looks at a file with what the reader has beside it.
+    pub fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
+        let mut answers = Self {
+            report: verify(pdf, options),
+            contents: None,
+            standing: None,
+            record: None,
+            again: None,
+        };
+        let Some(verified) = answers.report.verified() else {
+            return answers;
+        };
+        let record = match Record::read(&verified) {
+            Ok(record) => record,
+            Err(why) => {
+                answers.contents = Some(contents::open(&why.to_string(), beside));
+                return answers;
+            }
+        };
+        match record.recompute() {
+            Ok(again) => {
+                answers.contents = Some(contents::compared(&verified, &record, &again, beside));
+                answers.standing = Some(Standing::of(&verified, &again.visit));
+                answers.again = Some(again);
+            }
+            Err(why) => {
+                answers.contents = Some(contents::open(&why.to_string(), beside));
+                // A rule set of another version: the visit may be read all the same.
+                answers.standing = Standing::read(&verified, &record).ok();
+            }
+        }
+        answers.record = Some(record);
+        answers
+    }
+
+    /// Whether the reader may rely on the file: nothing that was asked speaks against it.
+    pub fn good(&self) -> bool {
+        self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
+    }
+
+    /// The result in plain words.
+    pub fn sentence(&self) -> String {
+        let report = &self.report;
+        let whole = self.contents.as_ref();
+        whole.map_or_else(|| report.sentence(), |contents| contents.sentence(report))
+    }
+
+    /// Everything that speaks against the file, or a paper copy of it.
+    pub fn objections(&self) -> Vec<String> {
+        let mut all = self.report.objections();
+        all.extend(self.report.against());
+        if let Some(contents) = &self.contents {
+            all.extend(contents.objections());
+            all.extend(contents.paper_objection());
+        }
+        all
+    }
+}

@@ -1,0 +1,11 @@
+//! A certificate's record: read from under the seal, computed again, and compared with the pages.
+
+pub mod accepted;
+#[cfg(not(target_family = "wasm"))]
+pub mod answers;
+#[cfg(not(target_family = "wasm"))]
+pub mod contents;
+#[cfg(not(target_family = "wasm"))]
+pub mod recompute;
+#[cfg(not(target_family = "wasm"))]
+pub mod standing;

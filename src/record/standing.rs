@@ -1,0 +1,65 @@
+//! What a certificate is called and what it replaces.
+//!
+//! The digest is that of the file as it was sealed: countersignatures that were added since do not
+//! change which certificate it is.
+
+use super::accepted::Accepted;
+use super::recompute::{Record, RecordError};
+use crate::compose::attachments::VISIT;
+use crate::seal::{Fingerprint, Verified};
+use crate::visit::{self, Replaces, Visit};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+/// What a certificate is called, and what it replaces.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Standing {
+    /// Its number.
+    pub number: String,
+    /// SHA-256 of the file as it was sealed, 64 lower-case hexadecimal digits.
+    pub sha256: String,
+    /// Number of the certificate that it replaces.
+    pub replaces: Option<Earlier>,
+    /// SHA-256 of the certificate that sealed it.
+    #[serde(skip)]
+    pub key: Fingerprint,
+}
+
+/// The certificate that another one replaces.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Earlier {
+    /// Its number.
+    pub number: String,
+    /// SHA-256 of the file as it was sealed.
+    pub sha256: String,
+}
+
+impl From<Replaces> for Earlier {
+    fn from(replaces: Replaces) -> Self {
+        Self {
+            number: replaces.number,
+            sha256: replaces.sha256,
+        }
+    }
+}
+
+impl Standing {
+    /// Reads it from what a seal covers, `record` being the record under it.
+    ///
+    /// # Errors
+    /// A visit file that this version refuses.
+    pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
+        let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
+        Ok(Self::of(verified, &visit))
+    }
+
+    /// Tells it of a certificate whose visit was read.
+    pub fn of(verified: &Verified<'_>, visit: &Visit) -> Self {
+        Self {
+            number: visit.number.clone(),
+            sha256: base16ct::lower::encode_string(&Sha256::digest(verified.bytes())),
+            replaces: visit.replaces.clone().map(Earlier::from),
+            key: verified.fingerprint(),
+        }
+    }
+}

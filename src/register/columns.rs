@@ -1,0 +1,179 @@
+//! The register as a Parquet file, one column for each of [`COLUMNS`]: text as UTF-8, days as
+//! dates, the moment of signing as text with its offset.
+
+use super::rows::Row;
+use super::text_table::{COLUMNS, Cell, cells};
+use chrono::NaiveDate;
+use parquet::basic::{ConvertedType, Repetition, Type as Physical};
+use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type};
+use parquet::errors::ParquetError;
+use parquet::file::properties::WriterProperties;
+use parquet::file::writer::SerializedFileWriter;
+use parquet::schema::types::Type;
+use std::sync::Arc;
+
+/// Rows of one group: large enough for a reader to skip by, small enough to stay in memory.
+const GROUP: usize = 65_536;
+
+/// The bytes of a Parquet file with these rows.
+///
+/// # Errors
+/// None that memory can bring; passed on all the same.
+pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
+    let properties = WriterProperties::builder()
+        .set_created_by(format!("warmlug {}", env!("CARGO_PKG_VERSION")))
+        .build();
+    let mut writer = SerializedFileWriter::new(Vec::new(), schema()?, Arc::new(properties))?;
+    for rows in rows.chunks(GROUP) {
+        let table: Vec<_> = rows.iter().map(|r| cells(r)).collect();
+        let mut group = writer.next_row_group()?;
+        let mut index = 0;
+        while let Some(mut column) = group.next_column()? {
+            let cells = table.iter().map(|row| &row[index]);
+            match &KINDS[index] {
+                Kind::Text => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Text(t) => t.map(ByteArray::from),
+                        Cell::Moment(m) => m.as_deref().map(ByteArray::from),
+                        _ => None,
+                    });
+                    column
+                        .typed::<ByteArrayType>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+                Kind::Date => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Date(d) => d.map(days),
+                        _ => None,
+                    });
+                    column
+                        .typed::<Int32Type>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+                Kind::Flag => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Flag(b) => *b,
+                        _ => None,
+                    });
+                    column
+                        .typed::<BoolType>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+                Kind::Number => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Number(n) => *n,
+                        _ => None,
+                    });
+                    column
+                        .typed::<DoubleType>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+            }
+            column.close()?;
+            index += 1;
+        }
+        group.close()?;
+    }
+    writer.into_inner()
+}
+
+/// What a column holds.
+enum Kind {
+    Text,
+    Date,
+    Flag,
+    Number,
+}
+
+/// Kinds of the columns, in their order.
+const KINDS: [Kind; COLUMNS.len()] = {
+    use Kind::{Date, Flag, Number, Text};
+    [
+        Text, Text, Text, Text, Date, Text, Flag, Text, Number, Date, Text, Text, Text, Flag, Text,
+        Text, Text, Text, Text, Text, Number,
+    ]
+};
+
+fn schema() -> Result<Arc<Type>, ParquetError> {
+    let fields = COLUMNS
+        .iter()
+        .zip(&KINDS)
+        .map(|(name, kind)| {
+            let (physical, converted) = match kind {
+                Kind::Text => (Physical::BYTE_ARRAY, ConvertedType::UTF8),
+                Kind::Date => (Physical::INT32, ConvertedType::DATE),
+                Kind::Flag => (Physical::BOOLEAN, ConvertedType::NONE),
+                Kind::Number => (Physical::DOUBLE, ConvertedType::NONE),
+            };
+            let field = Type::primitive_type_builder(name, physical)
+                .with_repetition(Repetition::OPTIONAL)
+                .with_converted_type(converted)
+                .build()?;
+            Ok(Arc::new(field))
+        })
+        .collect::<Result<Vec<_>, ParquetError>>()?;
+    Ok(Arc::new(
+        Type::group_type_builder("register")
+            .with_fields(fields)
+            .build()?,
+    ))
+}
+
+/// The values that are there, and for each row whether it has one.
+fn split<'a, T>(
+    cells: impl Iterator<Item = &'a Cell<'a>>,
+    value: impl Fn(&Cell<'_>) -> Option<T>,
+) -> (Vec<T>, Vec<i16>) {
+    let mut values = Vec::new();
+    let there = cells
+        .map(|cell| match value(cell) {
+            Some(v) => {
+                values.push(v);
+                1
+            }
+            None => 0,
+        })
+        .collect();
+    (values, there)
+}
+
+/// Days since 1970-01-01, as Parquet counts them.
+fn days(date: NaiveDate) -> i32 {
+    date.to_epoch_days()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::rows::tests::row;
+    use super::*;
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    use parquet::record::RowAccessor;
+
+    #[test]
+    fn reads_back_what_was_written() {
+        let rows = [
+            row("2026-0001", "a", "2026-01-01", Some("2026-07-01")),
+            Row::unreadable("b.pdf", "gone".to_owned()),
+        ];
+        let mut file = tempfile::tempfile().unwrap();
+        std::io::Write::write_all(
+            &mut file,
+            &parquet(&rows.iter().collect::<Vec<_>>()).unwrap(),
+        )
+        .unwrap();
+        let reader = SerializedFileReader::new(file).unwrap();
+        let read: Vec<_> = reader
+            .get_row_iter(None)
+            .unwrap()
+            .map(Result::unwrap)
+            .collect();
+        assert_eq!(read.len(), 2);
+        assert_eq!(read[0].get_string(0).unwrap(), "2026-0001");
+        assert_eq!(read[0].get_double(8).unwrap(), 20.0);
+        assert!(read[0].get_bool(13).unwrap());
+        let names: Vec<&String> = read[1].get_column_iter().map(|(n, _)| n).collect();
+        assert_eq!(names, COLUMNS.iter().collect::<Vec<_>>());
+        assert_eq!(read[1].get_string(14).unwrap(), "gone");
+    }
+}

@@ -1,0 +1,8 @@
+//! The register: many certificates as one table, and what is due.
+
+pub mod calendar;
+pub mod columns;
+pub mod html_page;
+pub mod rows;
+pub mod summary;
+pub mod text_table;

@@ -1,0 +1,555 @@
+//! The register in a few sentences: how many, how they came out, what is overdue, which numbers
+//! stand twice and which are missing.
+
+use super::rows::{Row, Wanted};
+use chrono::NaiveDate;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+
+/// What a register comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Summary<'a> {
+    /// Certificates, copies of one counted once, countersigned or not.
+    pub certificates: usize,
+    /// Circuits, each counted once however often it was visited.
+    pub circuits: usize,
+    /// Circuits by the outcome of their latest visit, each by its own worst grade.
+    pub outcomes: BTreeMap<&'a str, usize>,
+    /// Circuits whose latest visit was not complete.
+    pub incomplete: usize,
+    /// Circuits that must not be used.
+    pub out_of_use: Vec<&'a Row>,
+    /// Circuits whose next inspection was due before the day, longest overdue first.
+    pub overdue: Vec<&'a Row>,
+    /// Files that are not valid.
+    pub not_valid: Vec<&'a Row>,
+    /// Numbers on different certificates, and the files that bear them.
+    pub same_number: Vec<(&'a str, Vec<&'a str>)>,
+    /// Numbers that are missing between the least and the greatest of a series: first, last,
+    /// count.
+    pub missing: Vec<(String, String, u64)>,
+    /// Names that signed with different keys.
+    pub several_keys: Vec<(&'a str, usize)>,
+    /// Certificates of a circuit that another hand sealed than the one before.
+    pub other_hand: Vec<OtherHand<'a>>,
+}
+
+/// A certificate that may be as good as the one before it, or a stranger's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OtherHand<'a> {
+    /// It.
+    pub row: &'a Row,
+    /// The one before it.
+    pub before: &'a Row,
+    /// Whether it says that it replaces that one, which only the same hand can.
+    pub replaces: bool,
+}
+
+/// The row of each circuit that stands, in the order of the register: the latest valid one, but
+/// an incomplete visit does not lift what an earlier one found unsatisfactory. What another
+/// certificate of the same hand replaces is left out.
+pub fn latest(rows: &[Row]) -> Vec<&Row> {
+    let mut kept: Vec<usize> = by_circuit(rows)
+        .into_values()
+        .filter_map(|visits| visits.into_iter().reduce(|a, b| standing(rows, a, b)))
+        .collect();
+    kept.sort_unstable();
+    kept.into_iter().map(|i| &rows[i]).collect()
+}
+
+/// Which of two visits to a circuit stands, the earlier one told first.
+fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
+    let (before, now) = (&rows[earlier], &rows[later]);
+    let milder = match (before.grade(), now.grade()) {
+        (Some(before), Some(now)) => now < before,
+        _ => !now.unsatisfactory(),
+    };
+    // Of one day, and by different hands, nothing but the signers' word tells which was later.
+    let unordered = before.date == now.date && !now.same_hand(before);
+    if before.unsatisfactory() && milder && (now.complete != Some(true) || unordered) {
+        earlier
+    } else {
+        later
+    }
+}
+
+/// The valid rows of each circuit, oldest first and a copy of a certificate before the one told
+/// first, one with more signatures behind it; what another certificate of the same hand replaces
+/// is left out.
+fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
+    let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let Some(certificate) = row.replaces.as_deref() {
+            replaced.entry(certificate).or_default().push(row);
+        }
+    }
+    let replaced = |row: &Row| {
+        let by = replaced.get(row.certificate());
+        by.is_some_and(|by| by.iter().any(|later| later.same_hand(row)))
+    };
+    let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
+    for (i, row) in rows.iter().enumerate() {
+        if let Some(subject) = row.subject().filter(|_| row.valid)
+            && !replaced(row)
+        {
+            visits.entry(subject).or_default().push(i);
+        }
+    }
+    for list in visits.values_mut() {
+        list.sort_by_key(|&i| {
+            let r = &rows[i];
+            (
+                r.date,
+                r.signed_at.map(|t| t.to_utc()),
+                &r.number,
+                r.signatures,
+                Reverse(i),
+            )
+        });
+    }
+    visits
+}
+
+/// Sums up the wanted rows; numbers and keys are looked at in all of them.
+pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary<'a> {
+    let latest = wanted.latest(all);
+    let visits = by_circuit(all);
+    let last = |row: &Row| Some(&all[*visits.get(&row.subject()?)?.last()?]);
+    let mut outcomes = BTreeMap::new();
+    for row in &latest {
+        *outcomes
+            .entry(row.own_outcome().unwrap_or("unknown"))
+            .or_insert(0) += 1;
+    }
+    let mut overdue: Vec<&Row> = latest
+        .iter()
+        .filter(|r| r.next_due.is_some_and(|due| due < today))
+        .copied()
+        .collect();
+    overdue.sort_by_key(|r| r.next_due);
+    Summary {
+        certificates: wanted
+            .rows(all)
+            .iter()
+            .filter(|r| r.valid)
+            .map(|r| r.certificate())
+            .collect::<HashSet<_>>()
+            .len(),
+        circuits: latest.len(),
+        outcomes,
+        incomplete: latest
+            .iter()
+            .filter(|r| last(r).is_some_and(|l| l.complete == Some(false)))
+            .count(),
+        out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
+        overdue,
+        not_valid: all.iter().filter(|r| !r.valid).collect(),
+        same_number: same_number(all),
+        missing: missing(all),
+        several_keys: several_keys(all),
+        other_hand: latest
+            .iter()
+            .filter_map(|row| visits.get(&row.subject()?))
+            .flat_map(|visits| other_hand(all, visits))
+            .collect(),
+    }
+}
+
+/// The certificates among a circuit's visits that another hand sealed than the one before.
+fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
+    let pairs = visits.windows(2).filter_map(|pair| match pair {
+        [before, now] => Some((&rows[*before], &rows[*now])),
+        _ => None,
+    });
+    pairs
+        .filter(|(before, now)| !now.same_hand(before))
+        .map(|(before, row)| OtherHand {
+            row,
+            before,
+            replaces: row.replaces.as_deref() == Some(before.certificate()),
+        })
+        .collect()
+}
+
+fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
+    let mut by_number: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let Some(number) = &row.number {
+            by_number
+                .entry(number)
+                .or_default()
+                .entry(row.certificate())
+                .or_insert(&row.file);
+        }
+    }
+    by_number
+        .into_iter()
+        .filter(|(_, files)| files.len() > 1)
+        .map(|(number, files)| (number, files.into_values().collect()))
+        .collect()
+}
+
+/// A number's series and its place in it: what stands before its last digits, and these digits.
+fn place(number: &str) -> Option<(&str, &str, u64)> {
+    let stem = number.trim_end_matches(|c: char| c.is_ascii_digit());
+    let digits = &number[stem.len()..];
+    Some((stem, digits, digits.parse().ok()?))
+}
+
+fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
+    let mut series: BTreeMap<&str, (BTreeSet<u64>, usize)> = BTreeMap::new();
+    for number in rows
+        .iter()
+        .filter(|r| r.valid)
+        .filter_map(|r| r.number.as_deref())
+    {
+        if let Some((stem, digits, n)) = place(number) {
+            let (known, padded) = series.entry(stem).or_default();
+            known.insert(n);
+            // Only a firm that writes zeros in front fills numbers up to a width.
+            if digits.len() > 1 && digits.starts_with('0') {
+                *padded = (*padded).max(digits.len());
+            }
+        }
+    }
+    let mut out = Vec::new();
+    for (stem, (known, padded)) in series {
+        let name = |n: u64| format!("{stem}{n:0padded$}");
+        for (a, b) in known.iter().zip(known.iter().skip(1)) {
+            if b - a > 1 {
+                out.push((name(a + 1), name(b - 1), b - a - 1));
+            }
+        }
+    }
+    out
+}
+
+fn several_keys(rows: &[Row]) -> Vec<(&str, usize)> {
+    let mut keys: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let (Some(signer), Some(key)) = (&row.signer, &row.fingerprint) {
+            keys.entry(signer).or_default().insert(key);
+        }
+    }
+    keys.into_iter()
+        .filter(|(_, keys)| keys.len() > 1)
+        .map(|(name, keys)| (name, keys.len()))
+        .collect()
+}
+
+/// Most entries of one kind that are listed by name.
+const MOST: usize = 10;
+
+impl Summary<'_> {
+    /// The summary for people, one line an item.
+    pub fn text(&self) -> String {
+        let mut out = format!(
+            "{}, {}",
+            count(self.certificates, "certificate"),
+            count(self.circuits, "circuit")
+        );
+        if !self.outcomes.is_empty() {
+            let told: Vec<String> = self
+                .outcomes
+                .iter()
+                .map(|(outcome, n)| format!("{n} {outcome}"))
+                .collect();
+            out.push_str(&format!("; latest of each circuit: {}", told.join(", ")));
+        }
+        out.push('\n');
+        if self.incomplete > 0 {
+            out.push_str(&format!(
+                "not complete: {}\n",
+                count(self.incomplete, "circuit")
+            ));
+        }
+        let about = |r: &Row| {
+            format!(
+                "{} {}, {}",
+                r.number.as_deref().unwrap_or("?"),
+                r.site.as_deref().unwrap_or("?"),
+                r.title()
+            )
+        };
+        section(&mut out, "must not be used", &self.out_of_use, |r| about(r));
+        section(&mut out, "overdue", &self.overdue, |r| {
+            let due = r.next_due.map(|d| d.to_string()).unwrap_or_default();
+            format!("{due} {}", about(r))
+        });
+        section(&mut out, "not valid", &self.not_valid, |r| {
+            format!("{}: {}", r.file, r.problem.as_deref().unwrap_or_default())
+        });
+        section(
+            &mut out,
+            "one number on different certificates",
+            &self.same_number,
+            |(number, files)| format!("{number}: {}", files.join(", ")),
+        );
+        section(
+            &mut out,
+            "numbers missing",
+            &self.missing,
+            |(first, last, n)| match n {
+                1 => first.clone(),
+                _ => format!("{first} to {last} ({n})"),
+            },
+        );
+        section(
+            &mut out,
+            "signed with several keys",
+            &self.several_keys,
+            |(name, n)| format!("{name}: {n} keys"),
+        );
+        section(
+            &mut out,
+            "sealed by another key than the one before: ask the firm",
+            &self.other_hand,
+            |o| {
+                let number = |r: &Row| r.number.clone().unwrap_or_else(|| "?".to_owned());
+                let signer = |r: &Row| r.signer.clone().unwrap_or_else(|| "?".to_owned());
+                let claim = if o.replaces {
+                    ". It says that it replaces that one, which counts all the same"
+                } else {
+                    ""
+                };
+                format!(
+                    "{} by {}, before it {} by {}{claim}",
+                    about(o.row),
+                    signer(o.row),
+                    number(o.before),
+                    signer(o.before)
+                )
+            },
+        );
+        printable(&out)
+    }
+}
+
+/// Text without anything that would move a terminal's cursor: names may come from a stranger.
+fn printable(text: &str) -> String {
+    let lines: Vec<String> = text.split('\n').map(super::text_table::printable).collect();
+    lines.join("\n")
+}
+
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+fn section<T>(out: &mut String, head: &str, items: &[T], say: impl Fn(&T) -> String) {
+    if items.is_empty() {
+        return;
+    }
+    out.push_str(&format!("{head}: {}\n", items.len()));
+    for item in items.iter().take(MOST) {
+        out.push_str(&format!("  {}\n", say(item)));
+    }
+    if items.len() > MOST {
+        out.push_str(&format!("  and {} more\n", items.len() - MOST));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::rows::tests::row;
+    use super::*;
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn only_the_latest_visit_of_a_circuit_is_overdue() {
+        let rows = [
+            row("2025-0001", "bay", "2025-01-01", Some("2025-07-01")),
+            row("2025-0009", "bay", "2025-06-20", Some("2026-06-20")),
+            row("2025-0002", "yard", "2025-01-02", Some("2025-07-02")),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-12-01"));
+        assert_eq!(
+            s.overdue
+                .iter()
+                .map(|r| r.circuit.as_deref())
+                .collect::<Vec<_>>(),
+            [Some("yard")]
+        );
+        let on_the_day = summary(&rows, &Wanted::default(), day("2025-07-02"));
+        assert!(on_the_day.overdue.is_empty(), "due today is not overdue");
+    }
+
+    #[test]
+    fn a_replaced_certificate_does_not_count() {
+        let mut newer = row("2025-0003", "bay", "2025-01-01", Some("2026-01-01"));
+        let old = row("2025-0004", "bay", "2025-01-01", Some("2025-02-01"));
+        newer.replaces = Some(old.sha256.clone());
+        let rows = [old, newer];
+        let latest = latest(&rows);
+        assert_eq!(latest.len(), 1);
+        assert_eq!(latest[0].number.as_deref(), Some("2025-0003"));
+    }
+
+    #[test]
+    fn another_key_replaces_nothing_and_is_told() {
+        let mut bad = row("2025-0003", "bay", "2025-01-01", None);
+        bad.worst_grade = Some("stop".to_owned());
+        let mut stranger = row("2025-0777", "bay", "2025-01-01", Some("2026-01-01"));
+        stranger.replaces = Some(bad.sha256.clone());
+        stranger.fingerprint = Some("cd".repeat(32));
+        stranger.signer = Some("Mallory Vane".to_owned());
+        let stands = |rows: &[Row]| {
+            let s = summary(rows, &Wanted::default(), day("2025-02-01"));
+            (s.out_of_use.len(), s.other_hand.len(), s.text())
+        };
+        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, told), (1, 1), "{text}");
+        assert!(
+            text.contains(
+                "sealed by another key than the one before: ask the firm: 1\n  2025-0777 Mill \
+                 Lane, bay by Mallory Vane, before it 2025-0003 by Ada Ohm. It says that it \
+                 replaces that one"
+            ),
+            "{text}"
+        );
+        // A later visit may count, but never without a word.
+        stranger.date = Some(day("2025-01-05"));
+        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, told), (0, 1), "{text}");
+        // A renewed key is the same hand.
+        stranger.date = bad.date;
+        stranger.vouched_by = bad.fingerprint.iter().cloned().collect();
+        let (out, told, text) = stands(&[bad, stranger]);
+        assert_eq!((out, told), (0, 0), "{text}");
+    }
+
+    #[test]
+    fn a_countersigned_copy_is_the_same_certificate() {
+        let mut plain = row("2025-0003", "bay", "2025-01-01", Some("2026-01-01"));
+        plain.sealed_sha256 = Some(plain.sha256.clone());
+        plain.signatures = Some(1);
+        let copy = Row {
+            sha256: "another file".to_owned(),
+            file: "copy.pdf".to_owned(),
+            signatures: Some(2),
+            ..plain.clone()
+        };
+        let rows = [plain.clone(), copy];
+        let s = summary(&rows, &Wanted::default(), day("2025-02-01"));
+        assert_eq!((s.certificates, s.circuits), (1, 1));
+        assert!(s.same_number.is_empty(), "{}", s.text());
+        assert_eq!(latest(&rows)[0].file, "copy.pdf");
+        // Whatever replaces the one replaces the other.
+        let mut newer = row("2025-0004", "bay", "2025-01-01", Some("2026-01-01"));
+        newer.replaces = Some(plain.sha256.clone());
+        let [plain, copy] = rows;
+        assert_eq!(latest(&[newer, plain, copy]).len(), 1);
+    }
+
+    #[test]
+    fn only_a_complete_visit_lifts_what_was_unsatisfactory() {
+        let graded = |number: &str, date: &str, due, grade: &str, complete| {
+            let mut row = row(number, "bay", date, due);
+            row.worst_grade = Some(grade.to_owned());
+            row.complete = Some(complete);
+            row.outcome = row.own_outcome().map(str::to_owned);
+            row
+        };
+        let stop = graded("1", "2025-01-01", None, "stop", true);
+        let look = graded("2", "2025-02-01", Some("2025-05-01"), "note", false);
+        let repair = graded("3", "2025-03-01", Some("2025-04-01"), "repair", false);
+        let sound = graded("4", "2025-04-01", Some("2026-04-01"), "pass", true);
+        let rows = [look.clone(), stop.clone(), repair.clone(), sound.clone()];
+        let stands = |rows: &[Row]| latest(rows)[0].number.clone().unwrap();
+        assert_eq!(stands(&rows[..3]), "1", "milder, but not complete");
+        assert_eq!(stands(&rows), "4");
+        // Not complete is no reason to pass over what is as bad or worse.
+        assert_eq!(
+            stands(&[repair, graded("5", "2025-06-01", None, "stop", false)]),
+            "5"
+        );
+        let s = summary(&rows[..2], &Wanted::default(), day("2025-12-01"));
+        assert_eq!(
+            (s.incomplete, s.out_of_use.len(), s.overdue.len()),
+            (1, 1, 0)
+        );
+        assert_eq!(stands(&[sound, look]), "4", "the later one by date");
+    }
+
+    #[test]
+    fn each_circuit_counts_by_its_own_worst_grade() {
+        let mut rows = [
+            row("1", "a", "2025-01-01", None),
+            row("1", "b", "2025-01-01", None),
+        ];
+        for row in &mut rows {
+            row.outcome = Some("unsatisfactory".to_owned());
+        }
+        rows[1].worst_grade = Some("repair".to_owned());
+        let s = summary(&rows, &Wanted::default(), day("2025-02-01"));
+        let told: Vec<(&str, usize)> = s.outcomes.into_iter().collect();
+        assert_eq!(told, [("satisfactory", 1), ("unsatisfactory", 1)]);
+    }
+
+    #[test]
+    fn numbers_twice_and_numbers_missing_are_told() {
+        let mut twin = row("2025-0007", "b", "2025-01-01", None);
+        twin.sha256 = "another".to_owned();
+        let mut several = row("2025-0012", "a", "2025-01-03", None);
+        several.fingerprint = Some("cd".repeat(32));
+        let rows = [
+            row("2025-0007", "a", "2025-01-01", None),
+            twin,
+            row("2025-0009", "a", "2025-01-02", None),
+            several,
+            row("loose", "a", "2025-01-04", None),
+            // One file twice is a copy, not a number given twice.
+            row("2025-0009", "a", "2025-01-02", None),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
+        assert_eq!(
+            s.same_number,
+            [("2025-0007", vec!["2025-0007-b.pdf", "2025-0007-a.pdf"])]
+        );
+        assert_eq!(
+            s.missing,
+            [
+                ("2025-0008".to_owned(), "2025-0008".to_owned(), 1),
+                ("2025-0010".to_owned(), "2025-0011".to_owned(), 2),
+            ]
+        );
+        assert_eq!(s.several_keys, [("Ada Ohm", 2)]);
+        assert!(
+            s.text().contains("2025-0010 to 2025-0011 (2)"),
+            "{}",
+            s.text()
+        );
+    }
+
+    #[test]
+    fn missing_numbers_are_written_as_the_firm_writes_its_own() {
+        let missing_of = |numbers: &[&str]| -> Vec<String> {
+            let rows: Vec<Row> = numbers
+                .iter()
+                .map(|number| row(number, "a", "2025-01-01", None))
+                .collect();
+            let found = missing(&rows).into_iter();
+            found.map(|(a, b, n)| format!("{a} to {b} ({n})")).collect()
+        };
+        assert_eq!(
+            missing_of(&["B-6", "B-8", "B-30"]),
+            ["B-7 to B-7 (1)", "B-9 to B-29 (21)"]
+        );
+        assert_eq!(missing_of(&["B-06", "B-08"]), ["B-07 to B-07 (1)"]);
+        assert_eq!(missing_of(&["B-098", "B-101"]), ["B-099 to B-100 (2)"]);
+    }
+
+    #[test]
+    fn what_is_not_valid_counts_nowhere_else() {
+        let rows = [
+            row("1", "a", "2025-01-01", Some("2025-02-01")),
+            Row::unreadable("b.pdf", "it was changed".to_owned()),
+        ];
+        let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
+        assert_eq!((s.certificates, s.circuits, s.not_valid.len()), (1, 1, 1));
+        assert!(s.text().contains("b.pdf: it was changed"), "{}", s.text());
+    }
+}

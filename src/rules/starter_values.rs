@@ -1,0 +1,34 @@
+//! What a starter visit takes as usual where a rule set is used.
+
+use super::rule_set::Provenance;
+use crate::quantity::{System, Temperature};
+use crate::visit::{Paper, Supply};
+
+/// What is usual where a rule set is used, for a visit that nobody has filled in yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Starter {
+    /// Where the nominal voltages come from.
+    pub provenance: Provenance,
+    /// Unit system of the print.
+    pub units: System,
+    /// Paper of the print.
+    pub paper: Paper,
+    /// Conductors that carry the load, one of the names of the supplies.
+    pub legs: String,
+    /// Current that a charger is set for, as it would be typed.
+    pub rated: String,
+    /// Rating of its breaker, as it would be typed.
+    pub breaker: String,
+    /// Size and material of its conductors, as they would be typed.
+    pub conductor: String,
+    /// Temperature rating of the insulation.
+    pub insulation: Temperature,
+    /// Temperature rating of the breaker's terminals, where such are marked.
+    pub terminal_rating: Option<Temperature>,
+    /// Hottest air.
+    pub hottest_air: Temperature,
+    /// Configuration of a receptacle.
+    pub receptacle: String,
+    /// Supplies by the number of conductors that carry the load.
+    pub supplies: Vec<(String, Supply)>,
+}

@@ -1,0 +1,82 @@
+//! Torque for connections of which nobody has the maker's value.
+
+use super::rule_set::{Bands, Provenance, Sourced};
+use crate::quantity::{ConductorSize, Torque};
+use crate::visit::Grade;
+
+/// Torque thresholds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TorqueRules {
+    /// Accuracy of a torque tool whose accuracy the visit does not tell, a fraction.
+    pub assumed_accuracy: Sourced<f64>,
+    /// Grade when a connection moved before the value wanted and was left right.
+    pub moved: Sourced<Grade>,
+    /// Grade when it had moved and was put right at the visit before too.
+    pub moved_again: Sourced<Grade>,
+    /// Grade when a connection was left below or above the value wanted.
+    pub left_wrong: Sourced<Grade>,
+    /// Grade when a connection moved and the visit does not tell what it was left at.
+    pub left_untold: Sourced<Grade>,
+    /// Bands of the share of the wanted torque that was found lost (0–1), for a connection left
+    /// right.
+    pub loosened: Bands,
+    /// Fallback values.
+    pub fallback: Fallback,
+}
+
+/// Fallback torques by screw.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fallback {
+    /// Tables whose torque depends on the conductor too.
+    pub by_conductor: Option<ByConductor>,
+    /// Tables whose torque depends on the screw alone.
+    pub by_screw: Vec<ByScrew>,
+}
+
+/// Torques by screw and conductor size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByConductor {
+    /// Where the table comes from.
+    pub provenance: Provenance,
+    /// Words for the screws, one for each column.
+    pub screws: Vec<String>,
+    /// Largest conductor of each row, by growing size, and the torques.
+    pub rows: Vec<(ConductorSize, Vec<Option<Torque>>)>,
+}
+
+/// Torques by screw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByScrew {
+    /// Where the table comes from.
+    pub provenance: Provenance,
+    /// Largest conductor that the table is meant for; any when `None`.
+    pub up_to: Option<ConductorSize>,
+    /// Word for the screw, and its torque.
+    pub torques: Vec<(String, Torque)>,
+}
+
+impl Fallback {
+    /// The torque for a screw as the visit file names it, and the source of the value.
+    pub fn find(&self, screw: &str, size: ConductorSize) -> Option<(Torque, &str)> {
+        let screw = screw.trim().to_ascii_lowercase();
+        let area = size.square_millimetres();
+        // The slack is for areas computed from gauges.
+        let within = |up_to: ConductorSize| area <= up_to.square_millimetres() * (1.0 + 1e-9);
+        let by_screw = self.by_screw.iter().find_map(|table| {
+            if !table.up_to.is_none_or(within) {
+                return None;
+            }
+            let (_, torque) = table
+                .torques
+                .iter()
+                .find(|(word, _)| word.eq_ignore_ascii_case(&screw))?;
+            Some((*torque, table.provenance.source.as_str()))
+        });
+        by_screw.or_else(|| {
+            let table = self.by_conductor.as_ref()?;
+            let column = table.screws.iter().position(|word| *word == screw)?;
+            let (_, row) = table.rows.iter().find(|(up_to, _)| within(*up_to))?;
+            Some((row[column]?, table.provenance.source.as_str()))
+        })
+    }
+}

@@ -1,0 +1,220 @@
+//! The whole file: its parts in the order in which they need each other, and what stands at
+//! its end.
+
+use super::keys;
+use super::limits;
+use super::model::{Circuit, Judgement, Visit};
+use super::read_circuit::Known;
+use super::reader::{Need, Reader, shorten};
+use super::words::findings;
+use super::yaml::Ix;
+use std::collections::HashMap;
+
+impl<'a> Reader<'a, '_> {
+    /// The visit; `None` after a problem (a visit may also be made beside one, and is then not
+    /// to be used).
+    pub(super) fn file(&mut self) -> Option<Visit> {
+        let root = self.tree.root;
+        let start = super::source::Span::at(self.mark(root).start as usize);
+        let f = self.fields(root, &keys::FILE, Some(start))?;
+        // A missing key of `visit:` is told at the key, of which the value is the map.
+        let blame = |r: &Self, key: &str| {
+            let entry = r
+                .peek_map(root)
+                .iter()
+                .find(|(k, _)| r.peek(*k) == Some(key));
+            entry.map_or(start, |(k, _)| r.mark(*k))
+        };
+        if let Some(v) = f.get("units") {
+            self.bare_units(v);
+        }
+        let at = blame(self, "visit");
+        let head = f.get("visit").and_then(|v| self.head(v, at));
+        let print = self.print(f.get("print"), head.as_ref().map(|h| h.rules.as_str()));
+        let at = blame(self, "inspector");
+        let inspector = f.get("inspector").and_then(|v| self.inspector(v, at));
+        let at = blame(self, "client");
+        let client = f.get("client").and_then(|v| self.client(v, at));
+        let at = blame(self, "site");
+        let site = f.get("site").and_then(|v| self.site(v, at));
+        let instruments = f
+            .get("instruments")
+            .map(|v| self.instruments(v))
+            .unwrap_or_default();
+        let known_instruments = self.known_instruments(f.get("instruments"));
+        let (circuits, known) = match f.get("circuits") {
+            Some(v) => self.circuits(v, &known_instruments),
+            None => (None, Vec::new()),
+        };
+        let photos = f
+            .get("photos")
+            .map(|v| self.photos(v, &known))
+            .unwrap_or_default();
+        let earlier = f
+            .get("earlier")
+            .map(|v| self.earlier(v))
+            .unwrap_or_default();
+        let judgement = f
+            .get("judgement")
+            .map(|v| self.judgements(v, &known))
+            .unwrap_or_default();
+        let remarks = f
+            .get("remarks")
+            .and_then(|v| self.lines(v, limits::REMARKS));
+        let head = head?;
+        Some(Visit {
+            number: head.number,
+            date: head.date,
+            reason: head.reason,
+            rules: head.rules,
+            zone: head.zone,
+            replaces: head.replaces,
+            print: print?,
+            inspector: inspector?,
+            client: client?,
+            site: site?,
+            instruments,
+            circuits: circuits?,
+            photos,
+            earlier,
+            judgement,
+            remarks,
+        })
+    }
+
+    fn circuits(
+        &mut self,
+        ix: Ix,
+        instruments: &super::read_circuit::KnownInstruments<'a>,
+    ) -> (Option<Vec<Circuit>>, Vec<Known<'a>>) {
+        let Some(items) = self.list(ix, "circuit", limits::CIRCUITS, Need::Must) else {
+            return (None, Vec::new());
+        };
+        let known: Vec<Known<'a>> = items.iter().map(|item| self.known(*item)).collect();
+        let total: usize = known.iter().map(|k| k.connections().count()).sum();
+        if total > limits::CONNECTIONS {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                format!(
+                    "the circuits have {total} connections; at most {} are taken",
+                    limits::CONNECTIONS
+                ),
+                "split the visit into several files",
+            );
+            return (None, known);
+        }
+        self.names_apart(items);
+        let mut ids = HashMap::new();
+        let circuits: Vec<Option<Circuit>> = items
+            .iter()
+            .zip(&known)
+            .map(|(item, known)| self.circuit(*item, known, instruments, &mut ids))
+            .collect();
+        (circuits.into_iter().collect(), known)
+    }
+
+    /// Circuits of one name cannot be told apart on the page, where ids do not stand.
+    fn names_apart(&mut self, circuits: &[Ix]) {
+        let mut names: HashMap<&str, Ix> = HashMap::new();
+        for circuit in circuits {
+            let Some(ix) = self.peek_key(*circuit, "name") else {
+                continue;
+            };
+            let Some(name) = self.peek(ix) else { continue };
+            let Some(first) = names.insert(name.trim(), ix) else {
+                continue;
+            };
+            let (at, line) = (self.mark(ix), self.line(first));
+            self.problem(
+                at,
+                format!("the circuit whose name stands in line {line} has the same"),
+                "give each circuit a name that tells the reader which one it is",
+            );
+        }
+    }
+
+    fn earlier(&mut self, ix: Ix) -> Vec<String> {
+        let Some(items) = self.list(ix, "earlier certificate", limits::EARLIER, Need::May) else {
+            return Vec::new();
+        };
+        items.iter().filter_map(|item| self.path(*item)).collect()
+    }
+
+    fn judgements(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Vec<Judgement> {
+        let Some(items) = self.list(ix, "judgement", limits::ENTRIES, Need::May) else {
+            return Vec::new();
+        };
+        items
+            .iter()
+            .filter_map(|item| self.judgement(*item, circuits))
+            .collect()
+    }
+
+    /// The id of a finding that there is.
+    fn finding(&mut self, ix: Ix) -> Option<String> {
+        let id = self.id(ix)?;
+        let known = findings();
+        if known.contains(&id.as_str()) {
+            return Some(id);
+        }
+        let at = self.mark(ix);
+        let help = match self.nearest(&id, known.into_iter()) {
+            Some(near) => format!("did you mean {near}?"),
+            None => {
+                "write the id of one of this visit's findings; `check --format json` lists them"
+                    .to_owned()
+            }
+        };
+        self.problem(
+            at,
+            format!("no finding has the id `{}`", shorten(&id)),
+            help,
+        );
+        None
+    }
+
+    fn judgement(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Option<Judgement> {
+        let f = self.fields(ix, &keys::JUDGEMENT, None)?;
+        let finding = f.get("finding").and_then(|v| self.finding(v));
+        let circuit = f
+            .get("circuit")
+            .and_then(|v| self.circuit_named(v, circuits));
+        let among = match circuit.and_then(|i| circuits.get(i..=i)) {
+            Some(one) => one,
+            None => circuits,
+        };
+        let place = f.get("place").and_then(|v| {
+            let name = self.scalar(v, "the id of a place")?;
+            if !among.iter().any(|c| c.has_place(name)) && among.iter().all(Known::complete) {
+                let at = self.mark(v);
+                let all: Vec<&str> = among.iter().flat_map(Known::places).collect();
+                self.unknown_name(at, "place", name, all.into_iter());
+            }
+            Some(name.to_owned())
+        });
+        let connection = f.get("connection").and_then(|v| {
+            let name = self.scalar(v, "the id of a connection")?;
+            if !among.iter().any(|c| c.has_connection(name)) && among.iter().all(Known::complete) {
+                let at = self.mark(v);
+                let all: Vec<&str> = among.iter().flat_map(Known::connections).collect();
+                self.unknown_name(at, "connection", name, all.into_iter());
+            }
+            Some(name.to_owned())
+        });
+        let seen = f.get("seen").and_then(|v| self.word(v, "a condition"));
+        let grade = f.get("grade").and_then(|v| self.word(v, "a grade"));
+        let because = f
+            .get("because")
+            .and_then(|v| self.lines(v, limits::REMARKS));
+        Some(Judgement {
+            finding: finding?,
+            circuit: circuit.and_then(|i| circuits.get(i)?.id).map(str::to_owned),
+            place,
+            connection,
+            seen,
+            grade: grade?,
+            because: because?,
+        })
+    }
+}

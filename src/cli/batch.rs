@@ -1,6 +1,6 @@
 //! Many visits in one run: finds them, works on all processors, tells how far it is, counts.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::{find, input, output, parallel};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
@@ -29,7 +29,7 @@ struct Count {
 pub(super) fn run(
     files: &[PathBuf],
     written: &str,
-    work: impl Fn(&Path) -> Result<Done, Failure> + Sync,
+    work: impl Fn(&Path) -> Result<Done, CommandError> + Sync,
 ) -> u8 {
     let bar = output::Bar::new(files.len());
     let results = parallel::map(files, |file| {
@@ -80,7 +80,7 @@ pub(super) fn many(paths: &[PathBuf]) -> bool {
 ///
 /// # Errors
 /// A folder cannot be read, or has no visit file.
-pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut found = Vec::new();
     for path in paths {
         if !path.is_dir() {
@@ -97,7 +97,7 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
             }
         }
         if found.len() == before {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: no visit file in this folder (a .yaml file with a `visit:` section)",
                 path.display()
             )));
@@ -112,7 +112,7 @@ fn is_yaml(path: &Path, kind: FileType) -> bool {
 
 /// Whether a YAML file is a visit file by its `visit:` section; a firm's rules and other YAML files
 /// lie beside them.
-fn is_visit(path: &Path) -> Result<bool, Failure> {
+fn is_visit(path: &Path) -> Result<bool, CommandError> {
     let bytes = input::beginning(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')

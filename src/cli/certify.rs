@@ -1,7 +1,7 @@
 //! `warmlug certify`: the signed PDF certificate of a visit.
 
 use super::batch::{self, Done};
-use super::failure::Failure;
+use super::error::CommandError;
 use super::find;
 use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
@@ -94,7 +94,7 @@ pub(super) struct Certify {
 type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
-    pub(super) fn run(mut self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(mut self) -> Result<ExitCode, CommandError> {
         self.numbers = Numbers::of(&self.register)?;
         if !self.draft {
             self.signed_at.warn();
@@ -107,7 +107,7 @@ impl Certify {
         self.once()
     }
 
-    fn once(&self) -> Result<ExitCode, Failure> {
+    fn once(&self) -> Result<ExitCode, CommandError> {
         if self.list.is_none() && !batch::many(&self.visits) {
             return match self.visits.first() {
                 Some(visit) => self.one(visit, false).map(|_| ExitCode::SUCCESS),
@@ -115,7 +115,7 @@ impl Certify {
             };
         }
         if self.output.is_some() {
-            return Err(Failure::Usage(
+            return Err(CommandError::Usage(
                 "-o names one file; leave it out to write beside each of several visits".to_owned(),
             ));
         }
@@ -138,7 +138,7 @@ impl Certify {
     }
 
     /// Certifies one visit; one of `many` is left when its certificate is there already.
-    fn one(&self, path: &Path, many: bool) -> Result<Done, Failure> {
+    fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
@@ -162,7 +162,7 @@ impl Certify {
         if !self.draft {
             let visit = &loaded.visit;
             if let Some((key, text)) = first_visit::untouched(visit) {
-                return Err(Failure::Refused(format!(
+                return Err(CommandError::Refused(format!(
                     "{}: nothing is signed for “{text}”, which stands in every starter file. \
                      Write the true name at `{key}`, or add --draft",
                     path.display()
@@ -230,7 +230,7 @@ impl Certify {
         &self,
         loaded: &Loaded,
         at: DateTime<FixedOffset>,
-    ) -> Result<Arc<Identity>, Failure> {
+    ) -> Result<Arc<Identity>, CommandError> {
         let inspector = &loaded.visit.inspector;
         let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(identity) = opened.get(&inspector.name) {
@@ -253,7 +253,7 @@ impl Certify {
 
 /// Whether the certificate at `target` holds and was made by this version from the same files as
 /// `loaded`, with the same findings.
-fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, Failure> {
+fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
     let Ok(there) = super::verify::record(&input::read_bytes(target)?) else {
         return Ok(false);
     };
@@ -286,7 +286,7 @@ impl Certify {
         loaded: &Loaded,
         identity: Option<&Identity>,
         at: DateTime<FixedOffset>,
-    ) -> Result<Vec<u8>, Failure> {
+    ) -> Result<Vec<u8>, CommandError> {
         let wording = input::wording(&loaded.visit)?;
         let detail = if self.full_photos {
             Detail::Full
@@ -316,10 +316,10 @@ impl Certify {
             created: at,
             source: loaded.source.as_bytes(),
         })
-        .map_err(|e| Failure::Refused(e.to_string()))?;
+        .map_err(|e| CommandError::Refused(e.to_string()))?;
         document.attachments.extend(record(loaded));
         let mut unsigned =
-            typeset::render(&document).map_err(|e| Failure::Refused(e.to_string()))?;
+            typeset::render(&document).map_err(|e| CommandError::Refused(e.to_string()))?;
         let Some(identity) = identity else {
             return Ok(unsigned);
         };

@@ -1,7 +1,7 @@
 //! `warmlug check`: the findings of a visit in the terminal.
 
+use super::error::CommandError;
 use super::explain;
-use super::failure::Failure;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
 use super::watch;
@@ -83,7 +83,7 @@ impl From<GradeWord> for Grade {
 }
 
 impl Check {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         if self.watch {
             let files = [self.visit.clone()];
             return watch::again(&files, || self.once());
@@ -91,7 +91,7 @@ impl Check {
         self.once()
     }
 
-    fn once(&self) -> Result<ExitCode, Failure> {
+    fn once(&self) -> Result<ExitCode, CommandError> {
         let loaded = input::load(&self.visit, self.rules.as_deref())?;
         if let Some(connection) = &self.explain {
             output::print(&explain::explained(&loaded, connection, self.format)?)?;

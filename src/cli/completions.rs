@@ -1,6 +1,6 @@
 //! `warmlug completions` and `warmlug man`: from the same definitions as `--help`.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::output;
 use clap::{Command, CommandFactory};
 use std::path::{Path, PathBuf};
@@ -20,7 +20,7 @@ pub(super) struct Completions {
 }
 
 impl Completions {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let mut text = Vec::new();
         let mut command = super::Arguments::command();
         clap_complete::generate(self.shell, &mut command, "warmlug", &mut text);
@@ -42,14 +42,14 @@ pub(super) struct Man {
 }
 
 impl Man {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let mut command = super::Arguments::command();
         command.build();
         let Some(folder) = &self.output else {
             output::print_bytes(&page(&command)?)?;
             return Ok(ExitCode::SUCCESS);
         };
-        std::fs::create_dir_all(folder).map_err(|e| Failure::writing(folder, &e))?;
+        std::fs::create_dir_all(folder).map_err(|e| CommandError::writing(folder, &e))?;
         write(folder, "warmlug", &command)?;
         Ok(ExitCode::SUCCESS)
     }
@@ -57,7 +57,7 @@ impl Man {
 
 /// Writes the page of a command and those of its own commands. Pages of another version are
 /// replaced.
-fn write(folder: &Path, name: &str, command: &Command) -> Result<(), Failure> {
+fn write(folder: &Path, name: &str, command: &Command) -> Result<(), CommandError> {
     let path = folder.join(format!("{name}.1"));
     output::write(&path, &page(command)?, true)?;
     output::print(&format!("{}\n", path.display()))?;
@@ -67,10 +67,10 @@ fn write(folder: &Path, name: &str, command: &Command) -> Result<(), Failure> {
     Ok(())
 }
 
-fn page(command: &Command) -> Result<Vec<u8>, Failure> {
+fn page(command: &Command) -> Result<Vec<u8>, CommandError> {
     let mut text = Vec::new();
     clap_mangen::Man::new(command.clone())
         .render(&mut text)
-        .map_err(|e| Failure::writing(Path::new("the manual page"), &e))?;
+        .map_err(|e| CommandError::writing(Path::new("the manual page"), &e))?;
     Ok(text)
 }

@@ -1,6 +1,6 @@
 //! `warmlug countersign`: a second hand on a certificate, which its seal permits.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::identity::{self, Signer};
 use super::input;
 use super::output;
@@ -72,7 +72,7 @@ impl From<Capacity> for Hand {
 }
 
 impl Countersign {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let hand = Hand::from(self.hand);
         let target = self
             .output
@@ -87,7 +87,7 @@ impl Countersign {
         // Nobody makes a key for a file that can't be countersigned anyway.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.genuine() {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: {} Nothing was signed.",
                 self.certificate.display(),
                 report.sentence()

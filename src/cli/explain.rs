@@ -3,7 +3,7 @@
 //! can redo it with a calculator.
 
 use super::check::Format;
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::Loaded;
 use super::output::{self, WIDTH};
 use crate::assess::explain::{Explanation, Input, Step, explain, explain_circuit};
@@ -15,7 +15,11 @@ use std::fmt::Write;
 ///
 /// # Errors
 /// The visit has neither, or several such connections.
-pub(super) fn explained(loaded: &Loaded, named: &str, format: Format) -> Result<String, Failure> {
+pub(super) fn explained(
+    loaded: &Loaded,
+    named: &str,
+    format: Format,
+) -> Result<String, CommandError> {
     let rules = loaded.rules.get();
     let found = match explain_circuit(&loaded.visit, rules, named) {
         Some(found) => Some(found),
@@ -32,7 +36,7 @@ pub(super) fn explained(loaded: &Loaded, named: &str, format: Format) -> Result<
 }
 
 /// Circuit and connection id of what was named.
-fn find<'a>(loaded: &'a Loaded, named: &str) -> Result<(&'a str, &'a str), Failure> {
+fn find<'a>(loaded: &'a Loaded, named: &str) -> Result<(&'a str, &'a str), CommandError> {
     let mut all = loaded
         .visit
         .circuits
@@ -45,14 +49,14 @@ fn find<'a>(loaded: &'a Loaded, named: &str) -> Result<(&'a str, &'a str), Failu
     match (all.next(), all.next()) {
         (None, _) => Err(unknown(loaded, named)),
         (Some(one), None) => Ok(one),
-        (Some(a), Some(b)) => Err(Failure::Refused(format!(
+        (Some(a), Some(b)) => Err(CommandError::Refused(format!(
             "several circuits have a connection `{named}`; write `{}/{}` or `{}/{}`",
             a.0, a.1, b.0, b.1
         ))),
     }
 }
 
-fn unknown(loaded: &Loaded, named: &str) -> Failure {
+fn unknown(loaded: &Loaded, named: &str) -> CommandError {
     let ids: Vec<&str> = loaded
         .visit
         .circuits
@@ -65,7 +69,7 @@ fn unknown(loaded: &Loaded, named: &str) -> Failure {
         .iter()
         .map(|c| c.id.as_str())
         .collect();
-    Failure::Refused(format!(
+    CommandError::Refused(format!(
         "the visit has no connection or circuit `{named}`; its connections are {}; its circuits {}",
         ids.join(", "),
         circuits.join(", ")

@@ -1,6 +1,6 @@
 //! `warmlug extract`: the record of a certificate as files.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input;
 use super::output;
 use super::target;
@@ -31,11 +31,11 @@ pub(super) struct Extract {
 }
 
 impl Extract {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let bytes = input::read_bytes(&self.certificate)?;
         let report = verify(&bytes, &VerifyOptions::default());
         let Some(verified) = report.verified() else {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: {} Nothing was taken out.",
                 self.certificate.display(),
                 report.sentence()
@@ -43,7 +43,7 @@ impl Extract {
         };
         let files = verified.attachments()?;
         if files.is_empty() {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: it is sealed, but holds no record; warmlug did not write it",
                 self.certificate.display()
             )));
@@ -51,7 +51,7 @@ impl Extract {
         if let Some(only) = &self.only {
             let Some(file) = files.iter().find(|f| f.name == *only) else {
                 let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
-                return Err(Failure::Refused(format!(
+                return Err(CommandError::Refused(format!(
                     "no file {only} inside; there are: {}",
                     names.join(", ")
                 )));
@@ -60,7 +60,7 @@ impl Extract {
             return Ok(ExitCode::SUCCESS);
         }
         if self.output.as_os_str() == "-" {
-            return Err(Failure::Usage(
+            return Err(CommandError::Usage(
                 "-o names a folder, for there are several files; --only NAME prints one of them"
                     .to_owned(),
             ));
@@ -72,14 +72,15 @@ impl Extract {
                 .file_name()
                 .filter(|n| *n == file.name.as_str());
             let Some(name) = plain else {
-                return Err(Failure::Refused(format!(
+                return Err(CommandError::Refused(format!(
                     "a file inside has the name {:?}, which is no plain file name",
                     file.name
                 )));
             };
             targets.push((self.output.join(name), &file.bytes));
         }
-        std::fs::create_dir_all(&self.output).map_err(|e| Failure::writing(&self.output, &e))?;
+        std::fs::create_dir_all(&self.output)
+            .map_err(|e| CommandError::writing(&self.output, &e))?;
         // All or none, as far as can be told before.
         for (path, _) in &targets {
             target::spare(path, [&self.certificate])?;

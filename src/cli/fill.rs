@@ -1,6 +1,6 @@
 //! `warmlug fill`: what was filled in on site, back into the visit file.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::{self, folder_of};
 use super::output;
 use super::target;
@@ -40,14 +40,14 @@ pub(super) struct Fill {
 }
 
 impl Fill {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let _lock = lock(&self.visit);
         let text = input::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
         let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
         let sheet = input::read_bytes(&self.sheet)?;
         let told = |path: &Path, e: &dyn std::fmt::Display| {
-            Failure::Refused(format!("{}: {e}", path.display()))
+            CommandError::Refused(format!("{}: {e}", path.display()))
         };
         let (values, photos) = if sheet.starts_with(b"PK") {
             let saved = saved_page::read(&sheet).map_err(|e| told(&self.sheet, &e))?;
@@ -66,7 +66,7 @@ impl Fill {
         }
         if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
             output::say(problems.to_string().trim_end());
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{name}: not changed, since the values above cannot be read; correct them in {} and \
                  fill in again",
                 self.sheet.display()
@@ -88,7 +88,7 @@ impl Fill {
             None => {
                 // Saved in an editor meanwhile: that must not be undone.
                 if input::read_text(&self.visit)? != text {
-                    return Err(Failure::Refused(format!(
+                    return Err(CommandError::Refused(format!(
                         "{name}: not changed, since something else has just changed it; fill in \
                          again"
                     )));
@@ -117,7 +117,7 @@ fn put_photos(
     photos: &[Photo],
     force: bool,
     inputs: [&Path; 2],
-) -> Result<(), Failure> {
+) -> Result<(), CommandError> {
     for photo in photos {
         target::spare(&folder.join(&photo.file), inputs)?;
     }
@@ -127,7 +127,7 @@ fn put_photos(
             continue;
         }
         let parent = folder_of(&path);
-        std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
+        std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
         output::write(&path, &photo.bytes, force)?;
         output::say(&format!("{}: written", path.display()));
     }

@@ -1,6 +1,6 @@
 //! Files that are meant by folders and by lists of paths.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input;
 use std::fs::FileType;
 use std::io::BufRead;
@@ -16,14 +16,16 @@ pub(super) fn below(
     enter: &impl Fn(&Path) -> bool,
     wanted: &impl Fn(&Path, FileType) -> bool,
     found: &mut Vec<PathBuf>,
-) -> Result<(), Failure> {
+) -> Result<(), CommandError> {
     let mut entries = std::fs::read_dir(folder)
         .and_then(Iterator::collect::<Result<Vec<_>, _>>)
-        .map_err(|e| Failure::reading(folder, &e))?;
+        .map_err(|e| CommandError::reading(folder, &e))?;
     entries.sort_by_key(std::fs::DirEntry::file_name);
     for entry in entries {
         let path = entry.path();
-        let kind = entry.file_type().map_err(|e| Failure::reading(&path, &e))?;
+        let kind = entry
+            .file_type()
+            .map_err(|e| CommandError::reading(&path, &e))?;
         if kind.is_dir() {
             if enter(&path) {
                 below(&path, enter, wanted, found)?;
@@ -39,10 +41,10 @@ pub(super) fn below(
 ///
 /// # Errors
 /// The list cannot be read.
-pub(super) fn listed(list: &Path) -> Result<Vec<PathBuf>, Failure> {
+pub(super) fn listed(list: &Path) -> Result<Vec<PathBuf>, CommandError> {
     let mut paths = Vec::new();
     for line in input::read_bytes(list)?.lines() {
-        let line = line.map_err(|e| Failure::reading(list, &e))?;
+        let line = line.map_err(|e| CommandError::reading(list, &e))?;
         if !line.trim().is_empty() {
             paths.push(PathBuf::from(line));
         }

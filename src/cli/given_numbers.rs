@@ -1,6 +1,6 @@
 //! Certificate numbers: each is given once.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::target::same_file;
 use super::{input, register, verify};
 use std::collections::HashMap;
@@ -24,7 +24,7 @@ impl Numbers {
     ///
     /// # Errors
     /// A file cannot be read.
-    pub(super) fn of(paths: &[PathBuf]) -> Result<Self, Failure> {
+    pub(super) fn of(paths: &[PathBuf]) -> Result<Self, CommandError> {
         let mut taken: HashMap<String, Vec<Taken>> = HashMap::new();
         for (number, file) in register::numbers(paths)? {
             let by = Taken::Certificate(file.into());
@@ -43,7 +43,7 @@ impl Numbers {
         visit: &Path,
         source: &str,
         target: &Path,
-    ) -> Result<(), Failure> {
+    ) -> Result<(), CommandError> {
         let mut taken = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let by = taken.entry(number.to_owned()).or_default();
         let other = by.iter().find_map(|by| match by {
@@ -53,7 +53,7 @@ impl Numbers {
             }
         });
         if let Some(file) = other {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: the number {number} is that of {} already, and a number is given once. Give \
                  this visit its own; to correct that certificate, name it under `replaces:`",
                 visit.display(),

@@ -1,7 +1,7 @@
 //! `warmlug identity`: make, show and renew the identity that signs; and how the commands that
 //! sign come by theirs.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input;
 use super::output;
 use super::target;
@@ -103,7 +103,7 @@ pub(super) struct Secret {
 
 impl Secret {
     /// The passphrase that was given without asking, if any.
-    fn given(&self) -> Result<Option<Passphrase>, Failure> {
+    fn given(&self) -> Result<Option<Passphrase>, CommandError> {
         match &self.passphrase_file {
             Some(path) => Ok(Some(from_file(path)?)),
             None => Ok(Passphrase::from_environment()),
@@ -112,7 +112,7 @@ impl Secret {
 
     /// A passphrase for a new identity: given, or asked for twice on a terminal; none where
     /// nobody can be asked.
-    fn choose(&self) -> Result<Passphrase, Failure> {
+    fn choose(&self) -> Result<Passphrase, CommandError> {
         if let Some(given) = self.given()? {
             return Ok(given);
         }
@@ -123,7 +123,7 @@ impl Secret {
     }
 
     /// Opens an identity: with the passphrase given, else with none, else asks.
-    pub(super) fn open(&self, path: &Path) -> Result<Key, Failure> {
+    pub(super) fn open(&self, path: &Path) -> Result<Key, CommandError> {
         self.open_file_by(path, |passphrase| Key::load(path, passphrase))
     }
 
@@ -132,7 +132,7 @@ impl Secret {
         &self,
         path: &Path,
         load: impl Fn(&Passphrase) -> Result<Key, SealError>,
-    ) -> Result<Key, Failure> {
+    ) -> Result<Key, CommandError> {
         self.open_by(path, |passphrase| match load(passphrase) {
             Err(wrong @ SealError::WrongPassphrase { .. }) if !passphrase.is_empty() => {
                 load(&Passphrase::empty()).map_err(|_| wrong)
@@ -146,7 +146,7 @@ impl Secret {
         &self,
         path: &Path,
         load: impl Fn(&Passphrase) -> Result<Key, SealError>,
-    ) -> Result<Key, Failure> {
+    ) -> Result<Key, CommandError> {
         if let Some(given) = self.given()? {
             return Ok(load(&given)?);
         }
@@ -197,8 +197,8 @@ impl Signer {
     pub(super) fn open(
         &self,
         at: DateTime<FixedOffset>,
-        kept: impl FnOnce() -> Result<Key, Failure>,
-    ) -> Result<Key, Failure> {
+        kept: impl FnOnce() -> Result<Key, CommandError>,
+    ) -> Result<Key, CommandError> {
         #[cfg(feature = "pkcs11")]
         let kept = || match &self.token {
             Some(module) => self.secret.open_by(module, |pin| {
@@ -245,10 +245,10 @@ fn quoted(word: &str) -> String {
 }
 
 /// The passphrase in a file; one that protects nothing is a mistake.
-fn from_file(path: &Path) -> Result<Passphrase, Failure> {
+fn from_file(path: &Path) -> Result<Passphrase, CommandError> {
     let passphrase = Passphrase::from_file(path)?;
     if passphrase.is_empty() {
-        return Err(Failure::Refused(format!(
+        return Err(CommandError::Refused(format!(
             "{}: the first line, which is the passphrase, is empty; write it there, or leave the \
              option out",
             path.display()
@@ -269,37 +269,37 @@ fn protection(path: &Path, passphrase: &Passphrase) -> String {
     )
 }
 
-fn ask_twice(prompt: &str) -> Result<Passphrase, Failure> {
+fn ask_twice(prompt: &str) -> Result<Passphrase, CommandError> {
     let first = ask(prompt)?;
     if first != ask("Once more: ")? {
-        return Err(Failure::Refused(
+        return Err(CommandError::Refused(
             "the two passphrases differ; nothing was made or changed".to_owned(),
         ));
     }
     Ok(Passphrase::new(first))
 }
 
-fn ask(prompt: &str) -> Result<String, Failure> {
+fn ask(prompt: &str) -> Result<String, CommandError> {
     rpassword::prompt_password(prompt)
-        .map_err(|e| Failure::System(format!("the passphrase could not be asked for: {e}")))
+        .map_err(|e| CommandError::System(format!("the passphrase could not be asked for: {e}")))
 }
 
-impl From<SealError> for Failure {
+impl From<SealError> for CommandError {
     fn from(error: SealError) -> Self {
         let text = error.to_string();
         match error {
-            SealError::Read { path, source } => Failure::reading(&path, &source),
+            SealError::Read { path, source } => CommandError::reading(&path, &source),
             SealError::Disk(error) => error.into(),
             SealError::NoFolder | SealError::Clock { .. } | SealError::Random(_) => {
-                Failure::System(text)
+                CommandError::System(text)
             }
-            _ => Failure::Refused(text),
+            _ => CommandError::Refused(text),
         }
     }
 }
 
 impl Identity {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         match self.action {
             Action::New {
                 name,
@@ -373,7 +373,7 @@ impl Identity {
 }
 
 /// Makes an identity and keeps it in a file.
-fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, Failure> {
+fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, CommandError> {
     let key = Key::create(person, Utc::now())?;
     key.save(path, passphrase).map_err(taken)?;
     Ok(key)
@@ -396,9 +396,9 @@ fn aside(path: &Path, now: DateTime<Utc>) -> PathBuf {
 }
 
 /// Replaced twice in a day: the file of the first time must not be lost.
-fn kept(error: SealError) -> Failure {
+fn kept(error: SealError) -> CommandError {
     match error {
-        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
             "{} exists already, from a renewal today, and is left as it is; nothing was renewed. \
              Renew on another day, or move that file elsewhere first.",
             path.display()
@@ -408,9 +408,9 @@ fn kept(error: SealError) -> Failure {
 }
 
 /// An identity's file that exists already is not replaced, whatever the options.
-fn taken(error: SealError) -> Failure {
+fn taken(error: SealError) -> CommandError {
     match error {
-        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
             "{}: there is a key already, and it is left as it is: nothing could vouch any more for \
              the earlier certificates that it signed.\nMake the next key, for which this one \
              vouches, with `warmlug identity renew`, or choose another file with -o FILE.",
@@ -421,14 +421,14 @@ fn taken(error: SealError) -> Failure {
 }
 
 /// The file that was named, or else the one that is kept for a name.
-fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, Failure> {
+fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, CommandError> {
     let name = name.unwrap_or_default();
     let (path, of) = match file {
         Some(file) => (file, "'YOUR NAME'".to_owned()),
         None => (identity::default_path(name)?, quoted(name)),
     };
     if !path.exists() {
-        return Err(Failure::Refused(format!(
+        return Err(CommandError::Refused(format!(
             "{}: there is no such identity; make one with: warmlug identity new --name {of}",
             path.display()
         )));
@@ -441,11 +441,11 @@ const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
 
 /// Keeps the same key under another passphrase. The file as it was lies beside until the new one
 /// has been opened, and not longer: it would still open with the old passphrase.
-fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), Failure> {
+fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), CommandError> {
     let _lock = lock(path);
     let key = secret.open(path)?;
     if input::beginning(path)?.starts_with(b"-----BEGIN") {
-        return Err(Failure::Refused(format!(
+        return Err(CommandError::Refused(format!(
             "{}: this is a PEM file, whose passphrase other programs change; this one changes \
              those of PKCS#12 files",
             path.display()
@@ -456,14 +456,14 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
         (None, Ok(text)) => Passphrase::new(text),
         (None, Err(_)) if std::io::stdin().is_terminal() => ask_twice("New passphrase: ")?,
         (None, Err(_)) => {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "nobody can be asked for the new passphrase here: set {NEW_PASSPHRASE}, or name a \
                  file that holds it with --new-passphrase-file"
             )));
         }
     };
     if told.is_empty() {
-        return Err(Failure::Refused(
+        return Err(CommandError::Refused(
             "the new passphrase is empty, which protects nothing; nothing was changed".to_owned(),
         ));
     }
@@ -473,21 +473,21 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
     key.succeed(path, &before, &told).map_err(left_over)?;
     let opened = Key::load(path, &told)?;
     if opened.fingerprint() != key.fingerprint() {
-        return Err(Failure::System(format!(
+        return Err(CommandError::System(format!(
             "{}: the file does not hold the key that was written; the key as it was is in {}",
             path.display(),
             before.display()
         )));
     }
-    std::fs::remove_file(&before).map_err(|e| Failure::writing(&before, &e))?;
+    std::fs::remove_file(&before).map_err(|e| CommandError::writing(&before, &e))?;
     output::say(&protection(path, &told));
     Ok(())
 }
 
 /// A file that a run left which was cut off; the key in it may be wanted.
-fn left_over(error: SealError) -> Failure {
+fn left_over(error: SealError) -> CommandError {
     match error {
-        SealError::Disk(DiskError::Exists { path }) => Failure::Refused(format!(
+        SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
             "{}: this is left of a run that was cut off, and holds the key under an earlier \
              passphrase. See that the identity opens (warmlug identity show), then delete it and \
              run this again",
@@ -505,7 +505,7 @@ fn renew(
     (licence, firm): (Option<String>, Option<String>),
     target: Option<PathBuf>,
     secret: &Secret,
-) -> Result<(), Failure> {
+) -> Result<(), CommandError> {
     let path = kept_or(file, name)?;
     if let Some(target) = &target {
         target::not_a_folder(target)?;
@@ -544,7 +544,7 @@ fn renew(
 }
 
 /// The identity kept for a person; made, and said so, when there is none yet.
-pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure> {
+pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, CommandError> {
     let path = identity::default_path(&person.name)?;
     if path.exists() {
         return secret.open(&path);
@@ -563,7 +563,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure
         }
         // Another run made it in the meantime.
         Err(_) if path.exists() => secret.open(&path),
-        Err(Failure::System(why)) => Err(Failure::System(format!(
+        Err(CommandError::System(why)) => Err(CommandError::System(format!(
             "No identity could be made for {}: {why}.\nOr keep it in a file of your own, made with \
              `warmlug identity new -o FILE`, and name that with --identity FILE.",
             person.name
@@ -572,7 +572,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Failure
     }
 }
 
-fn show_all(secret: &Secret) -> Result<(), Failure> {
+fn show_all(secret: &Secret) -> Result<(), CommandError> {
     let folder = identity::folder()?.join("identities");
     let mut paths: Vec<PathBuf> = match std::fs::read_dir(&folder) {
         Ok(entries) => entries
@@ -581,7 +581,7 @@ fn show_all(secret: &Secret) -> Result<(), Failure> {
             .filter(|p| p.extension().is_some_and(|e| e == "p12" || e == "pfx"))
             .collect(),
         Err(e) if e.kind() == ErrorKind::NotFound => Vec::new(),
-        Err(e) => return Err(Failure::reading(&folder, &e)),
+        Err(e) => return Err(CommandError::reading(&folder, &e)),
     };
     paths.sort();
     if paths.is_empty() {

@@ -1,6 +1,6 @@
 //! From a path on the command line to an assessed visit: reads files, hands them to the stages.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::{nearby, output};
 use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;
@@ -8,7 +8,7 @@ use crate::compose::{Images, Wording};
 use crate::photo::{Detail, Folder, Original, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
 use crate::typeset::{Printed, printed_width_mm};
-use crate::visit::{self, ImageFacts, ImageProblem, Naming, Surroundings, Visit};
+use crate::visit::{self, ImageError, ImageFacts, Naming, Surroundings, Visit};
 use chrono::NaiveDate;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -34,10 +34,10 @@ pub(super) struct Loaded {
 
 impl Loaded {
     /// An image of the visit as it was when it was first looked at.
-    pub fn original(&self, file: &str) -> Result<Arc<Original>, Failure> {
+    pub fn original(&self, file: &str) -> Result<Arc<Original>, CommandError> {
         self.folder
             .original(file)
-            .map_err(|problem| Failure::Refused(format!("{file} {problem}")))
+            .map_err(|problem| CommandError::Refused(format!("{file} {problem}")))
     }
 }
 
@@ -72,9 +72,9 @@ pub(super) enum RulesInForce {
 
 impl RulesInForce {
     /// The rule set that a file's text tells.
-    fn from_file(source: String, path: &Path) -> Result<Self, Failure> {
+    fn from_file(source: String, path: &Path) -> Result<Self, CommandError> {
         let rules =
-            rules::load(&source, &name(path)).map_err(|e| Failure::Refused(e.to_string()))?;
+            rules::load(&source, &name(path)).map_err(|e| CommandError::Refused(e.to_string()))?;
         Ok(RulesInForce::File {
             rules: Box::new(rules),
             source,
@@ -108,7 +108,7 @@ impl Surroundings for OnDisk<'_> {
     fn today(&self) -> NaiveDate {
         self.today
     }
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         self.folder.image(path)
     }
     fn prints(&self, c: char) -> bool {
@@ -117,10 +117,10 @@ impl Surroundings for OnDisk<'_> {
 }
 
 /// Reads, checks and assesses a visit; problems of the file are printed as they are.
-pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> {
+pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandError> {
     let source = read_text(path)?;
     let base = folder_of(path);
-    let folder = Folder::new(&base).map_err(|e| Failure::reading(&base, &e))?;
+    let folder = Folder::new(&base).map_err(|e| CommandError::reading(&base, &e))?;
     let around = OnDisk {
         folder: &folder,
         today: chrono::Local::now().date_naive(),
@@ -144,7 +144,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, Failure> 
 }
 
 /// The rule set that an option names: a built-in one, or a file.
-pub(super) fn rules_named(named: &str) -> Result<RulesInForce, Failure> {
+pub(super) fn rules_named(named: &str) -> Result<RulesInForce, CommandError> {
     if let Some(rules) = rules::built_in(named) {
         return Ok(RulesInForce::BuiltIn(rules));
     }
@@ -155,7 +155,11 @@ pub(super) fn rules_named(named: &str) -> Result<RulesInForce, Failure> {
 
 /// The rule set that the visit file at `path` names, `source` being its text: a built-in one, or
 /// a file in its folder.
-pub(super) fn rules_of(visit: &Visit, source: &str, path: &Path) -> Result<RulesInForce, Failure> {
+pub(super) fn rules_of(
+    visit: &Visit,
+    source: &str,
+    path: &Path,
+) -> Result<RulesInForce, CommandError> {
     if let Some(rules) = rules::built_in(&visit.rules) {
         return Ok(RulesInForce::BuiltIn(rules));
     }
@@ -165,9 +169,9 @@ pub(super) fn rules_of(visit: &Visit, source: &str, path: &Path) -> Result<Rules
 }
 
 /// Says what else could have been named when a rules file is missing.
-fn no_rules(named: &str, why: Failure) -> Failure {
+fn no_rules(named: &str, why: CommandError) -> CommandError {
     match why {
-        Failure::Refused(why) if !why.contains('\n') => Failure::Refused(format!(
+        CommandError::Refused(why) if !why.contains('\n') => CommandError::Refused(format!(
             "rules `{named}`: not a built-in rule set, and not a file that can be used: {why}\n\
              Write {}, or name a .yaml file with a firm's own rules",
             rules::built_in_ids().collect::<Vec<_>>().join(" or ")
@@ -178,8 +182,13 @@ fn no_rules(named: &str, why: Failure) -> Failure {
 
 /// A file that was refused, told at the place where the visit file names it. What a failure says
 /// in further lines is what to do.
-pub(super) fn misnamed(why: Failure, source: &str, path: &Path, naming: Naming) -> Failure {
-    let Failure::Refused(text) = why else {
+pub(super) fn misnamed(
+    why: CommandError,
+    source: &str,
+    path: &Path,
+    naming: Naming,
+) -> CommandError {
+    let CommandError::Refused(text) = why else {
         return why;
     };
     let (message, help) = text.split_once('\n').unwrap_or((
@@ -195,14 +204,14 @@ pub(super) fn misnamed(why: Failure, source: &str, path: &Path, naming: Naming) 
 }
 
 /// The wording in the visit's first language.
-pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, Failure> {
-    Wording::built_in(visit.print.main_language()).map_err(|e| Failure::Refused(e.to_string()))
+pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, CommandError> {
+    Wording::built_in(visit.print.main_language()).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
 /// The images of a visit, ready for embedding; its photos with so much detail.
-pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, Failure> {
+pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandError> {
     let Loaded { visit, folder, .. } = loaded;
-    let prepare = |path: &str, printed, subject| -> Result<PreparedImage, Failure> {
+    let prepare = |path: &str, printed, subject| -> Result<PreparedImage, CommandError> {
         let prepared = folder.image(path).and_then(|facts| {
             let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
             let placement = Placement {
@@ -215,7 +224,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, Failure>
             };
             folder.prepare(path, placement)
         });
-        prepared.map_err(|problem| Failure::Refused(format!("{path} {problem}")))
+        prepared.map_err(|problem| CommandError::Refused(format!("{path} {problem}")))
     };
     let line_art = |path: &Option<String>, printed| {
         path.as_deref()
@@ -236,7 +245,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, Failure>
 }
 
 /// Digests of the photos, as a certificate carries them.
-pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, Failure> {
+pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, CommandError> {
     let mut text = String::new();
     for photo in &loaded.visit.photos {
         let original = loaded.original(&photo.file)?;
@@ -246,9 +255,9 @@ pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, Failure> {
 }
 
 /// Prints the problems of a visit file and gives the failure that ends the command.
-pub(super) fn refused(problems: visit::Diagnostics) -> Failure {
+pub(super) fn refused(problems: visit::Diagnostics) -> CommandError {
     output::say(problems.to_string().trim_end());
-    Failure::Said(1)
+    CommandError::Said(1)
 }
 
 fn name(path: &Path) -> String {
@@ -272,20 +281,20 @@ pub(super) fn folder_of(path: &Path) -> PathBuf {
 }
 
 /// Reads a file or standard input, within the bound of the largest file taken.
-pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, CommandError> {
     read_most(path, MAX_INPUT_BYTES)
 }
 
 /// Reads a file or standard input of at most so many bytes.
-fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
     let outcome = if is_stream(path) {
         read_within(std::io::stdin().lock(), 0, most + 1)
     } else {
         read_file(path, most + 1)
     };
-    let bytes = outcome.map_err(|e| Failure::reading(path, &e))?;
+    let bytes = outcome.map_err(|e| CommandError::reading(path, &e))?;
     if bytes.len() as u64 > most {
-        return Err(Failure::Refused(format!(
+        return Err(CommandError::Refused(format!(
             "{}: larger than {} MiB, the most that is read of such a file",
             name(path),
             most >> 20
@@ -325,22 +334,22 @@ fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result
 const MAX_INPUT_BYTES: u64 = 512 << 20;
 
 /// The beginning of a file, as much as a visit file may have.
-pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, Failure> {
-    read_file(path, visit::limits::FILE_BYTES as u64).map_err(|e| Failure::reading(path, &e))
+pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, CommandError> {
+    read_file(path, visit::limits::FILE_BYTES as u64).map_err(|e| CommandError::reading(path, &e))
 }
 
 /// Reads a visit file, a rules file or another that somebody wrote.
-pub(super) fn read_text(path: &Path) -> Result<String, Failure> {
+pub(super) fn read_text(path: &Path) -> Result<String, CommandError> {
     text(read_most(path, visit::limits::FILE_BYTES as u64)?, path)
 }
 
-pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, Failure> {
+pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, CommandError> {
     String::from_utf8(bytes).map_err(|e| {
         let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
             .iter()
             .filter(|b| **b == b'\n')
             .count();
-        Failure::Refused(format!(
+        CommandError::Refused(format!(
             "{}: line {line} is not UTF-8 text; save the file as UTF-8",
             name(path)
         ))

@@ -10,9 +10,9 @@ mod check;
 mod completions;
 mod countersign;
 mod day;
+mod error;
 mod explain;
 mod extract;
-mod failure;
 mod fill;
 mod find;
 mod given_numbers;
@@ -96,7 +96,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             }
             return match refusal.print() {
                 Ok(()) => ExitCode::SUCCESS,
-                Err(e) => failure::Failure::writing("standard output".as_ref(), &e).report(),
+                Err(e) => error::CommandError::writing("standard output".as_ref(), &e).report(),
             };
         }
     };

@@ -1,6 +1,6 @@
 //! `warmlug new`: a starter visit, a first visit from a few facts, or the next visit after one.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::{self, folder_of};
 use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
@@ -159,11 +159,11 @@ const QUESTIONS: [Question; 8] = [
 const SCHEMA: &str = "visit.schema.json";
 
 impl New {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let today = chrono::Local::now().date_naive();
         let date = self.date.unwrap_or(today);
         if date > today {
-            return Err(Failure::Usage(format!(
+            return Err(CommandError::Usage(format!(
                 "--date {date}: today is {today}, and a visit file tells of a visit that was \
                  made; leave --date out, and write the day at `date:` when you have been there"
             )));
@@ -171,7 +171,9 @@ impl New {
         if let Some(number) = &self.number
             && (number.chars().any(char::is_control) || number.trim().is_empty())
         {
-            return Err(Failure::Usage("--number takes one line of text".to_owned()));
+            return Err(CommandError::Usage(
+                "--number takes one line of text".to_owned(),
+            ));
         }
         let to_stdout = self.output.as_os_str() == "-";
         if !to_stdout {
@@ -199,7 +201,7 @@ impl New {
             return Ok(ExitCode::SUCCESS);
         }
         let folder = folder_of(&self.output);
-        std::fs::create_dir_all(&folder).map_err(|e| Failure::writing(&folder, &e))?;
+        std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
         output::write(&self.output, text.as_bytes(), self.force)?;
         if !self.no_schema {
             // Nobody's work: a schema of another version is replaced.
@@ -214,7 +216,7 @@ impl New {
     }
 
     /// A first visit: from facts, told or asked for, else the starter file.
-    fn first(&self, date: NaiveDate) -> Result<String, Failure> {
+    fn first(&self, date: NaiveDate) -> Result<String, CommandError> {
         let number = self
             .number
             .clone()
@@ -233,7 +235,7 @@ impl New {
         };
         let (set, starter) = built_in(&rules)?;
         let visit = first_visit::visit(&facts, &rules, starter, &number, date)
-            .map_err(|(what, why)| Failure::Usage(format!("--{what}: {why}")))?;
+            .map_err(|(what, why)| CommandError::Usage(format!("--{what}: {why}")))?;
         Ok(visit::write_with(
             &visit,
             &first_visit::comments(&visit, set),
@@ -241,7 +243,7 @@ impl New {
     }
 
     /// The next visit after a certificate or a visit file.
-    fn next(&self, from: &Path, date: NaiveDate) -> Result<String, Failure> {
+    fn next(&self, from: &Path, date: NaiveDate) -> Result<String, CommandError> {
         let here = if self.output.as_os_str() == "-" {
             PathBuf::from(".")
         } else {
@@ -258,13 +260,13 @@ impl New {
             target::spare(&self.output, input::files_of(&last, from))?;
         }
         if last.date > date {
-            return Err(Failure::Refused(format!(
+            return Err(CommandError::Refused(format!(
                 "{}: that visit is of {}, after {date}; --date names the day of the next one",
                 from.display(),
                 last.date
             )));
         }
-        std::fs::create_dir_all(&here).map_err(|e| Failure::writing(&here, &e))?;
+        std::fs::create_dir_all(&here).map_err(|e| CommandError::writing(&here, &e))?;
 
         let mut earlier = Vec::new();
         for (i, before) in last.earlier.iter().enumerate() {
@@ -317,7 +319,7 @@ impl New {
     }
 
     /// Takes the firm's images along; false when they are not there any more.
-    fn images(&self, last: &Visit, there: &Path, here: &Path) -> Result<bool, Failure> {
+    fn images(&self, last: &Visit, there: &Path, here: &Path) -> Result<bool, CommandError> {
         let named: Vec<&String> = [&last.inspector.logo, &last.inspector.signature_image]
             .into_iter()
             .flatten()
@@ -339,7 +341,7 @@ impl New {
                 continue;
             }
             let parent = folder_of(&target);
-            std::fs::create_dir_all(&parent).map_err(|e| Failure::writing(&parent, &e))?;
+            std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
             let bytes = input::read_bytes(&there.join(name))?;
             output::write(&target, &bytes, false)?;
         }
@@ -362,11 +364,11 @@ pub(super) struct Last {
 /// A visit from a certificate whose seal holds or from a visit file, assessed.
 ///
 /// Its photos are not needed any more, so they are not looked at.
-pub(super) fn last(from: &Path) -> Result<Last, Failure> {
+pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
     let bytes = input::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
         let refuse = |why: String| {
-            Failure::Refused(format!(
+            CommandError::Refused(format!(
                 "{}: {why}\nThe next visit is made from a certificate whose signature holds. Get a \
                  good copy, or make it from the visit file.",
                 from.display()
@@ -396,7 +398,7 @@ pub(super) fn last(from: &Path) -> Result<Last, Failure> {
 }
 
 /// Asks for the facts; an empty answer takes the one in brackets.
-fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts), Failure> {
+fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts), CommandError> {
     let mut rules = "us".to_owned();
     answer(input, output, "Rules (us, iec)", &mut rules, |t| {
         starter(t).map(drop).map_err(|why| why.to_string())
@@ -418,7 +420,7 @@ fn answer(
     question: &str,
     slot: &mut String,
     usable: impl Fn(&str) -> Result<(), String>,
-) -> Result<(), Failure> {
+) -> Result<(), CommandError> {
     loop {
         // Standard error may be closed; the answers still come.
         let _ = write!(output, "{question} [{slot}]: ");
@@ -426,9 +428,9 @@ fn answer(
         let mut answer = String::new();
         let read = input
             .read_line(&mut answer)
-            .map_err(|e| Failure::reading(Path::new("standard input"), &e))?;
+            .map_err(|e| CommandError::reading(Path::new("standard input"), &e))?;
         if read == 0 {
-            return Err(Failure::Refused(
+            return Err(CommandError::Refused(
                 "the answers ended; nothing was written".to_owned(),
             ));
         }
@@ -449,17 +451,17 @@ fn answer(
 }
 
 /// What is usual under a built-in rule set.
-fn starter(rules: &str) -> Result<&'static Starter, Failure> {
+fn starter(rules: &str) -> Result<&'static Starter, CommandError> {
     built_in(rules).map(|(_, starter)| starter)
 }
 
 /// A built-in rule set, and what is usual under it.
-fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), Failure> {
+fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), CommandError> {
     let set = rules::built_in(id);
     set.and_then(|r| Some((r, r.starter.as_ref()?)))
         .ok_or_else(|| {
             let known: Vec<&str> = rules::built_in_ids().collect();
-            Failure::Usage(format!(
+            CommandError::Usage(format!(
                 "`{id}` is no built-in rule set; write one of: {}",
                 known.join(", ")
             ))
@@ -467,8 +469,8 @@ fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), Failure> {
 }
 
 /// The way from a folder to a file, with `/` between its parts as a visit file writes it.
-fn relative(from: &Path, to: &Path) -> Result<String, Failure> {
-    let whole = |p: &Path| p.canonicalize().map_err(|e| Failure::reading(p, &e));
+fn relative(from: &Path, to: &Path) -> Result<String, CommandError> {
+    let whole = |p: &Path| p.canonicalize().map_err(|e| CommandError::reading(p, &e));
     let (from, to) = (whole(from)?, whole(to)?);
     let common = from
         .components()
@@ -530,6 +532,6 @@ mod tests {
     #[test]
     fn answers_that_end_too_soon_write_nothing() {
         let ended = ask(&mut "Ada\n".as_bytes(), &mut Vec::new());
-        assert!(matches!(ended, Err(Failure::Refused(_))));
+        assert!(matches!(ended, Err(CommandError::Refused(_))));
     }
 }

@@ -1,6 +1,6 @@
 //! Standard output and the terminal: width, colour, tables of text.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use crate::disk::{DiskError, Existing, Readers, whole_file};
 use crate::visit::Grade;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -9,28 +9,28 @@ use std::path::Path;
 use std::sync::Mutex;
 
 /// Prints a result to standard output.
-pub(super) fn print(text: &str) -> Result<(), Failure> {
+pub(super) fn print(text: &str) -> Result<(), CommandError> {
     print_bytes(text.as_bytes())
 }
 
 /// Writes bytes to standard output.
-pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
+pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), CommandError> {
     let mut out = std::io::stdout().lock();
     out.write_all(bytes)
         .and_then(|()| out.flush())
-        .map_err(|e| Failure::writing(Path::new("standard output"), &e))
+        .map_err(|e| CommandError::writing(Path::new("standard output"), &e))
 }
 
 /// Writes a file to standard output: half of one is none.
-pub(super) fn print_file(bytes: &[u8]) -> Result<(), Failure> {
+pub(super) fn print_file(bytes: &[u8]) -> Result<(), CommandError> {
     print_bytes(bytes).map_err(|failure| match failure {
-        Failure::ClosedPipe => Failure::CutOff,
+        CommandError::ClosedPipe => CommandError::CutOff,
         other => other,
     })
 }
 
 /// Writes a whole file or nothing.
-pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
+pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
     let existing = if force {
         Existing::Replace
     } else {
@@ -40,17 +40,17 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failur
     super::target::not_a_folder(path)?;
     whole_file(path, bytes, existing, Readers::AsUsual).map_err(|error| match error {
         DiskError::Permission { .. } => {
-            Failure::System(format!("{error}, or choose another place with -o"))
+            CommandError::System(format!("{error}, or choose another place with -o"))
         }
         other => other.into(),
     })
 }
 
 /// Refuses a file whose folder is not there: it may be misspelt, so it is not made.
-pub(super) fn folder_exists(path: &Path) -> Result<(), Failure> {
+pub(super) fn folder_exists(path: &Path) -> Result<(), CommandError> {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() && !folder.exists() => {
-            Err(Failure::System(format!(
+            Err(CommandError::System(format!(
                 "{} can't be written: the folder {} does not exist. Make it first, or choose \
                  another place",
                 path.display(),

@@ -1,7 +1,7 @@
 //! `warmlug register`: many certificates as one table.
 
 use super::day;
-use super::failure::Failure;
+use super::error::CommandError;
 use super::find;
 use super::input;
 use super::nearby;
@@ -112,7 +112,7 @@ impl OutcomeWord {
 }
 
 impl Register {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let today = self
             .today
             .unwrap_or_else(|| chrono::Local::now().date_naive());
@@ -129,7 +129,7 @@ impl Register {
         };
         let rows = wanted.rows(&all);
         let told = summary(&all, &wanted, today).text();
-        let refuse = |e: &dyn std::fmt::Display| Failure::System(e.to_string());
+        let refuse = |e: &dyn std::fmt::Display| CommandError::System(e.to_string());
         match self.format {
             Format::Table => {
                 let text = format!("{}\n{told}", text_table::text(&rows));
@@ -153,7 +153,7 @@ impl Register {
 
     /// Refuses outputs that would take the place of an input or of each other, or can't be
     /// written: before anything is read, so that none is written without the others.
-    fn targets(&self, files: &[PathBuf]) -> Result<(), Failure> {
+    fn targets(&self, files: &[PathBuf]) -> Result<(), CommandError> {
         let told = [&self.output, &self.calendar, &self.page];
         let to_stdout = |file: &PathBuf| file.as_os_str() == "-";
         let on_stdout = usize::from(self.output.is_none())
@@ -164,7 +164,7 @@ impl Register {
                 .filter(|f| to_stdout(f))
                 .count();
         if on_stdout > 1 {
-            return Err(Failure::Usage(
+            return Err(CommandError::Usage(
                 "standard output takes one of the table, the calendar and the page; name files \
                  for the others with -o, --calendar and --page"
                     .to_owned(),
@@ -174,7 +174,7 @@ impl Register {
         for file in told.into_iter().flatten().filter(|f| !to_stdout(f)) {
             target::spare(file, files.iter().chain(&self.paths))?;
             if before.iter().any(|b| target::same_target(b, file)) {
-                return Err(Failure::Usage(format!(
+                return Err(CommandError::Usage(format!(
                     "{}: two outputs can't go to one file; give each its own name",
                     file.display()
                 )));
@@ -185,7 +185,7 @@ impl Register {
         Ok(())
     }
 
-    fn put(&self, bytes: &[u8]) -> Result<(), Failure> {
+    fn put(&self, bytes: &[u8]) -> Result<(), CommandError> {
         match &self.output {
             Some(path) if path.as_os_str() != "-" => output::write(path, bytes, self.force),
             _ => output::print_bytes(bytes),
@@ -193,7 +193,7 @@ impl Register {
     }
 
     /// Writes the calendar or the page; `-` is standard output.
-    fn put_beside(&self, file: &Path, text: &str) -> Result<(), Failure> {
+    fn put_beside(&self, file: &Path, text: &str) -> Result<(), CommandError> {
         if file.as_os_str() == "-" {
             return output::print(text);
         }
@@ -208,7 +208,7 @@ impl Register {
 ///
 /// # Errors
 /// A folder or a list cannot be read.
-pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Failure> {
+pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, CommandError> {
     let rows = rows_of(&files(paths)?, |name, pdf| {
         vec![Row {
             number: rows::number(pdf),
@@ -223,8 +223,8 @@ pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Failur
 fn rows_of(
     files: &[PathBuf],
     look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
-) -> Result<Vec<Row>, Failure> {
-    let read: Vec<Result<Vec<Row>, Failure>> = parallel::map(files, |path| read(path, &look));
+) -> Result<Vec<Row>, CommandError> {
+    let read: Vec<Result<Vec<Row>, CommandError>> = parallel::map(files, |path| read(path, &look));
     let mut all = Vec::new();
     for rows in read {
         all.extend(rows?);
@@ -271,7 +271,7 @@ fn tell_vouchers(rows: &mut [Row]) {
 }
 
 /// The files that are meant, folders looked through in the order of names.
-fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut out = Vec::new();
     for path in paths {
         if path.as_os_str() == "-" {
@@ -291,14 +291,14 @@ fn is_certificate(path: &Path, kind: FileType) -> bool {
 }
 
 /// The rows of one file; a certificate that cannot be read has one that says so.
-fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, Failure> {
+fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, CommandError> {
     let name = path.to_string_lossy();
     let ordinary = nearby::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
         let text = input::text(input::read_bytes(path)?, path)?;
         return rows::from_json_lines(&text).map_err(|(line, why)| {
-            Failure::Refused(format!(
+            CommandError::Refused(format!(
                 "{name}:{line}: not a line that `warmlug register --format jsonl` wrote: {why}"
             ))
         });

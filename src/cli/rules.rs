@@ -1,7 +1,7 @@
 //! `warmlug rules`: the rule set in force, with the source of every threshold.
 
 use super::check::Format;
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input;
 use super::output;
 use crate::rules as set;
@@ -28,7 +28,7 @@ pub(super) struct Rules {
 }
 
 impl Rules {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         if let Some(path) = &self.diff {
             let rules = input::rules_named(&path.to_string_lossy())?;
             let changes = &rules.get().changes;

@@ -1,6 +1,6 @@
 //! `warmlug schema`: the JSON Schema of the visit file, for editors.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::output;
 use std::process::ExitCode;
 
@@ -16,7 +16,7 @@ Editors that know YAML complete and check a visit file that begins with
 pub(super) struct Schema {}
 
 impl Schema {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let schema = crate::visit::schema();
         output::print(&format!("{schema:#}\n"))?;
         Ok(ExitCode::SUCCESS)

@@ -1,6 +1,6 @@
 //! Where a command writes to: never over what it reads, and told before the work when it can't be.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::folder_of;
 use super::output;
 use crate::disk::DiskError;
@@ -11,7 +11,7 @@ use std::path::Path;
 pub(super) fn spare<P: AsRef<Path>>(
     target: &Path,
     read: impl IntoIterator<Item = P>,
-) -> Result<(), Failure> {
+) -> Result<(), CommandError> {
     // Most targets are new, and a register reads thousands of files.
     if target.metadata().is_err() {
         return Ok(());
@@ -19,7 +19,7 @@ pub(super) fn spare<P: AsRef<Path>>(
     for file in read {
         let file = file.as_ref();
         if same_file(target, file) {
-            return Err(Failure::Usage(format!(
+            return Err(CommandError::Usage(format!(
                 "{}: this would take the place of {}, which the command reads; choose another \
                  name for it",
                 target.display(),
@@ -32,7 +32,7 @@ pub(super) fn spare<P: AsRef<Path>>(
 
 /// Refuses a target that could not be written: an existing one without `--force`, a folder, a
 /// name in a folder that is not there. Writing tells it again without a race.
-pub(super) fn free(target: &Path, force: bool) -> Result<(), Failure> {
+pub(super) fn free(target: &Path, force: bool) -> Result<(), CommandError> {
     output::folder_exists(target)?;
     not_a_folder(target)?;
     // Devices and pipes are written into.
@@ -50,9 +50,9 @@ pub(super) fn free(target: &Path, force: bool) -> Result<(), Failure> {
 }
 
 /// Refuses a folder in place of a file.
-pub(super) fn not_a_folder(target: &Path) -> Result<(), Failure> {
+pub(super) fn not_a_folder(target: &Path) -> Result<(), CommandError> {
     if target.is_dir() {
-        return Err(Failure::Refused(format!(
+        return Err(CommandError::Refused(format!(
             "{}: that is a folder, not a file; name a file in it",
             target.display()
         )));

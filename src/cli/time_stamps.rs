@@ -1,7 +1,7 @@
 //! Time-stamps for the commands that sign: the one place where the program speaks to the network,
 //! and only when an address is given.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::output;
 use crate::seal::{Authority, SealError, Sealed};
 use der::asn1::ObjectIdentifier;
@@ -47,7 +47,7 @@ impl TimeStamp {
     pub(super) fn seal(
         &self,
         mut sign: impl FnMut(Option<&Authority<'_>>) -> Result<Sealed, SealError>,
-    ) -> Result<Sealed, Failure> {
+    ) -> Result<Sealed, CommandError> {
         let Some(url) = &self.timestamp else {
             return Ok(sign(None)?);
         };
@@ -60,7 +60,7 @@ impl TimeStamp {
         };
         match sign(Some(&authority)) {
             Err(SealError::TimeStamp(why)) if self.timestamp_required => {
-                Err(Failure::Refused(format!(
+                Err(CommandError::Refused(format!(
                     "no time-stamp: {why}. Nothing was signed; try again later, name another \
                      authority, or leave out --timestamp-required"
                 )))

@@ -2,7 +2,7 @@
 //! from the readings inside.
 
 use super::check::Format;
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input;
 use super::output;
 use super::verify_text;
@@ -103,7 +103,7 @@ fn text(answers: &Answers<'_>) -> String {
 }
 
 impl Verify {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let known = self.trust.known_path();
         let options = self.trust.options(known.as_deref())?;
         let bytes = input::read_bytes(&self.certificate)?;
@@ -144,7 +144,7 @@ impl Verify {
         (first, one): (&[u8], &Answers<'_>),
         other: &Path,
         options: &VerifyOptions,
-    ) -> Result<(bool, String), Failure> {
+    ) -> Result<(bool, String), CommandError> {
         let bytes = input::read_bytes(other)?;
         let two = Answers::of(&bytes, options, &Beside::default());
         let amendment = match (&one.standing, &two.standing) {
@@ -192,7 +192,7 @@ impl TrustArguments {
         self.known.clone().or_else(|| known::default_path().ok())
     }
 
-    pub(super) fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, Failure> {
+    pub(super) fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, CommandError> {
         let mut options = VerifyOptions {
             pins: self.pin.clone(),
             ..VerifyOptions::default()

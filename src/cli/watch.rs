@@ -1,6 +1,6 @@
 //! Doing something again whenever a visit file, its rules or its photos are saved.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::folder_of;
 use super::output;
 use notify::{Event, EventKind, RecursiveMode, Watcher};
@@ -21,15 +21,15 @@ const MADE_OF: [&str; 5] = ["yaml", "yml", "jpg", "jpeg", "png"];
 /// What goes wrong in a run is told and waits for the next save.
 pub(super) fn again(
     files: &[PathBuf],
-    work: impl Fn() -> Result<ExitCode, Failure>,
-) -> Result<ExitCode, Failure> {
+    work: impl Fn() -> Result<ExitCode, CommandError>,
+) -> Result<ExitCode, CommandError> {
     if files.iter().any(|f| f.as_os_str() == "-") {
-        return Err(Failure::Usage(
+        return Err(CommandError::Usage(
             "--watch waits for a file to be saved; standard input is none".to_owned(),
         ));
     }
     let refuse = |e: notify::Error| {
-        Failure::System(format!("the folder cannot be watched for saved files: {e}"))
+        CommandError::System(format!("the folder cannot be watched for saved files: {e}"))
     };
     let (sender, saved) = channel();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<Event>| {
@@ -51,7 +51,7 @@ pub(super) fn again(
     loop {
         match work() {
             Ok(_) => {}
-            Err(over @ (Failure::ClosedPipe | Failure::CutOff)) => return Err(over),
+            Err(over @ (CommandError::ClosedPipe | CommandError::CutOff)) => return Err(over),
             Err(failure) => failure.say(),
         }
         output::say("-- waiting for the next save; Ctrl-C ends");

@@ -1,6 +1,6 @@
 //! `warmlug worksheet`: a sheet to fill in on site.
 
-use super::failure::Failure;
+use super::error::CommandError;
 use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
@@ -46,7 +46,7 @@ pub(super) struct Worksheet {
 }
 
 impl Worksheet {
-    pub(super) fn run(self) -> Result<ExitCode, Failure> {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let loaded = input::load(&self.visit, None)?;
         let name = if self.page {
             "worksheet.html"
@@ -128,7 +128,7 @@ impl Worksheet {
     }
 
     /// The newest visit under `earlier:`.
-    fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, Failure> {
+    fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, CommandError> {
         let folder = input::folder_of(&self.visit);
         let mut newest: Option<Last> = None;
         for path in &loaded.visit.earlier {
@@ -161,8 +161,8 @@ impl Worksheet {
 }
 
 /// The sheet as a PDF with fields.
-fn pdf(document: &Document) -> Result<Vec<u8>, Failure> {
-    let refuse = |e: &dyn std::fmt::Display| Failure::Refused(e.to_string());
+fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
+    let refuse = |e: &dyn std::fmt::Display| CommandError::Refused(e.to_string());
     let plain = typeset::Options {
         object_streams: false,
     };
@@ -171,7 +171,7 @@ fn pdf(document: &Document) -> Result<Vec<u8>, Failure> {
 }
 
 /// What the page's zip carries beside its visit file: what that names.
-fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, Failure> {
+fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, CommandError> {
     let visit = &loaded.visit;
     let inspector = &visit.inspector;
     let photos = visit.photos.iter().map(|p| &p.file);

@@ -25,7 +25,7 @@ pub struct CheckLine {
 
 /// Why a typed line does not belong to a certificate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum CheckProblem {
+pub enum CheckLineError {
     /// Not three parts, or digits are missing.
     #[error(
         "that is no check line: a number, {RECORD_DIGITS} digits and {KEY_DIGITS} digits were expected, with / between them"
@@ -82,12 +82,12 @@ impl CheckLine {
     ///
     /// # Errors
     /// What does not agree.
-    pub fn compare(&self, typed: &str) -> Result<(), CheckProblem> {
+    pub fn compare(&self, typed: &str) -> Result<(), CheckLineError> {
         // From the end: a number may hold a stroke itself.
         let mut parts = typed.rsplitn(3, '/');
         let (Some(key), Some(record), Some(number)) = (parts.next(), parts.next(), parts.next())
         else {
-            return Err(CheckProblem::Form);
+            return Err(CheckLineError::Form);
         };
         let (key, record) = (digits(key), digits(record));
         let hexadecimal = |text: &str| text.bytes().all(|b| b.is_ascii_hexdigit());
@@ -96,15 +96,15 @@ impl CheckLine {
             || !hexadecimal(&record)
             || !hexadecimal(&key)
         {
-            return Err(CheckProblem::Form);
+            return Err(CheckLineError::Form);
         }
         let number = number.split_whitespace().collect::<Vec<_>>().join(" ");
         if number != self.number {
-            Err(CheckProblem::Number)
+            Err(CheckLineError::Number)
         } else if !self.record.starts_with(&record) {
-            Err(CheckProblem::Record)
+            Err(CheckLineError::Record)
         } else if !self.key.starts_with(&key) {
-            Err(CheckProblem::Key)
+            Err(CheckLineError::Key)
         } else {
             Ok(())
         }
@@ -147,18 +147,18 @@ mod tests {
     fn each_difference_has_its_own_answer() {
         let line = line();
         let with = |from: &str, to: &str| line.compare(&line.printed().replacen(from, to, 1));
-        assert_eq!(with("0147", "0148"), Err(CheckProblem::Number));
-        assert_eq!(with("F0E6", "F0E1"), Err(CheckProblem::Record));
-        assert_eq!(with("EF23", "EF24"), Err(CheckProblem::Key));
+        assert_eq!(with("0147", "0148"), Err(CheckLineError::Number));
+        assert_eq!(with("F0E6", "F0E1"), Err(CheckLineError::Record));
+        assert_eq!(with("EF23", "EF24"), Err(CheckLineError::Key));
         // One digit too few, and none at all.
-        assert_eq!(with("2A94 /", "2A9 /"), Err(CheckProblem::Form));
+        assert_eq!(with("2A94 /", "2A9 /"), Err(CheckLineError::Form));
         assert_eq!(
             with("EF23 2795 EF23", "EF23 2795 EF2"),
-            Err(CheckProblem::Form)
+            Err(CheckLineError::Form)
         );
-        assert_eq!(with("F0E6", "F0X6"), Err(CheckProblem::Form));
-        assert_eq!(line.compare("B/2026-0147"), Err(CheckProblem::Form));
+        assert_eq!(with("F0E6", "F0X6"), Err(CheckLineError::Form));
+        assert_eq!(line.compare("B/2026-0147"), Err(CheckLineError::Form));
         let more = format!("{}0", line.whole()); // 17 digits of the key
-        assert_eq!(line.compare(&more), Err(CheckProblem::Key));
+        assert_eq!(line.compare(&more), Err(CheckLineError::Key));
     }
 }

@@ -29,13 +29,13 @@ mod wording;
 mod work_section;
 pub mod worksheet;
 
-pub use check_line::{CheckLine, CheckProblem};
+pub use check_line::{CheckLine, CheckLineError};
 pub use json::{json, json_text};
 pub use result_page::Verdict;
 pub use result_page::verdict_titles;
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
 pub use tree::Document;
-pub use wording::{Wording, WordingError, WordingProblem};
+pub use wording::{Wording, WordingError, WordingKeyError};
 
 use crate::assess::{Assessment, Finding};
 use crate::photo::PreparedImage;

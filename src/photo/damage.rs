@@ -3,7 +3,7 @@
 //! Messages complete "photos/panel.jpg is damaged or cut short: …" and "photos/panel.jpg cannot
 //! be used: …".
 
-use crate::visit::surroundings::ImageProblem;
+use crate::visit::surroundings::ImageError;
 
 /// What is wrong inside an image file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -56,7 +56,7 @@ pub(super) enum Fault {
     Proportions,
 }
 
-impl From<Fault> for ImageProblem {
+impl From<Fault> for ImageError {
     fn from(fault: Fault) -> Self {
         match fault {
             Fault::Heic
@@ -65,8 +65,8 @@ impl From<Fault> for ImageProblem {
             | Fault::Precision(_)
             | Fault::Coding(_)
             | Fault::Scans(_)
-            | Fault::Proportions => ImageProblem::Unsupported(fault.to_string()),
-            _ => ImageProblem::Damaged(fault.to_string()),
+            | Fault::Proportions => ImageError::Unsupported(fault.to_string()),
+            _ => ImageError::Damaged(fault.to_string()),
         }
     }
 }

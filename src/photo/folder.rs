@@ -3,7 +3,7 @@
 use super::MAX_FILE_BYTES;
 use super::original::Original;
 use super::prepare::{Placement, PreparedImage};
-use crate::visit::surroundings::{ImageFacts, ImageProblem};
+use crate::visit::surroundings::{ImageError, ImageFacts};
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -35,7 +35,7 @@ struct State {
 enum Seen {
     Kept(Arc<Original>),
     Known { facts: ImageFacts, sha256: [u8; 32] },
-    Refused(ImageProblem),
+    Refused(ImageError),
 }
 
 impl Folder {
@@ -70,7 +70,7 @@ impl Folder {
     ///
     /// # Errors
     /// Why the image cannot be used.
-    pub fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    pub fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         match self.seen(path) {
             Some(Seen::Kept(original)) => Ok(original.facts()),
             Some(Seen::Known { facts, .. }) => Ok(facts),
@@ -82,17 +82,17 @@ impl Folder {
     /// The image as it was when it was first looked at.
     ///
     /// # Errors
-    /// Why the image cannot be used; [`ImageProblem::Changed`] when it had to be read again and
+    /// Why the image cannot be used; [`ImageError::Changed`] when it had to be read again and
     /// is another file now.
-    pub fn original(&self, path: &str) -> Result<Arc<Original>, ImageProblem> {
+    pub fn original(&self, path: &str) -> Result<Arc<Original>, ImageError> {
         match self.seen(path) {
             Some(Seen::Kept(original)) => Ok(original),
             Some(Seen::Refused(problem)) => Err(problem),
             Some(Seen::Known { sha256, .. }) => {
-                let bytes = self.read(path).map_err(|_| ImageProblem::Changed)?;
-                let original = Original::from_bytes(bytes).map_err(|_| ImageProblem::Changed)?;
+                let bytes = self.read(path).map_err(|_| ImageError::Changed)?;
+                let original = Original::from_bytes(bytes).map_err(|_| ImageError::Changed)?;
                 if original.sha256() != sha256 {
-                    return Err(ImageProblem::Changed);
+                    return Err(ImageError::Changed);
                 }
                 Ok(Arc::new(original))
             }
@@ -104,7 +104,7 @@ impl Folder {
     ///
     /// # Errors
     /// As these two.
-    pub fn prepare(&self, path: &str, placement: Placement) -> Result<PreparedImage, ImageProblem> {
+    pub fn prepare(&self, path: &str, placement: Placement) -> Result<PreparedImage, ImageError> {
         self.original(path)?.prepare(placement)
     }
 
@@ -113,7 +113,7 @@ impl Folder {
         state.seen.get(path).cloned()
     }
 
-    fn look(&self, path: &str) -> Result<Arc<Original>, ImageProblem> {
+    fn look(&self, path: &str) -> Result<Arc<Original>, ImageError> {
         let result = self.read(path).and_then(Original::from_bytes).map(Arc::new);
         let mut state = self.state.lock().unwrap_or_else(PoisonError::into_inner);
         let seen = match &result {
@@ -132,29 +132,29 @@ impl Folder {
     }
 
     /// Reads a file inside the folder, of bounded size.
-    fn read(&self, path: &str) -> Result<Vec<u8>, ImageProblem> {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ImageError> {
         // Before the disk is touched, so that a path from a stranger cannot even be used to find
         // out which files exist elsewhere.
         if leads_out(Path::new(path)) {
-            return Err(ImageProblem::Outside);
+            return Err(ImageError::Outside);
         }
         let real = self.root.join(path).canonicalize().map_err(trouble)?;
         if !real.starts_with(&self.root) {
-            return Err(ImageProblem::Outside);
+            return Err(ImageError::Outside);
         }
         let about = real.metadata().map_err(trouble)?;
         if about.is_dir() {
-            return Err(ImageProblem::Unreadable("it is a folder".to_owned()));
+            return Err(ImageError::Unreadable("it is a folder".to_owned()));
         }
         // A pipe or a device would be waited for, perhaps for ever.
         if !about.is_file() {
-            return Err(ImageProblem::Unreadable(
+            return Err(ImageError::Unreadable(
                 "it is not an ordinary file".to_owned(),
             ));
         }
         let size = about.len();
         if size > MAX_FILE_BYTES {
-            return Err(ImageProblem::TooManyBytes {
+            return Err(ImageError::TooManyBytes {
                 bytes: size,
                 limit: MAX_FILE_BYTES,
             });
@@ -186,12 +186,12 @@ fn leads_out(path: &Path) -> bool {
     false
 }
 
-fn trouble(error: io::Error) -> ImageProblem {
+fn trouble(error: io::Error) -> ImageError {
     match error.kind() {
-        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => ImageProblem::Missing,
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => ImageError::Missing,
         io::ErrorKind::PermissionDenied => {
-            ImageProblem::Unreadable("you have no permission to read it".to_owned())
+            ImageError::Unreadable("you have no permission to read it".to_owned())
         }
-        _ => ImageProblem::Unreadable(error.to_string()),
+        _ => ImageError::Unreadable(error.to_string()),
     }
 }

@@ -5,7 +5,7 @@ use super::jpeg::{self, Jpeg};
 use super::png;
 use super::turn::Turn;
 use super::{MAX_FILE_BYTES, MAX_PIXELS};
-use crate::visit::surroundings::{ImageFacts, ImageProblem};
+use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
 use std::sync::{Arc, OnceLock};
 
@@ -33,10 +33,10 @@ impl Original {
     /// # Errors
     /// More than [`MAX_FILE_BYTES`] or [`MAX_PIXELS`], neither JPEG nor PNG, damaged or cut
     /// short, or of a kind that cannot be used (CMYK, more than 8 bits, arithmetic coding).
-    pub fn from_bytes(bytes: Vec<u8>) -> Result<Self, ImageProblem> {
+    pub fn from_bytes(bytes: Vec<u8>) -> Result<Self, ImageError> {
         if bytes.len() as u64 > MAX_FILE_BYTES {
             let bytes = bytes.len() as u64;
-            return Err(ImageProblem::TooManyBytes {
+            return Err(ImageError::TooManyBytes {
                 bytes,
                 limit: MAX_FILE_BYTES,
             });
@@ -55,11 +55,11 @@ impl Original {
             // The ISO base media container (ISO/IEC 14496-12), in which phones keep HEIC photos.
             return Err(Fault::Heic.into());
         } else {
-            return Err(ImageProblem::UnknownFormat);
+            return Err(ImageError::UnknownFormat);
         };
         let pixels = u64::from(width) * u64::from(height);
         if pixels > MAX_PIXELS {
-            return Err(ImageProblem::TooManyPixels {
+            return Err(ImageError::TooManyPixels {
                 pixels,
                 limit: MAX_PIXELS,
             });

@@ -7,7 +7,7 @@ use super::original::{Format, Original};
 use super::pixels::Pixels;
 use super::turn::Turn;
 use super::{JPEG_QUALITY, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI};
-use crate::visit::surroundings::ImageProblem;
+use crate::visit::surroundings::ImageError;
 
 /// How an image will be printed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,7 +84,7 @@ impl Original {
     ///
     /// # Errors
     /// The pixel data turn out to be damaged.
-    pub fn prepare(&self, placement: Placement) -> Result<PreparedImage, ImageProblem> {
+    pub fn prepare(&self, placement: Placement) -> Result<PreparedImage, ImageError> {
         let facts = self.facts();
         let target = match placement.detail {
             Detail::Full => None,

@@ -30,7 +30,7 @@ pub struct Range<Q: 'static> {
 /// A value outside its range.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("{value} is not believable for {name} ({least} to {most}): {why}")]
-pub struct OutOfRange {
+pub struct RangeError {
     /// The value in the unit in which it was written.
     pub value: String,
     /// The range's name for it.
@@ -55,7 +55,7 @@ impl<Q: Quantity> Range<Q> {
     ///
     /// # Errors
     /// The value is less than the least or greater than the most.
-    pub fn check(&self, value: Q, unit: Unit) -> Result<(), OutOfRange> {
+    pub fn check(&self, value: Q, unit: Unit) -> Result<(), RangeError> {
         if self.holds(value) {
             return Ok(());
         }
@@ -73,7 +73,7 @@ impl<Q: Quantity> Range<Q> {
                 format!("{v} {}", unit.symbol())
             }
         };
-        Err(OutOfRange {
+        Err(RangeError {
             value: say(value),
             name: self.name,
             least: say(self.least),

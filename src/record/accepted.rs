@@ -2,7 +2,7 @@
 
 use crate::assess::{self, Earlier};
 use crate::rules::Rules;
-use crate::visit::{self, Diagnostics, ImageFacts, ImageProblem, Surroundings};
+use crate::visit::{self, Diagnostics, ImageError, ImageFacts, Surroundings};
 use chrono::NaiveDate;
 
 /// The world around a visit that was accepted before: its photos have been judged, its date lies
@@ -14,7 +14,7 @@ impl Surroundings for Accepted {
     fn today(&self) -> NaiveDate {
         NaiveDate::MAX
     }
-    fn image(&self, _path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, _path: &str) -> Result<ImageFacts, ImageError> {
         Ok(ImageFacts {
             width: 1,
             height: 1,

@@ -6,7 +6,7 @@
 
 use super::recompute::{Difference, RULES, Recomputed, Record, earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
-use crate::compose::{CheckLine, CheckProblem, Speaker, Wording, verdict_titles};
+use crate::compose::{CheckLine, CheckLineError, Speaker, Wording, verdict_titles};
 use crate::seal::plain::shown;
 use crate::seal::report::Report;
 use crate::seal::{SealError, Verified};
@@ -252,7 +252,7 @@ pub(super) fn compared(
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
             None => Paper::NotAsked,
             Some(Ok(())) => Paper::Yes,
-            Some(Err(why @ CheckProblem::Form)) => Paper::NotDetermined {
+            Some(Err(why @ CheckLineError::Form)) => Paper::NotDetermined {
                 because: why.to_string(),
             },
             Some(Err(why)) => Paper::No {

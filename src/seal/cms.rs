@@ -282,22 +282,24 @@ pub(crate) enum Content {
 }
 
 /// Why a signature can't be taken apart.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Unfit {
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum CmsError {
     /// Broken, or not what a PDF signature must be.
+    #[error("{0}")]
     Bad(String),
     /// Rests on a hash too weak to prove anything, or unknown here.
+    #[error("{0}")]
     Algorithm(String),
 }
 
 /// Takes a DER signature apart.
-pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, Unfit> {
+pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, CmsError> {
     parse_content(bytes, Content::Detached)
 }
 
 /// Takes a DER message of a kind apart.
-pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit> {
-    let bad = |what: &str| Unfit::Bad(what.to_owned());
+pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsError> {
+    let bad = |what: &str| CmsError::Bad(what.to_owned());
     match strict_der::value_length(bytes) {
         Ok(length) if length == bytes.len() => {}
         Ok(_) => return Err(bad("something follows the signature")),
@@ -343,7 +345,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit
         return Err(bad("it does not have exactly one signer"));
     };
     let hash = Hash::from_oid(signer.digest_algorithm.oid).ok_or_else(|| {
-        Unfit::Algorithm(format!(
+        CmsError::Algorithm(format!(
             "the hash {} is too weak or unknown",
             signer.digest_algorithm.oid
         ))
@@ -360,7 +362,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit
         .signed
         .as_ref()
         .ok_or_else(|| bad("it has no signed attributes"))?;
-    let single = |oid: ObjectIdentifier| -> Result<Option<&Any>, Unfit> {
+    let single = |oid: ObjectIdentifier| -> Result<Option<&Any>, CmsError> {
         let mut found = signed.iter().filter(|a| a.oid == oid);
         match (found.next(), found.next()) {
             (None, _) => Ok(None),
@@ -428,8 +430,8 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, Unfit
 }
 
 /// The one attribute that nobody signed and that may stand here all the same: the time-stamp.
-fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, Unfit> {
-    let bad = |what: &str| Unfit::Bad(what.to_owned());
+fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, CmsError> {
+    let bad = |what: &str| CmsError::Bad(what.to_owned());
     let Some(unsigned) = &signer.unsigned else {
         return Ok(None);
     };

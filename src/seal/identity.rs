@@ -36,7 +36,7 @@ use zeroize::Zeroizing;
 use super::error::SealError;
 use super::key::PrivateKey;
 use super::passphrase::Passphrase;
-use super::pkcs12::{self, Refused, Salts};
+use super::pkcs12::{self, Pkcs12Error, Salts};
 use crate::disk::{DiskError, Existing, Readers, private_folder, whole_file};
 
 /// Years that a self-made certificate holds.
@@ -247,10 +247,10 @@ impl Identity {
             return Self::from_pem(&bytes, &bytes, passphrase).map_err(|e| e.at(path));
         }
         let contents = pkcs12::open(&bytes, passphrase.expose()).map_err(|e| match e {
-            Refused::WrongPassphrase => SealError::WrongPassphrase {
+            Pkcs12Error::WrongPassphrase => SealError::WrongPassphrase {
                 path: path.to_owned(),
             },
-            Refused::Other(reason) => bad(reason),
+            Pkcs12Error::Other(reason) => bad(reason),
         })?;
         let [key] = contents.keys.as_slice() else {
             return Err(bad(format!(
@@ -301,8 +301,8 @@ impl Identity {
         certificates: &[u8],
         key: &[u8],
         passphrase: &Passphrase,
-    ) -> Result<Self, PemProblem> {
-        let other = |reason: &str| PemProblem::Other(reason.to_owned());
+    ) -> Result<Self, PemError> {
+        let other = |reason: &str| PemError::Other(reason.to_owned());
         let text = std::str::from_utf8(key).map_err(|_| other("its PEM is not text"))?;
         let block = pem_block(text).ok_or_else(|| {
             other("it holds no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
@@ -317,14 +317,14 @@ impl Identity {
                     .map_err(|_| other("its encrypted private key is damaged"))?;
                 let plain = info
                     .decrypt(passphrase.expose())
-                    .map_err(|_| PemProblem::WrongPassphrase)?;
+                    .map_err(|_| PemError::WrongPassphrase)?;
                 PrivateKey::from_pkcs8(plain.as_bytes())
             }
             "EC PRIVATE KEY" => PrivateKey::from_sec1(&der),
             "RSA PRIVATE KEY" => PrivateKey::from_pkcs1(&der),
             _ => Err(format!("a PEM block “{label}” is no key that can sign")),
         }
-        .map_err(PemProblem::Other)?;
+        .map_err(PemError::Other)?;
         let chain = Certificate::load_pem_chain(&only_certificates(certificates))
             .map_err(|_| other("its PEM certificate is damaged"))?;
         let certificates = chain
@@ -332,7 +332,7 @@ impl Identity {
             .map(Encode::to_der)
             .collect::<Result<_, _>>()
             .map_err(|_| other("its PEM certificate is damaged"))?;
-        Self::assemble(key, certificates).map_err(PemProblem::Other)
+        Self::assemble(key, certificates).map_err(PemError::Other)
     }
 
     fn assemble(key: PrivateKey, certificates: Vec<Vec<u8>>) -> Result<Self, String> {
@@ -532,12 +532,15 @@ impl Identity {
 }
 
 /// What can be wrong with PEM, before it is known which file to name.
-enum PemProblem {
+#[derive(Debug, thiserror::Error)]
+enum PemError {
+    #[error("the passphrase is wrong")]
     WrongPassphrase,
+    #[error("{0}")]
     Other(String),
 }
 
-impl PemProblem {
+impl PemError {
     fn at(self, path: &Path) -> SealError {
         match self {
             Self::WrongPassphrase => SealError::WrongPassphrase {

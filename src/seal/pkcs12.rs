@@ -48,22 +48,24 @@ const RC2_128: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1
 const RC2_40: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.12.1.6");
 
 /// Why a file can't be opened.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Refused {
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum Pkcs12Error {
     /// The passphrase is not the file's.
+    #[error("the passphrase is wrong")]
     WrongPassphrase,
     /// Anything else, in words that end a sentence.
+    #[error("{0}")]
     Other(String),
 }
 
-impl From<der::Error> for Refused {
+impl From<der::Error> for Pkcs12Error {
     fn from(_: der::Error) -> Self {
         other("it is no PKCS#12 file, or a damaged one")
     }
 }
 
-fn other(what: &str) -> Refused {
-    Refused::Other(what.to_owned())
+fn other(what: &str) -> Pkcs12Error {
+    Pkcs12Error::Other(what.to_owned())
 }
 
 /// What a file holds. Keys are PKCS #8, wiped when dropped.
@@ -148,7 +150,7 @@ struct MacParameters<'a> {
 }
 
 /// Opens a file.
-pub(crate) fn open(bytes: &[u8], passphrase: &str) -> Result<Contents, Refused> {
+pub(crate) fn open(bytes: &[u8], passphrase: &str) -> Result<Contents, Pkcs12Error> {
     let bytes = definite(bytes)?;
     let pfx = Pfx::from_der(&bytes)?;
     if pfx.version != 3 || pfx.safes.content_type != DATA {
@@ -196,7 +198,7 @@ fn take(
     passphrase: &str,
     bmp: &[u8],
     contents: &mut Contents,
-) -> Result<(), Refused> {
+) -> Result<(), Pkcs12Error> {
     match bag.kind {
         KEY_BAG => contents.keys.push(Zeroizing::new(bag.value.to_der()?)),
         SHROUDED_KEY_BAG => {
@@ -250,7 +252,7 @@ fn check_mac<'p>(
     mac: &MacData<'_>,
     password: &'p Password,
     data: &[u8],
-) -> Result<&'p [u8], Refused> {
+) -> Result<&'p [u8], Pkcs12Error> {
     let rounds = mac.rounds.unwrap_or(1);
     if rounds > MAX_ROUNDS {
         return Err(other("it asks for absurdly many rounds of key derivation"));
@@ -273,7 +275,7 @@ fn check_mac<'p>(
             return Ok(form);
         }
     }
-    Err(Refused::WrongPassphrase)
+    Err(Pkcs12Error::WrongPassphrase)
 }
 
 fn mac_fits<D>(mac: &MacData<'_>, password: &[u8], rounds: u32, data: &[u8]) -> bool
@@ -299,7 +301,7 @@ where
 }
 
 /// The integrity check of RFC 9579, which newer programs write.
-fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bool, Refused> {
+fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bool, Pkcs12Error> {
     const HMAC_SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.9");
     const HMAC_SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.10");
     const HMAC_SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.11");
@@ -339,7 +341,7 @@ fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bo
     })
 }
 
-fn bearable(kdf: &pbes2::Kdf) -> Result<(), Refused> {
+fn bearable(kdf: &pbes2::Kdf) -> Result<(), Pkcs12Error> {
     let too_much = match kdf {
         pbes2::Kdf::Pbkdf2(p) => p.iteration_count > MAX_ROUNDS,
         pbes2::Kdf::Scrypt(p) => {
@@ -361,7 +363,7 @@ fn decrypt(
     data: &[u8],
     passphrase: &str,
     bmp: &[u8],
-) -> Result<Zeroizing<Vec<u8>>, Refused> {
+) -> Result<Zeroizing<Vec<u8>>, Pkcs12Error> {
     let parameters = algorithm
         .parameters
         .ok_or_else(|| other("its encryption is not described"))?;
@@ -375,7 +377,7 @@ fn decrypt(
         let length = scheme
             .decrypt_in_place(passphrase.as_bytes(), &mut buffer)
             .map_err(|e| match e {
-                pkcs5::Error::DecryptFailed => Refused::WrongPassphrase,
+                pkcs5::Error::DecryptFailed => Pkcs12Error::WrongPassphrase,
                 _ => unknown(),
             })?
             .len();
@@ -393,7 +395,7 @@ fn decrypt(
         RC2_40 => old_cipher::<rc2::Rc2>(&old, bmp, 5, &mut buffer),
         _ => return Err(other("it is encrypted in a way that is not known")),
     }
-    .ok_or(Refused::WrongPassphrase)?;
+    .ok_or(Pkcs12Error::WrongPassphrase)?;
     buffer.truncate(length);
     Ok(buffer)
 }
@@ -475,7 +477,7 @@ where
 
 /// Rewrites BER with indefinite lengths and split strings, as older programs write it, into
 /// definite lengths and whole strings. Values already definite come out as they went in.
-fn definite(bytes: &[u8]) -> Result<Zeroizing<Vec<u8>>, Refused> {
+fn definite(bytes: &[u8]) -> Result<Zeroizing<Vec<u8>>, Pkcs12Error> {
     let mut out = Zeroizing::new(Vec::with_capacity(bytes.len() + 16));
     rewrite(bytes, 0, &mut out).ok_or_else(|| other("it is no PKCS#12 file, or a damaged one"))?;
     Ok(out)

@@ -10,7 +10,7 @@ use der::asn1::{ObjectIdentifier, OctetString, Uint};
 use der::{Any, Decode, Encode, Sequence, Tag, Tagged};
 use x509_cert::spki::AlgorithmIdentifierOwned;
 
-use super::cms::{self, Content, Unfit};
+use super::cms::{self, CmsError, Content};
 use super::error::SealError;
 use super::identity::{Fingerprint, person_of};
 use super::key::{Checked, Hash};
@@ -191,7 +191,9 @@ pub(crate) fn check(
     anchors: &[Vec<u8>],
 ) -> Result<(Stamp, Info), String> {
     let parsed = cms::parse_content(token, Content::TimeStamp).map_err(|e| match e {
-        Unfit::Bad(why) | Unfit::Algorithm(why) => format!("the time-stamp is damaged: {why}"),
+        CmsError::Bad(why) | CmsError::Algorithm(why) => {
+            format!("the time-stamp is damaged: {why}")
+        }
     })?;
     let content = parsed.content.as_deref().unwrap_or_default();
     let info = Info::read(content).ok_or("the time-stamp says no time")?;

@@ -12,7 +12,7 @@ use std::path::Path;
 use x509_cert::certificate::Certificate;
 use x509_cert::crl::CertificateList;
 
-use super::cms::{self, Content, Unfit};
+use super::cms::{self, CmsError, Content};
 use super::error::SealError;
 use super::identity::{Identity, moment};
 use super::key;
@@ -156,8 +156,8 @@ pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<(), String> {
         Evidence::Response => is_response(der),
         Evidence::Stamp => {
             return match cms::parse_content(der, Content::TimeStamp) {
-                Ok(_) | Err(Unfit::Algorithm(_)) => Ok(()),
-                Err(Unfit::Bad(why)) => Err(why),
+                Ok(_) | Err(CmsError::Algorithm(_)) => Ok(()),
+                Err(CmsError::Bad(why)) => Err(why),
             };
         }
     };

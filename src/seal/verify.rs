@@ -12,7 +12,7 @@ use std::path::Path;
 
 use super::attachment::text;
 use super::changes;
-use super::cms::{self, Unfit};
+use super::cms::{self, CmsError};
 use super::error::SealError;
 use super::identity::{Fingerprint, moment, person_of};
 use super::key::{self, Checked};
@@ -313,11 +313,11 @@ fn judge_covered(
     };
     let parsed = match cms::parse(signature) {
         Ok(parsed) => parsed,
-        Err(Unfit::Bad(why)) => {
+        Err(CmsError::Bad(why)) => {
             report.valid = Answer::No(format!("the signature is damaged: {why}"));
             return;
         }
-        Err(Unfit::Algorithm(why)) => {
+        Err(CmsError::Algorithm(why)) => {
             report.valid = Answer::NotDetermined(why.clone());
             report.strong = Answer::No(why);
             return;

@@ -38,7 +38,7 @@ pub use schema::schema;
 pub use source::Excerpt;
 #[cfg(not(target_family = "wasm"))]
 pub(crate) use source::is_invisible;
-pub use surroundings::{ImageFacts, ImageProblem, Surroundings};
+pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
 pub(crate) use write::{quoted as write_quoted, text as write_text};

@@ -97,21 +97,21 @@ impl<'a> Reader<'a, '_> {
             Ok(_) => Some(path),
             Err(problem) => {
                 let help = match &problem {
-                    super::ImageProblem::Missing => {
+                    super::ImageError::Missing => {
                         "copy the picture there, or correct the path; letter case counts"
                     }
-                    super::ImageProblem::Outside => INSIDE,
-                    super::ImageProblem::Unreadable(_) => {
+                    super::ImageError::Outside => INSIDE,
+                    super::ImageError::Unreadable(_) => {
                         "name an ordinary file, and see that you may read it"
                     }
-                    super::ImageProblem::UnknownFormat => {
+                    super::ImageError::UnknownFormat => {
                         "save the picture as JPEG or PNG; the name's ending is not enough"
                     }
-                    super::ImageProblem::Unsupported(_) => "save it as an ordinary JPEG or PNG",
-                    super::ImageProblem::Changed => "let nothing write to it meanwhile",
-                    super::ImageProblem::Damaged(_) => "copy it from the camera again",
-                    super::ImageProblem::TooManyPixels { .. }
-                    | super::ImageProblem::TooManyBytes { .. } => "save the picture smaller",
+                    super::ImageError::Unsupported(_) => "save it as an ordinary JPEG or PNG",
+                    super::ImageError::Changed => "let nothing write to it meanwhile",
+                    super::ImageError::Damaged(_) => "copy it from the camera again",
+                    super::ImageError::TooManyPixels { .. }
+                    | super::ImageError::TooManyBytes { .. } => "save the picture smaller",
                 };
                 self.problem(at, format!("`{shown}` {problem}"), help);
                 None

@@ -13,7 +13,7 @@ pub trait Surroundings {
     ///
     /// # Errors
     /// Why the image cannot be used.
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem>;
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError>;
 
     /// Whether the certificate's font can print this character.
     fn prints(&self, c: char) -> bool;
@@ -30,7 +30,7 @@ pub struct ImageFacts {
 
 /// Why an image cannot be used. The message completes "photos/panel.jpg …".
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ImageProblem {
+pub enum ImageError {
     /// No such file.
     #[error("does not exist")]
     Missing,

@@ -5,7 +5,7 @@
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use std::fs;
 use warmlug::photo::{Detail, Folder, Original, Placement, PreparedImage, Subject};
-use warmlug::visit::ImageProblem;
+use warmlug::visit::ImageError;
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::bytestream::ZCursor;
 
@@ -204,7 +204,7 @@ pub fn telltale_tiff() -> Vec<u8> {
     out
 }
 
-pub fn open(bytes: Vec<u8>) -> Result<Original, ImageProblem> {
+pub fn open(bytes: Vec<u8>) -> Result<Original, ImageError> {
     Original::from_bytes(bytes)
 }
 

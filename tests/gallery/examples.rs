@@ -8,7 +8,7 @@ use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Detail, Folder, Placement, Subject};
 use warmlug::typeset::{Printed, printed_width_mm};
 use warmlug::visit::Visit;
-use warmlug::visit::surroundings::{ImageFacts, ImageProblem, Surroundings};
+use warmlug::visit::surroundings::{ImageError, ImageFacts, Surroundings};
 
 struct World(Folder);
 
@@ -16,7 +16,7 @@ impl Surroundings for World {
     fn today(&self) -> NaiveDate {
         NaiveDate::MAX
     }
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         self.0.image(path)
     }
     fn prints(&self, c: char) -> bool {

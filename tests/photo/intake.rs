@@ -8,7 +8,7 @@ use sha2::{Digest, Sha256};
 use std::fs;
 use std::path::Path;
 use warmlug::photo::{Detail, Folder, MAX_FILE_BYTES, MAX_SCANS, Placement, Subject};
-use warmlug::visit::{ImageFacts, ImageProblem};
+use warmlug::visit::{ImageError, ImageFacts};
 
 // ---- Damaged, lying, of a wrong kind --------------------------------------------------------
 
@@ -24,8 +24,8 @@ fn every_shortened_file_is_refused() {
             let problem = open(whole[..length].to_vec()).unwrap_err();
             let known = length >= 8;
             assert!(
-                matches!(problem, ImageProblem::Damaged(_))
-                    || (!known && problem == ImageProblem::UnknownFormat),
+                matches!(problem, ImageError::Damaged(_))
+                    || (!known && problem == ImageError::UnknownFormat),
                 "{length} of {} bytes: {problem}",
                 whole.len()
             );
@@ -95,7 +95,7 @@ fn a_hundred_megapixels_are_taken_and_not_one_more() {
     );
     // What only looks right is found out when it is decoded.
     let problem = at_the_limit.prepare(LINE_ART).unwrap_err();
-    assert!(matches!(problem, ImageProblem::Damaged(_)), "{problem}");
+    assert!(matches!(problem, ImageError::Damaged(_)), "{problem}");
 }
 
 #[test]
@@ -260,7 +260,7 @@ fn paths_outside_are_refused_whether_or_not_the_file_exists() {
         "/etc/passwd",
         absolute.to_str().unwrap(),
     ] {
-        assert_eq!(folder.image(path), Err(ImageProblem::Outside), "{path}");
+        assert_eq!(folder.image(path), Err(ImageError::Outside), "{path}");
     }
 }
 
@@ -278,11 +278,11 @@ fn links_may_not_lead_out() {
     let folder = Folder::new(&root).unwrap();
     assert!(folder.image("inside.jpg").is_ok());
     for path in ["outside.jpg", "up/other.jpg", "zero.jpg"] {
-        assert_eq!(folder.image(path), Err(ImageProblem::Outside), "{path}");
+        assert_eq!(folder.image(path), Err(ImageError::Outside), "{path}");
     }
     assert!(matches!(
         folder.image("round.jpg"),
-        Err(ImageProblem::Unreadable(_))
+        Err(ImageError::Unreadable(_))
     ));
     // The visit's folder may itself be reached through a link.
     symlink("visit", dir.path().join("link")).unwrap();
@@ -318,7 +318,7 @@ fn a_huge_file_is_refused_without_reading_it() {
     let file = fs::File::create(dir.path().join("huge.jpg")).unwrap();
     file.set_len(1 << 40).unwrap();
     let limit = MAX_FILE_BYTES;
-    let wanted = Err(ImageProblem::TooManyBytes {
+    let wanted = Err(ImageError::TooManyBytes {
         bytes: 1 << 40,
         limit,
     });
@@ -356,7 +356,7 @@ fn a_file_that_was_not_kept_must_be_the_same_still() {
         if change == "none" {
             assert_eq!(result.unwrap(), folder.prepare("a.jpg", FULL).unwrap());
         } else {
-            assert_eq!(result.unwrap_err(), ImageProblem::Changed, "{change}");
+            assert_eq!(result.unwrap_err(), ImageError::Changed, "{change}");
         }
     }
 }

@@ -22,7 +22,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use warmlug::assess::{Earlier, assess};
 use warmlug::compose::{self, Wording};
-use warmlug::visit::{ImageFacts, ImageProblem, Surroundings, Visit};
+use warmlug::visit::{ImageError, ImageFacts, Surroundings, Visit};
 use warmlug::{rules, visit};
 
 #[path = "visits_told.rs"]
@@ -34,8 +34,8 @@ impl Surroundings for Around {
     fn today(&self) -> NaiveDate {
         NaiveDate::from_ymd_opt(2025, 8, 1).unwrap()
     }
-    fn image(&self, _: &str) -> Result<ImageFacts, ImageProblem> {
-        Err(ImageProblem::Missing)
+    fn image(&self, _: &str) -> Result<ImageFacts, ImageError> {
+        Err(ImageError::Missing)
     }
     fn prints(&self, _: char) -> bool {
         true

@@ -12,7 +12,7 @@ use warmlug::assess::explain::{Explanation, Input, explain, explain_circuit};
 use warmlug::assess::{Earlier, assess};
 use warmlug::compose::{self, Wording};
 use warmlug::photo::Folder;
-use warmlug::visit::{ImageFacts, ImageProblem, Surroundings, Visit};
+use warmlug::visit::{ImageError, ImageFacts, Surroundings, Visit};
 use warmlug::{rules, visit};
 
 /// Six digits that count.
@@ -159,7 +159,7 @@ impl Surroundings for Beside {
     fn today(&self) -> chrono::NaiveDate {
         chrono::NaiveDate::from_ymd_opt(2026, 11, 1).unwrap()
     }
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         self.0.image(path)
     }
     fn prints(&self, c: char) -> bool {

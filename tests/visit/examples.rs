@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use std::path::Path;
 use warmlug::assess::{Assessment, Earlier, Finding, Outcome, assess};
 use warmlug::photo::Folder;
-use warmlug::visit::{Grade, ImageFacts, ImageProblem, Surroundings, Visit};
+use warmlug::visit::{Grade, ImageError, ImageFacts, Surroundings, Visit};
 use warmlug::{rules, typeset, visit};
 
 /// The world around an example, on a day after all of them.
@@ -14,7 +14,7 @@ impl Surroundings for Around {
     fn today(&self) -> NaiveDate {
         NaiveDate::from_ymd_opt(2025, 8, 1).unwrap()
     }
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         self.0.image(path)
     }
     fn prints(&self, c: char) -> bool {

@@ -1,7 +1,7 @@
 //! A made-up world around a visit file: a day, a folder with a few pictures, a font.
 
 use chrono::NaiveDate;
-use warmlug::visit::{self, Diagnostics, ImageFacts, ImageProblem, Surroundings, Visit};
+use warmlug::visit::{self, Diagnostics, ImageError, ImageFacts, Surroundings, Visit};
 
 /// A folder in which every picture exists except those whose names say otherwise.
 pub struct World;
@@ -11,18 +11,18 @@ impl Surroundings for World {
         NaiveDate::from_ymd_opt(2026, 11, 1).unwrap()
     }
 
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
         match path.rsplit('/').next().unwrap() {
-            "missing.jpg" => Err(ImageProblem::Missing),
-            "link.jpg" => Err(ImageProblem::Outside),
-            "locked.jpg" => Err(ImageProblem::Unreadable("permission denied".into())),
-            "note.txt" => Err(ImageProblem::UnknownFormat),
-            "cut.jpg" => Err(ImageProblem::Damaged("the data end early".into())),
-            "huge.png" => Err(ImageProblem::TooManyPixels {
+            "missing.jpg" => Err(ImageError::Missing),
+            "link.jpg" => Err(ImageError::Outside),
+            "locked.jpg" => Err(ImageError::Unreadable("permission denied".into())),
+            "note.txt" => Err(ImageError::UnknownFormat),
+            "cut.jpg" => Err(ImageError::Damaged("the data end early".into())),
+            "huge.png" => Err(ImageError::TooManyPixels {
                 pixels: visit::limits::PIXELS + 1,
                 limit: visit::limits::PIXELS,
             }),
-            "heavy.jpg" => Err(ImageProblem::TooManyBytes {
+            "heavy.jpg" => Err(ImageError::TooManyBytes {
                 bytes: 64_000_001,
                 limit: 64_000_000,
             }),

@@ -32,7 +32,7 @@ const WHOLE: f64 = 6.493_939_402_266_829;
 
 /// Why no true temperature can be told from a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoTemperature {
+pub enum RadianceError {
     /// An emissivity outside 0 < ε ≤ 1, a temperature at or below absolute zero, or not a number.
     #[error("an emissivity must lie above 0 and up to 1, a temperature above absolute zero")]
     OutOfRange,
@@ -269,12 +269,12 @@ pub struct TrueTemperature {
 /// reflected temperature, this is the shown temperature to the last digit.
 ///
 /// # Errors
-/// [`NoTemperature`] when an input is out of range or the reflection alone exceeds the reading.
+/// [`RadianceError`] when an input is out of range or the reflection alone exceeds the reading.
 pub fn true_temperature(
     shown: Temperature,
     optics: &Optics,
     band: &Band,
-) -> Result<TrueTemperature, NoTemperature> {
+) -> Result<TrueTemperature, RadianceError> {
     let set_reflected = check(shown, optics)?;
     let (e, es) = (optics.surface, optics.set);
     let (l_shown, d_shown) = band.radiance_and_slope(shown.kelvin());
@@ -290,11 +290,11 @@ pub fn true_temperature(
     } else {
         let own = (es * l_shown + (1.0 - es) * l_set - (1.0 - e) * l_reflected) / e;
         if own <= 0.0 {
-            return Err(NoTemperature::ReflectionExceedsReading);
+            return Err(RadianceError::ReflectionExceedsReading);
         }
         let (t, l, d) = band
             .approach(own, shown.kelvin(), (l_shown, d_shown))
-            .ok_or(NoTemperature::OutOfRange)?;
+            .ok_or(RadianceError::OutOfRange)?;
         (Temperature::from_kelvin(t), l, d)
     };
     let follows = if optics.set_reflected.is_none() {
@@ -314,7 +314,7 @@ pub fn true_temperature(
     if numbers.iter().all(|x| x.is_finite()) {
         Ok(found)
     } else {
-        Err(NoTemperature::OutOfRange)
+        Err(RadianceError::OutOfRange)
     }
 }
 
@@ -327,7 +327,7 @@ pub fn true_temperature(
 pub fn true_temperature_grey(
     shown: Temperature,
     optics: &Optics,
-) -> Result<Temperature, NoTemperature> {
+) -> Result<Temperature, RadianceError> {
     let set_reflected = check(shown, optics)?;
     if optics.surface == optics.set && set_reflected == optics.reflected {
         return Ok(shown);
@@ -339,12 +339,12 @@ pub fn true_temperature_grey(
     if own > 0.0 && own.is_finite() {
         Ok(Temperature::from_kelvin(own.sqrt().sqrt()))
     } else {
-        Err(NoTemperature::ReflectionExceedsReading)
+        Err(RadianceError::ReflectionExceedsReading)
     }
 }
 
 /// Checks the ranges and tells the reflected temperature the instrument reckoned with.
-fn check(shown: Temperature, optics: &Optics) -> Result<Temperature, NoTemperature> {
+fn check(shown: Temperature, optics: &Optics) -> Result<Temperature, RadianceError> {
     let set_reflected = optics.set_reflected.unwrap_or(optics.reflected);
     let warm = |t: Temperature| t.kelvin() > 0.0 && t.kelvin().is_finite();
     let emits = |e: f64| e > 0.0 && e <= 1.0;
@@ -356,6 +356,6 @@ fn check(shown: Temperature, optics: &Optics) -> Result<Temperature, NoTemperatu
     {
         Ok(set_reflected)
     } else {
-        Err(NoTemperature::OutOfRange)
+        Err(RadianceError::OutOfRange)
     }
 }

@@ -46,12 +46,12 @@ pub enum WordingError {
     Unreadable(String),
     /// The file is YAML, but its keys or places are not the ones that the program uses.
     #[error("the wording does not fit this version:{}", lines(.0))]
-    DoesNotFit(Vec<WordingProblem>),
+    DoesNotFit(Vec<WordingKeyError>),
 }
 
 /// One thing that is wrong with a wording.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum WordingProblem {
+pub enum WordingKeyError {
     /// The program asks for it.
     #[error("“{0}” is missing")]
     Missing(String),
@@ -76,7 +76,7 @@ pub enum WordingProblem {
     Empty(String),
 }
 
-fn lines(problems: &[WordingProblem]) -> String {
+fn lines(problems: &[WordingKeyError]) -> String {
     problems.iter().map(|p| format!("\n  {p}")).collect()
 }
 
@@ -119,7 +119,7 @@ impl Wording {
     }
 
     /// Everything that does not fit the keys and places of this version, sorted by key.
-    pub fn problems(&self) -> Vec<WordingProblem> {
+    pub fn problems(&self) -> Vec<WordingKeyError> {
         let mut expected: BTreeMap<String, Vec<&'static str>> = BTreeMap::new();
         let forms = locale::plural_forms(&self.language);
         for key in keys::all() {
@@ -137,24 +137,24 @@ impl Wording {
         let mut problems = Vec::new();
         for key in expected.keys() {
             if self.find(key).is_none() {
-                problems.push(WordingProblem::Missing(key.clone()));
+                problems.push(WordingKeyError::Missing(key.clone()));
             }
         }
         for (key, text) in self.entries() {
             let key = key.to_owned();
             let Some(takes) = expected.get(&key) else {
-                problems.push(WordingProblem::Unused(key));
+                problems.push(WordingKeyError::Unused(key));
                 continue;
             };
             if text.trim().is_empty() {
-                problems.push(WordingProblem::Empty(key.clone()));
+                problems.push(WordingKeyError::Empty(key.clone()));
             }
             match places(text) {
-                None => problems.push(WordingProblem::OpenPlace(key.clone())),
+                None => problems.push(WordingKeyError::OpenPlace(key.clone())),
                 Some(found) => {
                     for place in found {
                         if !takes.contains(&place) {
-                            problems.push(WordingProblem::UnknownPlace {
+                            problems.push(WordingKeyError::UnknownPlace {
                                 key: key.clone(),
                                 place: place.to_owned(),
                                 may: if takes.is_empty() {
@@ -372,14 +372,14 @@ mod tests {
         assert_eq!(
             problems
                 .iter()
-                .filter(|p| matches!(p, WordingProblem::Missing(_)))
+                .filter(|p| matches!(p, WordingKeyError::Missing(_)))
                 .count(),
             1
         );
         assert_eq!(
             problems
                 .iter()
-                .filter(|p| matches!(p, WordingProblem::Unused(_)))
+                .filter(|p| matches!(p, WordingKeyError::Unused(_)))
                 .count(),
             1
         );

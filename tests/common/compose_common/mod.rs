@@ -12,7 +12,7 @@ use warmlug::compose::tree::{Axis, Block, Document, Signal, Table, Text};
 use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Kind, PreparedImage};
 use warmlug::rules::{self, Rules};
-use warmlug::visit::{self, ImageFacts, ImageProblem, Surroundings, Visit};
+use warmlug::visit::{self, ImageError, ImageFacts, Surroundings, Visit};
 
 pub mod made_up;
 
@@ -32,7 +32,7 @@ impl Surroundings for World {
     fn today(&self) -> NaiveDate {
         NaiveDate::from_ymd_opt(2030, 1, 1).unwrap()
     }
-    fn image(&self, _: &str) -> Result<ImageFacts, ImageProblem> {
+    fn image(&self, _: &str) -> Result<ImageFacts, ImageError> {
         Ok(ImageFacts {
             width: 1200,
             height: 900,

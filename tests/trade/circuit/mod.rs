@@ -10,8 +10,8 @@ use warmlug::assess::{Check, Value};
 use warmlug::quantity::{ConductorSize, Current, Length, Temperature, Voltage};
 use warmlug::rules::{self, Rules};
 use warmlug::visit::{
-    self, ChargerConnection, Circuit, ConnectionKind, Disconnect, GroundFault, ImageFacts,
-    ImageProblem, MarkedFor, Material, Receptacle, ReceptacleGrade, Surroundings, System, Visit,
+    self, ChargerConnection, Circuit, ConnectionKind, Disconnect, GroundFault, ImageError,
+    ImageFacts, MarkedFor, Material, Receptacle, ReceptacleGrade, Surroundings, System, Visit,
     Wiring,
 };
 
@@ -21,8 +21,8 @@ impl Surroundings for Around {
     fn today(&self) -> NaiveDate {
         NaiveDate::from_ymd_opt(2026, 10, 7).unwrap()
     }
-    fn image(&self, _: &str) -> Result<ImageFacts, ImageProblem> {
-        Err(ImageProblem::Missing)
+    fn image(&self, _: &str) -> Result<ImageFacts, ImageError> {
+        Err(ImageError::Missing)
     }
     fn prints(&self, _: char) -> bool {
         true

@@ -10,9 +10,9 @@ use warmlug::assess::{Check, Value, assess};
 use warmlug::quantity::{ConductorSize, Current, Duration, Length, Temperature, Voltage};
 use warmlug::rules::{self, Rules};
 use warmlug::visit::{
-    self, ChargerConnection, Circuit, Earthing, Grade, ImageFacts, ImageProblem, MarkedFor,
-    Material, OvercurrentDevice, ProductStandard, Rcd, Receptacle, ReceptacleGrade,
-    ResidualCurrentDevice, Surroundings, Visit, Wiring,
+    self, ChargerConnection, Circuit, Earthing, Grade, ImageError, ImageFacts, MarkedFor, Material,
+    OvercurrentDevice, ProductStandard, Rcd, Receptacle, ReceptacleGrade, ResidualCurrentDevice,
+    Surroundings, Visit, Wiring,
 };
 
 struct Around;
@@ -21,8 +21,8 @@ impl Surroundings for Around {
     fn today(&self) -> NaiveDate {
         NaiveDate::from_ymd_opt(2026, 10, 7).unwrap()
     }
-    fn image(&self, _: &str) -> Result<ImageFacts, ImageProblem> {
-        Err(ImageProblem::Missing)
+    fn image(&self, _: &str) -> Result<ImageFacts, ImageError> {
+        Err(ImageError::Missing)
     }
     fn prints(&self, _: char) -> bool {
         true

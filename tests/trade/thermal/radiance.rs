@@ -2,7 +2,7 @@
 
 use super::close;
 use warmlug::assess::thermal::radiance::{
-    Band, NoTemperature, Optics, SECOND_RADIATION, true_temperature, true_temperature_grey,
+    Band, Optics, RadianceError, SECOND_RADIATION, true_temperature, true_temperature_grey,
 };
 use warmlug::quantity::{Length, Temperature};
 
@@ -218,11 +218,11 @@ fn what_cannot_be_is_told() {
     let shown = Temperature::from_celsius(20.0);
     assert_eq!(
         true_temperature(shown, &optics, &band).unwrap_err(),
-        NoTemperature::ReflectionExceedsReading
+        RadianceError::ReflectionExceedsReading
     );
     assert_eq!(
         true_temperature_grey(shown, &optics).unwrap_err(),
-        NoTemperature::ReflectionExceedsReading
+        RadianceError::ReflectionExceedsReading
     );
     for wrong in [0.0, -0.1, 1.000_001, f64::NAN] {
         for optics in [
@@ -237,14 +237,14 @@ fn what_cannot_be_is_told() {
         ] {
             assert_eq!(
                 true_temperature(shown, &optics, &band).unwrap_err(),
-                NoTemperature::OutOfRange
+                RadianceError::OutOfRange
             );
         }
     }
     let cold = Temperature::from_kelvin(0.0);
     assert_eq!(
         true_temperature(cold, &optics, &band).unwrap_err(),
-        NoTemperature::OutOfRange
+        RadianceError::OutOfRange
     );
 }
 

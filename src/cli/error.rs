@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 /// Why a command did not do what was asked.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum Failure {
+pub(super) enum CommandError {
     /// The input was refused, or does not verify.
     #[error("{0}")]
     Refused(String),
@@ -28,23 +28,23 @@ pub(super) enum Failure {
     CutOff,
 }
 
-impl Failure {
+impl CommandError {
     /// A file that could not be read.
     pub(super) fn reading(path: &Path, error: &std::io::Error) -> Self {
         let what = format!("{}: {}", path.display(), plain(error));
         // The path is wrong, not the system.
         match error.kind() {
-            ErrorKind::NotFound | ErrorKind::IsADirectory => Failure::Refused(what),
-            _ => Failure::System(what),
+            ErrorKind::NotFound | ErrorKind::IsADirectory => CommandError::Refused(what),
+            _ => CommandError::System(what),
         }
     }
 
     /// A file that could not be written.
     pub(super) fn writing(path: &Path, error: &std::io::Error) -> Self {
         if error.kind() == ErrorKind::BrokenPipe {
-            return Failure::ClosedPipe;
+            return CommandError::ClosedPipe;
         }
-        Failure::System(format!(
+        CommandError::System(format!(
             "{} can't be written: {}",
             path.display(),
             plain(error)
@@ -54,11 +54,11 @@ impl Failure {
     /// Exit code.
     pub(super) const fn code(&self) -> u8 {
         match self {
-            Failure::Refused(_) => 1,
-            Failure::Usage(_) => 2,
-            Failure::System(_) | Failure::CutOff => 4,
-            Failure::Said(code) => *code,
-            Failure::ClosedPipe => 0,
+            CommandError::Refused(_) => 1,
+            CommandError::Usage(_) => 2,
+            CommandError::System(_) | CommandError::CutOff => 4,
+            CommandError::Said(code) => *code,
+            CommandError::ClosedPipe => 0,
         }
     }
 
@@ -77,18 +77,18 @@ impl Failure {
     }
 }
 
-impl From<DiskError> for Failure {
+impl From<DiskError> for CommandError {
     fn from(error: DiskError) -> Self {
         match error {
             // A pipe that was named as the file to write.
             DiskError::Write { source, .. } if source.kind() == ErrorKind::BrokenPipe => {
-                Failure::CutOff
+                CommandError::CutOff
             }
-            DiskError::Write { path, source } => Failure::writing(&path, &source),
+            DiskError::Write { path, source } => CommandError::writing(&path, &source),
             DiskError::DiskFull { .. } | DiskError::Permission { .. } => {
-                Failure::System(error.to_string())
+                CommandError::System(error.to_string())
             }
-            DiskError::Exists { .. } => Failure::Refused(error.to_string()),
+            DiskError::Exists { .. } => CommandError::Refused(error.to_string()),
         }
     }
 }

@@ -15,7 +15,7 @@ TARGET = "x86_64-unknown-linux-musl"
 NAMES = ("license", "licence", "copying", "notice", "copyright", "unlicense")
 
 metadata = json.loads(subprocess.run(
-    ["cargo", "metadata", "--locked", "--format-version", "1", "--filter-platform", TARGET],
+    ["cargo", "metadata", "--locked", "--features", "parquet", "--format-version", "1", "--filter-platform", TARGET],
     check=True, capture_output=True, text=True).stdout)
 packages = {p["id"]: p for p in metadata["packages"]}
 nodes = {n["id"]: n for n in metadata["resolve"]["nodes"]}

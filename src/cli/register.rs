@@ -12,7 +12,7 @@ use super::verify::TrustArguments;
 use crate::amend::voucher::voucher;
 use crate::register::summary::summary;
 use crate::register::{
-    calendar, columns, html_page,
+    calendar, html_page,
     rows::{self, Row, Wanted},
     text_table,
 };
@@ -76,6 +76,10 @@ pub(super) struct Register {
     force: bool,
 }
 
+/// What to do without the feature that writes Parquet.
+const NO_PARQUET: &str = "this warmlug was built without Parquet. Use --format csv or jsonl, or \
+    install one with it: the packages have it, and so has `cargo install --path . --features parquet`";
+
 /// How the register is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
@@ -85,7 +89,7 @@ enum Format {
     Csv,
     /// One JSON object a line, margins of every connection included
     Jsonl,
-    /// Apache Parquet
+    /// Apache Parquet, in builds with the feature `parquet`
     Parquet,
 }
 
@@ -116,6 +120,9 @@ impl Register {
         let today = self
             .today
             .unwrap_or_else(|| chrono::Local::now().date_naive());
+        if self.format == Format::Parquet && !cfg!(feature = "parquet") {
+            return Err(Failure::Usage(NO_PARQUET.to_owned()));
+        }
         let files = files(&self.paths)?;
         self.targets(&files)?;
         let known = self.trust.known_path();
@@ -137,7 +144,12 @@ impl Register {
             }
             Format::Csv => self.put(&text_table::csv(&rows).map_err(|e| refuse(&e))?)?,
             Format::Jsonl => self.put(text_table::json_lines(&rows).as_bytes())?,
-            Format::Parquet => self.put(&columns::parquet(&rows).map_err(|e| refuse(&e))?)?,
+            #[cfg(feature = "parquet")]
+            Format::Parquet => {
+                self.put(&crate::register::columns::parquet(&rows).map_err(|e| refuse(&e))?)?;
+            }
+            #[cfg(not(feature = "parquet"))]
+            Format::Parquet => return Err(Failure::Usage(NO_PARQUET.to_owned())),
         }
         if let Some(file) = &self.calendar {
             self.put_beside(file, &calendar::calendar(&all, &wanted))?;

@@ -1,6 +1,7 @@
 //! The register: many certificates as one table, and what is due.
 
 pub mod calendar;
+#[cfg(feature = "parquet")]
 pub mod columns;
 pub mod html_page;
 pub mod rows;

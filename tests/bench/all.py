@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
 """All benchmarks of whole processes in one run, and one table of what they come to.
 
-    cargo build --release
+    cargo build --profile dist
     python3 -m venv target/bench && target/bench/bin/pip install -r tests/bench/requirements.txt
-    target/bench/bin/python tests/bench/all.py target/release/warmlug
+    target/bench/bin/python tests/bench/all.py target/dist/warmlug
 
 Runs `certificate`, `engines` and `growth` one after another, then sets their figures beside the
 cost that nobody can avoid (reading and hashing the photos, hashing and writing the file, one

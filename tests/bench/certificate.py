@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """Whole-process time, peak memory and file size of one certificate.
 
-    cargo build --release
-    python3 tests/bench/certificate.py target/release/warmlug
+    cargo build --profile dist
+    python3 tests/bench/certificate.py target/dist/warmlug
 
 Needs GNU time (Debian: time). Runs the program itself, start included, on an example without and
 with its photos, and on the same photos raw (hashing them, hashing and writing the certificate) as the cost that

@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
 """A certificate beside a like document made by two general document engines, in one run.
 
-    cargo build --release
+    cargo build --profile dist
     python3 -m venv target/bench && target/bench/bin/pip install -r tests/bench/requirements.txt
-    target/bench/bin/python tests/bench/engines.py target/release/warmlug
+    target/bench/bin/python tests/bench/engines.py target/dist/warmlug
 
 The like document has the same words, headings, lists and tables as the certificate, read from its
 structure tree, and for each figure a drawing of the same number of lines. Ours is the whole

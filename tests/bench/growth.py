@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """How cost grows with connections, photos and files, and what many files cost.
 
-    cargo build --release
-    python3 tests/bench/growth.py target/release/warmlug
+    cargo build --profile dist
+    python3 tests/bench/growth.py target/dist/warmlug
 
 Needs Pillow (tests/bench/requirements.txt) for the photos. Each size is run several times and the
 least processor time counts: other work on the machine only ever adds. A straight line is fitted

@@ -76,7 +76,9 @@ fn results_that_nobody_can_take_are_told() {
         &["verify", "--no-known", "out.pdf"],
         &["certify", "visit.yaml", "-o", "-"],
         &["extract", "out.pdf", "--only", "visit.yaml"],
+        #[cfg(feature = "parquet")]
         &["register", "out.pdf", "--format", "parquet"],
+        &["register", "out.pdf", "--format", "jsonl"],
         &["new", "-o", "-"],
         &["rules"],
         &["schema"],

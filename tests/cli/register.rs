@@ -37,7 +37,17 @@ fn a_folder_in_every_format() {
     let csv = bench.run(&["register", "archive", "--format", "csv"]);
     assert_eq!(csv.out.lines().count(), read.len() + 1);
     let parquet = bench.run(&["register", "archive", "--format", "parquet"]);
-    assert!(parquet.raw.starts_with(b"PAR1") && parquet.raw.ends_with(b"PAR1"));
+    if cfg!(feature = "parquet") {
+        assert!(parquet.raw.starts_with(b"PAR1") && parquet.raw.ends_with(b"PAR1"));
+    } else {
+        assert_eq!((parquet.code, parquet.raw.len()), (2, 0));
+        assert!(
+            parquet.err.contains("built without Parquet")
+                && parquet.err.contains("--features parquet"),
+            "{}",
+            parquet.err
+        );
+    }
 }
 
 #[test]

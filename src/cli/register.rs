@@ -121,7 +121,7 @@ impl Register {
             .today
             .unwrap_or_else(|| chrono::Local::now().date_naive());
         if self.format == Format::Parquet && !cfg!(feature = "parquet") {
-            return Err(Failure::Usage(NO_PARQUET.to_owned()));
+            return Err(CommandError::Usage(NO_PARQUET.to_owned()));
         }
         let files = files(&self.paths)?;
         self.targets(&files)?;
@@ -149,7 +149,7 @@ impl Register {
                 self.put(&crate::register::columns::parquet(&rows).map_err(|e| refuse(&e))?)?;
             }
             #[cfg(not(feature = "parquet"))]
-            Format::Parquet => return Err(Failure::Usage(NO_PARQUET.to_owned())),
+            Format::Parquet => return Err(CommandError::Usage(NO_PARQUET.to_owned())),
         }
         if let Some(file) = &self.calendar {
             self.put_beside(file, &calendar::calendar(&all, &wanted))?;

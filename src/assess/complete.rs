@@ -8,8 +8,9 @@
 //! that.
 
 use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
-use super::engine::{Earlier, Notes};
-use super::heat::{legs, measured};
+use super::earlier::Earlier;
+use super::heat::{legs, measured, places};
+use super::notes::Notes;
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
@@ -98,7 +99,7 @@ fn readings(
     // Each connection must have been read when it counted: in the long round, or, when there was
     // none, at full load at all.
     let needed = if long.is_empty() { &full } else { &long };
-    let carrying = legs::carrying(circuit);
+    let carrying = places::carrying(circuit);
     let unread: Vec<String> = connections
         .iter()
         .filter(|c| carrying.contains(&c.leg.as_str()))
@@ -221,7 +222,7 @@ fn no_long_round(
 /// Legs of the supply of which no connection is described: all of them nowhere is a circuit half
 /// inspected; one of them at some place hides a difference between legs there.
 fn legs_told(circuit: &Circuit, notes: &mut Notes) {
-    let carrying = legs::carrying(circuit);
+    let carrying = places::carrying(circuit);
     let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
         let told: HashSet<&str> = connections.map(|c| c.leg.as_str()).collect();
         carrying

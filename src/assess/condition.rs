@@ -1,7 +1,7 @@
 //! Condition seen with the covers off.
 
 use super::assessment::{Finding, Limitation, Value};
-use super::engine::Notes;
+use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade};
 
@@ -19,7 +19,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 .iter()
                 .find(|(c, _)| c == condition)
                 .map(|(_, r)| r);
-            let mut values: super::Values =
+            let mut values: super::assessment::Values =
                 [("condition", Value::Text(word(*condition).to_owned()))].into();
             if let Some(note) = &seen.note {
                 values.insert("note", Value::Text(note.clone()));
@@ -44,7 +44,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 connections: Vec::new(),
                 // Damage seen there before may still be there.
                 incomplete: true,
-                values: super::Values::new(),
+                values: super::assessment::Values::new(),
             });
         }
     }

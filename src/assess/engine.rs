@@ -1,79 +1,17 @@
 //! The order in which a visit is judged. Each subject has a file of its own; this one only
 //! calls them, sorts what they found and draws the sum.
 
-use super::assessment::{
-    Assessment, CircuitAssessment, ConnectionAssessment, Finding, Limitation, Outcome,
-};
+use super::assessment::{Assessment, CircuitAssessment, Finding, Limitation, Outcome};
+use super::earlier::Earlier;
+use super::notes::Notes;
 use super::{
     circuit, complete, condition, due,
     heat::{charging_current, findings, hints, legs, measured, resistance, since},
     instruments, isolation, judgement, torque,
 };
-use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
 use chrono::NaiveDate;
-
-/// An earlier visit to the same site, already assessed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Earlier {
-    /// Certificate number.
-    pub number: String,
-    /// Day of that visit.
-    pub date: NaiveDate,
-    /// Its circuits: id and connections.
-    pub circuits: Vec<(String, Vec<EarlierConnection>)>,
-    /// Circuit and connection of every screw that had moved and was put right then.
-    pub moved: Vec<(String, String)>,
-}
-
-/// One connection in an earlier visit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct EarlierConnection {
-    /// What was found.
-    pub found: ConnectionAssessment,
-    /// It had been made anew just before that visit.
-    pub remade: bool,
-    /// Rated current of the charger then, that its rise at rated load belongs to.
-    pub rated: Current,
-}
-
-impl Earlier {
-    /// From a visit and its assessment under the rule set now in force.
-    pub fn new(visit: &Visit, assessment: &Assessment) -> Self {
-        let connections = |described: &Circuit, assessed: &CircuitAssessment| {
-            described
-                .connections()
-                .zip(&assessed.connections)
-                .map(|((_, connection), found)| EarlierConnection {
-                    found: found.clone(),
-                    remade: connection.remade,
-                    rated: described.charger.rated_current,
-                })
-                .collect()
-        };
-        Self {
-            number: visit.number.clone(),
-            date: visit.date,
-            circuits: visit
-                .circuits
-                .iter()
-                .zip(&assessment.circuits)
-                .map(|(described, assessed)| {
-                    (described.id.clone(), connections(described, assessed))
-                })
-                .collect(),
-            moved: torque::moved(&assessment.findings),
-        }
-    }
-}
-
-/// What the subjects add to: findings and limitations in the order of the visit.
-#[derive(Debug, Default)]
-pub(super) struct Notes {
-    pub findings: Vec<Finding>,
-    pub limitations: Vec<Limitation>,
-}
 
 /// Judges a visit by a rule set, comparing it with earlier visits (any order).
 ///
@@ -199,7 +137,7 @@ const PROTECTIVE: [&str; 3] = ["aluminium-termination", "ground-fault", "residua
 
 /// A check that does not hold is a finding; one that cannot be told is a limitation, and so is
 /// what one that does not hold was taken for because the visit does not tell.
-fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
+fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &mut Notes) {
     let limitation = |id, incomplete| Limitation {
         id,
         circuit: Some(circuit.id.clone()),
@@ -207,8 +145,14 @@ fn circuit_finding(circuit: &Circuit, check: &super::Check, notes: &mut Notes) {
         connections: Vec::new(),
         incomplete,
         values: [
-            ("rule", super::Value::Text(check.rule.to_owned())),
-            ("missing", super::Value::Text(check.missing.join(", "))),
+            (
+                "rule",
+                super::assessment::Value::Text(check.rule.to_owned()),
+            ),
+            (
+                "missing",
+                super::assessment::Value::Text(check.missing.join(", ")),
+            ),
         ]
         .into(),
     };

@@ -1,7 +1,7 @@
 //! Instruments: calibration overdue, accuracy not told.
 
 use super::assessment::{Finding, Limitation, Value};
-use super::engine::Notes;
+use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{HalfWidth, Instrument, InstrumentKind, Visit};
 

@@ -2,7 +2,7 @@
 //! again (live–dead–live), and the circuit locked.
 
 use super::assessment::{Finding, Limitation, Value};
-use super::engine::Notes;
+use super::notes::Notes;
 use crate::quantity::Voltage;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};

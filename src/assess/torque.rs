@@ -7,7 +7,7 @@
 //! overdue, is the engine's to say.
 
 use super::assessment::{Finding, Value, Values};
-use super::engine::Earlier;
+use super::earlier::Earlier;
 use crate::quantity::Torque;
 use crate::rules::Rules;
 use crate::visit::{
@@ -148,16 +148,6 @@ fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
         Some(a) if a > 0.0 => a,
         _ => rules.torque.assumed_accuracy.value * target,
     }
-}
-
-/// Circuit and connection of every finding that says of a screw that it moved and was put right.
-pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
-    let corrected = |f: &&Finding| f.id == "torque-moved" && f.variant != Some("untold");
-    findings
-        .iter()
-        .filter(corrected)
-        .filter_map(|f| Some((f.circuit.clone()?, f.connections.first()?.clone())))
-        .collect()
 }
 
 /// Whether a connection had moved, and was put right, at the last earlier visit; a connection

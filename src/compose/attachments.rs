@@ -35,7 +35,7 @@ pub(super) fn all(
             mime: "application/json".to_owned(),
             description: words.word(&keys::ATTACHED_ASSESSMENT).to_owned(),
             relationship: "Data",
-            bytes: super::json_text(speaker)?,
+            bytes: super::json::json_text(speaker)?,
         },
     ];
     if !photos.is_empty() {

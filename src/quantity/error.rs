@@ -90,7 +90,7 @@ pub enum QuantityError {
         /// The text.
         text: String,
         /// The nearest sizes that are.
-        near: Vec<super::ConductorSize>,
+        near: Vec<super::conductor_size::ConductorSize>,
     },
     /// Not a time of day.
     #[error("`{text}` is not a time of day")]

@@ -156,8 +156,9 @@ fn meant(number: &str, rest: &str) -> Option<String> {
         let bottom: f64 = bottom[..digits(bottom)].parse().ok()?;
         let (whole, top): (f64, f64) = (number.parse().ok()?, second.parse().ok()?);
         let value = whole + top / bottom;
-        return (bottom > 0.0 && matches!(between, "" | "-"))
-            .then(|| super::number(value, if (value * 10.0).fract() == 0.0 { 1 } else { 3 }));
+        return (bottom > 0.0 && matches!(between, "" | "-")).then(|| {
+            super::print::number(value, if (value * 10.0).fract() == 0.0 { 1 } else { 3 })
+        });
     }
     match between.to_lowercase().as_str() {
         "" | "_" if whole(number) && whole(second) => {
@@ -168,7 +169,7 @@ fn meant(number: &str, rest: &str) -> Option<String> {
         }
         "e" if whole(second) => {
             let value: f64 = format!("{number}e{second}").parse().ok()?;
-            (value < 1e6).then(|| super::number(value, 0))
+            (value < 1e6).then(|| super::print::number(value, 0))
         }
         _ => None,
     }

@@ -97,21 +97,25 @@ impl<'a> Reader<'a, '_> {
             Ok(_) => Some(path),
             Err(problem) => {
                 let help = match &problem {
-                    super::ImageError::Missing => {
+                    super::surroundings::ImageError::Missing => {
                         "copy the picture there, or correct the path; letter case counts"
                     }
-                    super::ImageError::Outside => INSIDE,
-                    super::ImageError::Unreadable(_) => {
+                    super::surroundings::ImageError::Outside => INSIDE,
+                    super::surroundings::ImageError::Unreadable(_) => {
                         "name an ordinary file, and see that you may read it"
                     }
-                    super::ImageError::UnknownFormat => {
+                    super::surroundings::ImageError::UnknownFormat => {
                         "save the picture as JPEG or PNG; the name's ending is not enough"
                     }
-                    super::ImageError::Unsupported(_) => "save it as an ordinary JPEG or PNG",
-                    super::ImageError::Changed => "let nothing write to it meanwhile",
-                    super::ImageError::Damaged(_) => "copy it from the camera again",
-                    super::ImageError::TooManyPixels { .. }
-                    | super::ImageError::TooManyBytes { .. } => "save the picture smaller",
+                    super::surroundings::ImageError::Unsupported(_) => {
+                        "save it as an ordinary JPEG or PNG"
+                    }
+                    super::surroundings::ImageError::Changed => "let nothing write to it meanwhile",
+                    super::surroundings::ImageError::Damaged(_) => "copy it from the camera again",
+                    super::surroundings::ImageError::TooManyPixels { .. }
+                    | super::surroundings::ImageError::TooManyBytes { .. } => {
+                        "save the picture smaller"
+                    }
                 };
                 self.problem(at, format!("`{shown}` {problem}"), help);
                 None

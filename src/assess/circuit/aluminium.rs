@@ -1,6 +1,6 @@
 //! Conductors under terminals that are marked for their metal.
 
-use super::{ruled, with};
+use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};

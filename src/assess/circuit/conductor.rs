@@ -1,62 +1,17 @@
 //! The ampacity of the run: before and after correction, in the column that terminals, wiring
 //! method and insulation allow, and whether the overcurrent device protects it.
 
-use super::{agreed, at_least, continuous, methods, protection, ruled, supply, with};
+use super::ampacity::{Found, Heating, LimitedBy, ambient};
+use super::continuous;
+use super::methods;
+use super::protection;
+use super::ruling::{agreed, at_least, ruled, with};
+use super::supply;
 use crate::assess::assessment::{Check, Value};
-use crate::quantity::{Current, Temperature, TemperatureDifference};
+use crate::quantity::{Current, Temperature};
 use crate::rules::Rules;
 use crate::rules::circuit_limits::{Ampacity, AmpacityColumns, Basis, Grouping, WiringLimit};
 use crate::visit::{Circuit, Conductors, OvercurrentDevice, Wiring};
-
-/// What limits the column that the final ampacity is taken from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum LimitedBy {
-    Insulation,
-    Terminals,
-    Wiring,
-}
-
-impl LimitedBy {
-    const fn word(self) -> &'static str {
-        match self {
-            LimitedBy::Insulation => "insulation",
-            LimitedBy::Terminals => "terminals",
-            LimitedBy::Wiring => "wiring",
-        }
-    }
-}
-
-/// The ampacity in one possible case.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Found {
-    /// In the column allowed, before correction and adjustment, ampere.
-    pub(super) before: f64,
-    /// After correction and adjustment, never above `before`, ampere.
-    pub(super) after: f64,
-    /// Column allowed, and what limits it.
-    pub(super) column: Temperature,
-    pub(super) limited_by: LimitedBy,
-    /// Column from which correction begins, and its ampacity.
-    pub(super) from_column: Temperature,
-    pub(super) from: f64,
-    /// Hottest air, or ground, along the run.
-    pub(super) ambient: Temperature,
-    pub(super) ambient_factor: f64,
-    pub(super) grouping_factor: f64,
-    /// Column of the reference method, where the table has such.
-    pub(super) method: Option<usize>,
-}
-
-/// How a conductor warms up at its ampacity in the surroundings of a table.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Heating {
-    /// Ampere.
-    pub(super) ampacity: f64,
-    /// Rise over the table's surroundings at that current.
-    pub(super) rise: TemperatureDifference,
-    /// Air or ground along the run.
-    pub(super) surroundings: Temperature,
-}
 
 /// How the conductors of a run warm up; of tables by temperature rating the 75 °C column where
 /// there is one, else the hottest.
@@ -251,15 +206,6 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
     check
 }
 
-/// Hottest air along the run: told for the run, for the charger, or the rule set's.
-pub(super) fn ambient(circuit: &Circuit, rules: &Rules) -> Temperature {
-    circuit
-        .conductors
-        .ambient
-        .or(circuit.hottest_air)
-        .unwrap_or_else(|| Temperature::from_celsius(rules.thermal.hottest_air_c.value))
-}
-
 /// What the rule counts: circuits together, at least this one, or current-carrying conductors
 /// together, at least those of this circuit.
 fn count(circuit: &Circuit, rule: Option<&Grouping>) -> u16 {
@@ -370,7 +316,7 @@ fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
     let large = rule.large.as_ref().filter(|large| {
         circuit.breaker.rating > large.above_rating
             || circuit.conductors.size.square_millimetres()
-                > large.above_size.square_millimetres() * (1.0 + super::SLACK)
+                > large.above_size.square_millimetres() * (1.0 + super::ruling::SLACK)
     });
     let mut possible: Vec<_> = match large {
         Some(large) => vec![lowest(large.rating)],
@@ -387,7 +333,7 @@ fn wiring_limits<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<Option<&'r Wiri
         rules.circuit.wiring_limits.iter().find(|l| {
             l.wiring == wiring
                 && l.up_to
-                    .is_none_or(|s| area <= s.square_millimetres() * (1.0 + super::SLACK))
+                    .is_none_or(|s| area <= s.square_millimetres() * (1.0 + super::ruling::SLACK))
         })
     };
     match circuit.conductors.wiring {

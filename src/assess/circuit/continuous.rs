@@ -1,7 +1,7 @@
 //! The overcurrent device against a continuous load: charging lasts three hours or more, so the
 //! device must be rated for more than the load unless it is listed for all of it.
 
-use super::{at_least, ruled, with};
+use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::Current;
 use crate::rules::Rules;
@@ -77,5 +77,5 @@ pub(super) fn standard_rating(circuit: &Circuit, rules: &Rules) -> Option<Check>
 pub(super) fn is_standard(standard: &[f64], ampere: f64) -> bool {
     standard
         .iter()
-        .any(|s| (s - ampere).abs() <= s * super::SLACK)
+        .any(|s| (s - ampere).abs() <= s * super::ruling::SLACK)
 }

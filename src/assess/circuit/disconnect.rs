@@ -1,6 +1,7 @@
 //! The disconnecting means of a large charger, or of one with a high voltage to ground.
 
-use super::{agreed, ruled, supply, with};
+use super::ruling::{agreed, ruled, with};
+use super::supply;
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;

@@ -1,6 +1,6 @@
 //! Whether the charger has a circuit of its own.
 
-use super::{ruled, with};
+use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;

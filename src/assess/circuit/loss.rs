@@ -1,7 +1,9 @@
 //! Energy lost in the run in a year: what a thinner or longer run costs, for the energy charged
 //! that the rule set assumes.
 
-use super::{check, supply, voltage_drop, with};
+use super::ruling::{check, with};
+use super::supply;
+use super::voltage_drop;
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::Power;
 use crate::rules::Rules;

@@ -1,7 +1,7 @@
 //! Ampacities in columns of reference methods: which methods, and how many circuits side by side,
 //! the run can have, and what it then carries.
 
-use super::conductor::{self, Found, LimitedBy};
+use super::ampacity::{Found, Heating, LimitedBy, ambient};
 use super::supply;
 use crate::quantity::Temperature;
 use crate::rules::Rules;
@@ -40,7 +40,7 @@ pub(super) fn surroundings(
     match (conductors.ambient, table.in_ground(method)) {
         (Some(told), _) => told,
         (None, Some((ground, _))) => ground.ambient,
-        (None, None) => conductor::ambient(circuit, rules),
+        (None, None) => ambient(circuit, rules),
     }
 }
 
@@ -95,7 +95,7 @@ pub(super) fn heating(
     circuit: &Circuit,
     rules: &Rules,
     table: &AmpacityMethods,
-) -> Option<conductor::Heating> {
+) -> Option<Heating> {
     let loaded = supply::loaded_conductors(circuit);
     let rows = table.table(conductors.insulation, loaded)?;
     possible(conductors, table)
@@ -104,7 +104,7 @@ pub(super) fn heating(
             let base = table
                 .in_ground(method)
                 .map_or(table.ambient, |(ground, _)| ground.ambient);
-            Some(conductor::Heating {
+            Some(Heating {
                 ampacity: rows.get(conductors.material, conductors.size, method)?,
                 rise: rows.conductor - base,
                 surroundings: surroundings(conductors, circuit, rules, table, method),

@@ -1,6 +1,7 @@
 //! Whether the overcurrent device opens every line.
 
-use super::{ruled, supply};
+use super::ruling::ruled;
+use super::supply;
 use crate::assess::assessment::Check;
 use crate::rules::Rules;
 use crate::visit::Circuit;

@@ -1,7 +1,8 @@
 //! The overcurrent device as protection of the conductor: the rating that an ampacity allows,
 //! and the smaller limits of small conductors.
 
-use super::{at_least, continuous, ruled, with};
+use super::continuous;
+use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::Current;
 use crate::rules::Rules;

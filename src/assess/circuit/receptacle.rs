@@ -1,7 +1,7 @@
 //! The receptacle of a plug-connected charger: configuration, rating, grade, and ground-fault
 //! protection of the people who handle the plug.
 
-use super::{at_least, ruled, with};
+use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{ChargerConnection, Circuit, GroundFault, ReceptacleGrade};

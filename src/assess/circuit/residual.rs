@@ -1,7 +1,7 @@
 //! Residual-current protection of a charging circuit: what it detects, at which current, and how
 //! fast it disconnects.
 
-use super::{agreed, ruled, with};
+use super::ruling::{agreed, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Earthing, Rcd};

@@ -1,6 +1,6 @@
 //! How often a leg is spliced between the overcurrent device and the charger.
 
-use super::{ruled, with};
+use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, ConnectionKind};

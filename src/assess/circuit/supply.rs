@@ -1,6 +1,6 @@
 //! What the supply makes of a current: power, the conductors that carry it, voltage to ground.
 
-use super::{informing, with};
+use super::ruling::{informing, with};
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Power, Voltage};
 use crate::visit::{Circuit, System};

@@ -1,7 +1,9 @@
 //! Voltage drop at rated load in the branch circuit, in the feeder, and in both, with the
 //! conductor's resistance at the temperature that the load brings it to.
 
-use super::{at_least, conductor, ruled, supply, with};
+use super::conductor;
+use super::ruling::{at_least, ruled, with};
+use super::supply;
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::rules::Rules;

@@ -1,6 +1,6 @@
 //! The checks of a circuit: the same inputs, formulas and sources as the assessment's.
 
-use super::{Explanation, Input, Step, input};
+use super::model::{Explanation, Input, Step, input};
 use crate::assess::assessment::{Check, Value};
 use crate::assess::circuit::checks;
 use crate::rules::Rules;

@@ -1,11 +1,14 @@
 //! Comparisons: with the other legs, with the sister's resistance, with earlier visits.
 
-use super::{About, Step, StepUncertainty, input, rating};
+use super::about::About;
+use super::model::{Step, StepUncertainty, input};
+use super::rating;
 use crate::assess::assessment::{Estimate, Value};
-use crate::assess::heat::resistance::{self, Resistance};
-use crate::assess::heat::since::{History, Then, next_edge, past};
-use crate::assess::thermal::trend;
-use crate::assess::thermal::uncertainty::Budget;
+use crate::assess::heat::{
+    resistance::{self, Resistance},
+    since::{History, Then, next_edge, past},
+};
+use crate::assess::thermal::{trend, uncertainty::Budget};
 use chrono::Datelike;
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {

@@ -1,6 +1,7 @@
 //! Projected temperature, rating, margin and grades of the heat at the connection.
 
-use super::{About, Step, StepUncertainty, input};
+use super::about::About;
+use super::model::{Step, StepUncertainty, input};
 use crate::assess::assessment::Finding;
 use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};

@@ -1,10 +1,13 @@
 //! From the readings to true temperature and rise, round by round; and whether the spot fitted.
 
-use super::{About, Step, StepUncertainty, input};
+use super::about::About;
+use super::model::{Step, StepUncertainty, input};
 use crate::assess::heat::readings::Reduced;
-use crate::assess::thermal::radiance::{Optics, true_temperature_grey};
-use crate::assess::thermal::spot;
-use crate::assess::thermal::uncertainty::{Accuracy, Budget};
+use crate::assess::thermal::{
+    radiance::{Optics, true_temperature_grey},
+    spot,
+    uncertainty::{Accuracy, Budget},
+};
 use crate::quantity::Temperature;
 use crate::visit::{Reading, Round};
 
@@ -65,7 +68,7 @@ fn mean(round: usize, reading: &Reading, r: &Reduced) -> Step {
 }
 
 /// Inputs that tell how a thermometer's half-width comes about.
-fn half_width(accuracy: &Accuracy, at: Temperature, of: &str) -> Vec<super::Input> {
+fn half_width(accuracy: &Accuracy, at: Temperature, of: &str) -> Vec<super::model::Input> {
     vec![
         input(
             format!("p{of}"),

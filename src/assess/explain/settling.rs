@@ -1,7 +1,8 @@
 //! What the rounds settle to, and the rise at rated load.
 
+use super::about::About;
+use super::model::{Input, Share, Step, StepUncertainty, input};
 use super::reading::clock;
-use super::{About, Input, Share, Step, StepUncertainty, input};
 use crate::assess::assessment::{Estimate, RatedBy, Settled, SettledHow};
 use crate::assess::heat::rated::AtRated;
 use crate::quantity::Current;

@@ -4,7 +4,7 @@
 use super::rated::Load;
 use crate::assess::assessment::{Finding, Value};
 use crate::assess::circuit::load_factor;
-use crate::assess::engine::Notes;
+use crate::assess::notes::Notes;
 use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Visit};

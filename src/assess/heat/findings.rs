@@ -1,87 +1,17 @@
 //! Findings on heat: rise over air, projected temperature, surfaces over their rating, heat without
 //! load, heat still climbing, load too low.
 
-use super::measured::by_place;
+use super::held::{Held, over};
+use super::places::by_place;
 use super::rated::{judged_rounds, little_load};
 use crate::assess::assessment::{
     ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value,
 };
-use crate::assess::engine::Notes;
 use crate::assess::judgement;
-use crate::assess::thermal::uncertainty;
+use crate::assess::notes::Notes;
 use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place};
-
-/// What a value is held against.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Held {
-    /// The edge of the band that the value is in; below the first, the edge that it is below.
-    pub limit: Option<f64>,
-    /// The edge of the next band, where that is nearer and within the expanded uncertainty: the
-    /// value may as well be worse than it is graded.
-    pub next: Option<f64>,
-}
-
-impl Held {
-    pub fn against(bands: &Bands, value: f64, expanded: f64) -> Self {
-        let Some(reached) = bands.grade(value).1 else {
-            return Self {
-                limit: bands.first_edge().map(|e| e.at),
-                next: None,
-            };
-        };
-        let next = bands.edges.iter().map(|e| e.at).find(|at| *at > value);
-        Self {
-            limit: Some(reached.at),
-            next: next.filter(|at| at - value < expanded.min(value - reached.at)),
-        }
-    }
-
-    /// The first edge that is a limit at all, for a value that is no finding.
-    pub fn first(bands: &Bands) -> Self {
-        Self {
-            limit: bands.first_edge().map(|e| e.at),
-            next: None,
-        }
-    }
-
-    /// The finding with both limits, the uncertainty and, when the value with its uncertainty
-    /// straddles the nearer of them, the probability that the true value is over that one
-    /// (JCGM 106:2012, normal distribution).
-    pub fn told(self, value: f64, u: f64, coverage: f64, finding: Finding) -> Finding {
-        let expanded = coverage * u;
-        let edge = self.next.or(self.limit);
-        let borderline = edge.is_some_and(|l| uncertainty::borderline(value, expanded, l));
-        Finding {
-            value: Some(value),
-            limit: self.limit,
-            next_limit: self.next,
-            uncertainty: Some(expanded),
-            borderline,
-            probability_over: edge
-                .filter(|_| borderline)
-                .map(|l| uncertainty::probability_over(value, u, l)),
-            ..finding
-        }
-    }
-}
-
-/// A finding on a difference of temperatures, kelvin.
-pub(crate) fn over(
-    id: &'static str,
-    grade: Grade,
-    value: f64,
-    held: Held,
-    u: f64,
-    rules: &Rules,
-) -> Finding {
-    let finding = Finding {
-        unit: "K",
-        ..Finding::new(id, grade)
-    };
-    held.told(value, u, rules.thermal.coverage_factor.value, finding)
-}
 
 /// One place of a circuit, and what its findings are made from.
 struct Here<'a> {

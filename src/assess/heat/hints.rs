@@ -3,9 +3,10 @@
 //! verdict, and what it rests on is graded elsewhere.
 
 use super::legs;
+use super::places;
 use super::rated::judged_rounds;
 use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
-use crate::assess::engine::Notes;
+use crate::assess::notes::Notes;
 use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
@@ -21,7 +22,7 @@ pub(crate) fn judge(
         return;
     };
     let k = rules.thermal.coverage_factor.value;
-    let carrying = legs::carrying(circuit);
+    let carrying = places::carrying(circuit);
     let place_of = circuit
         .places
         .iter()
@@ -150,7 +151,8 @@ fn finding(
     all.sort_unstable();
     all.dedup();
     all.sort_by_key(|i| *i != strongest.hot);
-    let mut values = crate::assess::Values::from([("evidence", Value::Count(hint.evidence.len()))]);
+    let mut values =
+        crate::assess::assessment::Values::from([("evidence", Value::Count(hint.evidence.len()))]);
     if let Some(against) = strongest.against {
         values.insert("against", Value::Text(whose[against].id.clone()));
     }

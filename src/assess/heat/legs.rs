@@ -10,11 +10,11 @@
 //!
 //! The air has no part in it, so that a wrong air temperature hides no difference.
 
-use super::findings::{Held, over};
-use super::measured::by_place;
+use super::held::{Held, over};
+use super::places::{by_place, carrying};
 use super::rated::{judged_rounds, little_load};
 use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
-use crate::assess::engine::Notes;
+use crate::assess::notes::Notes;
 use crate::assess::thermal::uncertainty;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
@@ -58,22 +58,6 @@ fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
         (Some(full), Some(least)) if least.grade > full.grade => Some(least),
         (Some(full), _) => Some(full),
         (None, least) => least,
-    }
-}
-
-/// Legs that carry the charger's current: the lines, and the neutral only where it is the one
-/// return of a single line.
-pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
-    let legs = &circuit.supply.legs;
-    let lines: Vec<&str> = legs
-        .iter()
-        .map(String::as_str)
-        .filter(|l| *l != "N")
-        .collect();
-    if lines.len() == 1 && legs.iter().any(|l| l == "N") {
-        legs.iter().map(String::as_str).collect()
-    } else {
-        lines
     }
 }
 

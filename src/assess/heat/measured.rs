@@ -4,13 +4,13 @@
 //! `readings` puts the instrument's numbers into true temperatures, `rated` finds what they come
 //! to at rated load; `heat_findings` grades it.
 
-use super::legs;
+use super::places;
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
 use crate::assess::assessment::{
     ConnectionAssessment, Finding, Limitation, RoundValue, Value, Values,
 };
-use crate::assess::engine::Notes;
+use crate::assess::notes::Notes;
 use crate::assess::thermal::spot;
 use crate::quantity::{Length, Temperature, TemperatureDifference};
 use crate::rules::{Rules, Sourced};
@@ -174,7 +174,7 @@ pub(crate) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize
     else {
         return Vec::new();
     };
-    let carrying = legs::carrying(circuit);
+    let carrying = places::carrying(circuit);
     let wider = |connection: &Connection| {
         let width = connection.width?;
         let mut spots = rounds
@@ -213,7 +213,7 @@ pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     for (id, reading) in heat.rounds.iter().flat_map(|r| &r.readings) {
         *read.entry(id.as_str()).or_default() |= reading.distance.is_some();
     }
-    let carrying = legs::carrying(circuit);
+    let carrying = places::carrying(circuit);
     circuit
         .connections()
         .map(|(_, c)| c)
@@ -329,17 +329,4 @@ pub(crate) fn product_rise<'r>(
     let rises = &rules.thermal.terminal_rises_k;
     let found = rises.iter().find(|(known, _)| *known == standard);
     found.map(|(_, rise)| rise)
-}
-
-/// The places with what was found at their connections; both are in the visit's order.
-pub(crate) fn by_place<'a>(
-    circuit: &'a Circuit,
-    connections: &'a [ConnectionAssessment],
-) -> impl Iterator<Item = (&'a Place, &'a [ConnectionAssessment])> {
-    let mut rest = connections;
-    circuit.places.iter().map(move |place| {
-        let (here, after) = rest.split_at(place.connections.len().min(rest.len()));
-        rest = after;
-        (place, here)
-    })
 }

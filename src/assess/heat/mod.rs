@@ -2,9 +2,11 @@
 
 pub mod charging_current;
 pub mod findings;
+pub mod held;
 pub mod hints;
 pub mod legs;
 pub mod measured;
+pub mod places;
 pub mod rated;
 pub mod readings;
 pub mod resistance;

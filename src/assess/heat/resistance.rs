@@ -5,13 +5,15 @@
 //! else from the last in which one has; it is the resistance between the probes, so that a ratio
 //! is a reason to look and not a verdict.
 
-use super::findings::Held;
-use super::legs::carrying;
+use super::held::Held;
+use super::places::carrying;
 use super::rated::Load;
 use crate::assess::assessment::{Finding, Value};
-use crate::assess::engine::Notes;
-use crate::assess::thermal::contact::{self, Contact, Drop};
-use crate::assess::thermal::uncertainty;
+use crate::assess::notes::Notes;
+use crate::assess::thermal::{
+    contact::{self, Contact, Drop},
+    uncertainty,
+};
 use crate::quantity::{Current, Voltage};
 use crate::rules::Rules;
 use crate::visit::{
@@ -237,7 +239,7 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
         })
         .max_by(|a, b| a.1.total_cmp(&b.1));
     let values = |r: &Resistance| {
-        crate::assess::Values::from([
+        crate::assess::assessment::Values::from([
             ("drop", Value::Voltage(r.drop)),
             ("current", Value::Current(r.current)),
             ("milliohm", Value::Number(r.contact.ohm * 1e3)),

@@ -8,12 +8,15 @@
 //! no longer shows in it. The measured rise, whose uncertainty hardly grows, is therefore compared
 //! beside it, and the worse grade counts.
 
-use super::findings::{Held, over};
+use super::held::{Held, over};
 use crate::assess::assessment::{
     ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value,
 };
-use crate::assess::engine::{Earlier, EarlierConnection, Notes};
 use crate::assess::thermal::trend;
+use crate::assess::{
+    earlier::{Earlier, EarlierConnection},
+    notes::Notes,
+};
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
@@ -97,7 +100,7 @@ pub(crate) fn judge(
             place: None,
             connections: new,
             incomplete: false,
-            values: crate::assess::Values::new(),
+            values: crate::assess::assessment::Values::new(),
         });
     }
     if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
@@ -107,7 +110,7 @@ pub(crate) fn judge(
             place: None,
             connections: Vec::new(),
             incomplete: false,
-            values: crate::assess::Values::new(),
+            values: crate::assess::assessment::Values::new(),
         });
     }
 }

@@ -6,7 +6,7 @@
 //! only τ is searched (variable projection; Golub and Pereyra 1973). What a result means is the
 //! parent's business.
 
-use super::{Heating, LoadPoint};
+use super::load::{Heating, LoadPoint};
 
 /// Time constants searched: from this share of the first round's minutes, where every round is
 /// already settled to 10⁻⁷, …

@@ -1,0 +1,64 @@
+//! What a run of conductors carries and how warm it gets.
+
+use crate::quantity::{Temperature, TemperatureDifference};
+use crate::rules::Rules;
+use crate::visit::Circuit;
+
+/// What limits the column that the final ampacity is taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum LimitedBy {
+    Insulation,
+    Terminals,
+    Wiring,
+}
+
+impl LimitedBy {
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            LimitedBy::Insulation => "insulation",
+            LimitedBy::Terminals => "terminals",
+            LimitedBy::Wiring => "wiring",
+        }
+    }
+}
+
+/// The ampacity in one possible case.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Found {
+    /// In the column allowed, before correction and adjustment, ampere.
+    pub(super) before: f64,
+    /// After correction and adjustment, never above `before`, ampere.
+    pub(super) after: f64,
+    /// Column allowed, and what limits it.
+    pub(super) column: Temperature,
+    pub(super) limited_by: LimitedBy,
+    /// Column from which correction begins, and its ampacity.
+    pub(super) from_column: Temperature,
+    pub(super) from: f64,
+    /// Hottest air, or ground, along the run.
+    pub(super) ambient: Temperature,
+    pub(super) ambient_factor: f64,
+    pub(super) grouping_factor: f64,
+    /// Column of the reference method, where the table has such.
+    pub(super) method: Option<usize>,
+}
+
+/// How a conductor warms up at its ampacity in the surroundings of a table.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Heating {
+    /// Ampere.
+    pub(super) ampacity: f64,
+    /// Rise over the table's surroundings at that current.
+    pub(super) rise: TemperatureDifference,
+    /// Air or ground along the run.
+    pub(super) surroundings: Temperature,
+}
+
+/// Hottest air along the run: told for the run, for the charger, or the rule set's.
+pub(super) fn ambient(circuit: &Circuit, rules: &Rules) -> Temperature {
+    circuit
+        .conductors
+        .ambient
+        .or(circuit.hottest_air)
+        .unwrap_or_else(|| Temperature::from_celsius(rules.thermal.hottest_air_c.value))
+}

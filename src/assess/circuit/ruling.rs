@@ -1,0 +1,72 @@
+//! What a check is made of.
+
+use crate::assess::assessment::{Check, Value, Values};
+use crate::rules::circuit_limits::Basis;
+use crate::rules::{Checked, Provenance};
+use crate::visit::Grade;
+
+/// Slack of comparisons, relative: products such as 1.25 × 48 may miss their exact value by a
+/// few units in the last place, and no rule turns on a billionth.
+pub(super) const SLACK: f64 = 1e-9;
+
+/// value ≥ limit, within [`SLACK`].
+pub(super) fn at_least(value: f64, limit: f64) -> bool {
+    value >= limit - limit.abs() * SLACK
+}
+
+/// What several possible cases agree on; `None` when they do not, or there is none.
+pub(super) fn agreed<T: PartialEq>(cases: impl IntoIterator<Item = T>) -> Option<T> {
+    let mut cases = cases.into_iter();
+    let first = cases.next()?;
+    cases.all(|c| c == first).then_some(first)
+}
+
+/// A check that is not decided yet.
+pub(super) fn check(
+    rule: &'static str,
+    unit: &'static str,
+    grade: Grade,
+    from: &Provenance,
+) -> Check {
+    Check {
+        rule,
+        value: None,
+        limit: None,
+        unit,
+        holds: None,
+        missing: Vec::new(),
+        source: from.source.clone(),
+        checked: from.checked,
+        grade,
+        values: Values::new(),
+    }
+}
+
+/// A check with the grade and source of its rule.
+pub(super) fn ruled(rule: &'static str, unit: &'static str, basis: &Basis) -> Check {
+    check(rule, unit, basis.grade, &basis.provenance)
+}
+
+/// A line that only informs: computed from the visit by a law of physics.
+pub(super) fn informing(rule: &'static str, unit: &'static str, value: f64, source: &str) -> Check {
+    Check {
+        value: Some(value),
+        holds: Some(true),
+        ..check(
+            rule,
+            unit,
+            Grade::Pass,
+            &Provenance {
+                source: source.to_owned(),
+                checked: Checked::Confirmed,
+                why: None,
+            },
+        )
+    }
+}
+
+/// Names a value for the wording.
+pub(super) fn with(mut check: Check, key: &'static str, value: Value) -> Check {
+    check.values.insert(key, value);
+    check
+}

@@ -1,0 +1,70 @@
+//! An earlier visit, already assessed.
+
+use crate::assess::assessment::{Assessment, CircuitAssessment, ConnectionAssessment, Finding};
+use crate::quantity::Current;
+use crate::visit::{Circuit, Visit};
+use chrono::NaiveDate;
+
+/// An earlier visit to the same site, already assessed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Earlier {
+    /// Certificate number.
+    pub number: String,
+    /// Day of that visit.
+    pub date: NaiveDate,
+    /// Its circuits: id and connections.
+    pub circuits: Vec<(String, Vec<EarlierConnection>)>,
+    /// Circuit and connection of every screw that had moved and was put right then.
+    pub moved: Vec<(String, String)>,
+}
+
+/// One connection in an earlier visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarlierConnection {
+    /// What was found.
+    pub found: ConnectionAssessment,
+    /// It had been made anew just before that visit.
+    pub remade: bool,
+    /// Rated current of the charger then, that its rise at rated load belongs to.
+    pub rated: Current,
+}
+
+impl Earlier {
+    /// From a visit and its assessment under the rule set now in force.
+    pub fn new(visit: &Visit, assessment: &Assessment) -> Self {
+        let connections = |described: &Circuit, assessed: &CircuitAssessment| {
+            described
+                .connections()
+                .zip(&assessed.connections)
+                .map(|((_, connection), found)| EarlierConnection {
+                    found: found.clone(),
+                    remade: connection.remade,
+                    rated: described.charger.rated_current,
+                })
+                .collect()
+        };
+        Self {
+            number: visit.number.clone(),
+            date: visit.date,
+            circuits: visit
+                .circuits
+                .iter()
+                .zip(&assessment.circuits)
+                .map(|(described, assessed)| {
+                    (described.id.clone(), connections(described, assessed))
+                })
+                .collect(),
+            moved: moved(&assessment.findings),
+        }
+    }
+}
+
+/// Circuit and connection of every finding that says of a screw that it moved and was put right.
+pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
+    let corrected = |f: &&Finding| f.id == "torque-moved" && f.variant != Some("untold");
+    findings
+        .iter()
+        .filter(corrected)
+        .filter_map(|f| Some((f.circuit.clone()?, f.connections.first()?.clone())))
+        .collect()
+}

@@ -1,0 +1,65 @@
+//! Everything that the steps of one connection draw on.
+
+use crate::assess::assessment::{ConnectionAssessment, Finding};
+use crate::assess::earlier::Earlier;
+use crate::assess::heat::{
+    measured::Taken,
+    rated::{Curve, Load},
+    readings::Thermometer,
+};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Connection, Place, Visit};
+
+/// Everything that the steps draw on.
+pub(super) struct About<'a> {
+    pub(super) visit: &'a Visit,
+    pub(super) rules: &'a Rules,
+    pub(super) circuit: &'a Circuit,
+    pub(super) place: &'a Place,
+    pub(super) connection: &'a Connection,
+    pub(super) earlier: &'a [Earlier],
+    pub(super) load: Load,
+    pub(super) taken: Taken<'a>,
+    pub(super) thermometer: &'a Thermometer<'a>,
+    pub(super) found: &'a ConnectionAssessment,
+    pub(super) findings: Vec<&'a Finding>,
+}
+
+impl About<'_> {
+    pub(super) fn coverage(&self) -> f64 {
+        self.rules.thermal.coverage_factor.value
+    }
+
+    /// The curve of the connection; `None` when no heat was measured.
+    pub(super) fn curve(&self) -> Option<Curve<'_>> {
+        Some(Curve {
+            heat: self.circuit.heat.as_ref()?,
+            connection: self.connection,
+            rounds: &self.taken.rounds,
+            readings: &self.taken.readings,
+            thermometer: self.thermometer,
+            load: &self.load,
+            rules: self.rules,
+        })
+    }
+
+    /// A finding of this place.
+    pub(super) fn here(&self, id: &str) -> Option<&Finding> {
+        self.findings
+            .iter()
+            .find(|f| f.id == id && f.place.as_ref() == Some(&self.place.id))
+            .copied()
+    }
+
+    /// A finding of which this connection is the first, whose value it tells.
+    pub(super) fn leading(&self, id: &str) -> Option<&Finding> {
+        self.findings
+            .iter()
+            .find(|f| {
+                f.id == id
+                    && f.place.as_ref() == Some(&self.place.id)
+                    && f.connections.first() == Some(&self.connection.id)
+            })
+            .copied()
+    }
+}

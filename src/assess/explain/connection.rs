@@ -1,0 +1,65 @@
+//! One connection explained.
+
+use super::compare;
+use super::rating;
+use super::reading;
+use super::settling;
+use super::torque_check;
+use crate::assess::earlier::Earlier;
+use crate::assess::explain::{about::About, model::Explanation};
+use crate::assess::heat::{measured, rated::Load, readings::Thermometer};
+use crate::rules::Rules;
+use crate::visit::Visit;
+
+/// Explains one connection of a visit; `None` for a circuit or connection that the visit does not
+/// have.
+///
+/// Pure, and made for reading, not for speed: it judges the visit again.
+pub fn explain(
+    visit: &Visit,
+    rules: &Rules,
+    earlier: &[Earlier],
+    circuit: &str,
+    connection: &str,
+) -> Option<Explanation> {
+    let circuit = visit.circuits.iter().find(|c| c.id == circuit)?;
+    let number = circuit
+        .connections()
+        .position(|(_, c)| c.id == connection)?;
+    let (place, connection) = circuit.connections().nth(number)?;
+    let assessment = crate::assess::engine::assess(visit, rules, earlier);
+    let assessed = assessment.circuits.iter().find(|c| c.id == circuit.id)?;
+    let thermometer = Thermometer::of(visit, circuit, rules);
+    let taken = measured::taken(circuit, &thermometer)
+        .into_iter()
+        .nth(number)?;
+    let about = About {
+        visit,
+        rules,
+        circuit,
+        place,
+        connection,
+        earlier,
+        load: Load::of(visit, circuit, rules),
+        taken,
+        thermometer: &thermometer,
+        found: assessed.connections.get(number)?,
+        findings: assessment
+            .findings
+            .iter()
+            .filter(|f| f.circuit.as_ref() == Some(&circuit.id))
+            .collect(),
+    };
+    let mut steps = Vec::new();
+    reading::steps(&about, &mut steps);
+    settling::steps(&about, &mut steps);
+    rating::steps(&about, &mut steps);
+    compare::steps(&about, &mut steps);
+    torque_check::steps(&about, &mut steps);
+    Some(Explanation {
+        circuit: circuit.id.clone(),
+        place: place.id.clone(),
+        connection: connection.id.clone(),
+        steps,
+    })
+}

@@ -1,0 +1,33 @@
+//! Places and legs of a circuit.
+
+use crate::assess::assessment::ConnectionAssessment;
+use crate::visit::{Circuit, Place};
+
+/// Legs that carry the charger's current: the lines, and the neutral only where it is the one
+/// return of a single line.
+pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
+    let legs = &circuit.supply.legs;
+    let lines: Vec<&str> = legs
+        .iter()
+        .map(String::as_str)
+        .filter(|l| *l != "N")
+        .collect();
+    if lines.len() == 1 && legs.iter().any(|l| l == "N") {
+        legs.iter().map(String::as_str).collect()
+    } else {
+        lines
+    }
+}
+
+/// The places with what was found at their connections; both are in the visit's order.
+pub(crate) fn by_place<'a>(
+    circuit: &'a Circuit,
+    connections: &'a [ConnectionAssessment],
+) -> impl Iterator<Item = (&'a Place, &'a [ConnectionAssessment])> {
+    let mut rest = connections;
+    circuit.places.iter().map(move |place| {
+        let (here, after) = rest.split_at(place.connections.len().min(rest.len()));
+        rest = after;
+        (place, here)
+    })
+}

@@ -34,7 +34,7 @@ for component in components:
         wrong.append(f"{key}: not the check sum of Cargo.lock")
     if not component.get("licenses"):
         wrong.append(f"{key}: no licence")
-needed = {"p256", "rsa", "sha2", "x509-cert", "libdeflate-sys", "serde-saphyr"}
+needed = {"p256", "rsa", "sha2", "x509-cert", "libdeflate-sys", "granit-parser"}
 missing = needed - {c["name"] for c in components}
 if missing:
     wrong.append(f"not named: {sorted(missing)}")

@@ -66,6 +66,10 @@ pub mod cli;
 pub mod compose;
 #[cfg(not(target_family = "wasm"))]
 pub mod disk;
+#[cfg(test)]
+#[allow(clippy::panic)] // tests may panic
+mod generated;
+mod nearest;
 pub mod next;
 #[cfg(not(target_family = "wasm"))]
 pub(crate) mod pdf;
@@ -80,3 +84,4 @@ pub mod seal;
 #[cfg(not(target_family = "wasm"))]
 pub mod typeset;
 pub mod visit;
+pub mod yaml;

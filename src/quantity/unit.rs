@@ -359,14 +359,13 @@ impl Unit {
         if folded.is_empty() || folded.contains(|c: char| c.is_ascii_digit()) {
             return false;
         }
-        let allowed = (folded.chars().count() / 3).max(1);
         TABLE
             .iter()
             .filter(|row| row.unit.measures(kind))
             .flat_map(|row| row.spellings)
             .any(|known| {
                 known.contains(folded.as_str())
-                    || strsim::osa_distance(known, &folded) <= allowed
+                    || crate::nearest::is_near(&folded, known)
                         && folded.contains(|c: char| known.contains(c) || c.is_alphabetic())
             })
     }

@@ -5,9 +5,10 @@
 use crate::assess::{self, Assessment};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
-use crate::rules::{self, Rules, RulesError};
+use crate::rules::{self, Rules};
 use crate::seal::{Attachment, SealError, Verified};
-use crate::visit::{self, Diagnostics, Visit};
+use crate::visit::{self, Visit};
+use crate::yaml::Diagnostics;
 use serde_json::Value;
 
 pub use super::accepted::{Accepted, earlier_visit};
@@ -40,7 +41,7 @@ pub enum RecordError {
     Visit(Diagnostics),
     /// The rules file inside is not valid.
     #[error("the rules file inside the certificate is refused: {0}")]
-    Rules(#[from] RulesError),
+    Rules(Diagnostics),
     /// A rule set that this version does not have.
     #[error("the rule set `{0}` is not one of this version's")]
     UnknownRules(String),
@@ -143,7 +144,7 @@ impl Record {
         let firm;
         let rules = match &self.rules {
             Some(source) => {
-                firm = rules::load(source, RULES)?;
+                firm = rules::load(source, RULES).map_err(RecordError::Rules)?;
                 &firm
             }
             None => {

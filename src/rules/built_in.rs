@@ -1,20 +1,33 @@
-//! The rule sets compiled into the program.
-//!
-//! The build script turns their YAML into constant trees, because parsing it at every start would
-//! take longer than all else that a small visit needs (2.5 ms for the `us` set).
+//! The rule sets compiled into the program, as constant trees: reading their YAML at every start
+//! would take longer than all else that a small visit needs (2.5 ms for the `us` set).
 
 use super::load::typed;
 use super::rule_set::Rules;
-use super::tree::Node;
+use super::tree::{Entry, Node, entry, list, map, null, number, text};
 use std::sync::OnceLock;
 
-/// The trees, and `SETS`: id and tree of every file under `templates/rules/`.
-#[allow(clippy::approx_constant, clippy::unreadable_literal)] // a resistance of 3.14 is no π
-mod made {
-    use crate::rules::tree::*;
-    include!(concat!(env!("OUT_DIR"), "/rules.rs"));
+/// Makes [`SETS`] of ids and trees, which are written like JSON with numbers in parentheses.
+macro_rules! sets {
+    ($($id:literal $tree:tt)*) => {
+        /// Id and tree of every file under `templates/rules/`, sorted by id.
+        static SETS: &[(&str, Node)] = &[$(($id, node!($tree))),*];
+    };
 }
-use made::SETS;
+
+/// The constant expression of a tree.
+macro_rules! node {
+    (null) => { null() };
+    (true) => { super::tree::flag(true) };
+    (false) => { super::tree::flag(false) };
+    (($number:expr)) => { number($number) };
+    ($text:literal) => { text($text) };
+    ([$($item:tt)*]) => { list({ const ITEMS: &[Node] = &[$(node!($item)),*]; ITEMS }) };
+    ({$($key:literal: $value:tt)*}) => {
+        map({ const ENTRIES: &[Entry] = &[$(entry($key, node!($value))),*]; ENTRIES })
+    };
+}
+
+include!("../../templates/rules/built_in.rs");
 
 /// Ids of the sets compiled into the program.
 pub fn ids() -> impl Iterator<Item = &'static str> {
@@ -26,15 +39,7 @@ pub fn get(id: &str) -> Option<&'static Rules> {
     static TYPED: [OnceLock<Option<Rules>>; SETS.len()] = [const { OnceLock::new() }; SETS.len()];
     let i = SETS.iter().position(|(known, _)| *known == id)?;
     // A set that can't be typed is caught by the tests; it can't reach a release.
-    TYPED[i]
-        .get_or_init(|| {
-            let rules = typed(&SETS[i].1).ok()?;
-            Some(Rules {
-                tree: SETS[i].1.clone(),
-                ..rules
-            })
-        })
-        .as_ref()
+    TYPED[i].get_or_init(|| typed(&SETS[i].1).ok()).as_ref()
 }
 
 /// The tree of a set.
@@ -44,33 +49,77 @@ pub(super) fn tree(id: &str) -> Option<Node> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)] // tests may panic
 mod tests {
     use super::SETS;
-    use crate::rules::error::RulesError;
+    use crate::generated;
     use crate::rules::load::typed;
-    use crate::rules::tree::{Node, Origin};
+    use crate::rules::tree::{Node, Origin, Value};
+    use crate::yaml::{Problems, Source};
+    use std::fmt::Write;
 
-    /// Loads the YAML itself, so that a problem in it is told with its position, and compares
-    /// what it says with what was compiled in.
+    /// A set's tree from its YAML, so that a problem in it is told with its position.
+    fn tree(id: &str, text: &str) -> Node {
+        let (source, mut problems) = (Source::new(text), Problems::default());
+        let name = format!("{id}.yaml");
+        let tree = Node::read(&source, Origin::BuiltIn, &mut problems);
+        assert!(problems.is_empty(), "{}", problems.finish(&name, &source));
+        let tree = tree.unwrap();
+        let rules = typed(&tree).unwrap_or_else(|e| panic!("{}", e.finish(&name, &source)));
+        assert_eq!(rules.id, id);
+        tree
+    }
+
+    /// A tree as the macro `node` reads it.
+    fn write(node: &Node, indent: usize, out: &mut String) {
+        match &node.value {
+            Value::Null => out.push_str("null"),
+            Value::Bool(b) => write!(out, "{b}").unwrap(),
+            Value::Number(n) => write!(out, "({n:?})").unwrap(),
+            Value::Text(t) => write!(out, "{t:?}").unwrap(),
+            Value::List(items) => {
+                out.push('[');
+                for (i, item) in items.iter().enumerate() {
+                    out.push_str(if i > 0 { " " } else { "" });
+                    write(item, indent, out);
+                }
+                out.push(']');
+            }
+            Value::Map(entries) => {
+                out.push_str("{\n");
+                for entry in entries.iter() {
+                    write!(out, "{:indent$}{:?}: ", "", entry.key).unwrap();
+                    write(&entry.node, indent + 1, out);
+                    out.push('\n');
+                }
+                write!(out, "{:1$}}}", "", indent.saturating_sub(1)).unwrap();
+            }
+        }
+    }
+
+    #[test]
+    fn compiled_in_rules_are_current() {
+        let mut made = String::from(generated::HEAD);
+        made.push_str("sets! {\n");
+        for (id, text) in generated::yaml_files("templates/rules") {
+            write!(made, "{id:?} ").unwrap();
+            write(&tree(&id, &text), 1, &mut made);
+            made.push('\n');
+        }
+        made.push_str("}\n");
+        generated::assert_current("templates/rules/built_in.rs", &made);
+    }
+
     #[test]
     fn yaml_has_no_problems_and_is_what_was_compiled_in() {
-        assert!(!SETS.is_empty());
-        for (id, compiled) in &SETS {
-            let name = format!("{}/templates/rules/{id}.yaml", env!("CARGO_MANIFEST_DIR"));
-            let text = std::fs::read_to_string(&name).unwrap_or_else(|e| panic!("{name}: {e}"));
-            let tree = Node::parse(&text, Origin::BuiltIn).unwrap_or_else(|e| panic!("{e:?}"));
-            assert!(tree == *compiled, "{name} is not what was compiled in");
-            let rules = typed(&tree).unwrap_or_else(|problems| {
-                panic!(
-                    "{}",
-                    RulesError::Problems {
-                        name,
-                        problems,
-                        source_text: text
-                    }
-                )
-            });
-            assert_eq!(rules.id, *id);
+        let files = generated::yaml_files("templates/rules");
+        assert_eq!(files.len(), SETS.len());
+        for ((id, text), (known, compiled)) in files.iter().zip(SETS) {
+            assert_eq!(id, known);
+            assert!(
+                tree(id, text) == *compiled,
+                "{id} is not what was compiled in"
+            );
         }
     }
 }

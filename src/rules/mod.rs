@@ -2,7 +2,6 @@
 
 mod built_in;
 pub mod circuit_limits;
-pub mod error;
 pub mod listing;
 mod load;
 mod number;
@@ -13,7 +12,6 @@ pub mod torque_limits;
 mod tree;
 
 pub use built_in::{get as built_in, ids as built_in_ids};
-pub use error::RulesError;
 pub use listing::{diff, json, text};
 pub use load::load;
 pub use rule_set::*;

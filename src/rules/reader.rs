@@ -3,32 +3,42 @@
 //! A reading function gives `None` after it has told its problem, so that the caller goes on to
 //! the next value and the reader of the file sees all problems at once.
 
-use super::error::Problem;
 use super::number::Kind;
 use super::rule_set::{Bands, Checked, Edge, Provenance, Sourced};
 use super::tree::{Entry, Mark, Node, Origin, Value};
+use crate::nearest::{nearest, or};
 use crate::quantity::ConductorSize;
 use crate::visit::Grade;
+use crate::yaml;
 use std::cell::{Cell, RefCell};
 
 /// Where problems are gathered.
-#[derive(Default)]
-pub(super) struct Problems(RefCell<Vec<Problem>>);
+pub(super) struct Problems {
+    list: RefCell<yaml::Problems>,
+    /// Comparisons left for finding nearest names.
+    suggestions: Cell<usize>,
+}
 
 impl Problems {
-    fn tell(&self, mark: Mark, path: Path, what: String, hint: String) {
-        self.0.borrow_mut().push(Problem {
-            mark,
-            path: path.to_string(),
-            what,
-            hint,
-        });
+    pub(super) fn new(list: yaml::Problems) -> Self {
+        Self {
+            list: RefCell::new(list),
+            suggestions: Cell::new(20_000),
+        }
     }
 
-    pub(super) fn into_sorted(self) -> Vec<Problem> {
-        let mut all = self.0.into_inner();
-        all.sort_by_key(|p| (p.mark.line, p.mark.column));
-        all
+    /// Tells a problem; `what` completes the path to a sentence.
+    fn tell(&self, mark: Mark, path: Path, what: String, hint: String) {
+        let message = match path {
+            Path::Root => format!("this file {what}"),
+            Path::Key(..) => format!("{path} {what}"),
+        };
+        self.list.borrow_mut().push(mark.span, message, hint);
+    }
+
+    /// What was gathered.
+    pub(super) fn take(self) -> yaml::Problems {
+        self.list.into_inner()
     }
 }
 
@@ -489,10 +499,14 @@ impl<'a> MapReader<'a> {
             if used.get() {
                 continue;
             }
-            let hint = nearest(&e.key, &self.asked.borrow()).map_or_else(
-                || "take it out".to_owned(),
-                |k| format!("did you mean `{k}`?"),
-            );
+            let mut left = self.at.problems.suggestions.get();
+            let asked = self.asked.borrow();
+            let near = nearest(&e.key, asked.iter().copied(), &mut left);
+            self.at.problems.suggestions.set(left);
+            let hint = match near.as_slice() {
+                [] => "take it out".to_owned(),
+                near => format!("did you mean {}?", or(near.iter().copied(), 3)),
+            };
             self.tell(e.mark, &e.key, "is not known here", hint);
         }
     }
@@ -511,14 +525,4 @@ fn size(text: &str, tell: impl FnOnce(String, String)) -> Option<ConductorSize> 
             None
         }
     }
-}
-
-/// The known word nearest to a mistyped one, if any is near.
-fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
-    known
-        .iter()
-        .map(|k| (strsim::jaro_winkler(word, k), *k))
-        .filter(|(likeness, _)| *likeness > 0.8)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, k)| k)
 }

@@ -4,14 +4,22 @@
 //! over a built-in one key by key, every difference is listed by its path, and all problems of a
 //! file are told at once; a typed reader alone gives up at the first.
 
-use serde::Deserialize;
-use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
-use serde_saphyr::Spanned;
+use crate::yaml::{self, Form, Ix, NodeKind, Problems, Source, Span};
 use std::borrow::Cow;
-use std::fmt;
 
-/// Deepest nesting taken; the built-in sets need 7.
-const MAX_DEPTH: usize = 16;
+/// A rules file as the YAML reader is to read it. The size is twenty times that of the largest
+/// built-in set, which has seven lists and maps inside each other; authors' choice.
+pub(super) const FORM: Form = Form {
+    name: "rules file",
+    about: "rule set",
+    bytes: 512 * 1024,
+    too_large: "keep to the values that you change: with `extends: us`, the rest stays",
+    nesting: 16,
+    usual_nesting: "seven",
+    values: 100_000,
+    aliases: 0,
+    empty: "write `extends: us`, an `id:`, and the values that you change",
+};
 
 /// Keys that say where a value comes from. A map that has `source` is one threshold: it is
 /// replaced as a whole, never merged, so that no value can inherit a source it was not taken
@@ -28,12 +36,12 @@ pub(crate) enum Origin {
     Firm,
 }
 
-/// Position of a node, both from 1; 0 where there is none.
+/// Where a node stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Mark {
     pub(crate) origin: Origin,
-    pub(crate) line: u32,
-    pub(crate) column: u32,
+    /// Its place in the text that was read; `None` for what was compiled in.
+    pub(crate) span: Option<Span>,
 }
 
 /// One value of the tree with its position.
@@ -76,79 +84,23 @@ impl PartialEq for Entry {
     }
 }
 
-/// Why a text is no tree.
-#[derive(Debug)]
-pub(crate) struct Unreadable {
-    pub(crate) mark: Mark,
-    /// What is wrong; completes "this file".
-    pub(crate) what: String,
-    /// What to do.
-    pub(crate) hint: &'static str,
-}
-
-impl Unreadable {
-    fn of(e: &serde_saphyr::Error, origin: Origin) -> Self {
-        let mark = Mark {
-            origin,
-            ..e.location().as_ref().map(mark).unwrap_or_default()
-        };
-        let e = e.without_snippet();
-        if let serde_saphyr::Error::DuplicateMappingKey { key, .. } = e {
-            let key = key.as_deref().unwrap_or("a key");
-            return Unreadable {
-                mark,
-                what: format!("has the key `{key}` twice"),
-                hint: "keep one of the two",
-            };
-        }
-        // The position stands in the mark.
-        let text = e.to_string();
-        let end = text.rfind(" at line ").unwrap_or(text.len());
-        Unreadable {
-            mark,
-            what: format!("is no rules file: {}", &text[..end]),
-            hint: "check the indentation and the quotes around this place",
-        }
-    }
-}
-
 impl Node {
-    /// Parses one file.
-    ///
-    /// # Errors
-    /// The text is no YAML, or no YAML that a rule set needs.
-    pub(crate) fn parse(source: &str, origin: Origin) -> Result<Node, Unreadable> {
-        let options = serde_saphyr::options! {
-            strict_booleans: true,
-            with_snippet: false,
-            budget: serde_saphyr::budget! {
-                max_depth: MAX_DEPTH,
-                max_aliases: 0,
-                max_anchors: 0,
-                max_merge_keys: 0,
-                max_documents: 1,
-            },
-        };
-        let mut node: Node = serde_saphyr::from_str_with_options(source, options)
-            .map_err(|e| Unreadable::of(&e, origin))?;
-        if origin != Origin::BuiltIn {
-            node.set_origin(origin);
-        }
-        Ok(node)
-    }
-
-    fn set_origin(&mut self, origin: Origin) {
-        self.mark.origin = origin;
-        match &mut self.value {
-            Value::List(items) => items.to_mut().iter_mut().for_each(|n| n.set_origin(origin)),
-            Value::Map(entries) => {
-                for e in entries.to_mut() {
-                    e.mark.origin = origin;
-                    e.node.set_origin(origin);
-                }
+    /// Reads one file; `None` after a problem.
+    pub(crate) fn read(
+        source: &Source<'_>,
+        origin: Origin,
+        problems: &mut Problems,
+    ) -> Option<Node> {
+        let tree = yaml::Tree::read(source, &FORM, problems)?;
+        Some(
+            Reading {
+                source,
+                tree: &tree,
+                origin,
+                problems,
             }
-            _ => {}
-        }
+            .node(tree.root),
+        )
     }
 
     /// The entries of a map.
@@ -278,95 +230,66 @@ impl Node {
     }
 }
 
-impl<'de> Deserialize<'de> for Node {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let spanned = Spanned::<Value>::deserialize(deserializer)?;
-        Ok(Node {
-            mark: mark(&spanned.referenced),
-            value: spanned.value,
-        })
-    }
+/// A YAML tree on its way to nodes.
+struct Reading<'a, 's> {
+    source: &'a Source<'s>,
+    tree: &'a yaml::Tree<'s>,
+    origin: Origin,
+    problems: &'a mut Problems,
 }
 
-fn mark(at: &serde_saphyr::Location) -> Mark {
-    Mark {
-        origin: Origin::BuiltIn,
-        line: u32::try_from(at.line()).unwrap_or(0),
-        column: u32::try_from(at.column()).unwrap_or(0),
-    }
-}
-
-impl<'de> Deserialize<'de> for Value {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(ValueVisitor)
-    }
-}
-
-struct ValueVisitor;
-
-impl<'de> Visitor<'de> for ValueVisitor {
-    type Value = Value;
-
-    fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        f.write_str("a value, a list or a map")
-    }
-
-    fn visit_unit<E>(self) -> Result<Value, E> {
-        Ok(Value::Null)
-    }
-
-    fn visit_bool<E>(self, v: bool) -> Result<Value, E> {
-        Ok(Value::Bool(v))
-    }
-
-    #[allow(clippy::cast_precision_loss)] // no rule has numbers beyond 2^53
-    fn visit_i64<E>(self, v: i64) -> Result<Value, E> {
-        Ok(Value::Number(v as f64))
-    }
-
-    #[allow(clippy::cast_precision_loss)] // as above
-    fn visit_u64<E>(self, v: u64) -> Result<Value, E> {
-        Ok(Value::Number(v as f64))
-    }
-
-    fn visit_f64<E>(self, v: f64) -> Result<Value, E> {
-        Ok(Value::Number(v))
-    }
-
-    fn visit_str<E>(self, v: &str) -> Result<Value, E> {
-        Ok(Value::Text(Cow::Owned(v.to_owned())))
-    }
-
-    fn visit_string<E>(self, v: String) -> Result<Value, E> {
-        Ok(Value::Text(Cow::Owned(v)))
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Value, A::Error> {
-        let mut items = Vec::with_capacity(seq.size_hint().unwrap_or(0).min(64));
-        while let Some(item) = seq.next_element()? {
-            items.push(item);
+impl Reading<'_, '_> {
+    fn mark(&self, ix: Ix) -> Mark {
+        Mark {
+            origin: self.origin,
+            span: Some(self.tree.mark(ix, self.source)),
         }
-        Ok(Value::List(Cow::Owned(items)))
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Value, A::Error> {
-        let mut entries = Vec::new();
-        while let Some(key) = map.next_key::<Spanned<String>>()? {
-            entries.push(Entry {
-                mark: mark(&key.referenced),
-                key: Cow::Owned(key.value),
-                node: map.next_value()?,
-            });
-        }
-        Ok(Value::Map(Cow::Owned(entries)))
+    fn node(&mut self, ix: Ix) -> Node {
+        let (tree, mark) = (self.tree, self.mark(ix));
+        let node = tree.node(ix);
+        let value = match &node.kind {
+            NodeKind::Null => Value::Null,
+            NodeKind::Scalar(text) if node.plain => plain(text),
+            NodeKind::Scalar(text) => Value::Text(Cow::Owned(text.clone().into_owned())),
+            NodeKind::List(items) => {
+                Value::List(Cow::Owned(items.iter().map(|ix| self.node(*ix)).collect()))
+            }
+            NodeKind::Map(_) => {
+                let entries = tree.keyed(ix, self.source, self.problems).into_iter();
+                let entry = |(key, at, value): (&str, Ix, Ix)| Entry {
+                    key: Cow::Owned(key.to_owned()),
+                    mark: self.mark(at),
+                    node: self.node(value),
+                };
+                Value::Map(Cow::Owned(entries.map(entry).collect()))
+            }
+        };
+        Node { mark, value }
+    }
+}
+
+/// What is written without quotes: a truth value, a decimal number, or else text.
+fn plain(text: &str) -> Value {
+    let number = text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'))
+        && text
+            .bytes()
+            .all(|b| b.is_ascii_digit() || b"+-.eE".contains(&b));
+    match text {
+        "true" => Value::Bool(true),
+        "false" => Value::Bool(false),
+        _ => match text.parse() {
+            Ok(n) if number => Value::Number(n),
+            _ => Value::Text(Cow::Owned(text.to_owned())),
+        },
     }
 }
 
 /// The mark of what stands in no file.
 const NOWHERE: Mark = Mark {
     origin: Origin::BuiltIn,
-    line: 0,
-    column: 0,
+    span: None,
 };
 
 /// Constant nodes, for the sets compiled into the program.

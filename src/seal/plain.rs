@@ -1,6 +1,6 @@
 //! Text out of other people's files, fit to be shown.
 
-use crate::visit::is_invisible;
+use crate::yaml::is_invisible;
 
 fn misleads(c: char) -> bool {
     c.is_control() || is_invisible(c)

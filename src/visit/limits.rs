@@ -16,9 +16,6 @@ pub const VALUES: usize = 500_000;
 /// Aliases (`*name`) in a file.
 pub const ALIASES: usize = 256;
 
-/// Problems told in full; the rest is counted.
-pub const PROBLEMS_SHOWN: usize = 50;
-
 /// Instruments in a visit.
 pub const INSTRUMENTS: usize = 64;
 

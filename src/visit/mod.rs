@@ -3,13 +3,12 @@
 //!
 //! [`read`] takes the text of a file and gives a [`Visit`] in which every quantity is typed and
 //! every reference leads somewhere, or all [`Diagnostics`] at once. The way goes from text to a
-//! tree of values with places (`yaml`), and from the tree by tables of known keys (`keys`) to
+//! tree of values with places ([`crate::yaml`]), and from the tree by tables of known keys (`keys`) to
 //! the model; problems are gathered on the way and put in the order of the source at its end.
 //!
 //! What the values mean for safety is the rules' matter: a calibration that is overdue or a
 //! conductor that is not dead is sound input and a finding later.
 
-mod diagnostics;
 mod keys;
 pub mod limits;
 pub mod model;
@@ -22,30 +21,36 @@ mod read_heat;
 mod read_images;
 mod reader;
 mod schema;
-mod source;
 pub mod surroundings;
-mod syntax;
 mod words;
 mod write;
-mod yaml;
 mod zone;
 
-pub use diagnostics::{Diagnostic, Diagnostics};
+pub use crate::yaml::{Diagnostic, Diagnostics};
 pub use model::*;
 pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
-pub use source::Excerpt;
-#[cfg(not(target_family = "wasm"))]
-pub(crate) use source::is_invisible;
 pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
 pub(crate) use write::{quoted as write_quoted, text as write_text};
 
-use diagnostics::Problems;
+use crate::yaml::{Form, Problems, Source, Tree};
 use reader::Reader;
-use source::Source;
+
+/// A visit file as the YAML reader is to read it.
+const FORM: Form = Form {
+    name: "visit file",
+    about: "visit",
+    bytes: limits::FILE_BYTES,
+    too_large: "split the visit into several files; photos are named in it, not put into it",
+    nesting: limits::NESTING,
+    usual_nesting: "ten",
+    values: limits::VALUES,
+    aliases: limits::ALIASES,
+    empty: "begin with a starter file: `warmlug new` writes one",
+};
 
 /// Reads a visit file.
 ///
@@ -56,20 +61,8 @@ use source::Source;
 /// All problems of the file, in the order of the source.
 pub fn read(source: &str, name: &str, around: &dyn Surroundings) -> Result<Visit, Diagnostics> {
     let mut problems = Problems::default();
-    if source.len() > limits::FILE_BYTES {
-        problems.push(
-            None,
-            format!(
-                "the file has {} bytes; a visit file may have {}",
-                source.len(),
-                limits::FILE_BYTES
-            ),
-            "split the visit into several files; photos are named in it, not put into it".into(),
-        );
-        return Err(problems.finish(name, &Source::new("")));
-    }
     let source = Source::new(source);
-    let Some(tree) = yaml::parse(&source, &mut problems) else {
+    let Some(tree) = Tree::read(&source, &FORM, &mut problems) else {
         return Err(problems.finish(name, &source));
     };
     let mut reader = Reader::new(&source, &tree, around, problems);

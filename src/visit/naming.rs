@@ -1,8 +1,7 @@
 //! Where a visit file names another file, for problems that show only when that one is opened.
 
-use super::diagnostics::{Diagnostics, Problems};
-use super::source::{Source, Span};
-use super::yaml::{self, Ix, NodeKind, Tree};
+use super::FORM;
+use crate::yaml::{Diagnostics, Problems, Source, Span, Tree};
 
 /// What a visit file names another file for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,7 +22,8 @@ pub fn misnamed(
 ) -> Diagnostics {
     let source = Source::new(source);
     // The file was sound when it was read.
-    let span = yaml::parse(&source, &mut Problems::default()).and_then(|tree| at(&tree, naming));
+    let tree = Tree::read(&source, &FORM, &mut Problems::default());
+    let span = tree.and_then(|tree| at(&tree, naming));
     let mut problems = Problems::default();
     problems.push(span, message, help);
     problems.finish(name, &source)
@@ -31,24 +31,8 @@ pub fn misnamed(
 
 fn at(tree: &Tree<'_>, naming: Naming) -> Option<Span> {
     let ix = match naming {
-        Naming::Rules => under(tree, under(tree, tree.root, "visit")?, "rules")?,
-        Naming::Earlier(i) => match &tree.node(under(tree, tree.root, "earlier")?).kind {
-            NodeKind::List(items) => *items.get(i)?,
-            _ => return None,
-        },
+        Naming::Rules => tree.get(tree.get(tree.root, "visit")?, "rules")?,
+        Naming::Earlier(i) => *tree.items(tree.get(tree.root, "earlier")?).get(i)?,
     };
     Some(tree.node(ix).span)
-}
-
-/// The value of a key of a map.
-fn under(tree: &Tree<'_>, map: Ix, key: &str) -> Option<Ix> {
-    let NodeKind::Map(entries) = &tree.node(map).kind else {
-        return None;
-    };
-    entries
-        .iter()
-        .find_map(|(k, value)| match &tree.node(*k).kind {
-            NodeKind::Scalar(text) if text.trim() == key => Some(*value),
-            _ => None,
-        })
 }

@@ -1,9 +1,8 @@
 //! Where the circuits of a visit file and their sections stand in its text, so that something can
 //! be written into it with every comment and the order of everything else kept.
 
-use super::diagnostics::Problems;
-use super::source::Source;
-use super::yaml::{self, Ix, NodeKind, Tree};
+use super::FORM;
+use crate::yaml::{Ix, NodeKind, Problems, Source, Tree};
 use std::ops::Range;
 
 /// Where one circuit stands.
@@ -23,8 +22,8 @@ pub struct CircuitText {
 /// no lines to write into.
 pub fn circuits_text(text: &str) -> Option<Vec<CircuitText>> {
     let source = Source::new(text);
-    let tree = yaml::parse(&source, &mut Problems::default())?;
-    let circuits = get(&tree, tree.root, "circuits")?;
+    let tree = Tree::read(&source, &FORM, &mut Problems::default())?;
+    let circuits = tree.get(tree.root, "circuits")?;
     let NodeKind::List(items) = &tree.node(circuits).kind else {
         return None;
     };
@@ -39,13 +38,13 @@ fn circuit(text: &str, tree: &Tree<'_>, ix: Ix) -> Option<CircuitText> {
     if text[tree.node(ix).span.start as usize..].starts_with('{') {
         return None;
     }
-    let id = scalar(tree, get(tree, ix, "id")?)?;
+    let id = tree.text(tree.get(ix, "id")?)?.to_owned();
     let keys = entries
         .iter()
         .filter_map(|(key, value)| {
             let start = line_start(text, tree.node(*key).span.start as usize);
             let end = line_end(text, last(text, tree, *value));
-            Some((scalar(tree, *key)?, start..end))
+            Some((tree.text(*key)?.to_owned(), start..end))
         })
         .collect();
     Some(CircuitText {
@@ -54,23 +53,6 @@ fn circuit(text: &str, tree: &Tree<'_>, ix: Ix) -> Option<CircuitText> {
         end: line_end(text, last(text, tree, ix)),
         keys,
     })
-}
-
-fn get(tree: &Tree<'_>, map: Ix, key: &str) -> Option<Ix> {
-    let NodeKind::Map(entries) = &tree.node(map).kind else {
-        return None;
-    };
-    entries
-        .iter()
-        .find(|(k, _)| scalar(tree, *k).as_deref() == Some(key))
-        .map(|(_, v)| *v)
-}
-
-fn scalar(tree: &Tree<'_>, ix: Ix) -> Option<String> {
-    match &tree.node(ix).kind {
-        NodeKind::Scalar(text) => Some(text.trim().to_owned()),
-        _ => None,
-    }
 }
 
 /// Where a value really ends: a block's own end may lie behind comments that follow it.

@@ -7,10 +7,10 @@ use super::model::{
     InstrumentKind, Isolation, LookedAt, Place, Receptacle, ResidualCurrentDevice, Supply,
     TorqueCheck, TorqueFound,
 };
-use super::reader::{Fields, Need, Reader, shorten};
+use super::reader::{Fields, Need, Reader};
 use super::words::{Moved, Word};
-use super::yaml::Ix;
 use crate::quantity::{self, Kind, Torque, bounds};
+use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
 /// What other parts of the file may refer to in a circuit, gathered before anything is read,
@@ -62,7 +62,7 @@ pub(super) type KnownInstruments<'a> = Option<Vec<KnownInstrument<'a>>>;
 impl<'a> Reader<'a, '_> {
     /// Ids of a circuit.
     pub(super) fn known(&self, circuit: Ix) -> Known<'a> {
-        let id = self.peek_key(circuit, "id").and_then(|v| self.peek(v));
+        let id = self.tree.get(circuit, "id").and_then(|v| self.peek(v));
         let mut known = Known {
             id,
             places: Vec::new(),
@@ -71,20 +71,22 @@ impl<'a> Reader<'a, '_> {
             complete: true,
         };
         let places = self
-            .peek_key(circuit, "places")
-            .map_or(&[][..], |v| self.peek_list(v));
+            .tree
+            .get(circuit, "places")
+            .map_or(&[][..], |v| self.tree.items(v));
         known.complete &= !places.is_empty();
         for (i, place) in places.iter().enumerate() {
-            match self.peek_key(*place, "id").and_then(|v| self.peek(v)) {
+            match self.tree.get(*place, "id").and_then(|v| self.peek(v)) {
                 Some(id) => known.places.push(id),
                 None => known.complete = false,
             }
             let connections = self
-                .peek_key(*place, "connections")
-                .map_or(&[][..], |v| self.peek_list(v));
+                .tree
+                .get(*place, "connections")
+                .map_or(&[][..], |v| self.tree.items(v));
             known.complete &= !connections.is_empty();
             for connection in connections {
-                match self.peek_key(*connection, "id").and_then(|v| self.peek(v)) {
+                match self.tree.get(*connection, "id").and_then(|v| self.peek(v)) {
                     Some(id) => {
                         known.connections.entry(id).or_insert(i);
                         known.order.push(id);
@@ -101,14 +103,15 @@ impl<'a> Reader<'a, '_> {
         let Some(ix) = ix else {
             return Some(Vec::new());
         };
-        let entries = self.peek_map(ix);
+        let entries = self.tree.entries(ix);
         if entries.is_empty() {
             return None;
         }
         let mut out = Vec::with_capacity(entries.len());
         for (key, value) in entries {
             let kind = self
-                .peek_key(*value, "kind")
+                .tree
+                .get(*value, "kind")
                 .and_then(|v| self.peek(v))
                 .and_then(InstrumentKind::of);
             out.push(KnownInstrument {
@@ -150,7 +153,7 @@ impl<'a> Reader<'a, '_> {
                 ),
                 format!(
                     "name an instrument of kind {}",
-                    super::reader::or(fitting.into_iter(), 9)
+                    crate::nearest::or(fitting.into_iter(), 9)
                 ),
             );
             return None;
@@ -570,7 +573,7 @@ impl<'a> Reader<'a, '_> {
         self.problem(
             at,
             format!("the supply has no leg `{}`", shorten(text)),
-            format!("write {}", super::reader::or(known.into_iter(), 9)),
+            format!("write {}", crate::nearest::or(known.into_iter(), 9)),
         );
         None
     }

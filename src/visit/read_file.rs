@@ -5,9 +5,9 @@ use super::keys;
 use super::limits;
 use super::model::{Circuit, Judgement, Visit};
 use super::read_circuit::Known;
-use super::reader::{Need, Reader, shorten};
+use super::reader::{Need, Reader};
 use super::words::findings;
-use super::yaml::Ix;
+use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
 impl<'a> Reader<'a, '_> {
@@ -15,12 +15,13 @@ impl<'a> Reader<'a, '_> {
     /// to be used).
     pub(super) fn file(&mut self) -> Option<Visit> {
         let root = self.tree.root;
-        let start = super::source::Span::at(self.mark(root).start as usize);
+        let start = crate::yaml::Span::at(self.mark(root).start as usize);
         let f = self.fields(root, &keys::FILE, Some(start))?;
         // A missing key of `visit:` is told at the key, of which the value is the map.
         let blame = |r: &Self, key: &str| {
             let entry = r
-                .peek_map(root)
+                .tree
+                .entries(root)
                 .iter()
                 .find(|(k, _)| r.peek(*k) == Some(key));
             entry.map_or(start, |(k, _)| r.mark(*k))
@@ -118,7 +119,7 @@ impl<'a> Reader<'a, '_> {
     fn names_apart(&mut self, circuits: &[Ix]) {
         let mut names: HashMap<&str, Ix> = HashMap::new();
         for circuit in circuits {
-            let Some(ix) = self.peek_key(*circuit, "name") else {
+            let Some(ix) = self.tree.get(*circuit, "name") else {
                 continue;
             };
             let Some(name) = self.peek(ix) else { continue };

@@ -6,11 +6,11 @@ use super::model::{
     Accuracy, Client, HalfWidth, Inspector, Instrument, InstrumentKind, Paper, Print, Reason,
     Replaces, Site, Units,
 };
-use super::reader::{BareUnits, Fields, Need, Reader, shorten};
+use super::reader::{BareUnits, Fields, Need, Reader};
 use super::words;
-use super::yaml::Ix;
 use crate::quantity::contrast;
 use crate::quantity::{Length, Quantity, Unit, bounds};
+use crate::yaml::{Ix, shorten};
 use chrono::NaiveDate;
 
 /// The `visit:` map.
@@ -49,14 +49,14 @@ impl Reader<'_, '_> {
                     self.problem(
                         at,
                         format!("`{}` is not a unit of {what}", shorten(text)),
-                        format!("write {}", super::reader::or(units.into_iter(), 4)),
+                        format!("write {}", crate::nearest::or(units.into_iter(), 4)),
                     );
                 }
             }
         }
     }
 
-    pub(super) fn head(&mut self, ix: Ix, blame: super::source::Span) -> Option<Head> {
+    pub(super) fn head(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Head> {
         let f = self.fields(ix, &keys::VISIT, Some(blame))?;
         let number = f.get("number").and_then(|v| self.text(v, limits::NUMBER));
         let date = f.get("date").and_then(|v| self.visit_date(v));
@@ -185,7 +185,7 @@ impl Reader<'_, '_> {
         None
     }
 
-    pub(super) fn inspector(&mut self, ix: Ix, blame: super::source::Span) -> Option<Inspector> {
+    pub(super) fn inspector(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Inspector> {
         let f = self.fields(ix, &keys::INSPECTOR, Some(blame))?;
         let name = self.name(&f, "name");
         let inspector = Inspector {
@@ -252,7 +252,7 @@ impl Reader<'_, '_> {
         None
     }
 
-    pub(super) fn client(&mut self, ix: Ix, blame: super::source::Span) -> Option<Client> {
+    pub(super) fn client(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Client> {
         let f = self.fields(ix, &keys::CLIENT, Some(blame))?;
         let name = self.name(&f, "name");
         let role = f.get("role").and_then(|v| self.word(v, "a client's role"));
@@ -264,7 +264,7 @@ impl Reader<'_, '_> {
         })
     }
 
-    pub(super) fn site(&mut self, ix: Ix, blame: super::source::Span) -> Option<Site> {
+    pub(super) fn site(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Site> {
         let f = self.fields(ix, &keys::SITE, Some(blame))?;
         let name = self.name(&f, "name");
         let address = f.get("address").and_then(|v| self.lines(v, limits::NOTE));
@@ -308,7 +308,7 @@ impl Reader<'_, '_> {
         out
     }
 
-    fn instrument(&mut self, ix: Ix, blame: super::source::Span) -> Option<Instrument> {
+    fn instrument(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Instrument> {
         let f = self.fields(ix, &keys::INSTRUMENT, Some(blame))?;
         let kind: Option<InstrumentKind> = f
             .get("kind")
@@ -435,7 +435,7 @@ impl Reader<'_, '_> {
                 let from_length = quantity_of(from, Unit::Micrometre)?;
                 Some([from_length, to_length])
             }),
-            None => match self.peek_list(ix) {
+            None => match self.tree.items(ix) {
                 [from, to] => {
                     let end = |v: Ix| self.peek(v).and_then(|t| t.parse::<Length>().ok());
                     end(*from).zip(end(*to)).map(|(a, b)| [a, b])

@@ -9,9 +9,9 @@ use super::limits;
 use super::model::{Heat, InstrumentKind, Moment, Reading, Round};
 use super::read_circuit::{Known, KnownInstruments};
 use super::reader::{Need, Reader};
-use super::yaml::Ix;
 use super::zone::Shown;
 use crate::quantity::{Temperature, TimeOfDay, bounds};
+use crate::yaml::Ix;
 use chrono::Days;
 
 /// A step back of more than this is a step past midnight.
@@ -113,7 +113,7 @@ impl<'a> Reader<'a, '_> {
         let mut sound = true;
         for (ix, round) in rounds.iter_mut() {
             let time = round.at.time;
-            let mark = self.peek_key(*ix, "at").unwrap_or(*ix);
+            let mark = self.tree.get(*ix, "at").unwrap_or(*ix);
             let step = before.map(|(last, last_day, _)| {
                 let step = i64::from(time.seconds()) - i64::from(last.time.seconds());
                 day = last_day;
@@ -205,7 +205,8 @@ impl<'a> Reader<'a, '_> {
             [] => {}
             [(0, round, at_time, ampere)] => {
                 let at = self
-                    .peek_key(*round, "current")
+                    .tree
+                    .get(*round, "current")
                     .map_or_else(|| self.mark(*round), |v| self.mark(v));
                 self.problem(
                     at,
@@ -284,7 +285,7 @@ impl<'a> Reader<'a, '_> {
 
     /// A temperature, several, or a map with more about them.
     fn reading(&mut self, ix: Ix, name: &str) -> Option<Reading> {
-        if self.peek(ix).is_some() || !self.peek_list(ix).is_empty() {
+        if self.peek(ix).is_some() || !self.tree.items(ix).is_empty() {
             let temperatures = self.temperatures(ix, false, name)?;
             return Some(Reading {
                 temperatures,

@@ -8,9 +8,8 @@ use super::keys;
 use super::limits;
 use super::model::Photo;
 use super::read_circuit::Known;
-use super::reader::{Need, Reader, shorten};
-use super::source::is_invisible;
-use super::yaml::Ix;
+use super::reader::{Need, Reader};
+use crate::yaml::{Ix, is_invisible, shorten};
 use std::collections::HashMap;
 
 impl<'a> Reader<'a, '_> {
@@ -245,9 +244,9 @@ impl<'a> Reader<'a, '_> {
     fn position(&mut self, ix: Ix) -> Option<[f64; 2]> {
         const HELP: &str = "write how far to the right and how far down, each from 0 to 1, such \
                             as [0.42, 0.31]";
-        let [x, y] = self.peek_list(ix) else {
+        let [x, y] = self.tree.items(ix) else {
             let at = self.mark(ix);
-            match self.peek_list(ix).len() {
+            match self.tree.items(ix).len() {
                 4 => self.problem(
                     at,
                     "four numbers stand here; a mark has two",

@@ -6,15 +6,14 @@
 //! optional key and `None` after a problem need no telling apart: a file with a problem makes
 //! no [`Visit`](super::Visit).
 
-use super::diagnostics::Problems;
 use super::keys::{Key, Table};
-use super::source::{Source, Span, is_invisible};
+use super::limits;
 use super::surroundings::Surroundings;
 use super::words::Word;
-use super::yaml::{Ix, NodeKind, Tree};
-use super::{limits, source};
+use crate::nearest::{nearest, or};
 use crate::quantity::bounds::Range;
 use crate::quantity::{self, ConductorSize, Kind, Quantity, QuantityError, TimeOfDay, Unit};
+use crate::yaml::{Ix, NodeKind, Problems, Source, Span, Tree, is_invisible, shorten};
 use chrono::{Datelike, NaiveDate};
 use std::collections::HashMap;
 
@@ -143,24 +142,12 @@ impl<'a, 's> Reader<'a, 's> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.problems.push(Some(at), message.into(), help.into());
+        self.problems.push(Some(at), message, help);
     }
 
-    /// The part of a value to mark: a scalar whole, a list or map by its bracket or first key.
+    /// The part of a value to mark.
     pub(super) fn mark(&self, ix: Ix) -> Span {
-        let node = self.tree.node(ix);
-        let bracket = Span {
-            start: node.span.start,
-            end: node.span.start + 1,
-        };
-        match &node.kind {
-            NodeKind::Null | NodeKind::Scalar(_) => node.span,
-            NodeKind::Map(entries) => match entries.first() {
-                Some((key, _)) if self.source.slice(bracket) != "{" => self.mark(*key),
-                _ => bracket,
-            },
-            NodeKind::List(_) => bracket,
-        }
+        self.tree.mark(ix, self.source)
     }
 
     /// The line, from 1, in which a value begins.
@@ -170,34 +157,7 @@ impl<'a, 's> Reader<'a, 's> {
 
     /// The text of a scalar, without a problem when it is none.
     pub(super) fn peek(&self, ix: Ix) -> Option<&'a str> {
-        match &self.tree.node(ix).kind {
-            NodeKind::Scalar(text) => Some(text.trim()),
-            _ => None,
-        }
-    }
-
-    /// The entries of a map, without a problem when it is none.
-    pub(super) fn peek_map(&self, ix: Ix) -> &'a [(Ix, Ix)] {
-        match &self.tree.node(ix).kind {
-            NodeKind::Map(entries) => entries,
-            _ => &[],
-        }
-    }
-
-    /// The items of a list, without a problem when it is none.
-    pub(super) fn peek_list(&self, ix: Ix) -> &'a [Ix] {
-        match &self.tree.node(ix).kind {
-            NodeKind::List(items) => items,
-            _ => &[],
-        }
-    }
-
-    /// The value of a key in a map, without a problem when there is none.
-    pub(super) fn peek_key(&self, map: Ix, key: &str) -> Option<Ix> {
-        self.peek_map(map)
-            .iter()
-            .find(|(k, _)| self.peek(*k) == Some(key))
-            .map(|(_, v)| *v)
+        self.tree.text(ix)
     }
 
     /// Words for what a value is.
@@ -357,12 +317,7 @@ impl<'a, 's> Reader<'a, 's> {
 
     pub(super) fn twice(&mut self, at: Span, name: &str, first: Ix) {
         let line = self.line(first);
-        let name = shorten(name);
-        self.problem(
-            at,
-            format!("`{name}` stands here a second time; the first is in line {line}"),
-            "keep one of the two",
-        );
+        self.problems.push_twice(at, name, line);
     }
 
     fn missing(&mut self, blame: Span, key: &Key, table: &'static Table) {
@@ -865,34 +820,7 @@ impl<'a, 's> Reader<'a, 's> {
 
     /// The known names nearest to one that is not known; none when all are far.
     fn nearest_of<'n>(&mut self, name: &str, known: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
-        let name = name.to_lowercase();
-        let length = name.chars().count();
-        if length > limits::ID {
-            return Vec::new();
-        }
-        // One slip in a short name, one more for every three letters.
-        let allowed = (length / 3).clamp(1, 3);
-        let mut best: Vec<&str> = Vec::new();
-        let mut least = allowed + 1;
-        for candidate in known {
-            match self.suggestions.checked_sub(1) {
-                Some(left) => self.suggestions = left,
-                None => return Vec::new(),
-            }
-            if candidate.len().abs_diff(name.len()) > 2 * allowed {
-                continue;
-            }
-            let distance = strsim::osa_distance(&name, &candidate.to_lowercase());
-            if distance < least {
-                least = distance;
-                best.clear();
-            }
-            // An id that stands in the file twice is one name.
-            if distance == least && least <= allowed && !best.contains(&candidate) {
-                best.push(candidate);
-            }
-        }
-        best
+        nearest(name, known, &mut self.suggestions)
     }
 
     /// Tells a reference to something that is not in the file.
@@ -925,44 +853,6 @@ fn key_help(table: &'static Table) -> String {
         "its keys are {}",
         or(table.keys.iter().map(|k| k.name), usize::MAX).replace(" or ", " and ")
     )
-}
-
-/// Names in back quotes: "`a`, `b` or `c`"; of many the first `most`.
-pub(super) fn or<'n>(names: impl Iterator<Item = &'n str>, most: usize) -> String {
-    let names: Vec<&str> = names.collect();
-    let shown = names.len().min(most);
-    let mut out = String::new();
-    for (i, name) in names.iter().take(shown).enumerate() {
-        if i > 0 {
-            out.push_str(if i + 1 == names.len() { " or " } else { ", " });
-        }
-        out.push('`');
-        out.push_str(name);
-        out.push('`');
-    }
-    if shown < names.len() {
-        out.push_str(", …");
-    }
-    out
-}
-
-/// A text as a message quotes it: without control characters, cut when long.
-pub(super) fn shorten(text: &str) -> String {
-    let mut out: String = text
-        .chars()
-        .take(limits::ID)
-        .map(|c| {
-            if c.is_control() || source::is_invisible(c) {
-                char::REPLACEMENT_CHARACTER
-            } else {
-                c
-            }
-        })
-        .collect();
-    if text.chars().nth(limits::ID).is_some() {
-        out.push('…');
-    }
-    out
 }
 
 /// A sentence's beginning in lower case, unless it is an abbreviation.

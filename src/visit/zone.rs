@@ -4,9 +4,9 @@
 //! The database is compiled into the program (2026 or later), so that the same file says the same
 //! on every machine.
 
-use super::reader::{Reader, shorten};
-use super::yaml::Ix;
+use super::reader::Reader;
 use crate::quantity::TimeOfDay;
+use crate::yaml::{Ix, shorten};
 use chrono::{Datelike, NaiveDate};
 use jiff::tz::{AmbiguousOffset, TimeZone, TimeZoneDatabase};
 

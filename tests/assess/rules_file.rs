@@ -2,12 +2,13 @@
 //! refused, with the whole message.
 
 use insta::assert_snapshot;
-use warmlug::rules::{self, Checked, RulesError};
+use warmlug::rules::{self, Checked};
 use warmlug::visit::Grade;
+use warmlug::yaml::Diagnostics;
 
 const HEAD: &str = "extends: us\nid: acme\n";
 
-fn load(body: &str) -> Result<rules::Rules, RulesError> {
+fn load(body: &str) -> Result<rules::Rules, Diagnostics> {
     rules::load(&format!("{HEAD}{body}"), "acme.yaml")
 }
 

@@ -76,11 +76,11 @@ fn nothing_broken_is_countersigned() {
     bytes[place] = b'3';
     assert!(matches!(
         countersign(&bytes, &client(), Hand::Client, &options),
-        Err(SealError::Unfit(_))
+        Err(SealError::CmsError(_))
     ));
     assert!(matches!(
         countersign(&base(Kind::Table, true), &client(), Hand::Client, &options),
-        Err(SealError::Unfit(_))
+        Err(SealError::CmsError(_))
     ));
 }
 

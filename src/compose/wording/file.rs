@@ -1,27 +1,72 @@
-//! A wording as a file: YAML maps with strings at their ends, read into dotted keys. The build
-//! script reads the built-in wordings with this same code.
+//! A wording as a file: YAML maps with strings at their ends, read into dotted keys.
 
+use crate::yaml::{Form, Ix, NodeKind, Problems, Source, Span, Tree};
 use std::borrow::Cow;
-use std::collections::BTreeMap;
-use std::num::TryFromIntError;
 
-/// Reads a wording's file into its dotted keys and strings, sorted by key.
-///
-/// # Errors
-/// What the file has that is not of that form, with its position.
-pub fn read(source: &str) -> Result<Vec<(String, String)>, serde_saphyr::Error> {
-    let tree: BTreeMap<String, Node> = serde_saphyr::from_str(source)?;
+/// A wording as the YAML reader is to read it; the English one has 70 kB and 4 levels. Authors'
+/// choice.
+const FORM: Form = Form {
+    name: "wording",
+    about: "language",
+    bytes: 1024 * 1024,
+    too_large: "keep to the strings that the program uses",
+    nesting: 16,
+    usual_nesting: "five",
+    values: 100_000,
+    aliases: 0,
+    empty: "copy the English wording and translate it",
+};
+
+/// A dotted key, its string, and where the key stands.
+pub(super) type Entry = (String, String, Span);
+
+/// Reads a wording's file into its dotted keys and strings, sorted by key. What the file has that
+/// is not of that form is told and left out.
+pub(super) fn read(source: &Source<'_>, problems: &mut Problems) -> Vec<Entry> {
     let mut entries = Vec::new();
-    for (key, node) in tree {
-        flatten(key, node, &mut entries);
+    if let Some(tree) = Tree::read(source, &FORM, problems) {
+        flatten("", tree.root, &tree, source, problems, &mut entries);
     }
     entries.sort();
-    Ok(entries)
+    entries
+}
+
+fn flatten(
+    path: &str,
+    map: Ix,
+    tree: &Tree<'_>,
+    source: &Source<'_>,
+    problems: &mut Problems,
+    into: &mut Vec<Entry>,
+) {
+    if !matches!(tree.node(map).kind, NodeKind::Map(_)) {
+        problems.push(
+            Some(tree.mark(map, source)),
+            "further keys belong here",
+            "write keys with strings, indented alike",
+        );
+    }
+    for (key, at, value) in tree.keyed(map, source, problems) {
+        let path = format!("{path}{key}");
+        match &tree.node(value).kind {
+            NodeKind::Scalar(text) => {
+                into.push((path, text.clone().into_owned(), tree.mark(at, source)));
+            }
+            NodeKind::Map(_) => {
+                flatten(&format!("{path}."), value, tree, source, problems, into);
+            }
+            NodeKind::Null | NodeKind::List(_) => problems.push(
+                Some(tree.mark(at, source)),
+                format!("“{path}” has neither a string nor further keys"),
+                "write the string in quotes",
+            ),
+        }
+    }
 }
 
 /// Keys and strings written one behind the other in one text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Strings {
+pub(super) struct Strings {
     /// Each key and its string.
     pub text: Cow<'static, str>,
     /// Sorted by key: where the key begins, where its string does, where that ends.
@@ -30,34 +75,33 @@ pub struct Strings {
 
 impl Strings {
     /// Of keys and strings that are sorted by key.
-    ///
-    /// # Errors
-    /// They come to 4 GiB or more.
-    pub fn of(entries: &[(String, String)]) -> Result<Strings, TryFromIntError> {
+    pub(super) fn of(entries: &[Entry]) -> Strings {
+        // A file has at most `FORM.bytes`.
+        let here = |text: &String| u32::try_from(text.len()).unwrap_or(u32::MAX);
         let mut text = String::new();
         let mut places = Vec::with_capacity(entries.len());
-        for (key, string) in entries {
-            let start = u32::try_from(text.len())?;
+        for (key, string, _) in entries {
+            let start = here(&text);
             text.push_str(key);
-            let middle = u32::try_from(text.len())?;
+            let middle = here(&text);
             text.push_str(string);
-            places.push([start, middle, u32::try_from(text.len())?]);
+            places.push([start, middle, here(&text)]);
         }
-        Ok(Strings {
+        Strings {
             text: Cow::Owned(text),
             places: Cow::Owned(places),
-        })
+        }
     }
 
     /// Each key and its string, sorted by key.
-    pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
+    pub(super) fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
         self.places
             .iter()
             .map(|[start, middle, end]| (self.part(*start, *middle), self.part(*middle, *end)))
     }
 
     /// The string of a key.
-    pub fn find(&self, key: &str) -> Option<&str> {
+    pub(super) fn find(&self, key: &str) -> Option<&str> {
         let compare = |place: &[u32; 3]| self.part(place[0], place[1]).cmp(key);
         let at = self.places.binary_search_by(compare).ok()?;
         self.places
@@ -72,46 +116,15 @@ impl Strings {
     }
 }
 
-/// A node of the file: a string or a map of nodes. Read by hand rather than as an untagged enum,
-/// so that a key such as `y` stays a string and an error keeps its position.
-enum Node {
-    Text(String),
-    Map(BTreeMap<String, Node>),
-}
-
-impl<'de> serde::Deserialize<'de> for Node {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Visitor;
-        impl<'de> serde::de::Visitor<'de> for Visitor {
-            type Value = Node;
-            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str("a string or further keys")
-            }
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Node, E> {
-                Ok(Node::Text(text.to_owned()))
-            }
-            fn visit_string<E: serde::de::Error>(self, text: String) -> Result<Node, E> {
-                Ok(Node::Text(text))
-            }
-            fn visit_map<M: serde::de::MapAccess<'de>>(self, mut map: M) -> Result<Node, M::Error> {
-                let mut nodes = BTreeMap::new();
-                while let Some((key, node)) = map.next_entry()? {
-                    nodes.insert(key, node);
-                }
-                Ok(Node::Map(nodes))
-            }
-        }
-        deserializer.deserialize_any(Visitor)
+/// The places of keys and strings of these lengths, one behind the other.
+#[allow(clippy::cast_possible_truncation)] // the wordings compiled in are far shorter
+pub(super) const fn places<const N: usize>(lengths: &[(usize, usize)]) -> [[u32; 3]; N] {
+    let (mut places, mut i, mut at) = ([[0; 3]; N], 0, 0);
+    while i < N {
+        let (middle, end) = (at + lengths[i].0, at + lengths[i].0 + lengths[i].1);
+        places[i] = [at as u32, middle as u32, end as u32];
+        at = end;
+        i += 1;
     }
-}
-
-fn flatten(path: String, node: Node, into: &mut Vec<(String, String)>) {
-    match node {
-        Node::Text(text) => into.push((path, text)),
-        Node::Map(map) => {
-            for (key, node) in map {
-                flatten(format!("{path}.{key}"), node, into);
-            }
-        }
-    }
+    places
 }

@@ -10,11 +10,14 @@
 //! [`super::locale`]; which strings exist is declared in
 //! [`super::keys`] and, for findings, in [`super::speaker`].
 
+mod built_in;
 mod file;
 
+use self::built_in::BUILT_IN;
 use self::file::Strings;
 use super::keys::{self, Key};
 use super::locale;
+use crate::yaml::{Diagnostics, Problems, Source};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -25,10 +28,6 @@ pub struct Wording {
     language: Cow<'static, str>,
     strings: Strings,
 }
-
-// The wordings under `templates/wording/`, made by the build script into one text and a table of
-// places in it: thousands of references would each have to be set at every start of the program.
-include!(concat!(env!("OUT_DIR"), "/wordings.rs"));
 
 /// Why a wording cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -41,12 +40,10 @@ pub enum WordingError {
         /// Those that there are.
         built_in: String,
     },
-    /// The file is not YAML of the expected form.
-    #[error("the wording cannot be read: {0}")]
-    Unreadable(String),
-    /// The file is YAML, but its keys or places are not the ones that the program uses.
-    #[error("the wording does not fit this version:{}", lines(.0))]
-    DoesNotFit(Vec<WordingKeyError>),
+    /// The file is not YAML of the expected form, or its keys or places are not the ones that the
+    /// program uses.
+    #[error("the wording does not fit this version:\n{0}")]
+    DoesNotFit(Diagnostics),
 }
 
 /// One thing that is wrong with a wording.
@@ -76,8 +73,25 @@ pub enum WordingKeyError {
     Empty(String),
 }
 
-fn lines(problems: &[WordingKeyError]) -> String {
-    problems.iter().map(|p| format!("\n  {p}")).collect()
+impl WordingKeyError {
+    /// The dotted key that it is about.
+    fn key(&self) -> &str {
+        match self {
+            Self::Missing(key) | Self::Unused(key) | Self::OpenPlace(key) | Self::Empty(key) => key,
+            Self::UnknownPlace { key, .. } => key,
+        }
+    }
+
+    /// What to do.
+    fn help(&self) -> &'static str {
+        match self {
+            Self::Missing(_) => "add it with a translation of the English string",
+            Self::Unused(_) => "correct its spelling, or delete it",
+            Self::UnknownPlace { .. } => "use only the places that are filled there",
+            Self::OpenPlace(_) => "write each place as {name}",
+            Self::Empty(_) => "write the string",
+        }
+    }
 }
 
 impl Wording {
@@ -105,16 +119,23 @@ impl Wording {
     /// # Errors
     /// Everything that is wrong with the file, at once.
     pub fn load(language: &str, source: &str) -> Result<Wording, WordingError> {
-        let entries = file::read(source).map_err(|e| WordingError::Unreadable(e.to_string()))?;
+        let (source, mut problems) = (Source::new(source), Problems::default());
+        let entries = file::read(&source, &mut problems);
         let wording = Wording {
             language: Cow::Owned(language.to_owned()),
-            strings: Strings::of(&entries).map_err(|e| WordingError::Unreadable(e.to_string()))?,
+            strings: Strings::of(&entries),
         };
-        let problems = wording.problems();
+        if problems.is_empty() {
+            for problem in wording.problems() {
+                let own = entries.iter().find(|(key, ..)| key == problem.key());
+                problems.push(own.map(|(.., at)| *at), problem.to_string(), problem.help());
+            }
+        }
         if problems.is_empty() {
             Ok(wording)
         } else {
-            Err(WordingError::DoesNotFit(problems))
+            let name = format!("{language}.yaml");
+            Err(WordingError::DoesNotFit(problems.finish(&name, &source)))
         }
     }
 
@@ -354,7 +375,7 @@ mod tests {
     }
 
     #[test]
-    fn the_table_made_at_build_time_is_the_file() {
+    fn what_is_compiled_in_is_the_file() {
         assert_eq!(
             Wording::load("en", ENGLISH).as_ref(),
             Wording::built_in("en").as_ref().map(|w| *w)
@@ -369,22 +390,18 @@ mod tests {
         let Err(WordingError::DoesNotFit(problems)) = Wording::load("en", &source) else {
             panic!("a wording with wrong keys was taken");
         };
-        assert_eq!(
-            problems
-                .iter()
-                .filter(|p| matches!(p, WordingKeyError::Missing(_)))
-                .count(),
-            1
+        let told = problems.to_string();
+        assert_eq!(told.matches("” is missing\n").count(), 1, "{told}");
+        assert_eq!(told.matches("” is not used\n").count(), 1, "{told}");
+        let line = 1 + source
+            .lines()
+            .take_while(|l| !l.contains("{from} to {too}"))
+            .count();
+        let place = format!(
+            "en.yaml:{line}:3: “word.pair” has a place {{too}} that is never filled; it may use \
+             {{from}}, {{to}}\n"
         );
-        assert_eq!(
-            problems
-                .iter()
-                .filter(|p| matches!(p, WordingKeyError::Unused(_)))
-                .count(),
-            1
-        );
-        assert!(problems.iter().any(|p| p.to_string()
-            == "“word.pair” has a place {too} that is never filled; it may use {from}, {to}"));
+        assert!(told.contains(&place), "{told}");
     }
 
     #[test]

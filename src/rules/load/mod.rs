@@ -9,15 +9,12 @@ use super::rule_set::{
 };
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::built_in;
-use crate::rules::error::{Problem, RulesError};
 use crate::rules::listing;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Path, Problems};
-use crate::rules::tree::{Mark, Node, Origin};
+use crate::rules::tree::{Node, Origin};
 use crate::visit::{Condition, ProductStandard, Surface};
-
-/// Largest rules file taken, bytes: twenty times the largest built-in set, authors' choice.
-const MAX_BYTES: usize = 512 * 1024;
+use crate::yaml::{self, Diagnostics, Source};
 
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
 ///
@@ -26,78 +23,62 @@ const MAX_BYTES: usize = 512 * 1024;
 ///
 /// # Errors
 /// All problems of the file at once, each with its position and what to write.
-pub fn load(source: &str, name: &str) -> Result<Rules, RulesError> {
-    if source.len() > MAX_BYTES {
-        return Err(RulesError::TooLarge {
-            name: name.to_owned(),
-            bytes: source.len(),
-            limit: MAX_BYTES,
-        });
-    }
-    let refused = |problems| RulesError::Problems {
-        name: name.to_owned(),
-        problems,
-        source_text: source.to_owned(),
+pub fn load(source: &str, name: &str) -> Result<Rules, Diagnostics> {
+    let source = Source::new(source);
+    merged(&source).map_err(|problems| problems.finish(name, &source))
+}
+
+fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
+    let mut problems = yaml::Problems::default();
+    let own = Node::read(source, Origin::Firm, &mut problems);
+    let Some(mut tree) = own.filter(|_| problems.is_empty()) else {
+        return Err(problems);
     };
-    let head = |mark: Mark, key: &str, what: &str, hint: String| {
-        refused(vec![Problem {
-            mark,
-            path: key.to_owned(),
-            what: what.to_owned(),
-            hint,
-        }])
-    };
-    let mut tree = Node::parse(source, Origin::Firm).map_err(|e| {
-        let hint = e.hint.to_owned();
-        head(e.mark, "", &e.what, hint)
-    })?;
     let mut changes = Vec::new();
     if let Some(extends) = tree.get("extends") {
-        let mark = extends.mark;
-        let base = extends.text().and_then(built_in::tree);
+        let at = extends.mark.span;
         if tree.get("id").is_none() {
-            return Err(head(
-                mark,
-                "id",
-                "is missing",
-                "write id: with a short name of your own, printed on the certificate".to_owned(),
-            ));
+            problems.push(
+                at,
+                "id is missing",
+                "write id: with a short name of your own, printed on the certificate",
+            );
+            return Err(problems);
         }
-        let Some(base) = base else {
+        let Some(base) = extends.text().and_then(built_in::tree) else {
             let ids: Vec<_> = built_in::ids().collect();
-            return Err(head(
-                mark,
-                "extends",
-                "names no built-in set",
+            problems.push(
+                at,
+                "extends names no built-in set",
                 format!("write one of: {}", ids.join(", ")),
-            ));
+            );
+            return Err(problems);
         };
         let mut merged = base.clone();
         merged.overlay(tree);
         changes = listing::differences(&base, &merged);
         tree = merged;
     }
-    match typed(&tree) {
-        Ok(rules) => Ok(Rules {
-            changes,
-            tree,
-            ..rules
-        }),
-        Err(problems) => Err(refused(problems)),
-    }
+    Ok(Rules {
+        changes,
+        ..typed(&tree)?
+    })
 }
 
-/// Types a tree; [`Rules::changes`] and [`Rules::tree`] are left empty.
-pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, Vec<Problem>> {
-    let problems = Problems::default();
+/// Types a tree; [`Rules::changes`] is left empty.
+pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
+    let problems = Problems::new(yaml::Problems::default());
     let rules = rules(At {
         node: tree,
         path: Path::Root,
         problems: &problems,
     });
-    let problems = problems.into_sorted();
+    let problems = problems.take();
     match rules {
-        Some(rules) if problems.is_empty() => Ok(rules),
+        Some(rules) if problems.is_empty() => Ok(Rules {
+            tree: tree.clone(),
+            ..rules
+        }),
         _ => Err(problems),
     }
 }

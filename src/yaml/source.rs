@@ -14,17 +14,17 @@ const TAB: usize = 4;
 
 /// A range of bytes in the source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Span {
+pub(crate) struct Span {
     pub start: u32,
     pub end: u32,
 }
 
 impl Span {
-    pub(super) fn at(offset: usize) -> Self {
+    pub(crate) fn at(offset: usize) -> Self {
         Self::range(offset, offset)
     }
 
-    pub(super) fn range(start: usize, end: usize) -> Self {
+    pub(crate) fn range(start: usize, end: usize) -> Self {
         // Files are at most `limits::FILE_BYTES` long, far below the range of `u32`.
         let clamp = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         Self {
@@ -50,14 +50,14 @@ pub struct Excerpt {
 }
 
 /// A file's text with the beginnings of its lines.
-pub(super) struct Source<'s> {
+pub(crate) struct Source<'s> {
     pub text: &'s str,
     /// Byte offsets at which lines begin; `\n`, `\r\n` and a lone `\r` end a line, as in YAML.
     lines: Vec<usize>,
 }
 
 impl<'s> Source<'s> {
-    pub(super) fn new(text: &'s str) -> Self {
+    pub(crate) fn new(text: &'s str) -> Self {
         let bytes = text.as_bytes();
         // A byte-order mark is no part of the first line.
         let mut lines = vec![if text.starts_with('\u{feff}') { 3 } else { 0 }];
@@ -70,7 +70,7 @@ impl<'s> Source<'s> {
     }
 
     /// The text of a span; empty when it lies outside or between the bytes of a character.
-    pub(super) fn slice(&self, span: Span) -> &'s str {
+    pub(crate) fn slice(&self, span: Span) -> &'s str {
         self.text
             .get(span.start as usize..span.end as usize)
             .unwrap_or("")
@@ -84,12 +84,12 @@ impl<'s> Source<'s> {
     }
 
     /// Line number, from 1, of an offset.
-    pub(super) fn line(&self, offset: u32) -> usize {
+    pub(crate) fn line(&self, offset: u32) -> usize {
         self.line_index(offset as usize) + 1
     }
 
     /// Line, column and the line's text around a span.
-    pub(super) fn excerpt(&self, span: Span) -> Excerpt {
+    pub(crate) fn excerpt(&self, span: Span) -> Excerpt {
         let mut start = (span.start as usize).min(self.text.len());
         while !self.text.is_char_boundary(start) {
             start -= 1;

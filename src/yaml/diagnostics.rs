@@ -1,8 +1,7 @@
 //! What is wrong with a file, told so that it can be put right: where, what, and what to write
 //! instead; all problems at once, in the order of the source.
 
-use super::limits;
-use super::source::{Excerpt, Source, Span};
+use super::source::{Excerpt, Source, Span, is_invisible};
 
 /// One problem of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,7 +19,7 @@ pub struct Diagnostic {
 pub struct Diagnostics {
     /// The file's name as the reader gave it.
     pub file: String,
-    /// The first problems, in the order of the source; at most [`limits::PROBLEMS_SHOWN`].
+    /// The first problems, in the order of the source; at most 50.
     pub shown: Vec<Diagnostic>,
     /// How many there are besides.
     pub more: usize,
@@ -66,7 +65,7 @@ impl std::fmt::Display for Diagnostics {
 
 /// Problems while they are gathered.
 #[derive(Default)]
-pub(super) struct Problems {
+pub(crate) struct Problems {
     list: Vec<Problem>,
     dropped: usize,
 }
@@ -77,33 +76,53 @@ struct Problem {
     help: String,
 }
 
+/// Problems printed in full; the rest is counted.
+const SHOWN: usize = 50;
+
 /// Problems held before those late in the file are dropped: a hostile file has hundreds of
 /// thousands.
-const HELD: usize = 20 * limits::PROBLEMS_SHOWN;
+const HELD: usize = 20 * SHOWN;
 
 impl Problems {
-    pub(super) fn push(&mut self, span: Option<Span>, message: String, help: String) {
+    pub(crate) fn push(
+        &mut self,
+        span: Option<Span>,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         self.list.push(Problem {
             span,
-            message,
-            help,
+            message: message.into(),
+            help: help.into(),
         });
         if self.list.len() >= HELD {
             self.list.sort_by_key(|p| p.span);
-            self.dropped += self.list.len() - limits::PROBLEMS_SHOWN;
-            self.list.truncate(limits::PROBLEMS_SHOWN);
+            self.dropped += self.list.len() - SHOWN;
+            self.list.truncate(SHOWN);
         }
     }
 
-    pub(super) fn is_empty(&self) -> bool {
+    /// A key that stands in a map a second time; `line` is that of the first.
+    pub(crate) fn push_twice(&mut self, at: Span, name: &str, line: usize) {
+        self.push(
+            Some(at),
+            format!(
+                "`{}` stands here a second time; the first is in line {line}",
+                shorten(name)
+            ),
+            "keep one of the two",
+        );
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
         self.list.is_empty()
     }
 
     /// Puts them in order and finds their lines.
-    pub(super) fn finish(mut self, file: &str, source: &Source<'_>) -> Diagnostics {
+    pub(crate) fn finish(mut self, file: &str, source: &Source<'_>) -> Diagnostics {
         self.list.sort_by_key(|p| p.span);
         let all = self.list.len() + self.dropped;
-        self.list.truncate(limits::PROBLEMS_SHOWN);
+        self.list.truncate(SHOWN);
         let more = all - self.list.len();
         let shown = self
             .list
@@ -120,4 +139,26 @@ impl Problems {
             more,
         }
     }
+}
+
+/// Characters of a text that a message quotes.
+const QUOTED: usize = 40;
+
+/// A text as a message quotes it: without control characters, cut when long.
+pub(crate) fn shorten(text: &str) -> String {
+    let mut out: String = text
+        .chars()
+        .take(QUOTED)
+        .map(|c| {
+            if c.is_control() || is_invisible(c) {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect();
+    if text.chars().nth(QUOTED).is_some() {
+        out.push('…');
+    }
+    out
 }

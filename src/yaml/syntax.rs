@@ -4,18 +4,18 @@
 //! bracket, quote, colon or indentation to look at.
 
 use super::diagnostics::Problems;
-use super::limits;
+use super::form::Form;
 use super::source::{Source, Span, is_invisible};
-use serde_saphyr::granit_parser::{ErrorKind as E, ScanError};
+use granit_parser::{ErrorKind as E, ScanError};
 
 /// Tells a syntax error.
-pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Problems) {
+pub(super) fn report(error: &ScanError, form: &Form, source: &Source<'_>, problems: &mut Problems) {
     let mut start = error
         .marker()
         .byte_offset()
         .unwrap_or(0)
         .min(source.text.len());
-    let (mut message, mut help) = words(error.kind());
+    let (mut message, mut help) = words(error.kind(), form);
     let quote = match error.kind() {
         E::InvalidTrailingDoubleQuotedScalar => Some('"'),
         E::InvalidTrailingSingleQuotedScalar => Some('\''),
@@ -23,13 +23,13 @@ pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Prob
     };
     if let Some(open) = quote.and_then(|q| open_quote(source, start, q)) {
         start = open;
-        (message, help) = words(&E::UnclosedQuotedScalar);
+        (message, help) = words(&E::UnclosedQuotedScalar, form);
     } else if matches!(error.kind(), E::MappingValueNotAllowed)
         && let Some(colon) = tight_colon(source, start)
     {
         start = colon;
         message = "a space is missing after this colon".into();
-        help = "write a key, a colon, a space and the value";
+        help = "write a key, a colon, a space and the value".into();
     }
     if matches!(
         error.kind(),
@@ -59,11 +59,7 @@ pub(super) fn report(error: &ScanError, source: &Source<'_>, problems: &mut Prob
         .get(start..)
         .and_then(|t| t.chars().next())
         .map_or(0, char::len_utf8);
-    problems.push(
-        Some(Span::range(start, start + width)),
-        message,
-        help.into(),
-    );
+    problems.push(Some(Span::range(start, start + width)), message, help);
 }
 
 /// A quote in a line before `offset` that nothing closes in its own line, when the lines before
@@ -128,7 +124,52 @@ fn tight_colon(source: &Source<'_>, offset: usize) -> Option<usize> {
 }
 
 /// What is wrong and what to do.
-fn words(kind: &E) -> (String, &'static str) {
+fn words(kind: &E, form: &Form) -> (String, String) {
+    let Form { name, about, .. } = form;
+    match kind {
+        E::RecursionLimitExceeded => (
+            format!(
+                "more than {} lists and maps stand inside each other",
+                form.nesting
+            ),
+            format!(
+                "a {name} needs {} at most; look for brackets that are never closed",
+                form.usual_nesting
+            ),
+        ),
+        E::UndeclaredTagHandle
+        | E::ExpectedTagBang
+        | E::InvalidTagTerminator
+        | E::MissingTagUri
+        | E::UnclosedVerbatimTag
+        | E::InvalidTagEscape
+        | E::InvalidTagUtf8LeadingByte
+        | E::InvalidTagUtf8TrailingByte
+        | E::InvalidTagUtf8 => (
+            format!("`!` begins a YAML tag here, which has no meaning in a {name}"),
+            "put a text that begins with `!` in quotes".into(),
+        ),
+        E::DuplicateVersionDirective
+        | E::UnsupportedYamlMajorVersion
+        | E::DuplicateTagDirective
+        | E::ExpectedDocumentStart
+        | E::MissingDocumentEndBeforeDirective
+        | E::InvalidDocumentEnd => (
+            format!("the {about} has ended, and something else begins here"),
+            format!(
+                "keep one {about} a file; begin every top key in the first column, and take \
+                 lines such as `---`, `...` and `%` away"
+            ),
+        ),
+        _ => {
+            let (message, help) = common_words(kind);
+            (message, help.into())
+        }
+    }
+}
+
+/// The same for what is not told differently in different kinds of file.
+fn common_words(kind: &E) -> (String, &'static str) {
     const INDENT: &str =
         "indent with spaces, and every entry of one list or map by the same number";
     match kind {
@@ -242,25 +283,6 @@ fn words(kind: &E) -> (String, &'static str) {
             "a comment begins here in the middle of a value".into(),
             "put a space before the `#` of a comment; put a text that holds ` #` in quotes",
         ),
-        E::RecursionLimitExceeded => (
-            format!(
-                "more than {} lists and maps stand inside each other",
-                limits::NESTING
-            ),
-            "a visit file needs ten at most; look for brackets that are never closed",
-        ),
-        E::UndeclaredTagHandle
-        | E::ExpectedTagBang
-        | E::InvalidTagTerminator
-        | E::MissingTagUri
-        | E::UnclosedVerbatimTag
-        | E::InvalidTagEscape
-        | E::InvalidTagUtf8LeadingByte
-        | E::InvalidTagUtf8TrailingByte
-        | E::InvalidTagUtf8 => (
-            "`!` begins a YAML tag here, which has no meaning in a visit file".into(),
-            "put a text that begins with `!` in quotes",
-        ),
         E::ZeroBlockScalarIndent | E::InvalidBlockScalarHeader => (
             "`|` and `>` begin a text of several lines, and the text begins on the next line"
                 .into(),
@@ -269,16 +291,6 @@ fn words(kind: &E) -> (String, &'static str) {
         E::PlainScalarStartsWithDashFlowIndicator | E::UnexpectedEndOfPlainScalar => (
             "no value can begin like this".into(),
             "put the value in quotes",
-        ),
-        E::DuplicateVersionDirective
-        | E::UnsupportedYamlMajorVersion
-        | E::DuplicateTagDirective
-        | E::ExpectedDocumentStart
-        | E::MissingDocumentEndBeforeDirective
-        | E::InvalidDocumentEnd => (
-            "the visit has ended, and something else begins here".into(),
-            "keep one visit a file; begin every top key in the first column, and take lines such \
-             as `---`, `...` and `%` away",
         ),
         _ => (
             "this is not a sound YAML file from here on".into(),

@@ -2,29 +2,31 @@
 //!
 //! Numbers, dates and words stay text as written: `1/0 AWG` must not become a number, nor
 //! `2026-10-06` a date of somebody else's making, and an error must quote what stands in the
-//! file. So this reads the events of serde-saphyr's parser rather than deserializing, which
+//! file. So this reads the events of granit-parser rather than deserializing, which
 //! also keeps duplicate keys and both ends of every value. Tags and merge keys have no meaning
-//! in a visit file and are refused; aliases are shared values and cost nothing.
+//! in our files and are refused; aliases are shared values and cost nothing.
 
 use super::diagnostics::Problems;
-use super::limits;
+use super::form::Form;
 use super::source::{Source, Span};
 use super::syntax;
-use serde_saphyr::granit_parser::{Event, Parser, ScalarStyle, options};
+use granit_parser::{Event, Parser, ScalarStyle, options};
 use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// Index of a node in its tree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Ix(u32);
+pub(crate) struct Ix(u32);
 
 /// A value and where it stands.
-pub(super) struct Node<'s> {
+pub(crate) struct Node<'s> {
     pub span: Span,
     pub kind: NodeKind<'s>,
+    /// Whether a scalar is written without quotes, so that it may mean a number or a truth value.
+    pub plain: bool,
 }
 
-pub(super) enum NodeKind<'s> {
+pub(crate) enum NodeKind<'s> {
     /// Nothing written, `~` or `null`.
     Null,
     /// Text, with or without quotes.
@@ -34,14 +36,99 @@ pub(super) enum NodeKind<'s> {
 }
 
 /// All values of a document.
-pub(super) struct Tree<'s> {
+pub(crate) struct Tree<'s> {
     nodes: Vec<Node<'s>>,
     pub root: Ix,
 }
 
 impl<'s> Tree<'s> {
-    pub(super) fn node(&self, ix: Ix) -> &Node<'s> {
+    /// Reads a document; `None` when a problem was found that leaves no tree.
+    pub(crate) fn read(
+        source: &Source<'s>,
+        form: &Form,
+        problems: &mut Problems,
+    ) -> Option<Tree<'s>> {
+        parse(source, form, problems)
+    }
+
+    pub(crate) fn node(&self, ix: Ix) -> &Node<'s> {
         &self.nodes[ix.0 as usize]
+    }
+
+    /// The text of a scalar.
+    pub(crate) fn text(&self, ix: Ix) -> Option<&str> {
+        match &self.node(ix).kind {
+            NodeKind::Scalar(text) => Some(text.trim()),
+            _ => None,
+        }
+    }
+
+    /// The entries of a map; none when it is no map.
+    pub(crate) fn entries(&self, ix: Ix) -> &[(Ix, Ix)] {
+        match &self.node(ix).kind {
+            NodeKind::Map(entries) => entries,
+            _ => &[],
+        }
+    }
+
+    /// The items of a list; none when it is no list.
+    pub(crate) fn items(&self, ix: Ix) -> &[Ix] {
+        match &self.node(ix).kind {
+            NodeKind::List(items) => items,
+            _ => &[],
+        }
+    }
+
+    /// The value of a key in a map.
+    pub(crate) fn get(&self, map: Ix, key: &str) -> Option<Ix> {
+        self.entries(map)
+            .iter()
+            .find(|(k, _)| self.text(*k) == Some(key))
+            .map(|(_, v)| *v)
+    }
+
+    /// The part of a value to mark: a scalar whole, a list or map by its bracket or first key.
+    pub(crate) fn mark(&self, ix: Ix, source: &Source<'_>) -> Span {
+        let node = self.node(ix);
+        let bracket = Span {
+            start: node.span.start,
+            end: node.span.start + 1,
+        };
+        match &node.kind {
+            NodeKind::Null | NodeKind::Scalar(_) => node.span,
+            NodeKind::Map(entries) => match entries.first() {
+                Some((key, _)) if source.slice(bracket) != "{" => self.mark(*key, source),
+                _ => bracket,
+            },
+            NodeKind::List(_) => bracket,
+        }
+    }
+
+    /// The entries of a map, each key a single word and only once: the key's text, key and value.
+    /// Problems are told, and the entries that have one are left out.
+    pub(crate) fn keyed(
+        &self,
+        map: Ix,
+        source: &Source<'_>,
+        problems: &mut Problems,
+    ) -> Vec<(&str, Ix, Ix)> {
+        let mut first: HashMap<&str, Ix> = HashMap::new();
+        let mut out = Vec::new();
+        for (key, value) in self.entries(map) {
+            let at = self.mark(*key, source);
+            let Some(name) = self.text(*key) else {
+                problems.push(Some(at), "a key must be a single word", "write its name");
+                continue;
+            };
+            if let Some(first) = first.get(name) {
+                let line = source.line(self.node(*first).span.start);
+                problems.push_twice(at, name, line);
+                continue;
+            }
+            first.insert(name, *key);
+            out.push((name, *key, *value));
+        }
+        out
     }
 }
 
@@ -54,13 +141,26 @@ struct Open {
 }
 
 /// Parses one document; `None` when a problem was found that leaves no tree.
-pub(super) fn parse<'s>(source: &Source<'s>, problems: &mut Problems) -> Option<Tree<'s>> {
+fn parse<'s>(source: &Source<'s>, form: &Form, problems: &mut Problems) -> Option<Tree<'s>> {
+    if source.text.len() > form.bytes {
+        problems.push(
+            None,
+            format!(
+                "the file has {} bytes; a {} may have {}",
+                source.text.len(),
+                form.name,
+                form.bytes
+            ),
+            form.too_large,
+        );
+        return None;
+    }
     let options = options! {
-        emit_comments: false,
-        flow_nesting_limit: limits::NESTING,
-        block_nesting_limit: limits::NESTING,
+        flow_nesting_limit: form.nesting,
+        block_nesting_limit: form.nesting,
     };
     let mut builder = Builder {
+        form,
         nodes: Vec::new(),
         open: Vec::new(),
         root: None,
@@ -72,46 +172,55 @@ pub(super) fn parse<'s>(source: &Source<'s>, problems: &mut Problems) -> Option<
         let (event, span) = match event {
             Ok(pair) => pair,
             Err(error) => {
-                syntax::report(&error, source, problems);
+                syntax::report(&error, form, source, problems);
                 return None;
             }
         };
-        let offset = |m: serde_saphyr::granit_parser::Marker| m.byte_offset().unwrap_or(0);
+        let offset = |m: granit_parser::Marker| m.byte_offset().unwrap_or(0);
         let at = Span::range(offset(span.start), offset(span.end));
         let sound = match event {
             Event::DocumentStart(..) if builder.root.is_some() => {
                 problems.push(
                     Some(Span::range(offset(span.start), offset(span.start) + 3)),
-                    "a second document begins here".into(),
-                    "put each visit into a file of its own, or take the line `---` away".into(),
+                    "a second document begins here",
+                    format!(
+                        "put each {} into a file of its own, or take the line `---` away",
+                        form.about
+                    ),
                 );
                 return None;
             }
             Event::Scalar(text, style, anchor, tag) => {
                 let null = style == ScalarStyle::Plain
                     && (at.start == at.end || matches!(&*text, "~" | "null" | "Null" | "NULL"));
-                let kind = if null {
-                    NodeKind::Null
-                } else {
-                    NodeKind::Scalar(text)
+                let node = Node {
+                    span: at,
+                    kind: if null {
+                        NodeKind::Null
+                    } else {
+                        NodeKind::Scalar(text)
+                    },
+                    plain: style == ScalarStyle::Plain,
                 };
-                refuse_tag(tag.is_some(), &span, at, source, problems)
-                    && builder.add(Node { span: at, kind }, anchor, problems)
+                refuse_tag(tag.is_some(), &span, at, form, source, problems)
+                    && builder.add(node, anchor, problems)
             }
             Event::SequenceStart(_, anchor, tag) => {
                 let node = Node {
                     span: at,
                     kind: NodeKind::List(Vec::new()),
+                    plain: false,
                 };
-                refuse_tag(tag.is_some(), &span, at, source, problems)
+                refuse_tag(tag.is_some(), &span, at, form, source, problems)
                     && builder.begin(node, anchor, problems)
             }
             Event::MappingStart(_, anchor, tag) => {
                 let node = Node {
                     span: at,
                     kind: NodeKind::Map(Vec::new()),
+                    plain: false,
                 };
-                refuse_tag(tag.is_some(), &span, at, source, problems)
+                refuse_tag(tag.is_some(), &span, at, form, source, problems)
                     && builder.begin(node, anchor, problems)
             }
             Event::SequenceEnd | Event::MappingEnd => {
@@ -131,11 +240,7 @@ pub(super) fn parse<'s>(source: &Source<'s>, problems: &mut Problems) -> Option<
             root,
         }),
         None => {
-            problems.push(
-                None,
-                "the file is empty".into(),
-                "begin with a starter file: `warmlug new` writes one".into(),
-            );
+            problems.push(None, "the file is empty", form.empty);
             None
         }
     }
@@ -144,8 +249,9 @@ pub(super) fn parse<'s>(source: &Source<'s>, problems: &mut Problems) -> Option<
 /// Refuses a tag such as `!!str`; true when there is none.
 fn refuse_tag(
     tagged: bool,
-    span: &serde_saphyr::granit_parser::Span,
+    span: &granit_parser::Span,
     at: Span,
+    form: &Form,
     source: &Source<'_>,
     problems: &mut Problems,
 ) -> bool {
@@ -159,14 +265,17 @@ fn refuse_tag(
     let shown: String = source.slice(place).chars().take(40).collect();
     problems.push(
         Some(place),
-        format!("`{shown}` is a YAML tag, which has no meaning in a visit file"),
-        "take the tag away and keep the value; put the value in quotes if it begins with `!`"
-            .into(),
+        format!(
+            "`{shown}` is a YAML tag, which has no meaning in a {}",
+            form.name
+        ),
+        "take the tag away and keep the value; put the value in quotes if it begins with `!`",
     );
     false
 }
 
-struct Builder<'s> {
+struct Builder<'f, 's> {
+    form: &'f Form,
     nodes: Vec<Node<'s>>,
     open: Vec<Open>,
     root: Option<Ix>,
@@ -177,7 +286,7 @@ struct Builder<'s> {
     aliases: usize,
 }
 
-impl<'s> Builder<'s> {
+impl<'s> Builder<'_, 's> {
     fn add(&mut self, node: Node<'s>, anchor: usize, problems: &mut Problems) -> bool {
         let Some(ix) = self.store(node, problems) else {
             return false;
@@ -190,8 +299,8 @@ impl<'s> Builder<'s> {
     }
 
     fn store(&mut self, node: Node<'s>, problems: &mut Problems) -> Option<Ix> {
-        if self.nodes.len() >= limits::VALUES {
-            too_many_values(node.span, problems);
+        if self.nodes.len() >= self.form.values {
+            too_many_values(node.span, self.form, problems);
             return None;
         }
         let ix = Ix(u32::try_from(self.nodes.len()).ok()?);
@@ -242,29 +351,28 @@ impl<'s> Builder<'s> {
 
     fn alias(&mut self, anchor: usize, at: Span, problems: &mut Problems) -> bool {
         self.aliases += 1;
-        if self.aliases > limits::ALIASES {
+        if self.aliases > self.form.aliases {
             problems.push(
                 Some(at),
                 format!(
                     "this is alias {} of the file; at most {} are taken",
-                    self.aliases,
-                    limits::ALIASES
+                    self.aliases, self.form.aliases
                 ),
-                "write the value itself instead of an alias (`*name`)".into(),
+                "write the value itself instead of an alias (`*name`)",
             );
             return false;
         }
         let Some(Some(target)) = self.anchors.get(&anchor).copied() else {
             problems.push(
                 Some(at),
-                "this alias stands inside the value that it names".into(),
-                "write the value itself instead of an alias (`*name`)".into(),
+                "this alias stands inside the value that it names",
+                "write the value itself instead of an alias (`*name`)",
             );
             return false;
         };
         self.repeated = self.repeated.saturating_add(self.weight(target));
-        if self.nodes.len().saturating_add(self.repeated) > limits::VALUES {
-            too_many_values(at, problems);
+        if self.nodes.len().saturating_add(self.repeated) > self.form.values {
+            too_many_values(at, self.form, problems);
             return false;
         }
         self.place(target);
@@ -278,7 +386,7 @@ impl<'s> Builder<'s> {
         let mut stack = vec![ix];
         while let Some(ix) = stack.pop() {
             count += 1;
-            if count > limits::VALUES {
+            if count > self.form.values {
                 break;
             }
             match &self.nodes[ix.0 as usize].kind {
@@ -291,13 +399,13 @@ impl<'s> Builder<'s> {
     }
 }
 
-fn too_many_values(at: Span, problems: &mut Problems) {
+fn too_many_values(at: Span, form: &Form, problems: &mut Problems) {
     problems.push(
         Some(at),
         format!(
             "here the file reaches {} values, aliases counted each time; no more are taken",
-            limits::VALUES
+            form.values
         ),
-        "split the visit into several files".into(),
+        format!("split the {} into several files", form.about),
     );
 }

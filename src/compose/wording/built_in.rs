@@ -1,0 +1,58 @@
+//! The wordings compiled into the program: one text a language and a table of places in it, since
+//! thousands of references would each have to be set at every start of the program, and reading
+//! the YAML would take a millisecond a language.
+
+use super::Wording;
+use super::file::{Strings, places};
+use std::borrow::Cow;
+
+/// Makes [`BUILT_IN`] of languages with their keys and strings, each sorted.
+macro_rules! wordings {
+    ($($language:literal { $($key:literal $string:literal)* })*) => {
+        /// Every file under `templates/wording/`, sorted by language.
+        pub(super) static BUILT_IN: &[Wording] = &[$(Wording {
+            language: Cow::Borrowed($language),
+            strings: Strings {
+                text: Cow::Borrowed(concat!($($key, $string),*)),
+                places: {
+                    const LENGTHS: &[(usize, usize)] = &[$(($key.len(), $string.len())),*];
+                    static PLACES: [[u32; 3]; LENGTHS.len()] = places(LENGTHS);
+                    Cow::Borrowed(&PLACES)
+                },
+            },
+        }),*];
+    };
+}
+
+include!("../../../templates/wording/built_in.rs");
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)] // tests may panic
+mod tests {
+    use super::super::file;
+    use crate::generated;
+    use crate::yaml::{Problems, Source};
+    use std::fmt::Write;
+
+    #[test]
+    fn compiled_in_wordings_are_current() {
+        let mut made = String::from(generated::HEAD);
+        made.push_str("wordings! {\n");
+        for (language, text) in generated::yaml_files("templates/wording") {
+            let (source, mut problems) = (Source::new(&text), Problems::default());
+            let entries = file::read(&source, &mut problems);
+            assert!(
+                problems.is_empty(),
+                "{}",
+                problems.finish(&language, &source)
+            );
+            writeln!(made, "{language:?} {{").unwrap();
+            for (key, string, _) in entries {
+                writeln!(made, "{key:?} {string:?}").unwrap();
+            }
+            made.push_str("}\n");
+        }
+        made.push_str("}\n");
+        generated::assert_current("templates/wording/built_in.rs", &made);
+    }
+}

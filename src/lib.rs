@@ -72,7 +72,7 @@ mod generated;
 mod nearest;
 pub mod next;
 #[cfg(not(target_family = "wasm"))]
-pub(crate) mod pdf;
+pub mod pdf;
 pub mod photo;
 pub mod quantity;
 pub mod record;

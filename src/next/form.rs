@@ -3,7 +3,7 @@
 
 use super::merge::Values;
 use crate::compose::worksheet::Field;
-use crate::seal::attachment::text as decoded;
+use crate::pdf::text::decoded;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 use std::collections::{BTreeMap, HashMap, HashSet};
 

@@ -22,8 +22,9 @@ pub(crate) const fn is_delimiter(byte: u8) -> bool {
 
 /// Reads forward through bytes. `base` is the offset of `bytes[0]` in the file, or `None`
 /// inside an object stream, whose contents have no place of their own in the file.
-pub(crate) struct Lexer<'a> {
+pub struct Lexer<'a> {
     bytes: &'a [u8],
+    /// The offset of the next byte.
     pub at: usize,
     in_file: bool,
     /// A comment was skipped.
@@ -33,6 +34,7 @@ pub(crate) struct Lexer<'a> {
 }
 
 impl<'a> Lexer<'a> {
+    /// Reads a file from an offset on.
     pub fn in_file(bytes: &'a [u8], at: usize) -> Self {
         Self {
             bytes,
@@ -43,6 +45,7 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    /// Reads the decoded bytes of an object stream or a content stream from an offset on.
     pub fn in_object_stream(bytes: &'a [u8], at: usize) -> Self {
         Self {
             bytes,
@@ -53,10 +56,12 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    /// The error that something is wrong here.
     pub fn fail(&self, what: &'static str) -> PdfError {
         PdfError::Syntax { at: self.at, what }
     }
 
+    /// The next byte.
     pub fn peek(&self) -> Option<u8> {
         self.bytes.get(self.at).copied()
     }
@@ -70,6 +75,7 @@ impl<'a> Lexer<'a> {
         !self.comment && self.blank <= MAX_BLANK
     }
 
+    /// Skips white space and comments.
     pub fn skip_space(&mut self) {
         let start = self.at;
         self.skip();
@@ -141,6 +147,10 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    /// Reads an object; a stream is read as its dictionary.
+    ///
+    /// # Errors
+    /// Anything that is not spelled as ISO 32000-1, 7.3 says.
     pub fn object(&mut self) -> Result<Object, PdfError> {
         self.nested(0)
     }

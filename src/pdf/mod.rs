@@ -1,23 +1,29 @@
-//! A strict reader of PDF structure and a writer of incremental updates (ISO 32000-1, 7.2–7.5).
+//! PDF: one model of its objects, a strict reader, a writer, and a writer of incremental updates
+//! (ISO 32000-1, 7).
 //!
-//! The stages that draw pages use a general PDF library. A seal can't: such libraries repair
-//! damaged files, merge revisions and forget where in the file an object stood, and every
-//! published attack on PDF signatures lives in one of those three kindnesses. This reader
-//! keeps positions, reads each revision for itself, repairs nothing, and refuses what two
-//! programs could read in two ways (a key twice in a dictionary, an object twice in a section,
-//! a table that points elsewhere). It is bounded in depth, count and inflated bytes.
+//! The reader serves verification, so it keeps positions, reads each revision for itself, repairs
+//! nothing, and refuses what two programs could read in two ways (a key twice in a dictionary, an
+//! object twice in a section, a table that points elsewhere): every published attack on PDF
+//! signatures relies on a reader that repairs, merges revisions or forgets where an object was.
+//! It is bounded in depth, count and inflated bytes.
 //!
-//! It knows nothing of signatures or pages; `seal::sign` and `seal::verify` do.
+//! Nothing here knows of pages, fields or signatures: `typeset` writes those, `seal` signs and
+//! verifies them.
 
 pub(crate) mod filter;
 pub(crate) mod lexer;
 pub(crate) mod object;
+mod packing;
 pub(crate) mod reader;
+pub(crate) mod syntax;
+pub mod text;
 pub(crate) mod update;
+mod writer;
 
-pub(crate) use lexer::Lexer;
-pub(crate) use object::{Dict, Id, Object};
-pub(crate) use reader::File;
+pub use lexer::Lexer;
+pub use object::{Dict, Id, Object, PdfString, Stream};
+pub use reader::File;
+pub use writer::Writer;
 
 use thiserror::Error;
 

@@ -2,14 +2,19 @@
 
 use std::ops::Range;
 
+use super::text;
+
 /// Number and generation of an indirect object.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(crate) struct Id {
+pub struct Id {
+    /// Object number.
     pub number: u32,
+    /// Generation number; 0 in every file that is written here.
     pub generation: u16,
 }
 
 impl Id {
+    /// The object of this number in its first generation.
     pub const fn new(number: u32) -> Self {
         Self {
             number,
@@ -20,38 +25,54 @@ impl Id {
 
 /// One object. Numbers with a point keep their spelling, so that writing changes nothing.
 #[derive(Debug, Clone)]
-pub(crate) enum Object {
+pub enum Object {
+    /// `null`.
     Null,
+    /// `true` or `false`.
     Boolean(bool),
+    /// A number without a point.
     Integer(i64),
+    /// A number with a point, as it is spelled.
     Real(Vec<u8>),
+    /// A name, without its slash and with its `#` escapes resolved.
     Name(Vec<u8>),
+    /// A string.
     String(PdfString),
+    /// An array.
     Array(Vec<Object>),
+    /// A dictionary.
     Dictionary(Dict),
+    /// A stream that was read from a file.
     Stream(Stream),
+    /// A reference to an indirect object.
     Reference(Id),
 }
 
 /// A string's bytes and the range it takes in the file, delimiters included. The range is
-/// empty for strings out of an object stream, which have no place of their own in the file.
+/// empty for strings out of an object stream, which have no place of their own in the file, and
+/// for those that were not read from one.
 #[derive(Debug, Clone)]
-pub(crate) struct PdfString {
+pub struct PdfString {
+    /// The bytes that it stands for.
     pub bytes: Vec<u8>,
+    /// Where its source is.
     pub span: Range<usize>,
+    /// Whether it is spelled in hexadecimal digits.
     pub hex: bool,
 }
 
 /// A stream's dictionary and the range of its bytes in the file, still encoded.
 #[derive(Debug, Clone)]
-pub(crate) struct Stream {
+pub struct Stream {
+    /// Its dictionary.
     pub dict: Dict,
+    /// Where its bytes are.
     pub data: Range<usize>,
 }
 
 /// Entries in the order of the file; the reader has refused repeated keys.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Dict(pub Vec<(Vec<u8>, Object)>);
+pub struct Dict(pub Vec<(Vec<u8>, Object)>);
 
 // Equal means equal in meaning: where a string stands in the file does not count.
 impl PartialEq for Object {
@@ -82,43 +103,78 @@ impl PartialEq for Dict {
 }
 
 impl Dict {
+    /// The value of a key.
     pub fn get(&self, key: &[u8]) -> Option<&Object> {
         self.0.iter().find(|(k, _)| k == key).map(|(_, v)| v)
     }
 
-    pub fn set(&mut self, key: &[u8], value: Object) {
-        match self.0.iter_mut().find(|(k, _)| k == key) {
-            Some(entry) => entry.1 = value,
+    /// The value of a key, to be changed.
+    pub fn get_mut(&mut self, key: &[u8]) -> Option<&mut Object> {
+        self.0.iter_mut().find(|(k, _)| k == key).map(|(_, v)| v)
+    }
+
+    /// Gives a key a value: in its old place, or as the last.
+    pub fn set(&mut self, key: impl AsRef<[u8]>, value: impl Into<Object>) {
+        let (key, value) = (key.as_ref(), value.into());
+        match self.get_mut(key) {
+            Some(entry) => *entry = value,
             None => self.0.push((key.to_vec(), value)),
         }
     }
 
+    /// The value of a key, where it is an integer.
     pub fn integer(&self, key: &[u8]) -> Option<i64> {
         self.get(key)?.as_integer()
     }
 
+    /// The value of a key, where it is a name.
     pub fn name(&self, key: &[u8]) -> Option<&[u8]> {
         self.get(key)?.as_name()
     }
 
+    /// Whether the value of a key is this name.
     pub fn is_name(&self, key: &[u8], value: &[u8]) -> bool {
         self.name(key) == Some(value)
     }
 }
 
+impl<const N: usize> From<[(&str, Object); N]> for Dict {
+    /// The keys must differ; they are not compared.
+    fn from(entries: [(&str, Object); N]) -> Self {
+        entries.into_iter().collect()
+    }
+}
+
+impl<K: AsRef<[u8]>> FromIterator<(K, Object)> for Dict {
+    /// The keys must differ; they are not compared.
+    fn from_iter<I: IntoIterator<Item = (K, Object)>>(entries: I) -> Self {
+        let entries = entries.into_iter();
+        Dict(entries.map(|(k, v)| (k.as_ref().to_vec(), v)).collect())
+    }
+}
+
 impl Object {
-    pub fn name_of(value: &[u8]) -> Self {
-        Self::Name(value.to_vec())
+    /// A text string (ISO 32000-1, 7.9.2.2).
+    pub fn text(text: &str) -> Self {
+        Self::literal(text::encoded(text))
     }
 
-    pub fn text(value: &[u8]) -> Self {
-        Self::String(PdfString {
-            bytes: value.to_vec(),
-            span: 0..0,
-            hex: false,
-        })
+    /// A string of these bytes, spelled between parentheses.
+    pub fn literal(bytes: impl Into<Vec<u8>>) -> Self {
+        Self::string(bytes.into(), false)
     }
 
+    /// A string of these bytes, spelled in hexadecimal digits.
+    pub fn hexadecimal(bytes: impl Into<Vec<u8>>) -> Self {
+        Self::string(bytes.into(), true)
+    }
+
+    fn string(bytes: Vec<u8>, hex: bool) -> Self {
+        let span = 0..0;
+        Self::String(PdfString { bytes, span, hex })
+    }
+
+    /// Its value, where it is an integer.
     pub fn as_integer(&self) -> Option<i64> {
         match self {
             Self::Integer(value) => Some(*value),
@@ -126,6 +182,7 @@ impl Object {
         }
     }
 
+    /// Its characters, where it is a name.
     pub fn as_name(&self) -> Option<&[u8]> {
         match self {
             Self::Name(value) => Some(value),
@@ -133,6 +190,7 @@ impl Object {
         }
     }
 
+    /// Itself, where it is a string.
     pub fn as_string(&self) -> Option<&PdfString> {
         match self {
             Self::String(value) => Some(value),
@@ -140,6 +198,7 @@ impl Object {
         }
     }
 
+    /// Its items, where it is an array.
     pub fn as_array(&self) -> Option<&[Object]> {
         match self {
             Self::Array(value) => Some(value),
@@ -147,84 +206,92 @@ impl Object {
         }
     }
 
+    /// Its entries, where it is a dictionary.
+    pub fn as_dictionary(&self) -> Option<&Dict> {
+        match self {
+            Self::Dictionary(value) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// What it refers to, where it is a reference.
     pub fn as_reference(&self) -> Option<Id> {
         match self {
             Self::Reference(value) => Some(*value),
             _ => None,
         }
     }
+}
 
-    /// Appends the object as PDF source. A stream is written as its dictionary alone: its bytes
-    /// are the file's, and no update of ours rewrites one.
-    pub fn write(&self, out: &mut Vec<u8>) {
-        match self {
-            Self::Null => out.extend_from_slice(b"null"),
-            Self::Boolean(value) => {
-                out.extend_from_slice(if *value { b"true" } else { b"false" });
-            }
-            Self::Integer(value) => out.extend_from_slice(value.to_string().as_bytes()),
-            Self::Real(spelling) => out.extend_from_slice(spelling),
-            Self::Name(name) => write_name(name, out),
-            Self::String(string) => write_string(string, out),
-            Self::Array(items) => {
-                out.push(b'[');
-                for (n, item) in items.iter().enumerate() {
-                    if n > 0 {
-                        out.push(b' ');
-                    }
-                    item.write(out);
-                }
-                out.push(b']');
-            }
-            Self::Dictionary(dict) => dict.write(out),
-            Self::Stream(stream) => stream.dict.write(out),
-            Self::Reference(id) => {
-                out.extend_from_slice(format!("{} {} R", id.number, id.generation).as_bytes());
-            }
-        }
+impl From<bool> for Object {
+    fn from(value: bool) -> Self {
+        Self::Boolean(value)
     }
 }
 
-impl Dict {
-    pub fn write(&self, out: &mut Vec<u8>) {
-        out.extend_from_slice(b"<<");
-        for (key, value) in &self.0 {
-            write_name(key, out);
-            out.push(b' ');
-            value.write(out);
-        }
-        out.extend_from_slice(b">>");
+impl From<i32> for Object {
+    fn from(value: i32) -> Self {
+        Self::Integer(value.into())
     }
 }
 
-fn write_name(name: &[u8], out: &mut Vec<u8>) {
-    out.push(b'/');
-    for &byte in name {
-        if byte == b'#' || !byte.is_ascii_graphic() || super::lexer::is_delimiter(byte) {
-            out.extend_from_slice(format!("#{byte:02X}").as_bytes());
+impl From<i64> for Object {
+    fn from(value: i64) -> Self {
+        Self::Integer(value)
+    }
+}
+
+impl From<u32> for Object {
+    fn from(value: u32) -> Self {
+        Self::Integer(value.into())
+    }
+}
+
+impl From<usize> for Object {
+    fn from(value: usize) -> Self {
+        Self::Integer(i64::try_from(value).unwrap_or(i64::MAX))
+    }
+}
+
+impl From<f32> for Object {
+    /// A number in hundredths, whole ones without a point.
+    fn from(value: f32) -> Self {
+        let value = (value * 100.0).round() / 100.0;
+        if value.fract() == 0.0 {
+            Self::Integer(value as i64)
         } else {
-            out.push(byte);
+            Self::Real(value.to_string().into_bytes())
         }
     }
 }
 
-fn write_string(string: &PdfString, out: &mut Vec<u8>) {
-    if string.hex {
-        out.push(b'<');
-        for byte in &string.bytes {
-            out.extend_from_slice(format!("{byte:02x}").as_bytes());
-        }
-        out.push(b'>');
-        return;
+impl From<&str> for Object {
+    /// A name; a string is made by [`Object::text`].
+    fn from(name: &str) -> Self {
+        Self::Name(name.as_bytes().to_vec())
     }
-    out.push(b'(');
-    for &byte in &string.bytes {
-        match byte {
-            b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', byte]),
-            // A bare carriage return inside a string would be read as a line feed.
-            b'\r' => out.extend_from_slice(b"\\r"),
-            _ => out.push(byte),
-        }
+}
+
+impl From<Id> for Object {
+    fn from(id: Id) -> Self {
+        Self::Reference(id)
     }
-    out.push(b')');
+}
+
+impl From<Dict> for Object {
+    fn from(dict: Dict) -> Self {
+        Self::Dictionary(dict)
+    }
+}
+
+impl From<Vec<Object>> for Object {
+    fn from(items: Vec<Object>) -> Self {
+        Self::Array(items)
+    }
+}
+
+impl<T: Into<Object>, const N: usize> From<[T; N]> for Object {
+    fn from(items: [T; N]) -> Self {
+        Self::Array(items.into_iter().map(Into::into).collect())
+    }
 }

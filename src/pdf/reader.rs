@@ -44,9 +44,10 @@ pub(crate) struct Section {
 
 /// A parsed file. Sections run from the newest to the oldest.
 #[derive(Debug)]
-pub(crate) struct File<'a> {
+pub struct File<'a> {
+    /// All of its bytes.
     pub bytes: &'a [u8],
-    pub sections: Vec<Section>,
+    pub(crate) sections: Vec<Section>,
     places: HashMap<u32, Place>,
     unpacked: RefCell<HashMap<u32, Rc<Unpacked>>>,
     budget: Cell<usize>,
@@ -137,7 +138,8 @@ impl<'a> File<'a> {
         &self.sections[0].trailer
     }
 
-    pub fn place(&self, number: u32) -> Place {
+    /// Where an object is kept.
+    pub(crate) fn place(&self, number: u32) -> Place {
         self.places.get(&number).copied().unwrap_or(Place::Free)
     }
 
@@ -153,6 +155,10 @@ impl<'a> File<'a> {
         highest.max(u32::try_from(size).unwrap_or(0))
     }
 
+    /// The catalogue, which everything else hangs on.
+    ///
+    /// # Errors
+    /// The trailer names none.
     pub fn catalog(&self) -> Result<(Id, Dict), PdfError> {
         let id = self
             .trailer()

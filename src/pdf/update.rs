@@ -53,9 +53,10 @@ impl<'f, 'a> Update<'f, 'a> {
         start
     }
 
-    pub fn add(&mut self, id: Id, object: &Object) {
+    /// Writes one object.
+    pub fn add(&mut self, id: Id, object: impl Into<Object>) {
         let mut body = Vec::new();
-        object.write(&mut body);
+        object.into().write_spaced(&mut body);
         self.add_source(id, &body);
     }
 
@@ -70,19 +71,12 @@ impl<'f, 'a> Update<'f, 'a> {
                 trailer.set(key, value.clone());
             }
         }
-        let pair = id.map(|bytes| {
-            Object::String(super::object::PdfString {
-                bytes: bytes.to_vec(),
-                span: 0..0,
-                hex: true,
-            })
-        });
-        trailer.set(b"ID", Object::Array(pair.to_vec()));
-        trailer.set(b"Prev", Object::Integer(newest.offset as i64));
+        trailer.set("ID", id.map(Object::hexadecimal));
+        trailer.set("Prev", newest.offset);
         let start = match newest.kind {
             TableKind::Table => {
                 self.written.sort_unstable();
-                trailer.set(b"Size", Object::Integer(i64::from(self.next)));
+                trailer.set("Size", self.next);
                 self.table(&trailer)
             }
             TableKind::Stream => {
@@ -90,7 +84,7 @@ impl<'f, 'a> Update<'f, 'a> {
                 let start = self.place();
                 self.written.push((own, start));
                 self.written.sort_unstable();
-                trailer.set(b"Size", Object::Integer(i64::from(self.next)));
+                trailer.set("Size", self.next);
                 self.table_stream(own, trailer);
                 start
             }
@@ -114,17 +108,17 @@ impl<'f, 'a> Update<'f, 'a> {
             }
         }
         self.out.extend_from_slice(b"trailer\n");
-        trailer.write(&mut self.out);
+        trailer.write_spaced(&mut self.out);
         self.out.push(b'\n');
         start
     }
 
     fn table_stream(&mut self, own: Id, mut dict: Dict) {
-        let mut ranges = Vec::new();
+        let mut ranges: Vec<Object> = Vec::new();
         let mut rows = Vec::new();
         for run in self.written.chunk_by(|a, b| a.0.number + 1 == b.0.number) {
-            ranges.push(Object::Integer(i64::from(run[0].0.number)));
-            ranges.push(Object::Integer(run.len() as i64));
+            ranges.push(run[0].0.number.into());
+            ranges.push(run.len().into());
             for (id, offset) in run {
                 rows.push(1);
                 // Files end at 128 MiB, so four bytes hold every offset.
@@ -132,13 +126,13 @@ impl<'f, 'a> Update<'f, 'a> {
                 rows.extend_from_slice(&id.generation.to_be_bytes());
             }
         }
-        dict.set(b"Type", Object::name_of(b"XRef"));
-        dict.set(b"W", Object::Array([1, 4, 2].map(Object::Integer).to_vec()));
-        dict.set(b"Index", Object::Array(ranges));
-        dict.set(b"Length", Object::Integer(rows.len() as i64));
+        dict.set("Type", "XRef");
+        dict.set("W", [1, 4, 2]);
+        dict.set("Index", ranges);
+        dict.set("Length", rows.len());
         self.out
             .extend_from_slice(format!("{} 0 obj\n", own.number).as_bytes());
-        dict.write(&mut self.out);
+        dict.write_spaced(&mut self.out);
         self.out.extend_from_slice(b"\nstream\n");
         self.out.extend_from_slice(&rows);
         self.out.extend_from_slice(b"\nendstream\nendobj\n");

@@ -1,7 +1,7 @@
 //! Files inside a PDF (ISO 32000-1, 7.11.4): the visit file, the assessment, the digests.
 
 use super::error::SealError;
-use crate::pdf::{Dict, File, Object};
+use crate::pdf::{Dict, File, Object, text};
 
 /// Most attachments that are read.
 pub const MAX_ATTACHMENTS: usize = 512;
@@ -102,24 +102,11 @@ fn attached(
 fn file_name(file: &File<'_>, specification: &Dict, key: &Object) -> Result<String, SealError> {
     for entry in [b"UF".as_slice(), b"F"] {
         if let Object::String(name) = file.value(specification, entry)? {
-            return Ok(text(&name.bytes));
+            return Ok(text::decoded(&name.bytes));
         }
     }
-    Ok(key.as_string().map(|s| text(&s.bytes)).unwrap_or_default())
-}
-
-/// A text string's characters (ISO 32000-1, 7.9.2.2); bytes outside ASCII of the one-byte
-/// form are taken as Latin-1, which PDFDocEncoding is but for a few signs.
-pub(crate) fn text(bytes: &[u8]) -> String {
-    match bytes {
-        [0xFE, 0xFF, rest @ ..] => {
-            let units: Vec<u16> = rest
-                .chunks_exact(2)
-                .map(|pair| u16::from_be_bytes([pair[0], pair[1]]))
-                .collect();
-            String::from_utf16_lossy(&units)
-        }
-        [0xEF, 0xBB, 0xBF, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
-        _ => bytes.iter().map(|&b| char::from(b)).collect(),
-    }
+    Ok(key
+        .as_string()
+        .map(|s| text::decoded(&s.bytes))
+        .unwrap_or_default())
 }

@@ -11,14 +11,13 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use super::attachment::text;
 use super::plain::{folded, is_plain, shown};
 use super::sign::Form;
 use super::validation_data::{self, Evidence};
 use super::verify::is_date;
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
-use crate::pdf::{Dict, File, Id, Object, PdfError, filter};
+use crate::pdf::{Dict, File, Id, Object, PdfError, filter, text};
 
 /// Most names of unpermitted changes in one report.
 const MAX_NAMED: usize = 20;
@@ -240,7 +239,7 @@ impl Comparison<'_, '_> {
         let mut names: HashSet<String> = known
             .unwrap_or_default()
             .iter()
-            .map(|field| folded(&text(&field.name)))
+            .map(|field| folded(&text::decoded(&field.name)))
             .collect();
         for field in kept {
             if let Some(id) = field.as_reference() {
@@ -688,7 +687,7 @@ fn differing(before: &Dict, now: &Dict) -> Vec<(Vec<u8>, Option<Object>)> {
 /// A field's own name, as it stands there.
 fn name_of(file: &File<'_>, field: &Dict) -> String {
     match file.value(field, b"T") {
-        Ok(Object::String(name)) => text(&name.bytes),
+        Ok(Object::String(name)) => text::decoded(&name.bytes),
         _ => String::new(),
     }
 }
@@ -826,7 +825,7 @@ fn embedded(file: &File<'_>, catalog: &Dict) -> Vec<(String, Object, Option<Obje
             _ => None,
         };
         out.push((
-            printable(text(&name.bytes).as_bytes()),
+            printable(text::decoded(&name.bytes).as_bytes()),
             specification.clone(),
             stream,
         ));

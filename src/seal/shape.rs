@@ -6,13 +6,12 @@
 
 use std::collections::HashSet;
 
-use super::attachment::text;
 use super::error::SealError;
 use super::plain::{shown, shown_name};
 use super::sign::SEAL_FIELD;
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
-use crate::pdf::{Dict, File, Id, Object, PdfError};
+use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
 /// Most things that are named.
 const MAX_NAMED: usize = 20;
@@ -207,7 +206,7 @@ impl Found<'_, '_> {
             return Ok(());
         };
         let name = match self.file.value(&dict, b"T")? {
-            Object::String(name) => text(&name.bytes),
+            Object::String(name) => text::decoded(&name.bytes),
             _ => String::new(),
         };
         match dict.name(b"Subtype") {
@@ -246,14 +245,14 @@ impl Found<'_, '_> {
                 self.name("an attached file has no name".to_owned());
                 continue;
             };
-            let name = text(&key.bytes);
+            let name = text::decoded(&key.bytes);
             let Object::Dictionary(dict) = self.file.resolve(specification)? else {
                 continue;
             };
             let mut same = true;
             for other in [b"F".as_slice(), b"UF"] {
                 same &= matches!(self.file.value(&dict, other)?,
-                    Object::String(other) if text(&other.bytes) == name);
+                    Object::String(other) if text::decoded(&other.bytes) == name);
             }
             if let Object::Dictionary(streams) = self.file.value(&dict, b"EF")? {
                 same &= streams.get(b"F") == streams.get(b"UF") && streams.0.len() == 2;

@@ -20,7 +20,7 @@ use super::report::{Allowed, Role};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
 use crate::pdf::update::Update;
-use crate::pdf::{Dict, File, Id, Object};
+use crate::pdf::{Dict, File, Id, Object, text};
 
 /// Name of the field that a certificate is sealed in.
 pub const SEAL_FIELD: &str = "Seal";
@@ -226,7 +226,7 @@ pub fn countersign_stamped(
     let file = File::parse(certificate)?;
     let form = Form::read(&file)?;
     let taken = |name: &str| {
-        let name = pdf_text(name);
+        let name = text::encoded(name);
         form.fields
             .iter()
             .any(|f| f.name == name && (f.signed || !f.is_signature))
@@ -306,18 +306,18 @@ fn write_signature(
     body.push(b'>');
     let subject = identity.subject();
     let name = options.name.as_deref().unwrap_or(&subject.name);
-    let mut text = |key: &str, value: &[u8]| {
+    let mut entry = |key: &str, value: &[u8]| {
         body.extend_from_slice(key.as_bytes());
         body.push(b' ');
-        Object::text(value).write(&mut body);
+        Object::literal(value).write_spaced(&mut body);
     };
-    text("/M", pdf_date(&options.signed_at).as_bytes());
-    text("/Name", &pdf_text(name));
+    entry("/M", text::date(options.signed_at).as_bytes());
+    entry("/Name", &text::encoded(name));
     if let Some(reason) = &options.reason {
-        text("/Reason", &pdf_text(reason));
+        entry("/Reason", &text::encoded(reason));
     }
     if let Some(location) = &options.location {
-        text("/Location", &pdf_text(location));
+        entry("/Location", &text::encoded(location));
     }
     if purpose == Purpose::Certify {
         body.extend_from_slice(
@@ -488,7 +488,7 @@ fn write_form(
     let (catalog_id, before) = file.catalog()?;
     let mut catalog = before.clone();
     let mut form_dict = form.dict.clone();
-    let wanted = pdf_text(field_name);
+    let wanted = text::encoded(field_name);
     let empty = form
         .fields
         .iter()
@@ -496,8 +496,8 @@ fn write_form(
     match empty {
         Some(field) => {
             let mut dict = field.dict.clone();
-            dict.set(b"V", Object::Reference(signature));
-            update.add(field.id, &Object::Dictionary(dict));
+            dict.set("V", signature);
+            update.add(field.id, dict);
         }
         None if form.fields.iter().any(|f| f.name == wanted) => {
             return Err(SealError::Unfit(format!(
@@ -511,24 +511,24 @@ fn write_form(
                 _ => Vec::new(),
             };
             fields.push(Object::Reference(field));
-            form_dict.set(b"Fields", Object::Array(fields));
+            form_dict.set("Fields", fields);
         }
     }
     // Bit 1: signatures exist; bit 2: append only (ISO 32000-1, table 219).
-    form_dict.set(b"SigFlags", Object::Integer(3));
+    form_dict.set("SigFlags", 3);
     if form_dict != form.dict {
         match form.id {
-            Some(id) => update.add(id, &Object::Dictionary(form_dict)),
-            None => catalog.set(b"AcroForm", Object::Dictionary(form_dict)),
+            Some(id) => update.add(id, form_dict),
+            None => catalog.set("AcroForm", form_dict),
         }
     }
     if purpose == Purpose::Certify {
         let mut perms = Dict::default();
-        perms.set(b"DocMDP", Object::Reference(signature));
-        catalog.set(b"Perms", Object::Dictionary(perms));
+        perms.set("DocMDP", signature);
+        catalog.set("Perms", perms);
     }
     if catalog != before {
-        update.add(catalog_id, &Object::Dictionary(catalog));
+        update.add(catalog_id, catalog);
     }
     Ok(())
 }
@@ -543,23 +543,23 @@ fn add_field(
     let (page_id, mut page) = first_page(file)?;
     let field_id = update.reserve();
     let mut field = Dict::default();
-    field.set(b"Type", Object::name_of(b"Annot"));
-    field.set(b"Subtype", Object::name_of(b"Widget"));
-    field.set(b"FT", Object::name_of(b"Sig"));
-    field.set(b"T", Object::text(name));
-    field.set(b"Rect", Object::Array(vec![Object::Integer(0); 4]));
+    field.set("Type", "Annot");
+    field.set("Subtype", "Widget");
+    field.set("FT", "Sig");
+    field.set("T", Object::literal(name));
+    field.set("Rect", [0; 4]);
     // Print and locked (table 165): PDF/A wants the first.
-    field.set(b"F", Object::Integer(132));
-    field.set(b"P", Object::Reference(page_id));
-    field.set(b"V", Object::Reference(signature));
-    update.add(field_id, &Object::Dictionary(field));
+    field.set("F", 132);
+    field.set("P", page_id);
+    field.set("V", signature);
+    update.add(field_id, field);
     let mut annotations = match file.value(&page, b"Annots")? {
         Object::Array(items) => items,
         _ => Vec::new(),
     };
     annotations.push(Object::Reference(field_id));
-    page.set(b"Annots", Object::Array(annotations));
-    update.add(page_id, &Object::Dictionary(page));
+    page.set("Annots", annotations);
+    update.add(page_id, page);
     Ok(field_id)
 }
 
@@ -603,7 +603,7 @@ fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions)
     }
     hash.update((file.bytes.len() as u64).to_be_bytes());
     hash.update(identity.fingerprint().bytes());
-    hash.update(pdf_date(&options.signed_at));
+    hash.update(text::date(options.signed_at));
     let digest = hash.finalize();
     [
         known
@@ -624,25 +624,4 @@ pub(crate) fn identifiers(file: &File<'_>) -> [Vec<u8>; 2] {
         _ => Vec::new(),
     };
     [one(0), one(1)]
-}
-
-/// A date as ISO 32000-1, 7.9.4 writes it.
-pub(crate) fn pdf_date(at: &DateTime<FixedOffset>) -> String {
-    let offset = at.offset().local_minus_utc() / 60;
-    let sign = if offset < 0 { '-' } else { '+' };
-    let (hours, minutes) = (offset.abs() / 60, offset.abs() % 60);
-    format!(
-        "D:{}{sign}{hours:02}'{minutes:02}",
-        at.format("%Y%m%d%H%M%S")
-    )
-}
-
-/// A text string (ISO 32000-1, 7.9.2.2): ASCII as it is, anything else in UTF-16.
-pub(crate) fn pdf_text(text: &str) -> Vec<u8> {
-    if text.bytes().all(|b| (0x20..0x7F).contains(&b)) {
-        return text.as_bytes().to_vec();
-    }
-    let mut bytes = vec![0xFE, 0xFF];
-    bytes.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
-    bytes
 }

@@ -90,7 +90,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
     let length: usize = lists.iter().chain(&identity.chain).map(Vec::len).sum();
     let mut update = Update::new(&file, 4096 + length);
     let mut store = Dict::default();
-    store.set(b"Type", Object::name_of(b"DSS"));
+    store.set("Type", "DSS");
     let own = identity.certificate_der().to_vec();
     let certificates: Vec<Vec<u8>> = std::iter::once(own)
         .chain(identity.chain.iter().cloned())
@@ -108,12 +108,12 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
             update.add_source(id, &body);
             references.push(Object::Reference(id));
         }
-        store.set(key, Object::Array(references));
+        store.set(key, references);
     }
     let id = update.reserve();
-    update.add(id, &Object::Dictionary(store));
-    catalog.set(b"DSS", Object::Reference(id));
-    update.add(catalog_id, &Object::Dictionary(catalog));
+    update.add(id, store);
+    catalog.set("DSS", id);
+    update.add(catalog_id, catalog);
     let identifiers = super::sign::identifiers(&file);
     Ok(sealed.with_revision(&update.finish([&identifiers[0], &identifiers[1]])))
 }

@@ -10,7 +10,6 @@ use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
 
 use std::path::Path;
 
-use super::attachment::text;
 use super::changes;
 use super::cms::{self, CmsError};
 use super::error::SealError;
@@ -30,7 +29,7 @@ use super::tail;
 use super::timestamp;
 use super::validation_data::{self, Store};
 use crate::pdf::object::PdfString;
-use crate::pdf::{Dict, File, Id, Object, PdfError};
+use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.
@@ -190,7 +189,7 @@ fn certified(judged: &[Judged]) -> Answer {
 
 fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
     let mut report = SignatureReport {
-        field: shown(&text(&field.name)),
+        field: shown(&text::decoded(&field.name)),
         role: Role::Approval,
         valid: Answer::not_determined(NOT_READ),
         certificate_bound: Answer::not_determined(NOT_READ),

@@ -4,48 +4,36 @@
 
 use std::collections::BTreeMap;
 
-use lopdf::{Dictionary, Object, ObjectId, StringFormat};
+use crate::pdf::{Dict, Id, Object, Writer};
 use sha2::{Digest, Sha256};
 
 use super::blocks::Flow;
 use super::face::Weight;
-use super::file::File;
 use super::paint::{Painted, Place, face_name, image_name};
 use super::{Options, TypesetError, archive, fonts, images, outline, structure};
 use crate::compose::tree::Document;
 
-/// A text string: ASCII as it is, anything else as UTF-16 (ISO 32000-1, 7.9.2.2).
-pub(super) fn text_string(text: &str) -> Object {
-    if text.bytes().all(|b| (0x20..0x7F).contains(&b)) {
-        return Object::String(text.as_bytes().to_vec(), StringFormat::Literal);
-    }
-    let mut bytes = vec![0xFE, 0xFF];
-    bytes.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
-    Object::String(bytes, StringFormat::Literal)
-}
-
 /// What pages draw with.
 struct Drawn {
-    faces: Vec<(Weight, ObjectId)>,
-    images: BTreeMap<usize, ObjectId>,
+    faces: Vec<(Weight, Id)>,
+    images: BTreeMap<usize, Id>,
 }
 
 impl Drawn {
     /// Resources of a page: both faces, and the images that stand on it.
-    fn resources(&self, used: &[usize]) -> Dictionary {
+    fn resources(&self, used: &[usize]) -> Dict {
         let faces = self
             .faces
             .iter()
             .map(|(w, id)| (face_name(*w), Object::from(*id)));
-        let mut dict =
-            Dictionary::from_iter([("Font", Object::from(Dictionary::from_iter(faces)))]);
+        let mut dict = Dict::from([("Font", Object::from(Dict::from_iter(faces)))]);
         if !used.is_empty() {
             let mut used = used.to_vec();
             used.sort_unstable();
             let named = used
                 .iter()
                 .filter_map(|i| Some((image_name(*i), Object::from(*self.images.get(i)?))));
-            dict.set("XObject", Dictionary::from_iter(named));
+            dict.set("XObject", Dict::from_iter(named));
         }
         dict
     }
@@ -58,11 +46,11 @@ pub(super) fn finish(
     options: Options,
 ) -> Result<Vec<u8>, TypesetError> {
     let about = &flow.document.about;
-    let mut file = File::new();
+    let mut file = Writer::new();
     // What a reader looks at first comes first, so that it shares an object stream.
     let catalog_id = file.reserve();
     let pages_id = file.reserve();
-    let page_ids: Vec<ObjectId> = painted.owners.iter().map(|_| file.reserve()).collect();
+    let page_ids: Vec<Id> = painted.owners.iter().map(|_| file.reserve()).collect();
     let info = file.add(archive::info(about));
 
     let faces = fonts::write(
@@ -110,22 +98,22 @@ pub(super) fn finish(
             .get(page)
             .map(Vec::as_slice)
             .unwrap_or_default();
-        let content = file.stream(Dictionary::new(), content);
+        let content = file.stream(Dict::default(), content);
         let used = painted
             .images
             .get(page)
             .map(Vec::as_slice)
             .unwrap_or_default();
-        let mut dict = Dictionary::from_iter([
-            ("Type", Object::from("Page")),
+        let mut dict = Dict::from([
+            ("Type", "Page".into()),
             ("Parent", pages_id.into()),
             (
                 "MediaBox",
-                numbers(&[0.0, 0.0, flow.sheet.width, flow.sheet.height]),
+                [0.0, 0.0, flow.sheet.width, flow.sheet.height].into(),
             ),
             ("Resources", drawn.resources(used).into()),
             ("Contents", content.into()),
-            ("StructParents", integer(page)),
+            ("StructParents", page.into()),
             ("Tabs", "S".into()),
         ]);
         if let Some(list) = annotations.get_mut(page).filter(|l| !l.is_empty()) {
@@ -135,9 +123,9 @@ pub(super) fn finish(
     }
     file.put(
         pages_id,
-        Dictionary::from_iter([
-            ("Type", Object::from("Pages")),
-            ("Count", integer(page_ids.len())),
+        Dict::from([
+            ("Type", "Pages".into()),
+            ("Count", page_ids.len().into()),
             (
                 "Kids",
                 Object::Array(page_ids.iter().map(|id| Object::from(*id)).collect()),
@@ -145,17 +133,17 @@ pub(super) fn finish(
         ]),
     );
 
-    let mut catalog = Dictionary::from_iter([
-        ("Type", Object::from("Catalog")),
+    let mut catalog = Dict::from([
+        ("Type", "Catalog".into()),
         ("Pages", pages_id.into()),
-        ("Lang", text_string(&about.language)),
+        ("Lang", Object::text(&about.language)),
         (
             "MarkInfo",
-            Dictionary::from_iter([("Marked", Object::from(true))]).into(),
+            Dict::from([("Marked", Object::from(true))]).into(),
         ),
         (
             "ViewerPreferences",
-            Dictionary::from_iter([("DisplayDocTitle", Object::from(true))]).into(),
+            Dict::from([("DisplayDocTitle", Object::from(true))]).into(),
         ),
     ]);
     archive::attach(&mut file, flow.document, &mut catalog);
@@ -168,7 +156,7 @@ pub(super) fn finish(
     if let Some((_, field, _)) = field {
         catalog.set(
             "AcroForm",
-            Dictionary::from_iter([("Fields", Object::Array(vec![field.into()]))]),
+            Dict::from([("Fields", Object::Array(vec![field.into()]))]),
         );
     }
     let known = structure::Known {
@@ -180,8 +168,8 @@ pub(super) fn finish(
     catalog.set("StructTreeRoot", tree);
     file.put(catalog_id, catalog);
 
-    let id = Object::String(identifier.to_vec(), StringFormat::Hexadecimal);
-    let trailer = Dictionary::from_iter([
+    let id = Object::hexadecimal(identifier);
+    let trailer = Dict::from([
         ("Root", Object::from(catalog_id)),
         ("Info", info.into()),
         ("ID", Object::Array(vec![id.clone(), id])),
@@ -191,13 +179,13 @@ pub(super) fn finish(
 
 /// Link annotations (ISO 32000-1, 12.5.6.5), in the order painted.
 fn links(
-    file: &mut File<'_>,
+    file: &mut Writer<'_>,
     flow: &Flow<'_>,
     painted: &Painted,
-    pages: &[ObjectId],
+    pages: &[Id],
     annotations: &mut [Vec<Object>],
     keys: &mut Vec<(usize, usize)>,
-) -> Result<Vec<ObjectId>, TypesetError> {
+) -> Result<Vec<Id>, TypesetError> {
     let mut ids = Vec::new();
     for area in &painted.links {
         let id = file.reserve();
@@ -206,14 +194,14 @@ fn links(
             continue;
         };
         let key = pages.len() + keys.len();
-        let mut dict = Dictionary::from_iter([
-            ("Type", Object::from("Annot")),
+        let mut dict = Dict::from([
+            ("Type", "Annot".into()),
             ("Subtype", "Link".into()),
-            ("Rect", numbers(&area.rect)),
-            ("Border", numbers(&[0.0, 0.0, 0.0])),
+            ("Rect", area.rect.into()),
+            ("Border", [0.0, 0.0, 0.0].into()),
             ("F", 4.into()), // print
-            ("Contents", text_string(&link.words)),
-            ("StructParent", integer(key)),
+            ("Contents", Object::text(&link.words)),
+            ("StructParent", key.into()),
         ]);
         match link.target.strip_prefix('#') {
             Some(anchor) => {
@@ -222,11 +210,8 @@ fn links(
                 dict.set("Dest", destination(pages, *place));
             }
             None => {
-                let uri = Object::String(link.target.clone().into_bytes(), StringFormat::Literal);
-                dict.set(
-                    "A",
-                    Dictionary::from_iter([("S", Object::from("URI")), ("URI", uri)]),
-                );
+                let uri = Object::literal(link.target.as_bytes());
+                dict.set("A", Dict::from([("S", "URI".into()), ("URI", uri)]));
             }
         }
         file.put(id, dict);
@@ -242,14 +227,14 @@ fn links(
 /// and its page.
 #[allow(clippy::too_many_arguments)]
 fn field(
-    file: &mut File<'_>,
+    file: &mut Writer<'_>,
     flow: &Flow<'_>,
     painted: &Painted,
     drawn: &Drawn,
-    pages: &[ObjectId],
+    pages: &[Id],
     annotations: &mut [Vec<Object>],
     keys: &mut Vec<(usize, usize)>,
-) -> Option<(usize, ObjectId, ObjectId)> {
+) -> Option<(usize, Id, Id)> {
     let (page, rect) = painted.field?;
     let seal = flow.seal.as_ref()?;
     let page_id = *pages.get(page)?;
@@ -258,10 +243,10 @@ fn field(
         .get(pages.len())
         .map(Vec::as_slice)
         .unwrap_or_default();
-    let looks = Dictionary::from_iter([
-        ("Type", Object::from("XObject")),
+    let looks = Dict::from([
+        ("Type", "XObject".into()),
         ("Subtype", "Form".into()),
-        ("BBox", numbers(&[0.0, 0.0, seal.size.0, seal.size.1])),
+        ("BBox", [0.0, 0.0, seal.size.0, seal.size.1].into()),
         ("Resources", drawn.resources(used).into()),
     ]);
     let looks = file.stream(
@@ -273,20 +258,17 @@ fn field(
             .unwrap_or_default(),
     );
     let key = pages.len() + keys.len();
-    let id = file.add(Dictionary::from_iter([
-        ("Type", Object::from("Annot")),
+    let id = file.add(Dict::from([
+        ("Type", "Annot".into()),
         ("Subtype", "Widget".into()),
         ("FT", "Sig".into()),
-        ("T", text_string("Seal")),
-        ("TU", text_string(&seal.alt)),
+        ("T", Object::text("Seal")),
+        ("TU", Object::text(&seal.alt)),
         ("F", 132.into()), // print, locked
-        ("Rect", numbers(&rect)),
+        ("Rect", rect.into()),
         ("P", page_id.into()),
-        (
-            "AP",
-            Dictionary::from_iter([("N", Object::from(looks))]).into(),
-        ),
-        ("StructParent", integer(key)),
+        ("AP", Dict::from([("N", Object::from(looks))]).into()),
+        ("StructParent", key.into()),
     ]));
     if let Some(on_page) = annotations.get_mut(page) {
         on_page.push(id.into());
@@ -335,27 +317,8 @@ fn identifier(hash: &mut Sha256) -> [u8; 16] {
     identifier
 }
 
-fn integer(value: usize) -> Object {
-    Object::Integer(i64::try_from(value).unwrap_or(i64::MAX))
-}
-
-/// Numbers in hundredths of a point.
-fn numbers(values: &[f32]) -> Object {
-    Object::Array(values.iter().map(|v| number(*v)).collect())
-}
-
-/// A number in hundredths, whole ones without a mark.
-fn number(value: f32) -> Object {
-    let value = (value * 100.0).round() / 100.0;
-    if value.fract() == 0.0 {
-        Object::Integer(value as i64)
-    } else {
-        Object::Real(value)
-    }
-}
-
 /// A place to go to, a little above so that what stands there is not cut.
-pub(super) fn destination(pages: &[ObjectId], place: Place) -> Object {
+pub(super) fn destination(pages: &[Id], place: Place) -> Object {
     let page = pages
         .get(place.page)
         .map_or(Object::Null, |id| Object::from(*id));
@@ -363,21 +326,7 @@ pub(super) fn destination(pages: &[ObjectId], place: Place) -> Object {
         page,
         "XYZ".into(),
         Object::Null,
-        number(place.y + 8.0),
+        (place.y + 8.0).into(),
         Object::Null,
     ])
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn text_strings_are_ascii_or_utf_16() {
-        assert_eq!(text_string("Seal").as_str().unwrap(), b"Seal");
-        assert_eq!(
-            text_string("°F").as_str().unwrap(),
-            [0xFE, 0xFF, 0, 0xB0, 0, b'F']
-        );
-    }
 }

@@ -1,17 +1,15 @@
 //! Writes the faces: composite fonts with two-byte codes (ISO 32000-1, 9.7; ISO 19005-3, 6.2.11).
 
-use lopdf::{Dictionary, Object, ObjectId};
+use crate::pdf::{Dict, Id, Object, Writer};
 
 use super::TypesetError;
 use super::face::{CAP_HEIGHT, Part, Used, Weight};
-use super::file::File;
-use super::finish::text_string;
 
 /// Writes the parts of both faces that are used.
 pub(super) fn write(
-    file: &mut File<'_>,
+    file: &mut Writer<'_>,
     used: [(Weight, &Used); 2],
-) -> Result<Vec<(Weight, ObjectId)>, TypesetError> {
+) -> Result<Vec<(Weight, Id)>, TypesetError> {
     let mut made = Vec::new();
     for (weight, used) in used {
         if let Some(part) = used.part()? {
@@ -23,15 +21,15 @@ pub(super) fn write(
 
 /// A face. Its codes are the glyph numbers of the part. No CIDSet: ISO 19005-3 does not ask for
 /// one.
-fn face(file: &mut File<'_>, part: &Part) -> ObjectId {
+fn face(file: &mut Writer<'_>, part: &Part) -> Id {
     let name = Object::Name(part.name.clone().into_bytes());
     let length = i64::try_from(part.program.len()).unwrap_or(0);
     let program = file.stream(
-        Dictionary::from_iter([("Length1", Object::from(length))]),
+        Dict::from([("Length1", Object::from(length))]),
         &part.program,
     );
-    let descriptor = file.add(Dictionary::from_iter([
-        ("Type", Object::from("FontDescriptor")),
+    let descriptor = file.add(Dict::from([
+        ("Type", "FontDescriptor".into()),
         ("FontName", name.clone()),
         ("Flags", 4.into()), // symbolic: its codes are its own
         (
@@ -50,13 +48,13 @@ fn face(file: &mut File<'_>, part: &Part) -> ObjectId {
         ("FontFile2", program.into()),
     ]));
     let widths: Vec<Object> = part.widths.iter().map(|w| i64::from(*w).into()).collect();
-    let system = Dictionary::from_iter([
-        ("Registry", text_string("Adobe")),
-        ("Ordering", text_string("Identity")),
+    let system = Dict::from([
+        ("Registry", Object::text("Adobe")),
+        ("Ordering", Object::text("Identity")),
         ("Supplement", 0.into()),
     ]);
-    let descendant = file.add(Dictionary::from_iter([
-        ("Type", Object::from("Font")),
+    let descendant = file.add(Dict::from([
+        ("Type", "Font".into()),
         ("Subtype", "CIDFontType2".into()),
         ("BaseFont", name.clone()),
         ("CIDSystemInfo", system.into()),
@@ -64,9 +62,9 @@ fn face(file: &mut File<'_>, part: &Part) -> ObjectId {
         ("CIDToGIDMap", "Identity".into()),
         ("W", Object::Array(vec![0.into(), Object::Array(widths)])),
     ]));
-    let characters = file.stream(Dictionary::new(), to_unicode(&part.characters).as_bytes());
-    file.add(Dictionary::from_iter([
-        ("Type", Object::from("Font")),
+    let characters = file.stream(Dict::default(), to_unicode(&part.characters).as_bytes());
+    file.add(Dict::from([
+        ("Type", "Font".into()),
         ("Subtype", "Type0".into()),
         ("BaseFont", name),
         ("Encoding", "Identity-H".into()),

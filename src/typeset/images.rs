@@ -1,9 +1,8 @@
 //! Images of the document: their shape on the page and their dictionary in the file.
 
-use lopdf::{Dictionary, Object, ObjectId, StringFormat};
+use crate::pdf::{Dict, Id, Object, Writer};
 
 use super::TypesetError;
-use super::file::File;
 use super::sheet::{GUTTER, INDENT, Sheet};
 use crate::compose::tree::Document;
 use crate::photo::{Kind, PreparedImage};
@@ -83,19 +82,19 @@ pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), Type
 }
 
 /// Adds an image XObject (ISO 32000-1, 8.9.5): a JPEG as it is, rows compressed.
-pub(super) fn add<'a>(file: &mut File<'a>, image: &'a PreparedImage) -> ObjectId {
+pub(super) fn add<'a>(file: &mut Writer<'a>, image: &'a PreparedImage) -> Id {
     let space = match &image.palette {
         Some(colors) => Object::Array(vec![
             "Indexed".into(),
             "DeviceRGB".into(),
             (colors.len() as i64 / 3 - 1).into(),
-            Object::String(colors.clone(), StringFormat::Literal),
+            Object::literal(colors.as_slice()),
         ]),
         None if image.components == 1 => "DeviceGray".into(),
         None => "DeviceRGB".into(),
     };
-    let mut dict = Dictionary::from_iter([
-        ("Type", Object::from("XObject")),
+    let mut dict = Dict::from([
+        ("Type", "XObject".into()),
         ("Subtype", "Image".into()),
         ("Width", i64::from(image.width).into()),
         ("Height", i64::from(image.height).into()),

@@ -1,23 +1,18 @@
 //! Writes the outline (ISO 32000-1, 12.3.3): the title and the sections side by side, the parts
 //! of a section below it, everything open.
 
-use lopdf::{Dictionary, Object, ObjectId};
+use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::file::File;
-use super::finish::{destination, text_string};
+use super::finish::destination;
 use super::paint::Bookmark;
 
 /// Writes the outline; nothing where there is no heading.
-pub(super) fn write(
-    file: &mut File<'_>,
-    bookmarks: &[Bookmark],
-    pages: &[ObjectId],
-) -> Option<ObjectId> {
+pub(super) fn write(file: &mut Writer<'_>, bookmarks: &[Bookmark], pages: &[Id]) -> Option<Id> {
     if bookmarks.is_empty() {
         return None;
     }
     let root = file.reserve();
-    let ids: Vec<ObjectId> = bookmarks.iter().map(|_| file.reserve()).collect();
+    let ids: Vec<Id> = bookmarks.iter().map(|_| file.reserve()).collect();
     let at = |i: usize| ids.get(i).copied().unwrap_or(root);
     // Where each section begins; a part before any section counts as one.
     let tops: Vec<usize> = bookmarks
@@ -46,7 +41,7 @@ pub(super) fn write(
             );
         }
     }
-    let mut dict = Dictionary::from_iter([("Type", Object::from("Outlines"))]);
+    let mut dict = Dict::from([("Type", "Outlines".into())]);
     if let (Some(first), Some(last)) = (tops.first(), tops.last()) {
         dict.set("First", at(*first));
         dict.set("Last", at(*last));
@@ -59,14 +54,14 @@ pub(super) fn write(
 fn item(
     bookmarks: &[Bookmark],
     index: usize,
-    pages: &[ObjectId],
-    parent: ObjectId,
-    before: Option<ObjectId>,
-    after: Option<ObjectId>,
-) -> Dictionary {
-    let mut dict = Dictionary::new();
+    pages: &[Id],
+    parent: Id,
+    before: Option<Id>,
+    after: Option<Id>,
+) -> Dict {
+    let mut dict = Dict::default();
     if let Some(bookmark) = bookmarks.get(index) {
-        dict.set("Title", text_string(&bookmark.text));
+        dict.set("Title", Object::text(&bookmark.text));
         dict.set("Dest", destination(pages, bookmark.place));
     }
     dict.set("Parent", parent);

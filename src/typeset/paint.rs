@@ -7,15 +7,13 @@
 
 use std::collections::BTreeMap;
 
-use lopdf::StringFormat;
-
 use super::blocks::Flow;
 use super::face::{Used, Weight};
 use super::ink::{Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
-use super::syntax::{decimal_to, hundredths, int_to, string_to, tenths};
 use super::tags::{Kid, Role};
+use crate::pdf::syntax::{decimal_to, hundredths, int_to, literal_to, tenths};
 
 /// An annotation on a page that leads somewhere.
 #[derive(Debug, Clone, PartialEq)]
@@ -604,7 +602,7 @@ impl<'p> Brush<'p> {
         };
         self.codes.clear();
         used.encode(text, &mut self.codes);
-        string_to(&mut self.out, &self.codes, StringFormat::Literal);
+        literal_to(&mut self.out, &self.codes);
         self.op("Tj");
     }
 

@@ -1,35 +1,33 @@
 //! Writes the structure tree (ISO 32000-1, 14.7): a structure element for each node, and the way
 //! back from content and annotations to the elements.
 
-use lopdf::{Dictionary, Object, ObjectId};
+use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::file::File;
-use super::finish::text_string;
-use super::syntax::{decimal_to, hundredths, int_to, name_to, object_to, reference_to};
 use super::tags::{Kid, Node, Role, Scope};
+use crate::pdf::syntax::{decimal_to, hundredths, int_to, name_to, reference_to};
 
 /// Numbers of the objects that elements speak of.
 pub(super) struct Known<'a> {
     /// Pages.
-    pub pages: &'a [ObjectId],
+    pub pages: &'a [Id],
     /// Link annotations.
-    pub links: &'a [ObjectId],
+    pub links: &'a [Id],
     /// Node, object and page of the signature field.
-    pub field: Option<(usize, ObjectId, ObjectId)>,
+    pub field: Option<(usize, Id, Id)>,
 }
 
 /// Writes the tree; answers its root. `owners` holds the node of each content page by page,
 /// `annotations` the node of each annotation by its key.
 pub(super) fn write(
-    file: &mut File<'_>,
+    file: &mut Writer<'_>,
     nodes: &[Node],
     known: &Known<'_>,
     owners: &[Vec<usize>],
     annotations: &[(usize, usize)],
-) -> ObjectId {
+) -> Id {
     let root = file.reserve();
     let parents = file.reserve();
-    let ids: Vec<ObjectId> = nodes.iter().map(|_| file.reserve()).collect();
+    let ids: Vec<Id> = nodes.iter().map(|_| file.reserve()).collect();
     for (i, (node, id)) in nodes.iter().zip(&ids).enumerate() {
         let parent = if i == 0 {
             root
@@ -39,7 +37,7 @@ pub(super) fn write(
         file.put_text(*id, |out| element(out, node, i, parent, &ids, known));
     }
 
-    let lists: Vec<ObjectId> = owners
+    let lists: Vec<Id> = owners
         .iter()
         .map(|owners| {
             let list = file.reserve();
@@ -73,8 +71,8 @@ pub(super) fn write(
     let next = owners.len() + annotations.len();
     file.put(
         root,
-        Dictionary::from_iter([
-            ("Type", Object::from("StructTreeRoot")),
+        Dict::from([
+            ("Type", "StructTreeRoot".into()),
             ("K", ids.first().copied().unwrap_or(root).into()),
             ("ParentTree", parents.into()),
             (
@@ -91,8 +89,8 @@ fn element(
     out: &mut Vec<u8>,
     node: &Node,
     index: usize,
-    parent: ObjectId,
-    ids: &[ObjectId],
+    parent: Id,
+    ids: &[Id],
     known: &Known<'_>,
 ) {
     out.extend_from_slice(b"<</S");
@@ -143,11 +141,11 @@ fn element(
     }
     if let Some(language) = &node.language {
         out.extend_from_slice(b"/Lang");
-        object_to(out, &text_string(language));
+        Object::text(language).write(out);
     }
     if let Some(alt) = &node.alt {
         out.extend_from_slice(b"/Alt");
-        object_to(out, &text_string(alt));
+        Object::text(alt).write(out);
     }
     match node.role {
         Role::TH(Scope::Column) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
@@ -167,7 +165,7 @@ fn element(
     out.extend_from_slice(b">>");
 }
 
-fn page_to(out: &mut Vec<u8>, page: Option<&ObjectId>) {
+fn page_to(out: &mut Vec<u8>, page: Option<&Id>) {
     if let Some(page) = page {
         out.extend_from_slice(b"/Pg ");
         reference_to(out, *page);
@@ -175,7 +173,7 @@ fn page_to(out: &mut Vec<u8>, page: Option<&ObjectId>) {
 }
 
 /// A reference to an annotation (ISO 32000-1, 14.7.4.3).
-fn object_reference(out: &mut Vec<u8>, page: Option<&ObjectId>, object: Option<&ObjectId>) {
+fn object_reference(out: &mut Vec<u8>, page: Option<&Id>, object: Option<&Id>) {
     out.extend_from_slice(b"<</Type/OBJR");
     page_to(out, page);
     if let Some(object) = object {

@@ -27,7 +27,7 @@ thread_local! {
 }
 
 /// The data in the zlib format, or nothing where that is not shorter.
-pub(super) fn packed(data: &[u8]) -> Option<Vec<u8>> {
+pub(crate) fn packed(data: &[u8]) -> Option<Vec<u8>> {
     if data.len() < SHORT {
         return None;
     }

@@ -1,20 +1,17 @@
-//! Puts the objects of a PDF file together: packed streams, object streams, cross-references.
+//! Writes a whole PDF file: packed streams, object streams, cross-references.
 //!
-//! Objects are lopdf's; the writing is not, for speed. lopdf's own writer copies every object
-//! before it packs it, leaves the cross-reference stream unpacked, wants photos copied into its
-//! document, and sets up a compressor for each stream. Here an object is written down when it is
-//! handed in, streams are borrowed, and one compressor serves them all: half the time for the
-//! whole document.
+//! An object is written down when it is handed in, streams are borrowed, and one compressor serves
+//! them all, so that a photo is copied once and nothing is kept twice.
 
 use std::borrow::Cow;
 use std::io::Write;
 use std::ops::Range;
 
-use lopdf::{Dictionary, Object, ObjectId};
 use sha2::{Digest, Sha256};
 
+use super::object::{Dict, Id, Object};
 use super::packing::packed;
-use super::syntax::{dictionary_to, int_to, object_to};
+use super::syntax::int_to;
 
 /// Objects of an object stream at most. A reader that wants one object unpacks all beside it; the
 /// first stream holds the pages, and what reads them does not need the structure that follows.
@@ -46,17 +43,18 @@ impl Data<'_> {
     }
 }
 
-/// A file in the making. Object numbers start at 1 and are given in the order asked for.
-pub(super) struct File<'a> {
+/// A file in the making: objects are put in, the bytes come out at the end. Object numbers start at 1 and are given in the order asked for.
+pub struct Writer<'a> {
     text: Vec<u8>,
     kept: Vec<Kept<'a>>,
     digest: Sha256,
 }
 
-impl<'a> File<'a> {
+impl<'a> Writer<'a> {
     /// A file without objects.
-    pub(super) fn new() -> File<'a> {
-        File {
+    #[must_use]
+    pub fn new() -> Writer<'a> {
+        Writer {
             text: Vec::with_capacity(1 << 16),
             kept: Vec::with_capacity(1024),
             digest: Sha256::new(),
@@ -64,45 +62,45 @@ impl<'a> File<'a> {
     }
 
     /// What names the streams so far, and what the caller adds to it.
-    pub(super) fn digest(&mut self) -> &mut Sha256 {
+    pub(crate) fn digest(&mut self) -> &mut Sha256 {
         &mut self.digest
     }
 
     /// A number for an object that is put later.
-    pub(super) fn reserve(&mut self) -> ObjectId {
+    pub fn reserve(&mut self) -> Id {
         self.kept.push(Kept::Nothing);
-        (u32::try_from(self.kept.len()).unwrap_or(u32::MAX), 0)
+        Id::new(u32::try_from(self.kept.len()).unwrap_or(u32::MAX))
     }
 
-    fn keep(&mut self, id: ObjectId, kept: Kept<'a>) {
-        if let Some(place) = self.kept.get_mut((id.0 as usize).wrapping_sub(1)) {
+    fn keep(&mut self, id: Id, kept: Kept<'a>) {
+        if let Some(place) = self.kept.get_mut((id.number as usize).wrapping_sub(1)) {
             *place = kept;
         }
     }
 
     /// Puts an object at its number.
-    pub(super) fn put(&mut self, id: ObjectId, object: impl Into<Object>) {
+    pub fn put(&mut self, id: Id, object: impl Into<Object>) {
         let start = self.text.len();
-        object_to(&mut self.text, &object.into());
+        object.into().write(&mut self.text);
         self.keep(id, Kept::Text(start..self.text.len()));
     }
 
     /// Puts an object that is written out by the caller: for those that come in hundreds.
-    pub(super) fn put_text(&mut self, id: ObjectId, write: impl FnOnce(&mut Vec<u8>)) {
+    pub(crate) fn put_text(&mut self, id: Id, write: impl FnOnce(&mut Vec<u8>)) {
         let start = self.text.len();
         write(&mut self.text);
         self.keep(id, Kept::Text(start..self.text.len()));
     }
 
     /// Puts an object at a new number.
-    pub(super) fn add(&mut self, object: impl Into<Object>) -> ObjectId {
+    pub fn add(&mut self, object: impl Into<Object>) -> Id {
         let id = self.reserve();
         self.put(id, object);
         id
     }
 
     /// Adds a stream, compressed where that makes it shorter.
-    pub(super) fn stream(&mut self, mut dict: Dictionary, data: &[u8]) -> ObjectId {
+    pub fn stream(&mut self, mut dict: Dict, data: &[u8]) -> Id {
         let data = match packed(data) {
             Some(packed) => {
                 dict.set("Filter", "FlateDecode");
@@ -115,22 +113,16 @@ impl<'a> File<'a> {
     }
 
     /// Adds rows of so many pixels of so many bytes each, predicted and compressed.
-    pub(super) fn rows(
-        &mut self,
-        mut dict: Dictionary,
-        rows: &[u8],
-        width: u32,
-        components: u8,
-    ) -> ObjectId {
+    pub(crate) fn rows(&mut self, mut dict: Dict, rows: &[u8], width: u32, components: u8) -> Id {
         let columns = width as usize * usize::from(components);
         let Some(packed) = packed(&less_above(rows, columns.max(1))) else {
             return self.stream(dict, rows);
         };
-        let parms = Dictionary::from_iter([
-            ("Predictor", Object::from(15)),
-            ("Colors", i64::from(components).into()),
+        let parms = Dict::from([
+            ("Predictor", 15.into()),
+            ("Colors", u32::from(components).into()),
             ("BitsPerComponent", 8.into()),
-            ("Columns", i64::from(width).into()),
+            ("Columns", width.into()),
         ]);
         dict.set("DecodeParms", parms);
         dict.set("Filter", "FlateDecode");
@@ -139,26 +131,26 @@ impl<'a> File<'a> {
     }
 
     /// Adds a stream whose bytes go in as they are.
-    pub(super) fn raw(&mut self, dict: Dictionary, data: Cow<'a, [u8]>) -> ObjectId {
+    pub fn raw(&mut self, dict: Dict, data: Cow<'a, [u8]>) -> Id {
         self.data(dict, Data::One(data))
     }
 
     /// Adds a stream of several pieces that go in as they are.
-    pub(super) fn pieces(&mut self, dict: Dictionary, pieces: Vec<&'a [u8]>) -> ObjectId {
+    pub(crate) fn pieces(&mut self, dict: Dict, pieces: Vec<&'a [u8]>) -> Id {
         self.data(dict, Data::Pieces(pieces))
     }
 
-    fn data(&mut self, mut dict: Dictionary, data: Data<'a>) -> ObjectId {
+    fn data(&mut self, mut dict: Dict, data: Data<'a>) -> Id {
         let id = self.reserve();
-        dict.set("Length", i64::try_from(data.len()).unwrap_or(i64::MAX));
+        dict.set("Length", data.len());
         let start = self.text.len();
-        dictionary_to(&mut self.text, &dict);
+        dict.write(&mut self.text);
         self.keep(id, Kept::Stream(start..self.text.len(), data));
         id
     }
 
     /// The whole file. `trailer` holds what leads into it: `Root`, `Info`, `ID`.
-    pub(super) fn finish(mut self, trailer: Dictionary, object_streams: bool) -> Vec<u8> {
+    pub fn finish(mut self, trailer: Dict, object_streams: bool) -> Vec<u8> {
         let streams: usize = self
             .kept
             .iter()
@@ -212,7 +204,7 @@ impl<'a> File<'a> {
         out: &mut Vec<u8>,
         places: &mut Vec<Place>,
         loose: &[(usize, Range<usize>)],
-        mut trailer: Dictionary,
+        mut trailer: Dict,
     ) {
         for group in loose.chunks(PACKED) {
             let container = places.len();
@@ -232,10 +224,10 @@ impl<'a> File<'a> {
                 content.push(b' ');
             }
             places.push(Place::At(out.len()));
-            let mut dict = Dictionary::from_iter([
-                ("Type", Object::from("ObjStm")),
-                ("N", integer(group.len())),
-                ("First", integer(first)),
+            let mut dict = Dict::from([
+                ("Type", "ObjStm".into()),
+                ("N", group.len().into()),
+                ("First", first.into()),
             ]);
             let data = packed(&content);
             if data.is_some() {
@@ -263,14 +255,11 @@ impl<'a> File<'a> {
             rows.extend(value.into_iter().skip(4 - wide).chain(index));
         }
         trailer.set("Type", "XRef");
-        trailer.set("Size", integer(places.len()));
-        trailer.set("W", Object::Array(vec![1.into(), integer(wide), 2.into()]));
+        trailer.set("Size", places.len());
+        trailer.set("W", [1, wide, 2]);
         let packed = packed(&less_above(&rows, columns));
         if packed.is_some() {
-            let parms = Dictionary::from_iter([
-                ("Predictor", Object::from(12)),
-                ("Columns", integer(columns)),
-            ]);
+            let parms = Dict::from([("Predictor", 12.into()), ("Columns", columns.into())]);
             trailer.set("DecodeParms", parms);
             trailer.set("Filter", "FlateDecode");
         }
@@ -288,7 +277,7 @@ enum Place {
 }
 
 /// The cross-reference table and the trailer (ISO 32000-1, 7.5.4 and 7.5.5).
-fn table(out: &mut Vec<u8>, places: &[Place], mut trailer: Dictionary) {
+fn table(out: &mut Vec<u8>, places: &[Place], mut trailer: Dict) {
     let start = out.len();
     out.extend_from_slice(b"xref\n0 ");
     int_to(out, places.len());
@@ -301,9 +290,9 @@ fn table(out: &mut Vec<u8>, places: &[Place], mut trailer: Dictionary) {
             _ => writeln!(out, "0000000000 00000 f "),
         };
     }
-    trailer.set("Size", integer(places.len()));
+    trailer.set("Size", places.len());
     out.extend_from_slice(b"trailer\n");
-    dictionary_to(out, &trailer);
+    trailer.write(out);
     out.push(b'\n');
     end(out, start);
 }
@@ -319,10 +308,10 @@ fn open(out: &mut Vec<u8>, number: usize) {
     out.extend_from_slice(b" 0 obj\n");
 }
 
-fn write_stream(out: &mut Vec<u8>, number: usize, mut dict: Dictionary, data: &[u8]) {
-    dict.set("Length", integer(data.len()));
+fn write_stream(out: &mut Vec<u8>, number: usize, mut dict: Dict, data: &[u8]) {
+    dict.set("Length", data.len());
     open(out, number);
-    dictionary_to(out, &dict);
+    dict.write(out);
     stream_to(out, &[data]);
 }
 
@@ -351,55 +340,51 @@ fn less_above(rows: &[u8], columns: usize) -> Vec<u8> {
     out
 }
 
-fn integer(value: usize) -> Object {
-    Object::Integer(i64::try_from(value).unwrap_or(i64::MAX))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use lopdf::{Document, StringFormat};
+    use crate::pdf::File;
 
     fn sample(object_streams: bool, count: usize) -> Vec<u8> {
-        let mut file = File::new();
+        let mut file = Writer::new();
         let root = file.reserve();
         let unused = file.reserve();
-        assert_eq!(unused, (2, 0));
-        let pages = file.add(Dictionary::from_iter([
-            ("Type", Object::from("Pages")),
+        assert_eq!(unused, Id::new(2));
+        let pages = file.add(Dict::from([
+            ("Type", "Pages".into()),
             ("Kids", Object::Array(Vec::new())),
             ("Count", 0.into()),
         ]));
-        file.stream(Dictionary::new(), &b"q Q ".repeat(100));
-        file.raw(Dictionary::new(), Cow::Borrowed(b"as it is"));
+        file.stream(Dict::default(), &b"q Q ".repeat(100));
+        file.raw(Dict::default(), Cow::Borrowed(b"as it is"));
         for i in 0..count {
             file.add(Object::Array(vec![
-                integer(i),
-                Object::Real(0.5),
+                i.into(),
+                0.5.into(),
                 Object::Null,
                 (-3).into(),
             ]));
         }
         file.put(
             root,
-            Dictionary::from_iter([
-                ("Type", Object::from("Catalog")),
+            Dict::from([
+                ("Type", "Catalog".into()),
                 ("Pages", pages.into()),
-                (
-                    "Odd",
-                    Object::String(b"(a\\b)\r\n\xFF".to_vec(), StringFormat::Literal),
-                ),
-                (
-                    "Hex",
-                    Object::String(b"\x00\xAB".to_vec(), StringFormat::Hexadecimal),
-                ),
-                ("Name", Object::Name("text/a b#".into())),
+                ("Odd", Object::literal(b"(a\\b)\r\n\xFF")),
+                ("Hex", Object::hexadecimal(b"\x00\xAB")),
+                ("Name", "text/a b#".into()),
             ]),
         );
-        file.finish(
-            Dictionary::from_iter([("Root", Object::from(root))]),
-            object_streams,
-        )
+        file.finish(Dict::from([("Root", root.into())]), object_streams)
+    }
+
+    fn stream(file: &File<'_>, id: Id) -> (Dict, Vec<u8>, Vec<u8>) {
+        let Object::Stream(stream) = file.object(id).unwrap() else {
+            panic!("a stream");
+        };
+        let decoded = file.decoded(&stream, 1 << 20).unwrap_or_default();
+        let raw = file.bytes[stream.data].to_vec();
+        (stream.dict, raw, decoded)
     }
 
     #[test]
@@ -408,24 +393,20 @@ mod tests {
         for count in [1, PACKED - 2, PACKED - 1, 3 * PACKED] {
             for object_streams in [false, true] {
                 let bytes = sample(object_streams, count);
-                let read = Document::load_mem(&bytes).unwrap();
-                let catalog = read.catalog().unwrap();
-                assert_eq!(
-                    catalog.get(b"Odd").unwrap().as_str().unwrap(),
-                    b"(a\\b)\r\n\xFF"
-                );
-                assert_eq!(catalog.get(b"Hex").unwrap().as_str().unwrap(), b"\x00\xAB");
-                assert_eq!(
-                    catalog.get(b"Name").unwrap().as_name().unwrap(),
-                    b"text/a b#"
-                );
-                let stream = read.get_object((4, 0)).unwrap().as_stream().unwrap();
-                assert_eq!(stream.decompressed_content().unwrap(), b"q Q ".repeat(100));
-                let last = u32::try_from(5 + count).unwrap();
-                let array = read.get_object((last, 0)).unwrap().as_array().unwrap();
-                assert_eq!(array[0], integer(count - 1));
+                let read = File::parse(&bytes).unwrap();
+                let (_, catalog) = read.catalog().unwrap();
+                let string = |key: &[u8]| catalog.get(key).unwrap().as_string().unwrap();
+                assert_eq!(string(b"Odd").bytes, b"(a\\b)\r\n\xFF");
+                assert_eq!(string(b"Hex").bytes, b"\x00\xAB");
+                assert_eq!(catalog.name(b"Name").unwrap(), b"text/a b#");
+                assert_eq!(stream(&read, Id::new(4)).2, b"q Q ".repeat(100));
+                let last = Id::new(u32::try_from(5 + count).unwrap());
+                let array = read.object(last).unwrap();
+                let array = array.as_array().unwrap();
+                assert_eq!(array[0], Object::from(count - 1));
+                assert_eq!(array[1], Object::Real(b"0.5".to_vec()));
                 assert_eq!(array[3], Object::Integer(-3));
-                assert!(read.get_object((2, 0)).is_err());
+                assert_eq!(read.object(Id::new(2)).unwrap(), Object::Null);
             }
         }
     }
@@ -436,20 +417,39 @@ mod tests {
         let gradient: Vec<u8> = (0..90_u32 * 40)
             .map(|i| (i % 90 + i / 90 * 3) as u8)
             .collect();
-        let mut file = File::new();
+        let mut file = Writer::new();
         let (long, short) = (
-            file.rows(Dictionary::new(), &gradient, 30, 3),
-            file.rows(Dictionary::new(), &[1, 2, 3, 200, 100, 50], 2, 3),
+            file.rows(Dict::default(), &gradient, 30, 3),
+            file.rows(Dict::default(), &[1, 2, 3, 200, 100, 50], 2, 3),
         );
-        let pieces = file.pieces(Dictionary::new(), vec![b"head", b"", b"picture", b"end"]);
-        let root = file.add(Dictionary::new());
-        let trailer = Dictionary::from_iter([("Root", Object::Reference(root))]);
-        let read = Document::load_mem(&file.finish(trailer, true)).unwrap();
-        let stream = |id| read.get_object(id).unwrap().as_stream().unwrap().clone();
-        assert!(stream(long).content.len() < gradient.len() / 10);
-        assert_eq!(stream(long).decompressed_content().unwrap(), gradient);
-        assert!(!stream(short).dict.has(b"Filter") && !stream(short).dict.has(b"DecodeParms"));
-        assert_eq!(stream(short).content, [1, 2, 3, 200, 100, 50]);
-        assert_eq!(stream(pieces).content, b"headpictureend");
+        let pieces = file.pieces(Dict::default(), vec![b"head", b"", b"picture", b"end"]);
+        let root = file.add(Dict::default());
+        let bytes = file.finish(Dict::from([("Root", root.into())]), true);
+        let read = File::parse(&bytes).unwrap();
+        let (dict, raw, _) = stream(&read, long);
+        assert!(raw.len() < gradient.len() / 10);
+        // Rows of pixels: the reader undoes predictors of structure alone.
+        let parms = dict.get(b"DecodeParms").unwrap().as_dictionary().unwrap();
+        assert_eq!(
+            (parms.integer(b"Columns"), parms.integer(b"Colors")),
+            (Some(30), Some(3))
+        );
+        let mut rows = Vec::new();
+        let mut inflate = flate2::read::ZlibDecoder::new(raw.as_slice());
+        std::io::Read::read_to_end(&mut inflate, &mut rows).unwrap();
+        let mut back: Vec<u8> = Vec::new();
+        for row in rows.chunks(91) {
+            assert_eq!(row[0], 2, "each byte less the one above it");
+            for (i, byte) in row[1..].iter().enumerate() {
+                let above = back.len().checked_sub(90).map_or(0, |at| back[at]);
+                assert!(i < 90);
+                back.push(byte.wrapping_add(above));
+            }
+        }
+        assert_eq!(back, gradient);
+        let (dict, raw, _) = stream(&read, short);
+        assert!(dict.get(b"Filter").is_none() && dict.get(b"DecodeParms").is_none());
+        assert_eq!(raw, [1, 2, 3, 200, 100, 50]);
+        assert_eq!(stream(&read, pieces).1, b"headpictureend");
     }
 }

@@ -1,0 +1,254 @@
+//! Writes values as PDF spells them (ISO 32000-1, 7.3).
+
+use std::io::Write;
+
+use super::lexer::is_delimiter;
+use super::object::{Dict, Id, Object};
+
+/// Writes a whole number.
+pub(crate) fn int_to(out: &mut Vec<u8>, value: usize) {
+    let mut digits = [0_u8; 20];
+    let mut at = digits.len();
+    let mut rest = value;
+    loop {
+        at -= 1;
+        digits[at] = b'0' + u8::try_from(rest % 10).unwrap_or(0);
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    out.extend_from_slice(&digits[at..]);
+}
+
+/// Writes a decimal number given in its last place: 1250 with two decimals is 12.5.
+pub(crate) fn decimal_to(out: &mut Vec<u8>, value: i32, decimals: u32) {
+    if value < 0 {
+        out.push(b'-');
+    }
+    let value = value.unsigned_abs();
+    let mut unit = 10_u32.pow(decimals);
+    let (whole, mut rest) = (value / unit, value % unit);
+    if whole > 0 || rest == 0 {
+        int_to(out, whole as usize);
+    }
+    if rest > 0 {
+        out.push(b'.');
+    }
+    while rest > 0 {
+        unit /= 10;
+        out.push(b'0' + u8::try_from(rest / unit).unwrap_or(0));
+        rest %= unit;
+    }
+}
+
+/// A length in tenths of a point: finer than the dots of a printer.
+pub(crate) fn tenths(value: f32) -> i32 {
+    (value * 10.0).round() as i32
+}
+
+/// A length in hundredths of a point.
+pub(crate) fn hundredths(value: f32) -> i32 {
+    (value * 100.0).round() as i32
+}
+
+/// Writes a reference.
+pub(crate) fn reference_to(out: &mut Vec<u8>, id: Id) {
+    int_to(out, id.number as usize);
+    out.push(b' ');
+    int_to(out, usize::from(id.generation));
+    out.extend_from_slice(b" R");
+}
+
+impl Object {
+    /// Writes the object. A stream is written as its dictionary alone: whoever writes its bytes
+    /// puts them behind it.
+    pub fn write(&self, out: &mut Vec<u8>) {
+        match self {
+            Object::Null => out.extend_from_slice(b"null"),
+            Object::Boolean(true) => out.extend_from_slice(b"true"),
+            Object::Boolean(false) => out.extend_from_slice(b"false"),
+            Object::Integer(value) => {
+                if *value < 0 {
+                    out.push(b'-');
+                }
+                int_to(
+                    out,
+                    usize::try_from(value.unsigned_abs()).unwrap_or(usize::MAX),
+                );
+            }
+            Object::Real(spelling) => out.extend_from_slice(spelling),
+            Object::Name(name) => name_to(out, name),
+            Object::String(string) if string.hex => hexadecimal_to(out, &string.bytes),
+            Object::String(string) => literal_to(out, &string.bytes),
+            Object::Array(items) => {
+                out.push(b'[');
+                for (i, item) in items.iter().enumerate() {
+                    if i > 0 {
+                        out.push(b' ');
+                    }
+                    item.write(out);
+                }
+                out.push(b']');
+            }
+            Object::Dictionary(dict) => dict.write(out),
+            Object::Stream(stream) => stream.dict.write(out),
+            Object::Reference(id) => reference_to(out, *id),
+        }
+    }
+}
+
+impl Dict {
+    /// Writes the dictionary, with a space only where a value would run into its key.
+    pub fn write(&self, out: &mut Vec<u8>) {
+        out.extend_from_slice(b"<<");
+        for (key, value) in &self.0 {
+            name_to(out, key);
+            if !matches!(
+                value,
+                Object::Name(_) | Object::String(_) | Object::Array(_) | Object::Dictionary(_)
+            ) {
+                out.push(b' ');
+            }
+            value.write(out);
+        }
+        out.extend_from_slice(b">>");
+    }
+}
+
+/// Writes a name; what is no regular character goes as a number (ISO 32000-1, 7.3.5).
+pub(crate) fn name_to(out: &mut Vec<u8>, name: &[u8]) {
+    out.push(b'/');
+    for &byte in name {
+        if byte.is_ascii_graphic() && byte != b'#' && !is_delimiter(byte) {
+            out.push(byte);
+        } else {
+            // Writing to memory does not fail.
+            let _ = write!(out, "#{byte:02X}");
+        }
+    }
+}
+
+/// Writes a literal string, with every parenthesis and backslash escaped, and carriage returns,
+/// which readers turn into line feeds (ISO 32000-1, 7.3.4.2).
+pub(crate) fn literal_to(out: &mut Vec<u8>, bytes: &[u8]) {
+    out.push(b'(');
+    for &byte in bytes {
+        match byte {
+            b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', byte]),
+            b'\r' => out.extend_from_slice(b"\\r"),
+            _ => out.push(byte),
+        }
+    }
+    out.push(b')');
+}
+
+fn hexadecimal_to(out: &mut Vec<u8>, bytes: &[u8]) {
+    const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+    out.push(b'<');
+    for byte in bytes {
+        out.push(DIGITS[usize::from(byte >> 4)]);
+        out.push(DIGITS[usize::from(byte & 15)]);
+    }
+    out.push(b'>');
+}
+
+// SPACED
+impl Object {
+    pub(crate) fn write_spaced(&self, out: &mut Vec<u8>) {
+        match self {
+            Self::Null => out.extend_from_slice(b"null"),
+            Self::Boolean(value) => {
+                out.extend_from_slice(if *value { b"true" } else { b"false" });
+            }
+            Self::Integer(value) => out.extend_from_slice(value.to_string().as_bytes()),
+            Self::Real(spelling) => out.extend_from_slice(spelling),
+            Self::Name(name) => write_name(name, out),
+            Self::String(string) => write_string(string, out),
+            Self::Array(items) => {
+                out.push(b'[');
+                for (n, item) in items.iter().enumerate() {
+                    if n > 0 {
+                        out.push(b' ');
+                    }
+                    item.write_spaced(out);
+                }
+                out.push(b']');
+            }
+            Self::Dictionary(dict) => dict.write_spaced(out),
+            Self::Stream(stream) => stream.dict.write_spaced(out),
+            Self::Reference(id) => {
+                out.extend_from_slice(format!("{} {} R", id.number, id.generation).as_bytes());
+            }
+        }
+    }
+}
+
+impl Dict {
+    pub(crate) fn write_spaced(&self, out: &mut Vec<u8>) {
+        out.extend_from_slice(b"<<");
+        for (key, value) in &self.0 {
+            write_name(key, out);
+            out.push(b' ');
+            value.write_spaced(out);
+        }
+        out.extend_from_slice(b">>");
+    }
+}
+
+fn write_name(name: &[u8], out: &mut Vec<u8>) {
+    out.push(b'/');
+    for &byte in name {
+        if byte == b'#' || !byte.is_ascii_graphic() || is_delimiter(byte) {
+            out.extend_from_slice(format!("#{byte:02X}").as_bytes());
+        } else {
+            out.push(byte);
+        }
+    }
+}
+
+fn write_string(string: &super::object::PdfString, out: &mut Vec<u8>) {
+    if string.hex {
+        out.push(b'<');
+        for byte in &string.bytes {
+            out.extend_from_slice(format!("{byte:02x}").as_bytes());
+        }
+        out.push(b'>');
+        return;
+    }
+    out.push(b'(');
+    for &byte in &string.bytes {
+        match byte {
+            b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', byte]),
+            // A bare carriage return inside a string would be read as a line feed.
+            b'\r' => out.extend_from_slice(b"\\r"),
+            _ => out.push(byte),
+        }
+    }
+    out.push(b')');
+}
+// END
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimals_are_written_short() {
+        for (value, decimals, text) in [
+            (0, 2, "0"),
+            (1250, 2, "12.5"),
+            (-305, 2, "-3.05"),
+            (800, 2, "8"),
+            (10, 2, ".1"),
+            (-1, 1, "-.1"),
+            (1, 3, ".001"),
+            (1000, 3, "1"),
+            (i32::MIN, 1, "-214748364.8"),
+        ] {
+            let mut out = Vec::new();
+            decimal_to(&mut out, value, decimals);
+            assert_eq!(String::from_utf8_lossy(&out), text);
+        }
+    }
+}

@@ -11,7 +11,7 @@ use crate::compose::{Document, Speaker};
 use crate::next::merge::Values;
 use crate::next::page_engine::Request;
 use crate::next::phone_page::{self, Beside};
-use crate::next::{blanks, form, last_time};
+use crate::next::{blanks, last_time};
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
@@ -162,12 +162,10 @@ impl Worksheet {
 
 /// The sheet as a PDF with fields.
 fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
-    let refuse = |e: &dyn std::fmt::Display| CommandError::Refused(e.to_string());
     let plain = typeset::Options {
         object_streams: false,
     };
-    let pdf = typeset::render_with(document, plain).map_err(|e| refuse(&e))?;
-    form::with_fields(&pdf).map_err(|e| refuse(&e))
+    typeset::render_with(document, plain).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
 /// What the page's zip carries beside its visit file: what that names.

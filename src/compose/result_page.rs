@@ -359,10 +359,8 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
 pub(super) fn link(text: &str, to: &str) -> Text {
     Text(vec![Span {
         text: text.to_owned(),
-        strong: false,
-        signal: None,
         link: Some(to.to_owned()),
-        language: None,
+        ..Span::default()
     }])
 }
 

@@ -129,8 +129,8 @@ pub enum Block {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Text(pub Vec<Span>);
 
-/// A span of text.
-#[derive(Debug, Clone, PartialEq)]
+/// A span of text, or a form field among the words.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Span {
     /// Characters.
     pub text: String,
@@ -142,6 +142,23 @@ pub struct Span {
     pub link: Option<String>,
     /// BCP 47 language, where it is not that of the words around.
     pub language: Option<&'static str>,
+    /// A form field; its span has no characters.
+    pub field: Option<Field>,
+}
+
+/// A form field: an empty box, for a pen or for typing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Field {
+    /// Name, unique in the document.
+    pub name: String,
+    /// Tooltip, and what a screen reader says.
+    pub tip: String,
+    /// Width, in figures of the text around.
+    pub figures: u8,
+    /// Height, in lines of the text around.
+    pub lines: u8,
+    /// Words to choose from; any other may be typed. Empty for a box to type in.
+    pub choices: Vec<String>,
 }
 
 impl Text {
@@ -149,10 +166,7 @@ impl Text {
     pub fn plain(text: impl Into<String>) -> Self {
         Text(vec![Span {
             text: text.into(),
-            strong: false,
-            signal: None,
-            link: None,
-            language: None,
+            ..Span::default()
         }])
     }
     /// Text in the heavy weight.
@@ -160,9 +174,7 @@ impl Text {
         Text(vec![Span {
             text: text.into(),
             strong: true,
-            signal: None,
-            link: None,
-            language: None,
+            ..Span::default()
         }])
     }
     /// A mark followed by a word in the heavy weight.
@@ -171,8 +183,14 @@ impl Text {
             text: text.into(),
             strong: true,
             signal: Some(signal),
-            link: None,
-            language: None,
+            ..Span::default()
+        }])
+    }
+    /// A form field.
+    pub fn field(field: Field) -> Self {
+        Text(vec![Span {
+            field: Some(field),
+            ..Span::default()
         }])
     }
     /// The same text, told to be in a language.

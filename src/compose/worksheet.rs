@@ -1,64 +1,17 @@
 //! A sheet to fill in on site, by pen or on a tablet: the safety notes first, then the steps of
 //! the work in their order, an empty box for every value, last time's value and the limit beside
 //! it.
-//!
-//! A box is a link of blanks whose target says which field it becomes; see [`Field`].
 
 use super::keys::{self, Key};
 use super::speaker::Speaker;
 use super::tree::{
-    About, Align, Block, Column, Document, Letterhead, Row, Signal, Span, Table, Text,
+    About, Align, Block, Column, Document, Field, Letterhead, Row, Signal, Table, Text,
 };
 use super::wording::Wording;
 use super::{author, letterhead, method_section};
 use crate::quantity::Temperature;
 use crate::visit::{Circuit, Grade};
 use chrono::{DateTime, FixedOffset, NaiveDate};
-
-/// Begins the target of a link that becomes a field.
-const SCHEME: &str = "field:";
-
-/// A field of the sheet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Field {
-    /// Name, parts between slashes: circuit, section, connection.
-    pub name: String,
-    /// What a screen reader says.
-    pub tip: String,
-    /// Lines of the sheet that its box is high.
-    pub lines: u8,
-    /// Words to choose from; any other may be typed.
-    pub choices: Vec<String>,
-}
-
-impl Field {
-    /// The link's target.
-    fn target(&self) -> String {
-        format!(
-            "{SCHEME}{}\n{}\n{}\n{}",
-            self.name,
-            self.tip,
-            self.lines,
-            self.choices.join("\t")
-        )
-    }
-
-    /// The field that a link's target stands for.
-    pub fn of_target(target: &str) -> Option<Field> {
-        let mut parts = target.strip_prefix(SCHEME)?.split('\n');
-        Some(Field {
-            name: parts.next()?.to_owned(),
-            tip: parts.next()?.to_owned(),
-            lines: parts.next()?.parse().ok()?,
-            choices: parts
-                .next()?
-                .split('\t')
-                .filter(|c| !c.is_empty())
-                .map(str::to_owned)
-                .collect(),
-        })
-    }
-}
 
 /// What is known from the visit before.
 #[derive(Debug, Clone, PartialEq)]
@@ -238,27 +191,15 @@ fn heading(body: &mut Vec<Block>, level: u8, text: String) {
     });
 }
 
-/// Blanks of a box, by its width in figures.
-fn blank(width: usize) -> String {
-    // A no-break space is a third as wide as a figure in the typeface.
-    "\u{a0}".repeat(width * 3)
-}
-
 /// A box.
-fn boxed(name: String, tip: String, width: usize, lines: u8, choices: &[String]) -> Text {
-    let field = Field {
+fn boxed(name: String, tip: String, figures: u8, lines: u8, choices: &[String]) -> Text {
+    Text::field(Field {
         name,
         tip,
+        figures,
         lines,
         choices: choices.to_vec(),
-    };
-    Text(vec![Span {
-        text: blank(width),
-        strong: false,
-        signal: None,
-        link: Some(field.target()),
-        language: None,
-    }])
+    })
 }
 
 fn column(head: &str, unit: Option<&str>, share: f32) -> Column {
@@ -582,21 +523,4 @@ fn heat(speaker: &Speaker<'_>, past: Option<&Past>, circuit: &Circuit, body: &mu
         rows,
         row_heads: true,
     }));
-}
-
-#[cfg(test)]
-mod tests {
-    use super::Field;
-
-    #[test]
-    fn a_target_gives_its_field_back() {
-        let field = Field {
-            name: "bay-1/torque/breaker-L1/found".into(),
-            tip: "breaker-L1: Found".into(),
-            lines: 2,
-            choices: vec!["held".into(), "moved".into()],
-        };
-        assert_eq!(Field::of_target(&field.target()), Some(field));
-        assert_eq!(Field::of_target("https://example.com"), None);
-    }
 }

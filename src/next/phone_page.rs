@@ -3,8 +3,7 @@
 
 use super::page_engine::Request;
 use crate::compose::html::escaped;
-use crate::compose::tree::{Block, Document, Text};
-use crate::compose::worksheet::Field;
+use crate::compose::tree::{Block, Document, Field, Text};
 use base64ct::{Base64, Encoding};
 use sha2::{Digest, Sha256};
 
@@ -96,9 +95,11 @@ fn block(block: &Block) -> String {
                         .iter()
                         .zip(&table.columns)
                         .enumerate()
-                        .filter(|(i, (cell, _))| *i == 0 || !cell.characters().is_empty())
+                        .filter(|(i, (cell, _))| {
+                            *i == 0 || field(cell).is_some() || !cell.characters().is_empty()
+                        })
                         .map(|(i, (cell, column))| match field(cell) {
-                            Some(field) => input(&field, &column.head, column.unit.as_deref()),
+                            Some(field) => input(field, &column.head, column.unit.as_deref()),
                             None if i == 0 => format!("<div class=\"what\">{}</div>", spans(cell)),
                             None => format!("<div>{}</div>", spans(cell)),
                         })
@@ -113,11 +114,8 @@ fn block(block: &Block) -> String {
     }
 }
 
-fn field(cell: &Text) -> Option<Field> {
-    let [span] = cell.0.as_slice() else {
-        return None;
-    };
-    Field::of_target(span.link.as_deref()?)
+fn field(cell: &Text) -> Option<&Field> {
+    cell.0.iter().find_map(|span| span.field.as_ref())
 }
 
 fn input(field: &Field, head: &str, unit: Option<&str>) -> String {

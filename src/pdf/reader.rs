@@ -12,6 +12,9 @@ use super::{
     filter,
 };
 
+/// Most bytes after the end of a file that was saved elsewhere.
+const MAX_AFTER_END: usize = 1024;
+
 /// Where an object is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Place {
@@ -70,6 +73,26 @@ impl<'a> File<'a> {
     /// Anything that is not written as ISO 32000-1 says, or that two readers could take in two
     /// ways; see [`PdfError`].
     pub fn parse(bytes: &'a [u8]) -> Result<Self, PdfError> {
+        Self::read(bytes, bytes.len(), true)
+    }
+
+    /// Reads a file whose fields another program filled in and saved in its own way: its tables
+    /// may be in any order, as in a file made for viewing page by page (ISO 32000-1, annex F), of
+    /// two kinds at once (7.5.8.4), and a few bytes may follow its end. Nothing is repaired.
+    ///
+    /// # Errors
+    /// As [`File::parse`].
+    pub fn parse_saved_elsewhere(bytes: &'a [u8]) -> Result<Self, PdfError> {
+        let tail = bytes.len().saturating_sub(MAX_AFTER_END);
+        let end = bytes
+            .get(tail..)
+            .and_then(|b| b.windows(5).rposition(|w| w == b"%%EOF"))
+            .map_or(bytes.len(), |at| tail + at + 5);
+        Self::read(bytes, end, false)
+    }
+
+    /// Reads the tables of a file whose newest revision ends at `end`.
+    fn read(bytes: &'a [u8], end: usize, strict: bool) -> Result<Self, PdfError> {
         if bytes.len() > MAX_FILE_BYTES {
             return Err(PdfError::TooLarge(bytes.len()));
         }
@@ -84,12 +107,13 @@ impl<'a> File<'a> {
             budget: Cell::new(MAX_STRUCTURE_BYTES),
             work: Cell::new(2 * bytes.len() + MIN_WORK_BYTES),
         };
-        let mut next = Some(end_of_revision(bytes)?);
+        let mut waiting = vec![end_of_revision(&bytes[..end])?];
         let mut ceiling = bytes.len();
         let mut named = 0_usize;
-        while let Some(offset) = next {
-            // Each older table stands before the newer one: no cycle, no jump ahead.
-            if offset >= ceiling {
+        while let Some(offset) = waiting.pop() {
+            // Each older table stands before the newer one: no cycle, no jump ahead. Elsewhere,
+            // the number of tables is bounded.
+            if strict && offset >= ceiling {
                 return Err(PdfError::Table("an older table stands after a newer one"));
             }
             if file.sections.len() == MAX_REVISIONS {
@@ -109,20 +133,18 @@ impl<'a> File<'a> {
                         what: "is listed twice in one table",
                     });
                 }
+                // A table of the older kind lists as free what a stream beside it has a place for.
+                if !strict && place == Place::Free && section.trailer.get(b"XRefStm").is_some() {
+                    continue;
+                }
                 file.places.entry(number).or_insert(place);
             }
-            next = match section.trailer.get(b"Prev") {
-                None => None,
-                Some(Object::Integer(prev)) => Some(
-                    usize::try_from(*prev)
-                        .map_err(|_| PdfError::Table("a negative place of the older table"))?,
-                ),
-                Some(_) => {
-                    return Err(PdfError::Table("the place of the older table is no number"));
-                }
-            };
+            waiting.extend(older(&section.trailer, b"Prev")?);
             if section.trailer.get(b"XRefStm").is_some() {
-                return Err(PdfError::Unsupported("two kinds of tables at once"));
+                if strict {
+                    return Err(PdfError::Unsupported("two kinds of tables at once"));
+                }
+                waiting.extend(older(&section.trailer, b"XRefStm")?);
             }
             if section.trailer.get(b"Encrypt").is_some() {
                 return Err(PdfError::Unsupported("encryption"));
@@ -398,6 +420,17 @@ impl<'a> File<'a> {
     }
 }
 
+/// The offset of a further table that a trailer names.
+fn older(trailer: &Dict, key: &[u8]) -> Result<Option<usize>, PdfError> {
+    match trailer.get(key) {
+        None => Ok(None),
+        Some(Object::Integer(offset)) => usize::try_from(*offset)
+            .map(Some)
+            .map_err(|_| PdfError::Table("a negative place of the older table")),
+        Some(_) => Err(PdfError::Table("the place of the older table is no number")),
+    }
+}
+
 /// Reads `startxref N %%EOF` at the very end and gives back N.
 fn end_of_revision(bytes: &[u8]) -> Result<usize, PdfError> {
     let mut end = bytes.len();
@@ -540,4 +573,51 @@ fn stream_entries(dict: &Dict, bytes: &[u8]) -> Result<Vec<(u32, Place)>, PdfErr
         return Err(bad);
     }
     Ok(entries)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A table with a trailer, and what ends a revision.
+    fn table(out: &mut Vec<u8>, rows: &str, trailer: &str, start: usize) {
+        out.extend_from_slice(
+            format!("xref\n{rows}trailer\n<<{trailer}>>\nstartxref\n{start}\n%%EOF\n").as_bytes(),
+        );
+    }
+
+    #[test]
+    fn a_file_made_for_the_web_is_read_only_where_it_may_come_from_elsewhere() {
+        // The first table names the second, which stands behind it (ISO 32000-1, annex F).
+        let mut bytes = b"%PDF-1.7\n".to_vec();
+        let start = bytes.len();
+        let rows = "0 1\n0000000000 65535 f \n";
+        table(&mut bytes, rows, "/Size 3/Root 1 0 R/Prev 0000000170", 0);
+        let first = bytes.len();
+        bytes.extend_from_slice(b"1 0 obj\n<</Type/Catalog/Kept(yes)>>\nendobj\n");
+        assert!(bytes.len() < 170);
+        bytes.resize(170, b' ');
+        let rows = format!("1 1\n{first:010} 00000 n \n");
+        table(&mut bytes, &rows, "/Size 2", start);
+        assert_eq!(
+            File::parse(&bytes).unwrap_err(),
+            PdfError::Table("an older table stands after a newer one")
+        );
+        for after in ["", "\r\n\r\n<!-- -->"] {
+            let saved = [&bytes, after.as_bytes()].concat();
+            let (_, catalog) = File::parse_saved_elsewhere(&saved)
+                .unwrap()
+                .catalog()
+                .unwrap();
+            assert_eq!(catalog.get(b"Kept"), Some(&Object::literal(b"yes")));
+        }
+        // A table that names itself as the older one ends.
+        let cycle = String::from_utf8(bytes)
+            .unwrap()
+            .replace("0000000170", "0000000009");
+        assert_eq!(
+            File::parse_saved_elsewhere(cycle.as_bytes()).unwrap_err(),
+            PdfError::Bound("revisions")
+        );
+    }
 }

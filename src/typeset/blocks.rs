@@ -7,7 +7,7 @@ use super::TypesetError;
 use super::face::Faces;
 use super::figure::{chart, code, diagram, photo, strip};
 use super::images;
-use super::ink::{Mark, Owner, Piece, Shape, line};
+use super::ink::{Area, Mark, Owner, Piece, Shape, line};
 use super::lines::{Line, break_lines, draw};
 use super::sheet::{
     ABOVE_FACTS, ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour,
@@ -75,21 +75,40 @@ pub(super) struct Flow<'a> {
     pub heads: Vec<Head>,
     /// Links.
     pub links: Vec<Link>,
-    /// What is drawn in the signature field, and its node.
-    pub seal: Option<Seal>,
+    /// Form fields.
+    pub fields: Vec<FormField>,
 }
 
-/// The signature field's looks.
+/// A form field and the node that holds it.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Seal {
-    /// Width and height.
-    pub size: (f32, f32),
-    /// What is drawn.
-    pub marks: Vec<Mark>,
+pub(super) struct FormField {
+    /// Its name.
+    pub name: String,
+    /// Tooltip: what it says to those who hear it.
+    pub tip: String,
     /// Its node.
     pub node: usize,
-    /// What it says to those who hear it.
-    pub alt: String,
+    /// What goes in.
+    pub kind: FieldKind,
+}
+
+/// What goes into a form field.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum FieldKind {
+    /// Words.
+    Entry {
+        /// Height, in lines.
+        lines: u8,
+        /// Words to choose from; any other may be typed.
+        choices: Vec<String>,
+    },
+    /// A signature, whose field is drawn before it is signed.
+    Signature {
+        /// Width and height.
+        size: (f32, f32),
+        /// What is drawn.
+        marks: Vec<Mark>,
+    },
 }
 
 impl<'a> Flow<'a> {
@@ -104,7 +123,7 @@ impl<'a> Flow<'a> {
             pieces: Vec::new(),
             heads: Vec::new(),
             links: Vec::new(),
-            seal: None,
+            fields: Vec::new(),
         };
         faces.set_language(&document.about.language);
         flow.letterhead(&document.letterhead)?;
@@ -190,13 +209,26 @@ impl<'a> Flow<'a> {
         self.sheet.measure() - INDENT
     }
 
-    /// Nodes of the spans of a text: the owner, or a node of its own for a link and for words of
-    /// another language.
-    pub(super) fn owners(&mut self, node: usize, text: &Text) -> Vec<(Owner, Option<usize>)> {
+    /// Nodes of the spans of a text: the owner, or a node of its own for a link, a form field and
+    /// words of another language.
+    pub(super) fn owners(&mut self, node: usize, text: &Text) -> Vec<(Owner, Option<Area>)> {
         text.0
             .iter()
-            .map(|span| match &span.link {
-                None => {
+            .map(|span| match (&span.field, &span.link) {
+                (Some(field), _) => {
+                    let own = self.tags.add_inline_form(node, &field.tip);
+                    self.fields.push(FormField {
+                        name: field.name.clone(),
+                        tip: field.tip.clone(),
+                        node: own,
+                        kind: FieldKind::Entry {
+                            lines: field.lines,
+                            choices: field.choices.clone(),
+                        },
+                    });
+                    (Owner::Node(own), Some(Area::Field(self.fields.len() - 1)))
+                }
+                (None, None) => {
                     let around = self.tags.language_of(node);
                     let around = around.unwrap_or(&self.document.about.language);
                     match span.language.filter(|l| *l != around) {
@@ -204,53 +236,55 @@ impl<'a> Flow<'a> {
                         Some(other) => (Owner::Node(self.tags.add_words(node, other)), None),
                     }
                 }
-                Some(target) => {
+                (None, Some(target)) => {
                     let own = self.tags.add_inline(node, Role::Link);
                     self.links.push(Link {
                         target: target.clone(),
                         words: span.text.trim().to_owned(),
                         node: own,
                     });
-                    (Owner::Node(own), Some(self.links.len() - 1))
+                    (Owner::Node(own), Some(Area::Link(self.links.len() - 1)))
                 }
             })
             .collect()
     }
 
-    /// Draws a line of text with its links.
+    /// Draws a line of text with its links and form fields.
     pub(super) fn draw_line(
         piece: &mut Piece,
         line: Line,
         x: f32,
         top: f32,
         style: Style,
-        owners: &[(Owner, Option<usize>)],
+        owners: &[(Owner, Option<Area>)],
     ) {
         // What a link says comes before the area that leads on: with its words the link takes its
         // place among the words around it.
-        let areas: Vec<(usize, f32, f32)> = line
+        let areas: Vec<(Area, f32, f32)> = line
             .runs
             .iter()
             .filter_map(|run| {
-                let link = owners.get(run.span)?.1?;
-                Some((link, x + run.x, run.width))
+                let area = owners.get(run.span)?.1?;
+                Some((area, x + run.x, run.width))
             })
             .collect();
         let base = top + style.rise();
         draw(&mut piece.marks, line, x, base, style, &|span| {
             owners.get(span).map_or(Owner::Artifact, |o| o.0)
         });
-        for (link, x, width) in areas {
-            let area = Shape::Link {
-                link,
+        for (area, x, width) in areas {
+            let shape = Shape::Area {
+                area,
                 x,
                 y: top,
                 width,
                 height: style.leading,
             };
-            piece.draw(Owner::Artifact, area);
-            let y = base + 1.6;
-            piece.rule((x, y), (x + width, y), super::ink::line(style.colour, 0.4));
+            piece.draw(Owner::Artifact, shape);
+            if let Area::Link(_) = area {
+                let y = base + 1.6;
+                piece.rule((x, y), (x + width, y), super::ink::line(style.colour, 0.4));
+            }
         }
     }
 
@@ -646,12 +680,22 @@ impl<'a> Flow<'a> {
             shift(&mut piece.marks, left);
             place.marks.extend(piece.marks);
         } else {
-            place.field = Some([left, 0.0, width, height]);
-            self.seal = Some(Seal {
-                size: (width, height),
-                marks: piece.marks,
+            let shape = Shape::Area {
+                area: Area::Field(self.fields.len()),
+                x: left,
+                y: 0.0,
+                width,
+                height,
+            };
+            place.draw(Owner::Artifact, shape);
+            self.fields.push(FormField {
+                name: "Seal".to_owned(),
+                tip: block.alt.clone(),
                 node,
-                alt: block.alt.clone(),
+                kind: FieldKind::Signature {
+                    size: (width, height),
+                    marks: piece.marks,
+                },
             });
         }
         self.pieces.push(place);
@@ -671,10 +715,8 @@ fn with_address(line: &str) -> Text {
     };
     Text(vec![Span {
         text: line.to_owned(),
-        strong: false,
-        signal: None,
         link,
-        language: None,
+        ..Span::default()
     }])
 }
 
@@ -686,7 +728,7 @@ pub(super) fn shift(marks: &mut [Mark], by: f32) {
             | Shape::Bar { x, .. }
             | Shape::Modules { x, .. }
             | Shape::Image { x, .. }
-            | Shape::Link { x, .. }
+            | Shape::Area { x, .. }
             | Shape::Ghost { x, .. } => *x += by,
             Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
             Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),

@@ -1,6 +1,6 @@
-//! From painted pages to the bytes of a file: pages, links, the empty signature field, and the
-//! catalog that holds it all together. Fonts, structure, outline and archive have files of their
-//! own; `file` does the writing.
+//! From painted pages to the bytes of a file: pages, and the catalog that holds it all together.
+//! Annotations, fonts, structure, outline and archive have files of their own; `crate::pdf` does
+//! the writing.
 
 use std::collections::BTreeMap;
 
@@ -10,18 +10,18 @@ use sha2::{Digest, Sha256};
 use super::blocks::Flow;
 use super::face::Weight;
 use super::paint::{Painted, Place, face_name, image_name};
-use super::{Options, TypesetError, archive, fonts, images, outline, structure};
+use super::{Options, TypesetError, annotations, archive, fonts, images, outline, structure};
 use crate::compose::tree::Document;
 
 /// What pages draw with.
-struct Drawn {
+pub(super) struct Drawn {
     faces: Vec<(Weight, Id)>,
     images: BTreeMap<usize, Id>,
 }
 
 impl Drawn {
     /// Resources of a page: both faces, and the images that stand on it.
-    fn resources(&self, used: &[usize]) -> Dict {
+    pub(super) fn resources(&self, used: &[usize]) -> Dict {
         let faces = self
             .faces
             .iter()
@@ -64,33 +64,15 @@ pub(super) fn finish(
         faces,
         images: BTreeMap::new(),
     };
-    for &i in painted.images.iter().flatten() {
+    let inside = painted.appearances.values().map(|a| &a.images);
+    for &i in painted.images.iter().chain(inside).flatten() {
         if let (false, Some(image)) = (drawn.images.contains_key(&i), flow.document.images.get(i)) {
             let id = images::add(&mut file, image);
             drawn.images.insert(i, id);
         }
     }
 
-    // Annotations, page by page; each leads back to its node by a key after those of the pages.
-    let mut annotations: Vec<Vec<Object>> = vec![Vec::new(); page_ids.len()];
-    let mut keys: Vec<(usize, usize)> = Vec::new();
-    let links = links(
-        &mut file,
-        flow,
-        &painted,
-        &page_ids,
-        &mut annotations,
-        &mut keys,
-    )?;
-    let field = field(
-        &mut file,
-        flow,
-        &painted,
-        &drawn,
-        &page_ids,
-        &mut annotations,
-        &mut keys,
-    );
+    let annotations = annotations::write(&mut file, flow, &painted, &drawn, &page_ids)?;
 
     for (page, id) in page_ids.iter().enumerate() {
         let content = painted
@@ -116,8 +98,9 @@ pub(super) fn finish(
             ("StructParents", page.into()),
             ("Tabs", "S".into()),
         ]);
-        if let Some(list) = annotations.get_mut(page).filter(|l| !l.is_empty()) {
-            dict.set("Annots", std::mem::take(list));
+        let here = annotations.of_page(page);
+        if !here.is_empty() {
+            dict.set("Annots", here);
         }
         file.put(*id, dict);
     }
@@ -153,18 +136,20 @@ pub(super) fn finish(
     if let Some(outline) = outline::write(&mut file, &painted.bookmarks, &page_ids) {
         catalog.set("Outlines", outline);
     }
-    if let Some((_, field, _)) = field {
-        catalog.set(
-            "AcroForm",
-            Dict::from([("Fields", Object::Array(vec![field.into()]))]),
-        );
+    if let Some(form) = annotations.form {
+        catalog.set("AcroForm", form);
     }
     let known = structure::Known {
         pages: &page_ids,
-        links: &links,
-        field,
+        annotations: &annotations.ids,
     };
-    let tree = structure::write(&mut file, flow.tags.nodes(), &known, &painted.owners, &keys);
+    let tree = structure::write(
+        &mut file,
+        flow.tags.nodes(),
+        &known,
+        &painted.owners,
+        &annotations.keys,
+    );
     catalog.set("StructTreeRoot", tree);
     file.put(catalog_id, catalog);
 
@@ -175,106 +160,6 @@ pub(super) fn finish(
         ("ID", Object::Array(vec![id.clone(), id])),
     ]);
     Ok(file.finish(trailer, options.object_streams))
-}
-
-/// Link annotations (ISO 32000-1, 12.5.6.5), in the order painted.
-fn links(
-    file: &mut Writer<'_>,
-    flow: &Flow<'_>,
-    painted: &Painted,
-    pages: &[Id],
-    annotations: &mut [Vec<Object>],
-    keys: &mut Vec<(usize, usize)>,
-) -> Result<Vec<Id>, TypesetError> {
-    let mut ids = Vec::new();
-    for area in &painted.links {
-        let id = file.reserve();
-        ids.push(id);
-        let Some(link) = flow.links.get(area.link) else {
-            continue;
-        };
-        let key = pages.len() + keys.len();
-        let mut dict = Dict::from([
-            ("Type", "Annot".into()),
-            ("Subtype", "Link".into()),
-            ("Rect", area.rect.into()),
-            ("Border", [0.0, 0.0, 0.0].into()),
-            ("F", 4.into()), // print
-            ("Contents", Object::text(&link.words)),
-            ("StructParent", key.into()),
-        ]);
-        match link.target.strip_prefix('#') {
-            Some(anchor) => {
-                let place = painted.anchors.get(anchor);
-                let place = place.ok_or_else(|| TypesetError::Anchor(anchor.to_owned()))?;
-                dict.set("Dest", destination(pages, *place));
-            }
-            None => {
-                let uri = Object::literal(link.target.as_bytes());
-                dict.set("A", Dict::from([("S", "URI".into()), ("URI", uri)]));
-            }
-        }
-        file.put(id, dict);
-        if let Some(on_page) = annotations.get_mut(area.page) {
-            on_page.push(id.into());
-        }
-        keys.push((key, link.node));
-    }
-    Ok(ids)
-}
-
-/// The empty signature field with its looks (ISO 32000-1, 12.7.4.5); answers its node, its object
-/// and its page.
-#[allow(clippy::too_many_arguments)]
-fn field(
-    file: &mut Writer<'_>,
-    flow: &Flow<'_>,
-    painted: &Painted,
-    drawn: &Drawn,
-    pages: &[Id],
-    annotations: &mut [Vec<Object>],
-    keys: &mut Vec<(usize, usize)>,
-) -> Option<(usize, Id, Id)> {
-    let (page, rect) = painted.field?;
-    let seal = flow.seal.as_ref()?;
-    let page_id = *pages.get(page)?;
-    let used = painted
-        .images
-        .get(pages.len())
-        .map(Vec::as_slice)
-        .unwrap_or_default();
-    let looks = Dict::from([
-        ("Type", "XObject".into()),
-        ("Subtype", "Form".into()),
-        ("BBox", [0.0, 0.0, seal.size.0, seal.size.1].into()),
-        ("Resources", drawn.resources(used).into()),
-    ]);
-    let looks = file.stream(
-        looks,
-        painted
-            .pages
-            .get(pages.len())
-            .map(Vec::as_slice)
-            .unwrap_or_default(),
-    );
-    let key = pages.len() + keys.len();
-    let id = file.add(Dict::from([
-        ("Type", "Annot".into()),
-        ("Subtype", "Widget".into()),
-        ("FT", "Sig".into()),
-        ("T", Object::text("Seal")),
-        ("TU", Object::text(&seal.alt)),
-        ("F", 132.into()), // print, locked
-        ("Rect", rect.into()),
-        ("P", page_id.into()),
-        ("AP", Dict::from([("N", Object::from(looks))]).into()),
-        ("StructParent", key.into()),
-    ]));
-    if let Some(on_page) = annotations.get_mut(page) {
-        on_page.push(id.into());
-    }
-    keys.push((key, seal.node));
-    Some((seal.node, id, page_id))
 }
 
 /// Tells a document's identifier from all others, beside its pages and attachments, whose streams

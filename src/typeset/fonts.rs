@@ -73,6 +73,72 @@ fn face(file: &mut Writer<'_>, part: &Part) -> Id {
     ]))
 }
 
+/// The regular face as a simple font in the Windows encoding, whole, since nobody knows yet what
+/// will be typed (ISO 32000-1, 9.6.3).
+pub(super) fn for_typing(file: &mut Writer<'_>) -> Result<Id, TypesetError> {
+    const NAME: &str = "WarmlugSans-Regular";
+    let bytes = super::regular();
+    let face = ttf_parser::Face::parse(bytes, 0).map_err(|e| TypesetError::Face(e.to_string()))?;
+    let scale = 1000.0 / f32::from(face.units_per_em());
+    let scaled = |v: i16| (f32::from(v) * scale).round() as i64;
+    let widths: Vec<Object> = (32..=255_u8)
+        .map(|code| {
+            let glyph = windows(code).and_then(|c| face.glyph_index(c));
+            let advance = glyph.and_then(|g| face.glyph_hor_advance(g)).unwrap_or(0);
+            ((f32::from(advance) * scale).round() as i64).into()
+        })
+        .collect();
+    let program = file.stream(Dict::from([("Length1", bytes.len().into())]), bytes);
+    let bounds = face.global_bounding_box();
+    let descriptor = file.add(Dict::from([
+        ("Type", "FontDescriptor".into()),
+        ("FontName", NAME.into()),
+        ("Flags", 32.into()), // characters of the Latin set only (table 123)
+        (
+            "FontBBox",
+            [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max]
+                .map(scaled)
+                .into(),
+        ),
+        ("ItalicAngle", 0.into()),
+        ("Ascent", scaled(face.ascender()).into()),
+        ("Descent", scaled(face.descender()).into()),
+        (
+            "CapHeight",
+            scaled(face.capital_height().unwrap_or(face.ascender())).into(),
+        ),
+        ("StemV", 80.into()),
+        ("FontFile2", program.into()),
+    ]));
+    Ok(file.add(Dict::from([
+        ("Type", "Font".into()),
+        ("Subtype", "TrueType".into()),
+        ("BaseFont", NAME.into()),
+        ("Encoding", "WinAnsiEncoding".into()),
+        ("FirstChar", 32.into()),
+        ("LastChar", 255.into()),
+        ("Widths", widths.into()),
+        ("FontDescriptor", descriptor.into()),
+    ])))
+}
+
+/// Codes 0x80 to 0x9F of the Windows encoding (ISO 32000-1, table D.2).
+const WINDOWS: [char; 32] = [
+    '€', '\0', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\0', 'Ž', '\0', '\0', '‘',
+    '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\0', 'ž', 'Ÿ',
+];
+
+/// The character of a code in the Windows encoding.
+fn windows(code: u8) -> Option<char> {
+    match code {
+        0x80..=0x9F => WINDOWS
+            .get(usize::from(code - 0x80))
+            .copied()
+            .filter(|c| *c != '\0'),
+        _ => Some(char::from(code)),
+    }
+}
+
 /// From codes to characters (ISO 32000-1, 9.10.3); all of them lie in the basic plane. Codes go up
 /// by one, so a range that lists its characters says them in half the bytes; a range may not pass
 /// from one first byte to the next.

@@ -55,6 +55,15 @@ pub(super) const fn line(colour: Colour, width: f32) -> Stroke {
     }
 }
 
+/// What an area of a page does: each becomes an annotation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Area {
+    /// Leads to the target of a link, by its number in the flow.
+    Link(usize),
+    /// A form field, by its number in the flow.
+    Field(usize),
+}
+
 /// Something drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Shape {
@@ -103,9 +112,9 @@ pub(super) enum Shape {
         width: f32,
         height: f32,
     },
-    /// An area that leads to the link's target.
-    Link {
-        link: usize,
+    /// An area that does something; nothing is drawn.
+    Area {
+        area: Area,
         x: f32,
         y: f32,
         width: f32,
@@ -147,8 +156,6 @@ pub(super) struct Piece {
     pub anchor: Option<String>,
     /// Figures whose box is this piece: top left corner, width, height in the piece.
     pub figure: Option<(usize, [f32; 4])>,
-    /// Whether the signature field stands here; the rectangle in the piece.
-    pub field: Option<[f32; 4]>,
     /// What is drawn.
     pub marks: Vec<Mark>,
 }

@@ -20,6 +20,8 @@ const PLACE_OF_MARK: char = '\u{A0}';
 const MARK_SIZE: f32 = 0.92;
 /// Width of a mark with the space after it, in ems.
 const MARK_WIDTH: f32 = 1.28;
+/// Room for a figure in a field, in ems: a pen needs more than print.
+const WRITTEN_FIGURE: f32 = 0.6;
 
 /// A word is divided when it would leave more than this share of the line empty,
 const EMPTY: f32 = 0.3;
@@ -44,7 +46,7 @@ pub(super) struct Line {
     pub width: f32,
 }
 
-/// A run of characters of one look, or a mark.
+/// A run of characters of one look, a mark, or a form field.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Run {
     /// From the left end of the line.
@@ -64,12 +66,14 @@ pub(super) enum RunKind {
     Text(Weight, String),
     /// A mark.
     Signal(Signal),
+    /// A form field, whose place is left empty.
+    Field,
 }
 
 /// The text with one entry a character.
 struct Flat {
     characters: String,
-    /// Byte where it begins, width, span, and the mark that it stands for.
+    /// Byte where it begins, width, span, and the mark or field that it stands for.
     cells: Vec<Cell>,
 }
 
@@ -80,7 +84,33 @@ struct Cell {
     size: f32,
     span: usize,
     weight: Weight,
-    signal: Option<Signal>,
+    symbol: Option<Symbol>,
+}
+
+/// What is not made of characters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Symbol {
+    Signal(Signal),
+    Field,
+}
+
+impl Symbol {
+    /// The symbol that a span begins with, and its width.
+    fn of(span: &Span, style: Style) -> Option<(Symbol, f32)> {
+        if let Some(field) = &span.field {
+            let width = f32::from(field.figures) * WRITTEN_FIGURE * style.size;
+            return Some((Symbol::Field, width));
+        }
+        let signal = span.signal?;
+        Some((Symbol::Signal(signal), MARK_WIDTH * style.size))
+    }
+
+    const fn kind(self) -> RunKind {
+        match self {
+            Symbol::Signal(signal) => RunKind::Signal(signal),
+            Symbol::Field => RunKind::Field,
+        }
+    }
 }
 
 fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
@@ -91,14 +121,14 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
     };
     for (span, part) in text.0.iter().enumerate() {
         let weight = weight(part, style);
-        if let Some(signal) = part.signal {
+        if let Some((symbol, width)) = Symbol::of(part, style) {
             flat.cells.push(Cell {
                 byte: flat.characters.len(),
-                width: MARK_WIDTH * style.size,
+                width,
                 size: style.size,
                 span,
                 weight,
-                signal: Some(signal),
+                symbol: Some(symbol),
             });
             flat.characters.push(PLACE_OF_MARK);
         }
@@ -110,7 +140,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
                 size: style.size,
                 span,
                 weight,
-                signal: None,
+                symbol: None,
             });
             flat.characters.push(c);
         }
@@ -133,12 +163,11 @@ fn on_one_line<'t>(
     let last = text
         .0
         .iter()
-        .rposition(|span| span.signal.is_some() || !ink(span).is_empty());
+        .rposition(|s| s.signal.is_some() || s.field.is_some() || !ink(s).is_empty());
     let mut x = 0.0;
     for (index, span) in text.0.iter().enumerate().take(last.map_or(0, |i| i + 1)) {
-        if let Some(signal) = span.signal {
-            let width = MARK_WIDTH * style.size;
-            tell(x, width, index, Piece::Signal(signal));
+        if let Some((symbol, width)) = Symbol::of(span, style) {
+            tell(x, width, index, Piece::Symbol(symbol));
             x += width;
         }
         let words = if Some(index) == last {
@@ -170,7 +199,7 @@ fn on_one_line<'t>(
 /// What a line is made of, while it is measured.
 enum Piece<'t> {
     Text(Weight, &'t str),
-    Signal(Signal),
+    Symbol(Symbol),
 }
 
 fn weight(span: &Span, style: Style) -> Weight {
@@ -197,7 +226,7 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
     let one = on_one_line(faces, text, style, width, |x, width, span, piece| {
         let kind = match piece {
             Piece::Text(weight, words) => RunKind::Text(weight, words.replace('\t', " ")),
-            Piece::Signal(signal) => RunKind::Signal(signal),
+            Piece::Symbol(symbol) => symbol.kind(),
         };
         runs.push(Run {
             x,
@@ -217,7 +246,7 @@ fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Li
     let flat = flatten(faces, text, style);
     let bytes = flat.characters.as_bytes();
     let is_space = |i: usize| {
-        flat.cells[i].signal.is_none()
+        flat.cells[i].symbol.is_none()
             && matches!(bytes.get(flat.cells[i].byte), Some(b' ' | b'\n' | b'\r'))
     };
     let mut lines = Vec::new();
@@ -314,7 +343,7 @@ impl Divisions {
         };
         let cells = &flat.cells[word.clone()];
         let is_letter = |c: &Cell| {
-            c.signal.is_none()
+            c.symbol.is_none()
                 && flat.characters[c.byte..]
                     .chars()
                     .next()
@@ -428,11 +457,11 @@ fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> 
         // Characters of one span and weight make one run; a mark stands alone.
         let mut next = at + 1;
         let mut width = first.width;
-        let kind = if let Some(signal) = first.signal {
-            RunKind::Signal(signal)
+        let kind = if let Some(symbol) = first.symbol {
+            symbol.kind()
         } else {
             let alike =
-                |c: &Cell| c.signal.is_none() && c.span == first.span && c.weight == first.weight;
+                |c: &Cell| c.symbol.is_none() && c.span == first.span && c.weight == first.weight;
             while let Some(cell) = flat.cells[..end].get(next).filter(|c| alike(c)) {
                 width += cell.width;
                 next += 1;
@@ -474,7 +503,7 @@ pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
         let next = flat.cells.partition_point(|c| c.byte < byte);
         let mut end = next;
         while end > word
-            && flat.cells[end - 1].signal.is_none()
+            && flat.cells[end - 1].symbol.is_none()
             && matches!(bytes.get(flat.cells[end - 1].byte), Some(b' ' | b'\n'))
         {
             end -= 1;
@@ -525,6 +554,7 @@ pub(super) fn draw(
                     size,
                 );
             }
+            RunKind::Field => {}
         }
     }
 }
@@ -544,7 +574,7 @@ mod tests {
                     .iter()
                     .map(|r| match &r.kind {
                         RunKind::Text(_, t) => t.clone(),
-                        RunKind::Signal(_) => "*".into(),
+                        RunKind::Signal(_) | RunKind::Field => "*".into(),
                     })
                     .collect();
                 assert!(
@@ -575,7 +605,7 @@ mod tests {
                 assert!(line.width <= width + 0.02, "{line:?}");
                 let text = |run: &Run| match &run.kind {
                     RunKind::Text(_, text) => text.replace(SOFT_HYPHEN, "-"),
-                    RunKind::Signal(_) => String::new(),
+                    RunKind::Signal(_) | RunKind::Field => String::new(),
                 };
                 line.runs.iter().map(text).collect()
             })

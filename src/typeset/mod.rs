@@ -11,6 +11,7 @@
 //! nothing that is seen. Nothing here reads a clock or draws a random number: the same document
 //! gives the same bytes.
 
+mod annotations;
 mod archive;
 mod blocks;
 mod face;

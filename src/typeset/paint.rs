@@ -7,22 +7,30 @@
 
 use std::collections::BTreeMap;
 
-use super::blocks::Flow;
+use super::blocks::{FieldKind, Flow};
 use super::face::{Used, Weight};
-use super::ink::{Knot, Mark, Owner, Shape, Stroke, at};
+use super::ink::{Area, Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
 use super::tags::{Kid, Role};
 use crate::pdf::syntax::{decimal_to, hundredths, int_to, literal_to, tenths};
 
-/// An annotation on a page that leads somewhere.
+/// An area of a page that becomes an annotation.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct LinkArea {
+pub(super) struct Placed {
     pub page: usize,
     /// Lower left and upper right corner.
     pub rect: [f32; 4],
-    /// Number of the link.
-    pub link: usize,
+    /// What it does.
+    pub area: Area,
+}
+
+/// The appearance of a form field.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Appearance {
+    pub content: Vec<u8>,
+    /// Images used in it.
+    pub images: Vec<usize>,
 }
 
 /// A place to go to.
@@ -43,17 +51,18 @@ pub(super) struct Bookmark {
 
 /// A painted document.
 pub(super) struct Painted {
-    /// Pages, and last the looks of the signature field where there is one.
+    /// Pages.
     pub pages: Vec<Vec<u8>>,
     /// Node of each marked content, page by page.
     pub owners: Vec<Vec<usize>>,
-    /// Images used on each page (and last in the field).
+    /// Images used on each page.
     pub images: Vec<Vec<usize>>,
-    pub links: Vec<LinkArea>,
+    /// Areas in the order of their marks.
+    pub areas: Vec<Placed>,
     pub anchors: BTreeMap<String, Place>,
     pub bookmarks: Vec<Bookmark>,
-    /// Page and rectangle of the signature field.
-    pub field: Option<(usize, [f32; 4])>,
+    /// Appearances of signature fields, by the number of the field.
+    pub appearances: BTreeMap<usize, Appearance>,
     pub regular: Used,
     pub strong: Used,
 }
@@ -78,10 +87,10 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
         pages: Vec::new(),
         owners: Vec::new(),
         images: Vec::new(),
-        links: Vec::new(),
+        areas: Vec::new(),
         anchors: BTreeMap::new(),
         bookmarks: Vec::new(),
-        field: None,
+        appearances: BTreeMap::new(),
         regular: Used::new(Weight::Regular),
         strong: Used::new(Weight::Strong),
     };
@@ -123,9 +132,6 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
                         flow.tags
                             .set_bounds(node, number, turned(&sheet, area, top));
                     }
-                    if let Some(area) = piece.field {
-                        brush.painted.field = Some((number, turned(&sheet, area, top)));
-                    }
                     brush.marks(flow, &piece.marks, top);
                 }
             }
@@ -137,14 +143,18 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
         painted.owners.push(owners);
         painted.images.push(images);
     }
-    if let Some(seal) = flow.seal.take() {
-        let mut brush = Brush::new(seal.size.1, usize::MAX, &mut painted);
+    for number in 0..flow.fields.len() {
+        let Some(FieldKind::Signature { size, marks }) = flow.fields.get(number).map(|f| &f.kind)
+        else {
+            continue;
+        };
+        let (height, marks) = (size.1, marks.clone());
+        let mut brush = Brush::new(height, usize::MAX, &mut painted);
         brush.tagging = false;
-        brush.marks(flow, &seal.marks, 0.0);
+        brush.marks(flow, &marks, 0.0);
         let (content, _, images) = brush.finish();
-        painted.pages.push(content);
-        painted.images.push(images);
-        flow.seal = Some(seal);
+        let appearance = Appearance { content, images };
+        painted.appearances.insert(number, appearance);
     }
     painted
 }
@@ -304,8 +314,8 @@ impl<'p> Brush<'p> {
 
     fn marks(&mut self, flow: &mut Flow<'_>, marks: &[Mark], top: f32) {
         for mark in marks {
-            if let Shape::Link {
-                link,
+            if let Shape::Area {
+                area,
                 x,
                 y,
                 width,
@@ -313,19 +323,22 @@ impl<'p> Brush<'p> {
             } = &mark.shape
             {
                 let upper = self.height - top - y;
-                let area = LinkArea {
-                    page: self.page,
-                    rect: [*x, upper - height, x + width, upper],
-                    link: *link,
+                let node = match area {
+                    Area::Link(link) => flow.links.get(*link).map(|l| l.node),
+                    Area::Field(field) => flow.fields.get(*field).map(|f| f.node),
                 };
-                if let Some(link) = flow.links.get(*link) {
+                if let Some(node) = node {
                     let kid = Kid::Annotation {
                         page: self.page,
-                        annotation: self.painted.links.len(),
+                        annotation: self.painted.areas.len(),
                     };
-                    flow.tags.note(link.node, kid);
+                    flow.tags.note(node, kid);
                 }
-                self.painted.links.push(area);
+                self.painted.areas.push(Placed {
+                    page: self.page,
+                    rect: [*x, upper - height, x + width, upper],
+                    area: *area,
+                });
                 continue;
             }
             self.begin(flow, mark.owner, matches!(mark.shape, Shape::Text { .. }));
@@ -580,7 +593,7 @@ impl<'p> Brush<'p> {
                 self.op(" Do");
                 self.op("Q");
             }
-            Shape::Link { .. } => {}
+            Shape::Area { .. } => {}
         }
     }
 

@@ -10,10 +10,8 @@ use crate::pdf::syntax::{decimal_to, hundredths, int_to, name_to, reference_to};
 pub(super) struct Known<'a> {
     /// Pages.
     pub pages: &'a [Id],
-    /// Link annotations.
-    pub links: &'a [Id],
-    /// Node, object and page of the signature field.
-    pub field: Option<(usize, Id, Id)>,
+    /// Annotations.
+    pub annotations: &'a [Id],
 }
 
 /// Writes the tree; answers its root. `owners` holds the node of each content page by page,
@@ -34,7 +32,7 @@ pub(super) fn write(
         } else {
             ids.get(node.parent).copied().unwrap_or(root)
         };
-        file.put_text(*id, |out| element(out, node, i, parent, &ids, known));
+        file.put_text(*id, |out| element(out, node, parent, &ids, known));
     }
 
     let lists: Vec<Id> = owners
@@ -85,14 +83,7 @@ pub(super) fn write(
 }
 
 /// A structure element.
-fn element(
-    out: &mut Vec<u8>,
-    node: &Node,
-    index: usize,
-    parent: Id,
-    ids: &[Id],
-    known: &Known<'_>,
-) {
+fn element(out: &mut Vec<u8>, node: &Node, parent: Id, ids: &[Id], known: &Known<'_>) {
     out.extend_from_slice(b"<</S");
     name_to(out, node.role.name().as_bytes());
     out.extend_from_slice(b"/P ");
@@ -102,11 +93,15 @@ fn element(
         Kid::Content { page, .. } => Some(*page),
         _ => None,
     });
-    let field = known.field.filter(|f| f.0 == index);
     // A field holds no content of the page itself, so its widget's page is said instead.
-    let page = own.and_then(|p| known.pages.get(p)).copied();
-    page_to(out, page.or(field.map(|f| f.2)).as_ref());
-    let count = node.kids.len() + usize::from(field.is_some());
+    let page = own.or_else(|| {
+        node.kids.iter().find_map(|k| match k {
+            Kid::Annotation { page, .. } => Some(*page),
+            _ => None,
+        })
+    });
+    page_to(out, page.and_then(|p| known.pages.get(p)));
+    let count = node.kids.len();
     if count > 0 {
         out.extend_from_slice(if count > 1 { b"/K[" } else { b"/K " });
         for (i, kid) in node.kids.iter().enumerate() {
@@ -128,12 +123,13 @@ fn element(
                     out.extend_from_slice(b">>");
                 }
                 Kid::Annotation { page, annotation } => {
-                    object_reference(out, known.pages.get(*page), known.links.get(*annotation));
+                    object_reference(
+                        out,
+                        known.pages.get(*page),
+                        known.annotations.get(*annotation),
+                    );
                 }
             }
-        }
-        if let Some((_, widget, page)) = field {
-            object_reference(out, Some(&page), Some(&widget));
         }
         if count > 1 {
             out.push(b']');

@@ -174,20 +174,29 @@ impl Tags {
 
     /// Adds a figure with what it shows.
     pub(super) fn add_figure(&mut self, parent: usize, alt: &str) -> usize {
-        self.add_with_alt(parent, Role::Figure, alt)
+        let node = self.add(parent, Role::Figure);
+        self.describe(node, alt);
+        node
     }
 
     /// Adds a form field with what stands in it: its appearance is no tagged content.
     pub(super) fn add_form(&mut self, parent: usize, alt: &str) -> usize {
-        self.add_with_alt(parent, Role::Form, alt)
+        let node = self.add(parent, Role::Form);
+        self.describe(node, alt);
+        node
     }
 
-    fn add_with_alt(&mut self, parent: usize, role: Role, alt: &str) -> usize {
-        let node = self.add(parent, role);
+    /// Adds a form field that joins its parent with its area.
+    pub(super) fn add_inline_form(&mut self, parent: usize, alt: &str) -> usize {
+        let node = self.add_inline(parent, Role::Form);
+        self.describe(node, alt);
+        node
+    }
+
+    fn describe(&mut self, node: usize, alt: &str) {
         if let Some(this) = self.nodes.get_mut(node) {
             this.alt = Some(alt.to_owned());
         }
-        node
     }
 
     /// Notes where a figure stands.

@@ -10,10 +10,9 @@
 #[path = "../common/seal_common/mod.rs"]
 mod seal_common;
 
-use lopdf::{Dictionary, Document, Stream};
 use p256::ecdsa::signature::hazmat::PrehashSigner;
 use p256::pkcs8::DecodePrivateKey;
-use seal_common::{Kind, base, key_file, three_blue};
+use seal_common::{Kind, base_with, key_file, three_blue};
 use sha2::{Digest, Sha256, Sha384};
 use std::hint::black_box;
 use std::time::Instant;
@@ -34,14 +33,10 @@ fn least(mut call: impl FnMut()) -> f64 {
 
 /// A file with as many bytes of pictures as a certificate has.
 fn file(bytes: usize) -> Vec<u8> {
-    let mut doc = Document::load_mem(&base(Kind::Stream, true)).unwrap();
-    let noise = (0..bytes as u32)
+    let noise: Vec<u8> = (0..bytes as u32)
         .map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8)
         .collect();
-    doc.add_object(Stream::new(Dictionary::new(), noise));
-    let mut out = Vec::new();
-    doc.save_modern(&mut out).unwrap();
-    out
+    base_with(Kind::Stream, true, &noise)
 }
 
 /// Microseconds a signature and a check take openssl.

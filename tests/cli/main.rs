@@ -16,6 +16,8 @@ mod named_files;
 mod new;
 mod other;
 #[cfg(target_os = "linux")]
+#[path = "../common/pdf_common.rs"]
+mod pdf_common;
 #[path = "../common/photo_fixtures.rs"]
 mod photo_fixtures;
 mod register;

@@ -1,7 +1,9 @@
 //! What a command reads is never written over, whatever name leads to it and with --force.
 
+use crate::pdf_common::Pdf;
 use crate::run::{Bench, alone, copy, visit};
 use std::path::Path;
+use warmlug::pdf::Object;
 
 /// Folders of two visits with images, and a certificate of the first.
 fn ready() -> Bench {
@@ -66,17 +68,15 @@ fn a_filled_sheet_stays() {
     let ran = bench.run(&["new", "--from", &from, "-o", "w.yaml"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_eq!(bench.run(&["worksheet", "w.yaml"]).code, 0);
-    let mut pdf = lopdf::Document::load(bench.path("worksheet.pdf")).unwrap();
-    for object in pdf.objects.values_mut() {
-        let Ok(dict) = object.as_dict_mut() else {
-            continue;
-        };
-        let name = dict.get(b"T").and_then(lopdf::Object::as_str);
-        if name.is_ok_and(|n| n == b"garage/torque/breaker-L1/found") {
-            dict.set("V", lopdf::Object::string_literal("held"));
+    let sheet = std::fs::read(bench.path("worksheet.pdf")).unwrap();
+    let mut pdf = Pdf::load(&sheet);
+    for dict in pdf.dicts_mut() {
+        let name = dict.get(b"T").and_then(Object::as_string);
+        if name.is_some_and(|n| n.bytes == b"garage/torque/breaker-L1/found") {
+            dict.set("V", Object::literal("held"));
         }
     }
-    pdf.save(bench.path("s.pdf")).unwrap();
+    std::fs::write(bench.path("s.pdf"), pdf.save()).unwrap();
     let args = ["fill", "w.yaml", "--with", "s.pdf", "-o"];
     stays(&bench, "s.pdf", &[&args[..], &["s.pdf"]].concat());
     stays(&bench, "w.yaml", &[&args[..], &["w.yaml"]].concat());

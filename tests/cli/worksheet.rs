@@ -1,7 +1,8 @@
 //! `warmlug worksheet` and `fill`.
 
+use crate::pdf_common::Pdf;
 use crate::run::{Bench, visit};
-use lopdf::{Document, Object};
+use warmlug::pdf::Object;
 
 /// A next visit and its sheet.
 fn sheet(bench: &Bench) {
@@ -19,26 +20,20 @@ fn sheet(bench: &Bench) {
 
 /// Types into fields of the sheet; gives the names of all of them.
 fn typed(bench: &Bench, values: &[(&str, &str)]) -> Vec<String> {
-    let mut pdf = Document::load(bench.path("worksheet.pdf")).unwrap();
+    let mut pdf = Pdf::load(&std::fs::read(bench.path("worksheet.pdf")).unwrap());
     let mut names = Vec::new();
-    for object in pdf.objects.values_mut() {
-        let Ok(dict) = object.as_dict_mut() else {
-            continue;
-        };
-        if !dict
-            .get(b"Subtype")
-            .and_then(Object::as_name)
-            .is_ok_and(|n| n == b"Widget")
-        {
+    for dict in pdf.dicts_mut() {
+        if !dict.is_name(b"Subtype", b"Widget") {
             continue;
         }
-        let name = String::from_utf8(dict.get(b"T").unwrap().as_str().unwrap().to_vec()).unwrap();
+        let name = dict.get(b"T").unwrap().as_string().unwrap();
+        let name = String::from_utf8(name.bytes.clone()).unwrap();
         if let Some((_, value)) = values.iter().find(|(n, _)| *n == name) {
-            dict.set("V", Object::string_literal(*value));
+            dict.set("V", Object::literal(*value));
         }
         names.push(name);
     }
-    pdf.save(bench.path("filled.pdf")).unwrap();
+    std::fs::write(bench.path("filled.pdf"), pdf.save()).unwrap();
     names
 }
 

@@ -9,5 +9,7 @@ mod document;
 #[path = "../gallery/mod.rs"]
 mod gallery;
 mod json;
+#[path = "../common/pdf_common.rs"]
+mod pdf_common;
 mod plain_words;
 mod wordings;

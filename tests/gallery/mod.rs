@@ -5,6 +5,7 @@ mod documents;
 mod examples;
 mod structure;
 
+use crate::pdf_common::Pdf;
 use documents::{Size, certificate};
 use warmlug::compose::tree::{Document, Signal};
 use warmlug::seal::{Identity, Person, SignOptions, VerifyOptions, sign, verify};
@@ -134,12 +135,11 @@ fn structure_and_metadata_say_which_language_is_where() {
         let bytes = render(&document).unwrap();
         // Composed and typeset again, it is the same.
         assert_eq!(bytes, render(&examples::in_language(language)).unwrap());
-        let pdf = lopdf::Document::load_mem(&bytes).unwrap();
-        let catalog = pdf.catalog().unwrap();
+        let pdf = Pdf::load(&bytes);
+        let catalog = pdf.catalog();
         assert_eq!(structure::text(catalog, b"Lang").unwrap(), language);
         let packet = catalog.get(b"Metadata").unwrap().as_reference().unwrap();
-        let packet = pdf.get_object(packet).unwrap().as_stream().unwrap();
-        let packet = String::from_utf8_lossy(&packet.content).into_owned();
+        let packet = String::from_utf8_lossy(pdf.stream(packet)).into_owned();
         assert!(
             packet.contains(&format!(
                 "<rdf:Bag><rdf:li>{language}</rdf:li><rdf:li>{second}</rdf:li></rdf:Bag>"
@@ -148,13 +148,8 @@ fn structure_and_metadata_say_which_language_is_where() {
         );
         // The result told again, its heading among it, is marked; so are sources in English.
         let marked = |role: &[u8]| {
-            let is = |node: &&lopdf::Dictionary| {
-                node.get(b"S").and_then(lopdf::Object::as_name).ok() == Some(role)
-            };
-            pdf.objects
-                .values()
-                .filter_map(|o| o.as_dict().ok())
-                .filter(is)
+            pdf.dicts()
+                .filter(|node| node.is_name(b"S", role))
                 .filter_map(|node| structure::text(node, b"Lang"))
                 .collect::<Vec<_>>()
         };

@@ -3,35 +3,35 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use lopdf::content::Content;
-use lopdf::{Dictionary, Document, Object, ObjectId};
+use crate::pdf_common::Pdf;
+use warmlug::pdf::{Dict, Id, Object};
 
 /// What is wrong with a file's structure.
 pub fn faults(bytes: &[u8]) -> Vec<String> {
-    let pdf = Document::load_mem(bytes).unwrap();
+    let pdf = Pdf::load(bytes);
     let mut faults = Vec::new();
-    let pages: Vec<ObjectId> = pdf.get_pages().into_values().collect();
-    let root = dictionary(&pdf, pdf.catalog().unwrap().get(b"StructTreeRoot").unwrap());
+    let pages = pdf.pages();
+    let root = dictionary(&pdf, pdf.catalog().get(b"StructTreeRoot").unwrap());
 
     // From nodes to content.
-    let mut owners: BTreeMap<(ObjectId, i64), ObjectId> = BTreeMap::new();
-    let mut objects: BTreeMap<ObjectId, ObjectId> = BTreeMap::new();
+    let mut owners: BTreeMap<(Id, i64), Id> = BTreeMap::new();
+    let mut objects: BTreeMap<Id, Id> = BTreeMap::new();
     let top = root.get(b"K").unwrap().as_reference().unwrap();
     let mut open = vec![(top, None)];
     while let Some((id, parent)) = open.pop() {
-        let node = pdf.get_dictionary(id).unwrap();
-        let page = node.get(b"Pg").and_then(Object::as_reference).ok();
+        let node = pdf.dict(id);
+        let page = node.get(b"Pg").and_then(Object::as_reference);
         if let Some(parent) = parent
-            && node.get(b"P").and_then(Object::as_reference).ok() != Some(parent)
+            && node.get(b"P").and_then(Object::as_reference) != Some(parent)
         {
             faults.push(format!(
                 "node {id:?} names another parent than the one that holds it"
             ));
         }
         let kids = match node.get(b"K") {
-            Ok(Object::Array(kids)) => kids.clone(),
-            Ok(kid) => vec![kid.clone()],
-            Err(_) => Vec::new(),
+            Some(Object::Array(kids)) => kids.clone(),
+            Some(kid) => vec![kid.clone()],
+            None => Vec::new(),
         };
         for kid in kids {
             match kid {
@@ -43,9 +43,9 @@ pub fn faults(bytes: &[u8]) -> Vec<String> {
                     }
                 }
                 Object::Reference(child) => open.push((child, Some(id))),
-                Object::Dictionary(dict) if dict.get(b"MCID").is_ok() => {
+                Object::Dictionary(dict) if dict.get(b"MCID").is_some() => {
                     let page = dict.get(b"Pg").unwrap().as_reference().unwrap();
-                    let mcid = dict.get(b"MCID").unwrap().as_i64().unwrap();
+                    let mcid = dict.get(b"MCID").unwrap().as_integer().unwrap();
                     if owners.insert((page, mcid), id).is_some() {
                         faults.push(format!(
                             "content {mcid} of page {page:?} belongs to two nodes"
@@ -65,17 +65,12 @@ pub fn faults(bytes: &[u8]) -> Vec<String> {
     let numbers = tree.get(b"Nums").unwrap().as_array().unwrap();
     let parents: BTreeMap<i64, &Object> = numbers
         .chunks(2)
-        .map(|pair| (pair[0].as_i64().unwrap(), &pair[1]))
+        .map(|pair| (pair[0].as_integer().unwrap(), &pair[1]))
         .collect();
     for &page in &pages {
-        let dict = pdf.get_dictionary(page).unwrap();
-        let key = dict.get(b"StructParents").unwrap().as_i64().unwrap();
-        let list = pdf
-            .dereference(parents[&key])
-            .unwrap()
-            .1
-            .as_array()
-            .unwrap();
+        let dict = pdf.dict(page);
+        let key = dict.get(b"StructParents").unwrap().as_integer().unwrap();
+        let list = pdf.follow(parents[&key]).as_array().unwrap();
         let shown = shown(&pdf, page, &mut faults);
         for (mcid, owner) in list.iter().enumerate() {
             let mcid = i64::try_from(mcid).unwrap();
@@ -95,15 +90,14 @@ pub fn faults(bytes: &[u8]) -> Vec<String> {
         for annotation in dict
             .get(b"Annots")
             .and_then(Object::as_array)
-            .unwrap_or(&Vec::new())
+            .unwrap_or_default()
         {
             let id = annotation.as_reference().unwrap();
             let key = pdf
-                .get_dictionary(id)
-                .unwrap()
+                .dict(id)
                 .get(b"StructParent")
                 .unwrap()
-                .as_i64()
+                .as_integer()
                 .unwrap();
             let back = parents[&key].as_reference().unwrap();
             if objects.get(&id) != Some(&back) {
@@ -115,16 +109,15 @@ pub fn faults(bytes: &[u8]) -> Vec<String> {
 }
 
 /// Numbers of the contents that a page shows; everything on it is content or an artifact.
-fn shown(pdf: &Document, page: ObjectId, faults: &mut Vec<String>) -> BTreeSet<i64> {
-    let content = Content::decode(&pdf.get_page_content(page)).unwrap();
+fn shown(pdf: &Pdf, page: Id, faults: &mut Vec<String>) -> BTreeSet<i64> {
     let mut shown = BTreeSet::new();
     let mut depth = 0;
-    for operation in &content.operations {
-        match operation.operator.as_str() {
+    for (operands, operator) in pdf.operations(page) {
+        match operator.as_str() {
             "BDC" => {
                 depth += 1;
-                if let Ok(mcid) = operation.operands[1].as_dict().unwrap().get(b"MCID")
-                    && !shown.insert(mcid.as_i64().unwrap())
+                if let Some(mcid) = operands[1].as_dictionary().unwrap().get(b"MCID")
+                    && !shown.insert(mcid.as_integer().unwrap())
                 {
                     faults.push(format!("page {page:?} shows {mcid:?} twice"));
                 }
@@ -143,12 +136,12 @@ fn shown(pdf: &Document, page: ObjectId, faults: &mut Vec<String>) -> BTreeSet<i
     shown
 }
 
-fn dictionary<'a>(pdf: &'a Document, object: &'a Object) -> &'a Dictionary {
-    pdf.dereference(object).unwrap().1.as_dict().unwrap()
+fn dictionary<'a>(pdf: &'a Pdf, object: &'a Object) -> &'a Dict {
+    pdf.follow(object).as_dictionary().unwrap()
 }
 
 /// A text string of a dictionary in ASCII.
-pub fn text(dict: &Dictionary, key: &[u8]) -> Option<String> {
-    let bytes = dict.get(key).and_then(Object::as_str).ok()?;
-    Some(String::from_utf8_lossy(bytes).into_owned())
+pub fn text(dict: &Dict, key: &[u8]) -> Option<String> {
+    let string = dict.get(key).and_then(Object::as_string)?;
+    Some(String::from_utf8_lossy(&string.bytes).into_owned())
 }

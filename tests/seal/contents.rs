@@ -3,9 +3,11 @@
 use crate::compose_common::{Case, EXAMPLES};
 use std::sync::LazyLock;
 
+use crate::pdf_common::Pdf;
 use crate::seal_common::{identity, signed_at};
 use warmlug::compose::tree::Block;
 use warmlug::compose::{Document, SealFacts};
+use warmlug::pdf::{Dict, Object};
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Beside, Contents, Findings, Original, Pages, Paper, Photos};
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
@@ -109,12 +111,9 @@ fn words_that_are_divided_on_the_pages_are_found_whole() {
     case.wording = warmlug::compose::Wording::built_in("de").unwrap();
     let document = certificate(&case);
     let pdf = typeset::render(&document).unwrap();
-    let pdf = lopdf::Document::load_mem(&pdf).unwrap();
-    let divided = pdf
-        .objects
-        .values()
-        .filter_map(|o| o.as_stream().ok()?.decompressed_content().ok())
-        .any(|s| String::from_utf8_lossy(&s).contains("<00AD>"));
+    let divided = Pdf::load(&pdf)
+        .streams()
+        .any(|s| String::from_utf8_lossy(s).contains("<00AD>"));
     assert!(divided, "no soft hyphen on any page");
     let contents = contents(&document, None);
     assert!(contents.hold(), "{contents:?}");
@@ -332,65 +331,69 @@ fn pages_that_name_another_key_are_found() {
 }
 
 /// The answer about the pages of a certificate that was changed before it was sealed.
-fn pages_after(change: impl FnOnce(&mut lopdf::Document)) -> Pages {
+fn pages_after(change: impl FnOnce(&mut Pdf)) -> Pages {
     let pdf = typeset::render(&document("townhouse-first")).unwrap();
-    let mut pdf = lopdf::Document::load_mem(&pdf).unwrap();
+    let mut pdf = Pdf::load(&pdf);
     change(&mut pdf);
-    let mut bytes = Vec::new();
-    pdf.save_to(&mut bytes).unwrap();
-    let sealed = sign(&bytes, &KEY, &SignOptions::at(signed_at())).unwrap();
+    let sealed = sign(&pdf.save(), &KEY, &SignOptions::at(signed_at())).unwrap();
     answers(sealed.bytes(), &Beside::default()).pages
+}
+
+fn dict_mut<'a>(dict: &'a mut Dict, key: &[u8]) -> &'a mut Dict {
+    match dict.get_mut(key) {
+        Some(Object::Dictionary(dict)) => dict,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn array_mut<'a>(dict: &'a mut Dict, key: &[u8]) -> &'a mut Vec<Object> {
+    match dict.get_mut(key) {
+        Some(Object::Array(items)) => items,
+        other => panic!("{other:?}"),
+    }
 }
 
 #[test]
 fn what_no_certificate_holds_is_found() {
-    use lopdf::{Dictionary, Object, dictionary};
-    type Change = Box<dyn FnOnce(&mut lopdf::Document)>;
-    let script = || dictionary! { "S" => "JavaScript", "JS" => Object::string_literal("1") };
-    let page = |pdf: &mut lopdf::Document, key: &str, value: Object| {
-        let id = *pdf.get_pages().values().next().unwrap();
-        pdf.get_dictionary_mut(id).unwrap().set(key, value);
+    type Change = Box<dyn FnOnce(&mut Pdf)>;
+    let script = || Dict::from([("S", "JavaScript".into()), ("JS", Object::text("1"))]);
+    let page = |pdf: &mut Pdf, key: &str, value: Object| {
+        let id = pdf.pages()[0];
+        pdf.dict_mut(id).set(key, value);
     };
     assert!(matches!(pages_after(|_| {}), Pages::Yes { .. }));
-    let small = || Object::from(vec![0.into(), 0.into(), 10.into(), 10.into()]);
-    let annotation = move |pdf: &mut lopdf::Document| {
-        let id = *pdf.get_pages().values().next().unwrap();
-        let stamp = pdf.add_object(dictionary! {
-            "Type" => "Annot", "Subtype" => "Stamp",
-            "Rect" => vec![0.into(), 0.into(), 612.into(), 792.into()],
-        });
-        let page = pdf.get_dictionary_mut(id).unwrap();
-        let list = page.get_mut(b"Annots").unwrap().as_array_mut().unwrap();
-        list.push(stamp.into());
+    let small = || Object::from([0, 0, 10, 10]);
+    let annotation = move |pdf: &mut Pdf| {
+        let id = pdf.pages()[0];
+        let stamp = pdf.add(Dict::from([
+            ("Type", "Annot".into()),
+            ("Subtype", "Stamp".into()),
+            ("Rect", [0, 0, 612, 792].into()),
+        ]));
+        array_mut(pdf.dict_mut(id), b"Annots").push(stamp.into());
     };
     // The list of attached files, changed.
     let files = |change: fn(&mut Vec<Object>)| {
-        move |pdf: &mut lopdf::Document| {
-            let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
-            let names = names.as_dict_mut().unwrap();
-            let tree = names
-                .get_mut(b"EmbeddedFiles")
-                .unwrap()
-                .as_dict_mut()
-                .unwrap();
-            change(tree.get_mut(b"Names").unwrap().as_array_mut().unwrap());
+        move |pdf: &mut Pdf| {
+            let names = dict_mut(pdf.catalog_mut(), b"Names");
+            change(array_mut(dict_mut(names, b"EmbeddedFiles"), b"Names"));
         }
     };
     let cases: [(&str, Change); 8] = [
         (
             "/OpenAction",
-            Box::new(move |pdf| pdf.catalog_mut().unwrap().set("OpenAction", script())),
+            Box::new(move |pdf| pdf.catalog_mut().set("OpenAction", script())),
         ),
         (
             "/AA",
             Box::new(move |pdf| {
-                let actions = Dictionary::from_iter([("WC", Object::from(script()))]);
-                pdf.catalog_mut().unwrap().set("AA", actions);
+                let actions = Dict::from([("WC", script().into())]);
+                pdf.catalog_mut().set("AA", actions);
             }),
         ),
         (
             "page 1 has a /AA",
-            Box::new(move |pdf| page(pdf, "AA", dictionary! { "O" => script() }.into())),
+            Box::new(move |pdf| page(pdf, "AA", Dict::from([("O", script().into())]).into())),
         ),
         (
             "page 1 has a /CropBox",
@@ -404,7 +407,7 @@ fn what_no_certificate_holds_is_found() {
         (
             "the attached file “zz.exe” goes by two names",
             Box::new(files(|list| {
-                list.push(Object::string_literal("zz.exe"));
+                list.push(Object::text("zz.exe"));
                 list.push(list[1].clone());
             })),
         ),
@@ -412,24 +415,18 @@ fn what_no_certificate_holds_is_found() {
             // It is told without the mark that turns what follows around.
             "a file “zzfdp.exe” is attached",
             Box::new(|pdf| {
-                for object in pdf.objects.values_mut() {
-                    if let Ok(dict) = object.as_dict_mut()
-                        && dict.has_type(b"Filespec")
-                        && dict.get(b"F").unwrap().as_str().unwrap() == b"visit.yaml"
-                    {
-                        let mut other = dict.clone();
-                        other.set("F", lopdf::text_string("zz\u{202E}fdp.exe"));
-                        other.set("UF", lopdf::text_string("zz\u{202E}fdp.exe"));
-                        let names = pdf.catalog_mut().unwrap().get_mut(b"Names").unwrap();
-                        let names = names.as_dict_mut().unwrap();
-                        let tree = names.get_mut(b"EmbeddedFiles").unwrap();
-                        let tree = tree.as_dict_mut().unwrap();
-                        let list = tree.get_mut(b"Names").unwrap().as_array_mut().unwrap();
-                        list.push(lopdf::text_string("zz\u{202E}fdp.exe"));
-                        list.push(other.into());
-                        return;
-                    }
-                }
+                let visit = |dict: &&Dict| {
+                    dict.is_name(b"Type", b"Filespec")
+                        && dict.get(b"F") == Some(&Object::text("visit.yaml"))
+                };
+                let mut other = pdf.dicts().find(visit).unwrap().clone();
+                let name = || Object::text("zz\u{202E}fdp.exe");
+                other.set("F", name());
+                other.set("UF", name());
+                let names = dict_mut(pdf.catalog_mut(), b"Names");
+                let list = array_mut(dict_mut(names, b"EmbeddedFiles"), b"Names");
+                list.push(name());
+                list.push(other.into());
             }),
         ),
     ];

@@ -8,6 +8,8 @@ mod contents;
 mod countersign;
 mod identity;
 mod mutations;
+#[path = "../common/pdf_common.rs"]
+mod pdf_common;
 #[path = "../common/seal_common/mod.rs"]
 mod seal_common;
 mod sign;

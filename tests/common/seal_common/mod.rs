@@ -5,7 +5,7 @@ pub mod authority;
 pub mod later;
 
 use chrono::{DateTime, FixedOffset, Utc};
-use lopdf::{Dictionary, Document, Object, Stream, dictionary};
+use warmlug::pdf::{Dict, Object, Writer};
 use warmlug::seal::{Identity, Person};
 
 /// How the base file writes its table of objects.
@@ -36,89 +36,105 @@ pub fn identity() -> Identity {
 
 /// A page with some text, an attachment and, if wanted, an empty signature field.
 pub fn base(kind: Kind, field: bool) -> Vec<u8> {
-    let mut doc = Document::with_version("1.7");
-    let pages = doc.new_object_id();
-    let page = doc.new_object_id();
-    let font = doc.add_object(dictionary! {
-        "Type" => "Font", "Subtype" => "Type1", "BaseFont" => "Helvetica",
-    });
-    let content = doc.add_object(Stream::new(
-        Dictionary::new(),
-        b"BT /F1 18 Tf 72 720 Td (Certificate 2026-0147) Tj ET".to_vec(),
-    ));
-    let mut annotations = Vec::new();
+    base_with(kind, field, &[])
+}
+
+/// The same with more bytes inside, as photos make them.
+pub fn base_with(kind: Kind, field: bool, more: &[u8]) -> Vec<u8> {
+    let mut file = Writer::new();
+    let pages = file.reserve();
+    let page = file.reserve();
+    let font = file.add(Dict::from([
+        ("Type", "Font".into()),
+        ("Subtype", "Type1".into()),
+        ("BaseFont", "Helvetica".into()),
+    ]));
+    let text = b"BT /F1 18 Tf 72 720 Td (Certificate 2026-0147) Tj ET";
+    let content = file.raw(Dict::default(), text.into());
+    let mut annotations: Vec<Object> = Vec::new();
     if field {
-        let appearance = doc.add_object(Stream::new(
-            dictionary! {
-                "Type" => "XObject", "Subtype" => "Form",
-                "BBox" => vec![0.into(), 0.into(), 200.into(), 50.into()],
-            },
-            b"0.5 w 1 1 198 48 re S".to_vec(),
-        ));
-        let widget = doc.add_object(dictionary! {
-            "Type" => "Annot", "Subtype" => "Widget", "FT" => "Sig",
-            "T" => Object::string_literal("Seal"), "F" => 132,
-            "Rect" => vec![72.into(), 72.into(), 272.into(), 122.into()],
-            "P" => page,
-            "AP" => dictionary! { "N" => appearance },
-        });
-        annotations.push(Object::from(widget));
+        let dict = Dict::from([
+            ("Type", "XObject".into()),
+            ("Subtype", "Form".into()),
+            ("BBox", [0, 0, 200, 50].into()),
+        ]);
+        let appearance = file.raw(dict, b"0.5 w 1 1 198 48 re S".into());
+        let widget = file.add(Dict::from([
+            ("Type", "Annot".into()),
+            ("Subtype", "Widget".into()),
+            ("FT", "Sig".into()),
+            ("T", Object::text("Seal")),
+            ("F", 132.into()),
+            ("Rect", [72, 72, 272, 122].into()),
+            ("P", page.into()),
+            ("AP", Dict::from([("N", appearance.into())]).into()),
+        ]));
+        annotations.push(widget.into());
     }
-    doc.objects.insert(
+    let fonts = Dict::from([("F1", font.into())]);
+    file.put(
         page,
-        Object::Dictionary(dictionary! {
-            "Type" => "Page", "Parent" => pages,
-            "MediaBox" => vec![0.into(), 0.into(), 612.into(), 792.into()],
-            "Resources" => dictionary! { "Font" => dictionary! { "F1" => font } },
-            "Contents" => content,
-            "Annots" => annotations.clone(),
-        }),
+        Dict::from([
+            ("Type", "Page".into()),
+            ("Parent", pages.into()),
+            ("MediaBox", [0, 0, 612, 792].into()),
+            ("Resources", Dict::from([("Font", fonts.into())]).into()),
+            ("Contents", content.into()),
+            ("Annots", annotations.clone().into()),
+        ]),
     );
-    doc.objects.insert(
+    file.put(
         pages,
-        Object::Dictionary(dictionary! {
-            "Type" => "Pages", "Count" => 1, "Kids" => vec![page.into()],
-        }),
+        Dict::from([
+            ("Type", "Pages".into()),
+            ("Count", 1.into()),
+            ("Kids", [page].into()),
+        ]),
     );
-    let mut record = Stream::new(
-        dictionary! { "Type" => "EmbeddedFile", "Subtype" => "application/yaml" },
-        b"visit:\n  number: 2026-0147\n".repeat(20),
+    let record = file.stream(
+        Dict::from([
+            ("Type", "EmbeddedFile".into()),
+            ("Subtype", "application/yaml".into()),
+        ]),
+        &b"visit:\n  number: 2026-0147\n".repeat(20),
     );
-    record.compress().unwrap();
-    let record = doc.add_object(record);
-    let specification = doc.add_object(dictionary! {
-        "Type" => "Filespec", "AFRelationship" => "Source",
-        "F" => Object::string_literal("visit.yaml"), "UF" => Object::string_literal("visit.yaml"),
-        "EF" => dictionary! { "F" => record, "UF" => record },
-    });
-    let mut catalog = dictionary! {
-        "Type" => "Catalog", "Pages" => pages,
-        "Names" => dictionary! { "EmbeddedFiles" => dictionary! {
-            "Names" => vec![Object::string_literal("visit.yaml"), specification.into()],
-        } },
-    };
+    let specification = file.add(Dict::from([
+        ("Type", "Filespec".into()),
+        ("AFRelationship", "Source".into()),
+        ("F", Object::text("visit.yaml")),
+        ("UF", Object::text("visit.yaml")),
+        (
+            "EF",
+            Dict::from([("F", record.into()), ("UF", record.into())]).into(),
+        ),
+    ]));
+    let names = vec![Object::text("visit.yaml"), specification.into()];
+    let files = Dict::from([("Names", names.into())]);
+    let mut catalog = Dict::from([
+        ("Type", "Catalog".into()),
+        ("Pages", pages.into()),
+        (
+            "Names",
+            Dict::from([("EmbeddedFiles", files.into())]).into(),
+        ),
+    ]);
     if field {
         catalog.set(
             "AcroForm",
-            dictionary! { "Fields" => annotations, "SigFlags" => 1 },
+            Dict::from([("Fields", annotations.into()), ("SigFlags", 1.into())]),
         );
     }
-    let catalog = doc.add_object(catalog);
-    doc.trailer.set("Root", catalog);
-    let id = Object::String(
-        b"0123456789abcdef".to_vec(),
-        lopdf::StringFormat::Hexadecimal,
-    );
-    doc.trailer.set("ID", vec![id.clone(), id]);
-    let mut bytes = Vec::new();
-    match kind {
-        Kind::Table => {
-            doc.reference_table.cross_reference_type = lopdf::xref::XrefType::CrossReferenceTable;
-            doc.save_to(&mut bytes).unwrap();
-            assert!(bytes.windows(6).any(|w| w == b"\nxref\n"));
-        }
-        Kind::Stream => doc.save_modern(&mut bytes).unwrap(),
+    if !more.is_empty() {
+        file.raw(Dict::default(), more.into());
     }
+    let catalog = file.add(catalog);
+    let id = Object::hexadecimal(b"0123456789abcdef");
+    let trailer = Dict::from([("Root", catalog.into()), ("ID", [id.clone(), id].into())]);
+    let bytes = file.finish(trailer, kind == Kind::Stream);
+    assert_eq!(
+        bytes.windows(6).any(|w| w == b"\nxref\n"),
+        kind == Kind::Table
+    );
     bytes
 }
 

@@ -60,10 +60,24 @@ pub(crate) fn reference_to(out: &mut Vec<u8>, id: Id) {
     out.extend_from_slice(b" R");
 }
 
+/// How values are spelled; it makes no difference to what they mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Spelling {
+    /// With a space only where a value would run into its key: whole files.
+    Short,
+    /// With a space behind every key, and hexadecimal digits in small letters: updates, whose
+    /// bytes stay the same from one version of the program to the next.
+    Spaced,
+}
+
 impl Object {
     /// Writes the object. A stream is written as its dictionary alone: whoever writes its bytes
     /// puts them behind it.
     pub fn write(&self, out: &mut Vec<u8>) {
+        self.spell(out, Spelling::Short);
+    }
+
+    pub(crate) fn spell(&self, out: &mut Vec<u8>, spelling: Spelling) {
         match self {
             Object::Null => out.extend_from_slice(b"null"),
             Object::Boolean(true) => out.extend_from_slice(b"true"),
@@ -77,9 +91,9 @@ impl Object {
                     usize::try_from(value.unsigned_abs()).unwrap_or(usize::MAX),
                 );
             }
-            Object::Real(spelling) => out.extend_from_slice(spelling),
+            Object::Real(source) => out.extend_from_slice(source),
             Object::Name(name) => name_to(out, name),
-            Object::String(string) if string.hex => hexadecimal_to(out, &string.bytes),
+            Object::String(string) if string.hex => hexadecimal_to(out, &string.bytes, spelling),
             Object::String(string) => literal_to(out, &string.bytes),
             Object::Array(items) => {
                 out.push(b'[');
@@ -87,30 +101,35 @@ impl Object {
                     if i > 0 {
                         out.push(b' ');
                     }
-                    item.write(out);
+                    item.spell(out, spelling);
                 }
                 out.push(b']');
             }
-            Object::Dictionary(dict) => dict.write(out),
-            Object::Stream(stream) => stream.dict.write(out),
+            Object::Dictionary(dict) => dict.spell(out, spelling),
+            Object::Stream(stream) => stream.dict.spell(out, spelling),
             Object::Reference(id) => reference_to(out, *id),
         }
     }
 }
 
 impl Dict {
-    /// Writes the dictionary, with a space only where a value would run into its key.
+    /// Writes the dictionary.
     pub fn write(&self, out: &mut Vec<u8>) {
+        self.spell(out, Spelling::Short);
+    }
+
+    pub(crate) fn spell(&self, out: &mut Vec<u8>, spelling: Spelling) {
         out.extend_from_slice(b"<<");
         for (key, value) in &self.0 {
             name_to(out, key);
-            if !matches!(
+            let apart = matches!(
                 value,
                 Object::Name(_) | Object::String(_) | Object::Array(_) | Object::Dictionary(_)
-            ) {
+            );
+            if !apart || spelling == Spelling::Spaced {
                 out.push(b' ');
             }
-            value.write(out);
+            value.spell(out, spelling);
         }
         out.extend_from_slice(b">>");
     }
@@ -143,91 +162,18 @@ pub(crate) fn literal_to(out: &mut Vec<u8>, bytes: &[u8]) {
     out.push(b')');
 }
 
-fn hexadecimal_to(out: &mut Vec<u8>, bytes: &[u8]) {
-    const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+fn hexadecimal_to(out: &mut Vec<u8>, bytes: &[u8], spelling: Spelling) {
+    let digits = match spelling {
+        Spelling::Short => b"0123456789ABCDEF",
+        Spelling::Spaced => b"0123456789abcdef",
+    };
     out.push(b'<');
     for byte in bytes {
-        out.push(DIGITS[usize::from(byte >> 4)]);
-        out.push(DIGITS[usize::from(byte & 15)]);
+        out.push(digits[usize::from(byte >> 4)]);
+        out.push(digits[usize::from(byte & 15)]);
     }
     out.push(b'>');
 }
-
-// SPACED
-impl Object {
-    pub(crate) fn write_spaced(&self, out: &mut Vec<u8>) {
-        match self {
-            Self::Null => out.extend_from_slice(b"null"),
-            Self::Boolean(value) => {
-                out.extend_from_slice(if *value { b"true" } else { b"false" });
-            }
-            Self::Integer(value) => out.extend_from_slice(value.to_string().as_bytes()),
-            Self::Real(spelling) => out.extend_from_slice(spelling),
-            Self::Name(name) => write_name(name, out),
-            Self::String(string) => write_string(string, out),
-            Self::Array(items) => {
-                out.push(b'[');
-                for (n, item) in items.iter().enumerate() {
-                    if n > 0 {
-                        out.push(b' ');
-                    }
-                    item.write_spaced(out);
-                }
-                out.push(b']');
-            }
-            Self::Dictionary(dict) => dict.write_spaced(out),
-            Self::Stream(stream) => stream.dict.write_spaced(out),
-            Self::Reference(id) => {
-                out.extend_from_slice(format!("{} {} R", id.number, id.generation).as_bytes());
-            }
-        }
-    }
-}
-
-impl Dict {
-    pub(crate) fn write_spaced(&self, out: &mut Vec<u8>) {
-        out.extend_from_slice(b"<<");
-        for (key, value) in &self.0 {
-            write_name(key, out);
-            out.push(b' ');
-            value.write_spaced(out);
-        }
-        out.extend_from_slice(b">>");
-    }
-}
-
-fn write_name(name: &[u8], out: &mut Vec<u8>) {
-    out.push(b'/');
-    for &byte in name {
-        if byte == b'#' || !byte.is_ascii_graphic() || is_delimiter(byte) {
-            out.extend_from_slice(format!("#{byte:02X}").as_bytes());
-        } else {
-            out.push(byte);
-        }
-    }
-}
-
-fn write_string(string: &super::object::PdfString, out: &mut Vec<u8>) {
-    if string.hex {
-        out.push(b'<');
-        for byte in &string.bytes {
-            out.extend_from_slice(format!("{byte:02x}").as_bytes());
-        }
-        out.push(b'>');
-        return;
-    }
-    out.push(b'(');
-    for &byte in &string.bytes {
-        match byte {
-            b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', byte]),
-            // A bare carriage return inside a string would be read as a line feed.
-            b'\r' => out.extend_from_slice(b"\\r"),
-            _ => out.push(byte),
-        }
-    }
-    out.push(b')');
-}
-// END
 
 #[cfg(test)]
 mod tests {

@@ -4,6 +4,7 @@
 
 use super::object::{Dict, Id, Object};
 use super::reader::{File, TableKind};
+use super::syntax::Spelling;
 
 /// Objects to append. Each keeps the place where it will stand, so that a caller can fill
 /// fixed-width gaps afterwards.
@@ -56,7 +57,7 @@ impl<'f, 'a> Update<'f, 'a> {
     /// Writes one object.
     pub fn add(&mut self, id: Id, object: impl Into<Object>) {
         let mut body = Vec::new();
-        object.into().write_spaced(&mut body);
+        object.into().spell(&mut body, Spelling::Spaced);
         self.add_source(id, &body);
     }
 
@@ -108,7 +109,7 @@ impl<'f, 'a> Update<'f, 'a> {
             }
         }
         self.out.extend_from_slice(b"trailer\n");
-        trailer.write_spaced(&mut self.out);
+        trailer.spell(&mut self.out, Spelling::Spaced);
         self.out.push(b'\n');
         start
     }
@@ -132,7 +133,7 @@ impl<'f, 'a> Update<'f, 'a> {
         dict.set("Length", rows.len());
         self.out
             .extend_from_slice(format!("{} 0 obj\n", own.number).as_bytes());
-        dict.write_spaced(&mut self.out);
+        dict.spell(&mut self.out, Spelling::Spaced);
         self.out.extend_from_slice(b"\nstream\n");
         self.out.extend_from_slice(&rows);
         self.out.extend_from_slice(b"\nendstream\nendobj\n");

@@ -50,6 +50,12 @@ pub struct Writer<'a> {
     digest: Sha256,
 }
 
+impl Default for Writer<'_> {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl<'a> Writer<'a> {
     /// A file without objects.
     #[must_use]

@@ -19,6 +19,7 @@ use super::identity::Identity;
 use super::report::{Allowed, Role};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
+use crate::pdf::syntax::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Id, Object, text};
 
@@ -309,7 +310,7 @@ fn write_signature(
     let mut entry = |key: &str, value: &[u8]| {
         body.extend_from_slice(key.as_bytes());
         body.push(b' ');
-        Object::literal(value).write_spaced(&mut body);
+        Object::literal(value).spell(&mut body, Spelling::Spaced);
     };
     entry("/M", text::date(options.signed_at).as_bytes());
     entry("/Name", &text::encoded(name));

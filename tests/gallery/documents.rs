@@ -74,10 +74,8 @@ fn paragraph(text: &str) -> Block {
 fn link(text: &str, to: &str) -> Text {
     Text(vec![Span {
         text: text.into(),
-        strong: false,
-        signal: None,
         link: Some(to.into()),
-        language: None,
+        ..Span::default()
     }])
 }
 

@@ -76,11 +76,11 @@ fn nothing_broken_is_countersigned() {
     bytes[place] = b'3';
     assert!(matches!(
         countersign(&bytes, &client(), Hand::Client, &options),
-        Err(SealError::CmsError(_))
+        Err(SealError::Unfit(_))
     ));
     assert!(matches!(
         countersign(&base(Kind::Table, true), &client(), Hand::Client, &options),
-        Err(SealError::CmsError(_))
+        Err(SealError::Unfit(_))
     ));
 }
 
@@ -95,7 +95,8 @@ fn a_countersignature_cut_off_or_flipped_is_noticed() {
         bytes[at] ^= 1 << (at % 8);
         assert!(
             !verify(&bytes, &VerifyOptions::default()).genuine(),
-            "byte {at}"
+            "byte {at}: {}",
+            String::from_utf8_lossy(&bytes[at - 40..at + 20])
         );
         let cut = verify(&signed.bytes()[..at], &VerifyOptions::default()).genuine();
         assert_eq!(cut, at == inner, "cut at {at}");

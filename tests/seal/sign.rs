@@ -181,7 +181,7 @@ fn a_signed_file_is_not_certified_again() {
     let sealed = sign(&base(Kind::Table, true), &identity, &options).unwrap();
     assert!(matches!(
         sign(sealed.bytes(), &identity, &options),
-        Err(SealError::CmsError(_))
+        Err(SealError::Unfit(_))
     ));
 }
 

@@ -60,7 +60,7 @@ fn nobody_seals_with_a_revoked_certificate() {
     let identity = issued();
     let sealed = sealed(&identity, Kind::Table);
     let refused = add(&sealed, &identity, &[list("nobody.crl"), list("ines.crl")]);
-    let Err(SealError::CmsError(why)) = refused else {
+    let Err(SealError::Unfit(why)) = refused else {
         panic!("{refused:?}");
     };
     assert_eq!(why, "the signer's certificate was revoked on 2026-01-01");

@@ -338,12 +338,18 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
             .map(|octets| Some(octets.as_bytes().to_vec()))
             .ok_or_else(|| bad("it carries no contents"))?,
     };
-    if !matches!(data.version, 1 | 3) {
-        return Err(bad("its version is impossible"));
-    }
     let [signer] = data.signers.as_slice() else {
         return Err(bad("it does not have exactly one signer"));
     };
+    // The version follows from the rest (RFC 5652, 5.1). No signature covers it, so that another
+    // one would be a change that nothing else notices; authorities differ in theirs.
+    let fits = match kind {
+        Content::Detached => data.version == signer.version,
+        Content::TimeStamp => matches!(data.version, 1 | 3),
+    };
+    if !fits {
+        return Err(bad("its version is impossible"));
+    }
     let hash = Hash::from_oid(signer.digest_algorithm.oid).ok_or_else(|| {
         CmsError::Algorithm(format!(
             "the hash {} is too weak or unknown",

@@ -3,7 +3,6 @@
 
 use super::rows::{Row, Wanted};
 use chrono::{DateTime, Duration, NaiveDate, NaiveTime, Utc};
-use icalendar::{Alarm, Calendar, Component, Event, EventLike, Trigger};
 use std::collections::BTreeMap;
 
 /// Days by which the alarm comes before the day; our choice, time enough to make an appointment.
@@ -17,20 +16,23 @@ pub fn calendar(all: &[Row], wanted: &Wanted) -> String {
             due.entry((day, row.certificate())).or_default().push(row);
         }
     }
-    let mut calendar = Calendar::empty();
-    calendar.append_property(("VERSION", "2.0"));
-    calendar.append_property((
-        "PRODID",
-        concat!("-//warmlug//warmlug ", env!("CARGO_PKG_VERSION"), "//EN"),
-    ));
-    calendar.append_property(("CALSCALE", "GREGORIAN"));
+    let mut out = String::new();
+    line(&mut out, "BEGIN:VCALENDAR");
+    line(&mut out, "VERSION:2.0");
+    let version = env!("CARGO_PKG_VERSION");
+    line(
+        &mut out,
+        &format!("PRODID:-//warmlug//warmlug {version}//EN"),
+    );
+    line(&mut out, "CALSCALE:GREGORIAN");
     for ((day, sha256), rows) in due {
-        calendar.push(event(day, sha256, &rows));
+        event(&mut out, day, sha256, &rows);
     }
-    calendar.done().to_string()
+    line(&mut out, "END:VCALENDAR");
+    out
 }
 
-fn event(day: NaiveDate, sha256: &str, rows: &[&Row]) -> Event {
+fn event(out: &mut String, day: NaiveDate, sha256: &str, rows: &[&Row]) {
     let first = rows.first();
     let told = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
     let site = told(first.map(|r| &r.site));
@@ -55,23 +57,59 @@ fn event(day: NaiveDate, sha256: &str, rows: &[&Row]) -> Event {
         }
     }
     let summary = format!("Inspect EV charger: {site}, {}", circuits.join(", "));
-    let stamp = stamp(first.copied());
-    let mut alarm = Alarm::display(&summary, Trigger::before_start(Duration::days(AHEAD)));
-    alarm
-        .uid(&format!("{sha256}-alarm@warmlug"))
-        .timestamp(stamp);
-    let mut event = Event::new();
+    let stamp = stamp(first.copied()).format("%Y%m%dT%H%M%SZ");
+    let day = day.format("%Y%m%d");
+    let ahead = Duration::days(AHEAD).num_seconds();
+    line(out, "BEGIN:VEVENT");
+    line(out, &format!("DESCRIPTION:{}", text(&about)));
+    line(out, &format!("DTSTAMP:{stamp}"));
+    line(out, &format!("DTSTART;VALUE=DATE:{day}"));
+    line(out, &format!("LOCATION:{}", text(&site)));
+    line(out, &format!("SUMMARY:{}", text(&summary)));
     // The same certificate always makes the same event, so that a calendar read twice does not
     // double it.
-    event
-        .uid(&format!("{sha256}@warmlug"))
-        .timestamp(stamp)
-        .starts(day)
-        .summary(&summary)
-        .location(&site)
-        .description(&about)
-        .alarm(alarm);
-    event.done()
+    line(out, &format!("UID:{sha256}@warmlug"));
+    line(out, "BEGIN:VALARM");
+    line(out, "ACTION:DISPLAY");
+    line(out, &format!("DESCRIPTION:{}", text(&summary)));
+    line(out, &format!("DTSTAMP:{stamp}"));
+    line(out, &format!("TRIGGER;RELATED=START:-PT{ahead}S"));
+    line(out, &format!("UID:{sha256}-alarm@warmlug"));
+    line(out, "END:VALARM");
+    line(out, "END:VEVENT");
+}
+
+/// Longest line, in bytes without its end (RFC 5545, 3.1).
+const LONGEST: usize = 75;
+
+/// Writes a content line, folded between characters (RFC 5545, 3.1).
+fn line(out: &mut String, content: &str) {
+    let mut room = LONGEST;
+    for c in content.chars() {
+        if c.len_utf8() > room {
+            out.push_str("\r\n ");
+            // The space counts.
+            room = LONGEST - 1;
+        }
+        out.push(c);
+        room -= c.len_utf8();
+    }
+    out.push_str("\r\n");
+}
+
+/// A text as a property's value (RFC 5545, 3.3.11): escaped, and without other control characters,
+/// which the format does not allow.
+fn text(value: &str) -> String {
+    let mut out = String::with_capacity(value.len() + 8);
+    for c in value.chars() {
+        match c {
+            '\\' | ',' | ';' => out.extend(['\\', c]),
+            '\n' => out.push_str("\\n"),
+            c if c.is_ascii_control() && c != '\t' => {}
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 /// When the event came to be: at the signing, else at the visit.
@@ -87,7 +125,7 @@ fn stamp(row: Option<&Row>) -> DateTime<Utc> {
 #[cfg(test)]
 mod tests {
     use super::super::rows::tests::row;
-    use super::{Wanted, calendar};
+    use super::{Wanted, calendar, line, text};
 
     #[test]
     fn one_event_a_certificate_the_same_every_time() {
@@ -109,5 +147,36 @@ mod tests {
             "{text}"
         );
         assert_eq!(text, calendar(&rows, &Wanted::default()));
+    }
+
+    /// The description of the example in RFC 5545, 3.3.11.
+    #[test]
+    fn texts_are_escaped() {
+        assert_eq!(
+            text("Project XYZ Final Review\nConference Room - 3B\nCome Prepared."),
+            "Project XYZ Final Review\\nConference Room - 3B\\nCome Prepared."
+        );
+        assert_eq!(text("a, b; c\\d"), "a\\, b\\; c\\\\d");
+        assert_eq!(text("a\r\nEND:VEVENT\u{1b}\t"), "a\\nEND:VEVENT\t");
+    }
+
+    /// RFC 5545, 3.1: at most 75 octets a line, the line break not counted.
+    #[test]
+    fn lines_are_folded_after_75_bytes() {
+        let folded = |content: &str| {
+            let mut out = String::new();
+            line(&mut out, content);
+            out
+        };
+        let whole = "x".repeat(75);
+        assert_eq!(folded(&whole), format!("{whole}\r\n"));
+        assert_eq!(folded(&format!("{whole}y")), format!("{whole}\r\n y\r\n"));
+        // No character is divided.
+        let wide = format!("{}°", "x".repeat(74));
+        assert_eq!(folded(&wide), format!("{}\r\n °\r\n", "x".repeat(74)));
+        let long = "°".repeat(200);
+        let lines = folded(&long);
+        assert!(lines.split("\r\n").all(|l| l.len() <= 75));
+        assert_eq!(lines.replace("\r\n ", ""), format!("{long}\r\n"));
     }
 }

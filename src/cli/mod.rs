@@ -28,6 +28,7 @@ mod schema;
 mod signing_time;
 mod target;
 mod time_stamps;
+mod upgrade;
 mod verify;
 mod verify_text;
 mod watch;
@@ -70,6 +71,8 @@ enum Command {
     Worksheet(worksheet::Worksheet),
     /// Merge a filled-in worksheet into its visit file
     Fill(fill::Fill),
+    /// Bring an old visit file to the present keys
+    Upgrade(upgrade::Upgrade),
     /// Read certificates into one table: what is due, overdue, out of use
     Register(register::Register),
     /// Make, show or renew the identity that signs
@@ -107,6 +110,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Countersign(command) => command.run(),
         Command::Extract(command) => command.run(),
         Command::New(command) => command.run(),
+        Command::Upgrade(command) => command.run(),
         Command::Register(command) => command.run(),
         Command::Worksheet(command) => command.run(),
         Command::Fill(command) => command.run(),

@@ -2,7 +2,7 @@
 
 use crate::assess::{self, Earlier};
 use crate::rules::Rules;
-use crate::visit::{self, Diagnostics, ImageError, ImageFacts, Surroundings};
+use crate::visit::{self, Diagnostics, ImageError, ImageFacts, Surroundings, Visit};
 use chrono::NaiveDate;
 
 /// The world around a visit that was accepted before: its photos have been judged, its date lies
@@ -25,12 +25,25 @@ impl Surroundings for Accepted {
     }
 }
 
+/// A visit that was accepted before, from its source. A file of an earlier format is read as it is
+/// after `warmlug upgrade`.
+///
+/// # Errors
+/// What is wrong with the file.
+pub fn read(source: &str, name: &str) -> Result<Visit, Diagnostics> {
+    visit::read(source, name, &Accepted).or_else(|problems| {
+        let upgraded = visit::upgrade(source, name).ok();
+        let read = upgraded.and_then(|u| visit::read(&u.text, name, &Accepted).ok());
+        read.ok_or(problems)
+    })
+}
+
 /// An earlier visit from its source, assessed under the rules now in force.
 ///
 /// # Errors
 /// What is wrong with its file.
 pub fn earlier_visit(source: &str, name: &str, rules: &Rules) -> Result<Earlier, Diagnostics> {
-    let visit = visit::read(source, name, &Accepted)?;
+    let visit = read(source, name)?;
     let assessment = assess::assess(&visit, rules, &[]);
     Ok(Earlier::new(&visit, &assessment))
 }

@@ -2,6 +2,7 @@
 //! it, an example and what it means. The reader refuses keys that are not in these tables, and
 //! the schema is made from them, so the two agree.
 
+use super::format::FORMAT;
 use super::limits;
 use super::model::{
     ChargerConnection, Condition, ConnectionKind, Earthing, Grade, GroundFault, InstrumentKind,
@@ -125,6 +126,12 @@ fn all_legs() -> Vec<&'static str> {
 pub(super) static FILE: Table = Table {
     what: "the file",
     keys: &[
+        may(
+            "format",
+            Whole(0, FORMAT),
+            "1",
+            "Format of this file; `warmlug upgrade` brings an earlier one to the present one",
+        ),
         must(
             "visit",
             Map(&VISIT),

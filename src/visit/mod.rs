@@ -9,6 +9,7 @@
 //! What the values mean for safety is the rules' matter: a calibration that is overdue or a
 //! conductor that is not dead is sound input and a finding later.
 
+mod format;
 mod keys;
 pub mod limits;
 pub mod model;
@@ -22,16 +23,19 @@ mod read_images;
 mod reader;
 mod schema;
 pub mod surroundings;
+mod upgrade;
 mod words;
 mod write;
 mod zone;
 
 pub use crate::yaml::{Diagnostic, Diagnostics};
+pub use format::FORMAT;
 pub use model::*;
 pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use schema::schema;
 pub use surroundings::{ImageError, ImageFacts, Surroundings};
+pub use upgrade::{Changed, UpgradeError, Upgraded, upgrade};
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
 pub(crate) use write::{quoted as write_quoted, text as write_text};
@@ -65,6 +69,10 @@ pub fn read(source: &str, name: &str, around: &dyn Surroundings) -> Result<Visit
     let Some(tree) = Tree::read(&source, &FORM, &mut problems) else {
         return Err(problems.finish(name, &source));
     };
+    if let Err((at, message, help)) = upgrade::check_format(&source, &tree) {
+        problems.push(Some(at), message, help);
+        return Err(problems.finish(name, &source));
+    }
     let mut reader = Reader::new(&source, &tree, around, problems);
     let visit = reader.file();
     let bare = reader.bare_numbers();

@@ -285,10 +285,12 @@ impl<'a, 's> Reader<'a, 's> {
             return vec![known.name];
         }
         let near = self.nearest_of(name, table.keys.iter().map(|k| k.name));
-        let help = if near.is_empty() {
-            key_help(table)
-        } else {
-            format!("did you mean {}?", or(near.iter().copied(), 3))
+        let now =
+            super::upgrade::renamed(name).filter(|now| table.keys.iter().any(|k| k.name == *now));
+        let help = match now {
+            Some(now) => format!("write `{now}`; `warmlug upgrade` does that for you"),
+            None if near.is_empty() => key_help(table),
+            None => format!("did you mean {}?", or(near.iter().copied(), 3)),
         };
         let name = shorten(name);
         self.problem(at, format!("`{name}` is not a key of {}", table.what), help);

@@ -5,6 +5,7 @@
 //! Quantities are written in the units that the visit prints unless another unit says the same
 //! value in fewer digits, which is then the unit in which it was written.
 
+use super::format::FORMAT;
 use super::model::{
     Accuracy, Circuit, Conductors, Connection, GroundFault, HalfWidth, Heat, Instrument, Reading,
     ResidualCurrentDevice, Round, TorqueFound, Visit,
@@ -192,6 +193,7 @@ impl Writer {
             self.comments(0, &comments.visit);
             self.out.push('\n');
         }
+        self.line(0, "format", FORMAT.to_string());
         self.head(0, "visit", "");
         self.line(2, "number", text(&visit.number));
         self.line(2, "date", visit.date.to_string());

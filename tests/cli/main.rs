@@ -23,6 +23,7 @@ mod photo_fixtures;
 mod register;
 mod run;
 mod spared;
+mod upgrade;
 mod verify;
 #[cfg(unix)]
 mod walk;

@@ -1,0 +1,89 @@
+//! `warmlug upgrade`: an old visit file with the present keys.
+
+use super::error::CommandError;
+use super::{input, output, target};
+use crate::disk::lock;
+use crate::visit::{self, UpgradeError};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Bring an old visit file to the present keys
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  warmlug upgrade visit.yaml
+  warmlug upgrade visit.yaml -o - | diff visit.yaml -
+
+Every change is printed with its line. Comments, order and spacing stay as they are. Only what the
+new keys are called changes, never a value that was measured; what is missing or wrong is for
+`warmlug check`. A file that has the present keys already is not touched.")]
+pub(super) struct Upgrade {
+    /// Visit file, changed in place unless -o is given; `-` reads standard input
+    visit: PathBuf,
+    /// File to write; `-` writes to standard output
+    #[arg(short, long)]
+    output: Option<PathBuf>,
+    /// Replace an existing file that -o names
+    #[arg(long)]
+    force: bool,
+}
+
+impl Upgrade {
+    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
+        let stream = |path: &PathBuf| path.as_os_str() == "-";
+        let to = self
+            .output
+            .as_ref()
+            .or(Some(&self.visit).filter(|v| stream(v)));
+        let name = if stream(&self.visit) {
+            "standard input".to_owned()
+        } else {
+            self.visit.display().to_string()
+        };
+        // In place: nobody else of this program writes it meanwhile.
+        let _lock = to.is_none().then(|| lock(&self.visit));
+        if let Some(path) = to.filter(|path| !stream(path)) {
+            target::spare(path, [&self.visit])?;
+            target::free(path, self.force)?;
+        }
+        let bytes = input::read_bytes(&self.visit)?;
+        if bytes.starts_with(b"%PDF-") {
+            return Err(CommandError::Refused(format!(
+                "{name}: this is a PDF. The visit file of a certificate can be upgraded after \
+                 `warmlug extract {name}`; the certificate itself stays as it was sealed"
+            )));
+        }
+        let text = input::text(bytes, &self.visit)?;
+        let upgraded = visit::upgrade(&text, &name).map_err(|why| match why {
+            UpgradeError::Unreadable(problems) => input::refused(problems),
+            other => CommandError::Refused(format!("{name}: {other}")),
+        })?;
+        for change in &upgraded.changed {
+            output::say(&format!("{name}:{}: {}", change.line, change.what));
+        }
+        match to {
+            Some(path) if stream(path) => output::print_file(upgraded.text.as_bytes())?,
+            Some(path) => output::write(path, upgraded.text.as_bytes(), self.force)?,
+            None if upgraded.changed.is_empty() => {}
+            None => {
+                // Saved in an editor meanwhile: that must not be undone.
+                if input::read_text(&self.visit)? != text {
+                    return Err(CommandError::Refused(format!(
+                        "{name}: not changed, because another program has just changed it; run \
+                         this again"
+                    )));
+                }
+                output::write(&self.visit, upgraded.text.as_bytes(), true)?;
+            }
+        }
+        output::say(&match upgraded.changed.len() {
+            0 => format!(
+                "{name}: has the present keys already (format {})",
+                visit::FORMAT
+            ),
+            1 => format!("{name}: one change"),
+            n => format!("{name}: {n} changes"),
+        });
+        Ok(ExitCode::SUCCESS)
+    }
+}

@@ -1,0 +1,542 @@
+//! Formats of the visit file, and the way from an earlier one to the present one.
+//!
+//! A file may name its format (`format: 1`); one without the key is of the first. What changed
+//! between formats is one table, [`CHANGES`]: an old file is rewritten by it where it lies, so that
+//! comments, order and spacing stay as they were, and the record inside an old certificate is read
+//! through it. A key or word is only ever renamed to one that meant nothing before; otherwise an
+//! old file could be read as something else than it said.
+
+use super::FORM;
+use super::format::FORMAT;
+use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree, shorten};
+
+/// The key that names the format.
+const KEY: &str = "format";
+
+/// What changed at one place of the file.
+struct Change {
+    /// The first format that has it.
+    since: u16,
+    /// Keys from the top of the file to the map or value that it is about; `*` is any item of a
+    /// list and any key of a map.
+    at: &'static [&'static str],
+    /// What the file says otherwise now.
+    step: Step,
+}
+
+/// A change that a program can make.
+enum Step {
+    /// A key of the map has another name.
+    Key {
+        from: &'static str,
+        to: &'static str,
+    },
+    /// A word of a choice has another spelling.
+    Word {
+        from: &'static str,
+        to: &'static str,
+    },
+}
+
+/// Every change, by format. A change of the file's keys adds its rows here and raises [`FORMAT`].
+///
+/// The spellings of format 1 are those that the program itself writes; the other ones of the words
+/// are still read.
+const CHANGES: &[Change] = &[
+    key(1, &[], "judgment", "judgement"),
+    key(1, &["inspector"], "license", "licence"),
+    word(
+        1,
+        &["circuits", "*", "conductors", "material"],
+        "aluminum",
+        "aluminium",
+    ),
+    word(
+        1,
+        &["circuits", "*", "conductors", "material"],
+        "copper-clad-aluminum",
+        "copper-clad-aluminium",
+    ),
+    word(
+        1,
+        &["circuits", "*", "feeder", "material"],
+        "aluminum",
+        "aluminium",
+    ),
+    word(
+        1,
+        &["circuits", "*", "feeder", "material"],
+        "copper-clad-aluminum",
+        "copper-clad-aluminium",
+    ),
+    word(
+        1,
+        &["circuits", "*", "looked_at", "*", "seen"],
+        "discolored",
+        "discoloured",
+    ),
+    word(1, &["judgement", "*", "seen"], "discolored", "discoloured"),
+    word(1, &["judgment", "*", "seen"], "discolored", "discoloured"),
+];
+
+const fn key(
+    since: u16,
+    at: &'static [&'static str],
+    from: &'static str,
+    to: &'static str,
+) -> Change {
+    Change {
+        since,
+        at,
+        step: Step::Key { from, to },
+    }
+}
+
+const fn word(
+    since: u16,
+    at: &'static [&'static str],
+    from: &'static str,
+    to: &'static str,
+) -> Change {
+    Change {
+        since,
+        at,
+        step: Step::Word { from, to },
+    }
+}
+
+/// A visit file in the present format.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Upgraded {
+    /// The file's text.
+    pub text: String,
+    /// What was changed, in the order of the file; empty when there was nothing to do.
+    pub changed: Vec<Changed>,
+}
+
+/// One place that was changed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Changed {
+    /// Line of the old file, from 1.
+    pub line: usize,
+    /// What, as a sentence without its full stop.
+    pub what: String,
+}
+
+/// Why a visit file cannot be brought to the present format.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum UpgradeError {
+    /// It is not YAML, or not a file that this version can know.
+    #[error("{0}")]
+    Unreadable(Diagnostics),
+    /// There is no room for the format's key in front of the first one.
+    #[error(
+        "line {line}: the first key does not begin its line, so `format: {FORMAT}` cannot be put \
+         above it; write it there by hand"
+    )]
+    NoRoom {
+        /// Line of the first key, from 1.
+        line: usize,
+    },
+}
+
+/// Brings the text of a visit file to the present format. Whether it is a sound visit is not
+/// asked: a file that is half filled in can be upgraded too.
+///
+/// `name` is the file's name for messages.
+///
+/// # Errors
+/// See [`UpgradeError`].
+pub fn upgrade(text: &str, name: &str) -> Result<Upgraded, UpgradeError> {
+    apply(text, name, CHANGES, FORMAT)
+}
+
+/// Refuses a file that names a format which this version does not know, and nothing else of it:
+/// what it has beside may mean anything.
+pub(super) fn check_format(source: &Source<'_>, tree: &Tree<'_>) -> Result<(), Refusal> {
+    File { source, tree }.format(FORMAT).map(drop)
+}
+
+/// The present name of a key that once had another.
+pub(super) fn renamed(key: &str) -> Option<&'static str> {
+    CHANGES.iter().find_map(|change| match change.step {
+        Step::Key { from, to } if from == key => Some(to),
+        _ => None,
+    })
+}
+
+fn apply(
+    text: &str,
+    name: &str,
+    changes: &[Change],
+    format: u16,
+) -> Result<Upgraded, UpgradeError> {
+    let mut text = text.to_owned();
+    let mut changed = Vec::new();
+    let written = look(&text, name, |file| file.format(format))?;
+    let from = written.unwrap_or(0);
+    // One after the other: a later change names keys as the earlier ones left them.
+    for change in changes.iter().filter(|change| change.since > from) {
+        let edits = look(&text, name, |file| {
+            let mut edits = Vec::new();
+            file.find(file.tree.root, change.at, &mut |ix| {
+                edits.extend(file.step(ix, &change.step));
+            });
+            Ok(edits)
+        })?;
+        text = spliced(&text, edits, &mut changed);
+    }
+    if written != Some(format) {
+        let edit = look(&text, name, |file| Ok(file.marker(written, format)))?;
+        text = spliced(&text, vec![edit], &mut changed);
+        if look(&text, name, |file| file.format(format)).ok() != Some(Some(format)) {
+            let line = changed.last().map_or(1, |marker| marker.line);
+            return Err(UpgradeError::NoRoom { line });
+        }
+    }
+    changed.sort_by_key(|change| change.line);
+    Ok(Upgraded { text, changed })
+}
+
+/// What `find` makes of the text as a tree.
+fn look<T>(
+    text: &str,
+    name: &str,
+    find: impl FnOnce(&File<'_, '_>) -> Result<T, Refusal>,
+) -> Result<T, UpgradeError> {
+    let source = Source::new(text);
+    let mut problems = Problems::default();
+    if let Some(tree) = Tree::read(&source, &FORM, &mut problems) {
+        let file = File {
+            source: &source,
+            tree: &tree,
+        };
+        match find(&file) {
+            Ok(found) => return Ok(found),
+            Err((at, message, help)) => problems.push(Some(at), message, help),
+        }
+    }
+    Err(UpgradeError::Unreadable(problems.finish(name, &source)))
+}
+
+/// The text with all edits made; none of them may change the number of lines but the last.
+fn spliced(text: &str, mut edits: Vec<Edit>, changed: &mut Vec<Changed>) -> String {
+    // A value that aliases repeat is met more than once.
+    edits.sort_by_key(|edit| edit.at);
+    edits.dedup_by_key(|edit| edit.at);
+    let source = Source::new(text);
+    let mut out = String::with_capacity(text.len() + 64);
+    let mut done = 0;
+    for edit in edits {
+        out.push_str(text.get(done..edit.at.start as usize).unwrap_or_default());
+        out.push_str(&edit.new);
+        done = edit.at.end as usize;
+        changed.push(Changed {
+            line: source.line(edit.at.start),
+            what: edit.what,
+        });
+    }
+    out.push_str(text.get(done..).unwrap_or_default());
+    out
+}
+
+/// A place of the text and what is written there.
+struct Edit {
+    at: Span,
+    new: String,
+    what: String,
+}
+
+/// A problem: where, what, and what to write instead.
+pub(super) type Refusal = (Span, String, String);
+
+struct File<'a, 's> {
+    source: &'a Source<'s>,
+    tree: &'a Tree<'s>,
+}
+
+impl File<'_, '_> {
+    fn entries(&self, ix: Ix) -> &[(Ix, Ix)] {
+        match &self.tree.node(ix).kind {
+            NodeKind::Map(entries) => entries,
+            _ => &[],
+        }
+    }
+
+    fn scalar(&self, ix: Ix) -> Option<&str> {
+        match &self.tree.node(ix).kind {
+            NodeKind::Scalar(text) => Some(text.trim()),
+            _ => None,
+        }
+    }
+
+    /// The value of the key that names the format.
+    fn named(&self) -> Option<Ix> {
+        let mut entries = self.entries(self.tree.root).iter();
+        let entry = entries.find(|(k, _)| self.scalar(*k) == Some(KEY));
+        entry.map(|(_, value)| *value)
+    }
+
+    /// The format that the file names; an error for one that this version cannot know.
+    fn format(&self, newest: u16) -> Result<Option<u16>, Refusal> {
+        self.named()
+            .map(|ix| known(self.tree.node(ix).span, self.scalar(ix), newest))
+            .transpose()
+    }
+
+    /// Gives every value that a path leads to.
+    fn find(&self, ix: Ix, path: &[&str], found: &mut dyn FnMut(Ix)) {
+        let Some((key, rest)) = path.split_first() else {
+            found(ix);
+            return;
+        };
+        match &self.tree.node(ix).kind {
+            NodeKind::List(items) if *key == "*" => {
+                items.iter().for_each(|item| self.find(*item, rest, found));
+            }
+            NodeKind::Map(entries) => entries
+                .iter()
+                .filter(|(k, _)| *key == "*" || self.scalar(*k) == Some(key))
+                .for_each(|(_, value)| self.find(*value, rest, found)),
+            _ => {}
+        }
+    }
+
+    /// The edit that a change asks for at one value, if any.
+    fn step(&self, ix: Ix, step: &Step) -> Option<Edit> {
+        match step {
+            Step::Key { from, to } => {
+                let entries = self.entries(ix);
+                let key = |name: &str| entries.iter().find(|(k, _)| self.scalar(*k) == Some(name));
+                // With both there, the reader says that one of them is unknown.
+                let (old, _) = key(from).filter(|_| key(to).is_none())?;
+                Some(self.edit(*old, to, format!("`{from}:` is now `{to}:`")))
+            }
+            Step::Word { from, to } => {
+                let edit = || self.edit(ix, to, format!("`{from}` is now `{to}`"));
+                (self.scalar(ix) == Some(from)).then(edit)
+            }
+        }
+    }
+
+    fn edit(&self, ix: Ix, new: &str, what: String) -> Edit {
+        Edit {
+            at: self.tree.node(ix).span,
+            new: new.to_owned(),
+            what,
+        }
+    }
+
+    /// The format's key with the present format, in front of the first key where there is none yet.
+    fn marker(&self, written: Option<u16>, format: u16) -> Edit {
+        if let (Some(ix), Some(old)) = (self.named(), written) {
+            let what = format!("`{KEY}: {old}` is now `{KEY}: {format}`");
+            return self.edit(ix, &format.to_string(), what);
+        }
+        let text = self.source.text;
+        let what = format!("`{KEY}: {format}` was added");
+        let start = self.tree.node(self.tree.root).span.start as usize;
+        if text.get(start..).is_some_and(|t| t.starts_with('{')) {
+            return Edit {
+                at: Span::at(start + 1),
+                new: format!(" {KEY}: {format},"),
+                what,
+            };
+        }
+        let first = self.entries(self.tree.root).first();
+        let start = first.map_or(start, |(key, _)| self.tree.node(*key).span.start as usize);
+        let before = text.get(..start).unwrap_or_default();
+        let indent = before
+            .rsplit(['\n', '\r', '\u{feff}'])
+            .next()
+            .unwrap_or_default();
+        // As the file ends its lines.
+        let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+        Edit {
+            at: Span::at(start),
+            new: format!("{KEY}: {format}{end}{indent}"),
+            what,
+        }
+    }
+}
+
+/// The format that the text of `format:` names, at most `newest`; a problem for any other.
+fn known(at: Span, text: Option<&str>, newest: u16) -> Result<u16, Refusal> {
+    let text = text.unwrap_or_default();
+    let number = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    match text.parse() {
+        Ok(format) if number && format <= newest => Ok(format),
+        _ if number => Err((
+            at,
+            format!(
+                "this file has format {}, and this version of warmlug reads formats up to {newest}",
+                shorten(text)
+            ),
+            "get a newer warmlug".to_owned(),
+        )),
+        _ => Err((
+            at,
+            format!("`{}` is not the number of a format", shorten(text)),
+            format!("write {newest}"),
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::keys::{self, Form};
+    use super::*;
+
+    fn upgraded(text: &str) -> Upgraded {
+        upgrade(text, "visit.yaml").unwrap()
+    }
+
+    fn told(upgraded: &Upgraded) -> Vec<String> {
+        let lines = upgraded.changed.iter();
+        lines.map(|c| format!("{}: {}", c.line, c.what)).collect()
+    }
+
+    #[test]
+    fn old_spellings_become_the_present_ones_and_all_else_stays() {
+        let old = "# Mine.\n\
+            visit: { number: 1 }   # kept\n\
+            inspector:\n  name:   Ada  # aligned by hand\n  \"license\": aluminum\n\
+            circuits:\n\
+            - conductors: { material: aluminum }  # aluminum\n\
+            - { conductors: { material: 'copper-clad-aluminum' }, looked_at: [ { seen: discolored } ] }\n\
+            judgment: [ { seen: discolored, because: discolored } ]\n";
+        let new = "# Mine.\nformat: 1\n\
+            visit: { number: 1 }   # kept\n\
+            inspector:\n  name:   Ada  # aligned by hand\n  licence: aluminum\n\
+            circuits:\n\
+            - conductors: { material: aluminium }  # aluminum\n\
+            - { conductors: { material: copper-clad-aluminium }, looked_at: [ { seen: discoloured } ] }\n\
+            judgement: [ { seen: discoloured, because: discolored } ]\n";
+        let done = upgraded(old);
+        assert_eq!(done.text, new);
+        assert_eq!(
+            told(&done),
+            [
+                "2: `format: 1` was added",
+                "5: `license:` is now `licence:`",
+                "7: `aluminum` is now `aluminium`",
+                "8: `copper-clad-aluminum` is now `copper-clad-aluminium`",
+                "8: `discolored` is now `discoloured`",
+                "9: `judgment:` is now `judgement:`",
+                "9: `discolored` is now `discoloured`",
+            ]
+        );
+        let again = upgraded(new);
+        assert_eq!((again.text.as_str(), again.changed), (new, Vec::new()));
+    }
+
+    #[test]
+    fn the_format_is_put_above_the_first_key_however_the_file_is_written() {
+        for (old, new) in [
+            ("visit: 1\n", "format: 1\nvisit: 1\n"),
+            (
+                "\u{feff}visit: 1\r\nsite: 2\r\n",
+                "\u{feff}format: 1\r\nvisit: 1\r\nsite: 2\r\n",
+            ),
+            (
+                "---\n  visit: 1\n  site: 2\n",
+                "---\n  format: 1\n  visit: 1\n  site: 2\n",
+            ),
+            ("{visit: 1}", "{ format: 1,visit: 1}"),
+            ("{}", "{ format: 1,}"),
+            ("format: 0 # old\nvisit: 1", "format: 1 # old\nvisit: 1"),
+        ] {
+            assert_eq!(upgraded(old).text, new);
+            assert_eq!(upgraded(new).changed, []);
+        }
+        let refused = upgrade("? visit\n: 1\n", "visit.yaml").unwrap_err();
+        assert_eq!(refused, UpgradeError::NoRoom { line: 1 });
+    }
+
+    #[test]
+    fn what_cannot_be_known_is_refused() {
+        for (text, why) in [
+            (
+                "format: 2\n",
+                "this file has format 2, and this version of warmlug reads formats up to 1",
+            ),
+            ("format: 70000\n", "this file has format 70000"),
+            ("format: one\n", "`one` is not the number of a format"),
+            ("format: +1\n", "`+1` is not the number of a format"),
+            ("format:\n", "`` is not the number of a format"),
+            ("a: [\n", "visit.yaml:"),
+            ("", "empty"),
+        ] {
+            let refused = upgrade(text, "visit.yaml").unwrap_err().to_string();
+            assert!(refused.contains(why), "{text:?}: {refused}");
+        }
+    }
+
+    #[test]
+    fn a_key_that_is_there_under_both_names_is_left_to_the_reader() {
+        let both = "format: 0\ninspector: { license: 1, licence: 2 }\n";
+        let done = upgraded(both);
+        assert_eq!(done.text, both.replace('0', "1"));
+    }
+
+    /// Two formats on: a row names its keys as the rows before it left them.
+    #[test]
+    fn changes_of_several_formats_are_made_one_after_the_other() {
+        let changes = [
+            key(1, &[], "panels", "boards"),
+            key(2, &["boards", "*"], "colour", "seen"),
+            word(3, &["boards", "*", "seen"], "brown", "discoloured"),
+        ];
+        let of = |text: &str| apply(text, "", &changes, 3).unwrap();
+        let old = "panels: { a: { colour: brown }, b: { colour: &x brown }, c: { colour: *x } }\n";
+        let new = "format: 3\nboards: { a: { seen: discoloured }, b: { seen: &x discoloured }, c: { seen: *x } }\n";
+        assert_eq!(of(old).text, new);
+        // A file of format 2 has what the rows up to 2 change, meant otherwise.
+        let later = "format: 2\npanels: { a: { colour: brown } }\n";
+        assert_eq!(of(later).text, later.replace('2', "3"));
+    }
+
+    /// What the reader takes at a path; none where the path has a key that it does not know.
+    fn form_at(form: &'static Form, path: &[&str]) -> Option<&'static Form> {
+        let Some((key, rest)) = path.split_first() else {
+            return Some(form);
+        };
+        let next = match form {
+            Form::Map(table) => &table.keys.iter().find(|k| k.name == *key)?.form,
+            Form::Named(each) | Form::List(each, _) if *key == "*" => each,
+            _ => return None,
+        };
+        form_at(next, rest)
+    }
+
+    static FILE: Form = Form::Map(&keys::FILE);
+
+    /// A row that leads to something unknown would break the file that it upgrades.
+    #[test]
+    fn every_row_leads_to_what_the_reader_knows() {
+        let former = |path: &[&str]| {
+            let was = |c: &Change| match c.step {
+                Step::Key { from, .. } => path.contains(&from),
+                Step::Word { .. } => false,
+            };
+            CHANGES.iter().any(was)
+        };
+        for change in CHANGES {
+            assert!((1..=FORMAT).contains(&change.since));
+            let known = match (form_at(&FILE, change.at), &change.step) {
+                (Some(Form::Map(table)), Step::Key { from, to }) => {
+                    let has = |name: &str| table.keys.iter().any(|k| k.name == name);
+                    has(to) && !has(from)
+                }
+                (Some(Form::Word(words)), Step::Word { from, to }) => {
+                    from != to && words().contains(to)
+                }
+                // Only on the way through a key's former name.
+                (None, _) => former(change.at),
+                _ => false,
+            };
+            assert!(known, "{:?}", change.at);
+        }
+    }
+}

@@ -8,10 +8,10 @@ use super::signing_time::SigningTime;
 use super::target;
 use super::time_stamps::TimeStamp;
 use crate::compose::attachments::VISIT;
-use crate::record::recompute::{Accepted, Record};
+use crate::record::accepted;
+use crate::record::recompute::Record;
 use crate::seal::identity::Person;
 use crate::seal::{self, Hand, Report, SignOptions, VerifyOptions, verify};
-use crate::visit;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -128,7 +128,7 @@ impl Countersign {
 /// Why a hand signs, in the language of the certificate.
 fn reason(report: &Report<'_>, hand: Hand) -> Option<String> {
     let record = Record::read(&report.verified()?).ok()?;
-    let visit = visit::read(&record.visit, VISIT, &Accepted).ok()?;
+    let visit = accepted::read(&record.visit, VISIT).ok()?;
     let wording = input::wording(&visit).ok()?;
     Some(wording.countersigned(hand == Hand::Reviewer).to_owned())
 }

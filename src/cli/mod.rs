@@ -40,11 +40,19 @@ use std::process::ExitCode;
 
 /// Turns an inspection visit to an EV-charger circuit into findings and a signed certificate.
 #[derive(Debug, Parser)]
-#[command(name = "warmlug", version, about, max_term_width = 100, after_help = AFTER_HELP)]
+#[command(name = "warmlug", version, long_version = VERSION, about, max_term_width = 100, after_help = AFTER_HELP)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
 }
+
+/// What `--version` prints: the build is what a certificate names too.
+const VERSION: &str = concat!(
+    env!("CARGO_PKG_VERSION"),
+    " (build ",
+    env!("WARMLUG_BUILD"),
+    ")"
+);
 
 const AFTER_HELP: &str = "\
 Exit codes: 0 done; 1 the input was refused, or does not verify; 2 wrong usage;

@@ -7,7 +7,7 @@ use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
 use crate::next::first_visit::{self, FactError, Facts};
 use crate::next::next_visit::{self, Own};
-use crate::record::recompute::{self, Accepted};
+use crate::record::{accepted, recompute};
 use crate::rules::{self, Rules, Starter};
 use crate::visit::{self, Comments, Visit};
 use chrono::{Datelike, NaiveDate};
@@ -384,8 +384,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
         });
     }
     let source = input::text(bytes, from)?;
-    let visit =
-        visit::read(&source, &from.display().to_string(), &Accepted).map_err(input::refused)?;
+    let visit = accepted::read(&source, &from.display().to_string()).map_err(input::refused)?;
     let rules = input::rules_of(&visit, &source, from)?.into_rules();
     let (_, compared) = nearby::compared(&visit, &source, from, &rules)?;
     let assessment = assess::assess(&visit, &rules, &compared);

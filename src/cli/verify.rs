@@ -8,6 +8,7 @@ use super::output;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
+use crate::compose::BUILD;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
 use crate::record::recompute::Record;
@@ -15,6 +16,7 @@ use crate::seal::known::{self, KnownSigners};
 use crate::seal::report::{Report, Trust};
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
+use crate::visit::FORMAT;
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -296,6 +298,8 @@ fn machine(answers: &Answers<'_>) -> Value {
         "objections": answers.objections(),
         "signed_in_future": time_to_come(answers),
         "certificate": standing,
+        "made_by": answer("made_by"),
+        "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
         "seal": report,
         "findings_follow": answer("findings_follow"),
         "pages": answer("pages"),

@@ -1,7 +1,10 @@
 //! The answers of `warmlug verify` for people, each with a plain sentence.
 
 use super::output::{self, WIDTH};
-use crate::record::contents::{Contents, Findings, Pages, Paper, Photos, plain};
+use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
+use crate::record::made_by::{MadeBy, this_version};
+use crate::record::pages::{Compared, Pages};
+use crate::record::recompute::Difference;
 use crate::record::standing::Standing;
 use crate::seal::report::{
     Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
@@ -55,6 +58,14 @@ pub(super) fn text(
             let told = format!("{} (SHA-256 {})", earlier.number, earlier.sha256);
             line("replaces", &told, &mut out);
         }
+    }
+    if let Some(made_by) = contents
+        .made_by
+        .as_ref()
+        .filter(|m| **m != MadeBy::ThisVersion)
+    {
+        let told = format!("{}; this is {}", made_by.words(), this_version());
+        line("made by", &told, &mut out);
     }
     findings(&contents.findings, &mut out);
     pages(&contents.pages, &mut out);
@@ -118,18 +129,17 @@ fn findings(answer: &Findings, out: &mut String) {
                 "they do NOT follow from the visit file inside:",
                 out,
             );
-            let told: Vec<String> = differences
-                .iter()
-                .map(|d| {
-                    format!(
-                        "{}: sealed {}, computed {}",
-                        d.path,
-                        plain(&d.sealed),
-                        plain(&d.now)
-                    )
-                })
-                .collect();
-            named(told.iter().map(String::as_str), out);
+            named_differences(differences, out);
+        }
+        Findings::OtherVersion { differences, .. } => {
+            line(
+                "findings",
+                "not shown to follow from the readings: another version computed them, and this one \
+                 comes to others. Circuits, connections and readings are those of the visit file \
+                 inside. The differences:",
+                out,
+            );
+            named_differences(differences, out);
         }
         Findings::NotDetermined { because } => {
             line("findings", &format!("not computed again: {because}"), out);
@@ -137,11 +147,34 @@ fn findings(answer: &Findings, out: &mut String) {
     }
 }
 
+fn named_differences(differences: &[Difference], out: &mut String) {
+    let told = |d: &Difference| {
+        let (sealed, now) = (plain(&d.sealed), plain(&d.now));
+        format!("{}: sealed {sealed}, computed {now}", d.path)
+    };
+    let told: Vec<String> = differences.iter().map(told).collect();
+    named(told.iter().map(String::as_str), out);
+}
+
 fn pages(answer: &Pages, out: &mut String) {
     match answer {
-        Pages::Yes { looked_for } => line(
+        Pages::Yes {
+            looked_for,
+            compared: Compared::Words,
+        } => line(
             "pages",
             &format!("they say what the record says ({looked_for} sentences and facts looked for)"),
+            out,
+        ),
+        Pages::Yes {
+            looked_for,
+            compared: Compared::Facts,
+        } => line(
+            "pages",
+            &format!(
+                "number, dates, persons and findings are those of the record ({looked_for} looked \
+                 for); the other words of another version were not compared"
+            ),
             out,
         ),
         Pages::No { differences } => {

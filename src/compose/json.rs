@@ -13,9 +13,14 @@ use crate::assess::{
 };
 use crate::quantity::Temperature;
 use crate::rules::{Checked, Rules};
-use crate::visit::{Heat, Reason, Visit};
+use crate::visit::{FORMAT, Heat, Reason, Visit};
 use chrono::NaiveDate;
 use serde::Serialize;
+
+/// The build id: a digest of the sources, templates and fonts that make findings, words and pages,
+/// and of the versions of the crates that decide them, as `build.rs` computes it; 16 hexadecimal
+/// digits. Builds with the same id write the same certificate from the same visit.
+pub const BUILD: &str = env!("WARMLUG_BUILD");
 
 /// Decimals of temperatures and their differences.
 const TEMPERATURE: i32 = 2;
@@ -52,6 +57,7 @@ pub fn json_text(speaker: &Speaker<'_>) -> Result<Vec<u8>, serde_json::Error> {
 
 #[derive(Serialize)]
 struct Report<'a> {
+    format: u16,
     tool: Tool,
     rules: RuleSet<'a>,
     visit: About<'a>,
@@ -69,6 +75,7 @@ struct Report<'a> {
 struct Tool {
     name: &'static str,
     version: &'static str,
+    build: &'static str,
 }
 
 #[derive(Serialize)]
@@ -182,9 +189,11 @@ struct JudgementOut<'a> {
 fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
     let assessment = speaker.assessment;
     Report {
+        format: FORMAT,
         tool: Tool {
             name: "warmlug",
             version: env!("CARGO_PKG_VERSION"),
+            build: BUILD,
         },
         rules: RuleSet {
             id: &assessment.rules_id,

@@ -30,7 +30,7 @@ mod work_section;
 pub mod worksheet;
 
 pub use check_line::{CheckLine, CheckLineError};
-pub use json::{json, json_text};
+pub use json::{BUILD, json, json_text};
 pub use result_page::Verdict;
 pub use result_page::verdict_titles;
 pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};

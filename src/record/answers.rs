@@ -1,7 +1,7 @@
 //! Whether a certificate can be relied on: the one judgement that every command goes by.
 
 use super::contents::{self, Beside, Contents};
-use super::recompute::{Recomputed, Record};
+use super::recompute::{Recomputed, Record, RecordError};
 use crate::record::standing::Standing;
 use crate::seal::report::Report;
 use crate::seal::{VerifyOptions, verify};
@@ -37,7 +37,11 @@ impl<'a> Answers<'a> {
         let record = match Record::read(&verified) {
             Ok(record) => record,
             Err(why) => {
-                answers.contents = Some(contents::open(&why.to_string(), beside));
+                let made_by = match &why {
+                    RecordError::Newer(made_by) => Some(made_by.clone()),
+                    _ => None,
+                };
+                answers.contents = Some(contents::open(made_by, &why.to_string(), beside));
                 return answers;
             }
         };
@@ -48,7 +52,8 @@ impl<'a> Answers<'a> {
                 answers.again = Some(again);
             }
             Err(why) => {
-                answers.contents = Some(contents::open(&why.to_string(), beside));
+                let made_by = Some(record.made_by.clone());
+                answers.contents = Some(contents::open(made_by, &why.to_string(), beside));
                 // A rule set of another version: the visit may be read all the same.
                 answers.standing = Standing::read(&verified, &record).ok();
             }

@@ -4,22 +4,21 @@
 //!
 //! Each is an answer of its own. "Not determined" counts as little as "no".
 
-use super::recompute::{Difference, RULES, Recomputed, Record, earlier};
-use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
-use crate::compose::{CheckLine, CheckLineError, Speaker, Wording, verdict_titles};
-use crate::seal::plain::shown;
+use super::facts::facts;
+use super::made_by::MadeBy;
+use super::pages::{Compared, MOST_NAMED, Pages, words};
+use super::recompute::{Difference, Recomputed, Record};
+use crate::compose::{CheckLine, CheckLineError};
+use crate::seal::Verified;
 use crate::seal::report::Report;
-use crate::seal::{SealError, Verified};
-use crate::visit::Grade;
 use serde::Serialize;
 use serde_json::Value;
-
-/// Most differences of pages or photos that are named.
-const MOST_NAMED: usize = 20;
 
 /// The answers about what a seal covers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Contents {
+    /// Which version wrote the record; none when that cannot be read.
+    pub made_by: Option<MadeBy>,
     /// Whether the assessment inside follows from the visit file inside.
     #[serde(rename = "findings_follow")]
     pub findings: Findings,
@@ -34,8 +33,10 @@ pub struct Contents {
 impl Contents {
     /// Whether nothing is wrong and nothing is open that always can be answered.
     pub fn hold(&self) -> bool {
-        matches!(self.findings, Findings::Yes { .. })
-            && matches!(self.pages, Pages::Yes { .. })
+        matches!(
+            self.findings,
+            Findings::Yes { .. } | Findings::OtherVersion { .. }
+        ) && matches!(self.pages, Pages::Yes { .. })
             && !matches!(
                 self.photos,
                 Photos::No { .. } | Photos::NotDetermined { .. }
@@ -48,7 +49,7 @@ impl Contents {
     pub fn objections(&self) -> Vec<String> {
         let mut out = Vec::new();
         match &self.findings {
-            Findings::Yes { .. } => {}
+            Findings::Yes { .. } | Findings::OtherVersion { .. } => {}
             Findings::No { .. } => {
                 out.push("the findings do not follow from the visit file inside".to_owned());
             }
@@ -77,6 +78,54 @@ impl Contents {
         out
     }
 
+    /// Why nothing was compared of a certificate that another version made: no reproach to it.
+    fn unread(&self) -> Option<&str> {
+        let other = self.made_by.as_ref().filter(|m| **m != MadeBy::ThisVersion);
+        match &self.findings {
+            Findings::NotDetermined { because } if other.is_some() => Some(because),
+            _ => None,
+        }
+    }
+
+    /// What is to be known of a certificate that another version made.
+    fn of_version(&self) -> Option<String> {
+        let made_by = self.made_by.as_ref()?;
+        if *made_by == MadeBy::ThisVersion {
+            return None;
+        }
+        let words = made_by.words();
+        Some(match &self.findings {
+            Findings::OtherVersion { outcome, .. } => {
+                let outcome = match outcome {
+                    Some(Difference { sealed, now, .. }) => format!(
+                        ", and to the outcome {} where the certificate says {}",
+                        plain(now),
+                        plain(sealed)
+                    ),
+                    None => String::new(),
+                };
+                format!(
+                    "It was made by {words}. From the same readings this version comes to other \
+                     findings{outcome}. Versions may differ, so that does not speak against the \
+                     certificate; but nothing here shows that its findings follow from its readings."
+                )
+            }
+            _ => format!("It was made by {words}; this version comes to the same findings."),
+        })
+    }
+
+    /// Whether everything was compared that this version compares in a certificate of its own.
+    pub fn compared_whole(&self) -> bool {
+        matches!(self.findings, Findings::Yes { .. })
+            && matches!(
+                self.pages,
+                Pages::Yes {
+                    compared: Compared::Words,
+                    ..
+                }
+            )
+    }
+
     /// Why a paper copy is not shown to be the file's, as a sentence without its full stop.
     pub fn paper_objection(&self) -> Option<String> {
         match &self.paper {
@@ -95,10 +144,16 @@ impl Contents {
             return report.sentence();
         }
         let against = [report.against(), self.objections()].concat();
-        let of_file = if against.is_empty() {
-            report.sentence()
-        } else {
-            report.but_for(&against)
+        let of_file = match self.unread() {
+            Some(because) if report.against().is_empty() => format!(
+                "{} But nothing inside it was compared: {because}.",
+                report.sentence()
+            ),
+            _ if against.is_empty() => match self.of_version() {
+                Some(version) => format!("{} {version}", report.sentence()),
+                None => report.sentence(),
+            },
+            _ => report.but_for(&against),
         };
         match self.paper_objection() {
             None => of_file,
@@ -126,28 +181,16 @@ pub enum Findings {
         /// Where.
         differences: Vec<Difference>,
     },
+    /// Another version made the certificate, and this one comes to others. Rules and words change
+    /// between versions, so that is no objection, and no proof either. What the assessment repeats of
+    /// the visit file is the same, and its outcome is that of its own findings.
+    OtherVersion {
+        /// Where this version comes to something else.
+        differences: Vec<Difference>,
+        /// The outcome, where that is one of them.
+        outcome: Option<Difference>,
+    },
     /// They could not be computed.
-    NotDetermined {
-        /// Why.
-        because: String,
-    },
-}
-
-/// Whether the words on the pages are those of the assessment inside.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[serde(tag = "answer", rename_all = "kebab-case")]
-pub enum Pages {
-    /// Everything looked for stands there.
-    Yes {
-        /// Sentences and facts looked for.
-        looked_for: usize,
-    },
-    /// Something is missing, or says otherwise.
-    No {
-        /// What, each as a sentence without its full stop.
-        differences: Vec<String>,
-    },
-    /// The pages could not be read.
     NotDetermined {
         /// Why.
         because: String,
@@ -221,9 +264,10 @@ pub enum Original {
 }
 
 /// Answers that nobody can give, and why.
-pub(super) fn open(because: &str, beside: &Beside<'_>) -> Contents {
+pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) -> Contents {
     let because = || because.to_owned();
     Contents {
+        made_by,
         findings: Findings::NotDetermined { because: because() },
         pages: Pages::NotDetermined { because: because() },
         photos: Photos::NotDetermined { because: because() },
@@ -247,6 +291,7 @@ pub(super) fn compared(
         &verified.fingerprint().hex(),
     );
     Contents {
+        made_by: Some(record.made_by.clone()),
         pages: pages(verified, record, again, &check),
         photos: photos(record, again, beside.originals),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
@@ -259,198 +304,45 @@ pub(super) fn compared(
                 because: why.to_string(),
             },
         },
-        findings: if again.differences.is_empty() {
-            Findings::Yes {
-                findings: again.assessment.findings.len(),
-            }
-        } else {
-            Findings::No {
-                differences: again.differences.clone(),
-            }
-        },
+        findings: findings(record, again),
     }
 }
 
-/// Text as it is compared: where lines break, which words are divided there and how wide spaces are
-/// belongs to the page.
-fn bare(text: &str) -> String {
-    text.chars()
-        .filter(|c| !c.is_whitespace() && !matches!(c, '\u{200B}' | '\u{AD}'))
-        .collect()
+fn findings(record: &Record, again: &Recomputed) -> Findings {
+    let differences = again.differences.clone();
+    if differences.is_empty() {
+        return Findings::Yes {
+            findings: again.assessment.findings.len(),
+        };
+    }
+    if record.made_by == MadeBy::ThisVersion {
+        return Findings::No { differences };
+    }
+    if !again.contradictions.is_empty() {
+        return Findings::No {
+            differences: again.contradictions.clone(),
+        };
+    }
+    let outcome = differences.iter().find(|d| d.path == "/outcome").cloned();
+    Findings::OtherVersion {
+        differences,
+        outcome,
+    }
 }
 
 fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &CheckLine) -> Pages {
-    let texts = match verified.page_texts() {
-        Ok(texts) => texts,
-        Err(why) => {
-            return Pages::NotDetermined {
-                because: why.to_string(),
-            };
-        }
-    };
-    let languages = &again.visit.print.language;
-    let wordings: Result<Vec<&Wording>, _> =
-        languages.iter().map(|l| Wording::built_in(l)).collect();
-    let wordings = match wordings {
-        Ok(wordings) => wordings,
-        Err(why) => {
-            return Pages::NotDetermined {
-                because: why.to_string(),
-            };
-        }
-    };
-    let Some((wording, further)) = wordings.split_first() else {
-        return Pages::NotDetermined {
-            because: "the record names no language".to_owned(),
-        };
-    };
-    let first = bare(texts.first().map_or("", String::as_str));
-    let all = bare(&texts.concat());
-    let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, wording);
-    let mut looked_for = 0;
-    let mut differences = match foreign(verified, record) {
-        Ok(named) => named,
-        Err(why) => {
-            return Pages::NotDetermined {
-                because: why.to_string(),
-            };
-        }
-    };
-    let mut miss = |what: String| {
-        if differences.len() < MOST_NAMED {
-            differences.push(what);
-        }
-    };
-    let mut stands = |on: &str, text: &str| {
-        looked_for += 1;
-        on.contains(&bare(text))
-    };
-    let verdict = speaker.verdict().title;
-    let due = speaker.next_due();
-    let number = record.assessment["visit"]["number"].as_str().unwrap_or("");
-    if let Some(replaces) = &again.visit.replaces
-        && !stands(&first, &replaces.number)
-    {
-        miss(format!(
-            "the first page does not name {}, the certificate that is replaced",
-            replaces.number
-        ));
+    if record.made_by == MadeBy::ThisVersion {
+        return words(verified, record, again, check);
     }
-    if !stands(&first, &verdict) {
-        miss(format!(
-            "the result, “{verdict}”, does not stand on the first page"
-        ));
+    // Where another version writes the same words, they are compared too.
+    let facts = facts(verified, record, again, check);
+    match &facts {
+        Pages::Yes { .. } => match words(verified, record, again, check) {
+            words @ Pages::Yes { .. } => words,
+            _ => facts,
+        },
+        _ => facts,
     }
-    let check = check.printed();
-    for (what, text) in [
-        ("the check line", check.as_str()),
-        ("the certificate's number", number),
-        ("the date of the next inspection", due.as_str()),
-        ("the site", again.visit.site.name.as_str()),
-    ] {
-        if !stands(&all, text) {
-            miss(format!("{what}, “{text}”, does not stand on the pages"));
-        }
-    }
-    for other in verdict_titles(wording) {
-        // A longer title may hold a shorter one.
-        if other != verdict && !bare(&verdict).contains(&bare(other)) && stands(&first, other) {
-            miss(format!(
-                "the first page says “{other}”, but the result of the record is “{verdict}”"
-            ));
-        }
-    }
-    let told = |list: &str| {
-        record.assessment[list]
-            .as_array()
-            .into_iter()
-            .flatten()
-            .filter(|item| item["grade"] != "pass")
-            .filter_map(|item| item["text"].as_str())
-    };
-    for (kind, list) in [("finding", "findings"), ("limitation", "limitations")] {
-        for text in told(list) {
-            if !stands(&all, text) {
-                miss(format!("the {kind} “{text}” does not stand on the pages"));
-            }
-        }
-    }
-    // The pages refer to steps that they set out once; the record inside writes them out.
-    for finding in &again.assessment.findings {
-        let action = speaker.finding_referring(finding).action;
-        if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
-            miss(format!("the action “{action}” does not stand on the pages"));
-        }
-    }
-    for step in speaker
-        .heat_steps()
-        .into_iter()
-        .flat_map(|(_, steps)| steps)
-    {
-        if !stands(&all, step) {
-            miss(format!("the step “{step}” does not stand on the pages"));
-        }
-    }
-    // The result told again in other languages: the same result, and no other.
-    for other in further {
-        let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, other);
-        let verdict = speaker.verdict();
-        let head = bare(other.result_heading());
-        let Some(at) = texts.iter().skip(1).position(|t| bare(t).contains(&head)) else {
-            miss(format!(
-                "the result does not stand on the pages again in {}",
-                other.language_in_english()
-            ));
-            continue;
-        };
-        // Much to tell may go on to the page behind.
-        let page = bare(texts.get(at + 1).map_or("", String::as_str));
-        let both = page.clone() + &bare(texts.get(at + 2).map_or("", String::as_str));
-        let due = speaker.next_due();
-        for text in verdict.text.iter().chain([&verdict.title, &due]) {
-            if !stands(&both, text) {
-                miss(format!(
-                    "“{text}” does not stand on the page that tells the result again in {}",
-                    other.language_in_english()
-                ));
-            }
-        }
-        for title in verdict_titles(other) {
-            if title != verdict.title
-                && !bare(&verdict.title).contains(&bare(title))
-                && stands(&page, title)
-            {
-                miss(format!(
-                    "page {} says “{title}”, but the result of the record is “{}”",
-                    at + 2,
-                    verdict.title
-                ));
-            }
-        }
-    }
-    if differences.is_empty() {
-        Pages::Yes { looked_for }
-    } else {
-        Pages::No { differences }
-    }
-}
-
-/// What the file holds that no certificate does, attached files of other names among it.
-fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, SealError> {
-    let mut named = verified.foreign()?;
-    let earlier: Vec<String> = (0..record.earlier.len()).map(earlier).collect();
-    for file in verified.attachments()? {
-        let name = file.name.as_str();
-        let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
-        if !known && !earlier.iter().any(|e| e == name) {
-            named.push(format!(
-                "a file “{}” is attached, which no certificate has",
-                shown(name)
-            ));
-        }
-    }
-    named.truncate(MOST_NAMED);
-    Ok(named)
 }
 
 fn photos(

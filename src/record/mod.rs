@@ -6,6 +6,12 @@ pub mod answers;
 #[cfg(not(target_family = "wasm"))]
 pub mod contents;
 #[cfg(not(target_family = "wasm"))]
+mod facts;
+#[cfg(not(target_family = "wasm"))]
+pub mod made_by;
+#[cfg(not(target_family = "wasm"))]
+pub mod pages;
+#[cfg(not(target_family = "wasm"))]
 pub mod recompute;
 #[cfg(not(target_family = "wasm"))]
 pub mod standing;

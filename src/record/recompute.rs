@@ -2,12 +2,14 @@
 //! assessment as it was printed. Read back only from what a seal covers, and computed again to
 //! show that the findings follow from the readings.
 
+use super::accepted;
+use super::made_by::MadeBy;
 use crate::assess::{self, Assessment};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules};
 use crate::seal::{Attachment, SealError, Verified};
-use crate::visit::{self, Visit};
+use crate::visit::{Grade, Visit};
 use crate::yaml::Diagnostics;
 use serde_json::Value;
 
@@ -33,6 +35,12 @@ pub enum RecordError {
     /// One of them is not text.
     #[error("{0} inside the certificate is not UTF-8 text")]
     NotText(String),
+    /// A version wrote it whose records this one does not know.
+    #[error(
+        "{} made this certificate, and this version cannot read its record: get a newer warmlug",
+        .0.words()
+    )]
+    Newer(MadeBy),
     /// The assessment inside is not JSON.
     #[error("assessment.json inside the certificate cannot be read: {0}")]
     NotJson(String),
@@ -57,6 +65,8 @@ pub struct Record {
     pub visit: String,
     /// The assessment as it was sealed.
     pub assessment: Value,
+    /// Which version wrote the record, as it says.
+    pub made_by: MadeBy,
     /// Digests of the photos, one `digest  path` a line; empty when there are none.
     pub photos: String,
     /// A firm's rules file.
@@ -74,8 +84,11 @@ pub struct Recomputed {
     pub rules: Rules,
     /// The assessment computed now.
     pub assessment: Assessment,
-    /// Where the sealed assessment says otherwise: path, sealed value, value computed now.
+    /// Where the sealed assessment says otherwise.
     pub differences: Vec<Difference>,
+    /// Those of them that no version may have: what the assessment repeats of the visit file, and
+    /// an outcome that its own findings do not have.
+    pub contradictions: Vec<Difference>,
 }
 
 /// One place where two assessments differ.
@@ -108,8 +121,15 @@ impl Record {
         let need = |name: &str, file: Option<String>| {
             file.ok_or_else(|| RecordError::Missing(name.to_owned()))
         };
-        let visit = need(VISIT, take(VISIT)?)?;
         let assessment = need(ASSESSMENT, take(ASSESSMENT)?)?;
+        let assessment: Value =
+            serde_json::from_str(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
+        // Before anything that a later format may keep elsewhere.
+        let made_by = MadeBy::of(&assessment);
+        if matches!(made_by, MadeBy::NewerFormat { .. }) {
+            return Err(RecordError::Newer(made_by));
+        }
+        let visit = need(VISIT, take(VISIT)?)?;
         let photos = take(PHOTOS)?.unwrap_or_default();
         let rules = take(RULES)?;
         let mut earlier_files = Vec::new();
@@ -118,8 +138,8 @@ impl Record {
         }
         Ok(Self {
             visit,
-            assessment: serde_json::from_str(&assessment)
-                .map_err(|e| RecordError::NotJson(e.to_string()))?,
+            assessment,
+            made_by,
             photos,
             rules,
             earlier: earlier_files,
@@ -134,13 +154,13 @@ impl Record {
 
     /// Computes the findings again, with the rule set that the record names, and compares.
     ///
-    /// The version of the program is left out of the comparison: a later version must come to
-    /// the same findings.
+    /// Format, version and build are left out of the comparison; what it says about a record of
+    /// another build is for [`super::contents`] to tell.
     ///
     /// # Errors
     /// The record cannot be computed by this version.
     pub fn recompute(&self) -> Result<Recomputed, RecordError> {
-        let visit = visit::read(&self.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
+        let visit = accepted::read(&self.visit, VISIT).map_err(RecordError::Visit)?;
         let firm;
         let rules = match &self.rules {
             Some(source) => {
@@ -168,14 +188,56 @@ impl Record {
         );
         let mut differences = Vec::new();
         differ(&self.assessment, &now, &mut String::new(), &mut differences);
-        differences.retain(|d| !d.path.starts_with("/tool/"));
+        differences.retain(|d| d.path != "/format" && !d.path.starts_with("/tool/"));
+        let mut contradictions = differences.clone();
+        contradictions.retain(|d| repeated(&d.path));
+        contradictions.extend(outcome(&self.assessment));
         Ok(Recomputed {
             visit,
             rules: rules.clone(),
             assessment,
             differences,
+            contradictions,
         })
     }
+}
+
+/// Whether what is at this place of an assessment repeats the visit file, in every build that writes
+/// the formats up to [`crate::visit::FORMAT`]: about which visit, circuits and connections it is,
+/// and what was read at them.
+fn repeated(path: &str) -> bool {
+    let parts: Vec<&str> = path.split('/').skip(1).collect();
+    match parts[..] {
+        ["visit", ..] | ["rules", "id"] => true,
+        ["circuits", _] | ["circuits", _, "id"] => true,
+        ["circuits", _, "connections", _] => true,
+        ["circuits", _, "connections", _, key] => matches!(key, "id" | "place" | "leg"),
+        ["circuits", _, "connections", _, "rounds", _] => true,
+        ["circuits", _, "connections", _, "rounds", _, key] => {
+            matches!(key, "at" | "current_a" | "air_c" | "shown_c")
+        }
+        _ => false,
+    }
+}
+
+/// The outcome of a sealed assessment, where it is not that of the findings beside it.
+fn outcome(sealed: &Value) -> Option<Difference> {
+    let findings = sealed["findings"].as_array();
+    let worst = findings
+        .into_iter()
+        .flatten()
+        .filter_map(|finding| {
+            let own = finding["judgement"]["grade"].as_str();
+            let word = own.or_else(|| finding["grade"].as_str())?;
+            Grade::ALL.into_iter().find(|grade| grade.word() == word)
+        })
+        .max();
+    let follows = Value::from(assess::outcome(worst.unwrap_or(Grade::Pass)).word());
+    (sealed["outcome"] != follows).then(|| Difference {
+        path: "/outcome".to_owned(),
+        sealed: sealed["outcome"].clone(),
+        now: follows,
+    })
 }
 
 /// Collects where two JSON values differ, deepest places first told.

@@ -3,11 +3,11 @@
 //! The digest is that of the file as it was sealed: countersignatures that were added since do not
 //! change which certificate it is.
 
-use super::accepted::Accepted;
+use super::accepted;
 use super::recompute::{Record, RecordError};
 use crate::compose::attachments::VISIT;
 use crate::seal::{Fingerprint, Verified};
-use crate::visit::{self, Replaces, Visit};
+use crate::visit::{Replaces, Visit};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
@@ -49,7 +49,7 @@ impl Standing {
     /// # Errors
     /// A visit file that this version refuses.
     pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
-        let visit = visit::read(&record.visit, VISIT, &Accepted).map_err(RecordError::Visit)?;
+        let visit = accepted::read(&record.visit, VISIT).map_err(RecordError::Visit)?;
         Ok(Self::of(verified, &visit))
     }
 

@@ -9,9 +9,10 @@
 use super::summary;
 use crate::compose::attachments::VISIT;
 use crate::quantity::System;
+use crate::record::accepted;
 use crate::record::answers::Answers;
-use crate::record::contents::Beside;
-use crate::record::recompute::{Accepted, Record};
+use crate::record::contents::{Beside, Contents};
+use crate::record::recompute::Record;
 use crate::seal::report::Changes;
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
@@ -69,6 +70,10 @@ pub struct Row {
     /// How many signatures it bears.
     #[serde(default)]
     pub signatures: Option<u32>,
+    /// How much was compared: `whole`, or `in-part` where another version made the certificate, and
+    /// this one writes other findings or words.
+    #[serde(default)]
+    pub compared: Option<String>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
@@ -113,6 +118,7 @@ impl Row {
             file: file.to_owned(),
             sealed_sha256: None,
             signatures: None,
+            compared: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
         }
@@ -138,6 +144,11 @@ impl Row {
                 .fingerprint
                 .as_ref()
                 .is_some_and(|key| self.vouched_by.contains(key))
+    }
+
+    /// Whether another version made the certificate, so that it was compared in part only.
+    pub fn in_part(&self) -> bool {
+        self.compared.as_deref() == Some(IN_PART)
     }
 
     /// What the row is about: site and circuit.
@@ -176,6 +187,9 @@ impl Row {
     }
 }
 
+/// What a row says of a certificate that was compared in part.
+const IN_PART: &str = "in-part";
+
 /// The rows of one certificate; at least one. What the reader knows signers by stands in
 /// `options`.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
@@ -187,12 +201,20 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
     }
     let answers = Answers::of(pdf, options, &Beside::default());
     let sealed = signed(file, pdf, &answers);
+    let whole = answers
+        .contents
+        .as_ref()
+        .is_some_and(Contents::compared_whole);
+    let compared = Some(if whole { "whole" } else { IN_PART }.to_owned());
     match (&answers.again, &answers.record) {
         (Some(again), Some(record)) if answers.good() => {
             let visit = &again.visit;
             let circuits = visit.circuits.iter();
             circuits
-                .map(|circuit| of_circuit(&sealed, visit, circuit, &record.assessment))
+                .map(|circuit| Row {
+                    compared: compared.clone(),
+                    ..of_circuit(&sealed, visit, circuit, &record.assessment)
+                })
                 .collect()
         }
         _ => vec![Row {
@@ -209,7 +231,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
 pub fn number(pdf: &[u8]) -> Option<String> {
     let report = verify(pdf, &VerifyOptions::default());
     let record = Record::read(&report.verified()?).ok()?;
-    let visit = crate::visit::read(&record.visit, VISIT, &Accepted).ok()?;
+    let visit = accepted::read(&record.visit, VISIT).ok()?;
     Some(visit.number)
 }
 

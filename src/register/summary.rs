@@ -21,6 +21,8 @@ pub struct Summary<'a> {
     pub out_of_use: Vec<&'a Row>,
     /// Circuits whose next inspection was due before the day, longest overdue first.
     pub overdue: Vec<&'a Row>,
+    /// Certificates that another version made, and that this one compares in part.
+    pub in_part: usize,
     /// Files that are not valid.
     pub not_valid: Vec<&'a Row>,
     /// Numbers on different certificates, and the files that bear them.
@@ -128,13 +130,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         .collect();
     overdue.sort_by_key(|r| r.next_due);
     Summary {
-        certificates: wanted
-            .rows(all)
-            .iter()
-            .filter(|r| r.valid)
-            .map(|r| r.certificate())
-            .collect::<HashSet<_>>()
-            .len(),
+        certificates: certificates(wanted.rows(all).into_iter().filter(|r| r.valid)),
         circuits: latest.len(),
         outcomes,
         incomplete: latest
@@ -143,6 +139,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
             .count(),
         out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
         overdue,
+        in_part: certificates(wanted.rows(all).into_iter().filter(|r| r.in_part())),
         not_valid: all.iter().filter(|r| !r.valid).collect(),
         same_number: same_number(all),
         missing: missing(all),
@@ -153,6 +150,11 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
             .flat_map(|visits| other_hand(all, visits))
             .collect(),
     }
+}
+
+/// How many certificates these rows are of.
+fn certificates<'a>(rows: impl Iterator<Item = &'a Row>) -> usize {
+    rows.map(Row::certificate).collect::<HashSet<_>>().len()
 }
 
 /// The certificates among a circuit's visits that another hand sealed than the one before.
@@ -261,6 +263,13 @@ impl Summary<'_> {
             out.push_str(&format!(
                 "not complete: {}\n",
                 count(self.incomplete, "circuit")
+            ));
+        }
+        if self.in_part > 0 {
+            out.push_str(&format!(
+                "made by another version of warmlug: {}, of which number, dates, persons and sealed \
+                 findings were compared; `warmlug verify` tells more of each\n",
+                count(self.in_part, "certificate")
             ));
         }
         let about = |r: &Row| {

@@ -5,7 +5,7 @@ use crate::quantity::TemperatureDifference;
 use chrono::NaiveDate;
 
 /// Names of the columns of CSV and Parquet, in the order of [`cells`].
-pub const COLUMNS: [&str; 21] = [
+pub const COLUMNS: [&str; 22] = [
     "number",
     "site",
     "circuit",
@@ -27,6 +27,7 @@ pub const COLUMNS: [&str; 21] = [
     "file",
     "sealed_sha256",
     "signatures",
+    "compared",
 ];
 
 /// A cell.
@@ -45,7 +46,7 @@ pub enum Cell<'a> {
 }
 
 /// The cells of a row.
-pub fn cells(row: &Row) -> [Cell<'_>; 21] {
+pub fn cells(row: &Row) -> [Cell<'_>; 22] {
     fn text(t: &Option<String>) -> Cell<'_> {
         Cell::Text(t.as_deref())
     }
@@ -71,6 +72,7 @@ pub fn cells(row: &Row) -> [Cell<'_>; 21] {
         Cell::Text(Some(&row.file)),
         text(&row.sealed_sha256),
         Cell::Number(row.signatures.map(f64::from)),
+        text(&row.compared),
     ]
 }
 

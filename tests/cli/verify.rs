@@ -302,6 +302,8 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "objections",
             "signed_in_future",
             "certificate",
+            "made_by",
+            "this_version",
             "seal",
             "findings_follow",
             "pages",

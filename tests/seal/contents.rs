@@ -9,7 +9,8 @@ use warmlug::compose::tree::Block;
 use warmlug::compose::{Document, SealFacts};
 use warmlug::pdf::{Dict, Object};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::{Beside, Contents, Findings, Original, Pages, Paper, Photos};
+use warmlug::record::contents::{Beside, Contents, Findings, Original, Paper, Photos};
+use warmlug::record::pages::Pages;
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
 use warmlug::typeset;
 
@@ -88,8 +89,14 @@ fn an_honest_certificate_holds_in_every_language() {
             assert!(contents.hold(), "{name} in {language}: {contents:?}");
             // Line ends of a narrow language hide nothing: words are divided in some of them.
             let one = contents_of_one(&case, name);
-            let (Pages::Yes { looked_for: both }, Pages::Yes { looked_for: one }) =
-                (&contents.pages, &one.pages)
+            let (
+                Pages::Yes {
+                    looked_for: both, ..
+                },
+                Pages::Yes {
+                    looked_for: one, ..
+                },
+            ) = (&contents.pages, &one.pages)
             else {
                 panic!("{name} in {language}: {contents:?}");
             };

@@ -16,3 +16,4 @@ mod sign;
 mod timestamp;
 mod trust;
 mod validation;
+mod versions;

@@ -1,0 +1,238 @@
+//! Whether the words on the pages are those of the record inside, where this version writes the
+//! same words. Whether text on a page can be seen is not asked.
+
+use super::recompute::{RULES, Recomputed, Record, earlier};
+use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
+use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
+use crate::seal::plain::shown;
+use crate::seal::{SealError, Verified};
+use crate::visit::Grade;
+use serde::Serialize;
+
+/// Most differences of pages or photos that are named.
+pub(super) const MOST_NAMED: usize = 20;
+
+/// Whether the words on the pages are those of the assessment inside.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Pages {
+    /// Everything looked for stands there.
+    Yes {
+        /// Sentences and facts looked for.
+        looked_for: usize,
+        /// What was looked for.
+        compared: Compared,
+    },
+    /// Something is missing, or says otherwise.
+    No {
+        /// What, each as a sentence without its full stop.
+        differences: Vec<String>,
+    },
+    /// The pages could not be read.
+    NotDetermined {
+        /// Why.
+        because: String,
+    },
+}
+
+/// What is looked for on the pages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Compared {
+    /// The words that this version writes: result, findings, actions and steps too.
+    Words,
+    /// What the pages of every version have: numbers, dates, persons, and the findings as the
+    /// record has them. The other words of another version are not known.
+    Facts,
+}
+
+/// Text as it is compared: where lines break, which words are divided there and how wide spaces are
+/// belongs to the page.
+pub(super) fn bare(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '\u{200B}' | '\u{AD}'))
+        .collect()
+}
+
+/// Looks for the words that this version writes.
+pub(super) fn words(
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    check: &CheckLine,
+) -> Pages {
+    let texts = match verified.page_texts() {
+        Ok(texts) => texts,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    let languages = &again.visit.print.language;
+    let wordings: Result<Vec<&Wording>, _> =
+        languages.iter().map(|l| Wording::built_in(l)).collect();
+    let wordings = match wordings {
+        Ok(wordings) => wordings,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    let Some((wording, further)) = wordings.split_first() else {
+        return Pages::NotDetermined {
+            because: "the record names no language".to_owned(),
+        };
+    };
+    let first = bare(texts.first().map_or("", String::as_str));
+    let all = bare(&texts.concat());
+    let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, wording);
+    let mut looked_for = 0;
+    let mut differences = match foreign(verified, record) {
+        Ok(named) => named,
+        Err(why) => {
+            return Pages::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    let mut miss = |what: String| {
+        if differences.len() < MOST_NAMED {
+            differences.push(what);
+        }
+    };
+    let mut stands = |on: &str, text: &str| {
+        looked_for += 1;
+        on.contains(&bare(text))
+    };
+    let verdict = speaker.verdict().title;
+    let due = speaker.next_due();
+    let number = record.assessment["visit"]["number"].as_str().unwrap_or("");
+    if let Some(replaces) = &again.visit.replaces
+        && !stands(&first, &replaces.number)
+    {
+        miss(format!(
+            "the first page does not name {}, the certificate that is replaced",
+            replaces.number
+        ));
+    }
+    if !stands(&first, &verdict) {
+        miss(format!(
+            "the result, “{verdict}”, does not stand on the first page"
+        ));
+    }
+    let check = check.printed();
+    for (what, text) in [
+        ("the check line", check.as_str()),
+        ("the certificate's number", number),
+        ("the date of the next inspection", due.as_str()),
+        ("the site", again.visit.site.name.as_str()),
+    ] {
+        if !stands(&all, text) {
+            miss(format!("{what}, “{text}”, does not stand on the pages"));
+        }
+    }
+    for other in verdict_titles(wording) {
+        // A longer title may hold a shorter one.
+        if other != verdict && !bare(&verdict).contains(&bare(other)) && stands(&first, other) {
+            miss(format!(
+                "the first page says “{other}”, but the result of the record is “{verdict}”"
+            ));
+        }
+    }
+    let told = |list: &str| {
+        record.assessment[list]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter(|item| item["grade"] != "pass")
+            .filter_map(|item| item["text"].as_str())
+    };
+    for (kind, list) in [("finding", "findings"), ("limitation", "limitations")] {
+        for text in told(list) {
+            if !stands(&all, text) {
+                miss(format!("the {kind} “{text}” does not stand on the pages"));
+            }
+        }
+    }
+    // The pages refer to steps that they set out once; the record inside writes them out.
+    for finding in &again.assessment.findings {
+        let action = speaker.finding_referring(finding).action;
+        if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
+            miss(format!("the action “{action}” does not stand on the pages"));
+        }
+    }
+    for step in speaker
+        .heat_steps()
+        .into_iter()
+        .flat_map(|(_, steps)| steps)
+    {
+        if !stands(&all, step) {
+            miss(format!("the step “{step}” does not stand on the pages"));
+        }
+    }
+    // The result told again in other languages: the same result, and no other.
+    for other in further {
+        let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, other);
+        let verdict = speaker.verdict();
+        let head = bare(other.result_heading());
+        let Some(at) = texts.iter().skip(1).position(|t| bare(t).contains(&head)) else {
+            miss(format!(
+                "the result does not stand on the pages again in {}",
+                other.language_in_english()
+            ));
+            continue;
+        };
+        // Much to tell may go on to the page behind.
+        let page = bare(texts.get(at + 1).map_or("", String::as_str));
+        let both = page.clone() + &bare(texts.get(at + 2).map_or("", String::as_str));
+        let due = speaker.next_due();
+        for text in verdict.text.iter().chain([&verdict.title, &due]) {
+            if !stands(&both, text) {
+                miss(format!(
+                    "“{text}” does not stand on the page that tells the result again in {}",
+                    other.language_in_english()
+                ));
+            }
+        }
+        for title in verdict_titles(other) {
+            if title != verdict.title
+                && !bare(&verdict.title).contains(&bare(title))
+                && stands(&page, title)
+            {
+                miss(format!(
+                    "page {} says “{title}”, but the result of the record is “{}”",
+                    at + 2,
+                    verdict.title
+                ));
+            }
+        }
+    }
+    if differences.is_empty() {
+        Pages::Yes {
+            looked_for,
+            compared: Compared::Words,
+        }
+    } else {
+        Pages::No { differences }
+    }
+}
+
+/// What the file holds that no certificate does, attached files of other names among it.
+pub(super) fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, SealError> {
+    let mut named = verified.foreign()?;
+    let earlier: Vec<String> = (0..record.earlier.len()).map(earlier).collect();
+    for file in verified.attachments()? {
+        let name = file.name.as_str();
+        let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
+        if !known && !earlier.iter().any(|e| e == name) {
+            named.push(format!(
+                "a file “{}” is attached, which no certificate has",
+                shown(name)
+            ));
+        }
+    }
+    named.truncate(MOST_NAMED);
+    Ok(named)
+}

@@ -14,7 +14,9 @@ use std::time::Duration;
 const QUIET: Duration = Duration::from_millis(120);
 
 /// Endings of the files that a visit is made of.
-const MADE_OF: [&str; 5] = ["yaml", "yml", "jpg", "jpeg", "png"];
+const MADE_OF: [&str; 9] = [
+    "yaml", "yml", "jpg", "jpeg", "png", "tif", "tiff", "webp", "bmp",
+];
 
 /// Runs `work` now and after every save beside one of these files, until the program is stopped.
 ///

@@ -3,6 +3,7 @@
 //! Messages complete "photos/panel.jpg is damaged or cut short: …" and "photos/panel.jpg cannot
 //! be used: …".
 
+use super::{MAX_DECODED_BYTES, MAX_PROGRESSIVE_BYTES};
 use crate::visit::surroundings::ImageError;
 
 /// What is wrong inside an image file.
@@ -39,9 +40,36 @@ pub(super) enum Fault {
     #[error("its picture data cannot be decoded ({0})")]
     Decode(String),
     #[error(
-        "it is a HEIC photo; save or send it as a JPEG (most phones can be set to take JPEG photos)"
+        "it is {0} photo, which cannot be read here; export it as a JPEG or send it to yourself as \
+         one (for the next ones, set the phone's camera to JPEG, often called \"most compatible\")"
     )]
-    Heic,
+    Phone(&'static str),
+    #[error("it is a film or another kind of media file; export a photo as a JPEG")]
+    Media,
+    #[error("it is a moving picture; save the one picture that counts as a JPEG")]
+    Animated,
+    #[error(
+        "its first picture is a preview, as in a camera's raw file; export the photo as a JPEG"
+    )]
+    Preview,
+    #[error(
+        "its pixels are measured values and no picture; export it from the camera's program as a JPEG or PNG ({0} of 32 bits a channel)"
+    )]
+    Measurements(&'static str),
+    #[error("it is a rare kind of {format} ({why}); save it as an ordinary JPEG or PNG")]
+    Rare { format: &'static str, why: String },
+    #[error(
+        "decoding it would take {} MB of memory, at most {} are taken; save it smaller, or as an \
+         ordinary JPEG",
+        .0 / 1_000_000, MAX_DECODED_BYTES / 1_000_000
+    )]
+    Memory(u64),
+    #[error(
+        "it is a progressive JPEG that would take {} MB of memory to decode, at most {} are taken; \
+         save it smaller, or as an ordinary JPEG (not progressive)",
+        .0 / 1_000_000, MAX_PROGRESSIVE_BYTES / 1_000_000
+    )]
+    Progressive(u64),
     #[error("it is a CMYK picture for a printing press; save it as an RGB JPEG")]
     Cmyk,
     #[error("it has {0} colour channels; save it as an RGB or grey JPEG")]
@@ -59,7 +87,14 @@ pub(super) enum Fault {
 impl From<Fault> for ImageError {
     fn from(fault: Fault) -> Self {
         match fault {
-            Fault::Heic
+            Fault::Phone(_)
+            | Fault::Media
+            | Fault::Animated
+            | Fault::Preview
+            | Fault::Measurements(_)
+            | Fault::Rare { .. }
+            | Fault::Memory(_)
+            | Fault::Progressive(_)
             | Fault::Cmyk
             | Fault::Channels(_)
             | Fault::Precision(_)

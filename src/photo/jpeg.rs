@@ -56,6 +56,8 @@ pub(super) struct Jpeg {
     /// 1 (grey) or 3.
     pub components: u8,
     pub coding: Coding,
+    /// Bytes that the coefficients take while a progressive picture is decoded.
+    pub coefficient_bytes: Option<u64>,
     /// TIFF block of the first EXIF segment.
     pub exif: Option<Range<usize>>,
     /// Has a JFIF header, by which three components are Y'CbCr.
@@ -88,6 +90,23 @@ struct Frame {
 }
 
 impl Frame {
+    /// Bytes of all coefficients, two each, which a decoder must keep from one pass to the next:
+    /// whole interleaved units (T.81 A.2.4). None where one pass is all there is.
+    fn coefficient_bytes(&self) -> Option<u64> {
+        if self.coding != Coding::Progressive {
+            return None;
+        }
+        let most = |f: fn(&Component) -> u8| self.components.iter().map(f).max().unwrap_or(1);
+        let units = |side: u16, factor: u8| u64::from(side).div_ceil(8 * u64::from(factor));
+        let units = units(self.width, most(|c| c.h)) * units(self.height, most(|c| c.v));
+        let blocks: u64 = self
+            .components
+            .iter()
+            .map(|c| u64::from(c.h) * u64::from(c.v))
+            .sum();
+        Some(units * blocks * 128)
+    }
+
     /// Smallest number of bits in which the whole picture can have been coded: two codes of one
     /// bit a block when sequential (T.81 F.1.2), one in the first pass when progressive (G.1.2).
     fn least_bits(&self) -> u64 {
@@ -228,6 +247,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
         height: frame.height,
         components: frame.components.len() as u8,
         coding: frame.coding,
+        coefficient_bytes: frame.coefficient_bytes(),
         exif,
         jfif,
         adobe,

@@ -1,9 +1,10 @@
 //! Images of a visit: photos, the firm's logo, the handwritten signature.
 //!
 //! Answers for two moments. At check time an image is read once and looked at without decoding
-//! it: does it lie inside the visit's folder, is it of a size that can be handled, is it a whole
-//! JPEG or PNG, which way up is it ([`Folder`], [`Original`]). When the certificate is made, the
-//! same bytes become a stream that a PDF can hold ([`Original::prepare`], [`PreparedImage`]).
+//! it: does it lie inside the visit's folder, is it of a size that can be handled, is it whole and
+//! of a known format (JPEG, PNG, TIFF, WebP, BMP), which way up is it ([`Folder`], [`Original`]). When
+//! the certificate is made, the same bytes become a stream that a PDF can hold
+//! ([`Original::prepare`], [`PreparedImage`]).
 //!
 //! A photo is evidence, so its pixels pass through untouched wherever that is possible. What the
 //! camera wrote around them does not: position, serial number, thumbnail, comment. A photo shows
@@ -25,6 +26,8 @@ mod original;
 mod pixels;
 mod png;
 mod prepare;
+mod raster;
+mod reduced;
 mod turn;
 mod workspace;
 
@@ -39,6 +42,15 @@ pub const MAX_FILE_BYTES: u64 = 64 << 20;
 
 /// Most pixels that an image may have (100 megapixels, 400 MB while it is scaled); our choice.
 pub const MAX_PIXELS: u64 = 100_000_000;
+
+/// Most bytes that a decoded picture may have before it is made one of 8 bits a channel: 100
+/// megapixels with transparency. Our choice.
+pub const MAX_DECODED_BYTES: u64 = 4 * MAX_PIXELS;
+
+/// Most bytes that a progressive JPEG and its coefficients may take together: a photo of 9000 × 9000
+/// pixels with colours at half resolution has 243 MB of coefficients. Whoever reads the certificate
+/// needs as much for one that passed through. Our choice.
+pub const MAX_PROGRESSIVE_BYTES: u64 = 264_000_000;
 
 /// Most scans of a progressive JPEG. Encoders write about ten; a file with thousands makes every
 /// reader of the certificate decode the whole picture as often. Our choice.

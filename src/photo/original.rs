@@ -2,9 +2,9 @@
 
 use super::damage::Fault;
 use super::jpeg::{self, Jpeg};
-use super::png;
+use super::raster::Raster;
 use super::turn::Turn;
-use super::{MAX_FILE_BYTES, MAX_PIXELS};
+use super::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
 use std::sync::{Arc, OnceLock};
@@ -23,7 +23,7 @@ pub struct Original {
 #[derive(Debug)]
 pub(super) enum Format {
     Jpeg(Jpeg),
-    Png,
+    Raster(Raster),
 }
 
 impl Original {
@@ -31,8 +31,9 @@ impl Original {
     /// content; its name does not matter.
     ///
     /// # Errors
-    /// More than [`MAX_FILE_BYTES`] or [`MAX_PIXELS`], neither JPEG nor PNG, damaged or cut
-    /// short, or of a kind that cannot be used (CMYK, more than 8 bits, arithmetic coding).
+    /// More than [`MAX_FILE_BYTES`], [`MAX_PIXELS`] or [`MAX_PROGRESSIVE_BYTES`]; not a JPEG, PNG,
+    /// TIFF, WebP or BMP; damaged or cut short; or of a kind that cannot be used (a CMYK or 12-bit
+    /// JPEG, arithmetic coding, a picture that moves).
     pub fn from_bytes(bytes: Vec<u8>) -> Result<Self, ImageError> {
         if bytes.len() as u64 > MAX_FILE_BYTES {
             let bytes = bytes.len() as u64;
@@ -41,19 +42,19 @@ impl Original {
                 limit: MAX_FILE_BYTES,
             });
         }
-        let (format, width, height, exif) = if bytes.starts_with(&jpeg::SIGNATURE) {
+        let (format, width, height, turn) = if bytes.starts_with(&jpeg::SIGNATURE) {
             let jpeg = jpeg::walk(&bytes)?;
-            let (w, h, exif) = (jpeg.width.into(), jpeg.height.into(), jpeg.exif.clone());
-            (Format::Jpeg(jpeg), w, h, exif)
-        } else if bytes.starts_with(&png::SIGNATURE) {
-            let png = png::walk(&bytes)?;
-            let (w, h, exif) = (png.width, png.height, png.exif.clone());
-            (Format::Png, w, h, exif)
+            let exif = jpeg.exif.clone().and_then(|range| bytes.get(range));
+            let turn = exif.map_or(Turn::Upright, Turn::from_tiff);
+            let (width, height) = (jpeg.width.into(), jpeg.height.into());
+            (Format::Jpeg(jpeg), width, height, turn)
+        } else if let Some(raster) = Raster::of(&bytes) {
+            let head = raster.head(&bytes)?;
+            (Format::Raster(raster), head.width, head.height, head.turn)
         } else if bytes.is_empty() {
             return Err(Fault::Empty.into());
         } else if bytes.get(4..8) == Some(b"ftyp") {
-            // The ISO base media container (ISO/IEC 14496-12), in which phones keep HEIC photos.
-            return Err(Fault::Heic.into());
+            return Err(media(bytes.get(8..12).unwrap_or_default()).into());
         } else {
             return Err(ImageError::UnknownFormat);
         };
@@ -64,7 +65,13 @@ impl Original {
                 limit: MAX_PIXELS,
             });
         }
-        let turn = Turn::from_tiff(&bytes, exif.as_ref());
+        if let Format::Jpeg(jpeg) = &format {
+            // The file and, of a progressive one, all its coefficients lie in memory together.
+            let needed = jpeg.coefficient_bytes.map_or(0, |n| n + bytes.len() as u64);
+            if needed > MAX_PROGRESSIVE_BYTES {
+                return Err(Fault::Progressive(needed).into());
+            }
+        }
         let facts = if turn.swaps() {
             ImageFacts {
                 width: height,
@@ -110,5 +117,17 @@ impl Original {
 
     pub(super) fn turn(&self) -> Turn {
         self.turn
+    }
+}
+
+/// What a file in the ISO base media container (ISO/IEC 14496-12) is, by its brand: phones keep
+/// HEIC and AVIF photos in it (ISO/IEC 23008-12), and films.
+fn media(brand: &[u8]) -> Fault {
+    match brand {
+        b"heic" | b"heix" | b"heim" | b"heis" | b"hevc" | b"hevx" | b"mif1" | b"msf1" => {
+            Fault::Phone("a HEIC")
+        }
+        b"avif" | b"avis" => Fault::Phone("an AVIF"),
+        _ => Fault::Media,
     }
 }

@@ -1,4 +1,4 @@
-//! Decoded pixels: from JPEG and PNG, scaled, turned, and encoded again.
+//! Decoded pixels: scaled, turned, and encoded again; and those of a JPEG at its full size.
 //!
 //! The crates below choose vector instructions by the processor at hand. Decoding and scaling
 //! give the same pixels either way (both compute in integers); of the JPEG encoder the portable
@@ -12,7 +12,6 @@ use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use std::collections::HashMap;
-use std::io::Cursor;
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::bytestream::ZCursor;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
@@ -35,8 +34,11 @@ fn decode(error: impl std::fmt::Display) -> Fault {
 }
 
 impl Pixels {
-    /// Decodes a JPEG of 1 or 3 components, spread over four bytes a pixel or not. The decoder
-    /// cannot spread the pixels of one whose coefficients are RGB.
+    /// Decodes a JPEG of 1 or 3 components at its full size, spread over four bytes a pixel or not.
+    /// The decoder cannot spread the pixels of one whose coefficients are RGB.
+    ///
+    /// This is the decoder inside `image`, called directly: `image` never asks it to be strict, so
+    /// that damaged data would be printed as if they were the photo.
     pub fn from_jpeg(bytes: &[u8], components: u8, spread: bool) -> Result<Self, Fault> {
         let space = match (spread, components) {
             (true, _) => ColorSpace::RGBA,
@@ -61,44 +63,37 @@ impl Pixels {
         Self::of(width, height, components, spread, data)
     }
 
-    /// Decodes a PNG to grey or RGB, transparent pixels laid on white.
-    pub fn from_png(bytes: &[u8]) -> Result<Self, Fault> {
-        let mut decoder = png::Decoder::new_with_limits(
-            Cursor::new(bytes),
-            png::Limits {
-                bytes: MAX_PNG_WORK_BYTES,
-            },
-        );
-        decoder.set_transformations(png::Transformations::normalize_to_color8());
-        decoder.set_ignore_text_chunk(true);
-        decoder.set_ignore_iccp_chunk(true);
-        let mut reader = decoder.read_info().map_err(decode)?;
-        let (color, _) = reader.output_color_type();
-        let (channels, components) = match color {
-            png::ColorType::Grayscale => (1, 1),
-            png::ColorType::GrayscaleAlpha => (2, 1),
-            png::ColorType::Rgb | png::ColorType::Indexed => (3, 3),
-            png::ColorType::Rgba => (4, 3),
-        };
-        let (width, height, interlaced) = {
-            let info = reader.info();
-            (info.width, info.height, info.interlaced)
-        };
+    /// Pixels that `fill` writes, row by row, one byte a component; then spread over four bytes each
+    /// where they will be scaled, in the same room.
+    pub fn filled(
+        width: u32,
+        height: u32,
+        components: u8,
+        spread: bool,
+        fill: impl FnOnce(&mut [u8]) -> Result<(), Fault>,
+    ) -> Result<Self, Fault> {
         let pixels = width as usize * height as usize;
-        let mut data = Vec::with_capacity(pixels * usize::from(components));
-        if interlaced {
-            let mut frame = vec![0; reader.output_buffer_size().ok_or(Fault::Proportions)?];
-            reader.next_frame(&mut frame).map_err(decode)?;
-            flatten(&frame, channels, &mut data);
-        } else {
-            while let Some(row) = reader.next_row().map_err(decode)? {
-                flatten(row.data(), channels, &mut data);
-            }
+        let each = usize::from(components);
+        if !spread {
+            let mut data = vec![0; pixels * each];
+            fill(&mut data)?;
+            return Self::of(width, height, components, false, data);
         }
-        Self::of(width, height, components, false, data)
+        // At the end of the room, so that no pixel is written over before it is read.
+        let mut data = workspace::room(pixels * 4);
+        let from = pixels * (4 - each);
+        fill(data.get_mut(from..).unwrap_or_default())?;
+        for pixel in 0..pixels {
+            let read = from + pixel * each;
+            let mut place = [0; 4];
+            place[..each].copy_from_slice(&data[read..read + each]);
+            data[pixel * 4..pixel * 4 + 4].copy_from_slice(&place);
+        }
+        Self::of(width, height, components, true, data)
     }
 
-    fn of(
+    /// Pixels as they are.
+    pub fn of(
         width: u32,
         height: u32,
         components: u8,
@@ -125,7 +120,7 @@ impl Pixels {
     /// of the program, and does not come out of the compiler the same twice.
     pub fn scale(self, width: u32, height: u32) -> Result<Self, Fault> {
         let kind = PixelType::U8x4;
-        let stored = self.spread();
+        let stored = self.spread()?;
         let from =
             ImageRef::new(stored.width, stored.height, &stored.data, kind).map_err(decode)?;
         let mut to = Image::new(width, height, kind);
@@ -147,27 +142,14 @@ impl Pixels {
     }
 
     /// With four bytes a pixel.
-    fn spread(self) -> Self {
+    fn spread(self) -> Result<Self, Fault> {
         if self.spread {
-            return self;
+            return Ok(self);
         }
-        let mut data = workspace::room(self.width as usize * self.height as usize * 4);
-        let (places, _) = data.as_chunks_mut::<4>();
-        match self.components {
-            1 => places
-                .iter_mut()
-                .zip(&self.data)
-                .for_each(|(place, grey)| place[0] = *grey),
-            _ => places
-                .iter_mut()
-                .zip(self.data.as_chunks::<3>().0)
-                .for_each(|(place, [r, g, b])| *place = [*r, *g, *b, 0]),
-        }
-        Self {
-            spread: true,
-            data,
-            ..self
-        }
+        Self::filled(self.width, self.height, self.components, true, |room| {
+            room.copy_from_slice(&self.data);
+            Ok(())
+        })
     }
 
     /// Turns the picture upright.
@@ -250,26 +232,5 @@ impl Pixels {
         self.data = indexed;
         self.components = 1;
         Some(palette)
-    }
-}
-
-/// Room that the PNG decoder may take: a few rows of the widest image and its own tables; for an
-/// interlaced image all of it at four bytes a pixel.
-const MAX_PNG_WORK_BYTES: usize = 4 * super::MAX_PIXELS as usize + (64 << 20);
-
-/// Appends a row of pixels without its alpha, laid on white.
-fn flatten(row: &[u8], channels: usize, out: &mut Vec<u8>) {
-    let on_white = |value: u8, alpha: u8| {
-        let (v, a) = (u32::from(value), u32::from(alpha));
-        ((v * a + 255 * (255 - a) + 127) / 255) as u8
-    };
-    match channels {
-        2 => out.extend(row.as_chunks::<2>().0.iter().map(|[v, a]| on_white(*v, *a))),
-        4 => {
-            for [r, g, b, a] in row.as_chunks::<4>().0 {
-                out.extend_from_slice(&[on_white(*r, *a), on_white(*g, *a), on_white(*b, *a)]);
-            }
-        }
-        _ => out.extend_from_slice(row),
     }
 }

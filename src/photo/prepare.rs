@@ -2,9 +2,11 @@
 //! and encoded anew.
 
 use super::bytes::Bytes;
+use super::damage::Fault;
 use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
+use super::reduced;
 use super::turn::Turn;
 use super::{JPEG_QUALITY, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI};
 use crate::visit::surroundings::ImageError;
@@ -112,22 +114,14 @@ impl Original {
             });
         }
 
-        let mut pixels = match self.format() {
-            Format::Jpeg(jpeg) => {
-                let picture = jpeg.picture(self.shared());
-                let spread = target.is_some() && !jpeg.is_rgb();
-                Pixels::from_jpeg(&picture.whole(), jpeg.components, spread)?
-            }
-            Format::Png => Pixels::from_png(self.bytes())?,
-        };
+        // Scaled as stored: there are fewer pixels to turn afterwards.
+        let target = target.map(|(width, height)| match self.turn().swaps() {
+            true => (height, width),
+            false => (width, height),
+        });
+        let mut pixels = self.decoded(target)?;
         if let Some((width, height)) = target {
-            // Scaled as stored: there are fewer pixels to turn afterwards.
-            let (w, h) = if self.turn().swaps() {
-                (height, width)
-            } else {
-                (width, height)
-            };
-            pixels = pixels.scale(w, h)?;
+            pixels = pixels.scale(width, height)?;
         }
         let mut pixels = pixels.turn(self.turn());
         let (width, height) = (pixels.width, pixels.height);
@@ -152,6 +146,24 @@ impl Original {
             height,
             sha256_of_original: self.sha256(),
         })
+    }
+
+    /// The pixels as stored, of a JPEG perhaps fewer of them, but not fewer than the target's.
+    fn decoded(&self, target: Option<(u32, u32)>) -> Result<Pixels, Fault> {
+        let jpeg = match self.format() {
+            Format::Raster(raster) => return raster.decode(self.bytes(), target.is_some()),
+            Format::Jpeg(jpeg) => jpeg,
+        };
+        let picture = jpeg.picture(self.shared());
+        let size = (jpeg.width.into(), jpeg.height.into());
+        let by = target.and_then(|target| reduced::factor(size, target));
+        if let Some(by) = by
+            && let Some(pixels) = reduced::decode(&picture, size, by, jpeg.components)?
+        {
+            return Ok(pixels);
+        }
+        let spread = target.is_some() && !jpeg.is_rgb();
+        Pixels::from_jpeg(&picture.whole(), jpeg.components, spread)
     }
 }
 

@@ -1,8 +1,6 @@
 //! Which way up a photo is: the EXIF orientation (CIPA DC-008, tag 0x0112), and turning pixels
 //! by it.
 
-use std::ops::Range;
-
 /// How stored pixels must be turned to stand upright. The names say what is done to the stored
 /// picture; the numbers are those of the EXIF tag.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,21 +40,18 @@ impl Turn {
 
     /// From the TIFF block of a file's EXIF part. A block that cannot be read, or only in part,
     /// gives what could be read: a broken maker's note must not cost the photo.
-    pub fn from_tiff(bytes: &[u8], block: Option<&Range<usize>>) -> Self {
-        let Some(tiff) = block.and_then(|b| bytes.get(b.clone())) else {
-            return Turn::Upright;
-        };
-        let exif = exif::Reader::new()
-            .continue_on_error(true)
-            .read_raw(tiff.to_vec());
-        let exif = match exif {
-            Ok(exif) => exif,
-            Err(e) => match e.distill_partial_result(|_| {}) {
-                Ok(exif) => exif,
-                Err(_) => return Turn::Upright,
-            },
-        };
-        exif.get_field(exif::Tag::Orientation, exif::In::PRIMARY)
+    pub fn from_tiff(block: &[u8]) -> Self {
+        let mut reader = exif::Reader::new();
+        reader.continue_on_error(true);
+        let fields = reader.read_raw(block.to_vec());
+        let fields = fields.or_else(|e| e.distill_partial_result(|_| {}));
+        fields.map_or(Turn::Upright, |fields| Self::from_fields(&fields))
+    }
+
+    /// From the fields of a TIFF block.
+    pub fn from_fields(fields: &exif::Exif) -> Self {
+        fields
+            .get_field(exif::Tag::Orientation, exif::In::PRIMARY)
             .and_then(|field| field.value.get_uint(0))
             .map_or(Turn::Upright, Turn::from_exif_value)
     }

@@ -1082,7 +1082,7 @@ pub(super) static PHOTO: Table = Table {
             "file",
             Image,
             "photos/panel.jpg",
-            "JPEG or PNG file inside the visit's folder",
+            "JPEG, PNG, TIFF, WebP or BMP file inside the visit's folder",
         ),
         must(
             "caption",

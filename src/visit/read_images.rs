@@ -104,7 +104,7 @@ impl<'a> Reader<'a, '_> {
                         "name an ordinary file, and see that you may read it"
                     }
                     super::surroundings::ImageError::UnknownFormat => {
-                        "save the picture as JPEG or PNG; the name's ending is not enough"
+                        "save the picture as a JPEG or PNG; changing the name's ending is not enough"
                     }
                     super::surroundings::ImageError::Unsupported(_) => {
                         "save it as an ordinary JPEG or PNG"

@@ -40,8 +40,8 @@ pub enum ImageError {
     /// Cannot be read.
     #[error("cannot be read: {0}")]
     Unreadable(String),
-    /// Neither JPEG nor PNG.
-    #[error("is neither a JPEG nor a PNG image")]
+    /// Not of a format that is read.
+    #[error("is not a JPEG, PNG, TIFF, WebP or BMP image")]
     UnknownFormat,
     /// Damaged or cut short.
     #[error("is damaged or cut short: {0}")]

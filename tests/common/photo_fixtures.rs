@@ -247,3 +247,82 @@ pub fn folder_with(files: &[(&str, &[u8])]) -> (tempfile::TempDir, Folder) {
     let folder = Folder::new(dir.path()).unwrap();
     (dir, folder)
 }
+
+/// A lossless WebP of one colour, which takes no bits a pixel (RFC 9649, 3.4 to 3.7: no transform, no
+/// colour cache, one prefix code with one symbol for each channel and for distances).
+pub fn solid_webp(width: u32, height: u32) -> Vec<u8> {
+    let mut bits = Vec::new();
+    let mut put = |value: u32, count: u32| bits.extend((0..count).map(|i| value >> i & 1 == 1));
+    put(0x2F, 8);
+    put(width - 1, 14);
+    put(height - 1, 14);
+    put(0, 1 + 3); // no alpha, version 0
+    put(0, 1 + 1 + 1);
+    for _ in 0..5 {
+        put(1, 1); // a simple code
+        put(0, 1); // of one symbol
+        put(0, 1); // of one bit
+        put(1, 1);
+    }
+    let mut data: Vec<u8> = bits
+        .chunks(8)
+        .map(|byte| byte.iter().rev().fold(0, |b, bit| b << 1 | u8::from(*bit)))
+        .collect();
+    data.extend([0; 8]);
+    data.resize(data.len().next_multiple_of(2), 0);
+    let length = (data.len() as u32).to_le_bytes();
+    let chunk = [b"VP8L", &length[..], &data].concat();
+    let size = (4 + chunk.len() as u32).to_le_bytes();
+    [b"RIFF", &size[..], b"WEBP", &chunk].concat()
+}
+
+/// A TIFF of one grey strip, packed as `Deflate`, of black pixels of 8 bits: the picture says to
+/// have this size and comes with so many bytes.
+pub fn black_tiff(width: u32, height: u32, pixels: u64) -> Vec<u8> {
+    let mut packed = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::fast());
+    let mut black = std::io::Read::take(std::io::repeat(0), pixels);
+    std::io::copy(&mut black, &mut packed).unwrap();
+    let packed = packed.finish().unwrap();
+    let entries = [
+        (256_u16, 4_u16, width), // ImageWidth
+        (257, 4, height),        // ImageLength
+        (258, 3, 8),             // BitsPerSample
+        (259, 3, 8),             // Compression: Deflate
+        (262, 3, 1),             // PhotometricInterpretation: black is zero
+        (273, 4, 122),           // StripOffsets
+        (278, 4, height),        // RowsPerStrip
+        (279, 4, packed.len() as u32),
+    ];
+    let mut out = b"II*\0\x08\0\0\0".to_vec();
+    out.extend((entries.len() as u16).to_le_bytes());
+    for (tag, kind, value) in entries {
+        out.extend(tag.to_le_bytes());
+        out.extend(kind.to_le_bytes());
+        out.extend(1_u32.to_le_bytes());
+        out.extend(value.to_le_bytes());
+    }
+    out.extend(0_u32.to_le_bytes());
+    out.resize(122, 0);
+    [out, packed].concat()
+}
+
+/// A progressive JPEG of one grey, whose first component has these sampling factors (`0x22`: colours
+/// at half resolution). Its one pass has a bit a block.
+pub fn progressive(width: u16, height: u16, sampling: u8) -> Vec<u8> {
+    let mut out = vec![0xFF, 0xD8];
+    out.extend(segment(0xDB, &[&[0][..], &[1; 64]].concat()));
+    let size = [&[8][..], &height.to_be_bytes(), &width.to_be_bytes()].concat();
+    let channels = [3, 1, sampling, 0, 2, 0x11, 0, 3, 0x11, 0];
+    out.extend(segment(0xC2, &[&size[..], &channels].concat()));
+    // One code of one bit: no difference.
+    out.extend(segment(0xC4, &[&[0, 1][..], &[0; 15], &[0]].concat()));
+    out.extend(segment(0xDA, &[3, 1, 0, 2, 0, 3, 0, 0, 0, 0]));
+    let (across, down) = (usize::from(sampling >> 4), usize::from(sampling & 15));
+    let units = usize::from(width).div_ceil(8 * across) * usize::from(height).div_ceil(8 * down);
+    out.extend(std::iter::repeat_n(
+        0,
+        (units * (across * down + 2)).div_ceil(8),
+    ));
+    out.extend([0xFF, 0xD9]);
+    out
+}

@@ -381,6 +381,67 @@ fn scaling_keeps_the_mean_and_the_place_of_things() {
     }
 }
 
+#[test]
+fn a_photo_decoded_at_a_fraction_of_its_size_is_the_same_photo() {
+    // 1600 pixels are reduced to 800, 400 or 200 on the way; each shown pixel is held against the
+    // mean of the pixels that it covers.
+    let (width, height) = (1600, 1200);
+    let pixels = scene(width, height);
+    let grey: Vec<u8> = pixels.chunks(3).map(|p| p[1]).collect();
+    let fine = |e: &mut Encoder<&mut Vec<u8>>| e.set_quality(95);
+    let ways = [
+        ("baseline", encode(&pixels, width, height, fine), 3),
+        (
+            "progressive",
+            encode(&pixels, width, height, |e| {
+                fine(e);
+                e.set_progressive(true);
+            }),
+            3,
+        ),
+        (
+            "colours at half resolution",
+            encode(&pixels, width, height, |e| {
+                fine(e);
+                e.set_sampling_factor(SamplingFactor::F_2_2);
+            }),
+            3,
+        ),
+        ("RGB", coded_rgb(&pixels, 1600, 1200), 3),
+        ("grey", encode(&grey, width, height, fine), 1),
+    ];
+    for (way, file, each) in ways {
+        let source = if each == 1 { &grey } else { &pixels };
+        let original = open(file).unwrap();
+        for wide in [800, 400, 200] {
+            let place = Placement {
+                width_mm: 25.4 * f64::from(wide) / 600.0 + 0.001,
+                detail: Detail::Print,
+                subject: Subject::LineArt,
+            };
+            let art = original.prepare(place).unwrap();
+            assert_eq!((art.width, art.height), (wide, wide * 3 / 4), "{way}");
+            let shown = colours(&art);
+            let by = width / wide as usize;
+            let mut total = 0.0;
+            for (at, value) in shown.iter().enumerate() {
+                let (pixel, channel) = (at / each, at % each);
+                let (x, y) = (pixel % wide as usize * by, pixel / wide as usize * by);
+                let covered = (0..by * by).map(|i| {
+                    let at = (y + i / by) * width + x + i % by;
+                    f64::from(source[at * each + channel])
+                });
+                let mean = covered.sum::<f64>() / (by * by) as f64;
+                let off = (f64::from(*value) - mean).abs();
+                assert!(off < 12.0, "{way}, {wide} wide: {value} for {mean}");
+                total += off;
+            }
+            let mean = total / shown.len() as f64;
+            assert!(mean < 2.0, "{way}, {wide} wide: {mean} on average");
+        }
+    }
+}
+
 // ---- PNG ------------------------------------------------------------------------------------
 
 #[test]

@@ -170,12 +170,7 @@ fn kinds_that_cannot_be_used_are_named() {
     );
     assert_eq!(
         refusal(b"GIF89a, and so on".to_vec()),
-        "is neither a JPEG nor a PNG image"
-    );
-    let heic = b"\0\0\0\x18ftypheic\0\0\0\0".to_vec();
-    assert_eq!(
-        refusal(heic),
-        "cannot be used: it is a HEIC photo; save or send it as a JPEG (most phones can be set to take JPEG photos)"
+        "is not a JPEG, PNG, TIFF, WebP or BMP image"
     );
     assert_eq!(
         refusal(Vec::new()),
@@ -193,6 +188,17 @@ fn kinds_that_cannot_be_used_are_named() {
     assert_eq!(
         refusal(patch(13, 0)),
         "is damaged or cut short: the JPEG header at byte 20 contradicts itself"
+    );
+}
+
+#[test]
+fn a_progressive_picture_that_takes_too_much_memory_is_refused() {
+    // 64 × 128 bytes a megapixel and channel, colours at half resolution or not.
+    open(progressive(9000, 9000, 0x22)).unwrap();
+    assert_eq!(
+        refusal(progressive(9000, 9000, 0x11)),
+        "cannot be used: it is a progressive JPEG that would take 486 MB of memory to decode, at most \
+         264 are taken; save it smaller, or as an ordinary JPEG (not progressive)"
     );
 }
 

@@ -4,6 +4,7 @@
 
 mod embedding;
 mod examples;
+mod formats;
 mod intake;
 #[path = "../common/photo_fixtures.rs"]
 mod photo_fixtures;

@@ -1,0 +1,294 @@
+//! Pictures that a PDF cannot hold as they are: PNG, BMP, TIFF and WebP. What they are told by, what
+//! their headers say, and their pixels, by the `image` crate within limits.
+//!
+//! Thermal cameras write BMP and TIFF, phones WebP. Of a TIFF with several pages the first one is
+//! the photo; a WebP that moves is refused, because no single picture of it is the photo.
+
+use super::damage::Fault;
+use super::pixels::Pixels;
+use super::turn::Turn;
+use super::{MAX_DECODED_BYTES, png};
+use exif::{Context, In, Tag};
+use image::codecs::bmp::BmpDecoder;
+use image::codecs::png::PngDecoder;
+use image::codecs::tiff::TiffDecoder;
+use image::codecs::webp::WebPDecoder;
+use image::{ColorType, ImageDecoder, ImageError, Limits};
+use std::io::{Cursor, ErrorKind};
+
+/// A format that is converted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Raster {
+    Png,
+    Bmp,
+    Tiff,
+    WebP,
+}
+
+/// What the header of such a file says.
+pub(super) struct Head {
+    pub width: u32,
+    pub height: u32,
+    pub turn: Turn,
+}
+
+impl Raster {
+    /// The format that a file's first bytes announce.
+    pub fn of(bytes: &[u8]) -> Option<Self> {
+        if bytes.starts_with(&png::SIGNATURE) {
+            return Some(Self::Png);
+        }
+        // TIFF 6.0, section 2: the byte order, and 42 in it.
+        if bytes.starts_with(b"II*\0") || bytes.starts_with(b"MM\0*") {
+            return Some(Self::Tiff);
+        }
+        if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
+            return Some(Self::WebP);
+        }
+        // Two letters would be little to go by; behind them is the size of one of the known headers.
+        let header = bytes.get(14..).and_then(|rest| rest.first_chunk::<4>());
+        let size = header.map(|size| u32::from_le_bytes(*size));
+        let bmp = bytes.starts_with(b"BM")
+            && matches!(size, Some(12 | 16 | 40 | 52 | 56 | 64 | 108 | 124));
+        bmp.then_some(Self::Bmp)
+    }
+
+    /// The name that people know it by.
+    fn name(self) -> &'static str {
+        match self {
+            Self::Png => "PNG",
+            Self::Bmp => "BMP",
+            Self::Tiff => "TIFF",
+            Self::WebP => "WebP",
+        }
+    }
+
+    /// Looks at a file without decoding its pixels: whether it is whole, and what its header says.
+    pub fn head(self, bytes: &[u8]) -> Result<Head, Fault> {
+        match self {
+            Self::Png => {
+                let png = png::walk(bytes)?;
+                let exif = png.exif.and_then(|range| bytes.get(range));
+                Ok(Head {
+                    width: png.width,
+                    height: png.height,
+                    turn: exif.map_or(Turn::Upright, Turn::from_tiff),
+                })
+            }
+            Self::Bmp => {
+                let decoder = BmpDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
+                let (width, height) = decoder.dimensions();
+                whole_bmp(bytes, width, height)?;
+                Ok(Head {
+                    width,
+                    height,
+                    turn: Turn::Upright,
+                })
+            }
+            Self::Tiff => {
+                let decoder = TiffDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
+                let (width, height) = decoder.dimensions();
+                let turn = whole_tiff(bytes)?;
+                Ok(Head {
+                    width,
+                    height,
+                    turn,
+                })
+            }
+            Self::WebP => {
+                whole_webp(bytes)?;
+                let mut decoder =
+                    WebPDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
+                if decoder.has_animation() {
+                    return Err(Fault::Animated);
+                }
+                let (width, height) = decoder.dimensions();
+                // A damaged EXIF part must not cost the photo.
+                let exif = decoder.exif_metadata().ok().flatten();
+                Ok(Head {
+                    width,
+                    height,
+                    turn: exif.map_or(Turn::Upright, |exif| Turn::from_tiff(&exif)),
+                })
+            }
+        }
+    }
+
+    /// Decodes to grey or RGB of 8 bits, transparent pixels laid on white; `spread` as in
+    /// [`Pixels::filled`].
+    pub fn decode(self, bytes: &[u8], spread: bool) -> Result<Pixels, Fault> {
+        let source = Cursor::new(bytes);
+        let fault = self.fault(bytes);
+        match self {
+            Self::Png => {
+                let decoder = PngDecoder::with_limits(source, limits()).map_err(fault)?;
+                self.read(decoder, bytes, spread)
+            }
+            Self::Bmp => self.read(BmpDecoder::new(source).map_err(fault)?, bytes, spread),
+            Self::Tiff => self.read(TiffDecoder::new(source).map_err(fault)?, bytes, spread),
+            Self::WebP => self.read(WebPDecoder::new(source).map_err(fault)?, bytes, spread),
+        }
+    }
+
+    fn read(
+        self,
+        mut decoder: impl ImageDecoder,
+        bytes: &[u8],
+        spread: bool,
+    ) -> Result<Pixels, Fault> {
+        let size = decoder.total_bytes();
+        if size > MAX_DECODED_BYTES {
+            return Err(Fault::Memory(size));
+        }
+        decoder.set_limits(limits()).map_err(self.fault(bytes))?;
+        let (width, height) = decoder.dimensions();
+        // Bytes a channel, channels with and without alpha.
+        let (each, channels, components) = match decoder.color_type() {
+            ColorType::L8 => (1, 1, 1),
+            ColorType::La8 => (1, 2, 1),
+            ColorType::Rgb8 => (1, 3, 3),
+            ColorType::Rgba8 => (1, 4, 3),
+            ColorType::L16 => (2, 1, 1),
+            ColorType::La16 => (2, 2, 1),
+            ColorType::Rgb16 => (2, 3, 3),
+            ColorType::Rgba16 => (2, 4, 3),
+            _ => return Err(Fault::Measurements(self.name())),
+        };
+        if each == 1 && channels == usize::from(components) {
+            return Pixels::filled(width, height, components, spread, |room| {
+                decoder.read_image(room).map_err(self.fault(bytes))
+            });
+        }
+        let size = usize::try_from(size).map_err(|_| Fault::Memory(size))?;
+        let mut raw = vec![0; size];
+        decoder.read_image(&mut raw).map_err(self.fault(bytes))?;
+        Pixels::filled(width, height, components, spread, |room| {
+            if each == 2 {
+                // The higher byte, as PNG's own way from 16 to 8 bits.
+                let (wide, _) = raw.as_chunks::<2>();
+                let narrow = wide.iter().map(|v| (u16::from_ne_bytes(*v) >> 8) as u8);
+                lay(narrow, channels, room);
+            } else {
+                lay(raw.iter().copied(), channels, room);
+            }
+            Ok(())
+        })
+    }
+
+    /// What an error of the decoder is to the person who has the file.
+    fn fault(self, bytes: &[u8]) -> impl Fn(ImageError) -> Fault {
+        let length = bytes.len();
+        move |error| match error {
+            ImageError::Unsupported(why) => Fault::Rare {
+                format: self.name(),
+                why: why.to_string(),
+            },
+            ImageError::Limits(_) => Fault::Memory(MAX_DECODED_BYTES),
+            ImageError::IoError(why) if why.kind() == ErrorKind::UnexpectedEof => {
+                Fault::CutShort(length)
+            }
+            other => Fault::Decode(other.to_string()),
+        }
+    }
+}
+
+/// What a decoder may take beside the pixels it gives.
+fn limits() -> Limits {
+    let mut limits = Limits::no_limits();
+    limits.max_alloc = Some(MAX_DECODED_BYTES);
+    limits
+}
+
+/// Puts pixels without their alpha, laid on white.
+fn lay(values: impl Iterator<Item = u8>, channels: usize, room: &mut [u8]) {
+    let on_white = |value: u8, alpha: u8| {
+        let (v, a) = (u32::from(value), u32::from(alpha));
+        ((v * a + 255 * (255 - a) + 127) / 255) as u8
+    };
+    let opaque = channels % 2 == 1;
+    let mut values = values;
+    let colours = if opaque { channels } else { channels - 1 };
+    let mut colour = [0; 3];
+    for place in room.chunks_exact_mut(colours) {
+        let colour = &mut colour[..colours];
+        colour.iter_mut().zip(&mut values).for_each(|(c, v)| *c = v);
+        let alpha = if opaque { Some(255) } else { values.next() };
+        for (to, from) in place.iter_mut().zip(colour) {
+            *to = on_white(*from, alpha.unwrap_or(255));
+        }
+    }
+}
+
+/// Whether the rows of an uncompressed BMP are all there ([MS-WMF] 2.2.2.3 and 2.2.2.9: rows of
+/// whole 32-bit units from the offset that the file's head names).
+fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), Fault> {
+    let two = |at: usize| {
+        let bytes = bytes.get(at..)?.first_chunk::<2>()?;
+        Some(u64::from(u16::from_le_bytes(*bytes)))
+    };
+    let four = |at: usize| {
+        let bytes = bytes.get(at..)?.first_chunk::<4>()?;
+        Some(u64::from(u32::from_le_bytes(*bytes)))
+    };
+    let (Some(start), Some(header)) = (four(10), four(14)) else {
+        return Err(Fault::CutShort(bytes.len()));
+    };
+    // The oldest header has no word for compression.
+    let (bits, compression) = match header {
+        12 => (two(24), Some(0)),
+        _ => (two(28), four(30)),
+    };
+    let (Some(bits), Some(compression)) = (bits, compression) else {
+        return Err(Fault::CutShort(bytes.len()));
+    };
+    // Uncompressed, or with masks for the colours; of a run-length coded one only decoding tells.
+    if matches!(compression, 0 | 3 | 6) {
+        let row = (u64::from(width) * bits).div_ceil(32) * 4;
+        if start.saturating_add(row.saturating_mul(height.into())) > bytes.len() as u64 {
+            return Err(Fault::CutShort(bytes.len()));
+        }
+    }
+    Ok(())
+}
+
+/// Whether the parts of a TIFF's first page are all there, and are the photo (TIFF 6.0, sections 3
+/// and 15); and which way up it is.
+fn whole_tiff(bytes: &[u8]) -> Result<Turn, Fault> {
+    const SUBFILE: Tag = Tag(Context::Tiff, 0x00FE);
+    const STRIPS: [Tag; 2] = [Tag::StripOffsets, Tag::StripByteCounts];
+    const TILES: [Tag; 2] = [Tag(Context::Tiff, 0x0144), Tag(Context::Tiff, 0x0145)];
+    let mut reader = exif::Reader::new();
+    let read = reader.continue_on_error(true).read_raw(bytes.to_vec());
+    let fields = match read.or_else(|e| e.distill_partial_result(|_| {})) {
+        Ok(fields) => fields,
+        Err(why) => return Err(Fault::Decode(why.to_string())),
+    };
+    let numbers = |tag: Tag| -> Vec<u64> {
+        let field = fields.get_field(tag, In::PRIMARY);
+        let values = field.and_then(|field| field.value.iter_uint());
+        values.map_or_else(Vec::new, |values| values.map(u64::from).collect())
+    };
+    // Raw files of cameras begin with a small picture for browsing.
+    if numbers(SUBFILE).first().is_some_and(|kind| kind & 1 == 1) {
+        return Err(Fault::Preview);
+    }
+    for [places, lengths] in [STRIPS, TILES] {
+        let parts = numbers(places).into_iter().zip(numbers(lengths));
+        for (place, length) in parts {
+            if place + length > bytes.len() as u64 {
+                return Err(Fault::CutShort(bytes.len()));
+            }
+        }
+    }
+    Ok(Turn::from_fields(&fields))
+}
+
+/// Whether a WebP has all the bytes that its head tells (RFC 9649, 2.4).
+fn whole_webp(bytes: &[u8]) -> Result<(), Fault> {
+    let told = bytes.get(4..).and_then(|rest| rest.first_chunk::<4>());
+    let told = told.map_or(u64::MAX, |size| u64::from(u32::from_le_bytes(*size)) + 8);
+    if told > bytes.len() as u64 {
+        return Err(Fault::CutShort(bytes.len()));
+    }
+    Ok(())
+}

@@ -5,10 +5,12 @@ use super::input::{self, folder_of};
 use super::output;
 use super::target;
 use crate::disk::lock;
-use crate::next::saved_page::Photo;
+use crate::next::saved_page::{Photo, Saved, Source};
 use crate::next::{form, merge, saved_page};
 use crate::record::recompute::Accepted;
 use crate::visit;
+use std::fs::File;
+use std::io::{BufReader, Cursor, Read, Seek};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -45,17 +47,22 @@ impl Fill {
         let text = input::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
         let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
-        let sheet = input::read_bytes(&self.sheet)?;
         let told = |path: &Path, e: &dyn std::fmt::Display| {
             CommandError::Refused(format!("{}: {e}", path.display()))
         };
-        let (values, photos) = if sheet.starts_with(b"PK") {
-            let saved = saved_page::read(&sheet).map_err(|e| told(&self.sheet, &e))?;
-            (saved.values, saved.photos)
-        } else {
-            let values = form::values(&sheet).map_err(|e| told(&self.sheet, &e))?;
-            (values, Vec::new())
+        let (values, mut saved) = match sheet(&self.sheet)? {
+            Sheet::Pdf(bytes) => {
+                let values = form::values(&bytes).map_err(|e| told(&self.sheet, &e))?;
+                (values, None)
+            }
+            Sheet::Zip(source) => {
+                let saved = Saved::open(source).map_err(|e| told(&self.sheet, &e))?;
+                (saved.values.clone(), Some(saved))
+            }
         };
+        let photos = saved
+            .as_ref()
+            .map_or_else(Vec::new, |saved| saved.photos.clone());
         let filled =
             merge::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
         let (filled, unlisted) = saved_page::with_photos(filled, &read, &photos);
@@ -80,7 +87,14 @@ impl Fill {
                 target::free(output, self.force)?;
             }
             let inputs = [self.visit.as_path(), &self.sheet];
-            put_photos(&folder_of(target), &photos, self.force, inputs)?;
+            if let Some(saved) = &mut saved {
+                let folder = folder_of(target);
+                inside(&folder, &photos, inputs)?;
+                for photo in &photos {
+                    let bytes = saved.image(photo).map_err(|e| told(&self.sheet, &e))?;
+                    put_photo(&folder.join(&photo.file), &bytes, self.force)?;
+                }
+            }
         }
         match &self.output {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
@@ -110,26 +124,66 @@ impl Fill {
     }
 }
 
-/// Writes the photos beside the visit file; one that is there already and is the same stays, and
-/// another of its name unless that is to be replaced. None is written over `inputs`.
-fn put_photos(
-    folder: &Path,
-    photos: &[Photo],
-    force: bool,
-    inputs: [&Path; 2],
-) -> Result<(), CommandError> {
-    for photo in photos {
-        target::spare(&folder.join(&photo.file), inputs)?;
+/// A worksheet as it was filled in: a form, or a zip that is read piece by piece.
+enum Sheet {
+    Pdf(Vec<u8>),
+    Zip(Box<dyn Source>),
+}
+
+/// Opens a sheet and looks at which kind it is.
+fn sheet(path: &Path) -> Result<Sheet, CommandError> {
+    const ZIP: &[u8] = b"PK";
+    // A pipe can be read only once, and not backwards.
+    if !path.metadata().is_ok_and(|about| about.is_file()) {
+        let bytes = input::read_bytes(path)?;
+        return Ok(match bytes.starts_with(ZIP) {
+            true => Sheet::Zip(Box::new(Cursor::new(bytes))),
+            false => Sheet::Pdf(bytes),
+        });
     }
+    let mut start = Vec::new();
+    let opened = File::open(path).and_then(|mut file| {
+        (&mut file).take(ZIP.len() as u64).read_to_end(&mut start)?;
+        file.rewind()?;
+        Ok(file)
+    });
+    let file = opened.map_err(|e| CommandError::reading(path, &e))?;
+    Ok(match start == ZIP {
+        true => Sheet::Zip(Box::new(BufReader::new(file))),
+        false => Sheet::Pdf(input::read_bytes(path)?),
+    })
+}
+
+/// Refuses photos that would be written over one of `inputs`, or through a link to somewhere else
+/// than the visit's folder.
+fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), CommandError> {
     for photo in photos {
         let path = folder.join(&photo.file);
-        if std::fs::read(&path).is_ok_and(|bytes| bytes == photo.bytes) {
-            continue;
+        for place in [folder_of(&path), path.clone()] {
+            if place.is_symlink() {
+                return Err(CommandError::Refused(format!(
+                    "{}: that is a link, and photos are written only into the visit's own folder; \
+                     put a folder or a file there, or take the link away",
+                    place.display()
+                )));
+            }
         }
-        let parent = folder_of(&path);
-        std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
-        output::write(&path, &photo.bytes, force)?;
-        output::say(&format!("{}: written", path.display()));
+        target::spare(&path, inputs)?;
     }
+    Ok(())
+}
+
+/// Writes a photo beside the visit file; one that is there already and is the same stays, and another
+/// of its name unless that is to be replaced.
+fn put_photo(path: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
+    let same_size = |about: std::fs::Metadata| about.is_file() && about.len() == bytes.len() as u64;
+    if path.metadata().is_ok_and(same_size) && std::fs::read(path).is_ok_and(|there| there == bytes)
+    {
+        return Ok(());
+    }
+    let parent = folder_of(path);
+    std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
+    output::write(path, bytes, force)?;
+    output::say(&format!("{}: written", path.display()));
     Ok(())
 }

@@ -5,7 +5,7 @@ use super::merge::Values;
 use crate::photo::MAX_FILE_BYTES;
 use crate::visit::Visit;
 use serde::Deserialize;
-use std::io::{Cursor, Read};
+use std::io::{Read, Seek};
 
 /// Most bytes that everything in a zip may unpack to.
 const MAX_BYTES: u64 = 512 << 20;
@@ -31,7 +31,7 @@ pub enum SavedError {
     Path(String),
 }
 
-/// A photo.
+/// A photo in the zip.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Photo {
     /// Id for the visit file.
@@ -40,17 +40,25 @@ pub struct Photo {
     pub file: String,
     /// Caption.
     pub caption: String,
-    /// The image.
-    pub bytes: Vec<u8>,
 }
 
-/// What was saved.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Where a zip is read from, piece by piece.
+pub trait Source: Read + Seek {}
+
+impl<T: Read + Seek> Source for T {}
+
+/// What was saved. The photos stay in the zip until each is asked for, so that 200 of them take no
+/// more memory than one.
 pub struct Saved {
     /// Values by the names of the fields.
     pub values: Values,
     /// Photos in the order in which they were taken.
     pub photos: Vec<Photo>,
+    archive: zip::ZipArchive<Box<dyn Source>>,
+}
+
+fn unreadable(why: impl std::fmt::Display) -> SavedError {
+    SavedError::Unreadable(why.to_string())
 }
 
 #[derive(Deserialize)]
@@ -67,38 +75,22 @@ struct Listed {
     caption: String,
 }
 
-/// Reads a zip.
-///
-/// # Errors
-/// See [`SavedError`].
-pub fn read(bytes: &[u8]) -> Result<Saved, SavedError> {
-    let unreadable = |e: &dyn std::fmt::Display| SavedError::Unreadable(e.to_string());
-    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| unreadable(&e))?;
-    let mut left = MAX_BYTES;
-    let mut take = |name: &str, most: u64| -> Result<Vec<u8>, SavedError> {
-        let most = most.min(left);
-        let file = archive.by_name(name).map_err(|e| unreadable(&e))?;
-        // As much as the zip tells, so that memory is not taken twice over while it grows.
-        let mut out = Vec::with_capacity(file.size().min(most) as usize + 1);
-        file.take(most + 1)
-            .read_to_end(&mut out)
-            .map_err(|e| unreadable(&e))?;
-        if out.len() as u64 > most {
+impl Saved {
+    /// Reads a zip and goes through all of it once: what is taken from it later is whole and no
+    /// more than the bounds allow.
+    ///
+    /// # Errors
+    /// See [`SavedError`].
+    pub fn open(source: Box<dyn Source>) -> Result<Self, SavedError> {
+        let mut archive = zip::ZipArchive::new(source).map_err(unreadable)?;
+        let sheet = taken(&mut archive, "worksheet.json", MAX_SHEET_BYTES)?;
+        let mut left = MAX_BYTES - sheet.len() as u64;
+        let sheet: Sheet = serde_json::from_slice(&sheet).map_err(unreadable)?;
+        if sheet.photos.len() > MAX_PHOTOS {
             return Err(SavedError::TooLarge);
         }
-        left -= out.len() as u64;
-        out.shrink_to_fit();
-        Ok(out)
-    };
-    let sheet: Sheet = serde_json::from_slice(&take("worksheet.json", MAX_SHEET_BYTES)?)
-        .map_err(|e| unreadable(&e))?;
-    if sheet.photos.len() > MAX_PHOTOS {
-        return Err(SavedError::TooLarge);
-    }
-    let photos = sheet
-        .photos
-        .into_iter()
-        .map(|listed| {
+        let mut photos = Vec::with_capacity(sheet.photos.len());
+        for listed in sheet.photos {
             // The name comes from the zip: it must not lead out of the visit's folder.
             let name = listed.file.strip_prefix("photos/").filter(|n| {
                 !n.starts_with('.')
@@ -109,18 +101,52 @@ pub fn read(bytes: &[u8]) -> Result<Saved, SavedError> {
             if name.is_none() {
                 return Err(SavedError::Path(listed.file));
             }
-            Ok(Photo {
-                bytes: take(&listed.file, MAX_FILE_BYTES)?,
+            let most = MAX_FILE_BYTES.min(left);
+            let file = archive.by_name(&listed.file).map_err(unreadable)?;
+            let length = std::io::copy(&mut file.take(most + 1), &mut std::io::sink())
+                .map_err(unreadable)?;
+            if length > most {
+                return Err(SavedError::TooLarge);
+            }
+            left -= length;
+            photos.push(Photo {
                 id: listed.id,
                 file: listed.file,
                 caption: listed.caption,
-            })
+            });
+        }
+        Ok(Self {
+            values: sheet.values,
+            photos,
+            archive,
         })
-        .collect::<Result<_, _>>()?;
-    Ok(Saved {
-        values: sheet.values,
-        photos,
-    })
+    }
+
+    /// The image of a photo.
+    ///
+    /// # Errors
+    /// See [`SavedError`].
+    pub fn image(&mut self, photo: &Photo) -> Result<Vec<u8>, SavedError> {
+        taken(&mut self.archive, &photo.file, MAX_FILE_BYTES)
+    }
+}
+
+/// A file of a zip, of at most so many bytes.
+fn taken(
+    archive: &mut zip::ZipArchive<Box<dyn Source>>,
+    name: &str,
+    most: u64,
+) -> Result<Vec<u8>, SavedError> {
+    let file = archive.by_name(name).map_err(unreadable)?;
+    // As much as the zip tells, so that memory is not taken twice over while it grows.
+    let mut out = Vec::with_capacity(file.size().min(most) as usize + 1);
+    file.take(most + 1)
+        .read_to_end(&mut out)
+        .map_err(unreadable)?;
+    if out.len() as u64 > most {
+        return Err(SavedError::TooLarge);
+    }
+    Ok(out)
 }
 
 /// The text of a visit file with the photos named at its end; true beside it when the file names
@@ -152,7 +178,11 @@ pub fn with_photos(text: String, visit: &Visit, photos: &[Photo]) -> (String, bo
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use std::io::Write;
+    use std::io::{Cursor, Write};
+
+    fn read(zip: &[u8]) -> Result<Saved, SavedError> {
+        Saved::open(Box::new(Cursor::new(zip.to_vec())))
+    }
 
     fn zipped(files: &[(&str, &[u8])]) -> Vec<u8> {
         let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
@@ -170,9 +200,10 @@ mod tests {
         let sheet = br#"{"values": {"a/heat/1/at": "9:40"},
             "photos": [{"id": "page-1", "file": "photos/page-1.jpg", "caption": "Panel"}]}"#;
         let zip = zipped(&[("worksheet.json", sheet), ("photos/page-1.jpg", b"jpeg")]);
-        let saved = read(&zip).unwrap();
+        let mut saved = read(&zip).unwrap();
         assert_eq!(saved.values["a/heat/1/at"], "9:40");
-        assert_eq!(saved.photos[0].bytes, b"jpeg");
+        let photo = saved.photos[0].clone();
+        assert_eq!(saved.image(&photo).unwrap(), b"jpeg");
     }
 
     #[test]
@@ -188,8 +219,12 @@ mod tests {
                 r#"{{"values": {{}}, "photos": [{{"id": "p", "file": "{file}", "caption": ""}}]}}"#
             );
             let zip = zipped(&[("worksheet.json", sheet.as_bytes()), (file, b"x")]);
-            assert_eq!(read(&zip), Err(SavedError::Path(file.to_owned())));
+            let wanted = SavedError::Path(file.to_owned());
+            assert_eq!(read(&zip).err(), Some(wanted));
         }
-        assert!(matches!(read(b"PK no zip"), Err(SavedError::Unreadable(_))));
+        assert!(matches!(
+            read(b"PK no zip").err(),
+            Some(SavedError::Unreadable(_))
+        ));
     }
 }

@@ -2,7 +2,7 @@
 //! seconds of processor time, and the system ends it when it asks for more: a test that passes
 //! has stayed within both. The figures are those of an unoptimized build.
 
-use crate::photo_fixtures::{png_chunk, segment};
+use crate::photo_fixtures::{black_tiff, png_chunk, progressive, segment, solid_webp};
 use crate::run::{Bench, Ran, alone};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
@@ -236,6 +236,9 @@ fn pictures_of_100_megapixels_fit_and_larger_ones_are_refused() {
     for (name, bytes) in [
         ("a.png", png(10_000, 10_000, 10_000 * 10_001)),
         ("a.jpg", jpeg(10_000, 10_000, 1250 * 1250)),
+        ("a.tif", black_tiff(10_000, 10_000, 100_000_000)),
+        ("a.webp", solid_webp(10_000, 10_000)),
+        ("a.bmp", rle_bmp(10_000, 10_000)),
     ] {
         with_photo(&bench, name, &bytes);
         let args = ["certify", "visit.yaml", "--force", "-o", "a.pdf"];
@@ -247,12 +250,58 @@ fn pictures_of_100_megapixels_fit_and_larger_ones_are_refused() {
         ("c.png", png(u32::MAX >> 1, u32::MAX >> 1, 10)),
         ("b.jpg", jpeg(10_000, 10_001, 10)),
         ("c.jpg", jpeg(u16::MAX, u16::MAX, 10)),
+        ("b.tif", black_tiff(10_000, 10_001, 10)),
+        ("c.tif", black_tiff(1 << 30, 1 << 30, 10)),
+        ("b.webp", solid_webp(10_000, 10_001)),
+        ("c.webp", solid_webp(1 << 14, 1 << 14)),
+        ("b.bmp", rle_bmp(10_000, 10_001)),
+        ("c.bmp", rle_bmp(1 << 20, 65_000)),
     ] {
         with_photo(&bench, name, &bytes);
         for command in ["check", "certify"] {
             let ran = bench.run_within(SPACE, SECONDS, &[command, "visit.yaml"]);
             refused(&ran, "pixels");
         }
+    }
+}
+
+/// A BMP of runs of one colour, all of its rows or none, that says to have this size.
+fn rle_bmp(width: u32, height: u32) -> Vec<u8> {
+    let mut rows = Vec::new();
+    if width <= 10_000 {
+        for _ in 0..height {
+            for start in (0..width).step_by(255) {
+                rows.extend([255.min(width - start) as u8, 1]);
+            }
+            rows.extend([0, 0]); // the row ends
+        }
+    }
+    rows.extend([0, 1]); // the picture ends
+    let start = 14 + 40 + 2 * 4;
+    let mut out = b"BM".to_vec();
+    for value in [start + rows.len() as u32, 0, start, 40, width, height] {
+        out.extend(value.to_le_bytes());
+    }
+    out.extend([1, 0, 8, 0]); // planes, bits
+    for value in [1, rows.len() as u32, 0, 0, 2, 2] {
+        out.extend(value.to_le_bytes()); // run lengths, …, two colours
+    }
+    out.extend([0, 0, 0, 0, 90, 160, 40, 0]);
+    [out, rows].concat()
+}
+
+#[test]
+fn a_large_progressive_photo_takes_little_more_than_its_coefficients() {
+    let bench = Bench::new();
+    with_photo(&bench, "a.jpg", &progressive(9000, 9000, 0x22));
+    // 243 MB of them, and those of the largest channel again, 162 MB, if all of its rows wait for the
+    // transform at once; the rest of the space holds the program and its stacks.
+    let ran = bench.run_within(700, 60, &["certify", "visit.yaml", "-o", "a.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    with_photo(&bench, "b.jpg", &progressive(9000, 9000, 0x11));
+    for command in ["check", "certify"] {
+        let ran = bench.run_within(SPACE, SECONDS, &[command, "visit.yaml"]);
+        refused(&ran, "would take 486 MB of memory to decode");
     }
 }
 
@@ -282,6 +331,8 @@ fn lying_headers_are_found_out() {
         ("text.png", commented.concat(), 0),
         ("cut.jpg", jpeg(10_000, 10_000, 4), 1),
         ("none.jpg", jpeg(0, 10_000, 4), 1),
+        ("bomb.tif", black_tiff(8, 8, 256 << 20), 0),
+        ("cut.tif", black_tiff(10_000, 10_000, 1000), 1),
     ] {
         with_photo(&bench, name, &bytes);
         let args = ["certify", "visit.yaml", "--force", "-o", "a.pdf"];
@@ -462,12 +513,81 @@ fn zip_bombs_do_not_go_off() {
     ] {
         std::fs::write(bench.path(name), bytes).unwrap();
         let args = ["fill", "visit.yaml", "--with", name];
-        // 512 MiB unpacked at most, and the file itself.
-        refused(&bench.run_within(900, 60, &args), words);
+        // One photo of 64 MiB at a time.
+        refused(&bench.run_within(SPACE, 60, &args), words);
         assert_eq!(
             std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
             before
         );
         assert!(!bench.path("photos").exists(), "{name}");
     }
+}
+
+#[test]
+fn photos_of_a_zip_are_written_one_by_one() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &alone("limited-visit"));
+    let names: Vec<String> = (0..10).map(|i| format!("photos/{i}.jpg")).collect();
+    let listed: Vec<String> = names
+        .iter()
+        .map(|n| {
+            format!(
+                "{{\"id\":\"{}\",\"file\":\"{n}\",\"caption\":\"A panel\"}}",
+                &n[7..8]
+            )
+        })
+        .collect();
+    let sheet = format!(
+        "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\",\"unit-12/torque/panel-L1/left\":\"5 N·m\"}},\"photos\":[{}]}}",
+        listed.join(",")
+    );
+    let photos: Vec<(&str, u8, u64)> = names.iter().map(|n| (n.as_str(), 7, 40 << 20)).collect();
+    std::fs::write(bench.path("visit.zip"), zip(&photos, &sheet)).unwrap();
+    let args = ["fill", "visit.yaml", "--with", "visit.zip", "--replace"];
+    // 400 MiB of photos in less space than that.
+    let ran = bench.run_within(SPACE, 60, &args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for name in &names {
+        assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn photos_are_not_written_through_links() {
+    use std::os::unix::fs::symlink;
+    let bench = Bench::new();
+    let before = alone("limited-visit");
+    bench.write("visit.yaml", &before);
+    let sheet = "{\"values\":{\"unit-12/torque/panel-L1/found\":\"held\"},\
+                 \"photos\":[{\"id\":\"p\",\"file\":\"photos/a.jpg\",\"caption\":\"A panel\"}]}";
+    std::fs::write(
+        bench.path("visit.zip"),
+        zip(&[("photos/a.jpg", 7, 9)], sheet),
+    )
+    .unwrap();
+    std::fs::create_dir(bench.path("elsewhere")).unwrap();
+    let fill = || {
+        let args = [
+            "fill",
+            "visit.yaml",
+            "--with",
+            "visit.zip",
+            "--replace",
+            "--force",
+        ];
+        refused(&bench.run_within(SPACE, SECONDS, &args), "that is a link");
+        let now = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+        assert_eq!(now, before);
+    };
+    symlink("elsewhere", bench.path("photos")).unwrap();
+    fill();
+    assert!(!bench.path("elsewhere/a.jpg").exists());
+    std::fs::remove_file(bench.path("photos")).unwrap();
+    std::fs::create_dir(bench.path("photos")).unwrap();
+    bench.write("elsewhere/a.jpg", "another's");
+    symlink("../elsewhere/a.jpg", bench.path("photos/a.jpg")).unwrap();
+    fill();
+    let there = std::fs::read_to_string(bench.path("elsewhere/a.jpg")).unwrap();
+    assert_eq!(there, "another's");
 }

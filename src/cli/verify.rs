@@ -9,6 +9,7 @@ use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
 use crate::compose::BUILD;
+use crate::photo::Folder;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
 use crate::record::recompute::Record;
@@ -17,10 +18,10 @@ use crate::seal::report::{Report, Trust};
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
 use crate::visit::FORMAT;
+use crate::visit::ImageError;
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Prove who signed a certificate, that nothing changed, and that its findings follow
@@ -109,10 +110,10 @@ impl Verify {
         let known = self.trust.known_path();
         let options = self.trust.options(known.as_deref())?;
         let bytes = input::read_bytes(&self.certificate)?;
-        let originals = self.photos.as_deref().map(Originals);
-        let original = originals
-            .as_ref()
-            .map(|folder| |file: &str| folder.original(file));
+        let original = self
+            .photos
+            .as_deref()
+            .map(|folder| |file: &str| original(folder, file));
         let beside = Beside {
             originals: original.as_ref().map(|f| f as &dyn Fn(&str) -> Original),
             check_line: self.check_line.as_deref(),
@@ -238,22 +239,20 @@ fn remember(report: &Report<'_>, path: &Path) {
     }
 }
 
-/// The folder with the photos as they were taken.
-struct Originals<'a>(&'a Path);
-
-impl Originals<'_> {
-    fn original(&self, file: &str) -> Original {
-        // The path comes from the certificate: it must not lead out of the folder.
-        let inside = Path::new(file)
-            .components()
-            .all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-        if !inside {
-            return Original::Unreadable("the path leads out of the folder".to_owned());
-        }
-        match input::read_bytes(&self.0.join(file)) {
-            Ok(bytes) => Original::Digest(base16ct::lower::encode_string(&Sha256::digest(&bytes))),
-            Err(failure) => Original::Unreadable(failure.to_string()),
-        }
+/// The photo of a path in the certificate, as it was taken. The path comes from a stranger: neither
+/// it nor a link on its way leads out of the folder, and no pipe is waited for.
+fn original(folder: &Path, file: &str) -> Original {
+    let folder = match Folder::new(folder) {
+        Ok(folder) => folder,
+        Err(why) => return Original::Unreadable(CommandError::reading(folder, &why).to_string()),
+    };
+    match folder.sha256(file) {
+        Ok(digest) => Original::Digest(base16ct::lower::encode_string(&digest)),
+        Err(why) => Original::Unreadable(match why {
+            ImageError::Outside => "it lies outside the folder".to_owned(),
+            ImageError::Missing => "there is no such file".to_owned(),
+            why => format!("it {why}"),
+        }),
     }
 }
 

@@ -4,6 +4,7 @@ use super::MAX_FILE_BYTES;
 use super::original::Original;
 use super::prepare::{Placement, PreparedImage};
 use crate::visit::surroundings::{ImageError, ImageFacts};
+use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -106,6 +107,14 @@ impl Folder {
     /// As these two.
     pub fn prepare(&self, path: &str, placement: Placement) -> Result<PreparedImage, ImageError> {
         self.original(path)?.prepare(placement)
+    }
+
+    /// SHA-256 of a file in the folder, whatever is in it.
+    ///
+    /// # Errors
+    /// Why the file cannot be read.
+    pub fn sha256(&self, path: &str) -> Result<[u8; 32], ImageError> {
+        Ok(Sha256::digest(self.read(path)?).into())
     }
 
     fn seen(&self, path: &str) -> Option<Seen> {

@@ -139,6 +139,43 @@ fn originals_are_held_against_the_digests() {
     assert!(named.contains("there is no such file"), "{named}");
 }
 
+#[cfg(unix)]
+#[test]
+fn originals_are_not_looked_for_outside_the_folder() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let path = path.to_string_lossy();
+    let source = visit("townhouse-first");
+    let photos = std::path::Path::new(&source)
+        .parent()
+        .unwrap()
+        .join("photos");
+    let answer = || {
+        let (code, answers) = json(&bench, &[&path, "--photos", "given"]);
+        let named = answers["photos"]["differences"].to_string();
+        (code, answers["photos"]["answer"].clone(), named)
+    };
+    // The right photos, but behind a link that leads out.
+    std::fs::create_dir(bench.path("given")).unwrap();
+    std::os::unix::fs::symlink(&photos, bench.path("given/photos")).unwrap();
+    let (code, word, named) = answer();
+    assert_eq!((code, word), (1, "no".into()), "{named}");
+    assert!(named.contains("lies outside the folder"), "{named}");
+    // A pipe is not waited for.
+    std::fs::remove_file(bench.path("given/photos")).unwrap();
+    std::fs::create_dir(bench.path("given/photos")).unwrap();
+    for photo in std::fs::read_dir(&photos).unwrap() {
+        let name = photo.unwrap().file_name();
+        let made = std::process::Command::new("mkfifo")
+            .arg(bench.path("given/photos").join(name))
+            .status();
+        assert!(made.unwrap().success());
+    }
+    let (code, word, named) = answer();
+    assert_eq!((code, word), (1, "no".into()), "{named}");
+    assert!(named.contains("not an ordinary file"), "{named}");
+}
+
 #[test]
 fn the_first_words_tell_a_paper_copy_of_another_file() {
     let bench = Bench::new();

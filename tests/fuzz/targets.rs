@@ -3,8 +3,10 @@
 #![allow(dead_code)] // a fuzz target uses one of them
 
 use std::collections::BTreeMap;
+use std::io::Cursor;
 use warmlug::compose::{self, Images, Inputs, Wording};
-use warmlug::next::{form, merge as filling, saved_page};
+use warmlug::next::saved_page::{Saved, with_photos};
+use warmlug::next::{form, merge as filling};
 use warmlug::photo::{Detail, Original, Placement, Subject};
 use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
 use warmlug::record::accepted::Accepted;
@@ -168,11 +170,15 @@ pub fn fill(data: &[u8]) {
     let values = if data.starts_with(b"%PDF") {
         form::values(data).unwrap_or_default()
     } else if data.starts_with(b"PK") {
-        let Ok(saved) = saved_page::read(data) else {
+        let source = Box::new(Cursor::new(data.to_vec()));
+        let Ok(mut saved) = Saved::open(source) else {
             return;
         };
+        for photo in saved.photos.clone() {
+            let _ = saved.image(&photo);
+        }
         let visit = sample();
-        let (text, _) = saved_page::with_photos(SAMPLE.to_owned(), &visit, &saved.photos);
+        let (text, _) = with_photos(SAMPLE.to_owned(), &visit, &saved.photos);
         let _ = visits::read(&text, "filled.yaml", &Accepted);
         saved.values
     } else {

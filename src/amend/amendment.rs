@@ -1,24 +1,23 @@
-//! How two certificates are related: whether one replaces the other, and whether it is the one it
-//! names.
+//! Whether one certificate replaces another, and whether that is the certificate that it names.
 
 use crate::record::standing::Standing;
 use serde::Serialize;
 
-/// How two certificates stand to each other.
+/// The relation between two certificates.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Amendment {
-    /// The later one says rightly which one it replaces; it does when the same hand sealed both.
+    /// The later one names the earlier one correctly. It replaces it if the same signer sealed both.
     Replaces {
         /// Number of the earlier one.
         earlier: String,
         /// Number of the later one.
         later: String,
-        /// Whether the same key sealed both, or the earlier one vouches for the later one. Anybody
-        /// can write that he replaces a stranger's certificate.
+        /// Whether the same key sealed both, or the earlier key vouches for the later one. Without
+        /// this, anybody could claim to replace a stranger's certificate.
         same_key: bool,
     },
-    /// They are one certificate.
+    /// They are the same certificate.
     Same,
     /// Neither replaces the other.
     No {
@@ -28,8 +27,8 @@ pub enum Amendment {
 }
 
 impl Amendment {
-    /// How two certificates, in either order, stand to each other; `vouched` tells of the earlier
-    /// and the later one with different keys whether the one's vouches for the other's.
+    /// The relation between two certificates, in either order. `vouched` decides for two different
+    /// keys whether the earlier one vouches for the later one.
     pub fn between(
         one: &Standing,
         other: &Standing,
@@ -54,7 +53,7 @@ impl Amendment {
                 },
                 (true, false) => Self::No {
                     because: format!(
-                        "{} replaces a certificate {} with another digest than this file's: ask \
+                        "{} replaces a certificate {} with a different digest than this file: ask \
                          the firm which one counts",
                         later.number, named.number
                     ),
@@ -65,17 +64,20 @@ impl Amendment {
                         later.number, named.number, earlier.number
                     ),
                 },
-                // The other may still name this one.
+                // The other certificate may still name this one.
                 (false, false) if earlier.replaces.is_some() => continue,
                 (false, false) => Self::No {
-                    because: format!("{} replaces {}, another one", later.number, named.number),
+                    because: format!(
+                        "{} replaces {}, a different certificate",
+                        later.number, named.number
+                    ),
                 },
             };
         }
         Self::No {
             because: if one.number == other.number {
                 format!(
-                    "both bear the number {}, with different contents: ask the firm which one \
+                    "both have the number {}, but different contents: ask the firm which one \
                      counts",
                     one.number
                 )
@@ -85,7 +87,7 @@ impl Amendment {
         }
     }
 
-    /// What it means, as a sentence without its full stop.
+    /// The meaning as a sentence, without a full stop.
     pub fn sentence(&self) -> String {
         match self {
             Self::Replaces {
@@ -150,7 +152,7 @@ mod tests {
             told(&standing("47", "bb", Some(("45", "cc")))),
             "47 replaces 45, another one"
         );
-        assert!(told(&standing("46", "bb", None)).starts_with("both bear the number 46"));
+        assert!(told(&standing("46", "bb", None)).starts_with("both have the number 46"));
         assert_eq!(
             told(&standing("47", "bb", None)),
             "neither says that it replaces the other"

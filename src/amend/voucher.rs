@@ -3,7 +3,8 @@
 use crate::seal::report::Trust;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
 
-/// Which of these earlier keys vouches for the key `later`, which sealed this file; the nearest.
+/// The one of these earlier keys that vouches for the key `later`, which sealed this file; the most
+/// recent one if there are several.
 pub fn voucher(earlier: &[Fingerprint], later: Fingerprint, pdf: &[u8]) -> Option<Fingerprint> {
     let options = VerifyOptions {
         pins: earlier.to_vec(),

@@ -1,20 +1,20 @@
-//! Many visits in one run: finds them, works on all processors, tells how far it is, counts.
+//! Many visits in one run: finds them, processes them in parallel, reports progress and counts.
 
 use super::error::CommandError;
 use super::{find, input, output, parallel};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
 
-/// What became of one visit.
+/// Result of one visit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Done {
     /// A file was written.
     Written,
-    /// The file there is of the same record; it was left.
+    /// The existing file has the same record and was kept.
     Unchanged,
 }
 
-/// What is said of a run's file, for the summary.
+/// Counts for the summary of a run.
 #[derive(Debug, Default, Clone, Copy)]
 struct Count {
     written: usize,
@@ -23,9 +23,9 @@ struct Count {
     worst: u8,
 }
 
-/// Does `work` to every file; one that fails never stops the others. Gives the worst exit code.
+/// Runs `work` for every file, also after one has failed. Returns the worst exit code.
 ///
-/// On a terminal a bar shows how far the run is; elsewhere each file has its line.
+/// Progress is a bar on a terminal, and one line per file elsewhere.
 pub(super) fn run(
     files: &[PathBuf],
     written: &str,
@@ -40,7 +40,7 @@ pub(super) fn run(
                 file.display(),
                 match done {
                     Done::Written => written,
-                    Done::Unchanged => "unchanged, left as it is",
+                    Done::Unchanged => "unchanged, kept",
                 }
             )),
             Err(failure) => failure.say(),
@@ -61,7 +61,7 @@ pub(super) fn run(
         count
     });
     output::say(&format!(
-        "{} {}: {} written, {} unchanged, {} not",
+        "{} {}: {} written, {} unchanged, {} failed",
         files.len(),
         if files.len() == 1 { "visit" } else { "visits" },
         count.written,
@@ -71,15 +71,15 @@ pub(super) fn run(
     count.worst
 }
 
-/// Whether these paths ask for a run over many: several, or a folder.
+/// Whether these paths mean more than one visit: several paths, or a folder.
 pub(super) fn many(paths: &[PathBuf]) -> bool {
     paths.len() != 1 || paths.iter().any(|p| p.is_dir())
 }
 
-/// The visit files that are meant, those in folders in the order of names.
+/// The visit files that `paths` mean; those in folders are sorted by name.
 ///
 /// # Errors
-/// A folder cannot be read, or has no visit file.
+/// A folder cannot be read, or contains no visit file.
 pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut found = Vec::new();
     for path in paths {
@@ -110,8 +110,8 @@ fn is_yaml(path: &Path, kind: FileType) -> bool {
     kind.is_file() && find::is_of_kind(path, &["yaml", "yml"])
 }
 
-/// Whether a YAML file is a visit file by its `visit:` section; a firm's rules and other YAML files
-/// lie beside them.
+/// Whether a YAML file is a visit file, that is, has a `visit:` section. The same folder may contain
+/// a firm's rules and other YAML files.
 fn is_visit(path: &Path) -> Result<bool, CommandError> {
     let bytes = input::beginning(path)?;
     Ok(bytes
@@ -119,7 +119,7 @@ fn is_visit(path: &Path) -> Result<bool, CommandError> {
         .any(|line| line.starts_with(b"visit:")))
 }
 
-/// Hidden folders are not looked into.
+/// Hidden folders are skipped.
 fn is_open(folder: &Path) -> bool {
     let name = folder.file_name().unwrap_or_default();
     !name.to_string_lossy().starts_with('.')

@@ -1,4 +1,4 @@
-//! `warmlug certify`: the signed PDF certificate of a visit.
+//! `warmlug certify`: writes the signed PDF certificate of a visit.
 
 use super::batch::{self, Done};
 use super::error::CommandError;
@@ -29,58 +29,58 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  warmlug certify visit.yaml                      writes certificate.pdf beside it
+  warmlug certify visit.yaml                      writes certificate.pdf next to it
   warmlug certify visit.yaml -o 2026-0147.pdf
   warmlug certify visit.yaml --draft              unsigned, DRAFT on every page
-  warmlug certify visit.yaml --draft --watch      again at every save
+  warmlug certify visit.yaml --draft --watch      again each time you save
   warmlug certify visit.yaml --identity ada.p12 --signed-at 2026-10-06T12:30:00-04:00
   warmlug certify visit.yaml --identity ada.crt --key ada.key
-  warmlug certify visits/                         every visit below, on all processors
+  warmlug certify visits/                         every visit in the folder, in parallel
   find . -name visit.yaml | warmlug certify --list -
-  warmlug certify visit.yaml --full-photos        photos whole, as evidence
+  warmlug certify visit.yaml --full-photos        photos at full resolution
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
-Without --identity the identity kept for the visit's inspector signs; the first time, one is made
-and its fingerprint is shown. In a run over several visits one that is refused does not stop the
-others, and a certificate that is there already and of the same record is left as it is, so that
-a run that was stopped can be run again.")]
+Without --identity, the certificate is signed with the stored identity of the visit's inspector. If
+there is none, it is created and its fingerprint is shown. With several visits, an error in one does
+not stop the others, and an existing certificate with the same content is kept, so that an
+interrupted run can be repeated.")]
 pub(super) struct Certify {
-    /// Visit files, or folders of them; `-` reads a visit from standard input
+    /// Visit files, or folders that contain them; `-` reads a visit from standard input
     #[arg(required_unless_present = "list", value_name = "VISIT")]
     visits: Vec<PathBuf>,
-    /// File with more paths, one a line; `-` reads them from standard input
+    /// File with more paths, one per line; `-` reads them from standard input
     #[arg(long, value_name = "FILE")]
     list: Option<PathBuf>,
-    /// File to write; `-` writes to standard output. Beside the visit file when not told
+    /// File to write; `-` means standard output [default: certificate.pdf next to the visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
     #[command(flatten)]
     signer: Signer,
     #[command(flatten)]
     timestamp: TimeStamp,
-    /// List of revoked certificates (CRL, PEM or DER) by the issuer of the identity, to be carried
-    /// along for checks in later years. Can be given again
+    /// Revocation list (CRL, PEM or DER) from the issuer of the identity, embedded so that the
+    /// signature can be checked in later years; repeatable
     #[arg(long, value_name = "FILE")]
     crl: Vec<PathBuf>,
     #[command(flatten)]
     signed_at: SigningTime,
-    /// Write an unsigned copy with DRAFT on every page
+    /// Write an unsigned copy marked DRAFT on every page
     #[arg(long, conflicts_with_all = ["identity", "key", "passphrase_file", "timestamp", "crl"])]
     draft: bool,
-    /// Rules file in place of the one that the visit names
+    /// Rule set or rules file to use instead of the one named in the visit file
     #[arg(long, value_name = "RULES")]
     rules: Option<String>,
-    /// Keep every pixel of the photos, in place of what print can show
+    /// Embed photos at full resolution instead of print resolution
     #[arg(long)]
     full_photos: bool,
     /// Replace an existing certificate
     #[arg(long)]
     force: bool,
-    /// Write the draft again at every save
+    /// Write the draft again each time the visit file, its rules or its photos are saved
     #[arg(long, requires = "draft")]
     watch: bool,
-    /// Certificates written before (files, folders, JSON lines of `register`): a number that one
-    /// of them has is refused for another visit. Can be given again
+    /// Existing certificates (files, folders, JSON lines from `register`); a visit whose number is
+    /// already used there by another visit is refused; repeatable
     #[arg(long, value_name = "PATH", conflicts_with = "draft")]
     register: Vec<PathBuf>,
     #[arg(skip)]
@@ -89,8 +89,8 @@ pub(super) struct Certify {
     numbers: Numbers,
 }
 
-/// Identities opened in this run, by the name of the inspector that they were opened for; the
-/// lock is held while one is opened, so that nobody is asked twice.
+/// Identities opened in this run, by the inspector's name. The lock is held while one is opened, so
+/// that the passphrase is asked for only once.
 type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
@@ -100,7 +100,7 @@ impl Certify {
             self.signed_at.warn();
         }
         if self.watch {
-            // From the second draft on there is one to replace.
+            // The second draft replaces the first.
             self.force = true;
             return watch::again(&self.visits, || self.once());
         }
@@ -116,7 +116,9 @@ impl Certify {
         }
         if self.output.is_some() {
             return Err(CommandError::Usage(
-                "-o names one file; leave it out to write beside each of several visits".to_owned(),
+                "-o names one file, but there are several visits; without -o, each certificate is \
+                 written next to its visit file"
+                    .to_owned(),
             ));
         }
         let mut paths = self.visits.clone();
@@ -137,19 +139,19 @@ impl Certify {
         }
     }
 
-    /// Certifies one visit; one of `many` is left when its certificate is there already.
+    /// Certifies one visit. In a run over `many`, an existing certificate of the same visit is kept.
     fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
-            // Told before the work.
+            // Reported before the work.
             target::not_a_folder(&target)?;
             let named = self.signer.files().chain(&self.crl);
             target::spare(&target, named.map(PathBuf::as_path).chain([path]))?;
         }
         let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
         if exists && (!many || self.draft) {
-            // Told before the work; writing tells it again without a race.
+            // Reported before the work; writing checks again without a race.
             return Err(DiskError::Exists { path: target }.into());
         }
         let loaded = input::load(path, self.rules.as_deref())?;
@@ -157,14 +159,14 @@ impl Certify {
             target::spare(&target, input::files_of(&loaded.visit, path))?;
             target::spare(&target, self.rules.as_deref().map(Path::new))?;
         }
-        // Told before the signing, which may make an identity.
+        // Reported before signing, which may create an identity.
         output::folder_exists(&target)?;
         if !self.draft {
             let visit = &loaded.visit;
             if let Some((key, text)) = first_visit::untouched(visit) {
                 return Err(CommandError::Refused(format!(
-                    "{}: nothing is signed for “{text}”, which stands in every starter file. \
-                     Write the true name at `{key}`, or add --draft",
+                    "{}: “{text}” is a placeholder and cannot be signed. Write the real name at \
+                     `{key}`, or use --draft",
                     path.display()
                 )));
             }
@@ -184,14 +186,14 @@ impl Certify {
         } else {
             Some(self.identity_for(&loaded, at)?)
         };
-        // Another run may have made the identity since; nothing is signed before it was.
+        // Another run may have created the identity meanwhile; the signature must not be older.
         let at = self.signed_at.get();
         let inspector = &loaded.visit.inspector.name;
         if let Some(signer) = identity.as_ref().map(|i| i.subject().name)
             && signer != *inspector
         {
             output::say(&format!(
-                "{}: note: signed by {signer}; the inspector of this visit is {inspector}",
+                "{}: note: signed by {signer}, but the inspector of this visit is {inspector}",
                 path.display()
             ));
         }
@@ -251,7 +253,7 @@ impl Certify {
     }
 }
 
-/// Whether the certificate at `target` holds and was made by this version from the same files as
+/// Whether the certificate at `target` is valid and was made by this version from the same files as
 /// `loaded`, with the same findings.
 fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
     let Ok(there) = super::verify::record(&input::read_bytes(target)?) else {
@@ -280,7 +282,7 @@ fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
 }
 
 impl Certify {
-    /// The bytes of a certificate, signed when an identity is given, else a draft.
+    /// The bytes of a certificate: signed if there is an identity, otherwise a draft.
     fn pdf(
         &self,
         loaded: &Loaded,
@@ -339,8 +341,8 @@ impl Certify {
     }
 }
 
-/// What else the findings were computed from, so that they can be computed again: a firm's rules
-/// file and the earlier visits.
+/// The other inputs of the findings, so that they can be recomputed: a firm's rules file and the
+/// earlier visits.
 fn record(loaded: &Loaded) -> Vec<Attachment> {
     let mut files = Vec::new();
     if let RulesInForce::File { source, .. } = &loaded.rules {

@@ -1,4 +1,4 @@
-//! `warmlug check`: the findings of a visit in the terminal.
+//! `warmlug check`: prints the findings of a visit.
 
 use super::error::CommandError;
 use super::explain;
@@ -17,41 +17,40 @@ use std::process::ExitCode;
 Examples:
   warmlug check visit.yaml
   warmlug check visit.yaml --format json | jq .outcome
-  warmlug check visit.yaml --fail-on watch      exit code 3 from a `watch` on, or not complete
-  warmlug check visit.yaml --explain breaker-L1   how each of its numbers came about
-  warmlug check visit.yaml --explain bay-1        and the checks of a circuit
-  warmlug check visit.yaml --watch              checks again at every save
+  warmlug check visit.yaml --fail-on watch        exit code 3 for `watch` or worse, or not complete
+  warmlug check visit.yaml --explain breaker-L1   how its numbers were computed
+  warmlug check visit.yaml --explain bay-1        how the checks of a circuit were computed
+  warmlug check visit.yaml --watch                checks again each time you save
 
-The findings are told in the language of the visit (`print: { language: es }`); grades keep the names
-that --fail-on takes, and mistakes of the file are told in English.")]
+Findings are in the language of the visit (`print: { language: es }`). Grades and error messages are
+always in English.")]
 pub(super) struct Check {
-    /// Visit file; `-` reads standard input (photos are then looked for in the current folder)
+    /// Visit file; `-` reads standard input, with photos relative to the current folder
     visit: PathBuf,
-    /// How to print
+    /// Output format
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Exit with code 3 when a finding has this grade or a worse one, or when the inspection is
-    /// not complete
+    /// Exit with code 3 if a finding has this grade or worse, or if the inspection is not complete
     #[arg(long, value_name = "GRADE", value_enum)]
     fail_on: Option<GradeWord>,
-    /// Rules file in place of the one that the visit names (`us`, or a path)
+    /// Rule set or rules file to use instead of the one named in the visit file (`us`, or a path)
     #[arg(long, value_name = "RULES")]
     rules: Option<String>,
-    /// Show how every number of this connection, or the checks of this circuit, came about: inputs,
+    /// Show how each number of this connection, or each check of this circuit, was computed: inputs,
     /// formula, uncertainty, source
     #[arg(long, value_name = "ID", conflicts_with = "fail_on")]
     explain: Option<String>,
-    /// Check again at every save
+    /// Check again each time the visit file, its rules or its photos are saved
     #[arg(long)]
     watch: bool,
 }
 
-/// How findings are printed.
+/// Output format of findings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 pub(super) enum Format {
-    /// For people
+    /// Text for people
     Text,
-    /// For programs: SI units, stable keys
+    /// JSON for programs: SI units, stable keys
     Json,
 }
 
@@ -114,7 +113,7 @@ impl Check {
 
         let assessment = &loaded.assessment;
         let reached = self.fail_on.map(Grade::from).is_some_and(|limit| {
-            // What nobody measured has no finding, and is no better for it.
+            // What was not measured has no finding, but is not better for that.
             !assessment.complete
                 || assessment
                     .findings
@@ -122,7 +121,9 @@ impl Check {
                     .any(|f| f.effective_grade() >= limit)
         });
         if reached && !assessment.complete {
-            output::say("the inspection is not complete, which fails under any --fail-on");
+            output::say(
+                "the inspection is not complete; --fail-on exits with code 3 for any grade",
+            );
         }
         Ok(if reached {
             ExitCode::from(3)
@@ -132,7 +133,7 @@ impl Check {
     }
 }
 
-/// The text for people: outcome, findings, what to do, what was not done.
+/// The text output: outcome, findings, what to do, what was not done.
 fn page(loaded: &Loaded, wording: &Wording) -> String {
     let colour = output::colour();
     let visit = &loaded.visit;
@@ -168,7 +169,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     out
 }
 
-/// One finding a line: grade, name, place, value, limit.
+/// One finding per line: grade, name, place, value, limit.
 fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
     struct Line {
         grade: Grade,
@@ -199,7 +200,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
                     None => name,
                 },
                 place: match circuit_of(speaker, f) {
-                    // The circuit first, which the end of a long line would hide.
+                    // The circuit comes first, because the end of a long line may be cut off.
                     Some(circuit) => shorten(
                         &format!("{circuit}: {}", speaker.location_in_circuit(f)),
                         2 * PLACE_WIDTH,
@@ -241,7 +242,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
     }
 }
 
-/// Name of a finding's circuit, when the visit has several.
+/// Name of a finding's circuit, if the visit has several.
 fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &Finding) -> Option<&'a str> {
     let id = finding.circuit.as_deref()?;
     let circuits = &speaker.visit.circuits;
@@ -250,7 +251,7 @@ fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &Finding) -> Option<&'a str> {
         .flatten()
 }
 
-/// What to do about every finding worse than `pass`, worst first, each action once.
+/// What to do about each finding worse than `pass`, worst first, each action once.
 fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     let mut told = Vec::new();
     for finding in &speaker.assessment.findings {
@@ -273,7 +274,7 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     told
 }
 
-/// Longest place printed in the table of findings.
+/// Maximum length of a place in the table of findings, in characters.
 const PLACE_WIDTH: usize = 32;
 
 fn section(out: &mut String, head: &str, items: &[String]) {

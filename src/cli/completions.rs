@@ -1,4 +1,4 @@
-//! `warmlug completions` and `warmlug man`: from the same definitions as `--help`.
+//! `warmlug completions` and `warmlug man`, generated from the same definitions as `--help`.
 
 use super::error::CommandError;
 use super::output;
@@ -6,7 +6,7 @@ use clap::{Command, CommandFactory};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Print the completions of a shell
+/// Print shell completions
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
@@ -34,9 +34,9 @@ impl Completions {
 #[command(after_help = "\
 Examples:
   warmlug man | man -l -
-  warmlug man -o ~/.local/share/man/man1      one page for each command")]
+  warmlug man -o ~/.local/share/man/man1      one page per command")]
 pub(super) struct Man {
-    /// Folder to write all pages to; the first page goes to standard output when not told
+    /// Folder to write all pages to [default: print the main page to standard output]
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
 }
@@ -55,8 +55,7 @@ impl Man {
     }
 }
 
-/// Writes the page of a command and those of its own commands. Pages of another version are
-/// replaced.
+/// Writes the pages of a command and its subcommands, replacing those of other versions.
 fn write(folder: &Path, name: &str, command: &Command) -> Result<(), CommandError> {
     let path = folder.join(format!("{name}.1"));
     output::write(&path, &page(command)?, true)?;

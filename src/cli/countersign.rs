@@ -1,4 +1,4 @@
-//! `warmlug countersign`: a second hand on a certificate, which its seal permits.
+//! `warmlug countersign`: adds a second signature to a certificate, which its seal permits.
 
 use super::error::CommandError;
 use super::identity::{self, Signer};
@@ -15,28 +15,28 @@ use crate::seal::{self, Hand, Report, SignOptions, VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Sign a certificate as its client, its landlord or a reviewer
+/// Add a signature to a certificate as client, landlord or reviewer
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug countersign certificate.pdf --as client --name 'Amal Okafor'
   warmlug countersign certificate.pdf --as reviewer --identity ines.p12 -o reviewed.pdf
 
-The signature is added behind the sealed bytes, which stay as they are. `warmlug verify` names it
-as permitted, and whatever else anybody adds as not permitted.")]
+The signature is appended; the sealed bytes are not changed. `warmlug verify` lists it as permitted,
+and reports any other addition as not permitted.")]
 pub(super) struct Countersign {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
-    /// In what capacity
+    /// Role of the signer
     #[arg(long = "as", value_enum, value_name = "WHO")]
     hand: Capacity,
-    /// Name of whoever signs; the identity kept under it is used, or made the first time
+    /// Name of the signer; the stored identity of this name is used, or created if there is none
     #[arg(long, required_unless_present = "identity")]
     name: Option<String>,
-    /// Why, in place of `Received` or `Reviewed` in the certificate's language
+    /// Reason for signing [default: `Received` or `Reviewed` in the certificate's language]
     #[arg(long, value_name = "TEXT")]
     reason: Option<String>,
-    /// File to write; `-` writes to standard output. CERTIFICATE-client.pdf when not told
+    /// File to write; `-` means standard output [default: CERTIFICATE-client.pdf, by role]
     #[arg(short, long)]
     output: Option<PathBuf>,
     #[command(flatten)]
@@ -50,14 +50,14 @@ pub(super) struct Countersign {
     force: bool,
 }
 
-/// Whose hand.
+/// Role of the signer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Capacity {
-    /// Whoever ordered the inspection
+    /// The person who ordered the inspection
     Client,
-    /// Whoever owns the site
+    /// The owner of the site
     Landlord,
-    /// A second professional who has read it over
+    /// A second professional who has reviewed it
     Reviewer,
 }
 
@@ -84,7 +84,7 @@ impl Countersign {
             target::free(&target, self.force)?;
         }
         let bytes = input::read_bytes(&self.certificate)?;
-        // Nobody makes a key for a file that can't be countersigned anyway.
+        // Do not create a key for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.genuine() {
             return Err(CommandError::Refused(format!(
@@ -125,7 +125,7 @@ impl Countersign {
     }
 }
 
-/// Why a hand signs, in the language of the certificate.
+/// The default reason for signing, in the language of the certificate.
 fn reason(report: &Report<'_>, hand: Hand) -> Option<String> {
     let record = Record::read(&report.verified()?).ok()?;
     let visit = accepted::read(&record.visit, VISIT).ok()?;

@@ -1,19 +1,16 @@
-//! Days on the command line, written as the visit file writes them.
+//! Dates on the command line, in the format of the visit file.
 
 use chrono::NaiveDate;
 
-/// A day on the command line: `2026-10-06`, and nothing shorter, for `26` would be a year of
-/// antiquity.
+/// Parses a date such as `2026-10-06`. Shorter forms are refused, because `26` would be read as the
+/// year 26.
 pub(super) fn parse(text: &str) -> Result<NaiveDate, String> {
     let whole = text.len() == 10 && has_whole_year(text);
     let day = whole.then(|| text.parse().ok()).flatten();
-    day.ok_or_else(|| {
-        "write year, month and day with four and two digits: YYYY-MM-DD, such as 2026-10-06"
-            .to_owned()
-    })
+    day.ok_or_else(|| "write the date as YYYY-MM-DD, for example 2026-10-06".to_owned())
 }
 
-/// Whether a text begins with a year of four digits, 2000 or later.
+/// Whether a text begins with a four-digit year, 2000 or later.
 pub(super) fn has_whole_year(text: &str) -> bool {
     let bytes = text.as_bytes();
     let digits = bytes.iter().take_while(|b| b.is_ascii_digit()).count();
@@ -25,7 +22,7 @@ mod tests {
     use super::parse;
 
     #[test]
-    fn only_whole_days_are_taken() {
+    fn only_complete_dates_are_accepted() {
         assert!(parse("2026-10-06").is_ok());
         for text in [
             "26-10-06",

@@ -1,29 +1,29 @@
-//! How a command fails: what is printed and the exit code.
+//! Errors of commands: what is printed, and the exit code.
 
 use crate::disk::DiskError;
 use std::io::ErrorKind;
 use std::path::Path;
 use std::process::ExitCode;
 
-/// Why a command did not do what was asked.
+/// Why a command failed.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum CommandError {
-    /// The input was refused, or does not verify.
+    /// The input was refused or does not verify.
     #[error("{0}")]
     Refused(String),
     /// Wrong usage.
     #[error("{0}")]
     Usage(String),
-    /// The system refused.
+    /// The operating system reported an error.
     #[error("{0}")]
     System(String),
-    /// Everything has been said already; only the code is left.
+    /// Everything has been printed already; only the exit code is left.
     #[error("")]
     Said(u8),
-    /// Nobody reads the output any more (`warmlug check … | head`): no failure of ours.
+    /// The reader of the output is gone (`warmlug check … | head`); not an error.
     #[error("")]
     ClosedPipe,
-    /// Nobody takes the file that was to go to standard output.
+    /// The reader of a file written to standard output is gone.
     #[error("standard output was closed before the whole file was written")]
     CutOff,
 }
@@ -32,7 +32,7 @@ impl CommandError {
     /// A file that could not be read.
     pub(super) fn reading(path: &Path, error: &std::io::Error) -> Self {
         let what = format!("{}: {}", path.display(), plain(error));
-        // The path is wrong, not the system.
+        // The path is wrong, which is no system error.
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::IsADirectory => CommandError::Refused(what),
             _ => CommandError::System(what),
@@ -70,7 +70,7 @@ impl CommandError {
         }
     }
 
-    /// Prints the failure and gives its exit code.
+    /// Prints the failure and returns its exit code.
     pub(super) fn report(self) -> ExitCode {
         self.say();
         ExitCode::from(self.code())
@@ -102,7 +102,7 @@ fn plain(error: &std::io::Error) -> String {
         K::StorageFull => "the disk is full; nothing was written".to_owned(),
         K::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         K::IsADirectory => "that is a folder, not a file".to_owned(),
-        // The number tells nothing to whoever must act.
+        // The error number does not help the user.
         _ => match error.to_string() {
             text if text.ends_with(')') => match text.rsplit_once(" (os error ") {
                 Some((what, _)) => what.to_owned(),

@@ -1,6 +1,6 @@
-//! How every number of one connection, or the checks of one circuit, came about, for
+//! How the numbers of one connection, or the checks of one circuit, were computed, for
 //! `check --explain`: each step with its inputs, formula, uncertainty and source, so that a reader
-//! can redo it with a calculator.
+//! can repeat it with a calculator.
 
 use super::check::Format;
 use super::error::CommandError;
@@ -10,11 +10,11 @@ use crate::assess::explain::{Explanation, Input, Step, explain, explain_circuit}
 use serde_json::{Value, json};
 use std::fmt::Write;
 
-/// What is printed about the connection or circuit `named`: an id, that of a connection with
-/// `circuit/` before it where two circuits have it.
+/// The explanation of the connection or circuit `named`, an id. If two circuits have a connection of
+/// that id, it is written as `circuit/connection`.
 ///
 /// # Errors
-/// The visit has neither, or several such connections.
+/// The visit has no such connection or circuit, or several such connections.
 pub(super) fn explained(
     loaded: &Loaded,
     named: &str,
@@ -35,7 +35,7 @@ pub(super) fn explained(
     })
 }
 
-/// Circuit and connection id of what was named.
+/// Circuit id and connection id of the named connection.
 fn find<'a>(loaded: &'a Loaded, named: &str) -> Result<(&'a str, &'a str), CommandError> {
     let mut all = loaded
         .visit
@@ -76,7 +76,7 @@ fn unknown(loaded: &Loaded, named: &str) -> CommandError {
     ))
 }
 
-/// What is explained: a circuit, or a connection of it.
+/// The id of what is explained: a circuit, or a connection in it.
 fn of(found: &Explanation) -> String {
     if found.connection.is_empty() {
         found.circuit.clone()
@@ -163,7 +163,7 @@ fn unit(input: &Input) -> String {
     }
 }
 
-/// A number with enough digits to redo the arithmetic: six that count, no zeros at the end.
+/// A number with six significant digits, enough to repeat the arithmetic, without trailing zeros.
 fn number(x: f64) -> String {
     if x == 0.0 {
         // Without the sign of a negative zero.
@@ -229,7 +229,7 @@ mod tests {
     use super::number;
 
     #[test]
-    fn numbers_keep_six_digits_that_count() {
+    fn numbers_have_six_significant_digits() {
         for (x, text) in [
             (0.0, "0"),
             (-0.0, "0"),

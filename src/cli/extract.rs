@@ -1,4 +1,4 @@
-//! `warmlug extract`: the record of a certificate as files.
+//! `warmlug extract`: writes the record of a certificate as files.
 
 use super::error::CommandError;
 use super::input;
@@ -8,21 +8,21 @@ use crate::seal::{VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Take the record out of a certificate
+/// Extract the visit file and the findings from a certificate
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  warmlug extract certificate.pdf -o record/          every file inside
-  warmlug extract certificate.pdf --only visit.yaml   one of them, to standard output
+  warmlug extract certificate.pdf -o record/          every file in it
+  warmlug extract certificate.pdf --only visit.yaml   one file, to standard output
 
-Only what an unbroken seal covers is taken out.")]
+Files are extracted only if the seal is unbroken.")]
 pub(super) struct Extract {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
-    /// Folder to write to; made when it does not exist
+    /// Folder to write to; created if it does not exist
     #[arg(short, long, default_value = "record", conflicts_with = "only")]
     output: PathBuf,
-    /// Print this one file
+    /// Print only this file
     #[arg(long, value_name = "NAME")]
     only: Option<String>,
     /// Overwrite existing files
@@ -36,7 +36,7 @@ impl Extract {
         let report = verify(&bytes, &VerifyOptions::default());
         let Some(verified) = report.verified() else {
             return Err(CommandError::Refused(format!(
-                "{}: {} Nothing was taken out.",
+                "{}: {} Nothing was extracted.",
                 self.certificate.display(),
                 report.sentence()
             )));
@@ -44,7 +44,7 @@ impl Extract {
         let files = verified.attachments()?;
         if files.is_empty() {
             return Err(CommandError::Refused(format!(
-                "{}: it is sealed, but holds no record; warmlug did not write it",
+                "{}: the file is sealed but contains no record; it was not written by warmlug",
                 self.certificate.display()
             )));
         }
@@ -52,7 +52,7 @@ impl Extract {
             let Some(file) = files.iter().find(|f| f.name == *only) else {
                 let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
                 return Err(CommandError::Refused(format!(
-                    "no file {only} inside; there are: {}",
+                    "the certificate contains no file {only}; it contains: {}",
                     names.join(", ")
                 )));
             };
@@ -61,19 +61,19 @@ impl Extract {
         }
         if self.output.as_os_str() == "-" {
             return Err(CommandError::Usage(
-                "-o names a folder, for there are several files; --only NAME prints one of them"
+                "-o names a folder, because there are several files; --only NAME prints one of them"
                     .to_owned(),
             ));
         }
         let mut targets = Vec::with_capacity(files.len());
         for file in &files {
-            // The name comes from the certificate: it must not lead out of the folder.
+            // The name comes from the certificate and must not lead out of the folder.
             let plain = Path::new(&file.name)
                 .file_name()
                 .filter(|n| *n == file.name.as_str());
             let Some(name) = plain else {
                 return Err(CommandError::Refused(format!(
-                    "a file inside has the name {:?}, which is no plain file name",
+                    "the certificate contains a file named {:?}, which is not a plain file name",
                     file.name
                 )));
             };
@@ -81,7 +81,7 @@ impl Extract {
         }
         std::fs::create_dir_all(&self.output)
             .map_err(|e| CommandError::writing(&self.output, &e))?;
-        // All or none, as far as can be told before.
+        // Write all files or none, as far as this can be known in advance.
         for (path, _) in &targets {
             target::spare(path, [&self.certificate])?;
             target::free(path, self.force)?;

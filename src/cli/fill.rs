@@ -1,4 +1,4 @@
-//! `warmlug fill`: what was filled in on site, back into the visit file.
+//! `warmlug fill`: copies what was filled in on site into the visit file.
 
 use super::error::CommandError;
 use super::input::{self, folder_of};
@@ -14,29 +14,29 @@ use std::io::{BufReader, Cursor, Read, Seek};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Merge a filled-in worksheet into its visit file
+/// Copy a filled-in worksheet into the visit file
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug fill visit.yaml --with worksheet.pdf
-  warmlug fill visit.yaml --with visit.zip         what the page saved, photos too
+  warmlug fill visit.yaml --with visit.zip         saved by the phone page, with photos
   warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
 
-Comments and the order of the file stay as they are. Nothing is written when a value cannot be
-read; the message shows it as it would stand in the file.")]
+Comments and the order of the visit file are kept. If a value cannot be read, nothing is written, and
+the message shows the line as it would appear in the file.")]
 pub(super) struct Fill {
-    /// Visit file; it is changed in place unless -o names another
+    /// Visit file; changed in place unless -o is given
     visit: PathBuf,
-    /// Worksheet as it was filled in, or the zip that its page saved
+    /// Filled-in worksheet, or the zip file saved by the phone page
     #[arg(long = "with", value_name = "SHEET")]
     sheet: PathBuf,
-    /// File to write; `-` writes to standard output
+    /// File to write; `-` means standard output [default: the visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
-    /// Write over sections that the file already has
+    /// Replace sections that the file already has
     #[arg(long)]
     replace: bool,
-    /// Replace an existing file that -o names, and photos of the same names as the sheet's
+    /// Overwrite an existing file named by -o, and photos with the same names as those of the sheet
     #[arg(long)]
     force: bool,
 }
@@ -68,14 +68,14 @@ impl Fill {
         let (filled, unlisted) = saved_page::with_photos(filled, &read, &photos);
         if unlisted {
             output::say(&format!(
-                "{name} has `photos:` already; name those of the sheet there yourself"
+                "{name} already has `photos:`; add those of the sheet to it yourself"
             ));
         }
         if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
             output::say(problems.to_string().trim_end());
             return Err(CommandError::Refused(format!(
-                "{name}: not changed, since the values above cannot be read; correct them in {} and \
-                 fill in again",
+                "{name}: not changed, because the values above cannot be read; correct them in {} \
+                 and run this command again",
                 self.sheet.display()
             )));
         }
@@ -100,11 +100,11 @@ impl Fill {
             Some(path) if path.as_os_str() == "-" => output::print(&filled)?,
             Some(path) => output::write(path, filled.as_bytes(), self.force)?,
             None => {
-                // Saved in an editor meanwhile: that must not be undone.
+                // The file was saved in an editor meanwhile; do not undo that.
                 if input::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
-                        "{name}: not changed, since something else has just changed it; fill in \
-                         again"
+                        "{name}: not changed, because another program has just changed it; run this \
+                         command again"
                     )));
                 }
                 output::write(&self.visit, filled.as_bytes(), true)?;

@@ -1,4 +1,4 @@
-//! Files that are meant by folders and by lists of paths.
+//! Finding files in folders and in lists of paths.
 
 use super::error::CommandError;
 use super::input;
@@ -6,8 +6,8 @@ use std::fs::FileType;
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
 
-/// Collects the wanted files below a folder, in the order of names. Links to folders are not
-/// followed, so that none leads back; what is no folder is judged by `wanted`.
+/// Collects the wanted files below a folder, sorted by name. Links to folders are not followed, to
+/// avoid cycles; `wanted` decides about everything that is not a folder.
 ///
 /// # Errors
 /// A folder cannot be read.
@@ -37,7 +37,7 @@ pub(super) fn below(
     Ok(())
 }
 
-/// Paths from a list, one a line; `-` is standard input.
+/// Reads paths from a list, one per line; `-` is standard input.
 ///
 /// # Errors
 /// The list cannot be read.
@@ -52,7 +52,7 @@ pub(super) fn listed(list: &Path) -> Result<Vec<PathBuf>, CommandError> {
     Ok(paths)
 }
 
-/// Whether a file's name ends like one of these kinds (`pdf`).
+/// Whether a file's name has one of these extensions (`pdf`).
 pub(super) fn is_of_kind(path: &Path, kinds: &[&str]) -> bool {
     let end = path.extension().and_then(|e| e.to_str()).unwrap_or("");
     kinds.iter().any(|kind| kind.eq_ignore_ascii_case(end))

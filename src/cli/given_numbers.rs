@@ -1,4 +1,4 @@
-//! Certificate numbers: each is given once.
+//! Certificate numbers: each may be used only once.
 
 use super::error::CommandError;
 use super::target::same_file;
@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-/// The numbers that are taken, and by which certificates and visits of this run.
+/// The numbers in use, by certificates and by visits of this run.
 #[derive(Debug, Default)]
 pub(super) struct Numbers(Mutex<HashMap<String, Vec<Taken>>>);
 
@@ -15,7 +15,7 @@ pub(super) struct Numbers(Mutex<HashMap<String, Vec<Taken>>>);
 enum Taken {
     /// By a certificate in the register.
     Certificate(PathBuf),
-    /// By a visit of this run: its file and what it says.
+    /// By a visit of this run: its file and the text of it.
     Visit(PathBuf, String),
 }
 
@@ -33,10 +33,10 @@ impl Numbers {
         Ok(Self(Mutex::new(taken)))
     }
 
-    /// Takes a number for a visit whose certificate is written to `target`.
+    /// Reserves a number for a visit whose certificate is written to `target`.
     ///
     /// # Errors
-    /// It is that of another visit.
+    /// Another visit has this number.
     pub(super) fn take(
         &self,
         number: &str,
@@ -54,8 +54,8 @@ impl Numbers {
         });
         if let Some(file) = other {
             return Err(CommandError::Refused(format!(
-                "{}: the number {number} is that of {} already, and a number is given once. Give \
-                 this visit its own; to correct that certificate, name it under `replaces:`",
+                "{}: the number {number} is already used by {}. Give this visit another number; to \
+                 correct that certificate, name it under `replaces:`",
                 visit.display(),
                 file.display()
             )));

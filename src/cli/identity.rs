@@ -1,5 +1,5 @@
-//! `warmlug identity`: make, show and renew the identity that signs; and how the commands that
-//! sign come by theirs.
+//! `warmlug identity`: creates, shows and renews signing identities. Also opens the identity for the
+//! commands that sign.
 
 use super::error::CommandError;
 use super::input;
@@ -14,17 +14,17 @@ use std::io::{ErrorKind, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Make, show or renew the identity that signs
+/// Create, show or renew a signing identity
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug identity new --name 'Ada Ohm' --licence EC-0001 --firm 'Ohm & Daughters'
   warmlug identity show
   warmlug identity renew --name 'Ada Ohm'      the old key vouches for the new one
-  warmlug identity passphrase --name 'Ada Ohm'   asks for a new passphrase for the same key
+  warmlug identity passphrase --name 'Ada Ohm'   sets a new passphrase for the same key
 
-The passphrase is asked for at a prompt, or comes from WARMLUG_PASSPHRASE or a file; never from
-an argument, which others on the computer could read.")]
+The passphrase is read from a prompt, from WARMLUG_PASSPHRASE or from a file, but never from an
+argument, which other users of the computer could read.")]
 pub(super) struct Identity {
     #[command(subcommand)]
     action: Action,
@@ -32,9 +32,9 @@ pub(super) struct Identity {
 
 #[derive(Debug, clap::Subcommand)]
 enum Action {
-    /// Make a key and a self-signed certificate for document signing, good for five years
+    /// Create a key with a self-signed certificate for signing documents, valid for five years
     New {
-        /// Name of the inspector, as it stands in the visit file
+        /// Name of the inspector, as in the visit file
         #[arg(long)]
         name: String,
         /// Licence number
@@ -43,18 +43,18 @@ enum Action {
         /// Firm
         #[arg(long)]
         firm: Option<String>,
-        /// File to write, PKCS#12; the inspector's file in the configuration folder when not told
+        /// PKCS#12 file to write [default: the inspector's file in the configuration folder]
         #[arg(short, long)]
         output: Option<PathBuf>,
         #[command(flatten)]
         secret: Secret,
     },
-    /// Make the next key, for which the old one vouches
+    /// Create the next key; the old one vouches for it
     Renew {
         /// PKCS#12 file of the old key
         #[arg(requires = "output", conflicts_with = "name")]
         file: Option<PathBuf>,
-        /// Name of the inspector whose kept identity is renewed; the old file stays beside it
+        /// Name of the inspector whose stored identity is renewed; the old file is kept next to it
         #[arg(long, required_unless_present = "file")]
         name: Option<String>,
         /// New licence number
@@ -69,40 +69,40 @@ enum Action {
         #[command(flatten)]
         secret: Secret,
     },
-    /// Give the key a passphrase, or another one; the key stays the same
+    /// Set or change the passphrase of a key; the key stays the same
     Passphrase {
         /// PKCS#12 file of the key
         #[arg(conflicts_with = "name")]
         file: Option<PathBuf>,
-        /// Name of the inspector whose kept identity it is
+        /// Name of the inspector whose stored identity is changed
         #[arg(long, required_unless_present = "file")]
         name: Option<String>,
-        /// File whose first line is the new passphrase (readable by you alone); else it comes
-        /// from WARMLUG_NEW_PASSPHRASE or is asked for
+        /// File whose first line is the new passphrase, readable only by you [default: read
+        /// WARMLUG_NEW_PASSPHRASE, or ask]
         #[arg(long, value_name = "FILE")]
         new_passphrase_file: Option<PathBuf>,
         #[command(flatten)]
         secret: Secret,
     },
-    /// Show the identities kept, or one file's
+    /// Show the stored identities, or the one in a file
     Show {
-        /// PKCS#12 file; every identity in the configuration folder when not told
+        /// PKCS#12 file [default: every identity in the configuration folder]
         file: Option<PathBuf>,
         #[command(flatten)]
         secret: Secret,
     },
 }
 
-/// Where a passphrase comes from.
+/// Source of a passphrase.
 #[derive(Debug, Clone, clap::Args)]
 pub(super) struct Secret {
-    /// File whose first line is the passphrase (readable by you alone)
+    /// File whose first line is the passphrase, readable only by you
     #[arg(long, value_name = "FILE")]
     passphrase_file: Option<PathBuf>,
 }
 
 impl Secret {
-    /// The passphrase that was given without asking, if any.
+    /// The passphrase from a file or the environment, if any.
     fn given(&self) -> Result<Option<Passphrase>, CommandError> {
         match &self.passphrase_file {
             Some(path) => Ok(Some(from_file(path)?)),
@@ -110,8 +110,8 @@ impl Secret {
         }
     }
 
-    /// A passphrase for a new identity: given, or asked for twice on a terminal; none where
-    /// nobody can be asked.
+    /// A passphrase for a new identity: from a file or the environment, else asked for twice on a
+    /// terminal, else none.
     fn choose(&self) -> Result<Passphrase, CommandError> {
         if let Some(given) = self.given()? {
             return Ok(given);
@@ -122,12 +122,13 @@ impl Secret {
         ask_twice("Passphrase for the new identity (empty for none): ")
     }
 
-    /// Opens an identity: with the passphrase given, else with none, else asks.
+    /// Opens an identity: with the given passphrase, else with none, else asks.
     pub(super) fn open(&self, path: &Path) -> Result<Key, CommandError> {
         self.open_file_by(path, |passphrase| Key::load(path, passphrase))
     }
 
-    /// Opens a file, which may have no passphrase although one was given: that is for the next.
+    /// Opens a file. If the given passphrase is wrong, tries none: the passphrase may be meant for a
+    /// new file.
     fn open_file_by(
         &self,
         path: &Path,
@@ -141,7 +142,7 @@ impl Secret {
         })
     }
 
-    /// Opens what takes the passphrase of the file at `path`.
+    /// Opens an identity that is protected by the passphrase of the file at `path`.
     fn open_by(
         &self,
         path: &Path,
@@ -160,16 +161,16 @@ impl Secret {
     }
 }
 
-/// Which identity signs.
+/// Which identity to sign with.
 #[derive(Debug, Clone, clap::Args)]
 pub(super) struct Signer {
-    /// Sign with this file: PKCS#12, or PEM with the certificate and, here or in --key, its key
+    /// Sign with this file: PKCS#12, or PEM with the certificate and its key (or the key in --key)
     #[arg(long, value_name = "FILE")]
     identity: Option<PathBuf>,
-    /// Private key in PEM that belongs to the certificate in --identity
+    /// Private key (PEM) of the certificate in --identity
     #[arg(long, value_name = "FILE", requires = "identity")]
     key: Option<PathBuf>,
-    /// Sign with the key on a token, over this PKCS#11 module; the passphrase is its PIN
+    /// Sign with a key on a token or card, using this PKCS#11 module; the passphrase is its PIN
     #[cfg(feature = "pkcs11")]
     #[arg(long, value_name = "MODULE", conflicts_with = "identity")]
     token: Option<PathBuf>,
@@ -182,18 +183,19 @@ pub(super) struct Signer {
 }
 
 impl Signer {
-    /// The files that were named.
+    /// The files named on the command line.
     pub(super) fn files(&self) -> impl Iterator<Item = &PathBuf> {
         let files = self.identity.iter().chain(&self.key);
         files.chain(&self.secret.passphrase_file)
     }
 
-    /// Where a passphrase comes from.
+    /// Source of a passphrase.
     pub(super) const fn secret(&self) -> &Secret {
         &self.secret
     }
 
-    /// The identity that was named, or else the one that `kept` gives. Says so when it ends soon.
+    /// Opens the identity named on the command line, or else the one that `kept` returns. Prints a
+    /// notice if it expires soon.
     pub(super) fn open(
         &self,
         at: DateTime<FixedOffset>,
@@ -218,19 +220,19 @@ impl Signer {
             let when = in_days(days);
             output::say(&if key.is_self_signed() {
                 format!(
-                    "The identity of {name} ends {when}. Make the next one while this one can \
-                     still vouch for it: warmlug identity renew --name {}",
+                    "The identity of {name} expires {when}. Renew it while the old key can still \
+                     vouch for the new one: warmlug identity renew --name {}",
                     quoted(&name)
                 )
             } else {
-                format!("The identity of {name} ends {when}; ask its issuer for the next.")
+                format!("The identity of {name} expires {when}; ask its issuer for a new one.")
             });
         }
         Ok(key)
     }
 }
 
-/// When something ends that has so many whole days left.
+/// When something expires that is valid for this many more whole days.
 fn in_days(days: i64) -> String {
     match days {
         0 => "within a day".to_owned(),
@@ -239,32 +241,32 @@ fn in_days(days: i64) -> String {
     }
 }
 
-/// A word as a shell takes it whole.
+/// A word quoted for a shell.
 fn quoted(word: &str) -> String {
     format!("'{}'", word.replace('\'', r"'\''"))
 }
 
-/// The passphrase in a file; one that protects nothing is a mistake.
+/// Reads the passphrase in a file; an empty one is an error.
 fn from_file(path: &Path) -> Result<Passphrase, CommandError> {
     let passphrase = Passphrase::from_file(path)?;
     if passphrase.is_empty() {
         return Err(CommandError::Refused(format!(
-            "{}: the first line, which is the passphrase, is empty; write it there, or leave the \
-             option out",
+            "{}: the first line, which should be the passphrase, is empty; write it there, or omit \
+             the option",
             path.display()
         )));
     }
     Ok(passphrase)
 }
 
-/// What to tell about a file just made: what protects it, and how to have more.
+/// How a new file is protected, and how to protect it better.
 fn protection(path: &Path, passphrase: &Passphrase) -> String {
     let told = Key::protection(path, passphrase);
     if !passphrase.is_empty() {
         return told;
     }
     format!(
-        "{told} To give it a passphrase: warmlug identity passphrase {}",
+        "{told} To set a passphrase: warmlug identity passphrase {}",
         quoted(&path.to_string_lossy())
     )
 }
@@ -273,7 +275,7 @@ fn ask_twice(prompt: &str) -> Result<Passphrase, CommandError> {
     let first = ask(prompt)?;
     if first != ask("Once more: ")? {
         return Err(CommandError::Refused(
-            "the two passphrases differ; nothing was made or changed".to_owned(),
+            "the two passphrases differ; nothing was changed".to_owned(),
         ));
     }
     Ok(Passphrase::new(first))
@@ -281,7 +283,7 @@ fn ask_twice(prompt: &str) -> Result<Passphrase, CommandError> {
 
 fn ask(prompt: &str) -> Result<String, CommandError> {
     rpassword::prompt_password(prompt)
-        .map_err(|e| CommandError::System(format!("the passphrase could not be asked for: {e}")))
+        .map_err(|e| CommandError::System(format!("the passphrase could not be read: {e}")))
 }
 
 impl From<SealError> for CommandError {
@@ -321,7 +323,7 @@ impl Identity {
                 target::not_a_folder(&path)?;
                 let now = Utc::now();
                 let _lock = lock(&path);
-                // Told before a passphrase is asked for; writing tells it again without a race.
+                // Reported before asking for a passphrase; writing checks again without a race.
                 let there = path.symlink_metadata().is_ok();
                 if there && (chosen || !is_over(&path, &secret, now)) {
                     return Err(taken(DiskError::Exists { path }.into()));
@@ -332,8 +334,8 @@ impl Identity {
                     let aside = aside(&path, now);
                     key.succeed(&path, &aside, &passphrase).map_err(kept)?;
                     output::say(&format!(
-                        "The old key, which can sign nothing any more, is kept in {}. It can't \
-                         vouch for the new one: give clients the new fingerprint.",
+                        "The old key, which can no longer sign, is kept in {}. It cannot vouch for \
+                         the new one: give clients the new fingerprint.",
                         aside.display()
                     ));
                     key
@@ -372,22 +374,22 @@ impl Identity {
     }
 }
 
-/// Makes an identity and keeps it in a file.
+/// Creates an identity and stores it in a file.
 fn make(person: &Person, path: &Path, passphrase: &Passphrase) -> Result<Key, CommandError> {
     let key = Key::create(person, Utc::now())?;
     key.save(path, passphrase).map_err(taken)?;
     Ok(key)
 }
 
-/// Whether the identity kept at `path` has ended, or was made under a wrong clock and has not
-/// begun; one that can't be opened is as good as any.
+/// Whether the identity at `path` has expired, or is not valid yet because it was created with a
+/// wrong clock. False if it cannot be opened.
 fn is_over(path: &Path, secret: &Secret, now: DateTime<Utc>) -> bool {
     secret
         .open(path)
         .is_ok_and(|key| matches!(key.lifetime(now), Lifetime::Expired | Lifetime::NotYetValid))
 }
 
-/// Where an identity is kept that another one takes the place of.
+/// Where a replaced identity is kept.
 fn aside(path: &Path, now: DateTime<Utc>) -> PathBuf {
     let stem = path
         .file_stem()
@@ -395,32 +397,32 @@ fn aside(path: &Path, now: DateTime<Utc>) -> PathBuf {
     path.with_file_name(format!("{stem}-until-{}.p12", now.format("%Y-%m-%d")))
 }
 
-/// Replaced twice in a day: the file of the first time must not be lost.
+/// The error for an identity replaced twice in a day: the first file must not be lost.
 fn kept(error: SealError) -> CommandError {
     match error {
         SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
-            "{} exists already, from a renewal today, and is left as it is; nothing was renewed. \
-             Renew on another day, or move that file elsewhere first.",
+            "{} already exists from a renewal today, so nothing was renewed. Renew on another day, \
+             or move that file elsewhere first.",
             path.display()
         )),
         other => other.into(),
     }
 }
 
-/// An identity's file that exists already is not replaced, whatever the options.
+/// The error for an existing identity file, which no option replaces.
 fn taken(error: SealError) -> CommandError {
     match error {
         SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
-            "{}: there is a key already, and it is left as it is: nothing could vouch any more for \
-             the earlier certificates that it signed.\nMake the next key, for which this one \
-             vouches, with `warmlug identity renew`, or choose another file with -o FILE.",
+            "{} already contains a key, which is not replaced: without it, nothing could vouch for \
+             the earlier certificates that it signed.\nCreate the next key with `warmlug identity \
+             renew`, so that this one vouches for it, or choose another file with -o FILE.",
             path.display()
         )),
         other => other.into(),
     }
 }
 
-/// The file that was named, or else the one that is kept for a name.
+/// The named file, or else the stored identity of this name.
 fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, CommandError> {
     let name = name.unwrap_or_default();
     let (path, of) = match file {
@@ -429,25 +431,25 @@ fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, Command
     };
     if !path.exists() {
         return Err(CommandError::Refused(format!(
-            "{}: there is no such identity; make one with: warmlug identity new --name {of}",
+            "{}: there is no such identity; create one with: warmlug identity new --name {of}",
             path.display()
         )));
     }
     Ok(path)
 }
 
-/// The environment variable that holds the new passphrase of a key.
+/// The environment variable with the new passphrase of a key.
 const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
 
-/// Keeps the same key under another passphrase. The file as it was lies beside until the new one
-/// has been opened, and not longer: it would still open with the old passphrase.
+/// Stores the same key under another passphrase. The old file is kept until the new one has been
+/// opened, and then deleted, because it still opens with the old passphrase.
 fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), CommandError> {
     let _lock = lock(path);
     let key = secret.open(path)?;
     if input::beginning(path)?.starts_with(b"-----BEGIN") {
         return Err(CommandError::Refused(format!(
-            "{}: this is a PEM file, whose passphrase other programs change; this one changes \
-             those of PKCS#12 files",
+            "{} is a PEM file; this command changes the passphrase of PKCS#12 files only. Use the \
+             program that wrote the file, for example openssl",
             path.display()
         )));
     }
@@ -457,14 +459,14 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
         (None, Err(_)) if std::io::stdin().is_terminal() => ask_twice("New passphrase: ")?,
         (None, Err(_)) => {
             return Err(CommandError::Refused(format!(
-                "nobody can be asked for the new passphrase here: set {NEW_PASSPHRASE}, or name a \
-                 file that holds it with --new-passphrase-file"
+                "cannot ask for the new passphrase, because there is no terminal; set \
+                 {NEW_PASSPHRASE}, or name a file with --new-passphrase-file"
             )));
         }
     };
     if told.is_empty() {
         return Err(CommandError::Refused(
-            "the new passphrase is empty, which protects nothing; nothing was changed".to_owned(),
+            "the new passphrase is empty and would protect nothing; nothing was changed".to_owned(),
         ));
     }
     let mut before = path.as_os_str().to_owned();
@@ -474,7 +476,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
     let opened = Key::load(path, &told)?;
     if opened.fingerprint() != key.fingerprint() {
         return Err(CommandError::System(format!(
-            "{}: the file does not hold the key that was written; the key as it was is in {}",
+            "{} does not contain the key that was written; the original key is in {}",
             path.display(),
             before.display()
         )));
@@ -484,21 +486,21 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
     Ok(())
 }
 
-/// A file that a run left which was cut off; the key in it may be wanted.
+/// The error for a file left by an interrupted run; the key in it may still be needed.
 fn left_over(error: SealError) -> CommandError {
     match error {
         SealError::Disk(DiskError::Exists { path }) => CommandError::Refused(format!(
-            "{}: this is left of a run that was cut off, and holds the key under an earlier \
-             passphrase. See that the identity opens (warmlug identity show), then delete it and \
-             run this again",
+            "{} was left by an interrupted run and contains the key under an earlier passphrase. \
+             Check that the identity opens (warmlug identity show), then delete this file and \
+             run the command again",
             path.display()
         )),
         other => other.into(),
     }
 }
 
-/// Makes the next identity. A kept one takes the place of the old, which stays under the day on
-/// which it was replaced: certificates signed with it need nothing, but its owner may.
+/// Creates the next identity. A stored one replaces the old file, which is kept under the date of
+/// the renewal: its certificates do not need it, but its owner may.
 fn renew(
     file: Option<PathBuf>,
     name: Option<&str>,
@@ -535,7 +537,7 @@ fn renew(
     };
     output::print(&text(&new, &kept, now))?;
     output::say(&format!(
-        "The old key vouches for the new one: whoever knows {} need not compare the new \
+        "The old key vouches for the new one: clients who know {} need not compare the new \
          fingerprint.\n{}",
         old.fingerprint(),
         protection(&kept, &passphrase)
@@ -543,7 +545,7 @@ fn renew(
     Ok(())
 }
 
-/// The identity kept for a person; made, and said so, when there is none yet.
+/// The stored identity of a person; if there is none, creates it and prints a notice.
 pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, CommandError> {
     let path = identity::default_path(&person.name)?;
     if path.exists() {
@@ -553,19 +555,19 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Command
     match make(person, &path, &passphrase) {
         Ok(key) => {
             output::say(&format!(
-                "Made a self-signed identity for {}: it proves that two certificates come from \
-                 the same key, not yet whose key it is. Give clients its fingerprint:\n  {}\n{}",
+                "Created a self-signed identity for {}. It shows that two certificates were signed \
+                 with the same key, but not whose key it is. Give clients its fingerprint:\n  {}\n{}",
                 person.name,
                 key.fingerprint(),
                 protection(&path, &passphrase),
             ));
             Ok(key)
         }
-        // Another run made it in the meantime.
+        // Another run created it in the meantime.
         Err(_) if path.exists() => secret.open(&path),
         Err(CommandError::System(why)) => Err(CommandError::System(format!(
-            "No identity could be made for {}: {why}.\nOr keep it in a file of your own, made with \
-             `warmlug identity new -o FILE`, and name that with --identity FILE.",
+            "Could not create an identity for {}: {why}.\nAlternatively, create one with \
+             `warmlug identity new -o FILE` and use it with --identity FILE.",
             person.name
         ))),
         Err(failure) => Err(failure),
@@ -586,8 +588,8 @@ fn show_all(secret: &Secret) -> Result<(), CommandError> {
     paths.sort();
     if paths.is_empty() {
         output::say(&format!(
-            "No identity in {} yet; `warmlug certify` makes one, or: warmlug identity new --name \
-             'YOUR NAME'",
+            "There is no identity in {} yet; `warmlug certify` creates one, or use: warmlug identity \
+             new --name 'YOUR NAME'",
             folder.display()
         ));
     }
@@ -616,9 +618,9 @@ fn text(key: &Key, path: &Path, now: DateTime<Utc>) -> String {
     let valid = match key.lifetime(now) {
         Lifetime::Valid => format!("until {until}"),
         Lifetime::Expiring { days } => {
-            format!("until {until}, ends {}; renew it soon", in_days(days))
+            format!("until {until}, expires {}; renew it soon", in_days(days))
         }
-        Lifetime::Expired => format!("ended {until}; it signs nothing any more"),
+        Lifetime::Expired => format!("expired {until}; it can no longer sign"),
         Lifetime::NotYetValid => {
             format!(
                 "from {}; not valid yet",

@@ -1,4 +1,4 @@
-//! From a path on the command line to an assessed visit: reads files, hands them to the stages.
+//! From a path on the command line to an assessed visit: reads files and passes them to the stages.
 
 use super::error::CommandError;
 use super::{nearby, output};
@@ -14,26 +14,26 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// A visit read, checked and assessed.
+/// A visit that has been read, checked and assessed.
 pub(super) struct Loaded {
-    /// The file's bytes.
+    /// The text of the file.
     pub source: String,
-    /// What it says.
+    /// The parsed visit.
     pub visit: Visit,
-    /// Its folder, with the images that were looked at.
+    /// Its folder, with the images that were read.
     pub folder: Folder,
     /// Rule set in force.
     pub rules: RulesInForce,
-    /// Sources of the earlier visits, in the visit's order.
+    /// Texts of the earlier visits, in the order of the visit file.
     pub earlier: Vec<String>,
-    /// The earlier visits, judged.
+    /// The earlier visits, assessed.
     pub compared: Vec<Earlier>,
     /// The findings.
     pub assessment: Assessment,
 }
 
 impl Loaded {
-    /// An image of the visit as it was when it was first looked at.
+    /// An image of the visit, as it was when it was first read.
     pub fn original(&self, file: &str) -> Result<Arc<Original>, CommandError> {
         self.folder
             .original(file)
@@ -41,7 +41,7 @@ impl Loaded {
     }
 }
 
-/// The files that a visit is made of: its own, at `path`, and those that it names.
+/// The files of a visit: the visit file at `path` and those that it names.
 pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
     let folder = folder_of(path);
     let inspector = &visit.inspector;
@@ -57,21 +57,21 @@ pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
     files
 }
 
-/// A rule set: built in, or a firm's file with its source.
+/// A rule set: built in, or from a firm's file.
 pub(super) enum RulesInForce {
     /// Compiled into the program.
     BuiltIn(&'static Rules),
     /// From a file.
     File {
-        /// What it says.
+        /// The rules.
         rules: Box<Rules>,
-        /// The file's text, to be carried in the certificate.
+        /// The text of the file, which the certificate embeds.
         source: String,
     },
 }
 
 impl RulesInForce {
-    /// The rule set that a file's text tells.
+    /// Parses the text of a rules file.
     fn from_file(source: String, path: &Path) -> Result<Self, CommandError> {
         let rules =
             rules::load(&source, &name(path)).map_err(|e| CommandError::Refused(e.to_string()))?;
@@ -81,7 +81,7 @@ impl RulesInForce {
         })
     }
 
-    /// The rules themselves, to be kept.
+    /// The rules, owned.
     pub fn into_rules(self) -> Rules {
         match self {
             RulesInForce::BuiltIn(rules) => rules.clone(),
@@ -89,7 +89,7 @@ impl RulesInForce {
         }
     }
 
-    /// The rules themselves.
+    /// The rules.
     pub fn get(&self) -> &Rules {
         match self {
             RulesInForce::BuiltIn(rules) => rules,
@@ -98,7 +98,7 @@ impl RulesInForce {
     }
 }
 
-/// The world around a visit file on disk.
+/// The environment of a visit file on disk.
 struct OnDisk<'a> {
     folder: &'a Folder,
     today: NaiveDate,
@@ -116,7 +116,7 @@ impl Surroundings for OnDisk<'_> {
     }
 }
 
-/// Reads, checks and assesses a visit; problems of the file are printed as they are.
+/// Reads, checks and assesses a visit. Problems in the file are printed.
 pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandError> {
     let source = read_text(path)?;
     let base = folder_of(path);
@@ -143,7 +143,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandEr
     })
 }
 
-/// The rule set that an option names: a built-in one, or a file.
+/// The rule set named by an option: built in, or a file.
 pub(super) fn rules_named(named: &str) -> Result<RulesInForce, CommandError> {
     if let Some(rules) = rules::built_in(named) {
         return Ok(RulesInForce::BuiltIn(rules));
@@ -153,8 +153,8 @@ pub(super) fn rules_named(named: &str) -> Result<RulesInForce, CommandError> {
     RulesInForce::from_file(source, path)
 }
 
-/// The rule set that the visit file at `path` names, `source` being its text: a built-in one, or
-/// a file in its folder.
+/// The rule set named by the visit file at `path`, whose text is `source`: built in, or a file in its
+/// folder.
 pub(super) fn rules_of(
     visit: &Visit,
     source: &str,
@@ -168,11 +168,11 @@ pub(super) fn rules_of(
     RulesInForce::from_file(text, &file)
 }
 
-/// Says what else could have been named when a rules file is missing.
+/// Adds the valid choices to the error for a missing rules file.
 fn no_rules(named: &str, why: CommandError) -> CommandError {
     match why {
         CommandError::Refused(why) if !why.contains('\n') => CommandError::Refused(format!(
-            "rules `{named}`: not a built-in rule set, and not a file that can be used: {why}\n\
+            "rules `{named}`: not a built-in rule set, and not a usable file: {why}\n\
              Write {}, or name a .yaml file with a firm's own rules",
             rules::built_in_ids().collect::<Vec<_>>().join(" or ")
         )),
@@ -180,8 +180,8 @@ fn no_rules(named: &str, why: CommandError) -> CommandError {
     }
 }
 
-/// A file that was refused, told at the place where the visit file names it. What a failure says
-/// in further lines is what to do.
+/// Reports a refused file at the place where the visit file names it. Further lines of the failure
+/// say what to do.
 pub(super) fn misnamed(
     why: CommandError,
     source: &str,
@@ -193,7 +193,7 @@ pub(super) fn misnamed(
     };
     let (message, help) = text.split_once('\n').unwrap_or((
         text.as_str(),
-        "correct the name, or take it out of this file",
+        "correct the name, or remove it from this file",
     ));
     let message = message.trim_end_matches('.').to_owned();
     let mut help = help.trim_end_matches('.').to_owned();
@@ -203,12 +203,12 @@ pub(super) fn misnamed(
     refused(visit::misnamed(source, &name(path), naming, message, help))
 }
 
-/// The wording in the visit's first language.
+/// The wording in the visit's main language.
 pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, CommandError> {
     Wording::built_in(visit.print.main_language()).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
-/// The images of a visit, ready for embedding; its photos with so much detail.
+/// The images of a visit, ready for embedding, with photos at this level of detail.
 pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandError> {
     let Loaded { visit, folder, .. } = loaded;
     let prepare = |path: &str, printed, subject| -> Result<PreparedImage, CommandError> {
@@ -231,7 +231,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandE
             .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
-    // The certificate shows its photos one after another.
+    // The certificate shows photos one below the other.
     let alone = visit.photos.len() == 1;
     Ok(Images {
         photos: visit
@@ -244,7 +244,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandE
     })
 }
 
-/// Digests of the photos, as a certificate carries them.
+/// Digests of the photos, as embedded in a certificate.
 pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, CommandError> {
     let mut text = String::new();
     for photo in &loaded.visit.photos {
@@ -254,7 +254,7 @@ pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, CommandError> {
     Ok(text)
 }
 
-/// Prints the problems of a visit file and gives the failure that ends the command.
+/// Prints the problems of a visit file and returns the failure that ends the command.
 pub(super) fn refused(problems: visit::Diagnostics) -> CommandError {
     output::say(problems.to_string().trim_end());
     CommandError::Said(1)
@@ -272,7 +272,7 @@ fn is_stream(path: &Path) -> bool {
     path.as_os_str() == "-"
 }
 
-/// The folder of a file; of one without, and of standard input, the current one.
+/// The folder of a file; the current folder for a bare file name and for standard input.
 pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
@@ -280,12 +280,12 @@ pub(super) fn folder_of(path: &Path) -> PathBuf {
     }
 }
 
-/// Reads a file or standard input, within the bound of the largest file taken.
+/// Reads a file or standard input of at most [`MAX_INPUT_BYTES`].
 pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, CommandError> {
     read_most(path, MAX_INPUT_BYTES)
 }
 
-/// Reads a file or standard input of at most so many bytes.
+/// Reads a file or standard input of at most `most` bytes.
 fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
     let outcome = if is_stream(path) {
         read_within(std::io::stdin().lock(), 0, most + 1)
@@ -295,7 +295,7 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
     let bytes = outcome.map_err(|e| CommandError::reading(path, &e))?;
     if bytes.len() as u64 > most {
         return Err(CommandError::Refused(format!(
-            "{}: larger than {} MiB, the most that is read of such a file",
+            "{}: larger than {} MiB, the limit for such a file",
             name(path),
             most >> 20
         )));
@@ -303,18 +303,18 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
     Ok(bytes)
 }
 
-/// As [`read_within`], in one go where the file tells its length.
+/// Like [`read_within`], in one read if the file's length is known.
 fn read_file(path: &Path, most: u64) -> std::io::Result<Vec<u8>> {
     let file = std::fs::File::open(path)?;
     let length = file.metadata()?.len();
     read_within(file, length, most)
 }
 
-/// Reads to the end, or so many bytes, and takes no more memory than that at the last: a buffer
-/// that doubles whenever it is full would ask for twice the bound beside what it holds.
+/// Reads to the end, or at most `most` bytes, and never allocates more than that: a buffer that
+/// doubles when it is full would request up to twice the limit.
 fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    // One more, so that the end is met without asking for room again.
+    // One byte more, so that the end is found without another allocation.
     let mut step = match expected {
         0 => 1 << 16, // not known
         length => length.saturating_add(1),
@@ -330,15 +330,15 @@ fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result
     }
 }
 
-/// Largest file read whole into memory: a certificate with 200 photos fits; our choice.
+/// Largest file read into memory. Chosen so that a certificate with 200 photos fits.
 const MAX_INPUT_BYTES: u64 = 512 << 20;
 
-/// The beginning of a file, as much as a visit file may have.
+/// The beginning of a file, up to the maximum length of a visit file.
 pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, CommandError> {
     read_file(path, visit::limits::FILE_BYTES as u64).map_err(|e| CommandError::reading(path, &e))
 }
 
-/// Reads a visit file, a rules file or another that somebody wrote.
+/// Reads a visit file, a rules file or another text file.
 pub(super) fn read_text(path: &Path) -> Result<String, CommandError> {
     text(read_most(path, visit::limits::FILE_BYTES as u64)?, path)
 }

@@ -1,8 +1,8 @@
-//! The command line: one file a command; prints, asks, exits.
+//! The command line: one file per command. Commands print, ask and exit; they compute nothing.
 //!
-//! Results go to standard output, everything else to standard error. Exit codes: 0 done; 1 the
-//! input was refused, or does not verify; 2 wrong usage; 3 `--fail-on` reached; 4 the system
-//! refused (disk, permission).
+//! Results go to standard output, everything else to standard error. Exit codes: 0 success; 1 the
+//! input was refused or does not verify; 2 wrong usage; 3 `--fail-on` reached; 4 a system error
+//! (disk, permission).
 
 mod batch;
 mod certify;
@@ -38,7 +38,7 @@ use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-/// Turns an inspection visit to an EV-charger circuit into findings and a signed certificate.
+/// Turns the readings of an EV-charger circuit inspection into findings and a signed certificate.
 #[derive(Debug, Parser)]
 #[command(name = "warmlug", version, long_version = VERSION, about, max_term_width = 100, after_help = AFTER_HELP)]
 struct Arguments {
@@ -55,11 +55,11 @@ const VERSION: &str = concat!(
 );
 
 const AFTER_HELP: &str = "\
-Exit codes: 0 done; 1 the input was refused, or does not verify; 2 wrong usage;
-3 --fail-on reached; 4 the system refused (disk, permission).
+Exit codes: 0 success; 1 the input was refused or does not verify; 2 wrong usage;
+3 --fail-on reached; 4 a system error (disk, permission).
 
-Work on electrical equipment can kill. warmlug computes and writes; it does not replace local
-codes, the maker's instructions or a licensed electrician.";
+Work on electrical equipment can kill. warmlug calculates and writes; it does not replace local
+codes, the manufacturers' instructions or a licensed electrician.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -67,41 +67,41 @@ enum Command {
     Certify(certify::Certify),
     /// Show the findings of a visit
     Check(check::Check),
-    /// Prove who signed a certificate, that nothing changed, and that its findings follow
+    /// Check who signed a certificate, and whether it is unchanged and consistent
     Verify(verify::Verify),
-    /// Sign a certificate as its client, its landlord or a reviewer
+    /// Add a signature to a certificate as client, landlord or reviewer
     Countersign(countersign::Countersign),
-    /// Take the record out of a certificate
+    /// Extract the visit file and the findings from a certificate
     Extract(extract::Extract),
-    /// Write a starter visit file
+    /// Create a visit file
     New(new::New),
-    /// Write a sheet to fill in on site
+    /// Write a worksheet to fill in on site
     Worksheet(worksheet::Worksheet),
-    /// Merge a filled-in worksheet into its visit file
+    /// Copy a filled-in worksheet into the visit file
     Fill(fill::Fill),
-    /// Bring an old visit file to the present keys
+    /// Update an old visit file to the current keys
     Upgrade(upgrade::Upgrade),
-    /// Read certificates into one table: what is due, overdue, out of use
+    /// List many certificates in one table: what is due, overdue, out of use
     Register(register::Register),
-    /// Make, show or renew the identity that signs
+    /// Create, show or renew a signing identity
     Identity(identity::Identity),
-    /// Print a rule set with its sources
+    /// Print the thresholds of a rule set, with sources
     Rules(rules::Rules),
     /// Print the JSON Schema of the visit file
     Schema(schema::Schema),
-    /// Print the completions of a shell
+    /// Print shell completions
     Completions(completions::Completions),
     /// Write the manual pages
     Man(completions::Man),
 }
 
-/// Runs one command line and gives the process's exit code.
+/// Runs one command line and returns the process's exit code.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(args) {
         Ok(arguments) => arguments,
         Err(refusal) => {
             if refusal.use_stderr() {
-                // Standard error may be closed; there is nobody left to tell.
+                // If standard error is closed, there is nowhere left to report it.
                 let _ = refusal.print();
                 return ExitCode::from(2);
             }

@@ -1,8 +1,8 @@
 //! Files that a visit file names: a firm's rules and earlier visits.
 //!
-//! A visit file may come from a stranger, so a path in it leads to ordinary files of the wanted
-//! kind only, a rules file lies in the visit's folder, and nothing of what another file says is
-//! repeated in a message.
+//! A visit file may come from a stranger. A path in it may therefore lead only to regular files with
+//! an expected extension, a rules file must be inside the visit's folder, and messages never quote
+//! the content of another file.
 
 use super::error::CommandError;
 use super::find;
@@ -14,9 +14,9 @@ use crate::visit::{Diagnostics, Naming, Visit};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
-/// Ends of the names of files that an earlier visit can be read from.
+/// Extensions of files that an earlier visit can be read from.
 const EARLIER: [&str; 3] = ["pdf", "yaml", "yml"];
-/// Ends of the names of rules files.
+/// Extensions of rules files.
 const RULES: [&str; 2] = ["yaml", "yml"];
 
 /// Reads the rules file that the visit at `visit` names.
@@ -30,16 +30,16 @@ pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String),
     };
     if !inside(&path)?.starts_with(inside(&folder)?) {
         return Err(CommandError::Refused(format!(
-            "rules `{named}`: this file lies outside the visit’s folder.\nPut a copy beside the \
-             visit file and name that, or give the file yourself with --rules."
+            "rules `{named}`: this file is outside the visit’s folder.\nPut a copy next to the \
+             visit file and name that, or specify the file with --rules."
         )));
     }
     let source = read_text(&path)?;
     Ok((path, source))
 }
 
-/// The visits that the visit at `path`, whose text is `source`, is to be compared with: their
-/// sources, and what they tell.
+/// The earlier visits that the visit at `path`, whose text is `source`, is compared with: their texts
+/// and their assessments.
 pub(super) fn compared(
     visit: &Visit,
     source: &str,
@@ -58,8 +58,8 @@ pub(super) fn compared(
     Ok((sources, told))
 }
 
-/// Reads the visit file of an earlier visit: the file itself, or the record inside a certificate
-/// whose signature holds.
+/// Reads the visit file of an earlier visit: the file itself, or the record inside a certificate with
+/// a valid signature.
 fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
     let path = folder_of(visit).join(named);
     ordinary(&path, named, &EARLIER)?;
@@ -69,15 +69,15 @@ fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
     }
     let record = super::verify::record(&bytes).map_err(|why| {
         CommandError::Refused(format!(
-            "{}: {why}\nAn earlier certificate is compared with only when its signature holds. \
-             Get a good copy, or take it out of `earlier:`.",
+            "{}: {why}\nAn earlier certificate is used only if its signature is valid. Get an \
+             undamaged copy, or remove it from `earlier:`.",
             path.display()
         ))
     })?;
     Ok(record.visit)
 }
 
-/// The earlier visit that `source` tells of, to be compared with the visit of the day `visited`.
+/// The earlier visit in `source`, for comparison with the visit made on `visited`.
 fn earlier(
     source: &str,
     named: &str,
@@ -86,17 +86,17 @@ fn earlier(
 ) -> Result<Earlier, CommandError> {
     let earlier =
         earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))?;
-    // It would be left out of the comparison without a word.
+    // Otherwise it would silently be left out of the comparison.
     if earlier.date >= visited {
         return Err(CommandError::Refused(format!(
-            "earlier visit {named}: it is not earlier than this visit ({visited}).\nName one of a \
-             day before, put the date right, or take it out of `earlier:`."
+            "earlier visit {named}: it is not earlier than this visit ({visited}).\nCorrect the \
+             date, or remove it from `earlier:`."
         )));
     }
     Ok(earlier)
 }
 
-/// An earlier visit that is refused, without repeating its lines.
+/// The error for an earlier visit with problems, without quoting its lines.
 fn refused(named: &str, problems: &Diagnostics) -> CommandError {
     let many = problems.shown.len() + problems.more;
     let first = problems
@@ -105,13 +105,13 @@ fn refused(named: &str, problems: &Diagnostics) -> CommandError {
         .and_then(|p| p.place.as_ref())
         .map_or_else(String::new, |p| format!(", the first in line {}", p.line));
     CommandError::Refused(format!(
-        "earlier visit {named}: not a visit file that this version takes ({many} {}{first}).\n\
-         `warmlug check` on that file tells them all; or take it out of `earlier:`.",
+        "earlier visit {named}: not a visit file that this version can read ({many} {}{first}).\n\
+         Run `warmlug check` on that file to see all problems, or remove it from `earlier:`.",
         if many == 1 { "problem" } else { "problems" }
     ))
 }
 
-/// Refuses what is no ordinary file, or not of the wanted kind.
+/// Refuses anything but a regular file with an expected extension.
 fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError> {
     if !find::is_of_kind(path, kinds) {
         let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
@@ -123,15 +123,15 @@ fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError
     ordinary_file(path)
 }
 
-/// Refuses what is no ordinary file, itself or where its link leads.
+/// Refuses anything but a regular file or a link to one.
 pub(super) fn ordinary_file(path: &Path) -> Result<(), CommandError> {
     let about = path
         .metadata()
         .map_err(|e| CommandError::reading(path, &e))?;
-    // A pipe or a device would be waited for, perhaps for ever.
+    // Reading a pipe or a device could block for ever.
     if !about.is_file() {
         return Err(CommandError::Refused(format!(
-            "{}: this is not an ordinary file",
+            "{}: this is not a regular file",
             path.display()
         )));
     }

@@ -1,4 +1,4 @@
-//! `warmlug new`: a starter visit, a first visit from a few facts, or the next visit after one.
+//! `warmlug new`: creates a template, a first visit from a few facts, or the next visit after another.
 
 use super::error::CommandError;
 use super::input::{self, folder_of};
@@ -15,34 +15,34 @@ use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Write the visit file of a first or of the next visit
+/// Create the visit file of a first or of the next visit
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  warmlug new                                         asks for the few facts in a terminal
+  warmlug new                                         asks for a few facts
   warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151
   warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places 'breaker, charger'
   warmlug new --rules iec --legs 3 --rated '16 A' --conductor '4 mm²'     metric, on A4
   warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit")]
 pub(super) struct New {
-    /// File to write; `-` writes to standard output
+    /// File to write; `-` means standard output
     #[arg(short, long, default_value = "visit.yaml")]
     output: PathBuf,
-    /// Make the next visit after this certificate or visit file
+    /// Create the next visit after this certificate or visit file
     #[arg(long, value_name = "CERT|VISIT")]
     from: Option<PathBuf>,
-    /// Certificate number; a proposal when not told
+    /// Certificate number [default: a suggested number]
     #[arg(long)]
     number: Option<String>,
-    /// Day of the visit (2026-11-02), not one to come; today when not told
+    /// Date of the visit (2026-11-02), not in the future [default: today]
     #[arg(long, value_parser = day::parse)]
     date: Option<NaiveDate>,
     #[command(flatten)]
     facts: Told,
-    /// Ask nothing
+    /// Do not ask for facts
     #[arg(long)]
     no_questions: bool,
-    /// Write no schema beside the file and no line that names it
+    /// Do not write the JSON Schema next to the file, nor the line that names it
     #[arg(long)]
     no_schema: bool,
     /// Overwrite an existing file
@@ -50,7 +50,7 @@ pub(super) struct New {
     force: bool,
 }
 
-/// Facts on the command line.
+/// Facts given on the command line.
 #[derive(Debug, Default, clap::Args)]
 #[group(id = "facts", multiple = true, conflicts_with = "from")]
 struct Told {
@@ -66,19 +66,19 @@ struct Told {
     /// Name of the site
     #[arg(long, value_name = "NAME")]
     site: Option<String>,
-    /// Conductors that carry the load: 1 (line and neutral), 2, 3
+    /// Number of legs that carry the load: 1 (line and neutral), 2 or 3
     #[arg(long, value_name = "NUMBER")]
     legs: Option<String>,
-    /// Current that the charger is rated or set for (40 A)
+    /// Rated or configured current of the charger (40 A)
     #[arg(long, value_name = "CURRENT")]
     rated: Option<String>,
     /// Rating of the breaker (50 A)
     #[arg(long, value_name = "CURRENT")]
     breaker: Option<String>,
-    /// Size of the conductors, and material when not copper (2 AWG aluminium)
+    /// Size of the conductors, and their material if not copper (2 AWG aluminium)
     #[arg(long, value_name = "SIZE")]
     conductor: Option<String>,
-    /// Places where covers come off, in order from the supply, between commas
+    /// Places whose covers are opened, in order from the supply, separated by commas
     #[arg(long, value_name = "PLACES")]
     places: Option<String>,
 }
@@ -112,7 +112,7 @@ impl Told {
     }
 }
 
-/// The facts one after the other, in the order in which they are asked.
+/// The facts in the order in which they are asked.
 fn slots(facts: &mut Facts) -> [&mut String; 8] {
     let Facts {
         inspector,
@@ -129,7 +129,7 @@ fn slots(facts: &mut Facts) -> [&mut String; 8] {
     ]
 }
 
-/// A question, and what tells whether its answer can be used.
+/// A question, and the check of its answer.
 type Question = (&'static str, fn(&str, &Starter) -> Result<(), FactError>);
 
 /// The questions, in the order of [`slots`].
@@ -140,7 +140,7 @@ const QUESTIONS: [Question; 8] = [
     ("Legs that carry the load (1 with neutral, 2, 3)", |t, s| {
         first_visit::supply(t, s).map(drop)
     }),
-    ("Current that the charger is set for", |t, _| {
+    ("Rated or configured current of the charger", |t, _| {
         first_visit::current(t).map(drop)
     }),
     ("Rating of the breaker", |t, _| {
@@ -150,12 +150,12 @@ const QUESTIONS: [Question; 8] = [
         first_visit::conductor(t).map(drop)
     }),
     (
-        "Places where covers come off, in order from the supply",
+        "Places whose covers are opened, in order from the supply",
         |t, _| first_visit::places(t).map(drop),
     ),
 ];
 
-/// Name of the schema's file beside a visit.
+/// Name of the schema file next to a visit file.
 const SCHEMA: &str = "visit.schema.json";
 
 impl New {
@@ -164,20 +164,20 @@ impl New {
         let date = self.date.unwrap_or(today);
         if date > today {
             return Err(CommandError::Usage(format!(
-                "--date {date}: today is {today}, and a visit file tells of a visit that was \
-                 made; leave --date out, and write the day at `date:` when you have been there"
+                "--date {date}: this date is in the future (today is {today}); omit --date, and \
+                 write the date at `date:` after the visit"
             )));
         }
         if let Some(number) = &self.number
             && (number.chars().any(char::is_control) || number.trim().is_empty())
         {
             return Err(CommandError::Usage(
-                "--number takes one line of text".to_owned(),
+                "--number must be one line of text".to_owned(),
             ));
         }
         let to_stdout = self.output.as_os_str() == "-";
         if !to_stdout {
-            // Told before any question is asked.
+            // Reported before any question is asked.
             target::spare(&self.output, &self.from)?;
             if !self.no_schema {
                 target::spare(&folder_of(&self.output).join(SCHEMA), &self.from)?;
@@ -204,7 +204,7 @@ impl New {
         std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
         output::write(&self.output, text.as_bytes(), self.force)?;
         if !self.no_schema {
-            // Nobody's work: a schema of another version is replaced.
+            // The schema is generated, so one of another version is replaced.
             let schema = format!("{:#}\n", visit::schema());
             output::write(&folder.join(SCHEMA), schema.as_bytes(), true)?;
         }
@@ -215,7 +215,7 @@ impl New {
         Ok(ExitCode::SUCCESS)
     }
 
-    /// A first visit: from facts, told or asked for, else the starter file.
+    /// A first visit: from facts given or asked for, otherwise the template.
     fn first(&self, date: NaiveDate) -> Result<String, CommandError> {
         let number = self
             .number
@@ -261,7 +261,7 @@ impl New {
         }
         if last.date > date {
             return Err(CommandError::Refused(format!(
-                "{}: that visit is of {}, after {date}; --date names the day of the next one",
+                "{}: that visit was on {}, after {date}; specify the date of the next visit with --date",
                 from.display(),
                 last.date
             )));
@@ -273,7 +273,7 @@ impl New {
             let path = there.join(before);
             match carried.get(i) {
                 _ if path.exists() => earlier.push(relative(&here, &path)?),
-                // The certificate carries it: it is put beside the next visit.
+                // The certificate contains it, so it is written next to the new visit.
                 Some(source) if self.output.as_os_str() != "-" => {
                     let name = recompute::earlier(i);
                     target::spare(&here.join(&name), [from])?;
@@ -282,7 +282,7 @@ impl New {
                     earlier.push(name);
                 }
                 _ => output::say(&format!(
-                    "{}: no longer there, so the next visit does not name it under `earlier:`",
+                    "{}: no longer exists, so the next visit does not list it under `earlier:`",
                     path.display()
                 )),
             }
@@ -291,7 +291,7 @@ impl New {
             earlier.push(relative(&here, from)?);
         } else {
             output::say(&format!(
-                "{}: of the same day, so the next visit does not name it under `earlier:`",
+                "{}: has the same date, so the next visit does not list it under `earlier:`",
                 from.display()
             ));
         }
@@ -318,7 +318,7 @@ impl New {
         Ok(visit::write_with(&next, &comments))
     }
 
-    /// Takes the firm's images along; false when they are not there any more.
+    /// Copies the firm's images; false if they no longer exist.
     fn images(&self, last: &Visit, there: &Path, here: &Path) -> Result<bool, CommandError> {
         let named: Vec<&String> = [&last.inspector.logo, &last.inspector.signature_image]
             .into_iter()
@@ -326,8 +326,8 @@ impl New {
             .collect();
         if let Some(missing) = named.iter().find(|n| !there.join(n).is_file()) {
             output::say(&format!(
-                "{}: not there, so the next visit goes without logo and signature image; put them \
-                 beside it and name them under `inspector:`",
+                "{}: does not exist, so the next visit has no logo and no signature image; copy them \
+                 next to it and name them under `inspector:`",
                 there.join(missing).display()
             ));
             return Ok(false);
@@ -349,28 +349,28 @@ impl New {
     }
 }
 
-/// The last visit.
+/// The visit before the new one.
 pub(super) struct Last {
     /// The visit.
     pub visit: Visit,
-    /// What it showed.
+    /// Its assessment.
     pub assessment: Assessment,
-    /// The rule set in force.
+    /// Its rule set.
     pub rules: Rules,
-    /// Sources of the visits before it that a certificate carries.
+    /// Texts of its earlier visits, if it is a certificate.
     pub carried: Vec<String>,
 }
 
-/// A visit from a certificate whose seal holds or from a visit file, assessed.
+/// Reads and assesses a visit, from a certificate with an unbroken seal or from a visit file.
 ///
-/// Its photos are not needed any more, so they are not looked at.
+/// Its photos are no longer needed and are not read.
 pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
     let bytes = input::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
         let refuse = |why: String| {
             CommandError::Refused(format!(
-                "{}: {why}\nThe next visit is made from a certificate whose signature holds. Get a \
-                 good copy, or make it from the visit file.",
+                "{}: {why}\nThe next visit can only be created from a certificate with a valid \
+                 signature. Get an undamaged copy, or use the visit file.",
                 from.display()
             ))
         };
@@ -396,7 +396,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
     })
 }
 
-/// Asks for the facts; an empty answer takes the one in brackets.
+/// Asks for the facts. An empty answer means the value in brackets.
 fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts), CommandError> {
     let mut rules = "us".to_owned();
     answer(input, output, "Rules (us, iec)", &mut rules, |t| {
@@ -412,7 +412,7 @@ fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts
     Ok((rules, facts))
 }
 
-/// Asks until an answer can be used; an empty one keeps what stands in the slot.
+/// Asks until an answer is usable. An empty one keeps the value of the slot.
 fn answer(
     input: &mut dyn BufRead,
     output: &mut dyn Write,
@@ -421,7 +421,7 @@ fn answer(
     usable: impl Fn(&str) -> Result<(), String>,
 ) -> Result<(), CommandError> {
     loop {
-        // Standard error may be closed; the answers still come.
+        // Standard error may be closed, and answers still arrive.
         let _ = write!(output, "{question} [{slot}]: ");
         let _ = output.flush();
         let mut answer = String::new();
@@ -430,7 +430,7 @@ fn answer(
             .map_err(|e| CommandError::reading(Path::new("standard input"), &e))?;
         if read == 0 {
             return Err(CommandError::Refused(
-                "the answers ended; nothing was written".to_owned(),
+                "end of input before all questions were answered; nothing was written".to_owned(),
             ));
         }
         let answer = answer.trim();
@@ -449,25 +449,25 @@ fn answer(
     }
 }
 
-/// What is usual under a built-in rule set.
+/// The usual facts under a built-in rule set.
 fn starter(rules: &str) -> Result<&'static Starter, CommandError> {
     built_in(rules).map(|(_, starter)| starter)
 }
 
-/// A built-in rule set, and what is usual under it.
+/// A built-in rule set, and the usual facts under it.
 fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), CommandError> {
     let set = rules::built_in(id);
     set.and_then(|r| Some((r, r.starter.as_ref()?)))
         .ok_or_else(|| {
             let known: Vec<&str> = rules::built_in_ids().collect();
             CommandError::Usage(format!(
-                "`{id}` is no built-in rule set; write one of: {}",
+                "`{id}` is not a built-in rule set; use one of: {}",
                 known.join(", ")
             ))
         })
 }
 
-/// The way from a folder to a file, with `/` between its parts as a visit file writes it.
+/// The relative path from a folder to a file, with `/` as separator as in visit files.
 fn relative(from: &Path, to: &Path) -> Result<String, CommandError> {
     let whole = |p: &Path| p.canonicalize().map_err(|e| CommandError::reading(p, &e));
     let (from, to) = (whole(from)?, whole(to)?);
@@ -510,7 +510,7 @@ mod tests {
         assert_eq!(said.matches("Legs that carry").count(), 2, "{said}");
         assert!(said.contains("no supply with `4` is usual"), "{said}");
         assert!(
-            said.contains("`eu` is no built-in rule set; write one of: iec, us"),
+            said.contains("`eu` is not a built-in rule set; use one of: iec, us"),
             "{said}"
         );
         assert!(said.contains("Rating of the breaker [50 A]: "), "{said}");
@@ -529,7 +529,7 @@ mod tests {
     }
 
     #[test]
-    fn answers_that_end_too_soon_write_nothing() {
+    fn nothing_is_written_when_input_ends_early() {
         let ended = ask(&mut "Ada\n".as_bytes(), &mut Vec::new());
         assert!(matches!(ended, Err(CommandError::Refused(_))));
     }

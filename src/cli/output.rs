@@ -21,7 +21,7 @@ pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), CommandError> {
         .map_err(|e| CommandError::writing(Path::new("standard output"), &e))
 }
 
-/// Writes a file to standard output: half of one is none.
+/// Writes a file to standard output. A closed pipe is an error, because the file is incomplete.
 pub(super) fn print_file(bytes: &[u8]) -> Result<(), CommandError> {
     print_bytes(bytes).map_err(|failure| match failure {
         CommandError::ClosedPipe => CommandError::CutOff,
@@ -29,7 +29,7 @@ pub(super) fn print_file(bytes: &[u8]) -> Result<(), CommandError> {
     })
 }
 
-/// Writes a whole file or nothing.
+/// Writes a complete file or nothing.
 pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
     let existing = if force {
         Existing::Replace
@@ -40,19 +40,20 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Comman
     super::target::not_a_folder(path)?;
     whole_file(path, bytes, existing, Readers::AsUsual).map_err(|error| match error {
         DiskError::Permission { .. } => {
-            CommandError::System(format!("{error}, or choose another place with -o"))
+            CommandError::System(format!("{error}, or choose another folder with -o"))
         }
         other => other.into(),
     })
 }
 
-/// Refuses a file whose folder is not there: it may be misspelt, so it is not made.
+/// Refuses a file whose folder does not exist. The folder is not created, because its name may be
+/// misspelled.
 pub(super) fn folder_exists(path: &Path) -> Result<(), CommandError> {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() && !folder.exists() => {
             Err(CommandError::System(format!(
-                "{} can't be written: the folder {} does not exist. Make it first, or choose \
-                 another place",
+                "{} can't be written: the folder {} does not exist. Create it first, or choose \
+                 another folder",
                 path.display(),
                 folder.display()
             )))
@@ -61,9 +62,9 @@ pub(super) fn folder_exists(path: &Path) -> Result<(), CommandError> {
     }
 }
 
-/// Says something that is not a result, on standard error; above the bar while one is shown.
+/// Prints a message to standard error, above the progress bar if one is shown.
 pub(super) fn say(text: &str) {
-    // Standard error may be closed; there is nobody left to tell.
+    // If standard error is closed, there is nowhere left to report it.
     let write = || drop(writeln!(std::io::stderr(), "{text}"));
     match SHOWN.lock().as_deref() {
         Ok(Some(bar)) => bar.suspend(write),
@@ -71,16 +72,16 @@ pub(super) fn say(text: &str) {
     }
 }
 
-/// The bar on the terminal, which messages must not cut through.
+/// The progress bar on the terminal, which messages must not interrupt.
 static SHOWN: Mutex<Option<ProgressBar>> = Mutex::new(None);
 
-/// How far a run over many files is: a bar on a terminal, a line a file elsewhere.
+/// Progress of a run over many files: a bar on a terminal, one line per file elsewhere.
 pub(super) struct Bar {
     bar: Option<ProgressBar>,
 }
 
 impl Bar {
-    /// A bar for so many files.
+    /// A bar for this number of files.
     pub(super) fn new(files: usize) -> Self {
         let bar = std::io::stderr().is_terminal().then(|| {
             let bar = ProgressBar::new(files as u64);
@@ -95,21 +96,21 @@ impl Bar {
         Self { bar }
     }
 
-    /// A file that went well: its line where no bar is shown.
+    /// Prints the line of a finished file if no bar is shown.
     pub(super) fn line(&self, text: &str) {
         if self.bar.is_none() {
             say(text);
         }
     }
 
-    /// One file more is done.
+    /// Counts one more file as done.
     pub(super) fn step(&self) {
         if let Some(bar) = &self.bar {
             bar.inc(1);
         }
     }
 
-    /// Takes the bar away.
+    /// Removes the bar.
     pub(super) fn finish(self) {
         if let Ok(mut shown) = SHOWN.lock() {
             *shown = None;
@@ -120,15 +121,14 @@ impl Bar {
     }
 }
 
-/// Whether standard output takes colour: a terminal, and the user did not ask for none
-/// (`NO_COLOR` set to anything but nothing).
+/// Whether to print colours: standard output is a terminal, and `NO_COLOR` is unset or empty.
 pub(super) fn colour() -> bool {
     std::io::stdout().is_terminal()
         && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
         && std::env::var_os("TERM").is_none_or(|t| t != "dumb")
 }
 
-/// A grade's word, coloured on a terminal; the word alone carries the meaning.
+/// A grade's word, coloured on a terminal. The word alone carries the meaning.
 pub(super) fn grade(grade: Grade, width: usize, colour: bool) -> String {
     let word = format!("{:<width$}", grade.word());
     let code = match grade {
@@ -145,10 +145,10 @@ pub(super) fn grade(grade: Grade, width: usize, colour: bool) -> String {
     }
 }
 
-/// Width that running text is wrapped at, in characters.
+/// Width at which text is wrapped, in characters.
 pub(super) const WIDTH: usize = 96;
 
-/// Wraps text to a width, every line after the first indented.
+/// Wraps text at a width, and indents every line after the first.
 pub(super) fn wrap(text: &str, width: usize, indent: usize) -> String {
     let mut out = String::with_capacity(text.len() + 16);
     let mut column = indent;

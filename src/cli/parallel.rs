@@ -1,13 +1,13 @@
-//! Independent work on all processors, its results in the order of the input.
+//! Runs independent work in parallel and returns the results in the order of the input.
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Threads for each processor: while one waits for the disk (writing a certificate so that it
-/// cannot be lost is a tenth of its time), another computes.
+/// Threads per processor. While one waits for the disk (flushing a certificate is a tenth of its
+/// time), another computes.
 const PER_PROCESSOR: usize = 2;
 
-/// Does `work` to every item; a thread takes the next item when it is done with one.
+/// Runs `work` for every item. A thread continues with the next item when it has finished one.
 pub(super) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let threads = std::thread::available_parallelism()
         .map_or(1, |processors| PER_PROCESSOR * processors.get())
@@ -43,7 +43,7 @@ mod tests {
     use super::map;
 
     #[test]
-    fn results_stand_in_the_order_of_the_items() {
+    fn results_are_in_the_order_of_the_items() {
         let items: Vec<u64> = (0..1000).collect();
         let squares: Vec<u64> = items.iter().map(|n| n * n).collect();
         assert_eq!(map(&items, |n| n * n), squares);

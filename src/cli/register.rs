@@ -1,4 +1,4 @@
-//! `warmlug register`: many certificates as one table.
+//! `warmlug register`: lists many certificates in one table.
 
 use super::day;
 use super::error::CommandError;
@@ -23,7 +23,7 @@ use std::fs::FileType;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Read certificates into one table: what is due, overdue, out of use
+/// List many certificates in one table: what is due, overdue, out of use
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
@@ -34,39 +34,39 @@ Examples:
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
 
-A row for every circuit. Every file is judged as `warmlug verify` judges it: seal, findings
-computed again, pages, keys met before (which are read and not added to); of one that does not
-verify the table tells only that. A `.jsonl` file that an earlier run wrote is taken as it is, so
-parts that many machines read make one register. What a visit found unsatisfactory stands until a
-complete visit of that circuit comes out better. A certificate that another key sealed than the
-one before is remarked on, and replaces nothing. Exit code 1 when a file is not valid.")]
+The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
+findings, pages, and known signers (the list is read but not changed). A file that does not verify
+gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
+on several machines can be combined. An unsatisfactory circuit remains so until a complete visit to
+it has a better outcome. A certificate sealed with another key than the one before it is reported
+and replaces nothing. Exit code 1 if a file is not valid.")]
 pub(super) struct Register {
-    /// Certificates, folders of them, `.jsonl` files of earlier runs; `-` reads a list of paths,
-    /// one a line, from standard input
+    /// Certificates, folders, or `.jsonl` files from earlier runs; `-` reads a list of paths, one per
+    /// line, from standard input
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
-    /// How to print
+    /// Output format
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
-    /// File to write; standard output when not told
+    /// File to write [default: standard output]
     #[arg(short, long)]
     output: Option<PathBuf>,
-    /// Only circuits due before this day, or out of use
+    /// Only circuits due before this date, or out of use
     #[arg(long, value_name = "DATE", value_parser = day::parse)]
     due_before: Option<NaiveDate>,
-    /// Only circuits with this outcome; can be given again
+    /// Only circuits with this outcome; repeatable
     #[arg(long, value_name = "OUTCOME", value_enum)]
     outcome: Vec<OutcomeWord>,
-    /// Only sites with this in their name
+    /// Only sites with this text in their name
     #[arg(long, value_name = "TEXT")]
     site: Option<String>,
-    /// The day from which `overdue` is told; today when not told
+    /// Date used to decide what is overdue [default: today]
     #[arg(long, value_name = "DATE", value_parser = day::parse)]
     today: Option<NaiveDate>,
-    /// Write a calendar with a reminder for each next due too (iCalendar); `-` is standard output
+    /// Also write a calendar with a reminder for each due date (iCalendar); `-` means standard output
     #[arg(long, value_name = "FILE")]
     calendar: Option<PathBuf>,
-    /// Write an overview with the margins over time too (one HTML file); `-` is standard output
+    /// Also write an overview page with the margins over time (HTML); `-` means standard output
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
     #[command(flatten)]
@@ -77,19 +77,19 @@ pub(super) struct Register {
 }
 
 /// What to do without the feature that writes Parquet.
-const NO_PARQUET: &str = "this warmlug was built without Parquet. Use --format csv or jsonl, or \
-    install one with it: the packages have it, and so has `cargo install --path . --features parquet`";
+const NO_PARQUET: &str = "this warmlug was built without Parquet support. Use --format csv or jsonl, \
+    use a package, or build with `cargo install --path . --features parquet`";
 
-/// How the register is printed.
+/// Output format of the register.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
-    /// For people, with a summary
+    /// Table for people, with a summary
     Table,
     /// Comma-separated values
     Csv,
-    /// One JSON object a line, margins of every connection included
+    /// One JSON object per line, including the margins of every connection
     Jsonl,
-    /// Apache Parquet, in builds with the feature `parquet`
+    /// Apache Parquet; requires a build with the feature `parquet`, in builds with the feature `parquet`
     Parquet,
 }
 
@@ -98,7 +98,7 @@ enum Format {
 enum OutcomeWord {
     /// Nothing to note
     Satisfactory,
-    /// With notes, or to be watched
+    /// With notes or points to watch
     SatisfactoryWithNotes,
     /// To be repaired, or not to be used
     Unsatisfactory,
@@ -163,8 +163,8 @@ impl Register {
         Ok(ExitCode::from(u8::from(all.iter().any(|r| !r.valid))))
     }
 
-    /// Refuses outputs that would take the place of an input or of each other, or can't be
-    /// written: before anything is read, so that none is written without the others.
+    /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
+    /// before anything is read, so that either all are written or none.
     fn targets(&self, files: &[PathBuf]) -> Result<(), CommandError> {
         let told = [&self.output, &self.calendar, &self.page];
         let to_stdout = |file: &PathBuf| file.as_os_str() == "-";
@@ -177,8 +177,8 @@ impl Register {
                 .count();
         if on_stdout > 1 {
             return Err(CommandError::Usage(
-                "standard output takes one of the table, the calendar and the page; name files \
-                 for the others with -o, --calendar and --page"
+                "only one of the table, the calendar and the page can go to standard output; \
+                 name files for the others with -o, --calendar and --page"
                     .to_owned(),
             ));
         }
@@ -187,7 +187,7 @@ impl Register {
             target::spare(file, files.iter().chain(&self.paths))?;
             if before.iter().any(|b| target::same_target(b, file)) {
                 return Err(CommandError::Usage(format!(
-                    "{}: two outputs can't go to one file; give each its own name",
+                    "{}: two outputs cannot go to the same file; give each its own name",
                     file.display()
                 )));
             }
@@ -204,7 +204,7 @@ impl Register {
         }
     }
 
-    /// Writes the calendar or the page; `-` is standard output.
+    /// Writes the calendar or the page; `-` means standard output.
     fn put_beside(&self, file: &Path, text: &str) -> Result<(), CommandError> {
         if file.as_os_str() == "-" {
             return output::print(text);
@@ -215,8 +215,7 @@ impl Register {
     }
 }
 
-/// The numbers, each with its file, of all these certificates, folders of them and lists in JSON
-/// lines.
+/// The numbers of all certificates in these files, folders and JSON lines, each with its file.
 ///
 /// # Errors
 /// A folder or a list cannot be read.
@@ -231,7 +230,7 @@ pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Comman
     Ok(numbered.collect())
 }
 
-/// The rows of these files, `look` giving those of one certificate.
+/// The rows of these files; `look` returns those of one certificate.
 fn rows_of(
     files: &[PathBuf],
     look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
@@ -244,8 +243,8 @@ fn rows_of(
     Ok(all)
 }
 
-/// Tells of each key whether another one of the same name vouches for it, as the old key does for
-/// a renewed one. One certificate of each shows it.
+/// Records for each key whether another one of the same name vouches for it, as the old key does for
+/// a renewed one. One certificate per key is enough to find out.
 fn tell_vouchers(rows: &mut [Row]) {
     let mut keys: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
     for row in rows.iter().filter(|r| r.valid) {
@@ -257,7 +256,7 @@ fn tell_vouchers(rows: &mut [Row]) {
     let mut vouched: HashMap<String, String> = HashMap::new();
     for of_name in keys.values().filter(|of_name| of_name.len() > 1) {
         for (key, file) in of_name {
-            // A row out of JSON lines may tell of a file that is elsewhere.
+            // A row from JSON lines may name a file that is elsewhere.
             let path = Path::new(file);
             let Ok(pdf) = nearby::ordinary_file(path).and_then(|()| input::read_bytes(path)) else {
                 continue;
@@ -282,7 +281,7 @@ fn tell_vouchers(rows: &mut [Row]) {
     }
 }
 
-/// The files that are meant, folders looked through in the order of names.
+/// The files that `paths` mean; those in folders are sorted by name.
 fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut out = Vec::new();
     for path in paths {
@@ -297,12 +296,12 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     Ok(out)
 }
 
-/// Whether a file is a certificate by its name; pipes and devices are none.
+/// Whether a file may be a certificate, by its name; pipes and devices are excluded.
 fn is_certificate(path: &Path, kind: FileType) -> bool {
     (kind.is_file() || kind.is_symlink()) && find::is_of_kind(path, &["pdf"])
 }
 
-/// The rows of one file; a certificate that cannot be read has one that says so.
+/// The rows of one file. A certificate that cannot be read has a row that says so.
 fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, CommandError> {
     let name = path.to_string_lossy();
     let ordinary = nearby::ordinary_file(path);
@@ -311,7 +310,7 @@ fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>,
         let text = input::text(input::read_bytes(path)?, path)?;
         return rows::from_json_lines(&text).map_err(|(line, why)| {
             CommandError::Refused(format!(
-                "{name}:{line}: not a line that `warmlug register --format jsonl` wrote: {why}"
+                "{name}:{line}: not a line written by `warmlug register --format jsonl`: {why}"
             ))
         });
     }
@@ -319,7 +318,7 @@ fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>,
         Ok(bytes) => look(&name, &bytes),
         Err(failure) => {
             let why = failure.to_string();
-            // The file's name stands before it already.
+            // The row already has the file's name.
             let bare = why.strip_prefix(&format!("{name}: "));
             vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
         }

@@ -1,4 +1,4 @@
-//! `warmlug rules`: the rule set in force, with the source of every threshold.
+//! `warmlug rules`: prints a rule set with the source of every threshold.
 
 use super::check::Format;
 use super::error::CommandError;
@@ -8,7 +8,7 @@ use crate::rules as set;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-/// Print a rule set with its sources
+/// Print the thresholds of a rule set, with sources
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
@@ -19,10 +19,10 @@ pub(super) struct Rules {
     /// Built-in rule set, or the path of a rules file
     #[arg(default_value = "us")]
     rules: String,
-    /// Print only what this rules file changes against the set it extends
+    /// Print only what this rules file changes in the rule set that it extends
     #[arg(long, value_name = "FILE", conflicts_with = "rules")]
     diff: Option<PathBuf>,
-    /// How to print
+    /// Output format
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }

@@ -1,4 +1,4 @@
-//! `warmlug schema`: the JSON Schema of the visit file, for editors.
+//! `warmlug schema`: prints the JSON Schema of the visit file, for editors.
 
 use super::error::CommandError;
 use super::output;
@@ -10,7 +10,7 @@ use std::process::ExitCode;
 Example:
   warmlug schema > visit.schema.json
 
-Editors that know YAML complete and check a visit file that begins with
+Editors with YAML support complete and check a visit file that begins with
   # yaml-language-server: $schema=visit.schema.json
 `warmlug new` writes both.")]
 pub(super) struct Schema {}

@@ -1,4 +1,5 @@
-//! Where a command writes to: never over what it reads, and told before the work when it can't be.
+//! Output files of commands: they never overwrite an input, and one that cannot be written is reported
+//! before the work.
 
 use super::error::CommandError;
 use super::input::folder_of;
@@ -6,8 +7,8 @@ use super::output;
 use crate::disk::DiskError;
 use std::path::Path;
 
-/// Refuses a target that is one of the files which the command reads, under whatever name:
-/// `--force` is leave to replace a result, not what it is made from.
+/// Refuses a target that is one of the command's inputs, under any name. `--force` permits replacing
+/// a result, not what it is made from.
 pub(super) fn spare<P: AsRef<Path>>(
     target: &Path,
     read: impl IntoIterator<Item = P>,
@@ -20,8 +21,7 @@ pub(super) fn spare<P: AsRef<Path>>(
         let file = file.as_ref();
         if same_file(target, file) {
             return Err(CommandError::Usage(format!(
-                "{}: this would take the place of {}, which the command reads; choose another \
-                 name for it",
+                "{}: this would overwrite {}, which the command reads; choose another name",
                 target.display(),
                 file.display()
             )));
@@ -30,12 +30,12 @@ pub(super) fn spare<P: AsRef<Path>>(
     Ok(())
 }
 
-/// Refuses a target that could not be written: an existing one without `--force`, a folder, a
-/// name in a folder that is not there. Writing tells it again without a race.
+/// Refuses a target that could not be written: an existing file without `--force`, a folder, or a
+/// file in a folder that does not exist. Writing checks again without a race.
 pub(super) fn free(target: &Path, force: bool) -> Result<(), CommandError> {
     output::folder_exists(target)?;
     not_a_folder(target)?;
-    // Devices and pipes are written into.
+    // Devices and pipes are not replaced but written to.
     let taken = match target.metadata() {
         Ok(about) => about.is_file(),
         Err(_) => target.symlink_metadata().is_ok(),
@@ -49,7 +49,7 @@ pub(super) fn free(target: &Path, force: bool) -> Result<(), CommandError> {
     Ok(())
 }
 
-/// Refuses a folder in place of a file.
+/// Refuses a folder where a file is expected.
 pub(super) fn not_a_folder(target: &Path) -> Result<(), CommandError> {
     if target.is_dir() {
         return Err(CommandError::Refused(format!(
@@ -60,7 +60,7 @@ pub(super) fn not_a_folder(target: &Path) -> Result<(), CommandError> {
     Ok(())
 }
 
-/// Whether two targets are one, written already or not.
+/// Whether two targets are the same file, existing or not.
 pub(super) fn same_target(a: &Path, b: &Path) -> bool {
     let place = |path: &Path| {
         Some((
@@ -71,12 +71,12 @@ pub(super) fn same_target(a: &Path, b: &Path) -> bool {
     same_file(a, b) || place(a).is_some_and(|a| place(b) == Some(a))
 }
 
-/// Whether two paths lead to one ordinary file: by links, or by two names of it.
+/// Whether two paths lead to the same regular file, through links or hard links.
 pub(super) fn same_file(a: &Path, b: &Path) -> bool {
     let (Ok(about), Ok(other)) = (a.metadata(), b.metadata()) else {
         return false;
     };
-    // A terminal may be read and written.
+    // A terminal may be both read and written.
     if !about.is_file() || !other.is_file() {
         return false;
     }

@@ -1,5 +1,5 @@
-//! Time-stamps for the commands that sign: the one place where the program speaks to the network,
-//! and only when an address is given.
+//! Time-stamps for the commands that sign: the only place where the program uses the network, and
+//! only if an address is given.
 
 use super::error::CommandError;
 use super::output;
@@ -7,43 +7,43 @@ use crate::seal::{Authority, SealError, Sealed};
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
 
-/// Longest time that an authority may take, everything counted. Common practice, no source.
+/// Time limit for the whole exchange with an authority. Common practice, no source.
 const TIME_LIMIT: Duration = Duration::from_secs(20);
-/// Largest reply that is read, in bytes; tokens have some seven thousand.
+/// Largest accepted reply, in bytes; tokens have about 7,000.
 const MAX_REPLY_BYTES: u64 = 64 << 10;
 
-/// Whether and by whom a signature is stamped with the time.
+/// Whether to add a time-stamp, and from which authority.
 #[derive(Debug, Clone, clap::Args)]
 pub(super) struct TimeStamp {
-    /// Have the signature stamped by the time-stamp authority at this address (http://…), which
-    /// gets a digest and nothing else; when it is away, the signature goes without
+    /// Add a time-stamp from the authority at this address (http://…), which receives only a digest;
+    /// if it cannot be reached, no time-stamp is added
     #[arg(long, value_name = "URL", value_parser = address)]
     timestamp: Option<String>,
-    /// Sign nothing when no time-stamp can be had
+    /// Do not sign if no time-stamp can be obtained
     #[arg(long, requires = "timestamp")]
     timestamp_required: bool,
-    /// Policy that the authority must stamp under
+    /// Policy under which the authority must issue the time-stamp
     #[arg(long, value_name = "OID", requires = "timestamp")]
     timestamp_policy: Option<ObjectIdentifier>,
 }
 
-/// Only plain HTTP is spoken: the token is signed, and a digest betrays nothing.
+/// Only plain HTTP is supported: the token is signed, and a digest reveals nothing.
 fn address(text: &str) -> Result<String, String> {
     if text.starts_with("http://") {
         Ok(text.to_owned())
     } else if text.starts_with("https://") {
         Err(
-            "write http://: a time-stamp is signed and needs no encrypted way, so this program \
-             speaks plain HTTP only"
+            "use http://: a time-stamp is signed and needs no encrypted connection, so this program \
+             supports plain HTTP only"
                 .to_owned(),
         )
     } else {
-        Err("an address like http://stamps.example/tsr was expected".to_owned())
+        Err("expected an address such as http://stamps.example/tsr".to_owned())
     }
 }
 
 impl TimeStamp {
-    /// Signs, with a time-stamp when one is asked for and can be had.
+    /// Signs, with a time-stamp if one is requested and can be obtained.
     pub(super) fn seal(
         &self,
         mut sign: impl FnMut(Option<&Authority<'_>>) -> Result<Sealed, SealError>,
@@ -61,14 +61,14 @@ impl TimeStamp {
         match sign(Some(&authority)) {
             Err(SealError::TimeStamp(why)) if self.timestamp_required => {
                 Err(CommandError::Refused(format!(
-                    "no time-stamp: {why}. Nothing was signed; try again later, name another \
-                     authority, or leave out --timestamp-required"
+                    "no time-stamp: {why}. Nothing was signed; try again later, use another authority, \
+                     or omit --timestamp-required"
                 )))
             }
             Err(SealError::TimeStamp(why)) => {
                 output::say(&format!(
-                    "Signed without a time-stamp: {why}. The time of signing rests on this \
-                     computer's clock alone."
+                    "Signed without a time-stamp: {why}. The time of signing is from this computer's \
+                     clock."
                 ));
                 Ok(sign(None)?)
             }
@@ -77,7 +77,7 @@ impl TimeStamp {
     }
 }
 
-/// Takes a request to an authority (RFC 3161, 3.4).
+/// Sends a request to an authority (RFC 3161, 3.4).
 fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
     let agent: ureq::Agent = ureq::Agent::config_builder()
         .timeout_global(Some(TIME_LIMIT))
@@ -85,16 +85,18 @@ fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
         .build()
         .into();
     let told = |e: ureq::Error| match e {
-        ureq::Error::StatusCode(code) => format!("{url} answers with status {code}"),
+        ureq::Error::StatusCode(code) => format!("{url} answered with status {code}"),
         ureq::Error::Timeout(_) => format!(
             "{url} did not answer within {} seconds",
             TIME_LIMIT.as_secs()
         ),
-        ureq::Error::HostNotFound => format!("{url} can't be found; is this computer online?"),
-        ureq::Error::ConnectionFailed => format!("{url} can't be reached"),
-        ureq::Error::Io(e) => format!("{url} can't be reached ({})", e.kind()),
-        ureq::Error::BodyExceedsLimit(_) => format!("{url} sends more than any time-stamp"),
-        other => format!("{url} can't be asked ({other})"),
+        ureq::Error::HostNotFound => format!("{url} cannot be found; is this computer online?"),
+        ureq::Error::ConnectionFailed => format!("{url} cannot be reached"),
+        ureq::Error::Io(e) => format!("{url} cannot be reached ({})", e.kind()),
+        ureq::Error::BodyExceedsLimit(_) => {
+            format!("{url} sent a reply that is too large for a time-stamp")
+        }
+        other => format!("{url}: the request failed ({other})"),
     };
     let mut reply = agent
         .post(url)

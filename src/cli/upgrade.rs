@@ -7,7 +7,7 @@ use crate::visit::{self, UpgradeError};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-/// Bring an old visit file to the present keys
+/// Update an old visit file to the current keys
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:

@@ -1,5 +1,5 @@
-//! `warmlug verify`: who signed a certificate, whether it changed, and whether its findings follow
-//! from the readings inside.
+//! `warmlug verify`: checks who signed a certificate, whether it was changed, and whether its findings
+//! follow from the readings inside.
 
 use super::check::Format;
 use super::error::CommandError;
@@ -24,70 +24,69 @@ use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Prove who signed a certificate, that nothing changed, and that its findings follow
+/// Check who signed a certificate, and whether it is unchanged and consistent
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug verify certificate.pdf
-  warmlug verify certificate.pdf --pin 4F1C…      accept this key only
-  warmlug verify certificate.pdf --trust guild.pem   accept what this authority issued
-  warmlug verify certificate.pdf --photos photos/..  hold the original photos against it
+  warmlug verify certificate.pdf --pin 4F1C…         accept only this key
+  warmlug verify certificate.pdf --trust guild.pem   accept only keys issued by this authority
+  warmlug verify certificate.pdf --photos photos/..  compare the original photos
   warmlug verify certificate.pdf --check-line '2026-0147 / 5C1E … / 2795 …'
-  warmlug verify 2026-0146.pdf 2026-0147.pdf   does the one replace the other
+  warmlug verify 2026-0146.pdf 2026-0147.pdf         does one replace the other?
   warmlug verify certificate.pdf --format json | jq .acceptable
 
-Exit code 0 when the seal is unbroken, the key is not refused, and findings, pages and photos
-agree with the record inside, else 1. Works offline. The first certificate of a signer proves the
-same key, not whose key it is: compare the fingerprint with one that the firm gave you another
-way. From then on the key is known, and another one under the same name is an alarm.")]
+Works offline. Exit code 0 if the seal is unbroken, the key is not refused, and findings, pages and
+photos agree with the record inside; otherwise 1. The first certificate of a signer does not prove
+whose key it is: compare the fingerprint with one that the firm gave you some other way. After that,
+the key is known, and a different key under the same name is refused.")]
 pub(super) struct Verify {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
-    /// A second certificate, to tell which one replaces the other
+    /// A second certificate, to find out whether one replaces the other
     #[arg(conflicts_with_all = ["photos", "check_line"])]
     other: Option<PathBuf>,
-    /// How to print
+    /// Output format
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     #[command(flatten)]
     trust: TrustArguments,
-    /// Folder that the photos' paths in the visit file start from; each is held against its digest
+    /// Folder of the visit file with the original photos; each photo is compared with its digest
     #[arg(long, value_name = "FOLDER")]
     photos: Option<PathBuf>,
-    /// Check line of a paper copy, as printed on its first page or scanned from the code beside it
+    /// Check line of a paper copy, as printed on page 1 or scanned from the code next to it
     #[arg(long, value_name = "LINE")]
     check_line: Option<String>,
 }
 
-/// What the reader knows signers by.
+/// How signers are recognised.
 #[derive(Debug, clap::Args)]
 pub(super) struct TrustArguments {
-    /// Accept only this key: the SHA-256 fingerprint of its certificate. Can be given again
+    /// Accept only the key with this fingerprint (SHA-256 of its certificate); repeatable
     #[arg(long, value_name = "FINGERPRINT", value_parser = fingerprint)]
     pin: Vec<Fingerprint>,
-    /// Accept only the certificates in this file, and what they issued (PEM or DER). Can be given
-    /// again
+    /// Accept only the certificates in this file (PEM or DER), and those issued by them; repeatable
     #[arg(long, value_name = "FILE")]
     trust: Vec<PathBuf>,
-    /// List of signers met before, in place of the one in your configuration folder
+    /// List of known signers to use instead of the one in your configuration folder
     #[arg(long, value_name = "FILE")]
     known: Option<PathBuf>,
-    /// Neither read nor write the list of signers met before
+    /// Do not read or write the list of known signers
     #[arg(long, conflicts_with = "known")]
     no_known: bool,
 }
 
 fn fingerprint(text: &str) -> Result<Fingerprint, String> {
     Fingerprint::parse(text).ok_or_else(|| {
-        "a fingerprint has 64 hexadecimal digits; spaces, colons and hyphens may stand between"
+        "a fingerprint has 64 hexadecimal digits, optionally separated by spaces, colons or hyphens"
             .to_owned()
     })
 }
 
-/// How far clocks differ that are set to another zone than they say, and no more.
+/// The most by which a clock can differ if it is set to the wrong time zone.
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
-/// The latest time of a signature that lies in the future, whatever zone a clock was set to.
+/// The latest signing time that is in the future in every time zone.
 fn time_to_come(answers: &Answers<'_>) -> Option<DateTime<FixedOffset>> {
     let now = Local::now().fixed_offset();
     let signatures = answers.report.signatures.iter();
@@ -140,8 +139,8 @@ impl Verify {
         Ok(ExitCode::from(u8::from(!good)))
     }
 
-    /// The answers about two certificates, and whether both are good and one replaces the other,
-    /// sealed by the same hand.
+    /// The answers about two certificates, and whether both are good and one replaces the other, sealed
+    /// by the same signer.
     fn pair(
         &self,
         (first, one): (&[u8], &Answers<'_>),
@@ -156,7 +155,7 @@ impl Verify {
                 voucher(&[earlier.key], later.key, pdf).is_some()
             }),
             _ => Amendment::No {
-                because: "told only of two certificates with unbroken seals".to_owned(),
+                because: "this is determined only if both seals are unbroken".to_owned(),
             },
         };
         let good = one.good()
@@ -187,7 +186,7 @@ impl Verify {
 }
 
 impl TrustArguments {
-    /// Where the list of signers met before is; nowhere when the system has no such folder.
+    /// Path of the list of known signers; `None` if there is no configuration folder.
     pub(super) fn known_path(&self) -> Option<PathBuf> {
         if self.no_known {
             return None;
@@ -208,8 +207,8 @@ impl TrustArguments {
     }
 }
 
-/// Enters whoever was met for the first time. A folder that can't be written is no reason to
-/// doubt a certificate.
+/// Adds signers seen for the first time to the list. Failing to write the list does not affect the
+/// result.
 fn remember(report: &Report<'_>, path: &Path) {
     let today = Local::now().date_naive();
     let met: Vec<_> = report
@@ -228,13 +227,13 @@ fn remember(report: &Report<'_>, path: &Path) {
     });
     match kept {
         Ok(true) => output::say(&format!(
-            "The key is known from now on (kept in {}).",
+            "The key is now known (stored in {}).",
             path.display()
         )),
         Ok(false) => {}
         Err(error) => output::say(&format!(
-            "The key could not be kept for later: {error}. --known FILE keeps another list, \
-             --no-known none."
+            "The key could not be stored: {error}. Use another list with --known FILE, or none with \
+             --no-known."
         )),
     }
 }
@@ -256,10 +255,10 @@ fn original(folder: &Path, file: &str) -> Original {
     }
 }
 
-/// The record of a certificate whose seal is unbroken.
+/// The record of a certificate with an unbroken seal.
 ///
 /// # Errors
-/// Why it cannot be relied on, as a sentence.
+/// A sentence saying why the certificate cannot be relied on.
 pub(super) fn record(pdf: &[u8]) -> Result<Record, String> {
     let report = verify(pdf, &VerifyOptions::default());
     let Some(verified) = report.verified() else {
@@ -268,8 +267,7 @@ pub(super) fn record(pdf: &[u8]) -> Result<Record, String> {
     Record::read(&verified).map_err(|e| e.to_string())
 }
 
-/// All answers for machines. The keys are a public interface: their names stay, new ones may be
-/// added.
+/// All answers as JSON. The keys are a public interface: their names stay, new ones may be added.
 fn machine(answers: &Answers<'_>) -> Value {
     let Answers {
         report,

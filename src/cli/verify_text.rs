@@ -1,4 +1,4 @@
-//! The answers of `warmlug verify` for people, each with a plain sentence.
+//! The answers of `warmlug verify` as text, each in a plain sentence.
 
 use super::output::{self, WIDTH};
 use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
@@ -11,13 +11,13 @@ use crate::seal::report::{
 };
 use chrono::{DateTime, FixedOffset};
 
-/// Most differences printed; a changed visit file makes hundreds.
+/// Maximum number of differences printed; a changed visit file causes hundreds.
 const MOST_DIFFERENCES: usize = 8;
-/// Where values begin.
+/// Column at which values begin.
 const INDENT: usize = 14;
 
-/// The whole answer, `sentence` being the result in plain words and `future` a time of signing
-/// that has not come yet.
+/// The complete text. `sentence` is the result in plain words, and `future` a signing time in the
+/// future, if any.
 pub(super) fn text(
     sentence: &str,
     report: &Report<'_>,
@@ -28,8 +28,8 @@ pub(super) fn text(
     let mut out = output::wrap(sentence, WIDTH, 0);
     if let Some(at) = future {
         let told = format!(
-            "WARNING: the signature tells {}, which lies in the future: the signer's clock was \
-             wrong, or this computer's is.",
+            "WARNING: the signing time, {}, is in the future: the signer's clock was wrong, or this \
+             computer's is.",
             at.format("%Y-%m-%d %H:%M:%S %:z")
         );
         out.push('\n');
@@ -46,7 +46,7 @@ pub(super) fn text(
     let Some(contents) = contents else {
         line(
             "findings",
-            "not looked at: the record is read only from under an unbroken seal",
+            "not checked: the record is read only if the seal is unbroken",
             &mut out,
         );
         return out;
@@ -72,7 +72,7 @@ pub(super) fn text(
     photos(&contents.photos, &mut out);
     match &contents.paper {
         Paper::NotAsked => {}
-        Paper::Yes => line("paper copy", "its check line is this file's", &mut out),
+        Paper::Yes => line("paper copy", "its check line matches this file", &mut out),
         Paper::No { because } => line("paper copy", &format!("NOT this file: {because}"), &mut out),
         Paper::NotDetermined { because } => {
             line("paper copy", &format!("not compared: {because}"), &mut out);
@@ -88,7 +88,7 @@ fn line(name: &str, value: &str, out: &mut String) {
     ));
 }
 
-/// Further lines of one answer, the rest counted.
+/// Prints the first lines of an answer and the number of those left out.
 fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
     let more = lines.len().saturating_sub(MOST_DIFFERENCES);
     for text in lines.take(MOST_DIFFERENCES) {
@@ -105,12 +105,13 @@ fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
 
 fn since(report: &Report<'_>) -> Option<String> {
     match &report.changes {
-        // Nothing was sealed, so nothing can have happened since.
+        // Nothing was sealed, so there is nothing to compare with.
         Changes::NotDetermined(_) if !report.certified.is_yes() => None,
         Changes::None => Some("nothing was added or changed".to_owned()),
-        Changes::Permitted(named) => {
-            Some(format!("added, as the seal permits: {}", named.join("; ")))
-        }
+        Changes::Permitted(named) => Some(format!(
+            "added, as permitted by the seal: {}",
+            named.join("; ")
+        )),
         Changes::NotPermitted(named) => Some(format!("NOT permitted: {}", named.join("; "))),
         Changes::NotDetermined(why) => Some(format!("not determined: {why}")),
     }
@@ -120,7 +121,7 @@ fn findings(answer: &Findings, out: &mut String) {
     match answer {
         Findings::Yes { findings } => line(
             "findings",
-            &format!("computed again from the visit file inside; all {findings} are the same"),
+            &format!("recomputed from the visit file inside; all {findings} are the same"),
             out,
         ),
         Findings::No { differences } => {
@@ -142,7 +143,7 @@ fn findings(answer: &Findings, out: &mut String) {
             named_differences(differences, out);
         }
         Findings::NotDetermined { because } => {
-            line("findings", &format!("not computed again: {because}"), out);
+            line("findings", &format!("not recomputed: {because}"), out);
         }
     }
 }
@@ -163,7 +164,7 @@ fn pages(answer: &Pages, out: &mut String) {
             compared: Compared::Words,
         } => line(
             "pages",
-            &format!("they say what the record says ({looked_for} sentences and facts looked for)"),
+            &format!("they agree with the record ({looked_for} sentences and facts compared)"),
             out,
         ),
         Pages::Yes {
@@ -178,7 +179,7 @@ fn pages(answer: &Pages, out: &mut String) {
             out,
         ),
         Pages::No { differences } => {
-            line("pages", "they do NOT say what the record says:", out);
+            line("pages", "they do NOT agree with the record:", out);
             named(differences.iter().map(String::as_str), out);
         }
         Pages::NotDetermined { because } => {
@@ -192,22 +193,20 @@ fn photos(answer: &Photos, out: &mut String) {
         Photos::None => line("photos", "none", out),
         Photos::Digests { photos } => line(
             "photos",
-            &format!(
-                "digests of {photos} inside; hold the originals against them with --photos FOLDER"
-            ),
+            &format!("digests of {photos} inside; compare the originals with --photos FOLDER"),
             out,
         ),
         Photos::Yes { photos } => line(
             "photos",
-            &format!("all {photos} originals are the ones that were certified"),
+            &format!("all {photos} originals are the certified ones"),
             out,
         ),
         Photos::No { differences } => {
-            line("photos", "they are NOT the ones that were certified:", out);
+            line("photos", "they are NOT the certified ones:", out);
             named(differences.iter().map(String::as_str), out);
         }
         Photos::NotDetermined { because } => {
-            line("photos", &format!("not looked at: {because}"), out);
+            line("photos", &format!("not checked: {because}"), out);
         }
     }
 }
@@ -217,9 +216,11 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
     let role = match signature.role {
         Role::Certification { allows } => match allows {
             Allowed::Nothing => "certifies; nothing may be added".to_owned(),
-            Allowed::FormsAndSignatures => "certifies; others may sign, no more".to_owned(),
+            Allowed::FormsAndSignatures => {
+                "certifies; only further signatures are allowed".to_owned()
+            }
             Allowed::FormsSignaturesAndComments => {
-                "certifies; others may sign and comment".to_owned()
+                "certifies; only further signatures and comments are allowed".to_owned()
             }
         },
         Role::Approval => "countersigns".to_owned(),
@@ -237,7 +238,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         line(
             "issuer",
             if signer.self_signed {
-                "itself: proves the same key, not whose it is; compare the fingerprint"
+                "itself (self-signed): does not prove whose key it is; compare the fingerprint"
             } else {
                 &signer.issuer
             },
@@ -247,10 +248,12 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             line(
                 "revoked",
                 &match &signature.not_revoked {
-                    Answer::Yes => "not by then, as its issuer's list inside says".to_owned(),
+                    Answer::Yes => {
+                        "not at that time, according to the issuer's list inside".to_owned()
+                    }
                     Answer::No(why) => why.clone(),
                     Answer::NotDetermined(why) => {
-                        format!("not asked, for this check works offline; {why}")
+                        format!("not looked up, because verification works offline; {why}")
                     }
                 },
             );
@@ -268,7 +271,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
     line("signed on", &when(&signature.signed));
     if let Some(stamp) = &signature.stamp {
         let trusted = match &stamp.trusted {
-            Answer::Yes => "whom you trust".to_owned(),
+            Answer::Yes => "which you trust".to_owned(),
             Answer::No(why) | Answer::NotDetermined(why) => format!("NOT known: {why}"),
         };
         line(
@@ -286,7 +289,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             "covers",
             &format!("the file as it was then ({bytes} bytes; {added} were added since)"),
         ),
-        Coverage::Broken { because } => line("covers", &format!("not what it must: {because}")),
+        Coverage::Broken { because } => line("covers", &format!("not what it should: {because}")),
     }
 }
 
@@ -297,6 +300,6 @@ fn when(signed: &SigningTime) -> String {
             at.format("%Y-%m-%d %H:%M:%S %:z")
         ),
         (Some(at), _) => at.format("%Y-%m-%d %H:%M:%S %:z").to_string(),
-        (None, _) => "not told".to_owned(),
+        (None, _) => "not stated".to_owned(),
     }
 }

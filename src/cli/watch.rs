@@ -1,4 +1,4 @@
-//! Doing something again whenever a visit file, its rules or its photos are saved.
+//! Repeats work whenever a visit file, its rules or its photos are saved.
 
 use super::error::CommandError;
 use super::input::folder_of;
@@ -9,25 +9,25 @@ use std::process::ExitCode;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
-/// Quiet time after which a save counts as done: an editor writes a file in several steps. Our
+/// Quiet time after which a save counts as finished: editors write a file in several steps. Our
 /// choice.
 const QUIET: Duration = Duration::from_millis(120);
 
-/// Endings of the files that a visit is made of.
+/// Extensions of the files of a visit.
 const MADE_OF: [&str; 9] = [
     "yaml", "yml", "jpg", "jpeg", "png", "tif", "tiff", "webp", "bmp",
 ];
 
-/// Runs `work` now and after every save beside one of these files, until the program is stopped.
+/// Runs `work` now and after every save in the folders of these files, until the program is stopped.
 ///
-/// What goes wrong in a run is told and waits for the next save.
+/// An error is printed, and the next save is awaited.
 pub(super) fn again(
     files: &[PathBuf],
     work: impl Fn() -> Result<ExitCode, CommandError>,
 ) -> Result<ExitCode, CommandError> {
     if files.iter().any(|f| f.as_os_str() == "-") {
         return Err(CommandError::Usage(
-            "--watch waits for a file to be saved; standard input is none".to_owned(),
+            "--watch needs a file; standard input cannot be watched".to_owned(),
         ));
     }
     let refuse = |e: notify::Error| {
@@ -35,11 +35,11 @@ pub(super) fn again(
     };
     let (sender, saved) = channel();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<Event>| {
-        // Nobody listens any more when the program ends.
+        // The receiver is gone when the program ends.
         let _ = sender.send(event.is_ok_and(|e| concerns(&e)));
     })
     .map_err(refuse)?;
-    // Folders rather than files: many editors put a new file in the place of the old one.
+    // Folders rather than files, because many editors replace the old file with a new one.
     let mut folders: Vec<PathBuf> = files.iter().map(|f| folder_of(f)).collect();
     let photos: Vec<PathBuf> = folders.iter().map(|f| f.join("photos")).collect();
     folders.extend(photos.into_iter().filter(|f| f.is_dir()));
@@ -56,14 +56,14 @@ pub(super) fn again(
             Err(over @ (CommandError::ClosedPipe | CommandError::CutOff)) => return Err(over),
             Err(failure) => failure.say(),
         }
-        output::say("-- waiting for the next save; Ctrl-C ends");
+        output::say("-- waiting for the next save; press Ctrl-C to stop");
         if !wait(&saved) {
             return Ok(ExitCode::SUCCESS);
         }
     }
 }
 
-/// Waits for a save and until it is quiet again; false when none can come any more.
+/// Waits for a save, then until no more events arrive; false if no more saves can be observed.
 fn wait(saved: &Receiver<bool>) -> bool {
     loop {
         match saved.recv() {
@@ -76,7 +76,7 @@ fn wait(saved: &Receiver<bool>) -> bool {
     true
 }
 
-/// Whether something changed that a visit is made of; what the program itself writes is a PDF.
+/// Whether an event concerns a file of a visit. The program itself writes only PDF files.
 fn concerns(event: &Event) -> bool {
     let changed = matches!(
         event.kind,

@@ -1,4 +1,4 @@
-//! `warmlug worksheet`: a sheet to fill in on site.
+//! `warmlug worksheet`: writes a sheet to fill in on site.
 
 use super::error::CommandError;
 use super::input::{self, RulesInForce};
@@ -17,27 +17,28 @@ use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Write a sheet to fill in on site, by pen or on a tablet
+/// Write a worksheet to fill in on site, with a pen or on a tablet
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  warmlug worksheet visit.yaml                     writes worksheet.pdf beside it
+  warmlug worksheet visit.yaml                     writes worksheet.pdf next to it
   warmlug worksheet visit.yaml -o - | lp           prints it
   warmlug worksheet visit.yaml --page              writes worksheet.html, for a phone
-  warmlug fill visit.yaml --with worksheet.pdf     takes what was filled in back
+  warmlug fill visit.yaml --with worksheet.pdf     copies the entries into the visit file
 
-Safety first, then the work in its order. Last time's values come from the newest visit under
-`earlier:`.")]
+The sheet has the safety notes first, then the steps in working order. The last values come from the
+newest visit under `earlier:`.")]
 pub(super) struct Worksheet {
     /// Visit file
     visit: PathBuf,
-    /// Write a page for a phone that needs no network: times, live rises and grades, photos
+    /// Write an offline page for a phone instead, with times, live results and photos
     #[arg(long)]
     page: bool,
-    /// File to write; `-` writes to standard output. Beside the visit file when not told
+    /// File to write; `-` means standard output [default: worksheet.pdf or worksheet.html next to the
+    /// visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
-    /// Time of making with offset, in place of now (2026-10-06T12:30:00-04:00)
+    /// Time of creation, with offset from UTC (2026-10-06T12:30:00-04:00) [default: now]
     #[arg(long, value_name = "TIME", value_parser = signing_time::parse)]
     made_at: Option<DateTime<FixedOffset>>,
     /// Overwrite an existing file
@@ -95,7 +96,7 @@ impl Worksheet {
             .made_at
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
         let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
-        // The page saves its answers as a file of its own; the sheet is filled in itself.
+        // The page saves its entries as a separate file; the PDF is filled in itself.
         let (bytes, saved) = if self.page {
             let request = Request {
                 visit: loaded.source.clone(),
@@ -118,7 +119,7 @@ impl Worksheet {
             output::write(&target, &bytes, self.force)?;
             let filled = saved.map_or(target.as_path(), Path::new);
             output::say(&format!(
-                "{}: written. Filled in, then: warmlug fill {} --with {}",
+                "{}: written. When filled in, run: warmlug fill {} --with {}",
                 target.display(),
                 self.visit.display(),
                 filled.display()
@@ -168,7 +169,7 @@ fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
     typeset::render_with(document, plain).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
-/// What the page's zip carries beside its visit file: what that names.
+/// The files that the visit file names, for the zip file of the page.
 fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, CommandError> {
     let visit = &loaded.visit;
     let inspector = &visit.inspector;

@@ -1,4 +1,4 @@
-//! Why a file could not be written, worded for whoever must act.
+//! Errors of writing files, worded for the user.
 
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -7,28 +7,28 @@ use thiserror::Error;
 /// Why a file could not be written.
 #[derive(Debug, Error)]
 pub enum DiskError {
-    /// A file can't be written, for no reason that has its own error here.
+    /// A file can't be written, for a reason without a variant of its own.
     #[error("{} can't be written: {source}", path.display())]
     Write {
         /// The file.
         path: PathBuf,
-        /// What the system said.
+        /// The system's error.
         source: std::io::Error,
     },
     /// The disk is full or over quota.
-    #[error("{} can't be written: the disk is full. Nothing was left behind; make room and run the command again", path.display())]
+    #[error("{} can't be written: the disk is full. No partial file was left; free some space and run the command again", path.display())]
     DiskFull {
         /// The file.
         path: PathBuf,
     },
-    /// The folder or the file may not be written.
-    #[error("{} can't be written: you have no permission there; see who owns it", path.display())]
+    /// No permission to write the folder or the file.
+    #[error("{} can't be written: you have no permission there; check who owns it", path.display())]
     Permission {
         /// The file.
         path: PathBuf,
     },
-    /// The target exists and may not be replaced.
-    #[error("{} exists already and is left as it is; choose another name with -o, or replace it with --force", path.display())]
+    /// The target exists and must not be replaced.
+    #[error("{} already exists and was not changed; choose another name with -o, or replace it with --force", path.display())]
     Exists {
         /// The file.
         path: PathBuf,
@@ -36,7 +36,7 @@ pub enum DiskError {
 }
 
 impl DiskError {
-    /// From what the system said about writing `path`.
+    /// From the system's error on writing `path`.
     pub(super) fn writing(path: &Path, source: std::io::Error) -> Self {
         let path = path.to_owned();
         match source.kind() {

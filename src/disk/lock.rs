@@ -1,20 +1,20 @@
-//! Files changed by one run at a time.
+//! Locks, so that only one run at a time changes a file.
 
 use super::write::folder_of;
 use std::fs::File;
 use std::path::Path;
 
-/// Keeps other runs from changing the same file until dropped.
+/// Prevents other runs from changing the same file until dropped.
 #[derive(Debug)]
 pub struct Lock {
     _held: Option<File>,
 }
 
-/// Waits until no other run is changing what lies at `path`, and keeps others waiting.
+/// Waits until no other run is changing the file at `path`, and makes others wait.
 ///
-/// The file itself can't be locked, for it is replaced when it is written: on Unix its folder is,
-/// elsewhere a file `NAME.lock` beside it, which stays. Where that can't be had there is no lock;
-/// two runs at the same moment may then undo each other's change, but never leave half a file.
+/// The file itself can't be locked, because writing replaces it. On Unix its folder is locked,
+/// elsewhere a file `NAME.lock` next to it, which is kept. If neither is possible, there is no lock;
+/// two simultaneous runs may then overwrite each other's change, but never leave a partial file.
 pub fn lock(path: &Path) -> Lock {
     #[cfg(unix)]
     let lock = File::open(folder_of(path));

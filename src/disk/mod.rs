@@ -1,4 +1,4 @@
-//! Files on the disk: written whole or not at all, and changed by one run at a time.
+//! Files on disk: written completely or not at all, and changed by one run at a time.
 
 pub mod error;
 pub mod lock;

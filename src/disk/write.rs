@@ -1,9 +1,9 @@
-//! Writing files so that nobody ever sees half of one.
+//! Writing files so that a partial file is never visible.
 //!
-//! The bytes go to a temporary file in the target's folder, are synced, and take the target's
-//! name in one step; then the folder is synced. Without leave to replace, that step fails when
-//! the target exists, even if it came into being a moment ago. Where the system can do it, the
-//! temporary file has no name, so that not even a run that is killed leaves one behind.
+//! The bytes are written to a temporary file in the target's folder and synced; the file is then
+//! renamed to the target in one step, and the folder is synced. If replacing is not permitted, that
+//! step fails when the target exists, even if it was created a moment ago. Where the system supports
+//! it, the temporary file has no name, so that even a killed run leaves none behind.
 
 use std::fs::{File, Metadata};
 use std::io::{ErrorKind, Write};
@@ -11,10 +11,10 @@ use std::path::Path;
 
 use super::error::DiskError;
 
-/// What to do with a file that is already there.
+/// What to do with an existing file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Existing {
-    /// Leave it and fail.
+    /// Keep it and fail.
     Keep,
     /// Replace it.
     Replace,
@@ -23,21 +23,21 @@ pub enum Existing {
 /// Who may read the new file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Readers {
-    /// Whoever could read the file that is replaced; of a new one whoever the user's settings let
+    /// The same users as for the file that is replaced; for a new file, as the user's settings say
     /// (on Unix 0666 less the umask).
     AsUsual,
-    /// The owner alone (on Unix 0600).
+    /// Only the owner (on Unix 0600).
     OwnerOnly,
 }
 
-/// Writes a whole file, or nothing.
+/// Writes a complete file, or nothing.
 ///
-/// A link is followed, so that the file it leads to is replaced. A device or a pipe holds nothing
-/// that could be lost: it is written into, and never replaced.
+/// Links are followed: the file that a link points to is replaced. Devices and pipes contain nothing
+/// that could be lost, so they are written to and never replaced.
 ///
 /// # Errors
 /// [`DiskError::Exists`], [`DiskError::DiskFull`], [`DiskError::Permission`] or
-/// [`DiskError::Write`]. The temporary file is gone in each case.
+/// [`DiskError::Write`]. The temporary file is removed in each case.
 pub fn whole_file(
     path: &Path,
     bytes: &[u8],
@@ -49,7 +49,7 @@ pub fn whole_file(
     if there.as_ref().is_some_and(|m| !m.is_file() && !m.is_dir()) {
         return pour(path, bytes).map_err(fault);
     }
-    // Told early, before the work; the last step below tells it again without a race.
+    // Reported before the work; the last step below checks again without a race.
     if existing == Existing::Keep && path.symlink_metadata().is_ok() {
         return Err(DiskError::Exists {
             path: path.to_owned(),
@@ -66,14 +66,14 @@ pub fn whole_file(
     sync_folder(folder_of(&target)).map_err(fault)
 }
 
-/// Writes into a device or a pipe.
+/// Writes to a device or a pipe.
 fn pour(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let mut file = std::fs::OpenOptions::new().write(true).open(path)?;
     file.write_all(bytes)?;
     file.flush()
 }
 
-/// Permission bits of the new file: of a new one before the umask.
+/// Permission bits of the written file; for a new one before the umask.
 #[derive(Debug, Clone, Copy)]
 #[cfg_attr(not(unix), allow(dead_code))] // other systems have none
 struct Mode {
@@ -102,7 +102,7 @@ fn mode(readers: Readers, replaced: Option<&Metadata>) -> Mode {
     }
 }
 
-/// Fills a file and makes sure that it is on the disk.
+/// Writes the content of a file and syncs it.
 fn fill(mut file: &File, bytes: &[u8], mode: Mode) -> std::io::Result<()> {
     file.write_all(bytes)?;
     #[cfg(unix)]
@@ -128,7 +128,7 @@ fn builder() -> tempfile::Builder<'static, 'static> {
     builder
 }
 
-/// Writes over a file with a name of its own, hidden beside the target.
+/// Writes through a hidden temporary file next to the target.
 fn named(path: &Path, bytes: &[u8], existing: Existing, mode: Mode) -> std::io::Result<()> {
     let folder = folder_of(path);
     #[cfg(unix)]
@@ -149,8 +149,8 @@ fn named(path: &Path, bytes: &[u8], existing: Existing, mode: Mode) -> std::io::
     .map_err(|e| e.error)
 }
 
-/// Makes sure that the new name is on the disk. A folder that may be written but not read, and a
-/// file system that can't do it, have the file all the same.
+/// Syncs the folder. Errors are ignored: in a folder that cannot be read, or on a file system that
+/// does not support this, the file is written all the same.
 fn sync_folder(folder: &Path) -> std::io::Result<()> {
     #[cfg(unix)]
     match File::open(folder).and_then(|folder| folder.sync_all()) {
@@ -169,7 +169,7 @@ fn sync_folder(folder: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
-/// Files that get their name when they are whole.
+/// Files that get their name when they are complete.
 #[cfg(target_os = "linux")]
 mod nameless {
     use super::{Existing, Mode, builder, fill, folder_of};
@@ -180,8 +180,8 @@ mod nameless {
     use std::os::fd::AsRawFd;
     use std::path::Path;
 
-    /// Writes the file; false where folder or system know no files without a name, and nothing
-    /// was written.
+    /// Writes the file. Returns false, having written nothing, if the folder or the system does not
+    /// support files without a name.
     pub(super) fn write(
         path: &Path,
         bytes: &[u8],
@@ -192,7 +192,7 @@ mod nameless {
         let flags = OFlags::TMPFILE | OFlags::WRONLY | OFlags::CLOEXEC;
         let file = match open(folder, flags, Bits::from_raw_mode(mode.bits)) {
             Ok(fd) => File::from(fd),
-            // What is really wrong is told by the other way.
+            // The other way of writing reports the actual error.
             Err(_) => return Ok(false),
         };
         fill(&file, bytes, mode)?;
@@ -201,7 +201,7 @@ mod nameless {
         let linked = match existing {
             Existing::Keep => link(path),
             Existing::Replace => {
-                // Only a rename replaces, and it needs a name.
+                // Only a rename can replace a file, and it needs a name.
                 let named = builder().make_in(folder, |name| Ok(link(name)?));
                 return match named {
                     Ok(named) => named.persist(path).map(|_| true).map_err(|e| e.error),
@@ -212,7 +212,7 @@ mod nameless {
         };
         match linked {
             Ok(()) => Ok(true),
-            // No /proc here.
+            // There is no /proc.
             Err(Errno::NOENT) => Ok(false),
             Err(e) => Err(e.into()),
         }
@@ -229,10 +229,10 @@ mod nameless {
     }
 }
 
-/// Makes a folder, and the folders above it, that only the owner may enter.
+/// Creates a folder, and its parents, that only the owner may enter.
 ///
 /// # Errors
-/// The folder can't be made.
+/// The folder can't be created.
 pub fn private_folder(path: &Path) -> Result<(), DiskError> {
     let mut builder = std::fs::DirBuilder::new();
     builder.recursive(true);

@@ -1,12 +1,12 @@
-//! A visit that was read before, read again.
+//! Reading a visit again that was accepted before.
 
 use crate::assess::{self, Earlier};
 use crate::rules::Rules;
 use crate::visit::{self, Diagnostics, ImageError, ImageFacts, Surroundings, Visit};
 use chrono::NaiveDate;
 
-/// The world around a visit that was accepted before: its photos have been judged, its date lies
-/// where it lies.
+/// The environment of a visit that was accepted before: its photos and its date are not checked
+/// again.
 #[derive(Debug, Clone, Copy)]
 pub struct Accepted;
 
@@ -41,7 +41,7 @@ pub fn read(source: &str, name: &str) -> Result<Visit, Diagnostics> {
 /// An earlier visit from its source, assessed under the rules now in force.
 ///
 /// # Errors
-/// What is wrong with its file.
+/// The problems in its file.
 pub fn earlier_visit(source: &str, name: &str, rules: &Rules) -> Result<Earlier, Diagnostics> {
     let visit = read(source, name)?;
     let assessment = assess::assess(&visit, rules, &[]);

@@ -1,4 +1,4 @@
-//! Whether a certificate can be relied on: the one judgement that every command goes by.
+//! Whether a certificate can be relied on: the decision that all commands share.
 
 use super::contents::{self, Beside, Contents};
 use super::recompute::{Recomputed, Record, RecordError};
@@ -11,18 +11,18 @@ use crate::seal::{VerifyOptions, verify};
 pub struct Answers<'a> {
     /// About its seal.
     pub report: Report<'a>,
-    /// About what the seal covers; none unless it is unbroken.
+    /// About what the seal covers; `None` unless the seal is unbroken.
     pub contents: Option<Contents>,
-    /// What it is called and what it replaces, where its record tells that.
+    /// Its number and what it replaces, if its record states that.
     pub standing: Option<Standing>,
-    /// The record under the seal, where it can be read.
+    /// The record under the seal, if it can be read.
     pub record: Option<Record>,
-    /// That record computed again, where it can be.
+    /// That record recomputed, if possible.
     pub again: Option<Recomputed>,
 }
 
 impl<'a> Answers<'a> {
-    /// Looks at a file with what the reader has beside it.
+    /// Examines a file together with what the reader has besides it.
     pub fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
         let mut answers = Self {
             report: verify(pdf, options),
@@ -54,7 +54,7 @@ impl<'a> Answers<'a> {
             Err(why) => {
                 let made_by = Some(record.made_by.clone());
                 answers.contents = Some(contents::open(made_by, &why.to_string(), beside));
-                // A rule set of another version: the visit may be read all the same.
+                // The rule set may be of another version; the visit can still be read.
                 answers.standing = Standing::read(&verified, &record).ok();
             }
         }
@@ -62,7 +62,7 @@ impl<'a> Answers<'a> {
         answers
     }
 
-    /// Whether the reader may rely on the file: nothing that was asked speaks against it.
+    /// Whether the reader may rely on the file: no answer speaks against it.
     pub fn good(&self) -> bool {
         self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
     }

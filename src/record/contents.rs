@@ -1,8 +1,8 @@
-//! What an unbroken seal does not show by itself: that the findings follow from the readings,
-//! that the pages say what the record says and come with nothing that acts by itself, and that
-//! photos are the ones that were taken. Whether text on a page can be seen is not asked.
+//! What an unbroken seal alone does not show: that the findings follow from the readings, that the
+//! pages agree with the record and contain nothing active, and that photos are the originals. Whether
+//! text on a page is visible is not checked.
 //!
-//! Each is an answer of its own. "Not determined" counts as little as "no".
+//! Each is a separate answer. "Not determined" counts no more than "no".
 
 use super::facts::facts;
 use super::made_by::MadeBy;
@@ -22,16 +22,16 @@ pub struct Contents {
     /// Whether the assessment inside follows from the visit file inside.
     #[serde(rename = "findings_follow")]
     pub findings: Findings,
-    /// Whether the pages say what the assessment inside says.
+    /// Whether the pages agree with the assessment inside.
     pub pages: Pages,
     /// Whether the photos are those of the record.
     pub photos: Photos,
-    /// Whether a paper copy belongs to the file.
+    /// Whether a paper copy matches the file.
     pub paper: Paper,
 }
 
 impl Contents {
-    /// Whether nothing is wrong and nothing is open that always can be answered.
+    /// Whether nothing is wrong, and everything that can always be answered was.
     pub fn hold(&self) -> bool {
         matches!(
             self.findings,
@@ -44,8 +44,7 @@ impl Contents {
             && !matches!(self.paper, Paper::No { .. } | Paper::NotDetermined { .. })
     }
 
-    /// Everything about the file that speaks against it, each in a few plain words; the answers
-    /// tell the rest.
+    /// Everything that speaks against the file, each in a few words; the answers give details.
     pub fn objections(&self) -> Vec<String> {
         let mut out = Vec::new();
         match &self.findings {
@@ -54,13 +53,13 @@ impl Contents {
                 out.push("the findings do not follow from the visit file inside".to_owned());
             }
             Findings::NotDetermined { because } => {
-                out.push(format!("the findings were not computed again ({because})"));
+                out.push(format!("the findings were not recomputed ({because})"));
             }
         }
         match &self.pages {
             Pages::Yes { .. } => {}
             Pages::No { .. } => {
-                out.push("the pages do not say what the record inside says".to_owned());
+                out.push("the pages do not agree with the record inside".to_owned());
             }
             Pages::NotDetermined { because } => {
                 out.push(format!("the pages were not compared ({because})"));
@@ -69,10 +68,10 @@ impl Contents {
         match &self.photos {
             Photos::None | Photos::Digests { .. } | Photos::Yes { .. } => {}
             Photos::No { .. } => {
-                out.push("the photos are not the ones that were certified".to_owned());
+                out.push("the photos are not the certified ones".to_owned());
             }
             Photos::NotDetermined { because } => {
-                out.push(format!("the photos were not looked at ({because})"));
+                out.push(format!("the photos were not checked ({because})"));
             }
         }
         out
@@ -126,19 +125,21 @@ impl Contents {
             )
     }
 
-    /// Why a paper copy is not shown to be the file's, as a sentence without its full stop.
+    /// Why a paper copy is not shown to match the file, as a sentence without a full stop.
     pub fn paper_objection(&self) -> Option<String> {
         match &self.paper {
             Paper::NotAsked | Paper::Yes => None,
-            Paper::No { because } => Some(format!("the paper copy is NOT of this file: {because}")),
+            Paper::No { because } => Some(format!(
+                "the paper copy does NOT match this file: {because}"
+            )),
             Paper::NotDetermined { because } => Some(format!(
-                "nothing shows that the paper copy is of this file: {because}"
+                "it is unknown whether the paper copy matches this file: {because}"
             )),
         }
     }
 
-    /// The result in one or two plain sentences, `report` being the one on the seal. Only where
-    /// nothing is wrong does it begin with the unbroken seal, for that is what readers look for.
+    /// The result in one or two plain sentences; `report` is about the seal. It begins with the unbroken
+    /// seal only if nothing is wrong, because that is what readers look for.
     pub fn sentence(&self, report: &Report<'_>) -> String {
         if !report.genuine() {
             return report.sentence();
@@ -171,12 +172,12 @@ impl Contents {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Findings {
-    /// Computed again, they are the same.
+    /// Recomputed, they are the same.
     Yes {
-        /// How many.
+        /// Their number.
         findings: usize,
     },
-    /// They are not.
+    /// They differ.
     No {
         /// Where.
         differences: Vec<Difference>,
@@ -203,58 +204,58 @@ pub enum Findings {
 pub enum Photos {
     /// There are none.
     None,
-    /// One digest a photo stands inside; the originals were not held against them.
+    /// The file contains a digest of each photo; the originals were not compared.
     Digests {
-        /// How many.
+        /// Their number.
         photos: usize,
     },
     /// The originals have the digests inside.
     Yes {
-        /// How many.
+        /// Their number.
         photos: usize,
     },
     /// Some do not.
     No {
-        /// What is wrong, each as a sentence without its full stop.
+        /// The differences, each as a sentence without a full stop.
         differences: Vec<String>,
     },
-    /// They could not be looked at.
+    /// They could not be checked.
     NotDetermined {
         /// Why.
         because: String,
     },
 }
 
-/// Whether a paper copy belongs to the file.
+/// Whether a paper copy matches the file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Paper {
     /// No check line was given.
     NotAsked,
-    /// Its check line is the file's.
+    /// Its check line is that of the file.
     Yes,
     /// It is not.
     No {
-        /// Why, as a sentence without its full stop.
+        /// Why, as a sentence without a full stop.
         because: String,
     },
-    /// What was given is no check line, or the file's own could not be told.
+    /// The given text is not a check line, or the file's own could not be determined.
     NotDetermined {
         /// Why.
         because: String,
     },
 }
 
-/// What a reader has beside the file.
+/// What a reader has besides the file.
 #[derive(Default)]
 pub struct Beside<'a> {
-    /// Gives the photo of a path in the visit file, for a reader who has them.
+    /// Returns the original photo for a path in the visit file, if the reader has the photos.
     pub originals: Option<&'a dyn Fn(&str) -> Original>,
     /// Check line of a paper copy, typed or scanned.
     pub check_line: Option<&'a str>,
 }
 
-/// What became of an original photo that the reader was to bring.
+/// An original photo of the reader.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Original {
     /// Its SHA-256 in hexadecimal digits.
@@ -263,7 +264,7 @@ pub enum Original {
     Unreadable(String),
 }
 
-/// Answers that nobody can give, and why.
+/// The answers if none can be determined, with the reason.
 pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) -> Contents {
     let because = || because.to_owned();
     Contents {
@@ -278,7 +279,7 @@ pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) 
     }
 }
 
-/// Answers for what a seal covers, `again` being the record computed again.
+/// The answers about what a seal covers; `again` is the recomputed record.
 pub(super) fn compared(
     verified: &Verified<'_>,
     record: &Record,
@@ -362,14 +363,14 @@ fn photos(
         .map(|(_, file)| *file)
         .ne(named.iter().copied())
     {
-        differences.push("the list of digests names other photos than the visit file".to_owned());
+        differences.push("the list of digests and the visit file name different photos".to_owned());
     }
     if let Some(originals) = originals {
         for (digest, file) in &listed {
             match originals(file) {
                 Original::Digest(found) if found == *digest => {}
                 Original::Digest(_) => {
-                    differences.push(format!("{file} is another picture, or was changed"));
+                    differences.push(format!("{file} is a different picture, or was changed"));
                 }
                 Original::Unreadable(why) => differences.push(format!("{file}: {why}")),
             }
@@ -388,7 +389,7 @@ fn photos(
     }
 }
 
-/// The value of a JSON answer in a few plain words.
+/// A JSON value in a few plain words.
 pub fn plain(value: &Value) -> String {
     match value {
         Value::Null => "nothing".to_owned(),

@@ -85,7 +85,7 @@ pub(super) fn facts(
     }
     for (what, text) in &wanted {
         if !all.contains(&bare(text)) {
-            differences.push(format!("{what}, “{text}”, does not stand on the pages"));
+            differences.push(format!("{what}, “{text}”, is not on the pages"));
         }
     }
     differences.extend(other_result(&first, record, wording));
@@ -109,7 +109,7 @@ fn other_result(first: &str, record: &Record, wording: &Wording) -> Option<Strin
     let (own, others): (Vec<_>, Vec<_>) = standing.partition(|(_, (of, whole))| {
         of.word() == outcome && (whole.is_none() || *whole == complete)
     });
-    // A longer title may hold a shorter one.
+    // A longer title may contain a shorter one.
     let (title, _) = others
         .into_iter()
         .find(|(other, _)| !own.iter().any(|(own, _)| bare(own).contains(&bare(other))))?;

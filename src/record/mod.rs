@@ -1,4 +1,4 @@
-//! A certificate's record: read from under the seal, computed again, and compared with the pages.
+//! A certificate's record: read from under the seal, recomputed, and compared with the pages.
 
 pub mod accepted;
 #[cfg(not(target_family = "wasm"))]

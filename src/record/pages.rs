@@ -25,7 +25,7 @@ pub enum Pages {
     },
     /// Something is missing, or says otherwise.
     No {
-        /// What, each as a sentence without its full stop.
+        /// What, each as a sentence without a full stop.
         differences: Vec<String>,
     },
     /// The pages could not be read.
@@ -82,7 +82,7 @@ pub(super) fn words(
     };
     let Some((wording, further)) = wordings.split_first() else {
         return Pages::NotDetermined {
-            because: "the record names no language".to_owned(),
+            because: "the record does not state a language".to_owned(),
         };
     };
     let first = bare(texts.first().map_or("", String::as_str));
@@ -118,9 +118,7 @@ pub(super) fn words(
         ));
     }
     if !stands(&first, &verdict) {
-        miss(format!(
-            "the result, “{verdict}”, does not stand on the first page"
-        ));
+        miss(format!("the result, “{verdict}”, is not on the first page"));
     }
     let check = check.printed();
     for (what, text) in [
@@ -130,11 +128,11 @@ pub(super) fn words(
         ("the site", again.visit.site.name.as_str()),
     ] {
         if !stands(&all, text) {
-            miss(format!("{what}, “{text}”, does not stand on the pages"));
+            miss(format!("{what}, “{text}”, is not on the pages"));
         }
     }
     for other in verdict_titles(wording) {
-        // A longer title may hold a shorter one.
+        // A longer title may contain a shorter one.
         if other != verdict && !bare(&verdict).contains(&bare(other)) && stands(&first, other) {
             miss(format!(
                 "the first page says “{other}”, but the result of the record is “{verdict}”"
@@ -152,15 +150,15 @@ pub(super) fn words(
     for (kind, list) in [("finding", "findings"), ("limitation", "limitations")] {
         for text in told(list) {
             if !stands(&all, text) {
-                miss(format!("the {kind} “{text}” does not stand on the pages"));
+                miss(format!("the {kind} “{text}” is not on the pages"));
             }
         }
     }
-    // The pages refer to steps that they set out once; the record inside writes them out.
+    // The pages refer to steps that they list once; the record inside repeats them.
     for finding in &again.assessment.findings {
         let action = speaker.finding_referring(finding).action;
         if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
-            miss(format!("the action “{action}” does not stand on the pages"));
+            miss(format!("the action “{action}” is not on the pages"));
         }
     }
     for step in speaker
@@ -169,29 +167,29 @@ pub(super) fn words(
         .flat_map(|(_, steps)| steps)
     {
         if !stands(&all, step) {
-            miss(format!("the step “{step}” does not stand on the pages"));
+            miss(format!("the step “{step}” is not on the pages"));
         }
     }
-    // The result told again in other languages: the same result, and no other.
+    // The result repeated in other languages: the same result, and no other.
     for other in further {
         let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, other);
         let verdict = speaker.verdict();
         let head = bare(other.result_heading());
         let Some(at) = texts.iter().skip(1).position(|t| bare(t).contains(&head)) else {
             miss(format!(
-                "the result does not stand on the pages again in {}",
+                "the result is not repeated on the pages in {}",
                 other.language_in_english()
             ));
             continue;
         };
-        // Much to tell may go on to the page behind.
+        // Long text may continue on the next page.
         let page = bare(texts.get(at + 1).map_or("", String::as_str));
         let both = page.clone() + &bare(texts.get(at + 2).map_or("", String::as_str));
         let due = speaker.next_due();
         for text in verdict.text.iter().chain([&verdict.title, &due]) {
             if !stands(&both, text) {
                 miss(format!(
-                    "“{text}” does not stand on the page that tells the result again in {}",
+                    "“{text}” is not on the page that repeats the result in {}",
                     other.language_in_english()
                 ));
             }
@@ -228,7 +226,7 @@ pub(super) fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<St
         let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
         if !known && !earlier.iter().any(|e| e == name) {
             named.push(format!(
-                "a file “{}” is attached, which no certificate has",
+                "the attached file “{}” is not part of any certificate",
                 shown(name)
             ));
         }

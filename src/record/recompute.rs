@@ -1,6 +1,6 @@
-//! The record inside a certificate: the visit file, what it was compared with, and the
-//! assessment as it was printed. Read back only from what a seal covers, and computed again to
-//! show that the findings follow from the readings.
+//! The record inside a certificate: the visit file, what it was compared with, and the assessment as
+//! it was printed. It is read only from what a seal covers, and recomputed to show that the findings
+//! follow from the readings.
 
 use super::accepted;
 use super::made_by::MadeBy;
@@ -23,14 +23,14 @@ pub fn earlier(i: usize) -> String {
     format!("earlier-{}.yaml", i + 1)
 }
 
-/// Why a record cannot be read or computed again.
+/// Why a record cannot be read or recomputed.
 #[derive(Debug, thiserror::Error)]
 pub enum RecordError {
     /// The attachments cannot be read.
     #[error(transparent)]
     Attachments(#[from] SealError),
     /// One of them is missing.
-    #[error("the certificate carries no {0}")]
+    #[error("the certificate contains no {0}")]
     Missing(String),
     /// One of them is not text.
     #[error("{0} inside the certificate is not UTF-8 text")]
@@ -51,7 +51,7 @@ pub enum RecordError {
     #[error("the rules file inside the certificate is refused: {0}")]
     Rules(Diagnostics),
     /// A rule set that this version does not have.
-    #[error("the rule set `{0}` is not one of this version's")]
+    #[error("this version has no rule set `{0}`")]
     UnknownRules(String),
     /// A language that this version does not have.
     #[error(transparent)]
@@ -67,15 +67,15 @@ pub struct Record {
     pub assessment: Value,
     /// Which version wrote the record, as it says.
     pub made_by: MadeBy,
-    /// Digests of the photos, one `digest  path` a line; empty when there are none.
+    /// Digests of the photos, one `digest  path` per line; empty if there are none.
     pub photos: String,
     /// A firm's rules file.
     pub rules: Option<String>,
-    /// Files of the earlier visits, in the visit's order.
+    /// Texts of the earlier visits, in the order of the visit file.
     pub earlier: Vec<String>,
 }
 
-/// A record computed again.
+/// A recomputed record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recomputed {
     /// The visit.
@@ -84,7 +84,7 @@ pub struct Recomputed {
     pub rules: Rules,
     /// The assessment computed now.
     pub assessment: Assessment,
-    /// Where the sealed assessment says otherwise.
+    /// Where the sealed assessment differs.
     pub differences: Vec<Difference>,
     /// Those of them that no version may have: what the assessment repeats of the visit file, and
     /// an outcome that its own findings do not have.
@@ -103,10 +103,10 @@ pub struct Difference {
 }
 
 impl Record {
-    /// Reads the record out of what a seal covers.
+    /// Reads the record from what a seal covers.
     ///
     /// # Errors
-    /// Something that every certificate carries is missing or damaged.
+    /// Something that every certificate contains is missing or damaged.
     pub fn read(verified: &Verified<'_>) -> Result<Self, RecordError> {
         let mut files = verified.attachments()?;
         let mut take = |name: &str| -> Result<Option<String>, RecordError> {
@@ -146,19 +146,19 @@ impl Record {
         })
     }
 
-    /// Id of the rule set that was in force, which an option may have put in place of the one that
-    /// the visit names.
+    /// Id of the rule set in force, which an option may have chosen instead of the one named in the
+    /// visit file.
     pub fn rules_id(&self) -> Option<&str> {
         self.assessment.pointer("/rules/id")?.as_str()
     }
 
-    /// Computes the findings again, with the rule set that the record names, and compares.
+    /// Recomputes the findings with the rule set that the record names, and compares them.
     ///
     /// Format, version and build are left out of the comparison; what it says about a record of
     /// another build is for [`super::contents`] to tell.
     ///
     /// # Errors
-    /// The record cannot be computed by this version.
+    /// This version cannot recompute the record.
     pub fn recompute(&self) -> Result<Recomputed, RecordError> {
         let visit = accepted::read(&self.visit, VISIT).map_err(RecordError::Visit)?;
         let firm;
@@ -240,7 +240,7 @@ fn outcome(sealed: &Value) -> Option<Difference> {
     })
 }
 
-/// Collects where two JSON values differ, deepest places first told.
+/// Collects the differences between two JSON values, at the deepest level.
 fn differ(sealed: &Value, now: &Value, path: &mut String, out: &mut Vec<Difference>) {
     let len = path.len();
     match (sealed, now) {

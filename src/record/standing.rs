@@ -1,7 +1,7 @@
-//! What a certificate is called and what it replaces.
+//! The identity of a certificate, and what it replaces.
 //!
-//! The digest is that of the file as it was sealed: countersignatures that were added since do not
-//! change which certificate it is.
+//! The digest is that of the file as it was sealed, so that countersignatures added later do not
+//! change the certificate's identity.
 
 use super::accepted;
 use super::recompute::{Record, RecordError};
@@ -11,7 +11,7 @@ use crate::visit::{Replaces, Visit};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-/// What a certificate is called, and what it replaces.
+/// The identity of a certificate, and what it replaces.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Standing {
     /// Its number.
@@ -44,16 +44,16 @@ impl From<Replaces> for Earlier {
 }
 
 impl Standing {
-    /// Reads it from what a seal covers, `record` being the record under it.
+    /// Reads it from what a seal covers; `record` is the record under it.
     ///
     /// # Errors
-    /// A visit file that this version refuses.
+    /// This version refuses the visit file.
     pub fn read(verified: &Verified<'_>, record: &Record) -> Result<Self, RecordError> {
         let visit = accepted::read(&record.visit, VISIT).map_err(RecordError::Visit)?;
         Ok(Self::of(verified, &visit))
     }
 
-    /// Tells it of a certificate whose visit was read.
+    /// The same for a certificate whose visit has been read.
     pub fn of(verified: &Verified<'_>, visit: &Visit) -> Self {
         Self {
             number: visit.number.clone(),

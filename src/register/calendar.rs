@@ -1,11 +1,11 @@
-//! Reminders of what is due, as an iCalendar file (RFC 5545): a whole-day event for each
-//! certificate that is the latest of one of its circuits, with an alarm two weeks before.
+//! Reminders of due inspections as an iCalendar file (RFC 5545): an all-day event for each certificate
+//! that is the latest of at least one of its circuits, with an alarm two weeks before.
 
 use super::rows::{Row, Wanted};
 use chrono::{DateTime, Duration, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeMap;
 
-/// Days by which the alarm comes before the day; our choice, time enough to make an appointment.
+/// Number of days between the alarm and the due date. Our choice: enough time for an appointment.
 const AHEAD: i64 = 14;
 
 /// The calendar of the wanted rows.
@@ -112,7 +112,7 @@ fn text(value: &str) -> String {
     out
 }
 
-/// When the event came to be: at the signing, else at the visit.
+/// Time of creation of the event: the signing time, else the date of the visit.
 fn stamp(row: Option<&Row>) -> DateTime<Utc> {
     row.and_then(|r| {
         r.signed_at

@@ -1,5 +1,5 @@
-//! The register as a Parquet file, one column for each of [`COLUMNS`]: text as UTF-8, days as
-//! dates, the moment of signing as text with its offset.
+//! The register as a Parquet file with one column for each of [`COLUMNS`]: text as UTF-8, days as
+//! dates, the signing time as text with its offset.
 
 use super::rows::Row;
 use super::text_table::{COLUMNS, Cell, cells};
@@ -12,13 +12,13 @@ use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::types::Type;
 use std::sync::Arc;
 
-/// Rows of one group: large enough for a reader to skip by, small enough to stay in memory.
+/// Rows per group: large enough for readers to skip, small enough for memory.
 const GROUP: usize = 65_536;
 
 /// The bytes of a Parquet file with these rows.
 ///
 /// # Errors
-/// None that memory can bring; passed on all the same.
+/// Writing to memory does not fail; errors of the library are passed on.
 pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
     let properties = WriterProperties::builder()
         .set_created_by(format!("warmlug {}", env!("CARGO_PKG_VERSION")))
@@ -77,7 +77,7 @@ pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
     writer.into_inner()
 }
 
-/// What a column holds.
+/// The type of a column.
 enum Kind {
     Text,
     Date,
@@ -85,7 +85,7 @@ enum Kind {
     Number,
 }
 
-/// Kinds of the columns, in their order.
+/// The types of the columns, in order.
 const KINDS: [Kind; COLUMNS.len()] = {
     use Kind::{Date, Flag, Number, Text};
     [
@@ -119,7 +119,7 @@ fn schema() -> Result<Arc<Type>, ParquetError> {
     ))
 }
 
-/// The values that are there, and for each row whether it has one.
+/// The existing values, and for each row whether it has one.
 fn split<'a, T>(
     cells: impl Iterator<Item = &'a Cell<'a>>,
     value: impl Fn(&Cell<'_>) -> Option<T>,

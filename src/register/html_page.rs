@@ -1,5 +1,5 @@
-//! The register as one HTML page that needs nothing else: each circuit with its latest result,
-//! when it is due, and how the margin of every connection went over the years.
+//! The register as one self-contained HTML page: each circuit with its latest result, its due date,
+//! and the margins of its connections over the years.
 
 use super::rows::{Row, Wanted};
 use super::summary::{Summary, summary};
@@ -33,7 +33,7 @@ pub fn page(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
         visits.dedup_by_key(|r| r.certificate());
     }
     let mut current = wanted.latest(all);
-    // What must not be used first, then by the day on which it is due.
+    // Circuits that must not be used come first, then the others by due date.
     current.sort_by_key(|r| (!r.out_of_use(), r.next_due.is_none(), r.next_due));
     let body: String = current
         .iter()
@@ -59,7 +59,7 @@ fn counts(told: &Summary<'_>) -> String {
         ("not complete", told.incomplete),
         ("not valid", told.not_valid.len()),
         (
-            "sealed by another key than the one before",
+            "sealed with a different key than the one before",
             told.other_hand.len(),
         ),
     ];
@@ -125,7 +125,7 @@ fn circuit(row: &Row, visits: &[&Row], today: NaiveDate) -> String {
     )
 }
 
-/// A grade's own shape, so that it can be told without colour.
+/// The shape of a grade, so that grades differ without colour.
 const fn sign(grade: Grade) -> char {
     match grade {
         Grade::Pass => '●',
@@ -136,7 +136,7 @@ const fn sign(grade: Grade) -> char {
     }
 }
 
-/// One line for each connection of the latest visit, all of a circuit on one scale.
+/// One line for each connection of the latest visit, with the same scale for a whole circuit.
 fn sparklines(row: &Row, visits: &[&Row]) -> String {
     let all = visits.iter().flat_map(|v| &v.margins).map(|m| m.margin_k);
     let (least, most) = all.fold((0.0_f64, 1.0_f64), |(a, b), m| (a.min(m), b.max(m)));
@@ -146,7 +146,7 @@ fn sparklines(row: &Row, visits: &[&Row]) -> String {
         .collect();
     let (from, to) = match (days.first(), days.last()) {
         (Some(a), Some(b)) if b > a => (*a, *b),
-        // One visit, or several of one day: a point at the right end.
+        // One visit, or several on one day: a point at the right end.
         (_, Some(b)) => (b - 1.0, *b),
         _ => (0.0, 1.0),
     };

@@ -1,10 +1,10 @@
-//! The register: many certificates as one table, a row for every circuit of each.
+//! The register: many certificates as one table, with a row for each circuit of a certificate.
 //!
-//! What a row says is read only from a certificate that can be relied on, by the judgement of
-//! [`Answers`]; of any other file it tells nothing but its name, what is wrong and, where the seal
-//! is unbroken, who signed which number. Certificates are independent of each other, so the work
-//! spreads over threads, and over machines: rows written as JSON lines are read back as they
-//! are, and many such files make one register.
+//! A row is read only from a certificate that can be relied on according to [`Answers`]. The row of
+//! any other file has only its name, what is wrong and, if the seal is unbroken, the signer and the
+//! number. Certificates are independent of each other, so that the work can be split between threads
+//! and machines: rows written as JSON lines are read back unchanged, and many such files can be
+//! combined to one register.
 
 use super::summary;
 use crate::compose::attachments::VISIT;
@@ -21,8 +21,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// One circuit of one certificate. The fields are the columns of every format, in this order;
-/// the margins by connection and the keys that vouch stand in JSON lines alone.
+/// One circuit of one certificate. The fields are the columns of every format, in this order; the
+/// margins by connection and the vouching keys are only in JSON lines.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
@@ -34,25 +34,25 @@ pub struct Row {
     pub circuit: Option<String>,
     /// Its name for people.
     pub circuit_name: Option<String>,
-    /// Day of the visit.
+    /// Date of the visit.
     pub date: Option<NaiveDate>,
     /// Outcome of the whole certificate.
     pub outcome: Option<String>,
-    /// Whether everything that a clean bill needs was done.
+    /// Whether the inspection was complete.
     pub complete: Option<bool>,
-    /// Worst grade of this circuit, what concerns the whole visit counted in.
+    /// Worst grade of this circuit, including findings about the whole visit.
     pub worst_grade: Option<String>,
     /// Least margin below the rating on the hottest day among its connections, kelvin.
     pub worst_margin_k: Option<f64>,
-    /// When to look again; none when it must not be used before.
+    /// Date of the next inspection; `None` if the circuit must not be used until then.
     pub next_due: Option<NaiveDate>,
     /// Who signed.
     pub signer: Option<String>,
     /// SHA-256 of the signing certificate, hexadecimal.
     pub fingerprint: Option<String>,
-    /// When it was signed, by the signer's clock.
+    /// Signing time, by the signer's clock.
     pub signed_at: Option<DateTime<FixedOffset>>,
-    /// Whether it can be relied on, as `verify` tells it.
+    /// Whether it can be relied on, as reported by `verify`.
     pub valid: bool,
     /// What is wrong with the file.
     pub problem: Option<String>,
@@ -62,12 +62,12 @@ pub struct Row {
     pub sha256: String,
     /// SHA-256 of the certificate that this one replaces, as it was sealed.
     pub replaces: Option<String>,
-    /// The file, as it was named.
+    /// The path of the file as given.
     pub file: String,
     /// SHA-256 of the file as it was sealed: the same in every countersigned copy.
     #[serde(default)]
     pub sealed_sha256: Option<String>,
-    /// How many signatures it bears.
+    /// Number of signatures.
     #[serde(default)]
     pub signatures: Option<u32>,
     /// How much was compared: `whole`, or `in-part` where another version made the certificate, and
@@ -89,12 +89,12 @@ pub struct Row {
 pub struct Margin {
     /// Connection id.
     pub connection: String,
-    /// Below the lowest rating on the hottest day, kelvin.
+    /// Margin below the lowest rating on the hottest day, kelvin.
     pub margin_k: f64,
 }
 
 impl Row {
-    /// A row of which nothing is known but its file.
+    /// A row for a file of which nothing else is known.
     fn of_file(file: &str, sha256: String) -> Self {
         Row {
             number: None,
@@ -124,7 +124,7 @@ impl Row {
         }
     }
 
-    /// A file that could not be read at all.
+    /// A row for a file that could not be read.
     pub fn unreadable(file: &str, problem: String) -> Self {
         Row {
             problem: Some(problem),
@@ -132,12 +132,13 @@ impl Row {
         }
     }
 
-    /// Which certificate it is: countersigned or not, it is the same one.
+    /// Identifies the certificate; a countersigned copy has the same value.
     pub fn certificate(&self) -> &str {
         self.sealed_sha256.as_deref().unwrap_or(&self.sha256)
     }
 
-    /// Whether the key of an earlier certificate sealed this one, or vouches for the key that did.
+    /// Whether this certificate was sealed with the key of the earlier one, or with a key that the
+    /// earlier key vouches for.
     pub fn same_hand(&self, earlier: &Row) -> bool {
         self.fingerprint == earlier.fingerprint
             || earlier
@@ -151,7 +152,7 @@ impl Row {
         self.compared.as_deref() == Some(IN_PART)
     }
 
-    /// What the row is about: site and circuit.
+    /// The subject of the row: site and circuit.
     pub fn subject(&self) -> Option<(&str, &str)> {
         Some((self.site.as_deref()?, self.circuit.as_deref()?))
     }
@@ -168,7 +169,7 @@ impl Row {
         Grade::ALL.into_iter().find(|g| g.word() == word)
     }
 
-    /// Outcome of this circuit alone, by its worst grade; the certificate's where that is unknown.
+    /// Outcome of this circuit alone, by its worst grade; the certificate's outcome if that is unknown.
     pub fn own_outcome(&self) -> Option<&str> {
         match self.grade() {
             Some(grade) => Some(crate::assess::outcome(grade).word()),
@@ -181,7 +182,7 @@ impl Row {
         self.own_outcome() == Some(crate::assess::Outcome::Unsatisfactory.word())
     }
 
-    /// Whether the circuit must not be used before it was repaired and inspected again.
+    /// Whether the circuit must not be used until it has been repaired and inspected again.
     pub fn out_of_use(&self) -> bool {
         self.valid && self.next_due.is_none() && self.unsatisfactory()
     }
@@ -226,8 +227,8 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
     }
 }
 
-/// The number of a certificate whose seal is unbroken, whatever else speaks against it: it was
-/// given.
+/// The number of a certificate with an unbroken seal. It counts as used even if the certificate
+/// does not verify otherwise.
 pub fn number(pdf: &[u8]) -> Option<String> {
     let report = verify(pdf, &VerifyOptions::default());
     let record = Record::read(&report.verified()?).ok()?;
@@ -239,7 +240,7 @@ fn digest(bytes: &[u8]) -> String {
     base16ct::lower::encode_string(&Sha256::digest(bytes))
 }
 
-/// Which file it is, and, where the seal is unbroken, who signed and when.
+/// The file, and, if the seal is unbroken, the signer and the signing time.
 fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
     let report = &answers.report;
     let sealed = answers.standing.as_ref().map(|s| s.sha256.clone());
@@ -313,10 +314,10 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
     }
 }
 
-/// The rows in a file of JSON lines that an earlier run wrote.
+/// The rows in a file of JSON lines written by an earlier run.
 ///
 /// # Errors
-/// The line, counted from 1, and what is wrong with it.
+/// The line number, counted from 1, and the error in it.
 pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
     text.lines()
         .enumerate()
@@ -325,20 +326,20 @@ pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
         .collect()
 }
 
-/// Which rows are wanted.
+/// Which rows to select.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Wanted {
-    /// Only what is due before this day, or must not be used at all.
+    /// Only circuits that are due before this date, or must not be used.
     pub due_before: Option<NaiveDate>,
-    /// Only circuits with these outcomes of their own; all when empty.
+    /// Only circuits with one of these outcomes; all if empty.
     pub outcomes: Vec<String>,
-    /// Only sites whose name has this in it, letter case aside.
+    /// Only sites whose name contains this text, ignoring case.
     pub site: Option<String>,
 }
 
 impl Wanted {
-    /// The wanted rows. When it is asked what is due, only the latest of each circuit are: what
-    /// an earlier certificate said of it is past.
+    /// The selected rows. With `due_before`, only the latest row of each circuit counts, because it
+    /// supersedes the earlier ones.
     pub fn rows<'a>(&self, all: &'a [Row]) -> Vec<&'a Row> {
         let candidates = match self.due_before {
             Some(_) => summary::latest(all),
@@ -347,19 +348,19 @@ impl Wanted {
         candidates.into_iter().filter(|r| self.holds(r)).collect()
     }
 
-    /// The latest row of each circuit, if it is wanted.
+    /// The latest row of each circuit, if it is selected.
     pub fn latest<'a>(&self, all: &'a [Row]) -> Vec<&'a Row> {
         let mut latest = summary::latest(all);
         latest.retain(|r| self.holds(r));
         latest
     }
 
-    /// Whether a row is wanted, when it was made left aside.
+    /// Whether a row is selected, regardless of its date.
     fn holds(&self, row: &Row) -> bool {
         let due = self
             .due_before
-            // A certificate without a day has a circuit that must not be used; the others wait
-            // for the same repair.
+            // A certificate without a due date has a circuit that must not be used; its other
+            // circuits wait for the same repair.
             .is_none_or(|day| row.valid && row.next_due.is_none_or(|d| d < day));
         let outcome = self.outcomes.is_empty()
             || row

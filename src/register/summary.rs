@@ -1,55 +1,54 @@
-//! The register in a few sentences: how many, how they came out, what is overdue, which numbers
-//! stand twice and which are missing.
+//! The summary of the register: counts, outcomes, what is overdue, and which numbers are duplicated
+//! or missing.
 
 use super::rows::{Row, Wanted};
 use chrono::NaiveDate;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-/// What a register comes to.
+/// The summary of a register.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Summary<'a> {
-    /// Certificates, copies of one counted once, countersigned or not.
+    /// Number of certificates; copies, countersigned or not, count once.
     pub certificates: usize,
-    /// Circuits, each counted once however often it was visited.
+    /// Number of circuits; each counts once, however often it was visited.
     pub circuits: usize,
-    /// Circuits by the outcome of their latest visit, each by its own worst grade.
+    /// Circuits by the outcome of their latest visit, according to their own worst grade.
     pub outcomes: BTreeMap<&'a str, usize>,
     /// Circuits whose latest visit was not complete.
     pub incomplete: usize,
     /// Circuits that must not be used.
     pub out_of_use: Vec<&'a Row>,
-    /// Circuits whose next inspection was due before the day, longest overdue first.
+    /// Circuits whose next inspection was due before the given date, longest overdue first.
     pub overdue: Vec<&'a Row>,
     /// Certificates that another version made, and that this one compares in part.
     pub in_part: usize,
     /// Files that are not valid.
     pub not_valid: Vec<&'a Row>,
-    /// Numbers on different certificates, and the files that bear them.
+    /// Numbers used by different certificates, and their files.
     pub same_number: Vec<(&'a str, Vec<&'a str>)>,
-    /// Numbers that are missing between the least and the greatest of a series: first, last,
-    /// count.
+    /// Numbers missing between the smallest and the largest of a series: first, last, count.
     pub missing: Vec<(String, String, u64)>,
-    /// Names that signed with different keys.
+    /// Names that signed with several keys.
     pub several_keys: Vec<(&'a str, usize)>,
-    /// Certificates of a circuit that another hand sealed than the one before.
+    /// Certificates of a circuit sealed by another signer than the one before.
     pub other_hand: Vec<OtherHand<'a>>,
 }
 
-/// A certificate that may be as good as the one before it, or a stranger's.
+/// A certificate that may be genuine, or a stranger's.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OtherHand<'a> {
     /// It.
     pub row: &'a Row,
-    /// The one before it.
+    /// The certificate before it.
     pub before: &'a Row,
-    /// Whether it says that it replaces that one, which only the same hand can.
+    /// Whether it claims to replace that one, which only the same signer can.
     pub replaces: bool,
 }
 
-/// The row of each circuit that stands, in the order of the register: the latest valid one, but
-/// an incomplete visit does not lift what an earlier one found unsatisfactory. What another
-/// certificate of the same hand replaces is left out.
+/// The current row of each circuit, in the order of the register: the latest valid one, except that an
+/// incomplete visit does not supersede an earlier unsatisfactory result. Certificates replaced by the
+/// same signer are left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
     let mut kept: Vec<usize> = by_circuit(rows)
         .into_values()
@@ -59,14 +58,14 @@ pub fn latest(rows: &[Row]) -> Vec<&Row> {
     kept.into_iter().map(|i| &rows[i]).collect()
 }
 
-/// Which of two visits to a circuit stands, the earlier one told first.
+/// Which of two visits to a circuit is current.
 fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
     let (before, now) = (&rows[earlier], &rows[later]);
     let milder = match (before.grade(), now.grade()) {
         (Some(before), Some(now)) => now < before,
         _ => !now.unsatisfactory(),
     };
-    // Of one day, and by different hands, nothing but the signers' word tells which was later.
+    // For visits on one day by different signers, only the signers' clocks say which was later.
     let unordered = before.date == now.date && !now.same_hand(before);
     if before.unsatisfactory() && milder && (now.complete != Some(true) || unordered) {
         earlier
@@ -75,9 +74,8 @@ fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
     }
 }
 
-/// The valid rows of each circuit, oldest first and a copy of a certificate before the one told
-/// first, one with more signatures behind it; what another certificate of the same hand replaces
-/// is left out.
+/// The valid rows of each circuit, oldest first; of several copies of a certificate the one with more
+/// signatures comes later. Certificates replaced by the same signer are left out.
 fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
     for row in rows.iter().filter(|r| r.valid) {
@@ -112,7 +110,7 @@ fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     visits
 }
 
-/// Sums up the wanted rows; numbers and keys are looked at in all of them.
+/// Summarises the selected rows; numbers and keys are checked in all rows.
 pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary<'a> {
     let latest = wanted.latest(all);
     let visits = by_circuit(all);
@@ -157,7 +155,7 @@ fn certificates<'a>(rows: impl Iterator<Item = &'a Row>) -> usize {
     rows.map(Row::certificate).collect::<HashSet<_>>().len()
 }
 
-/// The certificates among a circuit's visits that another hand sealed than the one before.
+/// The certificates of a circuit that were sealed by another signer than the one before.
 fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
     let pairs = visits.windows(2).filter_map(|pair| match pair {
         [before, now] => Some((&rows[*before], &rows[*now])),
@@ -191,7 +189,7 @@ fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
         .collect()
 }
 
-/// A number's series and its place in it: what stands before its last digits, and these digits.
+/// Splits a number into its series, the text before its last digits, and these digits.
 fn place(number: &str) -> Option<(&str, &str, u64)> {
     let stem = number.trim_end_matches(|c: char| c.is_ascii_digit());
     let digits = &number[stem.len()..];
@@ -208,7 +206,7 @@ fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
         if let Some((stem, digits, n)) = place(number) {
             let (known, padded) = series.entry(stem).or_default();
             known.insert(n);
-            // Only a firm that writes zeros in front fills numbers up to a width.
+            // Numbers are padded to a width only if the firm writes leading zeros.
             if digits.len() > 1 && digits.starts_with('0') {
                 *padded = (*padded).max(digits.len());
             }
@@ -239,11 +237,11 @@ fn several_keys(rows: &[Row]) -> Vec<(&str, usize)> {
         .collect()
 }
 
-/// Most entries of one kind that are listed by name.
+/// Maximum number of entries of one kind that are listed by name.
 const MOST: usize = 10;
 
 impl Summary<'_> {
-    /// The summary for people, one line an item.
+    /// The summary as text, one line per item.
     pub fn text(&self) -> String {
         let mut out = format!(
             "{}, {}",
@@ -290,13 +288,13 @@ impl Summary<'_> {
         });
         section(
             &mut out,
-            "one number on different certificates",
+            "number used by several certificates",
             &self.same_number,
             |(number, files)| format!("{number}: {}", files.join(", ")),
         );
         section(
             &mut out,
-            "numbers missing",
+            "missing numbers",
             &self.missing,
             |(first, last, n)| match n {
                 1 => first.clone(),
@@ -311,7 +309,7 @@ impl Summary<'_> {
         );
         section(
             &mut out,
-            "sealed by another key than the one before: ask the firm",
+            "sealed with a different key than the one before: ask the firm",
             &self.other_hand,
             |o| {
                 let number = |r: &Row| r.number.clone().unwrap_or_else(|| "?".to_owned());
@@ -322,7 +320,7 @@ impl Summary<'_> {
                     ""
                 };
                 format!(
-                    "{} by {}, before it {} by {}{claim}",
+                    "{} by {}, previously {} by {}{claim}",
                     about(o.row),
                     signer(o.row),
                     number(o.before),
@@ -334,7 +332,7 @@ impl Summary<'_> {
     }
 }
 
-/// Text without anything that would move a terminal's cursor: names may come from a stranger.
+/// Removes control characters: names may come from a stranger.
 fn printable(text: &str) -> String {
     let lines: Vec<String> = text.split('\n').map(super::text_table::printable).collect();
     lines.join("\n")
@@ -413,8 +411,8 @@ mod tests {
         assert_eq!((out, told), (1, 1), "{text}");
         assert!(
             text.contains(
-                "sealed by another key than the one before: ask the firm: 1\n  2025-0777 Mill \
-                 Lane, bay by Mallory Vane, before it 2025-0003 by Ada Ohm. It says that it \
+                "sealed with a different key than the one before: ask the firm: 1\n  2025-0777 Mill \
+                 Lane, bay by Mallory Vane, previously 2025-0003 by Ada Ohm. It says that it \
                  replaces that one"
             ),
             "{text}"

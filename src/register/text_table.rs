@@ -1,4 +1,4 @@
-//! The register as text: for people, as comma-separated values, as JSON lines.
+//! The register as a text table, as comma-separated values and as JSON lines.
 
 use super::rows::Row;
 use crate::quantity::TemperatureDifference;
@@ -35,9 +35,9 @@ pub const COLUMNS: [&str; 22] = [
 pub enum Cell<'a> {
     /// Text.
     Text(Option<&'a str>),
-    /// A day.
+    /// A date.
     Date(Option<NaiveDate>),
-    /// A moment in time, in RFC 3339.
+    /// A time, in RFC 3339.
     Moment(Option<String>),
     /// Yes or no.
     Flag(Option<bool>),
@@ -77,7 +77,7 @@ pub fn cells(row: &Row) -> [Cell<'_>; 22] {
 }
 
 impl Cell<'_> {
-    /// As in a CSV file: nothing when not told.
+    /// The text in a CSV file; empty if there is no value.
     fn csv(&self) -> String {
         match self {
             Cell::Text(t) => guarded(t.unwrap_or_default()),
@@ -89,7 +89,7 @@ impl Cell<'_> {
     }
 }
 
-/// Text that a spreadsheet would take for a formula, told to be text: names may come from a
+/// Marks text that a spreadsheet would run as a formula as plain text: names may come from a
 /// stranger.
 fn guarded(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
@@ -99,10 +99,10 @@ fn guarded(text: &str) -> String {
     }
 }
 
-/// Comma-separated values with a head (RFC 4180, lines ended by a line feed).
+/// Comma-separated values with a header line (RFC 4180, with line feeds as line ends).
 ///
 /// # Errors
-/// None that memory can bring; passed on all the same.
+/// Writing to memory does not fail; errors of the library are passed on.
 pub fn csv(rows: &[&Row]) -> Result<Vec<u8>, csv::Error> {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
@@ -112,16 +112,16 @@ pub fn csv(rows: &[&Row]) -> Result<Vec<u8>, csv::Error> {
     writer.into_inner().map_err(|e| e.into_error().into())
 }
 
-/// One JSON object a line.
+/// One JSON object per line.
 pub fn json_lines(rows: &[&Row]) -> String {
     rows.iter()
-        // Text, numbers and flags always make JSON.
+        // Text, numbers and flags can always be written as JSON.
         .filter_map(|r| serde_json::to_string(r).ok())
         .map(|line| line + "\n")
         .collect()
 }
 
-/// A margin in the units that its certificate prints.
+/// A margin in the units of its certificate.
 pub fn margin(row: &Row, kelvin: f64) -> String {
     let d = TemperatureDifference::from_kelvin(kelvin);
     match row.units.as_deref() {
@@ -130,7 +130,7 @@ pub fn margin(row: &Row, kelvin: f64) -> String {
     }
 }
 
-/// A table for people; certificates that are not valid stand in it with their file's name.
+/// The text table. A certificate that is not valid is listed with its file name.
 pub fn text(rows: &[&Row]) -> String {
     let head = [
         "number", "date", "site", "circuit", "outcome", "worst", "margin", "next due", "signer",
@@ -178,7 +178,7 @@ pub fn text(rows: &[&Row]) -> String {
             let mut out = String::new();
             for (i, (cell, width)) in line.iter().zip(widths).enumerate() {
                 let room = " ".repeat(width - columns(cell));
-                // Margins stand below each other by their last digit.
+                // Margins are right-aligned.
                 if i == 6 {
                     out.push_str(&format!("{room}{cell}  "));
                 } else {
@@ -194,7 +194,7 @@ fn columns(text: &str) -> usize {
     unicode_width::UnicodeWidthStr::width(text)
 }
 
-/// Text without anything that would move a terminal's cursor: rows may come from a stranger.
+/// Removes control characters: rows may come from a stranger.
 pub(super) fn printable(text: &str) -> String {
     text.chars()
         .map(|c| if c.is_control() { '\u{fffd}' } else { c })

@@ -3,14 +3,14 @@
 use super::error::SealError;
 use crate::pdf::{Dict, File, Object, text};
 
-/// Most attachments that are read.
+/// Maximum number of attachments.
 pub const MAX_ATTACHMENTS: usize = 512;
-/// Most bytes that all attachments of one file may take, inflated.
+/// Maximum total size of the attachments of one file, in bytes after decompression.
 pub const MAX_BYTES: usize = 64 << 20;
-/// Deepest tree of names.
+/// Maximum depth of a name tree.
 const MAX_DEPTH: usize = 16;
 
-/// One attached file.
+/// An attached file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Attachment {
     /// Its file name.

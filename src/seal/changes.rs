@@ -1,13 +1,12 @@
-//! What was done to a certified file afterwards, and whether its seal permits it.
+//! Changes to a certified file, and whether its seal permits them.
 //!
-//! The later state is compared with the certified one object by object, and passes only
-//! through a list of what may differ: signature fields that get their signature, new invisible
-//! signature fields, their entries in the form and on a page, and validation data (DSS), each
-//! with the keys that it needs and no other.
-//! Everything else is named as not permitted, also when ISO 32000-1 would let it pass with
-//! P = 2: a certificate has no form to fill in, and the published attacks on certified files
-//! ("evil annotation", "sneaky signature") all enter through additions that look harmless.
-//! So a new signature field must be invisible; one that was there keeps its rectangle.
+//! The later state is compared with the certified one, object by object. Only listed differences are
+//! permitted: signature fields that receive their signature, new invisible signature fields, their
+//! entries in the form and on a page, and validation data (DSS), each with the keys that it needs and
+//! no others. Everything else is reported as not permitted, even if ISO 32000-1 would allow it with
+//! P = 2: a certificate has no form to fill in, and the published attacks on certified files ("evil
+//! annotation", "sneaky signature") all use additions that look harmless. A new signature field must
+//! therefore be invisible, and an existing one keeps its rectangle.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -19,11 +18,11 @@ use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, filter, text};
 
-/// Most names of unpermitted changes in one report.
+/// Maximum number of unpermitted changes listed in a report.
 const MAX_NAMED: usize = 20;
-/// Most certificates, lists or answers of one kind in validation data.
+/// Maximum number of certificates, lists or responses in validation data.
 const MAX_EVIDENCE: usize = 64;
-/// Most bytes of validation data.
+/// Maximum size of validation data, in bytes.
 const MAX_STORE_BYTES: usize = 4 << 20;
 /// What an entry of the VRI dictionary is named by.
 const SHA_1_DIGITS: usize = 40;
@@ -71,13 +70,13 @@ pub(crate) fn compare(
     })
 }
 
-/// Numbers whose object is new, gone, or stands elsewhere, in order.
+/// Numbers of objects that are new, missing or at another position, in order.
 fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, Touch> {
     let mut out = BTreeMap::new();
     let moved = |number: u32| later.place(number) != certified.place(number);
     for number in later.numbers() {
         let (before, now) = (certified.place(number), later.place(number));
-        // An object stays where it was, but the stream that holds it may have been exchanged.
+        // An object may be at the same position although the stream that contains it was exchanged.
         let repacked = matches!(now, Place::Inside { stream, .. } if moved(stream));
         if before == now && !repacked {
             continue;
@@ -124,7 +123,7 @@ impl Comparison<'_, '_> {
         }
     }
 
-    /// The trailer may get longer and change its second identifier; no more.
+    /// The trailer may only gain a larger size and another second identifier.
     fn trailer(&mut self) {
         let first = |file: &File<'_>| match file.trailer().get(b"ID") {
             Some(Object::Array(pair)) => pair.first().cloned(),
@@ -140,7 +139,7 @@ impl Comparison<'_, '_> {
         }
     }
 
-    /// A reference to nothing can be given a meaning later without touching what refers to it.
+    /// A dangling reference could be given a target later without changing the object that contains it.
     fn open_ends(&mut self) -> Result<(), PdfError> {
         let mut open = HashSet::new();
         for number in self.certified.numbers() {
@@ -177,7 +176,7 @@ impl Comparison<'_, '_> {
         }
         for (key, value) in differing(&before, &now) {
             match key.as_slice() {
-                // Both are compared below, wherever they stand.
+                // Both are compared below.
                 b"AcroForm" => {
                     let was = before.get(b"AcroForm").and_then(Object::as_reference);
                     let is = value.as_ref().and_then(Object::as_reference);
@@ -255,7 +254,7 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// A field that was there: it may have got a signature. What it shows was sealed with it.
+    /// An existing field: it may have received a signature. Its appearance was sealed.
     fn kept_field(&mut self, id: Id) -> Result<(), PdfError> {
         if self.touched.get(&id.number) != Some(&Touch::Changed) {
             return Ok(());
@@ -283,7 +282,7 @@ impl Comparison<'_, '_> {
         self.signature(&now, &name)
     }
 
-    /// A field that was not there: it must be a signature's, signed, and invisible.
+    /// A new field: it must be a signature field, signed and invisible.
     fn new_field(&mut self, id: Id, names: &mut HashSet<String>) -> Result<(), PdfError> {
         let Object::Dictionary(field) = self.later.object(id)? else {
             self.refuse("a field was added that is none");
@@ -309,7 +308,7 @@ impl Comparison<'_, '_> {
             self.refuse(format!("an empty signature field “{name}” was added"));
             return Ok(());
         }
-        // Verdicts are told by field, so that two of one name would speak for each other.
+        // Results are reported by field name, so names must be unique.
         if folded(&own_name).is_empty() {
             self.refuse("a signature field without a name was added");
         } else if !is_plain(&own_name) {
@@ -344,7 +343,7 @@ impl Comparison<'_, '_> {
         self.on_page(&field, id)
     }
 
-    /// An appearance without any, which some programs give to invisible fields.
+    /// An empty appearance, which some programs give to invisible fields.
     fn shows_nothing(&mut self, appearance: &Object) -> bool {
         let Object::Dictionary(appearance) = appearance else {
             return false;
@@ -400,7 +399,7 @@ impl Comparison<'_, '_> {
                 b"ByteRange" => value
                     .as_array()
                     .is_some_and(|range| range.iter().all(|n| n.as_integer().is_some())),
-                // Told below.
+                // Reported below.
                 b"Reference" => true,
                 _ => false,
             };
@@ -411,7 +410,7 @@ impl Comparison<'_, '_> {
                 ));
             }
         }
-        // A second certification could loosen what the first allows.
+        // A second certification could allow more than the first.
         if signature.get(b"Reference").is_some() {
             self.refuse(format!("the signature of “{name}” changes the permissions"));
         }
@@ -421,7 +420,7 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// A new field may be entered among the annotations of the page that it names.
+    /// A new field may be added to the annotations of its page.
     fn on_page(&mut self, field: &Dict, id: Id) -> Result<(), PdfError> {
         let Some(page_id) = field.get(b"P").and_then(Object::as_reference) else {
             return Ok(());
@@ -470,7 +469,7 @@ impl Comparison<'_, '_> {
                 if field.is_name(b"FT", b"Sig") && invisible(self.later, &field) == Ok(true))
     }
 
-    /// Certificates and revocation data that let others check the signatures later (DSS).
+    /// Certificates and revocation data for checking the signatures later (DSS).
     fn validation_data(&mut self, before: &Dict, now: &Dict) -> Result<(), PdfError> {
         let was = self.certified.value(before, b"DSS")?;
         let is = self.later.value(now, b"DSS")?;
@@ -479,7 +478,7 @@ impl Comparison<'_, '_> {
         }
         match (&was, &is) {
             (_, Object::Null) => self.refuse("validation data was taken away"),
-            // No certificate is sealed with any, and what was sealed stays as it is.
+            // Certificates are sealed without it; if it was sealed, it must not change.
             (Object::Null, Object::Dictionary(_)) => {
                 let mut left = MAX_STORE_BYTES;
                 match self.store(now.get(b"DSS"), &mut left) {
@@ -495,9 +494,8 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// A DSS dictionary (ETSI EN 319 142-1, 5.4.2.2): nothing in it but certificates, lists of
-    /// revoked ones and answers about them. Nobody signed it, so anything else would be room for
-    /// whatever somebody likes.
+    /// A DSS dictionary (ETSI EN 319 142-1, 5.4.2.2): only certificates, revocation lists and responses.
+    /// It is not signed, so that anything else could have arbitrary content.
     fn store(&mut self, store: Option<&Object>, left: &mut usize) -> Result<(), String> {
         for (key, value) in &self.dictionary(store)?.0 {
             match key.as_slice() {
@@ -512,7 +510,7 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// The VRI dictionary (5.4.2.3): one entry a signature, named by its digest.
+    /// The VRI dictionary (5.4.2.3): one entry per signature, named by its digest.
     fn by_signature(&mut self, entries: &Object, left: &mut usize) -> Result<(), String> {
         let entries = self.dictionary(Some(entries))?;
         if entries.0.len() > MAX_EVIDENCE {
@@ -576,7 +574,7 @@ impl Comparison<'_, '_> {
         let bytes = filter::whole(&stream.dict, data.unwrap_or_default(), *left)
             .map_err(|e| format!("can't be read ({e})"))?;
         *left -= bytes.len();
-        // The same bytes stand in every later state.
+        // The same bytes are in every later state.
         let place = (stream.data.start, kind);
         if !self.judged.contains(&place) {
             validation_data::judge(kind, &bytes)
@@ -593,8 +591,7 @@ impl Comparison<'_, '_> {
         }
     }
 
-    /// An object that came with an addition, accounted for. One that was there already has its
-    /// own purpose.
+    /// Marks an object as part of an addition. An object that existed before has its own purpose.
     fn added(&mut self, object: &Object) -> Result<Object, String> {
         let Object::Reference(id) = object else {
             return Ok(object.clone());
@@ -614,7 +611,7 @@ impl Comparison<'_, '_> {
         }
     }
 
-    /// The streams that carry tables and packed objects are no contents themselves.
+    /// Streams with cross-reference tables and packed objects are not content themselves.
     fn tables(&mut self) -> Result<(), PdfError> {
         let offsets: HashSet<usize> = self.later.sections.iter().map(|s| s.offset).collect();
         let holders: HashSet<u32> = self
@@ -684,7 +681,7 @@ fn differing(before: &Dict, now: &Dict) -> Vec<(Vec<u8>, Option<Object>)> {
     out
 }
 
-/// A field's own name, as it stands there.
+/// A field's partial name.
 fn name_of(file: &File<'_>, field: &Dict) -> String {
     match file.value(field, b"T") {
         Ok(Object::String(name)) => text::decoded(&name.bytes),
@@ -696,16 +693,16 @@ fn printable(name: &[u8]) -> String {
     short(&String::from_utf8_lossy(name))
 }
 
-/// A text from the file for a sentence.
+/// Text from the file, for use in a sentence.
 fn short(text: &str) -> String {
     shown(text).chars().take(64).collect()
 }
 
-/// Whether a field has no area to show anything in.
+/// Whether a field has no area to display anything.
 fn invisible(file: &File<'_>, field: &Dict) -> Result<bool, PdfError> {
     match file.value(field, b"Rect")? {
         Object::Null => {
-            // A field without a widget has no rectangle, and shows nothing.
+            // A field without a widget has no rectangle and displays nothing.
             Ok(field.get(b"Subtype").is_none() && field.get(b"Rect").is_none())
         }
         rectangle => Ok(no_area(&rectangle)),
@@ -723,7 +720,7 @@ fn no_area(rectangle: &Object) -> bool {
         .is_some_and(|sides| sides.len() == 4 && sides.iter().all(zero))
 }
 
-/// What the objects of a certified file are, in an owner's words; only as far as it is easy.
+/// Descriptions of the objects of a certified file in plain words, where this is easy.
 fn labels(file: &File<'_>) -> HashMap<u32, String> {
     let mut labels = HashMap::new();
     let mut put = |object: Option<&Object>, label: String| {
@@ -798,7 +795,7 @@ fn labels(file: &File<'_>) -> HashMap<u32, String> {
     labels
 }
 
-/// Name, description and stream of each attached file in a flat list of names.
+/// Name, description and stream of each attached file in a flat name list.
 fn embedded(file: &File<'_>, catalog: &Dict) -> Vec<(String, Object, Option<Object>)> {
     let inner = || -> Option<Vec<Object>> {
         let Ok(Object::Dictionary(names)) = file.value(catalog, b"Names") else {

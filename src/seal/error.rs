@@ -1,4 +1,4 @@
-//! What can go wrong in sealing, worded for whoever stands in front of it.
+//! Errors of sealing and verifying, worded for the user.
 
 use std::path::PathBuf;
 
@@ -7,7 +7,7 @@ use thiserror::Error;
 use crate::disk::error::DiskError;
 use crate::pdf::PdfError;
 
-/// Why an identity could not be made or opened, or a PDF not sealed or written.
+/// Why an identity could not be created or opened, or a PDF not sealed or written.
 #[derive(Debug, Error)]
 pub enum SealError {
     /// A file can't be read.
@@ -15,13 +15,13 @@ pub enum SealError {
     Read {
         /// The file.
         path: PathBuf,
-        /// What the system said.
+        /// The system's error.
         source: std::io::Error,
     },
     /// A file can't be written.
     #[error(transparent)]
     Disk(#[from] DiskError),
-    /// A line of the list of known signers is not understood.
+    /// A line of the list of known signers cannot be read.
     #[error("{}, line {line}: {reason}", path.display())]
     KnownSigners {
         /// The list.
@@ -31,8 +31,8 @@ pub enum SealError {
         /// What is wrong with it.
         reason: String,
     },
-    /// A file of trusted certificates is of no use.
-    #[error("{} can't be trusted: {reason}", path.display())]
+    /// A file of trusted certificates cannot be used.
+    #[error("{} can't be used as a list of trusted certificates: {reason}", path.display())]
     Anchors {
         /// The file.
         path: PathBuf,
@@ -44,42 +44,42 @@ pub enum SealError {
         "your configuration folder can't be found (is HOME set?); name the identity's file with --identity"
     )]
     NoFolder,
-    /// Others may read the key.
-    #[error("{} may be read by others on this computer (permissions {mode:03o}). Close it with: chmod 600 '{}'", path.display(), path.display())]
+    /// Other users can read the key.
+    #[error("{} can be read by other users of this computer (permissions {mode:03o}). Make it private with: chmod 600 '{}'", path.display(), path.display())]
     OpenPermissions {
         /// The file.
         path: PathBuf,
         /// Its permission bits.
         mode: u32,
     },
-    /// A passphrase file of absurd length, or of something other than text.
-    #[error("{} is no passphrase file: it holds one line of UTF-8 text of at most 4096 bytes", path.display())]
+    /// A passphrase file that is too long or not text.
+    #[error("{} is not a passphrase file: expected one line of UTF-8 text of at most 4096 bytes", path.display())]
     PassphraseFile {
         /// The file.
         path: PathBuf,
     },
-    /// The passphrase does not open the identity.
-    #[error("the passphrase does not open {}. Give the right one at the prompt, in WARMLUG_PASSPHRASE or with --passphrase-file", path.display())]
+    /// Wrong passphrase for the identity.
+    #[error("wrong passphrase for {}. Enter the right one at the prompt, in WARMLUG_PASSPHRASE or with --passphrase-file", path.display())]
     WrongPassphrase {
         /// The identity's file.
         path: PathBuf,
     },
-    /// The identity's file is damaged or of another kind.
-    #[error("{} is no identity that can sign: {reason}", path.display())]
+    /// The identity's file is damaged or of an unsupported kind.
+    #[error("{} is not an identity that can sign: {reason}", path.display())]
     BadIdentity {
         /// The identity's file.
         path: PathBuf,
-        /// What was found.
+        /// What is wrong with it.
         reason: String,
     },
-    /// A name is needed to make an identity.
+    /// Creating an identity requires a name.
     #[error(
-        "an identity needs the inspector's name; write it under inspector: name: or give --name"
+        "an identity needs the inspector's name; write it at `name` under `inspector:`, or use --name"
     )]
     NoName,
-    /// The identity's certificate has run out, or had at the time of signing.
+    /// The identity's certificate had expired at the time of signing.
     #[error(
-        "the identity of {name} was valid until {until}; signing as of {at} is refused. Move its file elsewhere, then make a new one with: warmlug identity new --name \"{name}\""
+        "the identity of {name} was valid until {until} and cannot sign at {at}. Move its file elsewhere, then create a new one with: warmlug identity new --name \"{name}\""
     )]
     Expired {
         /// Whose identity.
@@ -89,69 +89,71 @@ pub enum SealError {
         /// The time of signing.
         at: String,
     },
-    /// Only identities that signed themselves can vouch for their successors.
-    #[error("the identity of {name} was issued by somebody else, who issues the next one too")]
+    /// Only a self-signed identity can vouch for its successor.
+    #[error(
+        "the identity of {name} was issued by an authority; ask that authority for the next one"
+    )]
     NotRenewable {
         /// Whose identity.
         name: String,
     },
-    /// A renewal is for the same person.
+    /// A renewal must be for the same person.
     #[error(
-        "the identity is {old}'s and can't be renewed for {new}; make one with: warmlug identity new --name \"{new}\""
+        "the identity belongs to {old} and can't be renewed for {new}; create one with: warmlug identity new --name \"{new}\""
     )]
     OtherPerson {
         /// Whose identity.
         old: String,
-        /// For whom it was to be renewed.
+        /// The name in the renewal.
         new: String,
     },
     /// The identity's certificate is not valid yet.
     #[error(
-        "the identity of {name} is valid from {from} on; signing as of {at} is refused. Check the date of this computer, or --signed-at; if it was wrong when the identity was made, move its file elsewhere and make a new one with: warmlug identity new --name \"{name}\""
+        "the identity of {name} is not valid until {from} and cannot sign at {at}. Check the date of this computer, or --signed-at; if it was wrong when the identity was created, move its file elsewhere and create a new one with: warmlug identity new --name \"{name}\""
     )]
     NotYetValid {
         /// Whose identity.
         name: String,
-        /// Its first moment.
+        /// Start of its validity.
         from: String,
         /// The time of signing.
         at: String,
     },
-    /// The clock tells a day that no certificate can hold.
+    /// The clock shows a date that no certificate can contain.
     #[error(
-        "the date of this computer is {at}, which can't be right; set its clock and run the command again"
+        "the date of this computer is {at}, which can't be right; set the clock and run the command again"
     )]
     Clock {
-        /// The day it tells.
+        /// The date it shows.
         at: String,
     },
-    /// The key could not sign; this is a fault of the program or the machine.
+    /// The key could not sign, which is a defect of the program or the computer.
     #[error("the key could not be used: {0}. Please report this")]
     Key(String),
-    /// No randomness to make a key from.
-    #[error("the system gives no random numbers, so no key can be made: {0}")]
+    /// No random numbers for a new key.
+    #[error("the system returned no random numbers, so no key can be created: {0}")]
     Random(String),
-    /// No time-stamp could be had, or what came is none.
+    /// No time-stamp could be obtained, or the reply is not a valid one.
     #[error("no time-stamp: {0}")]
     TimeStamp(String),
-    /// The signature does not fit the space kept for it.
-    #[error("the signature takes {needed} bytes, but only {reserved} were kept for it")]
+    /// The signature does not fit into the space reserved for it.
+    #[error("the signature needs {needed} bytes, but only {reserved} were reserved for it")]
     TooLarge {
         /// Bytes needed.
         needed: usize,
-        /// Bytes kept.
+        /// Bytes reserved.
         reserved: usize,
     },
     /// The PDF to be sealed can't be read.
     #[error(transparent)]
     Pdf(#[from] PdfError),
-    /// The PDF to be sealed is not fit for it.
+    /// The PDF cannot be sealed.
     #[error("the PDF can't be sealed: {0}")]
     Unfit(String),
-    /// Something in a signed PDF that should be there can't be read.
+    /// The attachments of a signed PDF can't be read.
     #[error("the attachments can't be read: {0}")]
     Attachment(String),
-    /// The pages of a signed PDF are written as no certificate's are.
-    #[error("the words on the pages can't be read: {0}")]
+    /// The pages of a signed PDF are written in a way that no certificate uses.
+    #[error("the text on the pages can't be read: {0}")]
     Pages(String),
 }

@@ -1,13 +1,13 @@
-//! Signing identities: made, kept, opened, described.
+//! Signing identities: creating, storing and opening them.
 //!
-//! An identity is a private key with a certificate that names an inspector. Anyone can make one
-//! for any name: a self-signed certificate proves that the same key signed, not who held it.
-//! Whoever relies on a certificate compares the fingerprint once with the inspector's own word.
+//! An identity is a private key with a certificate that names an inspector. Anyone can create one for
+//! any name: a self-signed certificate shows that the same key signed, not who held it. Readers of
+//! certificates therefore compare the fingerprint once with one given by the inspector.
 //!
-//! The file is PKCS#12, so that every other program can use it, encrypted with AES-256 under
-//! PBES2 and readable by its owner alone. An identity that is made without anybody being asked
-//! has no passphrase: a random one would have to lie beside it and protect nothing. Then the
-//! permissions of the file are all its protection, and [`Identity::protection`] says so.
+//! The file is PKCS#12, which other programs can use, encrypted with AES-256 (PBES2) and readable
+//! only by its owner. An identity that is created without asking has no passphrase: a random one would
+//! have to be stored next to it and would protect nothing. In that case only the permissions protect
+//! the file, and [`Identity::protection`] says so.
 
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -39,25 +39,25 @@ use super::passphrase::Passphrase;
 use super::pkcs12::{self, Pkcs12Error, Salts};
 use crate::disk::{DiskError, Existing, Readers, private_folder, whole_file};
 
-/// Years that a self-made certificate holds.
+/// Validity of a self-signed certificate, in years.
 pub const YEARS: u32 = 5;
-/// Last year that a certificate can be written for (RFC 5280, 4.1.2.5).
+/// Last year that a certificate can contain (RFC 5280, 4.1.2.5).
 const LAST_YEAR: i32 = 9999;
-/// From this many days before the end on, an identity is said to be running out.
+/// Number of days before its end from which an identity counts as expiring.
 pub const EXPIRING_DAYS: i64 = 60;
-/// Rounds of key derivation under a passphrase that somebody chose (PBKDF2 with HMAC-SHA-256).
-/// The public advice of 2023 for passwords kept by servers is 600,000; common practice, no
-/// standard. A second of patience is not asked of whoever only signs.
+/// Rounds of key derivation for a chosen passphrase (PBKDF2 with HMAC-SHA-256). Public advice of 2023
+/// for passwords stored on servers is 600,000; common practice, no standard. More would delay each
+/// signature noticeably.
 const ROUNDS: u32 = 600_000;
-/// Rounds when there is no passphrase to guess: the least of RFC 8018, 4.2.
+/// Rounds without a passphrase: the minimum of RFC 8018, 4.2.
 const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
-/// Longest common name and organisation of RFC 5280, appendix A.1, in characters.
+/// Maximum length of common name and organisation (RFC 5280, appendix A.1), in characters.
 const LONGEST_NAME: usize = 64;
-/// Most renewals that an identity carries along.
+/// Maximum number of earlier keys stored with an identity.
 const MAX_RENEWALS: usize = 3;
-/// Most certificates beside its own that an identity carries along.
+/// Maximum number of certificates stored with an identity besides its own.
 const MAX_CHAIN: usize = 8;
-/// Largest identity file that is read, in bytes.
+/// Size limit of an identity file, in bytes.
 const MAX_FILE_BYTES: u64 = 1 << 20;
 
 const DOCUMENT_SIGNING: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
@@ -66,7 +66,7 @@ const SERIAL_NUMBER: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.5");
 const ORGANIZATION: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.10");
 const ORGANIZATIONAL_UNIT: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.11");
 
-/// Whom an identity is made for.
+/// The person that an identity names.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Person {
     /// The inspector's name.
@@ -77,7 +77,7 @@ pub struct Person {
     pub licence: Option<String>,
 }
 
-/// SHA-256 of a certificate: what two people compare to know that they mean the same key.
+/// SHA-256 of a certificate, which two people compare to confirm that they mean the same key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Fingerprint([u8; 32]);
 
@@ -92,12 +92,12 @@ impl Fingerprint {
         &self.0
     }
 
-    /// 64 lower-case hexadecimal digits, as other programs print it.
+    /// As 64 lower-case hexadecimal digits, the format of other programs.
     pub fn hex(&self) -> String {
         base16ct::lower::encode_string(&self.0)
     }
 
-    /// Reads either form: digits in any case, with spaces, colons or hyphens anywhere.
+    /// Parses both formats: digits in any case, with optional spaces, colons and hyphens.
     pub fn parse(text: &str) -> Option<Self> {
         let digits: String = text
             .chars()
@@ -125,19 +125,19 @@ impl fmt::Display for Fingerprint {
     }
 }
 
-/// How far an identity's certificate is from its end, at a given moment.
+/// Validity of an identity's certificate at a given time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lifetime {
-    /// Valid, with more than [`EXPIRING_DAYS`] left.
+    /// Valid for more than [`EXPIRING_DAYS`].
     Valid,
-    /// Valid, with so many whole days left; worth a warning.
+    /// Valid, but for only this many more whole days; worth a warning.
     Expiring {
-        /// Whole days to the end.
+        /// Whole days until the end.
         days: i64,
     },
-    /// Over; signing is refused.
+    /// Expired; signing is refused.
     Expired,
-    /// Not begun; signing is refused.
+    /// Not valid yet; signing is refused.
     NotYetValid,
 }
 
@@ -160,14 +160,14 @@ impl fmt::Debug for Identity {
 }
 
 impl Identity {
-    /// Makes a P-256 key and a self-signed certificate for document signing (extended key usage
+    /// Creates a P-256 key and a self-signed certificate for document signing (extended key usage
     /// 1.3.6.1.5.5.7.3.36, RFC 9336; key usage digitalSignature and nonRepudiation), valid for
-    /// [`YEARS`] from `from` on. The name and the firm are cut to 64 characters, the most
-    /// that RFC 5280 lets a certificate hold.
+    /// [`YEARS`] from `from` on. Name and firm are truncated to 64 characters, the limit of
+    /// RFC 5280.
     ///
     /// # Errors
-    /// [`SealError::NoName`] without a name; [`SealError::Random`] when the system has no
-    /// randomness.
+    /// [`SealError::NoName`] without a name; [`SealError::Random`] if the system returns no random
+    /// numbers.
     pub fn create(person: &Person, from: DateTime<Utc>) -> Result<Self, SealError> {
         if person.name.trim().is_empty() {
             return Err(SealError::NoName);
@@ -194,13 +194,13 @@ impl Identity {
         })
     }
 
-    /// Makes a new identity for which this one vouches, so that whoever knows this key can know
-    /// the new one. The old certificate and the old key's word for the new key travel with each
-    /// signature of the new; three renewals back at most.
+    /// Creates a new identity that this one vouches for, so that those who know this key can trust
+    /// the new one. Each signature of the new key includes the old certificate and its statement
+    /// about the new key, for at most three renewals back.
     ///
     /// # Errors
-    /// As [`Identity::create`]; this identity must be valid, and only one that signed itself
-    /// can vouch (behind others stands an authority, which issues the next).
+    /// As [`Identity::create`]. This identity must be valid and self-signed; otherwise its
+    /// authority issues the next one.
     pub fn renew(&self, person: &Person, from: DateTime<Utc>) -> Result<Self, SealError> {
         let fault = |e: der::Error| SealError::Key(e.to_string());
         self.require_valid(from)?;
@@ -230,12 +230,12 @@ impl Identity {
         Ok(new)
     }
 
-    /// Opens a PKCS#12 file (modern or old encryption) or a PEM file that holds a key and its
-    /// certificate, RSA 2048–4096, P-256 or P-384.
+    /// Opens a PKCS#12 file (current or old encryption) or a PEM file with a key and its
+    /// certificate; RSA 2048–4096, P-256 or P-384.
     ///
     /// # Errors
-    /// Others may read the file; the passphrase is wrong; the file holds no key, more than one,
-    /// no certificate of the key, or a key of another kind.
+    /// Other users can read the file; the passphrase is wrong; or the file contains no key, more
+    /// than one, no certificate of the key, or a key of another kind.
     pub fn load(path: &Path, passphrase: &Passphrase) -> Result<Self, SealError> {
         refuse_open_permissions(path)?;
         let bytes = read(path)?;
@@ -254,7 +254,7 @@ impl Identity {
         })?;
         let [key] = contents.keys.as_slice() else {
             return Err(bad(format!(
-                "it holds {} private keys; one is needed",
+                "it contains {} private keys; one is needed",
                 contents.keys.len()
             )));
         };
@@ -262,7 +262,7 @@ impl Identity {
         Self::assemble(key, contents.certificates).map_err(bad)
     }
 
-    /// Opens a pair of PEM files. The certificate's file may hold the issuers behind it.
+    /// Opens a pair of PEM files. The certificate's file may also contain its issuers.
     ///
     /// # Errors
     /// As [`Identity::load`]; the permissions of the key's file are checked.
@@ -277,11 +277,11 @@ impl Identity {
         Self::from_pem(&certificates, &key_bytes, passphrase).map_err(|e| e.at(key))
     }
 
-    /// Opens the key of a token over its PKCS#11 module; the passphrase is its PIN.
+    /// Opens a key on a token through its PKCS#11 module; the passphrase is its PIN.
     ///
     /// # Errors
-    /// The PIN is wrong, or the token holds no key with a certificate, or several and no label
-    /// chooses.
+    /// The PIN is wrong, or the token has no key with a certificate, or several and no label was
+    /// given.
     #[cfg(feature = "pkcs11")]
     pub fn load_token(
         module: &Path,
@@ -305,7 +305,7 @@ impl Identity {
         let other = |reason: &str| PemError::Other(reason.to_owned());
         let text = std::str::from_utf8(key).map_err(|_| other("its PEM is not text"))?;
         let block = pem_block(text).ok_or_else(|| {
-            other("it holds no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
+            other("it contains no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
         })?;
         let (label, der) = der::pem::decode_vec(block.as_bytes())
             .map(|(label, der)| (label, Zeroizing::new(der)))
@@ -322,7 +322,7 @@ impl Identity {
             }
             "EC PRIVATE KEY" => PrivateKey::from_sec1(&der),
             "RSA PRIVATE KEY" => PrivateKey::from_pkcs1(&der),
-            _ => Err(format!("a PEM block “{label}” is no key that can sign")),
+            _ => Err(format!("a PEM block “{label}” is not a key that can sign")),
         }
         .map_err(PemError::Other)?;
         let chain = Certificate::load_pem_chain(&only_certificates(certificates))
@@ -348,14 +348,14 @@ impl Identity {
         let mut own: Vec<usize> = (0..parsed.len())
             .filter(|i| *parsed[*i].0.tbs_certificate().subject_public_key_info() == public)
             .collect();
-        // A renewed identity has two: its own, and the old key's word for it. Checking a signature
-        // is worth it only then.
+        // A renewed identity has two: its own, and the one issued by the old key. Only then is it
+        // necessary to check signatures.
         if own.len() > 1 {
             own.sort_by_key(|i| !super::path::signs_itself(&parsed[*i].0));
         }
         let own = *own
             .first()
-            .ok_or("it holds no certificate that belongs to its key")?;
+            .ok_or("it contains no certificate for its key")?;
         let (certificate, der) = parsed.remove(own);
         let mut chain = Vec::new();
         let mut issuer = certificate.tbs_certificate().issuer().clone();
@@ -382,7 +382,7 @@ impl Identity {
         })
     }
 
-    /// Keeps the identity as a PKCS#12 file that only its owner may read, making the folder if
+    /// Stores the identity as a PKCS#12 file that only its owner may read, creating the folder if
     /// needed. An existing file is never replaced.
     ///
     /// # Errors
@@ -391,12 +391,12 @@ impl Identity {
         self.put(path, passphrase, Existing::Keep)
     }
 
-    /// Keeps the identity in the place of the old one, which is kept at `aside` from then on. One
-    /// of the two lies at `path` at every moment, even when the run is killed; one that was killed
-    /// between the two steps can be run again. Hold [`lock`] meanwhile.
+    /// Replaces the identity at `path`, and keeps the old one at `aside`. At every moment one of the
+    /// two is at `path`, even if the run is killed; a run killed between the two steps can be
+    /// repeated. Hold [`lock`] meanwhile.
     ///
     /// # Errors
-    /// As [`Identity::save`]; [`DiskError::Exists`] when another identity is kept at `aside`.
+    /// As [`Identity::save`]; [`DiskError::Exists`] if there is another identity at `aside`.
     pub fn succeed(
         &self,
         path: &Path,
@@ -452,12 +452,12 @@ impl Identity {
         Fingerprint::of(&self.der)
     }
 
-    /// Whom the certificate names.
+    /// The person named in the certificate.
     pub fn subject(&self) -> Person {
         person_of(self.certificate.tbs_certificate().subject())
     }
 
-    /// Whether the certificate names itself as its issuer.
+    /// Whether the certificate is its own issuer.
     pub fn is_self_signed(&self) -> bool {
         let tbs = self.certificate.tbs_certificate();
         tbs.issuer() == tbs.subject()
@@ -473,7 +473,7 @@ impl Identity {
         moment(self.certificate.tbs_certificate().validity().not_after)
     }
 
-    /// How the certificate stands at a moment.
+    /// Validity of the certificate at a given time.
     pub fn lifetime(&self, at: DateTime<Utc>) -> Lifetime {
         if at < self.valid_from() {
             return Lifetime::NotYetValid;
@@ -487,7 +487,7 @@ impl Identity {
         }
     }
 
-    /// Refuses a certificate that does not hold at the time of signing.
+    /// Refuses a certificate that is not valid at the time of signing.
     ///
     /// # Errors
     /// [`SealError::Expired`] or [`SealError::NotYetValid`].
@@ -513,17 +513,17 @@ impl Identity {
         &self.certificate
     }
 
-    /// What to tell the user about a file just made, in two sentences.
+    /// How a new file is protected, in two sentences for the user.
     pub fn protection(path: &Path, passphrase: &Passphrase) -> String {
         if passphrase.is_empty() {
             format!(
-                "The key is kept in {} without a passphrase: only the file's permissions protect \
+                "The key is stored in {} without a passphrase: only the file's permissions protect \
                  it, so whoever can use this account can sign as you.",
                 path.display(),
             )
         } else {
             format!(
-                "The key is kept in {}, encrypted with your passphrase. If the passphrase is \
+                "The key is stored in {}, encrypted with your passphrase. If the passphrase is \
                  lost, the key is lost with it.",
                 path.display(),
             )
@@ -531,7 +531,7 @@ impl Identity {
     }
 }
 
-/// What can be wrong with PEM, before it is known which file to name.
+/// Errors in PEM text, without the file name.
 #[derive(Debug, thiserror::Error)]
 enum PemError {
     #[error("the passphrase is wrong")]
@@ -554,17 +554,17 @@ impl PemError {
     }
 }
 
-/// The folder where identities are kept: `warmlug` in the user's configuration folder.
+/// The folder of this program in the user's configuration folder.
 ///
 /// # Errors
-/// [`SealError::NoFolder`] when the system tells none.
+/// [`SealError::NoFolder`] if the system has no configuration folder.
 pub fn folder() -> Result<PathBuf, SealError> {
     let base = etcetera::choose_base_strategy().map_err(|_| SealError::NoFolder)?;
     Ok(base.config_dir().join("warmlug"))
 }
 
-/// Where the identity of a named inspector is kept: one file a person, because a certificate
-/// must be signed by whoever inspected.
+/// Path of the identity of a named inspector. Each person has a separate file, because a certificate
+/// must be signed by the inspector.
 ///
 /// # Errors
 /// [`SealError::NoFolder`].
@@ -584,7 +584,7 @@ fn file_name(name: &str) -> String {
     }
     slug.truncate(48);
     let slug = slug.trim_end_matches('-');
-    // Names that differ only in what a file name can't show must not share a file.
+    // Names that differ only in characters that a file name can't contain must not share a file.
     let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == ' ') && name.len() <= 48;
     if plain {
         format!("{slug}.p12")
@@ -614,7 +614,7 @@ pub(crate) fn refuse_open_permissions(path: &Path) -> Result<(), SealError> {
     }
 }
 
-/// Windows keeps a user's configuration folder closed to other users by inheritance.
+/// On Windows, inherited permissions already protect a user's configuration folder.
 #[cfg(not(unix))]
 pub(crate) fn refuse_open_permissions(_path: &Path) -> Result<(), SealError> {
     Ok(())
@@ -623,7 +623,9 @@ pub(crate) fn refuse_open_permissions(_path: &Path) -> Result<(), SealError> {
 fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
     super::small::read(path, MAX_FILE_BYTES)?.ok_or_else(|| SealError::BadIdentity {
         path: path.to_owned(),
-        reason: format!("it has more than {MAX_FILE_BYTES} bytes; an identity has a few thousand"),
+        reason: format!(
+            "it has more than {MAX_FILE_BYTES} bytes; an identity has only a few thousand"
+        ),
     })
 }
 
@@ -690,7 +692,7 @@ fn subject_of(person: &Person) -> Result<Name, der::Error> {
     }
     attributes.push(utf8(COMMON_NAME, &cut(&person.name))?);
     if let Some(licence) = given(&person.licence) {
-        // serialNumber holds printable characters only (X.520); others go to the unit.
+        // serialNumber allows only printable characters (X.520); other licences go into the unit.
         attributes.push(match PrintableStringRef::new(&licence) {
             Ok(printable) => AttributeTypeAndValue {
                 oid: SERIAL_NUMBER,
@@ -708,7 +710,7 @@ fn subject_of(person: &Person) -> Result<Name, der::Error> {
     Name::from_der(&names.to_der()?)
 }
 
-/// The person that a certificate's name tells; empty where it tells nothing.
+/// The person in a certificate's name; missing parts are empty.
 pub(crate) fn person_of(name: &Name) -> Person {
     let text = |oid: ObjectIdentifier| {
         name.iter()
@@ -723,7 +725,7 @@ pub(crate) fn person_of(name: &Name) -> Person {
     }
 }
 
-/// A directory string's text.
+/// The text of a directory string.
 fn text_of(value: &Any) -> String {
     use der::Tagged;
     let bytes = value.value();
@@ -751,7 +753,7 @@ fn certify(
     let fault = |e: &dyn fmt::Display| SealError::Key(e.to_string());
     let mut serial = [0_u8; 16];
     getrandom::fill(&mut serial).map_err(|e| SealError::Random(e.to_string()))?;
-    // Positive, and of one length: RFC 5280, 4.1.2.2.
+    // Positive and of constant length: RFC 5280, 4.1.2.2.
     serial[0] = serial[0] & 0x7F | 0x40;
     let until = from
         .checked_add_months(Months::new(12 * YEARS))
@@ -774,14 +776,14 @@ fn certify(
         #[cfg(feature = "pkcs11")]
         PrivateKey::Token(_) => {
             return Err(fault(
-                &"a key on a token vouches for no other; its issuer does",
+                &"a key on a token cannot vouch for another; its issuer can",
             ));
         }
     }
     .map_err(|e| fault(&e))
 }
 
-/// The extensions of a certificate that signs documents and nothing else.
+/// The extensions of a certificate for signing documents only.
 struct DocumentSigning {
     issuer: Name,
     subject: Name,

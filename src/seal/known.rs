@@ -1,9 +1,10 @@
-//! Signers met before: a text file in the configuration folder, one line a signer.
+//! Known signers: a text file in the configuration folder, one line per signer.
 //!
-//! Like the list of known hosts of a remote shell: the first certificate of a signer proves
-//! nothing about whose key it is, and is said to be the first; from then on the same name, or
-//! one that passes for it, with another key is an alarm. Lines are `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be
-//! written, moved or deleted by hand; `#` begins a comment.
+//! It works like a remote shell's list of known hosts. A key seen for the first time is reported as
+//! new, because its certificate does not prove whose key it is. Afterwards, the same name, or one
+//! that looks like it, with a different key is refused. Lines are
+//! `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` begins a
+//! comment.
 
 use std::fmt::Write as _;
 use std::io::ErrorKind;
@@ -17,23 +18,23 @@ use super::plain::folded;
 use super::small;
 use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 
-/// Largest file that is read, in bytes.
+/// Size limit of the file, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
-/// What stands between name, firm and licence.
+/// Separator between name, firm and licence.
 const SEPARATOR: &str = " · ";
 
-/// One signer met before.
+/// A known signer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KnownSigner {
     /// SHA-256 of the certificate.
     pub fingerprint: Fingerprint,
-    /// When it was first met.
+    /// When it was first seen.
     pub since: NaiveDate,
-    /// Who it says it is.
+    /// The name it claims.
     pub who: String,
 }
 
-/// All signers met before.
+/// All known signers.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct KnownSigners {
     lines: Vec<Line>,
@@ -42,11 +43,11 @@ pub struct KnownSigners {
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Line {
     Signer(KnownSigner),
-    /// Comments and empty lines are kept as they are.
+    /// Comments and empty lines are kept.
     Other(String),
 }
 
-/// How a person is written in the file.
+/// A person as written in the file.
 fn who(person: &Person) -> String {
     let mut text = person.name.clone();
     for part in [&person.firm, &person.licence].into_iter().flatten() {
@@ -56,16 +57,16 @@ fn who(person: &Person) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The name in how a person is written, as it is compared.
+/// The name part of a person, normalised for comparison.
 fn name_in(who: &str) -> String {
     folded(who.split(SEPARATOR).next().unwrap_or_default())
 }
 
 impl KnownSigners {
-    /// Reads the file; one that is not there is empty.
+    /// Reads the file; a missing file counts as empty.
     ///
     /// # Errors
-    /// The file can't be read, or a line is not understood.
+    /// The file or a line of it can't be read.
     pub fn read(path: &Path) -> Result<Self, SealError> {
         let bad = |line: usize, reason: &str| SealError::KnownSigners {
             path: path.to_owned(),
@@ -76,7 +77,7 @@ impl KnownSigners {
             Err(SealError::Read { source, .. }) if source.kind() == ErrorKind::NotFound => {
                 return Ok(Self::default());
             }
-            other => other?.ok_or_else(|| bad(0, "it is larger than any such list"))?,
+            other => other?.ok_or_else(|| bad(0, "the file is too large for such a list"))?,
         };
         let text = std::str::from_utf8(&bytes).map_err(|_| bad(0, "it is not UTF-8 text"))?;
         let mut lines = Vec::new();
@@ -88,14 +89,14 @@ impl KnownSigners {
             let mut parts = line.trim().splitn(3, ' ');
             let (Some(print), Some(date), Some(who)) = (parts.next(), parts.next(), parts.next())
             else {
-                return Err(bad(n + 1, "a fingerprint, a date and a name were expected"));
+                return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
             };
             lines.push(Line::Signer(KnownSigner {
                 fingerprint: Fingerprint::parse(print)
                     .ok_or_else(|| bad(n + 1, "the fingerprint is not 64 hexadecimal digits"))?,
                 since: date
                     .parse()
-                    .map_err(|_| bad(n + 1, "the date is not written like 2026-10-06"))?,
+                    .map_err(|_| bad(n + 1, "the date must be written as 2026-10-06"))?,
                 who: who.trim().to_owned(),
             }));
         }
@@ -109,13 +110,13 @@ impl KnownSigners {
         })
     }
 
-    /// The signer with this key, whatever name it had.
+    /// The signer with this key, under any name.
     pub fn with_key(&self, fingerprint: &Fingerprint) -> Option<&KnownSigner> {
         self.signers().find(|s| s.fingerprint == *fingerprint)
     }
 
-    /// The signer of this name, newest first. Firm and licence do not tell people apart here, nor
-    /// does spelling: whoever takes another's name is free to leave them out or change them.
+    /// The signer of this name, newest first. Firm, licence and spelling are ignored, because an
+    /// impostor could omit or change them.
     pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
         let name = name_in(&person.name);
         self.signers()
@@ -123,7 +124,7 @@ impl KnownSigners {
             .max_by_key(|s| s.since)
     }
 
-    /// Enters a signer; one with the same key is left as it is.
+    /// Adds a signer; an existing one with the same key is not changed.
     pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
         if self.with_key(&fingerprint).is_none() {
             self.lines.push(Line::Signer(KnownSigner {
@@ -134,9 +135,8 @@ impl KnownSigners {
         }
     }
 
-    /// Changes the file, making the folder if needed. Other runs that enter somebody at the same
-    /// time wait, so that no line of theirs is lost. A change that makes no difference is not
-    /// written; true when it was.
+    /// Changes the file, creating the folder if needed. Other runs that change it at the same time
+    /// wait, so that no line is lost. The file is written only if it changed; returns whether it was.
     ///
     /// # Errors
     /// It can't be read or written.
@@ -159,7 +159,7 @@ impl KnownSigners {
     fn write(&self, path: &Path) -> Result<(), SealError> {
         let mut text = String::new();
         if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
-            text.push_str("# Signers of certificates met before: fingerprint, first met, who.\n");
+            text.push_str("# Known signers of certificates: fingerprint, first seen, name.\n");
         }
         for line in &self.lines {
             match line {
@@ -181,7 +181,7 @@ impl KnownSigners {
     }
 }
 
-/// Where the list is kept: `known-signers` in the configuration folder.
+/// Path of the list: `known-signers` in the configuration folder.
 ///
 /// # Errors
 /// [`SealError::NoFolder`].
@@ -277,7 +277,7 @@ mod tests {
                 "# ok\nabc 2026-10-06 Rosa\n",
                 "the fingerprint is not 64 hexadecimal digits",
             ),
-            ("\nabc\n", "a fingerprint, a date and a name were expected"),
+            ("\nabc\n", "expected a fingerprint, a date and a name"),
         ] {
             std::fs::write(&path, text).unwrap();
             let error = KnownSigners::read(&path).unwrap_err().to_string();

@@ -1,17 +1,16 @@
-//! The seal: who signed, that not a byte changed, and how anybody can find out.
+//! The seal: signing a PDF, and checking who signed it and whether it was changed.
 //!
-//! [`identity`] makes and opens signing identities, [`mod@sign`] puts a certifying signature on a
-//! finished PDF, [`mod@verify`] answers separate questions about a signed one, [`output`] writes
-//! files so that a half-written certificate never exists. The form is the common one, so that
-//! other programs can check it too: a detached CMS signature (RFC 5652) in an incremental
-//! update, as PAdES baseline B-B asks (ETSI EN 319 142-1), certified with DocMDP
+//! [`identity`] creates and opens signing identities, [`mod@sign`] adds a certifying signature to a
+//! finished PDF, and [`mod@verify`] answers separate questions about a signed one. The format is the
+//! usual one, so that other programs can check it too: a detached CMS signature (RFC 5652) in an
+//! incremental update, as required by PAdES baseline B-B (ETSI EN 319 142-1), certified with DocMDP
 //! (ISO 32000-1, 12.8.2.2).
 //!
-//! No clock and no randomness, except where an identity is made: signing times are handed in,
-//! ECDSA is deterministic (RFC 6979), RSA is PKCS #1 v1.5. The same PDF, identity and time
-//! give the same bytes.
+//! No clock is used, and no randomness except for new identities: signing times are passed in, ECDSA
+//! is deterministic (RFC 6979), and RSA is PKCS #1 v1.5. The same PDF, identity and time give the same
+//! bytes.
 //!
-//! What stands on the pages and what the findings say is the business of other stages.
+//! This folder knows nothing about pages or findings. `README.md` lists the cryptographic crates.
 
 pub mod attachment;
 mod changes;

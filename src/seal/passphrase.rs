@@ -7,27 +7,28 @@ use zeroize::Zeroizing;
 
 use super::error::SealError;
 
-/// The environment variable that holds a passphrase.
+/// The environment variable with a passphrase.
 pub const VARIABLE: &str = "WARMLUG_PASSPHRASE";
-/// Longest passphrase file that is read, in bytes.
+/// Size limit of a passphrase file, in bytes.
 const MAX_BYTES: u64 = 4096;
 
-/// A passphrase. It never comes from an argument: those stand in process lists and histories.
+/// A passphrase. It never comes from an argument, because those are visible in process lists and
+/// shell histories.
 #[derive(Clone, Default)]
 pub struct Passphrase(Zeroizing<String>);
 
 impl Passphrase {
-    /// Takes a passphrase, for example from a prompt.
+    /// Wraps a passphrase, for example from a prompt.
     pub fn new(text: String) -> Self {
         Self(Zeroizing::new(text))
     }
 
-    /// The passphrase of a file that is protected by its permissions alone.
+    /// The passphrase of a file that is protected only by its permissions.
     pub fn empty() -> Self {
         Self::default()
     }
 
-    /// Reads `WARMLUG_PASSPHRASE`; `None` when it is not set.
+    /// Reads `WARMLUG_PASSPHRASE`; `None` if it is not set.
     pub fn from_environment() -> Option<Self> {
         std::env::var(VARIABLE).ok().map(Self::new)
     }
@@ -35,7 +36,7 @@ impl Passphrase {
     /// Reads the first line of a file.
     ///
     /// # Errors
-    /// The file can't be read, is not UTF-8, is longer than 4096 bytes, or others may read it.
+    /// The file can't be read, is not UTF-8, is longer than 4096 bytes, or is readable by others.
     pub fn from_file(path: &Path) -> Result<Self, SealError> {
         super::identity::refuse_open_permissions(path)?;
         let bad = || SealError::PassphraseFile {
@@ -46,7 +47,7 @@ impl Passphrase {
         Ok(Self::new(text.lines().next().unwrap_or("").to_owned()))
     }
 
-    /// Whether it protects nothing.
+    /// Whether it is empty.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }

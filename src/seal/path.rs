@@ -276,7 +276,7 @@ fn authority(certificate: &Certificate, below: usize, at: DateTime<Utc>) -> Resu
 /// # Errors
 /// None in it, or a damaged one.
 pub(crate) fn certificates_of(bytes: &[u8]) -> Result<Vec<Vec<u8>>, String> {
-    let damaged = |_| "it holds a damaged certificate".to_owned();
+    let damaged = |_| "it contains a damaged certificate".to_owned();
     if bytes.starts_with(&[0x30]) {
         Certificate::from_der(bytes).map_err(damaged)?;
         return Ok(vec![bytes.to_vec()]);
@@ -284,7 +284,7 @@ pub(crate) fn certificates_of(bytes: &[u8]) -> Result<Vec<Vec<u8>>, String> {
     let pem = super::identity::only_certificates(bytes);
     let found = Certificate::load_pem_chain(&pem).map_err(damaged)?;
     if found.is_empty() {
-        return Err("it holds no certificate".to_owned());
+        return Err("it contains no certificate".to_owned());
     }
     found.iter().map(|c| c.to_der().map_err(damaged)).collect()
 }

@@ -1,4 +1,4 @@
-//! Text out of other people's files, fit to be shown.
+//! Text from untrusted files, made safe for display.
 
 use crate::yaml::is_invisible;
 
@@ -6,25 +6,24 @@ fn misleads(c: char) -> bool {
     c.is_control() || is_invisible(c)
 }
 
-/// Whether nothing in a text changes how it, or what stands beside it, is read.
+/// Whether a text contains nothing that changes how it or its surroundings are displayed.
 pub(crate) fn is_plain(text: &str) -> bool {
     !text.chars().any(misleads)
 }
 
-/// The text without control characters and those that reorder or hide what is around them: it
-/// goes to terminals.
+/// The text without control characters and without those that reorder or hide their surroundings,
+/// for terminals.
 pub(crate) fn shown(text: &str) -> String {
     text.chars().filter(|c| !misleads(*c)).take(256).collect()
 }
 
-/// A PDF name, likewise.
+/// The same for a PDF name.
 pub(crate) fn shown_name(name: &[u8]) -> String {
     shown(&String::from_utf8_lossy(name))
 }
 
-/// A name as a hasty reader takes it, to find two that pass for each other: without case,
-/// accents, spaces, punctuation and what can't be seen, and with one letter for all that look
-/// alike.
+/// A name as a hasty reader sees it, to find names that look alike: without case, accents, spaces,
+/// punctuation and invisible characters, and with one letter for all that look the same.
 pub(crate) fn folded(name: &str) -> String {
     name.chars()
         .flat_map(char::to_lowercase)
@@ -33,7 +32,7 @@ pub(crate) fn folded(name: &str) -> String {
         .collect()
 }
 
-/// The letter that stands for all that look like this one, small or capital.
+/// The representative of all letters that look like this one, in either case.
 const fn looks_like(c: char) -> char {
     match c {
         'à'..='å' | 'ā' | 'ă' | 'ą' | 'ǎ' | 'а' | 'α' => 'a',
@@ -43,7 +42,7 @@ const fn looks_like(c: char) -> char {
         'è'..='ë' | 'ē' | 'ĕ' | 'ė' | 'ę' | 'ě' | 'е' | 'ё' | 'є' | 'ε' => 'e',
         'ĝ' | 'ğ' | 'ġ' | 'ģ' | 'ԍ' => 'g',
         'ĥ' | 'ħ' | 'н' | 'һ' | 'η' => 'h',
-        // A capital I, a small l and a one are one stroke in many faces.
+        // A capital I, a small l and a one look the same in many fonts.
         'ì'..='ï'
         | 'ĩ'
         | 'ī'

@@ -1,9 +1,8 @@
-//! What a check of a signed PDF found: separate answers, never one traffic light.
+//! The result of checking a signed PDF: separate answers instead of one verdict.
 //!
-//! A signature can be mathematically right over a file that was extended since, by a
-//! certificate that had run out, with a key nobody knows. Each of these is a question of its
-//! own. "Not determined" is an answer too, and counts as little as "no" when
-//! [`Report::genuine`] sums up.
+//! A signature can be mathematically correct although the file was extended later, the certificate
+//! had expired, or nobody knows the key. Each of these is a separate question. "Not determined" is an
+//! answer too, and counts no more than "no" in [`Report::genuine`].
 
 use chrono::{DateTime, FixedOffset, NaiveDate, Utc};
 use serde::{Serialize, Serializer};
@@ -12,18 +11,18 @@ use super::attachment::{self, Attachment};
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
 
-/// Why questions stay open when the signature itself could not be read.
+/// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
 
 /// The answer to one question.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", content = "because", rename_all = "kebab-case")]
 pub enum Answer {
-    /// It is so.
+    /// Yes.
     Yes,
-    /// It is not so, and why.
+    /// No, with the reason.
     No(String),
-    /// Nobody can say from this file and with this program, and why.
+    /// This file and this program do not allow an answer, with the reason.
     NotDetermined(String),
 }
 
@@ -42,20 +41,20 @@ impl Answer {
     }
 }
 
-/// What a signature is there for.
+/// The purpose of a signature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(tag = "role", rename_all = "kebab-case")]
 pub enum Role {
-    /// It certifies the document and says what may follow.
+    /// It certifies the document and says which changes are allowed afterwards.
     Certification {
         /// What is allowed afterwards (ISO 32000-1, table 254).
         allows: Allowed,
     },
-    /// It approves a document that somebody else made.
+    /// It approves a document made by somebody else.
     Approval,
 }
 
-/// What a certification lets others do (the P of DocMDP).
+/// What a certification allows others to do (P of DocMDP).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Allowed {
@@ -67,27 +66,27 @@ pub enum Allowed {
     FormsSignaturesAndComments,
 }
 
-/// How much of the file a signature takes in.
+/// How much of the file a signature covers.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "coverage", rename_all = "kebab-case")]
 pub enum Coverage {
-    /// Every byte, its own digits excepted.
+    /// Every byte except its own digits.
     WholeFile,
-    /// Every byte up to the end of its revision; others follow.
+    /// Every byte up to the end of its revision; more bytes follow.
     Revision {
         /// Bytes from the beginning to the end of the revision.
         bytes: usize,
         /// Bytes added since.
         added: usize,
     },
-    /// Its range leaves out something it must not, or is nonsense.
+    /// Its range omits something that it must cover, or is invalid.
     Broken {
         /// What is wrong with it.
         because: String,
     },
 }
 
-/// Who signed, as the certificate says.
+/// The signer, according to the certificate.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Signer {
     /// Common name.
@@ -101,18 +100,18 @@ pub struct Signer {
     pub fingerprint: Fingerprint,
     /// The issuer's name.
     pub issuer: String,
-    /// The certificate is signed by its own key: it proves the same key, not whose it is.
+    /// The certificate is signed with its own key, which does not prove whose key it is.
     pub self_signed: bool,
-    /// First moment of the certificate.
+    /// Start of the certificate's validity.
     pub valid_from: DateTime<Utc>,
-    /// Last moment of the certificate.
+    /// End of the certificate's validity.
     pub valid_until: DateTime<Utc>,
     /// Kind of key and hash.
     pub algorithm: String,
 }
 
 impl Signer {
-    /// Whom the certificate names.
+    /// The person named in the certificate.
     pub fn person(&self) -> Person {
         Person {
             name: self.name.clone(),
@@ -131,7 +130,7 @@ fn as_hex<S: Serializer>(print: &Fingerprint, serializer: S) -> Result<S::Ok, S:
 pub struct SigningTime {
     /// The time, if one is given.
     pub at: Option<DateTime<FixedOffset>>,
-    /// Who says so.
+    /// The source of that time.
     pub source: TimeSource,
 }
 
@@ -139,81 +138,81 @@ pub struct SigningTime {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum TimeSource {
-    /// The signature dictionary's /M: the clock of whoever signed.
+    /// /M of the signature dictionary: the signer's clock.
     SignersWord,
-    /// Nothing says when.
+    /// No time is given.
     None,
 }
 
-/// A time-stamp of an authority (RFC 3161) beside a signature.
+/// An authority's time-stamp (RFC 3161) in a signature.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Stamp {
-    /// The time it gives; the signature existed then.
+    /// The time at which the signature existed.
     pub at: DateTime<Utc>,
     /// The authority's common name.
     pub authority: String,
     /// SHA-256 of its certificate.
     #[serde(serialize_with = "as_hex")]
     pub fingerprint: Fingerprint,
-    /// The policy it was given under, an object identifier.
+    /// The policy under which it was issued, an object identifier.
     pub policy: String,
-    /// It belongs to this signature and fits its authority's key.
+    /// It belongs to this signature and matches the authority's key.
     pub valid: Answer,
     /// The reader trusts the authority.
     pub trusted: Answer,
 }
 
-/// Whether the key belongs to whom the certificate names, as far as the reader can know.
+/// Whether the key belongs to the person named in the certificate, as far as the reader can know.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Trust {
-    /// The fingerprint is one that the reader gave.
+    /// The reader specified this fingerprint.
     Pinned,
-    /// A chain of certificates leads to one that the reader trusts. Whether one of them was
-    /// revoked was not asked: checking works offline.
+    /// A chain of certificates leads to one that the reader trusts. Revocation is not looked up,
+    /// because checking works offline.
     Anchored {
         /// Names on the chain, the trusted one last.
         over: Vec<String>,
     },
-    /// The same key was met before.
+    /// The key is known.
     Known {
-        /// When it was first met.
+        /// When it was first seen.
         since: NaiveDate,
     },
-    /// The key is new, but a key that was known before vouches for it.
+    /// The key is new, but a known key vouches for it.
     Succeeds {
         /// The known key's certificate.
         #[serde(serialize_with = "as_hex")]
         earlier: Fingerprint,
     },
-    /// Neither key nor name was met before.
+    /// Neither the key nor the name is known.
     FirstUse,
-    /// The name, or one that passes for it, was met before with another key.
+    /// The name, or one that looks like it, is known with another key.
     OtherKey {
         /// The key it had.
         #[serde(serialize_with = "as_hex")]
         known: Fingerprint,
-        /// When that was first met.
+        /// When that was first seen.
         since: NaiveDate,
     },
-    /// None of the fingerprints or certificates that the reader gave leads to it.
+    /// It matches none of the fingerprints or certificates that the reader specified.
     Refused {
         /// Why.
         because: String,
     },
-    /// The reader gave nothing to compare with.
+    /// The reader specified nothing to compare with.
     NotAsked,
 }
 
 impl Trust {
-    /// What it means, as a plain sentence without its full stop.
+    /// The meaning as a plain sentence, without a full stop.
     pub fn sentence(&self) -> String {
         match self {
             Self::Pinned => "the key is the one you gave".to_owned(),
             Self::Anchored { over } => format!("vouched for by {}", over.join(", ")),
             Self::Known { since } => format!("the same key as first met on {since}"),
             Self::Succeeds { earlier } => {
-                format!("a new key, which the key known before vouches for ({earlier})")
+                format!("a new key, vouched for by the known key {earlier}")
             }
             Self::FirstUse => "first certificate from this key: compare the fingerprint once with \
                                the signer's own word"
@@ -234,7 +233,7 @@ impl Trust {
     }
 }
 
-/// Machines get the sentence too, to show to people.
+/// JSON includes the sentence too, to be shown to people.
 fn with_sentence<S: Serializer>(trust: &Trust, serializer: S) -> Result<S::Ok, S::Error> {
     #[derive(Serialize)]
     struct Told<'a> {
@@ -254,40 +253,40 @@ fn with_sentence<S: Serializer>(trust: &Trust, serializer: S) -> Result<S::Ok, S
 pub struct SignatureReport {
     /// Name of its form field.
     pub field: String,
-    /// What it is there for.
+    /// Its purpose.
     #[serde(flatten)]
     pub role: Role,
-    /// The digest fits the file and the signature value fits the key.
+    /// The digest matches the file, and the signature value matches the key.
     pub valid: Answer,
-    /// The signature itself names the certificate that it came with (ESS).
+    /// The signature itself names its certificate (ESS).
     pub certificate_bound: Answer,
-    /// It is written as PAdES baseline asks (ETSI EN 319 142-1).
+    /// It has the form that PAdES baseline requires (ETSI EN 319 142-1).
     pub well_formed: Answer,
     /// Hash and key are strong enough.
     pub strong: Answer,
-    /// The certificate was valid at the time given.
+    /// The certificate was valid at the signing time.
     pub certificate_in_time: Answer,
-    /// How much it takes in.
+    /// How much of the file it covers.
     #[serde(flatten)]
     pub coverage: Coverage,
     /// Who signed.
     pub signer: Option<Signer>,
-    /// Whether the key is that person's.
+    /// Whether the key belongs to the signer.
     #[serde(serialize_with = "with_sentence")]
     pub trust: Trust,
     /// When.
     pub signed: SigningTime,
     /// A time-stamp, if there is one.
     pub stamp: Option<Stamp>,
-    /// The time-stamp fits; yes when there is none.
+    /// The time-stamp is valid; yes if there is none.
     pub stamp_valid: Answer,
-    /// The issuer had not revoked the certificate then, by the lists that came along. Not asked
-    /// anywhere else: checking works offline.
+    /// The issuer had not revoked the certificate at that time, according to the lists in the file.
+    /// Nothing else is consulted, because checking works offline.
     pub not_revoked: Answer,
 }
 
 impl SignatureReport {
-    /// Each question in the order of its weight, with its answer.
+    /// The questions by importance, with their answers.
     pub fn questions(&self) -> [(&'static str, &Answer); 6] {
         [
             ("signature valid", &self.valid),
@@ -299,8 +298,8 @@ impl SignatureReport {
         ]
     }
 
-    /// Whether every answer is yes. Coverage up to a revision's end counts as good here; what
-    /// came after it is told by [`Report::changes`].
+    /// Whether every answer is yes. Coverage up to the end of a revision counts as good here;
+    /// [`Report::changes`] covers what came after it.
     pub fn holds(&self) -> bool {
         self.questions().iter().all(|(_, answer)| answer.is_yes())
             && !matches!(self.coverage, Coverage::Broken { .. })
@@ -308,28 +307,28 @@ impl SignatureReport {
     }
 }
 
-/// What happened to the file after it was certified.
+/// Changes to the file after it was certified.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "changes", content = "named", rename_all = "kebab-case")]
 pub enum Changes {
     /// Nothing.
     None,
-    /// Only what the certification lets others do.
+    /// Only what the certification allows.
     Permitted(Vec<String>),
     /// Something else.
     NotPermitted(Vec<String>),
-    /// Nobody can say.
+    /// Not determined, with the reason.
     NotDetermined(String),
 }
 
 /// All answers about one file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Report<'a> {
-    /// The file can be read as a PDF, in one way only.
+    /// The file can be read as a PDF, unambiguously.
     pub readable: Answer,
     /// Exactly one signature certifies the document, and it was the first.
     pub certified: Answer,
-    /// What happened after certifying.
+    /// Changes after certifying.
     #[serde(flatten)]
     pub changes: Changes,
     /// Every signature, oldest first.
@@ -339,7 +338,7 @@ pub struct Report<'a> {
 }
 
 impl<'a> Report<'a> {
-    /// The report on a file that nothing can be said about.
+    /// The report on a file that cannot be examined.
     pub(crate) fn unreadable(because: String) -> Self {
         Self {
             readable: Answer::No(because),
@@ -350,8 +349,8 @@ impl<'a> Report<'a> {
         }
     }
 
-    /// Whether the certificate is as it was sealed, with nothing added but what is permitted.
-    /// Whose key it was is another question: compare the fingerprint.
+    /// Whether the certificate is unchanged since it was sealed, except for permitted additions. Whose
+    /// key sealed it is a separate question: compare the fingerprint.
     pub fn genuine(&self) -> bool {
         self.readable.is_yes()
             && self.certified.is_yes()
@@ -360,20 +359,20 @@ impl<'a> Report<'a> {
             && self.certified_bytes.is_some()
     }
 
-    /// Whether the reader may rely on it: genuine, and nothing that the reader gave or knew
-    /// speaks against the keys.
+    /// Whether the reader may rely on it: it is genuine, and nothing that the reader specified or
+    /// knows speaks against the keys.
     pub fn acceptable(&self) -> bool {
         self.genuine() && !self.signatures.iter().any(|s| s.trust.objects())
     }
 
-    /// The signature that certifies.
+    /// The certifying signature.
     pub fn certification(&self) -> Option<&SignatureReport> {
         self.signatures
             .iter()
             .find(|s| matches!(s.role, Role::Certification { .. }))
     }
 
-    /// What was certified, to be read further; only of a genuine file.
+    /// Access to what was certified; only for a genuine file.
     pub fn verified(&self) -> Option<Verified<'a>> {
         let bytes = self.certified_bytes.filter(|_| self.genuine())?;
         let fingerprint = self.certification()?.signer.as_ref()?.fingerprint;
@@ -412,14 +411,14 @@ impl<'a> Report<'a> {
         )
     }
 
-    /// What the reader gave or knew that speaks against the keys, each without its full stop.
+    /// What speaks against the keys, as sentences without a full stop.
     pub fn against(&self) -> Vec<String> {
         let objecting = self.signatures.iter().filter(|s| s.trust.objects());
         objecting.map(|s| s.trust.sentence()).collect()
     }
 
-    /// The result for a genuine file that something else speaks against. It does not begin as
-    /// the sentence for a good one does, since readers stop at the first words.
+    /// The result for a genuine file if something else speaks against it. It begins differently from
+    /// the sentence for a good file, because readers stop at the first words.
     pub fn but_for(&self, against: &[String]) -> String {
         format!(
             "Do not rely on this file, although its seal is unbroken, signed{}: {}.",
@@ -428,14 +427,14 @@ impl<'a> Report<'a> {
         )
     }
 
-    /// “ by” and the name of who certified it, as far as it is told.
+    /// “ by” and the name of the signer, if known.
     fn by_whom(&self) -> String {
         self.certification()
             .and_then(|signature| signature.signer.as_ref())
             .map_or_else(String::new, |signer| format!(" by {}", signer.name))
     }
 
-    /// Everything that keeps the file from being genuine, each in a few plain words.
+    /// Everything that prevents the file from being genuine, each in a few plain words.
     pub fn objections(&self) -> Vec<String> {
         let mut out = Vec::new();
         let mut tell = |question: &str, answer: &Answer| match answer {
@@ -449,7 +448,7 @@ impl<'a> Report<'a> {
         tell("whether it is certified", &self.certified);
         for signature in &self.signatures {
             for (question, answer) in signature.questions() {
-                // What follows from a signature that can't be read need not be told as well.
+                // If the signature can't be read, its other questions need not be listed.
                 if *answer != Answer::not_determined(NOT_READ) {
                     tell(question, answer);
                 }
@@ -478,8 +477,8 @@ impl<'a> Report<'a> {
     }
 }
 
-/// The bytes that a genuine seal certifies. Only [`Report::verified`] makes one, so whoever
-/// holds it holds proof of the check.
+/// The bytes certified by a genuine seal. Only [`Report::verified`] creates a value, so that having
+/// one proves that the check was made.
 #[derive(Debug, Clone, Copy)]
 pub struct Verified<'a> {
     bytes: &'a [u8],
@@ -487,7 +486,7 @@ pub struct Verified<'a> {
 }
 
 impl<'a> Verified<'a> {
-    /// The file as it was certified, without whatever was added later.
+    /// The file as it was certified, without later additions.
     pub fn bytes(&self) -> &'a [u8] {
         self.bytes
     }

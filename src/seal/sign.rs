@@ -1,14 +1,14 @@
-//! Putting a signature on a finished PDF.
+//! Adding a signature to a finished PDF.
 //!
-//! The typeset file is not touched. An incremental update (ISO 32000-1, 7.5.6) gives its empty
-//! signature field a value: a signature dictionary whose `/ByteRange` takes in everything
-//! except the signature's own hexadecimal digits. For a certificate it also enters `/Perms`
-//! and DocMDP, which say what may be done afterwards: fill forms and sign, no more.
+//! The typeset file itself is not changed. An incremental update (ISO 32000-1, 7.5.6) sets the value
+//! of its empty signature field: a signature dictionary whose `/ByteRange` covers everything except
+//! the signature's own hexadecimal digits. For a certificate it also adds `/Perms` and DocMDP, which
+//! allow only filling forms and signing afterwards.
 //!
-//! A countersignature is the same without those two, in a revision of its own.
+//! A countersignature is the same without those two, in its own revision.
 //!
-//! How the signature looks on the page is typesetting's business: the field comes with its
-//! appearance. A file without the field gets an invisible one.
+//! The field's appearance on the page comes from typesetting. A file without the field gets an
+//! invisible one.
 
 use chrono::{DateTime, FixedOffset, Utc};
 use sha2::{Digest, Sha256};
@@ -23,40 +23,40 @@ use crate::pdf::syntax::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Id, Object, text};
 
-/// Name of the field that a certificate is sealed in.
+/// Name of the field of the certifying signature.
 pub const SEAL_FIELD: &str = "Seal";
-/// Digits kept for each number of `/ByteRange`; files end at 128 MiB, nine digits.
+/// Digits reserved for each number of `/ByteRange`; the limit of 128 MiB has nine digits.
 const RANGE_DIGITS: usize = 10;
-/// Space for signatures is kept in steps of so many bytes.
+/// Space for signatures is reserved in multiples of this number of bytes.
 const STEP: usize = 256;
-/// Most fields that are looked through.
+/// Maximum number of fields that are examined.
 const MAX_FIELDS: usize = 1_000;
 
-/// What a signature's dictionary begins with, up to the numbers of its `/ByteRange`.
+/// Beginning of a signature dictionary, up to the numbers of its `/ByteRange`.
 const OPENING: &[u8] =
     b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ";
-/// What stands between those numbers and the signature's digits.
+/// Text between those numbers and the signature's digits.
 const BEFORE_DIGITS: &[u8] = b"/Contents ";
 
-/// What goes into a signature beside the file and the key.
+/// Contents of a signature besides the file and the key.
 #[derive(Debug, Clone)]
 pub struct SignOptions {
-    /// The time of signing, by the signer's own word.
+    /// The signing time claimed by the signer.
     pub signed_at: DateTime<FixedOffset>,
     /// The signature field to use; an empty one of this name, or a new invisible one.
     pub field: String,
-    /// The signer's name as printed; the certificate's when `None`.
+    /// The signer's name as printed; `None` for the name in the certificate.
     pub name: Option<String>,
     /// Why it was signed.
     pub reason: Option<String>,
     /// Where it was signed.
     pub location: Option<String>,
-    /// Bytes to keep for the signature; `None` for what this identity needs.
+    /// Bytes to reserve for the signature; `None` for what this identity needs.
     pub reserve: Option<usize>,
 }
 
 impl SignOptions {
-    /// The options of a certificate signed at a time.
+    /// The options of a certificate signed at this time.
     pub fn at(signed_at: DateTime<FixedOffset>) -> Self {
         Self {
             signed_at,
@@ -69,7 +69,7 @@ impl SignOptions {
     }
 }
 
-/// Whoever signs a certificate after the inspector.
+/// The role of a countersigner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Hand {
     /// The client has received it.
@@ -81,7 +81,7 @@ pub enum Hand {
 }
 
 impl Hand {
-    /// The name of this hand's signature field.
+    /// The name of this role's signature field.
     pub const fn field(self) -> &'static str {
         match self {
             Self::Client => "Client",
@@ -90,7 +90,7 @@ impl Hand {
         }
     }
 
-    /// What this hand's signature says when nothing else is given.
+    /// The default reason for this role.
     pub const fn reason(self) -> &'static str {
         match self {
             Self::Client | Self::Landlord => "Received",
@@ -99,12 +99,12 @@ impl Hand {
     }
 }
 
-/// A sealed PDF. Only what seals makes one.
+/// A sealed PDF. Only sealing creates a value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sealed(Vec<u8>);
 
 impl Sealed {
-    /// A sealed file with a revision behind the seal that the seal permits.
+    /// A sealed file followed by a revision that the seal permits.
     pub(crate) fn with_revision(&self, revision: &[u8]) -> Self {
         Self([self.bytes(), revision].concat())
     }
@@ -114,13 +114,13 @@ impl Sealed {
         &self.0
     }
 
-    /// The whole file, taken.
+    /// The whole file, owned.
     pub fn into_bytes(self) -> Vec<u8> {
         self.0
     }
 }
 
-/// Certifies a PDF that bears no signature yet.
+/// Certifies a PDF that has no signature yet.
 ///
 /// # Errors
 /// The identity is not valid at that time, the PDF can't be read or is signed already, or the
@@ -133,10 +133,10 @@ pub fn sign(
     sign_stamped(unsigned, identity, options, None)
 }
 
-/// As [`sign`], with a time-stamp of an authority (baseline B-T of EN 319 142-1).
+/// Like [`sign`], with a time-stamp from an authority (baseline B-T of EN 319 142-1).
 ///
 /// # Errors
-/// As [`sign`], and [`SealError::TimeStamp`] when none can be had.
+/// As [`sign`], and [`SealError::TimeStamp`] if none can be obtained.
 pub fn sign_stamped(
     unsigned: &[u8],
     identity: &Identity,
@@ -147,8 +147,8 @@ pub fn sign_stamped(
     Ok(Sealed([unsigned, &signature].concat()))
 }
 
-/// As [`sign_stamped`], for a file that nobody needs unsigned any more: its bytes are taken, not
-/// copied, which counts where there are photos. They are left when it fails.
+/// Like [`sign_stamped`], but moves the bytes instead of copying them, which matters for files with
+/// photos. On failure, they are left in place.
 ///
 /// # Errors
 /// As [`sign_stamped`].
@@ -163,7 +163,7 @@ pub fn sign_taking(
     Ok(Sealed(std::mem::take(unsigned)))
 }
 
-/// The revision that certifies a file, to stand behind it.
+/// The revision that certifies a file, to be appended to it.
 fn certification(
     unsigned: &[u8],
     identity: &Identity,
@@ -185,9 +185,9 @@ fn certification(
     put_signature(&file, &form, identity, options, authority, Purpose::Certify)
 }
 
-/// Adds an approval signature to a genuine certificate, which its seal permits. The field of
-/// that name is used if it is there and empty; otherwise an invisible one is added, numbered if
-/// the name is taken.
+/// Adds an approval signature to a genuine certificate, which its seal permits. Uses the field of
+/// that name if it exists and is empty; otherwise adds an invisible one, numbered if the name is
+/// taken.
 ///
 /// # Errors
 /// As [`sign`], and [`SealError::Unfit`] when the certificate is not genuine as it stands.
@@ -200,10 +200,10 @@ pub fn countersign(
     countersign_stamped(certificate, identity, hand, options, None)
 }
 
-/// As [`countersign`], with a time-stamp of an authority.
+/// Like [`countersign`], with a time-stamp from an authority.
 ///
 /// # Errors
-/// As [`countersign`], and [`SealError::TimeStamp`] when none can be had.
+/// As [`countersign`], and [`SealError::TimeStamp`] if none can be obtained.
 pub fn countersign_stamped(
     certificate: &[u8],
     identity: &Identity,
@@ -253,14 +253,14 @@ pub fn countersign_stamped(
     Ok(Sealed([certificate, &signature].concat()))
 }
 
-/// What a signature is put there for.
+/// The purpose of a signature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Purpose {
     Certify,
     Approve,
 }
 
-/// The revision with a signature, to stand behind the file.
+/// The revision with a signature, to be appended to the file.
 fn put_signature(
     file: &File<'_>,
     form: &Form,
@@ -282,7 +282,7 @@ fn put_signature(
     fill(file.bytes, revision, &gaps, identity, authority, reserve)
 }
 
-/// Where the two gaps of a signature dictionary stand in its revision.
+/// Positions of the two gaps of a signature dictionary in its revision.
 struct Gaps {
     byte_range: usize,
     contents: usize,
@@ -339,8 +339,8 @@ const fn range_width() -> usize {
     "[0 ".len() + 3 * RANGE_DIGITS + "  ]".len()
 }
 
-/// Whether a signature was written by this program, seen from the bytes in front of its digits.
-/// The signature covers them, so nobody can make one look like another program's.
+/// Whether a signature was written by this program, judged by the bytes before its digits. The
+/// signature covers them, so that it cannot be made to look like another program's.
 pub(crate) fn written_here(before_digits: &[u8]) -> bool {
     before_digits
         .strip_suffix(BEFORE_DIGITS)
@@ -375,7 +375,7 @@ fn fill(
             reserved: reserve,
         });
     }
-    // Small letters, and `verify` takes no others from a signature of this program.
+    // Lower case; `verify` accepts nothing else from a signature of this program.
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     let digits = signature
         .iter()
@@ -386,9 +386,9 @@ fn fill(
     Ok(revision)
 }
 
-/// The interactive form as far as signing needs it.
+/// The parts of the interactive form that signing needs.
 pub(crate) struct Form {
-    /// Number of the form's own object; `None` when it stands inside the catalogue.
+    /// Number of the form's object; `None` if it is a direct object in the catalogue.
     pub id: Option<Id>,
     pub dict: Dict,
     pub fields: Vec<Field>,
@@ -441,7 +441,7 @@ impl Form {
                 Object::Name(kind) => kind == b"Sig",
                 _ => inherited,
             };
-            // Children with a name are fields; without one they are this field's widgets.
+            // Children with a name are fields; those without are this field's widgets.
             let kids = match file.value(&field, b"Kids")? {
                 Object::Array(kids) => kids,
                 _ => Vec::new(),
@@ -534,7 +534,7 @@ fn write_form(
     Ok(())
 }
 
-/// An invisible field on the first page, for files that bring none.
+/// An invisible field on the first page, for files that have none.
 fn add_field(
     update: &mut Update<'_, '_>,
     file: &File<'_>,
@@ -549,7 +549,7 @@ fn add_field(
     field.set("FT", "Sig");
     field.set("T", Object::literal(name));
     field.set("Rect", [0; 4]);
-    // Print and locked (table 165): PDF/A wants the first.
+    // Print and locked (table 165); PDF/A requires the first.
     field.set("F", 132);
     field.set("P", page_id);
     field.set("V", signature);
@@ -588,10 +588,9 @@ fn first_page(file: &File<'_>) -> Result<(Id, Dict), SealError> {
     Err(unfit("its tree of pages is too deep"))
 }
 
-/// The first identifier stays the file's for good; the second follows from what is signed, by
-/// whom and when, so that the same inputs give the same bytes (ISO 32000-1, 14.4). A file is
-/// known by the identifiers that it has; only one without is read through for them, since that
-/// costs as much as its signature's digest.
+/// The first identifier never changes; the second is derived from what is signed, by whom and when,
+/// so that the same inputs give the same bytes (ISO 32000-1, 14.4). Existing identifiers are used;
+/// only a file without any is hashed, because that costs as much as the digest of the signature.
 fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions) -> [Vec<u8>; 2] {
     let mut known = identifiers(file).to_vec();
     known.retain(|bytes| !bytes.is_empty());
@@ -615,7 +614,7 @@ fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions)
     ]
 }
 
-/// The identifiers that a file has; empty where it has none.
+/// The identifiers of a file; empty if it has none.
 pub(crate) fn identifiers(file: &File<'_>) -> [Vec<u8>; 2] {
     let one = |n: usize| match file.trailer().get(b"ID") {
         Some(Object::Array(pair)) => pair

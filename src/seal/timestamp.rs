@@ -1,9 +1,8 @@
-//! Time-stamps of an authority (RFC 3161): asked for while sealing, checked when verifying.
+//! Time-stamps from an authority (RFC 3161): requested when sealing, checked when verifying.
 //!
-//! The authority gets the digest of the signature value, nothing of the certificate. Its answer
-//! is believed only after a look: the digest and the nonce are the ones that were sent, the
-//! policy is the one asked for, the token's own signature holds, and its certificate is for
-//! stamping times and nothing else. How the bytes travel is the caller's business.
+//! The authority receives only the digest of the signature value. Its reply is accepted only if the
+//! digest and the nonce are those of the request, the policy is the requested one, the token's own
+//! signature is valid, and its certificate is for time-stamping only. The caller transports the bytes.
 
 use chrono::{DateTime, NaiveDateTime, Utc};
 use der::asn1::{ObjectIdentifier, OctetString, Uint};
@@ -17,22 +16,22 @@ use super::key::{Checked, Hash};
 use super::path;
 use super::report::{Answer, Stamp};
 
-/// Bytes kept for a token: its signature with a chain of three certificates takes about seven
-/// thousand with RSA keys of 4096 bits.
+/// Bytes reserved for a token: with a chain of three certificates and RSA keys of 4096 bits it has
+/// about 7,000.
 pub(crate) const ROOM: usize = 12 << 10;
 
-/// How a request travels to an authority and the reply back.
+/// Sends a request to an authority and returns the reply.
 pub type Way<'a> = dyn Fn(&[u8]) -> Result<Vec<u8>, String> + 'a;
 
-/// Where a time-stamp comes from.
+/// The source of a time-stamp.
 #[derive(Clone, Copy)]
 pub struct Authority<'a> {
-    /// Takes a request (`application/timestamp-query`) there and brings back the reply, or says
-    /// why it could not.
+    /// Sends a request (`application/timestamp-query`) and returns the reply, or the reason why it
+    /// failed.
     pub send: &'a Way<'a>,
-    /// A random number that ties the reply to the request.
+    /// A random number that links the reply to the request.
     pub nonce: [u8; 16],
-    /// The policy under which to stamp; the authority's own when `None`.
+    /// The policy of the time-stamp; `None` for the authority's default.
     pub policy: Option<ObjectIdentifier>,
 }
 
@@ -52,7 +51,7 @@ struct Request {
 }
 
 impl Authority<'_> {
-    /// Gets a token for a signature value.
+    /// Requests a token for a signature value.
     pub(crate) fn stamp(&self, hash: Hash, signature: &[u8]) -> Result<Vec<u8>, SealError> {
         self.ask(hash, signature).map_err(SealError::TimeStamp)
     }
@@ -130,7 +129,7 @@ fn token_of(reply: &[u8]) -> Result<Vec<u8>, String> {
         .ok_or_else(|| "the authority granted a time-stamp but sent none".to_owned())
 }
 
-/// What a token says.
+/// The contents of a token.
 pub(crate) struct Info {
     policy: ObjectIdentifier,
     hash: ObjectIdentifier,
@@ -181,10 +180,10 @@ fn generalized(text: &[u8]) -> Option<DateTime<Utc>> {
         .map(|at| at.and_utc())
 }
 
-/// Looks at a token for a signature value.
+/// Checks a token for a signature value.
 ///
 /// # Errors
-/// It can't be taken apart.
+/// It can't be parsed.
 pub(crate) fn check(
     token: &[u8],
     signature: &[u8],

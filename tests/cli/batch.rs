@@ -22,7 +22,7 @@ fn one_refused_visit_never_stops_the_others() {
         ("round/a/visit.yaml: signed certificate written", true),
         ("round/c/deep/visit.yaml: signed certificate written", true),
         ("bad.yaml:1:", true),
-        ("3 visits: 2 written, 0 unchanged, 1 not", true),
+        ("3 visits: 2 written, 0 unchanged, 1 failed", true),
         ("firm.yaml", false),
         (".old", false),
     ] {
@@ -34,7 +34,7 @@ fn one_refused_visit_never_stops_the_others() {
     }
     assert!(!bench.path("round/.old/certificate.pdf").exists());
     // One identity was made for the one inspector, and said so once.
-    assert_eq!(ran.err.matches("Made a self-signed identity").count(), 1);
+    assert_eq!(ran.err.matches("Created a self-signed identity").count(), 1);
 }
 
 #[test]
@@ -46,7 +46,8 @@ fn what_is_unchanged_is_left_and_what_changed_is_not_replaced() {
     let ran = bench.run(&["certify", "round"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
-        ran.err.contains("2 visits: 0 written, 2 unchanged, 0 not"),
+        ran.err
+            .contains("2 visits: 0 written, 2 unchanged, 0 failed"),
         "{}",
         ran.err
     );
@@ -56,7 +57,7 @@ fn what_is_unchanged_is_left_and_what_changed_is_not_replaced() {
     let ran = bench.run(&["certify", "round"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(
-        ran.err.contains("0 written, 1 unchanged, 1 not"),
+        ran.err.contains("0 written, 1 unchanged, 1 failed"),
         "{}",
         ran.err
     );
@@ -68,7 +69,7 @@ fn what_is_unchanged_is_left_and_what_changed_is_not_replaced() {
 
     let ran = bench.run(&["certify", "round", "--force"]);
     assert!(
-        ran.err.contains("2 written, 0 unchanged, 0 not"),
+        ran.err.contains("2 written, 0 unchanged, 0 failed"),
         "{}",
         ran.err
     );
@@ -85,7 +86,7 @@ fn a_half_written_certificate_is_made_again_only_by_force() {
     let ran = bench.run(&["certify", "round/a", "round/c"]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.err.contains("1 written, 0 unchanged, 1 not"),
+        ran.err.contains("1 written, 0 unchanged, 1 failed"),
         "{}",
         ran.err
     );
@@ -129,9 +130,9 @@ fn a_number_is_given_once() {
     std::fs::remove_file(bench.path("round/b/certificate.pdf")).unwrap();
     let ran = bench.run(&["certify", "round", "--force"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
-    assert!(ran.err.contains("a number is given once"), "{}", ran.err);
+    assert!(ran.err.contains("is already used by"), "{}", ran.err);
     assert!(
-        ran.err.contains("1 written, 0 unchanged, 1 not"),
+        ran.err.contains("1 written, 0 unchanged, 1 failed"),
         "{}",
         ran.err
     );
@@ -144,7 +145,7 @@ fn a_number_is_given_once() {
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(
         ran.err
-            .contains("is that of round/a/certificate.pdf already"),
+            .contains("is already used by round/a/certificate.pdf"),
         "{}",
         ran.err
     );

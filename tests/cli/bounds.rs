@@ -92,7 +92,7 @@ fn files_too_large_are_not_read_whole() {
     ] {
         refused(
             &bench.run_within(SPACE, SECONDS, args),
-            "larger than 4 MiB, the most that is read",
+            "larger than 4 MiB, the limit for such a file",
         );
     }
     let text = "# nothing but this line\n".repeat(30_000);
@@ -122,7 +122,7 @@ fn files_too_large_are_not_read_whole() {
     // Certificates may be larger, yet not without end. Room for two buffers of 512 MiB, while one
     // grows into the other, beside the gibibyte of addresses that the allocator sets aside.
     let ran = bench.run_within(1024 + 1400, 30, &["verify", "--no-known", "/dev/zero"]);
-    refused(&ran, "larger than 512 MiB, the most that is read");
+    refused(&ran, "larger than 512 MiB, the limit for such a file");
 }
 
 /// A visit with so many connections, twice measured.

@@ -47,13 +47,13 @@ fn the_first_run_makes_an_identity_and_says_so() {
     let bench = Bench::new();
     let first = bench.run(&["certify", &visit("townhouse-first"), "-o", "a.pdf"]);
     assert!(
-        first.err.contains("Made a self-signed identity for"),
+        first.err.contains("Created a self-signed identity for"),
         "{}",
         first.err
     );
     assert!(first.err.contains("without a passphrase"), "{}", first.err);
     let second = bench.run(&["certify", &visit("townhouse-first"), "-o", "b.pdf"]);
-    assert!(!second.err.contains("Made a"), "{}", second.err);
+    assert!(!second.err.contains("Created a"), "{}", second.err);
 }
 
 #[test]
@@ -156,7 +156,7 @@ fn a_certificate_can_be_the_earlier_visit_and_a_broken_one_cannot() {
     std::fs::write(&first, bytes).unwrap();
     let ran = bench.run(&["check", "visit.yaml"]);
     assert_eq!(ran.code, 1);
-    assert!(ran.err.contains("Get a good copy"), "{}", ran.err);
+    assert!(ran.err.contains("Get an undamaged copy"), "{}", ran.err);
 }
 
 #[test]
@@ -295,7 +295,8 @@ fn nothing_is_signed_for_a_name_of_the_starter_file() {
     let ran = bench.run(&["certify", "visit.yaml"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(
-        ran.err.contains("nothing is signed for “Your Name”"),
+        ran.err
+            .contains("“Your Name” is a placeholder and cannot be signed"),
         "{}",
         ran.err
     );
@@ -319,7 +320,7 @@ fn a_signer_who_was_not_the_inspector_is_remarked_on() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
         ran.err
-            .contains("signed by Noor Haddad; the inspector of this visit is"),
+            .contains("signed by Noor Haddad, but the inspector of this visit is"),
         "{}",
         ran.err
     );

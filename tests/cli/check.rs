@@ -88,7 +88,7 @@ fn what_is_not_complete_fails_under_any_grade() {
     assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
     let help = bench.run(&["check", "--help"]).out;
     let words: Vec<&str> = help.split_whitespace().collect();
-    let said = "or when the inspection is not complete";
+    let said = "or if the inspection is not complete";
     assert!(words.join(" ").contains(said), "{help}");
 }
 

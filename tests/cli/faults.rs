@@ -213,7 +213,7 @@ fn a_closed_folder_is_told() {
         assert_eq!(ran.code, 4, "{args:?}: {}{}", ran.out, ran.err);
         assert!(ran.err.contains("permission"), "{args:?}: {}", ran.err);
         if args[0] == "certify" {
-            assert!(ran.err.contains("another place with -o"), "{}", ran.err);
+            assert!(ran.err.contains("another folder with -o"), "{}", ran.err);
         }
     }
     assert_eq!(names(&bench.path("closed")), ["out.pdf".to_owned()].into());
@@ -223,7 +223,7 @@ fn a_closed_folder_is_told() {
     let ran = as_somebody(&bench, &["verify", "out.pdf"]);
     assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
     assert!(
-        ran.err.contains("could not be kept for later"),
+        ran.err.contains("The key could not be stored"),
         "{}",
         ran.err
     );
@@ -238,7 +238,7 @@ fn a_closed_folder_is_told() {
     let ran = as_somebody(&without, &certify_args());
     assert_eq!(ran.code, 4, "{}", ran.err);
     assert!(ran.err.contains("--identity FILE"), "{}", ran.err);
-    assert!(!ran.err.contains("another place with -o"), "{}", ran.err);
+    assert!(!ran.err.contains("another folder with -o"), "{}", ran.err);
     // A folder that may be written but not looked into gets its file.
     std::fs::create_dir(bench.path("drop")).unwrap();
     close("drop", 0o333);
@@ -486,7 +486,7 @@ fn two_runs_on_one_output_leave_one_whole_file() {
         assert_eq!(codes, [0, 1], "{round}: {}{}", ran[0].err, ran[1].err);
         let loser = ran.iter().find(|r| r.code == 1).unwrap();
         assert!(
-            loser.err.contains("exists already and is left as it is"),
+            loser.err.contains("already exists and was not changed"),
             "{}",
             loser.err
         );
@@ -579,7 +579,7 @@ fn identity_of(bench: &Bench, year: u32) {
 fn an_identity_of_a_wrong_clock_can_be_replaced() {
     for (year, words) in [
         (2001, "was valid until 2006-03-01"),
-        (2090, "is valid from 2090-03-01"),
+        (2090, "is not valid until 2090-03-01"),
     ] {
         let bench = Bench::new();
         bench.write("visit.yaml", &alone("limited-visit"));
@@ -620,7 +620,7 @@ fn a_day_that_no_certificate_can_hold_is_told() {
         .unwrap();
     assert_eq!(
         error.to_string(),
-        "the date of this computer is 9995-01-01, which can't be right; set its clock and run the \
+        "the date of this computer is 9995-01-01, which can't be right; set the clock and run the \
          command again"
     );
 }
@@ -641,13 +641,13 @@ fn a_signature_from_the_future_is_told() {
     let ran = bench.run(&args);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let warned = format!("warning: --signed-at {at}");
-    let warned = warned.replace("+00:00", "+00:00 lies in the future");
+    let warned = warned.replace("+00:00", "+00:00 is in the future");
     assert!(ran.err.contains(&warned), "{}", ran.err);
     let ran = bench.run(&["verify", "later.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let second = ran.out.lines().nth(1).unwrap();
     assert!(
-        second.starts_with("WARNING: the signature tells"),
+        second.starts_with("WARNING: the signing time, "),
         "{}",
         ran.out
     );

@@ -33,7 +33,7 @@ fn client_and_reviewer_countersign() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
         ran.err
-            .contains("Made a self-signed identity for Amal Okafor"),
+            .contains("Created a self-signed identity for Amal Okafor"),
         "{}",
         ran.err
     );
@@ -237,6 +237,6 @@ fn an_identity_that_has_run_out_signs_nothing_and_one_that_soon_will_says_so() {
     );
     let ran = sign_in(5 * 366, "late.pdf");
     assert_eq!(ran.code, 1);
-    assert!(ran.err.contains("signing as of"), "{}", ran.err);
+    assert!(ran.err.contains("cannot sign at"), "{}", ran.err);
     assert!(!bench.path("late.pdf").exists());
 }

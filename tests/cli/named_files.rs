@@ -163,7 +163,7 @@ fn the_next_visit_of_the_same_day_is_taken_by_check() {
         let args = ["new", "--from", &from, "--date", day, "-o", &file];
         let ran = bench.run(&args);
         assert_eq!(ran.code, 0, "{}", ran.err);
-        assert_eq!(ran.err.contains("of the same day"), said, "{}", ran.err);
+        assert_eq!(ran.err.contains("has the same date"), said, "{}", ran.err);
         let ran = bench.run(&["check", &file]);
         assert_eq!(ran.code, 0, "{}", ran.err);
     }

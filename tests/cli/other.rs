@@ -58,7 +58,7 @@ fn an_identity_is_made_shown_and_kept() {
     assert_eq!(again.code, 1, "an identity is never replaced");
     assert!(!again.err.contains("--force"), "{}", again.err);
     for said in [
-        "there is a key already",
+        "already contains a key",
         "earlier certificates",
         "identity renew",
         "-o FILE",
@@ -91,7 +91,7 @@ fn a_key_without_a_passphrase_is_given_one_as_the_message_says() {
     let made = bench.run(&["certify", "visit.yaml"]);
     assert_eq!(made.code, 0, "{}", made.err);
     let shown = bench.run(&["identity", "show"]).out;
-    let advice = made.err.split("To give it a passphrase: ").nth(1).unwrap();
+    let advice = made.err.split("To set a passphrase: ").nth(1).unwrap();
     let advice = advice.lines().next().unwrap();
     let advice = advice.replacen("warmlug", env!("CARGO_BIN_EXE_warmlug"), 1);
     let typed = |passphrases: &[(&str, &str)]| {

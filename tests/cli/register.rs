@@ -72,7 +72,7 @@ fn lists_and_parts_make_the_same_register() {
     let bad = bench.run(&["register", "c.jsonl"]);
     assert_eq!(bad.code, 1);
     assert!(
-        bad.err.contains("c.jsonl:1: not a line that"),
+        bad.err.contains("c.jsonl:1: not a line written by"),
         "{}",
         bad.err
     );
@@ -167,12 +167,12 @@ fn a_pipe_among_the_certificates_is_not_waited_for() {
         let refused: Vec<&Value> = read.iter().filter(|r| r["valid"] == false).collect();
         assert_eq!(refused.len(), 1, "{}", ran.out);
         let why = refused[0]["problem"].as_str().unwrap();
-        assert!(why.contains("not an ordinary file"), "{why}");
+        assert!(why.contains("not a regular file"), "{why}");
     }
     pipe("part.jsonl");
     let ran = bench.run(&["register", "part.jsonl"]);
     assert_eq!(ran.code, 1);
-    assert!(ran.err.contains("not an ordinary file"), "{}", ran.err);
+    assert!(ran.err.contains("not a regular file"), "{}", ran.err);
 }
 
 #[test]
@@ -289,10 +289,7 @@ fn what_does_not_verify_is_not_valid() {
     std::fs::write(bench.path("pages.pdf"), sealed.bytes()).unwrap();
     for (file, why) in [
         ("townhouse-return.pdf", "another key"),
-        (
-            "pages.pdf",
-            "the pages do not say what the record inside says",
-        ),
+        ("pages.pdf", "the pages do not agree with the record inside"),
     ] {
         let verified = bench.run(&["verify", file]);
         assert_eq!(verified.code, 1, "{}", verified.out);
@@ -350,7 +347,7 @@ fn another_key_lifts_nothing_without_a_word() {
     assert!(replacing.contains("2025-0777"));
     let stranger = |text: &str| text.replace("Maren Ody", "Mallory Vane");
     assert!(stranger(&text) != text);
-    let remark = "sealed by another key than the one before: ask the firm: 1\n  2025-0777";
+    let remark = "sealed with a different key than the one before: ask the firm: 1\n  2025-0777";
     let told = |files: &[&str]| {
         let args = [
             "register",
@@ -426,7 +423,7 @@ fn a_countersigned_copy_is_one_certificate_with_its_original() {
         "{}",
         ran.out
     );
-    assert!(!ran.out.contains("one number on"), "{}", ran.out);
+    assert!(!ran.out.contains("number used by"), "{}", ran.out);
     let (_, read) = register(&bench, &["."]);
     assert_eq!(read[0]["sealed_sha256"], read[1]["sealed_sha256"]);
     assert_ne!(read[0]["sha256"], read[1]["sha256"]);

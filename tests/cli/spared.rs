@@ -25,7 +25,7 @@ fn stays(bench: &Bench, file: &str, args: &[&str]) {
         assert_ne!(ran.code, 0, "{args:?}: {}{}", ran.out, ran.err);
         if !force.is_empty() {
             assert_eq!(ran.code, 2, "{args:?}: {}{}", ran.out, ran.err);
-            let said = "would take the place of";
+            let said = "would overwrite";
             assert!(ran.err.contains(said), "{args:?}: {}", ran.err);
         }
         let after = std::fs::read(bench.path(file)).unwrap();
@@ -156,7 +156,7 @@ fn standard_output_and_folders_are_told_apart_from_files() {
     let bench = ready();
     let ran = bench.run(&["register", "c.pdf", "--calendar", "-"]);
     assert_eq!(ran.code, 2, "{}", ran.err);
-    assert!(ran.err.contains("standard output takes one"), "{}", ran.err);
+    assert!(ran.err.contains("can go to standard output"), "{}", ran.err);
     let args = ["register", "c.pdf", "-o", "t.txt", "--calendar", "-"];
     let ran = bench.run(&args);
     assert_eq!(ran.code, 0, "{}", ran.err);

@@ -27,7 +27,7 @@ fn the_first_use_of_a_key_is_told_and_then_it_is_known() {
         "{}",
         ran.out
     );
-    assert!(ran.err.contains("known from now on"), "{}", ran.err);
+    assert!(ran.err.contains("The key is now known"), "{}", ran.err);
     let ran = bench.run(&["verify", &path]);
     assert!(
         ran.out.contains("the same key as first met on"),
@@ -119,7 +119,11 @@ fn a_trusted_file_decides() {
     bench.write("empty.pem", "nothing");
     let ran = bench.run(&["verify", &path, "--trust", "empty.pem"]);
     assert_eq!(ran.code, 1);
-    assert!(ran.err.contains("it holds no certificate"), "{}", ran.err);
+    assert!(
+        ran.err.contains("it contains no certificate"),
+        "{}",
+        ran.err
+    );
 }
 
 #[test]
@@ -186,10 +190,14 @@ fn the_first_words_tell_a_paper_copy_of_another_file() {
     let digits = |n: usize| "0".repeat(n);
     let other = format!("2026-0147 / {} / {}", digits(24), digits(16));
     for (line, first, answer) in [
-        (other.as_str(), "The paper copy is NOT of this file: ", "no"),
+        (
+            other.as_str(),
+            "The paper copy does NOT match this file: ",
+            "no",
+        ),
         (
             "",
-            "Nothing shows that the paper copy is of this file: ",
+            "It is unknown whether the paper copy matches this file: ",
             "not-determined",
         ),
     ] {
@@ -218,7 +226,7 @@ fn the_first_words_tell_photos_of_another_visit() {
         ran.out
     );
     let words: Vec<&str> = ran.out.split_whitespace().collect();
-    let said = "the photos are not the ones that were certified";
+    let said = "the photos are not the certified ones";
     assert!(words.join(" ").contains(said), "{}", ran.out);
 }
 
@@ -291,7 +299,7 @@ fn a_certificate_that_replaces_another_says_which() {
     let ran = bench.run(&["verify", "old.pdf", "wrong.pdf"]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.out.contains("with another digest than this file's"),
+        ran.out.contains("with a different digest than this file"),
         "{}",
         ran.out
     );

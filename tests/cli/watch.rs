@@ -58,5 +58,9 @@ fn only_a_draft_is_written_again_and_again() {
     assert_eq!(ran.code, 2, "{}", ran.err);
     let ran = bench.run(&["check", "-", "--watch"]);
     assert_eq!(ran.code, 2, "{}", ran.err);
-    assert!(ran.err.contains("standard input is none"), "{}", ran.err);
+    assert!(
+        ran.err.contains("standard input cannot be watched"),
+        "{}",
+        ran.err
+    );
 }

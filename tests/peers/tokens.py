@@ -69,7 +69,7 @@ def main():
         code, told = certify(token)
         expect("several keys", code == 1 and "--token-label" in told and not pdf.exists(), told)
         code, told = certify(token, "--token-label", "p256", WARMLUG_PASSPHRASE="0000")
-        expect("a wrong PIN", code == 1 and "passphrase does not open" in told and not pdf.exists(), told)
+        expect("a wrong PIN", code == 1 and "wrong passphrase" in told and not pdf.exists(), told)
         expect("no PIN in the message", "4711" not in told and "0000" not in told, told)
         code, told = certify(token, "--token-label", "nobody")
         expect("an unknown label", code == 1 and "no token with a key" in told, told)

@@ -164,7 +164,7 @@ fn another_result_told_again_in_another_language_is_found() {
     assert_eq!(
         differences,
         [
-            "“Satisfactory, but keep watch” does not stand on the page that tells the result again in English",
+            "“Satisfactory, but keep watch” is not on the page that repeats the result in English",
             "page 2 says “Satisfactory, with notes”, but the result of the record is “Satisfactory, but keep watch”",
         ]
     );
@@ -185,7 +185,7 @@ fn a_result_that_is_not_told_again_is_found() {
     };
     assert_eq!(
         differences,
-        ["the result does not stand on the pages again in French"]
+        ["the result is not repeated on the pages in French"]
     );
 }
 
@@ -228,7 +228,7 @@ fn a_finding_left_off_the_pages_is_named() {
         panic!("not found");
     };
     assert!(
-        differences.contains(&format!("the finding “{text}” does not stand on the pages")),
+        differences.contains(&format!("the finding “{text}” is not on the pages")),
         "{differences:?}"
     );
 }
@@ -280,7 +280,7 @@ fn photos_are_held_against_their_digests() {
     assert_eq!(
         answers.photos,
         Photos::No {
-            differences: vec![format!("{file} is another picture, or was changed")]
+            differences: vec![format!("{file} is a different picture, or was changed")]
         }
     );
 }
@@ -420,7 +420,7 @@ fn what_no_certificate_holds_is_found() {
         ),
         (
             // It is told without the mark that turns what follows around.
-            "a file “zzfdp.exe” is attached",
+            "the attached file “zzfdp.exe” is not part",
             Box::new(|pdf| {
                 let visit = |dict: &&Dict| {
                     dict.is_name(b"Type", b"Filespec")

@@ -44,9 +44,10 @@ fn a_key_that_others_may_read_is_refused() {
         let error = Identity::load(&path, &Passphrase::empty()).unwrap_err();
         assert!(matches!(error, SealError::OpenPermissions { .. }));
         assert!(
-            error
-                .to_string()
-                .ends_with(&format!("Close it with: chmod 600 '{}'", path.display())),
+            error.to_string().ends_with(&format!(
+                "Make it private with: chmod 600 '{}'",
+                path.display()
+            )),
             "{error}"
         );
     }
@@ -189,14 +190,17 @@ fn says_why_a_key_is_of_no_use() {
         open("p521.p12"),
         "its key is on a curve other than P-256 and P-384"
     );
-    assert_eq!(open("no-key.p12"), "it holds 0 private keys; one is needed");
+    assert_eq!(
+        open("no-key.p12"),
+        "it contains 0 private keys; one is needed"
+    );
     assert_eq!(
         open("old-rc4.p12"),
         "it is encrypted in a way that is not known"
     );
     assert_eq!(
         open("root.crt"),
-        "it holds no private key in PEM (-----BEGIN … PRIVATE KEY-----)"
+        "it contains no private key in PEM (-----BEGIN … PRIVATE KEY-----)"
     );
     assert_eq!(
         why(Identity::load_pair(
@@ -204,7 +208,7 @@ fn says_why_a_key_is_of_no_use() {
             &file("p256.key"),
             &three_blue()
         )),
-        "it holds no certificate that belongs to its key"
+        "it contains no certificate for its key"
     );
     let path = folder.path().join("noise.p12");
     std::fs::write(&path, b"not a key at all").unwrap();

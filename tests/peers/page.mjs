@@ -108,6 +108,9 @@ await page.waitForFunction(() => /stab-L1: warm/.test(document.getElementById("p
 await page.fill('input[name="garage/heat/3/stab-L1"]', typed["heat/3/stab-L1"]);
 await page.waitForFunction(() => !document.getElementById("problems").textContent);
 
+// The module writes no certificate, so it names no build as the program does.
+const unnamed = ({ tool: { build, ...tool }, ...findings }) => ({ ...findings, tool });
+
 // Saved: a zip that is filled in, judged alike, and certified.
 const [download] = await Promise.all([page.waitForEvent("download"), page.click("#save")]);
 await download.saveAs(at("visit.zip"));
@@ -115,7 +118,7 @@ const shown = await page.evaluate(() => answered.findings);
 execFileSync("python3", ["-m", "zipfile", "-e", at("visit.zip"), at("unpacked")]);
 run("fill", visit, "--with", at("visit.zip"));
 const native = JSON.parse(run("check", visit, "--format", "json"));
-assert.deepEqual(shown, native, "the page and the program judge alike");
+assert.deepEqual(unnamed(shown), unnamed(native), "the page and the program judge alike");
 assert.equal(native.complete, true);
 run("certify", visit, "-o", at("certificate.pdf"));
 const record = JSON.parse(run("verify", at("certificate.pdf"), "--no-known", "--format", "json"));
@@ -136,7 +139,8 @@ for (const name of fs.readdirSync("examples")) {
   const earlier = before ? [fs.readFileSync(path.join("examples", name, before[1]), "utf8")] : [];
   const answer = await page.evaluate((q) => ask(q), { visit: source, rules: null, earlier, values: {} });
   assert.equal(answer.problems, undefined, name);
-  assert.deepEqual(answer.findings, JSON.parse(run("check", env(name), "--format", "json")), name);
+  const findings = JSON.parse(run("check", env(name), "--format", "json"));
+  assert.deepEqual(unnamed(answer.findings), unnamed(findings), name);
   compared += 1;
 }
 assert(compared >= 5);

@@ -75,6 +75,12 @@ const CHANGES: &[Change] = &[
         "discolored",
         "discoloured",
     ),
+    word(
+        1,
+        &["circuits", "*", "looked_at", "*", "seen", "*"],
+        "discolored",
+        "discoloured",
+    ),
     word(1, &["judgement", "*", "seen"], "discolored", "discoloured"),
     word(1, &["judgment", "*", "seen"], "discolored", "discoloured"),
 ];
@@ -404,14 +410,14 @@ mod tests {
             inspector:\n  name:   Ada  # aligned by hand\n  \"license\": aluminum\n\
             circuits:\n\
             - conductors: { material: aluminum }  # aluminum\n\
-            - { conductors: { material: 'copper-clad-aluminum' }, looked_at: [ { seen: discolored } ] }\n\
+            - { conductors: { material: 'copper-clad-aluminum' }, looked_at: [ { seen: [discolored, dust] } ] }\n\
             judgment: [ { seen: discolored, because: discolored } ]\n";
         let new = "# Mine.\nformat: 1\n\
             visit: { number: 1 }   # kept\n\
             inspector:\n  name:   Ada  # aligned by hand\n  licence: aluminum\n\
             circuits:\n\
             - conductors: { material: aluminium }  # aluminum\n\
-            - { conductors: { material: copper-clad-aluminium }, looked_at: [ { seen: discoloured } ] }\n\
+            - { conductors: { material: copper-clad-aluminium }, looked_at: [ { seen: [discoloured, dust] } ] }\n\
             judgement: [ { seen: discoloured, because: discolored } ]\n";
         let done = upgraded(old);
         assert_eq!(done.text, new);
@@ -497,17 +503,21 @@ mod tests {
         assert_eq!(of(later).text, later.replace('2', "3"));
     }
 
-    /// What the reader takes at a path; none where the path has a key that it does not know.
-    fn form_at(form: &'static Form, path: &[&str]) -> Option<&'static Form> {
-        let Some((key, rest)) = path.split_first() else {
-            return Some(form);
+    /// What the reader takes at a path; nothing where the path has a key that it does not know.
+    fn forms_at(form: &'static Form, path: &[&str]) -> Vec<&'static Form> {
+        let next = match (form, path.split_first()) {
+            (Form::Either(forms), _) => {
+                return forms.iter().flat_map(|form| forms_at(form, path)).collect();
+            }
+            (_, None) => return vec![form],
+            (Form::Map(table), Some((key, rest))) => {
+                let known = table.keys.iter().find(|k| k.name == *key);
+                known.map(|known| (&known.form, rest))
+            }
+            (Form::Named(each) | Form::List(each, _), Some((&"*", rest))) => Some((*each, rest)),
+            _ => None,
         };
-        let next = match form {
-            Form::Map(table) => &table.keys.iter().find(|k| k.name == *key)?.form,
-            Form::Named(each) | Form::List(each, _) if *key == "*" => each,
-            _ => return None,
-        };
-        form_at(next, rest)
+        next.map_or_else(Vec::new, |(form, rest)| forms_at(form, rest))
     }
 
     static FILE: Form = Form::Map(&keys::FILE);
@@ -524,18 +534,17 @@ mod tests {
         };
         for change in CHANGES {
             assert!((1..=FORMAT).contains(&change.since));
-            let known = match (form_at(&FILE, change.at), &change.step) {
-                (Some(Form::Map(table)), Step::Key { from, to }) => {
+            let forms = forms_at(&FILE, change.at);
+            let known = forms.iter().any(|form| match (form, &change.step) {
+                (Form::Map(table), Step::Key { from, to }) => {
                     let has = |name: &str| table.keys.iter().any(|k| k.name == name);
                     has(to) && !has(from)
                 }
-                (Some(Form::Word(words)), Step::Word { from, to }) => {
-                    from != to && words().contains(to)
-                }
-                // Only on the way through a key's former name.
-                (None, _) => former(change.at),
+                (Form::Word(words), Step::Word { from, to }) => from != to && words().contains(to),
                 _ => false,
-            };
+            });
+            // Else only on the way through a key's former name.
+            let known = known || (forms.is_empty() && former(change.at));
             assert!(known, "{:?}", change.at);
         }
     }

@@ -17,8 +17,8 @@ pub(crate) fn is_near(word: &str, known: &str) -> bool {
 }
 
 /// The known words nearest to a word, all at the same distance and each once; none when all are
-/// far. Case does not count. Of the known words at most `comparisons` are looked at, which is
-/// lowered by as many; when it is used up, there are no suggestions.
+/// far. Case does not count. Each known word
+/// counts against `comparisons`; when none are left, there are no suggestions.
 pub(crate) fn nearest<'n>(
     word: &str,
     known: impl Iterator<Item = &'n str>,

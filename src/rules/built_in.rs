@@ -10,6 +10,7 @@ use std::sync::OnceLock;
 macro_rules! sets {
     ($($id:literal $tree:tt)*) => {
         /// Id and tree of every file under `templates/rules/`, sorted by id.
+        #[allow(clippy::approx_constant)] // a resistance of 3.14 is no π
         static SETS: &[(&str, Node)] = &[$(($id, node!($tree))),*];
     };
 }

@@ -36,7 +36,7 @@ pub(crate) enum Origin {
     Firm,
 }
 
-/// Where a node stands.
+/// Origin and position of a node.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Mark {
     pub(crate) origin: Origin,

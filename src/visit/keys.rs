@@ -2,87 +2,16 @@
 //! it, an example and what it means. The reader refuses keys that are not in these tables, and
 //! the schema is made from them, so the two agree.
 
+use super::choices::{Condition, Grade, InstrumentKind, Paper, Reason, Units};
+use super::connection::Connection;
+use super::entry::{self, Keys};
+use super::equipment::{Breaker, Charger, Conductors, Disconnect, Receptacle, Supply, TypeOrMap};
 use super::format::FORMAT;
 use super::limits;
-use super::model::{
-    ChargerConnection, Condition, ConnectionKind, Earthing, Grade, GroundFault, InstrumentKind,
-    MarkedFor, Material, OvercurrentDevice, Paper, ProductStandard, Rcd, Reason, ReceptacleGrade,
-    Role, Surface, System, Units, Wiring,
-};
+use super::parties::{Client, Inspector, Replaces, Site};
+use super::table::{Form, Key, Table};
 use super::words::{Moved, findings, list};
 use crate::quantity::Kind;
-
-/// A map with known keys.
-pub(super) struct Table {
-    /// What the map describes, with article, for messages.
-    pub what: &'static str,
-    pub keys: &'static [Key],
-}
-
-/// One key of a [`Table`].
-pub(super) struct Key {
-    pub name: &'static str,
-    pub required: bool,
-    pub form: Form,
-    /// A value as it may be written.
-    pub example: &'static str,
-    /// What it means: one sentence without a full stop.
-    pub about: &'static str,
-}
-
-/// What may stand after a key.
-pub(super) enum Form {
-    /// One line of text of at most so many characters.
-    Line(usize),
-    /// Text of several lines of at most so many characters.
-    Text(usize),
-    /// A name that other parts of the file refer to.
-    Id,
-    /// The name of something defined elsewhere in the file.
-    Reference,
-    /// A path to an image inside the visit's folder.
-    Image,
-    /// A path.
-    Path,
-    /// `2026-10-06`.
-    Date,
-    /// `09:50`.
-    Time,
-    /// `-05:00`, `Europe/Lisbon`.
-    Zone,
-    /// `#1F4E79`.
-    Colour,
-    /// 64 hexadecimal digits.
-    Sha256,
-    /// `en`, `es-MX`.
-    Language,
-    /// A quantity with its unit.
-    Quantity(Kind),
-    /// The unit of a kind.
-    UnitOf(Kind),
-    /// One of several words.
-    Word(fn() -> Vec<&'static str>),
-    /// A whole number in a range.
-    Whole(u16, u16),
-    /// A number from 0 to 1.
-    Share,
-    /// A range of wavelengths.
-    Band,
-    /// A map with known keys.
-    Map(&'static Table),
-    /// A map whose keys are ids.
-    Named(&'static Form),
-    /// A map whose keys are pairs of legs.
-    Pairs(&'static Form),
-    /// 1 or 3.
-    Phases,
-    /// A list with at most so many entries, at least one.
-    List(&'static Form, usize),
-    /// Exactly two of a form.
-    Pair(&'static Form),
-    /// One of several forms.
-    Either(&'static [Form]),
-}
 
 /// A key that must stand.
 const fn must(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
@@ -107,21 +36,11 @@ const fn may(name: &'static str, form: Form, example: &'static str, about: &'sta
 }
 
 use Form::{
-    Band, Colour, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Pairs, Path,
-    Phases, Quantity, Reference, Sha256, Share, Text, Time, UnitOf, Whole, Word, Zone,
+    Band, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Pairs, Path, Quantity,
+    Reference, Share, Text, Time, UnitOf, Whole, Word, Zone,
 };
 
 const NAME: Form = Line(limits::NAME);
-
-/// Names of the legs of a supply.
-fn supply_legs() -> Vec<&'static str> {
-    vec!["L1", "L2", "L3", "N"]
-}
-
-/// What a connection may belong to.
-fn all_legs() -> Vec<&'static str> {
-    vec!["L1", "L2", "L3", "N", "G", "PE"]
-}
 
 pub(super) static FILE: Table = Table {
     what: "the file",
@@ -152,19 +71,19 @@ pub(super) static FILE: Table = Table {
         ),
         must(
             "inspector",
-            Map(&INSPECTOR),
+            Map(Inspector::TABLE),
             "{ name: Dana Voss }",
             "Who inspected and signs",
         ),
         must(
             "client",
-            Map(&CLIENT),
+            Map(Client::TABLE),
             "{ name: Lee Park, role: owner }",
             "Who asked for the visit",
         ),
         must(
             "site",
-            Map(&SITE),
+            Map(Site::TABLE),
             "{ name: 12 Sample Street }",
             "Where the circuits are",
         ),
@@ -242,27 +161,9 @@ pub(super) static VISIT: Table = Table {
         ),
         may(
             "replaces",
-            Map(&REPLACES),
+            Map(Replaces::TABLE),
             "{ number: 2026-0146, sha256: ... }",
             "An earlier certificate that this one replaces",
-        ),
-    ],
-};
-
-pub(super) static REPLACES: Table = Table {
-    what: "the certificate replaced",
-    keys: &[
-        must(
-            "number",
-            Line(limits::NUMBER),
-            "2026-0146",
-            "Number of the certificate replaced",
-        ),
-        must(
-            "sha256",
-            Sha256,
-            "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
-            "SHA-256 of the file replaced",
         ),
     ],
 };
@@ -324,73 +225,6 @@ pub(super) static UNITS: Table = Table {
             UnitOf(Kind::ConductorSize),
             "AWG",
             "System of a bare conductor size",
-        ),
-    ],
-};
-
-pub(super) static INSPECTOR: Table = Table {
-    what: "the inspector",
-    keys: &[
-        must(
-            "name",
-            NAME,
-            "Dana Voss",
-            "Name as it is printed and signed",
-        ),
-        may("licence", NAME, "EL-20417", "Licence number"),
-        may("firm", NAME, "Voss Electric", "Firm"),
-        may(
-            "address",
-            Text(limits::NOTE),
-            "4 Example Road, Sampleton",
-            "The firm's postal address",
-        ),
-        may("phone", NAME, "555 0100", "Telephone"),
-        may("email", NAME, "dana@example.com", "E-mail address"),
-        may(
-            "signature",
-            Image,
-            "signature.png",
-            "Image of the handwritten signature",
-        ),
-        may("logo", Image, "logo.png", "The firm's logo"),
-        may(
-            "accent",
-            Colour,
-            "\"#1F4E79\"",
-            "Accent colour of the letterhead, sRGB, with a contrast of 4.5 to 1 on white or more",
-        ),
-    ],
-};
-
-pub(super) static CLIENT: Table = Table {
-    what: "the client",
-    keys: &[
-        must("name", NAME, "Lee Park", "Name of the client"),
-        must(
-            "role",
-            Word(list::<Role>),
-            "owner",
-            "Part that the client plays",
-        ),
-        may(
-            "address",
-            Text(limits::NOTE),
-            "12 Sample Street, Sampleton",
-            "Postal address",
-        ),
-    ],
-};
-
-pub(super) static SITE: Table = Table {
-    what: "the site",
-    keys: &[
-        must("name", NAME, "Garage, 12 Sample Street", "Name of the site"),
-        may(
-            "address",
-            Text(limits::NOTE),
-            "12 Sample Street, Sampleton",
-            "Postal address",
         ),
     ],
 };
@@ -481,43 +315,43 @@ pub(super) static CIRCUIT: Table = Table {
         may("name", NAME, "Charger in bay 1", "Name for people"),
         must(
             "charger",
-            Map(&CHARGER),
+            Map(Charger::TABLE),
             "{ rated_current: 40 A, connection: hardwired }",
             "The charger",
         ),
         must(
             "supply",
-            Map(&SUPPLY),
+            Map(Supply::TABLE),
             "{ phases: 1, legs: [L1, L2], voltage: 240 V }",
             "The supply",
         ),
         must(
             "breaker",
-            Map(&BREAKER),
+            Map(Breaker::TABLE),
             "{ rating: 50 A, poles: 2 }",
             "The overcurrent device",
         ),
         must(
             "conductors",
-            Map(&CONDUCTORS),
+            Map(Conductors::TABLE),
             "{ material: copper, size: 6 AWG, insulation: 90 °C }",
             "The conductors of the run",
         ),
         may(
             "feeder",
-            Map(&CONDUCTORS),
+            Map(Conductors::TABLE),
             "{ material: copper, size: 2 AWG, insulation: 75 °C, length: 30 ft }",
             "The feeder in front of the branch circuit",
         ),
         may(
             "receptacle",
-            Map(&RECEPTACLE),
+            Map(Receptacle::TABLE),
             "{ configuration: 14-50, grade: industrial }",
             "The receptacle of a plug-connected charger",
         ),
         may(
             "disconnect",
-            Map(&DISCONNECT),
+            Map(Disconnect::TABLE),
             "{ in_sight: yes, lockable: yes }",
             "The disconnecting means",
         ),
@@ -529,7 +363,7 @@ pub(super) static CIRCUIT: Table = Table {
         ),
         may(
             "rcd",
-            Either(&[Word(list::<Rcd>), Map(&RCD)]),
+            entry::form(&TypeOrMap),
             "a-6ma",
             "Residual-current protection: its type, or a map with more about it",
         ),
@@ -572,221 +406,6 @@ pub(super) static CIRCUIT: Table = Table {
     ],
 };
 
-pub(super) static CHARGER: Table = Table {
-    what: "the charger",
-    keys: &[
-        may("make", NAME, "Sample Works", "Maker"),
-        may("model", NAME, "SW-40", "Model"),
-        may("serial", NAME, "0001", "Serial number"),
-        must(
-            "rated_current",
-            Quantity(Kind::Current),
-            "40 A",
-            "Current that it is rated, or set, to draw continuously",
-        ),
-        must(
-            "connection",
-            Word(list::<ChargerConnection>),
-            "hardwired",
-            "How it is connected",
-        ),
-    ],
-};
-
-pub(super) static SUPPLY: Table = Table {
-    what: "the supply",
-    keys: &[
-        must("phases", Phases, "1", "Number of phases: 1 or 3"),
-        must(
-            "legs",
-            List(&Word(supply_legs), 4),
-            "[L1, L2]",
-            "Names of the legs in order; L1, L2, L3 and N",
-        ),
-        must(
-            "voltage",
-            Quantity(Kind::Voltage),
-            "240 V",
-            "Nominal voltage between the legs that the charger uses",
-        ),
-        may("system", Word(list::<System>), "wye", "Three-phase system"),
-        may(
-            "earthing",
-            Word(list::<Earthing>),
-            "tn",
-            "Earthing of the system by IEC 60364: `tn` or `tt`",
-        ),
-    ],
-};
-
-pub(super) static RCD: Table = Table {
-    what: "the residual-current device",
-    keys: &[
-        must(
-            "type",
-            Word(list::<Rcd>),
-            "a",
-            "Type; `a-6ma` detects smooth direct current itself",
-        ),
-        may(
-            "rating",
-            Quantity(Kind::Current),
-            "30 mA",
-            "Rated residual current",
-        ),
-        may(
-            "dc_detection",
-            Word(list::<bool>),
-            "yes",
-            "Whether a device, here or in the charger, disconnects at 6 mA smooth direct current",
-        ),
-        may(
-            "trip_time",
-            Quantity(Kind::Duration),
-            "28 ms",
-            "Time it took to trip when tested at its rated residual current",
-        ),
-    ],
-};
-
-pub(super) static BREAKER: Table = Table {
-    what: "the breaker",
-    keys: &[
-        must(
-            "rating",
-            Quantity(Kind::Current),
-            "50 A",
-            "Rated current of the breaker",
-        ),
-        may(
-            "kind",
-            Word(list::<OvercurrentDevice>),
-            "mcb",
-            "Kind of device: `mcb` by IEC 60898-1, `mccb` by IEC 60947-2, `fuse` of class gG",
-        ),
-        may("poles", Whole(1, 4), "2", "Number of poles"),
-        may(
-            "terminal_rating",
-            Quantity(Kind::Temperature),
-            "75 °C",
-            "Temperature rating of its terminals",
-        ),
-        may(
-            "ground_fault",
-            Word(list::<GroundFault>),
-            "none",
-            "Ground-fault protection in the breaker: `gfci` 5 mA for people, `gfpe` 30 mA for equipment",
-        ),
-        may(
-            "full_rated",
-            Word(list::<bool>),
-            "no",
-            "Listed for continuous operation at 100 % of its rating",
-        ),
-    ],
-};
-
-pub(super) static CONDUCTORS: Table = Table {
-    what: "the conductors",
-    keys: &[
-        must(
-            "material",
-            Word(list::<Material>),
-            "copper",
-            "Metal of the conductors",
-        ),
-        must(
-            "size",
-            Quantity(Kind::ConductorSize),
-            "6 AWG",
-            "Size of each line conductor",
-        ),
-        must(
-            "insulation",
-            Quantity(Kind::Temperature),
-            "90 °C",
-            "Temperature rating of the insulation",
-        ),
-        may("wiring", Word(list::<Wiring>), "nm-cable", "Wiring method"),
-        may(
-            "length",
-            Quantity(Kind::Length),
-            "55 ft",
-            "One-way length of the run",
-        ),
-        may(
-            "current_carrying",
-            Whole(1, 200),
-            "2",
-            "Current-carrying conductors in the raceway or cable",
-        ),
-        may(
-            "ambient",
-            Quantity(Kind::Temperature),
-            "120 °F",
-            "Hottest air along the run, when it differs from the charger's",
-        ),
-        may("stranded", Word(list::<bool>), "yes", "Stranded or solid"),
-        may("method", Line(8), "B1", "IEC reference method"),
-        may(
-            "circuits_together",
-            Whole(1, 200),
-            "1",
-            "Circuits or multi-core cables side by side along the run, this one counted",
-        ),
-        may("load", Quantity(Kind::Current), "60 A", "Load on a feeder"),
-    ],
-};
-
-pub(super) static RECEPTACLE: Table = Table {
-    what: "the receptacle",
-    keys: &[
-        must(
-            "configuration",
-            Line(24),
-            "14-50",
-            "Configuration of the receptacle",
-        ),
-        may(
-            "grade",
-            Word(list::<ReceptacleGrade>),
-            "industrial",
-            "Grade of the receptacle",
-        ),
-        may(
-            "rating",
-            Quantity(Kind::Temperature),
-            "75 °C",
-            "Temperature rating",
-        ),
-        may(
-            "wet_location",
-            Word(list::<bool>),
-            "no",
-            "In a wet location",
-        ),
-    ],
-};
-
-pub(super) static DISCONNECT: Table = Table {
-    what: "the disconnect",
-    keys: &[
-        may(
-            "in_sight",
-            Word(list::<bool>),
-            "yes",
-            "In sight of the charger",
-        ),
-        may("lockable", Word(list::<bool>), "yes", "Can be locked open"),
-        may(
-            "plaque",
-            Word(list::<bool>),
-            "yes",
-            "Out of sight, but a plaque at the charger tells where it is",
-        ),
-    ],
-};
-
 pub(super) static PLACE: Table = Table {
     what: "a place",
     keys: &[
@@ -804,87 +423,9 @@ pub(super) static PLACE: Table = Table {
         ),
         must(
             "connections",
-            List(&Map(&CONNECTION), limits::CONNECTIONS),
+            List(&Map(Connection::TABLE), limits::CONNECTIONS),
             "[ { id: breaker-L1, leg: L1, kind: screw-terminal } ]",
             "Connections under the cover",
-        ),
-    ],
-};
-
-pub(super) static CONNECTION: Table = Table {
-    what: "a connection",
-    keys: &[
-        must(
-            "id",
-            Id,
-            "breaker-L1",
-            "Id of the connection, unique in the circuit and the same at every visit",
-        ),
-        must(
-            "leg",
-            Word(all_legs),
-            "L1",
-            "Leg it belongs to: one of the supply's, or N, G, PE",
-        ),
-        must(
-            "kind",
-            Word(list::<ConnectionKind>),
-            "screw-terminal",
-            "What kind of connection it is",
-        ),
-        may(
-            "torque",
-            Quantity(Kind::Torque),
-            "45 in·lb",
-            "Torque its maker wants",
-        ),
-        may(
-            "screw",
-            Line(24),
-            "slotted-10",
-            "Screw, for the fallback torque table",
-        ),
-        may(
-            "surface",
-            Word(list::<Surface>),
-            "insulation",
-            "Surface that the thermometer is aimed at",
-        ),
-        may(
-            "emissivity",
-            Quantity(Kind::Ratio),
-            "0.94",
-            "Emissivity of that surface, when measured",
-        ),
-        may(
-            "width",
-            Quantity(Kind::Length),
-            "10 mm",
-            "Width of the target",
-        ),
-        may(
-            "rating",
-            Quantity(Kind::Temperature),
-            "75 °C",
-            "Temperature rating, when it differs from the breaker's terminals",
-        ),
-        may(
-            "standard",
-            Word(list::<ProductStandard>),
-            "iec-60898-1",
-            "Product standard of the device, which limits how far its terminals may warm up",
-        ),
-        may(
-            "marked",
-            Word(list::<MarkedFor>),
-            "al-cu",
-            "Metals that the terminal is marked for",
-        ),
-        may(
-            "remade",
-            Word(list::<bool>),
-            "yes",
-            "Made anew since the last visit; comparison starts here",
         ),
     ],
 };

@@ -9,11 +9,16 @@
 //! What the values mean for safety is the rules' matter: a calibration that is overdue or a
 //! conductor that is not dead is sound input and a finding later.
 
+mod choices;
+mod connection;
+mod entry;
+mod equipment;
 mod format;
 mod keys;
 pub mod limits;
 pub mod model;
 mod naming;
+mod parties;
 mod place;
 mod read_circuit;
 mod read_file;
@@ -23,9 +28,11 @@ mod read_images;
 mod reader;
 mod schema;
 pub mod surroundings;
+mod table;
 mod upgrade;
 mod words;
 mod write;
+mod written;
 mod zone;
 
 pub use crate::yaml::{Diagnostic, Diagnostics};
@@ -38,7 +45,7 @@ pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use upgrade::{Changed, UpgradeError, Upgraded, upgrade};
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
-pub(crate) use write::{quoted as write_quoted, text as write_text};
+pub(crate) use written::{quoted as write_quoted, text as write_text};
 
 use crate::yaml::{Form, Problems, Source, Tree};
 use reader::Reader;

@@ -1,9 +1,15 @@
 //! What a valid visit file says, typed. Only the `visit` stage builds these; every reference
 //! in them (connection, place, instrument, photo ids) has been checked to exist.
 
+pub use super::choices::*;
+pub use super::connection::Connection;
+pub use super::equipment::{
+    Breaker, Charger, Conductors, Disconnect, Receptacle, ResidualCurrentDevice, Supply,
+};
+pub use super::parties::{Client, Inspector, Replaces, Site};
 use crate::quantity::{
-    ConductorSize, Current, Duration, Length, Percentage, Ratio, Temperature,
-    TemperatureDifference, TimeOfDay, Torque, Voltage,
+    Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, TimeOfDay, Torque,
+    Voltage,
 };
 use chrono::NaiveDate;
 
@@ -44,28 +50,6 @@ pub struct Visit {
     pub remarks: Option<String>,
 }
 
-/// Why a visit was made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Reason {
-    /// First inspection after installation.
-    First,
-    /// A regular return.
-    Periodic,
-    /// After a repair.
-    AfterRepair,
-    /// New owner or tenant.
-    ChangeOfOwner,
-}
-
-/// An earlier certificate that this visit's certificate replaces.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Replaces {
-    /// Its number.
-    pub number: String,
-    /// SHA-256 of the replaced file as it was sealed, 64 lower-case hex digits.
-    pub sha256: String,
-}
-
 /// How to print.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Print {
@@ -82,74 +66,6 @@ impl Print {
     pub fn main_language(&self) -> &str {
         self.language.first().map_or("en", String::as_str)
     }
-}
-
-/// Unit system of printed values.
-pub type Units = crate::quantity::System;
-
-/// Paper size.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Paper {
-    /// US Letter, 8.5 × 11 in.
-    Letter,
-    /// ISO A4, 210 × 297 mm.
-    A4,
-}
-
-/// The person who inspected and signs, and the firm.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Inspector {
-    /// Name as it is to be printed and signed.
-    pub name: String,
-    /// Licence number, as written.
-    pub licence: Option<String>,
-    /// Firm.
-    pub firm: Option<String>,
-    /// The firm's postal address.
-    pub address: Option<String>,
-    /// Telephone.
-    pub phone: Option<String>,
-    /// E-mail.
-    pub email: Option<String>,
-    /// Image of the handwritten signature, path inside the visit's folder.
-    pub signature_image: Option<String>,
-    /// The firm's logo, path inside the visit's folder.
-    pub logo: Option<String>,
-    /// Accent colour of the letterhead, sRGB.
-    pub accent: Option<[u8; 3]>,
-}
-
-/// Who asked for the visit.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Client {
-    /// Name.
-    pub name: String,
-    /// Part played.
-    pub role: Role,
-    /// Postal address.
-    pub address: Option<String>,
-}
-
-/// A client's part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Role {
-    /// Owner of the premises.
-    Owner,
-    /// Landlord.
-    Landlord,
-    /// Tenant.
-    Tenant,
-    /// Insurer.
-    Insurer,
-}
-
-/// Where the circuits are.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Site {
-    /// Name of the site.
-    pub name: String,
-    /// Postal address.
-    pub address: Option<String>,
 }
 
 /// One instrument.
@@ -177,29 +93,6 @@ pub struct Instrument {
     pub distance_to_spot: Option<Ratio>,
     /// Spectral band of an infrared instrument in micrometres, short end first.
     pub band_um: Option<[f64; 2]>,
-}
-
-/// Kinds of instrument.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum InstrumentKind {
-    /// Spot infrared thermometer.
-    InfraredThermometer,
-    /// Thermal imager.
-    ThermalImager,
-    /// Contact thermometer.
-    ContactThermometer,
-    /// Torque screwdriver.
-    TorqueScrewdriver,
-    /// Torque wrench.
-    TorqueWrench,
-    /// Two-pole voltage tester.
-    VoltageTester,
-    /// Multimeter.
-    Multimeter,
-    /// Clamp ammeter.
-    ClampMeter,
-    /// Air thermometer.
-    AirThermometer,
 }
 
 /// Accuracy: the greater of a share of the reading and a fixed amount.
@@ -263,226 +156,6 @@ pub struct Circuit {
     pub heat: Option<Heat>,
 }
 
-/// The charger (EVSE).
-#[derive(Debug, Clone, PartialEq)]
-pub struct Charger {
-    /// Maker.
-    pub make: Option<String>,
-    /// Model.
-    pub model: Option<String>,
-    /// Serial number.
-    pub serial: Option<String>,
-    /// Current it is rated or set to draw, continuous.
-    pub rated_current: Current,
-    /// How it is connected.
-    pub connection: ChargerConnection,
-}
-
-/// How a charger is connected.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ChargerConnection {
-    /// Fixed wiring.
-    Hardwired,
-    /// Plug and receptacle.
-    Receptacle,
-}
-
-/// The supply.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Supply {
-    /// Number of phases: 1 or 3.
-    pub phases: u8,
-    /// Names of the legs (`L1`, `L2`, `L3`, `N`), in order; at least one.
-    pub legs: Vec<String>,
-    /// Nominal voltage between the legs that the load uses (line to line; line to neutral
-    /// for a one-leg load).
-    pub voltage: Voltage,
-    /// Earthing of a three-phase system, when told.
-    pub system: Option<System>,
-    /// Earthing of the system (IEC 60364-1), when told.
-    pub earthing: Option<Earthing>,
-}
-
-/// Earthing of a system by IEC 60364-1.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Earthing {
-    /// Exposed parts joined to the earthed point of the source (TN-S, TN-C-S).
-    Tn,
-    /// Exposed parts earthed by an electrode of their own.
-    Tt,
-}
-
-/// Three-phase system.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum System {
-    /// Star.
-    Wye,
-    /// Delta.
-    Delta,
-}
-
-/// The overcurrent device.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Breaker {
-    /// Kind of device by its product standard, when told.
-    pub kind: Option<OvercurrentDevice>,
-    /// Rated current.
-    pub rating: Current,
-    /// Poles.
-    pub poles: Option<u8>,
-    /// Temperature rating of its terminals (60 °C or 75 °C in the US).
-    pub terminal_rating: Option<Temperature>,
-    /// Ground-fault protection.
-    pub ground_fault: GroundFault,
-    /// Listed for continuous operation at 100 % of its rating.
-    pub full_rated: bool,
-}
-
-/// Kinds of overcurrent device.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum OvercurrentDevice {
-    /// Circuit-breaker for household use (IEC 60898-1), also with residual-current protection
-    /// (IEC 61009-1).
-    Mcb,
-    /// Industrial circuit-breaker (IEC 60947-2).
-    Mccb,
-    /// Fuse of class gG (IEC 60269-1).
-    Fuse,
-}
-
-/// Ground-fault protection of a breaker.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum GroundFault {
-    /// None in the breaker.
-    None,
-    /// Class A, 5 mA (protects people).
-    Gfci,
-    /// Equipment protection, 30 mA.
-    Gfpe,
-    /// Not told.
-    Unknown,
-}
-
-/// A residual-current device.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ResidualCurrentDevice {
-    /// Type.
-    pub kind: Rcd,
-    /// Rated residual current.
-    pub rating: Option<Current>,
-    /// Whether a device, here or in the charger, disconnects at 6 mA smooth direct current.
-    pub dc_detection: Option<bool>,
-    /// Time it took to trip when tested at its rated residual current.
-    pub trip_time: Option<Duration>,
-}
-
-/// Types of residual-current device.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Rcd {
-    /// No residual-current device.
-    None,
-    /// Type AC.
-    Ac,
-    /// Type A without direct-current detection.
-    A,
-    /// Type F.
-    F,
-    /// Type A or F with disconnection at 6 mA direct current.
-    A6mA,
-    /// Type B.
-    B,
-}
-
-/// A run of conductors.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Conductors {
-    /// Metal.
-    pub material: Material,
-    /// Size of each line conductor.
-    pub size: ConductorSize,
-    /// Temperature rating of the insulation.
-    pub insulation: Temperature,
-    /// Wiring method.
-    pub wiring: Option<Wiring>,
-    /// One-way length of the run.
-    pub length: Option<Length>,
-    /// Current-carrying conductors in the raceway or cable.
-    pub current_carrying: Option<u16>,
-    /// Hottest air along the run, when it differs from the charger's.
-    pub ambient: Option<Temperature>,
-    /// Stranded (true), solid (false), or not told.
-    pub stranded: Option<bool>,
-    /// IEC reference method: `B1`, `B2`, `C`, …
-    pub method: Option<String>,
-    /// Circuits or multi-core cables side by side along the run, this one counted.
-    pub circuits_together: Option<u16>,
-    /// Load on a feeder, when known.
-    pub load: Option<Current>,
-}
-
-/// Conductor metal.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Material {
-    /// Copper.
-    Copper,
-    /// Aluminium.
-    Aluminium,
-    /// Copper-clad aluminium.
-    CopperCladAluminium,
-}
-
-/// Wiring method.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Wiring {
-    /// Nonmetallic-sheathed cable.
-    NmCable,
-    /// Service-entrance cable.
-    SeCable,
-    /// Underground feeder cable.
-    UfCable,
-    /// Metal-clad or armoured cable.
-    McCable,
-    /// Single conductors in conduit.
-    Conduit,
-    /// Other sheathed cable (IEC).
-    Cable,
-}
-
-/// A receptacle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Receptacle {
-    /// Configuration, as written (`14-50`).
-    pub configuration: String,
-    /// Grade.
-    pub grade: Option<ReceptacleGrade>,
-    /// Temperature rating, when known.
-    pub rating: Option<Temperature>,
-    /// In a wet location.
-    pub wet_location: Option<bool>,
-}
-
-/// Grade of a receptacle.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ReceptacleGrade {
-    /// For ordinary residential use.
-    Residential,
-    /// Industrial or commercial grade.
-    Industrial,
-    /// Listed for EV charging.
-    EvListed,
-}
-
-/// Disconnecting means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Disconnect {
-    /// In sight of the charger.
-    pub in_sight: Option<bool>,
-    /// Can be locked open.
-    pub lockable: Option<bool>,
-    /// A plaque at the charger tells where it is, when it is not in sight.
-    pub plaque: Option<bool>,
-}
-
 /// A place where a cover comes off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Place {
@@ -492,99 +165,6 @@ pub struct Place {
     pub name: String,
     /// Connections there, at least one.
     pub connections: Vec<Connection>,
-}
-
-/// One connection: the thing that is measured.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Connection {
-    /// Key, unique in the circuit.
-    pub id: String,
-    /// Leg it belongs to: one of the supply's legs, `N`, `G` or `PE`.
-    pub leg: String,
-    /// Kind.
-    pub kind: ConnectionKind,
-    /// Torque its maker wants.
-    pub torque: Option<Torque>,
-    /// Screw, for the fallback torque table, as written (`slotted-10`, `hex-3/16`, `M5`).
-    pub screw: Option<String>,
-    /// Surface aimed at.
-    pub surface: Option<Surface>,
-    /// Emissivity of the surface aimed at, when measured.
-    pub emissivity: Option<Ratio>,
-    /// Width of the target.
-    pub width: Option<Length>,
-    /// Temperature rating of this terminal, when it differs from the breaker's.
-    pub rating: Option<Temperature>,
-    /// Product standard of the device that the terminal belongs to, when told.
-    pub standard: Option<ProductStandard>,
-    /// Metals that the terminal or device is marked for.
-    pub marked: Option<MarkedFor>,
-    /// Made anew since the last visit: comparison with earlier visits starts here.
-    pub remade: bool,
-}
-
-/// Product standards that limit how far a terminal may warm up.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ProductStandard {
-    /// IEC 60898-1, circuit-breakers for household use.
-    Iec60898,
-    /// IEC 60947-1, switchgear in general.
-    Iec60947,
-    /// IEC 60947-2, industrial circuit-breakers.
-    Iec60947Breaker,
-    /// IEC 61439-1, assemblies.
-    Iec61439,
-}
-
-/// Metals that a terminal, splice or receptacle is marked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum MarkedFor {
-    /// Copper only (`CU`, or no mark).
-    Copper,
-    /// Aluminium only (`AL`).
-    Aluminium,
-    /// Either (`AL-CU`, `AL9CU`, `CO/ALR`).
-    Both,
-}
-
-/// Kinds of connection.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ConnectionKind {
-    /// Screw terminal.
-    ScrewTerminal,
-    /// Lug.
-    Lug,
-    /// Splice or wire connector.
-    Splice,
-    /// Plug blade in a receptacle contact.
-    Blade,
-    /// Plug-on contact of a breaker on a busbar.
-    BusStab,
-    /// Spring clamp.
-    SpringClamp,
-}
-
-/// Classes of surface an infrared thermometer is aimed at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Surface {
-    /// Insulation of the conductor beside the terminal.
-    Insulation,
-    /// Electrical tape.
-    Tape,
-    /// Painted surface.
-    Painted,
-    /// Moulded plastic of the device.
-    Plastic,
-    /// Oxidised copper.
-    OxidisedCopper,
-    /// Oxidised aluminium.
-    OxidisedAluminium,
-    /// Tinned metal.
-    Tinned,
-    /// Plated metal.
-    Plated,
-    /// Bare bright metal.
-    BareMetal,
 }
 
 /// Proof of isolation by the live–dead–live test.
@@ -637,23 +217,6 @@ pub struct LookedAt {
     pub note: Option<String>,
     /// Connection that the condition concerns, when told.
     pub connection: Option<String>,
-}
-
-/// Conditions seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Condition {
-    /// Clean and undamaged.
-    Clean,
-    /// Dust or insects.
-    Dust,
-    /// Corroded.
-    Corroded,
-    /// Damaged.
-    Damaged,
-    /// Discoloured by heat.
-    Discoloured,
-    /// Melted or charred.
-    Melted,
 }
 
 /// Heat measurement.
@@ -748,43 +311,6 @@ pub struct Judgement {
     pub grade: Grade,
     /// Why.
     pub because: String,
-}
-
-/// Grades of findings, mildest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Grade {
-    /// In order.
-    Pass,
-    /// Worth knowing.
-    Note,
-    /// Look again.
-    Watch,
-    /// Repair.
-    Repair,
-    /// Stop using.
-    Stop,
-}
-
-impl Grade {
-    /// All grades, mildest first.
-    pub const ALL: [Grade; 5] = [
-        Grade::Pass,
-        Grade::Note,
-        Grade::Watch,
-        Grade::Repair,
-        Grade::Stop,
-    ];
-
-    /// The word used in files and on the command line.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Grade::Pass => "pass",
-            Grade::Note => "note",
-            Grade::Watch => "watch",
-            Grade::Repair => "repair",
-            Grade::Stop => "stop",
-        }
-    }
 }
 
 impl Circuit {

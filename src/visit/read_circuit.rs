@@ -1,13 +1,14 @@
 //! A circuit: what it is made of, its connections, and what was done at them.
 
+use super::entry::{Entry, read_map};
+use super::equipment::TypeOrMap;
 use super::keys;
 use super::limits;
 use super::model::{
-    Breaker, Charger, ChargerConnection, Circuit, Conductors, Connection, Disconnect, GroundFault,
-    InstrumentKind, Isolation, LookedAt, Place, Receptacle, ResidualCurrentDevice, Supply,
+    Charger, ChargerConnection, Circuit, InstrumentKind, Isolation, LookedAt, Place, Supply,
     TorqueCheck, TorqueFound,
 };
-use super::reader::{Fields, Need, Reader};
+use super::reader::{Fields, Ids, Need, Reader};
 use super::words::{Moved, Word};
 use crate::quantity::{self, Kind, Torque, bounds};
 use crate::yaml::{Ix, shorten};
@@ -166,18 +167,19 @@ impl<'a> Reader<'a, '_> {
         ix: Ix,
         known: &Known<'a>,
         instruments: &KnownInstruments<'a>,
-        ids: &mut HashMap<String, Ix>,
     ) -> Option<Circuit> {
+        self.legs = None;
+        self.ids
+            .retain(|(kind, _), _| !matches!(kind, Ids::Place | Ids::Connection));
         let f = self.fields(ix, &keys::CIRCUIT, None)?;
-        let id = f.get("id").and_then(|v| self.unique(v, ids));
+        let id = f.get("id").and_then(|v| self.unique(v, Ids::Circuit));
         let name = self.name(&f, "name");
-        let charger = f.get("charger").and_then(|v| self.charger(v));
-        let supply = f.get("supply").and_then(|v| self.supply(v));
-        let legs = supply.as_ref().map(|s| s.legs.clone());
-        let breaker = f.get("breaker").and_then(|v| self.breaker(v));
-        let conductors = f.get("conductors").and_then(|v| self.conductors(v));
-        let feeder = f.get("feeder").and_then(|v| self.conductors(v));
-        let receptacle = f.get("receptacle").and_then(|v| self.receptacle(v));
+        let charger: Option<Charger> = f.get("charger").and_then(|v| read_map(self, v, None));
+        let supply: Option<Supply> = f.get("supply").and_then(|v| read_map(self, v, None));
+        let breaker = f.get("breaker").and_then(|v| read_map(self, v, None));
+        let conductors = f.get("conductors").and_then(|v| read_map(self, v, None));
+        let feeder = f.get("feeder").and_then(|v| read_map(self, v, None));
+        let receptacle = f.get("receptacle").and_then(|v| read_map(self, v, None));
         if let (Some(charger), Some(v)) = (&charger, f.get("receptacle"))
             && charger.connection == ChargerConnection::Hardwired
         {
@@ -188,18 +190,16 @@ impl<'a> Reader<'a, '_> {
                 "write `connection: receptacle` under `charger`, or delete `receptacle`",
             );
         }
-        let disconnect = f.get("disconnect").and_then(|v| self.disconnect(v));
+        let disconnect = f.get("disconnect").and_then(|v| read_map(self, v, None));
         let dedicated = f.get("dedicated").and_then(|v| self.flag(v));
-        let rcd = f.get("rcd").and_then(|v| self.residual_current_device(v));
+        let rcd = f.get("rcd").and_then(|v| TypeOrMap.read(self, v));
         let hottest_air = f
             .get("hottest_air")
             .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
-        let places = f
-            .get("places")
-            .and_then(|v| self.places(v, legs.as_deref()));
+        let places = f.get("places").and_then(|v| self.places(v));
         let isolation = f
             .get("isolation")
-            .and_then(|v| self.isolation(v, legs.as_deref(), instruments));
+            .and_then(|v| self.isolation(v, instruments));
         let torque = f
             .get("torque")
             .map(|v| self.torque_checks(v, known, instruments));
@@ -226,364 +226,29 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    /// A type, or a map with more about the device.
-    fn residual_current_device(&mut self, ix: Ix) -> Option<ResidualCurrentDevice> {
-        const WHAT: &str = "a type of residual-current device";
-        if self.peek(ix).is_some() {
-            return Some(ResidualCurrentDevice {
-                kind: self.word(ix, WHAT)?,
-                rating: None,
-                dc_detection: None,
-                trip_time: None,
-            });
-        }
-        let f = self.fields(ix, &keys::RCD, None)?;
-        let kind = f.get("type").and_then(|v| self.word(v, WHAT));
-        let rating = f
-            .get("rating")
-            .and_then(|v| self.quantity(v, &bounds::RESIDUAL_CURRENT));
-        let dc_detection = f.get("dc_detection").and_then(|v| self.flag(v));
-        let trip_time = f
-            .get("trip_time")
-            .and_then(|v| self.quantity(v, &bounds::TRIP_TIME));
-        Some(ResidualCurrentDevice {
-            kind: kind?,
-            rating,
-            dc_detection,
-            trip_time,
-        })
-    }
-
-    fn charger(&mut self, ix: Ix) -> Option<Charger> {
-        let f = self.fields(ix, &keys::CHARGER, None)?;
-        let make = self.name(&f, "make");
-        let model = self.name(&f, "model");
-        let serial = self.name(&f, "serial");
-        let rated = f
-            .get("rated_current")
-            .and_then(|v| self.quantity(v, &bounds::RATED_CURRENT));
-        let connection = f
-            .get("connection")
-            .and_then(|v| self.word(v, "a way to connect"));
-        Some(Charger {
-            make,
-            model,
-            serial,
-            rated_current: rated?,
-            connection: connection?,
-        })
-    }
-
-    fn supply(&mut self, ix: Ix) -> Option<Supply> {
-        let f = self.fields(ix, &keys::SUPPLY, None)?;
-        let phases = f.get("phases").and_then(|v| {
-            let n = self.whole(v, "a number of phases", 1, 3)?;
-            if n == 2 {
-                let at = self.mark(v);
-                self.problem(
-                    at,
-                    "a supply has 1 or 3 phases",
-                    "write 1 for the two legs of a split-phase supply, which are one phase",
-                );
-                return None;
-            }
-            u8::try_from(n).ok()
-        });
-        let legs = f
-            .get("legs")
-            .and_then(|v| self.legs(v).map(|legs| (v, legs)));
-        if let (Some(phases), Some((v, legs))) = (phases, &legs) {
-            let lines = legs.iter().filter(|l| *l != "N").count();
-            let fits = if phases == 3 {
-                lines == 3
-            } else {
-                (1..=2).contains(&lines)
-            };
-            if !fits {
-                let at = self.mark(*v);
-                self.problem(
-                    at,
-                    {
-                        let (s, p) = (plural(lines), plural(usize::from(phases)));
-                        format!("{lines} line leg{s} do not fit a supply of {phases} phase{p}")
-                    },
-                    "write `[L1, L2]` or `[L1, N]` for one phase, `[L1, L2, L3]` for three, with \
-                     N where there is a neutral",
-                );
-                return None;
-            }
-        }
-        let voltage = f
-            .get("voltage")
-            .and_then(|v| self.quantity(v, &bounds::SUPPLY_VOLTAGE));
-        let system = f
-            .get("system")
-            .and_then(|v| self.word(v, "a three-phase system"));
-        let earthing = f
-            .get("earthing")
-            .and_then(|v| self.word(v, "an earthing of the system"));
-        Some(Supply {
-            phases: phases?,
-            legs: legs?.1,
-            voltage: voltage?,
-            system,
-            earthing,
-        })
-    }
-
-    fn legs(&mut self, ix: Ix) -> Option<Vec<String>> {
-        let items = self.list(ix, "leg", 4, Need::Must)?;
-        let mut legs: Vec<String> = Vec::new();
-        for item in items {
-            let text = self.scalar(*item, "the name of a leg")?;
-            let at = self.mark(*item);
-            if !matches!(text, "L1" | "L2" | "L3" | "N") {
-                self.problem(
-                    at,
-                    format!("`{}` is not the name of a leg", shorten(text)),
-                    "name the legs L1, L2 and L3, and the neutral N",
-                );
-                return None;
-            }
-            if legs.iter().any(|l| l == text) {
-                self.problem(
-                    at,
-                    format!("the leg {text} stands here twice"),
-                    "keep one of the two",
-                );
-                return None;
-            }
-            legs.push(text.to_owned());
-        }
-        Some(legs)
-    }
-
-    fn breaker(&mut self, ix: Ix) -> Option<Breaker> {
-        let f = self.fields(ix, &keys::BREAKER, None)?;
-        let kind = f
-            .get("kind")
-            .and_then(|v| self.word(v, "a kind of overcurrent device"));
-        let rating = f
-            .get("rating")
-            .and_then(|v| self.quantity(v, &bounds::RATED_CURRENT));
-        let poles = f
-            .get("poles")
-            .and_then(|v| self.whole(v, "a number of poles", 1, 4))
-            .and_then(|n| u8::try_from(n).ok());
-        let terminal_rating = f
-            .get("terminal_rating")
-            .and_then(|v| self.quantity(v, &bounds::RATING));
-        let ground_fault = f
-            .get("ground_fault")
-            .and_then(|v| self.word(v, "a ground-fault protection"));
-        let full_rated = f.get("full_rated").and_then(|v| self.flag(v));
-        Some(Breaker {
-            kind,
-            rating: rating?,
-            poles,
-            terminal_rating,
-            ground_fault: ground_fault.unwrap_or(GroundFault::Unknown),
-            full_rated: full_rated.unwrap_or(false),
-        })
-    }
-
-    fn conductors(&mut self, ix: Ix) -> Option<Conductors> {
-        let f = self.fields(ix, &keys::CONDUCTORS, None)?;
-        let material = f
-            .get("material")
-            .and_then(|v| self.word(v, "a conductor metal"));
-        let size = f.get("size").and_then(|v| self.size(v));
-        let insulation = f
-            .get("insulation")
-            .and_then(|v| self.quantity(v, &bounds::RATING));
-        let wiring = f
-            .get("wiring")
-            .and_then(|v| self.word(v, "a wiring method"));
-        let length = f.get("length").and_then(|v| self.quantity(v, &bounds::RUN));
-        let current_carrying = f
-            .get("current_carrying")
-            .and_then(|v| self.whole(v, "a number of conductors", 1, 200));
-        let ambient = f
-            .get("ambient")
-            .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
-        let stranded = f.get("stranded").and_then(|v| self.flag(v));
-        let method = f.get("method").and_then(|v| self.text(v, 8));
-        let circuits_together = f
-            .get("circuits_together")
-            .and_then(|v| self.whole(v, "a number of circuits", 1, 200));
-        let load = f
-            .get("load")
-            .and_then(|v| self.quantity(v, &bounds::LOAD_CURRENT));
-        Some(Conductors {
-            material: material?,
-            size: size?,
-            insulation: insulation?,
-            wiring,
-            length,
-            current_carrying,
-            ambient,
-            stranded,
-            method,
-            circuits_together,
-            load,
-        })
-    }
-
-    fn receptacle(&mut self, ix: Ix) -> Option<Receptacle> {
-        let f = self.fields(ix, &keys::RECEPTACLE, None)?;
-        let configuration = f.get("configuration").and_then(|v| self.text(v, 24));
-        let grade = f
-            .get("grade")
-            .and_then(|v| self.word(v, "a grade of receptacle"));
-        let rating = f
-            .get("rating")
-            .and_then(|v| self.quantity(v, &bounds::RATING));
-        let wet_location = f.get("wet_location").and_then(|v| self.flag(v));
-        Some(Receptacle {
-            configuration: configuration?,
-            grade,
-            rating,
-            wet_location,
-        })
-    }
-
-    fn disconnect(&mut self, ix: Ix) -> Option<Disconnect> {
-        let f = self.fields(ix, &keys::DISCONNECT, None)?;
-        let in_sight = f.get("in_sight").and_then(|v| self.flag(v));
-        let lockable = f.get("lockable").and_then(|v| self.flag(v));
-        let plaque = f.get("plaque").and_then(|v| self.flag(v));
-        Some(Disconnect {
-            in_sight,
-            lockable,
-            plaque,
-        })
-    }
-
-    fn places(&mut self, ix: Ix, legs: Option<&[String]>) -> Option<Vec<Place>> {
+    fn places(&mut self, ix: Ix) -> Option<Vec<Place>> {
         let items = self.list(ix, "place", limits::CONNECTIONS, Need::Must)?;
-        let (mut places, mut connections) = (HashMap::new(), HashMap::new());
-        let mut out = Vec::with_capacity(items.len());
-        let mut sound = true;
-        for item in items {
-            match self.place(*item, legs, &mut places, &mut connections) {
-                Some(place) => out.push(place),
-                None => sound = false,
-            }
-        }
-        sound.then_some(out)
+        let places: Vec<_> = items.iter().map(|item| self.place(*item)).collect();
+        places.into_iter().collect()
     }
 
-    fn place(
-        &mut self,
-        ix: Ix,
-        legs: Option<&[String]>,
-        places: &mut HashMap<String, Ix>,
-        connections: &mut HashMap<String, Ix>,
-    ) -> Option<Place> {
+    fn place(&mut self, ix: Ix) -> Option<Place> {
         let f = self.fields(ix, &keys::PLACE, None)?;
-        let id = f.get("id").and_then(|v| self.unique(v, places));
+        let id = f.get("id").and_then(|v| self.unique(v, Ids::Place));
         let name = self.name(&f, "name");
-        let list = f.get("connections").and_then(|v| {
+        let connections = f.get("connections").and_then(|v| {
             let items = self.list(v, "connection", limits::CONNECTIONS, Need::Must)?;
-            let mut out = Vec::with_capacity(items.len());
-            let mut sound = true;
-            for item in items {
-                match self.connection(*item, legs, connections) {
-                    Some(connection) => out.push(connection),
-                    None => sound = false,
-                }
-            }
-            sound.then_some(out)
+            let read: Vec<_> = items.iter().map(|ix| read_map(self, *ix, None)).collect();
+            read.into_iter().collect()
         });
         Some(Place {
             id: id?,
             name: name?,
-            connections: list?,
+            connections: connections?,
         })
     }
 
-    fn connection(
-        &mut self,
-        ix: Ix,
-        legs: Option<&[String]>,
-        ids: &mut HashMap<String, Ix>,
-    ) -> Option<Connection> {
-        let f = self.fields(ix, &keys::CONNECTION, None)?;
-        let id = f.get("id").and_then(|v| self.unique(v, ids));
-        let leg = f.get("leg").and_then(|v| {
-            let text = self.scalar(v, "the name of a leg")?;
-            self.leg(v, text, legs)
-        });
-        let kind = f
-            .get("kind")
-            .and_then(|v| self.word(v, "a kind of connection"));
-        let torque = f
-            .get("torque")
-            .and_then(|v| self.quantity(v, &bounds::TORQUE));
-        let screw = f.get("screw").and_then(|v| self.text(v, 24));
-        let surface = f.get("surface").and_then(|v| self.word(v, "a surface"));
-        let emissivity = f
-            .get("emissivity")
-            .and_then(|v| self.quantity(v, &bounds::EMISSIVITY));
-        let width = f
-            .get("width")
-            .and_then(|v| self.quantity(v, &bounds::TARGET));
-        let rating = f
-            .get("rating")
-            .and_then(|v| self.quantity(v, &bounds::RATING));
-        let standard = f
-            .get("standard")
-            .and_then(|v| self.word(v, "a product standard"));
-        let marked = f
-            .get("marked")
-            .and_then(|v| self.word(v, "a marking of metals"));
-        let remade = f.get("remade").and_then(|v| self.flag(v));
-        Some(Connection {
-            id: id?,
-            leg: leg?,
-            kind: kind?,
-            torque,
-            screw,
-            surface,
-            emissivity,
-            width,
-            rating,
-            standard,
-            marked,
-            remade: remade.unwrap_or(false),
-        })
-    }
-
-    /// A leg of the supply, or N, G or PE.
-    fn leg(&mut self, ix: Ix, text: &str, legs: Option<&[String]>) -> Option<String> {
-        let legs = legs?;
-        if matches!(text, "N" | "G" | "PE") || legs.iter().any(|l| l == text) {
-            return Some(text.to_owned());
-        }
-        let at = self.mark(ix);
-        let known: Vec<&str> = legs
-            .iter()
-            .map(String::as_str)
-            .chain(
-                ["N", "G", "PE"]
-                    .into_iter()
-                    .filter(|n| !legs.iter().any(|l| l == n)),
-            )
-            .collect();
-        self.problem(
-            at,
-            format!("the supply has no leg `{}`", shorten(text)),
-            format!("write {}", crate::nearest::or(known.into_iter(), 9)),
-        );
-        None
-    }
-
-    fn isolation(
-        &mut self,
-        ix: Ix,
-        legs: Option<&[String]>,
-        instruments: &KnownInstruments<'a>,
-    ) -> Option<Isolation> {
+    fn isolation(&mut self, ix: Ix, instruments: &KnownInstruments<'a>) -> Option<Isolation> {
         let f = self.fields(ix, &keys::ISOLATION, None)?;
         let kinds = [InstrumentKind::VoltageTester, InstrumentKind::Multimeter];
         let tester = f
@@ -594,10 +259,7 @@ impl<'a> Reader<'a, '_> {
                 .and_then(|v| r.quantity(v, &bounds::TESTED_VOLTAGE))
         };
         let proved_before = volts(self, &f, "proved_before");
-        let dead = f
-            .get("dead")
-            .map(|v| self.dead(v, legs))
-            .unwrap_or_default();
+        let dead = f.get("dead").map(|v| self.dead(v)).unwrap_or_default();
         let proved_after = volts(self, &f, "proved_after");
         let locked = f.get("locked").and_then(|v| self.flag(v));
         Some(Isolation {
@@ -610,7 +272,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     /// Voltages between pairs of legs.
-    fn dead(&mut self, ix: Ix, legs: Option<&[String]>) -> Vec<(String, crate::quantity::Voltage)> {
+    fn dead(&mut self, ix: Ix) -> Vec<(String, crate::quantity::Voltage)> {
         let Some(entries) = self.named(ix, "pair of legs", Need::May) else {
             return Vec::new();
         };
@@ -625,7 +287,7 @@ impl<'a> Reader<'a, '_> {
                 );
                 continue;
             };
-            if self.leg(key, a, legs).is_none() || self.leg(key, b, legs).is_none() {
+            if self.leg(key, a).is_none() || self.leg(key, b).is_none() {
                 continue;
             }
             if a == b {
@@ -819,9 +481,4 @@ fn article(word: &str) -> &'static str {
     } else {
         "a"
     }
-}
-
-/// The ending of a noun after a number.
-fn plural(n: usize) -> &'static str {
-    if n == 1 { "" } else { "s" }
 }

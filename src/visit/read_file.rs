@@ -1,6 +1,7 @@
 //! The whole file: its parts in the order in which they need each other, and what stands at
 //! its end.
 
+use super::entry::read_map;
 use super::keys;
 use super::limits;
 use super::model::{Circuit, Judgement, Visit};
@@ -33,11 +34,11 @@ impl<'a> Reader<'a, '_> {
         let head = f.get("visit").and_then(|v| self.head(v, at));
         let print = self.print(f.get("print"), head.as_ref().map(|h| h.rules.as_str()));
         let at = blame(self, "inspector");
-        let inspector = f.get("inspector").and_then(|v| self.inspector(v, at));
+        let inspector = f.get("inspector").and_then(|v| read_map(self, v, Some(at)));
         let at = blame(self, "client");
-        let client = f.get("client").and_then(|v| self.client(v, at));
+        let client = f.get("client").and_then(|v| read_map(self, v, Some(at)));
         let at = blame(self, "site");
-        let site = f.get("site").and_then(|v| self.site(v, at));
+        let site = f.get("site").and_then(|v| read_map(self, v, Some(at)));
         let instruments = f
             .get("instruments")
             .map(|v| self.instruments(v))
@@ -106,11 +107,10 @@ impl<'a> Reader<'a, '_> {
             return (None, known);
         }
         self.names_apart(items);
-        let mut ids = HashMap::new();
         let circuits: Vec<Option<Circuit>> = items
             .iter()
             .zip(&known)
-            .map(|(item, known)| self.circuit(*item, known, instruments, &mut ids))
+            .map(|(item, known)| self.circuit(*item, known, instruments))
             .collect();
         (circuits.into_iter().collect(), known)
     }

@@ -1,14 +1,13 @@
 //! The beginning of the file: the visit, how to print it, units, people and instruments.
 
+use super::entry::read_map;
 use super::keys;
 use super::limits;
 use super::model::{
-    Accuracy, Client, HalfWidth, Inspector, Instrument, InstrumentKind, Paper, Print, Reason,
-    Replaces, Site, Units,
+    Accuracy, HalfWidth, Instrument, InstrumentKind, Paper, Print, Reason, Replaces, Units,
 };
 use super::reader::{BareUnits, Fields, Need, Reader};
 use super::words;
-use crate::quantity::contrast;
 use crate::quantity::{Length, Quantity, Unit, bounds};
 use crate::yaml::{Ix, shorten};
 use chrono::NaiveDate;
@@ -67,7 +66,7 @@ impl Reader<'_, '_> {
         let rules = f.get("rules").and_then(|v| self.path(v));
         let zone = f.get("zone").and_then(|v| self.zone(v));
         let replaces = f.get("replaces").and_then(|v| {
-            let replaces = self.replaces(v)?;
+            let replaces: Replaces = read_map(self, v, None)?;
             if Some(&replaces.number) == number.as_ref() {
                 let at = self.mark(v);
                 self.problem(
@@ -100,29 +99,6 @@ impl Reader<'_, '_> {
             );
         }
         Some(date)
-    }
-
-    fn replaces(&mut self, ix: Ix) -> Option<Replaces> {
-        let f = self.fields(ix, &keys::REPLACES, None)?;
-        let number = f.get("number").and_then(|v| self.text(v, limits::NUMBER));
-        let sha256 = f.get("sha256").and_then(|v| {
-            let text = self.scalar(v, "a SHA-256")?;
-            if text.len() == 64 && text.bytes().all(|b| b.is_ascii_hexdigit()) {
-                return Some(text.to_ascii_lowercase());
-            }
-            let at = self.mark(v);
-            self.problem(
-                at,
-                format!("`{}` is not a SHA-256", shorten(text)),
-                "write the 64 hexadecimal digits that `warmlug verify` shows for the certificate \
-                 replaced",
-            );
-            None
-        });
-        Some(Replaces {
-            number: number?,
-            sha256: sha256?,
-        })
     }
 
     /// Print settings; what is not given follows the rules: US units on Letter paper for the
@@ -183,95 +159,6 @@ impl Reader<'_, '_> {
             format!("write one of {}", words::LANGUAGES.join(", ")),
         );
         None
-    }
-
-    pub(super) fn inspector(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Inspector> {
-        let f = self.fields(ix, &keys::INSPECTOR, Some(blame))?;
-        let name = self.name(&f, "name");
-        let inspector = Inspector {
-            name: String::new(),
-            licence: self.name(&f, "licence"),
-            firm: self.name(&f, "firm"),
-            address: f.get("address").and_then(|v| self.lines(v, limits::NOTE)),
-            phone: self.name(&f, "phone"),
-            email: self.name(&f, "email"),
-            signature_image: f.get("signature").and_then(|v| self.image(v)),
-            logo: f.get("logo").and_then(|v| self.image(v)),
-            accent: f.get("accent").and_then(|v| self.accent(v)),
-        };
-        Some(Inspector {
-            name: name?,
-            ..inspector
-        })
-    }
-
-    /// A colour that can be read on white paper.
-    fn accent(&mut self, ix: Ix) -> Option<[u8; 3]> {
-        let colour = self.colour(ix)?;
-        let contrast = contrast::on_white(colour);
-        if contrast >= contrast::LEVEL_AA {
-            return Some(colour);
-        }
-        let hex = |[r, g, b]: [u8; 3]| format!("#{r:02X}{g:02X}{b:02X}");
-        let at = self.mark(ix);
-        // Rounded down, so that 4.49 does not read as the 4.5 that it misses.
-        let shown = (contrast * 10.0).floor() / 10.0;
-        self.problem(
-            at,
-            format!(
-                "{} is too pale for white paper: its contrast is {shown:.1} to 1, and level AA of \
-                 WCAG 2.2 asks for {}",
-                hex(colour),
-                contrast::LEVEL_AA
-            ),
-            format!(
-                "write \"{}\", the nearest shade of it that can be read, or a darker colour",
-                hex(contrast::readable(colour))
-            ),
-        );
-        None
-    }
-
-    /// A colour such as `#1F4E79`.
-    fn colour(&mut self, ix: Ix) -> Option<[u8; 3]> {
-        let text = self.scalar(ix, "a colour")?;
-        let hex = text.strip_prefix('#').unwrap_or(text);
-        let part = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
-        if hex.len() == 6
-            && hex.bytes().all(|b| b.is_ascii_hexdigit())
-            && let (Some(r), Some(g), Some(b)) = (part(0), part(2), part(4))
-        {
-            return Some([r, g, b]);
-        }
-        let at = self.mark(ix);
-        self.problem(
-            at,
-            format!("`{}` is not a colour", shorten(text)),
-            "write red, green and blue as six hexadecimal digits in quotes, such as \"#1F4E79\"",
-        );
-        None
-    }
-
-    pub(super) fn client(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Client> {
-        let f = self.fields(ix, &keys::CLIENT, Some(blame))?;
-        let name = self.name(&f, "name");
-        let role = f.get("role").and_then(|v| self.word(v, "a client's role"));
-        let address = f.get("address").and_then(|v| self.lines(v, limits::NOTE));
-        Some(Client {
-            name: name?,
-            role: role?,
-            address,
-        })
-    }
-
-    pub(super) fn site(&mut self, ix: Ix, blame: crate::yaml::Span) -> Option<Site> {
-        let f = self.fields(ix, &keys::SITE, Some(blame))?;
-        let name = self.name(&f, "name");
-        let address = f.get("address").and_then(|v| self.lines(v, limits::NOTE));
-        Some(Site {
-            name: name?,
-            address,
-        })
     }
 
     /// A short text under a key.

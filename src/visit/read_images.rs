@@ -8,9 +8,8 @@ use super::keys;
 use super::limits;
 use super::model::Photo;
 use super::read_circuit::Known;
-use super::reader::{Need, Reader};
+use super::reader::{Ids, Need, Reader};
 use crate::yaml::{Ix, is_invisible, shorten};
-use std::collections::HashMap;
 
 impl<'a> Reader<'a, '_> {
     /// A path of any kind, without control characters.
@@ -126,21 +125,15 @@ impl<'a> Reader<'a, '_> {
         let Some(items) = self.list(ix, "photo", limits::PHOTOS, Need::May) else {
             return Vec::new();
         };
-        let mut ids: HashMap<String, Ix> = HashMap::new();
         items
             .iter()
-            .filter_map(|item| self.photo(*item, circuits, &mut ids))
+            .filter_map(|item| self.photo(*item, circuits))
             .collect()
     }
 
-    fn photo(
-        &mut self,
-        ix: Ix,
-        circuits: &[Known<'a>],
-        ids: &mut HashMap<String, Ix>,
-    ) -> Option<Photo> {
+    fn photo(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Option<Photo> {
         let f = self.fields(ix, &keys::PHOTO, None)?;
-        let id = f.get("id").and_then(|v| self.unique(v, ids));
+        let id = f.get("id").and_then(|v| self.unique(v, Ids::Photo));
         let file = f.get("file").and_then(|v| self.image(v));
         let caption = f.get("caption").and_then(|v| self.lines(v, limits::NOTE));
         let circuit = f
@@ -275,22 +268,5 @@ impl<'a> Reader<'a, '_> {
         };
         let (x, y) = (number(*x), number(*y));
         Some([x?, y?])
-    }
-
-    /// An id that no sibling has.
-    pub(super) fn unique(&mut self, ix: Ix, ids: &mut HashMap<String, Ix>) -> Option<String> {
-        let id = self.id(ix)?;
-        if let Some(first) = ids.get(&id) {
-            let line = self.line(*first);
-            let at = self.mark(ix);
-            self.problem(
-                at,
-                format!("the id `{id}` is taken; it stands in line {line} already"),
-                "give each its own id",
-            );
-            return Some(id);
-        }
-        ids.insert(id.clone(), ix);
-        Some(id)
     }
 }

@@ -6,9 +6,9 @@
 //! optional key and `None` after a problem need no telling apart: a file with a problem makes
 //! no [`Visit`](super::Visit).
 
-use super::keys::{Key, Table};
 use super::limits;
 use super::surroundings::Surroundings;
+use super::table::{Key, Table};
 use super::words::Word;
 use crate::nearest::{nearest, or};
 use crate::quantity::bounds::Range;
@@ -65,6 +65,17 @@ pub(super) enum Need {
     May,
 }
 
+/// Things with ids, each unique among its kind.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Ids {
+    Circuit,
+    /// Of one circuit.
+    Place,
+    /// Of one circuit.
+    Connection,
+    Photo,
+}
+
 /// Numbers without a unit, of one kind.
 #[derive(Default)]
 struct Bare {
@@ -84,6 +95,10 @@ pub(super) struct Reader<'a, 's> {
     pub date: Option<NaiveDate>,
     /// The site's clock, once read, where its changes are known.
     pub clock: Option<super::zone::Clock>,
+    /// The legs of the circuit's supply, once read.
+    pub legs: Option<Vec<String>>,
+    /// Ids read so far, and where.
+    pub ids: HashMap<(Ids, String), Ix>,
     pub problems: Problems,
     /// Numbers without a unit by kind (in the order of [`BareUnits::KINDS`]). One line at the
     /// top of the file puts all of a kind right, so they are one problem, not hundreds.
@@ -129,6 +144,8 @@ impl<'a, 's> Reader<'a, 's> {
             units: BareUnits::default(),
             date: None,
             clock: None,
+            legs: None,
+            ids: HashMap::new(),
             problems,
             bare: Default::default(),
             suggestions: 20_000,
@@ -607,6 +624,40 @@ impl<'a, 's> Reader<'a, 's> {
             return None;
         }
         Some(text.to_owned())
+    }
+
+    /// An id that no other of its kind has.
+    pub(super) fn unique(&mut self, ix: Ix, kind: Ids) -> Option<String> {
+        let id = self.id(ix)?;
+        if let Some(first) = self.ids.get(&(kind, id.clone())) {
+            let line = self.line(*first);
+            self.problem(
+                self.mark(ix),
+                format!("the id `{id}` is taken; it stands in line {line} already"),
+                "give each its own id",
+            );
+            return Some(id);
+        }
+        self.ids.insert((kind, id.clone()), ix);
+        Some(id)
+    }
+
+    /// A leg of the supply, or N, G or PE, that is named at `ix`.
+    pub(super) fn leg(&mut self, ix: Ix, name: &str) -> Option<String> {
+        const ALWAYS: [&str; 3] = ["N", "G", "PE"];
+        let legs = self.legs.as_ref()?;
+        if ALWAYS.contains(&name) || legs.iter().any(|l| l == name) {
+            return Some(name.to_owned());
+        }
+        let others = ALWAYS.iter().filter(|n| !legs.iter().any(|l| l == *n));
+        let known = legs.iter().map(String::as_str).chain(others.copied());
+        let help = format!("write {}", or(known, 9));
+        self.problem(
+            self.mark(ix),
+            format!("the supply has no leg `{}`", shorten(name)),
+            help,
+        );
+        None
     }
 
     /// One of the words of a choice.

@@ -5,8 +5,9 @@
 //! or a boolean. What needs more than one value to judge (references, the order of rounds,
 //! images, bare numbers without a unit in `units:`) is the reader's alone.
 
-use super::keys::{FILE, Form, Key, Table};
+use super::keys::FILE;
 use super::limits;
+use super::table::{Form, Key, Table};
 use crate::quantity::{Kind, Unit};
 use serde_json::{Map, Value, json};
 

@@ -391,7 +391,8 @@ fn known(at: Span, text: Option<&str>, newest: u16) -> Result<u16, Refusal> {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::keys::{self, Form};
+    use super::super::keys;
+    use super::super::table::Form;
     use super::*;
 
     fn upgraded(text: &str) -> Upgraded {

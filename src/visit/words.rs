@@ -1,7 +1,7 @@
 //! The words that stand for the choices of a visit file: one table for each choice, which the
 //! reader, the writer and the schema share.
 
-use super::model::{
+use super::choices::{
     ChargerConnection, Condition, ConnectionKind, Earthing, Grade, GroundFault, InstrumentKind,
     MarkedFor, Material, OvercurrentDevice, Paper, ProductStandard, Rcd, Reason, ReceptacleGrade,
     Role, Surface, System, Units, Wiring,

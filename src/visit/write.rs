@@ -5,20 +5,16 @@
 //! Quantities are written in the units that the visit prints unless another unit says the same
 //! value in fewer digits, which is then the unit in which it was written.
 
+use super::entry::{Entry, Keys};
+use super::equipment::TypeOrMap;
 use super::format::FORMAT;
 use super::model::{
-    Accuracy, Circuit, Conductors, Connection, GroundFault, HalfWidth, Heat, Instrument, Reading,
-    ResidualCurrentDevice, Round, TorqueFound, Visit,
+    Accuracy, Circuit, HalfWidth, Heat, Instrument, Reading, Round, TorqueFound, Visit,
 };
 use super::words::Word;
-use crate::quantity::{
-    Kind, Length, Quantity, Ratio, System, Temperature, TemperatureDifference, TimeOfDay, Unit,
-    bounds,
-};
+use super::written::{Flow, Style, Written, flow_list, list, quoted, text, time, yes};
+use crate::quantity::{Kind, Quantity, Ratio, Unit, bounds};
 use std::fmt::Write;
-
-/// Characters of a number that one would write by hand.
-const SHORT: usize = 7;
 
 /// The text of a visit file that reads back to this visit.
 ///
@@ -48,7 +44,9 @@ pub struct Comments {
 pub fn write_with(visit: &Visit, comments: &Comments) -> String {
     let mut w = Writer {
         out: String::new(),
-        system: visit.print.units,
+        style: Style {
+            system: visit.print.units,
+        },
     };
     w.visit(visit, comments);
     w.out
@@ -56,27 +54,7 @@ pub fn write_with(visit: &Visit, comments: &Comments) -> String {
 
 struct Writer {
     out: String,
-    system: System,
-}
-
-/// A map in one line: `{ a: 1, b: 2 }`.
-#[derive(Default)]
-struct Flow(Vec<String>);
-
-impl Flow {
-    fn put(&mut self, key: &str, value: impl AsRef<str>) {
-        self.0.push(format!("{key}: {}", value.as_ref()));
-    }
-
-    fn maybe(&mut self, key: &str, value: Option<String>) {
-        if let Some(value) = value {
-            self.put(key, value);
-        }
-    }
-
-    fn text(self) -> String {
-        format!("{{ {} }}", self.0.join(", "))
-    }
+    style: Style,
 }
 
 impl Writer {
@@ -89,6 +67,27 @@ impl Writer {
     fn maybe(&mut self, indent: usize, key: &str, value: Option<String>) {
         if let Some(value) = value {
             self.line(indent, key, value);
+        }
+    }
+
+    /// A map with declared keys, in one line.
+    fn map(&mut self, indent: usize, key: &str, map: &impl Keys) {
+        self.line(indent, key, map.entries(self.style).text());
+    }
+
+    fn maybe_map(&mut self, indent: usize, key: &str, map: Option<&impl Keys>) {
+        if let Some(map) = map {
+            self.map(indent, key, map);
+        }
+    }
+
+    /// The entries of a map with declared keys, each in a line.
+    fn entries(&mut self, indent: usize, map: &impl Keys) {
+        for (key, value) in map.entries(self.style).0 {
+            match value {
+                Written::Inline(value) => self.line(indent, &key, value),
+                Written::Lines(value) => self.lines(indent, &key, Some(&value)),
+            }
         }
     }
 
@@ -120,60 +119,6 @@ impl Writer {
         }
     }
 
-    /// A quantity in the visit's units, or in another unit that says it in fewer digits.
-    fn q<Q: Quantity>(&self, value: Q) -> String {
-        let own = match (Q::KIND, self.system) {
-            (Kind::Length, System::Us) if value.si() < 3.0 * Unit::FOOT_M => Unit::Inch,
-            (Kind::Length, System::Si) if value.si() < 1.0 => Unit::Millimetre,
-            (Kind::TemperatureDifference, System::Si) => Unit::Celsius,
-            (Kind::Voltage, _) if value.si() < 0.1 && value.si() > 0.0 => Unit::Millivolt,
-            (kind, system) => system.unit(kind),
-        };
-        let number = |s: &String| s.split(' ').next().map_or(0, str::len);
-        let own = value.exact(own);
-        if number(&own) <= SHORT {
-            return own;
-        }
-        Q::KIND
-            .units()
-            .iter()
-            .map(|unit| value.exact(*unit))
-            .chain((Q::KIND == Kind::Length).then(|| value.exact(Unit::Millimetre)))
-            .filter(|s| number(s) < number(&own))
-            .min_by_key(number)
-            .unwrap_or(own)
-    }
-
-    /// A difference in whichever degrees say it shorter: makers state 2 °C or 3 °F.
-    fn difference(&self, value: TemperatureDifference) -> String {
-        let own = self.q(value);
-        let celsius = value.exact(Unit::Celsius);
-        if celsius.len() < own.len() {
-            celsius
-        } else {
-            own
-        }
-    }
-
-    /// A temperature rating, always in degrees Celsius: so it is marked on devices and wire on
-    /// both sides of the Atlantic.
-    fn rating(&self, value: Temperature) -> String {
-        let celsius = value.exact(Unit::Celsius);
-        if celsius.len() <= SHORT + 4 {
-            celsius
-        } else {
-            self.q(value)
-        }
-    }
-
-    fn maybe_rating(&self, value: Option<Temperature>) -> Option<String> {
-        value.map(|v| self.rating(v))
-    }
-
-    fn maybe_q<Q: Quantity>(&self, value: Option<Q>) -> Option<String> {
-        value.map(|v| self.q(v))
-    }
-
     /// Lines as comments.
     fn comments(&mut self, indent: usize, lines: &[String]) {
         for line in lines {
@@ -200,16 +145,7 @@ impl Writer {
         self.line(2, "reason", visit.reason.word());
         self.line(2, "rules", text(&visit.rules));
         self.maybe(2, "zone", visit.zone.as_deref().map(quoted));
-        self.maybe(
-            2,
-            "replaces",
-            visit.replaces.as_ref().map(|r| {
-                let mut f = Flow::default();
-                f.put("number", text(&r.number));
-                f.put("sha256", quoted(&r.sha256));
-                f.text()
-            }),
-        );
+        self.maybe_map(2, "replaces", visit.replaces.as_ref());
         let mut print = Flow::default();
         print.put("units", visit.print.units.word());
         print.put("paper", visit.print.paper.word());
@@ -221,36 +157,19 @@ impl Writer {
                 units.maybe(
                     kind.key().unwrap_or_default(),
                     kind.key()
-                        .map(|_| self.system.unit(kind).symbol().to_owned()),
+                        .map(|_| self.style.system.unit(kind).symbol().to_owned()),
                 );
             }
             self.line(0, "units", units.text());
         }
 
-        let i = &visit.inspector;
         self.out.push('\n');
         self.head(0, "inspector", "");
-        self.line(2, "name", text(&i.name));
-        self.maybe(2, "licence", i.licence.as_deref().map(text));
-        self.maybe(2, "firm", i.firm.as_deref().map(text));
-        self.lines(2, "address", i.address.as_ref());
-        self.maybe(2, "phone", i.phone.as_deref().map(text));
-        self.maybe(2, "email", i.email.as_deref().map(text));
-        self.maybe(2, "signature", i.signature_image.as_deref().map(text));
-        self.maybe(2, "logo", i.logo.as_deref().map(text));
-        self.maybe(
-            2,
-            "accent",
-            i.accent
-                .map(|[r, g, b]| format!("\"#{r:02X}{g:02X}{b:02X}\"")),
-        );
+        self.entries(2, &visit.inspector);
         self.head(0, "client", "");
-        self.line(2, "name", text(&visit.client.name));
-        self.line(2, "role", visit.client.role.word());
-        self.lines(2, "address", visit.client.address.as_ref());
+        self.entries(2, &visit.client);
         self.head(0, "site", "");
-        self.line(2, "name", text(&visit.site.name));
-        self.lines(2, "address", visit.site.address.as_ref());
+        self.entries(2, &visit.site);
 
         if !visit.instruments.is_empty() {
             self.out.push('\n');
@@ -311,8 +230,8 @@ impl Writer {
             i.calibration_due.map(|d| d.to_string()),
         );
         self.maybe(4, "accuracy", i.accuracy.as_ref().map(|a| self.accuracy(a)));
-        self.maybe(4, "emissivity", self.maybe_q(i.emissivity));
-        self.maybe(4, "reflected", self.maybe_q(i.reflected));
+        self.maybe(4, "emissivity", self.style.maybe_q(i.emissivity));
+        self.maybe(4, "reflected", self.style.maybe_q(i.reflected));
         let spot = |r: Ratio| format!("\"{}:1\"", r.exact(Unit::One));
         self.maybe(4, "distance_to_spot", i.distance_to_spot.map(spot));
         self.maybe(
@@ -324,14 +243,14 @@ impl Writer {
 
     fn accuracy(&self, a: &Accuracy) -> String {
         let mut f = Flow::default();
-        f.maybe("of_reading", self.maybe_q(a.of_reading));
+        f.maybe("of_reading", self.style.maybe_q(a.of_reading));
         f.maybe(
             "at_least",
             a.at_least.map(|half| match half {
-                HalfWidth::Temperature(v) => self.difference(v),
-                HalfWidth::Torque(v) => self.q(v),
-                HalfWidth::Voltage(v) => self.q(v),
-                HalfWidth::Current(v) => self.q(v),
+                HalfWidth::Temperature(v) => self.style.difference(v),
+                HalfWidth::Torque(v) => self.style.q(v),
+                HalfWidth::Voltage(v) => self.style.q(v),
+                HalfWidth::Current(v) => self.style.q(v),
             }),
         );
         f.text()
@@ -340,55 +259,16 @@ impl Writer {
     fn circuit(&mut self, c: &Circuit) {
         self.item(2, format!("id: {}", text(&c.id)));
         self.maybe(4, "name", c.name.as_deref().map(text));
-        let mut f = Flow::default();
-        f.maybe("make", c.charger.make.as_deref().map(text));
-        f.maybe("model", c.charger.model.as_deref().map(text));
-        f.maybe("serial", c.charger.serial.as_deref().map(text));
-        f.put("rated_current", self.q(c.charger.rated_current));
-        f.put("connection", c.charger.connection.word());
-        self.line(4, "charger", f.text());
-        let mut f = Flow::default();
-        f.put("phases", c.supply.phases.to_string());
-        f.put("legs", flow_list(c.supply.legs.iter().cloned()));
-        f.put("voltage", self.q(c.supply.voltage));
-        f.maybe("system", c.supply.system.map(|s| s.word().to_owned()));
-        f.maybe("earthing", c.supply.earthing.map(|e| e.word().to_owned()));
-        self.line(4, "supply", f.text());
-        let mut f = Flow::default();
-        f.maybe("kind", c.breaker.kind.map(|k| k.word().to_owned()));
-        f.put("rating", self.q(c.breaker.rating));
-        f.maybe("poles", c.breaker.poles.map(|n| n.to_string()));
-        f.maybe(
-            "terminal_rating",
-            self.maybe_rating(c.breaker.terminal_rating),
-        );
-        if c.breaker.ground_fault != GroundFault::Unknown {
-            f.put("ground_fault", c.breaker.ground_fault.word());
-        }
-        if c.breaker.full_rated {
-            f.put("full_rated", "yes");
-        }
-        self.line(4, "breaker", f.text());
-        self.line(4, "conductors", self.conductors(&c.conductors));
-        self.maybe(4, "feeder", c.feeder.as_ref().map(|f| self.conductors(f)));
-        if let Some(r) = &c.receptacle {
-            let mut f = Flow::default();
-            f.put("configuration", text(&r.configuration));
-            f.maybe("grade", r.grade.map(|g| g.word().to_owned()));
-            f.maybe("rating", self.maybe_rating(r.rating));
-            f.maybe("wet_location", r.wet_location.map(yes));
-            self.line(4, "receptacle", f.text());
-        }
-        if let Some(d) = c.disconnect {
-            let mut f = Flow::default();
-            f.maybe("in_sight", d.in_sight.map(yes));
-            f.maybe("lockable", d.lockable.map(yes));
-            f.maybe("plaque", d.plaque.map(yes));
-            self.line(4, "disconnect", f.text());
-        }
+        self.map(4, "charger", &c.charger);
+        self.map(4, "supply", &c.supply);
+        self.map(4, "breaker", &c.breaker);
+        self.map(4, "conductors", &c.conductors);
+        self.maybe_map(4, "feeder", c.feeder.as_ref());
+        self.maybe_map(4, "receptacle", c.receptacle.as_ref());
+        self.maybe_map(4, "disconnect", c.disconnect.as_ref());
         self.maybe(4, "dedicated", c.dedicated.map(yes));
-        self.maybe(4, "rcd", c.rcd.map(|r| self.residual_current_device(&r)));
-        self.maybe(4, "hottest_air", self.maybe_q(c.hottest_air));
+        self.maybe(4, "rcd", c.rcd.map(|r| TypeOrMap.write(&r, self.style)));
+        self.maybe(4, "hottest_air", self.style.maybe_q(c.hottest_air));
         self.head(
             4,
             "places",
@@ -399,21 +279,21 @@ impl Writer {
             self.line(8, "name", text(&place.name));
             self.head(8, "connections", "");
             for connection in &place.connections {
-                self.item(10, self.connection(connection));
+                self.item(10, connection.entries(self.style).text());
             }
         }
         if let Some(i) = &c.isolation {
             self.head(4, "isolation", "live, dead, live");
             self.maybe(6, "tester", i.tester.as_deref().map(text));
-            self.maybe(6, "proved_before", self.maybe_q(i.proved_before));
+            self.maybe(6, "proved_before", self.style.maybe_q(i.proved_before));
             if !i.dead.is_empty() {
                 let mut f = Flow::default();
                 for (pair, voltage) in &i.dead {
-                    f.put(pair, self.q(*voltage));
+                    f.put(pair, self.style.q(*voltage));
                 }
                 self.line(6, "dead", f.text());
             }
-            self.maybe(6, "proved_after", self.maybe_q(i.proved_after));
+            self.maybe(6, "proved_after", self.style.maybe_q(i.proved_after));
             self.maybe(6, "locked", i.locked.map(yes));
         }
         if !c.torque.is_empty() {
@@ -426,10 +306,10 @@ impl Writer {
                     match check.found {
                         TorqueFound::Held => "held".to_owned(),
                         TorqueFound::Moved => "moved".to_owned(),
-                        TorqueFound::Value(v) => self.q(v),
+                        TorqueFound::Value(v) => self.style.q(v),
                     },
                 );
-                f.maybe("left", self.maybe_q(check.left));
+                f.maybe("left", self.style.maybe_q(check.left));
                 f.maybe("with", check.with.as_deref().map(text));
                 self.item(6, f.text());
             }
@@ -450,59 +330,6 @@ impl Writer {
         }
     }
 
-    fn residual_current_device(&self, r: &ResidualCurrentDevice) -> String {
-        if (r.rating, r.dc_detection, r.trip_time) == (None, None, None) {
-            return r.kind.word().to_owned();
-        }
-        let mut f = Flow::default();
-        f.put("type", r.kind.word());
-        f.maybe("rating", r.rating.map(|i| i.exact(Unit::Milliampere)));
-        f.maybe("dc_detection", r.dc_detection.map(yes));
-        f.maybe("trip_time", r.trip_time.map(|t| t.exact(Unit::Millisecond)));
-        f.text()
-    }
-
-    fn conductors(&self, c: &Conductors) -> String {
-        let mut f = Flow::default();
-        f.put("material", c.material.word());
-        f.put("size", c.size.to_string());
-        f.put("insulation", self.rating(c.insulation));
-        f.maybe("wiring", c.wiring.map(|w| w.word().to_owned()));
-        f.maybe("length", self.maybe_q::<Length>(c.length));
-        f.maybe(
-            "current_carrying",
-            c.current_carrying.map(|n| n.to_string()),
-        );
-        f.maybe("ambient", self.maybe_q(c.ambient));
-        f.maybe("stranded", c.stranded.map(yes));
-        f.maybe("method", c.method.as_deref().map(text));
-        f.maybe(
-            "circuits_together",
-            c.circuits_together.map(|n| n.to_string()),
-        );
-        f.maybe("load", self.maybe_q(c.load));
-        f.text()
-    }
-
-    fn connection(&self, c: &Connection) -> String {
-        let mut f = Flow::default();
-        f.put("id", text(&c.id));
-        f.put("leg", text(&c.leg));
-        f.put("kind", c.kind.word());
-        f.maybe("torque", self.maybe_q(c.torque));
-        f.maybe("screw", c.screw.as_deref().map(text));
-        f.maybe("surface", c.surface.map(|s| s.word().to_owned()));
-        f.maybe("emissivity", self.maybe_q(c.emissivity));
-        f.maybe("width", self.maybe_q(c.width));
-        f.maybe("rating", self.maybe_rating(c.rating));
-        f.maybe("standard", c.standard.map(|s| s.word().to_owned()));
-        f.maybe("marked", c.marked.map(|m| m.word().to_owned()));
-        if c.remade {
-            f.put("remade", "yes");
-        }
-        f.text()
-    }
-
     fn heat(&mut self, heat: &Heat) {
         self.head(4, "heat", "");
         self.line(6, "with", text(&heat.with));
@@ -519,9 +346,9 @@ impl Writer {
 
     fn round(&mut self, round: &Round) {
         self.item(8, format!("at: {}", time(round.at.time)));
-        self.maybe(10, "air", self.maybe_q(round.air));
-        self.line(10, "current", self.q(round.current));
-        self.maybe(10, "voltage", self.maybe_q(round.voltage));
+        self.maybe(10, "air", self.style.maybe_q(round.air));
+        self.line(10, "current", self.style.q(round.current));
+        self.maybe(10, "voltage", self.style.maybe_q(round.voltage));
         if round.air.is_some_and(|t| !bounds::AIR.holds(t)) {
             self.line(10, "confirmed", "yes");
         }
@@ -532,16 +359,16 @@ impl Writer {
     }
 
     fn reading(&self, r: &Reading) -> String {
-        let temperature = list(r.temperatures.iter().map(|t| self.q(*t)));
+        let temperature = list(r.temperatures.iter().map(|t| self.style.q(*t)));
         let odd = r.temperatures.iter().any(|t| !bounds::READING.holds(*t));
         if !odd && r.distance.is_none() && r.reflected.is_none() && r.drop.is_none() {
             return temperature;
         }
         let mut f = Flow::default();
         f.put("temperature", temperature);
-        f.maybe("distance", self.maybe_q(r.distance));
-        f.maybe("reflected", self.maybe_q(r.reflected));
-        f.maybe("drop", self.maybe_q(r.drop));
+        f.maybe("distance", self.style.maybe_q(r.distance));
+        f.maybe("reflected", self.style.maybe_q(r.reflected));
+        f.maybe("drop", self.style.maybe_q(r.drop));
         if odd {
             f.put("confirmed", "yes");
         }
@@ -576,57 +403,4 @@ impl Writer {
             self.item(2, f.text());
         }
     }
-}
-
-fn yes(flag: bool) -> String {
-    if flag { "yes" } else { "no" }.to_owned()
-}
-
-fn time(time: TimeOfDay) -> String {
-    quoted(&time.to_string())
-}
-
-/// One value as itself, several as a list.
-fn list(values: impl Iterator<Item = String>) -> String {
-    let values: Vec<String> = values.collect();
-    match values.as_slice() {
-        [one] => one.clone(),
-        _ => flow_list(values.into_iter()),
-    }
-}
-
-fn flow_list(values: impl Iterator<Item = String>) -> String {
-    let values: Vec<String> = values.collect();
-    format!("[{}]", values.join(", "))
-}
-
-/// A text as a YAML value, in quotes unless it is certain to be read as itself without.
-pub(crate) fn text(value: &str) -> String {
-    let plain = value.starts_with(char::is_alphanumeric)
-        && !value.ends_with(' ')
-        && value
-            .chars()
-            .all(|c| c.is_alphanumeric() || " -_./()+°·²µ'".contains(c))
-        && !matches!(value, "null" | "Null" | "NULL");
-    if plain {
-        value.to_owned()
-    } else {
-        quoted(value)
-    }
-}
-
-/// A text in double quotes.
-pub(crate) fn quoted(value: &str) -> String {
-    let mut out = String::with_capacity(value.len() + 2);
-    out.push('"');
-    for c in value.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' => out.push_str("\\n"),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
 }

@@ -102,7 +102,7 @@ impl Problems {
         }
     }
 
-    /// A key that stands in a map a second time; `line` is that of the first.
+    /// Reports a key that a map has twice; `line` is that of the first.
     pub(crate) fn push_twice(&mut self, at: Span, name: &str, line: usize) {
         self.push(
             Some(at),

@@ -2,7 +2,7 @@
 //! with their positions, and problems printed with line, column, the source line and a caret.
 //!
 //! A [`Form`] says what kind of file is read: what messages call it and how much it may hold.
-//! What the values mean is for the stage that asks.
+//! What the values mean is up to the stage that reads them.
 
 mod diagnostics;
 mod form;

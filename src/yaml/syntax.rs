@@ -168,7 +168,7 @@ fn words(kind: &E, form: &Form) -> (String, String) {
     }
 }
 
-/// The same for what is not told differently in different kinds of file.
+/// The same for what reads alike in every kind of file.
 fn common_words(kind: &E) -> (String, &'static str) {
     const INDENT: &str =
         "indent with spaces, and every entry of one list or map by the same number";

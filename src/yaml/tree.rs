@@ -105,7 +105,7 @@ impl<'s> Tree<'s> {
     }
 
     /// The entries of a map, each key a single word and only once: the key's text, key and value.
-    /// Problems are told, and the entries that have one are left out.
+    /// Other entries are reported and skipped.
     pub(crate) fn keyed(
         &self,
         map: Ix,

@@ -17,11 +17,11 @@ const FORM: Form = Form {
     empty: "copy the English wording and translate it",
 };
 
-/// A dotted key, its string, and where the key stands.
+/// A dotted key, its string, and the position of the key.
 pub(super) type Entry = (String, String, Span);
 
-/// Reads a wording's file into its dotted keys and strings, sorted by key. What the file has that
-/// is not of that form is told and left out.
+/// Reads a wording's file into its dotted keys and strings, sorted by key. Anything
+/// else is reported and skipped.
 pub(super) fn read(source: &Source<'_>, problems: &mut Problems) -> Vec<Entry> {
     let mut entries = Vec::new();
     if let Some(tree) = Tree::read(source, &FORM, problems) {

@@ -1,0 +1,372 @@
+//! Keys of the visit file, each declared once: name, kind of value, an example, and what it means.
+//! From such a declaration, the macro [`keys`] generates the struct, the [`Table`] for messages and
+//! schema, the reader and the writer.
+
+use super::limits;
+use super::reader::{Fields, Reader};
+use super::table::{Form, Table};
+use super::words::{self, Word};
+use super::written::{Flow, Style, Written, text, yes};
+use crate::quantity::bounds::Range;
+use crate::quantity::{ConductorSize, Kind, Quantity, Temperature, Unit};
+use crate::yaml::{Ix, Span};
+use std::marker::PhantomData;
+
+/// A kind of value: how it is read and written.
+pub(super) trait Entry {
+    /// Its type in the model.
+    type Value;
+
+    /// For the schema.
+    const FORM: Form;
+
+    /// Reads the value; `None` after a problem was reported.
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Self::Value>;
+
+    /// The value as written after its key, in one line.
+    fn write(&self, value: &Self::Value, style: Style) -> String;
+
+    /// Adds key and value to those of a map.
+    fn put(&self, key: &'static str, value: &Self::Value, style: Style, flow: &mut Flow) {
+        flow.put(key, self.write(value, style));
+    }
+}
+
+/// A map whose keys are declared.
+pub(super) trait Keys: Sized {
+    /// The keys, in the order in which they are written.
+    const TABLE: &'static Table;
+
+    /// Reads the map from its entries; `None` after a problem was reported.
+    fn read(r: &mut Reader<'_, '_>, fields: &Fields) -> Option<Self>;
+
+    /// Reports values that do not fit each other.
+    fn check(&self, r: &mut Reader<'_, '_>, fields: &Fields);
+
+    /// The entries to write.
+    fn entries(&self, style: Style) -> Flow;
+}
+
+/// The form of an entry with values of one type, for tables.
+pub(super) const fn form<T, E: Entry<Value = T>>(_: &E) -> Form {
+    E::FORM
+}
+
+/// Declares maps:
+///
+/// ```text
+/// keys! {
+///     /// A run of conductors.
+///     pub struct Conductors, "the conductors" {
+///         /// Size of each line conductor
+///         must size: ConductorSize = Size, "6 AWG";
+///     }
+/// }
+/// ```
+///
+/// Messages and the schema quote the first line of a key's documentation, so it has no full stop. `must` is a required key, `may` an optional one (the field is an
+/// `Option`), and `else_default` one whose absence means the type's default. An optional
+/// function after the words for the map compares its values with each other.
+macro_rules! keys {
+    ($(
+        $(#[$meta:meta])*
+        pub struct $name:ident, $what:literal $(, $check:path)? {$(
+            #[doc = $about:literal]
+            $(#[doc = $more:literal])*
+            $need:ident $key:ident $(as $written:literal)?: $type:ty = $entry:expr, $example:literal;
+        )*}
+    )*) => {$(
+        $(#[$meta])*
+        pub struct $name {$(
+            #[doc = $about]
+            $(#[doc = $more])*
+            pub $key: $crate::visit::entry::field!($need $type),
+        )*}
+
+        impl $crate::visit::entry::Keys for $name {
+            const TABLE: &'static $crate::visit::table::Table = &$crate::visit::table::Table {
+                what: $what,
+                keys: &[$($crate::visit::table::Key {
+                    name: $crate::visit::entry::name!($key $($written)?),
+                    required: $crate::visit::entry::required!($need),
+                    form: $crate::visit::entry::form::<$type, _>(&$entry),
+                    example: $example,
+                    about: $about.trim_ascii(),
+                }),*],
+            };
+
+            fn read(
+                r: &mut $crate::visit::reader::Reader<'_, '_>,
+                fields: &$crate::visit::reader::Fields,
+            ) -> Option<Self> {
+                use $crate::visit::entry::Entry;
+                $(let $key: Option<$type> = fields
+                    .get($crate::visit::entry::name!($key $($written)?))
+                    .and_then(|ix| $entry.read(r, ix));)*
+                Some(Self { $($key: $crate::visit::entry::value!($need $key)),* })
+            }
+
+            fn check(
+                &self,
+                _r: &mut $crate::visit::reader::Reader<'_, '_>,
+                _fields: &$crate::visit::reader::Fields,
+            ) {
+                $($check(self, _r, _fields);)?
+            }
+
+            fn entries(&self, style: $crate::visit::written::Style) -> $crate::visit::written::Flow {
+                use $crate::visit::entry::Entry;
+                let mut flow = $crate::visit::written::Flow::default();
+                $(if let Some(value) = $crate::visit::entry::shown!($need self.$key) {
+                    $entry.put(
+                        $crate::visit::entry::name!($key $($written)?),
+                        value,
+                        style,
+                        &mut flow,
+                    );
+                })*
+                flow
+            }
+        }
+    )*};
+}
+pub(super) use keys;
+
+/// The name of a key in the file: that of its field unless another is given.
+macro_rules! name {
+    ($key:ident) => {
+        stringify!($key)
+    };
+    ($key:ident $written:literal) => {
+        $written
+    };
+}
+pub(super) use name;
+
+/// Whether a key is required.
+macro_rules! required {
+    (must) => {
+        true
+    };
+    ($need:ident) => {
+        false
+    };
+}
+pub(super) use required;
+
+/// The type of a key's field.
+macro_rules! field {
+    (may $type:ty) => {
+        Option<$type>
+    };
+    ($need:ident $type:ty) => {
+        $type
+    };
+}
+pub(super) use field;
+
+/// The value of a key's field of what was read.
+macro_rules! value {
+    (must $read:ident) => {
+        $read?
+    };
+    (may $read:ident) => {
+        $read
+    };
+    (else_default $read:ident) => {
+        $read.unwrap_or_default()
+    };
+}
+pub(super) use value;
+
+/// What of a field is written.
+macro_rules! shown {
+    (must $field:expr) => {
+        Some(&$field)
+    };
+    (may $field:expr) => {
+        $field.as_ref()
+    };
+    (else_default $field:expr) => {
+        $crate::visit::entry::unless_default(&$field)
+    };
+}
+pub(super) use shown;
+
+/// A value other than its type's default.
+pub(super) fn unless_default<T: Default + PartialEq>(value: &T) -> Option<&T> {
+    (*value != T::default()).then_some(value)
+}
+
+/// One line of text of at most so many characters.
+pub(super) struct Line<const MOST: usize>;
+
+/// A name, a model, a serial number and the like.
+pub(super) const NAME: Line<{ limits::NAME }> = Line;
+
+impl<const MOST: usize> Entry for Line<MOST> {
+    type Value = String;
+    const FORM: Form = Form::Line(MOST);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
+        r.text(ix, MOST)
+    }
+    fn write(&self, value: &String, _: Style) -> String {
+        text(value)
+    }
+}
+
+/// Text of several lines of at most so many characters.
+pub(super) struct Lines<const MOST: usize>;
+
+impl<const MOST: usize> Entry for Lines<MOST> {
+    type Value = String;
+    const FORM: Form = Form::Text(MOST);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
+        r.lines(ix, MOST)
+    }
+    fn write(&self, value: &String, _: Style) -> String {
+        text(value)
+    }
+    fn put(&self, key: &'static str, value: &String, _: Style, flow: &mut Flow) {
+        flow.add(key, Written::Lines(value.clone()));
+    }
+}
+
+/// `yes` or `no`.
+pub(super) struct YesNo;
+
+impl Entry for YesNo {
+    type Value = bool;
+    const FORM: Form = Form::Word(words::list::<bool>);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<bool> {
+        r.flag(ix)
+    }
+    fn write(&self, value: &bool, _: Style) -> String {
+        yes(*value)
+    }
+}
+
+/// One of the words of a choice; what it is called in messages, with its article.
+pub(super) struct Choice<W>(&'static str, PhantomData<W>);
+
+/// [`Choice`] by its name in messages.
+pub(super) const fn choice<W>(what: &'static str) -> Choice<W> {
+    Choice(what, PhantomData)
+}
+
+impl<W: Word> Entry for Choice<W> {
+    type Value = W;
+    const FORM: Form = Form::Word(words::list::<W>);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<W> {
+        r.word(ix, self.0)
+    }
+    fn write(&self, value: &W, _: Style) -> String {
+        value.word().to_owned()
+    }
+}
+
+/// A whole number from `LEAST` to `MOST`; what it is called in messages, with its article.
+pub(super) struct Whole<N, const LEAST: u16, const MOST: u16>(&'static str, PhantomData<N>);
+
+/// [`Whole`] by its name in messages.
+pub(super) const fn whole<N, const LEAST: u16, const MOST: u16>(
+    what: &'static str,
+) -> Whole<N, LEAST, MOST> {
+    Whole(what, PhantomData)
+}
+
+impl<N: TryFrom<u16> + ToString, const LEAST: u16, const MOST: u16> Entry
+    for Whole<N, LEAST, MOST>
+{
+    type Value = N;
+    const FORM: Form = Form::Whole(LEAST, MOST);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<N> {
+        N::try_from(r.whole(ix, self.0, LEAST, MOST)?).ok()
+    }
+    fn write(&self, value: &N, _: Style) -> String {
+        value.to_string()
+    }
+}
+
+/// A quantity within a believable range.
+pub(super) struct Within<Q: 'static>(pub &'static Range<Q>);
+
+impl<Q: Quantity> Entry for Within<Q> {
+    type Value = Q;
+    const FORM: Form = Form::Quantity(Q::KIND);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Q> {
+        r.quantity(ix, self.0)
+    }
+    fn write(&self, value: &Q, style: Style) -> String {
+        style.q(*value)
+    }
+}
+
+/// A quantity always written in one unit, that of the devices' markings.
+pub(super) struct In<Q: 'static>(pub Unit, pub &'static Range<Q>);
+
+impl<Q: Quantity> Entry for In<Q> {
+    type Value = Q;
+    const FORM: Form = Form::Quantity(Q::KIND);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Q> {
+        r.quantity(ix, self.1)
+    }
+    fn write(&self, value: &Q, _: Style) -> String {
+        value.exact(self.0)
+    }
+}
+
+/// A temperature rating.
+pub(super) struct Rating;
+
+impl Entry for Rating {
+    type Value = Temperature;
+    const FORM: Form = Form::Quantity(Kind::Temperature);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Temperature> {
+        r.quantity(ix, &crate::quantity::bounds::RATING)
+    }
+    fn write(&self, value: &Temperature, style: Style) -> String {
+        style.rating(*value)
+    }
+}
+
+/// A conductor size.
+pub(super) struct Size;
+
+impl Entry for Size {
+    type Value = ConductorSize;
+    const FORM: Form = Form::Quantity(Kind::ConductorSize);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<ConductorSize> {
+        r.size(ix)
+    }
+    fn write(&self, value: &ConductorSize, _: Style) -> String {
+        value.to_string()
+    }
+}
+
+/// A map with declared keys, in one line.
+pub(super) struct Map<K>(PhantomData<K>);
+
+/// [`Map`] of keys.
+pub(super) const fn map<K>() -> Map<K> {
+    Map(PhantomData)
+}
+
+impl<K: Keys> Entry for Map<K> {
+    type Value = K;
+    const FORM: Form = Form::Map(K::TABLE);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<K> {
+        read_map(r, ix, None)
+    }
+    fn write(&self, value: &K, style: Style) -> String {
+        value.entries(style).text()
+    }
+}
+
+/// A map with declared keys; missing ones are reported at `blame`.
+pub(super) fn read_map<K: Keys>(r: &mut Reader<'_, '_>, ix: Ix, blame: Option<Span>) -> Option<K> {
+    let fields = r.fields(ix, K::TABLE, blame)?;
+    let map = K::read(r, &fields)?;
+    map.check(r, &fields);
+    Some(map)
+}

@@ -1,4 +1,4 @@
-//! `warmlug upgrade`: an old visit file with the present keys.
+//! `warmlug upgrade`: updates an old visit file to the current keys.
 
 use super::error::CommandError;
 use super::{input, output, target};
@@ -14,16 +14,16 @@ Examples:
   warmlug upgrade visit.yaml
   warmlug upgrade visit.yaml -o - | diff visit.yaml -
 
-Every change is printed with its line. Comments, order and spacing stay as they are. Only what the
-new keys are called changes, never a value that was measured; what is missing or wrong is for
-`warmlug check`. A file that has the present keys already is not touched.")]
+Each change is printed with its line. Comments, order and spacing are kept. Only the names of keys
+change, never a measured value; `warmlug check` reports what is missing or wrong. A file that already
+has the current keys is not changed.")]
 pub(super) struct Upgrade {
-    /// Visit file, changed in place unless -o is given; `-` reads standard input
+    /// Visit file; changed in place unless -o is given; `-` reads standard input
     visit: PathBuf,
-    /// File to write; `-` writes to standard output
+    /// File to write; `-` means standard output [default: the visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
-    /// Replace an existing file that -o names
+    /// Replace an existing file named by -o
     #[arg(long)]
     force: bool,
 }
@@ -40,7 +40,7 @@ impl Upgrade {
         } else {
             self.visit.display().to_string()
         };
-        // In place: nobody else of this program writes it meanwhile.
+        // When writing in place, no other run may change the file meanwhile.
         let _lock = to.is_none().then(|| lock(&self.visit));
         if let Some(path) = to.filter(|path| !stream(path)) {
             target::spare(path, [&self.visit])?;
@@ -66,7 +66,7 @@ impl Upgrade {
             Some(path) => output::write(path, upgraded.text.as_bytes(), self.force)?,
             None if upgraded.changed.is_empty() => {}
             None => {
-                // Saved in an editor meanwhile: that must not be undone.
+                // The file was saved in an editor meanwhile; do not undo that.
                 if input::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
                         "{name}: not changed, because another program has just changed it; run \

@@ -155,8 +155,11 @@ fn every_key_counts_and_both_miss_the_same() {
         map.remove(&key);
         let empty = map.is_empty();
         let result = read(&less.to_string());
-        assert!(
+        // The format is about the file; a visit is the same with and without it.
+        let counts = (path.as_str(), key.as_str()) != ("", "format");
+        assert_eq!(
             result.as_ref().is_err() || *result.as_ref().unwrap() != whole,
+            counts,
             "without {path}/{key} nothing changes"
         );
         if !validator.is_valid(&less) {

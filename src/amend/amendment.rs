@@ -146,7 +146,7 @@ mod tests {
             (&*earlier.number, &*later.number) == ("46", "47")
         });
         assert_eq!(vouched.sentence(), told(&new));
-        assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("another digest"));
+        assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("a different digest"));
         assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
         assert_eq!(
             told(&standing("47", "bb", Some(("45", "cc")))),

@@ -6,10 +6,11 @@
 //! (`confirmed: true` beside the value). Unless a source is given, the limit is the authors'
 //! choice for the reason given.
 
+use super::quantity_trait::Quantity;
 use super::unit::Unit;
 use super::value::{
-    Current, Duration, Length, Percentage, Quantity, Ratio, Temperature, TemperatureDifference,
-    Torque, Voltage,
+    Current, Duration, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque,
+    Voltage,
 };
 
 /// A believable range, limits included.

@@ -131,7 +131,7 @@ impl ConductorSize {
         };
         let refuse = |near: Vec<Self>| QuantityError::NoSuchSize {
             text: quote(text),
-            near,
+            near: near.iter().map(ToString::to_string).collect(),
         };
         match unit {
             Unit::Awg => {

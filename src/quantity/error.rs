@@ -90,7 +90,7 @@ pub enum QuantityError {
         /// The text.
         text: String,
         /// The nearest sizes that are.
-        near: Vec<super::conductor_size::ConductorSize>,
+        near: Vec<String>,
     },
     /// Not a time of day.
     #[error("`{text}` is not a time of day")]
@@ -161,13 +161,10 @@ impl QuantityError {
                 "read the instrument's display again and mind the sign and the unit".to_owned()
             }
             QuantityError::TooLarge { .. } => "write the number as the instrument shows it".into(),
-            QuantityError::NoSuchSize { near, .. } => {
-                let near: Vec<String> = near.iter().map(ToString::to_string).collect();
-                format!(
-                    "write the size printed on the conductor; the nearest: {}",
-                    near.join(", ")
-                )
-            }
+            QuantityError::NoSuchSize { near, .. } => format!(
+                "write the size printed on the conductor; the nearest: {}",
+                near.join(", ")
+            ),
             QuantityError::NotATime { .. } => {
                 "write hours and minutes on the 24-hour clock, such as \"09:50\", or \"9:50 am\""
                     .into()

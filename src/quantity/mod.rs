@@ -45,6 +45,7 @@ pub mod contrast;
 mod error;
 mod parse;
 mod print;
+mod quantity_trait;
 mod unit;
 mod value;
 
@@ -53,8 +54,9 @@ pub use conductor_size::ConductorSize;
 pub use error::QuantityError;
 pub use parse::{parse, parse_with_unit};
 pub use print::{MINUS, NBSP, System, number};
+pub use quantity_trait::Quantity;
 pub use unit::{Kind, Unit};
 pub use value::{
-    Current, Duration, Length, Percentage, Power, Quantity, Ratio, Temperature,
-    TemperatureDifference, Torque, Voltage,
+    Current, Duration, Length, Percentage, Power, Ratio, Temperature, TemperatureDifference,
+    Torque, Voltage,
 };

@@ -2,8 +2,8 @@
 //! caller's file declares for its kind.
 
 use super::error::QuantityError;
+use super::quantity_trait::Quantity;
 use super::unit::{Kind, Scale, Unit};
-use super::value::Quantity;
 
 /// Longest text that an error quotes whole, in characters.
 const QUOTED: usize = 32;

@@ -377,13 +377,13 @@ impl Unit {
             Scale::Decimal(n) => value * 10f64.powi(n),
             Scale::Factor(f) => value * f,
             Scale::Celsius if kind == Kind::Temperature => {
-                super::Temperature::from_celsius(value).kelvin()
+                super::value::Temperature::from_celsius(value).kelvin()
             }
             Scale::Fahrenheit if kind == Kind::Temperature => {
-                super::Temperature::from_fahrenheit(value).kelvin()
+                super::value::Temperature::from_fahrenheit(value).kelvin()
             }
             Scale::Fahrenheit => {
-                super::TemperatureDifference::from_fahrenheit_degrees(value).kelvin()
+                super::value::TemperatureDifference::from_fahrenheit_degrees(value).kelvin()
             }
             Scale::Celsius | Scale::Size => value,
         }
@@ -396,12 +396,14 @@ impl Unit {
             Scale::Decimal(n) => si / 10f64.powi(n),
             Scale::Factor(f) => si / f,
             Scale::Celsius if kind == Kind::Temperature => {
-                super::Temperature::from_kelvin(si).celsius()
+                super::value::Temperature::from_kelvin(si).celsius()
             }
             Scale::Fahrenheit if kind == Kind::Temperature => {
-                super::Temperature::from_kelvin(si).fahrenheit()
+                super::value::Temperature::from_kelvin(si).fahrenheit()
             }
-            Scale::Fahrenheit => super::TemperatureDifference::from_kelvin(si).fahrenheit_degrees(),
+            Scale::Fahrenheit => {
+                super::value::TemperatureDifference::from_kelvin(si).fahrenheit_degrees()
+            }
             Scale::Celsius | Scale::Size => si,
         }
     }

@@ -1,39 +1,10 @@
 //! The rule sets compiled into the program, as constant trees: reading their YAML at every start
 //! would take longer than all else that a small visit needs (2.5 ms for the `us` set).
 
+use super::built_in_trees::SETS;
 use super::load::typed;
 use super::rule_set::Rules;
-use super::tree::{Entry, Node, entry, list, map, null, number, text};
 use std::sync::OnceLock;
-
-/// Makes [`SETS`] of ids and trees, which are written like JSON with numbers in parentheses.
-macro_rules! sets {
-    ($($id:literal $tree:tt)*) => {
-        /// Id and tree of every file under `templates/rules/`, sorted by id.
-        #[allow(clippy::approx_constant)] // a resistance of 3.14 is no π
-        static SETS: &[(&str, Node)] = &[$(($id, node!($tree))),*];
-    };
-}
-
-/// The constant expression of a tree.
-macro_rules! node {
-    (null) => { null() };
-    (true) => { super::tree::flag(true) };
-    (false) => { super::tree::flag(false) };
-    (($number:expr)) => { number($number) };
-    ($text:literal) => { text($text) };
-    ([$($item:tt)*]) => { list({ const ITEMS: &[Node] = &[$(node!($item)),*]; ITEMS }) };
-    ({$($key:literal: $value:tt)*}) => {
-        map({ const ENTRIES: &[Entry] = &[$(entry($key, node!($value))),*]; ENTRIES })
-    };
-}
-
-include!("../../templates/rules/built_in.rs");
-
-/// Ids of the sets compiled into the program.
-pub fn ids() -> impl Iterator<Item = &'static str> {
-    SETS.iter().map(|(id, _)| *id)
-}
 
 /// A set compiled into the program, typed once at first use; `None` for an unknown id.
 pub fn get(id: &str) -> Option<&'static Rules> {
@@ -41,12 +12,6 @@ pub fn get(id: &str) -> Option<&'static Rules> {
     let i = SETS.iter().position(|(known, _)| *known == id)?;
     // A set that can't be typed is caught by the tests; it can't reach a release.
     TYPED[i].get_or_init(|| typed(&SETS[i].1).ok()).as_ref()
-}
-
-/// The tree of a set.
-pub(super) fn tree(id: &str) -> Option<Node> {
-    let (_, tree) = SETS.iter().find(|(known, _)| *known == id)?;
-    Some(tree.clone())
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Tables and factors of the circuit checks. A check or table that a rule set does not name is
 //! not made or not used.
 
-use super::rule_set::{Provenance, Sourced};
+use super::sourced::{Provenance, Sourced};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Voltage};
 use crate::visit::{Grade, Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 

@@ -1,7 +1,8 @@
 //! A rule set as people and programs list it: every threshold with its source, and what differs
 //! between two sets.
 
-use super::rule_set::{Change, Checked, Rules};
+use super::rule_set::{Change, Rules};
+use super::sourced::Checked;
 use super::tree::{Node, Origin, PROVENANCE, Value};
 use std::fmt::Write;
 

@@ -1,19 +1,23 @@
 //! Rule sets: thresholds and tables as data, each with its source.
 
 mod built_in;
+mod built_in_trees;
 pub mod circuit_limits;
 pub mod listing;
 mod load;
 mod number;
 mod reader;
 pub mod rule_set;
+mod sourced;
 pub mod starter_values;
 pub mod torque_limits;
 mod tree;
 
-pub use built_in::{get as built_in, ids as built_in_ids};
+pub use built_in::get as built_in;
+pub use built_in_trees::ids as built_in_ids;
 pub use listing::{diff, json, text};
 pub use load::load;
 pub use rule_set::*;
+pub use sourced::*;
 pub use starter_values::Starter;
 pub use torque_limits::TorqueRules;

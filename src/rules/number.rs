@@ -1,12 +1,11 @@
 //! The kinds of numbers in rule sets: how each is written, and the range outside of which it
 //! must be a slip.
 
-use super::reader::kind_of;
-use super::tree::{Node, Value};
 use crate::quantity::{
     self, Current, Duration, Percentage, Quantity, Temperature, TemperatureDifference, Torque,
     Voltage,
 };
+use crate::rules::tree::{Node, Value};
 
 /// How the number of a kind is written, and so the unit it is kept in.
 #[derive(Debug, Clone, Copy)]
@@ -170,5 +169,17 @@ impl Kind {
                     .ok_or_else(|| format!("is `{text}`, in a unit that does not fit here"))
             }
         }
+    }
+}
+
+/// What a node is, for messages.
+pub(super) fn kind_of(node: &Node) -> &'static str {
+    match node.value {
+        Value::Null => "empty",
+        Value::Bool(_) => "a yes-or-no",
+        Value::Number(_) => "a number",
+        Value::Text(_) => "text",
+        Value::List(_) => "a list",
+        Value::Map(_) => "a map",
     }
 }

@@ -3,8 +3,8 @@
 //! A reading function gives `None` after it has told its problem, so that the caller goes on to
 //! the next value and the reader of the file sees all problems at once.
 
-use super::number::Kind;
-use super::rule_set::{Bands, Checked, Edge, Provenance, Sourced};
+use super::number::{Kind, kind_of};
+use super::sourced::{Bands, Checked, Edge, Provenance, Sourced};
 use super::tree::{Entry, Mark, Node, Origin, Value};
 use crate::nearest::{nearest, or};
 use crate::quantity::ConductorSize;
@@ -56,18 +56,6 @@ impl std::fmt::Display for Path<'_> {
             Path::Key(Path::Root, key) => f.write_str(key),
             Path::Key(parent, key) => write!(f, "{parent}.{key}"),
         }
-    }
-}
-
-/// What a node is, for messages.
-pub(super) fn kind_of(node: &Node) -> &'static str {
-    match node.value {
-        Value::Null => "empty",
-        Value::Bool(_) => "a yes-or-no",
-        Value::Number(_) => "a number",
-        Value::Text(_) => "text",
-        Value::List(_) => "a list",
-        Value::Map(_) => "a map",
     }
 }
 

@@ -1,6 +1,6 @@
 //! What a starter visit takes as usual where a rule set is used.
 
-use super::rule_set::Provenance;
+use super::sourced::Provenance;
 use crate::quantity::{System, Temperature};
 use crate::visit::{Paper, Supply};
 

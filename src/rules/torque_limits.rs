@@ -1,6 +1,6 @@
 //! Torque for connections of which nobody has the maker's value.
 
-use super::rule_set::{Bands, Provenance, Sourced};
+use super::sourced::{Bands, Provenance, Sourced};
 use crate::quantity::{ConductorSize, Torque};
 use crate::visit::Grade;
 

@@ -5,7 +5,7 @@ use crate::quantity::{ConductorSize, Current, Duration, Temperature, Unit, Volta
 use crate::rules::circuit_limits::*;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader};
-use crate::rules::rule_set::Sourced;
+use crate::rules::sourced::Sourced;
 use crate::visit::{Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 
 const WIRING: [(&str, Wiring); 6] = [

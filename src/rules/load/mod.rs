@@ -5,14 +5,14 @@ mod starter;
 mod torque;
 
 use super::rule_set::{
-    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Sourced, Span, Thermal,
+    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Span, Thermal,
 };
+use super::sourced::Sourced;
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
-use crate::rules::built_in;
-use crate::rules::listing;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Node, Origin};
+use crate::rules::{built_in_trees, listing};
 use crate::visit::{Condition, ProductStandard, Surface};
 use crate::yaml::{self, Diagnostics, Source};
 
@@ -45,8 +45,8 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
             );
             return Err(problems);
         }
-        let Some(base) = extends.text().and_then(built_in::tree) else {
-            let ids: Vec<_> = built_in::ids().collect();
+        let Some(base) = extends.text().and_then(built_in_trees::tree) else {
+            let ids: Vec<_> = built_in_trees::ids().collect();
             problems.push(
                 at,
                 "extends names no built-in set",

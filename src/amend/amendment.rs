@@ -150,7 +150,7 @@ mod tests {
         assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
         assert_eq!(
             told(&standing("47", "bb", Some(("45", "cc")))),
-            "47 replaces 45, another one"
+            "47 replaces 45, a different certificate"
         );
         assert!(told(&standing("46", "bb", None)).starts_with("both have the number 46"));
         assert_eq!(

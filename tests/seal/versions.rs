@@ -185,7 +185,8 @@ fn an_outcome_that_this_version_does_not_find_is_said_first() {
 
 #[test]
 fn what_every_version_repeats_of_the_visit_file_is_compared() {
-    let change: [(&str, fn(&mut Value)); 7] = [
+    type Change = fn(&mut Value);
+    let change: [(&str, Change); 7] = [
         ("/visit/number", |v| {
             v["visit"]["number"] = json!("2024-0118")
         }),

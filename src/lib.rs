@@ -84,4 +84,5 @@ pub mod seal;
 #[cfg(not(target_family = "wasm"))]
 pub mod typeset;
 pub mod visit;
+pub mod vocabulary;
 pub mod yaml;

@@ -6,6 +6,9 @@ use super::thermal::uncertainty::Budget;
 use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Checked;
 use crate::visit::{Grade, Reason};
+use crate::vocabulary::{
+    CheckId, LimitationId, MissingKey, RatingOf, ValueName, Variant, vocabulary,
+};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
@@ -37,33 +40,24 @@ pub struct Assessment {
     pub findings: Vec<Finding>,
 }
 
-/// Outcome of a certificate.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Outcome {
-    /// Nothing worse than `pass`.
-    Satisfactory,
-    /// A `note` or a `watch`.
-    SatisfactoryWithNotes,
-    /// A `repair` or a `stop`.
-    Unsatisfactory,
-}
-
-impl Outcome {
-    /// The word used in JSON.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Outcome::Satisfactory => "satisfactory",
-            Outcome::SatisfactoryWithNotes => "satisfactory-with-notes",
-            Outcome::Unsatisfactory => "unsatisfactory",
-        }
+vocabulary! {
+    /// Outcome of a certificate.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum Outcome {
+        /// Nothing worse than `pass`.
+        Satisfactory = "satisfactory",
+        /// A `note` or a `watch`.
+        SatisfactoryWithNotes = "satisfactory-with-notes",
+        /// A `repair` or a `stop`.
+        Unsatisfactory = "unsatisfactory",
     }
 }
 
 /// Something that was not done or cannot be told.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limitation {
-    /// Kebab-case id (`no-full-load-round`); a wording exists for each.
-    pub id: &'static str,
+    /// Which one.
+    pub id: LimitationId,
     /// Circuit id.
     pub circuit: Option<String>,
     /// Place id.
@@ -77,7 +71,7 @@ pub struct Limitation {
 }
 
 /// Named values for a wording, printed in the visit's units.
-pub type Values = BTreeMap<&'static str, Value>;
+pub type Values = BTreeMap<ValueName, Value>;
 
 /// A value for a wording or a finding.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,9 +152,8 @@ pub struct ConnectionAssessment {
     pub measured_at_rated: Option<Estimate>,
     /// Hottest air plus rise at rated load.
     pub projected: Option<Temperature>,
-    /// Lowest temperature rating that applies, with its origin key (`terminal`, `insulation`,
-    /// `receptacle`).
-    pub limit: Option<(Temperature, &'static str)>,
+    /// Lowest temperature rating that applies, and what it belongs to.
+    pub limit: Option<(Temperature, RatingOf)>,
     /// Limit minus projected temperature.
     pub margin: Option<TemperatureDifference>,
     /// The same on earlier visits, oldest first, since the connection was last made anew.
@@ -242,47 +235,40 @@ pub struct Settled {
     pub wait_min: Option<f64>,
 }
 
-/// What a rise at rated current was taken from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RatedBy {
-    /// The settled rise that the rounds tell.
-    Settled,
-    /// The rounds do not tell one; a lower last reading would have told this one, so that it is
-    /// at least this.
-    LeastSettled,
-    /// The largest rise that was measured: more than the curve gives, or there is no curve.
-    Measured,
-}
-
-impl RatedBy {
-    /// The word used in JSON.
-    pub const fn word(self) -> &'static str {
-        match self {
-            RatedBy::Settled => "settled",
-            RatedBy::LeastSettled => "least-settled",
-            RatedBy::Measured => "measured",
-        }
+vocabulary! {
+    /// What a rise at rated current was taken from.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum RatedBy {
+        /// The settled rise that the rounds tell.
+        Settled = "settled",
+        /// The rounds do not tell one; a lower last reading would have told this one, so that it is
+        /// at least this.
+        LeastSettled = "least-settled",
+        /// The largest rise that was measured: more than the curve gives, or there is no curve.
+        Measured = "measured",
     }
 }
 
-/// How a settled rise was found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SettledHow {
-    /// Solved from two loaded rounds.
-    TwoRounds,
-    /// Fitted to three or more.
-    LeastSquares,
-    /// Equal rises in the last rounds: the plateau itself was measured.
-    Measured,
-    /// The rounds show no bend: the last loaded round's rise, a lower bound.
-    StillClimbing,
-    /// The rises are too small against their uncertainty to tell climbing from settled: the
-    /// last one.
-    TooUncertain,
-    /// The rounds contradict a body that warms up: the largest rise.
-    Contradictory,
-    /// Only one loaded round: its rise, a lower bound.
-    OneRound,
+vocabulary! {
+    /// How a settled rise was found.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum SettledHow {
+        /// Solved from two loaded rounds.
+        TwoRounds = "two-rounds",
+        /// Fitted to three or more.
+        LeastSquares = "least-squares",
+        /// Equal rises in the last rounds: the plateau itself was measured.
+        Measured = "measured",
+        /// The rounds show no bend: the last loaded round's rise, a lower bound.
+        StillClimbing = "still-climbing",
+        /// The rises are too small against their uncertainty to tell climbing from settled: the
+        /// last one.
+        TooUncertain = "too-uncertain",
+        /// The rounds contradict a body that warms up: the largest rise.
+        Contradictory = "contradictory",
+        /// Only one loaded round: its rise, a lower bound.
+        OneRound = "one-round",
+    }
 }
 
 impl SettledHow {
@@ -301,8 +287,8 @@ impl SettledHow {
 /// One check of the circuit against a rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Check {
-    /// Kebab-case rule id (`continuous-load`).
-    pub rule: &'static str,
+    /// Which check.
+    pub rule: CheckId,
     /// Value found.
     pub value: Option<f64>,
     /// Limit.
@@ -311,8 +297,8 @@ pub struct Check {
     pub unit: &'static str,
     /// Whether it holds; `None` when it cannot be told.
     pub holds: Option<bool>,
-    /// What is missing in the visit file, dotted keys, when it cannot be told.
-    pub missing: Vec<&'static str>,
+    /// What is missing in the visit file, when it cannot be told.
+    pub missing: Vec<MissingKey>,
     /// Clause and edition.
     pub source: String,
     /// How far the source was checked.
@@ -326,8 +312,8 @@ pub struct Check {
 /// One finding.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
-    /// Kebab-case id; a wording exists for each (`leg-difference`).
-    pub id: &'static str,
+    /// The check that it comes from.
+    pub id: CheckId,
     /// Grade by the rule set.
     pub grade: Grade,
     /// Circuit id.
@@ -355,15 +341,15 @@ pub struct Finding {
     pub source: String,
     /// The inspector's own grade and reason, when given.
     pub judgement: Option<(Grade, String)>,
-    /// Key of the sentence variant, when a finding has several (`corrected`).
-    pub variant: Option<&'static str>,
+    /// Which of its sentences says it, when that does not follow from the grade.
+    pub variant: Option<Variant>,
     /// Values for the wording.
     pub values: Values,
 }
 
 impl Finding {
     /// A finding that tells nothing but its id and grade yet.
-    pub(super) fn new(id: &'static str, grade: Grade) -> Self {
+    pub(super) fn new(id: CheckId, grade: Grade) -> Self {
         Self {
             id,
             grade,

@@ -14,6 +14,7 @@ use super::notes::Notes;
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
+use crate::vocabulary::{CheckId, LimitationId, ValueName};
 use std::collections::HashSet;
 
 pub(super) fn judge(
@@ -29,11 +30,13 @@ pub(super) fn judge(
     torque(circuit, notes);
     surfaces(circuit, connections, notes);
     if visit.reason == Reason::Periodic && !earlier.iter().any(|e| e.date < visit.date) {
-        notes.limitations.push(limit(circuit, "no-earlier", false));
+        notes
+            .limitations
+            .push(limit(circuit, LimitationId::NoEarlier, false));
     }
 }
 
-fn limit(circuit: &Circuit, id: &'static str, incomplete: bool) -> Limitation {
+fn limit(circuit: &Circuit, id: LimitationId, incomplete: bool) -> Limitation {
     Limitation {
         id,
         circuit: Some(circuit.id.clone()),
@@ -52,17 +55,21 @@ fn readings(
     notes: &mut Notes,
 ) {
     let Some(heat) = circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) else {
-        notes.limitations.push(limit(circuit, "no-heat", true));
+        notes
+            .limitations
+            .push(limit(circuit, LimitationId::NoHeat, true));
         return;
     };
     if connections.iter().all(|c| c.rounds.is_empty()) {
-        notes.limitations.push(limit(circuit, "no-readings", true));
+        notes
+            .limitations
+            .push(limit(circuit, LimitationId::NoReadings, true));
         return;
     }
     if !heat.rounds.iter().any(|r| r.current.ampere() == 0.0) {
         notes
             .limitations
-            .push(limit(circuit, "no-load-round-missing", false));
+            .push(limit(circuit, LimitationId::NoLoadRoundMissing, false));
     }
     let full: Vec<usize> = (0..heat.rounds.len())
         .filter(|&i| legs::is_full(circuit, i, rules))
@@ -72,12 +79,12 @@ fn readings(
         let needed = full.iter().any(|&i| heat.rounds[i].air.is_none());
         notes
             .limitations
-            .push(limit(circuit, "air-not-measured", needed));
+            .push(limit(circuit, LimitationId::AirNotMeasured, needed));
     }
     if heat.charging_from.is_none() && heat.rounds.iter().any(|r| r.current.ampere() > 0.0) {
         notes
             .limitations
-            .push(limit(circuit, "charging-start-not-told", false));
+            .push(limit(circuit, LimitationId::ChargingStartNotTold, false));
     }
     if full.is_empty() {
         notes.limitations.push(no_full_load(circuit, heat));
@@ -118,12 +125,12 @@ fn readings(
         .map(|c| c.id.clone())
         .collect();
     if !unread.is_empty() {
-        let mut l = limit(circuit, "readings-missing", true);
+        let mut l = limit(circuit, LimitationId::ReadingsMissing, true);
         l.connections = unread;
         notes.limitations.push(l);
     }
     if !once.is_empty() && !long.is_empty() {
-        let mut l = limit(circuit, "read-once-under-load", false);
+        let mut l = limit(circuit, LimitationId::ReadOnceUnderLoad, false);
         l.connections = once;
         notes.limitations.push(l);
     }
@@ -131,40 +138,44 @@ fn readings(
     let climbing: Vec<String> = notes
         .findings
         .iter()
-        .filter(|f| f.id == "still-climbing" && f.circuit.as_ref() == Some(&circuit.id))
+        .filter(|f| f.id == CheckId::StillClimbing && f.circuit.as_ref() == Some(&circuit.id))
         .flat_map(|f| f.connections.iter().cloned())
         .collect();
     if !climbing.is_empty() {
-        let mut l = limit(circuit, "not-settled", true);
+        let mut l = limit(circuit, LimitationId::NotSettled, true);
         l.connections = climbing;
         notes.limitations.push(l);
     }
 
     let blurred = measured::spot_over_target(visit, circuit, needed);
     if !blurred.is_empty() {
-        let mut l = limit(circuit, "spot-over-target", true);
+        let mut l = limit(circuit, LimitationId::SpotOverTarget, true);
         l.connections = blurred;
         notes.limitations.push(l);
     }
     let untold = measured::spot_not_told(visit, circuit);
     if !untold.is_empty() {
-        let mut l = limit(circuit, "spot-not-told", false);
+        let mut l = limit(circuit, LimitationId::SpotNotTold, false);
         l.connections = untold;
         notes.limitations.push(l);
     }
 }
 
 fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
-    let mut l = limit(circuit, "no-full-load-round", true);
+    let mut l = limit(circuit, LimitationId::NoFullLoadRound, true);
     let highest = heat
         .rounds
         .iter()
         .map(|r| r.current.ampere())
         .fold(0.0, f64::max);
-    l.values
-        .insert("current", Value::Current(Current::from_ampere(highest)));
-    l.values
-        .insert("rated", Value::Current(circuit.charger.rated_current));
+    l.values.insert(
+        ValueName::Current,
+        Value::Current(Current::from_ampere(highest)),
+    );
+    l.values.insert(
+        ValueName::Rated,
+        Value::Current(circuit.charger.rated_current),
+    );
     l
 }
 
@@ -195,17 +206,19 @@ fn no_long_round(
     connections: &[ConnectionAssessment],
     rules: &Rules,
 ) -> Limitation {
-    let mut l = limit(circuit, "no-long-round", true);
+    let mut l = limit(circuit, LimitationId::NoLongRound, true);
     let longest = full
         .iter()
         .filter_map(|&i| minutes_at_full(heat, full, i))
         .reduce(f64::max);
     if let Some(m) = longest {
-        l.values
-            .insert("longest", Value::Duration(Duration::from_minute(m)));
+        l.values.insert(
+            ValueName::Longest,
+            Value::Duration(Duration::from_minute(m)),
+        );
     }
     l.values.insert(
-        "needed",
+        ValueName::Needed,
         Value::Duration(Duration::from_minute(rules.thermal.long_round_min.value)),
     );
     let wait = connections
@@ -213,8 +226,10 @@ fn no_long_round(
         .filter_map(|c| c.settled?.wait_min)
         .reduce(f64::max);
     if let Some(wait) = wait {
-        l.values
-            .insert("wait", Value::Duration(Duration::from_minute(wait)));
+        l.values.insert(
+            ValueName::Wait,
+            Value::Duration(Duration::from_minute(wait)),
+        );
     }
     l
 }
@@ -233,8 +248,9 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
     };
     let nowhere = missing(&mut circuit.connections().map(|(_, c)| c));
     if !nowhere.is_empty() {
-        let mut l = limit(circuit, "leg-not-inspected", true);
-        l.values.insert("legs", Value::Text(nowhere.join(", ")));
+        let mut l = limit(circuit, LimitationId::LegNotInspected, true);
+        l.values
+            .insert(ValueName::Legs, Value::Text(nowhere.join(", ")));
         notes.limitations.push(l);
     }
     for place in &circuit.places {
@@ -245,9 +261,10 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
             .iter()
             .any(|c| carrying.contains(&c.leg.as_str()));
         if some && !here.is_empty() {
-            let mut l = limit(circuit, "leg-not-compared", false);
+            let mut l = limit(circuit, LimitationId::LegNotCompared, false);
             l.place = Some(place.id.clone());
-            l.values.insert("legs", Value::Text(here.join(", ")));
+            l.values
+                .insert(ValueName::Legs, Value::Text(here.join(", ")));
             notes.limitations.push(l);
         }
     }
@@ -269,7 +286,7 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         .collect();
     if !unchecked.is_empty() {
         // One loose screw is enough for a fire: those that nobody checked are no clean bill.
-        let mut l = limit(circuit, "torque-not-checked", true);
+        let mut l = limit(circuit, LimitationId::TorqueNotChecked, true);
         l.connections = unchecked;
         notes.limitations.push(l);
     }
@@ -285,7 +302,7 @@ fn surfaces(circuit: &Circuit, connections: &[ConnectionAssessment], notes: &mut
         .map(|((_, c), _)| c.id.clone())
         .collect();
     if !untold.is_empty() {
-        let mut l = limit(circuit, "surface-not-told", false);
+        let mut l = limit(circuit, LimitationId::SurfaceNotTold, false);
         l.connections = untold;
         notes.limitations.push(l);
     }

@@ -4,6 +4,7 @@ use super::assessment::{Finding, Limitation, Value};
 use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade};
+use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     for seen in &circuit.looked_at {
@@ -20,25 +21,25 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 .find(|(c, _)| c == condition)
                 .map(|(_, r)| r);
             let mut values: super::assessment::Values =
-                [("condition", Value::Text(word(*condition).to_owned()))].into();
+                [(ValueName::Condition, Value::Text(condition.to_string()))].into();
             if let Some(note) = &seen.note {
-                values.insert("note", Value::Text(note.clone()));
+                values.insert(ValueName::Note, Value::Text(note.clone()));
             }
             notes.findings.push(Finding {
                 circuit: Some(circuit.id.clone()),
                 place: Some(seen.place.clone()),
                 connections: seen.connection.iter().cloned().collect(),
-                variant: Some(word(*condition)),
+                variant: Some(Variant::Seen(*condition)),
                 source: rule.map_or_else(String::new, |r| r.source.clone()),
                 values,
-                ..Finding::new("condition", rule.map_or(Grade::Note, |r| r.value))
+                ..Finding::new(CheckId::Condition, rule.map_or(Grade::Note, |r| r.value))
             });
         }
     }
     for place in &circuit.places {
         if !circuit.looked_at.iter().any(|l| l.place == place.id) {
             notes.limitations.push(Limitation {
-                id: "not-looked-at",
+                id: LimitationId::NotLookedAt,
                 circuit: Some(circuit.id.clone()),
                 place: Some(place.id.clone()),
                 connections: Vec::new(),
@@ -47,17 +48,5 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 values: super::assessment::Values::new(),
             });
         }
-    }
-}
-
-/// The word for a condition in the visit file.
-pub const fn word(condition: Condition) -> &'static str {
-    match condition {
-        Condition::Clean => "clean",
-        Condition::Dust => "dust",
-        Condition::Corroded => "corroded",
-        Condition::Damaged => "damaged",
-        Condition::Discoloured => "discoloured",
-        Condition::Melted => "melted",
     }
 }

@@ -3,6 +3,7 @@
 use crate::assess::assessment::{Assessment, CircuitAssessment, ConnectionAssessment, Finding};
 use crate::quantity::Current;
 use crate::visit::{Circuit, Visit};
+use crate::vocabulary::{CheckId, Variant};
 use chrono::NaiveDate;
 
 /// An earlier visit to the same site, already assessed.
@@ -61,7 +62,8 @@ impl Earlier {
 
 /// Circuit and connection of every finding that says of a screw that it moved and was put right.
 pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
-    let corrected = |f: &&Finding| f.id == "torque-moved" && f.variant != Some("untold");
+    let corrected =
+        |f: &&Finding| f.id == CheckId::TorqueMoved && f.variant != Some(Variant::Untold);
     findings
         .iter()
         .filter(corrected)

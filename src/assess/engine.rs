@@ -11,6 +11,7 @@ use super::{
 };
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
+use crate::vocabulary::{LimitationId, MissingKey, ValueName};
 use chrono::NaiveDate;
 
 /// Judges a visit by a rule set, comparing it with earlier visits (any order).
@@ -131,10 +132,6 @@ fn judge_circuit(
     )
 }
 
-/// Checks that one look decides and that people or joints are protected by: undecided they are no
-/// clean bill. What hangs on how the run was laid may stay open; it is told.
-const PROTECTIVE: [&str; 3] = ["aluminium-termination", "ground-fault", "residual-current"];
-
 /// A check that does not hold is a finding; one that cannot be told is a limitation, and so is
 /// what one that does not hold was taken for because the visit does not tell.
 fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &mut Notes) {
@@ -146,12 +143,12 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
         incomplete,
         values: [
             (
-                "rule",
-                super::assessment::Value::Text(check.rule.to_owned()),
+                ValueName::Rule,
+                super::assessment::Value::Text(check.rule.to_string()),
             ),
             (
-                "missing",
-                super::assessment::Value::Text(check.missing.join(", ")),
+                ValueName::Missing,
+                super::assessment::Value::Text(list(&check.missing)),
             ),
         ]
         .into(),
@@ -159,7 +156,7 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
     if check.holds == Some(false) && !check.missing.is_empty() {
         notes
             .limitations
-            .push(limitation("least-favourable", false));
+            .push(limitation(LimitationId::LeastFavourable, false));
     }
     match check.holds {
         Some(true) => {}
@@ -174,8 +171,15 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
         }),
         // A size of which no table knows what it can carry may be far too thin.
         None => notes.limitations.push(limitation(
-            "cannot-tell",
-            PROTECTIVE.contains(&check.rule) || check.missing.contains(&"conductors.size"),
+            LimitationId::CannotTell,
+            check.rule.declaration().protective
+                || check.missing.contains(&MissingKey::ConductorsSize),
         )),
     }
+}
+
+/// Keys of the visit file, separated by commas.
+pub(super) fn list(missing: &[MissingKey]) -> String {
+    let words: Vec<_> = missing.iter().map(|k| k.word()).collect();
+    words.join(", ")
 }

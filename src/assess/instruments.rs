@@ -4,6 +4,7 @@ use super::assessment::{Finding, Limitation, Value};
 use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{HalfWidth, Instrument, InstrumentKind, Visit};
+use crate::vocabulary::{CheckId, LimitationId, ValueName};
 
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {
@@ -11,12 +12,12 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
             notes.findings.push(Finding {
                 source: rules.thermal.calibration_overdue.source.clone(),
                 values: [
-                    ("instrument", Value::Text(instrument.id.clone())),
-                    ("due", Value::Date(due)),
+                    (ValueName::Instrument, Value::Text(instrument.id.clone())),
+                    (ValueName::Due, Value::Date(due)),
                 ]
                 .into(),
                 ..Finding::new(
-                    "calibration-overdue",
+                    CheckId::CalibrationOverdue,
                     rules.thermal.calibration_overdue.value,
                 )
             });
@@ -34,12 +35,12 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
             .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
         if thermometer && !told {
             notes.limitations.push(Limitation {
-                id: "accuracy-assumed",
+                id: LimitationId::AccuracyAssumed,
                 circuit: None,
                 place: None,
                 connections: Vec::new(),
                 incomplete: false,
-                values: [("instrument", Value::Text(instrument.id.clone()))].into(),
+                values: [(ValueName::Instrument, Value::Text(instrument.id.clone()))].into(),
             });
         }
     }

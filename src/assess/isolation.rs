@@ -6,6 +6,7 @@ use super::notes::Notes;
 use crate::quantity::Voltage;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
 
 /// Legs that ground is written as in a pair.
 const GROUNDS: [&str; 2] = ["G", "PE"];
@@ -14,7 +15,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     let Some(isolation) = &circuit.isolation else {
         notes
             .limitations
-            .push(limitation(circuit, vec!["isolation".to_owned()]));
+            .push(limitation(circuit, vec![MissingKey::Isolation.to_string()]));
         return;
     };
     let dead_v = rules.isolation.dead_v.value;
@@ -32,13 +33,13 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             limit: Some(dead_v),
             unit: "V",
             values: [
-                ("pair", Value::Text(pair.clone())),
-                ("voltage", Value::Voltage(*volts)),
+                (ValueName::Pair, Value::Text(pair.clone())),
+                (ValueName::Voltage, Value::Voltage(*volts)),
             ]
             .into(),
             ..finding(
                 circuit,
-                "isolation-not-dead",
+                CheckId::IsolationNotDead,
                 rules.isolation.not_dead.value,
                 rules,
             )
@@ -58,12 +59,12 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             value: Some(highest),
             limit: Some(dead_v),
             unit: "V",
-            ..finding(circuit, "isolation-proved", Grade::Pass, rules)
+            ..finding(circuit, CheckId::IsolationProved, Grade::Pass, rules)
         });
     }
 }
 
-fn finding(circuit: &Circuit, id: &'static str, grade: Grade, rules: &Rules) -> Finding {
+fn finding(circuit: &Circuit, id: CheckId, grade: Grade, rules: &Rules) -> Finding {
     Finding {
         source: rules.isolation.dead_v.source.clone(),
         circuit: Some(circuit.id.clone()),
@@ -73,12 +74,12 @@ fn finding(circuit: &Circuit, id: &'static str, grade: Grade, rules: &Rules) -> 
 
 fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
     Limitation {
-        id: "isolation-not-proved",
+        id: LimitationId::IsolationNotProved,
         circuit: Some(circuit.id.clone()),
         place: None,
         connections: Vec::new(),
         incomplete: true,
-        values: [("missing", Value::Text(missing.join(", ")))].into(),
+        values: [(ValueName::Missing, Value::Text(missing.join(", ")))].into(),
     }
 }
 
@@ -90,13 +91,13 @@ fn missing(circuit: &Circuit, isolation: &Isolation, live_v: f64) -> Vec<String>
     let proved = |v: Option<Voltage>| v.is_some_and(|v| v.volt().abs() >= live_v);
     let mut missing = Vec::new();
     for (key, there) in [
-        ("tester", isolation.tester.is_some()),
-        ("proved_before", proved(isolation.proved_before)),
-        ("proved_after", proved(isolation.proved_after)),
-        ("locked", isolation.locked == Some(true)),
+        (MissingKey::Tester, isolation.tester.is_some()),
+        (MissingKey::ProvedBefore, proved(isolation.proved_before)),
+        (MissingKey::ProvedAfter, proved(isolation.proved_after)),
+        (MissingKey::Locked, isolation.locked == Some(true)),
     ] {
         if !there {
-            missing.push(key.to_owned());
+            missing.push(key.to_string());
         }
     }
     let legs = &circuit.supply.legs;

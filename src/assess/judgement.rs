@@ -2,8 +2,8 @@
 //! rule set's.
 
 use super::assessment::{ConnectionAssessment, Finding, Limitation, Value};
-use super::condition;
 use crate::visit::{Circuit, Judgement};
+use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
 
 /// Puts judgements on the findings they name; gives a limitation for each that names none, so
 /// that no judgement is lost in silence.
@@ -16,7 +16,7 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
             .collect();
         // Dust and corrosion are findings of one id; a milder word meant for the one must not
         // lift the other.
-        let several = judgement.finding == "condition"
+        let several = judgement.finding == CheckId::Condition
             && named.iter().any(|f| f.variant != named[0].variant)
             && named.iter().any(|f| f.grade > judgement.grade);
         if !several {
@@ -27,17 +27,20 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
         if several || named.is_empty() {
             unmatched.push(Limitation {
                 id: if several {
-                    "judgement-ambiguous"
+                    LimitationId::JudgementAmbiguous
                 } else {
-                    "judgement-unmatched"
+                    LimitationId::JudgementUnmatched
                 },
                 circuit: judgement.circuit.clone(),
                 place: judgement.place.clone(),
                 connections: judgement.connection.iter().cloned().collect(),
                 incomplete: false,
                 values: [
-                    ("finding", Value::Text(judgement.finding.clone())),
-                    ("because", Value::Text(judgement.because.clone())),
+                    (
+                        ValueName::Finding,
+                        Value::Text(judgement.finding.to_string()),
+                    ),
+                    (ValueName::Because, Value::Text(judgement.because.clone())),
                 ]
                 .into(),
             });
@@ -50,7 +53,7 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
 /// finding of its own, so that no other one is judged with it.
 pub(super) fn names_alone(
     judgements: &[Judgement],
-    id: &str,
+    id: CheckId,
     circuit: &Circuit,
     connection: &ConnectionAssessment,
 ) -> bool {
@@ -69,7 +72,7 @@ fn names(judgement: &Judgement, finding: &Finding) -> bool {
         && same(&judgement.place, &finding.place)
         && judgement
             .seen
-            .is_none_or(|seen| finding.variant == Some(condition::word(seen)))
+            .is_none_or(|seen| finding.variant == Some(Variant::Seen(seen)))
         && judgement
             .connection
             .as_ref()

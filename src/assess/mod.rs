@@ -18,7 +18,6 @@ pub mod thermal;
 pub mod torque;
 
 pub use assessment::*;
-pub use condition::word as condition_word;
 pub use earlier::{Earlier, EarlierConnection};
 pub use engine::{assess, outcome};
 pub use explain::explain;

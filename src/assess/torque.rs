@@ -13,6 +13,7 @@ use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, HalfWidth, Instrument, Place, TorqueCheck, TorqueFound, Visit,
 };
+use crate::vocabulary::{CheckId, ValueName, Variant};
 use std::collections::HashMap;
 
 /// The value wanted at a connection.
@@ -212,49 +213,49 @@ fn finding(
     };
     let mut values = Values::new();
     if let Some(w) = &judged.wanted {
-        values.insert("wanted", Value::Torque(w.torque));
+        values.insert(ValueName::Wanted, Value::Torque(w.torque));
         values.insert(
-            "half_width",
+            ValueName::HalfWidth,
             Value::Torque(Torque::from_newton_metre(judged.half_width)),
         );
         if let Some(source) = &w.fallback {
-            values.insert("fallback", Value::Text(source.clone()));
+            values.insert(ValueName::Fallback, Value::Text(source.clone()));
         }
     }
     if let Some(found) = found {
-        values.insert("found", Value::Torque(found));
+        values.insert(ValueName::Found, Value::Torque(found));
     }
     if let Some(left) = judged.left_at {
-        values.insert("left", Value::Torque(left));
+        values.insert(ValueName::Left, Value::Torque(left));
     }
     if let Some(lost) = judged.lost {
-        values.insert("lost", Value::Percentage(lost));
+        values.insert(ValueName::Lost, Value::Percentage(lost));
     }
     let (id, variant, grade, value, source) = match (&judged.wanted, judged.left) {
         (None, _) => (
-            "torque-no-value",
+            CheckId::TorqueNoValue,
             None,
             t.moved.value,
             check.left.or(found),
             &t.left_wrong.source,
         ),
         (Some(_), Left::Low) => (
-            "torque-left-wrong",
-            Some("low"),
+            CheckId::TorqueLeftWrong,
+            Some(Variant::Low),
             t.left_wrong.value,
             judged.left_at,
             &t.left_wrong.source,
         ),
         (Some(_), Left::High) => (
-            "torque-left-wrong",
-            Some("high"),
+            CheckId::TorqueLeftWrong,
+            Some(Variant::High),
             t.left_wrong.value,
             judged.left_at,
             &t.left_wrong.source,
         ),
         (Some(_), Left::Untold) => (
-            "torque-moved",
-            Some("untold"),
+            CheckId::TorqueMoved,
+            Some(Variant::Untold),
             t.left_untold.value,
             found,
             &t.left_untold.source,
@@ -275,22 +276,26 @@ fn finding(
                 }
             }
             (
-                "torque-moved",
-                Some(if again { "again" } else { "corrected" }),
+                CheckId::TorqueMoved,
+                Some(if again {
+                    Variant::Again
+                } else {
+                    Variant::Corrected
+                }),
                 worst.0,
                 found.or(check.left),
                 worst.1,
             )
         }
         (Some(_), Left::Right) if judged.tight => (
-            "torque-tight",
+            CheckId::TorqueTight,
             None,
             t.moved.value,
             found,
             &t.left_wrong.source,
         ),
         (Some(_), Left::Right) => (
-            "torque-held",
+            CheckId::TorqueHeld,
             None,
             crate::visit::Grade::Pass,
             check.left.or(found),

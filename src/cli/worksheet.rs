@@ -13,6 +13,7 @@ use crate::next::page_engine::Request;
 use crate::next::phone_page::{self, Beside};
 use crate::next::{blanks, last_time};
 use crate::typeset;
+use crate::vocabulary::Condition;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -85,8 +86,8 @@ impl Worksheet {
             })
             .collect();
         let choices = Choices {
-            seen: blanks::CONDITIONS
-                .map(|word| typed(wording, word).to_owned())
+            seen: Condition::ALL
+                .map(|seen| typed(wording, seen.word()).to_owned())
                 .to_vec(),
             found: ["held", "moved"]
                 .map(|word| typed(wording, word).to_owned())

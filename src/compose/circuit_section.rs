@@ -7,12 +7,9 @@ use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
 use crate::assess::Check;
 use crate::rules::Checked;
 use crate::visit::{
-    ChargerConnection, Circuit, Conductors, Earthing, GroundFault, Material, OvercurrentDevice,
-    Rcd, ReceptacleGrade, ResidualCurrentDevice, Wiring,
+    Circuit, Conductors, Earthing, GroundFault, Material, ReceptacleGrade, ResidualCurrentDevice,
 };
-
-/// Lines that hold nothing against a limit.
-const INFORMING: [&str; 2] = ["charging-power", "run-loss"];
+use crate::vocabulary::CheckId;
 
 pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
@@ -119,10 +116,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
     let n = &speaker.numbers;
     let mut facts: Vec<(&Key, String)> = Vec::new();
 
-    let connection = words.word(match circuit.charger.connection {
-        ChargerConnection::Hardwired => &keys::CHARGER_HARDWIRED,
-        ChargerConnection::Receptacle => &keys::CHARGER_RECEPTACLE,
-    });
+    let connection = words.name(circuit.charger.connection);
     facts.push((
         &keys::FACT_CHARGER,
         format!("{}, {connection}", charger(speaker, circuit)),
@@ -141,11 +135,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
 
     let mut breaker = n.current(circuit.breaker.rating);
     if let Some(kind) = circuit.breaker.kind {
-        let kind = words.word(match kind {
-            OvercurrentDevice::Mcb => &keys::BREAKER_MCB,
-            OvercurrentDevice::Mccb => &keys::BREAKER_MCCB,
-            OvercurrentDevice::Fuse => &keys::BREAKER_FUSE,
-        });
+        let kind = words.name(kind);
         breaker = format!("{breaker}, {kind}");
     }
     if let Some(poles) = circuit.breaker.poles {
@@ -171,7 +161,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
     // visit is silent.
     let asked = &speaker.rules.circuit.checks;
     let ground_fault = circuit.breaker.ground_fault;
-    if ground_fault != GroundFault::Unknown || asked.ground_fault.is_some() {
+    if ground_fault != GroundFault::Unknown || asked.graded.contains_key(&CheckId::GroundFault) {
         facts.push((
             &keys::FACT_GROUND_FAULT,
             words
@@ -227,14 +217,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
 
 fn residual_current_device(speaker: &Speaker<'_>, rcd: &ResidualCurrentDevice) -> String {
     let words = speaker.wording;
-    let kind = words.word(match rcd.kind {
-        Rcd::None => &keys::RCD_NONE,
-        Rcd::Ac => &keys::RCD_AC,
-        Rcd::A => &keys::RCD_A,
-        Rcd::F => &keys::RCD_F,
-        Rcd::A6mA => &keys::RCD_A_6MA,
-        Rcd::B => &keys::RCD_B,
-    });
+    let kind = words.name(rcd.kind);
     let mut parts = vec![kind.to_owned()];
     parts.extend(rcd.rating.map(|r| speaker.numbers.current(r)));
     parts.extend(rcd.dc_detection.map(|detected| {
@@ -269,18 +252,7 @@ fn conductors(speaker: &Speaker<'_>, c: &Conductors) -> String {
         ),
     ];
     if let Some(wiring) = c.wiring {
-        parts.push(
-            words
-                .word(match wiring {
-                    Wiring::NmCable => &keys::WIRING_NM,
-                    Wiring::SeCable => &keys::WIRING_SE,
-                    Wiring::UfCable => &keys::WIRING_UF,
-                    Wiring::McCable => &keys::WIRING_MC,
-                    Wiring::Conduit => &keys::WIRING_CONDUIT,
-                    Wiring::Cable => &keys::WIRING_CABLE,
-                })
-                .to_owned(),
-        );
+        parts.push(words.name(wiring).to_owned());
     }
     if let Some(length) = c.length {
         parts.push(n.length(length));
@@ -328,9 +300,7 @@ fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
                 ),
             };
             let result = match check.holds {
-                Some(true) if INFORMING.contains(&check.rule) => {
-                    Text::plain(words.word(&keys::CHECK_INFORMS))
-                }
+                Some(true) if check.rule.informs() => Text::plain(words.word(&keys::CHECK_INFORMS)),
                 Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
                 Some(false) => Text::marked(
                     super::connections::signal(check.grade),

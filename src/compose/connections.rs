@@ -4,6 +4,7 @@
 use super::tree::Signal;
 use crate::assess::{Assessment, ConnectionAssessment};
 use crate::visit::{Circuit, Connection, Grade, Place, Visit};
+use crate::vocabulary::CheckId;
 use std::collections::HashMap;
 
 /// The mark of a grade.
@@ -93,7 +94,7 @@ fn worst_grades(assessment: &Assessment) -> HashMap<(&str, &str), Grade> {
         let Some(circuit) = finding.circuit.as_deref() else {
             continue;
         };
-        let count = if finding.id == "leg-difference" {
+        let count = if finding.id == CheckId::LegDifference {
             1
         } else {
             usize::MAX

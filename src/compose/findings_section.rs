@@ -7,17 +7,18 @@ use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, Table, Text};
 use crate::assess::{Finding, Value, Values};
 use crate::visit::Grade;
+use crate::vocabulary::{CheckId, Topic, ValueName};
 
 /// Findings on heat: their actions refer to the steps for a hot connection.
-const HEAT: [&str; 8] = [
-    "rise",
-    "leg-difference",
-    "projected-heat",
-    "over-rating",
-    "worse-than-before",
-    "contact-resistance",
-    "hot-without-load",
-    "condition",
+const HEAT: [CheckId; 8] = [
+    CheckId::Rise,
+    CheckId::LegDifference,
+    CheckId::ProjectedHeat,
+    CheckId::OverRating,
+    CheckId::WorseThanBefore,
+    CheckId::ContactResistance,
+    CheckId::HotWithoutLoad,
+    CheckId::Condition,
 ];
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
@@ -106,14 +107,14 @@ fn one(
     }
     if let Some(numbers) = numbers(speaker, finding) {
         // What is held against its limit there is the margin, not the temperature.
-        let key = if finding.id == "projected-heat" {
+        let key = if finding.id == CheckId::ProjectedHeat {
             &keys::FACT_MARGIN
         } else {
             &keys::FACT_NUMBERS
         };
         facts.push((key, Text::plain(numbers)));
     }
-    if let Some(Value::Text(note)) = finding.values.get("note") {
+    if let Some(Value::Text(note)) = finding.values.get(&ValueName::Note) {
         facts.push((&keys::FACT_NOTE, Text::plain(note)));
     }
     if let Some(text) = earlier(speaker, &finding.values) {
@@ -122,7 +123,7 @@ fn one(
     if let Some(text) = trend(speaker, &finding.values) {
         facts.push((&keys::FACT_TREND, Text::plain(text)));
     }
-    if let Some(Value::Text(source)) = finding.values.get("fallback") {
+    if let Some(Value::Text(source)) = finding.values.get(&ValueName::Fallback) {
         facts.push((&keys::FACT_FALLBACK, Text::plain(source)));
     }
     if finding.borderline {
@@ -174,14 +175,14 @@ fn one(
 
 /// Rise at rated load then and now, for a finding against an earlier visit.
 fn earlier(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
-    let get = |name: &str| values.get(name).map(|v| speaker.numbers.value(v));
+    let get = |name: ValueName| values.get(&name).map(|v| speaker.numbers.value(v));
     Some(speaker.wording.say(
         &keys::EARLIER,
         &[
-            ("then", &get("then")?),
-            ("date", &get("earlier_date")?),
-            ("number", &get("earlier")?),
-            ("now", &get("now")?),
+            ("then", &get(ValueName::Then)?),
+            ("date", &get(ValueName::EarlierDate)?),
+            ("number", &get(ValueName::Earlier)?),
+            ("now", &get(ValueName::Now)?),
         ],
     ))
 }
@@ -189,15 +190,15 @@ fn earlier(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
 /// When the next grade would be reached at the pace of three or more visits.
 fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
     let words = speaker.wording;
-    let get = |name: &str| values.get(name).map(|v| speaker.numbers.value(v));
-    let slope = match values.get("slope")? {
+    let get = |name: ValueName| values.get(&name).map(|v| speaker.numbers.value(v));
+    let slope = match values.get(&ValueName::Slope)? {
         Value::Number(k_per_year) => speaker.numbers.quantity(*k_per_year, "K/a"),
         other => speaker.numbers.value(other),
     };
-    let Some(date) = get("reaches") else {
+    let Some(date) = get(ValueName::Reaches) else {
         return Some(words.say(&keys::TREND_SLOPE, &[("slope", &slope)]));
     };
-    let grade = match values.get("reaches_grade") {
+    let grade = match values.get(&ValueName::ReachesGrade) {
         Some(Value::Text(word)) => Grade::ALL
             .into_iter()
             .find(|g| g.word() == word)
@@ -208,7 +209,7 @@ fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
         &keys::TREND_REACHES,
         &[("slope", &slope), ("grade", grade), ("date", &date)],
     );
-    if let Some(earliest) = get("reaches_earliest") {
+    if let Some(earliest) = get(ValueName::ReachesEarliest) {
         text.push(' ');
         text.push_str(&words.say(&keys::TREND_EARLIEST, &[("date", &earliest)]));
     }
@@ -247,7 +248,7 @@ fn numbers(speaker: &Speaker<'_>, finding: &Finding) -> Option<String> {
         return Some(value);
     };
     // A torque has a value to be at, not a limit to stay under.
-    let key = if finding.id.starts_with("torque-") {
+    let key = if finding.id.about() == Topic::Torque {
         &keys::VALUE_AND_WANTED
     } else {
         &keys::VALUE_AND_LIMIT
@@ -287,7 +288,7 @@ fn in_order_table(
                     Text::plain(place),
                     Text::plain(
                         numbers(speaker, finding)
-                            .unwrap_or_else(|| words.word(&keys::GRADE_PASS).to_owned()),
+                            .unwrap_or_else(|| words.name(Grade::Pass).to_owned()),
                     ),
                 ],
                 group: false,

@@ -10,7 +10,7 @@ use super::speaker::Speaker;
 use super::tree::{
     Align, Axis, Block, Chart, Column, Diagram, DiagramNode, Row, Series, Strip, Table, Text,
 };
-use crate::assess::{Estimate, RoundValue, SettledHow};
+use crate::assess::{Estimate, RoundValue};
 use crate::quantity::{Duration, Temperature, TemperatureDifference};
 use crate::visit::{Circuit, Heat, Place};
 
@@ -574,24 +574,16 @@ fn results(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
         .filter_map(|c| {
             let found = c.found?;
             let settled = found.settled?;
-            let how = match settled.how {
-                SettledHow::TwoRounds => &keys::SETTLED_TWO_ROUNDS,
-                SettledHow::LeastSquares => &keys::SETTLED_LEAST_SQUARES,
-                SettledHow::Measured => &keys::SETTLED_MEASURED,
-                SettledHow::StillClimbing => &keys::SETTLED_CLIMBING,
-                SettledHow::TooUncertain => &keys::SETTLED_UNCERTAIN,
-                SettledHow::Contradictory => &keys::SETTLED_CONTRADICTORY,
-                SettledHow::OneRound => &keys::SETTLED_ONE_ROUND,
-            };
+            let how = words.name(settled.how);
             let how = match settled.time_constant_min {
                 Some(tau) => words.say(
                     &keys::SETTLED_WITH_TIME_CONSTANT,
                     &[
-                        ("how", words.word(how)),
+                        ("how", how),
                         ("time", &n.duration(Duration::from_minute(tau))),
                     ],
                 ),
-                None => words.word(how).to_owned(),
+                None => how.to_owned(),
             };
             Some(Row {
                 cells: vec![

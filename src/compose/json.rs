@@ -9,11 +9,12 @@ use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{
     Assessment, Check, CircuitAssessment, ConnectionAssessment, Estimate, Finding, Limitation,
-    RoundValue, SettledHow,
+    RoundValue,
 };
 use crate::quantity::Temperature;
 use crate::rules::{Checked, Rules};
-use crate::visit::{FORMAT, Heat, Reason, Visit};
+use crate::visit::{FORMAT, Heat, Visit};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, Variant};
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -96,7 +97,7 @@ struct About<'a> {
 
 #[derive(Serialize)]
 struct LimitationOut<'a> {
-    id: &'static str,
+    id: LimitationId,
     circuit: Option<&'a str>,
     place: Option<&'a str>,
     connections: &'a [String],
@@ -126,7 +127,7 @@ struct ConnectionOut<'a> {
     rise_at_rated_uncertainty_k: Option<f64>,
     projected_c: Option<f64>,
     limit_c: Option<f64>,
-    limit_of: Option<&'static str>,
+    limit_of: Option<RatingOf>,
     margin_k: Option<f64>,
 }
 
@@ -145,19 +146,19 @@ struct RoundOut {
 
 #[derive(Serialize)]
 struct CheckOut<'a> {
-    rule: &'static str,
+    rule: CheckId,
     value: Option<f64>,
     limit: Option<f64>,
     unit: &'static str,
     holds: Option<bool>,
-    missing: &'a [&'static str],
+    missing: &'a [MissingKey],
     source: &'a str,
     checked: &'static str,
 }
 
 #[derive(Serialize)]
 struct FindingOut<'a> {
-    id: &'static str,
+    id: CheckId,
     grade: &'static str,
     circuit: Option<&'a str>,
     place: Option<&'a str>,
@@ -202,7 +203,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
         visit: About {
             number: &assessment.number,
             date: assessment.date,
-            reason: reason(assessment.reason),
+            reason: assessment.reason.word(),
             zone: speaker.visit.zone.as_deref(),
         },
         outcome: assessment.outcome.word(),
@@ -225,15 +226,6 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             .iter()
             .map(|f| finding(speaker, f))
             .collect(),
-    }
-}
-
-const fn reason(reason: Reason) -> &'static str {
-    match reason {
-        Reason::First => "first",
-        Reason::Periodic => "periodic",
-        Reason::AfterRepair => "after-repair",
-        Reason::ChangeOfOwner => "change-of-owner",
     }
 }
 
@@ -279,7 +271,7 @@ fn connection<'a>(heat: Option<&Heat>, c: &'a ConnectionAssessment) -> Connectio
         rounds: c.rounds.iter().map(|r| round(heat, r)).collect(),
         settled_rise_k: kelvin(settled),
         settled_rise_uncertainty_k: expanded(settled),
-        settled_by: c.settled.map(|s| how(s.how)),
+        settled_by: c.settled.map(|s| s.how.word()),
         time_constant_min: c
             .settled
             .and_then(|s| s.time_constant_min)
@@ -306,18 +298,6 @@ fn round(heat: Option<&Heat>, r: &RoundValue) -> RoundOut {
         trusted: r.trusted,
         rise_k: kelvin(r.rise),
         rise_uncertainty_k: expanded(r.rise),
-    }
-}
-
-const fn how(how: SettledHow) -> &'static str {
-    match how {
-        SettledHow::TwoRounds => "two-rounds",
-        SettledHow::LeastSquares => "least-squares",
-        SettledHow::Measured => "measured",
-        SettledHow::StillClimbing => "still-climbing",
-        SettledHow::TooUncertain => "too-uncertain",
-        SettledHow::Contradictory => "contradictory",
-        SettledHow::OneRound => "one-round",
     }
 }
 
@@ -368,7 +348,7 @@ fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
         source: &f.source,
         text: sentence.text,
         action: sentence.action,
-        variant: f.variant,
+        variant: f.variant.map(Variant::word),
         judgement: f.judgement.as_ref().map(|(grade, because)| JudgementOut {
             grade: grade.word(),
             because,

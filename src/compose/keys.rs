@@ -3,7 +3,13 @@
 //!
 //! A declared key that no code uses is an unused constant, which the compiler tells; a key that a
 //! wording lacks or has too much is told when the wording loads. Strings of findings and
-//! limitations are declared with their ids in `speaker`.
+//! limitations are declared in [`crate::vocabulary`].
+
+use crate::assess::SettledHow;
+use crate::visit::{
+    ChargerConnection, InstrumentKind, OvercurrentDevice, Rcd, Reason, Role, Wiring,
+};
+use crate::vocabulary::{Condition, Grade, Word};
 
 /// One string of a wording.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,19 +66,14 @@ pub(super) const MONTHS: [Key; 12] = [
     plain("month.december"),
 ];
 
-/// Words that are typed into a worksheet, by the words that stand for them in the visit file.
-pub(super) const TYPED: [(&str, Key); 10] = [
-    ("clean", plain("worksheet.typed.clean")),
-    ("dust", plain("worksheet.typed.dust")),
-    ("corroded", plain("worksheet.typed.corroded")),
-    ("damaged", plain("worksheet.typed.damaged")),
-    ("discoloured", plain("worksheet.typed.discoloured")),
-    ("melted", plain("worksheet.typed.melted")),
-    ("held", plain("worksheet.typed.held")),
-    ("moved", plain("worksheet.typed.moved")),
-    ("yes", plain("worksheet.typed.yes")),
-    ("no", plain("worksheet.typed.no")),
-];
+/// Words of the visit file that a sheet asks for in the language of its wording.
+pub(super) fn typed() -> impl Iterator<Item = &'static str> {
+    let others = ["held", "moved", "yes", "no"];
+    Condition::ALL
+        .map(Condition::word)
+        .into_iter()
+        .chain(others)
+}
 
 /// Names of the languages that certificates are written in.
 const LANGUAGES: [Key; 4] = [
@@ -128,11 +129,6 @@ keys! {
     ATTACHED_ASSESSMENT = "attached.assessment";
     ATTACHED_PHOTOS = "attached.photos";
     // Grades
-    GRADE_PASS = "grade.pass";
-    GRADE_NOTE = "grade.note";
-    GRADE_WATCH = "grade.watch";
-    GRADE_REPAIR = "grade.repair";
-    GRADE_STOP = "grade.stop";
     GRADE_NOT_COMPLETE = "grade.not-complete";
     // Result page
     RESULT_HEADING = "result.heading";
@@ -175,14 +171,6 @@ keys! {
     CIRCUITS_CAPTION = "circuits.caption";
     CIRCUITS_IN_ORDER = "circuits.in-order";
     CIRCUITS_INCOMPLETE = "circuits.incomplete";
-    REASON_FIRST = "reason.first";
-    REASON_PERIODIC = "reason.periodic";
-    REASON_AFTER_REPAIR = "reason.after-repair";
-    REASON_CHANGE_OF_OWNER = "reason.change-of-owner";
-    ROLE_OWNER = "role.owner";
-    ROLE_LANDLORD = "role.landlord";
-    ROLE_TENANT = "role.tenant";
-    ROLE_INSURER = "role.insurer";
     SEAL_SIGNED_BY = "seal.signed-by" ("name");
     SEAL_TIME = "seal.time" ("time");
     SEAL_FINGERPRINT = "seal.fingerprint" ("fingerprint");
@@ -342,13 +330,6 @@ keys! {
     READINGS_CAPTION = "heat.readings" ("circuit");
     RESULTS_CAPTION = "heat.results" ("circuit");
     RESULTS_EXPLAINED = "heat.results-explained";
-    SETTLED_TWO_ROUNDS = "heat.settled.two-rounds";
-    SETTLED_LEAST_SQUARES = "heat.settled.least-squares";
-    SETTLED_MEASURED = "heat.settled.measured";
-    SETTLED_CLIMBING = "heat.settled.still-climbing";
-    SETTLED_UNCERTAIN = "heat.settled.too-uncertain";
-    SETTLED_CONTRADICTORY = "heat.settled.contradictory";
-    SETTLED_ONE_ROUND = "heat.settled.one-round";
     SETTLED_WITH_TIME_CONSTANT = "heat.settled.with-time-constant" ("how" "time");
     // Work with the power off
     WORK_HEADING = "work.heading";
@@ -362,36 +343,19 @@ keys! {
     TORQUE_FALLBACK = "work.fallback" ("connection" "source");
     CONDITION_NOT_TOLD = "work.condition-not-told";
     CONDITION_CAPTION = "work.condition" ("circuit");
-    CONDITION_CLEAN = "condition.clean";
-    CONDITION_DUST = "condition.dust";
-    CONDITION_CORRODED = "condition.corroded";
-    CONDITION_DAMAGED = "condition.damaged";
-    CONDITION_DISCOLOURED = "condition.discoloured";
-    CONDITION_MELTED = "condition.melted";
     // Circuit
     CIRCUIT_HEADING = "circuit.heading";
     CIRCUIT_IDENTITY = "circuit.identity" ("circuit" "charger");
     CHARGER_NAMED = "circuit.charger.named" ("make" "current");
     CHARGER_UNNAMED = "circuit.charger.unnamed" ("current");
-    CHARGER_HARDWIRED = "circuit.charger.hardwired";
-    CHARGER_RECEPTACLE = "circuit.charger.receptacle";
     SUPPLY_SINGLE_PHASE = "circuit.supply.single-phase" ("voltage" "legs");
     SUPPLY_THREE_PHASE = "circuit.supply.three-phase" ("voltage" "legs");
-    BREAKER_MCB = "circuit.breaker.mcb";
-    BREAKER_MCCB = "circuit.breaker.mccb";
-    BREAKER_FUSE = "circuit.breaker.fuse";
     BREAKER_POLES = "circuit.breaker.poles" count "count";
     BREAKER_TERMINALS = "circuit.breaker.terminals" ("temperature");
     BREAKER_FULL_RATED = "circuit.breaker.full-rated";
     GROUND_FAULT_NONE = "circuit.ground-fault.none";
     GROUND_FAULT_GFCI = "circuit.ground-fault.gfci";
     GROUND_FAULT_GFPE = "circuit.ground-fault.gfpe";
-    RCD_NONE = "circuit.rcd.none";
-    RCD_AC = "circuit.rcd.ac";
-    RCD_A = "circuit.rcd.a";
-    RCD_F = "circuit.rcd.f";
-    RCD_A_6MA = "circuit.rcd.a-6ma";
-    RCD_B = "circuit.rcd.b";
     RCD_DC_DETECTION = "circuit.rcd.dc-detection";
     RCD_NO_DC_DETECTION = "circuit.rcd.no-dc-detection";
     RCD_TRIPPED = "circuit.rcd.tripped" ("time");
@@ -401,12 +365,6 @@ keys! {
     CONDUCTORS_CARRYING = "circuit.carrying" count "count";
     CONDUCTORS_METHOD = "circuit.method" ("method");
     CONDUCTORS_TOGETHER = "circuit.together" count "count";
-    WIRING_NM = "circuit.wiring.nm-cable";
-    WIRING_SE = "circuit.wiring.se-cable";
-    WIRING_UF = "circuit.wiring.uf-cable";
-    WIRING_MC = "circuit.wiring.mc-cable";
-    WIRING_CONDUIT = "circuit.wiring.conduit";
-    WIRING_CABLE = "circuit.wiring.cable";
     MATERIAL_COPPER = "circuit.material.copper";
     MATERIAL_ALUMINIUM = "circuit.material.aluminium";
     MATERIAL_COPPER_CLAD = "circuit.material.copper-clad";
@@ -451,15 +409,6 @@ keys! {
     ACCURACY_BOTH = "method.accuracy.both" ("share" "fixed");
     ACCURACY_SHARE = "method.accuracy.share" ("share");
     ACCURACY_FIXED = "method.accuracy.fixed" ("fixed");
-    KIND_INFRARED = "instrument.infrared-thermometer";
-    KIND_IMAGER = "instrument.thermal-imager";
-    KIND_CONTACT = "instrument.contact-thermometer";
-    KIND_SCREWDRIVER = "instrument.torque-screwdriver";
-    KIND_WRENCH = "instrument.torque-wrench";
-    KIND_TESTER = "instrument.voltage-tester";
-    KIND_MULTIMETER = "instrument.multimeter";
-    KIND_CLAMP = "instrument.clamp-meter";
-    KIND_AIR = "instrument.air-thermometer";
     // Limitations
     LIMITATIONS_HEADING = "limitations.heading";
     LIMITATIONS_NONE = "limitations.none";
@@ -542,13 +491,49 @@ keys! {
     PAGE_GRADED = "page.graded" ("grade" "text");
 }
 
+/// A choice that has a name in every wording.
+pub(super) trait Named: Word {
+    /// Section of the wording that has the names, each under the word of its choice.
+    const SECTION: &'static str;
+}
+
+macro_rules! named {
+    ($($choice:ty = $section:literal;)*) => {
+        $(impl Named for $choice {
+            const SECTION: &'static str = $section;
+        })*
+
+        /// Dotted keys of the names of all choices.
+        pub(super) fn names() -> Vec<String> {
+            fn of<N: Named>() -> impl Iterator<Item = String> {
+                N::choices().map(|(word, _)| format!("{}.{word}", N::SECTION))
+            }
+            let mut all = Vec::new();
+            $(all.extend(of::<$choice>());)*
+            all
+        }
+    };
+}
+
+named! {
+    ChargerConnection = "circuit.charger";
+    Condition = "condition";
+    Grade = "grade";
+    InstrumentKind = "instrument";
+    OvercurrentDevice = "circuit.breaker";
+    Rcd = "circuit.rcd";
+    Reason = "reason";
+    Role = "role";
+    SettledHow = "heat.settled";
+    Wiring = "circuit.wiring";
+}
+
 /// Every declared key.
 pub(super) fn all() -> impl Iterator<Item = &'static Key> {
     SINGLE
         .iter()
         .chain(&MONTHS)
         .chain(&LANGUAGES)
-        .chain(TYPED.iter().map(|(_, key)| key))
         .chain(&HEAT_STEPS)
         .chain(&SAFETY)
 }

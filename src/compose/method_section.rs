@@ -10,31 +10,18 @@ use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
 use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Bands;
-use crate::visit::{Accuracy, HalfWidth, Instrument, InstrumentKind};
+use crate::visit::{Accuracy, HalfWidth, Instrument};
+use crate::vocabulary::CheckId;
 
 /// Kind of an instrument, with its serial number where the visit tells it.
 pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
-    let kind = speaker.wording.word(kind(instrument.kind));
+    let kind = speaker.wording.name(instrument.kind);
     match &instrument.serial {
         Some(serial) => speaker.wording.say(
             &keys::INSTRUMENT_WITH_SERIAL,
             &[("kind", kind), ("serial", serial)],
         ),
         None => kind.to_owned(),
-    }
-}
-
-const fn kind(kind: InstrumentKind) -> &'static Key {
-    match kind {
-        InstrumentKind::InfraredThermometer => &keys::KIND_INFRARED,
-        InstrumentKind::ThermalImager => &keys::KIND_IMAGER,
-        InstrumentKind::ContactThermometer => &keys::KIND_CONTACT,
-        InstrumentKind::TorqueScrewdriver => &keys::KIND_SCREWDRIVER,
-        InstrumentKind::TorqueWrench => &keys::KIND_WRENCH,
-        InstrumentKind::VoltageTester => &keys::KIND_TESTER,
-        InstrumentKind::Multimeter => &keys::KIND_MULTIMETER,
-        InstrumentKind::ClampMeter => &keys::KIND_CLAMP,
-        InstrumentKind::AirThermometer => &keys::KIND_AIR,
     }
 }
 
@@ -109,10 +96,10 @@ fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {
 fn limits(speaker: &Speaker<'_>) -> Table {
     let thermal = &speaker.rules.thermal;
     let rows = [
-        ("rise", &thermal.rise, false),
-        ("leg-difference", &thermal.leg_difference, false),
-        ("projected-heat", &thermal.projected_margin, true),
-        ("worse-than-before", &thermal.worse_than_before, false),
+        (CheckId::Rise, &thermal.rise, false),
+        (CheckId::LegDifference, &thermal.leg_difference, false),
+        (CheckId::ProjectedHeat, &thermal.projected_margin, true),
+        (CheckId::WorseThanBefore, &thermal.worse_than_before, false),
     ]
     .into_iter()
     .map(|(id, bands, negated)| Row {
@@ -232,7 +219,7 @@ fn instruments(speaker: &Speaker<'_>) -> Table {
             };
             Row {
                 cells: vec![
-                    Text::plain(words.word(kind(i.kind))),
+                    Text::plain(words.name(i.kind)),
                     or(i.model.clone()),
                     or(i.serial.clone()),
                     or(i.calibrated.map(|d| n.date_cell(d))),

@@ -31,9 +31,8 @@ pub mod worksheet;
 
 pub use check_line::{CheckLine, CheckLineError};
 pub use json::{BUILD, json, json_text};
-pub use result_page::Verdict;
-pub use result_page::verdict_titles;
-pub use speaker::{Sentence, Speaker, Steps, finding_ids, gaps, limitation_ids};
+pub use result_page::{Verdict, verdict_titles};
+pub use speaker::{Sentence, Speaker, Steps, gaps};
 pub use tree::Document;
 pub use wording::{Wording, WordingError, WordingKeyError};
 

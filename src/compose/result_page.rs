@@ -14,7 +14,7 @@ use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Tex
 use super::wording::Wording;
 use super::{ComposeError, SealFacts};
 use crate::assess::{Finding, Outcome};
-use crate::visit::{Grade, Reason, Role};
+use crate::visit::Grade;
 
 /// Findings listed on the result page; the rest is counted there and told in full behind it.
 const MOST_ON_RESULT_PAGE: usize = 6;
@@ -156,20 +156,7 @@ impl Speaker<'_> {
 
     /// The word for a grade.
     pub fn grade(&self, grade: Grade) -> &str {
-        self.wording.grade(grade)
-    }
-}
-
-impl Wording {
-    /// The word for a grade.
-    pub(super) fn grade(&self, grade: Grade) -> &str {
-        self.word(match grade {
-            Grade::Pass => &keys::GRADE_PASS,
-            Grade::Note => &keys::GRADE_NOTE,
-            Grade::Watch => &keys::GRADE_WATCH,
-            Grade::Repair => &keys::GRADE_REPAIR,
-            Grade::Stop => &keys::GRADE_STOP,
-        })
+        self.wording.name(grade)
     }
 }
 
@@ -423,7 +410,7 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
                 &keys::FACT_DATE_AND_REASON,
                 &[
                     ("date", &speaker.numbers.date(visit.date)),
-                    ("reason", words.word(reason(visit.reason))),
+                    ("reason", words.name(visit.reason)),
                 ],
             )),
         ),
@@ -453,7 +440,7 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             &keys::FACT_CLIENT_AND_ROLE,
             &[
                 ("name", &visit.client.name),
-                ("role", words.word(role(visit.client.role))),
+                ("role", words.name(visit.client.role)),
             ],
         )),
     ));
@@ -467,24 +454,6 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             .map(|(key, text)| (words.word(key).to_owned(), text))
             .collect(),
     ));
-}
-
-const fn reason(reason: Reason) -> &'static Key {
-    match reason {
-        Reason::First => &keys::REASON_FIRST,
-        Reason::Periodic => &keys::REASON_PERIODIC,
-        Reason::AfterRepair => &keys::REASON_AFTER_REPAIR,
-        Reason::ChangeOfOwner => &keys::REASON_CHANGE_OF_OWNER,
-    }
-}
-
-const fn role(role: Role) -> &'static Key {
-    match role {
-        Role::Owner => &keys::ROLE_OWNER,
-        Role::Landlord => &keys::ROLE_LANDLORD,
-        Role::Tenant => &keys::ROLE_TENANT,
-        Role::Insurer => &keys::ROLE_INSURER,
-    }
 }
 
 fn seal_block(

@@ -1,10 +1,10 @@
 //! Findings and limitations in sentences: one for the owner, one action for the trade.
 //!
-//! Which findings have words, in which variants and with which values, is declared in
-//! [`FINDINGS`] and [`LIMITATIONS`]; a wording that lacks one does not load. A finding that is
-//! not declared, or that comes without a value that its sentence needs, still gets a true
-//! sentence (the general one with its id and numbers), and [`gaps`] names it, so that tests over
-//! real visits fail where a person with a certificate to write would be helped on.
+//! Which sentences there are, and which values each may use, is declared with the ids in
+//! [`crate::vocabulary`]; a wording that lacks one does not load. A finding that comes without a
+//! value that its sentence needs still gets a true sentence (the general one with its id and
+//! numbers), and [`gaps`] names it, so that tests over real visits fail before a person who writes
+//! a certificate sees it.
 //!
 //! The sentence follows the rule set's grade, because it tells what was measured; the action
 //! follows the grade that counts, the inspector's own where there is one.
@@ -13,230 +13,45 @@ use super::keys;
 use super::numbers::Numbers;
 use super::tree::{Block, Text};
 use super::wording::{Wording, fill};
-use crate::assess::{Assessment, Check, ConnectionAssessment, Finding, Limitation, Value, Values};
+use crate::assess::{Assessment, ConnectionAssessment, Finding, Limitation, Value, Values};
 use crate::quantity::Temperature;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Place, Visit};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName, Variant, Word};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How a rule set tells that nobody has written a figure down.
 const COMMON_PRACTICE: &str = "common practice, no source";
 
-/// A finding that has words.
-struct Words {
-    /// Its id.
-    id: &'static str,
-    /// Selectors under the id: a variant of the finding, a grade's word, or `any`; the first of
-    /// these three that is declared is taken.
-    selectors: &'static [&'static str],
-    /// Values that the finding brings besides those in [`COMMON`].
-    brings: &'static [&'static str],
-}
-
-/// Values that every finding's sentence may use; filled from the finding itself and from what
-/// the visit and the assessment tell of its first connection.
-const COMMON: &[&str] = &[
-    "circuit",
-    "place",
-    "connection",
-    "connections",
-    "leg",
-    "value",
-    "limit",
-    "uncertainty",
-    "hottest",
-    "projected",
-    "rating",
-    "margin",
-    "load-fraction",
-    "least-load",
-    "heat-steps",
-];
-
-macro_rules! words {
-    ($($id:literal: $($selector:literal)* $(; $($brings:literal)+)?),* $(,)?) => {
-        &[$(Words {
-            id: $id,
-            selectors: &[$($selector),*],
-            brings: &[$($($brings),+)?],
-        }),*]
-    };
-}
-
-/// Every finding with words.
-const FINDINGS: &[Words] = words![
-    // Heat
-    "rise": "least" "pass" "note" "watch" "repair" "stop"; "rated" "current" "temperature",
-    "leg-difference": "pass" "note" "watch" "repair" "stop"; "hot" "cool" "hot_leg" "cool_leg" "current",
-    "projected-heat": "pass" "note" "watch" "repair" "stop",
-    "over-rating": "any",
-    "worse-than-before": "pass" "note" "watch" "repair" "stop"; "then" "now" "earlier" "earlier_date",
-    "still-climbing": "any",
-    "charging-current": "breaker" "charger"; "current" "rated" "most" "factor",
-    "load-too-low": "any"; "current" "rated",
-    "spot-too-wide": "any"; "distance",
-    "shiny-target": "any",
-    "hot-without-load": "any",
-    "contact-resistance": "pass" "any",
-    "contact-drop": "any",
-    "calibration-overdue": "any"; "instrument" "due",
-    // Hints
-    "pattern-one-leg-hot": "any",
-    "pattern-same-leg-everywhere": "any",
-    "pattern-legs-hot-alike": "any",
-    "pattern-place-hot-alike": "any",
-    "pattern-joint-hottest": "any",
-    "pattern-device-hotter": "any",
-    "pattern-conductor-hotter": "any",
-    "pattern-air-hot": "any",
-    // Torque
-    "torque-held": "pass",
-    "torque-moved": "corrected" "again" "untold"; "wanted",
-    "torque-left-wrong": "low" "high"; "wanted" "left",
-    "torque-tight": "any",
-    "torque-no-value": "any",
-    // Isolation and condition
-    "isolation-proved": "pass",
-    "isolation-not-dead": "any"; "pair" "voltage",
-    "condition": "clean" "dust" "corroded" "damaged" "discoloured" "melted",
-    // Circuit; what only informs, and what a visit cannot tell, has a name alone
-    "charging-power":,
-    "continuous-load": "any",
-    "standard-rating": "any",
-    "breaker-poles": "any",
-    "conductor-continuous": "any"; "load",
-    "conductor-ampacity": "any"; "ambient" "grouping",
-    "conductor-protection": "any",
-    "overload-protection": "any",
-    "small-conductor": "any"; "size",
-    "voltage-drop": "any"; "drop" "load",
-    "voltage-drop-feeder": "any"; "drop",
-    "voltage-drop-total": "any"; "drop",
-    "run-loss":,
-    "aluminium-termination": "any"; "size",
-    "copper-termination": "any"; "size",
-    "splices": "any",
-    "receptacle-configuration": "any"; "configuration" "voltage",
-    "receptacle-rating": "any"; "configuration",
-    "receptacle-grade": "any"; "load",
-    "ground-fault": "any",
-    "residual-current": "any"; "permitted",
-    "disconnection-time": "any",
-    "individual-circuit": "any"; "load",
-    "disconnect": "any"; "load",
-];
-
-/// Every limitation with words, and the values it may use besides [`LIMITATION_COMMON`].
-const LIMITATIONS: &[(&str, &[&str])] = &[
-    ("no-heat", &[]),
-    ("no-readings", &[]),
-    ("no-full-load-round", &["rated"]),
-    ("no-long-round", &["needed"]),
-    ("no-load-round-missing", &[]),
-    ("air-not-measured", &[]),
-    ("readings-missing", &[]),
-    ("not-settled", &[]),
-    ("read-once-under-load", &[]),
-    ("reflection-too-strong", &[]),
-    ("colder-than-air", &[]),
-    ("charging-start-not-told", &[]),
-    ("spot-over-target", &[]),
-    ("spot-not-told", &[]),
-    ("leg-not-inspected", &["legs"]),
-    ("leg-not-compared", &["legs"]),
-    ("no-earlier", &[]),
-    ("nothing-to-compare", &[]),
-    ("connections-not-compared", &[]),
-    ("isolation-not-proved", &["missing"]),
-    ("torque-not-checked", &[]),
-    ("not-looked-at", &[]),
-    ("accuracy-assumed", &["instrument"]),
-    ("surface-not-told", &[]),
-    ("earlier-unreadable", &["file"]),
-    ("cannot-tell", &["rule", "missing"]),
-    ("least-favourable", &["rule", "missing"]),
-    ("judgement-unmatched", &["finding", "because"]),
-    ("judgement-ambiguous", &["finding", "because"]),
-];
-
-/// Values that every limitation's sentence may use.
-const LIMITATION_COMMON: &[&str] = &["circuit", "place", "connections"];
-
-/// Keys of the visit file that a limitation can name as missing, and that have words.
-const MISSING: &[&str] = &[
-    "breaker.ground_fault",
-    "breaker.kind",
-    "breaker.terminal_rating",
-    "conductors.circuits_together",
-    "conductors.current_carrying",
-    "conductors.insulation",
-    "conductors.length",
-    "conductors.method",
-    "conductors.size",
-    "conductors.wiring",
-    "dedicated",
-    "disconnect.in_sight",
-    "disconnect.lockable",
-    "disconnect.plaque",
-    "feeder.length",
-    "feeder.load",
-    "feeder.size",
-    "places.connections.marked",
-    "receptacle.configuration",
-    "receptacle.grade",
-    "rcd.dc_detection",
-    "rcd.rating",
-    "rcd.trip_time",
-    "rcd.type",
-    "supply.earthing",
-    "supply.system",
-    "isolation",
-    "tester",
-    "proved_before",
-    "proved_after",
-    "locked",
-];
-
-/// Ids of the findings that have words of their own.
-pub fn finding_ids() -> impl Iterator<Item = &'static str> {
-    FINDINGS.iter().map(|w| w.id)
-}
-
-/// Ids of the limitations that have words of their own.
-pub fn limitation_ids() -> impl Iterator<Item = &'static str> {
-    LIMITATIONS.iter().map(|(id, _)| *id)
-}
-
-/// Dotted keys that the declarations above ask of a wording, with the values each may use.
+/// Dotted keys that the vocabulary asks of a wording, with the values each may use.
 pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
-    let mut keys = BTreeMap::new();
-    for words in FINDINGS {
-        keys.insert(format!("finding.{}.name", words.id), vec![]);
-        let takes: Vec<_> = COMMON.iter().chain(words.brings).copied().collect();
-        for selector in words.selectors {
-            keys.insert(
-                format!("finding.{}.{selector}.text", words.id),
-                takes.clone(),
-            );
-            if *selector != "pass" && *selector != "clean" {
-                keys.insert(
-                    format!("finding.{}.{selector}.action", words.id),
-                    takes.clone(),
-                );
+    let mut expected = BTreeMap::new();
+    let words = |common: &[ValueName], own: &[ValueName]| -> Vec<&'static str> {
+        common.iter().chain(own).map(|v| v.word()).collect()
+    };
+    for check in CheckId::ALL {
+        expected.insert(format!("finding.{check}.name"), vec![]);
+        let declared = check.declaration();
+        let takes = words(CheckId::COMMON, declared.values);
+        for variant in declared.variants {
+            let path = format!("finding.{check}.{}", variant.word());
+            expected.insert(format!("{path}.text"), takes.clone());
+            if variant.asks() {
+                expected.insert(format!("{path}.action"), takes.clone());
             }
         }
     }
-    for (id, brings) in LIMITATIONS {
-        keys.insert(
-            format!("limitation.{id}"),
-            LIMITATION_COMMON.iter().chain(*brings).copied().collect(),
+    for limitation in LimitationId::ALL {
+        expected.insert(
+            format!("limitation.{limitation}"),
+            words(LimitationId::COMMON, limitation.values()),
         );
     }
-    for key in MISSING {
-        keys.insert(format!("missing.{key}"), vec![]);
-    }
-    keys
+    expected.extend(MissingKey::ALL.map(|key| (format!("missing.{key}"), vec![])));
+    expected.extend(keys::names().into_iter().map(|name| (name, vec![])));
+    expected.extend(keys::typed().map(|word| (format!("worksheet.typed.{word}"), vec![])));
+    expected
 }
 
 /// A finding in words.
@@ -431,22 +246,23 @@ impl<'a> Speaker<'a> {
     }
 
     /// Name of a finding or circuit check.
-    pub(super) fn name<'s>(&'s self, id: &'s str) -> &'s str {
+    pub(super) fn name(&self, check: CheckId) -> &'a str {
         self.wording
-            .find(&format!("finding.{id}.name"))
-            .unwrap_or(id)
+            .find(&format!("finding.{check}.name"))
+            .unwrap_or(check.word())
     }
 
     fn own_words(&self, finding: &Finding, steps: Steps) -> Option<Sentence> {
-        let words = FINDINGS.iter().find(|w| w.id == finding.id)?;
+        let declared = finding.id.declaration().variants;
         let select = |grade: Grade| {
             finding
                 .variant
                 .into_iter()
-                .chain([grade.word(), "any"])
-                .find(|s| words.selectors.contains(s))
+                .chain([Variant::Grade(grade), Variant::Any])
+                .find(|v| declared.contains(v))
+                .map(Variant::word)
         };
-        let known = |name: &str| self.common(finding, steps, name);
+        let known = |name| self.common(finding, steps, name);
         let text = self.filled(
             &format!("finding.{}.{}.text", finding.id, select(finding.grade)?),
             known,
@@ -481,14 +297,14 @@ impl<'a> Speaker<'a> {
                 &keys::FINDING_GENERAL_LIMIT,
                 &[
                     ("where", &place),
-                    ("id", finding.id),
+                    ("id", finding.id.word()),
                     ("value", &value),
                     ("limit", &limit),
                 ],
             ),
             _ => words.say(
                 &keys::FINDING_GENERAL_TEXT,
-                &[("where", &place), ("id", finding.id)],
+                &[("where", &place), ("id", finding.id.word())],
             ),
         };
         let action = match finding.effective_grade() {
@@ -498,7 +314,7 @@ impl<'a> Speaker<'a> {
             Grade::Stop => words.word(&keys::FINDING_GENERAL_STOP).to_owned(),
         };
         Sentence {
-            name: finding.id.to_owned(),
+            name: finding.id.to_string(),
             text,
             action,
         }
@@ -508,7 +324,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn value_and_limit(&self, finding: &Finding) -> (Option<String>, Option<String>) {
         // A share of the load reads better in percent.
         let (scale, unit) = match finding.id {
-            "load-too-low" => (100.0, "%"),
+            CheckId::LoadTooLow => (100.0, "%"),
             _ => (1.0, finding.unit),
         };
         match (
@@ -532,20 +348,20 @@ impl<'a> Speaker<'a> {
     }
 
     /// One of the values in [`COMMON`], computed when a sentence asks for it.
-    fn common(&self, finding: &Finding, steps: Steps, name: &str) -> Option<Cow<'_, str>> {
+    fn common(&self, finding: &Finding, steps: Steps, name: ValueName) -> Option<Cow<'_, str>> {
         let circuit = finding.circuit.as_deref();
         let id = finding.connections.first();
         let first = || id.and_then(|id| self.connection(circuit, id));
         let temperature = |t: Temperature| Cow::Owned(self.numbers.temperature(t));
         match name {
-            "circuit" => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
-            "place" => {
+            ValueName::Circuit => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
+            ValueName::Place => {
                 let place = self.place(circuit, finding.place.as_deref()?)?;
                 Some(Cow::Borrowed(&place.name))
             }
-            "connection" => id.map(|id| Cow::Owned(id.clone())),
-            "connections" => self.connections(&finding.connections).map(Cow::Owned),
-            "leg" => {
+            ValueName::Connection => id.map(|id| Cow::Owned(id.clone())),
+            ValueName::Connections => self.connections(&finding.connections).map(Cow::Owned),
+            ValueName::Leg => {
                 let id = id?;
                 let (_, connection) = self
                     .circuit(circuit)?
@@ -553,16 +369,16 @@ impl<'a> Speaker<'a> {
                     .find(|(_, c)| c.id == *id)?;
                 Some(Cow::Borrowed(&connection.leg))
             }
-            "value" => self.value_and_limit(finding).0.map(Cow::Owned),
-            "limit" => self.value_and_limit(finding).1.map(Cow::Owned),
-            "uncertainty" => Some(Cow::Owned(
+            ValueName::Value => self.value_and_limit(finding).0.map(Cow::Owned),
+            ValueName::Limit => self.value_and_limit(finding).1.map(Cow::Owned),
+            ValueName::Uncertainty => Some(Cow::Owned(
                 self.numbers.quantity(finding.uncertainty?, finding.unit),
             )),
-            "hottest" => hottest(first()?).map(temperature),
-            "projected" => first()?.projected.map(temperature),
-            "rating" => first()?.limit.map(|(t, _)| temperature(t)),
-            "margin" => Some(Cow::Owned(self.numbers.difference(first()?.margin?))),
-            "load-fraction" => {
+            ValueName::Hottest => hottest(first()?).map(temperature),
+            ValueName::Projected => first()?.projected.map(temperature),
+            ValueName::Rating => first()?.limit.map(|(t, _)| temperature(t)),
+            ValueName::Margin => Some(Cow::Owned(self.numbers.difference(first()?.margin?))),
+            ValueName::LoadFraction => {
                 let fraction = self
                     .assessment
                     .circuits
@@ -571,11 +387,11 @@ impl<'a> Speaker<'a> {
                     .load_fraction?;
                 Some(Cow::Owned(self.numbers.percent(fraction)))
             }
-            "least-load" => Some(Cow::Owned(
+            ValueName::LeastLoad => Some(Cow::Owned(
                 self.numbers
                     .percent(self.rules.thermal.least_load_fraction.value),
             )),
-            "heat-steps" => Some(Cow::Borrowed(self.wording.word(match steps {
+            ValueName::HeatSteps => Some(Cow::Borrowed(self.wording.word(match steps {
                 Steps::InFull => &keys::HEAT_STEPS_IN_FULL,
                 Steps::Referred => &keys::HEAT_STEPS_REFERRED,
             }))),
@@ -587,25 +403,28 @@ impl<'a> Speaker<'a> {
     fn filled<'v>(
         &self,
         path: &str,
-        common: impl Fn(&str) -> Option<Cow<'v, str>>,
+        common: impl Fn(ValueName) -> Option<Cow<'v, str>>,
         values: &'v Values,
     ) -> Option<String>
     where
         Self: 'v,
     {
         let (text, unfilled) = fill(self.wording.find(path)?, |name| {
-            common(name).or_else(|| values.get(name).map(|v| Cow::Owned(self.value(name, v))))
+            let name = ValueName::of(name)?;
+            common(name).or_else(|| values.get(&name).map(|v| Cow::Owned(self.value(name, v))))
         });
         unfilled.is_empty().then_some(text)
     }
 
     /// A named value in words. Ids of rules and dotted keys of the visit file are printed as
     /// they are.
-    fn value(&self, name: &str, value: &Value) -> String {
+    fn value(&self, name: ValueName, value: &Value) -> String {
         match (name, value) {
-            ("rule", Value::Text(id)) => self.name(id).to_owned(),
-            ("missing", Value::Text(keys)) => self.missing(keys),
-            ("instrument", Value::Text(id)) => self.visit.instrument(id).map_or_else(
+            (ValueName::Rule, Value::Text(id)) => {
+                CheckId::of(id).map_or_else(|| id.clone(), |check| self.name(check).to_owned())
+            }
+            (ValueName::Missing, Value::Text(keys)) => self.missing(keys),
+            (ValueName::Instrument, Value::Text(id)) => self.visit.instrument(id).map_or_else(
                 || id.clone(),
                 |i| super::method_section::instrument_name(self, i),
             ),
@@ -648,31 +467,25 @@ impl<'a> Speaker<'a> {
 
     fn limitation_with(&self, limitation: &Limitation) -> (String, bool) {
         let circuit = limitation.circuit.as_deref();
-        let known = |name: &str| match name {
-            "circuit" => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
-            "place" => {
+        let known = |name| match name {
+            ValueName::Circuit => Some(Cow::Borrowed(self.circuit(circuit)?.title())),
+            ValueName::Place => {
                 let place = self.place(circuit, limitation.place.as_deref()?)?;
                 Some(Cow::Borrowed(place.name.as_str()))
             }
-            "connections" => self.connections(&limitation.connections).map(Cow::Owned),
+            ValueName::Connections => self.connections(&limitation.connections).map(Cow::Owned),
             _ => None,
         };
-        let own = LIMITATIONS
-            .iter()
-            .any(|(id, _)| *id == limitation.id)
-            .then(|| {
-                self.filled(
-                    &format!("limitation.{}", limitation.id),
-                    known,
-                    &limitation.values,
-                )
-            })
-            .flatten();
+        let own = self.filled(
+            &format!("limitation.{}", limitation.id),
+            known,
+            &limitation.values,
+        );
         match own {
             Some(text) => (text, true),
             None => (
                 self.wording
-                    .say(&keys::LIMITATION_GENERAL, &[("id", limitation.id)]),
+                    .say(&keys::LIMITATION_GENERAL, &[("id", limitation.id.word())]),
                 false,
             ),
         }
@@ -697,7 +510,7 @@ fn hottest(connection: &ConnectionAssessment) -> Option<Temperature> {
         .max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
 }
 
-/// Findings, limitations and circuit checks of an assessment that have no words of their own, or
+/// Findings and limitations of an assessment that have no words of their own, or
 /// come without a value that their words need: empty for every assessment that this version
 /// makes.
 pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
@@ -706,19 +519,18 @@ pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
         .findings
         .iter()
         .filter(|f| !speaker.finding_with(f, Steps::InFull).1)
-        .map(|f| format!("finding {} ({})", f.id, f.variant.unwrap_or(f.grade.word())));
+        .map(|f| {
+            format!(
+                "finding {} ({})",
+                f.id,
+                f.variant.unwrap_or(Variant::Grade(f.grade)).word()
+            )
+        });
     let limitations = speaker
         .assessment
         .limitations
         .iter()
         .filter(|l| !speaker.limitation_with(l).1)
         .map(|l| format!("limitation {}", l.id));
-    let checks = speaker
-        .assessment
-        .circuits
-        .iter()
-        .flat_map(|c| &c.checks)
-        .filter(|c: &&Check| !FINDINGS.iter().any(|w| w.id == c.rule))
-        .map(|c| format!("check {}", c.rule));
-    findings.chain(limitations).chain(checks).collect()
+    findings.chain(limitations).collect()
 }

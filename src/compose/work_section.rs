@@ -6,7 +6,8 @@ use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
 use super::tree::{Align, Block, Column, Row, Table, Text};
 use crate::assess::{Value, Values};
-use crate::visit::{Circuit, Condition, Isolation, TorqueFound};
+use crate::visit::{Circuit, Isolation, TorqueFound};
+use crate::vocabulary::{Topic, ValueName};
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
@@ -122,11 +123,11 @@ fn torque(
         .map(|check| {
             let numbered = connections.find(Some(&circuit.id), &check.connection);
             let values = judged(speaker, circuit, &check.connection);
-            let wanted = match values.and_then(|v| v.get("wanted")) {
+            let wanted = match values.and_then(|v| v.get(&ValueName::Wanted)) {
                 Some(Value::Torque(t)) => Some(*t),
                 _ => numbered.and_then(|c| c.connection.torque),
             };
-            if let Some(Value::Text(source)) = values.and_then(|v| v.get("fallback")) {
+            if let Some(Value::Text(source)) = values.and_then(|v| v.get(&ValueName::Fallback)) {
                 fallbacks.push((check.connection.clone(), source));
             }
             let cell = |t: Option<crate::quantity::Torque>| {
@@ -190,7 +191,7 @@ fn judged<'a>(speaker: &Speaker<'a>, circuit: &Circuit, connection: &str) -> Opt
         .findings
         .iter()
         .find(|f| {
-            f.id.starts_with("torque-")
+            f.id.about() == Topic::Torque
                 && f.circuit.as_deref() == Some(circuit.id.as_str())
                 && f.connections.iter().any(|c| c == connection)
         })
@@ -214,11 +215,7 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
                 .iter()
                 .find(|p| p.id == looked.place)
                 .map_or(looked.place.as_str(), |p| p.name.as_str());
-            let seen: Vec<&str> = looked
-                .seen
-                .iter()
-                .map(|c| words.word(condition_word(*c)))
-                .collect();
+            let seen: Vec<&str> = looked.seen.iter().map(|c| words.name(*c)).collect();
             Row {
                 cells: vec![
                     Text::plain(place),
@@ -241,15 +238,4 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
         rows,
         row_heads: true,
     }));
-}
-
-const fn condition_word(condition: Condition) -> &'static Key {
-    match condition {
-        Condition::Clean => &keys::CONDITION_CLEAN,
-        Condition::Dust => &keys::CONDITION_DUST,
-        Condition::Corroded => &keys::CONDITION_CORRODED,
-        Condition::Damaged => &keys::CONDITION_DAMAGED,
-        Condition::Discoloured => &keys::CONDITION_DISCOLOURED,
-        Condition::Melted => &keys::CONDITION_MELTED,
-    }
 }

@@ -28,19 +28,15 @@ pub struct Past {
 
 /// What is typed into a sheet for a word of the visit file.
 pub fn typed<'w>(wording: &'w Wording, word: &'w str) -> &'w str {
-    keys::TYPED
-        .iter()
-        .find(|(of, _)| *of == word)
-        .map_or(word, |(_, key)| wording.word(key))
+    wording
+        .find(&format!("worksheet.typed.{word}"))
+        .unwrap_or(word)
 }
 
 /// The word of the visit file for what was typed into a sheet, in small letters or large.
 pub fn file_word(wording: &Wording, typed: &str) -> Option<&'static str> {
     let typed = typed.trim().to_lowercase();
-    keys::TYPED
-        .iter()
-        .find(|(_, key)| wording.word(key).to_lowercase() == typed)
-        .map(|(word, _)| *word)
+    keys::typed().find(|word| self::typed(wording, word).to_lowercase() == typed)
 }
 
 /// Words of the page that the sheet becomes on a phone.
@@ -48,7 +44,7 @@ pub fn page_words(wording: &Wording) -> serde_json::Value {
     use crate::visit::Grade;
     let grades: serde_json::Map<String, serde_json::Value> = Grade::ALL
         .into_iter()
-        .map(|g| (g.word().to_owned(), wording.grade(g).into()))
+        .map(|g| (g.word().to_owned(), wording.name(g).into()))
         .collect();
     serde_json::json!({
         "photos": wording.word(&keys::PAGE_PHOTOS),

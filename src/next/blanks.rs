@@ -4,23 +4,13 @@
 //! They stand in the file as comments, because a key without a value is a mistake; uncommented
 //! without a value, each one is told by name.
 
-use crate::visit::{Circuit, ConnectionKind, Instrument, InstrumentKind, Visit};
+use crate::visit::{Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, Visit};
 
 /// Rounds of a whole measurement, in the words of the file's comments.
 pub const ROUNDS: [&str; 3] = [
     "no load, before charging begins",
     "full load, after about 15 minutes",
     "full load, after about an hour",
-];
-
-/// Conditions that can be seen at a place, in the words of the file.
-pub const CONDITIONS: [&str; 6] = [
-    "clean",
-    "dust",
-    "corroded",
-    "damaged",
-    "discoloured",
-    "melted",
 ];
 
 /// The first instrument of one of these kinds.
@@ -87,7 +77,10 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     out.push("  proved_after:".to_owned());
     out.push("  locked:                    # yes once locked and tagged".to_owned());
 
-    out.push(format!("looked_at:  # {}", CONDITIONS.join(" | ")));
+    out.push(format!(
+        "looked_at:  # {}",
+        Condition::ALL.map(Condition::word).join(" | ")
+    ));
     for place in &circuit.places {
         out.push(format!("  - place: {}", place.id));
         out.push("    seen:".to_owned());

@@ -404,7 +404,7 @@ const ASSUMED: [&str; 4] = [
 fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
     let mut keys: Vec<&str> = Vec::new();
     for check in circuit::checks(circuit, rules) {
-        for key in check.missing {
+        for key in check.missing.iter().map(|key| key.word()) {
             if !keys.contains(&key) {
                 keys.push(key);
             }
@@ -451,6 +451,12 @@ mod tests {
     use crate::quantity::{System, Voltage};
     use crate::record::accepted::Accepted;
     use crate::visit::Paper;
+
+    #[test]
+    fn the_starter_lists_every_condition() {
+        let all = crate::vocabulary::Condition::ALL.map(|c| c.word());
+        assert!(STARTER.contains(&all.join(" | ")), "{all:?}");
+    }
 
     fn starter(rules: &str) -> &'static Starter {
         let rules = crate::rules::built_in(rules).unwrap();

@@ -6,6 +6,7 @@ use crate::assess::ConnectionAssessment;
 use crate::compose::Speaker;
 use crate::quantity::{Temperature, TemperatureDifference, Torque};
 use crate::visit::Grade;
+use crate::vocabulary::CheckId;
 
 /// Last time's values at one connection.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,7 +75,7 @@ pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
     let mut out: Vec<LookFirst> = Vec::new();
     for finding in &speaker.assessment.findings {
         let grade = finding.effective_grade();
-        if grade < Grade::Watch && (finding.id != "torque-moved" || grade == Grade::Pass) {
+        if grade < Grade::Watch && (finding.id != CheckId::TorqueMoved || grade == Grade::Pass) {
             continue;
         }
         let mut text = speaker.finding_referring(finding).text;

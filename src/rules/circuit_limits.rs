@@ -4,6 +4,8 @@
 use super::sourced::{Provenance, Sourced};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Voltage};
 use crate::visit::{Grade, Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
+use crate::vocabulary::CheckId;
+use std::collections::BTreeMap;
 
 /// Comparison slack of temperatures, kelvin: a conversion from °F may miss a whole degree by its
 /// last places.
@@ -46,36 +48,26 @@ pub struct CircuitRules {
 /// The checks of a rule set.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Checks {
+    /// Checks whose rule is no more than a grade with its source.
+    pub graded: BTreeMap<CheckId, Basis>,
     /// Overcurrent device against the continuous load: rating ≥ factor × load.
     pub continuous_load: Option<ContinuousLoad>,
-    /// Rating of the overcurrent device is a standard one.
-    pub standard_rating: Option<Basis>,
-    /// Overcurrent device opens every line.
-    pub breaker_poles: Option<Basis>,
     /// Conductor before correction against the continuous load: ampacity ≥ factor × load.
     pub conductor_continuous: Option<ContinuousLoad>,
-    /// Conductor after correction and adjustment: ampacity ≥ load.
-    pub conductor_ampacity: Option<Basis>,
     /// Conductor protected by its overcurrent device.
     pub conductor_protection: Option<Protection>,
     /// Limits for small conductors.
     pub small_conductor: Option<SmallConductors>,
     /// Voltage drop.
     pub voltage_drop: Option<VoltageDrop>,
-    /// Aluminium under terminals marked for it.
-    pub aluminium_termination: Option<Basis>,
     /// Configuration of the receptacle.
     pub receptacle_configuration: Option<Configurations>,
-    /// Rating of the receptacle against the circuit.
-    pub receptacle_rating: Option<Basis>,
     /// Grade of the receptacle.
     pub receptacle_grade: Option<AcceptedGrades>,
     /// Circuit of its own.
     pub individual_circuit: Option<IndividualCircuit>,
     /// Tripping current of the overcurrent device against the conductor.
     pub overload_protection: Option<Overload>,
-    /// Ground-fault protection of a receptacle.
-    pub ground_fault: Option<Basis>,
     /// Residual-current protection of the circuit.
     pub residual_current: Option<ResidualCurrent>,
     /// Time in which a fault is disconnected.

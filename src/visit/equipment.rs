@@ -7,7 +7,7 @@ use super::choices::{
 use super::entry::{Entry, In, Line, NAME, Rating, Size, Within, YesNo, choice, keys, map, whole};
 use super::reader::{Fields, Need, Reader};
 use super::table::Form;
-use super::words::{self, Word};
+use super::words;
 use super::written::{Style, flow_list};
 use crate::quantity::{
     ConductorSize, Current, Duration, Length, Temperature, Unit, Voltage, bounds,

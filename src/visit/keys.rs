@@ -10,8 +10,9 @@ use super::format::FORMAT;
 use super::limits;
 use super::parties::{Client, Inspector, Replaces, Site};
 use super::table::{Form, Key, Table};
-use super::words::{Moved, findings, list};
+use super::words::{Moved, list};
 use crate::quantity::Kind;
+use crate::vocabulary::CheckId;
 
 /// A key that must stand.
 const fn must(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
@@ -651,7 +652,7 @@ pub(super) static JUDGEMENT: Table = Table {
     keys: &[
         must(
             "finding",
-            Word(findings),
+            Word(list::<CheckId>),
             "leg-difference",
             "The finding, by its id",
         ),

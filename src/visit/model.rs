@@ -11,6 +11,7 @@ use crate::quantity::{
     Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, TimeOfDay, Torque,
     Voltage,
 };
+use crate::vocabulary::CheckId;
 use chrono::NaiveDate;
 
 /// One visit: the whole file.
@@ -297,8 +298,8 @@ pub struct Photo {
 /// The inspector's own word on a finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judgement {
-    /// Finding id (`leg-difference`).
-    pub finding: String,
+    /// Which check.
+    pub finding: CheckId,
     /// Circuit id, when the finding occurs in several.
     pub circuit: Option<String>,
     /// Place id.

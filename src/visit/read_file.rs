@@ -7,7 +7,7 @@ use super::limits;
 use super::model::{Circuit, Judgement, Visit};
 use super::read_circuit::Known;
 use super::reader::{Need, Reader};
-use super::words::findings;
+use crate::vocabulary::{CheckId, Word};
 use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
@@ -153,14 +153,13 @@ impl<'a> Reader<'a, '_> {
     }
 
     /// The id of a finding that there is.
-    fn finding(&mut self, ix: Ix) -> Option<String> {
+    fn finding(&mut self, ix: Ix) -> Option<CheckId> {
         let id = self.id(ix)?;
-        let known = findings();
-        if known.contains(&id.as_str()) {
-            return Some(id);
+        if let Some(check) = CheckId::of(&id) {
+            return Some(check);
         }
         let at = self.mark(ix);
-        let help = match self.nearest(&id, known.into_iter()) {
+        let help = match self.nearest(&id, CheckId::words()) {
             Some(near) => format!("did you mean {near}?"),
             None => {
                 "write the id of one of this visit's findings; `check --format json` lists them"

@@ -205,7 +205,7 @@ impl Writer {
             );
             for j in &visit.judgement {
                 let mut f = Flow::default();
-                f.put("finding", text(&j.finding));
+                f.put("finding", text(j.finding.word()));
                 f.maybe("circuit", j.circuit.as_deref().map(text));
                 f.maybe("place", j.place.as_deref().map(text));
                 f.maybe("connection", j.connection.as_deref().map(text));

@@ -5,6 +5,7 @@ use warmlug::assess::{Assessment, Earlier, Finding, Outcome, Value, assess};
 use warmlug::quantity::{Current, Length, Ratio, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
+use warmlug::vocabulary::{CheckId, Variant, Word};
 
 /// Findings of an id: connections, grade of the rule set, grade that counts.
 fn told<'a>(a: &'a Assessment, id: &str) -> Vec<(&'a [String], Grade, Grade)> {
@@ -17,7 +18,7 @@ fn told<'a>(a: &'a Assessment, id: &str) -> Vec<(&'a [String], Grade, Grade)> {
 
 fn on(finding: &str, connection: &str, grade: Grade) -> Judgement {
     Judgement {
-        finding: finding.to_owned(),
+        finding: CheckId::of(finding).unwrap(),
         circuit: None,
         place: None,
         connection: Some(connection.to_owned()),
@@ -28,6 +29,7 @@ fn on(finding: &str, connection: &str, grade: Grade) -> Judgement {
 }
 
 fn first<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
+    let id = CheckId::of(id).unwrap();
     a.findings.iter().find(|f| f.id == id)
 }
 
@@ -435,7 +437,7 @@ fn beside_a_bound_only_what_is_not_in_order_is_told() {
             .map(|f| (f.connections[0].clone(), f.grade, f.variant))
             .collect::<Vec<_>>()
     };
-    let bound = ("breaker-L1".to_owned(), Grade::Watch, Some("least"));
+    let bound = ("breaker-L1".to_owned(), Grade::Watch, Some(Variant::Least));
     assert_eq!(of(8.0), std::slice::from_ref(&bound));
     assert_eq!(
         of(15.0),

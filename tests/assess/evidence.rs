@@ -10,12 +10,17 @@ use warmlug::assess::{Assessment, Earlier, Finding, Limitation, RatedBy, Value, 
 use warmlug::quantity::{Current, Length, Percentage, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
+use warmlug::vocabulary::{
+    CheckId, Condition, Grade, LimitationId, RatingOf, Topic, Variant, Word,
+};
 
 fn find<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
+    let id = CheckId::of(id).unwrap();
     a.findings.iter().find(|f| f.id == id)
 }
 
 fn limitation<'a>(a: &'a Assessment, id: &str) -> Option<&'a Limitation> {
+    let id = LimitationId::of(id).unwrap();
     a.limitations.iter().find(|l| l.id == id)
 }
 
@@ -301,12 +306,12 @@ fn the_side_that_was_aimed_at_shows_in_the_pattern() {
             .findings
             .iter()
             .map(|f| f.id)
-            .filter(|id| id.starts_with("pattern"))
+            .filter(|id| id.about() == Topic::Hint)
             .collect::<Vec<_>>()
     };
-    assert!(pattern(40.0, 20.0, 22.0).contains(&"pattern-joint-hottest"));
-    assert!(pattern(20.0, 20.0, 45.0).contains(&"pattern-device-hotter"));
-    assert!(pattern(20.0, 45.0, 20.0).contains(&"pattern-conductor-hotter"));
+    assert!(pattern(40.0, 20.0, 22.0).contains(&CheckId::PatternJointHottest));
+    assert!(pattern(20.0, 20.0, 45.0).contains(&CheckId::PatternDeviceHotter));
+    assert!(pattern(20.0, 45.0, 20.0).contains(&CheckId::PatternConductorHotter));
 }
 
 #[test]
@@ -509,7 +514,11 @@ fn every_finding_says_where_and_in_what_unit() {
     // Over its rating of 75 °C: 60 K over air of 20 °C.
     let f = reported(&plain([60.0, 60.0]), "over-rating");
     assert!((f.value.unwrap() - 5.0).abs() < 0.1, "{f:?}");
-    assert_eq!(f.variant, Some("terminal"), "{f:?}");
+    assert_eq!(
+        f.variant,
+        Some(Variant::Rating(RatingOf::Terminal)),
+        "{f:?}"
+    );
     let degrees = |key: &str| match f.values[key] {
         Value::Temperature(t) => t.celsius(),
         ref other => panic!("{other:?}"),
@@ -736,7 +745,7 @@ fn full_load_is_told_before_a_milder_bound() {
     assert_eq!(with(50.0, 45.0).variant, None);
     assert_eq!(with(50.0, 25.0).variant, None);
     let bound = with(9.0, 45.0);
-    assert_eq!(bound.variant, Some("least"));
+    assert_eq!(bound.variant, Some(Variant::Least));
     assert_eq!(bound.connections, ["breaker-L1"]);
 }
 
@@ -745,7 +754,7 @@ fn no_one_word_lifts_two_conditions() {
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
     visit.judgement.push(Judgement {
-        finding: "condition".to_owned(),
+        finding: CheckId::Condition.to_owned(),
         circuit: None,
         place: None,
         connection: None,
@@ -1005,7 +1014,7 @@ fn a_bound_is_told_from_watch_on() {
     };
     let a = with([25.0, 25.0]);
     let f = finding(&a, "rise");
-    assert_eq!((f.grade, f.variant), (Grade::Watch, Some("least")));
+    assert_eq!((f.grade, f.variant), (Grade::Watch, Some(Variant::Least)));
     assert_eq!(f.connections, ["breaker-L1"]);
     assert_eq!(a.findings.iter().filter(|f| f.id == "rise").count(), 2);
     assert!(find(&with([15.0, 15.0]), "rise").is_none());
@@ -1039,7 +1048,7 @@ fn a_word_that_is_milder_than_none_lifts_nothing() {
         let worst = a.findings.iter().filter(|f| f.id == "condition");
         let worst = worst.map(|f| f.grade).max().unwrap();
         visit.judgement.push(Judgement {
-            finding: "condition".to_owned(),
+            finding: CheckId::Condition.to_owned(),
             circuit: None,
             place: None,
             connection: None,
@@ -1100,7 +1109,8 @@ fn what_was_seen_and_read_goes_into_the_sentence() {
     visit.circuits[0].looked_at[0].seen = vec![Condition::Dust];
     visit.circuits[0].looked_at[0].note = Some("Sawdust.".to_owned());
     let a = judged(&visit);
-    let dusty = |f: &&Finding| f.id == "condition" && f.variant == Some("dust");
+    let dusty =
+        |f: &&Finding| f.id == "condition" && f.variant == Some(Variant::Seen(Condition::Dust));
     let f = a.findings.iter().find(dusty).unwrap();
     assert!(!f.values.is_empty(), "{f:?}");
     let f = finding(&a, "rise");

@@ -10,6 +10,7 @@ use warmlug::quantity::{
 };
 use warmlug::rules::{Rules, built_in};
 use warmlug::visit::*;
+use warmlug::vocabulary::{CheckId, Condition, Grade, RatingOf, Topic, Variant, Word};
 
 fn us() -> &'static Rules {
     built_in("us").unwrap()
@@ -110,11 +111,11 @@ fn the_lowest_rating_counts() {
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].breaker.terminal_rating = None;
     let limit = |v: &Visit| judged(v).circuits[0].connections[0].limit.unwrap();
-    assert_eq!(limit(&visit), (celsius(60.0), "unmarked-terminal"));
+    assert_eq!(limit(&visit), (celsius(60.0), RatingOf::UnmarkedTerminal));
     visit.circuits[0].breaker.terminal_rating = Some(celsius(90.0));
-    assert_eq!(limit(&visit), (celsius(90.0), "terminal"));
+    assert_eq!(limit(&visit), (celsius(90.0), RatingOf::Terminal));
     visit.circuits[0].conductors.insulation = celsius(75.0);
-    assert_eq!(limit(&visit), (celsius(75.0), "insulation"));
+    assert_eq!(limit(&visit), (celsius(75.0), RatingOf::Insulation));
     visit.circuits[0].receptacle = Some(Receptacle {
         configuration: "14-50".to_owned(),
         grade: None,
@@ -127,9 +128,9 @@ fn the_lowest_rating_counts() {
         "no blade is in the receptacle"
     );
     visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
-    assert_eq!(limit(&visit), (celsius(70.0), "receptacle"));
+    assert_eq!(limit(&visit), (celsius(70.0), RatingOf::Receptacle));
     visit.circuits[0].places[0].connections[0].rating = Some(celsius(65.0));
-    assert_eq!(limit(&visit), (celsius(65.0), "terminal"));
+    assert_eq!(limit(&visit), (celsius(65.0), RatingOf::Terminal));
 }
 
 #[test]
@@ -681,20 +682,29 @@ fn the_current_that_was_drawn_against_charger_and_breaker() {
     assert_eq!(grade(&drew(39.99 / sure, 60.0), "charging-current"), None);
     let a = drew(40.01 / sure, 60.0);
     let f = finding(&a, "charging-current");
-    assert_eq!((f.grade, f.variant), (Grade::Watch, Some("charger")));
+    assert_eq!((f.grade, f.variant), (Grade::Watch, Some(Variant::Charger)));
     assert_eq!(f.limit, Some(40.0));
     let a = drew(47.99 / sure, 60.0);
-    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+    assert_eq!(
+        finding(&a, "charging-current").variant,
+        Some(Variant::Charger)
+    );
     let a = drew(48.01 / sure, 60.0);
     let f = finding(&a, "charging-current");
-    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("breaker")));
+    assert_eq!(
+        (f.grade, f.variant),
+        (Grade::Repair, Some(Variant::Breaker))
+    );
     assert_eq!(f.limit, Some(48.0));
     // A device listed for all of its rating carries all of it.
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].breaker.full_rated = true;
     current(&mut visit, 49.0);
     let a = judged(&visit);
-    assert_eq!(finding(&a, "charging-current").variant, Some("charger"));
+    assert_eq!(
+        finding(&a, "charging-current").variant,
+        Some(Variant::Charger)
+    );
 }
 
 #[test]
@@ -874,7 +884,7 @@ fn clean_beside_something_else_says_nothing() {
         .filter(|f| f.id == "condition")
         .map(|f| f.variant)
         .collect();
-    assert_eq!(seen, [Some("dust")]);
+    assert_eq!(seen, [Some(Variant::Seen(Condition::Dust))]);
 }
 
 #[test]
@@ -882,7 +892,7 @@ fn a_judgement_counts_and_an_unmatched_one_is_told() {
     let mut visit = plain([20.0, 8.0]);
     assert_eq!(judged(&visit).outcome, Outcome::SatisfactoryWithNotes);
     let word = |finding: &str, grade| Judgement {
-        finding: finding.to_owned(),
+        finding: CheckId::of(finding).unwrap(),
         circuit: None,
         place: Some("breaker".to_owned()),
         connection: None,
@@ -892,7 +902,7 @@ fn a_judgement_counts_and_an_unmatched_one_is_told() {
     };
     visit.judgement = vec![
         word("leg-difference", Grade::Stop),
-        word("no-such", Grade::Pass),
+        word("residual-current", Grade::Pass),
     ];
     let a = judged(&visit);
     assert_eq!(
@@ -966,7 +976,7 @@ fn torque_found_within_the_tools_accuracy_held() {
         let f = a
             .findings
             .iter()
-            .find(|f| f.connections == ["breaker-L1"] && f.id.starts_with("torque"));
+            .find(|f| f.connections == ["breaker-L1"] && f.id.about() == Topic::Torque);
         f.unwrap().id
     };
     // 6 % of 5 N·m: 4.7 N·m.
@@ -983,7 +993,7 @@ fn a_screw_found_tight_and_not_told_otherwise_was_left_so() {
     visit.circuits[0].torque[0].left = None;
     let a = judged(&visit);
     let f = finding(&a, "torque-left-wrong");
-    assert_eq!((f.grade, f.variant), (Grade::Repair, Some("high")));
+    assert_eq!((f.grade, f.variant), (Grade::Repair, Some(Variant::High)));
     assert!(matches!(f.values["left"], Value::Torque(t) if t.newton_metre() == 8.0));
 }
 
@@ -1070,7 +1080,7 @@ fn heat_at_little_load_counts_as_the_least_there_is() {
     // 5 A of 40: 45 K is over the 40 K of a repair, and 37 K between the legs over 15.
     let a = little(5.0, [45.0, 8.0]);
     assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
-    assert_eq!(finding(&a, "rise").variant, Some("least"));
+    assert_eq!(finding(&a, "rise").variant, Some(Variant::Least));
     assert_eq!(grade(&a, "leg-difference"), Some(Grade::Repair));
     // A milder one says nothing: a lower bound cannot pass, and does not improve on full load.
     let a = little(5.0, [15.0, 14.0]);
@@ -1201,7 +1211,7 @@ fn the_hottest_day_is_no_colder_than_the_visit() {
 #[test]
 fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
     let judgement = |grade| Judgement {
-        finding: "condition".to_owned(),
+        finding: CheckId::Condition.to_owned(),
         circuit: None,
         place: None,
         connection: None,
@@ -1236,7 +1246,7 @@ fn a_judgement_on_one_condition_leaves_the_other() {
         let mut visit = plain([8.0, 8.0]);
         visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
         visit.judgement = vec![Judgement {
-            finding: "condition".to_owned(),
+            finding: CheckId::Condition.to_owned(),
             circuit: None,
             place: None,
             connection: None,
@@ -1255,11 +1265,17 @@ fn a_judgement_on_one_condition_leaves_the_other() {
     let a = judged_with(Some(Condition::Dust));
     assert_eq!(
         grades(&a),
-        [("corroded", Grade::Repair), ("dust", Grade::Note)]
+        [
+            (Variant::Seen(Condition::Corroded), Grade::Repair),
+            (Variant::Seen(Condition::Dust), Grade::Note)
+        ]
     );
     assert_eq!(limits(&a), Vec::<String>::new());
     let a = judged_with(None);
-    assert_eq!(grades(&a)[0], ("corroded", Grade::Repair));
+    assert_eq!(
+        grades(&a)[0],
+        (Variant::Seen(Condition::Corroded), Grade::Repair)
+    );
     assert_eq!(limits(&a), ["judgement-ambiguous"]);
     let a = judged_with(Some(Condition::Melted));
     assert_eq!(limits(&a), ["judgement-unmatched"]);
@@ -1341,7 +1357,10 @@ fn rise_under_the_iec_set_from_both_sides_of_each_edge() {
         }
         let a = assess(&visit, iec, &[]);
         let (limit, by) = a.circuits[0].connections[0].limit.unwrap();
-        assert_eq!((limit.celsius().round(), by), (85.0, "product-standard"));
+        assert_eq!(
+            (limit.celsius().round(), by),
+            (85.0, RatingOf::ProductStandard)
+        );
         assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
     }
 }

@@ -7,6 +7,7 @@ use warmlug::assess::explain::{explain, explain_circuit};
 use warmlug::assess::{Assessment, Earlier, Finding, assess, outcome};
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
+use warmlug::vocabulary::CheckId;
 
 fn us() -> &'static Rules {
     built_in("us").unwrap()
@@ -92,7 +93,9 @@ fn numbers_make_sense(f: &Finding) {
         f.probability_over.is_none_or(|p| (0.0..=1.0).contains(&p)),
         "{f:?}"
     );
-    let Some(bands) = bands(f.id) else { return };
+    let Some(bands) = bands(f.id.word()) else {
+        return;
+    };
     let Some(value) = f.value else { return };
     let value = if f.id == "projected-heat" {
         -value
@@ -101,7 +104,7 @@ fn numbers_make_sense(f: &Finding) {
     };
     let by_value = bands.grade(value).0;
     match f.id {
-        "rise" | "projected-heat" => assert_eq!(f.grade, by_value, "{f:?}"),
+        CheckId::Rise | CheckId::ProjectedHeat => assert_eq!(f.grade, by_value, "{f:?}"),
         // These may be milder where the difference does not exceed its uncertainty.
         _ => assert!(f.grade <= by_value, "{f:?}"),
     }
@@ -142,7 +145,7 @@ proptest! {
             let checks = explain_circuit(&visit, us(), &circuit.id).unwrap();
             prop_assert_eq!(checks.steps.len(), assessed.checks.len());
             for (step, check) in checks.steps.iter().zip(&assessed.checks) {
-                prop_assert_eq!(step.id, check.rule);
+                prop_assert_eq!(check.rule, step.id);
                 prop_assert!(!step.formula.is_empty() && step.inputs.iter().all(|i| !i.name.is_empty()), "{:?}", step);
                 let found: Vec<f64> = step.results.iter().map(|r| r.value).collect();
                 let wanted: Vec<f64> = check.value.into_iter().chain(check.limit).collect();
@@ -325,8 +328,8 @@ fn the_generator_reaches_every_finding_and_limitation() {
             &stranger
         };
         let a = assess(&v, us(), &[before(earlier, 1)]);
-        ids.extend(a.findings.iter().map(|f| f.id));
-        ids.extend(a.limitations.iter().map(|l| l.id));
+        ids.extend(a.findings.iter().map(|f| f.id.word()));
+        ids.extend(a.limitations.iter().map(|l| l.id.word()));
         hows.extend(
             a.circuits
                 .iter()

@@ -11,6 +11,7 @@ use warmlug::quantity::{
 };
 use warmlug::rules::built_in;
 use warmlug::visit::*;
+use warmlug::vocabulary::CheckId;
 
 /// Choices drawn from bytes; when they run out, every choice is the first.
 pub struct Dice<'a> {
@@ -311,7 +312,7 @@ pub fn judged(visit: &Visit) -> Assessment {
 /// The first finding of an id.
 #[track_caller]
 pub fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
-    let ids: Vec<&str> = a.findings.iter().map(|f| f.id).collect();
+    let ids: Vec<CheckId> = a.findings.iter().map(|f| f.id).collect();
     let found = a.findings.iter().find(|f| f.id == id);
     found.unwrap_or_else(|| panic!("no {id} among {ids:?}"))
 }
@@ -744,9 +745,13 @@ fn any_reading(dice: &mut Dice, around: f64, scatter: f64) -> Reading {
 
 fn judgement(dice: &mut Dice, circuits: &[Circuit]) -> Judgement {
     Judgement {
-        finding: dice
-            .pick(&["rise", "leg-difference", "condition", "no-such-finding"])
-            .to_owned(),
+        // The last one is never made by the rule set `us`.
+        finding: dice.pick(&[
+            CheckId::Rise,
+            CheckId::LegDifference,
+            CheckId::Condition,
+            CheckId::ResidualCurrent,
+        ]),
         circuit: dice.maybe(|_| circuits[0].id.clone()),
         place: dice.maybe(|_| "place-0".to_owned()),
         connection: dice.maybe(|_| "c1".to_owned()),

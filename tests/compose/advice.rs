@@ -4,20 +4,21 @@ use crate::compose_common::{Case, EXAMPLES, made_up};
 use warmlug::assess::Finding;
 use warmlug::compose::tree::{Block, Document, Text};
 use warmlug::visit::Grade;
+use warmlug::vocabulary::CheckId;
 
 /// Findings told on the result page at most.
 const MOST: usize = 6;
 
 /// Findings that speak of a hot connection, or of one that was.
-const HEAT: [&str; 8] = [
-    "rise",
-    "leg-difference",
-    "projected-heat",
-    "over-rating",
-    "worse-than-before",
-    "contact-resistance",
-    "hot-without-load",
-    "condition",
+const HEAT: [CheckId; 8] = [
+    CheckId::Rise,
+    CheckId::LegDifference,
+    CheckId::ProjectedHeat,
+    CheckId::OverRating,
+    CheckId::WorseThanBefore,
+    CheckId::ContactResistance,
+    CheckId::HotWithoutLoad,
+    CheckId::Condition,
 ];
 
 fn cases() -> Vec<(String, Case)> {

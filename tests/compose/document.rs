@@ -6,6 +6,7 @@ use warmlug::assess::Outcome;
 use warmlug::compose::tree::{Block, Document, Signal};
 use warmlug::compose::{ComposeError, Images, Inputs, Wording, certificate, gaps};
 use warmlug::visit::{Grade, Units};
+use warmlug::vocabulary::{CheckId, LimitationId, Word};
 
 fn cases() -> impl Iterator<Item = (&'static str, Case)> {
     EXAMPLES
@@ -52,24 +53,24 @@ fn a_finding_without_words_still_gets_a_true_sentence_and_is_named() {
             value: Some(12.0),
             limit: Some(10.0),
             unit: "K",
-            ..made_up::finding("of-tomorrow", Grade::Repair)
+            ..made_up::finding(CheckId::ChargingPower, Grade::Repair)
         },
-        // Known, but without the legs that its sentence names.
-        made_up::finding("leg-difference", Grade::Watch),
+        // Without the legs that its sentence names.
+        made_up::finding(CheckId::LegDifference, Grade::Watch),
     ];
     let speaker = case.speaker();
     let sentence = speaker.finding(&case.assessment.findings[0]);
     assert_eq!(
         sentence.text,
-        "Breaker terminals, Bay 1: the check “of-tomorrow” found 22\u{a0}°F against a limit of \
+        "Breaker terminals, Bay 1: the check “charging-power” found 22\u{a0}°F against a limit of \
          18\u{a0}°F."
     );
     assert!(sentence.action.starts_with("Have it repaired"));
     assert_eq!(
         gaps(&speaker).into_iter().collect::<Vec<_>>(),
         [
-            "finding leg-difference (watch)",
-            "finding of-tomorrow (repair)"
+            "finding charging-power (repair)",
+            "finding leg-difference (watch)"
         ]
     );
 }
@@ -701,11 +702,11 @@ fn whatever_the_engine_finds_has_words() {
     for source in &sources {
         let mut case = Case::new(source, std::slice::from_ref(&before));
         assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{source}");
-        seen.extend(case.assessment.findings.iter().map(|f| f.id));
+        seen.extend(case.assessment.findings.iter().map(|f| f.id.word()));
         for f in &case.assessment.findings {
             assert!(!f.source.is_empty(), "no source: {f:?}");
         }
-        seen.extend(case.assessment.limitations.iter().map(|l| l.id));
+        seen.extend(case.assessment.limitations.iter().map(|l| l.id.word()));
         // Nor is there a gap when the inspector grades otherwise.
         for grade in Grade::ALL {
             for finding in &mut case.assessment.findings {
@@ -714,8 +715,8 @@ fn whatever_the_engine_finds_has_words() {
             assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{grade:?} {source}");
         }
     }
-    let never: Vec<&str> = warmlug::compose::finding_ids()
-        .chain(warmlug::compose::limitation_ids())
+    let never: Vec<&str> = CheckId::words()
+        .chain(LimitationId::words())
         .filter(|id| !seen.contains(id))
         .collect();
     // What needs more than one small visit to come up, or only informs.

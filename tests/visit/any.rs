@@ -14,6 +14,7 @@ use warmlug::visit::{
     Receptacle, ReceptacleGrade, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
     Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
 };
+use warmlug::vocabulary::CheckId;
 
 /// Any visit that a file can say.
 pub fn any_visit() -> impl Strategy<Value = Visit> {
@@ -540,7 +541,7 @@ impl Dice {
     fn judgement(&mut self, circuits: &[Circuit]) -> Judgement {
         let circuit = &circuits[self.below(circuits.len())];
         Judgement {
-            finding: "leg-difference".into(),
+            finding: self.pick(&CheckId::ALL),
             circuit: Some(circuit.id.clone()),
             place: self.maybe(|_| circuit.places[0].id.clone()),
             connection: self.maybe(|_| circuit.places[0].connections[0].id.clone()),

@@ -52,7 +52,7 @@ fn found<'a>(a: &'a Assessment, id: &str, place: &str) -> Vec<&'a Finding> {
 }
 
 fn limitations(a: &Assessment) -> Vec<&str> {
-    a.limitations.iter().map(|l| l.id).collect()
+    a.limitations.iter().map(|l| l.id.word()).collect()
 }
 
 #[test]
@@ -151,7 +151,7 @@ fn a_limited_visit_never_reads_as_a_clean_bill() {
     ] {
         assert!(limits.contains(&id), "{id} in {limits:?}");
     }
-    let ids: Vec<&str> = a.findings.iter().map(|f| f.id).collect();
+    let ids: Vec<&str> = a.findings.iter().map(|f| f.id.word()).collect();
     for id in ["calibration-overdue", "load-too-low", "shiny-target"] {
         assert!(ids.contains(&id), "{id} in {ids:?}");
     }
@@ -220,7 +220,7 @@ fn the_metric_visit_is_judged_by_its_own_rules() {
         .findings
         .iter()
         .filter(|f| f.grade > Grade::Pass)
-        .map(|f| f.id)
+        .map(|f| f.id.word())
         .collect();
     assert_eq!(noted, ["condition", "torque-moved"]);
     // Every check of the set that concerns a hardwired charger is made, and holds.

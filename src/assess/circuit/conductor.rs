@@ -12,6 +12,7 @@ use crate::quantity::{Current, Temperature};
 use crate::rules::Rules;
 use crate::rules::circuit_limits::{Ampacity, AmpacityColumns, Basis, Grouping, WiringLimit};
 use crate::visit::{Circuit, Conductors, OvercurrentDevice, Wiring};
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// How the conductors of a run warm up; of tables by temperature rating the 75 °C column where
 /// there is one, else the hottest.
@@ -39,7 +40,7 @@ pub(super) fn heating(
 /// leave only one.
 struct Cases {
     found: Vec<Found>,
-    missing: Vec<&'static str>,
+    missing: Vec<MissingKey>,
 }
 
 /// `conductor-continuous`, `conductor-ampacity`, `conductor-protection` and
@@ -56,7 +57,7 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     if let Some(rule) = &checks.conductor_continuous {
         let (factor, needed) = continuous::needed(circuit, rule);
         let check = decide(
-            "conductor-continuous",
+            CheckId::ConductorContinuous,
             &rule.basis,
             &cases,
             |f| f.before,
@@ -67,15 +68,19 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             limit: Some(needed),
             ..check
         };
-        let check = with(check, "load", Value::Current(circuit.charger.rated_current));
-        let check = with(check, "factor", Value::Number(factor));
+        let check = with(
+            check,
+            ValueName::Load,
+            Value::Current(circuit.charger.rated_current),
+        );
+        let check = with(check, ValueName::Factor, Value::Number(factor));
         let needed = Value::Current(Current::from_ampere(needed));
-        out.push(with(check, "needed", needed));
+        out.push(with(check, ValueName::Needed, needed));
     }
-    if let Some(basis) = &checks.conductor_ampacity {
+    if let Some(basis) = checks.graded.get(&CheckId::ConductorAmpacity) {
         let load = circuit.charger.rated_current.ampere();
         let check = decide(
-            "conductor-ampacity",
+            CheckId::ConductorAmpacity,
             basis,
             &cases,
             |f| f.after,
@@ -87,13 +92,13 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             ..check
         };
         let load = Value::Current(circuit.charger.rated_current);
-        out.push(with(check, "load", load));
+        out.push(with(check, ValueName::Load, load));
     }
     if let Some(rule) = &checks.conductor_protection {
         let rating = circuit.breaker.rating.ampere();
         let allowed = |f: &Found| protection::allowed(circuit, rules, rule, f.after);
         let mut check = decide(
-            "conductor-protection",
+            CheckId::ConductorProtection,
             &rule.basis,
             &cases,
             |_| rating,
@@ -103,16 +108,16 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             let (largest, if_alone) = allowed(worst);
             check.limit = Some(largest);
             let largest = Value::Current(Current::from_ampere(largest));
-            check = with(check, "allowed", largest);
+            check = with(check, ValueName::Allowed, largest);
             // The next size up hangs on something that the visit does not tell.
             if check.holds != Some(true) && if_alone.is_some_and(|a| at_least(a, rating)) {
                 check.holds = None;
-                check.missing.push("dedicated");
+                check.missing.push(MissingKey::Dedicated);
             }
         }
         let check = describe(check, circuit, rules, &cases);
         let rating = Value::Current(circuit.breaker.rating);
-        out.push(with(check, "rating", rating));
+        out.push(with(check, ValueName::Rating, rating));
     }
     out.extend(overload(circuit, rules, &cases));
     out
@@ -134,7 +139,7 @@ fn overload(circuit: &Circuit, rules: &Rules, cases: &Cases) -> Option<Check> {
         .collect();
     multiples.sort_by(|a, b| b.total_cmp(a));
     let worst = *multiples.first()?;
-    let mut check = ruled("overload-protection", "A", &rule.basis);
+    let mut check = ruled(CheckId::OverloadProtection, "A", &rule.basis);
     check.value = Some(worst * rating.ampere());
     check.limit = cases.found.first().map(|f| rule.factor * f.after);
     let holds = |f: &Found| {
@@ -148,18 +153,18 @@ fn overload(circuit: &Circuit, rules: &Rules, cases: &Cases) -> Option<Check> {
     if check.holds.is_none() {
         check.missing.clone_from(&cases.missing);
         if cases.found.iter().any(|f| holds(f).is_none()) {
-            check.missing.push("breaker.kind");
+            check.missing.push(MissingKey::BreakerKind);
         }
     }
     let check = describe(check, circuit, rules, cases);
-    let check = with(check, "rating", Value::Current(rating));
-    let check = with(check, "multiple", Value::Number(worst));
-    Some(with(check, "factor", Value::Number(rule.factor)))
+    let check = with(check, ValueName::Rating, Value::Current(rating));
+    let check = with(check, ValueName::Multiple, Value::Number(worst));
+    Some(with(check, ValueName::Factor, Value::Number(rule.factor)))
 }
 
 /// Decides a check over all cases; the value is that of the least favourable.
 fn decide(
-    rule: &'static str,
+    rule: CheckId,
     basis: &Basis,
     cases: &Cases,
     value: impl Fn(&Found) -> f64,
@@ -185,23 +190,31 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
     if let (Some(method), Some(Ampacity::Methods(table))) = (f.method, &rules.circuit.ampacity)
         && let Some(name) = table.methods.get(method)
     {
-        check.values.insert("method", Value::Text(name.clone()));
+        check
+            .values
+            .insert(ValueName::Method, Value::Text(name.clone()));
     }
     check.values.extend([
-        ("size", Value::Text(circuit.conductors.size.to_string())),
-        ("before", ampere(f.before)),
-        ("after", ampere(f.after)),
-        ("column", Value::Temperature(f.column)),
-        ("column_by", Value::Text(f.limited_by.word().to_owned())),
-        ("from_column", Value::Temperature(f.from_column)),
-        ("from", ampere(f.from)),
-        ("ambient", Value::Temperature(f.ambient)),
-        ("ambient_factor", Value::Number(f.ambient_factor)),
         (
-            "grouping",
+            ValueName::Size,
+            Value::Text(circuit.conductors.size.to_string()),
+        ),
+        (ValueName::Before, ampere(f.before)),
+        (ValueName::After, ampere(f.after)),
+        (ValueName::Column, Value::Temperature(f.column)),
+        (
+            ValueName::ColumnBy,
+            Value::Text(f.limited_by.word().to_owned()),
+        ),
+        (ValueName::FromColumn, Value::Temperature(f.from_column)),
+        (ValueName::From, ampere(f.from)),
+        (ValueName::Ambient, Value::Temperature(f.ambient)),
+        (ValueName::AmbientFactor, Value::Number(f.ambient_factor)),
+        (
+            ValueName::Grouping,
             Value::Count(usize::from(count(circuit, rules.circuit.grouping.as_ref()))),
         ),
-        ("grouping_factor", Value::Number(f.grouping_factor)),
+        (ValueName::GroupingFactor, Value::Number(f.grouping_factor)),
     ]);
     check
 }
@@ -226,7 +239,7 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
     };
     let terminals = terminals(circuit, rules);
     if terminals.len() > 1 {
-        cases.missing.push("breaker.terminal_rating");
+        cases.missing.push(MissingKey::BreakerTerminalRating);
     }
     match ampacity {
         Ampacity::Columns(table) => by_column(circuit, rules, table, &terminals, &mut cases),
@@ -238,7 +251,7 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
             };
             let possible = methods::possible(&circuit.conductors, table);
             if possible.len() > 1 {
-                cases.missing.push("conductors.method");
+                cases.missing.push(MissingKey::ConductorsMethod);
             }
             let mut open = false;
             for terminal in &terminals {
@@ -251,7 +264,7 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
                 }
             }
             if open {
-                cases.missing.push("conductors.circuits_together");
+                cases.missing.push(MissingKey::ConductorsCircuitsTogether);
             }
         }
     }
@@ -261,9 +274,9 @@ fn cases(circuit: &Circuit, rules: &Rules) -> Cases {
             .unwrap_or(std::cmp::Ordering::Equal)
     });
     if cases.found.is_empty() {
-        cases.missing = vec!["conductors.size", "conductors.insulation"];
+        cases.missing = vec![MissingKey::ConductorsSize, MissingKey::ConductorsInsulation];
         if matches!(ampacity, Ampacity::Methods(_)) {
-            cases.missing.push("conductors.method");
+            cases.missing.push(MissingKey::ConductorsMethod);
         }
     }
     cases
@@ -279,11 +292,11 @@ fn by_column(
 ) {
     let limits = wiring_limits(circuit, rules);
     if limits.len() > 1 {
-        cases.missing.push("conductors.wiring");
+        cases.missing.push(MissingKey::ConductorsWiring);
     }
     let groupings = groupings(circuit, rules.circuit.grouping.as_ref());
     if groupings.len() > 1 {
-        cases.missing.push("conductors.current_carrying");
+        cases.missing.push(MissingKey::ConductorsCurrentCarrying);
     }
     for terminal in terminals {
         for limit in &limits {

@@ -7,6 +7,7 @@ use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::rules::circuit_limits::ContinuousLoad;
 use crate::visit::Circuit;
+use crate::vocabulary::{CheckId, ValueName};
 
 /// The factor on the load, and the current that it asks for, ampere.
 pub(super) fn needed(circuit: &Circuit, rule: &ContinuousLoad) -> (f64, f64) {
@@ -38,14 +39,22 @@ pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         value: Some(rating),
         limit: Some(needed),
         holds: Some(at_least(rating, needed)),
-        ..ruled("continuous-load", "A", &rule.basis)
+        ..ruled(CheckId::ContinuousLoad, "A", &rule.basis)
     };
-    let check = with(check, "load", Value::Current(circuit.charger.rated_current));
-    let check = with(check, "rating", Value::Current(circuit.breaker.rating));
-    let check = with(check, "factor", Value::Number(factor));
+    let check = with(
+        check,
+        ValueName::Load,
+        Value::Current(circuit.charger.rated_current),
+    );
+    let check = with(
+        check,
+        ValueName::Rating,
+        Value::Current(circuit.breaker.rating),
+    );
+    let check = with(check, ValueName::Factor, Value::Number(factor));
     Some(with(
         check,
-        "needed",
+        ValueName::Needed,
         Value::Current(Current::from_ampere(needed)),
     ))
 }
@@ -53,7 +62,7 @@ pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
 /// Holds when the rating is a standard one. The limit is the smallest standard rating that the
 /// load allows. Values: `rating`, `smallest`.
 pub(super) fn standard_rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.standard_rating.as_ref()?;
+    let basis = rules.circuit.checks.graded.get(&CheckId::StandardRating)?;
     let standard = &rules.circuit.standard_ratings.as_ref()?.value;
     let rating = circuit.breaker.rating.ampere();
     let smallest = rules.circuit.checks.continuous_load.as_ref().and_then(|r| {
@@ -64,11 +73,19 @@ pub(super) fn standard_rating(circuit: &Circuit, rules: &Rules) -> Option<Check>
         value: Some(rating),
         limit: smallest,
         holds: Some(is_standard(standard, rating)),
-        ..ruled("standard-rating", "A", basis)
+        ..ruled(CheckId::StandardRating, "A", basis)
     };
-    let mut check = with(check, "rating", Value::Current(circuit.breaker.rating));
+    let mut check = with(
+        check,
+        ValueName::Rating,
+        Value::Current(circuit.breaker.rating),
+    );
     if let Some(s) = smallest {
-        check = with(check, "smallest", Value::Current(Current::from_ampere(s)));
+        check = with(
+            check,
+            ValueName::Smallest,
+            Value::Current(Current::from_ampere(s)),
+        );
     }
     Some(check)
 }

@@ -5,6 +5,7 @@ use super::supply;
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Holds when the disconnecting means can be locked open and is in sight of the charger, or a
 /// plaque at the charger tells where it is; not made where none is asked for. Values: `load`,
@@ -21,16 +22,16 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     if asked == Some(false) {
         return None;
     }
-    let mut check = ruled("disconnect", "A", &rule.basis);
+    let mut check = ruled(CheckId::Disconnect, "A", &rule.basis);
     check.value = Some(load.ampere());
-    check = with(check, "load", Value::Current(load));
+    check = with(check, ValueName::Load, Value::Current(load));
     let told = circuit.disconnect;
     let lockable = told.and_then(|d| d.lockable);
     let in_sight = told.and_then(|d| d.in_sight);
     let plaque = told.and_then(|d| d.plaque);
     if let Some(in_sight) = in_sight {
         let word = if in_sight { "yes" } else { "no" };
-        check = with(check, "in_sight", Value::Text(word.to_owned()));
+        check = with(check, ValueName::InSight, Value::Text(word.to_owned()));
     }
     let found = match in_sight {
         Some(false) => plaque,
@@ -44,14 +45,14 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     };
     if check.holds.is_none() {
         if asked.is_none() {
-            check.missing.push("supply.system");
+            check.missing.push(MissingKey::SupplySystem);
         }
         if lockable.is_none() {
-            check.missing.push("disconnect.lockable");
+            check.missing.push(MissingKey::DisconnectLockable);
         }
         match (in_sight, plaque) {
-            (None, _) => check.missing.push("disconnect.in_sight"),
-            (Some(false), None) => check.missing.push("disconnect.plaque"),
+            (None, _) => check.missing.push(MissingKey::DisconnectInSight),
+            (Some(false), None) => check.missing.push(MissingKey::DisconnectPlaque),
             _ => {}
         }
     }

@@ -4,6 +4,7 @@ use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::Circuit;
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Holds when the circuit serves nothing else; not asked of small loads. Values: `load`,
 /// `voltage`.
@@ -14,12 +15,12 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     if load <= rule.above_current && voltage <= rule.above_voltage {
         return None;
     }
-    let mut check = ruled("individual-circuit", "A", &rule.basis);
+    let mut check = ruled(CheckId::IndividualCircuit, "A", &rule.basis);
     check.value = Some(load.ampere());
     check.holds = circuit.dedicated;
     if check.holds.is_none() {
-        check.missing.push("dedicated");
+        check.missing.push(MissingKey::Dedicated);
     }
-    check = with(check, "load", Value::Current(load));
-    Some(with(check, "voltage", Value::Voltage(voltage)))
+    check = with(check, ValueName::Load, Value::Current(load));
+    Some(with(check, ValueName::Voltage, Value::Voltage(voltage)))
 }

@@ -8,6 +8,7 @@ use crate::assess::assessment::{Check, Value};
 use crate::quantity::Power;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Informs of the loss, kWh a year: I²·R of every loaded conductor over the hours that the
 /// yearly energy takes at rated power. Values: `loss` (power at rated load) from `load`,
@@ -16,7 +17,7 @@ use crate::visit::{Circuit, Grade};
 pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let assumed = rules.circuit.yearly_energy_kwh.as_ref()?;
     let mut line = check(
-        "run-loss",
+        CheckId::RunLoss,
         "kWh",
         Grade::Pass,
         &crate::rules::Provenance {
@@ -26,14 +27,14 @@ pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         },
     );
     let Some(length) = circuit.conductors.length else {
-        line.missing.push("conductors.length");
+        line.missing.push(MissingKey::ConductorsLength);
         return Some(line);
     };
     let load = circuit.charger.rated_current;
     let Some((per_metre, _)) =
         voltage_drop::loaded_resistance(circuit, &circuit.conductors, load, rules)
     else {
-        line.missing.push("conductors.size");
+        line.missing.push(MissingKey::ConductorsSize);
         return Some(line);
     };
     let watts = f64::from(supply::loaded_conductors(circuit))
@@ -44,15 +45,15 @@ pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let energy = assumed.value * share;
     line.value = Some(energy);
     line.holds = Some(true);
-    let line = with(line, "load", Value::Current(load));
-    let line = with(line, "length", Value::Length(length));
-    let line = with(line, "resistance", Value::Number(per_metre));
+    let line = with(line, ValueName::Load, Value::Current(load));
+    let line = with(line, ValueName::Length, Value::Length(length));
+    let line = with(line, ValueName::Resistance, Value::Number(per_metre));
     let conductors = f64::from(supply::loaded_conductors(circuit));
-    let line = with(line, "conductors", Value::Number(conductors));
+    let line = with(line, ValueName::Conductors, Value::Number(conductors));
     let power = Value::Power(Power::from_watt(supply::watts(circuit)));
-    let line = with(line, "power", power);
-    let line = with(line, "loss", Value::Power(Power::from_watt(watts)));
-    let line = with(line, "energy", Value::Number(energy));
-    let line = with(line, "charged", Value::Number(assumed.value));
-    Some(with(line, "share", Value::Percentage(share)))
+    let line = with(line, ValueName::Power, power);
+    let line = with(line, ValueName::Loss, Value::Power(Power::from_watt(watts)));
+    let line = with(line, ValueName::Energy, Value::Number(energy));
+    let line = with(line, ValueName::Charged, Value::Number(assumed.value));
+    Some(with(line, ValueName::Share, Value::Percentage(share)))
 }

@@ -5,17 +5,18 @@ use super::supply;
 use crate::assess::assessment::Check;
 use crate::rules::Rules;
 use crate::visit::Circuit;
+use crate::vocabulary::CheckId;
 
 /// Made only where it does not hold: the device has fewer poles than the supply has lines, so that
 /// a line stays live when it is off. Where the poles are not told nothing is said: few note them.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.breaker_poles.as_ref()?;
+    let basis = rules.circuit.checks.graded.get(&CheckId::BreakerPoles)?;
     let lines = supply::lines(circuit);
     let poles = usize::from(circuit.breaker.poles?);
     (poles < lines).then(|| Check {
         value: Some(poles as f64),
         limit: Some(lines as f64),
         holds: Some(false),
-        ..ruled("breaker-poles", "1", basis)
+        ..ruled(CheckId::BreakerPoles, "1", basis)
     })
 }

@@ -8,6 +8,7 @@ use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::rules::circuit_limits::Protection;
 use crate::visit::{ChargerConnection, Circuit};
+use crate::vocabulary::{CheckId, ValueName};
 
 /// The largest rating that an ampacity allows, and, where that hangs on the circuit feeding one
 /// receptacle only and the visit does not tell, the rating allowed if it does.
@@ -56,10 +57,14 @@ pub(super) fn small_conductor(circuit: &Circuit, rules: &Rules) -> Option<Check>
         value: Some(rating),
         limit: Some(*limit),
         holds: Some(at_least(*limit, rating)),
-        ..ruled("small-conductor", "A", &rule.basis)
+        ..ruled(CheckId::SmallConductor, "A", &rule.basis)
     };
-    let check = with(check, "rating", Value::Current(circuit.breaker.rating));
-    let check = with(check, "size", Value::Text(c.size.to_string()));
+    let check = with(
+        check,
+        ValueName::Rating,
+        Value::Current(circuit.breaker.rating),
+    );
+    let check = with(check, ValueName::Size, Value::Text(c.size.to_string()));
     let limit = Value::Current(Current::from_ampere(*limit));
-    Some(with(check, "allowed", limit))
+    Some(with(check, ValueName::Allowed, limit))
 }

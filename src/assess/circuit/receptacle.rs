@@ -4,7 +4,8 @@
 use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
-use crate::visit::{ChargerConnection, Circuit, GroundFault, ReceptacleGrade};
+use crate::visit::{ChargerConnection, Circuit, GroundFault};
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Nominal voltages of a service stay within this share of a receptacle's rating: 208 V and
 /// 240 V go with 250 V, 120 V with 125 V (ANSI C84.1, from memory).
@@ -32,16 +33,20 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
 fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.receptacle_configuration.as_ref()?;
     let known = rules.circuit.receptacles.as_ref()?;
-    let mut check = ruled("receptacle-configuration", "V", &rule.basis);
+    let mut check = ruled(CheckId::ReceptacleConfiguration, "V", &rule.basis);
     let volts = circuit.supply.voltage.volt();
     check.value = Some(volts);
-    check = with(check, "voltage", Value::Voltage(circuit.supply.voltage));
+    check = with(
+        check,
+        ValueName::Voltage,
+        Value::Voltage(circuit.supply.voltage),
+    );
     let Some(receptacle) = &circuit.receptacle else {
-        check.missing.push("receptacle.configuration");
+        check.missing.push(MissingKey::ReceptacleConfiguration);
         return Some(check);
     };
     let written = Value::Text(receptacle.configuration.clone());
-    check = with(check, "configuration", written);
+    check = with(check, ValueName::Configuration, written);
     let Some((name, _, made_for)) = known.find(&receptacle.configuration) else {
         // A locking or foreign configuration: known to nobody here, and not in the list.
         check.holds = Some(false);
@@ -56,24 +61,28 @@ fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
 /// Holds when the receptacle is rated for no less than its circuit. Values: `configuration`,
 /// `receptacle`, `rating`.
 fn rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.receptacle_rating.as_ref()?;
+    let basis = rules
+        .circuit
+        .checks
+        .graded
+        .get(&CheckId::ReceptacleRating)?;
     let known = rules.circuit.receptacles.as_ref()?;
-    let mut check = ruled("receptacle-rating", "A", basis);
+    let mut check = ruled(CheckId::ReceptacleRating, "A", basis);
     let rating = circuit.breaker.rating;
     check.limit = Some(rating.ampere());
-    check = with(check, "rating", Value::Current(rating));
+    check = with(check, ValueName::Rating, Value::Current(rating));
     let found = circuit
         .receptacle
         .as_ref()
         .and_then(|r| known.find(&r.configuration));
     let Some((name, own, _)) = found else {
-        check.missing.push("receptacle.configuration");
+        check.missing.push(MissingKey::ReceptacleConfiguration);
         return Some(check);
     };
     check.value = Some(own.ampere());
     check.holds = Some(at_least(own.ampere(), rating.ampere()));
-    check = with(check, "configuration", Value::Text(name.clone()));
-    Some(with(check, "receptacle", Value::Current(*own)))
+    check = with(check, ValueName::Configuration, Value::Text(name.clone()));
+    Some(with(check, ValueName::Receptacle, Value::Current(*own)))
 }
 
 /// Holds when the receptacle is of a grade made for long loads; small loads are not asked.
@@ -84,31 +93,30 @@ fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     if load <= rule.above {
         return None;
     }
-    let mut check = ruled("receptacle-grade", "A", &rule.basis);
+    let mut check = ruled(CheckId::ReceptacleGrade, "A", &rule.basis);
     check.value = Some(load.ampere());
-    check = with(check, "load", Value::Current(load));
-    check = with(check, "above", Value::Current(rule.above));
+    check = with(check, ValueName::Load, Value::Current(load));
+    check = with(check, ValueName::Above, Value::Current(rule.above));
     let Some(grade) = circuit.receptacle.as_ref().and_then(|r| r.grade) else {
-        check.missing.push("receptacle.grade");
+        check.missing.push(MissingKey::ReceptacleGrade);
         return Some(check);
     };
-    let word = match grade {
-        ReceptacleGrade::Residential => "residential",
-        ReceptacleGrade::Industrial => "industrial",
-        ReceptacleGrade::EvListed => "ev-listed",
-    };
     check.holds = Some(rule.accepted.contains(&grade));
-    Some(with(check, "grade", Value::Text(word.to_owned())))
+    Some(with(
+        check,
+        ValueName::Grade,
+        Value::Text(grade.to_string()),
+    ))
 }
 
 /// Holds when people at the receptacle are protected by a Class A device.
 fn ground_fault(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.ground_fault.as_ref()?;
-    let mut check = ruled("ground-fault", "1", basis);
+    let basis = rules.circuit.checks.graded.get(&CheckId::GroundFault)?;
+    let mut check = ruled(CheckId::GroundFault, "1", basis);
     match circuit.breaker.ground_fault {
         GroundFault::Gfci => check.holds = Some(true),
         GroundFault::None | GroundFault::Gfpe => check.holds = Some(false),
-        GroundFault::Unknown => check.missing.push("breaker.ground_fault"),
+        GroundFault::Unknown => check.missing.push(MissingKey::BreakerGroundFault),
     }
     Some(check)
 }

@@ -5,6 +5,7 @@ use super::ruling::{agreed, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Earthing, Rcd};
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Comparison slack of tripping times, milliseconds.
 const SLACK_MS: f64 = 1e-6;
@@ -22,14 +23,18 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
 /// disconnects it. Values: `rcd` (type), `permitted`.
 fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.residual_current.as_ref()?;
-    let mut check = ruled("residual-current", "mA", &rule.basis);
+    let mut check = ruled(CheckId::ResidualCurrent, "mA", &rule.basis);
     check.limit = Some(rule.most.ampere() * 1e3);
-    check = with(check, "permitted", Value::Current(rule.most));
+    check = with(check, ValueName::Permitted, Value::Current(rule.most));
     let Some(device) = circuit.rcd else {
-        check.missing.push("rcd.type");
+        check.missing.push(MissingKey::RcdType);
         return Some(check);
     };
-    check = with(check, "rcd", Value::Text(word(device.kind).to_owned()));
+    check = with(
+        check,
+        ValueName::Rcd,
+        Value::Text(word(device.kind).to_owned()),
+    );
     check.value = device.rating.map(|r| r.ampere() * 1e3);
     let fits = if rule.alone.contains(&device.kind) {
         Some(true)
@@ -46,10 +51,10 @@ fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     };
     if check.holds.is_none() {
         if fits.is_none() {
-            check.missing.push("rcd.dc_detection");
+            check.missing.push(MissingKey::RcdDcDetection);
         }
         if sensitive.is_none() {
-            check.missing.push("rcd.rating");
+            check.missing.push(MissingKey::RcdRating);
         }
     }
     Some(check)
@@ -59,7 +64,7 @@ fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
 /// Values: `earthing`, when told.
 fn time(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.disconnection_time.as_ref()?;
-    let mut check = ruled("disconnection-time", "ms", &rule.basis);
+    let mut check = ruled(CheckId::DisconnectionTime, "ms", &rule.basis);
     let possible = match circuit.supply.earthing {
         Some(Earthing::Tn) => vec![rule.tn],
         Some(Earthing::Tt) => vec![rule.tt],
@@ -70,19 +75,19 @@ fn time(circuit: &Circuit, rules: &Rules) -> Option<Check> {
             Earthing::Tn => "TN",
             Earthing::Tt => "TT",
         };
-        check = with(check, "earthing", Value::Text(word.to_owned()));
+        check = with(check, ValueName::Earthing, Value::Text(word.to_owned()));
     }
     let limits: Vec<f64> = possible.iter().map(|t| t.second() * 1e3).collect();
     check.limit = limits.iter().copied().reduce(f64::min);
     let tripped = circuit.rcd.and_then(|r| r.trip_time);
     let Some(tripped) = tripped.map(|t| t.second() * 1e3) else {
-        check.missing.push("rcd.trip_time");
+        check.missing.push(MissingKey::RcdTripTime);
         return Some(check);
     };
     check.value = Some(tripped);
     check.holds = agreed(limits.iter().map(|limit| tripped <= limit + SLACK_MS));
     if check.holds.is_none() {
-        check.missing.push("supply.earthing");
+        check.missing.push(MissingKey::SupplyEarthing);
     }
     Some(check)
 }

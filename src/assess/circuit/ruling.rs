@@ -4,6 +4,7 @@ use crate::assess::assessment::{Check, Value, Values};
 use crate::rules::circuit_limits::Basis;
 use crate::rules::{Checked, Provenance};
 use crate::visit::Grade;
+use crate::vocabulary::{CheckId, ValueName};
 
 /// Slack of comparisons, relative: products such as 1.25 × 48 may miss their exact value by a
 /// few units in the last place, and no rule turns on a billionth.
@@ -22,12 +23,7 @@ pub(super) fn agreed<T: PartialEq>(cases: impl IntoIterator<Item = T>) -> Option
 }
 
 /// A check that is not decided yet.
-pub(super) fn check(
-    rule: &'static str,
-    unit: &'static str,
-    grade: Grade,
-    from: &Provenance,
-) -> Check {
+pub(super) fn check(rule: CheckId, unit: &'static str, grade: Grade, from: &Provenance) -> Check {
     Check {
         rule,
         value: None,
@@ -43,12 +39,12 @@ pub(super) fn check(
 }
 
 /// A check with the grade and source of its rule.
-pub(super) fn ruled(rule: &'static str, unit: &'static str, basis: &Basis) -> Check {
+pub(super) fn ruled(rule: CheckId, unit: &'static str, basis: &Basis) -> Check {
     check(rule, unit, basis.grade, &basis.provenance)
 }
 
 /// A line that only informs: computed from the visit by a law of physics.
-pub(super) fn informing(rule: &'static str, unit: &'static str, value: f64, source: &str) -> Check {
+pub(super) fn informing(rule: CheckId, unit: &'static str, value: f64, source: &str) -> Check {
     Check {
         value: Some(value),
         holds: Some(true),
@@ -66,7 +62,7 @@ pub(super) fn informing(rule: &'static str, unit: &'static str, value: f64, sour
 }
 
 /// Names a value for the wording.
-pub(super) fn with(mut check: Check, key: &'static str, value: Value) -> Check {
+pub(super) fn with(mut check: Check, key: ValueName, value: Value) -> Check {
     check.values.insert(key, value);
     check
 }

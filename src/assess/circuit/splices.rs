@@ -4,6 +4,7 @@ use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
 use crate::visit::{Circuit, ConnectionKind};
+use crate::vocabulary::{CheckId, ValueName};
 use std::collections::BTreeMap;
 
 /// Holds when no leg has more splices than the rule set calls ordinary. Values: `splices` (in
@@ -21,8 +22,12 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         value: Some(f64::from(count)),
         limit: Some(f64::from(rule.most)),
         holds: Some(count <= rule.most),
-        ..ruled("splices", "1", &rule.basis)
+        ..ruled(CheckId::Splices, "1", &rule.basis)
     };
-    let check = with(check, "splices", Value::Number(f64::from(count)));
-    Some(with(check, "most", Value::Number(f64::from(rule.most))))
+    let check = with(check, ValueName::Splices, Value::Number(f64::from(count)));
+    Some(with(
+        check,
+        ValueName::Most,
+        Value::Number(f64::from(rule.most)),
+    ))
 }

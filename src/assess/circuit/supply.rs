@@ -4,6 +4,7 @@ use super::ruling::{informing, with};
 use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Power, Voltage};
 use crate::visit::{Circuit, System};
+use crate::vocabulary::{CheckId, ValueName};
 
 /// Whether the load draws from three legs.
 pub(super) fn three_phase(circuit: &Circuit) -> bool {
@@ -46,14 +47,26 @@ pub(super) fn watts(circuit: &Circuit) -> f64 {
 pub(super) fn power(circuit: &Circuit) -> Check {
     let watts = watts(circuit);
     let check = informing(
-        "charging-power",
+        CheckId::ChargingPower,
         "W",
         watts,
         "P = V·I; √3·V·I for three phases, line to line",
     );
-    let check = with(check, "power", Value::Power(Power::from_watt(watts)));
-    let check = with(check, "load", Value::Current(circuit.charger.rated_current));
-    with(check, "voltage", Value::Voltage(circuit.supply.voltage))
+    let check = with(
+        check,
+        ValueName::Power,
+        Value::Power(Power::from_watt(watts)),
+    );
+    let check = with(
+        check,
+        ValueName::Load,
+        Value::Current(circuit.charger.rated_current),
+    );
+    with(
+        check,
+        ValueName::Voltage,
+        Value::Voltage(circuit.supply.voltage),
+    )
 }
 
 /// The voltages to ground that the supply can have: one when it is told or follows.

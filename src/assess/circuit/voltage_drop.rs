@@ -8,6 +8,7 @@ use crate::assess::assessment::{Check, Value};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Conductors};
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Resistance of one metre of a loaded conductor, Ω/m, and its temperature.
 ///
@@ -45,8 +46,8 @@ fn drop(
     conductors: &Conductors,
     load: Current,
     rules: &Rules,
-    missing: [&'static str; 2],
-) -> Result<Drop, Vec<&'static str>> {
+    missing: [MissingKey; 2],
+) -> Result<Drop, Vec<MissingKey>> {
     let length = conductors.length.ok_or_else(|| vec![missing[0]])?;
     let (per_metre, temperature) =
         loaded_resistance(circuit, conductors, load, rules).ok_or_else(|| vec![missing[1]])?;
@@ -65,7 +66,7 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let Some(rule) = &rules.circuit.checks.voltage_drop else {
         return Vec::new();
     };
-    let line = |id, limit: f64, drop: Result<f64, Vec<&'static str>>| {
+    let line = |id, limit: f64, drop: Result<f64, Vec<MissingKey>>| {
         let mut check = ruled(id, "%", &rule.basis);
         check.limit = Some(limit * 100.0);
         match drop {
@@ -73,21 +74,29 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
                 let share = volts / circuit.supply.voltage.volt();
                 check.value = Some(share * 100.0);
                 check.holds = Some(at_least(limit, share));
-                check = with(check, "drop", Value::Voltage(Voltage::from_volt(volts)));
-                check = with(check, "share", Value::Percentage(share));
+                check = with(
+                    check,
+                    ValueName::Drop,
+                    Value::Voltage(Voltage::from_volt(volts)),
+                );
+                check = with(check, ValueName::Share, Value::Percentage(share));
             }
             Err(missing) => check.missing = missing,
         }
-        let check = with(check, "voltage", Value::Voltage(circuit.supply.voltage));
-        with(check, "limit", Value::Percentage(limit))
+        let check = with(
+            check,
+            ValueName::Voltage,
+            Value::Voltage(circuit.supply.voltage),
+        );
+        with(check, ValueName::Limit, Value::Percentage(limit))
     };
     let run = |check: Check, conductors: &Conductors, load: Option<Current>, at: Option<Drop>| {
         let mut check = check;
         if let Some(load) = load {
-            check = with(check, "load", Value::Current(load));
+            check = with(check, ValueName::Load, Value::Current(load));
         }
         if let Some(length) = conductors.length {
-            check = with(check, "length", Value::Length(length));
+            check = with(check, ValueName::Length, Value::Length(length));
         }
         let Some(Drop {
             per_metre,
@@ -97,9 +106,13 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         else {
             return check;
         };
-        let check = with(check, "conductor", Value::Temperature(temperature));
-        let check = with(check, "resistance", Value::Number(per_metre));
-        with(check, "ways", Value::Number(supply::drop_factor(circuit)))
+        let check = with(check, ValueName::Conductor, Value::Temperature(temperature));
+        let check = with(check, ValueName::Resistance, Value::Number(per_metre));
+        with(
+            check,
+            ValueName::Ways,
+            Value::Number(supply::drop_factor(circuit)),
+        )
     };
     let load = circuit.charger.rated_current;
     let branch = drop(
@@ -107,22 +120,22 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         &circuit.conductors,
         load,
         rules,
-        ["conductors.length", "conductors.size"],
+        [MissingKey::ConductorsLength, MissingKey::ConductorsSize],
     );
     let at = branch.as_ref().ok().copied();
     let branch = branch.map(|d| d.volts);
-    let check = line("voltage-drop", rule.branch, branch.clone());
+    let check = line(CheckId::VoltageDrop, rule.branch, branch.clone());
     let mut out = vec![run(check, &circuit.conductors, Some(load), at)];
     if let Some(conductors) = &circuit.feeder {
         let feeder = conductors.load.map_or_else(
-            || Err(vec!["feeder.load"]),
+            || Err(vec![MissingKey::FeederLoad]),
             |load| {
                 drop(
                     circuit,
                     conductors,
                     load,
                     rules,
-                    ["feeder.length", "feeder.size"],
+                    [MissingKey::FeederLength, MissingKey::FeederSize],
                 )
             },
         );
@@ -137,9 +150,9 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
                 .copied()
                 .collect()),
         };
-        let check = line("voltage-drop-feeder", rule.feeder, feeder);
+        let check = line(CheckId::VoltageDropFeeder, rule.feeder, feeder);
         out.push(run(check, conductors, conductors.load, at));
-        out.push(line("voltage-drop-total", rule.total, total));
+        out.push(line(CheckId::VoltageDropTotal, rule.total, total));
     }
     out
 }

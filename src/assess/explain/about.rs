@@ -9,6 +9,7 @@ use crate::assess::heat::{
 };
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, Place, Visit};
+use crate::vocabulary::CheckId;
 
 /// Everything that the steps draw on.
 pub(super) struct About<'a> {
@@ -44,7 +45,7 @@ impl About<'_> {
     }
 
     /// A finding of this place.
-    pub(super) fn here(&self, id: &str) -> Option<&Finding> {
+    pub(super) fn here(&self, id: CheckId) -> Option<&Finding> {
         self.findings
             .iter()
             .find(|f| f.id == id && f.place.as_ref() == Some(&self.place.id))
@@ -52,7 +53,7 @@ impl About<'_> {
     }
 
     /// A finding of which this connection is the first, whose value it tells.
-    pub(super) fn leading(&self, id: &str) -> Option<&Finding> {
+    pub(super) fn leading(&self, id: CheckId) -> Option<&Finding> {
         self.findings
             .iter()
             .find(|f| {

@@ -9,6 +9,7 @@ use crate::assess::heat::{
     since::{History, Then, next_edge, past},
 };
 use crate::assess::thermal::{trend, uncertainty::Budget};
+use crate::vocabulary::{CheckId, ValueName};
 use chrono::Datelike;
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
@@ -19,18 +20,19 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
 
 fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
     let Some(finding) = about
-        .here("leg-difference")
+        .here(CheckId::LegDifference)
         .filter(|f| f.connections.contains(&about.connection.id))
     else {
         return;
     };
-    let (Some(Value::Temperature(hot)), Some(Value::Temperature(cool))) =
-        (finding.values.get("hot"), finding.values.get("cool"))
-    else {
+    let (Some(Value::Temperature(hot)), Some(Value::Temperature(cool))) = (
+        finding.values.get(&ValueName::Hot),
+        finding.values.get(&ValueName::Cool),
+    ) else {
         return;
     };
     let k = about.coverage();
-    let factor = match finding.values.get("factor") {
+    let factor = match finding.values.get(&ValueName::Factor) {
         Some(Value::Number(f)) => *f,
         _ => 1.0,
     };
@@ -48,9 +50,9 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
         ));
     }
     steps.push(Step {
-        id: "leg-difference",
+        id: CheckId::LegDifference.word(),
         name: format!("Difference between legs: {}", finding.connections.join(", ")),
-        round: match finding.values.get("round") {
+        round: match finding.values.get(&ValueName::Round) {
             Some(Value::Count(r)) => Some(*r),
             _ => None,
         },
@@ -97,7 +99,7 @@ fn resistances(about: &About<'_>, steps: &mut Vec<Step>) {
             u_current.ampere(),
         );
     steps.push(Step {
-        id: "contact-resistance",
+        id: CheckId::ContactResistance.word(),
         name: "Contact resistance".to_owned(),
         round: None,
         formula: "R = V/I; P = I²·R".to_owned(),
@@ -164,7 +166,7 @@ fn since(about: &About<'_>, steps: &mut Vec<Step>) {
     let series = history.series(&about.connection.id);
     let k = about.coverage();
     steps.extend(series.iter().map(|then| change(about, then, now)));
-    if let Some(finding) = about.leading("worse-than-before") {
+    if let Some(finding) = about.leading(CheckId::WorseThanBefore) {
         steps.push(rating::grade(
             "grade",
             "Grade of the change",

@@ -7,6 +7,7 @@ use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};
 use crate::rules::Bands;
 use crate::visit::ConnectionKind;
+use crate::vocabulary::{CheckId, RatingOf};
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let (rating, origin) = limit(about.circuit, about.connection, about.rules);
@@ -67,8 +68,8 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         )],
         uncertainty: None,
         source: match (origin, product) {
-            ("unmarked-terminal", _) => unmarked.source.clone(),
-            ("product-standard", Some(rise)) => rise.source.clone(),
+            (RatingOf::UnmarkedTerminal, _) => unmarked.source.clone(),
+            (RatingOf::ProductStandard, Some(rise)) => rise.source.clone(),
             _ => about.rules.thermal.over_rating.source.clone(),
         },
         note: None,
@@ -115,9 +116,13 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         note: None,
     });
     for (id, name, bands) in [
-        ("rise", "Grade of the rise", &about.rules.thermal.rise),
         (
-            "projected-heat",
+            CheckId::Rise,
+            "Grade of the rise",
+            &about.rules.thermal.rise,
+        ),
+        (
+            CheckId::ProjectedHeat,
             "Grade of the margin",
             &about.rules.thermal.projected_margin,
         ),

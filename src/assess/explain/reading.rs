@@ -10,6 +10,7 @@ use crate::assess::thermal::{
 };
 use crate::quantity::Temperature;
 use crate::visit::{Reading, Round};
+use crate::vocabulary::CheckId;
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let Some(heat) = &about.circuit.heat else {
@@ -214,7 +215,7 @@ fn rise(about: &About<'_>, round: usize, air: Temperature, r: &Reduced) -> Step 
     ];
     inputs.extend(half_width(&about.thermometer.air_accuracy, air, "_A"));
     Step {
-        id: "rise",
+        id: CheckId::Rise.word(),
         name: "Rise over air".to_owned(),
         round: Some(round),
         formula: "r = T − A".to_owned(),

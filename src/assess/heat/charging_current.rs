@@ -8,6 +8,7 @@ use crate::assess::notes::Notes;
 use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Visit};
+use crate::vocabulary::{CheckId, ValueName, Variant};
 
 /// Id `charging-current`, variant `breaker` (the current times the rule set's factor for a
 /// continuous load is over the device's rating) or `charger` (it is over the charger's rated
@@ -31,12 +32,12 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
     let factor = load_factor(circuit, rules);
     let over = [
         (
-            "breaker",
+            Variant::Breaker,
             rating.ampere() / factor,
             &rules.thermal.current_over_breaker,
         ),
         (
-            "charger",
+            Variant::Charger,
             rated.ampere(),
             &rules.thermal.current_over_charger,
         ),
@@ -57,13 +58,13 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
         source: rule.source.clone(),
         variant: Some(variant),
         values: [
-            ("current", Value::Current(highest)),
-            ("rated", Value::Current(rated)),
-            ("rating", Value::Current(rating)),
-            ("most", Value::Current(Current::from_ampere(most))),
-            ("factor", Value::Number(factor)),
+            (ValueName::Current, Value::Current(highest)),
+            (ValueName::Rated, Value::Current(rated)),
+            (ValueName::Rating, Value::Current(rating)),
+            (ValueName::Most, Value::Current(Current::from_ampere(most))),
+            (ValueName::Factor, Value::Number(factor)),
         ]
         .into(),
-        ..Finding::new("charging-current", rule.value)
+        ..Finding::new(CheckId::ChargingCurrent, rule.value)
     });
 }

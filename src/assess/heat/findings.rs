@@ -12,6 +12,7 @@ use crate::assess::notes::Notes;
 use crate::quantity::{Current, Duration};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place};
+use crate::vocabulary::{CheckId, ValueName, Variant};
 
 /// One place of a circuit, and what its findings are made from.
 struct Here<'a> {
@@ -87,7 +88,7 @@ impl<'a> Here<'a> {
     /// together; those in order only where nothing else is told of the place.
     fn groups(
         &self,
-        id: &str,
+        id: CheckId,
         bands: &Bands,
         value: impl Fn(&ConnectionAssessment) -> Option<f64>,
     ) -> Vec<Group<'a>> {
@@ -127,7 +128,7 @@ impl<'a> Here<'a> {
     }
 
     /// Whether a judgement names this connection for findings of this id.
-    fn judged_alone(&self, id: &str, connection: &ConnectionAssessment) -> bool {
+    fn judged_alone(&self, id: CheckId, connection: &ConnectionAssessment) -> bool {
         judgement::names_alone(self.judgements, id, self.circuit, connection)
     }
 
@@ -180,13 +181,23 @@ fn rise_finding(
     Finding {
         source: bands.source.clone(),
         values: [
-            ("rated", Value::Current(circuit.charger.rated_current)),
-            ("current", Value::Current(round.current)),
-            ("temperature", Value::Temperature(round.temperature)),
-            ("measured", Value::Difference(measured.value)),
+            (
+                ValueName::Rated,
+                Value::Current(circuit.charger.rated_current),
+            ),
+            (ValueName::Current, Value::Current(round.current)),
+            (
+                ValueName::Temperature,
+                Value::Temperature(round.temperature),
+            ),
+            (ValueName::Measured, Value::Difference(measured.value)),
         ]
         .into(),
-        ..at(circuit, place, over("rise", grade, value, held, u, rules))
+        ..at(
+            circuit,
+            place,
+            over(CheckId::Rise, grade, value, held, u, rules),
+        )
     }
 }
 
@@ -205,12 +216,12 @@ impl Here<'_> {
             (grade >= Grade::Watch && worse).then_some(value)
         };
         let mut found: Vec<Finding> = self
-            .groups("rise", bands, least)
+            .groups(CheckId::Rise, bands, least)
             .into_iter()
             .filter_map(|group| self.least_rise(group, little))
             .collect();
         let full = |c: &ConnectionAssessment| full(c).filter(|_| least(c).is_none());
-        let full = self.groups("rise", bands, full);
+        let full = self.groups(CheckId::Rise, bands, full);
         let told = !found.is_empty();
         found.extend(
             full.into_iter()
@@ -225,7 +236,7 @@ impl Here<'_> {
         let seen = largest_in(group.worst, little)?;
         Some(Finding {
             connections: group.connections,
-            variant: Some("least"),
+            variant: Some(Variant::Least),
             ..rise_finding(
                 self.circuit,
                 self.place,
@@ -253,12 +264,13 @@ impl Here<'_> {
         if let Some(by) = group.worst.rated_by {
             finding
                 .values
-                .insert("by", Value::Text(by.word().to_owned()));
+                .insert(ValueName::By, Value::Text(by.word().to_owned()));
         }
         if let Some(wait) = group.worst.settled.and_then(|s| s.wait_min) {
-            finding
-                .values
-                .insert("wait", Value::Duration(Duration::from_minute(wait)));
+            finding.values.insert(
+                ValueName::Wait,
+                Value::Duration(Duration::from_minute(wait)),
+            );
         }
         Some(finding)
     }
@@ -269,7 +281,7 @@ impl Here<'_> {
     fn projected(&self) -> Vec<Finding> {
         let bands = &self.rules.thermal.projected_margin;
         let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
-        self.groups("projected-heat", bands, over_limit)
+        self.groups(CheckId::ProjectedHeat, bands, over_limit)
             .into_iter()
             .filter_map(|group| {
                 let connection = group.worst;
@@ -279,7 +291,7 @@ impl Here<'_> {
                 let temperature = connection.projected?;
                 let held = Held::against(bands, group.value, expanded);
                 let graded = over(
-                    "projected-heat",
+                    CheckId::ProjectedHeat,
                     group.grade,
                     group.value,
                     held,
@@ -293,11 +305,14 @@ impl Here<'_> {
                     next_limit: graded.next_limit.map(|l| -l),
                     source: bands.source.clone(),
                     connections: group.connections,
-                    variant: Some(origin),
+                    variant: Some(Variant::Rating(origin)),
                     values: [
-                        ("temperature", Value::Temperature(temperature)),
-                        ("rating", Value::Temperature(rating)),
-                        ("rated", Value::Current(self.circuit.charger.rated_current)),
+                        (ValueName::Temperature, Value::Temperature(temperature)),
+                        (ValueName::Rating, Value::Temperature(rating)),
+                        (
+                            ValueName::Rated,
+                            Value::Current(self.circuit.charger.rated_current),
+                        ),
                     ]
                     .into(),
                     ..self.at(graded)
@@ -326,16 +341,19 @@ impl Here<'_> {
                     let u = hottest.standard_uncertainty.kelvin();
                     (by > 0.0).then(|| Finding {
                         connections: vec![c.id.clone()],
-                        variant: Some(origin),
+                        variant: Some(Variant::Rating(origin)),
                         source: rule.source.clone(),
                         values: [
-                            ("temperature", Value::Temperature(hottest.temperature)),
-                            ("rating", Value::Temperature(rating)),
-                            ("current", Value::Current(hottest.current)),
+                            (
+                                ValueName::Temperature,
+                                Value::Temperature(hottest.temperature),
+                            ),
+                            (ValueName::Rating, Value::Temperature(rating)),
+                            (ValueName::Current, Value::Current(hottest.current)),
                         ]
                         .into(),
                         ..self.at(over(
-                            "over-rating",
+                            CheckId::OverRating,
                             rule.value,
                             by,
                             rating_itself,
@@ -377,8 +395,9 @@ impl Here<'_> {
             .collect();
         warm.sort_by(|a, b| b.1.total_cmp(&a.1));
         let rule = &self.rules.thermal.hot_without_load;
-        let alone =
-            |(c, ..): &(&ConnectionAssessment, f64, f64)| self.judged_alone("hot-without-load", c);
+        let alone = |(c, ..): &(&ConnectionAssessment, f64, f64)| {
+            self.judged_alone(CheckId::HotWithoutLoad, c)
+        };
         parted(&warm, alone, |warm| {
             let (_, value, expanded) = **warm.first()?;
             Some(Finding {
@@ -388,7 +407,7 @@ impl Here<'_> {
                 unit: "K",
                 uncertainty: Some(expanded),
                 source: rule.source.clone(),
-                ..self.at(Finding::new("hot-without-load", rule.value))
+                ..self.at(Finding::new(CheckId::HotWithoutLoad, rule.value))
             })
         })
     }
@@ -413,7 +432,7 @@ fn still_climbing(
         .collect();
     climbing.sort_by(|a, b| b.1.total_cmp(&a.1));
     let alone = |(c, _): &(&ConnectionAssessment, f64)| {
-        judgement::names_alone(judgements, "still-climbing", circuit, c)
+        judgement::names_alone(judgements, CheckId::StillClimbing, circuit, c)
     };
     parted(&climbing, alone, |climbing| {
         let (_, steepest) = **climbing.first()?;
@@ -424,7 +443,7 @@ fn still_climbing(
             limit: Some(rule.value),
             unit: "K/h",
             source: rule.source.clone(),
-            ..Finding::new("still-climbing", rules.thermal.still_climbing.value)
+            ..Finding::new(CheckId::StillClimbing, rules.thermal.still_climbing.value)
         })
     })
 }
@@ -471,10 +490,13 @@ fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
         unit: "1",
         source: rule.source.clone(),
         values: [
-            ("current", Value::Current(Current::from_ampere(highest))),
-            ("rated", Value::Current(rated)),
+            (
+                ValueName::Current,
+                Value::Current(Current::from_ampere(highest)),
+            ),
+            (ValueName::Rated, Value::Current(rated)),
         ]
         .into(),
-        ..Finding::new("load-too-low", rules.thermal.load_too_low.value)
+        ..Finding::new(CheckId::LoadTooLow, rules.thermal.load_too_low.value)
     }
 }

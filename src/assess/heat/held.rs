@@ -4,6 +4,7 @@ use crate::assess::assessment::Finding;
 use crate::assess::thermal::uncertainty;
 use crate::rules::{Bands, Rules};
 use crate::visit::Grade;
+use crate::vocabulary::CheckId;
 
 /// What a value is held against.
 #[derive(Debug, Clone, Copy)]
@@ -61,7 +62,7 @@ impl Held {
 
 /// A finding on a difference of temperatures, kelvin.
 pub(crate) fn over(
-    id: &'static str,
+    id: CheckId,
     grade: Grade,
     value: f64,
     held: Held,

@@ -11,6 +11,7 @@ use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Surface};
+use crate::vocabulary::{CheckId, ValueName};
 
 pub(crate) fn judge(
     circuit: &Circuit,
@@ -116,16 +117,16 @@ fn side(connection: &Connection) -> Side {
     }
 }
 
-const fn id(kind: Kind) -> &'static str {
+const fn id(kind: Kind) -> CheckId {
     match kind {
-        Kind::OneLegHot => "pattern-one-leg-hot",
-        Kind::SameLegEverywhere => "pattern-same-leg-everywhere",
-        Kind::LegsHotAlike => "pattern-legs-hot-alike",
-        Kind::PlaceHotAlike => "pattern-place-hot-alike",
-        Kind::JointHottest => "pattern-joint-hottest",
-        Kind::DeviceHotter => "pattern-device-hotter",
-        Kind::ConductorHotter => "pattern-conductor-hotter",
-        Kind::AirHot => "pattern-air-hot",
+        Kind::OneLegHot => CheckId::PatternOneLegHot,
+        Kind::SameLegEverywhere => CheckId::PatternSameLegEverywhere,
+        Kind::LegsHotAlike => CheckId::PatternLegsHotAlike,
+        Kind::PlaceHotAlike => CheckId::PatternPlaceHotAlike,
+        Kind::JointHottest => CheckId::PatternJointHottest,
+        Kind::DeviceHotter => CheckId::PatternDeviceHotter,
+        Kind::ConductorHotter => CheckId::PatternConductorHotter,
+        Kind::AirHot => CheckId::PatternAirHot,
     }
 }
 
@@ -151,17 +152,19 @@ fn finding(
     all.sort_unstable();
     all.dedup();
     all.sort_by_key(|i| *i != strongest.hot);
-    let mut values =
-        crate::assess::assessment::Values::from([("evidence", Value::Count(hint.evidence.len()))]);
+    let mut values = crate::assess::assessment::Values::from([(
+        ValueName::Evidence,
+        Value::Count(hint.evidence.len()),
+    )]);
     if let Some(against) = strongest.against {
-        values.insert("against", Value::Text(whose[against].id.clone()));
+        values.insert(ValueName::Against, Value::Text(whose[against].id.clone()));
     }
     values.insert(
-        "difference",
+        ValueName::Difference,
         Value::Difference(TemperatureDifference::from_kelvin(strongest.difference_k)),
     );
     if let Some(leg) = hint.leg.and_then(|l| legs.get(l)) {
-        values.insert("hot_leg", Value::Text((*leg).to_owned()));
+        values.insert(ValueName::HotLeg, Value::Text((*leg).to_owned()));
     }
     let rule = &rules.thermal.pattern;
     Some(Finding {

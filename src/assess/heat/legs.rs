@@ -19,6 +19,7 @@ use crate::assess::thermal::uncertainty;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place};
+use crate::vocabulary::{CheckId, ValueName};
 
 pub(crate) fn judge(
     circuit: &Circuit,
@@ -187,18 +188,21 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
         connections: vec![pair.hot.0.id.clone(), pair.cool.0.id.clone()],
         source: bands.source.clone(),
         values: [
-            ("hot", Value::Temperature(hot.temperature)),
-            ("cool", Value::Temperature(cool.temperature)),
-            ("hot_leg", Value::Text(pair.hot.0.leg.clone())),
-            ("cool_leg", Value::Text(pair.cool.0.leg.clone())),
-            ("current", Value::Current(hot.current)),
-            ("rated", Value::Current(circuit.charger.rated_current)),
-            ("round", Value::Count(pair.round)),
-            ("measured", Value::Difference(pair.difference())),
+            (ValueName::Hot, Value::Temperature(hot.temperature)),
+            (ValueName::Cool, Value::Temperature(cool.temperature)),
+            (ValueName::HotLeg, Value::Text(pair.hot.0.leg.clone())),
+            (ValueName::CoolLeg, Value::Text(pair.cool.0.leg.clone())),
+            (ValueName::Current, Value::Current(hot.current)),
+            (
+                ValueName::Rated,
+                Value::Current(circuit.charger.rated_current),
+            ),
+            (ValueName::Round, Value::Count(pair.round)),
+            (ValueName::Measured, Value::Difference(pair.difference())),
         ]
         .into(),
         ..over(
-            "leg-difference",
+            CheckId::LegDifference,
             grade,
             value,
             if grade > Grade::Pass {
@@ -215,7 +219,9 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
         )
     };
     if factor > 1.0 {
-        finding.values.insert("factor", Value::Number(factor));
+        finding
+            .values
+            .insert(ValueName::Factor, Value::Number(factor));
     }
     finding
 }

@@ -15,6 +15,7 @@ use crate::assess::thermal::spot;
 use crate::quantity::{Length, Temperature, TemperatureDifference};
 use crate::rules::{Rules, Sourced};
 use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
+use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName};
 use std::collections::HashMap;
 
 /// Every reading of one connection, in the order of rounds.
@@ -107,12 +108,12 @@ pub(crate) fn measure(
             circuit: Some(circuit.id.clone()),
             connections: shiny,
             source: rules.thermal.least_emissivity.source.clone(),
-            ..Finding::new("shiny-target", rules.thermal.shiny_target.value)
+            ..Finding::new(CheckId::ShinyTarget, rules.thermal.shiny_target.value)
         });
     }
     for (id, connections) in [
-        ("reflection-too-strong", mirrored),
-        ("colder-than-air", colder),
+        (LimitationId::ReflectionTooStrong, mirrored),
+        (LimitationId::ColderThanAir, colder),
     ] {
         if connections.is_empty() {
             continue;
@@ -124,7 +125,7 @@ pub(crate) fn measure(
             connections,
             // Colder than the air under load is a wrong unit, spot or air: nothing read beside it
             // can be relied on.
-            incomplete: id == "colder-than-air",
+            incomplete: id == LimitationId::ColderThanAir,
             values: Values::new(),
         });
     }
@@ -137,8 +138,8 @@ pub(crate) fn measure(
             circuit: Some(circuit.id.clone()),
             connections: wide.into_iter().map(|(id, _)| id).collect(),
             source: rules.thermal.spot_share.source.clone(),
-            values: [("distance", Value::Length(nearest))].into(),
-            ..Finding::new("spot-too-wide", rules.thermal.spot_too_wide.value)
+            values: [(ValueName::Distance, Value::Length(nearest))].into(),
+            ..Finding::new(CheckId::SpotTooWide, rules.thermal.spot_too_wide.value)
         });
     }
     connections
@@ -289,27 +290,30 @@ pub(crate) fn limit(
     circuit: &Circuit,
     connection: &Connection,
     rules: &Rules,
-) -> (Temperature, &'static str) {
+) -> (Temperature, RatingOf) {
     let unmarked = Temperature::from_celsius(rules.thermal.unmarked_terminal_c.value);
     let told = connection.rating.or(circuit.breaker.terminal_rating);
     let product = product_rise(connection, rules).map(|rise| {
         let rise = TemperatureDifference::from_kelvin(rise.value);
-        (hottest_air(circuit, rules) + rise, "product-standard")
+        (
+            hottest_air(circuit, rules) + rise,
+            RatingOf::ProductStandard,
+        )
     });
     let terminal = told
-        .map(|t| (t, "terminal"))
+        .map(|t| (t, RatingOf::Terminal))
         .or(product)
-        .unwrap_or((unmarked, "unmarked-terminal"));
+        .unwrap_or((unmarked, RatingOf::UnmarkedTerminal));
     let receptacle = circuit
         .receptacle
         .as_ref()
         .filter(|_| connection.kind == ConnectionKind::Blade)
         .and_then(|r| r.rating)
-        .map(|t| (t, "receptacle"));
+        .map(|t| (t, RatingOf::Receptacle));
     [
         Some(terminal),
         product,
-        Some((circuit.conductors.insulation, "insulation")),
+        Some((circuit.conductors.insulation, RatingOf::Insulation)),
         receptacle,
     ]
     .into_iter()

@@ -19,6 +19,7 @@ use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, Grade, HalfWidth, InstrumentKind, Place, Reading, Round, Visit,
 };
+use crate::vocabulary::{CheckId, ValueName};
 use std::collections::HashMap;
 
 /// Least half-width of a drop, volt, where the meter's own is not told: the last digit of a meter
@@ -216,13 +217,13 @@ fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) 
                 uncertainty: Some(k * u * 1e3),
                 source: bands.source.clone(),
                 values: [
-                    ("drop", Value::Voltage(r.drop)),
-                    ("current", Value::Current(r.current)),
-                    ("rated", Value::Current(rated)),
-                    ("power", Value::Power(r.contact.power)),
+                    (ValueName::Drop, Value::Voltage(r.drop)),
+                    (ValueName::Current, Value::Current(r.current)),
+                    (ValueName::Rated, Value::Current(rated)),
+                    (ValueName::Power, Value::Power(r.contact.power)),
                 ]
                 .into(),
-                ..Finding::new("contact-drop", grade)
+                ..Finding::new(CheckId::ContactDrop, grade)
             })
         })
         .collect()
@@ -240,17 +241,17 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
         .max_by(|a, b| a.1.total_cmp(&b.1));
     let values = |r: &Resistance| {
         crate::assess::assessment::Values::from([
-            ("drop", Value::Voltage(r.drop)),
-            ("current", Value::Current(r.current)),
-            ("milliohm", Value::Number(r.contact.ohm * 1e3)),
-            ("power", Value::Power(r.contact.power)),
+            (ValueName::Drop, Value::Voltage(r.drop)),
+            (ValueName::Current, Value::Current(r.current)),
+            (ValueName::Milliohm, Value::Number(r.contact.ohm * 1e3)),
+            (ValueName::Power, Value::Power(r.contact.power)),
         ])
     };
     let base = Finding {
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         source: bands.source.clone(),
-        ..Finding::new("contact-resistance", Grade::Pass)
+        ..Finding::new(CheckId::ContactResistance, Grade::Pass)
     };
     let Some((r, ratio, u, sister)) = worst else {
         // Nothing to compare with: the number alone, of the largest.
@@ -271,8 +272,11 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
     };
     let held = Held::against(bands, ratio, k * u);
     let mut values = values(r);
-    values.insert("sister", Value::Text(sister.connection.id.clone()));
-    values.insert("sister_milliohm", Value::Number(sister.contact.ohm * 1e3));
+    values.insert(ValueName::Sister, Value::Text(sister.connection.id.clone()));
+    values.insert(
+        ValueName::SisterMilliohm,
+        Value::Number(sister.contact.ohm * 1e3),
+    );
     let graded = Finding {
         grade,
         connections: vec![r.connection.id.clone(), sister.connection.id.clone()],

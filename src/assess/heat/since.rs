@@ -20,6 +20,7 @@ use crate::assess::{
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
+use crate::vocabulary::{CheckId, LimitationId, ValueName};
 use chrono::{Datelike, NaiveDate};
 use std::collections::HashMap;
 
@@ -95,7 +96,7 @@ pub(crate) fn judge(
     }
     if compared && !new.is_empty() {
         notes.limitations.push(Limitation {
-            id: "connections-not-compared",
+            id: LimitationId::ConnectionsNotCompared,
             circuit: Some(circuit.id.clone()),
             place: None,
             connections: new,
@@ -105,7 +106,7 @@ pub(crate) fn judge(
     }
     if !compared && connections.iter().any(|c| c.rise_at_rated.is_some()) {
         notes.limitations.push(Limitation {
-            id: "nothing-to-compare",
+            id: LimitationId::NothingToCompare,
             circuit: Some(circuit.id.clone()),
             place: None,
             connections: Vec::new(),
@@ -221,13 +222,13 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
         connections: vec![connection.id.clone()],
         source: bands.source.clone(),
         values: [
-            ("then", Value::Difference(then.rise.value)),
-            ("now", Value::Difference(now.value)),
-            ("earlier", Value::Text(then.number.to_owned())),
-            ("earlier_date", Value::Date(then.date)),
+            (ValueName::Then, Value::Difference(then.rise.value)),
+            (ValueName::Now, Value::Difference(now.value)),
+            (ValueName::Earlier, Value::Text(then.number.to_owned())),
+            (ValueName::EarlierDate, Value::Date(then.date)),
         ]
         .into(),
-        ..over("worse-than-before", grade, value, held, u, rules)
+        ..over(CheckId::WorseThanBefore, grade, value, held, u, rules)
     }
 }
 
@@ -242,13 +243,13 @@ fn reaches(
 ) -> Option<NaiveDate> {
     finding
         .values
-        .insert("slope", Value::Number(trend.slope.k_per_year));
+        .insert(ValueName::Slope, Value::Number(trend.slope.k_per_year));
     finding
         .values
-        .insert("slope_low", Value::Number(trend.slope.low));
+        .insert(ValueName::SlopeLow, Value::Number(trend.slope.low));
     finding
         .values
-        .insert("slope_high", Value::Number(trend.slope.high));
+        .insert(ValueName::SlopeHigh, Value::Number(trend.slope.high));
     if !trend.slope.significant {
         return None;
     }
@@ -260,17 +261,20 @@ fn reaches(
             .flatten()
     };
     let day = date(reach.day)?;
-    finding.values.insert("reaches", Value::Date(day));
-    finding
-        .values
-        .insert("reaches_grade", Value::Text(grade.word().to_owned()));
+    finding.values.insert(ValueName::Reaches, Value::Date(day));
+    finding.values.insert(
+        ValueName::ReachesGrade,
+        Value::Text(grade.word().to_owned()),
+    );
     if let Some(earliest) = date(reach.earliest) {
         finding
             .values
-            .insert("reaches_earliest", Value::Date(earliest));
+            .insert(ValueName::ReachesEarliest, Value::Date(earliest));
     }
     if let Some(latest) = reach.latest.and_then(date) {
-        finding.values.insert("reaches_latest", Value::Date(latest));
+        finding
+            .values
+            .insert(ValueName::ReachesLatest, Value::Date(latest));
     }
     Some(day)
 }

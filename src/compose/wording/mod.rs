@@ -8,14 +8,14 @@
 //!
 //! Number formats are not here but in [`super::numbers`], plural forms and lists in
 //! [`super::locale`]; which strings exist is declared in
-//! [`super::keys`] and, for findings, in [`super::speaker`].
+//! [`super::keys`] and, for findings, in [`crate::vocabulary`].
 
 mod built_in;
 mod file;
 
 use self::built_in::BUILT_IN;
 use self::file::Strings;
-use super::keys::{self, Key};
+use super::keys::{self, Key, Named};
 use super::locale;
 use crate::yaml::{Diagnostics, Problems, Source};
 use std::borrow::Cow;
@@ -282,6 +282,12 @@ impl Wording {
                 .map(|(_, v)| Cow::Borrowed(*v))
         })
         .0
+    }
+
+    /// Name of a choice.
+    pub(super) fn name<N: Named>(&self, choice: N) -> &str {
+        let word = choice.word();
+        self.find(&format!("{}.{word}", N::SECTION)).unwrap_or(word)
     }
 
     /// Joins items as a sentence does: “a”, “a and b”, “a, b and c”.

@@ -6,28 +6,8 @@ use crate::rules::circuit_limits::*;
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader};
 use crate::rules::sourced::Sourced;
-use crate::visit::{Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
-
-const WIRING: [(&str, Wiring); 6] = [
-    ("nm-cable", Wiring::NmCable),
-    ("se-cable", Wiring::SeCable),
-    ("uf-cable", Wiring::UfCable),
-    ("mc-cable", Wiring::McCable),
-    ("conduit", Wiring::Conduit),
-    ("cable", Wiring::Cable),
-];
-
-const GRADES: [(&str, ReceptacleGrade); 3] = [
-    ("residential", ReceptacleGrade::Residential),
-    ("industrial", ReceptacleGrade::Industrial),
-    ("ev-listed", ReceptacleGrade::EvListed),
-];
-
-const DEVICES: [(&str, OvercurrentDevice); 3] = [
-    ("mcb", OvercurrentDevice::Mcb),
-    ("mccb", OvercurrentDevice::Mccb),
-    ("fuse", OvercurrentDevice::Fuse),
-];
+use crate::visit::{Material, Rcd, ReceptacleGrade, Wiring};
+use crate::vocabulary::{CheckId, Word};
 
 const RCDS: [(&str, Rcd); 5] = [
     ("ac", Rcd::Ac),
@@ -306,7 +286,7 @@ fn terminations(at: At) -> Option<Terminations> {
 fn wiring_limits(at: At) -> Option<Vec<WiringLimit>> {
     let m = at.map()?;
     let mut limits = Vec::new();
-    for (word, wiring) in WIRING {
+    for (word, wiring) in Wiring::choices() {
         limits.extend(m.optional(word, |a| {
             let m = a.map()?;
             let column = m.read("column", temperature);
@@ -389,13 +369,16 @@ fn receptacles(at: At) -> Option<Receptacles> {
 
 fn checks(at: At) -> Option<Checks> {
     let m = at.map()?;
+    let graded = CheckId::ALL
+        .into_iter()
+        .filter(|check| check.declaration().graded)
+        .filter_map(|check| Some((check, m.optional(check.word(), plain)?)))
+        .collect();
     let checks = Checks {
-        continuous_load: m.optional("continuous-load", continuous),
-        standard_rating: m.optional("standard-rating", plain),
-        breaker_poles: m.optional("breaker-poles", plain),
-        conductor_continuous: m.optional("conductor-continuous", continuous),
-        conductor_ampacity: m.optional("conductor-ampacity", plain),
-        conductor_protection: m.optional("conductor-protection", |a| {
+        graded,
+        continuous_load: m.optional(CheckId::ContinuousLoad.word(), continuous),
+        conductor_continuous: m.optional(CheckId::ConductorContinuous.word(), continuous),
+        conductor_protection: m.optional(CheckId::ConductorProtection.word(), |a| {
             let (basis, next_size_up_to) =
                 check(a, |m| Some(m.optional("next_size_up_to", current)))?;
             Some(Protection {
@@ -403,8 +386,8 @@ fn checks(at: At) -> Option<Checks> {
                 next_size_up_to,
             })
         }),
-        small_conductor: m.optional("small-conductor", small_conductors),
-        voltage_drop: m.optional("voltage-drop", |a| {
+        small_conductor: m.optional(CheckId::SmallConductor.word(), small_conductors),
+        voltage_drop: m.optional(CheckId::VoltageDrop.word(), |a| {
             let (basis, (branch, feeder, total)) = check(a, |m| {
                 let share = |key| m.read(key, |a| a.number(Kind::SHARE));
                 let (branch, feeder, total) = (share("branch"), share("feeder"), share("total"));
@@ -417,17 +400,15 @@ fn checks(at: At) -> Option<Checks> {
                 total,
             })
         }),
-        aluminium_termination: m.optional("aluminium-termination", plain),
-        receptacle_configuration: m.optional("receptacle-configuration", |a| {
+        receptacle_configuration: m.optional(CheckId::ReceptacleConfiguration.word(), |a| {
             let (basis, allowed) =
                 check(a, |m| m.read("configurations", |a| a.list(|a| a.text())))?;
             Some(Configurations { basis, allowed })
         }),
-        receptacle_rating: m.optional("receptacle-rating", plain),
-        receptacle_grade: m.optional("receptacle-grade", |a| {
+        receptacle_grade: m.optional(CheckId::ReceptacleGrade.word(), |a| {
             let (basis, (above, accepted)) = check(a, |m| {
                 let above = m.read("above", current);
-                let accepted = m.read("accepted", |a| a.list(|a| a.word(&GRADES)));
+                let accepted = m.read("accepted", |a| a.list(|a| a.word(ReceptacleGrade::TABLE)));
                 Some((above?, accepted?))
             })?;
             Some(AcceptedGrades {
@@ -436,7 +417,7 @@ fn checks(at: At) -> Option<Checks> {
                 accepted,
             })
         }),
-        individual_circuit: m.optional("individual-circuit", |a| {
+        individual_circuit: m.optional(CheckId::IndividualCircuit.word(), |a| {
             let (basis, (above_current, above_voltage)) = check(a, |m| {
                 let above_current = m.read("above_current", current);
                 let above_voltage = m.read("above_voltage", voltage);
@@ -448,9 +429,8 @@ fn checks(at: At) -> Option<Checks> {
                 above_voltage,
             })
         }),
-        overload_protection: m.optional("overload-protection", overload),
-        ground_fault: m.optional("ground-fault", plain),
-        residual_current: m.optional("residual-current", |a| {
+        overload_protection: m.optional(CheckId::OverloadProtection.word(), overload),
+        residual_current: m.optional(CheckId::ResidualCurrent.word(), |a| {
             let (basis, (most, alone, with_dc_detection)) = check(a, |m| {
                 let types = |key| m.read(key, |a| a.list(|a| a.word(&RCDS)));
                 let most = m.read("most", current);
@@ -464,7 +444,7 @@ fn checks(at: At) -> Option<Checks> {
                 with_dc_detection,
             })
         }),
-        disconnection_time: m.optional("disconnection-time", |a| {
+        disconnection_time: m.optional(CheckId::DisconnectionTime.word(), |a| {
             let (basis, (tn, tt)) = check(a, |m| {
                 let time = |key| {
                     let second = m.read(key, |a| a.number(Kind::DISCONNECTION));
@@ -475,7 +455,7 @@ fn checks(at: At) -> Option<Checks> {
             })?;
             Some(DisconnectionTime { basis, tn, tt })
         }),
-        disconnect: m.optional("disconnect", |a| {
+        disconnect: m.optional(CheckId::Disconnect.word(), |a| {
             let (basis, (above_current, above_voltage_to_ground)) = check(a, |m| {
                 let above_current = m.read("above_current", current);
                 let to_ground = m.read("above_voltage_to_ground", voltage);
@@ -487,7 +467,7 @@ fn checks(at: At) -> Option<Checks> {
                 above_voltage_to_ground,
             })
         }),
-        splices: m.optional("splices", |a| {
+        splices: m.optional(CheckId::Splices.word(), |a| {
             let (basis, most) = check(a, |m| m.read("most", |a| a.whole(Kind::COUNT)))?;
             Some(Splices { basis, most })
         }),
@@ -533,7 +513,7 @@ fn overload(a: At) -> Option<Overload> {
         let factor = m.read("factor", |a| a.number(Kind::FACTOR));
         let devices = m.read("devices", |a| {
             let m = a.map()?;
-            let all = super::words(&m, &DEVICES, |a| a.number(Kind::FACTOR));
+            let all = super::words(&m, |a| a.number(Kind::FACTOR));
             m.finish();
             all
         });

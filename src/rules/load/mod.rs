@@ -13,7 +13,7 @@ use crate::rules::number::Kind;
 use crate::rules::reader::{At, MapReader, Path, Problems};
 use crate::rules::tree::{Node, Origin};
 use crate::rules::{built_in_trees, listing};
-use crate::visit::{Condition, ProductStandard, Surface};
+use crate::vocabulary::Word;
 use crate::yaml::{self, Diagnostics, Source};
 
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
@@ -83,34 +83,6 @@ pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
     }
 }
 
-const CONDITIONS: [(&str, Condition); 6] = [
-    ("clean", Condition::Clean),
-    ("dust", Condition::Dust),
-    ("corroded", Condition::Corroded),
-    ("damaged", Condition::Damaged),
-    ("discoloured", Condition::Discoloured),
-    ("melted", Condition::Melted),
-];
-
-const SURFACES: [(&str, Surface); 9] = [
-    ("insulation", Surface::Insulation),
-    ("tape", Surface::Tape),
-    ("painted", Surface::Painted),
-    ("plastic", Surface::Plastic),
-    ("oxidised-copper", Surface::OxidisedCopper),
-    ("oxidised-aluminium", Surface::OxidisedAluminium),
-    ("tinned", Surface::Tinned),
-    ("plated", Surface::Plated),
-    ("bare-metal", Surface::BareMetal),
-];
-
-const STANDARDS: [(&str, ProductStandard); 4] = [
-    ("iec-60898-1", ProductStandard::Iec60898),
-    ("iec-60947-1", ProductStandard::Iec60947),
-    ("iec-60947-2", ProductStandard::Iec60947Breaker),
-    ("iec-61439-1", ProductStandard::Iec61439),
-];
-
 fn rules(at: At) -> Option<Rules> {
     let m = at.map()?;
     let id = m.read("id", |a| a.text());
@@ -123,7 +95,7 @@ fn rules(at: At) -> Option<Rules> {
     let thermal = m.read("thermal", thermal);
     let conditions = m.read("conditions", |a| {
         let m = a.map()?;
-        let all = words(&m, &CONDITIONS, |a| a.sourced(|a| a.grade()));
+        let all = words(&m, |a| a.sourced(|a| a.grade()));
         m.finish();
         all
     });
@@ -151,15 +123,10 @@ fn rules(at: At) -> Option<Rules> {
     })
 }
 
-/// One value for every word of a fixed list.
-fn words<K: Copy, T>(
-    m: &MapReader,
-    words: &[(&'static str, K)],
-    f: impl Fn(At) -> Option<T>,
-) -> Option<Vec<(K, T)>> {
-    let read: Vec<_> = words
-        .iter()
-        .map(|(word, k)| m.read(word, &f).map(|v| (*k, v)))
+/// One value for each choice.
+fn words<K: Word, T>(m: &MapReader, f: impl Fn(At) -> Option<T>) -> Option<Vec<(K, T)>> {
+    let read: Vec<_> = K::choices()
+        .map(|(word, k)| m.read(word, &f).map(|v| (k, v)))
         .collect();
     read.into_iter().collect()
 }
@@ -211,14 +178,14 @@ fn thermal(at: At) -> Option<Thermal> {
     let least_emissivity = m.read("least_emissivity", number(Kind::EMISSIVITY));
     let surfaces = m.read("surfaces", |a| {
         let m = a.map()?;
-        let all = words(&m, &SURFACES, |a| a.sourced(emissivity));
+        let all = words(&m, |a| a.sourced(emissivity));
         m.finish();
         all
     });
     let unmarked_terminal_c = m.read("unmarked_terminal", celsius);
     let terminal_rises_k = m.optional("terminal_rises", |a| {
         let m = a.map()?;
-        let all = words(&m, &STANDARDS, number(Kind::DIFFERENCE));
+        let all = words(&m, number(Kind::DIFFERENCE));
         m.finish();
         all
     });

@@ -11,6 +11,7 @@ use warmlug::assess::{
 use warmlug::quantity::{Current, Temperature, TemperatureDifference, Torque};
 use warmlug::rules::{Checked, Edge};
 use warmlug::visit::{Grade, Reason};
+use warmlug::vocabulary::{CheckId, Condition, LimitationId, RatingOf, ValueName, Variant};
 
 const SOURCE: &str = r#"
 visit: { number: 2026-0147, date: 2026-10-06, reason: periodic, rules: us }
@@ -102,7 +103,7 @@ fn round(i: usize, minutes: f64, ampere: f64, air: f64, t: f64) -> RoundValue {
 }
 
 /// A finding with nothing but its id and grade.
-pub fn finding(id: &'static str, grade: Grade) -> Finding {
+pub fn finding(id: CheckId, grade: Grade) -> Finding {
     Finding {
         id,
         grade,
@@ -123,7 +124,7 @@ pub fn finding(id: &'static str, grade: Grade) -> Finding {
     }
 }
 
-fn limitation(id: &'static str, circuit: &str, incomplete: bool) -> Limitation {
+fn limitation(id: LimitationId, circuit: &str, incomplete: bool) -> Limitation {
     Limitation {
         id,
         circuit: Some(circuit.to_owned()),
@@ -186,7 +187,7 @@ fn checks() -> Vec<Check> {
     };
     vec![
         check(
-            "charging-power",
+            CheckId::ChargingPower,
             Some(9600.0),
             None,
             "W",
@@ -194,7 +195,7 @@ fn checks() -> Vec<Check> {
             Checked::Confirmed,
         ),
         check(
-            "continuous-load",
+            CheckId::ContinuousLoad,
             Some(50.0),
             Some(50.0),
             "A",
@@ -202,7 +203,7 @@ fn checks() -> Vec<Check> {
             Checked::Confirmed,
         ),
         check(
-            "voltage-drop",
+            CheckId::VoltageDrop,
             Some(3.04),
             Some(3.0),
             "%",
@@ -210,7 +211,7 @@ fn checks() -> Vec<Check> {
             Checked::FromMemory,
         ),
         check(
-            "conductor-ampacity",
+            CheckId::ConductorAmpacity,
             None,
             None,
             "A",
@@ -242,7 +243,7 @@ fn found(
         measured_at_rated: None,
         rise_at_rated: Some(estimate(rated, 3.3)),
         projected: Some(Temperature::from_celsius(projected)),
-        limit: Some((Temperature::from_celsius(75.0), "terminal")),
+        limit: Some((Temperature::from_celsius(75.0), RatingOf::Terminal)),
         margin: Some(k(75.0 - projected)),
         earlier: Vec::new(),
         slope: None,
@@ -282,11 +283,11 @@ fn findings() -> Vec<Finding> {
             uncertainty: Some(3.27),
             judgement: Some((Grade::Repair, "The sleeve is brown.".to_owned())),
             values: [
-                ("hot_leg", Value::Text("L1".to_owned())),
-                ("cool_leg", Value::Text("L2".to_owned())),
+                (ValueName::HotLeg, Value::Text("L1".to_owned())),
+                (ValueName::CoolLeg, Value::Text("L2".to_owned())),
             ]
             .into(),
-            ..finding("leg-difference", Grade::Watch)
+            ..finding(CheckId::LegDifference, Grade::Watch)
         },
         Finding {
             connections: connections(&["breaker-L1"]),
@@ -297,26 +298,26 @@ fn findings() -> Vec<Finding> {
             borderline: true,
             probability_over: Some(0.804),
             values: [
-                ("then", Value::Difference(k(3.0))),
-                ("now", Value::Difference(k(19.5))),
-                ("earlier", Value::Text("2026-0011".to_owned())),
-                ("earlier_date", Value::Date(day(2026, 4, 2))),
-                ("slope", Value::Number(12.4)),
-                ("reaches", Value::Date(day(2027, 1, 9))),
-                ("reaches_grade", Value::Text("repair".to_owned())),
-                ("reaches_earliest", Value::Date(day(2026, 11, 30))),
+                (ValueName::Then, Value::Difference(k(3.0))),
+                (ValueName::Now, Value::Difference(k(19.5))),
+                (ValueName::Earlier, Value::Text("2026-0011".to_owned())),
+                (ValueName::EarlierDate, Value::Date(day(2026, 4, 2))),
+                (ValueName::Slope, Value::Number(12.4)),
+                (ValueName::Reaches, Value::Date(day(2027, 1, 9))),
+                (ValueName::ReachesGrade, Value::Text("repair".to_owned())),
+                (ValueName::ReachesEarliest, Value::Date(day(2026, 11, 30))),
             ]
             .into(),
-            ..finding("worse-than-before", Grade::Repair)
+            ..finding(CheckId::WorseThanBefore, Grade::Repair)
         },
         Finding {
-            variant: Some("discoloured"),
+            variant: Some(Variant::Seen(Condition::Discoloured)),
             values: [(
-                "note",
+                ValueName::Note,
                 Value::Text("Brown edge on the L1 sleeve".to_owned()),
             )]
             .into(),
-            ..finding("condition", Grade::Repair)
+            ..finding(CheckId::Condition, Grade::Repair)
         },
         Finding {
             place: None,
@@ -325,23 +326,23 @@ fn findings() -> Vec<Finding> {
             unit: "%",
             values: [
                 (
-                    "drop",
+                    ValueName::Drop,
                     Value::Voltage(warmlug::quantity::Voltage::from_volt(7.3)),
                 ),
-                ("load", Value::Current(Current::from_ampere(40.0))),
+                (ValueName::Load, Value::Current(Current::from_ampere(40.0))),
             ]
             .into(),
-            ..finding("voltage-drop", Grade::Repair)
+            ..finding(CheckId::VoltageDrop, Grade::Repair)
         },
         Finding {
             circuit: None,
             place: None,
             values: [
-                ("instrument", Value::Text("gun".to_owned())),
-                ("due", Value::Date(day(2026, 9, 10))),
+                (ValueName::Instrument, Value::Text("gun".to_owned())),
+                (ValueName::Due, Value::Date(day(2026, 9, 10))),
             ]
             .into(),
-            ..finding("calibration-overdue", Grade::Note)
+            ..finding(CheckId::CalibrationOverdue, Grade::Note)
         },
         Finding {
             connections: connections(&["breaker-L1"]),
@@ -349,23 +350,26 @@ fn findings() -> Vec<Finding> {
             limit: Some(5.084_317_306_242_752),
             unit: "N·m",
             uncertainty: Some(0.352),
-            variant: Some("corrected"),
+            variant: Some(Variant::Corrected),
             values: [
                 (
-                    "wanted",
+                    ValueName::Wanted,
                     Value::Torque(Torque::from_newton_metre(5.084_317_306_242_752)),
                 ),
-                ("fallback", Value::Text("Made-up torque table".to_owned())),
+                (
+                    ValueName::Fallback,
+                    Value::Text("Made-up torque table".to_owned()),
+                ),
             ]
             .into(),
-            ..finding("torque-moved", Grade::Note)
+            ..finding(CheckId::TorqueMoved, Grade::Note)
         },
         Finding {
             place: None,
             value: Some(0.0),
             limit: Some(3.0),
             unit: "V",
-            ..finding("isolation-proved", Grade::Pass)
+            ..finding(CheckId::IsolationProved, Grade::Pass)
         },
         Finding {
             connections: connections(&["breaker-L2", "breaker-L1"]),
@@ -373,7 +377,7 @@ fn findings() -> Vec<Finding> {
             limit: Some(11.0),
             unit: "K",
             uncertainty: Some(3.27),
-            ..finding("rise", Grade::Pass)
+            ..finding(CheckId::Rise, Grade::Pass)
         },
     ]
 }
@@ -444,22 +448,28 @@ pub fn case() -> Case {
         outcome: Outcome::Unsatisfactory,
         complete: false,
         limitations: vec![
-            limitation("no-heat", "bay-2", true),
+            limitation(LimitationId::NoHeat, "bay-2", true),
             Limitation {
                 values: [(
-                    "missing",
+                    ValueName::Missing,
                     Value::Text("proved_after, locked, L1-G".to_owned()),
                 )]
                 .into(),
-                ..limitation("isolation-not-proved", "bay-2", true)
+                ..limitation(LimitationId::IsolationNotProved, "bay-2", true)
             },
             Limitation {
                 values: [
-                    ("rule", Value::Text("conductor-ampacity".to_owned())),
-                    ("missing", Value::Text("conductors.wiring".to_owned())),
+                    (
+                        ValueName::Rule,
+                        Value::Text("conductor-ampacity".to_owned()),
+                    ),
+                    (
+                        ValueName::Missing,
+                        Value::Text("conductors.wiring".to_owned()),
+                    ),
                 ]
                 .into(),
-                ..limitation("cannot-tell", "bay-1", false)
+                ..limitation(LimitationId::CannotTell, "bay-1", false)
             },
         ],
         next_due: NextDue {

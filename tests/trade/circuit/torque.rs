@@ -7,6 +7,7 @@ use warmlug::quantity::{Percentage, Torque, Unit};
 use warmlug::visit::{
     Accuracy, Grade, HalfWidth, Instrument, InstrumentKind, TorqueCheck, TorqueFound, Visit,
 };
+use warmlug::vocabulary::{CheckId, Variant};
 
 fn inch_pounds(value: f64) -> Torque {
     Torque::from_newton_metre(value * Unit::POUND_FORCE_INCH_NM)
@@ -98,7 +99,7 @@ fn held_is_in_order() {
     let f = finding(&with(TorqueFound::Held, None));
     assert_eq!(
         (f.id, f.grade, f.variant),
-        ("torque-held", Grade::Pass, None)
+        (CheckId::TorqueHeld, Grade::Pass, None)
     );
     assert_eq!(f.unit, "N·m");
     assert!((f.limit.unwrap() - 5.084_317).abs() < 1e-6);
@@ -116,10 +117,10 @@ fn moved_and_put_right_is_a_note() {
     let f = finding(&with(TorqueFound::Moved, Some(45.0)));
     assert_eq!(
         (f.id, f.grade, f.variant),
-        ("torque-moved", Grade::Note, Some("corrected"))
+        (CheckId::TorqueMoved, Grade::Note, Some(Variant::Corrected))
     );
     let below = finding(&with(TorqueFound::Value(inch_pounds(42.2)), Some(45.0)));
-    assert_eq!((below.id, below.grade), ("torque-moved", Grade::Note));
+    assert_eq!((below.id, below.grade), (CheckId::TorqueMoved, Grade::Note));
 }
 
 /// Half of the torque lost is a watch: 22.5 of 45 lbf·in.
@@ -128,7 +129,7 @@ fn loosened_by_half_is_a_watch() {
     let at = |found: f64| finding(&with(TorqueFound::Value(inch_pounds(found)), Some(45.0)));
     assert_eq!(at(22.6).grade, Grade::Note);
     let half = at(22.5);
-    assert_eq!((half.id, half.grade), ("torque-moved", Grade::Watch));
+    assert_eq!((half.id, half.grade), (CheckId::TorqueMoved, Grade::Watch));
     let Value::Percentage(lost) = half.values["lost"] else {
         panic!("{:?}", half.values);
     };
@@ -145,7 +146,7 @@ fn moved_without_a_final_value_is_a_watch() {
         let f = finding(&with(found, None));
         assert_eq!(
             (f.id, f.grade, f.variant),
-            ("torque-moved", Grade::Watch, Some("untold"))
+            (CheckId::TorqueMoved, Grade::Watch, Some(Variant::Untold))
         );
     }
 }
@@ -156,12 +157,12 @@ fn left_wrong_is_a_repair_even_where_it_held() {
         let low = finding(&with(found, Some(40.0)));
         assert_eq!(
             (low.id, low.grade, low.variant),
-            ("torque-left-wrong", Grade::Repair, Some("low"))
+            (CheckId::TorqueLeftWrong, Grade::Repair, Some(Variant::Low))
         );
         let high = finding(&with(found, Some(50.0)));
         assert_eq!(
             (high.id, high.grade, high.variant),
-            ("torque-left-wrong", Grade::Repair, Some("high"))
+            (CheckId::TorqueLeftWrong, Grade::Repair, Some(Variant::High))
         );
     }
 }
@@ -183,17 +184,23 @@ fn fallback() {
     assert!((found.torque.newton_metre() - inch_pounds(35.0).newton_metre()).abs() < 1e-12);
     assert!(found.fallback.unwrap().contains("Annex I, Table I.1"));
     let f = finding(&v);
-    assert_eq!((f.id, f.variant), ("torque-moved", Some("corrected")));
+    assert_eq!(
+        (f.id, f.variant),
+        (CheckId::TorqueMoved, Some(Variant::Corrected))
+    );
     assert!(matches!(&f.values["fallback"], Value::Text(t) if t.contains("Table I.1")));
     // The maker's value comes first.
     v.circuits[0].places[0].connections[0].torque = Some(inch_pounds(45.0));
     let f = finding(&v);
-    assert_eq!((f.id, f.variant), ("torque-left-wrong", Some("low")));
+    assert_eq!(
+        (f.id, f.variant),
+        (CheckId::TorqueLeftWrong, Some(Variant::Low))
+    );
     assert!(!f.values.contains_key("fallback"));
     for screw in [None, Some("wing-nut")] {
         set(&mut v, screw);
         let f = finding(&v);
-        assert_eq!((f.id, f.grade), ("torque-no-value", Grade::Note));
+        assert_eq!((f.id, f.grade), (CheckId::TorqueNoValue, Grade::Note));
         assert_eq!((f.limit, f.uncertainty), (None, None));
     }
 }
@@ -229,9 +236,12 @@ fn moved_again() {
         let f = findings(&v.circuits[0], v, us(), &before).remove(0);
         (f.variant, f.grade)
     };
-    let corrected = (Some("corrected"), Grade::Note);
+    let corrected = (Some(Variant::Corrected), Grade::Note);
     assert_eq!(judged(&now, &[]), corrected);
-    assert_eq!(judged(&now, &[&spring]), (Some("again"), Grade::Watch));
+    assert_eq!(
+        judged(&now, &[&spring]),
+        (Some(Variant::Again), Grade::Watch)
+    );
     assert_eq!(
         judged(&now, &[&held, &spring]),
         corrected,

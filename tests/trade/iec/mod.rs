@@ -14,6 +14,7 @@ use warmlug::visit::{
     OvercurrentDevice, ProductStandard, Rcd, Receptacle, ReceptacleGrade, ResidualCurrentDevice,
     Surroundings, Visit, Wiring,
 };
+use warmlug::vocabulary::{CheckId, RatingOf};
 
 struct Around;
 
@@ -120,7 +121,7 @@ fn a_sound_circuit_fails_nothing_and_misses_nothing() {
         assert!(!check.source.is_empty());
     }
     // What the set does not name is not made.
-    let made: Vec<&str> = all.iter().map(|c| c.rule).collect();
+    let made: Vec<CheckId> = all.iter().map(|c| c.rule).collect();
     assert_eq!(
         made,
         [
@@ -581,21 +582,33 @@ fn ratings_of_connections() {
         ((limit.celsius() * 100.0).round() / 100.0, by)
     };
     use ProductStandard::{Iec60898, Iec60947, Iec60947Breaker, Iec61439};
-    assert_eq!(of(105.0, None, None), (70.0, "unmarked-terminal"));
-    assert_eq!(of(105.0, Some(85.0), None), (85.0, "terminal"));
-    assert_eq!(of(105.0, None, Some(Iec60898)), (90.0, "product-standard"));
-    assert_eq!(of(105.0, None, Some(Iec60947)), (95.0, "product-standard"));
-    assert_eq!(of(105.0, None, Some(Iec61439)), (100.0, "product-standard"));
+    assert_eq!(of(105.0, None, None), (70.0, RatingOf::UnmarkedTerminal));
+    assert_eq!(of(105.0, Some(85.0), None), (85.0, RatingOf::Terminal));
+    assert_eq!(
+        of(105.0, None, Some(Iec60898)),
+        (90.0, RatingOf::ProductStandard)
+    );
+    assert_eq!(
+        of(105.0, None, Some(Iec60947)),
+        (95.0, RatingOf::ProductStandard)
+    );
+    assert_eq!(
+        of(105.0, None, Some(Iec61439)),
+        (100.0, RatingOf::ProductStandard)
+    );
     assert_eq!(
         of(105.0, None, Some(Iec60947Breaker)),
-        (105.0, "insulation")
+        (105.0, RatingOf::Insulation)
     );
-    assert_eq!(of(105.0, Some(85.0), Some(Iec60898)), (85.0, "terminal"));
+    assert_eq!(
+        of(105.0, Some(85.0), Some(Iec60898)),
+        (85.0, RatingOf::Terminal)
+    );
     assert_eq!(
         of(105.0, Some(95.0), Some(Iec60898)),
-        (90.0, "product-standard")
+        (90.0, RatingOf::ProductStandard)
     );
-    assert_eq!(of(70.0, None, Some(Iec60898)), (70.0, "insulation"));
+    assert_eq!(of(70.0, None, Some(Iec60898)), (70.0, RatingOf::Insulation));
 }
 
 /// Other rule sets are not touched by what the visit tells of this world.
@@ -605,9 +618,9 @@ fn the_us_set_makes_none_of_these_checks() {
     for check in checks(&circuit(|_| ()), us) {
         assert!(
             ![
-                "overload-protection",
-                "residual-current",
-                "disconnection-time"
+                CheckId::OverloadProtection,
+                CheckId::ResidualCurrent,
+                CheckId::DisconnectionTime
             ]
             .contains(&check.rule)
         );
@@ -616,7 +629,10 @@ fn the_us_set_makes_none_of_these_checks() {
     visit.circuits[0].places[0].connections[0].standard = Some(ProductStandard::Iec60898);
     let a = assess(&visit, us, &[]);
     let (limit, by) = a.circuits[0].connections[0].limit.unwrap();
-    assert_eq!((limit.celsius().round(), by), (60.0, "unmarked-terminal"));
+    assert_eq!(
+        (limit.celsius().round(), by),
+        (60.0, RatingOf::UnmarkedTerminal)
+    );
 }
 
 /// A finding for every check that fails, with the rule set's grade.

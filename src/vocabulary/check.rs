@@ -1,0 +1,487 @@
+//! Checks: the comparisons that a visit is judged by.
+
+use super::{Condition, Grade, RatingOf, ValueName, vocabulary};
+
+/// What a check is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Topic {
+    /// Heat of connections under load.
+    Heat,
+    /// What a distribution of heat resembles; where to look first.
+    Hint,
+    /// Torque of connections.
+    Torque,
+    /// Proof of isolation.
+    Isolation,
+    /// Condition seen with the covers off.
+    Condition,
+    /// The instruments used.
+    Instrument,
+    /// The circuit against the rules of installation.
+    Circuit,
+}
+
+/// Which of a check's sentences says what was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Variant {
+    /// The one sentence of a check that has no others.
+    Any,
+    /// The sentence of a grade.
+    Grade(Grade),
+    /// The sentence of a condition.
+    Seen(Condition),
+    /// Against this rating. It has no sentence of its own; that of the grade says it.
+    Rating(RatingOf),
+    /// At least this much; it may be more.
+    Least,
+    /// Against the overcurrent device.
+    Breaker,
+    /// Against the charger.
+    Charger,
+    /// Found wrong and corrected.
+    Corrected,
+    /// Found wrong again, after a correction at an earlier visit.
+    Again,
+    /// Found wrong; whether it was corrected is not stated.
+    Untold,
+    /// Below what is wanted.
+    Low,
+    /// Above what is wanted.
+    High,
+}
+
+const PASS: Variant = Variant::Grade(Grade::Pass);
+const NOTE: Variant = Variant::Grade(Grade::Note);
+const WATCH: Variant = Variant::Grade(Grade::Watch);
+const REPAIR: Variant = Variant::Grade(Grade::Repair);
+const STOP: Variant = Variant::Grade(Grade::Stop);
+const GRADES: &[Variant] = &[PASS, NOTE, WATCH, REPAIR, STOP];
+/// One variant for each condition.
+const CONDITIONS: &[Variant] = &{
+    let mut all = [Variant::Any; Condition::ALL.len()];
+    let mut i = 0;
+    while i < all.len() {
+        all[i] = Variant::Seen(Condition::ALL[i]);
+        i += 1;
+    }
+    all
+};
+
+impl Variant {
+    /// Its key in a wording.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Variant::Any => "any",
+            Variant::Grade(grade) => grade.word(),
+            Variant::Seen(condition) => condition.word(),
+            Variant::Rating(of) => of.word(),
+            Variant::Least => "least",
+            Variant::Breaker => "breaker",
+            Variant::Charger => "charger",
+            Variant::Corrected => "corrected",
+            Variant::Again => "again",
+            Variant::Untold => "untold",
+            Variant::Low => "low",
+            Variant::High => "high",
+        }
+    }
+
+    /// Whether it asks for an action: what is in order does not.
+    pub fn asks(self) -> bool {
+        !matches!(
+            self,
+            Variant::Grade(Grade::Pass) | Variant::Seen(Condition::Clean)
+        )
+    }
+}
+
+/// What a circuit check computes and asks, for a reader who redoes it with a calculator. In
+/// English, as all steps of an explanation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Formula {
+    /// The check in a few words.
+    pub name: &'static str,
+    /// The formula, in the names of the check's values.
+    pub text: &'static str,
+}
+
+/// What the program has to know of a check besides how it is judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Declaration {
+    /// What it is about.
+    pub about: Topic,
+    /// The sentences that it has in a wording. A finding uses its own variant, else that of its
+    /// grade, else `any`; a line that only informs has none.
+    pub variants: &'static [Variant],
+    /// Values that its sentences may use besides [`CheckId::COMMON`].
+    pub values: &'static [ValueName],
+    /// A circuit check whose rule is no more than a grade with its source. The rule sets have it
+    /// under `circuit.checks`, by its id.
+    pub graded: bool,
+    /// A circuit check that one look decides and that people or joints are protected by:
+    /// undecided, it makes the visit incomplete.
+    pub protective: bool,
+    /// What a circuit check computes.
+    pub formula: Option<Formula>,
+}
+
+impl Declaration {
+    const PLAIN: Declaration = Declaration {
+        about: Topic::Heat,
+        variants: &[Variant::Any],
+        values: &[],
+        graded: false,
+        protective: false,
+        formula: None,
+    };
+}
+
+/// Declares checks. `about` is required; the other fields are optional, in this order.
+macro_rules! checks {
+    ($($(#[$doc:meta])* $check:ident = $word:literal {
+        about: $topic:ident,
+        $(variants: $variants:expr,)?
+        $(values: [$($value:ident),+ $(,)?],)?
+        $(graded: $graded:expr,)?
+        $(protective: $protective:expr,)?
+        $(formula: ($name:expr, $text:expr $(,)?),)?
+    })+) => {
+        vocabulary! {
+            /// One comparison that a visit is judged by.
+            ///
+            /// The wordings have its name and its sentences under `finding`.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+            pub enum CheckId {
+                $($(#[$doc])* $check = $word),+
+            }
+        }
+
+        impl CheckId {
+            /// What is declared of it.
+            pub const fn declaration(self) -> &'static Declaration {
+                match self {
+                    $(CheckId::$check => {
+                        const DECLARED: Declaration = Declaration {
+                            about: Topic::$topic,
+                            $(variants: { #[allow(unused_imports)] use Variant::*; $variants },)?
+                            $(values: &[$(ValueName::$value),+],)?
+                            $(graded: $graded,)?
+                            $(protective: $protective,)?
+                            $(formula: Some(Formula { name: $name, text: $text }),)?
+                            ..Declaration::PLAIN
+                        };
+                        &DECLARED
+                    })+
+                }
+            }
+        }
+    };
+}
+
+impl CheckId {
+    /// Values that the sentences of every check may use: computed from the finding itself and from
+    /// what the visit and the assessment say of its first connection.
+    pub const COMMON: &[ValueName] = &[
+        ValueName::Circuit,
+        ValueName::Place,
+        ValueName::Connection,
+        ValueName::Connections,
+        ValueName::Leg,
+        ValueName::Value,
+        ValueName::Limit,
+        ValueName::Uncertainty,
+        ValueName::Hottest,
+        ValueName::Projected,
+        ValueName::Rating,
+        ValueName::Margin,
+        ValueName::LoadFraction,
+        ValueName::LeastLoad,
+        ValueName::HeatSteps,
+    ];
+
+    /// What it is about.
+    pub const fn about(self) -> Topic {
+        self.declaration().about
+    }
+
+    /// Whether it only informs: there is nothing that could be found wrong.
+    pub const fn informs(self) -> bool {
+        self.declaration().variants.is_empty()
+    }
+}
+
+/// Voltage drop in a branch circuit or a feeder.
+const VOLTAGE_DROP: &str = "drop = ways·length·load·resistance; share = drop/voltage; ways: 2, or √3 for three phases; conductor: air (or ground) along the run + rise at the table’s ampacity·(load/ampacity)², with the 75 °C column where there is one; resistance a metre: the table’s, brought to that temperature by the metal’s coefficient; holds when share ≤ limit";
+
+checks! {
+    // Heat
+    /// Rise over air.
+    Rise = "rise" {
+        about: Heat,
+        variants: &[Least, PASS, NOTE, WATCH, REPAIR, STOP],
+        values: [Rated, Current, Temperature],
+    }
+    /// Leg difference.
+    LegDifference = "leg-difference" {
+        about: Heat,
+        variants: GRADES,
+        values: [Hot, Cool, HotLeg, CoolLeg, Current],
+    }
+    /// Margin on the hottest day.
+    ProjectedHeat = "projected-heat" { about: Heat, variants: GRADES, }
+    /// Hotter than its rating.
+    OverRating = "over-rating" { about: Heat, }
+    /// Against earlier visits.
+    WorseThanBefore = "worse-than-before" {
+        about: Heat,
+        variants: GRADES,
+        values: [Then, Now, Earlier, EarlierDate],
+    }
+    /// Still getting hotter.
+    StillClimbing = "still-climbing" { about: Heat, }
+    /// Charging current.
+    ChargingCurrent = "charging-current" {
+        about: Heat,
+        variants: &[Breaker, Charger],
+        values: [Current, Rated, Most, Factor],
+    }
+    /// Load too low.
+    LoadTooLow = "load-too-low" { about: Heat, values: [Current, Rated], }
+    /// Spot too wide.
+    SpotTooWide = "spot-too-wide" { about: Heat, values: [Distance], }
+    /// Shiny target.
+    ShinyTarget = "shiny-target" { about: Heat, }
+    /// Warm without load.
+    HotWithoutLoad = "hot-without-load" { about: Heat, }
+    /// Contact resistance.
+    ContactResistance = "contact-resistance" { about: Heat, variants: &[PASS, Any], }
+    /// Voltage lost across a joint.
+    ContactDrop = "contact-drop" { about: Heat, }
+    /// Calibration overdue.
+    CalibrationOverdue = "calibration-overdue" { about: Instrument, values: [Instrument, Due], }
+
+    // Hints
+    /// Hint: one leg hot.
+    PatternOneLegHot = "pattern-one-leg-hot" { about: Hint, }
+    /// Hint: the same leg everywhere.
+    PatternSameLegEverywhere = "pattern-same-leg-everywhere" { about: Hint, }
+    /// Hint: all legs hot alike.
+    PatternLegsHotAlike = "pattern-legs-hot-alike" { about: Hint, }
+    /// Hint: one place hot alike.
+    PatternPlaceHotAlike = "pattern-place-hot-alike" { about: Hint, }
+    /// Hint: the joint is hottest.
+    PatternJointHottest = "pattern-joint-hottest" { about: Hint, }
+    /// Hint: the device is hotter.
+    PatternDeviceHotter = "pattern-device-hotter" { about: Hint, }
+    /// Hint: the conductor is hotter.
+    PatternConductorHotter = "pattern-conductor-hotter" { about: Hint, }
+    /// Hint: the surroundings are warm.
+    PatternAirHot = "pattern-air-hot" { about: Hint, }
+
+    // Torque
+    /// Torque.
+    TorqueHeld = "torque-held" { about: Torque, variants: &[PASS], }
+    /// Torque, found loose.
+    TorqueMoved = "torque-moved" {
+        about: Torque,
+        variants: &[Corrected, Again, Untold],
+        values: [Wanted],
+    }
+    /// Torque left wrong.
+    TorqueLeftWrong = "torque-left-wrong" {
+        about: Torque,
+        variants: &[Low, High],
+        values: [Wanted, Left],
+    }
+    /// Torque, found too tight.
+    TorqueTight = "torque-tight" { about: Torque, }
+    /// No torque value.
+    TorqueNoValue = "torque-no-value" { about: Torque, }
+
+    // Isolation and condition
+    /// Isolation.
+    IsolationProved = "isolation-proved" { about: Isolation, variants: &[PASS], }
+    /// Not dead.
+    IsolationNotDead = "isolation-not-dead" { about: Isolation, values: [Pair, Voltage], }
+    /// Condition.
+    Condition = "condition" { about: Condition, variants: CONDITIONS, }
+
+    // Circuit
+    /// Charging power.
+    ChargingPower = "charging-power" {
+        about: Circuit, variants: &[],
+        formula: (
+            "Charging power",
+            "P = voltage·load; √3·voltage·load for three phases, line to line",
+        ),
+    }
+    /// Overcurrent device, continuous load.
+    ContinuousLoad = "continuous-load" {
+        about: Circuit,
+        formula: (
+            "Overcurrent device for a continuous load",
+            "needed = factor·load; holds when rating ≥ needed",
+        ),
+    }
+    /// Overcurrent device, standard rating.
+    StandardRating = "standard-rating" {
+        about: Circuit, graded: true,
+        formula: (
+            "Standard rating",
+            "holds when the rating is a standard one; limit: the smallest standard rating ≥ factor·load",
+        ),
+    }
+    /// Poles of the breaker.
+    BreakerPoles = "breaker-poles" {
+        about: Circuit, graded: true,
+        formula: (
+            "Poles of the overcurrent device",
+            "does not hold when the device has fewer poles than the supply has lines",
+        ),
+    }
+    /// Conductors, continuous load.
+    ConductorContinuous = "conductor-continuous" {
+        about: Circuit, values: [Load],
+        formula: (
+            "Conductors for a continuous load",
+            "needed = factor·load; before: ampacity in the column allowed, without correction; holds when before ≥ needed",
+        ),
+    }
+    /// Conductors, corrected ampacity.
+    ConductorAmpacity = "conductor-ampacity" {
+        about: Circuit, values: [Ambient, Grouping], graded: true,
+        formula: (
+            "Ampacity of the conductors",
+            "after = from·ambient_factor·grouping_factor, in tables by temperature rating not over before; holds when after ≥ load",
+        ),
+    }
+    /// Conductors protected by the overcurrent device.
+    ConductorProtection = "conductor-protection" {
+        about: Circuit,
+        formula: (
+            "Conductors protected by their device",
+            "allowed: the ampacity after correction, or the next standard rating where the rule lets it; holds when rating ≤ allowed",
+        ),
+    }
+    /// Conductors protected against overload.
+    OverloadProtection = "overload-protection" {
+        about: Circuit,
+        formula: (
+            "Conductors protected against overload",
+            "value: multiple·rating, the current at which the device surely trips; limit: factor·after; holds when value ≤ limit",
+        ),
+    }
+    /// Small conductors.
+    SmallConductor = "small-conductor" {
+        about: Circuit, values: [Size],
+        formula: ("Limit of a small conductor", "holds when rating ≤ allowed for the size"),
+    }
+    /// Voltage drop, branch circuit.
+    VoltageDrop = "voltage-drop" {
+        about: Circuit, values: [Drop, Load],
+        formula: ("Voltage drop in the branch circuit", VOLTAGE_DROP),
+    }
+    /// Voltage drop, feeder.
+    VoltageDropFeeder = "voltage-drop-feeder" {
+        about: Circuit, values: [Drop],
+        formula: ("Voltage drop in the feeder", VOLTAGE_DROP),
+    }
+    /// Voltage drop, feeder and branch circuit.
+    VoltageDropTotal = "voltage-drop-total" {
+        about: Circuit, values: [Drop],
+        formula: (
+            "Voltage drop in feeder and branch circuit",
+            "drop = sum of both; share = drop/voltage; holds when share ≤ limit",
+        ),
+    }
+    /// Energy lost in the run in a year.
+    RunLoss = "run-loss" {
+        about: Circuit, variants: &[],
+        formula: (
+            "Energy lost in the run in a year",
+            "loss = conductors·load²·resistance·length; share = loss/power; energy = charged·share",
+        ),
+    }
+    /// Terminals marked for aluminum.
+    AluminiumTermination = "aluminium-termination" {
+        about: Circuit, values: [Size], graded: true, protective: true,
+        formula: (
+            "Terminals for aluminium",
+            "holds when every terminal that takes a conductor is marked for aluminium",
+        ),
+    }
+    /// Terminals marked for copper.
+    CopperTermination = "copper-termination" {
+        about: Circuit, values: [Size],
+        formula: (
+            "Terminals for copper",
+            "does not hold when a terminal that takes a conductor is marked for aluminium alone",
+        ),
+    }
+    /// Splices in one leg.
+    Splices = "splices" {
+        about: Circuit,
+        formula: (
+            "Splices in one leg",
+            "holds when the leg that has most has no more than the rule set calls ordinary",
+        ),
+    }
+    /// Receptacle, configuration.
+    ReceptacleConfiguration = "receptacle-configuration" {
+        about: Circuit, values: [Configuration, Voltage],
+        formula: (
+            "Configuration of the receptacle",
+            "holds when it is one for charging, made for the supply’s voltage",
+        ),
+    }
+    /// Receptacle, rating.
+    ReceptacleRating = "receptacle-rating" {
+        about: Circuit, values: [Configuration], graded: true,
+        formula: ("Rating of the receptacle", "holds when receptacle ≥ rating of the circuit"),
+    }
+    /// Receptacle, grade.
+    ReceptacleGrade = "receptacle-grade" {
+        about: Circuit, values: [Load],
+        formula: (
+            "Grade of the receptacle",
+            "asked above a load; holds when the grade is one made for long loads",
+        ),
+    }
+    /// Ground-fault protection of people.
+    GroundFault = "ground-fault" {
+        about: Circuit, graded: true, protective: true,
+        formula: (
+            "Ground-fault protection",
+            "holds when people at the receptacle are protected by a Class A device",
+        ),
+    }
+    /// Residual-current protection.
+    ResidualCurrent = "residual-current" {
+        about: Circuit, values: [Permitted], protective: true,
+        formula: (
+            "Residual-current protection",
+            "holds when rated for no more than the limit, and of a type that smooth direct current does not blind, by itself or because 6 mA are disconnected",
+        ),
+    }
+    /// Disconnection time.
+    DisconnectionTime = "disconnection-time" {
+        about: Circuit,
+        formula: (
+            "Disconnection time",
+            "holds when the tripping time measured is no more than the earthing of the supply allows",
+        ),
+    }
+    /// Individual branch circuit.
+    IndividualCircuit = "individual-circuit" {
+        about: Circuit, values: [Load],
+        formula: ("Individual branch circuit", "holds when it serves nothing else"),
+    }
+    /// Disconnecting means.
+    Disconnect = "disconnect" {
+        about: Circuit, values: [Load],
+        formula: (
+            "Disconnecting means",
+            "holds when it can be locked open and is in sight, or a plaque tells where it is",
+        ),
+    }
+}

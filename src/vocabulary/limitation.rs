@@ -1,0 +1,94 @@
+//! Limitations: what was not done or cannot be told.
+
+use super::{ValueName, vocabulary};
+
+/// Declares limitations: `SpotNotTold = "spot-not-told" []`, with the values that its sentence may
+/// use besides [`LimitationId::COMMON`].
+macro_rules! limitations {
+    ($($(#[$doc:meta])* $variant:ident = $word:literal [$($value:ident),*];)+) => {
+        vocabulary! {
+            /// Something that was not done or cannot be told; the wordings have a sentence for
+            /// each under `limitation`.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+            pub enum LimitationId {
+                $($(#[$doc])* $variant = $word),+
+            }
+        }
+
+        impl LimitationId {
+            /// Values that its sentence may use besides [`LimitationId::COMMON`].
+            pub const fn values(self) -> &'static [ValueName] {
+                match self {
+                    $(LimitationId::$variant => &[$(ValueName::$value),*],)+
+                }
+            }
+        }
+    };
+}
+
+impl LimitationId {
+    /// Values that the sentence of every limitation may use.
+    pub const COMMON: &[ValueName] =
+        &[ValueName::Circuit, ValueName::Place, ValueName::Connections];
+}
+
+limitations! {
+    /// No heat was measured.
+    NoHeat = "no-heat" [];
+    /// Rounds without readings.
+    NoReadings = "no-readings" [];
+    /// No round at full load.
+    NoFullLoadRound = "no-full-load-round" [Rated];
+    /// No round after long enough under load.
+    NoLongRound = "no-long-round" [Needed];
+    /// No round before charging.
+    NoLoadRoundMissing = "no-load-round-missing" [];
+    /// Air temperature is missing.
+    AirNotMeasured = "air-not-measured" [];
+    /// A connection was not read under load.
+    ReadingsMissing = "readings-missing" [];
+    /// The heat had not settled.
+    NotSettled = "not-settled" [];
+    /// A connection was read only once under load.
+    ReadOnceUnderLoad = "read-once-under-load" [];
+    /// The reading is mostly reflection.
+    ReflectionTooStrong = "reflection-too-strong" [];
+    /// A loaded connection reads colder than the air.
+    ColderThanAir = "colder-than-air" [];
+    /// When charging began is not stated.
+    ChargingStartNotTold = "charging-start-not-told" [];
+    /// The spot was wider than the target.
+    SpotOverTarget = "spot-over-target" [];
+    /// The distance is not stated.
+    SpotNotTold = "spot-not-told" [];
+    /// A leg was not inspected anywhere.
+    LegNotInspected = "leg-not-inspected" [Legs];
+    /// A leg was not inspected at a place.
+    LegNotCompared = "leg-not-compared" [Legs];
+    /// No earlier visit.
+    NoEarlier = "no-earlier" [];
+    /// An earlier visit has no connection in common.
+    NothingToCompare = "nothing-to-compare" [];
+    /// Connections that the earlier visit lacks.
+    ConnectionsNotCompared = "connections-not-compared" [];
+    /// Isolation was not proved.
+    IsolationNotProved = "isolation-not-proved" [Missing];
+    /// Torque was not checked.
+    TorqueNotChecked = "torque-not-checked" [];
+    /// A place was not looked at.
+    NotLookedAt = "not-looked-at" [];
+    /// An instrument’s accuracy is assumed.
+    AccuracyAssumed = "accuracy-assumed" [Instrument];
+    /// The surface is not stated.
+    SurfaceNotTold = "surface-not-told" [];
+    /// An earlier visit cannot be read.
+    EarlierUnreadable = "earlier-unreadable" [File];
+    /// A circuit check cannot be decided.
+    CannotTell = "cannot-tell" [Rule, Missing];
+    /// A circuit check was decided by the least favourable case.
+    LeastFavourable = "least-favourable" [Rule, Missing];
+    /// A judgement that names no finding.
+    JudgementUnmatched = "judgement-unmatched" [Finding, Because];
+    /// A judgement that names several conditions.
+    JudgementAmbiguous = "judgement-ambiguous" [Finding, Because];
+}

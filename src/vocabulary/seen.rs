@@ -1,0 +1,60 @@
+//! Conditions seen at a place, grades, and what a temperature rating belongs to.
+
+use super::vocabulary;
+
+vocabulary! {
+    /// Condition of a connection or place, by looking at it.
+    ///
+    /// Each one is a variant of the check `condition`: its sentence and action are under
+    /// `finding.condition`, its name under `condition` in the wordings, its grade under
+    /// `conditions` in the rule sets.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Condition {
+        /// Clean and undamaged.
+        Clean = "clean",
+        /// Dust or insects.
+        Dust = "dust",
+        /// Corrosion.
+        Corroded = "corroded",
+        /// Mechanical damage.
+        Damaged = "damaged",
+        /// Discoloured by heat.
+        Discoloured = "discoloured" | "discolored",
+        /// Melted or charred.
+        Melted = "melted",
+    }
+}
+
+vocabulary! {
+    /// Grades of findings, mildest first.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Grade {
+        /// In order.
+        Pass = "pass",
+        /// Worth knowing.
+        Note = "note",
+        /// Look again.
+        Watch = "watch",
+        /// Repair.
+        Repair = "repair",
+        /// Stop using.
+        Stop = "stop",
+    }
+}
+
+vocabulary! {
+    /// What the temperature rating of a connection belongs to.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+    pub enum RatingOf {
+        /// The terminal, as marked.
+        Terminal = "terminal",
+        /// The terminal, by its product standard.
+        ProductStandard = "product-standard",
+        /// A terminal that is not marked, by the rule set.
+        UnmarkedTerminal = "unmarked-terminal",
+        /// The conductor's insulation.
+        Insulation = "insulation",
+        /// The receptacle.
+        Receptacle = "receptacle",
+    }
+}

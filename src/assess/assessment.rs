@@ -1,5 +1,5 @@
-//! The assessment: what the findings engine concludes, in SI units and without words for
-//! customers. `compose` puts it into sentences; the JSON of `check` is made from it there.
+//! The assessment: what the findings engine concludes, in SI units and without text for customers.
+//! `compose` turns it into sentences and into the JSON output of `check`.
 
 use super::thermal::trend::Slope;
 use super::thermal::uncertainty::Budget;
@@ -12,31 +12,31 @@ use crate::vocabulary::{
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
-/// What one visit shows.
+/// The assessment of one visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assessment {
-    /// Rule set id in force.
+    /// Id of the rule set in force.
     pub rules_id: String,
-    /// Its edition.
+    /// Edition of the rule set.
     pub rules_edition: String,
     /// Certificate number.
     pub number: String,
     /// Day of the visit.
     pub date: NaiveDate,
-    /// Why it was made.
+    /// Reason for the visit.
     pub reason: Reason,
-    /// In a word.
+    /// Overall outcome.
     pub outcome: Outcome,
-    /// Whether everything that a clean bill needs was done.
+    /// Whether everything that a clean bill requires was done.
     pub complete: bool,
-    /// What was not done or cannot be told.
+    /// What was not done or cannot be determined.
     pub limitations: Vec<Limitation>,
-    /// When to look again.
+    /// When to inspect again.
     pub next_due: NextDue,
     /// Circuits in the visit's order.
     pub circuits: Vec<CircuitAssessment>,
-    /// Findings, worst first, then in the order of circuits and places; `pass` findings are
-    /// kept (they carry the numbers that were found in order).
+    /// Findings, worst first, then in the order of circuits and places. `pass` findings are kept,
+    /// because they carry the numbers that were found to be in order.
     pub findings: Vec<Finding>,
 }
 
@@ -53,10 +53,10 @@ vocabulary! {
     }
 }
 
-/// Something that was not done or cannot be told.
+/// Something that was not done or cannot be determined.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limitation {
-    /// Which one.
+    /// Which limitation.
     pub id: LimitationId,
     /// Circuit id.
     pub circuit: Option<String>,
@@ -90,25 +90,25 @@ pub enum Value {
     Length(crate::quantity::Length),
     /// A power.
     Power(crate::quantity::Power),
-    /// A span of time.
+    /// A duration.
     Duration(crate::quantity::Duration),
-    /// A share, a fraction inside.
+    /// A proportion, stored as a fraction.
     Percentage(f64),
-    /// A pure number.
+    /// A dimensionless number.
     Number(f64),
     /// A count.
     Count(usize),
     /// A date.
     Date(NaiveDate),
-    /// Text from the visit file or an id, printed as it is.
+    /// Text from the visit file, or an id, printed unchanged.
     Text(String),
 }
 
-/// When to look again.
+/// When to inspect again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextDue {
-    /// The date; `None` when the circuit must not be used before it has been repaired and
-    /// inspected again.
+    /// The date; `None` if the circuit must not be used before it has been repaired and inspected
+    /// again.
     pub date: Option<NaiveDate>,
     /// Key of the rule that set it (`first`, `clean`, `watch`, `repair`, `incomplete`, `stop`,
     /// `trend`).
@@ -126,7 +126,7 @@ pub struct CircuitAssessment {
     pub connections: Vec<ConnectionAssessment>,
     /// Circuit checks.
     pub checks: Vec<Check>,
-    /// Largest current of any loaded round over the charger's rated current.
+    /// Largest current of any loaded round, as a multiple of the charger's rated current.
     pub load_fraction: Option<f64>,
 }
 
@@ -141,24 +141,25 @@ pub struct ConnectionAssessment {
     pub leg: String,
     /// Every round in which it was read.
     pub rounds: Vec<RoundValue>,
-    /// Fit of the loaded rounds, when they allow one.
+    /// Fit of the loaded rounds, if they allow one.
     pub settled: Option<Settled>,
-    /// Rise at the charger's rated current with its expanded uncertainty: the largest of what is
-    /// known, see `rated_by`.
+    /// Rise at the charger's rated current with its expanded uncertainty: the largest of the known
+    /// values, see `rated_by`.
     pub rise_at_rated: Option<Estimate>,
-    /// What the rise at rated current was taken from.
+    /// How the rise at rated current was obtained.
     pub rated_by: Option<RatedBy>,
-    /// Largest measured rise, scaled to the rated current: a lower bound whatever the curve.
+    /// Largest measured rise, scaled to the rated current: a lower bound for any heating curve.
     pub measured_at_rated: Option<Estimate>,
-    /// Hottest air plus rise at rated load.
+    /// Hottest expected air temperature plus the rise at rated load.
     pub projected: Option<Temperature>,
-    /// Lowest temperature rating that applies, and what it belongs to.
+    /// Lowest temperature rating that applies, and the part it belongs to.
     pub limit: Option<(Temperature, RatingOf)>,
     /// Limit minus projected temperature.
     pub margin: Option<TemperatureDifference>,
-    /// The same on earlier visits, oldest first, since the connection was last made anew.
+    /// The rise at rated current on earlier visits, oldest first, since the connection was last
+    /// remade.
     pub earlier: Vec<EarlierRise>,
-    /// Slope through the earlier visits and this one, three or more together.
+    /// Slope through the earlier visits and this one, if there are at least three in total.
     pub slope: Option<Slope>,
 }
 
@@ -171,16 +172,16 @@ pub struct EarlierRise {
     pub rise: Estimate,
 }
 
-/// One reading put into true temperature and rise.
+/// One reading converted to true temperature and rise.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RoundValue {
     /// Index of the round in the visit.
     pub round: usize,
-    /// Minutes since charging began (negative before; `None` when it never began).
+    /// Minutes since charging began (negative before that; `None` if it never began).
     pub minutes: Option<f64>,
     /// Current.
     pub current: Current,
-    /// Air, when measured.
+    /// Air temperature, if measured.
     pub air: Option<Temperature>,
     /// As shown by the instrument (mean of repeated readings).
     pub shown: Temperature,
@@ -190,17 +191,18 @@ pub struct RoundValue {
     pub standard_uncertainty: TemperatureDifference,
     /// Rise over air.
     pub rise: Option<Estimate>,
-    /// Whether the temperature can be trusted: bright metal does not let it, nor can a loaded
-    /// connection be colder than the air.
+    /// Whether the temperature can be trusted. It cannot on bright metal, or if a loaded connection
+    /// reads colder than the air.
     pub trusted: bool,
-    /// What the standard uncertainty is made of (`instrument`, `emissivity`, `repeatability`,
+    /// Components of the standard uncertainty (`instrument`, `emissivity`, `repeatability`,
     /// `reflected`).
     pub budget: Budget,
 }
 
 impl RoundValue {
-    /// Whether it reads colder than the air under load by more than the uncertainty. A body that
-    /// sheds heat to the air cannot be: a reflection, a wrong spot or a wrong unit.
+    /// Whether it reads colder than the air under load by more than the uncertainty. That is
+    /// physically impossible for a body that sheds heat to the air: it is a reflection, a wrong
+    /// spot or a wrong unit.
     pub fn colder_than_air(&self) -> bool {
         self.current.ampere() > 0.0
             && self
@@ -209,7 +211,7 @@ impl RoundValue {
     }
 }
 
-/// A difference of temperatures with its expanded uncertainty.
+/// A temperature difference with its expanded uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Estimate {
     /// The value.
@@ -218,39 +220,39 @@ pub struct Estimate {
     pub expanded: TemperatureDifference,
 }
 
-/// Rise that the heating curve settles to.
+/// Rise at which the heating curve settles.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settled {
-    /// Settled rise at the current of the last loaded round, or the bound that `how` names.
+    /// Settled rise at the current of the last loaded round, or the bound named by `how`.
     pub rise: Estimate,
-    /// Time constant, minutes, when solved or fitted.
+    /// Time constant, minutes, if solved or fitted.
     pub time_constant_min: Option<f64>,
     /// Current the settled rise belongs to.
     pub current: Current,
-    /// How it was found.
+    /// How it was obtained.
     pub how: SettledHow,
-    /// Rate of the rise at the last loaded round, kelvin an hour, by the fit.
+    /// Rate of rise at the last loaded round according to the fit, kelvin per hour.
     pub rate_k_per_h: Option<f64>,
-    /// Minutes still to wait after the last round until within 1 K of settled.
+    /// Minutes remaining after the last round until the rise is within 1 K of settled.
     pub wait_min: Option<f64>,
 }
 
 vocabulary! {
-    /// What a rise at rated current was taken from.
+    /// How a rise at rated current was obtained.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum RatedBy {
-        /// The settled rise that the rounds tell.
+        /// The settled rise determined from the rounds.
         Settled = "settled",
-        /// The rounds do not tell one; a lower last reading would have told this one, so that it is
-        /// at least this.
+        /// The rounds do not determine a settled rise. A lower last reading would have given this
+        /// one, so the actual rise is at least this.
         LeastSettled = "least-settled",
-        /// The largest rise that was measured: more than the curve gives, or there is no curve.
+        /// The largest measured rise: it exceeds the curve's value, or there is no curve.
         Measured = "measured",
     }
 }
 
 vocabulary! {
-    /// How a settled rise was found.
+    /// How a settled rise was obtained.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum SettledHow {
         /// Solved from two loaded rounds.
@@ -259,12 +261,12 @@ vocabulary! {
         LeastSquares = "least-squares",
         /// Equal rises in the last rounds: the plateau itself was measured.
         Measured = "measured",
-        /// The rounds show no bend: the last loaded round's rise, a lower bound.
+        /// The rounds show no curvature: the last loaded round's rise, a lower bound.
         StillClimbing = "still-climbing",
-        /// The rises are too small against their uncertainty to tell climbing from settled: the
-        /// last one.
+        /// The rises are too small compared with their uncertainty to distinguish climbing from
+        /// settled: the last one.
         TooUncertain = "too-uncertain",
-        /// The rounds contradict a body that warms up: the largest rise.
+        /// The rises contradict a body that is warming up: the largest rise.
         Contradictory = "contradictory",
         /// Only one loaded round: its rise, a lower bound.
         OneRound = "one-round",
@@ -272,7 +274,7 @@ vocabulary! {
 }
 
 impl SettledHow {
-    /// Whether the rise is a settled one, and not a bound or a guess.
+    /// Whether the rise is settled, as opposed to a bound or an estimate.
     pub const fn tells(self) -> bool {
         match self {
             SettledHow::TwoRounds | SettledHow::LeastSquares | SettledHow::Measured => true,
@@ -295,15 +297,15 @@ pub struct Check {
     pub limit: Option<f64>,
     /// Unit of both (`A`, `V`, `%`, `K`, `1`).
     pub unit: &'static str,
-    /// Whether it holds; `None` when it cannot be told.
+    /// Whether the circuit passes; `None` if that cannot be determined.
     pub holds: Option<bool>,
-    /// What is missing in the visit file, when it cannot be told.
+    /// Missing keys of the visit file, if the result cannot be determined.
     pub missing: Vec<MissingKey>,
     /// Clause and edition.
     pub source: String,
-    /// How far the source was checked.
+    /// How thoroughly the source was checked.
     pub checked: Checked,
-    /// Grade of the finding when it does not hold.
+    /// Grade of the finding if the check fails.
     pub grade: Grade,
     /// Values for the wording.
     pub values: Values,
@@ -322,7 +324,7 @@ pub struct Finding {
     pub place: Option<String>,
     /// Connections concerned, hottest first.
     pub connections: Vec<String>,
-    /// Value in the unit named.
+    /// Value, in `unit`.
     pub value: Option<f64>,
     /// Limit in the same unit.
     pub limit: Option<f64>,
@@ -330,25 +332,25 @@ pub struct Finding {
     pub unit: &'static str,
     /// Expanded uncertainty in the same unit.
     pub uncertainty: Option<f64>,
-    /// The limit of the next worse grade in the same unit, where the value lies nearer to it than
-    /// to its own and with its uncertainty reaches it.
+    /// The limit of the next worse grade in the same unit, if the value is nearer to it than to its
+    /// own limit and reaches it within its uncertainty.
     pub next_limit: Option<f64>,
-    /// Value ± uncertainty straddles the limit, or the next one where that is told.
+    /// Value ± uncertainty straddles the limit, or the next limit if there is one.
     pub borderline: bool,
-    /// Probability (0–1) that the true value is over that limit, for borderline cases.
+    /// Probability (0–1) that the true value exceeds that limit, for borderline cases.
     pub probability_over: Option<f64>,
     /// Source of the limit.
     pub source: String,
-    /// The inspector's own grade and reason, when given.
+    /// The inspector's own grade and reason, if given.
     pub judgement: Option<(Grade, String)>,
-    /// Which of its sentences says it, when that does not follow from the grade.
+    /// The variant of the wording, if it does not follow from the grade.
     pub variant: Option<Variant>,
     /// Values for the wording.
     pub values: Values,
 }
 
 impl Finding {
-    /// A finding that tells nothing but its id and grade yet.
+    /// A finding that has only its id and grade so far.
     pub(super) fn new(id: CheckId, grade: Grade) -> Self {
         Self {
             id,
@@ -370,10 +372,10 @@ impl Finding {
         }
     }
 
-    /// The grade that counts: the inspector's own where given, else the rule set's.
+    /// The grade that counts: the inspector's own if given, otherwise the rule set's.
     ///
-    /// A judgement cannot lift a `stop`, and one that makes milder what the rule set found leaves
-    /// at least a `note`, so that it stands on the first page.
+    /// A judgement cannot override a `stop`, and one that is milder than the rule set leaves at
+    /// least a `note`, so that the finding is listed on the first page.
     pub fn effective_grade(&self) -> Grade {
         let Some((judged, _)) = self.judgement else {
             return self.grade;

@@ -1,11 +1,11 @@
-//! What was not done: a visit that lacks readings, a full-load round or proof of isolation never
-//! reads as a clean bill.
+//! What was not done: a visit without readings, a full-load round or proof of isolation is never
+//! reported as a clean bill.
 //!
-//! A clean bill needs, of every connection that carries the charger's current: a temperature that
-//! can be trusted and a rise over air, read at full load after about an hour of it, settled enough
-//! that its full heat is known; of every screw its torque; of every place its condition. Whatever
-//! of that is missing makes the visit incomplete; what only helps to understand is told without
-//! that.
+//! A clean bill requires a temperature that can be trusted and a rise over air for every connection
+//! that carries the charger's current, read at full load after about an hour of it and settled
+//! enough for the final heat to be known; the torque of every screw; and the condition of every
+//! place. If any of these is missing, the visit is incomplete. What would only help to interpret
+//! the results is reported without making the visit incomplete.
 
 use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
 use super::earlier::Earlier;
@@ -75,7 +75,7 @@ fn readings(
         .filter(|&i| legs::is_full(circuit, i, rules))
         .collect();
     if heat.rounds.iter().any(|r| r.air.is_none()) {
-        // Without the air of a round at full load there is no rise to judge.
+        // Without the air temperature of a round at full load there is no rise to judge.
         let needed = full.iter().any(|&i| heat.rounds[i].air.is_none());
         notes
             .limitations
@@ -103,8 +103,8 @@ fn readings(
             .push(no_long_round(circuit, heat, &full, connections, rules));
     }
 
-    // Each connection must have been read when it counted: in the long round, or, when there was
-    // none, at full load at all.
+    // Each connection must have been read when it mattered: in the long round or, if there was
+    // none, in any round at full load.
     let needed = if long.is_empty() { &full } else { &long };
     let carrying = places::carrying(circuit);
     let unread: Vec<String> = connections
@@ -117,7 +117,7 @@ fn readings(
         })
         .map(|c| c.id.clone())
         .collect();
-    // One loaded reading shows how hot a connection was, not that it stays so.
+    // One loaded reading shows how hot a connection was, not whether it stays that way.
     let once: Vec<String> = connections
         .iter()
         .filter(|c| carrying.contains(&c.leg.as_str()) && !unread.contains(&c.id))
@@ -179,11 +179,12 @@ fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
     l
 }
 
-/// Minutes at full load before a round at full load: since the last round that was not, or since
-/// charging began. `None` when charging's start is not told and this is the first of its run.
+/// Minutes at full load before a round at full load, counted from the last round that was not at
+/// full load, or from the start of charging. `None` if the start of charging is not given and this
+/// is the first round of its run.
 ///
-/// When the load came up between two rounds is unknown; the earlier of them is what shows that it
-/// had not, so that the time is at most this.
+/// It is unknown when the load came up between two rounds. The earlier round shows only that it had
+/// not yet, so the time is an upper bound.
 fn minutes_at_full(heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
     let at = |i: usize| heat.rounds[i].at.seconds();
     let first = (0..=round)
@@ -193,7 +194,7 @@ fn minutes_at_full(heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
     let since = match (heat.charging_from, first.checked_sub(1)) {
         (Some(from), Some(before)) => from.seconds().max(at(before)),
         (Some(from), None) => from.seconds(),
-        // Without a start, only what was seen at full load counts.
+        // If the start is unknown, only the time observed at full load counts.
         (None, _) => at(first),
     };
     (heat.charging_from.is_some() || first < round).then(|| (at(round) - since) as f64 / 60.0)
@@ -234,8 +235,8 @@ fn no_long_round(
     l
 }
 
-/// Legs of the supply of which no connection is described: all of them nowhere is a circuit half
-/// inspected; one of them at some place hides a difference between legs there.
+/// Legs of the supply for which no connection is described: in all places, if the circuit was only
+/// half inspected; in one place, where a difference between legs would go unnoticed.
 fn legs_told(circuit: &Circuit, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
     let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
@@ -285,7 +286,7 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         .map(|(_, c)| c.id.clone())
         .collect();
     if !unchecked.is_empty() {
-        // One loose screw is enough for a fire: those that nobody checked are no clean bill.
+        // One loose screw is enough for a fire: a screw that nobody checked rules out a clean bill.
         let mut l = limit(circuit, LimitationId::TorqueNotChecked, true);
         l.connections = unchecked;
         notes.limitations.push(l);

@@ -8,7 +8,7 @@ use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     for seen in &circuit.looked_at {
-        // "Clean" beside something else seen at the same time says nothing of its own.
+        // "Clean" adds nothing when something else was seen at the same time.
         let alone = seen.seen.iter().all(|c| *c == Condition::Clean);
         for condition in seen
             .seen
@@ -43,7 +43,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 circuit: Some(circuit.id.clone()),
                 place: Some(place.id.clone()),
                 connections: Vec::new(),
-                // Damage seen there before may still be there.
+                // Damage seen on an earlier visit may still be there.
                 incomplete: true,
                 values: super::assessment::Values::new(),
             });

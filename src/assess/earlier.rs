@@ -13,25 +13,25 @@ pub struct Earlier {
     pub number: String,
     /// Day of that visit.
     pub date: NaiveDate,
-    /// Its circuits: id and connections.
+    /// Its circuits: ids and connections.
     pub circuits: Vec<(String, Vec<EarlierConnection>)>,
-    /// Circuit and connection of every screw that had moved and was put right then.
+    /// Circuit and connection of every screw that had moved and was corrected then.
     pub moved: Vec<(String, String)>,
 }
 
-/// One connection in an earlier visit.
+/// One connection on an earlier visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarlierConnection {
     /// What was found.
     pub found: ConnectionAssessment,
-    /// It had been made anew just before that visit.
+    /// Whether it had been remade just before that visit.
     pub remade: bool,
-    /// Rated current of the charger then, that its rise at rated load belongs to.
+    /// Rated current of the charger at that time, to which its rise at rated load refers.
     pub rated: Current,
 }
 
 impl Earlier {
-    /// From a visit and its assessment under the rule set now in force.
+    /// From a visit and its assessment under the rule set in force now.
     pub fn new(visit: &Visit, assessment: &Assessment) -> Self {
         let connections = |described: &Circuit, assessed: &CircuitAssessment| {
             described
@@ -60,7 +60,7 @@ impl Earlier {
     }
 }
 
-/// Circuit and connection of every finding that says of a screw that it moved and was put right.
+/// Circuit and connection of every finding about a screw that moved and was corrected.
 pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
     let corrected =
         |f: &&Finding| f.id == CheckId::TorqueMoved && f.variant != Some(Variant::Untold);

@@ -1,5 +1,5 @@
-//! The order in which a visit is judged. Each subject has a file of its own; this one only
-//! calls them, sorts what they found and draws the sum.
+//! The order in which a visit is judged. Each subject has a file of its own; this one only calls
+//! them, sorts the findings and determines the outcome.
 
 use super::assessment::{Assessment, CircuitAssessment, Finding, Limitation, Outcome};
 use super::earlier::Earlier;
@@ -16,7 +16,7 @@ use chrono::NaiveDate;
 
 /// Judges a visit by a rule set, comparing it with earlier visits (any order).
 ///
-/// Pure: the same arguments give the same assessment.
+/// Pure: the same arguments always give the same assessment.
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     let mut notes = Notes::default();
     instruments::judge(visit, rules, &mut notes);
@@ -35,7 +35,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     } = notes;
     limitations.extend(judgement::apply(&visit.judgement, &mut findings));
 
-    // A stable sort keeps the visit's order within a grade.
+    // A stable sort keeps the visit's order among findings of the same grade.
     findings.sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
     let worst = findings
         .iter()
@@ -67,7 +67,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     }
 }
 
-/// Outcome of a certificate by its worst grade.
+/// Outcome of a certificate, determined by its worst grade.
 pub fn outcome(worst: Grade) -> Outcome {
     match worst {
         Grade::Pass => Outcome::Satisfactory,
@@ -76,7 +76,7 @@ pub fn outcome(worst: Grade) -> Outcome {
     }
 }
 
-/// Judges one circuit; gives the dates on which a trend reaches the next grade too.
+/// Judges one circuit; also returns the dates on which a trend reaches the next grade.
 fn judge_circuit(
     visit: &Visit,
     circuit: &Circuit,
@@ -132,8 +132,8 @@ fn judge_circuit(
     )
 }
 
-/// A check that does not hold is a finding; one that cannot be told is a limitation, and so is
-/// what one that does not hold was taken for because the visit does not tell.
+/// A failed check becomes a finding. An undecided check becomes a limitation, and so does an
+/// assumption behind a failed check that the visit neither confirms nor rules out.
 fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &mut Notes) {
     let limitation = |id, incomplete| Limitation {
         id,
@@ -169,7 +169,7 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
             values: check.values.clone(),
             ..Finding::new(check.rule, check.grade)
         }),
-        // A size of which no table knows what it can carry may be far too thin.
+        // If no table gives the ampacity of a size, the conductor may be far too thin.
         None => notes.limitations.push(limitation(
             LimitationId::CannotTell,
             check.rule.declaration().protective
@@ -178,7 +178,7 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
     }
 }
 
-/// Keys of the visit file, separated by commas.
+/// Keys of the visit file as a comma-separated list.
 pub(super) fn list(missing: &[MissingKey]) -> String {
     let words: Vec<_> = missing.iter().map(|k| k.word()).collect();
     words.join(", ")

@@ -8,7 +8,7 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};
 use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
 
-/// Legs that ground is written as in a pair.
+/// Ways to write ground in a pair.
 const GROUNDS: [&str; 2] = ["G", "PE"];
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
@@ -83,10 +83,10 @@ fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
     }
 }
 
-/// What the proof lacks, as the keys of the visit file.
+/// What the proof lacks, as keys of the visit file.
 ///
-/// A tester is proved on a source of at least `live_v` volt. Every phase-to-phase and phase-to-ground pair (NFPA 70E-2021 120.5(7)), and each leg to the
-/// neutral where the circuit has one.
+/// A tester is proved on a source of at least `live_v` volts. Required are all phase-to-phase and
+/// phase-to-ground pairs (NFPA 70E-2021 120.5(7)), and each leg to neutral if the circuit has one.
 fn missing(circuit: &Circuit, isolation: &Isolation, live_v: f64) -> Vec<String> {
     let proved = |v: Option<Voltage>| v.is_some_and(|v| v.volt().abs() >= live_v);
     let mut missing = Vec::new();

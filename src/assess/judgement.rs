@@ -1,12 +1,12 @@
-//! The inspector's own word on findings: it replaces the grade that counts and never hides the
-//! rule set's.
+//! The inspector's own judgement of findings: it replaces the grade that counts and never hides the
+//! rule set's grade.
 
 use super::assessment::{ConnectionAssessment, Finding, Limitation, Value};
 use crate::visit::{Circuit, Judgement};
 use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
 
-/// Puts judgements on the findings they name; gives a limitation for each that names none, so
-/// that no judgement is lost in silence.
+/// Applies judgements to the findings they name. A judgement that matches no finding becomes a
+/// limitation, so that none is silently dropped.
 pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
     for judgement in judgements {
@@ -14,8 +14,8 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
             .iter_mut()
             .filter(|f| names(judgement, f))
             .collect();
-        // Dust and corrosion are findings of one id; a milder word meant for the one must not
-        // lift the other.
+        // Dust and corrosion are findings with the same id; a milder judgement meant for one must
+        // not apply to the other.
         let several = judgement.finding == CheckId::Condition
             && named.iter().any(|f| f.variant != named[0].variant)
             && named.iter().any(|f| f.grade > judgement.grade);
@@ -49,8 +49,8 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<L
     unmatched
 }
 
-/// Whether a judgement on findings of this id names this connection. Such a connection has a
-/// finding of its own, so that no other one is judged with it.
+/// Whether a judgement on findings with this id names this connection. Such a connection gets a
+/// finding of its own, so that the judgement affects no other.
 pub(super) fn names_alone(
     judgements: &[Judgement],
     id: CheckId,

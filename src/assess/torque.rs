@@ -1,10 +1,10 @@
-//! Torque checks: what was found and left at each connection against the value wanted, within
-//! the accuracy of the tool.
+//! Torque checks: the torque found and left at each connection, compared with the specified value
+//! within the accuracy of the tool.
 //!
-//! A check made after installation does not reveal the torque of installation, because the metal
+//! A check made after installation does not reveal the installation torque, because the metal
 //! relaxes (NFPA 70 (2023), Informative Annex I); it shows whether a fastener still moves before
-//! the mark. Which connections were not checked at all, and whether the tool's calibration is
-//! overdue, is the engine's to say.
+//! the mark. The engine reports connections that were not checked at all and tools with an overdue
+//! calibration.
 
 use super::assessment::{Finding, Value, Values};
 use super::earlier::Earlier;
@@ -16,49 +16,49 @@ use crate::visit::{
 use crate::vocabulary::{CheckId, ValueName, Variant};
 use std::collections::HashMap;
 
-/// The value wanted at a connection.
+/// The torque specified for a connection.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
     /// Torque to tighten to.
     pub torque: Torque,
-    /// Source of a fallback value; `None` when the visit gives the maker's.
+    /// Source of a fallback value; `None` if the visit gives the manufacturer's value.
     pub fallback: Option<String>,
 }
 
 /// How a connection was left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Left {
-    /// At the value wanted, within the tool's accuracy.
+    /// At the specified value, within the tool's accuracy.
     Right,
     /// Below it.
     Low,
     /// Above it.
     High,
-    /// The visit does not tell.
+    /// Not stated in the visit.
     Untold,
 }
 
-/// A torque check judged.
+/// A judged torque check.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
-    /// The value wanted; `None` when neither the visit nor a fallback table gives one.
+    /// The specified value; `None` if neither the visit nor a fallback table gives one.
     pub wanted: Option<Wanted>,
-    /// Half-width of the tool's accuracy at the value wanted, N·m.
+    /// Half-width of the tool's accuracy at the specified value, N·m.
     pub half_width: f64,
-    /// Whether the connection moved before the value wanted.
+    /// Whether the connection moved before the specified value was reached.
     pub moved: bool,
-    /// Whether it was found tighter than wanted.
+    /// Whether it was found tighter than specified.
     pub tight: bool,
-    /// What it was left at: as told, else as found where it did not move.
+    /// The torque it was left at: as stated, or as found if it did not move.
     pub left_at: Option<Torque>,
     /// How it was left.
     pub left: Left,
-    /// Share of the value wanted that was found lost (0–1), where a value was found.
+    /// Relative loss (0–1) from the specified value, if a value was found.
     pub lost: Option<f64>,
 }
 
-/// The value wanted at a connection: the maker's, else one from a fallback table by screw and
-/// conductor.
+/// The torque specified for a connection: the manufacturer's value, otherwise one from a fallback
+/// table by screw and conductor.
 pub fn wanted(circuit: &Circuit, connection: &Connection, rules: &Rules) -> Option<Wanted> {
     let maker = connection.torque.map(|torque| Wanted {
         torque,
@@ -74,8 +74,7 @@ pub fn wanted(circuit: &Circuit, connection: &Connection, rules: &Rules) -> Opti
     })
 }
 
-/// Judges one torque check. Without a known tool its accuracy is the one that the rule set
-/// assumes.
+/// Judges one torque check. If the tool is not known, the accuracy assumed by the rule set applies.
 pub fn judge(
     circuit: &Circuit,
     connection: &Connection,
@@ -131,12 +130,12 @@ pub fn judge(
     }
 }
 
-/// Comparison slack, N·m: a unit conversion may miss the exact value in its last places.
+/// Comparison slack, N·m: a unit conversion may be off in the last places.
 fn slack(target: f64) -> f64 {
     target * 1e-9
 }
 
-/// Half-width of the tool's accuracy at a torque: the greater of its share and its fixed part.
+/// Half-width of the tool's accuracy at a torque: the larger of its relative and fixed parts.
 fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
     let told = tool.and_then(|t| t.accuracy).map(|a| {
         let share = a.of_reading.map_or(0.0, |p| p.fraction() * target);
@@ -151,8 +150,8 @@ fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
     }
 }
 
-/// Whether a connection had moved, and was put right, at the last earlier visit; a connection
-/// made anew since is another one.
+/// Whether a connection had moved, and was corrected, at the most recent earlier visit. A
+/// connection remade since then counts as a new one.
 fn moved_before(
     circuit: &Circuit,
     connection: &Connection,
@@ -167,12 +166,12 @@ fn moved_before(
     !connection.remade && last.is_some_and(|e| e.moved.iter().any(same))
 }
 
-/// The findings of all torque checks of a circuit, in the file's order.
+/// The findings of all torque checks of a circuit, in the order of the file.
 ///
-/// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, `again` when it had been put
-/// right at the visit before too, or `untold` when the visit does not say what it was left at),
-/// `torque-tight` (found tighter than wanted, and put right), `torque-left-wrong` (variant `low` or
-/// `high`), `torque-no-value` (a note: nobody knows what to tighten to). Values: `wanted`, `found`,
+/// Ids: `torque-held` (pass), `torque-moved` (variant `corrected`, `again` if it had also been
+/// corrected at the previous visit, or `untold` if the visit does not state what it was left at),
+/// `torque-tight` (found tighter than specified, and corrected), `torque-left-wrong` (variant `low`
+/// or `high`), `torque-no-value` (a note: no specified torque is known). Values: `wanted`, `found`,
 /// `left`, `half_width`, `lost`, and `fallback` with the source of a fallback value.
 pub fn findings(
     circuit: &Circuit,
@@ -261,7 +260,7 @@ fn finding(
             &t.left_untold.source,
         ),
         (Some(_), Left::Right) if judged.moved => {
-            // The worst of what applies, each with its own source.
+            // The worst of those that apply, each with its own source.
             let loosened = judged.lost.map(|lost| t.loosened.grade(lost).0);
             let mut worst = (t.moved.value, &t.moved.source);
             for (grade, source) in [
@@ -302,7 +301,8 @@ fn finding(
             &t.left_wrong.source,
         ),
     };
-    // A rectangular distribution over the tool's accuracy (JCGM 100:2008, 4.3.7) at the value told.
+    // A rectangular distribution over the tool's accuracy (JCGM 100:2008, 4.3.7) at the stated
+    // value.
     let uncertainty = judged.wanted.as_ref().map(|w| {
         let at = value.unwrap_or(w.torque).newton_metre();
         rules.thermal.coverage_factor.value * half_width(at, rules, tool) / 3f64.sqrt()

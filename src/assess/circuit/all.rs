@@ -17,8 +17,8 @@ use crate::assess::assessment::Check;
 use crate::rules::Rules;
 use crate::visit::Circuit;
 
-/// All checks of one circuit, in the order in which a reader follows them: the load, its
-/// breaker, the conductors, the run, the connection of the charger.
+/// All checks of one circuit, in reading order: the load, its breaker, the conductors, the run, the
+/// connection of the charger.
 pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let mut checks = vec![supply::power(circuit)];
     checks.extend(continuous::device(circuit, rules));

@@ -1,4 +1,4 @@
-//! Conductors under terminals that are marked for their metal.
+//! Conductors at terminals that are marked for particular metals.
 
 use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -6,14 +6,14 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Whether a conductor of the run ends at this connection: the stab of a breaker on a busbar and
-/// the blade of a plug take none, and the grounding conductor of a cable may be of another metal.
+/// Whether a conductor of the run ends at this connection: the plug-on contact of a breaker and the
+/// blade of a plug receive none, and the grounding conductor of a cable may be of another metal.
 fn takes_conductor(c: &Connection) -> bool {
     !matches!(c.kind, ConnectionKind::BusStab | ConnectionKind::Blade)
         && !matches!(c.leg.as_str(), "G" | "PE")
 }
 
-/// What the terminals that take a conductor are marked for.
+/// Metal markings of the terminals that receive a conductor.
 fn marks(circuit: &Circuit) -> Vec<Option<MarkedFor>> {
     circuit
         .connections()
@@ -22,9 +22,9 @@ fn marks(circuit: &Circuit) -> Vec<Option<MarkedFor>> {
         .collect()
 }
 
-/// For aluminium and copper-clad aluminium: holds when every terminal is marked for it, does not
-/// when one is marked for copper only. For copper, which every unmarked terminal takes, only where
-/// one is marked for aluminium alone: does not hold. Values: `size`.
+/// For aluminium and copper-clad aluminium: passes if every terminal is marked for it, fails if one
+/// is marked for copper only. For copper, which every unmarked terminal accepts, made only if one
+/// is marked for aluminium alone: fails. Values: `size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules
         .circuit

@@ -1,5 +1,5 @@
-//! The ampacity of the run: before and after correction, in the column that terminals, wiring
-//! method and insulation allow, and whether the overcurrent device protects it.
+//! The ampacity of the run before and after correction, in the column allowed by terminals, wiring
+//! method and insulation, and whether the overcurrent device protects the run.
 
 use super::ampacity::{Found, Heating, LimitedBy, ambient};
 use super::continuous;
@@ -14,8 +14,8 @@ use crate::rules::circuit_limits::{Ampacity, AmpacityColumns, Basis, Grouping, W
 use crate::visit::{Circuit, Conductors, OvercurrentDevice, Wiring};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// How the conductors of a run warm up; of tables by temperature rating the 75 °C column where
-/// there is one, else the hottest.
+/// How the conductors of a run warm up; for tables by temperature rating, the 75 °C column if there
+/// is one, otherwise the hottest.
 pub(super) fn heating(
     conductors: &Conductors,
     circuit: &Circuit,
@@ -36,7 +36,7 @@ pub(super) fn heating(
     }
 }
 
-/// All possible cases, the least favourable first, and what the visit would have to tell to
+/// All possible cases, the least favourable first, and what the visit would have to specify to
 /// leave only one.
 struct Cases {
     found: Vec<Found>,
@@ -46,10 +46,10 @@ struct Cases {
 /// `conductor-continuous`, `conductor-ampacity`, `conductor-protection` and
 /// `overload-protection`.
 ///
-/// Values of all of them: `method` (where the rule set has reference methods), `size`, `before`, `after`, `column`, `column_by` (`insulation`,
-/// `terminals` or `wiring`), `from_column`, `from`, `ambient`, `ambient_factor`, `grouping`
-/// (count), `grouping_factor`; beside them `load`, `factor` and `needed`, or `rating` and
-/// `allowed`.
+/// Values of all of them: `method` (if the rule set has reference methods), `size`, `before`,
+/// `after`, `column`, `column_by` (`insulation`, `terminals` or `wiring`), `from_column`, `from`,
+/// `ambient`, `ambient_factor`, `grouping` (count), `grouping_factor`; in addition `load`, `factor`
+/// and `needed`, or `rating` and `allowed`.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let checks = &rules.circuit.checks;
     let cases = cases(circuit, rules);
@@ -109,7 +109,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             check.limit = Some(largest);
             let largest = Value::Current(Current::from_ampere(largest));
             check = with(check, ValueName::Allowed, largest);
-            // The next size up hangs on something that the visit does not tell.
+            // Whether the next size up is allowed depends on something that the visit does not
+            // state.
             if check.holds != Some(true) && if_alone.is_some_and(|a| at_least(a, rating)) {
                 check.holds = None;
                 check.missing.push(MissingKey::Dedicated);
@@ -123,9 +124,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     out
 }
 
-/// Holds when the current at which the device surely trips, I₂, is no more than the factor times
-/// the ampacity. Values beside those of [`checks`]: `rating`, `multiple` (I₂ over the rating),
-/// `factor`.
+/// Passes if the conventional tripping current I₂ is at most the factor times the ampacity. Values
+/// in addition to those of [`checks`]: `rating`, `multiple` (I₂ over the rating), `factor`.
 fn overload(circuit: &Circuit, rules: &Rules, cases: &Cases) -> Option<Check> {
     use OvercurrentDevice::{Fuse, Mcb, Mccb};
     let rule = rules.circuit.checks.overload_protection.as_ref()?;
@@ -162,7 +162,7 @@ fn overload(circuit: &Circuit, rules: &Rules, cases: &Cases) -> Option<Check> {
     Some(with(check, ValueName::Factor, Value::Number(rule.factor)))
 }
 
-/// Decides a check over all cases; the value is that of the least favourable.
+/// Decides a check over all cases; the value reported is the least favourable one.
 fn decide(
     rule: CheckId,
     basis: &Basis,
@@ -173,7 +173,7 @@ fn decide(
     let mut check = ruled(rule, "A", basis);
     check.value = cases.found.first().map(&value);
     check.holds = agreed(cases.found.iter().map(holds));
-    // One that does not hold in any case has numbers of the least favourable of them.
+    // If it fails in every case, the numbers of the least favourable case are reported.
     let several = agreed(cases.found.iter().map(&value)).is_none();
     if check.holds.is_none() || (check.holds == Some(false) && several) {
         check.missing.clone_from(&cases.missing);
@@ -219,8 +219,8 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
     check
 }
 
-/// What the rule counts: circuits together, at least this one, or current-carrying conductors
-/// together, at least those of this circuit.
+/// What the rule counts: circuits grouped together, at least this one; or current-carrying
+/// conductors grouped together, at least those of this circuit.
 fn count(circuit: &Circuit, rule: Option<&Grouping>) -> u16 {
     if rule.is_some_and(methods::counts_circuits) {
         return circuit.conductors.circuits_together.unwrap_or(1);
@@ -309,7 +309,7 @@ fn by_column(
     }
 }
 
-/// Ratings that the terminals can have: one when told.
+/// Possible ratings of the terminals: one if specified.
 fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
     let told_elsewhere = circuit
         .connections()
@@ -339,7 +339,7 @@ fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
     possible
 }
 
-/// Limits that the wiring method can set: one entry when it is told.
+/// Limits that the wiring method can impose: one entry if it is specified.
 fn wiring_limits<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<Option<&'r WiringLimit>> {
     let area = circuit.conductors.size.square_millimetres();
     let of = |wiring: Wiring| {
@@ -362,8 +362,8 @@ fn wiring_limits<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<Option<&'r Wiri
     }
 }
 
-/// Adjustment factors that the bundle can have: one when the count is told. A cable that is not
-/// said to be bundled counts its own conductors; a conduit may hold other circuits.
+/// Possible adjustment factors of the bundle: one if the count is specified. A cable not described
+/// as bundled counts only its own conductors; a conduit may contain other circuits.
 fn groupings(circuit: &Circuit, rule: Option<&Grouping>) -> Vec<f64> {
     let Some(rule) = rule else {
         return vec![1.0];
@@ -398,8 +398,8 @@ fn found(
     if terminal < column {
         (column, limited_by) = (terminal, LimitedBy::Terminals);
     }
-    // The wiring method is named where it limits as much as the terminals: marking the terminals
-    // higher would not help.
+    // The wiring method is named if it limits as much as the terminals: higher-rated terminals
+    // would not help.
     if let Some(l) = limit.filter(|l| l.column <= column) {
         (column, limited_by) = (l.column, LimitedBy::Wiring);
     }

@@ -1,5 +1,5 @@
-//! The overcurrent device against a continuous load: charging lasts three hours or more, so the
-//! device must be rated for more than the load unless it is listed for all of it.
+//! The overcurrent device under a continuous load: charging lasts three hours or more, so the
+//! device must be rated for more than the load unless it is listed for 100 % of its rating.
 
 use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -9,7 +9,7 @@ use crate::rules::circuit_limits::ContinuousLoad;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, ValueName};
 
-/// The factor on the load, and the current that it asks for, ampere.
+/// The factor on the load, and the resulting minimum rating in amperes.
 pub(super) fn needed(circuit: &Circuit, rule: &ContinuousLoad) -> (f64, f64) {
     let factor = factor(circuit, rule);
     (factor, factor * circuit.charger.rated_current.ampere())
@@ -23,14 +23,14 @@ fn factor(circuit: &Circuit, rule: &ContinuousLoad) -> f64 {
     }
 }
 
-/// The factor by which the device's rating must exceed a continuous load; 1 where the rule set
-/// asks for none.
+/// The factor by which the device's rating must exceed a continuous load; 1 if the rule set
+/// requires none.
 pub(in crate::assess) fn load_factor(circuit: &Circuit, rules: &Rules) -> f64 {
     let rule = rules.circuit.checks.continuous_load.as_ref();
     rule.map_or(1.0, |rule| factor(circuit, rule))
 }
 
-/// Holds when rating ≥ factor × load. Values: `load`, `rating`, `factor`, `needed`.
+/// Passes if rating ≥ factor × load. Values: `load`, `rating`, `factor`, `needed`.
 pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.continuous_load.as_ref()?;
     let (factor, needed) = needed(circuit, rule);
@@ -59,8 +59,8 @@ pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     ))
 }
 
-/// Holds when the rating is a standard one. The limit is the smallest standard rating that the
-/// load allows. Values: `rating`, `smallest`.
+/// Passes if the rating is a standard one. The limit is the smallest standard rating sufficient for
+/// the load. Values: `rating`, `smallest`.
 pub(super) fn standard_rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.graded.get(&CheckId::StandardRating)?;
     let standard = &rules.circuit.standard_ratings.as_ref()?.value;

@@ -7,9 +7,9 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Holds when the disconnecting means can be locked open and is in sight of the charger, or a
-/// plaque at the charger tells where it is; not made where none is asked for. Values: `load`,
-/// `in_sight` (`yes` or `no`, when told).
+/// Passes if the disconnecting means can be locked open and is within sight of the charger, or a
+/// plaque at the charger states its location; not made if none is required. Values: `load`,
+/// `in_sight` (`yes` or `no`, if specified).
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.disconnect.as_ref()?;
     let load = circuit.charger.rated_current;
@@ -39,7 +39,7 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     };
     check.holds = match (lockable, found) {
         (Some(true), Some(true)) => Some(true),
-        // Wrong only if one is asked for at all.
+        // A fault only if one is required at all.
         (Some(false), _) | (_, Some(false)) if asked.is_some() => Some(false),
         _ => None,
     };

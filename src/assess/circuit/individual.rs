@@ -6,7 +6,7 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Holds when the circuit serves nothing else; not asked of small loads. Values: `load`,
+/// Passes if the circuit serves nothing else; not required for small loads. Values: `load`,
 /// `voltage`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.individual_circuit.as_ref()?;

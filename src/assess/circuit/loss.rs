@@ -1,5 +1,5 @@
-//! Energy lost in the run in a year: what a thinner or longer run costs, for the energy charged
-//! that the rule set assumes.
+//! Energy lost in the run per year, that is, the cost of a thinner or longer run, for the yearly
+//! charging energy that the rule set assumes.
 
 use super::ruling::{check, with};
 use super::supply;
@@ -10,10 +10,10 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Informs of the loss, kWh a year: I²·R of every loaded conductor over the hours that the
-/// yearly energy takes at rated power. Values: `loss` (power at rated load) from `load`,
-/// `length`, `resistance` (Ω/m) and the number of loaded `conductors`; `energy` and `charged` (kWh
-/// a year), `share` of the energy charged, the charging `power`.
+/// Reports the loss in kWh per year: I²·R of every loaded conductor over the hours needed to charge
+/// the yearly energy at rated power. Values: `loss` (power at rated load) from `load`, `length`,
+/// `resistance` (Ω/m) and the number of loaded `conductors`; `energy` and `charged` (kWh per year),
+/// `share` of the energy charged, the charging `power`.
 pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let assumed = rules.circuit.yearly_energy_kwh.as_ref()?;
     let mut line = check(

@@ -1,5 +1,5 @@
-//! Ampacities in columns of reference methods: which methods, and how many circuits side by side,
-//! the run can have, and what it then carries.
+//! Ampacities in columns of reference methods: which methods and how many circuits side by side are
+//! possible for the run, and the resulting ampacity.
 
 use super::ampacity::{Found, Heating, LimitedBy, ambient};
 use super::supply;
@@ -8,7 +8,7 @@ use crate::rules::Rules;
 use crate::rules::circuit_limits::{AmpacityMethods, Counts, Grouping};
 use crate::visit::{Circuit, Conductors};
 
-/// Columns that a run can be judged by: one when the method is told.
+/// Columns that may apply to a run: one if the method is specified.
 pub(super) fn possible(conductors: &Conductors, table: &AmpacityMethods) -> Vec<usize> {
     match conductors.method.as_deref() {
         Some(told) => table.method(told).into_iter().collect(),
@@ -16,7 +16,7 @@ pub(super) fn possible(conductors: &Conductors, table: &AmpacityMethods) -> Vec<
     }
 }
 
-/// The adjustment that a method is grouped by.
+/// The grouping adjustment for a method.
 pub(super) fn grouping<'r>(
     rules: &'r Rules,
     table: &'r AmpacityMethods,
@@ -28,8 +28,8 @@ pub(super) fn grouping<'r>(
         .or(rules.circuit.grouping.as_ref())
 }
 
-/// Air or ground along a run laid by a method: as told for the run, else the ground's own
-/// temperature for a method in it, else the hottest air.
+/// Air or ground temperature along a run laid by a method: as specified for the run; otherwise, for
+/// a method in the ground, the ground's own temperature; otherwise the hottest air.
 pub(super) fn surroundings(
     conductors: &Conductors,
     circuit: &Circuit,
@@ -44,10 +44,10 @@ pub(super) fn surroundings(
     }
 }
 
-/// What a run carries by a method, with terminals of a rating.
+/// Ampacity of a run laid by a method, for a given terminal rating.
 ///
-/// The conductor may become as hot as insulation and terminals allow, whichever is less; ampacity
-/// and corrections are those of that temperature.
+/// The conductor may become as hot as insulation and terminals allow, whichever is lower; ampacity
+/// and corrections are those for that temperature.
 pub(super) fn found(
     circuit: &Circuit,
     rules: &Rules,
@@ -87,9 +87,9 @@ pub(super) fn found(
     })
 }
 
-/// Ampacity, temperature that the conductor then reaches, and air or ground that this holds for,
-/// with the surroundings of the run; of the methods that the run can have, the one with the least
-/// ampacity.
+/// Ampacity, the conductor temperature reached at it, and the air or ground temperature to which it
+/// applies, in the surroundings of the run; of all methods possible for the run, the one with the
+/// least ampacity.
 pub(super) fn heating(
     conductors: &Conductors,
     circuit: &Circuit,

@@ -1,12 +1,11 @@
-//! Checks of the circuit against the rules of installation: one file a subject.
+//! Checks of the circuit against the installation rules, one file per subject.
 //!
-//! Each check says whether its rule holds, does not hold, or cannot be told from what the visit
-//! gives, and then what is missing. A check that the rule set does not name, or that does not
-//! concern the circuit, is not made. A line that only informs has a value without a limit and
-//! holds.
+//! Each check passes, fails, or cannot be decided from the visit; in that case it lists what is
+//! missing. A check that the rule set does not name, or that does not apply to the circuit, is not
+//! made. An informational line has a value without a limit and passes.
 //!
-//! Where a fact is not told, the check is tried with everything that it could be; it is decided
-//! only when all of them agree. A value printed for an undecided check is the least favourable.
+//! If a fact is not specified, the check is evaluated for every possible value and decided only if
+//! all results agree. The value printed for an undecided check is the least favourable.
 
 mod all;
 mod aluminium;

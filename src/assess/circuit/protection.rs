@@ -10,11 +10,11 @@ use crate::rules::circuit_limits::Protection;
 use crate::visit::{ChargerConnection, Circuit};
 use crate::vocabulary::{CheckId, ValueName};
 
-/// The largest rating that an ampacity allows, and, where that hangs on the circuit feeding one
-/// receptacle only and the visit does not tell, the rating allowed if it does.
+/// The largest rating that an ampacity allows and, if that depends on whether the circuit feeds
+/// only one receptacle and the visit does not say, the rating allowed if it does.
 ///
-/// The next standard rating above is allowed up to a bound, where the ampacity is no standard
-/// rating itself and the circuit does not feed several receptacles.
+/// The next higher standard rating is allowed up to a limit if the ampacity is not itself a
+/// standard rating and the circuit does not feed several receptacles.
 pub(super) fn allowed(
     circuit: &Circuit,
     rules: &Rules,
@@ -43,7 +43,7 @@ pub(super) fn allowed(
     }
 }
 
-/// Holds when the rating is within the limit of a small conductor. Values: `rating`, `size`,
+/// Passes if the rating is within the limit for a small conductor. Values: `rating`, `size`,
 /// `allowed`.
 pub(super) fn small_conductor(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.small_conductor.as_ref()?;

@@ -7,12 +7,12 @@ use crate::rules::Rules;
 use crate::visit::{ChargerConnection, Circuit, GroundFault};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Nominal voltages of a service stay within this share of a receptacle's rating: 208 V and
-/// 240 V go with 250 V, 120 V with 125 V (ANSI C84.1, from memory).
+/// Nominal voltages of a service are within this fraction of a receptacle's rating: 208 V and 240 V
+/// match 250 V, 120 V matches 125 V (ANSI C84.1, from memory).
 const VOLTAGE_SHARE: std::ops::RangeInclusive<f64> = 0.8..=1.0;
 
-/// `receptacle-configuration`, `receptacle-rating`, `receptacle-grade` and `ground-fault`; none
-/// for a charger that is wired in.
+/// `receptacle-configuration`, `receptacle-rating`, `receptacle-grade` and `ground-fault`; none for
+/// a hard-wired charger.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     if circuit.charger.connection == ChargerConnection::Hardwired {
         return Vec::new();
@@ -28,8 +28,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     .collect()
 }
 
-/// Holds when the configuration is one allowed for charging and made for the supply's voltage.
-/// Values: `configuration`, `voltage`.
+/// Passes if the configuration is allowed for charging and made for the supply's voltage. Values:
+/// `configuration`, `voltage`.
 fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.receptacle_configuration.as_ref()?;
     let known = rules.circuit.receptacles.as_ref()?;
@@ -48,7 +48,7 @@ fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let written = Value::Text(receptacle.configuration.clone());
     check = with(check, ValueName::Configuration, written);
     let Some((name, _, made_for)) = known.find(&receptacle.configuration) else {
-        // A locking or foreign configuration: known to nobody here, and not in the list.
+        // A locking or foreign configuration: unknown here, and not in the list.
         check.holds = Some(false);
         return Some(check);
     };
@@ -58,7 +58,7 @@ fn configuration(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     Some(check)
 }
 
-/// Holds when the receptacle is rated for no less than its circuit. Values: `configuration`,
+/// Passes if the receptacle is rated for at least its circuit. Values: `configuration`,
 /// `receptacle`, `rating`.
 fn rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules
@@ -85,7 +85,7 @@ fn rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     Some(with(check, ValueName::Receptacle, Value::Current(*own)))
 }
 
-/// Holds when the receptacle is of a grade made for long loads; small loads are not asked.
+/// Passes if the receptacle's grade is made for long-lasting loads; not required for small loads.
 /// Values: `load`, `above`, `grade`.
 fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.receptacle_grade.as_ref()?;
@@ -109,7 +109,7 @@ fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     ))
 }
 
-/// Holds when people at the receptacle are protected by a Class A device.
+/// Passes if people at the receptacle are protected by a Class A device.
 fn ground_fault(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.graded.get(&CheckId::GroundFault)?;
     let mut check = ruled(CheckId::GroundFault, "1", basis);

@@ -1,5 +1,5 @@
-//! Residual-current protection of a charging circuit: what it detects, at which current, and how
-//! fast it disconnects.
+//! Residual-current protection of a charging circuit: the currents it detects, its rated residual
+//! current, and its disconnection time.
 
 use super::ruling::{agreed, ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -18,9 +18,9 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         .collect()
 }
 
-/// Holds when the device is rated for no more than the rule set's residual current, and of a type
-/// that is not blinded by a smooth direct current, by itself or because another device
-/// disconnects it. Values: `rcd` (type), `permitted`.
+/// Passes if the device's rated residual current is at most the rule set's, and a smooth direct
+/// current cannot blind it, either because of its type or because another device disconnects that
+/// current. Values: `rcd` (type), `permitted`.
 fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.residual_current.as_ref()?;
     let mut check = ruled(CheckId::ResidualCurrent, "mA", &rule.basis);
@@ -60,8 +60,8 @@ fn protection(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     Some(check)
 }
 
-/// Holds when the device tripped within the time that the earthing of the supply asks for.
-/// Values: `earthing`, when told.
+/// Passes if the device tripped within the time required for the supply's earthing system. Values:
+/// `earthing`, if specified.
 fn time(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.disconnection_time.as_ref()?;
     let mut check = ruled(CheckId::DisconnectionTime, "ms", &rule.basis);

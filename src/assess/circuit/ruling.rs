@@ -1,4 +1,4 @@
-//! What a check is made of.
+//! Building blocks of a check.
 
 use crate::assess::assessment::{Check, Value, Values};
 use crate::rules::circuit_limits::Basis;
@@ -6,8 +6,8 @@ use crate::rules::{Checked, Provenance};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, ValueName};
 
-/// Slack of comparisons, relative: products such as 1.25 × 48 may miss their exact value by a
-/// few units in the last place, and no rule turns on a billionth.
+/// Relative slack of comparisons: products such as 1.25 × 48 may differ from the exact value by a
+/// few units in the last place, and no rule depends on a billionth.
 pub(super) const SLACK: f64 = 1e-9;
 
 /// value ≥ limit, within [`SLACK`].
@@ -15,7 +15,7 @@ pub(super) fn at_least(value: f64, limit: f64) -> bool {
     value >= limit - limit.abs() * SLACK
 }
 
-/// What several possible cases agree on; `None` when they do not, or there is none.
+/// The result that all possible cases agree on; `None` if they differ or there are none.
 pub(super) fn agreed<T: PartialEq>(cases: impl IntoIterator<Item = T>) -> Option<T> {
     let mut cases = cases.into_iter();
     let first = cases.next()?;
@@ -43,7 +43,7 @@ pub(super) fn ruled(rule: CheckId, unit: &'static str, basis: &Basis) -> Check {
     check(rule, unit, basis.grade, &basis.provenance)
 }
 
-/// A line that only informs: computed from the visit by a law of physics.
+/// An informational line, computed from the visit by a law of physics.
 pub(super) fn informing(rule: CheckId, unit: &'static str, value: f64, source: &str) -> Check {
     Check {
         value: Some(value),

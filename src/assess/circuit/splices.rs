@@ -1,4 +1,4 @@
-//! How often a leg is spliced between the overcurrent device and the charger.
+//! Number of splices in a leg between the overcurrent device and the charger.
 
 use super::ruling::{ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -7,8 +7,8 @@ use crate::visit::{Circuit, ConnectionKind};
 use crate::vocabulary::{CheckId, ValueName};
 use std::collections::BTreeMap;
 
-/// Holds when no leg has more splices than the rule set calls ordinary. Values: `splices` (in
-/// the leg that has most), `most`.
+/// Passes if no leg has more splices than the rule set considers usual. Values: `splices` (in the
+/// leg with the most), `most`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.splices.as_ref()?;
     let mut by_leg: BTreeMap<&str, u32> = BTreeMap::new();

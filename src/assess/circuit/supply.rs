@@ -1,4 +1,5 @@
-//! What the supply makes of a current: power, the conductors that carry it, voltage to ground.
+//! Quantities that follow from the supply: power, the conductors that carry the current, voltage to
+//! ground.
 
 use super::ruling::{informing, with};
 use crate::assess::assessment::{Check, Value};
@@ -18,13 +19,13 @@ pub(super) fn lines(circuit: &Circuit) -> usize {
 }
 
 /// Conductors that carry the charger's current: three legs, two legs, or leg and neutral. The
-/// neutral of a three-phase charger carries next to nothing.
+/// neutral of a three-phase charger carries almost no current.
 pub(super) fn loaded_conductors(circuit: &Circuit) -> u16 {
     if three_phase(circuit) { 3 } else { 2 }
 }
 
-/// Length of conductor that the voltage drops along, for each metre of the run: there and back
-/// in a two-wire circuit, √3 for a balanced three-phase load, line to line.
+/// Length of conductor that contributes to the voltage drop per metre of the run: 2 for a two-wire
+/// circuit (there and back), √3 for a balanced three-phase load, line to line.
 pub(super) fn drop_factor(circuit: &Circuit) -> f64 {
     if three_phase(circuit) {
         3f64.sqrt()
@@ -43,7 +44,7 @@ pub(super) fn watts(circuit: &Circuit) -> f64 {
     }
 }
 
-/// Informs of the power. Values: `power`, `load`, `voltage`.
+/// Reports the power. Values: `power`, `load`, `voltage`.
 pub(super) fn power(circuit: &Circuit) -> Check {
     let watts = watts(circuit);
     let check = informing(
@@ -69,12 +70,12 @@ pub(super) fn power(circuit: &Circuit) -> Check {
     )
 }
 
-/// The voltages to ground that the supply can have: one when it is told or follows.
+/// The voltages to ground that the supply can have: a single one if it is given or can be derived.
 ///
-/// A leg with neutral has the supply voltage; two legs of a split-phase service half of it, of a
-/// wye system 1/√3; three legs 1/√3 in a wye system. In a delta system one leg can have the whole
-/// (corner-grounded) or 0.87 of it (high leg), and an ungrounded one counts with the whole
-/// (NFPA 70 (2023), Article 100, Voltage to Ground).
+/// A leg with neutral has the supply voltage; two legs have half of it on a split-phase service and
+/// 1/√3 of it on a wye system; three legs have 1/√3 on a wye system. In a delta system one leg can
+/// have the full voltage (corner-grounded) or 0.87 of it (high leg), and an ungrounded system
+/// counts as having the full voltage (NFPA 70 (2023), Article 100, Voltage to Ground).
 pub(super) fn to_ground(circuit: &Circuit) -> Vec<Voltage> {
     let volts = circuit.supply.voltage.volt();
     let wye = volts / 3f64.sqrt();

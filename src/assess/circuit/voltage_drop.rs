@@ -1,5 +1,5 @@
 //! Voltage drop at rated load in the branch circuit, in the feeder, and in both, with the
-//! conductor's resistance at the temperature that the load brings it to.
+//! conductor's resistance at its temperature under that load.
 
 use super::conductor;
 use super::ruling::{at_least, ruled, with};
@@ -12,8 +12,8 @@ use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Resistance of one metre of a loaded conductor, Ω/m, and its temperature.
 ///
-/// At its ampacity, in the surroundings of the table, a conductor reaches the table's temperature;
-/// its rise goes with the square of the current (calculated).
+/// At its ampacity, in the table's ambient conditions, a conductor reaches the table's temperature;
+/// its rise is proportional to the square of the current (calculated).
 pub(super) fn loaded_resistance(
     circuit: &Circuit,
     conductors: &Conductors,
@@ -59,8 +59,8 @@ fn drop(
     })
 }
 
-/// `voltage-drop`, and, where the visit gives the feeder, `voltage-drop-feeder` and
-/// `voltage-drop-total`. Values: `drop`, `share`, `limit`, `voltage`; except for the total
+/// `voltage-drop` and, if the visit gives the feeder, `voltage-drop-feeder` and
+/// `voltage-drop-total`. Values: `drop`, `share`, `limit`, `voltage`; except for the total also
 /// `conductor` (its temperature), `resistance` (Ω/m), `ways`, `load`, `length`.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let Some(rule) = &rules.circuit.checks.voltage_drop else {

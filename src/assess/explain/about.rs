@@ -1,4 +1,4 @@
-//! Everything that the steps of one connection draw on.
+//! Everything that the steps of one connection use.
 
 use crate::assess::assessment::{ConnectionAssessment, Finding};
 use crate::assess::earlier::Earlier;
@@ -11,7 +11,7 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, Place, Visit};
 use crate::vocabulary::CheckId;
 
-/// Everything that the steps draw on.
+/// Everything that the steps use.
 pub(super) struct About<'a> {
     pub(super) visit: &'a Visit,
     pub(super) rules: &'a Rules,
@@ -31,7 +31,7 @@ impl About<'_> {
         self.rules.thermal.coverage_factor.value
     }
 
-    /// The curve of the connection; `None` when no heat was measured.
+    /// The heating curve of the connection; `None` if no heat was measured.
     pub(super) fn curve(&self) -> Option<Curve<'_>> {
         Some(Curve {
             heat: self.circuit.heat.as_ref()?,
@@ -52,7 +52,7 @@ impl About<'_> {
             .copied()
     }
 
-    /// A finding of which this connection is the first, whose value it tells.
+    /// A finding whose first connection is this one, so that its value applies here.
     pub(super) fn leading(&self, id: CheckId) -> Option<&Finding> {
         self.findings
             .iter()

@@ -1,4 +1,4 @@
-//! The checks of a circuit: the same inputs, formulas and sources as the assessment's.
+//! The checks of a circuit, with the same inputs, formulas and sources as in the assessment.
 
 use super::model::{Explanation, Input, Step, input};
 use crate::assess::assessment::{Check, Value};
@@ -6,7 +6,7 @@ use crate::assess::circuit::checks;
 use crate::rules::Rules;
 use crate::visit::Visit;
 
-/// Explains the checks of one circuit; `None` for one that the visit does not have.
+/// Explains the checks of one circuit; `None` if the visit has no such circuit.
 pub fn explain_circuit(visit: &Visit, rules: &Rules, circuit: &str) -> Option<Explanation> {
     let circuit = visit.circuits.iter().find(|c| c.id == circuit)?;
     Some(Explanation {

@@ -1,4 +1,5 @@
-//! Comparisons: with the other legs, with the sister's resistance, with earlier visits.
+//! Comparisons with the other legs, with the sister connections' resistance, and with earlier
+//! visits.
 
 use super::about::About;
 use super::model::{Step, StepUncertainty, input};
@@ -228,7 +229,7 @@ fn since(about: &About<'_>, steps: &mut Vec<Step>) {
     });
 }
 
-/// What changed since one earlier visit.
+/// The change since one earlier visit.
 fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let k = about.coverage();
     let (u_then, u_now) = (then.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);

@@ -1,4 +1,4 @@
-//! One connection explained.
+//! Explanation of one connection.
 
 use super::compare;
 use super::rating;
@@ -11,10 +11,9 @@ use crate::assess::heat::{measured, rated::Load, readings::Thermometer};
 use crate::rules::Rules;
 use crate::visit::Visit;
 
-/// Explains one connection of a visit; `None` for a circuit or connection that the visit does not
-/// have.
+/// Explains one connection of a visit; `None` if the visit has no such circuit or connection.
 ///
-/// Pure, and made for reading, not for speed: it judges the visit again.
+/// Pure. Not optimised for speed: it judges the visit again.
 pub fn explain(
     visit: &Visit,
     rules: &Rules,

@@ -1,10 +1,10 @@
-//! How every number of one connection came about, step by step, so that a reader can redo it
+//! How every number of one connection is obtained, step by step, so that a reader can repeat it
 //! with a calculator: formula, inputs with units, result, uncertainty with the share of each
 //! source, and where the rule comes from.
 //!
-//! The steps call the same functions as the assessment does and take their inputs from the same
-//! places; a test holds their results against the assessment's. Values are in SI units (°C for
-//! temperatures). The wording is the trade's own; whoever prints it may translate by the keys.
+//! The steps call the same functions as the assessment and take their inputs from the same places;
+//! a test compares their results with the assessment's. Values are in SI units (°C for
+//! temperatures). The wording uses the trade's terms; callers may translate it by key.
 
 mod about;
 mod circuit_checks;

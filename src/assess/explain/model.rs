@@ -1,17 +1,17 @@
-//! What an explanation is made of.
+//! The types of an explanation.
 
 use crate::assess::thermal::uncertainty::Budget;
 
-/// How the numbers of one connection came about.
+/// How the numbers of one connection are obtained.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Explanation {
     /// Circuit id.
     pub circuit: String,
-    /// Place id; empty for the checks of a circuit.
+    /// Place id; empty for checks of a circuit.
     pub place: String,
-    /// Connection id; empty for the checks of a circuit.
+    /// Connection id; empty for checks of a circuit.
     pub connection: String,
-    /// Steps, each using results of those before it.
+    /// Steps; each may use the results of earlier ones.
     pub steps: Vec<Step>,
 }
 
@@ -20,21 +20,21 @@ pub struct Explanation {
 pub struct Step {
     /// Kebab-case key (`true-temperature`).
     pub id: &'static str,
-    /// Name for people.
+    /// Display name.
     pub name: String,
-    /// Index of the round that it is about.
+    /// Index of the round, if the step concerns one.
     pub round: Option<usize>,
     /// Formula.
     pub formula: String,
-    /// What goes into it.
+    /// Inputs.
     pub inputs: Vec<Input>,
-    /// What comes out, the main result first.
+    /// Results, the main one first.
     pub results: Vec<Input>,
     /// Uncertainty of the main result.
     pub uncertainty: Option<StepUncertainty>,
     /// Published source of the formula or the limit.
     pub source: String,
-    /// What the formula does not say.
+    /// Limits of what the formula shows.
     pub note: Option<String>,
 }
 
@@ -43,7 +43,7 @@ pub struct Step {
 pub struct Input {
     /// Symbol in the formula.
     pub symbol: String,
-    /// Name for people.
+    /// Display name.
     pub name: String,
     /// Value in the unit.
     pub value: f64,
@@ -54,9 +54,9 @@ pub struct Input {
 /// Uncertainty of a step's main result, in its unit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepUncertainty {
-    /// How the parts combine.
+    /// How the components are combined.
     pub formula: String,
-    /// The parts.
+    /// Components.
     pub shares: Vec<Share>,
     /// Combined standard uncertainty u.
     pub standard: f64,

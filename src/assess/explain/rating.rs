@@ -1,4 +1,4 @@
-//! Projected temperature, rating, margin and grades of the heat at the connection.
+//! Projected temperature, rating, margin and grades of a connection's heat.
 
 use super::about::About;
 use super::model::{Step, StepUncertainty, input};
@@ -133,7 +133,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     }
 }
 
-/// The bands of a value, and the one it falls in.
+/// The bands for a value, and the one that contains it.
 pub(super) fn grade(id: &'static str, name: &str, finding: &Finding, bands: &Bands) -> Step {
     let edges = bands.edges.iter().map(|e| {
         let kind = if e.inclusive { "from" } else { "over" };

@@ -1,4 +1,5 @@
-//! From the readings to true temperature and rise, round by round; and whether the spot fitted.
+//! From the readings to true temperature and rise, round by round, and whether the spot fitted the
+//! target.
 
 use super::about::About;
 use super::model::{Step, StepUncertainty, input};
@@ -68,7 +69,7 @@ fn mean(round: usize, reading: &Reading, r: &Reduced) -> Step {
     }
 }
 
-/// Inputs that tell how a thermometer's half-width comes about.
+/// Inputs that show how a thermometer's half-width is obtained.
 fn half_width(accuracy: &Accuracy, at: Temperature, of: &str) -> Vec<super::model::Input> {
     vec![
         input(
@@ -233,7 +234,7 @@ fn rise(about: &About<'_>, round: usize, air: Temperature, r: &Reduced) -> Step 
     }
 }
 
-/// The widest spot of the connection's readings.
+/// The largest spot among the connection's readings.
 fn spot_step(about: &About<'_>) -> Option<Step> {
     let instrument = about
         .circuit
@@ -284,7 +285,7 @@ fn spot_step(about: &About<'_>) -> Option<Step> {
     })
 }
 
-/// The round's time of day, for names of inputs.
+/// The round's time of day, used in the names of inputs.
 pub(super) fn clock(round: &Round) -> String {
     let s = round.at.time.seconds();
     format!("{:02}:{:02}", s / 3600, s / 60 % 60)

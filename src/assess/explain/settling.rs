@@ -1,4 +1,4 @@
-//! What the rounds settle to, and the rise at rated load.
+//! The temperature at which the rounds settle, and the rise at rated load.
 
 use super::about::About;
 use super::model::{Input, Share, Step, StepUncertainty, input};
@@ -152,7 +152,7 @@ fn least(about: &About<'_>, lower: f64, settled: Settled) -> Step {
     }
 }
 
-/// Inputs and budget of a rise brought to rated load.
+/// Inputs and uncertainty budget of a rise scaled to rated load.
 fn to_rated(
     about: &About<'_>,
     rise: Estimate,
@@ -224,7 +224,7 @@ fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<
     })
 }
 
-/// The settled rise at rated load, or the least settled one.
+/// The settled rise at rated load, or the lower bound on it.
 fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
     let (id, what, name, symbol) = if least {
         (

@@ -132,8 +132,8 @@ fn judge_circuit(
     )
 }
 
-/// A failed check becomes a finding. An undecided check becomes a limitation, and so does an
-/// assumption behind a failed check that the visit neither confirms nor rules out.
+/// A failed check becomes a finding, an undecided one a limitation. A failed check with missing
+/// facts also adds a limitation, because it rests on the least favourable case.
 fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &mut Notes) {
     let limitation = |id, incomplete| Limitation {
         id,

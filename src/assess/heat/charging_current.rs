@@ -1,5 +1,5 @@
-//! The current that was measured while charging, against what charger and overcurrent device may
-//! carry: a charger set wrongly, or a meter on the wrong conductor, shows here.
+//! The current measured while charging, compared with the ratings of charger and overcurrent
+//! device: this reveals a wrongly set charger or a meter on the wrong conductor.
 
 use super::rated::Load;
 use crate::assess::assessment::{Finding, Value};
@@ -11,10 +11,9 @@ use crate::visit::{Circuit, Visit};
 use crate::vocabulary::{CheckId, ValueName, Variant};
 
 /// Id `charging-current`, variant `breaker` (the current times the rule set's factor for a
-/// continuous load is over the device's rating) or `charger` (it is over the charger's rated
-/// current), each beyond the uncertainty of the current. The worse of the two; none when neither.
-/// Values: `current`, `rated`, `rating`,
-/// `most` (the limit) and `factor`.
+/// continuous load exceeds the device's rating) or `charger` (it exceeds the charger's rated
+/// current), in each case by more than the uncertainty of the current. The worse of the two; none
+/// if neither applies. Values: `current`, `rated`, `rating`, `most` (the limit) and `factor`.
 pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     let highest = circuit
         .heat

@@ -1,5 +1,5 @@
-//! Findings on heat: rise over air, projected temperature, surfaces over their rating, heat without
-//! load, heat still climbing, load too low.
+//! Findings on heat: rise over air, projected temperature, surfaces above their rating, heat
+//! without load, heat still climbing, load too low.
 
 use super::held::{Held, over};
 use super::places::by_place;
@@ -14,7 +14,7 @@ use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place};
 use crate::vocabulary::{CheckId, ValueName, Variant};
 
-/// One place of a circuit, and what its findings are made from.
+/// One place of a circuit, and the inputs of its findings.
 struct Here<'a> {
     circuit: &'a Circuit,
     place: &'a Place,
@@ -67,12 +67,13 @@ fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
     }
 }
 
-/// Most connections of a place that are told apart: more than any box of one charger has. Beyond,
-/// a file is no visit to a charger, and its certificate must stay one that can be read.
+/// Maximum number of connections in a place that get separate findings: more than any enclosure of
+/// one charger has. A file with more does not describe a visit to a charger, and its certificate
+/// must stay readable.
 const MOST_APART: usize = 24;
 
-/// Connections of a place that one finding is about: the worst of them, its value and grade, and
-/// the names of all, worst first.
+/// Connections of a place that share a finding: the worst of them, its value and grade, and the
+/// names of all, worst first.
 struct Group<'a> {
     worst: &'a ConnectionAssessment,
     value: f64,
@@ -81,11 +82,12 @@ struct Group<'a> {
 }
 
 impl<'a> Here<'a> {
-    /// The connections of the place by a value, worst first, as findings tell of them.
+    /// The connections of the place ordered by a value, worst first, grouped into findings.
     ///
-    /// From `watch` on each stands by itself, since each wants work of its own, and so does one
-    /// that a judgement names, whose word is for no other. Milder ones of one grade stand
-    /// together; those in order only where nothing else is told of the place.
+    /// From `watch` on, each connection gets a finding of its own, since each needs its own work,
+    /// and so does one that a judgement names, because the judgement applies to no other.
+    /// Connections of the same milder grade share a finding. Those that pass are reported only if
+    /// the place has no other finding of this kind.
     fn groups(
         &self,
         id: CheckId,
@@ -137,7 +139,8 @@ impl<'a> Here<'a> {
     }
 }
 
-/// The rises of a connection in some of the rounds, by index: a trusted surface, air.
+/// The rises of a connection in the rounds with these indices, where the surface is trusted and the
+/// air was measured.
 fn rises_in<'a>(
     connection: &'a ConnectionAssessment,
     rounds: &'a [usize],
@@ -149,7 +152,7 @@ fn rises_in<'a>(
         .filter_map(|r| Some((r, r.rise?)))
 }
 
-/// The largest of them.
+/// The largest of these.
 fn largest_in<'a>(
     connection: &'a ConnectionAssessment,
     rounds: &'a [usize],
@@ -157,8 +160,8 @@ fn largest_in<'a>(
     rises_in(connection, rounds).max_by(|a, b| a.1.value.kelvin().total_cmp(&b.1.value.kelvin()))
 }
 
-/// The rise that a connection is graded by: at rated load, or as measured where that is more,
-/// which it can be only at more than rated load.
+/// The rise that determines a connection's grade: at rated load, or as measured if that is larger,
+/// which is possible only above rated load.
 fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Estimate> {
     rises_in(connection, judged)
         .map(|(_, rise)| rise)
@@ -166,7 +169,7 @@ fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Es
         .reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
-/// A finding on the rise: its grade, value and estimate, and the round that was seen with it.
+/// A finding on the rise: its grade, value and estimate, and the round in which it was read.
 fn rise_finding(
     circuit: &Circuit,
     place: &Place,
@@ -202,9 +205,9 @@ fn rise_finding(
 }
 
 impl Here<'_> {
-    /// Rises over air: at rated load, and measured in rounds with too little load to be judged,
-    /// from `watch` on. At rated load those are more, so that they count where they are worse;
-    /// milder they say nothing.
+    /// Rises over air: at rated load, and from `watch` on also those measured in rounds with too
+    /// little load to be judged. At rated load the latter would be larger, so they count if they
+    /// are worse; if they are milder they show nothing.
     fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<Finding> {
         let bands = &self.rules.thermal.rise;
         let full = |c: &ConnectionAssessment| Some(graded_rise(c, judged)?.value.kelvin());
@@ -247,7 +250,7 @@ impl Here<'_> {
         })
     }
 
-    /// Rise over air at rated load: settled, scaled from the load it was measured at.
+    /// Rise over air at rated load: settled, and scaled from the load at which it was measured.
     fn rise(&self, group: Group, judged: &[usize]) -> Option<Finding> {
         let rise = graded_rise(group.worst, judged)?;
         let last = rises_in(group.worst, judged).next_back()?;
@@ -275,9 +278,9 @@ impl Here<'_> {
         Some(finding)
     }
 
-    /// Temperature on the hottest day at rated load against the lowest rating.
+    /// Temperature on the hottest day at rated load, compared with the lowest rating.
     ///
-    /// The bands hold negated margins, so that worse is larger as everywhere else.
+    /// The bands contain negated margins, so that a larger value is worse, as everywhere else.
     fn projected(&self) -> Vec<Finding> {
         let bands = &self.rules.thermal.projected_margin;
         let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
@@ -299,7 +302,7 @@ impl Here<'_> {
                     self.rules,
                 );
                 Some(Finding {
-                    // Value and limits are printed as what is left below the rating, the margin.
+                    // Value and limits are printed as the margin below the rating.
                     value: graded.value.map(|v| -v),
                     limit: graded.limit.map(|l| -l),
                     next_limit: graded.next_limit.map(|l| -l),
@@ -321,7 +324,7 @@ impl Here<'_> {
             .collect()
     }
 
-    /// Surfaces that were measured hotter than their rating allows, in any round; hottest first.
+    /// Surfaces measured above their temperature rating, in any round; hottest first.
     fn over_rating(&self) -> Vec<Finding> {
         let rule = &self.rules.thermal.over_rating;
         let rating_itself = Held {
@@ -371,9 +374,9 @@ impl Here<'_> {
         found
     }
 
-    /// Warm without load: by more than its uncertainty over air before charging began. What warms
-    /// without load seldom warms one alone: those of a place stand together, but for one that a
-    /// judgement names.
+    /// Warm without load: above the air temperature by more than the uncertainty before charging
+    /// began. Whatever warms a connection without load rarely warms only one, so the connections of
+    /// a place share a finding, except one that a judgement names.
     fn without_load(&self) -> Vec<Finding> {
         let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = self
             .connections
@@ -413,7 +416,7 @@ impl Here<'_> {
     }
 }
 
-/// Connections whose loaded rounds show no bend yet: what they settle to is not known.
+/// Connections whose loaded rounds show no curvature yet: the settled rise is unknown.
 fn still_climbing(
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
@@ -448,7 +451,7 @@ fn still_climbing(
     })
 }
 
-/// One finding on all of these together, and one on each that stands alone.
+/// One finding for all of these together, and a separate one for each connection judged on its own.
 fn parted<T>(
     all: &[T],
     alone: impl Fn(&T) -> bool,
@@ -461,7 +464,7 @@ fn parted<T>(
         .collect()
 }
 
-/// Mean slope of the rise between the last two loaded rounds, kelvin an hour.
+/// Mean slope of the rise between the last two loaded rounds, kelvin per hour.
 fn slope_k_per_h(connection: &ConnectionAssessment) -> Option<f64> {
     let mut loaded = connection
         .rounds

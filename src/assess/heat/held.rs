@@ -1,4 +1,4 @@
-//! How a value lies to the edges of its grades.
+//! Position of a value relative to the limits of its grades.
 
 use crate::assess::assessment::Finding;
 use crate::assess::thermal::uncertainty;
@@ -6,13 +6,13 @@ use crate::rules::{Bands, Rules};
 use crate::visit::Grade;
 use crate::vocabulary::CheckId;
 
-/// What a value is held against.
+/// The limits that a value is compared with.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Held {
-    /// The edge of the band that the value is in; below the first, the edge that it is below.
+    /// The limit of the value's band; below the first band, the limit above the value.
     pub limit: Option<f64>,
-    /// The edge of the next band, where that is nearer and within the expanded uncertainty: the
-    /// value may as well be worse than it is graded.
+    /// The limit of the next band, if it is nearer and within the expanded uncertainty: the value
+    /// may then be worse than its grade.
     pub next: Option<f64>,
 }
 
@@ -31,7 +31,7 @@ impl Held {
         }
     }
 
-    /// The first edge that is a limit at all, for a value that is no finding.
+    /// The first real limit, for a value that is not a finding.
     pub fn first(bands: &Bands) -> Self {
         Self {
             limit: bands.first_edge().map(|e| e.at),
@@ -39,9 +39,9 @@ impl Held {
         }
     }
 
-    /// The finding with both limits, the uncertainty and, when the value with its uncertainty
-    /// straddles the nearer of them, the probability that the true value is over that one
-    /// (JCGM 106:2012, normal distribution).
+    /// The finding with both limits, the uncertainty and, if the value with its uncertainty
+    /// straddles the nearer limit, the probability that the true value exceeds that limit (JCGM
+    /// 106:2012, normal distribution).
     pub fn told(self, value: f64, u: f64, coverage: f64, finding: Finding) -> Finding {
         let expanded = coverage * u;
         let edge = self.next.or(self.limit);
@@ -60,7 +60,7 @@ impl Held {
     }
 }
 
-/// A finding on a difference of temperatures, kelvin.
+/// A finding about a temperature difference, kelvin.
 pub(crate) fn over(
     id: CheckId,
     grade: Grade,

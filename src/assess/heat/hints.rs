@@ -1,6 +1,6 @@
-//! Hints at what a circuit's distribution of heat resembles, with the differences that each rests
-//! on. A hint asks the person who opens the cover to look in a certain place first; it is never a
-//! verdict, and what it rests on is graded elsewhere.
+//! Hints about what a circuit's distribution of heat resembles, with the differences each is based
+//! on. A hint suggests where to look first after opening the cover; it is never a verdict, and the
+//! underlying values are graded elsewhere.
 
 use super::legs;
 use super::places;
@@ -29,7 +29,7 @@ pub(crate) fn judge(
         .iter()
         .enumerate()
         .flat_map(|(i, p)| p.connections.iter().map(move |_| i));
-    // Legs by number: the supply's own, then whatever else is named.
+    // Legs by number: first those of the supply, then any other that is named.
     let mut legs: Vec<&str> = circuit.supply.legs.iter().map(String::as_str).collect();
     let mut seen = Vec::new();
     let mut whose = Vec::new();
@@ -66,7 +66,7 @@ pub(crate) fn judge(
     }
 }
 
-/// From where on a difference or a rise is worth a hint: the bands' own edges.
+/// The least difference or rise that is worth a hint: the limits of the bands.
 fn worth(rules: &Rules) -> Worth {
     let edges = &rules.thermal.leg_difference.edges;
     let first = |least: Grade| edges.iter().find(|e| e.grade >= least);
@@ -82,7 +82,7 @@ fn worth(rules: &Rules) -> Worth {
     }
 }
 
-/// The last round at full load, else the last with enough of it, in which two connections were
+/// The last round at full load, otherwise the last with enough load, in which two connections were
 /// read.
 fn round(circuit: &Circuit, connections: &[ConnectionAssessment], rules: &Rules) -> Option<usize> {
     let judged = judged_rounds(circuit, rules);
@@ -108,7 +108,7 @@ fn at(connection: &ConnectionAssessment, round: usize) -> Option<&RoundValue> {
     Some(&connection.rounds[i]).filter(|r| r.trusted)
 }
 
-/// Which side of a connection was aimed at, by its kind and surface.
+/// The part of a connection that was aimed at, derived from its kind and surface.
 fn side(connection: &Connection) -> Side {
     match (connection.kind, connection.surface) {
         (ConnectionKind::BusStab, _) | (_, Some(Surface::Plastic)) => Side::Device,
@@ -130,7 +130,7 @@ const fn id(kind: Kind) -> CheckId {
     }
 }
 
-/// A hint with its strongest evidence as the value.
+/// A hint, with its strongest evidence as the value.
 fn finding(
     circuit: &Circuit,
     hint: &pattern::Pattern,
@@ -142,7 +142,7 @@ fn finding(
         .evidence
         .iter()
         .max_by(|a, b| a.difference_k.total_cmp(&b.difference_k))?;
-    // The strongest first, then the others in the order of the circuit.
+    // The strongest first, then the others in circuit order.
     let mut all: Vec<usize> = hint
         .evidence
         .iter()

@@ -1,14 +1,14 @@
 //! Leg difference: the largest minus the smallest temperature among connections on different legs
-//! in one place and round. Legs of one circuit carry like current through like parts, so a
-//! difference points at one of the parts. A part is compared with its like on the other leg; with
-//! another kind only where that leg has no like part there.
+//! in one place and round. Legs of one circuit carry similar currents through similar parts, so a
+//! difference points to one of the parts. A part is compared with the same kind of part on the
+//! other leg, and with another kind only if that leg has no matching part there.
 //!
-//! Taken from the last round at full load; without one, from the last round with enough load to
-//! be judged, and then graded by what the difference would come to at rated load. A round with
-//! less load cannot show that legs are alike, but a difference that it does show is at least as
-//! large at rated load: it counts as it is where that is worse.
+//! It is taken from the last round at full load; without one, from the last round with enough load
+//! to be judged, and then graded by the expected difference at rated load. A round with less load
+//! cannot show that legs are equal, but any difference it shows is at least as large at rated load:
+//! it counts unscaled if that is worse.
 //!
-//! The air has no part in it, so that a wrong air temperature hides no difference.
+//! The air temperature does not enter, so a wrong one cannot hide a difference.
 
 use super::held::{Held, over};
 use super::places::{by_place, carrying};
@@ -52,8 +52,8 @@ pub(crate) fn judge(
     }
 }
 
-/// The worse of what full load tells and of what too little load shows at the least; of equals
-/// the former.
+/// The worse of the full-load result and the lower bound from rounds with too little load; the
+/// former if they are equal.
 fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
     match (full, least) {
         (Some(full), Some(least)) if least.grade > full.grade => Some(least),
@@ -74,7 +74,7 @@ pub(crate) fn is_full(circuit: &Circuit, round: usize, rules: &Rules) -> bool {
 
 type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);
 
-/// Hotter and cooler connection of the widest pair on different legs.
+/// Hotter and cooler connection of the pair with the largest difference on different legs.
 struct Pair<'a> {
     hot: Seen<'a>,
     cool: Seen<'a>,
@@ -95,7 +95,8 @@ struct Leg<'a> {
     cool: Seen<'a>,
 }
 
-/// The widest pair of one place and round; of equal ones the first in the visit's order.
+/// The pair with the largest difference in one place and round; among equal ones the first in the
+/// visit's order.
 fn widest<'a>(
     place: &Place,
     here: &'a [ConnectionAssessment],
@@ -176,8 +177,8 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
     let grade = if seen {
         bands.grade(value).0
     } else {
-        // Within the instrument's accuracy a difference is no finding. From `watch` on the
-        // measured value decides: a poor instrument must not talk a large difference away.
+        // A difference within the instrument's accuracy is not a finding. From `watch` on the
+        // measured value decides: a poor instrument must not explain away a large difference.
         Some(bands.grade(measured).0)
             .filter(|g| *g > Grade::Note)
             .unwrap_or(Grade::Pass)
@@ -226,8 +227,8 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
     finding
 }
 
-/// What brings a difference to rated load: 1 for a round at full load or more, and for one with too
-/// little load to be judged, which bounds it from below; else (I_r/I)ⁿ as for a rise.
+/// Factor that scales a difference to rated load: 1 for a round at full load or more, and for one
+/// with too little load to be judged, which gives a lower bound; otherwise (I_r/I)ⁿ as for a rise.
 fn factor(circuit: &Circuit, round: usize, rules: &Rules) -> f64 {
     let current = circuit
         .heat

@@ -1,8 +1,8 @@
-//! Heat of each connection: the rise it settles to, the rise at rated load, the temperature on the
-//! hottest day and its limit.
+//! Heat of each connection: the rise at which it settles, the rise at rated load, the temperature
+//! on the hottest day and its limit.
 //!
-//! `readings` puts the instrument's numbers into true temperatures, `rated` finds what they come
-//! to at rated load; `heat_findings` grades it.
+//! `readings` converts displayed values to true temperatures, `rated` determines the values at
+//! rated load, and `findings` grades them.
 
 use super::places;
 use super::rated::{Curve, Load};
@@ -21,9 +21,9 @@ use std::collections::HashMap;
 /// Every reading of one connection, in the order of rounds.
 #[derive(Default)]
 pub(crate) struct Taken<'a> {
-    /// Put into true temperature.
+    /// Converted to true temperature.
     pub rounds: Vec<RoundValue>,
-    /// As written.
+    /// As written in the file.
     pub readings: Vec<&'a Reading>,
 }
 
@@ -123,8 +123,8 @@ pub(crate) fn measure(
             circuit: Some(circuit.id.clone()),
             place: None,
             connections,
-            // Colder than the air under load is a wrong unit, spot or air: nothing read beside it
-            // can be relied on.
+            // A loaded connection colder than the air means a wrong unit, spot or air temperature:
+            // no other reading of that round is reliable either.
             incomplete: id == LimitationId::ColderThanAir,
             values: Values::new(),
         });
@@ -145,7 +145,7 @@ pub(crate) fn measure(
     connections
 }
 
-/// The longest distance from which every reading's spot would have fitted, where one did not.
+/// The largest distance at which the spot of every reading would have fitted, if one did not.
 fn too_far(
     readings: &[&Reading],
     connection: &Connection,
@@ -162,9 +162,9 @@ fn too_far(
         .map(|s| s.go_to)
 }
 
-/// Connections that carry the charger's current and of which every reading in these rounds was
-/// made with a spot wider than the target itself: what they read is mixed with what lies behind
-/// and bounds the heat from below only.
+/// Connections that carry the charger's current and for which every reading in these rounds was
+/// made with a spot wider than the target itself: the background contributes to such readings, so
+/// they are only a lower bound on the heat.
 pub(crate) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize]) -> Vec<String> {
     let Some(heat) = &circuit.heat else {
         return Vec::new();
@@ -198,8 +198,9 @@ pub(crate) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize
         .collect()
 }
 
-/// Connections that carry the charger's current of which the visit tells the target's width or the
-/// distance, as whoever wants the spot checked does, but not both.
+/// Connections that carry the charger's current for which the visit gives either the target's width
+/// or the distance, but not both, so that the spot cannot be checked although someone evidently
+/// wants it checked.
 pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     let Some(heat) = &circuit.heat else {
         return Vec::new();
@@ -227,7 +228,7 @@ pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
         .collect()
 }
 
-/// From a connection's rounds to its settled rise, rise at rated load and projection.
+/// Determines the settled rise, rise at rated load and projection from a connection's rounds.
 fn whole(
     circuit: &Circuit,
     place: &Place,
@@ -269,7 +270,8 @@ fn whole(
     }
 }
 
-/// Hottest air expected: as told, else the rule set's; no less than what was measured.
+/// Hottest expected air temperature: as specified, otherwise the rule set's; at least the highest
+/// measured one.
 pub(crate) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
     let told = circuit
         .hottest_air
@@ -283,9 +285,9 @@ pub(crate) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
 
 /// Lowest temperature rating of terminal, insulation and receptacle.
 ///
-/// A product standard that the visit names for the device counts with what it allows on the
-/// hottest day. A terminal of which neither rating nor standard is told is taken at the rule set's
-/// value for unmarked terminals.
+/// If the visit names a product standard for the device, the temperature it allows on the hottest
+/// day counts. If neither rating nor standard of a terminal is specified, the rule set's value for
+/// unmarked terminals applies.
 pub(crate) fn limit(
     circuit: &Circuit,
     connection: &Connection,
@@ -324,7 +326,7 @@ pub(crate) fn limit(
     )
 }
 
-/// How far the product standard that a connection names lets it warm up, kelvin.
+/// Maximum temperature rise allowed by the product standard that a connection names, kelvin.
 pub(crate) fn product_rise<'r>(
     connection: &Connection,
     rules: &'r Rules,

@@ -3,8 +3,8 @@
 use crate::assess::assessment::ConnectionAssessment;
 use crate::visit::{Circuit, Place};
 
-/// Legs that carry the charger's current: the lines, and the neutral only where it is the one
-/// return of a single line.
+/// Legs that carry the charger's current: the lines, and the neutral only if it is the sole return
+/// conductor of a single line.
 pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
     let legs = &circuit.supply.legs;
     let lines: Vec<&str> = legs
@@ -19,7 +19,7 @@ pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
     }
 }
 
-/// The places with what was found at their connections; both are in the visit's order.
+/// The places with the results for their connections, both in the visit's order.
 pub(crate) fn by_place<'a>(
     circuit: &'a Circuit,
     connections: &'a [ConnectionAssessment],

@@ -1,18 +1,18 @@
-//! What a connection settles to, and its rise at rated load.
+//! The rise at which a connection settles, and its rise at rated load.
 //!
-//! Three things are known of a connection under load, and the largest of them is what it is
-//! judged by:
-//! - the **settled** rise, where the rounds tell one, scaled to rated load;
-//! - the **measured** rise: the largest that was read in a round with enough load, scaled by the
-//!   largest current up to then. Under no more than that current a body cannot have got hotter
-//!   than it settles to, so that this is a lower bound whatever the curve was, and it needs no
-//!   time of charging;
-//! - the **least settled** rise: a last reading lower than it was may show where the connection
-//!   settles, and a hotter one can't mean that it settles lower. Where the rounds do not tell, the
-//!   highest lower reading that still tells gives it. Where they tell under a current that varied,
-//!   a hotter last reading can pass for a shorter time constant and so for less heat at the other
-//!   currents; then the lower reading that tells the most gives it. No plateau is invented: it is
-//!   the bound that keeps a grade from getting milder because a reading got hotter.
+//! Up to three values are known for a connection under load, and the largest of them is used for
+//! grading:
+//! - the **settled** rise, if the rounds determine one, scaled to rated load;
+//! - the **measured** rise: the largest one read in a round with enough load, scaled by the
+//!   largest current up to then. Under at most that current a body cannot have become hotter
+//!   than the temperature at which it settles, so this is a lower bound for any curve, and it
+//!   does not depend on the charging time;
+//! - the **least settled** rise: a lower last reading might have determined a settled rise, and
+//!   a hotter one cannot mean that the connection settles lower. If the rounds do not determine
+//!   it, the highest lower reading that still does is used. If they do under a varying current,
+//!   a hotter last reading can look like a shorter time constant and so like less heat at the
+//!   other currents; then the lower reading with the highest result is used. This does not
+//!   invent a plateau: the bound keeps a grade from improving because a reading was hotter.
 
 use super::readings::Thermometer;
 use crate::assess::assessment::{Estimate, RatedBy, RoundValue, Settled, SettledHow};
@@ -21,38 +21,40 @@ use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, HalfWidth, Heat, InstrumentKind, Reading, Visit};
 
-/// How near to settled counts as settled, kelvin: below what a spot thermometer resolves.
+/// A connection this close to settled counts as settled, kelvin: less than a spot thermometer
+/// resolves.
 const WITHIN_K: f64 = 1.0;
 
-/// Precision to which the highest reading that still tells is sought, kelvin.
+/// Precision of the search for the highest reading that still determines a settled rise, kelvin.
 const SEARCH_K: f64 = 1e-7;
 
-/// Currents nearer to each other than this share are one current: a charger's own wander (our
-/// choice, no source).
+/// Currents that differ by less than this fraction count as the same: the fluctuation of a charger
+/// itself (our choice, no source).
 const ONE_CURRENT: f64 = 0.02;
 
-/// Lower readings are looked at in steps of so many kelvin, counted from absolute zero so that a
-/// hotter reading looks at the same ones and more; the most of them; and how much less is asked of
-/// each than of the one that was taken, so that none that would have told falls between two steps.
+/// Lower readings are tried in steps of this size in kelvin, counted from absolute zero so that a
+/// hotter reading tries the same ones and more; the maximum number of steps; and the factor by
+/// which the requirements on each are eased compared with the actual reading, so that no sufficient
+/// reading is missed between two steps.
 const GRID_K: f64 = 0.1;
 const MOST_STEPS: u32 = 512;
 const EASE: f64 = 1.05;
 
-/// Least kelvin of the surface that one kelvin shown is taken to make.
+/// Least change assumed in the surface temperature, in kelvin, per displayed kelvin.
 const LEAST_SLOPE: f64 = 0.05;
 
-/// How far below a flat curve it is sought still, in standard uncertainties of the reading.
+/// How far below a flat curve the search extends, in standard uncertainties of the reading.
 const BELOW_FLAT: f64 = 4.0;
 
-/// The load of a circuit's rounds, and how well it is known.
+/// The load of a circuit's rounds, and its uncertainty.
 pub(crate) struct Load {
     /// Rated current.
     pub rated: Current,
-    /// Rounds, by index, that carry enough load to be judged.
+    /// Indices of the rounds with enough load to be judged.
     pub judged: Vec<usize>,
     /// Largest current up to and including each round, ampere.
     pub largest: Vec<f64>,
-    /// Accuracy of the current: share and least half-width in ampere.
+    /// Accuracy of the current: relative part, and least half-width in ampere.
     pub accuracy: (f64, f64),
     /// Standard uncertainty of the exponent.
     pub u_exponent: f64,
@@ -107,7 +109,7 @@ impl Load {
         ))
     }
 
-    /// Scales a rise with its standard uncertainty (kelvin) from a current to the rated one.
+    /// Scales a rise with its standard uncertainty (kelvin) from one current to the rated current.
     pub fn at_rated(
         &self,
         rise_k: f64,
@@ -130,7 +132,7 @@ impl Load {
     }
 }
 
-/// Rounds, by index, that carry enough load to be judged.
+/// Indices of the rounds with enough load to be judged.
 pub(crate) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
     let least = rules.thermal.least_load_fraction.value;
     circuit
@@ -142,8 +144,8 @@ pub(crate) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
         .collect()
 }
 
-/// Rounds, by index, that are loaded but not enough to be judged: what they show is the least
-/// there is at rated load.
+/// Indices of the rounds with some load but not enough to be judged: their rises are a lower bound
+/// on the rise at rated load.
 pub(crate) fn little_load(circuit: &Circuit, judged: &[usize]) -> Vec<usize> {
     circuit
         .heat
@@ -154,22 +156,22 @@ pub(crate) fn little_load(circuit: &Circuit, judged: &[usize]) -> Vec<usize> {
         .collect()
 }
 
-/// What a connection's rounds come to.
+/// The result for one connection's rounds.
 pub(crate) struct AtRated {
     /// The curve.
     pub settled: Option<Settled>,
-    /// Largest of what is known, with what it is.
+    /// The largest of the known rises, and how it was obtained.
     pub rise: Option<(Estimate, RatedBy)>,
     /// The measured rise at rated load.
     pub measured: Option<Estimate>,
     /// Round of the measured rise.
     pub measured_round: Option<usize>,
-    /// The reading that would just have told, kelvin below the last one, and the settled rise it
-    /// would have told.
+    /// The nearest reading that would have determined a settled rise, as kelvin below the last one,
+    /// and that settled rise.
     pub least: Option<(f64, Settled)>,
 }
 
-/// One connection with everything its curve is fitted from.
+/// One connection with all inputs of its curve fit.
 pub(crate) struct Curve<'a> {
     pub heat: &'a Heat,
     pub connection: &'a Connection,
@@ -186,7 +188,7 @@ impl Curve<'_> {
         self.rules.thermal.coverage_factor.value
     }
 
-    /// Everything that the rounds tell about rated load.
+    /// Everything the rounds show about rated load.
     pub fn at_rated(&self) -> AtRated {
         let k = self.coverage();
         let estimate = |s: load_scaling::Scaled| Estimate {
@@ -239,7 +241,7 @@ impl Curve<'_> {
         }
     }
 
-    /// Rounds of this connection that count: judged, trusted, with air.
+    /// Rounds of this connection that count: judged, trusted, with air temperature.
     fn judged(&self) -> impl Iterator<Item = (&RoundValue, Estimate)> {
         self.rounds
             .iter()
@@ -247,12 +249,12 @@ impl Curve<'_> {
             .filter_map(|r| Some((r, r.rise?)))
     }
 
-    /// The largest rise that was read, scaled to rated load by the largest current up to then;
-    /// with its round.
+    /// The largest rise read, scaled to rated load by the largest current up to then, and its
+    /// round.
     fn measured(&self) -> Option<(load_scaling::Scaled, usize)> {
         let rated = self.load.rated.ampere();
         let exponent = self.rules.thermal.exponent.value;
-        // Mostly one current throughout: its factor is computed once.
+        // Usually all currents are the same: compute the factor only once.
         let mut known = (rated, 1.0);
         let (round, rise, current, _) = self
             .judged()
@@ -273,8 +275,8 @@ impl Curve<'_> {
         Some((scaled, round))
     }
 
-    /// What the curve is fitted from: the rounds since charging began up to the last judged one,
-    /// those without load among them, since the body cooled in them.
+    /// Input of the curve fit: the rounds from the start of charging to the last judged one,
+    /// including those without load, in which the body cooled.
     pub fn points(&self) -> (Vec<settle::LoadPoint>, settle::Heating) {
         let k = self.coverage();
         let last = self.judged().last().map(|(r, _)| r);
@@ -302,7 +304,7 @@ impl Curve<'_> {
             .filter_map(|r| Some((r.rise?, r.air?)))
             .last();
         let heating = settle::Heating {
-            // A rise before charging counts as a warm start only beyond its uncertainty.
+            // A rise before charging counts as a warm start only if it exceeds its uncertainty.
             start_rise_k: before
                 .filter(|(rise, _)| rise.value > rise.expanded)
                 .map_or(0.0, |(rise, _)| rise.value.kelvin()),
@@ -313,8 +315,8 @@ impl Curve<'_> {
         (points, heating)
     }
 
-    /// Rounds that do not tell a settled rise give the measured one as its bound, at the current
-    /// of the last judged round.
+    /// If the rounds do not determine a settled rise, the measured one is used as its bound, at the
+    /// current of the last judged round.
     fn bound(
         &self,
         settled: Settled,
@@ -324,7 +326,7 @@ impl Curve<'_> {
         let (_, round) = measured?;
         let (r, rise) = self.judged().find(|(r, _)| r.round == *round)?;
         let from = *self.load.largest.get(r.round)?;
-        // The load of one round brought to that of another is the same scaling.
+        // Scaling from one round's load to another's works the same way.
         let to = Load {
             rated: settled.current,
             judged: Vec::new(),
@@ -350,12 +352,12 @@ impl Curve<'_> {
         })
     }
 
-    /// The last reading, below the one that was taken, from which the rounds would have told the
-    /// highest settled rise, where that is higher than the one they told: how much lower it is, and
-    /// what they would have told.
+    /// The last reading, below the actual one, from which the rounds would have determined the
+    /// highest settled rise, if that is higher than the actual result: how much lower the reading
+    /// is, and that settled rise.
     ///
-    /// The uncertainty goes along with the reading, so that the answer depends on what was read
-    /// before and on no more of the last reading than that it was at least this high.
+    /// The uncertainty varies with the reading, so that the result depends only on the earlier
+    /// readings and on the last one being at least this high.
     fn least(
         &self,
         points: &mut [settle::LoadPoint],
@@ -370,10 +372,10 @@ impl Curve<'_> {
         let (last, before) = points.split_last()?;
         let previous = before.iter().rev().find(|p| p.current_a > 0.0)?;
         let steady = steady(points);
-        // Equal rises at one load are the flattest curve there is; under a varied current a body
+        // Equal rises at one load are the flattest curve possible; under a varying current a body
         // may even cool down to the air's temperature.
         let flat = if steady { previous.rise_k } else { 0.0 };
-        // Air that warmed up and scatter can put what tells a little below it.
+        // Warming air and scatter can place a sufficient reading slightly below it.
         let most = (last.rise_k - flat).max(0.0) + BELOW_FLAT * last.u_rise_k;
         if !(most > 0.0 && most.is_finite()) {
             return None;
@@ -396,7 +398,7 @@ impl Curve<'_> {
             points[end].u_rise_k = r.u_rise() * r.coverage(k) / k;
             settled(&settle::fit_eased(points, heating, EASE), k).filter(|s| s.how.tells())
         };
-        // How many kelvin shown make one of the surface.
+        // Kelvin of the surface per displayed kelvin.
         let slope = reduced(0.0).corrected.map_or(1.0, |c| c.by_shown);
         let span = most / slope.max(LEAST_SLOPE);
         let mut step = GRID_K;
@@ -415,10 +417,10 @@ impl Curve<'_> {
     }
 }
 
-/// A last reading, kelvin below the one that was taken, with what it would tell.
+/// How far a last reading is below the actual one, kelvin, and the settled rise it would give.
 type Lowered = (f64, Settled);
 
-/// The one that tells the higher settled rise; of equals the first.
+/// The one with the higher settled rise; the first if equal.
 fn higher(a: Lowered, b: Lowered) -> Lowered {
     if b.1.rise.value > a.1.rise.value {
         b
@@ -427,8 +429,8 @@ fn higher(a: Lowered, b: Lowered) -> Lowered {
     }
 }
 
-/// The reading between `low` and `high`, about `best`, that tells the highest settled rise, by
-/// golden sections; one that does not tell counts as lower than any.
+/// The reading between `low` and `high`, around `best`, with the highest settled rise, by
+/// golden-section search; a reading that determines none counts as lower than any.
 fn summit(
     mut low: f64,
     mut best: Lowered,
@@ -459,7 +461,7 @@ fn summit(
     best
 }
 
-/// Whether all rounds carried one current.
+/// Whether all rounds had the same current.
 fn steady(points: &[settle::LoadPoint]) -> bool {
     let largest = points.iter().map(|p| p.current_a).fold(0.0, f64::max);
     points

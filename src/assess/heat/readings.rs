@@ -1,10 +1,9 @@
-//! From what the instrument showed to the true surface temperature and the rise over air, each
-//! with its uncertainty.
+//! From the displayed value to the true surface temperature and the rise over air, each with its
+//! uncertainty.
 //!
-//! What is taken as common to two readings of one instrument: nothing. Part of a thermometer's
-//! error is the same in two readings and cancels in their difference; how much is not published,
-//! so that a rise and a difference between legs get the larger uncertainty of independent
-//! errors.
+//! No error is assumed to be common to two readings of one instrument. Part of a thermometer's
+//! error is the same in two readings and cancels in their difference; how much is not published, so
+//! a rise and a difference between legs get the larger uncertainty of independent errors.
 
 use crate::assess::assessment::{Estimate, RoundValue};
 use crate::assess::thermal::radiance::{Band, Optics, TrueTemperature, true_temperature};
@@ -17,7 +16,7 @@ use crate::visit::{
     Circuit, Connection, HalfWidth, Heat, Instrument, InstrumentKind, Reading, Round, Visit,
 };
 
-/// Emissivity taken as set where the visit does not tell: the fixed setting of most spot
+/// Emissivity setting assumed if the visit does not specify it: the fixed setting of most spot
 /// instruments (common practice, no source).
 const USUAL_SETTING: f64 = 0.95;
 
@@ -25,16 +24,17 @@ const USUAL_SETTING: f64 = 0.95;
 /// ±0.05 or worse).
 const SINGLE_EMISSIVITY_HALF_WIDTH: f64 = 0.05;
 
-/// Least half-width reckoned with, kelvin: what a display of one decimal hides. It keeps a
-/// rule set without assumed accuracy from claiming certainty.
+/// Least half-width used, kelvin: the resolution of a display with one decimal. Without it, a rule
+/// set with no assumed accuracy would claim certainty.
 const RESOLUTION_HALF_WIDTH_K: f64 = 0.05;
 
-/// The thermometers of a circuit, with what the rule set supplies where the visit does not tell.
+/// The thermometers of a circuit, with the rule set's values for anything the visit does not
+/// specify.
 pub(crate) struct Thermometer<'a> {
     rules: &'a Rules,
     /// Accuracy on the connections.
     pub accuracy: Accuracy,
-    /// Accuracy on the air: its own thermometer's where the visit lists one, else the same.
+    /// Accuracy for the air: its own thermometer's if the visit lists one, otherwise the same.
     pub air_accuracy: Accuracy,
     /// Emissivity the instrument is set to.
     pub set: f64,
@@ -45,44 +45,44 @@ pub(crate) struct Thermometer<'a> {
     pub contact: bool,
 }
 
-/// What the emissivity of a surface is taken for.
+/// The assumed emissivity of a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct SurfaceEmissivity {
-    /// Value taken.
+    /// Value used.
     pub taken: f64,
     /// Half-width.
     pub half_width: f64,
-    /// Lowest it may be.
+    /// Lowest possible value.
     pub low: f64,
 }
 
-/// One reading put into true temperature, with every number on the way.
+/// One reading converted to true temperature, with all intermediate values.
 pub(crate) struct Reduced {
-    /// Mean and scatter of what was shown.
+    /// Mean and scatter of the displayed values.
     pub repeated: Repeated,
-    /// Mean of what was shown.
+    /// Mean of the displayed values.
     pub shown: Temperature,
     /// Emissivity of the surface; `None` for a contact thermometer or an untrusted surface.
     pub surface: Option<SurfaceEmissivity>,
-    /// Temperature that the surface mirrors.
+    /// Temperature of the surroundings that the surface reflects.
     pub reflected: Temperature,
-    /// It was measured, not taken for the air's.
+    /// Whether it was measured, as opposed to assumed equal to the air's.
     pub reflected_measured: bool,
-    /// Reflected temperature that the thermometer reckons with; `None`: with `reflected`.
+    /// Reflected temperature that the thermometer uses; `None`: the same as `reflected`.
     pub set_reflected: Option<Temperature>,
-    /// The correction; `None` where none was made or none is possible.
+    /// The correction; `None` if none was made or none is possible.
     pub corrected: Option<TrueTemperature>,
-    /// True surface temperature; the shown one where it cannot be told.
+    /// True surface temperature; the displayed one if it cannot be determined.
     pub temperature: Temperature,
-    /// Whether it can be told.
+    /// Whether it can be determined.
     pub trusted: bool,
-    /// What its standard uncertainty is made of.
+    /// Components of its standard uncertainty.
     pub budget: Budget,
     /// Standard uncertainty of the air, kelvin.
     pub u_air: f64,
-    /// Sensitivity of the rise to the air: −1, and what the air does as the mirrored temperature.
+    /// Sensitivity of the rise to the air: −1, plus the effect of the air as reflected temperature.
     pub rise_by_air: f64,
-    /// Part of the surface's standard uncertainty that does not come from the air, kelvin.
+    /// Part of the surface's standard uncertainty that is independent of the air, kelvin.
     pub u_own: f64,
 }
 
@@ -92,8 +92,8 @@ impl Reduced {
         libm::hypot(self.u_own, self.rise_by_air * self.u_air)
     }
 
-    /// Coverage factor of the rise: `usual`, or Student's for as much confidence where a few
-    /// repeated readings make up part of the uncertainty (JCGM 100:2008, G.4.1).
+    /// Coverage factor of the rise: `usual`, or Student's factor for the same confidence if a few
+    /// repeated readings contribute to the uncertainty (JCGM 100:2008, G.4.1).
     pub fn coverage(&self, usual: f64) -> f64 {
         let repeated = self
             .budget
@@ -110,7 +110,7 @@ impl Reduced {
 }
 
 impl<'a> Thermometer<'a> {
-    /// The thermometers that a circuit was measured with.
+    /// The thermometers used on a circuit.
     pub fn of(visit: &Visit, circuit: &Circuit, rules: &'a Rules) -> Self {
         let instrument = circuit
             .heat
@@ -148,7 +148,7 @@ impl<'a> Thermometer<'a> {
         !self.contact && self.surface(connection).low < self.rules.thermal.least_emissivity.value
     }
 
-    /// Puts one reading of a round into true temperature and rise.
+    /// Converts one reading of a round to true temperature and rise.
     pub fn value(
         &self,
         heat: &Heat,
@@ -183,7 +183,8 @@ impl<'a> Thermometer<'a> {
         }
     }
 
-    /// The same with every number on the way, for a reading `lower_k` lower than it was.
+    /// The same with all intermediate values, for a reading `lower_k` kelvin lower than the actual
+    /// one.
     pub fn reduce(
         &self,
         round: &Round,
@@ -197,8 +198,8 @@ impl<'a> Thermometer<'a> {
             .then(|| self.surface(connection))
             .filter(|s| s.low >= self.rules.thermal.least_emissivity.value);
         let reflected = reading.reflected.or(round.air).unwrap_or(shown);
-        // A thermometer whose setting is not told reckons with its own temperature, near the air's
-        // (common practice, no source), whatever was measured beside it.
+        // A thermometer whose setting is not specified uses its own temperature, which is close to
+        // the air's (common practice, no source), regardless of any measured reflected temperature.
         let set_reflected = self
             .set_reflected
             .or(round.air.filter(|_| reading.reflected.is_some()));
@@ -211,8 +212,8 @@ impl<'a> Thermometer<'a> {
             };
             true_temperature(shown, &optics, &self.band).ok()
         });
-        // Where the reflection alone exceeds the reading there is no surface temperature to be
-        // had, and where the surface is shiny none to be trusted.
+        // If the reflection alone exceeds the reading, no surface temperature can be computed, and
+        // if the surface is shiny, none can be trusted.
         let trusted = self.contact || corrected.is_some();
         let (by_shown, by_emissivity, by_reflected) = corrected.map_or((1.0, 0.0, 0.0), |t| {
             (t.by_shown, t.by_emissivity, t.by_reflected)
@@ -270,11 +271,11 @@ impl<'a> Thermometer<'a> {
         }
     }
 
-    /// Emissivity of a connection's surface: as measured, else the published range of its class,
-    /// else the setting itself.
+    /// Emissivity of a connection's surface: as measured, otherwise the published range of its
+    /// class, otherwise the instrument's setting.
     ///
-    /// A setting within the published range is taken as right (the range then only widens the
-    /// uncertainty); one outside is corrected to the middle of the range.
+    /// A setting within the published range is assumed to be right (the range then only widens the
+    /// uncertainty); one outside it is corrected to the middle of the range.
     pub fn surface(&self, connection: &Connection) -> SurfaceEmissivity {
         let single = |e: f64| SurfaceEmissivity {
             taken: e,
@@ -304,7 +305,7 @@ impl<'a> Thermometer<'a> {
     }
 }
 
-/// Mean and scatter of what was shown.
+/// Mean and scatter of the displayed values.
 fn mean(reading: &Reading) -> Repeated {
     if let [only] = reading.temperatures[..] {
         return Repeated {
@@ -323,9 +324,9 @@ fn mean(reading: &Reading) -> Repeated {
     })
 }
 
-/// Accuracy of a thermometer as its maker states it. Where the visit tells none, the rule set's
-/// value is taken; where it tells only a share of the reading, the rule set's least half-width,
-/// since a share alone would make a thermometer perfect at 0 °C.
+/// Accuracy of a thermometer as its manufacturer states it. If the visit gives none, the rule set's
+/// value is used; if it gives only a percentage of the reading, the rule set's least half-width is
+/// added, since a percentage alone would make a thermometer perfect at 0 °C.
 fn accuracy(instrument: Option<&Instrument>, rules: &Rules) -> Accuracy {
     let assumed = &rules.thermal.assumed_accuracy.value;
     let stated = instrument.and_then(|i| i.accuracy);

@@ -1,9 +1,10 @@
-//! Contact resistance from a voltage drop measured across a connection under load, compared with
-//! the least among its sisters: connections of the same kind on the other legs of the same place.
+//! Contact resistance from the voltage drop measured across a connection under load, compared with
+//! the lowest value among its sisters: connections of the same kind on the other legs of the same
+//! place.
 //!
-//! The drop is taken from the last round with enough load in which two of a place's legs have one,
-//! else from the last in which one has; it is the resistance between the probes, so that a ratio
-//! is a reason to look and not a verdict.
+//! The drop comes from the last round with enough load in which at least two legs of a place have
+//! one, otherwise from the last round in which one leg does. It gives the resistance between the
+//! probes, so a ratio is a reason to investigate and not a verdict.
 
 use super::held::Held;
 use super::places::carrying;
@@ -22,12 +23,12 @@ use crate::visit::{
 use crate::vocabulary::{CheckId, ValueName};
 use std::collections::HashMap;
 
-/// Least half-width of a drop, volt, where the meter's own is not told: the last digit of a meter
-/// that shows tenths of a millivolt.
+/// Least half-width of a drop, volt, if the meter's own is not specified: the last digit of a meter
+/// with a resolution of a tenth of a millivolt.
 const RESOLUTION_V: f64 = 0.000_05;
 
-/// Share of the drop taken where no meter's accuracy is told: the coarser end of what hand
-/// multimeters state for alternating millivolts (common practice, no source).
+/// Fraction of the drop used as half-width if no meter's accuracy is specified: the coarser end of
+/// what hand-held multimeters state for alternating millivolts (common practice, no source).
 const ASSUMED_SHARE: f64 = 0.02;
 
 /// One connection's resistance.
@@ -55,7 +56,7 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
     }
 }
 
-/// Resistances of a place in the round that is compared; empty where no drop was measured.
+/// Resistances of a place in the round used for the comparison; empty if no drop was measured.
 pub(crate) fn compared<'a>(
     visit: &Visit,
     circuit: &Circuit,
@@ -89,7 +90,7 @@ fn rounds_with_drops(circuit: &Circuit) -> Option<Vec<(usize, &Round, ByConnecti
     (!rounds.is_empty()).then_some(rounds)
 }
 
-/// Resistances of a place's current-carrying connections in the round that is compared.
+/// Resistances of a place's current-carrying connections in the round used for the comparison.
 fn at_place<'a>(
     visit: &Visit,
     circuit: &Circuit,
@@ -129,7 +130,7 @@ fn sisters(a: &Connection, b: &Connection) -> bool {
     a.kind == b.kind && a.leg != b.leg
 }
 
-/// A connection's resistance by its drop.
+/// A connection's resistance from its voltage drop.
 pub(crate) fn resistance<'a>(
     visit: &Visit,
     connection: &'a Connection,
@@ -171,10 +172,10 @@ pub(crate) fn resistance<'a>(
     })
 }
 
-/// The ratio to the least of the sisters with its standard uncertainty, and that sister.
+/// The ratio to the lowest of the sisters with its standard uncertainty, and that sister.
 ///
-/// Both carry the same current, measured once: its error cancels in the ratio, so that only the
-/// two drops make it uncertain.
+/// Both carry the same current, measured once: its error cancels in the ratio, so only the two
+/// drops contribute to the uncertainty.
 pub(crate) fn against_sister<'a, 'b>(
     this: &Resistance,
     all: &'b [Resistance<'a>],
@@ -191,9 +192,9 @@ pub(crate) fn against_sister<'a, 'b>(
     Some((ratio, u, sister))
 }
 
-/// The drops of a place at rated current that are beyond their uncertainty too much for a sound
-/// clamp, the largest first, each against the most for one. Equal bad joints in all legs show here
-/// only.
+/// The voltage drops of a place at rated current that exceed, by more than their uncertainty, the
+/// maximum for a sound clamp, largest first. Equally bad joints in all legs are detected only this
+/// way.
 fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Vec<Finding> {
     let bands = &rules.thermal.contact_drop;
     let k = rules.thermal.coverage_factor.value;
@@ -254,7 +255,7 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
         ..Finding::new(CheckId::ContactResistance, Grade::Pass)
     };
     let Some((r, ratio, u, sister)) = worst else {
-        // Nothing to compare with: the number alone, of the largest.
+        // Nothing to compare with: report only the largest value.
         let largest = found
             .iter()
             .max_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm));
@@ -264,7 +265,7 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
             ..base
         };
     };
-    // Within the meter's accuracy two sisters are alike.
+    // The two sisters are equal within the meter's accuracy.
     let grade = if ratio > 1.0 + k * u {
         bands.grade(ratio).0
     } else {

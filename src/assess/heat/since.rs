@@ -1,12 +1,13 @@
 //! Comparison with earlier visits: the same connection's rise at rated load then and now.
 //!
-//! A connection made anew starts its series again: what it was before says nothing of what it is.
-//! A charger set to another current since then makes another heat in the same joint: the earlier
-//! rise is brought to the current that is rated now, as a measured one is brought to rated load.
+//! A remade connection starts a new series: its earlier state says nothing about the present one.
+//! If the charger has been set to a different current since then, the same joint produces a
+//! different amount of heat, so the earlier rise is scaled to the current rating, just as a
+//! measured rise is scaled to rated load.
 //!
-//! Where a curve was fitted, a hotter last reading can widen its uncertainty so far that a change
-//! no longer shows in it. The measured rise, whose uncertainty hardly grows, is therefore compared
-//! beside it, and the worse grade counts.
+//! If a curve was fitted, a hotter last reading can widen the uncertainty so far that a change is
+//! no longer significant. The measured rise, whose uncertainty hardly grows, is therefore compared
+//! as well, and the worse grade counts.
 
 use super::held::{Held, over};
 use crate::assess::assessment::{
@@ -28,11 +29,11 @@ use std::collections::HashMap;
 pub(crate) struct Then<'a> {
     pub date: NaiveDate,
     pub number: &'a str,
-    /// At the current rated now.
+    /// At the present rated current.
     pub rise: Estimate,
-    /// Current rated then.
+    /// Rated current at that time.
     pub rated: Current,
-    /// What brought the rise that was told then to the current rated now: (I_now/I_then)ⁿ.
+    /// Factor that scales the earlier rise to the present rated current: (I_now/I_then)ⁿ.
     pub factor: f64,
 }
 
@@ -60,8 +61,9 @@ pub(crate) fn judge(
             continue;
         }
         let series = history.series(&connection.id);
-        // Against each of them: slow worsening shows against the oldest first. In order, the latest
-        // is told; else, of equal grades, the one since when it got hottest.
+        // Compare with each of them: slow deterioration shows first against the oldest. If all
+        // pass, the latest is reported; otherwise, among equal grades, the one with the greatest
+        // increase since then.
         let Some(mut finding) = series
             .iter()
             .map(|then| change(connection, then, now, rules))
@@ -116,7 +118,7 @@ pub(crate) fn judge(
     }
 }
 
-/// The earlier visits to one circuit in the order of time, with their connections by id.
+/// The earlier visits to one circuit in chronological order, with their connections by id.
 pub(crate) struct History<'a> {
     visits: Vec<(&'a Earlier, HashMap<&'a str, &'a EarlierConnection>)>,
     rated: Current,
@@ -124,7 +126,7 @@ pub(crate) struct History<'a> {
 }
 
 impl<'a> History<'a> {
-    /// Visits before `today`; of two records of one certificate the first counts.
+    /// Visits before `today`; if two records belong to the same certificate, the first counts.
     pub fn of(circuit: &Circuit, today: NaiveDate, earlier: &'a [Earlier], rules: &Rules) -> Self {
         let mut visits: Vec<&Earlier> = Vec::new();
         for visit in earlier.iter().filter(|e| e.date < today) {
@@ -154,7 +156,7 @@ impl<'a> History<'a> {
         }
     }
 
-    /// Earlier values of a connection in the order of time, cut where it was made anew.
+    /// Earlier values of a connection in chronological order, from the last time it was remade.
     pub fn series(&self, connection: &str) -> Vec<Then<'a>> {
         let mut series = Vec::new();
         for (visit, connections) in &self.visits {
@@ -202,7 +204,7 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
         .flatten()
         .map(|now| {
             let change = trend::change(standard(&then.rise), standard(&now));
-            // A change within its own uncertainty shows nothing.
+            // A change within its own uncertainty is not significant.
             let grade = if change.change_k > k * change.standard_k {
                 bands.grade(change.change_k).0
             } else {
@@ -232,8 +234,8 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
     }
 }
 
-/// The date on which three or more visits' slope reaches the next worse grade, of the rise or of
-/// the margin below the rating, when the slope is beyond doubt.
+/// The date on which the slope of three or more visits reaches the next worse grade of the rise or
+/// of the margin below the rating, if the slope is significant.
 fn reaches(
     trend: &trend::Trend,
     now: Estimate,
@@ -279,7 +281,7 @@ fn reaches(
     Some(day)
 }
 
-/// A series with today's value at its end, for a slope.
+/// A series with today's value at its end, for computing a slope.
 pub(crate) fn past(
     series: &[Then],
     today: NaiveDate,
@@ -298,8 +300,8 @@ pub(crate) fn past(
         .collect()
 }
 
-/// The least rise above the present one, kelvin, at which the rise or the margin below the
-/// rating gets a worse grade, and that grade.
+/// The least increase of the present rise, kelvin, at which the rise or the margin below the rating
+/// reaches a worse grade, and that grade.
 pub(crate) fn next_edge(
     now: Estimate,
     connection: &ConnectionAssessment,

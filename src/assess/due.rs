@@ -1,12 +1,12 @@
-//! When to look again.
+//! When to inspect again.
 
 use super::assessment::NextDue;
 use crate::rules::Rules;
 use crate::visit::{Grade, Reason};
 use chrono::{Months, NaiveDate};
 
-/// The next date: the interval that the worst grade asks for, shortened for an incomplete visit
-/// and by a trend that reaches its next grade sooner.
+/// The next date: the interval for the worst grade, shortened for an incomplete visit and by a
+/// trend that reaches its next grade sooner.
 pub(super) fn next(
     visit: NaiveDate,
     reason: Reason,
@@ -47,7 +47,7 @@ pub(super) fn next(
         let date = visit.checked_add_months(Months::new(r.incomplete.value));
         sooner(date, "incomplete", &r.incomplete.source);
     }
-    // A trend may already have crossed: the earliest sensible return is the day after.
+    // A trend may already have crossed the limit: the earliest sensible return is the day after.
     let trend = trend.map(|d| d.max(visit.succ_opt().unwrap_or(visit)));
     sooner(trend, "trend", &rules.thermal.worse_than_before.source);
     due

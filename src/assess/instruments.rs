@@ -1,4 +1,4 @@
-//! Instruments: calibration overdue, accuracy not told.
+//! Instruments: overdue calibration, unknown accuracy.
 
 use super::assessment::{Finding, Limitation, Value};
 use super::notes::Notes;
@@ -29,7 +29,7 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
                 | InstrumentKind::ContactThermometer
                 | InstrumentKind::AirThermometer
         );
-        // A share of the reading alone would make a thermometer perfect at 0 °C.
+        // A percentage of the reading alone would make a thermometer perfect at 0 °C.
         let told = instrument
             .accuracy
             .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
@@ -46,8 +46,8 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     }
 }
 
-/// Whether the visit was made with an instrument: named where it was used, or, for those that no
-/// key names, listed while there were rounds that needed it.
+/// Whether the instrument was used on the visit: named where it was used or, for kinds that no key
+/// refers to, listed if there were rounds that needed it.
 fn used(visit: &Visit, instrument: &Instrument) -> bool {
     let in_rounds = matches!(
         instrument.kind,

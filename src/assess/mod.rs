@@ -1,5 +1,5 @@
 //! The findings engine: pure functions from a visit, a rule set and earlier visits to an
-//! [`Assessment`]. No files, no clock, no words for customers.
+//! [`Assessment`]. No files, no clock, no text for customers.
 
 pub mod assessment;
 pub mod circuit;

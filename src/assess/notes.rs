@@ -1,8 +1,8 @@
-//! What the subjects of a visit add to its assessment.
+//! Collects what each subject of a visit contributes to its assessment.
 
 use crate::assess::assessment::{Finding, Limitation};
 
-/// What the subjects add to: findings and limitations in the order of the visit.
+/// Findings and limitations, in the order of the visit.
 #[derive(Debug, Default)]
 pub(super) struct Notes {
     pub findings: Vec<Finding>,

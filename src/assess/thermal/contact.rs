@@ -1,8 +1,8 @@
 //! Resistance of a connection from the voltage across it under load.
 //!
-//! What resistance is usual for a connection depends on its make and size and is not published,
-//! so the useful number is the ratio to the sister connection on another leg of the same device
-//! under the same current.
+//! The usual resistance of a connection depends on its make and size and is not published, so the
+//! useful number is the ratio to the sister connection on another leg of the same device under the
+//! same current.
 
 use crate::quantity::{Current, Power, Voltage};
 
@@ -32,11 +32,11 @@ pub struct Contact {
     pub u_power: Power,
 }
 
-/// Resistance and power from a drop; `None` unless the current is over 0, the drop not
-/// negative, and all finite.
+/// Resistance and power from a voltage drop; `None` unless the current is positive, the drop is not
+/// negative, and all values are finite.
 ///
-/// First order (JCGM 100:2008, 5.1.2): both relative uncertainties combine, for R and for P
-/// alike, as R is a quotient and P a product of the same two numbers.
+/// First order (JCGM 100:2008, 5.1.2): both relative uncertainties are combined, in the same way
+/// for R and for P, as R is a quotient and P a product of the same two numbers.
 pub fn contact(drop: &Drop) -> Option<Contact> {
     let (v, uv) = (drop.voltage.volt(), drop.u_voltage.volt());
     let (i, ui) = (drop.current.ampere(), drop.u_current.ampere());
@@ -57,8 +57,8 @@ pub fn contact(drop: &Drop) -> Option<Contact> {
         })
 }
 
-/// Ratio of a resistance to its sister's, with its standard uncertainty; `None` when the sister
-/// shows none.
+/// Ratio of a resistance to its sister's, with its standard uncertainty; `None` if the sister's is
+/// zero.
 pub fn ratio(this: &Contact, sister: &Contact) -> Option<(f64, f64)> {
     if sister.ohm.is_nan() || sister.ohm <= 0.0 {
         return None;

@@ -1,12 +1,12 @@
-//! From the rise that was measured to the rise at rated load and the temperature it would bring
-//! on the hottest day.
+//! From the measured rise to the rise at rated load and the resulting temperature on the hottest
+//! day.
 //!
-//! The heat made in a joint goes with I²; how much of it the rise follows depends on how the
-//! joint sheds heat. Published practice is ΔT₂ = ΔT₁·(I₂/I₁)ⁿ with n from 1.6 to 2 (infrared
-//! thermography guides; NFPA 70B (2023) 7.4 asks for at least 40 % of load). n = 2 gives the
-//! larger rise when scaling up.
+//! The heat generated in a joint is proportional to I²; how closely the rise follows depends on how
+//! the joint sheds heat. Published practice is ΔT₂ = ΔT₁·(I₂/I₁)ⁿ with n from 1.6 to 2 (infrared
+//! thermography guides; NFPA 70B (2023) 7.4 requires at least 40 % of load). n = 2 gives the larger
+//! rise when scaling up.
 //!
-//! Left to others: which n, which load is too low to judge, which limit applies.
+//! Not decided here: the value of n, which load is too low to judge, and which limit applies.
 
 use super::uncertainty::{Budget, probability_over};
 use crate::quantity::{Current, Temperature, TemperatureDifference};
@@ -18,7 +18,7 @@ pub struct AtLoad {
     pub rise: TemperatureDifference,
     /// Its standard uncertainty.
     pub u_rise: TemperatureDifference,
-    /// The current it belongs to.
+    /// The current to which it refers.
     pub current: Current,
     /// Standard uncertainty of the current.
     pub u_current: Current,
@@ -35,8 +35,8 @@ pub struct Scaled {
     pub budget: Budget,
 }
 
-/// Rise R·(I_r/I)ⁿ at the rated current; `None` unless both currents are over 0 and everything
-/// is finite. `u_exponent` is the standard uncertainty of n (0 when the rule fixes it).
+/// Rise R·(I_r/I)ⁿ at the rated current; `None` unless both currents are positive and everything is
+/// finite. `u_exponent` is the standard uncertainty of n (0 if the rule fixes it).
 ///
 /// First order (JCGM 100:2008, 5.1.2) with ∂/∂R = (I_r/I)ⁿ, ∂/∂I = −n·R/I·(I_r/I)ⁿ and
 /// ∂/∂n = R·(I_r/I)ⁿ·ln(I_r/I).
@@ -46,7 +46,7 @@ pub fn at_rated(at: &AtLoad, rated: Current, exponent: f64, u_exponent: f64) -> 
         return None;
     }
     let ratio = rated / i;
-    // At the rated current itself the rise is the measured one, whatever n is.
+    // At the rated current itself the rise is the measured one, for any n.
     let factor = if ratio == 1.0 {
         1.0
     } else {
@@ -68,25 +68,26 @@ pub fn at_rated(at: &AtLoad, rated: Current, exponent: f64, u_exponent: f64) -> 
     })
 }
 
-/// A temperature expected on the hottest day at rated load, against a limit.
+/// An expected temperature on the hottest day at rated load, compared with a limit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Projected {
     /// Hottest air plus rise at rated load.
     pub temperature: Temperature,
-    /// Limit minus that; negative when over.
+    /// Limit minus that temperature; negative if it is exceeded.
     pub margin: TemperatureDifference,
     /// Standard uncertainty of both.
     pub standard: TemperatureDifference,
-    /// Probability, 0 to 1, that the true temperature would be over the limit.
+    /// Probability, 0 to 1, that the true temperature would exceed the limit.
     pub probability_over: f64,
 }
 
-/// Projects a rise onto the hottest air. The air is a design value, so it adds no uncertainty.
+/// Projects a rise onto the hottest air temperature. The air is a design value, so it adds no
+/// uncertainty.
 ///
-/// The rise is taken as the same in hot air as in cold. Two effects that are left out pull
-/// against each other: from 16 °C to 40 °C copper makes 9 % more heat (α₂₀ = 0.393 % per kelvin,
-/// IEC 60287-1-1 Table 1) while radiation, about half of what a small body sheds, carries 27 %
-/// more for the same rise (T³).
+/// The rise is assumed to be the same in hot air as in cold. Two neglected effects partly
+/// compensate: from 16 °C to 40 °C copper generates 9 % more heat (α₂₀ = 0.393 % per kelvin, IEC
+/// 60287-1-1 Table 1), while radiation, about half of what a small body sheds, removes 27 % more
+/// for the same rise (T³).
 pub fn projected(
     hottest_air: Temperature,
     rise: TemperatureDifference,

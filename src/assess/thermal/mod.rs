@@ -1,9 +1,9 @@
-//! The physics of heat at a connection: from what a thermometer shows to what a joint would
-//! settle to at rated load, each number with its uncertainty.
+//! The physics of heat at a connection: from the displayed temperature to the rise at which a joint
+//! would settle at rated load, each number with its uncertainty.
 //!
-//! Pure functions over numbers; what a round, a place or a visit is, is the engine's business.
-//! Exponentials, logarithms and powers come from `libm` instead of the platform, so that every
-//! machine computes the same last digit and a certificate is the same byte for byte.
+//! Pure functions on numbers; the engine knows about rounds, places and visits. Exponentials,
+//! logarithms and powers come from `libm` instead of the platform, so that every machine computes
+//! the same last digit and a certificate is the same byte for byte.
 
 pub mod contact;
 pub mod load_scaling;

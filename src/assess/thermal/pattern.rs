@@ -1,18 +1,18 @@
-//! Patterns in the heat of a circuit: which of the trade's usual causes the distribution of
-//! rises resembles.
+//! Patterns in the heat of a circuit: which of the usual causes the distribution of rises
+//! resembles.
 //!
-//! A hint, never a verdict: a pattern carries the comparisons it rests on, each with its
-//! uncertainty, and several can hold at once. The reading of the patterns is common practice of
-//! thermography, no source: a joint in trouble is hot by itself and its heat falls off along the
-//! conductor; too much current or too little copper heats the legs alike, wherever one looks;
-//! warm air heats what carries no current too.
+//! A hint, never a verdict: a pattern carries the comparisons it is based on, each with its
+//! uncertainty, and several can apply at once. The interpretation of the patterns is common
+//! practice in thermography, no source: a bad joint is hot by itself and its heat decreases along
+//! the conductor; too much current or too little copper heats the legs equally at every place; warm
+//! air also heats parts that carry no current.
 //!
-//! Left to others: the names for people, which round is looked at, which thresholds apply.
+//! Not decided here: the names for people, which round is examined, which thresholds apply.
 
 use super::uncertainty::{COVERAGE, Pair};
 use std::collections::BTreeMap;
 
-/// Which side of a connection was aimed at.
+/// The part of a connection that was aimed at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Side {
     /// The conductor beside the joint, or its insulation.
@@ -23,7 +23,7 @@ pub enum Side {
     Device,
 }
 
-/// One connection's rise in the round looked at.
+/// One connection's rise in the examined round.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
     /// Number of its place, in order from the supply.
@@ -33,17 +33,17 @@ pub struct Seen {
     /// Whether it carries the charger's current; `false` for an unused neutral, a grounding
     /// terminal, or a neighbouring circuit at rest.
     pub carries: bool,
-    /// What was aimed at.
+    /// The part that was aimed at.
     pub side: Side,
     /// Rise over air under load, kelvin.
     pub rise_k: f64,
     /// Its standard uncertainty, kelvin.
     pub u_k: f64,
-    /// Rise over air before charging with its standard uncertainty, where a no-load round tells.
+    /// Rise over air before charging with its standard uncertainty, if there is a no-load round.
     pub no_load: Option<(f64, f64)>,
 }
 
-/// From where on a number is worth a hint.
+/// Thresholds above which a value is worth a hint.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Worth {
     /// Least difference between legs or sides, kelvin.
@@ -61,31 +61,31 @@ pub enum Kind {
     /// The same leg is hotter in every place with readings of several legs: more current on it,
     /// or something common to its readings, rather than one joint.
     SameLegEverywhere,
-    /// The legs are hot alike in every place read: more current than supposed, or small
+    /// The legs are equally hot in every place read: more current than assumed, or small
     /// conductors.
     LegsHotAlike,
-    /// The legs are hot alike in one place and cooler elsewhere: what is common to that place,
-    /// such as its device, its enclosure or its terminals' make.
+    /// The legs are equally hot in one place and cooler elsewhere: a cause common to that place,
+    /// such as its device, its enclosure or the make of its terminals.
     PlaceHotAlike,
-    /// On one leg in one place the joint is hotter than the conductor beside it, and no cooler
-    /// than the device: the joint makes the heat.
+    /// On one leg in one place the joint is hotter than the conductor next to it, and not cooler
+    /// than the device: the joint generates the heat.
     JointHottest,
-    /// On one leg in one place the device is hotter than the joint: its inside makes the heat.
+    /// On one leg in one place the device is hotter than the joint: its inside generates the heat.
     DeviceHotter,
-    /// On one leg in one place the conductor is hotter than the joint: the heat comes along it,
-    /// or the conductor makes it.
+    /// On one leg in one place the conductor is hotter than the joint: the heat arrives along it,
+    /// or the conductor generates it.
     ConductorHotter,
-    /// What carries no current, or did not yet, is hot too: the air in the enclosure, the sun, a
-    /// neighbour.
+    /// Parts that carry no current, or none yet, are hot too: because of the air in the enclosure,
+    /// the sun, or a neighbouring circuit.
     AirHot,
 }
 
-/// One comparison that a pattern rests on.
+/// One comparison that a pattern is based on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Evidence {
     /// Index of the hotter connection.
     pub hot: usize,
-    /// Index of the one it is compared with; `None` for its own rise against the air, or before
+    /// Index of the connection it is compared with; `None` for its own rise over air, or before
     /// charging.
     pub against: Option<usize>,
     /// The difference, kelvin.
@@ -101,16 +101,16 @@ impl Evidence {
     }
 }
 
-/// A pattern with what it rests on.
+/// A pattern and the comparisons it is based on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {
-    /// What it resembles.
+    /// What the distribution resembles.
     pub kind: Kind,
     /// Its place; `None` when it is about the whole circuit.
     pub place: Option<usize>,
-    /// Its leg, when it is about one.
+    /// Its leg, if it is about one.
     pub leg: Option<usize>,
-    /// The comparisons, indices into the connections given.
+    /// The comparisons, as indices into the given connections.
     pub evidence: Vec<Evidence>,
 }
 
@@ -130,7 +130,7 @@ pub fn patterns(seen: &[Seen], worth: &Worth) -> Vec<Pattern> {
     found
 }
 
-/// The connections with the thresholds.
+/// The connections and the thresholds.
 struct View<'a> {
     seen: &'a [Seen],
     worth: &'a Worth,
@@ -177,7 +177,7 @@ impl<'a> View<'a> {
         }
     }
 
-    /// Whether a difference is both beyond doubt and worth telling.
+    /// Whether a difference is both significant and large enough to report.
     fn counts(&self, e: &Evidence) -> bool {
         e.seen() && e.difference_k >= self.worth.difference_k
     }
@@ -201,11 +201,11 @@ impl<'a> View<'a> {
     }
 }
 
-/// One place's legs against each other.
+/// Comparison of one place's legs.
 enum Legs {
-    /// One is hotter than every other.
+    /// One leg is hotter than every other.
     One(usize, Vec<Evidence>),
-    /// All hot, none hotter.
+    /// All are hot, none significantly hotter than the others.
     Alike(Vec<Evidence>),
     /// Neither.
     Neither,
@@ -277,7 +277,7 @@ fn legs(view: &View, places: &[usize], found: &mut Vec<Pattern>) {
                 evidence: evidence.clone(),
             }),
             Legs::Alike(evidence) => found.push(Pattern {
-                // With a single place nothing tells it from the whole circuit.
+                // With a single place it cannot be distinguished from the whole circuit.
                 kind: if compared.len() > 1 {
                     Kind::PlaceHotAlike
                 } else {
@@ -330,8 +330,8 @@ fn sides(view: &View, place: usize, found: &mut Vec<Pattern>) {
     }
 }
 
-/// Share of the hottest rise that something without current must reach for the air to be named:
-/// half (our choice, no source).
+/// Fraction of the hottest rise that a part without current must reach for the air to be named as
+/// the cause: half (our choice, no source).
 const ALIKE_SHARE: f64 = 0.5;
 
 fn air(view: &View, place: usize) -> Option<Pattern> {

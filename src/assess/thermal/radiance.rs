@@ -1,17 +1,17 @@
 //! From the temperature that an infrared thermometer shows to the true surface temperature.
 //!
-//! The instrument sees the surface's own radiance, weakened by its emissivity ε, and what the
-//! surface mirrors; it turns the sum into a temperature with the emissivity ε_s it is set to:
+//! The instrument sees the surface's own radiance, reduced by its emissivity ε, and the radiance
+//! reflected by the surface; it converts the sum to a temperature with its emissivity setting ε_s:
 //!
 //! ε·L(T) + (1 − ε)·L(T_r) = ε_s·L(T_i) + (1 − ε_s)·L(T_rs)
 //!
-//! L is Planck's radiance integrated over the instrument's band. The often used fourth-power
-//! formula puts L ∝ T⁴, as if the instrument saw all wavelengths; [`true_temperature_grey`]
-//! keeps it as a check. Between 8 and 14 µm the logarithmic slope of L is 4.7 at 20 °C and 3.8
-//! at 100 °C, so the two differ by some tenths of a kelvin on painted or oxidised surfaces and
-//! by more on metal.
+//! L is Planck's radiance integrated over the instrument's band. The commonly used fourth-power
+//! formula assumes L ∝ T⁴, as if the instrument saw all wavelengths; [`true_temperature_grey`]
+//! keeps it as a check. Between 8 and 14 µm the logarithmic slope of L is 4.7 at 20 °C and 3.8 at
+//! 100 °C, so the two differ by some tenths of a kelvin on painted or oxidised surfaces and by more
+//! on metal.
 //!
-//! Left to others: which emissivity a surface has, and whether a correction is to be trusted.
+//! Not decided here: the emissivity of a surface, and whether a correction can be trusted.
 
 use crate::quantity::{Length, Temperature};
 
@@ -23,14 +23,14 @@ pub const LIGHT: f64 = 299_792_458.0;
 pub const BOLTZMANN: f64 = 1.380_649e-23;
 /// Second radiation constant hc/k, m·K.
 pub const SECOND_RADIATION: f64 = PLANCK * LIGHT / BOLTZMANN;
-/// 2k⁴/(h³c²): what turns ∫x³/(eˣ − 1)dx into radiance over T⁴, W·m⁻²·sr⁻¹·K⁻⁴.
+/// 2k⁴/(h³c²): the factor that converts ∫x³/(eˣ − 1)dx to radiance over T⁴, W·m⁻²·sr⁻¹·K⁻⁴.
 const RADIANCE_SCALE: f64 =
     2.0 * (BOLTZMANN / PLANCK) * (BOLTZMANN / PLANCK) * (BOLTZMANN / PLANCK) / (LIGHT * LIGHT)
         * BOLTZMANN;
 /// ∫₀^∞ x³/(eˣ − 1) dx = π⁴/15.
 const WHOLE: f64 = 6.493_939_402_266_829;
 
-/// Why no true temperature can be told from a reading.
+/// Why no true temperature can be determined from a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum RadianceError {
     /// An emissivity outside 0 < ε ≤ 1, a temperature at or below absolute zero, or not a number.
@@ -42,7 +42,7 @@ pub enum RadianceError {
     ReflectionExceedsReading,
 }
 
-/// What the instrument is sensitive to: all wavelengths between two edges, alike.
+/// Spectral response of the instrument: uniform between two wavelengths.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Band {
     /// c₂/λ at the short edge, kelvin.
@@ -78,7 +78,7 @@ impl Band {
         self.radiance_and_slope(at.kelvin()).0
     }
 
-    /// Share of a black body's radiance that lies within the band, 0 to 1.
+    /// Fraction of a black body's radiance that lies within the band, 0 to 1.
     pub fn fraction(&self, at: Temperature) -> f64 {
         let t = at.kelvin();
         if t > 0.0 && t.is_finite() {
@@ -88,8 +88,8 @@ impl Band {
         }
     }
 
-    /// Temperature of the black body whose radiance within the band this is; `None` unless the
-    /// radiance is positive and finite. `near` only speeds the search up.
+    /// Temperature of the black body with this radiance within the band; `None` unless the radiance
+    /// is positive and finite. `near` only speeds up the search.
     pub fn temperature(&self, radiance: f64, near: Temperature) -> Option<Temperature> {
         if !(radiance > 0.0 && radiance.is_finite()) {
             return None;
@@ -104,11 +104,12 @@ impl Band {
             .map(|(t, ..)| Temperature::from_kelvin(t))
     }
 
-    /// Newton's search for the temperature of a radiance from one whose radiance and slope are
-    /// known; gives temperature, radiance and slope there, or `None` when it does not arrive.
+    /// Newton's method for the temperature of a radiance, starting from one whose radiance and
+    /// slope are known; returns temperature, radiance and slope, or `None` if it does not converge.
     ///
-    /// ln L over ln T is bent little (its slope falls from 4.7 to 3.8 between 20 °C and 100 °C),
-    /// so steps in ln T go nearly straight to the goal; bounded, they also come from afar.
+    /// ln L is a nearly straight function of ln T (its slope falls from 4.7 to 3.8 between 20 °C
+    /// and 100 °C), so steps in ln T lead almost directly to the solution; limited in size, they
+    /// also converge from far away.
     fn approach(
         &self,
         goal: f64,
@@ -119,7 +120,7 @@ impl Band {
             let step = (libm::log(goal / l) * l / (slope * t)).clamp(-0.5, 0.5);
             t *= libm::exp(step);
             (l, slope) = self.radiance_and_slope(t);
-            // Convergence is quadratic: a step this small was the last that changed a digit.
+            // Convergence is quadratic: after a step this small no digit changes any more.
             if step.abs() < 1e-7 {
                 return Some((t, l, slope));
             }
@@ -127,7 +128,7 @@ impl Band {
         None
     }
 
-    /// Radiance and its derivative by temperature.
+    /// Radiance and its derivative with respect to temperature.
     fn radiance_and_slope(&self, t: f64) -> (f64, f64) {
         if !(t > 0.0 && t.is_finite()) {
             return (0.0, 0.0);
@@ -155,20 +156,20 @@ impl Band {
     }
 }
 
-/// Newton steps at most; between 1 K and 10⁶ K fewer than 40 are needed.
+/// Maximum number of Newton steps; between 1 K and 10⁶ K fewer than 40 are needed.
 const MOST_STEPS: usize = 60;
-/// Where the series around 0 takes over from the series of exponentials.
+/// Below this the series around 0 is used, above it the series of exponentials.
 const SERIES_EDGE: f64 = 1.0;
 
-/// One edge of a band: x = c₂/(λ·T) with e^(−x), which everything there is made of.
+/// One edge of a band: x = c₂/(λ·T) and e^(−x), from which everything else is computed.
 #[derive(Debug, Clone, Copy)]
 struct Edge {
     x: f64,
     q: f64,
 }
 
-/// Terms of the series of exponentials that may be needed: from x = 1 on the 39th is below
-/// 10⁻¹⁷ of the sum.
+/// Number of terms of the series of exponentials that may be needed: from x = 1 on the 39th is
+/// below 10⁻¹⁷ of the sum.
 const TERMS: usize = 40;
 /// 1/n.
 const RECIPROCAL: [f64; TERMS + 1] = {
@@ -209,7 +210,7 @@ impl Edge {
             return 0.0;
         }
         // Σ e^(−n·x)·(x³/n + 3x²/n² + 6x/n³ + 6/n⁴), from expanding 1/(eᵗ − 1), summed from the
-        // smallest term that counts: e^(−n·x) < 10⁻¹⁷ = e^(−39.1).
+        // smallest significant term: e^(−n·x) < 10⁻¹⁷ = e^(−39.1).
         let last = ((39.2 / x) as usize + 1).min(TERMS);
         let (cube, square, six) = (x * x * x, 3.0 * x * x, 6.0 * x);
         RECIPROCAL[1..=last].iter().rev().fold(0.0, |sum, &r| {
@@ -220,7 +221,7 @@ impl Edge {
 
 /// ∫ from 0 to x < 1 of t³/(eᵗ − 1) dt, from the Bernoulli series of t/(eᵗ − 1).
 fn below(x: f64) -> f64 {
-    /// B₂ₖ/((2k)!·(2k + 3)) for k = 1, 2, …; what is left out is below 10⁻¹³ of the whole.
+    /// B₂ₖ/((2k)!·(2k + 3)) for k = 1, 2, …; the omitted terms are below 10⁻¹³ of the whole.
     const SERIES: [f64; 7] = [
         1.0 / 60.0,
         -1.0 / 5_040.0,
@@ -235,41 +236,41 @@ fn below(x: f64) -> f64 {
     x * square * (1.0 / 3.0 - x / 8.0 + even)
 }
 
-/// What the surface and the instrument's setting are.
+/// Properties of the surface and settings of the instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Optics {
     /// Emissivity the instrument is set to, 0 < ε_s ≤ 1.
     pub set: f64,
     /// Emissivity of the surface, 0 < ε ≤ 1.
     pub surface: f64,
-    /// Temperature of what the surface mirrors; usually the air of the round.
+    /// Temperature of the surroundings that the surface reflects; usually the air of the round.
     pub reflected: Temperature,
-    /// Reflected temperature that the instrument was set to; `None` when it follows the true
-    /// one, as it does for instruments that take their own or the air's temperature for it.
+    /// Reflected temperature to which the instrument was set; `None` if it follows the true one, as
+    /// with instruments that use their own or the air's temperature for it.
     pub set_reflected: Option<Temperature>,
 }
 
-/// A true temperature and how it moves with what it was computed from.
+/// A true temperature and its sensitivity to the inputs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TrueTemperature {
     /// True surface temperature.
     pub temperature: Temperature,
-    /// ∂T/∂T_i, by the shown temperature, K/K.
+    /// ∂T/∂T_i, with respect to the displayed temperature, K/K.
     pub by_shown: f64,
-    /// ∂T/∂ε, by the surface's emissivity, K.
+    /// ∂T/∂ε, with respect to the surface's emissivity, K.
     pub by_emissivity: f64,
-    /// ∂T/∂T_r, by the reflected temperature, K/K (with the instrument's own following it when
-    /// `set_reflected` is `None`).
+    /// ∂T/∂T_r, with respect to the reflected temperature, K/K (with the instrument's own value
+    /// following it if `set_reflected` is `None`).
     pub by_reflected: f64,
 }
 
-/// True surface temperature from the shown one, by the radiance within the band.
+/// True surface temperature from the displayed one, computed from the radiance within the band.
 ///
-/// When the surface has the emissivity the instrument is set to, and the instrument knows the
-/// reflected temperature, this is the shown temperature to the last digit.
+/// If the surface has the emissivity to which the instrument is set, and the instrument knows the
+/// reflected temperature, the result equals the displayed temperature to the last digit.
 ///
 /// # Errors
-/// [`RadianceError`] when an input is out of range or the reflection alone exceeds the reading.
+/// [`RadianceError`] if an input is out of range or the reflection alone exceeds the reading.
 pub fn true_temperature(
     shown: Temperature,
     optics: &Optics,
@@ -308,7 +309,7 @@ pub fn true_temperature(
         by_emissivity: (l_reflected - l) / (e * d),
         by_reflected: (follows - (1.0 - e) * d_reflected) / (e * d),
     };
-    // Near absolute zero nothing reaches the band, and an emissivity of almost nothing amplifies
+    // Near absolute zero there is no radiance in the band, and a very small emissivity amplifies
     // without bound.
     let numbers = [found.by_shown, found.by_emissivity, found.by_reflected];
     if numbers.iter().all(|x| x.is_finite()) {
@@ -318,8 +319,8 @@ pub fn true_temperature(
     }
 }
 
-/// The same by the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − ε)·T_r⁴)/ε]^¼:
-/// right only for an instrument that sees all wavelengths, kept as the check of
+/// The same with the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − ε)·T_r⁴)/ε]^¼:
+/// correct only for an instrument that sees all wavelengths, kept as a check of
 /// [`true_temperature`].
 ///
 /// # Errors
@@ -343,7 +344,7 @@ pub fn true_temperature_grey(
     }
 }
 
-/// Checks the ranges and tells the reflected temperature the instrument reckoned with.
+/// Checks the ranges and returns the reflected temperature that the instrument used.
 fn check(shown: Temperature, optics: &Optics) -> Result<Temperature, RadianceError> {
     let set_reflected = optics.set_reflected.unwrap_or(optics.reflected);
     let warm = |t: Temperature| t.kelvin() > 0.0 && t.kelvin().is_finite();

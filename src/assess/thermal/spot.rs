@@ -1,30 +1,30 @@
-//! Whether the spot that a thermometer averages over fits on the target.
+//! Whether the measuring spot of a thermometer fits on the target.
 //!
-//! The optics' distance-to-spot ratio D:S tells the spot's diameter at a distance. An instrument
-//! whose spot is wider than the target mixes in what lies behind it and shows a hot terminal too
-//! cold; most of the radiation, not all, comes from within the nominal spot, so the spot should
-//! be a share of the target only. The share is a rule's, not this file's.
+//! The distance-to-spot ratio D:S of the optics gives the spot's diameter at a distance. If the
+//! spot is wider than the target, the background contributes and a hot terminal reads too cold.
+//! Most of the radiation, but not all, comes from within the nominal spot, so the spot should cover
+//! only a fraction of the target. The rule set defines that fraction.
 
 use crate::quantity::{Length, Ratio};
 
-/// Spot against target.
+/// Spot compared with target.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spot {
     /// Diameter of the spot.
     pub diameter: Length,
-    /// Diameter over target width; over the share allowed, the spot is too wide.
+    /// Diameter divided by target width; above the allowed fraction, the spot is too wide.
     pub of_target: f64,
     /// Whether it is too wide.
     pub too_wide: bool,
-    /// Largest distance at which the spot would fit: the distance to go to.
+    /// Largest distance at which the spot would fit.
     pub go_to: Length,
 }
 
-/// Spot on a target of `width`, seen from `distance` with a distance-to-spot ratio, when the
-/// spot may cover `share` of the target's width; `None` unless all are over 0 and finite.
+/// Spot on a target of `width`, seen from `distance` with a distance-to-spot ratio, if the spot may
+/// cover `share` of the target's width; `None` unless all are positive and finite.
 ///
-/// For optics with a close focus the spot does not shrink below its focus diameter; makers state
-/// D:S for the distances beyond, which this supposes.
+/// For close-focus optics the spot does not shrink below its diameter at the focus; manufacturers
+/// state D:S for larger distances, which this assumes.
 pub fn spot(distance: Length, distance_to_spot: Ratio, width: Length, share: f64) -> Option<Spot> {
     let (d, q, w) = (distance.metre(), distance_to_spot.value(), width.metre());
     let usable = |x: f64| x > 0.0 && x.is_finite();
@@ -42,5 +42,5 @@ pub fn spot(distance: Length, distance_to_spot: Ratio, width: Length, share: f64
     })
 }
 
-/// A spot that fits exactly, but for rounding of converted inches, fits.
+/// A spot that fits exactly except for rounding of converted inches fits.
 const SLACK: f64 = 1e-9;

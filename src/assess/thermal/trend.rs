@@ -1,7 +1,7 @@
-//! Whether a connection has got worse since earlier visits, and where that leads.
+//! Whether a connection has deteriorated since earlier visits, and when it will reach a limit.
 //!
-//! Values are rises at rated load of one connection. The caller starts a series anew when the
-//! connection was re-made, and gives only visits that could be judged.
+//! Values are rises at rated load of one connection. The caller starts a new series when the
+//! connection was remade, and passes only visits that could be judged.
 
 use super::uncertainty::{COVERAGE, Pair, normal_cdf};
 
@@ -13,10 +13,10 @@ pub const DAYS_A_YEAR: f64 = 365.25;
 pub struct Change {
     /// Later minus earlier, kelvin.
     pub change_k: f64,
-    /// Its standard uncertainty, nothing taken as common: two visits, months apart, perhaps two
-    /// instruments.
+    /// Its standard uncertainty, assuming no common errors: the visits are months apart and may
+    /// have used different instruments.
     pub standard_k: f64,
-    /// Change over standard uncertainty; infinite where a change has no uncertainty.
+    /// Change divided by its standard uncertainty; infinite if the change has no uncertainty.
     pub z: f64,
     /// Probability, 0 to 1, that the connection truly got hotter.
     pub probability_hotter: f64,
@@ -56,9 +56,9 @@ pub struct Past {
 /// A robust slope through three or more visits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slope {
-    /// Median of the slopes of all pairs, kelvin a year (Theil 1950, Sen 1968).
+    /// Median of the slopes of all pairs, kelvin per year (Theil 1950, Sen 1968).
     pub k_per_year: f64,
-    /// Lower end of the interval of about 95 %, kelvin a year.
+    /// Lower end of the interval of about 95 %, kelvin per year.
     pub low: f64,
     /// Upper end.
     pub high: f64,
@@ -79,11 +79,11 @@ impl Slope {
 /// When a slope reaches a value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reach {
-    /// Day at which the line itself gets there, not before the last visit.
+    /// Day on which the line itself reaches it, not before the last visit.
     pub day: f64,
     /// Earliest day within the interval.
     pub earliest: f64,
-    /// Latest day within the interval; `None` when the interval holds slopes that never do.
+    /// Latest day within the interval; `None` if the interval contains slopes that never reach it.
     pub latest: Option<f64>,
 }
 
@@ -97,15 +97,15 @@ pub struct Trend {
     u_level: f64,
 }
 
-/// Robust slope through the visits of one connection; `None` with fewer than three days or
-/// anything not finite.
+/// Robust slope through the visits of one connection; `None` if there are fewer than three days or
+/// any value is not finite.
 ///
-/// The interval is the wider, at each end, of two: Sen's from the ranks of the pair slopes (Sen
-/// 1968, normal approximation of Kendall's statistic, ranks rounded and held within the range
-/// there is, so that three visits give the range of their slopes), which sees the scatter but
-/// not the instrument; and slope ± 2u from the values' own uncertainties, which sees the
-/// instrument but not what else changed. For u, a least-squares line's 1/√Σw(t − t̄)² over
-/// √(3/π), for the efficiency of a Theil–Sen slope under normal errors (Sen 1968).
+/// At each end, the interval is the wider of two: Sen's interval from the ranks of the pair slopes
+/// (Sen 1968, normal approximation of Kendall's statistic, ranks rounded and clamped to the valid
+/// range, so that three visits give the range of their slopes), which reflects the scatter but not
+/// the instrument; and slope ± 2u from the values' own uncertainties, which reflects the instrument
+/// but not other changes. For u, a least-squares line's 1/√Σw(t − t̄)² divided by √(3/π), for the
+/// efficiency of a Theil–Sen slope under normal errors (Sen 1968).
 pub fn trend(past: &[Past]) -> Option<Trend> {
     let usable = |p: &Past| {
         p.day.is_finite() && p.rise_k.is_finite() && p.u_rise_k.is_finite() && p.u_rise_k > 0.0
@@ -123,7 +123,7 @@ pub fn trend(past: &[Past]) -> Option<Trend> {
             }
         }
     }
-    // Three visits on two days make two pair slopes: no more than a line through two points.
+    // Three visits on two days give two pair slopes: no more than a line through two points.
     if slopes.len() < 3 {
         return None;
     }
@@ -153,10 +153,10 @@ pub fn trend(past: &[Past]) -> Option<Trend> {
 }
 
 impl Trend {
-    /// When the rise would reach `limit_k`; `None` when the slope is not upward.
+    /// When the rise would reach `limit_k`; `None` if the slope is not upward.
     ///
-    /// Earliest and latest take slope and level at the ends of their intervals together, which
-    /// is wider than 95 %.
+    /// Earliest and latest use the ends of the intervals of slope and level together, which is
+    /// wider than 95 %.
     pub fn reaches(&self, limit_k: f64) -> Option<Reach> {
         if !limit_k.is_finite() {
             return None;

@@ -1,13 +1,13 @@
-//! Uncertainty of readings and of what is computed from them, by the GUM (JCGM 100:2008), and
-//! the probability that a true value is over a limit (JCGM 106:2012).
+//! Uncertainty of readings and of values computed from them, according to the GUM (JCGM 100:2008),
+//! and the probability that a true value exceeds a limit (JCGM 106:2012).
 //!
-//! What is taken as common to two readings of one instrument, and why: by default nothing
-//! (r = 0). An instrument's calibration error is in truth partly the same in two readings taken
-//! minutes apart, so it partly cancels in their difference; how far is not published for an
-//! ordinary spot thermometer. With r = 0 a difference gets the larger uncertainty, which is the
-//! careful side. [`Pair::common`] takes a known common part out.
+//! Correlation between two readings of one instrument: by default none (r = 0). In reality an
+//! instrument's calibration error is partly the same in two readings made minutes apart, so it
+//! partly cancels in their difference; how much is not published for an ordinary spot thermometer.
+//! With r = 0 a difference gets the larger uncertainty, which is conservative. [`Pair::common`]
+//! removes a known common part.
 //!
-//! Left to others: where the numbers come from, and what grade a value gets.
+//! Not decided here: where the numbers come from, and the grade of a value.
 
 use crate::quantity::{Temperature, TemperatureDifference};
 
@@ -17,7 +17,7 @@ pub const COVERAGE: f64 = 2.0;
 /// Accuracy of an instrument as its maker states it: the larger of two half-widths.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
-    /// Share of the reading in degrees Celsius, a fraction (2 % is 0.02); not negative.
+    /// Proportion of the reading in degrees Celsius, as a fraction (2 % is 0.02); not negative.
     pub of_reading: f64,
     /// Least half-width, kelvin; not negative.
     pub at_least_k: f64,
@@ -26,15 +26,16 @@ pub struct Accuracy {
 impl Accuracy {
     /// Half-width a = max(at least, share × |t/°C|) at this reading, kelvin.
     ///
-    /// The share is of the Celsius reading, as makers of spot thermometers state it.
+    /// The proportion refers to the Celsius reading, as manufacturers of spot thermometers state
+    /// it.
     pub fn half_width(&self, shown: Temperature) -> TemperatureDifference {
         TemperatureDifference::from_kelvin(
             self.at_least_k.max(self.of_reading * shown.celsius().abs()),
         )
     }
 
-    /// Standard uncertainty u = a/√3 of a reading: nothing but the half-width is known, so every
-    /// value within it is equally likely (JCGM 100:2008, 4.3.7).
+    /// Standard uncertainty u = a/√3 of a reading: only the half-width is known, so every value
+    /// within it is equally likely (JCGM 100:2008, 4.3.7).
     pub fn standard(&self, shown: Temperature) -> TemperatureDifference {
         TemperatureDifference::from_kelvin(rectangular(self.half_width(shown).kelvin()))
     }
@@ -46,8 +47,8 @@ pub fn rectangular(half_width: f64) -> f64 {
     half_width.abs() / 3f64.sqrt()
 }
 
-/// Standard uncertainty of a value known only to lie between two bounds, all of it equally
-/// likely: (high − low)/√12 (JCGM 100:2008, 4.3.7).
+/// Standard uncertainty of a value known only to lie between two bounds, with equal probability:
+/// (high − low)/√12 (JCGM 100:2008, 4.3.7).
 pub fn between(low: f64, high: f64) -> f64 {
     rectangular((high - low) / 2.0)
 }
@@ -62,7 +63,7 @@ pub fn root_sum_square(parts: impl IntoIterator<Item = f64>) -> f64 {
     parts.into_iter().fold(0.0, libm::hypot)
 }
 
-/// Several readings of the same thing (type A evaluation, JCGM 100:2008, 4.2).
+/// Statistics of repeated readings (type A evaluation, JCGM 100:2008, 4.2).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Repeated {
     /// Arithmetic mean.
@@ -79,7 +80,7 @@ pub struct Repeated {
 pub fn repeated(readings: &[f64]) -> Option<Repeated> {
     let first = *readings.first()?;
     let n = readings.len() as f64;
-    // Relative to the first reading, so that equal readings have no scatter from rounding.
+    // Relative to the first reading, so that equal readings show no scatter from rounding.
     let offset = readings.iter().map(|r| r - first).sum::<f64>() / n;
     let mean = first + offset;
     let degrees = readings.len() - 1;
@@ -101,21 +102,21 @@ pub fn repeated(readings: &[f64]) -> Option<Repeated> {
     })
 }
 
-/// Two readings whose difference is wanted.
+/// Two readings whose difference is computed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
     /// Standard uncertainty of the first.
     pub first: f64,
     /// Standard uncertainty of the second.
     pub second: f64,
-    /// Part of both standard uncertainties that is the same error in both readings and so
-    /// cancels in their difference; 0 when unknown, which is the careful side. At most the
-    /// smaller of the two counts.
+    /// Part of both standard uncertainties that is the same error in both readings and therefore
+    /// cancels in their difference; 0 if unknown, which is conservative. At most the smaller of the
+    /// two is used.
     pub common: f64,
 }
 
 impl Pair {
-    /// Nothing taken as common: r = 0.
+    /// No common part: r = 0.
     pub const fn independent(first: f64, second: f64) -> Self {
         Self {
             first,
@@ -144,7 +145,7 @@ pub struct Contribution {
     pub name: &'static str,
     /// Contribution |c·u| to the result's standard uncertainty, in the result's unit.
     pub standard: f64,
-    /// Degrees of freedom; `None` for a type B evaluation taken as exactly known.
+    /// Degrees of freedom; `None` for a type B evaluation assumed to be exactly known.
     pub degrees: Option<f64>,
     /// Share of the result's variance, 0 to 1.
     pub share: f64,
@@ -158,7 +159,7 @@ pub struct Budget {
 }
 
 impl Budget {
-    /// No contribution yet: nothing uncertain.
+    /// No contributions yet: no uncertainty.
     pub fn new() -> Self {
         Self::default()
     }
@@ -211,8 +212,8 @@ impl Budget {
         &self.contributions
     }
 
-    /// Effective degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1);
-    /// infinite when every contribution is exactly known.
+    /// Effective degrees of freedom according to Welch and Satterthwaite (JCGM 100:2008, G.4.1);
+    /// infinite if every contribution is exactly known.
     pub fn effective_degrees(&self) -> f64 {
         let sum: f64 = self
             .contributions
@@ -238,7 +239,7 @@ impl Budget {
     }
 }
 
-/// Degrees of freedom from which Student's distribution is taken as normal; the factors then
+/// Degrees of freedom from which Student's distribution is treated as normal; the factors then
 /// differ by less than 0.1 %.
 const MANY_DEGREES: f64 = 2_000.0;
 
@@ -261,8 +262,8 @@ pub fn student_factor(confidence: f64, degrees: f64) -> f64 {
             student_inside(t, whole)
         }
     };
-    // Bisection on a monotone function: slow against Newton's way, but nothing to go wrong for
-    // one degree of freedom, whose factor grows without bound.
+    // Bisection on a monotone function: slower than Newton's method, but robust even for one degree
+    // of freedom, where the factor grows without bound.
     let (mut low, mut high) = (0.0, 1.0);
     while inside(high) < confidence && high < 1e12 {
         low = high;
@@ -309,8 +310,8 @@ pub fn normal_cdf(z: f64) -> f64 {
     0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
 }
 
-/// Probability, 0 to 1, that the true value is over `limit`, for a normal distribution around
-/// `value` (JCGM 106:2012, 7.2.2). Without uncertainty it is 0 up to the limit, 1 above it.
+/// Probability, 0 to 1, that the true value exceeds `limit`, for a normal distribution around
+/// `value` (JCGM 106:2012, 7.2.2). Without uncertainty it is 0 up to the limit and 1 above it.
 pub fn probability_over(value: f64, standard: f64, limit: f64) -> f64 {
     if standard > 0.0 {
         normal_cdf((value - limit) / standard)
@@ -321,7 +322,7 @@ pub fn probability_over(value: f64, standard: f64, limit: f64) -> f64 {
     }
 }
 
-/// Whether value ± U straddles the limit, edges included: then the measurement alone does not
+/// Whether value ± U straddles the limit, bounds included: then the measurement alone does not
 /// decide (guard band w = U, JCGM 106:2012, 8.3.2; ILAC-G8:09/2019, 4.2).
 pub fn borderline(value: f64, expanded: f64, limit: f64) -> bool {
     (value - limit).abs() <= expanded

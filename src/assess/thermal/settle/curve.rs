@@ -1,33 +1,35 @@
-//! The numerics of settling: the first-order model over the rounds of one connection, its least
-//! squares and their uncertainties.
+//! The numerics of settling: the first-order model over the rounds of one connection, its
+//! least-squares fit and the uncertainties.
 //!
-//! For a time constant τ the model is R·f + g, linear in R: f is what unit heat brings about, g
-//! what a warm start and drifting air do. So for each τ the best R is a quotient of sums, and
-//! only τ is searched (variable projection; Golub and Pereyra 1973). What a result means is the
-//! parent's business.
+//! For a time constant τ the model is R·f + g, linear in R: f is the effect of unit heat, g the
+//! effect of a warm start and drifting air. So for each τ the best R is a quotient of sums, and
+//! only τ is searched (variable projection; Golub and Pereyra 1973). The parent module interprets
+//! the results.
 
 use super::load::{Heating, LoadPoint};
 
-/// Time constants searched: from this share of the first round's minutes, where every round is
-/// already settled to 10⁻⁷, …
+/// Range of time constants searched: from this fraction of the first round's minutes, at which
+/// every round is already settled to 10⁻⁷, …
 const SHORTEST: f64 = 1.0 / 16.0;
-/// … to this multiple of the last round's, where the curve is straight to 1 %.
+/// … to this multiple of the last round's, at which the curve is straight to within 1 %.
 const LONGEST: f64 = 50.0;
 /// Points of the coarse search per doubling of τ.
 const PER_DOUBLING: usize = 2;
-/// Steps of the fine search at most, and from which on every other one halves the bracket.
+/// Maximum number of steps of the fine search, and the step from which on every other one halves
+/// the bracket.
 const MOST_STEPS: usize = 100;
 const HALVING_FROM: usize = 12;
-/// Change of ln τ below which the fine search has arrived.
+/// Change of ln τ below which the fine search has converged.
 const ARRIVED: f64 = 1e-12;
-/// Share of the product of the normal matrix's diagonal below which its determinant is rounding:
-/// then the rounds do not separate R from τ.
+/// Fraction of the product of the normal matrix's diagonal below which its determinant is only
+/// rounding error: then the rounds do not separate R from τ.
 const SEPARABLE: f64 = 1e-12;
 
-/// Numbers beyond which nothing is a minute, kelvin or ampere of a circuit, and which would
-/// overflow when squared and multiplied.
+/// Larger numbers are no minutes, kelvin or amperes of a real circuit, and would overflow when
+/// squared and multiplied.
 const MOST: f64 = 1e6;
-/// Least uncertainty (K), interval (min) and current (A) that count as any, for the same reason.
+/// Smallest uncertainty (K), interval (min) and current (A) that count as nonzero, for the same
+/// reason.
 const LEAST: f64 = 1e-6;
 /// Largest exponent of the current; published practice is 1.6 to 2.
 const MOST_EXPONENT: f64 = 4.0;
@@ -35,7 +37,7 @@ const MOST_EXPONENT: f64 = 4.0;
 /// One usable round.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Point {
-    /// Minutes since the one before.
+    /// Minutes since the previous round.
     pub(super) dt: f64,
     /// Rise.
     pub(super) y: f64,
@@ -44,7 +46,7 @@ pub(super) struct Point {
     pub(super) w: f64,
     /// Heat relative to the reference current, (I/I_ref)ⁿ.
     pub(super) heat: f64,
-    /// Drift of the air since the round before, kelvin a minute.
+    /// Drift of the air since the previous round, kelvin per minute.
     pub(super) drift: f64,
 }
 
@@ -53,18 +55,18 @@ pub(super) struct Run {
     pub(super) points: Vec<Point>,
     pub(super) reference: f64,
     pub(super) start_rise: f64,
-    /// Minutes of the first and the last round.
+    /// Time of the first and the last round, minutes.
     pub(super) first: f64,
     pub(super) until: f64,
-    /// Share of the variances that is independent from round to round; 1 when unknown.
+    /// Fraction of the variances that is independent from round to round; 1 if unknown.
     pub(super) independent: f64,
-    /// Whether that share is known.
+    /// Whether that fraction is known.
     pub(super) share_known: bool,
 }
 
-/// Least independent share reckoned with, so that sums of squares stay finite.
+/// Smallest independent fraction used, so that sums of squares stay finite.
 const LEAST_INDEPENDENT: f64 = 1e-6;
-/// Relative difference of currents from which one counts as changed.
+/// Relative difference above which two currents count as different.
 const CHANGED: f64 = 0.01;
 
 /// A candidate: τ, the best R for it, the sum of squares.
@@ -73,7 +75,7 @@ pub(super) struct Candidate {
     pub(super) tau: f64,
     pub(super) r: f64,
     pub(super) chi: f64,
-    /// Half the derivative of `chi` by ln τ, and its Gauss–Newton second derivative.
+    /// Half the derivative of `chi` with respect to ln τ, and its Gauss–Newton second derivative.
     pub(super) slope: f64,
     pub(super) curve: f64,
 }
@@ -159,7 +161,7 @@ impl Run {
         }
     }
 
-    /// Standard uncertainty from what independent and what common errors would give.
+    /// Standard uncertainty, combined from the results for independent and for common errors.
     pub(super) fn combined(&self, independent: f64, common: f64) -> f64 {
         if self.share_known {
             let s = self.independent;
@@ -169,12 +171,12 @@ impl Run {
         }
     }
 
-    /// Standard uncertainty from not knowing when the current changed between two rounds, with
-    /// `r` fitted for a change right after the earlier one.
+    /// Standard uncertainty from not knowing when the current changed between two rounds, with `r`
+    /// fitted for a change right after the earlier one.
     ///
-    /// The change may lie anywhere between them. Halfway is taken for the middle of what R can
-    /// be, so its distance δ from `r` is the half-width around a middle that `r` misses by δ:
-    /// √(δ²/3 + δ²) = 2δ/√3.
+    /// The change may have happened at any time between them. The result for a change halfway is
+    /// taken as the middle of the possible range of R, so its distance δ from `r` is the half-width
+    /// around a middle from which `r` deviates by δ: √(δ²/3 + δ²) = 2δ/√3.
     pub(super) fn moment(&self, points: &[LoadPoint], heating: &Heating, r: f64) -> f64 {
         let varied = self
             .points
@@ -203,8 +205,8 @@ impl Run {
         2.0 / 3f64.sqrt() * (halfway.search().r - r).abs()
     }
 
-    /// Walks the rounds with time constant `tau`; for each calls `with(point, f, g, f', g')`
-    /// where the model is R·f + g and ′ is the derivative by ln τ.
+    /// Walks through the rounds with time constant `tau`; for each calls `with(point, f, g, f',
+    /// g')` where the model is R·f + g and ′ is the derivative with respect to ln τ.
     #[inline]
     fn walk(&self, tau: f64, mut with: impl FnMut(&Point, f64, f64, f64, f64)) {
         let (mut f, mut g, mut df, mut dg) = (0.0, self.start_rise, 0.0, 0.0);
@@ -232,7 +234,7 @@ impl Run {
     /// Best R and sum of squares for one τ.
     fn at(&self, tau: f64) -> Candidate {
         let (mut sff, mut sfy, mut syy) = (0.0, 0.0, 0.0);
-        // Sums with the derivatives, so that one walk serves the value and the slope.
+        // Also sums the derivatives, so that one pass gives both the value and the slope.
         let (mut sfp, mut sfq, mut syp, mut syq) = (0.0, 0.0, 0.0, 0.0);
         let (mut spp, mut spq, mut sqq) = (0.0, 0.0, 0.0);
         self.walk(tau, |p, f, g, df, dg| {
@@ -250,7 +252,7 @@ impl Run {
             sqq += p.w * dg * dg;
         });
         let r = if sff > 0.0 { sfy / sff } else { 0.0 };
-        // J = R·f' + g' is the model's derivative by ln τ; residual e = y − g − R·f.
+        // J = R·f' + g' is the model's derivative with respect to ln τ; residual e = y − g − R·f.
         let slope = -(r * syp + syq - r * (r * sfp + sfq));
         let jj = r * r * spp + 2.0 * r * spq + sqq;
         let jf = r * sfp + sfq;
@@ -285,7 +287,7 @@ impl Run {
         }
     }
 
-    /// τ → ∞: the rise grows with the heat put in, and nothing is shed.
+    /// τ → ∞: the rise grows with the heat supplied, and none is shed.
     pub(super) fn straight(&self) -> Flat {
         let walk = || {
             let (mut f, mut g) = (0.0, self.start_rise);
@@ -318,16 +320,16 @@ impl Run {
         )
     }
 
-    /// The τ with the least sum of squares: a coarse search over the whole span, then a fine one
-    /// between the neighbours of its best.
+    /// The τ with the least sum of squares: a coarse search over the whole range, then a fine one
+    /// between the neighbours of the best value.
     pub(super) fn search(&self) -> Candidate {
         let (from, to) = self.span();
         let step = std::f64::consts::LN_2 / PER_DOUBLING as f64;
         let middle = self.coarse(from, to, step);
         let (mut low, mut high) = ((middle - step).max(from), (middle + step).min(to));
         let best = self.at(libm::exp(middle));
-        // Secant steps on the slope, Gauss and Newton's first; where a step leaves the bracket, or
-        // they take long, the bracket is halved.
+        // Secant steps on the slope, starting with a Gauss–Newton step; if a step leaves the
+        // bracket, or convergence is slow, the bracket is halved.
         let (mut s, mut now) = (middle, best);
         let mut before: Option<(f64, f64)> = None;
         for i in 0..MOST_STEPS {
@@ -356,8 +358,8 @@ impl Run {
 
     /// ln τ with the least sum of squares among steps down from `to` to `from`.
     ///
-    /// Halving τ squares e^(−Δt/τ), so what is lost in an interval, ℓ = 1 − e^(−Δt/τ), becomes
-    /// ℓ·(2 − ℓ): only the first of each doubling needs exponentials.
+    /// Halving τ squares e^(−Δt/τ), so the fraction lost in an interval, ℓ = 1 − e^(−Δt/τ), becomes
+    /// ℓ·(2 − ℓ): only the first step of each doubling needs exponentials.
     fn coarse(&self, from: f64, to: f64, step: f64) -> f64 {
         let mut best = (f64::INFINITY, to);
         let mut lost = vec![0.0; self.points.len()];
@@ -382,7 +384,7 @@ impl Run {
         best.1
     }
 
-    /// Sum of squares at the best R, given what is lost in each interval.
+    /// Sum of squares at the best R, given the fraction lost in each interval.
     fn chi(&self, tau: f64, lost: &[f64]) -> f64 {
         let (mut f, mut g) = (0.0, self.start_rise);
         let (mut sff, mut sfy, mut syy) = (0.0, 0.0, 0.0);
@@ -401,7 +403,7 @@ impl Run {
         }
     }
 
-    /// Uncertainties of a fit, first order; `None` where the rounds do not separate R from τ.
+    /// Uncertainties of a fit, to first order; `None` if the rounds do not separate R from τ.
     pub(super) fn spread(&self, best: &Candidate) -> Option<Spread> {
         let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
         let (mut common_f, mut common_j) = (0.0, 0.0);
@@ -418,7 +420,8 @@ impl Run {
             return None;
         }
         let (rr, rt, tt) = (c / determinant, -b / determinant, a / determinant);
-        // More scatter than the uncertainties say widens the result in proportion (Birge).
+        // If the scatter exceeds the uncertainties, the result's uncertainty is widened in
+        // proportion (Birge).
         let degrees = self.points.len() - 2;
         let birge = if degrees > 0 {
             (best.chi / self.independent / degrees as f64).max(1.0)
@@ -456,8 +459,8 @@ impl Run {
 mod tests {
     use super::*;
 
-    /// Rounds of a body of 11 minutes with scatter: under one current; under several, one of them
-    /// none, with a warm start and drifting air.
+    /// Rounds of a body with a time constant of 11 minutes, with scatter: under one current; under
+    /// several, one of them zero, with a warm start and drifting air.
     fn runs() -> Vec<Run> {
         let point = |minutes, rise_k, current_a, air_c| LoadPoint {
             minutes,
@@ -489,9 +492,9 @@ mod tests {
         ]
     }
 
-    /// What a rise of 1 K at the reference current comes to at each round, and what a warm start
-    /// and the air do, in steps of a thousandth of an interval: the differential equations
-    /// τ·df/dt = h − f and τ·dg/dt = −g − τ·d without their solutions.
+    /// The effect at each round of a rise of 1 K at the reference current, and of a warm start and
+    /// the air, in steps of a thousandth of an interval: the differential equations τ·df/dt = h − f
+    /// and τ·dg/dt = −g − τ·d, integrated numerically.
     fn simulated(run: &Run, tau: f64) -> Vec<(f64, f64)> {
         const STEPS: u32 = 1000;
         let (mut f, mut g) = (0.0, run.start_rise);
@@ -526,7 +529,7 @@ mod tests {
                 let r = sum(&|p, f, g| f * (p.y - g)) / sum(&|_, f, _| f * f);
                 close(now.r, r, 1e-5);
                 close(now.chi, sum(&|p, f, g| (p.y - g - r * f).powi(2)), 1e-4);
-                // The same from the steps of the coarse search.
+                // The same with the steps of the coarse search.
                 let lost: Vec<f64> = run
                     .points
                     .iter()
@@ -541,7 +544,7 @@ mod tests {
                     (run.at(more).chi - run.at(less).chi) / (4.0 * H),
                     1e-5,
                 );
-                // J = dm/d ln τ at this R; what R can take up of it does not count.
+                // J = dm/d ln τ at this R; the part that R can absorb does not count.
                 let (below, above) = (simulated(&run, less), simulated(&run, more));
                 let j = |i: usize| {
                     (r * (above[i].0 - below[i].0) + above[i].1 - below[i].1) / (2.0 * H)
@@ -583,7 +586,7 @@ mod tests {
         assert_eq!((run.flat().r, run.straight().r), (0.0, 0.0));
     }
 
-    /// What unit heat, and what else, come to at a round.
+    /// The effects of unit heat, and of everything else, at a round.
     type Model = fn(&[Point], usize) -> (f64, f64);
 
     #[test]
@@ -598,7 +601,7 @@ mod tests {
                 }),
             ];
             for (index, (end, model)) in ends.iter().enumerate() {
-                // A warm start is lost at once at the one end and never at the other.
+                // A warm start is lost at once at one extreme and never at the other.
                 let start = if index == 0 { 0.0 } else { run.start_rise };
                 let chi = |r: f64| -> f64 {
                     let e = |i: usize| {
@@ -646,7 +649,7 @@ mod tests {
         let longest = run.longest_compatible(flat, 4.0).unwrap();
         close(run.at(longest).chi - flat, 4.0, 0.02);
         assert!(longest > 4.0 && longest < 20.0, "{longest}");
-        // Where no time constant is too long, or the shortest is, there is no such place.
+        // If no time constant is too long, or the shortest is, there is no such value.
         let (low, high) = run.span();
         let last = run.at(high.exp()).chi - flat;
         assert!(run.longest_compatible(flat, 0.99 * last).is_some());
@@ -675,7 +678,7 @@ mod tests {
             run.moment(&points, &heating, run.search().r)
         };
         assert_eq!(moment([40.0, 40.0]), 0.0);
-        // Within a hundredth of the heat it counts as the same.
+        // Within a hundredth of the heat it counts as equal.
         assert_eq!(moment([39.9, 40.0]), 0.0);
         assert!(moment([38.0, 40.0]) > 0.0);
     }

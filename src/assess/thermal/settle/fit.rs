@@ -1,76 +1,78 @@
-//! The settled rise and the time constant that fit the rounds.
+//! Fit of the settled rise and the time constant to the rounds.
 
 use super::curve::{Point, Run};
 use super::load::{Heating, LoadPoint};
 use crate::assess::thermal::uncertainty::COVERAGE;
 
-/// How much the rounds tell.
+/// How much the rounds determine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum How {
     /// R and τ solved from two rounds.
     Solved,
     /// R and τ fitted to three or more.
     Fitted,
-    /// The rises are equal, or fall, within their uncertainty, and a body that still climbed
-    /// would have shown it: R is their weighted mean, of τ only an upper bound is known.
+    /// The rises are equal, or fall, within their uncertainty, and a body that was still warming up
+    /// would have shown it: R is their weighted mean; for τ only an upper bound is known.
     Plateau,
-    /// The rise grew and shows no bend that would tell where it ends: the last rise is a lower
+    /// The rise grew without a curvature that would show where it ends: the last rise is a lower
     /// bound.
     StillClimbing,
-    /// The rises are too small against their uncertainty to tell climbing from settled: the last
-    /// rise is what is known.
+    /// The rises are too small compared with their uncertainty to distinguish climbing from
+    /// settled: only the last rise is known.
     TooUncertain,
-    /// The rises contradict a body warming under this current by more than their uncertainty
-    /// (they fall, or scatter): the largest is what is known.
+    /// The rises contradict a body warming under this current by more than their uncertainty (they
+    /// fall, or scatter): only the largest is known.
     Contradictory,
     /// Fewer than two usable rounds: the last rise, if any, is a lower bound.
     TooFew,
 }
 
-/// What the loaded rounds tell about one connection.
+/// The result of fitting the loaded rounds of one connection.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settling {
-    /// How much they tell.
+    /// How much the rounds determine.
     pub how: How,
-    /// Settled rise at `reference_a`, kelvin: fitted, or the bound that `how` names, scaled to
-    /// that current; `None` without any usable round.
+    /// Settled rise at `reference_a`, kelvin: fitted, or the bound named by `how`, scaled to that
+    /// current; `None` without any usable round.
     pub rise_k: Option<f64>,
-    /// Standard uncertainty of `rise_k`, kelvin: of the readings, by the common share or, when
-    /// that is unknown, the worst; and of the moment the current changed.
+    /// Standard uncertainty of `rise_k`, kelvin: from the readings, according to the common
+    /// fraction or, if that is unknown, in the worst case; and from the moment at which the current
+    /// changed.
     pub u_rise_k: f64,
-    /// Part of the readings if all their errors were independent (weighted least squares).
+    /// Contribution of the readings if all their errors were independent (weighted least squares).
     pub u_rise_independent_k: f64,
-    /// Part of the readings if all shared one error, in proportion to their uncertainties.
+    /// Contribution of the readings if all had one common error, in proportion to their
+    /// uncertainties.
     pub u_rise_common_k: f64,
-    /// Part of the unknown moment at which the current changed between rounds.
+    /// Contribution of the unknown moment at which the current changed between rounds.
     pub u_rise_current_k: f64,
-    /// Time constant, minutes, when solved or fitted.
+    /// Time constant, minutes, if solved or fitted.
     pub time_constant_min: Option<f64>,
-    /// Its standard uncertainty, minutes, all errors independent.
+    /// Its standard uncertainty, minutes, for independent errors.
     pub u_time_constant_min: Option<f64>,
-    /// Covariance of rise and time constant, K·min, all errors independent.
+    /// Covariance of rise and time constant, K·min, for independent errors.
     pub covariance: Option<f64>,
     /// For a plateau: the largest time constant compatible with the rises (k = 2), minutes.
     pub time_constant_at_most_min: Option<f64>,
-    /// Rise of the last round as the fit has it, at that round's current; as measured when
-    /// nothing was fitted. Kelvin.
+    /// Rise of the last round according to the fit, at that round's current; as measured if nothing
+    /// was fitted. Kelvin.
     pub last_rise_k: f64,
-    /// How far the last round still is from settled at its own current, kelvin; 0 on a plateau,
-    /// `None` when unknown.
+    /// Distance of the last round from the settled rise at its own current, kelvin; 0 on a plateau,
+    /// `None` if unknown.
     pub to_go_k: Option<f64>,
-    /// Rate of the rise at the last round, kelvin an hour, by the fit; `None` when unknown.
+    /// Rate of the rise at the last round according to the fit, kelvin per hour; `None` if unknown.
     pub rate_k_per_h: Option<f64>,
-    /// Current that `rise_k` belongs to, ampere.
+    /// Current to which `rise_k` refers, ampere.
     pub reference_a: f64,
-    /// Weighted sum of squared residuals, against the independent part of the uncertainties.
+    /// Weighted sum of squared residuals, relative to the independent part of the uncertainties.
     pub chi_squared: f64,
-    /// Rounds minus fitted numbers.
+    /// Number of rounds minus number of fitted parameters.
     pub degrees: usize,
 }
 
 impl Settling {
-    /// Minutes still to wait after the last round, with its current held, until the rise is
-    /// within `within_k` of settled; 0 when it already is, `None` when the rounds do not tell.
+    /// Minutes remaining after the last round, at its current, until the rise is within `within_k`
+    /// of settled; 0 if it already is, `None` if the rounds do not determine it.
     pub fn minutes_to_within(&self, within_k: f64) -> Option<f64> {
         let to_go = self.to_go_k?.abs();
         if within_k.is_nan() || within_k <= 0.0 {
@@ -83,35 +85,34 @@ impl Settling {
     }
 }
 
-/// Change of the sum of squares that counts as seen: k² for one parameter (k = 2, about 95 %;
-/// JCGM 100:2008, 6.3.3).
+/// Change of the sum of squares that counts as significant: k² for one parameter (k = 2, about 95
+/// %; JCGM 100:2008, 6.3.3).
 const SEEN: f64 = COVERAGE * COVERAGE;
-/// A fitted rise is not told as one when its expanded uncertainty exceeds this share of it …
+/// A fitted rise is not reported as one if its expanded uncertainty exceeds this fraction of it …
 /// (our choice, no source)
 const LARGEST_RELATIVE: f64 = 0.5;
-/// … and the fit, not the thermometer, is to blame: its uncertainty exceeds the last reading's by
+/// … and the cause is the fit, not the thermometer: its uncertainty exceeds the last reading's by
 /// this factor (our choice, no source).
 const LARGEST_GROWTH: f64 = 1.5;
 
-/// Sums of squares closer than this are the same.
+/// Sums of squares closer than this count as equal.
 const SAME: f64 = 1e-6;
 
-/// Fits the loaded rounds of one connection, in order of time.
+/// Fits the loaded rounds of one connection, in chronological order.
 ///
-/// Points at or before the start of charging or before their predecessor, without an
-/// uncertainty, or with numbers that no circuit has (not finite, or over a million) are left
-/// out.
+/// Points at or before the start of charging or before their predecessor, without an uncertainty,
+/// or with numbers impossible in a circuit (not finite, or over a million) are left out.
 pub fn fit(points: &[LoadPoint], heating: &Heating) -> Settling {
     fit_eased(points, heating, 1.0)
 }
 
-/// [`fit`], with the demands on what counts as told eased by a factor of at least 1.
+/// [`fit`], with the requirements for a determined result eased by a factor of at least 1.
 pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease: f64) -> Settling {
     let run = Run::new(points, heating);
     let Some(last) = run.points.last().copied() else {
         return nothing();
     };
-    // A round without current bounds nothing; the last with current does.
+    // A round without current gives no bound; the last one with current does.
     let loaded = run.points.iter().rev().find(|p| p.heat > 0.0);
     let mut found = Settling {
         reference_a: run.reference,
@@ -128,7 +129,7 @@ pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease
     let straight = run.straight();
     let best = run.search();
     let chi = best.chi.min(flat.chi).min(straight.chi);
-    // Only what differs from round to round can hide or feign a bend.
+    // Only errors that vary from round to round can hide or imitate a curvature.
     let seen = SEEN / ease * run.independent;
     let bends = straight.chi - chi >= seen;
     let grew = flat.chi - chi >= seen;
@@ -145,7 +146,7 @@ pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease
         return found;
     }
     if flat.chi <= best.chi + SAME {
-        // No warming curve fits better than no warming at all.
+        // No warming curve fits better than assuming no warming at all.
         found.degrees = run.points.len() - 1;
         found.chi_squared = flat.chi / run.independent;
         let u = run.combined(flat.independent, flat.common);
@@ -230,7 +231,7 @@ fn nothing() -> Settling {
     }
 }
 
-/// One round's rise as all that is known, scaled to the reference current.
+/// One round's rise as the only known value, scaled to the reference current.
 fn bound(how: How, run: &Run, point: Point) -> Settling {
     let scale = if point.heat > 0.0 {
         1.0 / point.heat
@@ -250,7 +251,7 @@ fn bound(how: How, run: &Run, point: Point) -> Settling {
     }
 }
 
-/// The largest rise, at the reference current, is what is known.
+/// Only the largest rise, at the reference current, is known.
 fn contradictory(found: Settling, run: &Run) -> Settling {
     let largest = run
         .points
@@ -271,9 +272,9 @@ fn contradictory(found: Settling, run: &Run) -> Settling {
     }
 }
 
-/// Whether residuals scatter more than their uncertainties allow: over the 99.9 % point of χ²
-/// with that many degrees of freedom, by Wilson and Hilferty's cube (up to 3 % high). With none,
-/// a curve through both rounds leaves nothing over.
+/// Whether residuals scatter more than their uncertainties allow: over the 99.9 % point of χ² with
+/// that many degrees of freedom, by the Wilson–Hilferty approximation (up to 3 % high). With no
+/// degrees of freedom, a curve through both rounds leaves no residual.
 fn scatters(chi: f64, degrees: usize) -> bool {
     /// 99.9 % point of the standard normal distribution.
     const Z: f64 = 3.090_232;
@@ -302,7 +303,7 @@ mod tests {
         rises.iter().map(point).collect()
     }
 
-    /// The number between `no` and `yes` where `holds` begins to.
+    /// The number between `no` and `yes` at which `holds` becomes true.
     fn edge(mut no: f64, mut yes: f64, holds: impl Fn(f64) -> bool) -> f64 {
         assert!(!holds(no) && holds(yes), "{no} {yes}");
         while (yes - no).abs() > 1e-9 {
@@ -322,12 +323,12 @@ mod tests {
 
     #[test]
     fn a_bend_is_seen_from_its_sum_of_squares_on_and_earlier_where_eased() {
-        // Of rounds at 10, 30 and 60 minutes the middle one makes the bend.
+        // Of rounds at 10, 30 and 60 minutes the middle one determines the curvature.
         let with = |middle: f64| points(2.0, &[(10.0, 6.0), (30.0, middle), (60.0, 36.0)]);
         let bend = |middle: f64, ease: f64| {
             let how = fit_eased(&with(middle), &Heating::new(2.0), ease).how;
             !matches!(how, How::StillClimbing) || {
-                // Seen, and then not well enough known: told apart by what was fitted.
+                // Significant, but then not known well enough: distinguished by what was fitted.
                 let run = run(&with(middle));
                 run.straight().chi - run.search().chi >= SEEN / ease
                     && fit_eased(&with(middle), &Heating::new(2.0), ease).chi_squared
@@ -344,7 +345,8 @@ mod tests {
 
     #[test]
     fn a_rise_is_told_up_to_half_of_it_in_doubt_and_further_where_eased() {
-        // The less the second round differs from a straight climb, the wider the settled rise.
+        // The less the second round deviates from a straight climb, the more uncertain the settled
+        // rise.
         let share = |ease: f64| {
             let fitted = |late: f64| {
                 let points = points(0.3, &[(10.0, 6.0), (60.0, late)]);
@@ -361,7 +363,7 @@ mod tests {
 
     #[test]
     fn scatter_contradicts_from_its_limit_on_and_later_where_eased() {
-        // A point moved off its curve; one degree of freedom.
+        // A point moved off the curve; one degree of freedom.
         let with = |off: f64| points(0.3, &[(10.0, 15.0), (30.0, 19.0 + off), (60.0, 20.0)]);
         let limit = |ease: f64| {
             let how = |off: f64| fit_eased(&with(off), &Heating::new(2.0), ease).how;
@@ -375,7 +377,7 @@ mod tests {
 
     #[test]
     fn a_plateau_that_scatters_contradicts_later_where_eased() {
-        // Rises that go up and down about 20 K; 13.8 for two degrees of freedom.
+        // Rises that oscillate around 20 K; 13.8 for two degrees of freedom.
         let limit = |ease: f64| {
             let with =
                 |off: f64| points(0.3, &[(20.0, 20.0 + off), (40.0, 20.0 - off), (60.0, 20.0)]);
@@ -402,14 +404,15 @@ mod tests {
             assert!(!scatters(0.99 * point, degrees), "{degrees}");
             assert!(scatters(1.031 * point, degrees), "{degrees}");
         }
-        // A curve through both rounds leaves nothing over.
+        // A curve through both rounds leaves no residual.
         assert!(!scatters(SEEN, 0) && scatters(SEEN + 1e-9, 0));
     }
 
     #[test]
     fn what_is_not_told_still_says_what_is_known() {
         let fitted = |u: f64, rises: &[(f64, f64)]| fit(&points(u, rises), &Heating::new(2.0));
-        // A plateau: the mean of three, each uncertain by 0.5 K, all of it in common at the worst.
+        // A plateau: the mean of three, each with an uncertainty of 0.5 K, all of it common in the
+        // worst case.
         let f = fitted(0.5, &[(20.0, 15.1), (40.0, 14.9), (60.0, 15.0)]);
         assert_eq!(f.how, How::Plateau);
         assert_eq!((f.degrees, f.reference_a), (2, 40.0));
@@ -424,7 +427,7 @@ mod tests {
             (f.last_rise_k - 15.0).abs() < 1e-9,
             "the mean, not the last"
         );
-        // A fit: where the curve is at the last round, which is not where the reading was.
+        // A fit: the curve's value at the last round, which is not the reading.
         let f = fitted(
             0.5,
             &[(10.0, 12.0), (20.0, 17.0), (40.0, 19.5), (60.0, 20.6)],
@@ -432,20 +435,20 @@ mod tests {
         assert_eq!((f.how, f.degrees), (How::Fitted, 2));
         let curve = f.rise_k.unwrap() * (1.0 - (-60.0 / f.time_constant_min.unwrap()).exp());
         assert!((f.last_rise_k - curve).abs() < 1e-9 && f.last_rise_k != 20.6);
-        // Rises that fall: the largest is known, and the last as it was read.
+        // Falling rises: the largest is known, and the last one as it was read.
         let f = fitted(0.2, &[(20.0, 25.0), (40.0, 19.0), (60.0, 15.0)]);
         assert_eq!((f.how, f.degrees), (How::Contradictory, 2));
         assert_eq!((f.rise_k, f.last_rise_k), (Some(25.0), 15.0));
         assert_eq!((f.u_rise_k, f.reference_a), (0.2, 40.0));
         assert!(f.chi_squared > 100.0);
-        // One round: itself.
+        // One round: its own value.
         let f = fitted(0.2, &[(60.0, 15.0)]);
         assert_eq!((f.how, f.degrees, f.chi_squared), (How::TooFew, 0, 0.0));
         assert_eq!(
             (f.rise_k, f.last_rise_k, f.reference_a),
             (Some(15.0), 15.0, 40.0)
         );
-        // None with current: nothing.
+        // None with current: no result.
         let cold = LoadPoint {
             current_a: 0.0,
             ..points(0.2, &[(60.0, 15.0)])[0]

@@ -1,36 +1,36 @@
-//! What is known of the rounds.
+//! Input of the fit: rounds and assumptions.
 
 /// One loaded round at one connection.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LoadPoint {
-    /// Minutes since charging began, over 0.
+    /// Minutes since charging began, greater than 0.
     pub minutes: f64,
     /// Rise over the air of the same round, kelvin.
     pub rise_k: f64,
-    /// Standard uncertainty of the rise, kelvin, over 0.
+    /// Standard uncertainty of the rise, kelvin, greater than 0.
     pub u_rise_k: f64,
     /// Current read in the round, ampere, not negative.
     pub current_a: f64,
-    /// Air in the round, °C; only its drift counts.
+    /// Air temperature in the round, °C; only its drift matters.
     pub air_c: f64,
 }
 
-/// What the fit supposes besides the rounds.
+/// What the fit assumes in addition to the rounds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heating {
-    /// Exponent n of heat ∝ Iⁿ, 0 to 4; held within.
+    /// Exponent n of heat ∝ Iⁿ, 0 to 4; clamped to that range.
     pub exponent: f64,
-    /// Current that the settled rise is told for, ampere; `None` for that of the last round with
+    /// Current to which the settled rise is scaled, ampere; `None` for that of the last round with
     /// any current.
     pub reference_a: Option<f64>,
-    /// Rise when charging began, kelvin; 0 unless a no-load round tells.
+    /// Rise when charging began, kelvin; 0 unless known from a no-load round.
     pub start_rise_k: f64,
-    /// Air when charging began, °C; `None` takes the first loaded round's.
+    /// Air temperature when charging began, °C; `None` for that of the first loaded round.
     pub start_air_c: Option<f64>,
-    /// Share, 0 to 1, of each rise's variance that is one error common to all rounds (an
-    /// instrument's calibration), the rest being independent from round to round; `None` when
-    /// unknown. Then a bend must show against all of the uncertainty, and the settled rise gets
-    /// the uncertainty of the worst share.
+    /// Fraction, 0 to 1, of each rise's variance that is one error common to all rounds (an
+    /// instrument's calibration), the rest being independent from round to round; `None` if
+    /// unknown. In that case a curvature must be significant against the entire uncertainty, and
+    /// the settled rise gets the uncertainty for the worst fraction.
     pub common_share: Option<f64>,
 }
 

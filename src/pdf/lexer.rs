@@ -31,6 +31,8 @@ pub struct Lexer<'a> {
     comment: bool,
     /// The longest white space that was skipped.
     blank: usize,
+    /// White space was skipped that few programs write, and that not every reader takes for it.
+    unusual: bool,
 }
 
 impl<'a> Lexer<'a> {
@@ -42,6 +44,7 @@ impl<'a> Lexer<'a> {
             in_file: true,
             comment: false,
             blank: 0,
+            unusual: false,
         }
     }
 
@@ -53,6 +56,7 @@ impl<'a> Lexer<'a> {
             in_file: false,
             comment: false,
             blank: 0,
+            unusual: false,
         }
     }
 
@@ -70,9 +74,10 @@ impl<'a> Lexer<'a> {
         self.bytes.get(self.at + 1).copied()
     }
 
-    /// Whether all that was skipped so far is white space, and none of it long.
+    /// Whether all that was skipped so far is white space, none of it long, without NUL and form
+    /// feed.
     pub fn is_plain(&self) -> bool {
-        !self.comment && self.blank <= MAX_BLANK
+        !self.comment && !self.unusual && self.blank <= MAX_BLANK
     }
 
     /// Skips white space and comments.
@@ -90,6 +95,7 @@ impl<'a> Lexer<'a> {
                     self.at += 1;
                 }
             } else if is_space(byte) {
+                self.unusual |= matches!(byte, 0 | 12);
                 self.at += 1;
             } else {
                 return;

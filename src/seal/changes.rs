@@ -24,6 +24,8 @@ const MAX_NAMED: usize = 20;
 const MAX_EVIDENCE: usize = 64;
 /// Maximum size of validation data, in bytes.
 const MAX_STORE_BYTES: usize = 4 << 20;
+/// Maximum length of a field's name and of what a signature says about itself, in characters.
+pub(crate) const MAX_CHARACTERS: usize = 500;
 /// What an entry of the VRI dictionary is named by.
 const SHA_1_DIGITS: usize = 40;
 
@@ -309,6 +311,11 @@ impl Comparison<'_, '_> {
             return Ok(());
         }
         // Results are reported by field name, so names must be unique.
+        if own_name.chars().count() > MAX_CHARACTERS {
+            self.refuse(format!(
+                "a signature field was added with a name of more than {MAX_CHARACTERS} characters"
+            ));
+        }
         if folded(&own_name).is_empty() {
             self.refuse("a signature field without a name was added");
         } else if !is_plain(&own_name) {
@@ -394,6 +401,16 @@ impl Comparison<'_, '_> {
                 b"Type" | b"SubFilter" => value.as_name().is_some(),
                 b"Filter" => value.as_name() == Some(b"Adobe.PPKLite"),
                 b"Contents" | b"M" | b"Name" | b"Location" | b"Reason" | b"ContactInfo" => {
+                    if let Some(string) = value.as_string()
+                        && key != b"Contents"
+                        && text::decoded(&string.bytes).chars().count() > MAX_CHARACTERS
+                    {
+                        self.refuse(format!(
+                            "the signature of “{name}” has a /{} of more than {MAX_CHARACTERS} \
+                             characters",
+                            printable(key)
+                        ));
+                    }
                     value.as_string().is_some()
                 }
                 b"ByteRange" => value

@@ -24,6 +24,7 @@ mod passphrase;
 mod path;
 mod pkcs12;
 pub(crate) mod plain;
+mod repair;
 pub mod report;
 mod shape;
 pub mod sign;

@@ -3,15 +3,22 @@
 //!
 //! Readers skip what no table lists, and comments; another program may take just these for a file
 //! of its own kind. So behind a seal there is neither.
+//!
+//! Readers also differ in what they accept as a table, and rebuild the file where they do not. So
+//! there is only one way to spell it, which all of them accept, and nothing that would be found by
+//! rebuilding; see [`repair`].
 
 use super::plain::shown_name;
-use crate::pdf::lexer::{Lexer, is_space};
+use super::repair;
+use crate::pdf::lexer::{Lexer, is_delimiter};
 use crate::pdf::object::{Dict, Object};
 use crate::pdf::reader::{File, Place, Section, TableKind};
 use crate::pdf::{Id, MAX_STRUCTURE_BYTES, filter};
 
-/// Longest white space between two parts of a revision; other programs leave a few empty lines.
+/// Most line ends between two parts of a revision, in bytes; other programs leave a few empty lines.
 const MAX_GAP: usize = 8;
+/// Length of a table's line (ISO 32000-1, 7.5.4).
+const LINE: usize = 20;
 /// Longest file identifier; digests have 64 bytes at most.
 const MAX_IDENTIFIER: usize = 64;
 
@@ -50,32 +57,25 @@ fn loose(at: usize) -> String {
 
 /// Where the `%%EOF` of a section ends, its end of line included.
 fn end_of(bytes: &[u8], section: &Section) -> Option<usize> {
-    let mut at = blank(bytes, section.end)?;
-    let mut word = |text: &[u8]| {
-        bytes.get(at..)?.strip_prefix(text)?;
-        at = blank(bytes, at + text.len())?;
-        Some(())
-    };
-    word(b"startxref")?;
-    word(section.offset.to_string().as_bytes())?;
-    let end = at + b"%%EOF".len();
-    if bytes.get(at..end) != Some(b"%%EOF") {
-        return None;
-    }
-    Some(match bytes.get(end..)? {
-        [b'\r', b'\n', ..] => end + 2,
-        [b'\r' | b'\n', ..] => end + 1,
-        _ => end,
-    })
+    let start = gap(bytes, section.end).filter(|at| *at > section.end)?;
+    let rest = line(bytes.get(start..)?.strip_prefix(b"startxref")?)?;
+    let rest = line(rest.strip_prefix(section.offset.to_string().as_bytes())?)?;
+    let rest = rest.strip_prefix(b"%%EOF")?;
+    Some(bytes.len() - line(rest).unwrap_or(rest).len())
 }
 
-/// Where white space ends that begins here; none when there is more than a gap has.
-fn blank(bytes: &[u8], at: usize) -> Option<usize> {
-    let length = bytes
-        .get(at..)?
-        .iter()
-        .take_while(|b| is_space(**b))
-        .count();
+/// What follows the line end that begins here.
+fn line(bytes: &[u8]) -> Option<&[u8]> {
+    match bytes {
+        [b'\r', b'\n', rest @ ..] | [b'\r' | b'\n', rest @ ..] => Some(rest),
+        _ => None,
+    }
+}
+
+/// Where line ends stop that begin here; none when there are more than a gap has.
+fn gap(bytes: &[u8], at: usize) -> Option<usize> {
+    let ends = bytes.get(at..)?.iter();
+    let length = ends.take_while(|b| matches!(b, b'\r' | b'\n')).count();
     (length <= MAX_GAP).then_some(at + length)
 }
 
@@ -96,9 +96,11 @@ fn revision(state: &File<'_>, section: &Section, start: usize) -> Result<(), Str
             Place::At { offset, generation } => {
                 let id = Id { number, generation };
                 let (object, end) = state.object_at(offset, id).map_err(|e| e.to_string())?;
+                let body = body(state.bytes, offset, end, number)?;
                 if !is_plain(state.bytes, offset, &object) {
                     return Err(format!("object {number} holds bytes that mean nothing"));
                 }
+                harmless(body, &object, &format!("object {number}"))?;
                 spans.push((offset, end));
             }
         }
@@ -110,16 +112,148 @@ fn revision(state: &File<'_>, section: &Section, start: usize) -> Result<(), Str
         ));
     }
     tables(&section.trailer, section.kind, state, section)?;
+    regular(state, section)?;
     spans.push((section.offset, section.end));
     spans.sort_unstable();
     let mut at = start;
     for (from, to) in spans {
-        if blank(state.bytes, at) != Some(from) {
+        // Each part begins on a line of its own, or it would continue the comment `%%EOF`.
+        let begins = matches!(
+            from.checked_sub(1).and_then(|n| state.bytes.get(n)),
+            Some(b'\r' | b'\n')
+        );
+        if gap(state.bytes, at) != Some(from) || !begins {
             return Err(loose(at));
         }
         at = to;
     }
     Ok(())
+}
+
+/// What stands between the head of an object and its end, if the head is spelled in the usual way.
+fn body(bytes: &[u8], offset: usize, end: usize, number: u32) -> Result<&[u8], String> {
+    let head = format!("{number} 0 obj");
+    bytes
+        .get(offset..end)
+        .and_then(|source| source.strip_prefix(head.as_bytes()))
+        .filter(|rest| {
+            matches!(rest.first(), Some(b'\r' | b'\n' | b' '))
+                || rest.first().is_some_and(|b| is_delimiter(*b))
+        })
+        .ok_or_else(|| format!("the head of object {number} is spelled in an unusual way"))
+}
+
+/// Whether neither the source of an object nor its strings hold what a reader would take for
+/// structure that repairs broken files. Strings of hexadecimal digits hold nothing to be found.
+fn harmless(source: &[u8], object: &Object, what: &str) -> Result<(), String> {
+    let mut found = repair::structure(source);
+    let mut waiting = vec![object];
+    while let (None, Some(object)) = (found, waiting.pop()) {
+        match object {
+            Object::String(string) if !string.hex => found = repair::structure(&string.bytes),
+            Object::Array(items) => waiting.extend(items),
+            Object::Dictionary(dict) => waiting.extend(dict.0.iter().map(|(_, value)| value)),
+            Object::Stream(stream) => waiting.extend(stream.dict.0.iter().map(|(_, value)| value)),
+            _ => {}
+        }
+    }
+    match found {
+        None => Ok(()),
+        Some(word) => Err(format!(
+            "{what} holds what a program that repairs broken files could take for other pages \
+             (“{word}”)"
+        )),
+    }
+}
+
+/// Whether a table is spelled as every reader accepts it, and is of the kind that the file has.
+fn regular(state: &File<'_>, section: &Section) -> Result<(), String> {
+    let unusual = || "a table was added that is spelled in an unusual way".to_owned();
+    let older = state.sections.get(1).ok_or_else(unusual)?;
+    if older.kind != section.kind {
+        return Err("a table of another kind than the file's was added".to_owned());
+    }
+    let source = state
+        .bytes
+        .get(section.offset..section.end)
+        .ok_or_else(unusual)?;
+    let mut highest = state.numbers().max().unwrap_or(0);
+    let rest = match section.kind {
+        TableKind::Table => after_lines(source).ok_or_else(unusual)?,
+        TableKind::Stream => {
+            let id = Lexer::in_file(state.bytes, section.offset)
+                .object_head()
+                .map_err(|e| e.to_string())?;
+            highest = highest.max(id.number);
+            body(state.bytes, section.offset, section.end, id.number)?
+        }
+    };
+    harmless(
+        rest,
+        &Object::Dictionary(section.trailer.clone()),
+        "a table that was added",
+    )?;
+    let before = older.trailer.integer(b"Size").unwrap_or(0);
+    let size = (i64::from(highest) + 1).max(before);
+    if section.trailer.integer(b"Size") != Some(size) {
+        return Err("a table was added whose /Size is not that of the file".to_owned());
+    }
+    for key in ["Size", "Prev", "Length"] {
+        if let Some(value) = section.trailer.integer(key.as_bytes())
+            && !is_spelled(rest, key, value)
+        {
+            return Err(unusual());
+        }
+    }
+    Ok(())
+}
+
+/// What follows the lines of a classic table and the word `trailer`.
+fn after_lines(source: &[u8]) -> Option<&[u8]> {
+    let mut rest = line(source.strip_prefix(b"xref")?)?;
+    loop {
+        if let Some(rest) = rest.strip_prefix(b"trailer") {
+            let dict = line(rest).or(rest.strip_prefix(b" ")).unwrap_or(rest);
+            return dict.starts_with(b"<<").then_some(rest);
+        }
+        let (_, after) = digits(rest)?;
+        let (count, after) = digits(after.strip_prefix(b" ")?)?;
+        rest = line(after)?;
+        for _ in 0..count {
+            let (entry, after) = rest.split_at_checked(LINE)?;
+            let fine = entry[..10].iter().all(u8::is_ascii_digit)
+                && entry[10] == b' '
+                && entry[11..16].iter().all(u8::is_ascii_digit)
+                && entry[16] == b' '
+                && matches!(&entry[18..], b" \n" | b" \r" | b"\r\n");
+            if !fine {
+                return None;
+            }
+            rest = after;
+        }
+    }
+}
+
+/// A number without leading zeros, and what follows it.
+fn digits(bytes: &[u8]) -> Option<(usize, &[u8])> {
+    let length = bytes.iter().take_while(|b| b.is_ascii_digit()).count();
+    let (number, rest) = bytes.split_at_checked(length)?;
+    let number = std::str::from_utf8(number).ok()?;
+    let value: usize = number.parse().ok()?;
+    (value.to_string() == number).then_some((value, rest))
+}
+
+/// Whether a key and its number are spelled without escapes, signs and zeros.
+fn is_spelled(source: &[u8], key: &str, value: i64) -> bool {
+    let key = format!("/{key}");
+    memchr::memmem::find_iter(source, &key).any(|at| {
+        let rest = &source[at + key.len()..];
+        let rest = line(rest).or(rest.strip_prefix(b" ")).unwrap_or(rest);
+        digits(rest).is_some_and(|(found, after)| {
+            i64::try_from(found) == Ok(value)
+                && matches!(after.first(), Some(b' ' | b'\r' | b'\n' | b'/' | b'>'))
+        })
+    })
 }
 
 /// Whether an object's source is itself and nothing beside: no comment, no long white space.

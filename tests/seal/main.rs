@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may panic
 
+mod added_bytes;
 #[path = "../common/compose_common/mod.rs"]
 mod compose_common;
 mod contents;

@@ -1,0 +1,261 @@
+//! What stands behind a seal is spelled in the regular way, and holds nothing that a reader which
+//! repairs broken files would take for another page.
+//!
+//! How readers rebuild a file is common practice, no source: they look for `N N obj` and `trailer`
+//! anywhere. The regular spelling is that of ISO 32000-1, 7.3.10, 7.5.4 and 7.5.5.
+use crate::seal_common::authority::{octets, oid, sequence, value};
+use crate::seal_common::later::{self, HARMLESS, Hand as Stranger};
+use crate::seal_common::{Kind, base, identity, signed_at};
+use warmlug::seal::report::Changes;
+use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+
+fn sealed(kind: Kind) -> Vec<u8> {
+    let options = SignOptions::at(signed_at());
+    sign(&base(kind, true), &identity(), &options)
+        .unwrap()
+        .into_bytes()
+}
+
+#[track_caller]
+fn refused(bytes: &[u8], what: &str) {
+    let report = verify(bytes, &VerifyOptions::default());
+    assert!(!report.genuine(), "{what}: passed as genuine");
+    let Changes::NotPermitted(named) = &report.changes else {
+        panic!("{what}: {:?}, {:?}", report.changes, report.objections());
+    };
+    assert!(
+        named.iter().any(|name| name.contains(what)),
+        "{what}: {named:?}"
+    );
+}
+
+#[track_caller]
+fn permitted(bytes: &[u8]) {
+    let report = verify(bytes, &VerifyOptions::default());
+    assert!(report.genuine(), "{:?}", report.objections());
+}
+
+/// An answer about a certificate (OCSP) with these bytes in a part that nobody looks into.
+fn response(data: &[u8]) -> Vec<u8> {
+    let basic = sequence(&[
+        &sequence(&[&octets(data)]),
+        &sequence(&[&oid("1.2.840.10045.4.3.2")]),
+        &value(3, &[&[0, 1, 2]]),
+    ]);
+    let inner = sequence(&[&oid("1.3.6.1.5.5.7.48.1.1"), &octets(&basic)]);
+    sequence(&[&value(10, &[&[0]]), &value(0xA0, &[&inner])])
+}
+
+/// A sealed file with validation data of one stream behind it.
+fn with_stream(pdf: &[u8], stream: Vec<u8>) -> Vec<u8> {
+    let first = later::free(pdf);
+    let catalog = later::catalog_with(pdf, &format!("/DSS <</OCSPs [{first} 0 R]>>"));
+    later::append(pdf, &[catalog, (first, stream)], "")
+}
+
+fn deflated(data: &[u8], level: flate2::Compression) -> Vec<u8> {
+    use std::io::Write;
+    let mut encoder = flate2::write::ZlibEncoder::new(Vec::new(), level);
+    encoder.write_all(data).unwrap();
+    encoder.finish().unwrap()
+}
+
+const ANOTHER_PAGE: [&[u8]; 8] = [
+    b"\n4 0 obj\n<</Type /Page>>\nendobj\n",
+    b"\r4\r0\robj<<>>",
+    b"4 0obj <<>>",
+    b"4\x000\x0cobj <<>>",
+    b"4 -0 obj <<>>",
+    b"4 %\n0 % x\robj <<>>",
+    b"\ntrailer\n<</Root 4 0 R>>",
+    b"\nstartxref\n9\n",
+];
+
+#[test]
+fn no_stream_holds_what_a_repaired_file_would_show() {
+    let sealed = sealed(Kind::Table);
+    permitted(&with_stream(
+        &sealed,
+        later::stream(
+            "",
+            &response(b"No objection, 2 objections; trailers; xreference"),
+        ),
+    ));
+    for what in ANOTHER_PAGE.into_iter().chain([&b"\nxref\n0 1\n"[..]]) {
+        let der = response(what);
+        let broken = "repairs broken files";
+        refused(&with_stream(&sealed, later::stream("", &der)), broken);
+        // Compression that only stores leaves the bytes as they are.
+        let stored = deflated(&der, flate2::Compression::none());
+        let stream = later::stream("/Filter /FlateDecode", &stored);
+        refused(&with_stream(&sealed, stream), broken);
+    }
+    // Once compressed, it can't be found by looking for it.
+    let long = [ANOTHER_PAGE[0].repeat(20), b"x".repeat(200)].concat();
+    let packed = deflated(&response(&long), flate2::Compression::best());
+    if !packed.windows(5).any(|w| w == b"0 obj") {
+        permitted(&with_stream(
+            &sealed,
+            later::stream("/Filter /FlateDecode", &packed),
+        ));
+    }
+}
+
+fn signed_for(pdf: &[u8], reason: &str) -> Vec<u8> {
+    let signature = HARMLESS
+        .signature
+        .replace("(Received)", &format!("({reason})"));
+    Stranger {
+        signature: &signature,
+        ..HARMLESS
+    }
+    .sign(pdf)
+}
+
+#[test]
+fn no_string_holds_what_a_repaired_file_would_show() {
+    let sealed = sealed(Kind::Table);
+    for fine in [
+        "No objection",
+        "2 objections",
+        "Circuits 4 and 0 objected to",
+        "the trailers",
+        "100 % of 4 0 ok",
+    ] {
+        permitted(&signed_for(&sealed, fine));
+    }
+    for reason in [
+        "Received\n4 0 obj\n<</Type /Page>>",
+        "4 0 obj",
+        "4 0obj",
+        "4 %\n0 obj",
+        "\\064 \\060 obj",
+        "4\\n0\\nob\\\nj",
+        "x trailer<</Size 5>>",
+        "trailer",
+        "startxref",
+        "x\nxref\n0 1",
+    ] {
+        refused(&signed_for(&sealed, reason), "repairs broken files");
+    }
+}
+
+#[test]
+fn what_is_said_of_a_signature_is_short() {
+    let sealed = sealed(Kind::Table);
+    permitted(&signed_for(&sealed, &"x".repeat(500)));
+    refused(
+        &signed_for(&sealed, &"x".repeat(501)),
+        "/Reason of more than 500 characters",
+    );
+    let name = format!("({})", "x".repeat(501));
+    let hand = Stranger {
+        name: &name,
+        ..HARMLESS
+    };
+    refused(&hand.sign(&sealed), "name of more than 500 characters");
+}
+
+/// The bytes behind the seal with the first of these pieces exchanged for another.
+fn spelled(sealed: &[u8], whole: &[u8], from: &str, to: &str) -> Vec<u8> {
+    let behind = &whole[sealed.len()..];
+    let at = behind
+        .windows(from.len())
+        .position(|w| w == from.as_bytes())
+        .unwrap_or_else(|| panic!("{from:?} is missing"));
+    [
+        sealed,
+        &behind[..at],
+        to.as_bytes(),
+        &behind[at + from.len()..],
+    ]
+    .concat()
+}
+
+#[test]
+fn only_regular_spelling_stands_behind_a_seal() {
+    let sealed = sealed(Kind::Table);
+    let whole = with_stream(&sealed, later::stream("", &response(b"data")));
+    permitted(&whole);
+    let new = later::free(&sealed);
+    let size = format!("/Size {}", new + 1);
+    let head = format!("{new} 0 obj\n");
+    let put = |from: &str, to: &str| spelled(&sealed, &whole, from, to);
+    // The same length, so that all places stay true.
+    for (from, to) in [
+        (head.as_str(), format!("{new} 0obj \n")),
+        (&head, format!("{new}\x000 obj\n")),
+        (&head, format!("{new} 0 obj\x00")),
+        (&head, format!("{new} 0 obj\x0c")),
+        (&head, format!("{new}\n0 obj\n")),
+        ("\nendobj\n", "\0endobj\n".to_owned()),
+        ("\nendobj\n", "\nendobj\0".to_owned()),
+        ("\nendobj\n", "\nendobj ".to_owned()),
+        ("\nendstream", "\0endstream".to_owned()),
+        ("/DSS <", "/DSS\0<".to_owned()),
+        ("xref\n", "xref\0".to_owned()),
+        ("xref\n", "xref\x0c".to_owned()),
+        ("xref\n", "xref ".to_owned()),
+        (" 1\n00", " 1\x0000".to_owned()),
+        (" 00000 n", "\x0000000 n".to_owned()),
+        (" n \n", " n\0\n".to_owned()),
+        (" n \n", " n\n\n".to_owned()),
+        ("trailer\n", "trailer\0".to_owned()),
+        ("trailer\n", "trailer\x0c".to_owned()),
+        (">>\nstartxref", ">>\0startxref".to_owned()),
+        (">>\nstartxref", ">> startxref".to_owned()),
+        ("startxref\n", "startxref\0".to_owned()),
+        ("startxref\n", "startxref\x0c".to_owned()),
+        ("startxref\n", "startxref ".to_owned()),
+        ("startxref\n", "startxref\n\n".to_owned()),
+        ("\n%%EOF", "\0%%EOF".to_owned()),
+        ("\n%%EOF", " %%EOF".to_owned()),
+        (&size, "/Size -1".to_owned()),
+        (&size, format!("/Size {}", new + 2)),
+        (&size, "/Size 1".to_owned()),
+        (&size, format!("/Size +{}", new + 1)),
+        (&size, format!("/Size 0{}", new + 1)),
+        (&size, format!("/S#69ze {}", new + 1)),
+        (&size, format!("/Size\0{}", new + 1)),
+    ] {
+        let bytes = put(from, &to);
+        let report = verify(&bytes, &VerifyOptions::default());
+        assert!(!report.genuine(), "{from:?} became {to:?}");
+    }
+    // Both usual line ends are fine.
+    for (from, to) in [
+        ("startxref\n", "startxref\r\n"),
+        ("\n%%EOF\n", "\r\n%%EOF\r\n"),
+        ("\n%%EOF\n", "\n%%EOF"),
+        (" n \n", " n\r\n"),
+        (">>\nstartxref", ">>\n\nstartxref"),
+    ] {
+        permitted(&put(from, to));
+    }
+}
+
+#[test]
+fn an_update_follows_the_one_before_it_directly() {
+    let sealed = sealed(Kind::Table);
+    let behind = |what: &[u8]| {
+        let pdf = [&sealed, what].concat();
+        with_stream(&pdf, later::stream("", &response(b"data")))
+    };
+    permitted(&behind(b""));
+    permitted(&behind(b"\n"));
+    for what in [&b" "[..], b"\0", b"\x0c", b"\t", b"\n \n", b"%x\n"] {
+        refused(&behind(what), "bytes were added that belong to no object");
+    }
+    // Without a line end before it, an object would continue the comment `%%EOF`.
+    let once = with_stream(&sealed, later::stream("", &response(b"data")));
+    let signed = HARMLESS.sign(once.strip_suffix(b"\n").unwrap());
+    refused(&signed, "bytes were added that belong to no object");
+    permitted(&HARMLESS.sign(&once));
+}
+
+#[test]
+fn a_table_is_of_the_kind_that_the_file_has() {
+    let sealed = sealed(Kind::Stream);
+    let whole = with_stream(&sealed, later::stream("", &response(b"data")));
+    refused(&whole, "a table of another kind");
+}

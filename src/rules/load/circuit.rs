@@ -1,6 +1,6 @@
 //! Reads the tables and factors of the circuit checks.
 
-use super::number;
+use super::values::{number, words};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Unit, Voltage};
 use crate::rules::circuit_limits::*;
 use crate::rules::number::Kind;
@@ -513,7 +513,7 @@ fn overload(a: At) -> Option<Overload> {
         let factor = m.read("factor", |a| a.number(Kind::FACTOR));
         let devices = m.read("devices", |a| {
             let m = a.map()?;
-            let all = super::words(&m, |a| a.number(Kind::FACTOR));
+            let all = words(&m, |a| a.number(Kind::FACTOR));
             m.finish();
             all
         });

@@ -3,17 +3,18 @@
 mod circuit;
 mod starter;
 mod torque;
+mod values;
 
+use self::values::{number, words};
 use super::rule_set::{
     AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Span, Thermal,
 };
 use super::sourced::Sourced;
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::number::Kind;
-use crate::rules::reader::{At, MapReader, Path, Problems};
+use crate::rules::reader::{At, Path, Problems};
 use crate::rules::tree::{Node, Origin};
 use crate::rules::{built_in_trees, listing};
-use crate::vocabulary::Word;
 use crate::yaml::{self, Diagnostics, Source};
 
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
@@ -121,18 +122,6 @@ fn rules(at: At) -> Option<Rules> {
         starter,
         tree: Node::default(),
     })
-}
-
-/// One value for each choice.
-fn words<K: Word, T>(m: &MapReader, f: impl Fn(At) -> Option<T>) -> Option<Vec<(K, T)>> {
-    let read: Vec<_> = K::choices()
-        .map(|(word, k)| m.read(word, &f).map(|v| (k, v)))
-        .collect();
-    read.into_iter().collect()
-}
-
-fn number(kind: Kind) -> impl Fn(At) -> Option<Sourced<f64>> {
-    move |a| a.sourced(|a| a.number(kind))
 }
 
 fn celsius(a: At) -> Option<Sourced<f64>> {

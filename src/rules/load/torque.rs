@@ -1,6 +1,6 @@
 //! Reads the torque rules.
 
-use super::number;
+use super::values::number;
 use crate::quantity::{Torque, Unit};
 use crate::rules::number::Kind;
 use crate::rules::reader::At;

@@ -1,6 +1,6 @@
 //! Where a visit file names another file, for problems that show only when that one is opened.
 
-use super::FORM;
+use super::format::FORM;
 use crate::yaml::{Diagnostics, Problems, Source, Span, Tree};
 
 /// What a visit file names another file for.

@@ -1,7 +1,7 @@
 //! Where the circuits of a visit file and their sections stand in its text, so that something can
 //! be written into it with every comment and the order of everything else kept.
 
-use super::FORM;
+use super::format::FORM;
 use crate::yaml::{Ix, NodeKind, Problems, Source, Tree};
 use std::ops::Range;
 

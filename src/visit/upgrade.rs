@@ -6,8 +6,7 @@
 //! through it. A key or word is only ever renamed to one that meant nothing before; otherwise an
 //! old file could be read as something else than it said.
 
-use super::FORM;
-use super::format::FORMAT;
+use super::format::{FORM, FORMAT};
 use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree, shorten};
 
 /// The key that names the format.

@@ -1,10 +1,10 @@
-//! What is believable: every range in one table, with its name, its limits and why.
+//! Plausible ranges: one table with the name, the limits and the reason of each.
 //!
-//! These are no thresholds of a rule. They catch the slip of the pen: a wrong unit, a lost
-//! decimal point, a digit too many. A *firm* range is a limit of nature or of the subject, and
-//! nothing outside it is taken. A range that *asks* can be overridden by who has looked again
-//! (`confirmed: true` beside the value). Unless a source is given, the limit is the authors'
-//! choice for the reason given.
+//! These are not thresholds of a rule. They catch slips: a wrong unit, a missing decimal point, a
+//! digit too many. A *firm* range is a physical limit or follows from the subject, and no value
+//! outside it is accepted. A value outside any other range is accepted after a second look
+//! (`confirmed: true` next to it). Unless a source is given, the limit is the authors' choice for
+//! the stated reason.
 
 use super::quantity_trait::Quantity;
 use super::unit::Unit;
@@ -13,16 +13,16 @@ use super::value::{
     Voltage,
 };
 
-/// A believable range, limits included.
+/// A plausible range, limits included.
 #[derive(Debug, Clone, Copy)]
 pub struct Range<Q: 'static> {
-    /// The value's name in a sentence, with article.
+    /// The value's name in a sentence, with an article.
     pub name: &'static str,
-    /// Least believable value.
+    /// Smallest plausible value.
     pub least: Q,
-    /// Greatest believable value.
+    /// Largest plausible value.
     pub most: Q,
-    /// True when nothing outside is taken; false when a confirmed value is.
+    /// True if no value outside is accepted, false if a confirmed one is.
     pub firm: bool,
     /// Where the limits come from.
     pub why: &'static str,
@@ -32,30 +32,30 @@ pub struct Range<Q: 'static> {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("{value} is not believable for {name} ({least} to {most}): {why}")]
 pub struct RangeError {
-    /// The value in the unit in which it was written.
+    /// The value, in the unit in which it was written.
     pub value: String,
-    /// The range's name for it.
+    /// The range's name for the value.
     pub name: &'static str,
-    /// Least believable value, in the same unit.
+    /// Smallest plausible value, in the same unit.
     pub least: String,
-    /// Greatest believable value, in the same unit.
+    /// Largest plausible value, in the same unit.
     pub most: String,
     /// Where the limits come from.
     pub why: &'static str,
-    /// True when nothing outside is taken.
+    /// True if no value outside is accepted.
     pub firm: bool,
 }
 
 impl<Q: Quantity> Range<Q> {
-    /// Whether the value lies inside.
+    /// Whether the value is within the range.
     pub fn holds(&self, value: Q) -> bool {
         self.least <= value && value <= self.most
     }
 
-    /// Refuses a value outside; the message speaks in `unit`.
+    /// Rejects a value outside the range; the message uses `unit`.
     ///
     /// # Errors
-    /// The value is less than the least or greater than the most.
+    /// The value is below the smallest or above the largest plausible value.
     pub fn check(&self, value: Q, unit: Unit) -> Result<(), RangeError> {
         if self.holds(value) {
             return Ok(());
@@ -94,7 +94,7 @@ pub const READING: Range<Temperature> = Range {
     why: "insulation chars long before, and no such instrument works in deeper cold",
 };
 
-/// Air in a round.
+/// Air temperature in a round.
 pub const AIR: Range<Temperature> = Range {
     name: "the air at a site",
     least: Temperature::from_celsius(-50.0),
@@ -103,7 +103,7 @@ pub const AIR: Range<Temperature> = Range {
     why: "people work in it",
 };
 
-/// Hottest air expected; also the ambient of a run.
+/// Hottest expected air temperature; also the ambient temperature of a run.
 pub const HOTTEST_AIR: Range<Temperature> = Range {
     name: "the hottest air on the way",
     least: Temperature::from_celsius(-10.0),
@@ -112,7 +112,7 @@ pub const HOTTEST_AIR: Range<Temperature> = Range {
     why: "ambient corrections are tabled up to 85 °C (NFPA 70, 2023, Table 310.15(B)(1)(1))",
 };
 
-/// Temperature reflected by a target, and the setting of an instrument for it.
+/// Reflected temperature at a target, and the instrument's setting for it.
 pub const REFLECTED: Range<Temperature> = Range {
     name: "a reflected temperature",
     least: Temperature::from_celsius(-80.0),
@@ -139,7 +139,7 @@ pub const ACCURACY_TEMPERATURE: Range<TemperatureDifference> = Range {
     why: "spot instruments are within some 2 °C (common practice, no source)",
 };
 
-/// Accuracy as a share of the reading.
+/// Accuracy as a proportion of the reading.
 pub const ACCURACY_SHARE: Range<Percentage> = Range {
     name: "an accuracy",
     least: Percentage::from_fraction(0.000_1),
@@ -211,7 +211,7 @@ pub const RESIDUAL_CURRENT: Range<Current> = Range {
     why: "residual-current devices are made from 6 mA to 30 A (IEC 60755, from memory)",
 };
 
-/// Time that a residual-current device took to trip.
+/// Time after which a residual-current device tripped.
 pub const TRIP_TIME: Range<Duration> = Range {
     name: "a tripping time",
     least: Duration::from_second(0.001),
@@ -238,7 +238,7 @@ pub const DROP: Range<Voltage> = Range {
     why: "10 V across one connection at 40 A would be 400 W in it",
 };
 
-/// Torque wanted, found or left.
+/// Torque specified, found or left.
 pub const TORQUE: Range<Torque> = Range {
     name: "a torque at a connection",
     least: Torque::from_newton_metre(0.1),

@@ -10,7 +10,7 @@ use serde::Serialize;
 pub struct TimeOfDay(u32);
 
 impl TimeOfDay {
-    /// From hours (0–23), minutes (0–59) and seconds (0–59); `None` outside.
+    /// From hours (0–23), minutes (0–59) and seconds (0–59); `None` if out of range.
     pub const fn from_hms(h: u32, m: u32, s: u32) -> Option<Self> {
         if h < 24 && m < 60 && s < 60 {
             Some(Self(h * 3600 + m * 60 + s))
@@ -68,7 +68,7 @@ impl std::str::FromStr for TimeOfDay {
 }
 
 impl std::fmt::Display for TimeOfDay {
-    /// `09:50`, with seconds only when there are any.
+    /// `09:50`, with seconds only if they are not zero.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let (h, m, s) = self.hms();
         if s == 0 {

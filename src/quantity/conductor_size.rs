@@ -5,10 +5,10 @@ use super::parse::quote;
 use super::print::NBSP;
 use super::unit::{Kind, Unit};
 
-/// A conductor's size in the trade's three systems.
+/// A conductor's size in one of the trade's three systems.
 ///
-/// Different systems are not interchangeable (6 AWG is 13.3 mm², not 16 mm²), so the system is
-/// kept, also in print.
+/// The systems are not interchangeable (6 AWG is 13.3 mm², not 16 mm²), so the system is kept, also
+/// in print.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ConductorSize {
     /// American Wire Gauge: 14 to 1 as themselves, 1/0 to 4/0 as 0, −1, −2, −3 (ASTM B258).
@@ -49,7 +49,7 @@ impl ConductorSize {
         }
     }
 
-    /// Parses a size; `bare` is the system of a number without one.
+    /// Parses a size; `bare` is the system for a number without one.
     ///
     /// # Errors
     /// What is wrong with the text.
@@ -59,7 +59,7 @@ impl ConductorSize {
         if text.is_empty() {
             return Err(QuantityError::Empty { kind: KIND });
         }
-        // `#6 AWG`, `No. 6 AWG`, `AWG 6`: what stands before the number.
+        // `#6 AWG`, `No. 6 AWG`, `AWG 6`: the part before the number.
         let start = text
             .find(|c: char| c.is_ascii_digit())
             .unwrap_or(text.len());
@@ -123,7 +123,7 @@ impl ConductorSize {
         Self::made(number, unit, text)
     }
 
-    /// The size `number` of a system, if such a size is made.
+    /// The size `number` of a system, if it exists.
     fn made(number: &str, unit: Unit, text: &str) -> Result<Self, QuantityError> {
         let not_a_number = || QuantityError::NotANumber {
             kind: Kind::ConductorSize,
@@ -189,7 +189,7 @@ impl ConductorSize {
     }
 }
 
-/// The entries of `table` on both sides of the first that `reached`.
+/// The last entry of `table` before, and the first one for which `reached` is true.
 fn around<T: Copy>(table: &[T], reached: impl Fn(T) -> bool) -> Vec<T> {
     let i = table
         .iter()

@@ -1,6 +1,6 @@
-//! How well a colour reads on white paper (WCAG 2.2).
+//! Readability of a colour on white paper (WCAG 2.2).
 
-/// Least contrast of text, level AA (WCAG 2.2, 1.4.3).
+/// Minimum contrast of text, level AA (WCAG 2.2, 1.4.3).
 pub const LEVEL_AA: f64 = 4.5;
 
 /// Contrast of an sRGB colour on white, 1 to 21 (WCAG 2.2, definitions of contrast ratio and of
@@ -18,8 +18,8 @@ pub fn on_white([r, g, b]: [u8; 3]) -> f64 {
     1.05 / (0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b) + 0.05)
 }
 
-/// The colour itself where it reaches level AA on white, else the lightest shade of it that does:
-/// its parts keep their proportions.
+/// Returns the colour itself if it reaches level AA on white, otherwise the lightest shade of it
+/// that does; its components keep their proportions.
 ///
 /// ```
 /// use warmlug::quantity::contrast::readable;
@@ -44,7 +44,7 @@ mod tests {
     fn contrast_runs_from_white_to_black() {
         assert!((on_white([255; 3]) - 1.0).abs() < 1e-9);
         assert!((on_white([0; 3]) - 21.0).abs() < 1e-9);
-        // The two greys on either side of level AA.
+        // The two greys just above and below level AA.
         assert!(on_white([0x76; 3]) >= LEVEL_AA);
         assert!(on_white([0x77; 3]) < LEVEL_AA);
     }

@@ -1,76 +1,76 @@
-//! What can be wrong with a written quantity, and what to write instead.
+//! Errors in a written quantity, and what to write instead.
 //!
-//! `Display` tells what is wrong; [`QuantityError::advice`] tells what to write. They are apart
+//! `Display` says what is wrong; [`QuantityError::advice`] says what to write. They are separate
 //! because a report shows the first at the caret and the second below it.
 
 use super::unit::{Kind, Unit};
 
-/// Why a text is no quantity of the kind wanted.
+/// Why a text is not a quantity of the expected kind.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum QuantityError {
-    /// Nothing is written.
+    /// The text is empty.
     #[error("{} is missing here", .kind.words())]
     Empty {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
     },
     /// The text does not begin with a number.
     #[error("`{text}` is not {}", .kind.words())]
     NotANumber {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
         /// The text, shortened.
         text: String,
     },
-    /// A comma stands in the number.
+    /// The number contains a comma.
     #[error("`{text}` has a comma in its number")]
     DecimalComma {
         /// The text, shortened.
         text: String,
-        /// The text with a point for the comma.
+        /// The text with a point instead of the comma.
         point: String,
-        /// The text without the comma, when it may be a thousands separator.
+        /// The text without the comma, if it may be a thousands separator.
         joined: Option<String>,
     },
-    /// A number alone, of a kind that needs a unit.
+    /// A number without a unit, of a kind that needs one.
     #[error("`{text}` has no unit")]
     NoUnit {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
         /// The number as written.
         text: String,
     },
-    /// A unit that is not known.
+    /// An unknown unit.
     #[error("`{unit}` is not a unit of {}", .kind.words().trim_start_matches("a "))]
     UnknownUnit {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
         /// The number as written.
         number: String,
         /// The unit as written, shortened.
         unit: String,
     },
-    /// More than one number, or words that are no unit: which value is meant can't be told.
+    /// More than one number, or words that are not a unit: the value is ambiguous.
     #[error("`{text}` is not one number{}", if .kind.units().is_empty() { "" } else { " with its unit" })]
     NotOneNumber {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
         /// The text, shortened.
         text: String,
-        /// What may be meant, such as "62 or 6.2".
+        /// Possible meanings, such as "62 or 6.2".
         meant: Option<String>,
     },
-    /// A unit of something else.
+    /// A unit of another kind.
     #[error("`{text}` is {}, but {} belongs here", .found.words(), .kind.words())]
     WrongUnit {
-        /// The kind wanted.
+        /// The expected kind.
         kind: Kind,
         /// The kind that the unit measures.
         found: Kind,
         /// The text.
         text: String,
     },
-    /// A temperature that cannot exist.
+    /// A physically impossible temperature.
     #[error(
         "`{text}` is below absolute zero (−273.15 °C, −459.67 °F), colder than anything can be"
     )]
@@ -78,18 +78,18 @@ pub enum QuantityError {
         /// The text.
         text: String,
     },
-    /// A number that no computer number holds.
+    /// A number outside the range of a double.
     #[error("`{text}` is too large a number")]
     TooLarge {
         /// The text, shortened.
         text: String,
     },
-    /// A size that no conductor of the system has.
+    /// A size that does not exist in the system.
     #[error("`{text}` is not a conductor size that is made for power circuits")]
     NoSuchSize {
         /// The text.
         text: String,
-        /// The nearest sizes that are.
+        /// The nearest existing sizes.
         near: Vec<String>,
     },
     /// Not a time of day.
@@ -137,7 +137,7 @@ impl QuantityError {
             }
             QuantityError::UnknownUnit { kind, number, unit } => match kind.units() {
                 [] => expected(*kind),
-                // `MA` may be either; one of them is a thousand times the other.
+                // `MA` may mean either; one is a thousand times the other.
                 units if Unit::milli_in_capitals(*kind, unit) => format!(
                     "write {number} m{symbol} or {number} {symbol}, whichever the instrument shows",
                     symbol = units[0].symbol(),
@@ -145,7 +145,7 @@ impl QuantityError {
                 units => format!("write {}", choices(number, units)),
             },
             QuantityError::WrongUnit { kind, .. } => expected(*kind),
-            // No value is proposed: one that is copied from here would stand for a reading.
+            // No value is suggested: a copied one would pass for a reading.
             QuantityError::NotOneNumber { kind, meant, .. } => {
                 let unit = if kind.units().is_empty() {
                     ""

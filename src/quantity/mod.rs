@@ -1,14 +1,14 @@
-//! Physical quantities of the trade as types of their own, SI inside; their spellings in and
-//! their printed forms out.
+//! The trade's physical quantities as distinct types, stored in SI units, with their accepted
+//! spellings and printed forms.
 //!
-//! A temperature and a difference of temperatures are two types because they convert
-//! differently: 20 °F of rise is 11.1 K, 20 °F of air is −6.7 °C. For the same reason every
-//! quantity has a type: an ampere cannot be added to a volt by mistake, and a number without a
-//! unit enters only where the caller says which unit it stands for.
+//! A temperature and a temperature difference are two types because they convert differently: 20 °F
+//! of rise is 11.1 K, 20 °F of air is −6.7 °C. For the same reason every quantity has a type: an
+//! ampere cannot be added to a volt by mistake, and a number without a unit is accepted only if the
+//! caller specifies its unit.
 //!
-//! # What may be written
+//! # Accepted spellings
 //!
-//! A quantity is a number, then a unit; spaces between them do not matter.
+//! A quantity is a number followed by a unit; spaces between them do not matter.
 //!
 //! | quantity | spellings |
 //! | --- | --- |
@@ -24,19 +24,18 @@
 //! | duration | `15 min`, `1 h 5 min`, `90 s` |
 //! | time of day | `09:50`, `9:50`, `09:50:30`, `2:05 pm` |
 //!
-//! Letter case is free where it cannot mislead: `45 IN-LB` is fine, but `300 MA` is refused,
-//! because `M` is mega and `m` is milli.
+//! Upper and lower case are interchangeable unless that could mislead: `45 IN-LB` is fine, but `300
+//! MA` is rejected, because `M` is mega and `m` is milli.
 //!
-//! # What is printed
+//! # Printed forms
 //!
-//! [`Display`](std::fmt::Display) is the form for files: an SI unit, an ordinary space, an
-//! ASCII minus, and as many digits as it takes to parse back to the identical value.
+//! [`Display`](std::fmt::Display) is the form for files: an SI unit, an ordinary space, an ASCII
+//! minus, and as many digits as are needed to parse back to the identical value.
 //! [`Quantity::exact`] is the same in the reader's units. [`Quantity::print`] is the form for
 //! people: fixed decimals, a true minus sign (U+2212) and a no-break space (U+00A0) before the
 //! unit.
 //!
-//! Believable ranges stand in [`bounds`]. What a rule thinks of a value is no matter of this
-//! module.
+//! Plausible ranges are in [`bounds`]. This module does not apply rules to values.
 
 pub mod bounds;
 mod clock;

@@ -1,14 +1,14 @@
-//! From text to a quantity: a number, then a unit, or a bare number with the unit that the
+//! From text to a quantity: a number followed by a unit, or a bare number with the unit that the
 //! caller's file declares for its kind.
 
 use super::error::QuantityError;
 use super::quantity_trait::Quantity;
 use super::unit::{Kind, Scale, Unit};
 
-/// Longest text that an error quotes whole, in characters.
+/// Longest text that an error quotes in full, in characters.
 const QUOTED: usize = 32;
 
-/// Parses a quantity; `bare` is the unit of a number without one.
+/// Parses a quantity; `bare` is the unit for a number without one.
 ///
 /// # Errors
 /// What is wrong with the text; see [`QuantityError`].
@@ -25,8 +25,8 @@ pub fn parse<Q: Quantity>(text: &str, bare: Option<Unit>) -> Result<Q, QuantityE
     parse_with_unit(text, bare).map(|(q, _)| q)
 }
 
-/// As [`parse`], and tells the unit in which the value was written, so that messages about it
-/// can speak in that unit.
+/// Like [`parse`], but also returns the unit in which the value was written, so that messages about
+/// it can use that unit.
 ///
 /// # Errors
 /// What is wrong with the text; see [`QuantityError`].
@@ -47,7 +47,7 @@ pub fn parse_with_unit<Q: Quantity>(
     };
     let (first_unit, mut rest) = split_unit(number.rest);
     if first_unit.is_empty() && !rest.is_empty() {
-        // `6 2`: neither number is to be taken for the value.
+        // `6 2`: neither number can be taken as the value.
         return Err(unknown(kind, number.text, number.rest));
     }
     let unit = unit_of(kind, &number, first_unit, bare, text)?;
@@ -79,11 +79,11 @@ pub fn parse_with_unit<Q: Quantity>(
     if kind == Kind::Temperature && si < 0.0 {
         return Err(QuantityError::BelowAbsoluteZero { text: quote(text) });
     }
-    // A minus before nothing is no value of its own: −0 becomes 0.
+    // −0 becomes 0.
     Ok((Q::from_si(si + 0.0), unit))
 }
 
-/// The unit of a scanned number: as written, else the declared one.
+/// The unit of a scanned number: as written, otherwise the declared one.
 fn unit_of(
     kind: Kind,
     number: &Number<'_>,
@@ -116,7 +116,7 @@ fn unit_of(
     }
 }
 
-/// The error for a number with something behind it that is no unit.
+/// The error for a number followed by something that is not a unit.
 pub(super) fn unknown(kind: Kind, number: &str, rest: &str) -> QuantityError {
     if Unit::resembles(kind, rest) {
         QuantityError::UnknownUnit {
@@ -133,10 +133,11 @@ pub(super) fn unknown(kind: Kind, number: &str, rest: &str) -> QuantityError {
     }
 }
 
-/// The most digits of numbers that are compared with each other; longer ones are no slip.
+/// Maximum number of digits of numbers that are compared with each other; longer ones are not a
+/// slip.
 const SLIP: usize = 6;
 
-/// What a number with a second one behind it may mean.
+/// Possible meanings of a number followed by a second one.
 fn meant(number: &str, rest: &str) -> Option<String> {
     let start = rest.find(|c: char| c.is_ascii_digit())?;
     let (between, second) = rest.split_at(start);
@@ -175,7 +176,7 @@ fn meant(number: &str, rest: &str) -> Option<String> {
     }
 }
 
-/// The error for a comma in the number, with the readings it may have.
+/// The error for a comma in the number, with its possible meanings.
 pub(super) fn comma(text: &str) -> QuantityError {
     let point = text.replacen(',', ".", 1);
     let digits_after = text
@@ -189,7 +190,7 @@ pub(super) fn comma(text: &str) -> QuantityError {
     }
 }
 
-/// A text as an error quotes it: control characters replaced, cut when long.
+/// A text as quoted by an error: control characters replaced, truncated if long.
 pub(super) fn quote(text: &str) -> String {
     let mut out: String = text
         .chars()
@@ -208,9 +209,9 @@ pub(super) fn quote(text: &str) -> String {
     out
 }
 
-/// Splits the text after a number into its unit and what follows from the next digit on.
+/// Splits the text after a number into its unit and the rest, which starts at the next digit.
 fn split_unit(rest: &str) -> (&str, &str) {
-    // A `:1` after a number is the unit of a ratio; its digit starts no second part.
+    // A `:1` after a number is the unit of a ratio; its digit does not start a second part.
     if let Some(after) = rest.trim_start().strip_prefix(':')
         && after.trim() == "1"
     {
@@ -225,12 +226,12 @@ fn split_unit(rest: &str) -> (&str, &str) {
 
 /// A number at the start of a text.
 struct Number<'a> {
-    /// As written, without the space around it.
+    /// As written, without surrounding space.
     text: &'a str,
-    /// What follows it.
+    /// The text after it.
     rest: &'a str,
     negative: bool,
-    /// Digits and point in a form that Rust parses.
+    /// Digits and decimal point in a form that Rust parses.
     digits: String,
     /// Value of a fraction, which has no decimal digits to shift.
     fraction: Option<f64>,
@@ -278,7 +279,7 @@ impl<'a> Number<'a> {
         if let Some(f) = self.fraction {
             return unit.si(kind, sign * f);
         }
-        // The digits hold only ASCII digits and at most one point: they always parse.
+        // The digits are only ASCII digits with at most one point: they always parse.
         match unit.scale() {
             Scale::Decimal(n) if n != 0 => {
                 sign * format!("{}e{n}", self.digits).parse().unwrap_or(f64::NAN)

@@ -1,5 +1,4 @@
-//! From a quantity to text: for people in the system of units they asked for, for files so
-//! that nothing is lost.
+//! From a quantity to text: for people in their chosen system of units, for files without loss.
 
 use super::unit::{Kind, Scale, Unit};
 
@@ -19,8 +18,8 @@ pub enum System {
 }
 
 impl System {
-    /// The unit in which it prints values of `kind`. Electrical units are the same in both;
-    /// conductor sizes keep their own system always.
+    /// The unit in which it prints values of `kind`. Electrical units are the same in both systems;
+    /// conductor sizes always keep their own system.
     pub const fn unit(self, kind: Kind) -> Unit {
         match (kind, self) {
             (Kind::Temperature | Kind::TemperatureDifference, System::Us) => Unit::Fahrenheit,
@@ -63,8 +62,7 @@ pub(super) fn with_unit(value: f64, unit: Unit, decimals: usize) -> String {
     text
 }
 
-/// Decimals tried before a unit is given up for the SI unit: a double has 17 significant
-/// digits.
+/// Decimals tried before falling back to the SI unit: a double has 17 significant digits.
 const MOST_DECIMALS: usize = 17;
 
 /// `si` written in `unit` so that it parses back to the identical double.
@@ -100,7 +98,7 @@ const fn si_unit(kind: Kind) -> Unit {
     }
 }
 
-/// The shortest decimal digits of `value`, times 10^`by`, without rounding.
+/// The shortest decimal digits of `value`, multiplied by 10^`by` without rounding.
 fn shifted(value: f64, by: i32) -> String {
     if by == 0 {
         return value.to_string();
@@ -108,7 +106,7 @@ fn shifted(value: f64, by: i32) -> String {
     let text = format!("{:e}", value.abs());
     let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
     let digits: String = mantissa.chars().filter(|c| *c != '.').collect();
-    // The point stands after this many of the digits.
+    // The decimal point comes after this many digits.
     let point = exponent.parse::<i32>().unwrap_or(0) + by + 1;
     let sign = if value < 0.0 { "-" } else { "" };
     let count = digits.len() as i32;

@@ -4,7 +4,7 @@
 //! (0.45359237 kg) of 1959, standard gravity 9.80665 m/s² (3rd CGPM, 1901), and the Celsius
 //! scale (SI brochure, 9th ed., 2.3.4).
 
-/// Which quantity a value is of.
+/// The kind of a quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Kind {
     /// A temperature on a scale.
@@ -21,18 +21,18 @@ pub enum Kind {
     Torque,
     /// A length.
     Length,
-    /// A share of a whole.
+    /// A proportion.
     Percentage,
     /// A ratio of like quantities; its numbers have no unit.
     Ratio,
-    /// A span of time.
+    /// A duration.
     Duration,
-    /// A conductor's size; its unit names a system of sizes.
+    /// A conductor size; its unit identifies the system of sizes.
     ConductorSize,
 }
 
 impl Kind {
-    /// The words for it in a sentence, with article: "a temperature".
+    /// Its name in a sentence, with an article: "a temperature".
     pub const fn words(self) -> &'static str {
         match self {
             Kind::Temperature => "a temperature",
@@ -49,9 +49,9 @@ impl Kind {
         }
     }
 
-    /// The key by which a file's `units:` map names it; `None` for kinds whose unit must always
-    /// be written. A difference has none: a bare `2` beside `temperature: °F` would be taken
-    /// for 2 °F by one reader and for the maker's ±2 °C by another.
+    /// The key for it in a file's `units:` map; `None` for kinds whose unit must always be written.
+    /// A difference has none: with `temperature: °F`, one reader would understand a bare `2` as 2
+    /// °F, another as the manufacturer's ±2 °C.
     pub const fn key(self) -> Option<&'static str> {
         match self {
             Kind::Temperature => Some("temperature"),
@@ -68,7 +68,7 @@ impl Kind {
         }
     }
 
-    /// Values as they may be written, for messages.
+    /// Sample values for messages.
     pub const fn examples(self) -> &'static str {
         match self {
             Kind::Temperature => "91 °F or 32.8 °C",
@@ -85,7 +85,7 @@ impl Kind {
         }
     }
 
-    /// The units that messages offer for it, most usual first.
+    /// The units that messages suggest for it, most common first.
     pub const fn units(self) -> &'static [Unit] {
         match self {
             Kind::Temperature | Kind::TemperatureDifference => &[Unit::Fahrenheit, Unit::Celsius],
@@ -106,7 +106,7 @@ impl Kind {
     }
 }
 
-/// A unit that may be written or printed.
+/// A unit that can be read and printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Unit {
     /// °C.
@@ -169,10 +169,10 @@ pub enum Unit {
     SquareMillimetre,
 }
 
-/// How a unit's numbers become SI numbers.
+/// How numbers in a unit are converted to SI.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Scale {
-    /// SI = value × 10ⁿ, done on the decimal digits so that `6 mm` is the double nearest 0.006.
+    /// SI = value × 10ⁿ, computed on the decimal digits so that `6 mm` is the double nearest 0.006.
     Decimal(i32),
     /// SI = value × factor.
     Factor(f64),
@@ -285,13 +285,13 @@ impl Unit {
         self.row().symbol
     }
 
-    /// Whether values of `kind` may be written in this unit.
+    /// Whether values of `kind` can be written in this unit.
     pub fn measures(self, kind: Kind) -> bool {
         let own = self.row().kind;
         own == kind || (own == Kind::Temperature && kind == Kind::TemperatureDifference)
     }
 
-    /// The kind it is a unit of (`Temperature` for those that also measure differences).
+    /// The kind to which the unit belongs (`Temperature` for those that also measure differences).
     pub const fn kind(self) -> Kind {
         self.row().kind
     }
@@ -304,7 +304,7 @@ impl Unit {
             .filter(move |u| u.measures(kind))
     }
 
-    /// Its spellings in lower case without spaces, dots and hyphens.
+    /// Its spellings in lower case without spaces, dots or hyphens.
     pub fn spellings(self) -> impl Iterator<Item = &'static str> {
         self.row().spellings.iter().copied()
     }
@@ -318,7 +318,7 @@ impl Unit {
         Unit::spelt(kind, spelling).filter(|unit| !unit.misread_in_capitals(spelling))
     }
 
-    /// The unit of `kind` with this spelling, however its capitals may be meant.
+    /// The unit of `kind` with this spelling, regardless of case.
     fn spelt(kind: Kind, spelling: &str) -> Option<Unit> {
         let folded = fold(spelling)?;
         let row = TABLE
@@ -327,8 +327,8 @@ impl Unit {
         Some(row.unit)
     }
 
-    /// Whether a spelling of this unit has a capital where that is another prefix: `MA` would be
-    /// megampere, and its writer may have meant mA or A.
+    /// Whether a spelling of this unit has a capital that would be another prefix: `MA` is
+    /// megampere, but its writer may have meant mA or A.
     fn misread_in_capitals(self, spelling: &str) -> bool {
         let milli = matches!(
             self,
@@ -337,12 +337,12 @@ impl Unit {
         milli && spelling.trim_start().starts_with('M')
     }
 
-    /// Whether a text that is no unit is one of a thousandth, written with a capital.
+    /// Whether an unknown unit is a milli unit written with a capital `M`.
     pub(super) fn milli_in_capitals(kind: Kind, spelling: &str) -> bool {
         Unit::spelt(kind, spelling).is_some_and(|unit| unit.misread_in_capitals(spelling))
     }
 
-    /// A unit of any kind with this spelling, to tell a wrong unit from an unknown one.
+    /// A unit of any kind with this spelling, to distinguish a wrong unit from an unknown one.
     pub fn of_any_kind(spelling: &str) -> Option<Unit> {
         let folded = fold(spelling)?;
         let row = TABLE
@@ -351,7 +351,7 @@ impl Unit {
         Unit::of_kind(row.kind, spelling)
     }
 
-    /// Whether a text that is no unit is plainly one of `kind` misspelt or cut short.
+    /// Whether an unknown unit is evidently a misspelt or truncated one of `kind`.
     pub(super) fn resembles(kind: Kind, spelling: &str) -> bool {
         let Some(folded) = fold(spelling) else {
             return false;
@@ -370,7 +370,7 @@ impl Unit {
             })
     }
 
-    /// A number of this unit as a number of the SI unit of `kind`.
+    /// Converts a number in this unit to the SI unit of `kind`.
     pub(super) fn si(self, kind: Kind, value: f64) -> f64 {
         match self.scale() {
             Scale::Decimal(n) if n < 0 => value / 10f64.powi(-n),
@@ -389,7 +389,7 @@ impl Unit {
         }
     }
 
-    /// A number of the SI unit of `kind` as a number of this unit.
+    /// Converts a number in the SI unit of `kind` to this unit.
     pub(super) fn number(self, kind: Kind, si: f64) -> f64 {
         match self.scale() {
             Scale::Decimal(n) if n < 0 => si * 10f64.powi(-n),
@@ -409,11 +409,11 @@ impl Unit {
     }
 }
 
-/// The longest unit anyone writes, with room; a longer text is no unit.
+/// Upper bound on the length of a unit; a longer text is not a unit.
 const LONGEST_SPELLING: usize = 40;
 
-/// A spelling without spaces, multiplication signs, hyphens and full stops, in lower case, with
-/// look-alikes of the degree sign and raised digits made plain. `None` when too long.
+/// A spelling in lower case without spaces, multiplication signs, hyphens and full stops, with
+/// look-alikes of the degree sign and superscript digits normalised. `None` if it is too long.
 fn fold(spelling: &str) -> Option<String> {
     if spelling.len() > LONGEST_SPELLING {
         return None;

@@ -1,7 +1,7 @@
-//! The quantities that are one number: newtypes over an `f64` in the SI unit.
+//! The quantities that are a single number: newtypes over an `f64` in the SI unit.
 //!
-//! Parsing and printing are shared by all of them through [`Quantity`]; the units stand in one
-//! table (`unit.rs`).
+//! Parsing and printing are shared through [`Quantity`]; the units are listed in one table
+//! (`unit.rs`).
 
 use super::error::QuantityError;
 use super::parse;
@@ -54,43 +54,43 @@ macro_rules! quantity {
 }
 
 quantity!(
-    /// A thermodynamic temperature, kelvin inside.
+    /// A thermodynamic temperature, stored in kelvin.
     Temperature, from_kelvin, kelvin, Celsius
 );
 quantity!(
-    /// A difference of two temperatures (a rise, a margin), kelvin inside.
+    /// A difference of two temperatures (a rise, a margin), stored in kelvin.
     TemperatureDifference, from_kelvin, kelvin, Kelvin
 );
 quantity!(
-    /// An electric current, ampere inside.
+    /// An electric current, stored in amperes.
     Current, from_ampere, ampere, Ampere
 );
 quantity!(
-    /// A voltage, volt inside.
+    /// A voltage, stored in volts.
     Voltage, from_volt, volt, Volt
 );
 quantity!(
-    /// A power, watt inside.
+    /// A power, stored in watts.
     Power, from_watt, watt, Watt
 );
 quantity!(
-    /// A torque, newton metre inside.
+    /// A torque, stored in newton metres.
     Torque, from_newton_metre, newton_metre, NewtonMetre
 );
 quantity!(
-    /// A length, metre inside.
+    /// A length, stored in metres.
     Length, from_metre, metre, Metre
 );
 quantity!(
-    /// A share of a whole, a fraction inside (2 % is 0.02).
+    /// A proportion, stored as a fraction (2 % is 0.02).
     Percentage, from_fraction, fraction, Percent
 );
 quantity!(
-    /// A ratio of two like quantities (an emissivity, a distance-to-spot), 12:1 is 12.
+    /// A ratio of two like quantities (an emissivity, a distance-to-spot ratio); 12:1 is 12.
     Ratio, from_value, value, One
 );
 quantity!(
-    /// A span of time, second inside.
+    /// A duration, stored in seconds.
     Duration, from_second, second, Minute
 );
 

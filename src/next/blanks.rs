@@ -1,12 +1,12 @@
-//! What is still to be written down on site, as lines of a visit file: the keys in the order of
-//! the work, the values left out.
+//! The values still to be recorded on site, as lines of a visit file: the keys in the order of the
+//! work, without values.
 //!
-//! They stand in the file as comments, because a key without a value is a mistake; uncommented
-//! without a value, each one is told by name.
+//! They are written as comments, because a key without a value is an error; if one is uncommented
+//! and left empty, the reader reports it by name.
 
 use crate::visit::{Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, Visit};
 
-/// Rounds of a whole measurement, in the words of the file's comments.
+/// Rounds of a complete measurement, as described in the file's comments.
 pub const ROUNDS: [&str; 3] = [
     "no load, before charging begins",
     "full load, after about 15 minutes",
@@ -18,11 +18,11 @@ pub fn instrument<'a>(visit: &'a Visit, kinds: &[InstrumentKind]) -> Option<&'a 
     visit.instruments.iter().find(|i| kinds.contains(&i.kind))
 }
 
-/// Instruments that prove dead.
+/// Instruments used to prove a circuit dead.
 pub const TESTERS: [InstrumentKind; 2] =
     [InstrumentKind::VoltageTester, InstrumentKind::Multimeter];
 
-/// Instruments that set a torque.
+/// Instruments that set or measure a torque.
 pub const TORQUE_TOOLS: [InstrumentKind; 2] = [
     InstrumentKind::TorqueScrewdriver,
     InstrumentKind::TorqueWrench,
@@ -35,8 +35,8 @@ pub const THERMOMETERS: [InstrumentKind; 3] = [
     InstrumentKind::ContactThermometer,
 ];
 
-/// Pairs of conductors between which a circuit is proved dead: each leg against each other, and
-/// each against ground.
+/// Pairs of conductors between which a circuit is proved dead: each leg to each other leg, and each
+/// to ground.
 pub fn pairs(circuit: &Circuit) -> Vec<String> {
     let legs = &circuit.supply.legs;
     let earthed =

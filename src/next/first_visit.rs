@@ -1,4 +1,4 @@
-//! The first visit to a site, from the few facts that make one circuit.
+//! The first visit to a site, from the few facts that describe one circuit.
 
 use super::{blanks, next_visit::SAFETY};
 use crate::assess::circuit;
@@ -14,10 +14,10 @@ use crate::visit::{
 };
 use chrono::NaiveDate;
 
-/// The starter file, with `{number}` and `{date}` still to be filled in.
+/// The starter file; `{number}` and `{date}` are placeholders.
 pub const STARTER: &str = include_str!("../../templates/visits/starter.yaml");
 
-/// What is asked about a circuit that nobody has inspected yet, each fact as it was typed.
+/// The facts asked about a circuit that nobody has inspected yet, each as it was typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Facts {
     /// Inspector's name.
@@ -28,23 +28,23 @@ pub struct Facts {
     pub site: String,
     /// Conductors that carry the load: 1 (line and neutral), 2 or 3.
     pub legs: String,
-    /// Current that the charger is rated or set for.
+    /// Rated or configured current of the charger.
     pub rated: String,
     /// Rating of the breaker.
     pub breaker: String,
-    /// Size and, when it is not copper, material of the conductors (`2 AWG aluminium`).
+    /// Size and, if it is not copper, material of the conductors (`2 AWG aluminium`).
     pub conductor: String,
-    /// Places where covers come off, in order from the supply, between commas.
+    /// Places where covers come off, in order from the supply, separated by commas.
     pub places: String,
 }
 
-/// Names that stand in a starter visit until somebody replaces them.
+/// Placeholder names in a starter visit.
 const INSPECTOR: &str = "Your Name";
 const CLIENT: &str = "Client's Name";
 const SITE: &str = "Name of the site";
 
 impl Facts {
-    /// What is usual under a rule set.
+    /// Usual values under a rule set.
     pub fn usual(starter: &Starter) -> Self {
         Facts {
             inspector: INSPECTOR.into(),
@@ -59,7 +59,7 @@ impl Facts {
     }
 }
 
-/// A name of the starter file that nobody has replaced, with its key.
+/// A placeholder name of the starter file that nobody has replaced, with its key.
 pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
     [
         ("inspector: name", &visit.inspector.name, INSPECTOR),
@@ -74,30 +74,30 @@ pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
 /// A fact that cannot be used. The message completes "the breaker's rating: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum FactError {
-    /// Not a quantity of the kind.
+    /// Not a quantity of the expected kind.
     #[error("{0}; {advice}", advice = .0.advice())]
     Quantity(#[from] QuantityError),
-    /// Outside what is believable.
+    /// Outside the plausible range.
     #[error("{0}")]
     Range(String),
-    /// No such number of legs.
+    /// Not a possible number of legs.
     #[error("no supply with `{text}` is usual under these rules; write {usual}")]
     Legs {
         /// What was written.
         text: String,
-        /// What could be.
+        /// What is possible.
         usual: String,
     },
-    /// No such material.
+    /// Not a known material.
     #[error("`{0}` is not a material; write copper, aluminium or copper-clad-aluminium")]
     Material(String),
-    /// Nothing left of a name.
+    /// An empty name.
     #[error("nothing is written; write a name")]
     Empty,
     /// A control character in a name.
     #[error("it has a character that cannot be printed; write one line of text")]
     Unprintable,
-    /// A place twice.
+    /// A place listed twice.
     #[error("the place `{0}` stands here twice; give each place a name of its own")]
     Twice(String),
 }
@@ -105,7 +105,7 @@ pub enum FactError {
 /// A name: one line of text.
 ///
 /// # Errors
-/// Nothing, or a control character.
+/// The name is empty or contains a control character.
 pub fn name(text: &str) -> Result<String, FactError> {
     let text = text.trim();
     if text.is_empty() {
@@ -117,10 +117,10 @@ pub fn name(text: &str) -> Result<String, FactError> {
     Ok(text.to_owned())
 }
 
-/// A current; a bare number is in ampere.
+/// A current; a bare number is in amperes.
 ///
 /// # Errors
-/// Not a current, or not a believable one.
+/// The text is not a current, or not a plausible one.
 pub fn current(text: &str) -> Result<Current, FactError> {
     quantity(text, Unit::Ampere, &bounds::RATED_CURRENT)
 }
@@ -136,7 +136,7 @@ fn quantity<Q: Quantity>(text: &str, unit: Unit, range: &Range<Q>) -> Result<Q, 
 /// Size and material of a conductor.
 ///
 /// # Errors
-/// Not a size, or not a material.
+/// The text is not a size, or not a material.
 pub fn conductor(text: &str) -> Result<(ConductorSize, Material), FactError> {
     let text = text.trim();
     let split = text.rfind(char::is_whitespace).filter(|at| {
@@ -157,10 +157,10 @@ pub fn conductor(text: &str) -> Result<(ConductorSize, Material), FactError> {
     Ok((ConductorSize::parse(size, None)?, material))
 }
 
-/// Phases, legs and the nominal voltage of a supply with so many conductors that carry the load.
+/// Phases, legs and nominal voltage of a supply with this number of conductors that carry the load.
 ///
 /// # Errors
-/// No such supply is usual under the rule set.
+/// The rule set has no such usual supply.
 pub fn supply(text: &str, starter: &Starter) -> Result<Supply, FactError> {
     let text = text.trim();
     let found = starter.supplies.iter().find(|(name, _)| name == text);
@@ -176,10 +176,10 @@ pub fn supply(text: &str, starter: &Starter) -> Result<Supply, FactError> {
     })
 }
 
-/// The places between commas: id and name.
+/// The comma-separated places: id and name.
 ///
 /// # Errors
-/// None at all, or one twice.
+/// There is none, or one is listed twice.
 pub fn places(text: &str) -> Result<Vec<(String, String)>, FactError> {
     let mut out: Vec<(String, String)> = Vec::new();
     for part in text.split(',').filter(|p| !p.trim().is_empty()) {
@@ -218,10 +218,10 @@ fn capital(text: &str) -> String {
     }
 }
 
-/// A first visit to one circuit, nothing measured yet.
+/// A first visit to one circuit, without measurements.
 ///
 /// # Errors
-/// The fact's name and what is wrong with it.
+/// The name of the fact and what is wrong with it.
 pub fn visit(
     facts: &Facts,
     rules: &str,
@@ -392,7 +392,7 @@ fn instruments() -> Vec<Instrument> {
     ]
 }
 
-/// What nobody was asked.
+/// Facts that were not asked.
 const ASSUMED: [&str; 4] = [
     "Not asked but taken as usual, so check it on site and write what you find: nominal voltage,",
     "earthing, ratings of terminals and insulation, hottest air, screw terminals, readings taken",
@@ -400,7 +400,8 @@ const ASSUMED: [&str; 4] = [
     "",
 ];
 
-/// What the checks of a circuit ask for and such a visit does not tell yet, as lines of a comment.
+/// Facts that the checks of a circuit need and such a visit does not yet contain, as lines of a
+/// comment.
 fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
     let mut keys: Vec<&str> = Vec::new();
     for check in circuit::checks(circuit, rules) {

@@ -1,36 +1,36 @@
-//! What was filled into the form fields of a worksheet (ISO 32000-1, 12.7).
+//! Values of the filled-in form fields of a worksheet (ISO 32000-1, 12.7).
 
 use super::merge::Values;
 use crate::pdf::text::decoded;
 use crate::pdf::{Dict, File, Object, PdfError};
 use std::collections::{BTreeMap, HashSet};
 
-/// Largest sheet that is read back, bytes; ours have a few hundred thousand, a tablet's notes add
-/// to that.
+/// Largest sheet that is read back, bytes; our sheets have a few hundred thousand, plus a tablet's
+/// annotations.
 const MAX_BYTES: usize = 64 << 20;
-/// Most fields of one sheet: those of a visit with every connection that it may have.
+/// Maximum number of fields of one sheet: those of a visit with the maximum number of connections.
 const MAX_FIELDS: usize = 100_000;
-/// Deepest nesting of fields; ours stand side by side.
+/// Maximum nesting of fields; ours are not nested.
 const MAX_DEPTH: usize = 8;
 
 /// Why a sheet cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FormError {
-    /// Not a PDF that can be read.
+    /// Not a readable PDF.
     #[error("the sheet cannot be read as a PDF ({0})")]
     Unreadable(#[from] PdfError),
-    /// Larger than a sheet can be.
+    /// Too large for a sheet.
     #[error("the sheet has {0} bytes; at most {MAX_BYTES} are read")]
     TooLarge(usize),
-    /// No fields at all: a printed and scanned sheet, or another file.
+    /// Without fields: a printed and scanned sheet, or another file.
     #[error("the file has no form fields; a sheet filled in by pen is typed into the visit file")]
     NoFields,
 }
 
-/// What was filled into the fields of a sheet, by their names; empty boxes are left out.
+/// The values of the fields of a sheet, by field name; empty fields are omitted.
 ///
 /// # Errors
-/// No PDF, or one without fields.
+/// The file is not a PDF, or has no fields.
 pub fn values(pdf: &[u8]) -> Result<Values, FormError> {
     if pdf.len() > MAX_BYTES {
         return Err(FormError::TooLarge(pdf.len()));
@@ -92,7 +92,7 @@ fn string(file: &File<'_>, dict: &Dict, key: &[u8]) -> Result<Option<String>, Pd
     Ok(match file.value(dict, key)? {
         Object::String(string) => Some(decoded(&string.bytes)),
         Object::Name(name) => Some(String::from_utf8_lossy(&name).into_owned()),
-        // A choice may hold a list of the chosen ones.
+        // A choice field may contain a list of the selected values.
         Object::Array(items) => Some(
             items
                 .iter()

@@ -1,5 +1,5 @@
-//! What the last visit left behind at each connection: what it showed, what is allowed, and the
-//! points at which to look first.
+//! The state of each connection at the end of the last visit: what it showed, what is allowed, and
+//! what to look at first.
 
 use super::wrap::wrapped;
 use crate::assess::ConnectionAssessment;
@@ -8,24 +8,24 @@ use crate::quantity::{Temperature, TemperatureDifference, Torque};
 use crate::visit::Grade;
 use crate::vocabulary::CheckId;
 
-/// Last time's values at one connection.
+/// The last visit's values at one connection.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastTime {
     /// Circuit id.
     pub circuit: String,
     /// Connection id.
     pub connection: String,
-    /// Temperature in the last loaded round, put right for emissivity.
+    /// Temperature in the last loaded round, corrected for emissivity.
     pub temperature: Option<Temperature>,
     /// Rise over air at the charger's rated current.
     pub rise_at_rated: Option<TemperatureDifference>,
-    /// Lowest rating less the temperature on the hottest day.
+    /// Lowest rating minus the temperature on the hottest day.
     pub margin: Option<TemperatureDifference>,
     /// Torque at which the screw was left.
     pub torque_left: Option<Torque>,
 }
 
-/// What is to be looked at first in one circuit, or in the whole visit.
+/// Points to look at first in one circuit, or in the whole visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LookFirst {
     /// Circuit id; `None` for the whole visit.
@@ -36,7 +36,7 @@ pub struct LookFirst {
     pub text: String,
 }
 
-/// Last time's values at every connection, in the order of the visit.
+/// The last visit's values at every connection, in the order of the visit.
 pub fn values(speaker: &Speaker<'_>) -> Vec<LastTime> {
     let (visit, assessment) = (speaker.visit, speaker.assessment);
     let mut out = Vec::new();
@@ -70,7 +70,7 @@ fn loaded(connection: &ConnectionAssessment) -> Option<Temperature> {
         .map(|r| r.temperature)
 }
 
-/// What asks for a second look: everything from `watch` on, and screws that had moved.
+/// Points that need a second look: everything from `watch` on, and screws that had moved.
 pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
     let mut out: Vec<LookFirst> = Vec::new();
     for finding in &speaker.assessment.findings {
@@ -94,7 +94,7 @@ pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
     out
 }
 
-/// The table of last time's values of one circuit, as lines.
+/// The table of the last visit's values of one circuit, as lines.
 pub(super) fn table(speaker: &Speaker<'_>, circuit: &str, values: &[LastTime]) -> Vec<String> {
     let n = &speaker.numbers;
     let dash = || "-".to_owned();
@@ -133,7 +133,7 @@ pub(super) fn table(speaker: &Speaker<'_>, circuit: &str, values: &[LastTime]) -
         .map(|row| {
             let mut line = String::new();
             for (cell, width) in row.iter().zip(widths) {
-                // A comment is typed over: ordinary spaces and signs only.
+                // Comments get edited by hand: use only ordinary spaces and signs.
                 let cell = cell.replace('\u{a0}', " ");
                 line.push_str(&format!("{cell:<width$}  "));
             }

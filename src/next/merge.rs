@@ -1,5 +1,5 @@
-//! Filled-in values back into a visit file: each section of a circuit is written whole, behind
-//! what stands there; comments and the order of everything else stay as they are.
+//! Writes filled-in values back into a visit file: each section of a circuit is written as a whole,
+//! after the existing ones; comments and the order of everything else are preserved.
 
 use super::blanks;
 use crate::compose::Wording;
@@ -14,7 +14,7 @@ pub type Values = BTreeMap<String, String>;
 /// Why values cannot be filled in.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FillError {
-    /// A field of another visit.
+    /// A field that belongs to another visit.
     #[error(
         "the sheet has a field `{0}`, which this visit does not know; is it the sheet of another visit?"
     )]
@@ -22,27 +22,27 @@ pub enum FillError {
     /// Nothing was filled in.
     #[error("no box of the sheet is filled in")]
     Nothing,
-    /// The file already has the section, and it says something else.
+    /// The file already has the section with different contents.
     #[error(
         "line {line}: circuit {circuit} already has `{section}:`, and the sheet says something else; \
          compare them, then take it out of the file or write over it with --replace"
     )]
     Already {
-        /// Line of the section, counted from 1.
+        /// Line of the section, starting at 1.
         line: usize,
         /// Circuit id.
         circuit: String,
         /// Key.
         section: &'static str,
     },
-    /// The circuits stand in braces.
+    /// The circuits are written in flow style (braces).
     #[error(
         "the circuits of this file stand in braces; write each on lines of its own, then fill in"
     )]
     Braces,
 }
 
-/// One section of one circuit, as lines below the circuit's indentation.
+/// One section of one circuit, as lines relative to the circuit's indentation.
 struct Section {
     key: &'static str,
     lines: Vec<String>,
@@ -51,7 +51,7 @@ struct Section {
 /// The text of the file with the values filled in.
 ///
 /// # Errors
-/// See [`FillError`]; what is wrong with a value itself is told when the text is read.
+/// See [`FillError`]; errors in the values themselves are reported when the text is read.
 pub fn fill(
     text: &str,
     visit: &Visit,
@@ -79,7 +79,7 @@ pub fn fill(
         .filter(|places| places.len() == visit.circuits.len())
         .ok_or(FillError::Braces)?;
 
-    // From the end to the beginning, so that offsets stay true.
+    // From the end to the beginning, so that offsets stay valid.
     let mut out = text.to_owned();
     for (place, sections) in places.iter().zip(&sections).rev() {
         let mut behind = String::new();
@@ -117,7 +117,7 @@ pub fn fill(
     Ok(out)
 }
 
-/// A section as text at an indentation.
+/// A section as text with the given indentation.
 fn written(section: &Section, indent: usize) -> String {
     let mut out = format!("{:indent$}{}:\n", "", section.key);
     for line in &section.lines {
@@ -126,7 +126,7 @@ fn written(section: &Section, indent: usize) -> String {
     out
 }
 
-/// Whether the file with the section in place of its own reads as the same visit.
+/// Whether replacing the file's own section with this one results in the same visit.
 fn says_the_same(
     text: &str,
     lines: &std::ops::Range<usize>,
@@ -140,7 +140,7 @@ fn says_the_same(
         .is_ok_and(|read| read == *visit)
 }
 
-/// The sections of a circuit that the sheet tells something of.
+/// The sections of a circuit for which the sheet has values.
 fn sections(
     visit: &Visit,
     circuit: &Circuit,
@@ -155,7 +155,7 @@ fn sections(
         }
         value
     };
-    // A sheet in another language has its own words for those of the file.
+    // A sheet in another language uses its own words for those of the file.
     let wording = Wording::built_in(visit.print.main_language()).ok();
     let in_file = |typed: &str| -> String {
         wording
@@ -279,7 +279,7 @@ fn sections(
             .collect();
         let mut told: Vec<String> = head.into_iter().flatten().collect();
         if !readings.is_empty() {
-            // A round before charging is one without load, whether or not somebody wrote it.
+            // A round before charging is one without load, whether or not that was written down.
             if n == 1 && !told.iter().any(|l| l.starts_with("current:")) {
                 told.push("current: 0 A".to_owned());
             }
@@ -301,7 +301,8 @@ fn sections(
     out
 }
 
-/// A value with the decimal point of the file in place of the language's own mark between digits.
+/// A value in which the language's decimal mark between digits is replaced with the file's decimal
+/// point.
 fn pointed(value: &str, mark: char) -> String {
     let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
     match value.split_once(mark) {
@@ -318,7 +319,7 @@ fn pointed(value: &str, mark: char) -> String {
     }
 }
 
-/// A value; a number alone gets the unit that stood above its box.
+/// A value; a bare number gets the unit printed above its box.
 fn with_unit(value: &str, unit: &str) -> String {
     let number = value.replace('\u{2212}', "-");
     if number.parse::<f64>().is_ok_and(f64::is_finite) {
@@ -327,7 +328,7 @@ fn with_unit(value: &str, unit: &str) -> String {
     plain(value)
 }
 
-/// Yes or no as people tick it.
+/// A ticked yes or no.
 fn flag(value: &str) -> String {
     match value.to_lowercase().as_str() {
         "y" | "yes" | "x" | "true" | "on" | "✓" => "yes".to_owned(),
@@ -336,10 +337,10 @@ fn flag(value: &str) -> String {
     }
 }
 
-/// A text as a YAML value, in quotes unless it is certain to be read as itself without.
+/// A text as a YAML value, quoted unless it is certain to be read unchanged without quotes.
 fn plain(text: &str) -> String {
     let text = one_line(text);
-    // A negative number has its unit behind it.
+    // A negative number is followed by its unit.
     let negative = text.strip_prefix('-').is_some_and(|rest| {
         rest.starts_with(|c: char| c.is_ascii_digit()) && !rest.contains(['#', ':'])
     });
@@ -413,7 +414,7 @@ mod tests {
         assert_eq!(heat.rounds.len(), 2);
         assert!((heat.rounds[0].readings[0].1.temperatures[0].fahrenheit() + 1.5).abs() < 1e-9);
         assert!((heat.rounds[1].readings[0].1.temperatures[0].celsius() - 35.0).abs() < 1e-9);
-        // Every line that was there is there, in its order.
+        // Every original line is still present, in the same order.
         let mut lines = out.lines();
         for line in text.lines() {
             assert!(lines.any(|l| l == line), "{line}\n{out}");
@@ -459,7 +460,7 @@ mod tests {
             let reading = &heat.rounds[0].readings[0].1;
             assert!((reading.temperatures[0].celsius() - 27.8).abs() < 1e-9);
         }
-        // In English a comma is no decimal mark.
+        // In English a comma is not a decimal mark.
         assert_eq!(pointed("27,8", '.'), "27,8");
         assert_eq!(pointed("1.234,5", ','), "1.234,5");
     }

@@ -1,4 +1,4 @@
-//! The next visit to the same site: everything known filled in, everything measured left out.
+//! The next visit to the same site: all known facts filled in, all measurements left out.
 
 use super::wrap::wrapped;
 use super::{blanks, last_time};
@@ -7,25 +7,25 @@ use crate::compose::Speaker;
 use crate::visit::{Comments, Reason, Visit};
 use chrono::{Datelike, NaiveDate};
 
-/// What the next visit has of its own.
+/// Details specific to the next visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Own {
     /// Certificate number.
     pub number: String,
-    /// Its day.
+    /// Date of the visit.
     pub date: NaiveDate,
-    /// Rule set, as the next visit's folder names it.
+    /// Rule set, as named from the next visit's folder.
     pub rules: String,
-    /// Certificates and visits before it, as its folder names them.
+    /// Earlier certificates and visits, as named from that folder.
     pub earlier: Vec<String>,
     /// Whether the firm's images are in its folder.
     pub images: bool,
 }
 
-/// The next visit after one.
+/// Derives the next visit from the last one.
 ///
-/// After an unsatisfactory one it is `after-repair`, else `periodic`. A connection that was made
-/// anew before the last visit is an old one now.
+/// After an unsatisfactory visit it is `after-repair`, otherwise `periodic`. A connection remade
+/// before the last visit no longer counts as remade.
 pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     let mut next = last.clone();
     next.number = own.number;
@@ -58,8 +58,8 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     next
 }
 
-/// A number behind the last one: its year replaced, its last digits counted on. A proposal; only
-/// the firm knows which number is free.
+/// The number after the last one: its year replaced, its last digits incremented. Only a
+/// suggestion; the firm knows which numbers are free.
 pub fn number(last: &Visit, date: NaiveDate) -> String {
     let year = last.date.year().to_string();
     let (head, rest) = match last.number.strip_prefix(&year) {
@@ -74,14 +74,14 @@ pub fn number(last: &Visit, date: NaiveDate) -> String {
     }
 }
 
-/// What stands at the head of every file that a program makes for work on site.
+/// Heading of every generated file for work on site.
 pub(super) const SAFETY: [&str; 3] = [
     "Work on electrical equipment can kill. Prove dead, lock and tag before a cover comes off.",
     "Never tighten a connection that is energised or warm. Local code and the maker's",
     "instructions come first.",
 ];
 
-/// The comments of the next visit's file; `speaker` speaks of the last one.
+/// The comments in the next visit's file; `speaker` formats the results of the last one.
 pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     let last = speaker.visit;
     let items = last_time::look_first(speaker);
@@ -143,7 +143,7 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     }
 }
 
-/// Instruments whose calibration will have run out on the day of the visit.
+/// Instruments whose calibration will have expired on the day of the visit.
 pub(super) fn calibrations(visit: &Visit) -> Vec<String> {
     visit
         .instruments

@@ -1,6 +1,5 @@
-//! The worksheet's page asks, this answers: what the values typed so far make of the visit file,
-//! and what the findings are. JSON in, JSON out; the same stages as every other command, compiled
-//! to WebAssembly.
+//! Answers requests from the worksheet's page: the visit file with the values typed so far, and the
+//! findings. JSON in, JSON out; the same stages as every other command, compiled to WebAssembly.
 
 use super::merge::{self, Values};
 use crate::assess;
@@ -11,23 +10,23 @@ use crate::visit;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-/// What the page knows.
+/// A request from the page.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Request {
     /// The visit file as it was when the page was made.
     pub visit: String,
-    /// A firm's rules file, when the visit does not go by a built-in rule set.
+    /// A firm's rules file, if the visit does not use a built-in rule set.
     pub rules: Option<String>,
     /// The visit files of the earlier visits.
     pub earlier: Vec<String>,
-    /// What has been typed, by the names of the fields.
+    /// The values typed so far, by field name.
     pub values: Values,
 }
 
-/// Answers a request: `visit` (the file with the values filled in) with `findings` (as `check
-/// --format json` gives them) and, for each connection, the words for its rise and its limit; or
-/// `problems` (in words).
+/// Answers a request: `visit` (the file with the values filled in) with `findings` (as printed by
+/// `check --format json`) and, for each connection, the text for its rise and its limit; or
+/// `problems` (as text).
 pub fn answer(request: &str) -> Value {
     let request: Request = match serde_json::from_str(request) {
         Ok(request) => request,

@@ -1,5 +1,5 @@
-//! The worksheet as a page for a phone: the same sheet as on paper, as HTML that needs nothing
-//! else, with the engine inside as WebAssembly.
+//! The worksheet as a page for a phone: the same sheet as on paper, as self-contained HTML with the
+//! engine embedded as WebAssembly.
 
 use super::page_engine::Request;
 use crate::compose::html::escaped;
@@ -7,26 +7,27 @@ use crate::compose::tree::{Block, Document, Field, Text};
 use base64ct::{Base64, Encoding};
 use sha2::{Digest, Sha256};
 
-/// The page around the sheet.
+/// The page template around the sheet.
 const PAGE: &str = include_str!("../../templates/page/page.html");
-/// What the page does.
+/// The page's script.
 const SCRIPT: &str = include_str!("../../templates/page/page.js");
 /// The engine, rebuilt by `templates/page/build`.
 const ENGINE: &[u8] = include_bytes!("../../templates/page/engine.wasm");
 
-/// A file that the visit file names, and that the zip carries beside it.
+/// A file that the visit file refers to, and that the zip therefore includes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Beside {
-    /// As the visit file names it; it may lead out of the visit's folder.
+    /// As the visit file names it; may point outside the visit's folder.
     pub named: String,
     /// Path in the zip.
     pub path: String,
-    /// What it holds.
+    /// Its contents.
     pub bytes: Vec<u8>,
 }
 
-/// The page of a sheet, in these words (see [`crate::compose::worksheet::page_words`]); `request` is what the engine is asked, nothing typed yet, and `beside` what
-/// the saved zip carries so that its visit file can be certified as it is.
+/// The page of a sheet, in the given words (see [`crate::compose::worksheet::page_words`]);
+/// `request` is the request to the engine before anything is typed, and `beside` are the files that
+/// the saved zip includes so that its visit file can be certified as it is.
 pub fn page(
     sheet: &Document,
     request: &Request,
@@ -42,11 +43,11 @@ pub fn page(
         })
         .collect();
     let beside = serde_json::Value::from(beside).to_string();
-    // What the phone keeps belongs to this visit file alone.
+    // What the phone stores belongs to this visit file alone.
     let id = base16ct::lower::encode_string(&Sha256::digest(request.visit.as_bytes())[..8]);
     let said = |word: &str| escaped(words[word].as_str().unwrap_or_default());
     let body: String = sheet.body.iter().map(block).collect();
-    // The large parts last, so that nothing looks for places in them.
+    // The large parts last, so that they are not searched for placeholders.
     PAGE.replace("{title}", &escaped(&sheet.about.title))
         .replace("{language}", &escaped(&sheet.about.language))
         .replace("{id}", &id)
@@ -56,7 +57,7 @@ pub fn page(
         .replacen("{body}", &body, 1)
         .replacen("{script}", SCRIPT, 1)
         .replacen("{engine}", &Base64::encode_string(ENGINE), 1)
-        // A closing tag inside the data would end it.
+        // A closing tag inside the data would end the script element.
         .replacen("{beside}", &beside.replace('<', "\\u003c"), 1)
         .replacen("{words}", &words.to_string().replace('<', "\\u003c"), 1)
         .replacen("{data}", &data.replace('<', "\\u003c"), 1)
@@ -109,7 +110,7 @@ fn block(block: &Block) -> String {
                 .collect();
             format!("<div class=\"table\">{rows}</div>\n")
         }
-        // A sheet has none of the others.
+        // A sheet contains none of the others.
         _ => String::new(),
     }
 }

@@ -1,5 +1,5 @@
-//! What the worksheet's page saved: a zip with the values, the photos, and the visit file as they
-//! make it.
+//! What the worksheet's page saved: a zip with the values, the photos, and the resulting visit
+//! file.
 
 use super::merge::Values;
 use crate::photo::MAX_FILE_BYTES;
@@ -7,20 +7,20 @@ use crate::visit::Visit;
 use serde::Deserialize;
 use std::io::{Read, Seek};
 
-/// Most bytes that everything in a zip may unpack to.
+/// Maximum total size of the unpacked zip, in bytes.
 const MAX_BYTES: u64 = 512 << 20;
-/// Most bytes of the values: those of a sheet with every field that it may have.
+/// Maximum size of the values, in bytes: those of a sheet with the maximum number of fields.
 const MAX_SHEET_BYTES: u64 = 16 << 20;
-/// Most photos taken.
+/// Maximum number of photos.
 const MAX_PHOTOS: usize = 200;
 
-/// Why a zip cannot be taken.
+/// Why a zip cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SavedError {
-    /// Damaged, or no zip.
+    /// Damaged, or not a zip.
     #[error("this is no zip that the page saved ({0})")]
     Unreadable(String),
-    /// Too much inside.
+    /// Too large when unpacked.
     #[error(
         "the zip holds too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
         MAX_FILE_BYTES >> 20, MAX_BYTES >> 20
@@ -42,15 +42,15 @@ pub struct Photo {
     pub caption: String,
 }
 
-/// Where a zip is read from, piece by piece.
+/// The source from which a zip is read piece by piece.
 pub trait Source: Read + Seek {}
 
 impl<T: Read + Seek> Source for T {}
 
-/// What was saved. The photos stay in the zip until each is asked for, so that 200 of them take no
-/// more memory than one.
+/// The saved contents. The photos stay in the zip until they are requested, so that 200 of them
+/// need no more memory than one.
 pub struct Saved {
-    /// Values by the names of the fields.
+    /// Values by field name.
     pub values: Values,
     /// Photos in the order in which they were taken.
     pub photos: Vec<Photo>,
@@ -76,8 +76,7 @@ struct Listed {
 }
 
 impl Saved {
-    /// Reads a zip and goes through all of it once: what is taken from it later is whole and no
-    /// more than the bounds allow.
+    /// Reads all of a zip once: everything extracted from it later is intact and within the limits.
     ///
     /// # Errors
     /// See [`SavedError`].
@@ -91,7 +90,7 @@ impl Saved {
         }
         let mut photos = Vec::with_capacity(sheet.photos.len());
         for listed in sheet.photos {
-            // The name comes from the zip: it must not lead out of the visit's folder.
+            // The name comes from the zip: it must not point outside the visit's folder.
             let name = listed.file.strip_prefix("photos/").filter(|n| {
                 !n.starts_with('.')
                     && !n.is_empty()
@@ -131,14 +130,14 @@ impl Saved {
     }
 }
 
-/// A file of a zip, of at most so many bytes.
+/// A file in a zip, up to a maximum number of bytes.
 fn taken(
     archive: &mut zip::ZipArchive<Box<dyn Source>>,
     name: &str,
     most: u64,
 ) -> Result<Vec<u8>, SavedError> {
     let file = archive.by_name(name).map_err(unreadable)?;
-    // As much as the zip tells, so that memory is not taken twice over while it grows.
+    // Reserve the size given in the zip, so that memory does not double while the buffer grows.
     let mut out = Vec::with_capacity(file.size().min(most) as usize + 1);
     file.take(most + 1)
         .read_to_end(&mut out)
@@ -149,8 +148,8 @@ fn taken(
     Ok(out)
 }
 
-/// The text of a visit file with the photos named at its end; true beside it when the file names
-/// photos of its own and these are not among them.
+/// The text of a visit file with the photos listed at its end, and whether the file lists other
+/// photos of its own, so that these were not added.
 pub fn with_photos(text: String, visit: &Visit, photos: &[Photo]) -> (String, bool) {
     let known = |p: &&Photo| visit.photos.iter().any(|v| v.file == p.file);
     let new: Vec<&Photo> = photos.iter().filter(|p| !known(p)).collect();
@@ -160,7 +159,7 @@ pub fn with_photos(text: String, visit: &Visit, photos: &[Photo]) -> (String, bo
     if !visit.photos.is_empty() {
         return (text, true);
     }
-    // A JSON text is a YAML text.
+    // JSON text is also YAML text.
     let json = |s: &str| serde_json::Value::from(s).to_string();
     let mut out = format!("{}\n\nphotos:\n", text.trim_end());
     for photo in new {

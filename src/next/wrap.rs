@@ -1,9 +1,9 @@
-//! Comments of a visit file, wrapped.
+//! Wrapped comments of a visit file.
 
 /// Width of the comments in a visit file, in characters.
 const COMMENT_WIDTH: usize = 90;
 
-/// Text as lines of at most [`COMMENT_WIDTH`], all but the first indented.
+/// Text as lines of at most [`COMMENT_WIDTH`] characters, all but the first indented.
 pub(super) fn wrapped(text: &str, indent: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {

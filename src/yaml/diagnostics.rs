@@ -1,12 +1,12 @@
-//! What is wrong with a file, told so that it can be put right: where, what, and what to write
-//! instead; all problems at once, in the order of the source.
+//! Problems in a file, described so that they can be fixed: where, what, and what to write instead;
+//! all problems at once, in source order.
 
 use super::source::{Excerpt, Source, Span, is_invisible};
 
-/// One problem of a file.
+/// One problem in a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
-    /// Where it stands; `None` for a problem of the file as a whole.
+    /// Its location; `None` for a problem with the file as a whole.
     pub place: Option<Excerpt>,
     /// What is wrong.
     pub message: String,
@@ -14,19 +14,19 @@ pub struct Diagnostic {
     pub help: String,
 }
 
-/// All problems of a file.
+/// All problems in a file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub struct Diagnostics {
-    /// The file's name as the reader gave it.
+    /// The file's name as given by the caller.
     pub file: String,
-    /// The first problems, in the order of the source; at most 50.
+    /// The first problems, in source order; at most 50.
     pub shown: Vec<Diagnostic>,
-    /// How many there are besides.
+    /// Number of further problems.
     pub more: usize,
 }
 
 impl Diagnostic {
-    /// The problem as it is printed, without a final newline.
+    /// The problem as printed, without a final newline.
     fn write(&self, file: &str, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match &self.place {
             None => writeln!(f, "{file}: {}", self.message)?,
@@ -48,7 +48,7 @@ impl Diagnostic {
 }
 
 impl std::fmt::Display for Diagnostics {
-    /// Every problem with its line and mark, then the count of those left out.
+    /// Every problem with its line and mark, then the number of those omitted.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         for (i, problem) in self.shown.iter().enumerate() {
             if i > 0 {
@@ -63,7 +63,7 @@ impl std::fmt::Display for Diagnostics {
     }
 }
 
-/// Problems while they are gathered.
+/// Problems while they are collected.
 #[derive(Default)]
 pub(crate) struct Problems {
     list: Vec<Problem>,
@@ -76,11 +76,11 @@ struct Problem {
     help: String,
 }
 
-/// Problems printed in full; the rest is counted.
+/// Maximum number of problems printed in full; the rest are counted.
 const SHOWN: usize = 50;
 
-/// Problems held before those late in the file are dropped: a hostile file has hundreds of
-/// thousands.
+/// Maximum number of problems kept before those late in the file are dropped: a hostile file can
+/// have hundreds of thousands.
 const HELD: usize = 20 * SHOWN;
 
 impl Problems {
@@ -102,7 +102,7 @@ impl Problems {
         }
     }
 
-    /// Reports a key that a map has twice; `line` is that of the first.
+    /// Reports a duplicate key in a map; `line` is that of the first occurrence.
     pub(crate) fn push_twice(&mut self, at: Span, name: &str, line: usize) {
         self.push(
             Some(at),
@@ -118,7 +118,7 @@ impl Problems {
         self.list.is_empty()
     }
 
-    /// Puts them in order and finds their lines.
+    /// Sorts the problems and locates their lines.
     pub(crate) fn finish(mut self, file: &str, source: &Source<'_>) -> Diagnostics {
         self.list.sort_by_key(|p| p.span);
         let all = self.list.len() + self.dropped;
@@ -141,10 +141,10 @@ impl Problems {
     }
 }
 
-/// Characters of a text that a message quotes.
+/// Maximum length of a quoted text in a message, in characters.
 const QUOTED: usize = 40;
 
-/// A text as a message quotes it: without control characters, cut when long.
+/// A text as quoted in a message: without control characters, truncated if long.
 pub(crate) fn shorten(text: &str) -> String {
     let mut out: String = text
         .chars()

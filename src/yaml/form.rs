@@ -1,24 +1,24 @@
 //! Kinds of file.
 
-/// A kind of file: what messages call it, and how much it may hold. A file may come from a
-/// stranger; nothing in it may make the reader hang or fill the memory.
+/// A kind of file: its name in messages, and its limits. A file may come from a stranger; nothing
+/// in it may make the reader hang or exhaust memory.
 pub(crate) struct Form {
     /// What the file is, without an article: `visit file`.
     pub name: &'static str,
     /// What one file describes, without an article: `visit`.
     pub about: &'static str,
-    /// Bytes.
+    /// Maximum size in bytes.
     pub bytes: usize,
-    /// What to do with a file that has more.
+    /// Advice for a larger file.
     pub too_large: &'static str,
-    /// Lists and maps inside each other.
+    /// Maximum nesting of lists and maps.
     pub nesting: usize,
-    /// How many a sound file has, in words, for the message.
+    /// Usual nesting of a valid file, in words, for the message.
     pub usual_nesting: &'static str,
-    /// Values, those that an alias repeats counted again.
+    /// Maximum number of values; those repeated by an alias count again.
     pub values: usize,
-    /// Aliases (`*name`).
+    /// Maximum number of aliases (`*name`).
     pub aliases: usize,
-    /// What to do with an empty file.
+    /// Advice for an empty file.
     pub empty: &'static str,
 }

@@ -1,8 +1,8 @@
-//! The YAML reader that visit files, rules files and wordings share: text to a tree of values
-//! with their positions, and problems printed with line, column, the source line and a caret.
+//! The YAML reader shared by visit files, rules files and wordings: it turns text into a tree of
+//! values with their positions, and prints problems with line, column, the source line and a caret.
 //!
-//! A [`Form`] says what kind of file is read: what messages call it and how much it may hold.
-//! What the values mean is up to the stage that reads them.
+//! A [`Form`] defines what kind of file is read: its name in messages and its limits. Later stages
+//! interpret the values.
 
 mod diagnostics;
 mod form;

@@ -1,5 +1,5 @@
-//! The text of a file and places in it: from byte offsets to line, column and the line itself
-//! as a terminal can show it.
+//! The text of a file and positions in it: from byte offsets to line and column, and to the line
+//! itself in a form that a terminal can show.
 
 use unicode_width::UnicodeWidthChar;
 
@@ -9,7 +9,7 @@ const SHOWN: usize = 96;
 /// Columns kept in front of the caret in a clipped line.
 const BEFORE: usize = 40;
 
-/// Columns that a tab stands for.
+/// Width of a tab in columns.
 const TAB: usize = 4;
 
 /// A range of bytes in the source.
@@ -25,7 +25,7 @@ impl Span {
     }
 
     pub(crate) fn range(start: usize, end: usize) -> Self {
-        // Files are at most `limits::FILE_BYTES` long, far below the range of `u32`.
+        // Files have at most `limits::FILE_BYTES` bytes, far below the range of `u32`.
         let clamp = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         Self {
             start: clamp(start),
@@ -34,22 +34,22 @@ impl Span {
     }
 }
 
-/// Where a problem stands, ready to be shown.
+/// The location of a problem, ready for display.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Excerpt {
-    /// Line, from 1.
+    /// Line, starting at 1.
     pub line: usize,
-    /// Column in characters, from 1.
+    /// Column in characters, starting at 1.
     pub column: usize,
-    /// The source line, tabs and control characters replaced, clipped with `…` when long.
+    /// The source line, with tabs and control characters replaced, clipped with `…` if long.
     pub text: String,
-    /// Terminal columns in front of the marked part of `text`.
+    /// Terminal columns before the marked part of `text`.
     pub indent: usize,
     /// Terminal columns of the marked part; at least one.
     pub width: usize,
 }
 
-/// A file's text with the beginnings of its lines.
+/// A file's text with the offsets of its lines.
 pub(crate) struct Source<'s> {
     pub text: &'s str,
     /// Byte offsets at which lines begin; `\n`, `\r\n` and a lone `\r` end a line, as in YAML.
@@ -59,7 +59,7 @@ pub(crate) struct Source<'s> {
 impl<'s> Source<'s> {
     pub(crate) fn new(text: &'s str) -> Self {
         let bytes = text.as_bytes();
-        // A byte-order mark is no part of the first line.
+        // A byte-order mark is not part of the first line.
         let mut lines = vec![if text.starts_with('\u{feff}') { 3 } else { 0 }];
         for (i, b) in bytes.iter().enumerate() {
             if *b == b'\n' || (*b == b'\r' && bytes.get(i + 1) != Some(&b'\n')) {
@@ -69,21 +69,21 @@ impl<'s> Source<'s> {
         Self { text, lines }
     }
 
-    /// The text of a span; empty when it lies outside or between the bytes of a character.
+    /// The text of a span; empty if it is out of range or splits a character.
     pub(crate) fn slice(&self, span: Span) -> &'s str {
         self.text
             .get(span.start as usize..span.end as usize)
             .unwrap_or("")
     }
 
-    /// Index of the line that holds an offset.
+    /// Index of the line that contains an offset.
     fn line_index(&self, offset: usize) -> usize {
         self.lines
             .partition_point(|start| *start <= offset)
             .saturating_sub(1)
     }
 
-    /// Line number, from 1, of an offset.
+    /// Line number of an offset, starting at 1.
     pub(crate) fn line(&self, offset: u32) -> usize {
         self.line_index(offset as usize) + 1
     }
@@ -109,7 +109,7 @@ impl<'s> Source<'s> {
         let mark_from = start - begin;
         let mark_to = (span.end as usize).saturating_sub(begin).min(line.len());
 
-        // Cells: what each character becomes on the terminal.
+        // Cells: the terminal representation of each character.
         let mut text = String::new();
         let (mut column, mut indent, mut width, mut at) = (1, 0, 0, 0);
         for (i, c) in line.char_indices() {
@@ -138,7 +138,7 @@ impl<'s> Source<'s> {
     }
 }
 
-/// How a character is shown.
+/// The terminal representation of a character.
 struct Cell {
     width: usize,
     shown: Option<&'static str>,
@@ -170,8 +170,8 @@ impl Cell {
     }
 }
 
-/// Characters that change or hide the text around them: bidirectional controls (which can make
-/// a line read otherwise than it is), zero-width characters, the byte-order mark.
+/// Characters that change or hide the text around them: bidirectional controls (which can make a
+/// line appear different from what it is), zero-width characters, the byte-order mark.
 pub(crate) fn is_invisible(c: char) -> bool {
     matches!(
         c,
@@ -188,12 +188,12 @@ pub(crate) fn is_invisible(c: char) -> bool {
     )
 }
 
-/// Cuts a long line to the part around the mark.
+/// Clips a long line to the part around the mark.
 fn clip(text: &str, total: usize, indent: usize, width: usize) -> (String, usize, usize) {
     if total <= SHOWN {
         return (text.to_owned(), indent, width);
     }
-    // The left edge, moved so that the line fills the room it has.
+    // Move the left edge so that the line fills the available width.
     let left = indent
         .saturating_sub(BEFORE)
         .min(total.saturating_sub(SHOWN));

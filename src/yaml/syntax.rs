@@ -1,6 +1,6 @@
-//! Words for text that is not YAML.
+//! Error messages for text that is not YAML.
 //!
-//! The parser's own words speak of tokens and simple keys. An electrician wants to know which
+//! The parser's own messages mention tokens and simple keys. An electrician needs to know which
 //! bracket, quote, colon or indentation to look at.
 
 use super::diagnostics::Problems;
@@ -8,7 +8,7 @@ use super::form::Form;
 use super::source::{Source, Span, is_invisible};
 use granit_parser::{ErrorKind as E, ScanError};
 
-/// Tells a syntax error.
+/// Reports a syntax error.
 pub(super) fn report(error: &ScanError, form: &Form, source: &Source<'_>, problems: &mut Problems) {
     let mut start = error
         .marker()
@@ -48,7 +48,7 @@ pub(super) fn report(error: &ScanError, form: &Form, source: &Source<'_>, proble
         problems.push(Some(Span::range(start, start + 1)), message, help);
         return;
     }
-    // The parser tells the beginning of the value in which the character stands.
+    // The parser reports the beginning of the value that contains the character.
     if let E::UnexpectedCharacter { character } = error.kind()
         && let Some(found) = source.text.get(start..).and_then(|t| t.find(*character))
     {
@@ -62,8 +62,8 @@ pub(super) fn report(error: &ScanError, form: &Form, source: &Source<'_>, proble
     problems.push(Some(Span::range(start, start + width)), message, help);
 }
 
-/// A quote in a line before `offset` that nothing closes in its own line, when the lines before
-/// have an odd number of such quotes: the parser notices only at the next quote.
+/// A quote in a line before `offset` that is not closed on its own line, if the lines before
+/// contain an odd number of such quotes: the parser notices only at the next quote.
 fn open_quote(source: &Source<'_>, offset: usize, quote: char) -> Option<usize> {
     let before = source.text.get(..offset)?;
     let line_start = before.rfind(['\n', '\r']).map_or(0, |i| i + 1);
@@ -83,8 +83,8 @@ fn open_quote(source: &Source<'_>, offset: usize, quote: char) -> Option<usize> 
     open.filter(|_| odd)
 }
 
-/// A `#` where a value should begin, inside brackets of the line with `offset` or of the last
-/// one before it that is not blank, and the value that it was to begin: `{ size: #6 AWG, … }`.
+/// A `#` where a value should begin, inside brackets on the line with `offset` or on the last
+/// non-blank line before it, and the intended value: `{ size: #6 AWG, … }`.
 fn comment_for_value<'s>(source: &Source<'s>, offset: usize) -> Option<(usize, &'s str)> {
     let text: &'s str = source.text;
     let before = text.get(..offset)?;
@@ -106,8 +106,8 @@ fn comment_for_value<'s>(source: &Source<'s>, offset: usize) -> Option<(usize, &
     })
 }
 
-/// The colon of `key:value` in the line before the one with `offset`: YAML takes such a line
-/// for text and stumbles over the next colon.
+/// The colon of `key:value` on the line before the one with `offset`: YAML reads such a line as
+/// text and fails at the next colon.
 fn tight_colon(source: &Source<'_>, offset: usize) -> Option<usize> {
     let before = source.text.get(..offset)?;
     let line_start = before.rfind(['\n', '\r']).map_or(0, |i| i + 1);
@@ -123,7 +123,7 @@ fn tight_colon(source: &Source<'_>, offset: usize) -> Option<usize> {
     tight.then(|| previous_start + line.len() - word.len() + key.len())
 }
 
-/// What is wrong and what to do.
+/// The error message and the advice.
 fn words(kind: &E, form: &Form) -> (String, String) {
     let Form { name, about, .. } = form;
     match kind {
@@ -168,7 +168,7 @@ fn words(kind: &E, form: &Form) -> (String, String) {
     }
 }
 
-/// The same for what reads alike in every kind of file.
+/// The messages that are the same for every kind of file.
 fn common_words(kind: &E) -> (String, &'static str) {
     const INDENT: &str =
         "indent with spaces, and every entry of one list or map by the same number";

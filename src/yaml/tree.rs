@@ -1,10 +1,10 @@
-//! From YAML text to a tree of values with their places in the source.
+//! From YAML text to a tree of values with their positions in the source.
 //!
-//! Numbers, dates and words stay text as written: `1/0 AWG` must not become a number, nor
-//! `2026-10-06` a date of somebody else's making, and an error must quote what stands in the
-//! file. So this reads the events of granit-parser rather than deserializing, which
-//! also keeps duplicate keys and both ends of every value. Tags and merge keys have no meaning
-//! in our files and are refused; aliases are shared values and cost nothing.
+//! Numbers, dates and words remain text as written: `1/0 AWG` must not become a number,
+//! `2026-10-06` must not be interpreted as a date by the parser, and an error must quote the text
+//! of the file. That is why this reads the events of granit-parser instead of deserializing, which
+//! also preserves duplicate keys and both ends of every value. Tags and merge keys have no meaning
+//! in our files and are rejected; aliases are shared values and cost nothing.
 
 use super::diagnostics::Problems;
 use super::form::Form;
@@ -18,16 +18,16 @@ use std::collections::HashMap;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Ix(u32);
 
-/// A value and where it stands.
+/// A value and its position.
 pub(crate) struct Node<'s> {
     pub span: Span,
     pub kind: NodeKind<'s>,
-    /// Whether a scalar is written without quotes, so that it may mean a number or a truth value.
+    /// Whether a scalar is unquoted, so that it may mean a number or a truth value.
     pub plain: bool,
 }
 
 pub(crate) enum NodeKind<'s> {
-    /// Nothing written, `~` or `null`.
+    /// Nothing, `~` or `null`.
     Null,
     /// Text, with or without quotes.
     Scalar(Cow<'s, str>),
@@ -42,7 +42,7 @@ pub(crate) struct Tree<'s> {
 }
 
 impl<'s> Tree<'s> {
-    /// Reads a document; `None` when a problem was found that leaves no tree.
+    /// Reads a document; `None` if a problem prevents building a tree.
     pub(crate) fn read(
         source: &Source<'s>,
         form: &Form,
@@ -63,7 +63,7 @@ impl<'s> Tree<'s> {
         }
     }
 
-    /// The entries of a map; none when it is no map.
+    /// The entries of a map; none if it is not a map.
     pub(crate) fn entries(&self, ix: Ix) -> &[(Ix, Ix)] {
         match &self.node(ix).kind {
             NodeKind::Map(entries) => entries,
@@ -71,7 +71,7 @@ impl<'s> Tree<'s> {
         }
     }
 
-    /// The items of a list; none when it is no list.
+    /// The items of a list; none if it is not a list.
     pub(crate) fn items(&self, ix: Ix) -> &[Ix] {
         match &self.node(ix).kind {
             NodeKind::List(items) => items,
@@ -87,7 +87,7 @@ impl<'s> Tree<'s> {
             .map(|(_, v)| *v)
     }
 
-    /// The part of a value to mark: a scalar whole, a list or map by its bracket or first key.
+    /// The part of a value to mark: all of a scalar; the bracket or first key of a list or map.
     pub(crate) fn mark(&self, ix: Ix, source: &Source<'_>) -> Span {
         let node = self.node(ix);
         let bracket = Span {
@@ -104,8 +104,8 @@ impl<'s> Tree<'s> {
         }
     }
 
-    /// The entries of a map, each key a single word and only once: the key's text, key and value.
-    /// Other entries are reported and skipped.
+    /// The entries of a map: the key's text, key and value. Each key must be a single word and
+    /// unique; other entries are reported and skipped.
     pub(crate) fn keyed(
         &self,
         map: Ix,
@@ -132,15 +132,15 @@ impl<'s> Tree<'s> {
     }
 }
 
-/// A list or map whose end has not been seen.
+/// A list or map whose end has not been reached.
 struct Open {
     node: Ix,
     anchor: usize,
-    /// The key that waits for its value, in a map.
+    /// In a map, the key whose value comes next.
     key: Option<Ix>,
 }
 
-/// Parses one document; `None` when a problem was found that leaves no tree.
+/// Parses one document; `None` if a problem prevents building a tree.
 fn parse<'s>(source: &Source<'s>, form: &Form, problems: &mut Problems) -> Option<Tree<'s>> {
     if source.text.len() > form.bytes {
         problems.push(
@@ -246,7 +246,7 @@ fn parse<'s>(source: &Source<'s>, form: &Form, problems: &mut Problems) -> Optio
     }
 }
 
-/// Refuses a tag such as `!!str`; true when there is none.
+/// Rejects a tag such as `!!str`; returns true if there is none.
 fn refuse_tag(
     tagged: bool,
     span: &granit_parser::Span,
@@ -279,9 +279,9 @@ struct Builder<'f, 's> {
     nodes: Vec<Node<'s>>,
     open: Vec<Open>,
     root: Option<Ix>,
-    /// Anchored nodes; `None` while the node is still open.
+    /// Anchored nodes; `None` while the node is incomplete.
     anchors: HashMap<usize, Option<Ix>>,
-    /// Values that aliases repeat.
+    /// Number of values repeated by aliases.
     repeated: usize,
     aliases: usize,
 }
@@ -308,7 +308,7 @@ impl<'s> Builder<'_, 's> {
         Some(ix)
     }
 
-    /// Hangs a finished or begun node into the innermost open list or map.
+    /// Adds a new node to the innermost open list or map.
     fn place(&mut self, ix: Ix) {
         let Some(open) = self.open.last_mut() else {
             self.root.get_or_insert(ix);
@@ -379,8 +379,8 @@ impl<'s> Builder<'_, 's> {
         true
     }
 
-    /// Values under a node, those behind aliases counted each time; stops counting at the
-    /// limit, so that the work is bounded as well.
+    /// Number of values under a node, counting those behind aliases each time; stops counting at
+    /// the limit, so that the work is bounded too.
     fn weight(&self, ix: Ix) -> usize {
         let mut count = 0;
         let mut stack = vec![ix];

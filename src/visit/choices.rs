@@ -1,4 +1,4 @@
-//! The choices among words that a visit file has.
+//! The enumerations used in a visit file.
 
 use crate::vocabulary::vocabulary;
 pub use crate::vocabulary::{Condition, Grade};
@@ -7,7 +7,7 @@ pub use crate::vocabulary::{Condition, Grade};
 pub type Units = crate::quantity::System;
 
 vocabulary! {
-    /// Why a visit was made.
+    /// Reason for a visit.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum Reason {
         /// First inspection after installation.
@@ -33,7 +33,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// A client's part.
+    /// Role of a client.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum Role {
         /// Owner of the premises.
@@ -73,7 +73,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// How a charger is connected.
+    /// Connection of a charger.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum ChargerConnection {
         /// Fixed wiring.
@@ -84,7 +84,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// Earthing of a system by IEC 60364-1.
+    /// Earthing of a system according to IEC 60364-1.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum Earthing {
         /// Exposed parts joined to the earthed point of the source (TN-S, TN-C-S).
@@ -129,7 +129,7 @@ vocabulary! {
         Gfci = "gfci",
         /// Equipment protection, 30 mA.
         Gfpe = "gfpe",
-        /// Not told.
+        /// Not specified.
         #[default]
         Unknown = "unknown",
     }
@@ -200,7 +200,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// Product standards that limit how far a terminal may warm up.
+    /// Product standards that limit the temperature rise of a terminal.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum ProductStandard {
         /// IEC 60898-1, circuit-breakers for household use.
@@ -247,7 +247,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// Classes of surface an infrared thermometer is aimed at.
+    /// Classes of surface at which an infrared thermometer is aimed.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
     pub enum Surface {
         /// Insulation of the conductor beside the terminal.

@@ -1,4 +1,4 @@
-//! Connections: the things that are measured.
+//! Connections: the points that are measured.
 
 use super::choices::{ConnectionKind, MarkedFor, ProductStandard, Surface};
 use super::entry::{Entry, Line, Rating, Within, YesNo, choice, keys};
@@ -41,7 +41,7 @@ keys! {
     }
 }
 
-/// An id that no other connection of the circuit has.
+/// An id that is unique among the connections of the circuit.
 struct Id;
 
 impl Entry for Id {

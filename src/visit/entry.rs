@@ -1,4 +1,4 @@
-//! Keys of the visit file, each declared once: name, kind of value, an example, and what it means.
+//! Keys of the visit file, each declared once: name, kind of value, an example, and its meaning.
 //! From such a declaration, the macro [`keys`] generates the struct, the [`Table`] for messages and
 //! schema, the reader and the writer.
 
@@ -23,16 +23,16 @@ pub(super) trait Entry {
     /// Reads the value; `None` after a problem was reported.
     fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Self::Value>;
 
-    /// The value as written after its key, in one line.
+    /// The value as written after its key, on one line.
     fn write(&self, value: &Self::Value, style: Style) -> String;
 
-    /// Adds key and value to those of a map.
+    /// Adds key and value to the entries of a map.
     fn put(&self, key: &'static str, value: &Self::Value, style: Style, flow: &mut Flow) {
         flow.put(key, self.write(value, style));
     }
 }
 
-/// A map whose keys are declared.
+/// A map with declared keys.
 pub(super) trait Keys: Sized {
     /// The keys, in the order in which they are written.
     const TABLE: &'static Table;
@@ -40,7 +40,7 @@ pub(super) trait Keys: Sized {
     /// Reads the map from its entries; `None` after a problem was reported.
     fn read(r: &mut Reader<'_, '_>, fields: &Fields) -> Option<Self>;
 
-    /// Reports values that do not fit each other.
+    /// Reports values that contradict each other.
     fn check(&self, r: &mut Reader<'_, '_>, fields: &Fields);
 
     /// The entries to write.
@@ -64,9 +64,10 @@ pub(super) const fn form<T, E: Entry<Value = T>>(_: &E) -> Form {
 /// }
 /// ```
 ///
-/// Messages and the schema quote the first line of a key's documentation, so it has no full stop. `must` is a required key, `may` an optional one (the field is an
-/// `Option`), and `else_default` one whose absence means the type's default. An optional
-/// function after the words for the map compares its values with each other.
+/// Messages and the schema quote the first line of a key's documentation, so it has no full stop.
+/// `must` declares a required key, `may` an optional one (the field is an `Option`), and
+/// `else_default` one that has the type's default value if it is absent. An optional function after
+/// the name of the map compares its values with each other.
 macro_rules! keys {
     ($(
         $(#[$meta:meta])*
@@ -154,7 +155,7 @@ macro_rules! required {
 }
 pub(super) use required;
 
-/// The type of a key's field.
+/// The type of the field for a key.
 macro_rules! field {
     (may $type:ty) => {
         Option<$type>
@@ -165,7 +166,7 @@ macro_rules! field {
 }
 pub(super) use field;
 
-/// The value of a key's field of what was read.
+/// The field's value, from the value that was read.
 macro_rules! value {
     (must $read:ident) => {
         $read?
@@ -179,7 +180,7 @@ macro_rules! value {
 }
 pub(super) use value;
 
-/// What of a field is written.
+/// The part of a field that is written.
 macro_rules! shown {
     (must $field:expr) => {
         Some(&$field)
@@ -193,12 +194,12 @@ macro_rules! shown {
 }
 pub(super) use shown;
 
-/// A value other than its type's default.
+/// A value that differs from its type's default.
 pub(super) fn unless_default<T: Default + PartialEq>(value: &T) -> Option<&T> {
     (*value != T::default()).then_some(value)
 }
 
-/// One line of text of at most so many characters.
+/// One line of text with a maximum number of characters.
 pub(super) struct Line<const MOST: usize>;
 
 /// A name, a model, a serial number and the like.
@@ -215,7 +216,7 @@ impl<const MOST: usize> Entry for Line<MOST> {
     }
 }
 
-/// Text of several lines of at most so many characters.
+/// Text of several lines with a maximum number of characters.
 pub(super) struct Lines<const MOST: usize>;
 
 impl<const MOST: usize> Entry for Lines<MOST> {
@@ -246,10 +247,10 @@ impl Entry for YesNo {
     }
 }
 
-/// One of the words of a choice; what it is called in messages, with its article.
+/// One of the words of a choice, with its name in messages, including the article.
 pub(super) struct Choice<W>(&'static str, PhantomData<W>);
 
-/// [`Choice`] by its name in messages.
+/// [`Choice`] with the given name in messages.
 pub(super) const fn choice<W>(what: &'static str) -> Choice<W> {
     Choice(what, PhantomData)
 }
@@ -265,10 +266,10 @@ impl<W: Word> Entry for Choice<W> {
     }
 }
 
-/// A whole number from `LEAST` to `MOST`; what it is called in messages, with its article.
+/// A whole number from `LEAST` to `MOST`, with its name in messages, including the article.
 pub(super) struct Whole<N, const LEAST: u16, const MOST: u16>(&'static str, PhantomData<N>);
 
-/// [`Whole`] by its name in messages.
+/// [`Whole`] with the given name in messages.
 pub(super) const fn whole<N, const LEAST: u16, const MOST: u16>(
     what: &'static str,
 ) -> Whole<N, LEAST, MOST> {
@@ -288,7 +289,7 @@ impl<N: TryFrom<u16> + ToString, const LEAST: u16, const MOST: u16> Entry
     }
 }
 
-/// A quantity within a believable range.
+/// A quantity within a plausible range.
 pub(super) struct Within<Q: 'static>(pub &'static Range<Q>);
 
 impl<Q: Quantity> Entry for Within<Q> {
@@ -302,7 +303,7 @@ impl<Q: Quantity> Entry for Within<Q> {
     }
 }
 
-/// A quantity always written in one unit, that of the devices' markings.
+/// A quantity always written in one unit, the one marked on devices.
 pub(super) struct In<Q: 'static>(pub Unit, pub &'static Range<Q>);
 
 impl<Q: Quantity> Entry for In<Q> {
@@ -344,7 +345,7 @@ impl Entry for Size {
     }
 }
 
-/// A map with declared keys, in one line.
+/// A map with declared keys, on one line.
 pub(super) struct Map<K>(PhantomData<K>);
 
 /// [`Map`] of keys.

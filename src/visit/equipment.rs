@@ -1,4 +1,4 @@
-//! What a circuit is made of: supply, protection, conductors, receptacle, charger.
+//! The parts of a circuit: supply, protection, conductors, receptacle, charger.
 
 use super::choices::{
     ChargerConnection, Earthing, GroundFault, Material, OvercurrentDevice, Rcd, ReceptacleGrade,
@@ -136,7 +136,7 @@ keys! {
 }
 
 impl Supply {
-    /// The legs are as many as the phases have.
+    /// Checks that the number of legs matches the number of phases.
     fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
         let lines = self.legs.iter().filter(|l| *l != "N").count();
         let fits = match self.phases {
@@ -160,7 +160,7 @@ impl Supply {
     }
 }
 
-/// The ending of a noun after a number.
+/// The plural ending of a noun after a number.
 fn plural(n: usize) -> &'static str {
     if n == 1 { "" } else { "s" }
 }
@@ -231,7 +231,7 @@ impl Entry for Legs {
     }
 }
 
-/// What a type of residual-current device is called in messages.
+/// The name of a type of residual-current device in messages.
 const RCD: &str = "a type of residual-current device";
 
 /// The type of a residual-current device, or a map with more about it.

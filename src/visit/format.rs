@@ -3,14 +3,14 @@
 use super::limits;
 use crate::yaml::Form;
 
-/// The format of the visit file, and of the record inside a certificate, that this version
-/// writes. It reads this one and every earlier one.
+/// The format of the visit file, and of the record inside a certificate, that this version writes.
+/// It reads this format and all earlier ones.
 ///
-/// It goes up when a key of the file or of the record is added, renamed or removed, or comes to
-/// mean something else: an earlier version must not read such a record as if it knew it.
+/// It is incremented when a key of the file or of the record is added, renamed, removed or given
+/// another meaning: an earlier version must not read such a record as if it understood it.
 pub const FORMAT: u16 = 1;
 
-/// A visit file as the YAML reader is to read it.
+/// How the YAML reader reads a visit file.
 pub(super) const FORM: Form = Form {
     name: "visit file",
     about: "visit",

@@ -1,6 +1,6 @@
-//! Every key of the visit file: its name, whether it must stand there, what may stand after
-//! it, an example and what it means. The reader refuses keys that are not in these tables, and
-//! the schema is made from them, so the two agree.
+//! Every key of the visit file: its name, whether it is required, the form of its value, an example
+//! and its meaning. The reader rejects keys that are not in these tables, and the schema is
+//! generated from them, so the two agree.
 
 use super::choices::{Condition, Grade, InstrumentKind, Paper, Reason, Units};
 use super::connection::Connection;
@@ -14,7 +14,7 @@ use super::words::{Moved, list};
 use crate::quantity::Kind;
 use crate::vocabulary::CheckId;
 
-/// A key that must stand.
+/// A required key.
 const fn must(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
     Key {
         name,
@@ -25,7 +25,7 @@ const fn must(name: &'static str, form: Form, example: &'static str, about: &'st
     }
 }
 
-/// A key that may stand.
+/// An optional key.
 const fn may(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
     Key {
         name,

@@ -1,16 +1,16 @@
-//! How much a visit file may hold.
+//! Limits of a visit file.
 //!
-//! A file may come from a stranger; nothing in it may make the reader hang or fill the memory.
-//! Each limit is far above what a day's visit needs and small enough to be harmless. All are
-//! the authors' choice.
+//! A file may come from a stranger; nothing in it may make the reader hang or exhaust memory. Each
+//! limit is far above what a day's visit needs and small enough to be harmless. All are the
+//! authors' choice.
 
 /// Bytes of a visit file.
 pub const FILE_BYTES: usize = 4 * 1024 * 1024;
 
-/// Lists and maps inside each other; the deepest sound file has ten.
+/// Nesting of lists and maps; the deepest valid file has ten.
 pub const NESTING: usize = 24;
 
-/// Values in a file, those that an alias repeats counted again.
+/// Values in a file; those repeated by an alias count again.
 pub const VALUES: usize = 500_000;
 
 /// Aliases (`*name`) in a file.
@@ -22,7 +22,7 @@ pub const INSTRUMENTS: usize = 64;
 /// Circuits in a visit.
 pub const CIRCUITS: usize = 64;
 
-/// Connections in a visit, all circuits together.
+/// Connections in a visit, for all circuits together.
 pub const CONNECTIONS: usize = 4096;
 
 /// Rounds of readings in a circuit.
@@ -31,7 +31,7 @@ pub const ROUNDS: usize = 256;
 /// Temperatures in one reading.
 pub const REPEATS: usize = 32;
 
-/// Entries of a list that has no limit of its own.
+/// Entries of a list without a limit of its own.
 pub const ENTRIES: usize = 4096;
 
 /// Photos in a visit.
@@ -43,7 +43,7 @@ pub const MARKS: usize = 64;
 /// Earlier certificates and visits.
 pub const EARLIER: usize = 64;
 
-/// Pixels of an image, looked up in its head before it is decoded.
+/// Pixels of an image, according to its header, before it is decoded.
 pub const PIXELS: u64 = 100_000_000;
 
 /// Characters of an id.

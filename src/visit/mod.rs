@@ -1,13 +1,12 @@
-//! The visit file: what it may say, where in the source it says it, and every check that needs
-//! no rule set.
+//! The visit file: its keys, their positions in the source, and every check that needs no rule set.
 //!
-//! [`read`] takes the text of a file and gives a [`Visit`] in which every quantity is typed and
-//! every reference leads somewhere, or all [`Diagnostics`] at once. The way goes from text to a
-//! tree of values with places ([`crate::yaml`]), and from the tree by tables of known keys (`keys`) to
-//! the model; problems are gathered on the way and put in the order of the source at its end.
+//! [`read`] converts the text of a file to a [`Visit`] in which every quantity is typed and every
+//! reference is valid, or to all [`Diagnostics`] at once. The text is parsed to a tree of values
+//! with positions ([`crate::yaml`]), and the tree is converted to the model by tables of known keys
+//! (`keys`); problems are collected along the way and sorted by position at the end.
 //!
-//! What the values mean for safety is the rules' matter: a calibration that is overdue or a
-//! conductor that is not dead is sound input and a finding later.
+//! The rules decide what the values mean for safety: an overdue calibration or a conductor that is
+//! not dead is valid input and leads to a finding later.
 
 mod choices;
 mod connection;

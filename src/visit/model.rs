@@ -1,4 +1,4 @@
-//! What a valid visit file says, typed. Only the `visit` stage builds these; every reference
+//! The typed contents of a valid visit file. Only the `visit` stage builds these; every reference
 //! in them (connection, place, instrument, photo ids) has been checked to exist.
 
 pub use super::choices::*;
@@ -21,7 +21,7 @@ pub struct Visit {
     pub number: String,
     /// The day of the visit on the site's calendar.
     pub date: NaiveDate,
-    /// Why the visit was made.
+    /// Reason for the visit.
     pub reason: Reason,
     /// `us`, `iec`, or a path to a rules file, as written.
     pub rules: String,
@@ -29,36 +29,36 @@ pub struct Visit {
     pub zone: Option<String>,
     /// A certificate that this one replaces.
     pub replaces: Option<Replaces>,
-    /// How to print.
+    /// Print settings.
     pub print: Print,
-    /// Who inspected.
+    /// The inspector.
     pub inspector: Inspector,
-    /// Who asked for the visit.
+    /// The client.
     pub client: Client,
-    /// Where.
+    /// The site.
     pub site: Site,
-    /// The instruments used, in the file's order.
+    /// The instruments used, in file order.
     pub instruments: Vec<Instrument>,
     /// The circuits inspected; at least one.
     pub circuits: Vec<Circuit>,
-    /// Photos, in the file's order.
+    /// Photos, in file order.
     pub photos: Vec<Photo>,
     /// Earlier certificates or visit files, paths as written.
     pub earlier: Vec<String>,
-    /// The inspector's own word on findings.
+    /// The inspector's own judgement on findings.
     pub judgement: Vec<Judgement>,
     /// Free remarks.
     pub remarks: Option<String>,
 }
 
-/// How to print.
+/// Print settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Print {
     /// Unit system of every printed value.
     pub units: Units,
     /// Paper size.
     pub paper: Paper,
-    /// Language codes, first the main one (`en`); one or more.
+    /// Language codes, the main one first (`en`); at least one.
     pub language: Vec<String>,
 }
 
@@ -74,7 +74,7 @@ impl Print {
 pub struct Instrument {
     /// Key in the file.
     pub id: String,
-    /// What it is.
+    /// Kind of instrument.
     pub kind: InstrumentKind,
     /// Model, as written.
     pub model: Option<String>,
@@ -82,9 +82,9 @@ pub struct Instrument {
     pub serial: Option<String>,
     /// Day of the last calibration.
     pub calibrated: Option<NaiveDate>,
-    /// Last day on which the calibration is good.
+    /// Last day on which the calibration is valid.
     pub calibration_due: Option<NaiveDate>,
-    /// Accuracy as its maker states it.
+    /// Accuracy as the manufacturer states it.
     pub accuracy: Option<Accuracy>,
     /// Emissivity set on an infrared instrument (0–1].
     pub emissivity: Option<Ratio>,
@@ -96,16 +96,16 @@ pub struct Instrument {
     pub band_um: Option<[f64; 2]>,
 }
 
-/// Accuracy: the greater of a share of the reading and a fixed amount.
+/// Accuracy: the larger of a proportion of the reading and a fixed amount.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
-    /// Share of the reading; for temperatures of the value in °C.
+    /// Proportion of the reading; for temperatures, of the value in °C.
     pub of_reading: Option<Percentage>,
     /// Fixed half-width.
     pub at_least: Option<HalfWidth>,
 }
 
-/// A fixed accuracy half-width in the instrument's own kind of quantity.
+/// A fixed accuracy half-width in the quantity that the instrument measures.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum HalfWidth {
     /// Of a thermometer.
@@ -123,7 +123,7 @@ pub enum HalfWidth {
 pub struct Circuit {
     /// Key, unique in the visit.
     pub id: String,
-    /// Name for people; the id when absent.
+    /// Display name; the id if absent.
     pub name: Option<String>,
     /// The charger.
     pub charger: Charger,
@@ -133,25 +133,25 @@ pub struct Circuit {
     pub breaker: Breaker,
     /// The conductors of the run.
     pub conductors: Conductors,
-    /// The feeder in front of the branch circuit, when given.
+    /// The feeder upstream of the branch circuit, if specified.
     pub feeder: Option<Conductors>,
     /// The receptacle of a plug-connected charger.
     pub receptacle: Option<Receptacle>,
-    /// Disconnecting means, when told.
+    /// Disconnecting means, if specified.
     pub disconnect: Option<Disconnect>,
-    /// Whether the circuit serves nothing else, when told.
+    /// Whether the circuit serves nothing else, if specified.
     pub dedicated: Option<bool>,
-    /// Residual-current protection, when told.
+    /// Residual-current protection, if specified.
     pub rcd: Option<ResidualCurrentDevice>,
-    /// Hottest air at which the circuit is expected to work at full load.
+    /// Hottest air temperature at which the circuit is expected to work at full load.
     pub hottest_air: Option<Temperature>,
-    /// Where covers come off, in order from the supply; at least one.
+    /// Places where covers come off, in order from the supply; at least one.
     pub places: Vec<Place>,
     /// Proof of isolation.
     pub isolation: Option<Isolation>,
-    /// Torque checks in the file's order.
+    /// Torque checks in file order.
     pub torque: Vec<TorqueCheck>,
-    /// Condition seen.
+    /// Condition found.
     pub looked_at: Vec<LookedAt>,
     /// Heat measurement.
     pub heat: Option<Heat>,
@@ -162,7 +162,7 @@ pub struct Circuit {
 pub struct Place {
     /// Key, unique in the circuit.
     pub id: String,
-    /// Name for people.
+    /// Display name.
     pub name: String,
     /// Connections there, at least one.
     pub connections: Vec<Connection>,
@@ -173,11 +173,11 @@ pub struct Place {
 pub struct Isolation {
     /// Instrument id of the tester.
     pub tester: Option<String>,
-    /// Known live source before.
+    /// Check on a known live source before the test.
     pub proved_before: Option<Voltage>,
-    /// Voltages found dead, pair of legs as written (`L1-L2`, `L1-G`), in the file's order.
+    /// Voltages found on dead conductors: pair of legs as written (`L1-L2`, `L1-G`), in file order.
     pub dead: Vec<(String, Voltage)>,
-    /// Known live source after.
+    /// Check on a known live source after the test.
     pub proved_after: Option<Voltage>,
     /// Locked and tagged.
     pub locked: Option<bool>,
@@ -188,35 +188,35 @@ pub struct Isolation {
 pub struct TorqueCheck {
     /// Connection id.
     pub connection: String,
-    /// What was found.
+    /// The result.
     pub found: TorqueFound,
-    /// Torque the connection was left at.
+    /// Torque at which the connection was left.
     pub left: Option<Torque>,
     /// Instrument id of the tool.
     pub with: Option<String>,
 }
 
-/// What a torque check found.
+/// The result of a torque check.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum TorqueFound {
-    /// Did not move at the value wanted.
+    /// Did not move at the specified value.
     Held,
-    /// Moved before the value wanted.
+    /// Moved before the specified value.
     Moved,
     /// Began to move at this value.
     Value(Torque),
 }
 
-/// Condition seen at a place.
+/// Condition found at a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LookedAt {
     /// Place id.
     pub place: String,
-    /// What was seen; at least one.
+    /// The conditions found; at least one.
     pub seen: Vec<Condition>,
     /// A note in the inspector's words.
     pub note: Option<String>,
-    /// Connection that the condition concerns, when told.
+    /// The connection concerned, if specified.
     pub connection: Option<String>,
 }
 
@@ -227,25 +227,25 @@ pub struct Heat {
     pub with: String,
     /// When charging began.
     pub charging_from: Option<Moment>,
-    /// Rounds in the order of time.
+    /// Rounds in chronological order.
     pub rounds: Vec<Round>,
 }
 
-/// A time on the site's clock, counted from midnight at the start of the visit's day; a visit
-/// that runs past midnight has `day` 1.
+/// A time on the site's clock, counted from midnight at the start of the visit's day; after the
+/// following midnight `day` is 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Moment {
     /// Days after the visit's date.
     pub day: u8,
     /// Time of day.
     pub time: TimeOfDay,
-    /// Seconds to subtract to get evenly running time: how far the clock was put forward since the
-    /// first round (0 unless the file names a zone whose clock changed that night).
+    /// Seconds to subtract to get uniformly running time: how far the clock was set forward since
+    /// the first round (0 unless the file names a time zone whose clock changed that night).
     pub jump_s: i32,
 }
 
 impl Moment {
-    /// Seconds of evenly running time since the midnight that began the visit's day.
+    /// Seconds of uniformly running time since the midnight at the start of the visit's day.
     pub fn seconds(self) -> i64 {
         i64::from(self.day) * 86_400 + i64::from(self.time.seconds()) - i64::from(self.jump_s)
     }
@@ -254,26 +254,26 @@ impl Moment {
 /// One round of readings.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Round {
-    /// When.
+    /// Time of the round.
     pub at: Moment,
-    /// Air temperature, when measured in this round.
+    /// Air temperature, if measured in this round.
     pub air: Option<Temperature>,
-    /// Current in each leg (or zero in a round without load).
+    /// Current in each leg (zero in a round without load).
     pub current: Current,
     /// Voltage at the charger.
     pub voltage: Option<Voltage>,
-    /// Readings in the file's order: connection id and reading.
+    /// Readings in file order: connection id and reading.
     pub readings: Vec<(String, Reading)>,
 }
 
 /// One reading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
-    /// What the instrument showed, once or repeatedly; at least one.
+    /// The displayed values, one or several; at least one.
     pub temperatures: Vec<Temperature>,
     /// Distance from instrument to target.
     pub distance: Option<Length>,
-    /// Reflected temperature, when measured.
+    /// Reflected temperature, if measured.
     pub reflected: Option<Temperature>,
     /// Voltage across the connection under load.
     pub drop: Option<Voltage>,
@@ -288,40 +288,39 @@ pub struct Photo {
     pub file: String,
     /// Caption.
     pub caption: String,
-    /// Id of the circuit of the marks; always told when there are marks.
+    /// Id of the circuit of the marks; always present if there are marks.
     pub circuit: Option<String>,
-    /// Marks: connection id and position as fractions of width and height of the upright image,
-    /// from its top left corner.
+    /// Marks: connection id and position as fractions of the width and height of the image after
+    /// applying its orientation, from the top left corner.
     pub marks: Vec<(String, [f64; 2])>,
 }
 
-/// The inspector's own word on a finding.
+/// The inspector's own judgement on a finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judgement {
     /// Which check.
     pub finding: CheckId,
-    /// Circuit id, when the finding occurs in several.
+    /// Circuit id, if the finding occurs in several circuits.
     pub circuit: Option<String>,
     /// Place id.
     pub place: Option<String>,
     /// Connection id.
     pub connection: Option<String>,
-    /// Of `condition`, which of the conditions seen.
+    /// For `condition`, which of the conditions found.
     pub seen: Option<Condition>,
-    /// Grade the inspector gives.
+    /// The inspector's grade.
     pub grade: Grade,
-    /// Why.
+    /// The reason.
     pub because: String,
 }
 
 impl Circuit {
-    /// Name for people.
+    /// Display name.
     pub fn title(&self) -> &str {
         self.name.as_deref().unwrap_or(&self.id)
     }
 
-    /// Whether a current is a load of at least this share (a fraction) of the charger's rated
-    /// current.
+    /// Whether a current is at least this fraction of the charger's rated current.
     pub fn loaded(&self, current: Current, share: f64) -> bool {
         current.ampere() > 0.0 && current.ampere() >= share * self.charger.rated_current.ampere()
     }

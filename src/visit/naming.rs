@@ -1,18 +1,19 @@
-//! Where a visit file names another file, for problems that show only when that one is opened.
+//! The place where a visit file refers to another file, for problems found when that file is
+//! opened.
 
 use super::format::FORM;
 use crate::yaml::{Diagnostics, Problems, Source, Span, Tree};
 
-/// What a visit file names another file for.
+/// Why a visit file refers to another file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Naming {
     /// Its rules, under `visit: rules:`.
     Rules,
-    /// The earlier visit of this place in `earlier:`, from 0.
+    /// The earlier visit at this index in `earlier:`, starting at 0.
     Earlier(usize),
 }
 
-/// A problem of the file that is named there: `message` says what is wrong, `help` what to write.
+/// A problem with the referenced file: `message` says what is wrong, `help` what to write.
 pub fn misnamed(
     source: &str,
     name: &str,
@@ -21,7 +22,7 @@ pub fn misnamed(
     help: String,
 ) -> Diagnostics {
     let source = Source::new(source);
-    // The file was sound when it was read.
+    // The file was valid when it was read.
     let tree = Tree::read(&source, &FORM, &mut Problems::default());
     let span = tree.and_then(|tree| at(&tree, naming));
     let mut problems = Problems::default();

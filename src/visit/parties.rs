@@ -1,4 +1,4 @@
-//! By whom, for whom and where a visit was made, and which certificate its own replaces.
+//! The inspector, the client and the site of a visit, and the certificate that its own replaces.
 
 use super::choices::Role;
 use super::entry::{Entry, Line, Lines, NAME, choice, keys};
@@ -107,7 +107,7 @@ impl Entry for Image {
     }
 }
 
-/// A colour that can be read on white paper.
+/// A colour that is readable on white paper.
 struct Accent;
 
 impl Accent {
@@ -125,7 +125,7 @@ impl Entry for Accent {
         if contrast >= contrast::LEVEL_AA {
             return Some(colour);
         }
-        // Rounded down, so that 4.49 does not read as the 4.5 that it misses.
+        // Rounded down, so that 4.49 is not displayed as the required 4.5.
         let shown = (contrast * 10.0).floor() / 10.0;
         r.problem(
             r.mark(ix),

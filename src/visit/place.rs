@@ -1,25 +1,26 @@
-//! Where the circuits of a visit file and their sections stand in its text, so that something can
-//! be written into it with every comment and the order of everything else kept.
+//! The positions of a visit file's circuits and their sections in its text, so that text can be
+//! inserted with all comments and the order of everything else preserved.
 
 use super::format::FORM;
 use crate::yaml::{Ix, NodeKind, Problems, Source, Tree};
 use std::ops::Range;
 
-/// Where one circuit stands.
+/// The position of one circuit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CircuitText {
     /// Its id.
     pub id: String,
-    /// Column of its keys, counted from 0 in bytes.
+    /// Column of its keys, in bytes starting at 0.
     pub indent: usize,
-    /// Offset at which the next key may be written: a line's beginning behind its last value.
+    /// Offset at which the next key can be inserted: the beginning of the line after its last
+    /// value.
     pub end: usize,
-    /// Its keys with the lines that each takes.
+    /// Its keys and the lines of each.
     pub keys: Vec<(String, Range<usize>)>,
 }
 
-/// The circuits of a file; `None` when it is no YAML or a circuit stands in braces, which leaves
-/// no lines to write into.
+/// The circuits of a file; `None` if it is not YAML, or if a circuit is written in braces, where no
+/// lines can be inserted.
 pub fn circuits_text(text: &str) -> Option<Vec<CircuitText>> {
     let source = Source::new(text);
     let tree = Tree::read(&source, &FORM, &mut Problems::default())?;
@@ -55,7 +56,7 @@ fn circuit(text: &str, tree: &Tree<'_>, ix: Ix) -> Option<CircuitText> {
     })
 }
 
-/// Where a value really ends: a block's own end may lie behind comments that follow it.
+/// The actual end of a value: the end of a block may include comments that follow it.
 fn last(text: &str, tree: &Tree<'_>, ix: Ix) -> usize {
     let node = tree.node(ix);
     let (start, end) = (node.span.start as usize, node.span.end as usize);
@@ -82,8 +83,8 @@ fn line_start(text: &str, offset: usize) -> usize {
     text[..offset].rfind('\n').map_or(0, |i| i + 1)
 }
 
-/// The beginning of the line after the one that holds an offset; the end of the text when there
-/// is none.
+/// The beginning of the line after the one that contains an offset; the end of the text if there is
+/// none.
 fn line_end(text: &str, offset: usize) -> usize {
     text[offset..]
         .find('\n')

@@ -9,11 +9,11 @@ use crate::yaml::{Diagnostics, Problems, Source, Tree};
 
 /// Reads a visit file.
 ///
-/// `source` is its text, `name` its name for messages, `around` tells what lies outside the
-/// text: today's date, the images, the characters that can be printed.
+/// `source` is its text, `name` its name for messages, and `around` provides what lies outside the
+/// text: today's date, the images, the printable characters.
 ///
 /// # Errors
-/// All problems of the file, in the order of the source.
+/// All problems in the file, in source order.
 pub fn read(source: &str, name: &str, around: &dyn Surroundings) -> Result<Visit, Diagnostics> {
     let mut problems = Problems::default();
     let source = Source::new(source);

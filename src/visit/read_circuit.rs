@@ -1,4 +1,4 @@
-//! A circuit: what it is made of, its connections, and what was done at them.
+//! A circuit: its parts, its connections, and the work done on them.
 
 use super::entry::{Entry, read_map};
 use super::equipment::TypeOrMap;
@@ -14,16 +14,16 @@ use crate::quantity::{self, Kind, Torque, bounds};
 use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
-/// What other parts of the file may refer to in a circuit, gathered before anything is read,
-/// so that one bad entry does not make every reference to it look wrong.
+/// The ids in a circuit that other parts of the file may refer to, collected before anything else
+/// is read, so that one invalid entry does not make every reference to it look wrong.
 pub(super) struct Known<'a> {
     pub id: Option<&'a str>,
     places: Vec<&'a str>,
-    /// Connection id to index of its place.
+    /// Index of the place by connection id.
     connections: HashMap<&'a str, usize>,
-    /// The same in the order of the file, for messages.
+    /// The connection ids in file order, for messages.
     order: Vec<&'a str>,
-    /// Whether every place and connection has an id that could be read.
+    /// Whether the ids of all places and connections could be read.
     complete: bool,
 }
 
@@ -44,24 +44,24 @@ impl<'a> Known<'a> {
         self.places.iter().copied()
     }
 
-    /// False when an unknown id may be one that could not be read.
+    /// False if an unknown id may be one that could not be read.
     pub(super) fn complete(&self) -> bool {
         self.complete
     }
 }
 
-/// An instrument that can be referred to.
+/// An instrument that other parts may refer to.
 pub(super) struct KnownInstrument<'a> {
     pub id: &'a str,
-    /// `None` when its kind could not be read.
+    /// `None` if its kind could not be read.
     pub kind: Option<InstrumentKind>,
 }
 
-/// The file's instruments; `None` when the map itself could not be read.
+/// The file's instruments; `None` if the map itself could not be read.
 pub(super) type KnownInstruments<'a> = Option<Vec<KnownInstrument<'a>>>;
 
 impl<'a> Reader<'a, '_> {
-    /// Ids of a circuit.
+    /// The ids of a circuit.
     pub(super) fn known(&self, circuit: Ix) -> Known<'a> {
         let id = self.tree.get(circuit, "id").and_then(|v| self.peek(v));
         let mut known = Known {
@@ -99,7 +99,7 @@ impl<'a> Reader<'a, '_> {
         known
     }
 
-    /// Ids and kinds of the instruments.
+    /// The ids and kinds of the instruments.
     pub(super) fn known_instruments(&self, ix: Option<Ix>) -> KnownInstruments<'a> {
         let Some(ix) = ix else {
             return Some(Vec::new());
@@ -123,7 +123,7 @@ impl<'a> Reader<'a, '_> {
         Some(out)
     }
 
-    /// An instrument of one of some kinds, by its id.
+    /// The instrument with an id, which must be of one of the given kinds.
     pub(super) fn instrument_named(
         &mut self,
         ix: Ix,
@@ -313,7 +313,7 @@ impl<'a> Reader<'a, '_> {
         out
     }
 
-    /// A connection of this circuit, by its id.
+    /// The connection of this circuit with an id.
     pub(super) fn connection_named(&mut self, ix: Ix, known: &Known<'a>) -> Option<&'a str> {
         let name = self.scalar(ix, "the id of a connection")?;
         if known.has_connection(name) {
@@ -460,7 +460,7 @@ impl<'a> Reader<'a, '_> {
         out
     }
 
-    /// A place of this circuit, by its id.
+    /// The place of this circuit with an id.
     pub(super) fn place_named(&mut self, ix: Ix, known: &Known<'a>) -> Option<&'a str> {
         let name = self.scalar(ix, "the id of a place")?;
         if known.has_place(name) {

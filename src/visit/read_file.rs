@@ -1,5 +1,4 @@
-//! The whole file: its parts in the order in which they need each other, and what stands at
-//! its end.
+//! The whole file: its parts in order of their dependencies, and the keys at its end.
 
 use super::entry::read_map;
 use super::keys;
@@ -12,13 +11,13 @@ use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
 impl<'a> Reader<'a, '_> {
-    /// The visit; `None` after a problem (a visit may also be made beside one, and is then not
-    /// to be used).
+    /// The visit; `None` after a problem (a visit may also be returned together with a problem, and
+    /// must not be used then).
     pub(super) fn file(&mut self) -> Option<Visit> {
         let root = self.tree.root;
         let start = crate::yaml::Span::at(self.mark(root).start as usize);
         let f = self.fields(root, &keys::FILE, Some(start))?;
-        // A missing key of `visit:` is told at the key, of which the value is the map.
+        // A missing key of `visit:` is reported at that key, whose value is the map.
         let blame = |r: &Self, key: &str| {
             let entry = r
                 .tree
@@ -115,7 +114,7 @@ impl<'a> Reader<'a, '_> {
         (circuits.into_iter().collect(), known)
     }
 
-    /// Circuits of one name cannot be told apart on the page, where ids do not stand.
+    /// Circuits with the same name cannot be distinguished on the page, which does not show ids.
     fn names_apart(&mut self, circuits: &[Ix]) {
         let mut names: HashMap<&str, Ix> = HashMap::new();
         for circuit in circuits {
@@ -152,7 +151,7 @@ impl<'a> Reader<'a, '_> {
             .collect()
     }
 
-    /// The id of a finding that there is.
+    /// The id of an existing finding.
     fn finding(&mut self, ix: Ix) -> Option<CheckId> {
         let id = self.id(ix)?;
         if let Some(check) = CheckId::of(&id) {

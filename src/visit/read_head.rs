@@ -1,4 +1,4 @@
-//! The beginning of the file: the visit, how to print it, units, people and instruments.
+//! The beginning of the file: the visit, print settings, units, people and instruments.
 
 use super::entry::read_map;
 use super::keys;
@@ -23,7 +23,7 @@ pub(super) struct Head {
 }
 
 impl Reader<'_, '_> {
-    /// The `units:` map, which all later numbers need.
+    /// The `units:` map, which is needed for all later numbers.
     pub(super) fn bare_units(&mut self, ix: Ix) {
         let Some(fields) = self.fields(ix, &keys::UNITS, None) else {
             BareUnits::KINDS
@@ -101,8 +101,8 @@ impl Reader<'_, '_> {
         Some(date)
     }
 
-    /// Print settings; what is not given follows the rules: US units on Letter paper for the
-    /// US rule set, SI units on A4 for others.
+    /// Print settings; the defaults depend on the rules: US units on Letter paper for the US rule
+    /// set, SI units on A4 for others.
     pub(super) fn print(&mut self, ix: Option<Ix>, rules: Option<&str>) -> Option<Print> {
         let us = rules.is_none_or(|r| r != "iec");
         let mut print = Print {
@@ -146,7 +146,7 @@ impl Reader<'_, '_> {
         Some(out)
     }
 
-    /// One of the languages that there are wordings of.
+    /// A language for which wordings exist.
     fn language(&mut self, ix: Ix) -> Option<String> {
         let text = self.scalar(ix, "a language")?;
         if words::LANGUAGES.contains(&text) {
@@ -260,7 +260,7 @@ impl Reader<'_, '_> {
         })
     }
 
-    /// Emissivity and the like belong to infrared instruments alone.
+    /// Emissivity and similar keys apply only to infrared instruments.
     fn infrared_only(&mut self, f: &Fields, kind: InstrumentKind) {
         if matches!(
             kind,
@@ -292,7 +292,7 @@ impl Reader<'_, '_> {
         })
     }
 
-    /// A half-width in what the instrument measures.
+    /// A half-width in the quantity that the instrument measures.
     fn half_width(&mut self, ix: Ix, kind: InstrumentKind) -> Option<HalfWidth> {
         match kind {
             InstrumentKind::InfraredThermometer
@@ -354,7 +354,7 @@ impl Reader<'_, '_> {
     }
 }
 
-/// A number, with `unit` when it has none.
+/// A number; `unit` is added if it has none.
 fn quantity_of<Q: Quantity>(text: &str, unit: Unit) -> Option<Q> {
     crate::quantity::parse(text, Some(unit)).ok()
 }

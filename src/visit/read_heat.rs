@@ -1,8 +1,8 @@
 //! Heat measurement: rounds of readings and their order in time.
 //!
-//! Times are of the site's clock and may run past midnight. A round that is up to twelve hours
-//! before the one in front of it is out of order; more than twelve hours back is the next day.
-//! Where the file names a zone, minutes are counted through a change of its clock.
+//! Times are on the site's clock and may run past midnight. A round up to twelve hours earlier than
+//! the previous one is out of order; more than twelve hours earlier means the next day. If the file
+//! names a time zone, minutes are counted across a clock change.
 
 use super::keys;
 use super::limits;
@@ -14,7 +14,7 @@ use crate::quantity::{Temperature, TimeOfDay, bounds};
 use crate::yaml::Ix;
 use chrono::Days;
 
-/// A step back of more than this is a step past midnight.
+/// A step back of more than this means that midnight has passed.
 const HALF_DAY_S: i64 = 12 * 3600;
 
 /// Seconds of a day.
@@ -51,8 +51,8 @@ impl<'a> Reader<'a, '_> {
             .into_iter()
             .filter_map(|(ix, r)| Some((ix, r?)))
             .collect();
-        // Charging that began more than half a day "later" than the first round began on the
-        // evening before it: the visit's day is that evening's.
+        // If charging began more than half a day "later" than the first round, it began the evening
+        // before: the visit's date is that of the evening.
         let ahead = match (&start, rounds.first()) {
             (Some((_, time)), Some((_, first))) => {
                 i64::from(time.seconds()) - i64::from(first.at.time.seconds())
@@ -77,9 +77,9 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    /// The offsets that the site's clock can have had at a time of a day after the visit's date,
-    /// seconds, in the order of time; 0 where its changes are not known. None with a problem told
-    /// when the clock never showed that time.
+    /// The possible offsets of the site's clock at a time of a day after the visit's date, seconds,
+    /// in chronological order; 0 if its changes are not known. None, with a problem reported, if
+    /// the clock never showed that time.
     fn offsets(&mut self, ix: Ix, day: u32, time: TimeOfDay) -> Vec<i64> {
         let (Some(clock), Some(date)) = (&self.clock, self.date) else {
             return vec![0];
@@ -102,10 +102,10 @@ impl<'a> Reader<'a, '_> {
         }
     }
 
-    /// Puts the rounds, the first of which is on a day after the visit's date, on the days that
-    /// their times imply; false when they are out of order.
+    /// Assigns the rounds, the first of which is on a day after the visit's date, to the days that
+    /// their times imply; false if they are out of order.
     ///
-    /// Of a time that the clock showed twice, the first that comes after the round in front.
+    /// If the clock showed a time twice, the first occurrence after the previous round is used.
     fn order(&mut self, rounds: &mut [(Ix, Round)], day: u32) -> bool {
         let mut before: Option<(Moment, u32, i64)> = None;
         let mut reference = None;
@@ -161,8 +161,8 @@ impl<'a> Reader<'a, '_> {
     /// The moment at which charging began, on a day after the visit's date, and the checks of the
     /// rounds before it.
     ///
-    /// Of a time that the clock showed twice, the last that is not after the first round with
-    /// current: the shorter time of charging claims less.
+    /// If the clock showed a time twice, the last occurrence not after the first round with current
+    /// is used: the shorter charging time claims less.
     fn begin(
         &mut self,
         ix: Ix,
@@ -179,7 +179,7 @@ impl<'a> Reader<'a, '_> {
             return Some(plain);
         };
         let offsets = self.offsets(ix, day.into(), time);
-        // What the jumps of the rounds are counted from.
+        // Reference for the clock changes during the rounds.
         let reference = self
             .offsets(ix, first.at.day.into(), first.at.time)
             .first()
@@ -283,7 +283,7 @@ impl<'a> Reader<'a, '_> {
         sound.then_some(out)
     }
 
-    /// A temperature, several, or a map with more about them.
+    /// A temperature, several, or a map with more details.
     fn reading(&mut self, ix: Ix, name: &str) -> Option<Reading> {
         if self.peek(ix).is_some() || !self.tree.items(ix).is_empty() {
             let temperatures = self.temperatures(ix, false, name)?;
@@ -317,7 +317,7 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    /// One temperature or a list of repeats.
+    /// One temperature or a list of repeated ones.
     fn temperatures(&mut self, ix: Ix, confirmed: bool, name: &str) -> Option<Vec<Temperature>> {
         if let Some(text) = self.peek(ix) {
             let how = if confirmed || bounds::READING.firm {

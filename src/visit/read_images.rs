@@ -1,8 +1,8 @@
 //! Paths, images and photos.
 //!
-//! A path comes from whoever wrote the file. It is refused by its letters when it could lead
-//! out of the visit's folder on any system, not only on this one; whether a link leads out is
-//! for the world to say ([`Surroundings::image`](super::Surroundings::image)).
+//! A path comes from whoever wrote the file. It is rejected by its spelling if it could point
+//! outside the visit's folder on any operating system, not only on this one. The caller checks
+//! whether a link leads outside ([`Surroundings::image`](super::Surroundings::image)).
 
 use super::keys;
 use super::limits;
@@ -43,7 +43,7 @@ impl<'a> Reader<'a, '_> {
         Some(text.to_owned())
     }
 
-    /// The path of an image inside the visit's folder, and the image itself.
+    /// The path of an image inside the visit's folder, and the image's properties.
     pub(super) fn image(&mut self, ix: Ix) -> Option<String> {
         let path = self.path(ix)?;
         let at = self.mark(ix);
@@ -154,7 +154,7 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    /// A circuit by its id: its place in the list.
+    /// The index of the circuit with this id.
     pub(super) fn circuit_named(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Option<usize> {
         let name = self.scalar(ix, "the id of a circuit")?;
         let found = circuits.iter().position(|c| c.id == Some(name));
@@ -165,7 +165,7 @@ impl<'a> Reader<'a, '_> {
         found
     }
 
-    /// Marks with the circuit they belong to: the one named, else the only one that has the
+    /// Marks and the circuit they belong to: the named one, otherwise the only one that has the
     /// first mark's connection.
     fn marks(
         &mut self,

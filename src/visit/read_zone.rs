@@ -1,4 +1,4 @@
-//! Reading the site's clock: an offset from universal time, or the name of a zone.
+//! Reads the site's clock: an offset from universal time, or the name of a time zone.
 
 use super::reader::Reader;
 use super::zone::Clock;

@@ -1,10 +1,10 @@
-//! What every part of the file needs to be read: maps with known keys, lists, texts, ids,
-//! words, dates and quantities, each checked where it stands.
+//! Shared building blocks for reading every part of the file: maps with known keys, lists, texts,
+//! ids, words, dates and quantities, each checked at its position.
 //!
-//! A function that cannot make its value tells the problem and gives `None`; the caller goes on
-//! with the rest, so that one reading of the file finds all problems. `None` from an absent
-//! optional key and `None` after a problem need no telling apart: a file with a problem makes
-//! no [`Visit`](super::Visit).
+//! A function that cannot produce its value reports the problem and returns `None`; the caller
+//! continues with the rest, so that one pass finds all problems. `None` for an absent optional key
+//! and `None` after a problem need not be distinguished: a file with a problem does not produce a
+//! [`Visit`](super::Visit).
 
 use super::limits;
 use super::surroundings::Surroundings;
@@ -21,12 +21,13 @@ use std::collections::HashMap;
 #[derive(Default)]
 pub(super) struct BareUnits {
     units: [Option<Unit>; 6],
-    /// Kinds whose entry in the map was wrong: their bare numbers are right once it is.
+    /// Kinds whose entry in the map was wrong: their bare numbers will be right once it is
+    /// corrected.
     broken: [bool; 6],
 }
 
 impl BareUnits {
-    /// The kinds that the map may name.
+    /// The kinds that can be keys of the map.
     pub(super) const KINDS: [Kind; 6] = [
         Kind::Temperature,
         Kind::Torque,
@@ -50,7 +51,7 @@ impl BareUnits {
         }
     }
 
-    /// The entry of a kind is there but wrong.
+    /// The entry for a kind is present but wrong.
     pub(super) fn set_broken(&mut self, kind: Kind) {
         if let Some(i) = Self::index(kind) {
             self.broken[i] = true;
@@ -58,20 +59,20 @@ impl BareUnits {
     }
 }
 
-/// Whether a list or map that is empty may be left out instead.
+/// Whether a list or map must have entries, or may be empty and omitted instead.
 #[derive(Clone, Copy)]
 pub(super) enum Need {
     Must,
     May,
 }
 
-/// Things with ids, each unique among its kind.
+/// Things with ids, each unique within its kind.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Ids {
     Circuit,
-    /// Of one circuit.
+    /// Within one circuit.
     Place,
-    /// Of one circuit.
+    /// Within one circuit.
     Connection,
     Photo,
 }
@@ -79,31 +80,31 @@ pub(super) enum Ids {
 /// Numbers without a unit, of one kind.
 #[derive(Default)]
 struct Bare {
-    /// How many there are.
+    /// Their number.
     count: usize,
-    /// The first of them in the source.
+    /// The first of them in source order.
     first: Option<(Span, QuantityError)>,
 }
 
-/// A file on its way to a visit.
+/// A file being converted to a visit.
 pub(super) struct Reader<'a, 's> {
     pub source: &'a Source<'s>,
     pub tree: &'a Tree<'s>,
     pub around: &'a dyn Surroundings,
     pub units: BareUnits,
-    /// The day of the visit, once read: no instrument was calibrated after it.
+    /// The day of the visit, once read: no instrument can have been calibrated after it.
     pub date: Option<NaiveDate>,
-    /// The site's clock, once read, where its changes are known.
+    /// The site's clock, once read, if its changes are known.
     pub clock: Option<super::zone::Clock>,
     /// The legs of the circuit's supply, once read.
     pub legs: Option<Vec<String>>,
-    /// Ids read so far, and where.
+    /// Ids read so far, with their positions.
     pub ids: HashMap<(Ids, String), Ix>,
     pub problems: Problems,
-    /// Numbers without a unit by kind (in the order of [`BareUnits::KINDS`]). One line at the
-    /// top of the file puts all of a kind right, so they are one problem, not hundreds.
+    /// Numbers without a unit, by kind (in the order of [`BareUnits::KINDS`]). One line at the top
+    /// of the file corrects all numbers of a kind, so they are one problem, not hundreds.
     bare: [Bare; 6],
-    /// Comparisons left for finding nearest names; a hostile file has no claim to suggestions.
+    /// Comparisons left for finding similar names; a hostile file is not entitled to suggestions.
     suggestions: usize,
 }
 
@@ -152,7 +153,7 @@ impl<'a, 's> Reader<'a, 's> {
         }
     }
 
-    /// Tells a problem.
+    /// Reports a problem.
     pub(super) fn problem(
         &mut self,
         at: Span,
@@ -167,17 +168,17 @@ impl<'a, 's> Reader<'a, 's> {
         self.tree.mark(ix, self.source)
     }
 
-    /// The line, from 1, in which a value begins.
+    /// The line in which a value begins, starting at 1.
     pub(super) fn line(&self, ix: Ix) -> usize {
         self.source.line(self.tree.node(ix).span.start)
     }
 
-    /// The text of a scalar, without a problem when it is none.
+    /// The text of a scalar; no problem is reported if it is not one.
     pub(super) fn peek(&self, ix: Ix) -> Option<&'a str> {
         self.tree.text(ix)
     }
 
-    /// Words for what a value is.
+    /// Describes what a value is.
     fn shape(&self, ix: Ix) -> &'static str {
         match &self.tree.node(ix).kind {
             NodeKind::Null => "nothing",
@@ -189,8 +190,8 @@ impl<'a, 's> Reader<'a, 's> {
 
     // ---- maps and lists -----------------------------------------------------------------
 
-    /// A map with the keys of `table`; missing keys are told at `blame`, which is the key that
-    /// the map is the value of.
+    /// Reads a map with the keys of `table`; missing keys are reported at `blame`, the key whose
+    /// value is the map.
     pub(super) fn fields(
         &mut self,
         ix: Ix,
@@ -226,7 +227,7 @@ impl<'a, 's> Reader<'a, 's> {
         }
         let mut slots = vec![None; table.keys.len()];
         let mut merged = false;
-        // Keys that were meant by misspelt ones: not missing as well.
+        // Keys that misspelt ones were meant to be are not reported as missing as well.
         let mut meant: Vec<&str> = Vec::new();
         for (i, (key, value)) in entries.iter().enumerate() {
             let at = self.mark(*key);
@@ -259,7 +260,7 @@ impl<'a, 's> Reader<'a, 's> {
                 _ => {}
             }
         }
-        // A key without a value has been told; to the reader of the fields it is absent.
+        // A key without a value has been reported; the field's reader treats it as absent.
         let mut fields = fields;
         for slot in &mut fields.slots {
             if slot.is_some_and(|(_, v)| matches!(self.tree.node(v).kind, NodeKind::Null)) {
@@ -269,7 +270,7 @@ impl<'a, 's> Reader<'a, 's> {
         Some(fields)
     }
 
-    /// Tells a key that is not in the table; gives the keys that may have been meant.
+    /// Reports a key that is not in the table; returns the keys that may have been meant.
     fn unknown_key(
         &mut self,
         at: Span,
@@ -290,7 +291,7 @@ impl<'a, 's> Reader<'a, 's> {
             return Vec::new();
         }
         let null = matches!(self.tree.node(value).kind, NodeKind::Null);
-        // `{ air:61 }`: YAML takes it for one word.
+        // `{ air:61 }`: YAML reads it as one word.
         if let (true, Some((key, rest))) = (null, name.split_once(':'))
             && let Some(known) = table.keys.iter().find(|k| k.name == key)
         {
@@ -314,8 +315,8 @@ impl<'a, 's> Reader<'a, 's> {
         near
     }
 
-    /// Tells a decimal comma inside braces, which YAML takes for the end of the entry: of
-    /// `{ air: 32,8 °C }` it makes the value `32` and a key `8 °C` with nothing behind it.
+    /// Reports a decimal comma inside braces, which YAML interprets as the end of the entry: `{
+    /// air: 32,8 °C }` becomes the value `32` and a key `8 °C` without a value.
     fn decimal_comma(&mut self, at: Span, name: &str, value: Ix, before: Option<&str>) -> bool {
         let unit = name.trim_start_matches(|c: char| c.is_ascii_digit());
         let number = matches!(self.tree.node(value).kind, NodeKind::Null)
@@ -350,7 +351,7 @@ impl<'a, 's> Reader<'a, 's> {
     /// A key with nothing after its colon.
     fn nothing_written(&mut self, key: Ix, known: &Key) {
         let at = self.mark(key);
-        // YAML puts an absent value at the end of its key.
+        // YAML places an absent value at the end of its key.
         let after = at.end as usize;
         let rest = self
             .source
@@ -394,7 +395,7 @@ impl<'a, 's> Reader<'a, 's> {
         );
     }
 
-    /// A map whose keys the writer chose: each key once, each with a value; at least one.
+    /// A non-empty map whose keys are chosen by the writer: each key unique, each with a value.
     pub(super) fn named(
         &mut self,
         ix: Ix,
@@ -505,12 +506,12 @@ impl<'a, 's> Reader<'a, 's> {
         text
     }
 
-    /// One line of text for print.
+    /// One line of printable text.
     pub(super) fn text(&mut self, ix: Ix, most: usize) -> Option<String> {
         self.printed(ix, most, false)
     }
 
-    /// Text of several lines for print.
+    /// Printable text of several lines.
     pub(super) fn lines(&mut self, ix: Ix, most: usize) -> Option<String> {
         self.printed(ix, most, true)
     }
@@ -522,7 +523,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(at, "this text is empty", "write it");
             return None;
         }
-        // Bytes first: counting the characters of a huge text is not needed to refuse it.
+        // Bytes first: rejecting a huge text does not require counting its characters.
         if text.len() > most && text.chars().nth(most).is_some() {
             let count = text.chars().count();
             self.problem(
@@ -547,7 +548,7 @@ impl<'a, 's> Reader<'a, 's> {
         Some(text.to_owned())
     }
 
-    /// Tells a character that cannot be printed, at its own place where that can be found.
+    /// Reports a character that cannot be printed, at its own position if that can be determined.
     fn unprintable(&mut self, ix: Ix, c: char) {
         let span = self.tree.node(ix).span;
         let at = match self.source.slice(span).find(c) {
@@ -587,7 +588,7 @@ impl<'a, 's> Reader<'a, 's> {
         self.id_text(ix, text)
     }
 
-    /// The same for a key of a map.
+    /// The same for a key in a map.
     pub(super) fn id_text(&mut self, ix: Ix, text: &str) -> Option<String> {
         let at = self.mark(ix);
         if text.chars().nth(limits::ID).is_some() {
@@ -626,7 +627,7 @@ impl<'a, 's> Reader<'a, 's> {
         Some(text.to_owned())
     }
 
-    /// An id that no other of its kind has.
+    /// An id that is unique within its kind.
     pub(super) fn unique(&mut self, ix: Ix, kind: Ids) -> Option<String> {
         let id = self.id(ix)?;
         if let Some(first) = self.ids.get(&(kind, id.clone())) {
@@ -642,7 +643,7 @@ impl<'a, 's> Reader<'a, 's> {
         Some(id)
     }
 
-    /// A leg of the supply, or N, G or PE, that is named at `ix`.
+    /// A leg of the supply, or N, G or PE, referred to at `ix`.
     pub(super) fn leg(&mut self, ix: Ix, name: &str) -> Option<String> {
         const ALWAYS: [&str; 3] = ["N", "G", "PE"];
         let legs = self.legs.as_ref()?;
@@ -697,7 +698,7 @@ impl<'a, 's> Reader<'a, 's> {
         value
     }
 
-    /// A whole number of a range.
+    /// A whole number within a range.
     pub(super) fn whole(&mut self, ix: Ix, what: &str, least: u16, most: u16) -> Option<u16> {
         let text = self.scalar(ix, what)?;
         let value = text
@@ -770,13 +771,13 @@ impl<'a, 's> Reader<'a, 's> {
 
     // ---- quantities ---------------------------------------------------------------------
 
-    /// A quantity within a believable range.
+    /// A quantity within a plausible range.
     pub(super) fn quantity<Q: Quantity>(&mut self, ix: Ix, range: &Range<Q>) -> Option<Q> {
         self.quantity_or_insist(ix, range, false, "")
     }
 
-    /// The same where a range that asks may be overridden: `confirmed` says that it was, `how`
-    /// tells the way.
+    /// The same, but values outside a range that is not firm are accepted if `confirmed`; `how`
+    /// says how to confirm.
     pub(super) fn quantity_or_insist<Q: Quantity>(
         &mut self,
         ix: Ix,
@@ -837,7 +838,7 @@ impl<'a, 's> Reader<'a, 's> {
         self.problem(at, error.to_string(), error.advice());
     }
 
-    /// Tells the numbers without a unit; true when there are any, told or not.
+    /// Reports the numbers without a unit; true if there are any, reported or not.
     pub(super) fn bare_numbers(&mut self) -> bool {
         let mut any = false;
         for (i, bare) in std::mem::take(&mut self.bare).into_iter().enumerate() {
@@ -861,7 +862,7 @@ impl<'a, 's> Reader<'a, 's> {
 
     // ---- names --------------------------------------------------------------------------
 
-    /// The known names nearest to one that is not known, for help.
+    /// The known names most similar to an unknown one, as advice.
     pub(super) fn nearest<'n>(
         &mut self,
         name: &str,
@@ -871,12 +872,12 @@ impl<'a, 's> Reader<'a, 's> {
         (!near.is_empty()).then(|| or(near.into_iter(), 3))
     }
 
-    /// The known names nearest to one that is not known; none when all are far.
+    /// The known names most similar to an unknown one; none if all differ too much.
     fn nearest_of<'n>(&mut self, name: &str, known: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
         nearest(name, known, &mut self.suggestions)
     }
 
-    /// Tells a reference to something that is not in the file.
+    /// Reports a reference to something that is not in the file.
     pub(super) fn unknown_name<'n>(
         &mut self,
         at: Span,
@@ -900,7 +901,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 }
 
-/// The keys of a table, for help.
+/// The keys of a table, as advice.
 fn key_help(table: &'static Table) -> String {
     format!(
         "its keys are {}",
@@ -908,7 +909,7 @@ fn key_help(table: &'static Table) -> String {
     )
 }
 
-/// A sentence's beginning in lower case, unless it is an abbreviation.
+/// A text with its first letter in lower case, unless it is an abbreviation.
 fn lower(sentence: &str) -> String {
     let mut chars = sentence.chars();
     match (chars.next(), chars.next()) {

@@ -1,9 +1,9 @@
-//! The JSON Schema of the visit file, made from the same tables that the reader uses, for
-//! editors that complete and check while one types.
+//! The JSON Schema of the visit file, generated from the tables that the reader uses, for editors
+//! with completion and checking.
 //!
-//! It is checked against YAML as editors load it: a value without quotes may arrive as a number
-//! or a boolean. What needs more than one value to judge (references, the order of rounds,
-//! images, bare numbers without a unit in `units:`) is the reader's alone.
+//! It is checked against YAML as editors load it: an unquoted value may arrive as a number or a
+//! boolean. Checks that need more than one value (references, the order of rounds, images, bare
+//! numbers without a unit in `units:`) are made only by the reader.
 
 use super::keys::FILE;
 use super::limits;
@@ -74,14 +74,14 @@ fn described(key: &'static Key, defs: &mut Map<String, Value>) -> Value {
     Value::Object(out)
 }
 
-/// A reference to a definition, made when it is first needed.
+/// A reference to a definition, which is created on first use.
 fn def(
     name: &str,
     defs: &mut Map<String, Value>,
     make: impl FnOnce(&mut Map<String, Value>) -> Value,
 ) -> Value {
     if !defs.contains_key(name) {
-        // Reserved first, so that the order is that of first use.
+        // Reserved first, so that definitions are in order of first use.
         defs.insert(name.to_owned(), Value::Null);
         let value = make(defs);
         defs.insert(name.to_owned(), value);
@@ -90,8 +90,8 @@ fn def(
 }
 
 fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
-    // A text without quotes may be loaded as a number or a boolean. No control characters, no
-    // characters that hide or turn the text; line breaks where there may be several lines.
+    // Unquoted text may be loaded as a number or a boolean. No control characters and no characters
+    // that hide or reorder text; line breaks only if several lines are allowed.
     let text = |most: usize, lines: bool| {
         let control = if lines {
             r"\u0000-\u0009\u000b-\u001f"
@@ -203,7 +203,7 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
     }
 }
 
-/// A quantity with its unit; a bare number where the `units:` map may name its unit.
+/// A quantity with its unit; a bare number if the `units:` map can define its unit.
 fn quantity(kind: Kind, defs: &mut Map<String, Value>) -> Value {
     let name = kind.words().trim_start_matches("a ").replace(' ', "-");
     def(&name, defs, |_| {
@@ -223,7 +223,7 @@ fn quantity(kind: Kind, defs: &mut Map<String, Value>) -> Value {
     })
 }
 
-/// The regular expression of a kind's texts.
+/// The regular expression for the text forms of a kind.
 fn expression(kind: Kind) -> String {
     const NUMBER: &str = r"[-−–+]?\s*(\d+\.?\d*|\.\d+)";
     let units =
@@ -261,8 +261,8 @@ fn expression(kind: Kind) -> String {
     }
 }
 
-/// Units as an expression: letters of either case with dots, hyphens and spaces between them.
-/// The `m` of milli stays small, since `M` is mega.
+/// Units as a regular expression: letters in either case with dots, hyphens and spaces between
+/// them. The `m` of milli must be lower case, since `M` is mega.
 fn alternatives(units: impl Iterator<Item = Unit>) -> String {
     const BETWEEN: &str = r"[\s·⋅∙•×*.‐‑–_^-]*";
     let mut out: Vec<String> = Vec::new();
@@ -292,7 +292,7 @@ fn alternatives(units: impl Iterator<Item = Unit>) -> String {
     format!("({})", out.join("|"))
 }
 
-/// A sentence's beginning in upper case.
+/// A text with its first letter in upper case.
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars

@@ -1,30 +1,30 @@
-//! What the visit stage must know of the world around the file: handed in, so that the stage
-//! itself needs no clock and no file system.
+//! What the visit stage needs to know about the world outside the file: passed in, so that the
+//! stage itself needs no clock and no file system.
 
 use chrono::NaiveDate;
 
-/// The world around a visit file.
+/// The world outside a visit file.
 pub trait Surroundings {
-    /// Today, on the reader's calendar; a visit dated later is refused.
+    /// Today, on the reader's calendar; a visit with a later date is rejected.
     fn today(&self) -> NaiveDate;
 
-    /// Looks at an image named by a relative path that has already been checked to stay inside
-    /// the visit's folder as written.
+    /// Examines an image named by a relative path, whose spelling has already been checked to stay
+    /// inside the visit's folder.
     ///
     /// # Errors
     /// Why the image cannot be used.
     fn image(&self, path: &str) -> Result<ImageFacts, ImageError>;
 
-    /// Whether the certificate's font can print this character.
+    /// Whether the certificate's font contains this character.
     fn prints(&self, c: char) -> bool;
 }
 
-/// What is known of a usable image.
+/// Properties of a usable image.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ImageFacts {
-    /// Width in pixels, upright.
+    /// Width in pixels, after applying the image's orientation.
     pub width: u32,
-    /// Height in pixels, upright.
+    /// Height in pixels, after applying the image's orientation.
     pub height: u32,
 }
 
@@ -40,18 +40,18 @@ pub enum ImageError {
     /// Cannot be read.
     #[error("cannot be read: {0}")]
     Unreadable(String),
-    /// Not of a format that is read.
+    /// Not a supported format.
     #[error("is not a JPEG, PNG, TIFF, WebP or BMP image")]
     UnknownFormat,
-    /// Damaged or cut short.
+    /// Damaged or truncated.
     #[error("is damaged or cut short: {0}")]
     Damaged(String),
     /// Too many pixels.
     #[error("has {pixels} pixels; at most {limit} are taken")]
     TooManyPixels {
-        /// Pixels in the header.
+        /// Number of pixels according to the header.
         pixels: u64,
-        /// The bound.
+        /// The limit.
         limit: u64,
     },
     /// Too large a file.
@@ -59,13 +59,13 @@ pub enum ImageError {
     TooManyBytes {
         /// Size of the file.
         bytes: u64,
-        /// The bound.
+        /// The limit.
         limit: u64,
     },
-    /// Whole, but of a kind that cannot be used.
+    /// Intact, but of a kind that cannot be used.
     #[error("cannot be used: {0}")]
     Unsupported(String),
-    /// Not the file any more that was looked at first.
+    /// No longer the file that was examined first.
     #[error("has changed since it was checked; run the command again")]
     Changed,
 }

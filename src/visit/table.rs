@@ -1,11 +1,11 @@
-//! Tables of the keys of the visit file. The reader refuses any other key; messages and the schema
-//! are made from the tables too.
+//! Tables of the keys of the visit file. The reader rejects any other key; messages and the schema
+//! are generated from the tables too.
 
 use crate::quantity::Kind;
 
 /// A map with known keys.
 pub(super) struct Table {
-    /// What the map describes, with article, for messages.
+    /// Name of what the map describes, with an article, for messages.
     pub what: &'static str,
     pub keys: &'static [Key],
 }
@@ -15,21 +15,21 @@ pub(super) struct Key {
     pub name: &'static str,
     pub required: bool,
     pub form: Form,
-    /// A value as it may be written.
+    /// An example value.
     pub example: &'static str,
-    /// What it means: one sentence without a full stop.
+    /// Its meaning: one sentence without a full stop.
     pub about: &'static str,
 }
 
-/// What may stand after a key.
+/// The form of a key's value.
 pub(super) enum Form {
-    /// One line of text of at most so many characters.
+    /// One line of text with a maximum number of characters.
     Line(usize),
-    /// Text of several lines of at most so many characters.
+    /// Text of several lines with a maximum number of characters.
     Text(usize),
-    /// A name that other parts of the file refer to.
+    /// An id that other parts of the file refer to.
     Id,
-    /// The name of something defined elsewhere in the file.
+    /// The id of something defined elsewhere in the file.
     Reference,
     /// A path to an image inside the visit's folder.
     Image,
@@ -67,9 +67,9 @@ pub(super) enum Form {
     Pairs(&'static Form),
     /// 1 or 3.
     Phases,
-    /// A list with at most so many entries, at least one.
+    /// A non-empty list with a maximum number of entries.
     List(&'static Form, usize),
-    /// Exactly two of a form.
+    /// Exactly two values of a form.
     Pair(&'static Form),
     /// One of several forms.
     Either(&'static [Form]),

@@ -1,46 +1,47 @@
-//! Formats of the visit file, and the way from an earlier one to the present one.
+//! Formats of the visit file, and upgrading from an earlier one to the current one.
 //!
-//! A file may name its format (`format: 1`); one without the key is of the first. What changed
-//! between formats is one table, [`CHANGES`]: an old file is rewritten by it where it lies, so that
-//! comments, order and spacing stay as they were, and the record inside an old certificate is read
-//! through it. A key or word is only ever renamed to one that meant nothing before; otherwise an
-//! old file could be read as something else than it said.
+//! A file may state its format (`format: 1`); one without the key has the first format. The changes
+//! between formats are listed in one table, [`CHANGES`]: an old file is rewritten in place, so that
+//! comments, order and spacing are preserved, and the record inside an old certificate is read
+//! through it. A key or word is only ever renamed to one that had no meaning before; otherwise an
+//! old file could be misread.
 
 use super::format::{FORM, FORMAT};
 use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree, shorten};
 
-/// The key that names the format.
+/// The key that states the format.
 const KEY: &str = "format";
 
-/// What changed at one place of the file.
+/// A change at one place in the file.
 struct Change {
-    /// The first format that has it.
+    /// The first format with this change.
     since: u16,
-    /// Keys from the top of the file to the map or value that it is about; `*` is any item of a
-    /// list and any key of a map.
+    /// Keys from the top of the file to the map or value concerned; `*` is any item of a list and
+    /// any key of a map.
     at: &'static [&'static str],
-    /// What the file says otherwise now.
+    /// The change itself.
     step: Step,
 }
 
-/// A change that a program can make.
+/// A change that can be made automatically.
 enum Step {
-    /// A key of the map has another name.
+    /// A key of the map was renamed.
     Key {
         from: &'static str,
         to: &'static str,
     },
-    /// A word of a choice has another spelling.
+    /// A word of a choice was renamed.
     Word {
         from: &'static str,
         to: &'static str,
     },
 }
 
-/// Every change, by format. A change of the file's keys adds its rows here and raises [`FORMAT`].
+/// Every change, by format. A change of the file's keys adds its rows here and increments
+/// [`FORMAT`].
 ///
-/// The spellings of format 1 are those that the program itself writes; the other ones of the words
-/// are still read.
+/// The spellings of format 1 are those that the program itself writes; other spellings of the words
+/// are still accepted.
 const CHANGES: &[Change] = &[
     key(1, &[], "judgment", "judgement"),
     key(1, &["inspector"], "license", "licence"),
@@ -110,43 +111,43 @@ const fn word(
     }
 }
 
-/// A visit file in the present format.
+/// A visit file in the current format.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Upgraded {
     /// The file's text.
     pub text: String,
-    /// What was changed, in the order of the file; empty when there was nothing to do.
+    /// The changes, in file order; empty if there was nothing to do.
     pub changed: Vec<Changed>,
 }
 
-/// One place that was changed.
+/// One changed place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Changed {
-    /// Line of the old file, from 1.
+    /// Line in the old file, starting at 1.
     pub line: usize,
-    /// What, as a sentence without its full stop.
+    /// Description, as a sentence without its full stop.
     pub what: String,
 }
 
-/// Why a visit file cannot be brought to the present format.
+/// Why a visit file cannot be upgraded to the current format.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum UpgradeError {
-    /// It is not YAML, or not a file that this version can know.
+    /// It is not YAML, or its format is unknown to this version.
     #[error("{0}")]
     Unreadable(Diagnostics),
-    /// There is no room for the format's key in front of the first one.
+    /// There is no room for the format's key before the first key.
     #[error(
         "line {line}: the first key does not begin its line, so `format: {FORMAT}` cannot be put \
          above it; write it there by hand"
     )]
     NoRoom {
-        /// Line of the first key, from 1.
+        /// Line of the first key, starting at 1.
         line: usize,
     },
 }
 
-/// Brings the text of a visit file to the present format. Whether it is a sound visit is not
-/// asked: a file that is half filled in can be upgraded too.
+/// Upgrades the text of a visit file to the current format. The visit need not be valid: an
+/// incomplete file can be upgraded too.
 ///
 /// `name` is the file's name for messages.
 ///
@@ -156,13 +157,13 @@ pub fn upgrade(text: &str, name: &str) -> Result<Upgraded, UpgradeError> {
     apply(text, name, CHANGES, FORMAT)
 }
 
-/// Refuses a file that names a format which this version does not know, and nothing else of it:
-/// what it has beside may mean anything.
+/// Rejects a file whose format is unknown to this version, without checking anything else: its
+/// other contents could mean anything.
 pub(super) fn check_format(source: &Source<'_>, tree: &Tree<'_>) -> Result<(), Refusal> {
     File { source, tree }.format(FORMAT).map(drop)
 }
 
-/// The present name of a key that once had another.
+/// The current name of a key that was renamed.
 pub(super) fn renamed(key: &str) -> Option<&'static str> {
     CHANGES.iter().find_map(|change| match change.step {
         Step::Key { from, to } if from == key => Some(to),
@@ -180,7 +181,8 @@ fn apply(
     let mut changed = Vec::new();
     let written = look(&text, name, |file| file.format(format))?;
     let from = written.unwrap_or(0);
-    // One after the other: a later change names keys as the earlier ones left them.
+    // One after the other: a later change refers to keys by the names that earlier changes gave
+    // them.
     for change in changes.iter().filter(|change| change.since > from) {
         let edits = look(&text, name, |file| {
             let mut edits = Vec::new();
@@ -203,7 +205,7 @@ fn apply(
     Ok(Upgraded { text, changed })
 }
 
-/// What `find` makes of the text as a tree.
+/// The result of `find` on the text's tree.
 fn look<T>(
     text: &str,
     name: &str,
@@ -224,9 +226,9 @@ fn look<T>(
     Err(UpgradeError::Unreadable(problems.finish(name, &source)))
 }
 
-/// The text with all edits made; none of them may change the number of lines but the last.
+/// The text with all edits applied; only the last edit may change the number of lines.
 fn spliced(text: &str, mut edits: Vec<Edit>, changed: &mut Vec<Changed>) -> String {
-    // A value that aliases repeat is met more than once.
+    // A value that aliases repeat is found more than once.
     edits.sort_by_key(|edit| edit.at);
     edits.dedup_by_key(|edit| edit.at);
     let source = Source::new(text);
@@ -245,7 +247,7 @@ fn spliced(text: &str, mut edits: Vec<Edit>, changed: &mut Vec<Changed>) -> Stri
     out
 }
 
-/// A place of the text and what is written there.
+/// A range of the text and its replacement.
 struct Edit {
     at: Span,
     new: String,
@@ -275,21 +277,21 @@ impl File<'_, '_> {
         }
     }
 
-    /// The value of the key that names the format.
+    /// The value of the key that states the format.
     fn named(&self) -> Option<Ix> {
         let mut entries = self.entries(self.tree.root).iter();
         let entry = entries.find(|(k, _)| self.scalar(*k) == Some(KEY));
         entry.map(|(_, value)| *value)
     }
 
-    /// The format that the file names; an error for one that this version cannot know.
+    /// The format that the file states; an error if it is unknown to this version.
     fn format(&self, newest: u16) -> Result<Option<u16>, Refusal> {
         self.named()
             .map(|ix| known(self.tree.node(ix).span, self.scalar(ix), newest))
             .transpose()
     }
 
-    /// Gives every value that a path leads to.
+    /// All values that a path leads to.
     fn find(&self, ix: Ix, path: &[&str], found: &mut dyn FnMut(Ix)) {
         let Some((key, rest)) = path.split_first() else {
             found(ix);
@@ -307,13 +309,13 @@ impl File<'_, '_> {
         }
     }
 
-    /// The edit that a change asks for at one value, if any.
+    /// The edit that a change requires at one value, if any.
     fn step(&self, ix: Ix, step: &Step) -> Option<Edit> {
         match step {
             Step::Key { from, to } => {
                 let entries = self.entries(ix);
                 let key = |name: &str| entries.iter().find(|(k, _)| self.scalar(*k) == Some(name));
-                // With both there, the reader says that one of them is unknown.
+                // If both are present, the reader reports that one of them is unknown.
                 let (old, _) = key(from).filter(|_| key(to).is_none())?;
                 Some(self.edit(*old, to, format!("`{from}:` is now `{to}:`")))
             }
@@ -332,7 +334,8 @@ impl File<'_, '_> {
         }
     }
 
-    /// The format's key with the present format, in front of the first key where there is none yet.
+    /// Sets the format's key to the current format, inserting it before the first key if it is
+    /// absent.
     fn marker(&self, written: Option<u16>, format: u16) -> Edit {
         if let (Some(ix), Some(old)) = (self.named(), written) {
             let what = format!("`{KEY}: {old}` is now `{KEY}: {format}`");
@@ -355,7 +358,7 @@ impl File<'_, '_> {
             .rsplit(['\n', '\r', '\u{feff}'])
             .next()
             .unwrap_or_default();
-        // As the file ends its lines.
+        // Use the line ending of the file.
         let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
         Edit {
             at: Span::at(start),
@@ -365,7 +368,7 @@ impl File<'_, '_> {
     }
 }
 
-/// The format that the text of `format:` names, at most `newest`; a problem for any other.
+/// The format stated by the text of `format:`, at most `newest`; a problem for anything else.
 fn known(at: Span, text: Option<&str>, newest: u16) -> Result<u16, Refusal> {
     let text = text.unwrap_or_default();
     let number = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
@@ -486,7 +489,7 @@ mod tests {
         assert_eq!(done.text, both.replace('0', "1"));
     }
 
-    /// Two formats on: a row names its keys as the rows before it left them.
+    /// Two formats later: a row refers to keys by the names that the rows before it gave them.
     #[test]
     fn changes_of_several_formats_are_made_one_after_the_other() {
         let changes = [
@@ -498,12 +501,13 @@ mod tests {
         let old = "panels: { a: { colour: brown }, b: { colour: &x brown }, c: { colour: *x } }\n";
         let new = "format: 3\nboards: { a: { seen: discoloured }, b: { seen: &x discoloured }, c: { seen: *x } }\n";
         assert_eq!(of(old).text, new);
-        // A file of format 2 has what the rows up to 2 change, meant otherwise.
+        // In a file of format 2, the same words as those changed by rows up to 2 have another
+        // meaning.
         let later = "format: 2\npanels: { a: { colour: brown } }\n";
         assert_eq!(of(later).text, later.replace('2', "3"));
     }
 
-    /// What the reader takes at a path; nothing where the path has a key that it does not know.
+    /// The forms that the reader accepts at a path; none if the path contains an unknown key.
     fn forms_at(form: &'static Form, path: &[&str]) -> Vec<&'static Form> {
         let next = match (form, path.split_first()) {
             (Form::Either(forms), _) => {
@@ -543,7 +547,7 @@ mod tests {
                 (Form::Word(words), Step::Word { from, to }) => from != to && words().contains(to),
                 _ => false,
             });
-            // Else only on the way through a key's former name.
+            // Otherwise it must be on a path with a key's former name.
             let known = known || (forms.is_empty() && former(change.at));
             assert!(known, "{:?}", change.at);
         }

@@ -1,10 +1,10 @@
-//! Choices of a visit file that are no enum of [`super::choices`], and what all choices share.
+//! Choices in a visit file that are not enums in [`super::choices`], and what all choices share.
 
 use super::choices::Units;
 pub(super) use crate::vocabulary::Word;
 use crate::vocabulary::words;
 
-/// Languages that a certificate can be written in (BCP 47), in the order in which messages list
+/// Languages in which a certificate can be written (BCP 47), in the order in which messages list
 /// them.
 pub const LANGUAGES: [&str; 4] = ["en", "es", "fr", "de"];
 
@@ -14,10 +14,10 @@ pub(super) fn list<W: Word>() -> Vec<&'static str> {
 }
 
 words!(Units: "us" => Units::Us, "si" => Units::Si);
-// American spellings beside British ones: the first word of a value is the one written.
+// American spellings in addition to British ones: the first word for a value is the one written.
 words!(bool: "true" => true, "yes" => true, "false" => false, "no" => false);
 
-/// What was found at a torque check, when it is not a value.
+/// The result of a torque check, if it is not a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Moved {
     Held,

@@ -1,9 +1,9 @@
-//! A visit as a file again, for the next visit and for starter files.
+//! Writes a visit as a file, for the next visit and for starter files.
 //!
 //! The text is commented, keeps the order of the model, and reads back to an equal visit. The
-//! caller may add comments of its own at the head, above the instruments and behind each circuit.
-//! Quantities are written in the units that the visit prints unless another unit says the same
-//! value in fewer digits, which is then the unit in which it was written.
+//! caller may add comments at the top, above the instruments and after each circuit. Quantities are
+//! written in the units that the visit prints, unless another unit expresses the same value in
+//! fewer digits, which then is the unit in which it was originally written.
 
 use super::entry::{Entry, Keys};
 use super::equipment::TypeOrMap;
@@ -18,29 +18,29 @@ use std::fmt::Write;
 
 /// The text of a visit file that reads back to this visit.
 ///
-/// A visit that [`read`](super::read) gave always reads back equal. Rounds are written by
-/// their time of day alone, so two rounds more than twelve hours apart over midnight, which no
-/// file can say, do not.
+/// A visit returned by [`read`](super::read) always reads back equal. Rounds are written only with
+/// their time of day, so two rounds more than twelve hours apart across midnight, which no file can
+/// express, do not.
 pub fn write(visit: &Visit) -> String {
     write_with(visit, &Comments::default())
 }
 
-/// Lines that stand as comments between the values; none of them has a line break.
+/// Lines written as comments between the values; none of them contains a line break.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Comments {
-    /// At the very beginning, before the general remark.
+    /// At the very top, before the general remark.
     pub head: Vec<String>,
-    /// Behind the general remark, where the visit begins.
+    /// After the general remark, where the visit begins.
     pub visit: Vec<String>,
     /// Above the instruments.
     pub instruments: Vec<String>,
-    /// Behind each circuit, in the visit's order.
+    /// After each circuit, in the visit's order.
     pub circuits: Vec<Vec<String>>,
-    /// Gives the file the units of its bare numbers, those that it prints.
+    /// Declares the printed units as the units of the file's bare numbers.
     pub bare_numbers: bool,
 }
 
-/// The text of a visit file with comments; it reads back to this visit as that of [`write()`].
+/// The text of a visit file with comments; it reads back to this visit like that of [`write()`].
 pub fn write_with(visit: &Visit, comments: &Comments) -> String {
     let mut w = Writer {
         out: String::new(),
@@ -58,7 +58,7 @@ struct Writer {
 }
 
 impl Writer {
-    /// A line of its own: indentation, key, value.
+    /// A separate line: indentation, key, value.
     fn line(&mut self, indent: usize, key: &str, value: impl AsRef<str>) {
         // Writing to a `String` cannot fail.
         let _ = writeln!(self.out, "{:indent$}{key}: {}", "", value.as_ref());
@@ -70,7 +70,7 @@ impl Writer {
         }
     }
 
-    /// A map with declared keys, in one line.
+    /// A map with declared keys, on one line.
     fn map(&mut self, indent: usize, key: &str, map: &impl Keys) {
         self.line(indent, key, map.entries(self.style).text());
     }
@@ -81,7 +81,7 @@ impl Writer {
         }
     }
 
-    /// The entries of a map with declared keys, each in a line.
+    /// The entries of a map with declared keys, one per line.
     fn entries(&mut self, indent: usize, map: &impl Keys) {
         for (key, value) in map.entries(self.style).0 {
             match value {
@@ -91,7 +91,7 @@ impl Writer {
         }
     }
 
-    /// The head of a map or list, with a comment.
+    /// The first line of a map or list, with a comment.
     fn head(&mut self, indent: usize, key: &str, comment: &str) {
         let space = if comment.is_empty() { "" } else { "  # " };
         let _ = writeln!(self.out, "{:indent$}{key}:{space}{comment}", "");
@@ -101,7 +101,7 @@ impl Writer {
         let _ = writeln!(self.out, "{:indent$}- {}", "", value.as_ref());
     }
 
-    /// A text that may have several lines, under a key.
+    /// A text that may have several lines, after a key.
     fn lines(&mut self, indent: usize, key: &str, value: Option<&String>) {
         let Some(value) = value else { return };
         if !value.contains('\n') {
@@ -119,7 +119,7 @@ impl Writer {
         }
     }
 
-    /// Lines as comments.
+    /// The lines as comments.
     fn comments(&mut self, indent: usize, lines: &[String]) {
         for line in lines {
             let shown = format!("{:indent$}# {line}", "");
@@ -389,7 +389,7 @@ impl Writer {
             f.put("id", text(&photo.id));
             f.put("file", text(&photo.file));
             f.put("caption", text(&photo.caption));
-            // With one circuit the marks alone tell it.
+            // With one circuit the marks alone identify it.
             if visit.circuits.len() > 1 || photo.marks.is_empty() {
                 f.maybe("circuit", photo.circuit.as_deref().map(text));
             }

@@ -1,19 +1,19 @@
-//! How values are written into a visit file.
+//! Formats values for a visit file.
 
 use crate::quantity::{
     Kind, Quantity, System, Temperature, TemperatureDifference, TimeOfDay, Unit,
 };
 
-/// Characters of a number that one would write by hand.
+/// Maximum length of a number that one would write by hand, in characters.
 const SHORT: usize = 7;
 
 /// The entries of a map, ready to be written.
 #[derive(Default)]
 pub(super) struct Flow(pub Vec<(String, Written)>);
 
-/// A value and how it is laid out.
+/// A value and its layout.
 pub(super) enum Written {
-    /// Written as it is, after its key.
+    /// Written unchanged after its key.
     Inline(String),
     /// A text that may have several lines.
     Lines(String),
@@ -34,7 +34,7 @@ impl Flow {
         self.0.push((key.to_owned(), value));
     }
 
-    /// The map in one line: `{ a: 1, b: 2 }`.
+    /// The map on one line: `{ a: 1, b: 2 }`.
     pub(super) fn text(self) -> String {
         let entries: Vec<String> = self
             .0
@@ -46,7 +46,7 @@ impl Flow {
 }
 
 impl Written {
-    /// The value in one line.
+    /// The value on one line.
     fn text(self) -> String {
         match self {
             Written::Inline(value) => value,
@@ -55,15 +55,15 @@ impl Written {
     }
 }
 
-/// The units of a file.
+/// The units used in a file.
 #[derive(Clone, Copy)]
 pub(super) struct Style {
-    /// That of the visit's print.
+    /// The unit of the visit's print settings.
     pub system: System,
 }
 
 impl Style {
-    /// A quantity in the visit's units, or in another unit that says it in fewer digits.
+    /// A quantity in the visit's units, or in another unit that expresses it in fewer digits.
     pub(super) fn q<Q: Quantity>(&self, value: Q) -> String {
         let own = match (Q::KIND, self.system) {
             (Kind::Length, System::Us) if value.si() < 3.0 * Unit::FOOT_M => Unit::Inch,
@@ -87,7 +87,7 @@ impl Style {
             .unwrap_or(own)
     }
 
-    /// A difference in whichever degrees say it shorter: makers state 2 °C or 3 °F.
+    /// A temperature difference in whichever degrees are shorter: manufacturers state 2 °C or 3 °F.
     pub(super) fn difference(&self, value: TemperatureDifference) -> String {
         let own = self.q(value);
         let celsius = value.exact(Unit::Celsius);
@@ -98,8 +98,8 @@ impl Style {
         }
     }
 
-    /// A temperature rating, always in degrees Celsius: so it is marked on devices and wire on
-    /// both sides of the Atlantic.
+    /// A temperature rating, always in degrees Celsius, as marked on devices and wire on both sides
+    /// of the Atlantic.
     pub(super) fn rating(&self, value: Temperature) -> String {
         let celsius = value.exact(Unit::Celsius);
         if celsius.len() <= SHORT + 4 {
@@ -122,7 +122,7 @@ pub(super) fn time(time: TimeOfDay) -> String {
     quoted(&time.to_string())
 }
 
-/// One value as itself, several as a list.
+/// A single value as itself, several as a list.
 pub(super) fn list(values: impl Iterator<Item = String>) -> String {
     let values: Vec<String> = values.collect();
     match values.as_slice() {
@@ -136,7 +136,7 @@ pub(super) fn flow_list(values: impl Iterator<Item = String>) -> String {
     format!("[{}]", values.join(", "))
 }
 
-/// A text as a YAML value, in quotes unless it is certain to be read as itself without.
+/// A text as a YAML value, quoted unless it is certain to be read unchanged without quotes.
 pub(crate) fn text(value: &str) -> String {
     let plain = value.starts_with(char::is_alphanumeric)
         && !value.ends_with(' ')

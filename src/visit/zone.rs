@@ -1,21 +1,21 @@
 //! The site's clock: an offset from universal time, or the name of a zone in the IANA time-zone
-//! database, whose changes of the clock are then known.
+//! database, in which case its changes are known.
 //!
-//! The database is compiled into the program (2026 or later), so that the same file says the same
-//! on every machine.
+//! The database is compiled into the program (2026 or later), so that a file means the same on
+//! every machine.
 
 use crate::quantity::TimeOfDay;
 use chrono::{Datelike, NaiveDate};
 use jiff::tz::{AmbiguousOffset, TimeZone, TimeZoneDatabase};
 
-/// What a clock on the wall showed, as offsets from universal time, seconds.
+/// The times at which a wall clock showed a given time, as offsets from universal time, seconds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Shown {
     /// Once.
     Once(i64),
-    /// Twice, because the clock was put back: the offset of the first time, then of the second.
+    /// Twice, because the clock was set back: the first offset, then the second.
     Twice(i64, i64),
-    /// Never, because the clock was put forward over it.
+    /// Never, because the clock was set forward past it.
     Never,
 }
 
@@ -31,7 +31,7 @@ impl Clock {
         Some((Self(zone), canonical))
     }
 
-    /// How often the clock showed a time of a day.
+    /// The possible offsets of the clock at a local time.
     pub(super) fn shown(&self, date: NaiveDate, time: TimeOfDay) -> Shown {
         let (h, m, s) = time.hms();
         let at = i16::try_from(date.year())
@@ -42,7 +42,7 @@ impl Clock {
                 let [h, m, s] = [h, m, s].map(|v| i8::try_from(v).unwrap_or(0));
                 jiff::civil::DateTime::new(year, month, day, h, m, s, 0).ok()
             });
-        // Years that the calendar of the database does not have are refused long before.
+        // Years outside the database's calendar are rejected long before.
         let Some(at) = at else { return Shown::Once(0) };
         match self.0.to_ambiguous_timestamp(at).offset() {
             AmbiguousOffset::Unambiguous { offset } => Shown::Once(offset.seconds().into()),

@@ -13,8 +13,8 @@ use crate::photo::Folder;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
 use crate::record::recompute::Record;
-use crate::seal::known::{self, KnownSigners};
-use crate::seal::report::{Report, Trust};
+use crate::seal::SealError;
+use crate::seal::known::{self, KnownSigners, Met, NewKey};
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions, verify};
 use crate::visit::FORMAT;
@@ -107,8 +107,12 @@ fn text(answers: &Answers<'_>) -> String {
 impl Verify {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let known = self.trust.known_path();
-        let options = self.trust.options(known.as_deref())?;
+        let mut options = self.trust.options(known.as_deref())?;
         let bytes = input::read_bytes(&self.certificate)?;
+        let other = match &self.other {
+            Some(path) => Some((path.as_path(), input::read_bytes(path)?)),
+            None => None,
+        };
         let original = self
             .photos
             .as_deref()
@@ -118,25 +122,45 @@ impl Verify {
             check_line: self.check_line.as_deref(),
         };
         let answers = Answers::of(&bytes, &options, &beside);
-        let mut good = answers.good();
-        let text = match &self.other {
-            None => match self.format {
-                Format::Json => format!("{:#}\n", machine(&answers)),
-                Format::Text => text(&answers),
-            },
-            Some(other) => {
-                let (both, text) = self.pair((&bytes, &answers), other, &options)?;
-                good = both;
-                text
-            }
-        };
-        output::print(&text)?;
-        if let Some(path) = known
-            && answers.report.acceptable()
+        let (mut good, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);
+        let mut stored = None;
+        if let Some(path) = &known
+            && let Some(key) = answers.new_key().filter(|_| good)
         {
-            remember(&answers.report, &path);
+            let kept = Kept::remember(&key, path);
+            if let Kept::OtherKey = kept {
+                // Another run entered a different key under this name after this one had read
+                // the list.
+                options.known = Some(KnownSigners::read(path)?);
+                let answers = Answers::of(&bytes, &options, &beside);
+                (good, text) = self.result(&bytes, &answers, other.as_ref(), &options);
+            }
+            stored = kept.sentence(path);
+        }
+        output::print(&text)?;
+        if let Some(stored) = stored {
+            output::say(&stored);
         }
         Ok(ExitCode::from(u8::from(!good)))
+    }
+
+    /// Whether everything about the certificate or the two certificates is good, and the text that
+    /// says so.
+    fn result(
+        &self,
+        bytes: &[u8],
+        answers: &Answers<'_>,
+        other: Option<&(&Path, Vec<u8>)>,
+        options: &VerifyOptions,
+    ) -> (bool, String) {
+        if let Some((path, other)) = other {
+            return self.pair((bytes, answers), (path, other), options);
+        }
+        let text = match self.format {
+            Format::Json => format!("{:#}\n", machine(answers)),
+            Format::Text => text(answers),
+        };
+        (answers.good(), text)
     }
 
     /// The answers about two certificates, and whether both are good and one replaces the other, sealed
@@ -144,14 +168,13 @@ impl Verify {
     fn pair(
         &self,
         (first, one): (&[u8], &Answers<'_>),
-        other: &Path,
+        (other, second): (&Path, &[u8]),
         options: &VerifyOptions,
-    ) -> Result<(bool, String), CommandError> {
-        let bytes = input::read_bytes(other)?;
-        let two = Answers::of(&bytes, options, &Beside::default());
+    ) -> (bool, String) {
+        let two = Answers::of(second, options, &Beside::default());
         let amendment = match (&one.standing, &two.standing) {
             (Some(one), Some(two)) => Amendment::between(one, two, |earlier, later| {
-                let pdf = if later == one { first } else { &bytes };
+                let pdf = if later == one { first } else { second };
                 voucher(&[earlier.key], later.key, pdf).is_some()
             }),
             _ => Amendment::No {
@@ -181,7 +204,7 @@ impl Verify {
                 text(&two)
             ),
         };
-        Ok((good, text))
+        (good, text)
     }
 }
 
@@ -207,34 +230,46 @@ impl TrustArguments {
     }
 }
 
-/// Adds signers seen for the first time to the list. Failing to write the list does not affect the
-/// result.
-fn remember(report: &Report<'_>, path: &Path) {
-    let today = Local::now().date_naive();
-    let met: Vec<_> = report
-        .signatures
-        .iter()
-        .filter(|s| matches!(s.trust, Trust::FirstUse | Trust::Succeeds { .. }))
-        .filter_map(|s| s.signer.as_ref())
-        .collect();
-    if met.is_empty() {
-        return;
-    }
-    let kept = KnownSigners::change(path, |list| {
-        for signer in &met {
-            list.enter(signer.fingerprint, &signer.person(), today);
+/// What became of a key that may enter the list of known signers. Failing to write the list does not
+/// affect the result.
+enum Kept {
+    /// It is in the list.
+    Entered,
+    /// It was there already: another run entered it.
+    Known,
+    /// The name is in the list with another key.
+    OtherKey,
+    /// The list could not be changed.
+    Failed(SealError),
+}
+
+impl Kept {
+    fn remember(key: &NewKey, path: &Path) -> Self {
+        let today = Local::now().date_naive();
+        let mut met = Met::Known;
+        match KnownSigners::change(path, |list| met = list.meet(key, today)) {
+            Err(error) => Kept::Failed(error),
+            Ok(_) => match met {
+                Met::Entered => Kept::Entered,
+                Met::Known => Kept::Known,
+                Met::OtherKey(_) => Kept::OtherKey,
+            },
         }
-    });
-    match kept {
-        Ok(true) => output::say(&format!(
-            "The key is now known (stored in {}).",
-            path.display()
-        )),
-        Ok(false) => {}
-        Err(error) => output::say(&format!(
-            "The key could not be stored: {error}. Use another list with --known FILE, or none with \
-             --no-known."
-        )),
+    }
+
+    /// What to say about it, besides the answers.
+    fn sentence(&self, path: &Path) -> Option<String> {
+        match self {
+            Kept::Entered => Some(format!(
+                "The key is now known (stored in {}).",
+                path.display()
+            )),
+            Kept::Known | Kept::OtherKey => None,
+            Kept::Failed(error) => Some(format!(
+                "The key could not be stored: {error}. Use another list with --known FILE, or none \
+                 with --no-known."
+            )),
+        }
     }
 }
 

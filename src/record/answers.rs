@@ -3,6 +3,7 @@
 use super::contents::{self, Beside, Contents};
 use super::recompute::{Recomputed, Record, RecordError};
 use crate::record::standing::Standing;
+use crate::seal::known::NewKey;
 use crate::seal::report::Report;
 use crate::seal::{VerifyOptions, verify};
 
@@ -65,6 +66,12 @@ impl<'a> Answers<'a> {
     /// Whether the reader may rely on the file: no answer speaks against it.
     pub fn good(&self) -> bool {
         self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
+    }
+
+    /// The certifier's key, if it may enter the list of known signers: it is not in it, and no
+    /// answer speaks against the file.
+    pub fn new_key(&self) -> Option<NewKey> {
+        self.report.new_key().filter(|_| self.good())
     }
 
     /// The result in plain words.

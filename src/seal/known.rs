@@ -34,6 +34,28 @@ pub struct KnownSigner {
     pub who: String,
 }
 
+/// A key that is not in the list, of a signer who may enter it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewKey {
+    /// SHA-256 of the certificate.
+    pub fingerprint: Fingerprint,
+    /// Who the certificate says it is.
+    pub person: Person,
+    /// The earlier key of the same name that vouches for it.
+    pub vouched_by: Option<Fingerprint>,
+}
+
+/// The result of entering a new key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Met {
+    /// It was entered.
+    Entered,
+    /// It is in the list already.
+    Known,
+    /// It was not entered, because its name is in the list with another key.
+    OtherKey(KnownSigner),
+}
+
 /// All known signers.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct KnownSigners {
@@ -124,7 +146,7 @@ impl KnownSigners {
             .max_by_key(|s| s.since)
     }
 
-    /// Adds a signer; an existing one with the same key is not changed.
+    /// Adds a signer, whoever else has the name; an existing one with the same key is not changed.
     pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
         if self.with_key(&fingerprint).is_none() {
             self.lines.push(Line::Signer(KnownSigner {
@@ -133,6 +155,24 @@ impl KnownSigners {
                 who: who(person),
             }));
         }
+    }
+
+    /// Enters a new key, unless the list has its name with another key that does not vouch for it.
+    /// Call it within [`KnownSigners::change`]: another run may have entered that other key after
+    /// the certificate was verified.
+    pub fn meet(&mut self, key: &NewKey, since: NaiveDate) -> Met {
+        if self.with_key(&key.fingerprint).is_some() {
+            return Met::Known;
+        }
+        let name = name_in(&key.person.name);
+        let vouched = self
+            .signers()
+            .any(|s| Some(s.fingerprint) == key.vouched_by && name_in(&s.who) == name);
+        if let Some(other) = self.named(&key.person).filter(|_| !vouched) {
+            return Met::OtherKey(other.clone());
+        }
+        self.enter(key.fingerprint, &key.person, since);
+        Met::Entered
     }
 
     /// Changes the file, creating the folder if needed. Other runs that change it at the same time
@@ -190,7 +230,7 @@ pub fn default_path() -> Result<std::path::PathBuf, SealError> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
+#[allow(clippy::unwrap_used, clippy::panic)]
 mod tests {
     use super::*;
 
@@ -266,6 +306,46 @@ mod tests {
         let other = called("Rosa Lindqvist", Some("Another Firm"));
         known.enter(second, &other, "2026-10-07".parse().unwrap());
         assert!(known.with_key(&first).is_some() && known.with_key(&second).is_some());
+    }
+
+    #[test]
+    fn a_new_key_enters_only_under_a_name_of_its_own() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("known-signers");
+        let today = "2026-10-06".parse().unwrap();
+        let key = |print: &[u8], name: &str, vouched_by: Option<&[u8]>| NewKey {
+            fingerprint: Fingerprint::of(print),
+            person: Person {
+                name: name.to_owned(),
+                ..Person::default()
+            },
+            vouched_by: vouched_by.map(Fingerprint::of),
+        };
+        let meet = |key: NewKey| {
+            let mut met = None;
+            KnownSigners::change(&path, |list| met = Some(list.meet(&key, today))).unwrap();
+            met.unwrap()
+        };
+        assert_eq!(meet(key(b"1", "Rosa Lindqvist", None)), Met::Entered);
+        assert_eq!(meet(key(b"1", "Rosa Lindqvist", None)), Met::Known);
+        assert_eq!(meet(key(b"9", "Ines Moreau", None)), Met::Entered);
+        for (name, voucher) in [
+            ("Rosa Lindqvist", None),
+            ("R\u{43e}sa  LINDQVIST.", None),
+            // Not in the list, or of somebody else.
+            ("Rosa Lindqvist", Some(&b"7"[..])),
+            ("Rosa Lindqvist", Some(b"9")),
+        ] {
+            let met = meet(key(b"2", name, voucher));
+            let Met::OtherKey(other) = met else {
+                panic!("{name}: {met:?}");
+            };
+            assert_eq!(other.fingerprint, Fingerprint::of(b"1"));
+        }
+        assert_eq!(meet(key(b"2", "Rosa Lindqvist", Some(b"1"))), Met::Entered);
+        assert_eq!(meet(key(b"3", "Rosa Lindqvist", Some(b"2"))), Met::Entered);
+        let list = KnownSigners::read(&path).unwrap();
+        assert_eq!(list.signers().count(), 4);
     }
 
     #[test]

@@ -10,6 +10,7 @@ use serde::{Serialize, Serializer};
 use super::attachment::{self, Attachment};
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
+use super::known::NewKey;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
@@ -370,6 +371,24 @@ impl<'a> Report<'a> {
         self.signatures
             .iter()
             .find(|s| matches!(s.role, Role::Certification { .. }))
+    }
+
+    /// The key that certified, if the list of known signers lacks it and nothing in the list speaks
+    /// against it. Keys that only countersigned are never entered: whoever adds a signature could
+    /// claim any name.
+    pub fn new_key(&self) -> Option<NewKey> {
+        let seal = self.certification().filter(|_| self.acceptable())?;
+        let vouched_by = match seal.trust {
+            Trust::FirstUse => None,
+            Trust::Succeeds { earlier } => Some(earlier),
+            _ => return None,
+        };
+        let signer = seal.signer.as_ref()?;
+        Some(NewKey {
+            fingerprint: signer.fingerprint,
+            person: signer.person(),
+            vouched_by,
+        })
     }
 
     /// Access to what was certified; only for a genuine file.

@@ -12,6 +12,7 @@ mod explain;
 mod faults;
 mod hands;
 mod kept;
+mod met;
 mod named_files;
 mod new;
 mod other;

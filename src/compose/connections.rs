@@ -106,3 +106,13 @@ fn worst_grades(assessment: &Assessment) -> HashMap<(&str, &str), Grade> {
     }
     worst
 }
+
+/// Place of a leg among the supply's legs; neutral and ground come after them.
+pub(super) fn leg_index(circuit: &Circuit, leg: &str) -> usize {
+    circuit
+        .supply
+        .legs
+        .iter()
+        .position(|l| l == leg)
+        .unwrap_or(circuit.supply.legs.len())
+}

@@ -2,7 +2,7 @@
 //! comes to its rating, temperature over time for each place, its rise from visit to visit, and
 //! every reading with its rise, uncertainty and limit.
 
-use super::connections::{Connections, Numbered};
+use super::connections::{Connections, Numbered, leg_index};
 use super::keys;
 use super::numbers::NOT_TOLD;
 use super::parts;
@@ -64,7 +64,7 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
     let words = speaker.wording;
     let instrument = speaker.visit.instrument(&heat.with).map_or_else(
         || heat.with.clone(),
-        |i| super::method_section::instrument_name(speaker, i),
+        |i| super::speaker::instrument_name(speaker, i),
     );
     let mut text = words.say(
         &keys::HEAT_WITH,
@@ -408,16 +408,6 @@ fn curve(
             [t, speaker.numbers.temperature_value(at)]
         })
         .collect()
-}
-
-/// Place of a leg among the supply's legs; neutral and ground come after them.
-pub(super) fn leg_index(circuit: &Circuit, leg: &str) -> usize {
-    circuit
-        .supply
-        .legs
-        .iter()
-        .position(|l| l == leg)
-        .unwrap_or(circuit.supply.legs.len())
 }
 
 fn air_sentence(speaker: &Speaker<'_>, heat: &Heat) -> Option<String> {

@@ -3,8 +3,7 @@
 
 use chrono::{Datelike, NaiveDate};
 
-use super::connections::Numbered;
-use super::heat_section::leg_index;
+use super::connections::{Numbered, leg_index};
 use super::keys;
 use super::parts;
 use super::speaker::Speaker;

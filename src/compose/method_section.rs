@@ -1,29 +1,16 @@
 //! How it was done and how far it reaches: method, rule set and instruments; what was not done;
 //! safety notes; how to verify the certificate.
 
-use super::SealFacts;
+use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
-use super::result_page::link;
 use super::speaker::Speaker;
-use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
+use super::tree::{Align, Block, Column, Row, Signal, Table, Text, link};
 use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Bands;
-use crate::visit::{Accuracy, HalfWidth, Instrument};
+use crate::visit::{Accuracy, HalfWidth};
 use crate::vocabulary::CheckId;
-
-/// Kind of an instrument, with its serial number where the visit tells it.
-pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
-    let kind = speaker.wording.name(instrument.kind);
-    match &instrument.serial {
-        Some(serial) => speaker.wording.say(
-            &keys::INSTRUMENT_WITH_SERIAL,
-            &[("kind", kind), ("serial", serial)],
-        ),
-        None => kind.to_owned(),
-    }
-}
 
 pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;

@@ -8,11 +8,13 @@
 use super::check_code::code;
 use super::check_line::CheckLine;
 use super::connections::signal;
+use super::error::ComposeError;
+use super::inputs::SealFacts;
 use super::keys::{self, Key};
+use super::letterhead::author;
 use super::speaker::{Speaker, Steps};
-use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Span, Table, Text};
+use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::wording::Wording;
-use super::{ComposeError, SealFacts};
 use crate::assess::{Finding, Outcome};
 use crate::visit::Grade;
 
@@ -342,15 +344,6 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
-/// Text that leads to another part of the document.
-pub(super) fn link(text: &str, to: &str) -> Text {
-    Text(vec![Span {
-        text: text.to_owned(),
-        link: Some(to.to_owned()),
-        ..Span::default()
-    }])
-}
-
 /// What makes the visit incomplete stands on the first page, not only under the limitations.
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
@@ -447,7 +440,7 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     if let Some(address) = &visit.client.address {
         facts.push((&keys::FACT_CLIENT_ADDRESS, Text::plain(address)));
     }
-    facts.push((&keys::FACT_INSPECTOR, Text::plain(super::author(visit))));
+    facts.push((&keys::FACT_INSPECTOR, Text::plain(author(visit))));
     body.push(Block::Facts(
         facts
             .into_iter()

@@ -16,43 +16,13 @@ use super::wording::{Wording, fill};
 use crate::assess::{Assessment, ConnectionAssessment, Finding, Limitation, Value, Values};
 use crate::quantity::Temperature;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Grade, Place, Visit};
-use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName, Variant, Word};
+use crate::visit::{Circuit, Grade, Instrument, Place, Visit};
+use crate::vocabulary::{CheckId, ValueName, Variant, Word};
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// How a rule set tells that nobody has written a figure down.
 const COMMON_PRACTICE: &str = "common practice, no source";
-
-/// Dotted keys that the vocabulary asks of a wording, with the values each may use.
-pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
-    let mut expected = BTreeMap::new();
-    let words = |common: &[ValueName], own: &[ValueName]| -> Vec<&'static str> {
-        common.iter().chain(own).map(|v| v.word()).collect()
-    };
-    for check in CheckId::ALL {
-        expected.insert(format!("finding.{check}.name"), vec![]);
-        let declared = check.declaration();
-        let takes = words(CheckId::COMMON, declared.values);
-        for variant in declared.variants {
-            let path = format!("finding.{check}.{}", variant.word());
-            expected.insert(format!("{path}.text"), takes.clone());
-            if variant.asks() {
-                expected.insert(format!("{path}.action"), takes.clone());
-            }
-        }
-    }
-    for limitation in LimitationId::ALL {
-        expected.insert(
-            format!("limitation.{limitation}"),
-            words(LimitationId::COMMON, limitation.values()),
-        );
-    }
-    expected.extend(MissingKey::ALL.map(|key| (format!("missing.{key}"), vec![])));
-    expected.extend(keys::names().into_iter().map(|name| (name, vec![])));
-    expected.extend(keys::typed().map(|word| (format!("worksheet.typed.{word}"), vec![])));
-    expected
-}
 
 /// A finding in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -424,10 +394,10 @@ impl<'a> Speaker<'a> {
                 CheckId::of(id).map_or_else(|| id.clone(), |check| self.name(check).to_owned())
             }
             (ValueName::Missing, Value::Text(keys)) => self.missing(keys),
-            (ValueName::Instrument, Value::Text(id)) => self.visit.instrument(id).map_or_else(
-                || id.clone(),
-                |i| super::method_section::instrument_name(self, i),
-            ),
+            (ValueName::Instrument, Value::Text(id)) => self
+                .visit
+                .instrument(id)
+                .map_or_else(|| id.clone(), |i| instrument_name(self, i)),
             _ => self.numbers.value(value),
         }
     }
@@ -533,4 +503,22 @@ pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
         .filter(|l| !speaker.limitation_with(l).1)
         .map(|l| format!("limitation {}", l.id));
     findings.chain(limitations).collect()
+}
+
+/// A finding's sentence and action, for the terminal.
+pub fn sentence(speaker: &Speaker<'_>, finding: &Finding) -> (String, String) {
+    let sentence = speaker.finding(finding);
+    (sentence.text, sentence.action)
+}
+
+/// Kind of an instrument, with its serial number where the visit tells it.
+pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
+    let kind = speaker.wording.name(instrument.kind);
+    match &instrument.serial {
+        Some(serial) => speaker.wording.say(
+            &keys::INSTRUMENT_WITH_SERIAL,
+            &[("kind", kind), ("serial", serial)],
+        ),
+        None => kind.to_owned(),
+    }
 }

@@ -410,3 +410,12 @@ pub struct Attachment {
     /// The bytes.
     pub bytes: Vec<u8>,
 }
+
+/// Text that leads to another part of the document.
+pub(super) fn link(text: &str, to: &str) -> Text {
+    Text(vec![Span {
+        text: text.to_owned(),
+        link: Some(to.to_owned()),
+        ..Span::default()
+    }])
+}

@@ -79,9 +79,7 @@ fn isolation_facts(speaker: &Speaker<'_>, isolation: &Isolation) -> Vec<(String,
         .tester
         .as_deref()
         .and_then(|id| speaker.visit.instrument(id))
-        .map_or_else(not_told, |i| {
-            super::method_section::instrument_name(speaker, i)
-        });
+        .map_or_else(not_told, |i| super::speaker::instrument_name(speaker, i));
     let volts = |v: Option<crate::quantity::Voltage>| {
         v.map_or_else(not_told, |v| speaker.numbers.voltage(v))
     };
@@ -155,7 +153,7 @@ fn torque(
                             .and_then(|id| speaker.visit.instrument(id))
                             .map_or_else(
                                 || words.word(&keys::NOT_RECORDED).to_owned(),
-                                |i| super::method_section::instrument_name(speaker, i),
+                                |i| super::speaker::instrument_name(speaker, i),
                             ),
                     ),
                 ],

@@ -3,12 +3,13 @@
 //! it.
 
 use super::keys::{self, Key};
+use super::letterhead::{author, letterhead};
+use super::method_section;
 use super::speaker::Speaker;
 use super::tree::{
     About, Align, Block, Column, Document, Field, Letterhead, Row, Signal, Table, Text,
 };
 use super::wording::Wording;
-use super::{author, letterhead, method_section};
 use crate::quantity::Temperature;
 use crate::visit::{Circuit, Grade};
 use chrono::{DateTime, FixedOffset, NaiveDate};

@@ -2,8 +2,9 @@
 //! thousands of references would each have to be set at every start of the program, and reading
 //! the YAML would take a millisecond a language.
 
-use super::Wording;
+use super::error::WordingError;
 use super::file::{Strings, places};
+use super::language::Wording;
 use std::borrow::Cow;
 
 /// Makes [`BUILT_IN`] of languages with their keys and strings, each sorted.
@@ -25,6 +26,27 @@ macro_rules! wordings {
 }
 
 include!("../../../templates/wording/built_in.rs");
+
+impl Wording {
+    /// Languages compiled in.
+    pub fn languages() -> impl Iterator<Item = &'static str> {
+        BUILT_IN.iter().map(|w| w.language())
+    }
+
+    /// A wording compiled into the program.
+    ///
+    /// # Errors
+    /// When the language is not built in.
+    pub fn built_in(language: &str) -> Result<&'static Wording, WordingError> {
+        BUILT_IN
+            .iter()
+            .find(|w| w.language == language)
+            .ok_or_else(|| WordingError::UnknownLanguage {
+                asked: language.to_owned(),
+                built_in: Self::languages().collect::<Vec<_>>().join(", "),
+            })
+    }
+}
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)] // tests may panic

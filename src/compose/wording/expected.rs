@@ -1,0 +1,35 @@
+//! The keys that the declared checks, limitations and choices need in every wording.
+
+use crate::compose::keys;
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
+use std::collections::BTreeMap;
+
+/// Dotted keys that the vocabulary asks of a wording, with the values each may use.
+pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
+    let mut expected = BTreeMap::new();
+    let words = |common: &[ValueName], own: &[ValueName]| -> Vec<&'static str> {
+        common.iter().chain(own).map(|v| v.word()).collect()
+    };
+    for check in CheckId::ALL {
+        expected.insert(format!("finding.{check}.name"), vec![]);
+        let declared = check.declaration();
+        let takes = words(CheckId::COMMON, declared.values);
+        for variant in declared.variants {
+            let path = format!("finding.{check}.{}", variant.word());
+            expected.insert(format!("{path}.text"), takes.clone());
+            if variant.asks() {
+                expected.insert(format!("{path}.action"), takes.clone());
+            }
+        }
+    }
+    for limitation in LimitationId::ALL {
+        expected.insert(
+            format!("limitation.{limitation}"),
+            words(LimitationId::COMMON, limitation.values()),
+        );
+    }
+    expected.extend(MissingKey::ALL.map(|key| (format!("missing.{key}"), vec![])));
+    expected.extend(keys::names().into_iter().map(|name| (name, vec![])));
+    expected.extend(keys::typed().map(|word| (format!("worksheet.typed.{word}"), vec![])));
+    expected
+}

@@ -3,7 +3,7 @@
 
 use std::io::Read;
 
-use super::PdfError;
+use super::error::PdfError;
 use super::object::{Dict, Object};
 
 /// Bytes by which compression may make a stream longer.

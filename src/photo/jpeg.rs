@@ -6,9 +6,9 @@
 //! header that promises more than the data can hold. It does not find a flipped bit inside the
 //! data; that shows as a stain on the photo, as it does on the camera.
 
-use super::MAX_SCANS;
 use super::bytes::Bytes;
 use super::damage::Fault;
+use super::limits::MAX_SCANS;
 use std::ops::Range;
 use std::sync::Arc;
 

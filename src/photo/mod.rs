@@ -22,6 +22,7 @@ mod bytes;
 mod damage;
 mod folder;
 mod jpeg;
+mod limits;
 mod original;
 mod pixels;
 mod png;
@@ -33,42 +34,9 @@ mod workspace;
 
 pub use bytes::Bytes;
 pub use folder::{Folder, MAX_KEPT_BYTES};
+pub use limits::{MAX_DECODED_BYTES, MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES, MAX_SCANS};
 pub use original::Original;
-pub use prepare::{Detail, Kind, Placement, PreparedImage, Subject};
-
-/// Largest image file that is read, in bytes (64 MiB). The largest JPEG files of cameras with
-/// 100 megapixels stay below it; our choice.
-pub const MAX_FILE_BYTES: u64 = 64 << 20;
-
-/// Most pixels that an image may have (100 megapixels, 400 MB while it is scaled); our choice.
-pub const MAX_PIXELS: u64 = 100_000_000;
-
-/// Most bytes that a decoded picture may have before it is made one of 8 bits a channel: 100
-/// megapixels with transparency. Our choice.
-pub const MAX_DECODED_BYTES: u64 = 4 * MAX_PIXELS;
-
-/// Most bytes that a progressive JPEG and its coefficients may take together: a photo of 9000 × 9000
-/// pixels with colours at half resolution has 243 MB of coefficients. Whoever reads the certificate
-/// needs as much for one that passed through. Our choice.
-pub const MAX_PROGRESSIVE_BYTES: u64 = 264_000_000;
-
-/// Most scans of a progressive JPEG. Encoders write about ten; a file with thousands makes every
-/// reader of the certificate decode the whole picture as often. Our choice.
-pub const MAX_SCANS: usize = 40;
-
-/// Resolution to which images are scaled at their printed size, in pixels per inch.
-pub const PRINT_DPI: f64 = 300.0;
-
-/// Resolution up to which an image counts as not oversized, in pixels per inch: [`PRINT_DPI`]
-/// and a tenth. Resampling by less than a tenth blurs the photo and saves next to nothing.
-pub const PASS_DPI: f64 = 330.0;
-
-/// Resolution to which line art is scaled, in pixels per inch: what printers can show of a sharp
-/// edge.
-pub const LINE_ART_DPI: f64 = 600.0;
-
-/// Resolution up to which line art counts as not oversized: a tenth more, as for photos.
-pub const LINE_ART_PASS_DPI: f64 = 660.0;
-
-/// Quality of photos that had to be encoded anew, on the usual scale of 1 to 100.
-pub const JPEG_QUALITY: u8 = 85;
+pub use prepare::{
+    Detail, JPEG_QUALITY, Kind, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI, Placement,
+    PreparedImage, Subject,
+};

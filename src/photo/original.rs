@@ -2,9 +2,9 @@
 
 use super::damage::Fault;
 use super::jpeg::{self, Jpeg};
+use super::limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use super::raster::Raster;
 use super::turn::Turn;
-use super::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
 use std::sync::{Arc, OnceLock};

@@ -8,8 +8,24 @@ use super::original::{Format, Original};
 use super::pixels::Pixels;
 use super::reduced;
 use super::turn::Turn;
-use super::{JPEG_QUALITY, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI};
 use crate::visit::surroundings::ImageError;
+
+/// Resolution to which images are scaled at their printed size, in pixels per inch.
+pub const PRINT_DPI: f64 = 300.0;
+
+/// Resolution up to which an image counts as not oversized, in pixels per inch: [`PRINT_DPI`]
+/// and a tenth. Resampling by less than a tenth blurs the photo and saves next to nothing.
+pub const PASS_DPI: f64 = 330.0;
+
+/// Resolution to which line art is scaled, in pixels per inch: what printers can show of a sharp
+/// edge.
+pub const LINE_ART_DPI: f64 = 600.0;
+
+/// Resolution up to which line art counts as not oversized: a tenth more, as for photos.
+pub const LINE_ART_PASS_DPI: f64 = 660.0;
+
+/// Quality of photos that had to be encoded anew, on the usual scale of 1 to 100.
+pub const JPEG_QUALITY: u8 = 85;
 
 /// How an image will be printed.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -5,9 +5,10 @@
 //! the photo; a WebP that moves is refused, because no single picture of it is the photo.
 
 use super::damage::Fault;
+use super::limits::MAX_DECODED_BYTES;
 use super::pixels::Pixels;
+use super::png;
 use super::turn::Turn;
-use super::{MAX_DECODED_BYTES, png};
 use exif::{Context, In, Tag};
 use image::codecs::bmp::BmpDecoder;
 use image::codecs::png::PngDecoder;

@@ -3,12 +3,13 @@
 
 use std::collections::HashMap;
 
-use super::TypesetError;
-use super::blocks::{FieldKind, FormField};
-use super::finish::{Drawn, destination};
+use super::destination::destination;
+use super::drawn::Drawn;
+use super::error::TypesetError;
+use super::flow::{FieldKind, Flow, FormField};
+use super::fonts;
 use super::ink::Area;
 use super::paint::{Painted, Placed};
-use super::{blocks::Flow, fonts};
 use crate::pdf::{Dict, Id, Object, Writer};
 
 /// Room around the line of a box to fill in, points.

@@ -3,12 +3,13 @@
 //! Each kind of block is laid out in a width, without knowing where on a page it will stand.
 //! Larger kinds have files of their own; this one holds the words.
 
-use super::TypesetError;
+use super::error::TypesetError;
 use super::face::Faces;
 use super::figure::{chart, code, diagram, photo, strip};
+use super::flow::{FieldKind, Flow, FormField};
 use super::images;
-use super::ink::{Area, Mark, Owner, Piece, Shape, line};
-use super::lines::{Line, break_lines, draw};
+use super::ink::{Area, Owner, Piece, Shape, line, shift};
+use super::lines::break_lines;
 use super::sheet::{
     ABOVE_FACTS, ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour,
     GUTTER, HAIR, INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TITLE, accent,
@@ -25,297 +26,94 @@ const LEAST_SPACE: f32 = 0.6;
 /// A paragraph's facts of up to this share of the page stay on one page.
 const WHOLE: f32 = 0.25;
 
-/// A heading or an axis, repeated on each page that its table or strip goes on to.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Head {
-    /// Height with the space below.
-    pub height: f32,
-    /// What is drawn; artifacts all.
-    pub marks: Vec<Mark>,
-}
-
-impl Head {
-    /// A piece once more, as decoration: it was told where it stood first.
-    pub(super) fn again(piece: &Piece) -> Head {
-        let mut marks = piece.marks.clone();
-        marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
-        Head {
-            height: piece.height,
-            marks,
-        }
-    }
-}
-
-/// A link and the node that holds it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Link {
-    /// `#anchor` or a URI.
-    pub target: String,
-    /// What it says, for those who hear it.
-    pub words: String,
-    /// Its node.
-    pub node: usize,
-}
-
-/// Everything laid out, before it stands on pages.
-pub(super) struct Flow<'a> {
-    /// The document.
-    pub document: &'a Document,
-    /// The grid.
-    pub sheet: Sheet,
-    /// The faces.
-    pub faces: &'a Faces,
-    /// The firm's colour.
-    pub accent: Colour,
-    /// The structure.
-    pub tags: Tags,
-    /// The pieces in order.
-    pub pieces: Vec<Piece>,
-    /// Heads of tables.
-    pub heads: Vec<Head>,
-    /// Links.
-    pub links: Vec<Link>,
-    /// Form fields.
-    pub fields: Vec<FormField>,
-}
-
-/// A form field and the node that holds it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct FormField {
-    /// Its name.
-    pub name: String,
-    /// Tooltip: what it says to those who hear it.
-    pub tip: String,
-    /// Its node.
-    pub node: usize,
-    /// What goes in.
-    pub kind: FieldKind,
-}
-
-/// What goes into a form field.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum FieldKind {
-    /// Words.
-    Entry {
-        /// Height, in lines.
-        lines: u8,
-        /// Words to choose from; any other may be typed.
-        choices: Vec<String>,
-    },
-    /// A signature, whose field is drawn before it is signed.
-    Signature {
-        /// Width and height.
-        size: (f32, f32),
-        /// What is drawn.
-        marks: Vec<Mark>,
-    },
-}
-
-impl<'a> Flow<'a> {
-    /// Lays out a whole document.
-    pub(super) fn new(document: &'a Document, faces: &'a Faces) -> Result<Flow<'a>, TypesetError> {
-        let mut flow = Flow {
-            document,
-            sheet: Sheet::new(document.paper),
-            faces,
-            accent: accent(document.letterhead.accent),
-            tags: Tags::new(),
-            pieces: Vec::new(),
-            heads: Vec::new(),
-            links: Vec::new(),
-            fields: Vec::new(),
-        };
-        faces.set_language(&document.about.language);
-        flow.letterhead(&document.letterhead)?;
-        let mut blocks = document.body.as_slice();
-        let mut after_photo = false;
-        let mut after_paragraph = false;
-        while let Some((block, rest)) = blocks.split_first() {
-            blocks = rest;
-            match block {
-                Block::Heading {
-                    level,
-                    text,
-                    anchor,
-                } => flow.heading(*level, text, anchor.as_deref()),
-                Block::Paragraph(text) => {
-                    flow.paragraph(text, BODY);
-                    if matches!(rest.first(), Some(Block::Facts(_))) {
-                        flow.keep_last();
-                    }
-                }
-                Block::Small(text) => flow.paragraph(text, SMALL),
-                Block::List { numbered, items } => flow.list(*numbered, items),
-                Block::Facts(facts) => {
-                    let first = flow.pieces.len();
-                    flow.facts(facts);
-                    if after_paragraph {
-                        flow.keep_whole(first);
-                    }
-                }
-                Block::Verdict {
-                    signal,
-                    title,
-                    text,
-                } => flow.verdict(*signal, title, text),
-                Block::Caution {
-                    signal,
-                    title,
-                    items,
-                } => flow.caution(*signal, title, items),
-                Block::Table(t) => {
-                    table::lay(&mut flow, t)?;
-                    // A note on a table stays with its last rows.
-                    if matches!(rest.first(), Some(Block::Small(_))) {
-                        flow.keep_last();
-                    }
-                }
-                Block::Chart(c) => chart::lay(&mut flow, c),
-                Block::Strip(s) => strip::lay(&mut flow, s),
-                Block::Diagram(d) => diagram::lay(&mut flow, d),
-                Block::Photo(p) => {
-                    let alone = !after_photo && !matches!(rest.first(), Some(Block::Photo(_)));
-                    photo::lay(&mut flow, p, alone)?;
-                }
-                Block::Seal(s) => {
-                    flow.seal(s)?;
-                    flow.close_up();
-                }
-                Block::Language(language) => {
-                    faces.set_language(language);
-                    let other = Some(language.as_str()).filter(|l| *l != document.about.language);
-                    flow.tags.set_language(other);
-                }
-                Block::NewPage => {
-                    let mut piece = Piece::of(0.0, 0.0);
-                    piece.new_page = true;
-                    flow.pieces.push(piece);
+/// Lays out a whole document.
+pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'a>, TypesetError> {
+    let mut flow = Flow {
+        document,
+        sheet: Sheet::new(document.paper),
+        faces,
+        accent: accent(document.letterhead.accent),
+        tags: Tags::new(),
+        pieces: Vec::new(),
+        heads: Vec::new(),
+        links: Vec::new(),
+        fields: Vec::new(),
+    };
+    faces.set_language(&document.about.language);
+    flow.letterhead(&document.letterhead)?;
+    let mut blocks = document.body.as_slice();
+    let mut after_photo = false;
+    let mut after_paragraph = false;
+    while let Some((block, rest)) = blocks.split_first() {
+        blocks = rest;
+        match block {
+            Block::Heading {
+                level,
+                text,
+                anchor,
+            } => flow.heading(*level, text, anchor.as_deref()),
+            Block::Paragraph(text) => {
+                flow.paragraph(text, BODY);
+                if matches!(rest.first(), Some(Block::Facts(_))) {
+                    flow.keep_last();
                 }
             }
-            after_photo = matches!(block, Block::Photo(_));
-            after_paragraph = matches!(block, Block::Paragraph(_));
-        }
-        flow.faces.finish()?;
-        Ok(flow)
-    }
-
-    /// Left end of running text.
-    pub(super) fn inner(&self) -> f32 {
-        self.sheet.left + INDENT
-    }
-
-    /// Width of running text.
-    pub(super) fn text_width(&self) -> f32 {
-        self.sheet.measure() - INDENT
-    }
-
-    /// Nodes of the spans of a text: the owner, or a node of its own for a link, a form field and
-    /// words of another language.
-    pub(super) fn owners(&mut self, node: usize, text: &Text) -> Vec<(Owner, Option<Area>)> {
-        text.0
-            .iter()
-            .map(|span| match (&span.field, &span.link) {
-                (Some(field), _) => {
-                    let own = self.tags.add_inline_form(node, &field.tip);
-                    self.fields.push(FormField {
-                        name: field.name.clone(),
-                        tip: field.tip.clone(),
-                        node: own,
-                        kind: FieldKind::Entry {
-                            lines: field.lines,
-                            choices: field.choices.clone(),
-                        },
-                    });
-                    (Owner::Node(own), Some(Area::Field(self.fields.len() - 1)))
+            Block::Small(text) => flow.paragraph(text, SMALL),
+            Block::List { numbered, items } => flow.list(*numbered, items),
+            Block::Facts(facts) => {
+                let first = flow.pieces.len();
+                flow.facts(facts);
+                if after_paragraph {
+                    flow.keep_whole(first);
                 }
-                (None, None) => {
-                    let around = self.tags.language_of(node);
-                    let around = around.unwrap_or(&self.document.about.language);
-                    match span.language.filter(|l| *l != around) {
-                        None => (Owner::Node(node), None),
-                        Some(other) => (Owner::Node(self.tags.add_words(node, other)), None),
-                    }
+            }
+            Block::Verdict {
+                signal,
+                title,
+                text,
+            } => flow.verdict(*signal, title, text),
+            Block::Caution {
+                signal,
+                title,
+                items,
+            } => flow.caution(*signal, title, items),
+            Block::Table(t) => {
+                table::lay(&mut flow, t)?;
+                // A note on a table stays with its last rows.
+                if matches!(rest.first(), Some(Block::Small(_))) {
+                    flow.keep_last();
                 }
-                (None, Some(target)) => {
-                    let own = self.tags.add_inline(node, Role::Link);
-                    self.links.push(Link {
-                        target: target.clone(),
-                        words: span.text.trim().to_owned(),
-                        node: own,
-                    });
-                    (Owner::Node(own), Some(Area::Link(self.links.len() - 1)))
-                }
-            })
-            .collect()
-    }
-
-    /// Draws a line of text with its links and form fields.
-    pub(super) fn draw_line(
-        piece: &mut Piece,
-        line: Line,
-        x: f32,
-        top: f32,
-        style: Style,
-        owners: &[(Owner, Option<Area>)],
-    ) {
-        // What a link says comes before the area that leads on: with its words the link takes its
-        // place among the words around it.
-        let areas: Vec<(Area, f32, f32)> = line
-            .runs
-            .iter()
-            .filter_map(|run| {
-                let area = owners.get(run.span)?.1?;
-                Some((area, x + run.x, run.width))
-            })
-            .collect();
-        let base = top + style.rise();
-        draw(&mut piece.marks, line, x, base, style, &|span| {
-            owners.get(span).map_or(Owner::Artifact, |o| o.0)
-        });
-        for (area, x, width) in areas {
-            let shape = Shape::Area {
-                area,
-                x,
-                y: top,
-                width,
-                height: style.leading,
-            };
-            piece.draw(Owner::Artifact, shape);
-            if let Area::Link(_) = area {
-                let y = base + 1.6;
-                piece.rule((x, y), (x + width, y), super::ink::line(style.colour, 0.4));
+            }
+            Block::Chart(c) => chart::lay(&mut flow, c),
+            Block::Strip(s) => strip::lay(&mut flow, s),
+            Block::Diagram(d) => diagram::lay(&mut flow, d),
+            Block::Photo(p) => {
+                let alone = !after_photo && !matches!(rest.first(), Some(Block::Photo(_)));
+                photo::lay(&mut flow, p, alone)?;
+            }
+            Block::Seal(s) => {
+                flow.seal(s)?;
+                flow.close_up();
+            }
+            Block::Language(language) => {
+                faces.set_language(language);
+                let other = Some(language.as_str()).filter(|l| *l != document.about.language);
+                flow.tags.set_language(other);
+            }
+            Block::NewPage => {
+                let mut piece = Piece::of(0.0, 0.0);
+                piece.new_page = true;
+                flow.pieces.push(piece);
             }
         }
+        after_photo = matches!(block, Block::Photo(_));
+        after_paragraph = matches!(block, Block::Paragraph(_));
     }
+    flow.faces.finish()?;
+    Ok(flow)
+}
 
-    /// A text as one piece a line, its first two and last two lines kept together.
-    pub(super) fn text_block(
-        &mut self,
-        node: usize,
-        text: &Text,
-        x: f32,
-        width: f32,
-        style: Style,
-        above: f32,
-    ) {
-        let owners = self.owners(node, text);
-        let lines = break_lines(self.faces, text, style, width);
-        let count = lines.len();
-        for (i, line) in lines.into_iter().enumerate() {
-            let mut piece = Piece::of(style.leading, if i == 0 { above } else { 0.0 });
-            piece.keep = i + 1 < count && (i == 0 || i + 2 == count);
-            Flow::draw_line(&mut piece, line, x, 0.0, style, &owners);
-            self.pieces.push(piece);
-        }
-    }
-
-    /// Keeps the last piece with the next one.
-    pub(super) fn keep_last(&mut self) {
-        if let Some(piece) = self.pieces.last_mut() {
-            piece.keep = true;
-        }
-    }
-
+impl Flow<'_> {
     /// Closes up the spaces between the pieces so far where that lets all of them stand on the
     /// first page: who signed belongs to the result.
     fn close_up(&mut self) {
@@ -602,23 +400,6 @@ impl<'a> Flow<'a> {
         self.pieces.push(piece);
     }
 
-    /// The title of a figure, kept with it.
-    pub(super) fn figure_title(&mut self, title: &str) {
-        if title.is_empty() {
-            return;
-        }
-        let node = self.tags.add(0, Role::P);
-        self.text_block(
-            node,
-            &Text::plain(title),
-            self.sheet.left,
-            self.sheet.measure(),
-            SMALL.strong(),
-            ABOVE_FIGURE,
-        );
-        self.keep_last();
-    }
-
     fn seal(&mut self, block: &SealBlock) -> Result<(), TypesetError> {
         let width = self.sheet.measure();
         let mut piece = Piece::default();
@@ -718,22 +499,6 @@ fn with_address(line: &str) -> Text {
         link,
         ..Span::default()
     }])
-}
-
-/// Moves marks to the right.
-pub(super) fn shift(marks: &mut [Mark], by: f32) {
-    for mark in marks {
-        match &mut mark.shape {
-            Shape::Text { x, .. }
-            | Shape::Bar { x, .. }
-            | Shape::Modules { x, .. }
-            | Shape::Image { x, .. }
-            | Shape::Area { x, .. }
-            | Shape::Ghost { x, .. } => *x += by,
-            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
-            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
-        }
-    }
 }
 
 #[cfg(test)]

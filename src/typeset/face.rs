@@ -3,7 +3,7 @@
 
 use std::cell::{Cell, RefCell};
 
-use super::TypesetError;
+use super::error::TypesetError;
 use super::repertoire::RUNS;
 
 /// Units of both faces to the em.

@@ -7,35 +7,27 @@ use std::collections::BTreeMap;
 use crate::pdf::{Dict, Id, Object, Writer};
 use sha2::{Digest, Sha256};
 
-use super::blocks::Flow;
+use super::drawn::Drawn;
+use super::error::TypesetError;
 use super::face::Weight;
-use super::paint::{Painted, Place, face_name, image_name};
-use super::{Options, TypesetError, annotations, archive, fonts, images, outline, structure};
+use super::flow::Flow;
+use super::paint::Painted;
+use super::{annotations, archive, fonts, images, outline, structure};
 use crate::compose::tree::Document;
 
-/// What pages draw with.
-pub(super) struct Drawn {
-    faces: Vec<(Weight, Id)>,
-    images: BTreeMap<usize, Id>,
+/// How the file is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Options {
+    /// Whether objects are packed into object streams with a cross-reference stream (ISO 32000-1,
+    /// 7.5.7 and 7.5.8): about half the size. Without, a cross-reference table.
+    pub object_streams: bool,
 }
 
-impl Drawn {
-    /// Resources of a page: both faces, and the images that stand on it.
-    pub(super) fn resources(&self, used: &[usize]) -> Dict {
-        let faces = self
-            .faces
-            .iter()
-            .map(|(w, id)| (face_name(*w), Object::from(*id)));
-        let mut dict = Dict::from([("Font", Object::from(Dict::from_iter(faces)))]);
-        if !used.is_empty() {
-            let mut used = used.to_vec();
-            used.sort_unstable();
-            let named = used
-                .iter()
-                .filter_map(|i| Some((image_name(*i), Object::from(*self.images.get(i)?))));
-            dict.set("XObject", Dict::from_iter(named));
+impl Default for Options {
+    fn default() -> Self {
+        Options {
+            object_streams: true,
         }
-        dict
     }
 }
 
@@ -200,18 +192,4 @@ fn identifier(hash: &mut Sha256) -> [u8; 16] {
         .zip(digest)
         .for_each(|(to, from)| *to = from);
     identifier
-}
-
-/// A place to go to, a little above so that what stands there is not cut.
-pub(super) fn destination(pages: &[Id], place: Place) -> Object {
-    let page = pages
-        .get(place.page)
-        .map_or(Object::Null, |id| Object::from(*id));
-    Object::Array(vec![
-        page,
-        "XYZ".into(),
-        Object::Null,
-        (place.y + 8.0).into(),
-        Object::Null,
-    ])
 }

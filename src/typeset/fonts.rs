@@ -2,8 +2,8 @@
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::TypesetError;
-use super::face::{CAP_HEIGHT, Part, Used, Weight};
+use super::error::TypesetError;
+use super::face::{CAP_HEIGHT, Part, Used, Weight, regular};
 
 /// Writes the parts of both faces that are used.
 pub(super) fn write(
@@ -77,7 +77,7 @@ fn face(file: &mut Writer<'_>, part: &Part) -> Id {
 /// will be typed (ISO 32000-1, 9.6.3).
 pub(super) fn for_typing(file: &mut Writer<'_>) -> Result<Id, TypesetError> {
     const NAME: &str = "WarmlugSans-Regular";
-    let bytes = super::regular();
+    let bytes = regular();
     let face = ttf_parser::Face::parse(bytes, 0).map_err(|e| TypesetError::Face(e.to_string()))?;
     let scale = 1000.0 / f32::from(face.units_per_em());
     let scaled = |v: i16| (f32::from(v) * scale).round() as i64;

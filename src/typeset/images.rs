@@ -2,7 +2,7 @@
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::TypesetError;
+use super::error::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
 use crate::compose::tree::Document;
 use crate::photo::{Kind, PreparedImage};

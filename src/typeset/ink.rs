@@ -250,3 +250,19 @@ pub(super) fn polygon(x: f32, y: f32, radius: f32, corners: u8, first: f32) -> V
         })
         .collect()
 }
+
+/// Moves marks to the right.
+pub(super) fn shift(marks: &mut [Mark], by: f32) {
+    for mark in marks {
+        match &mut mark.shape {
+            Shape::Text { x, .. }
+            | Shape::Bar { x, .. }
+            | Shape::Modules { x, .. }
+            | Shape::Image { x, .. }
+            | Shape::Area { x, .. }
+            | Shape::Ghost { x, .. } => *x += by,
+            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
+            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
+        }
+    }
+}

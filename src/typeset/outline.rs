@@ -3,7 +3,7 @@
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::finish::destination;
+use super::destination::destination;
 use super::paint::Bookmark;
 
 /// Writes the outline; nothing where there is no heading.

@@ -3,7 +3,7 @@
 //! A piece that wants to stay with the next one makes a chain with it, and a chain goes to the
 //! next page as a whole when it does not fit here.
 
-use super::blocks::Head;
+use super::flow::Head;
 use super::ink::Piece;
 use super::sheet::Sheet;
 

@@ -7,8 +7,8 @@
 
 use std::collections::BTreeMap;
 
-use super::blocks::{FieldKind, Flow};
 use super::face::{Used, Weight};
+use super::flow::{FieldKind, Flow};
 use super::ink::{Area, Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};

@@ -1,10 +1,10 @@
 //! Tables: widths of columns, numbers with their decimal marks below each other, rows that keep
 //! together, heads that are repeated on each page.
 
-use super::TypesetError;
-use super::blocks::{Flow, Head, shift};
+use super::error::TypesetError;
 use super::face::{Faces, Weight};
-use super::ink::{Owner, Piece, line};
+use super::flow::{Flow, Head};
+use super::ink::{Owner, Piece, line, shift};
 use super::lines::{Line, RunKind, break_lines, least_width, natural_width};
 use super::sheet::{ABOVE_FIGURE, HAIR, HAIRLINE, INK, ROW_PAD, RULE, SMALL, SOFT, TABLE_GUTTER};
 use super::tags::{Role, Scope};
@@ -489,9 +489,9 @@ fn fill(widths: &mut [f32], wishes: &[Wish], shares: &[f32], mut room: f32) {
 mod tests {
     use super::*;
     use crate::compose::tree::{Block, Document};
-    use crate::typeset::blocks::Flow;
+    use crate::typeset::blocks;
     use crate::typeset::ink::Shape;
-    use crate::typeset::tests::document;
+    use crate::typeset::render::tests::document;
 
     fn column(head: &str, align: Align, share: f32) -> Column {
         Column {
@@ -542,7 +542,7 @@ mod tests {
             rows: cells.iter().map(|c| row(&[c])).collect(),
             row_heads: false,
         });
-        let flow = Flow::new(&document, &faces).unwrap();
+        let flow = blocks::lay(&document, &faces).unwrap();
         let marks: Vec<f32> = texts(&flow)
             .iter()
             .filter(|(t, _, _)| cells.contains(&t.as_str()))
@@ -565,7 +565,7 @@ mod tests {
             rows: vec![row(&["102.5"]), row(&["–"])],
             row_heads: false,
         });
-        let flow = Flow::new(&document, &faces).unwrap();
+        let flow = blocks::lay(&document, &faces).unwrap();
         let found = texts(&flow);
         let end = |t: &str| found.iter().find(|f| f.0 == t).map(|f| f.1 + f.2).unwrap();
         let whole = end("102.5") - faces.width(Weight::Regular, SMALL.size, ".5");
@@ -651,7 +651,7 @@ mod tests {
             rows: vec![row(&["x"])],
             row_heads: false,
         });
-        let error = Flow::new(&document, &faces).map(|_| ()).unwrap_err();
+        let error = blocks::lay(&document, &faces).map(|_| ()).unwrap_err();
         assert_eq!(
             error.to_string(),
             "the table “Torque” has 2 columns but a row of 1 cells; this is a fault of warmlug, please report it"

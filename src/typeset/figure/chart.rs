@@ -6,7 +6,7 @@
 
 use super::scale::{Scale, number, rounded, spread};
 use crate::compose::tree::{Axis, Chart, Series, Text};
-use crate::typeset::blocks::Flow;
+use crate::typeset::flow::Flow;
 use crate::typeset::ink::{
     Knot, Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle,
 };

@@ -2,7 +2,7 @@
 //! were opened there, numbered as in the tables.
 
 use crate::compose::tree::{Diagram, DiagramNode, Signal, Text};
-use crate::typeset::blocks::Flow;
+use crate::typeset::flow::Flow;
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, circle, polygon};
 use crate::typeset::lines::break_lines;
 use crate::typeset::sheet::{INK, PAPER, SMALL, SOFT, Style};

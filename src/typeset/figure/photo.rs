@@ -2,8 +2,8 @@
 //! in the narrow column.
 
 use crate::compose::tree::{PhotoFigure, Text};
-use crate::typeset::TypesetError;
-use crate::typeset::blocks::Flow;
+use crate::typeset::error::TypesetError;
+use crate::typeset::flow::Flow;
 use crate::typeset::images::{fitted, photo_room, size};
 use crate::typeset::ink::{Owner, Piece, Shape, circle, line};
 use crate::typeset::lines::break_lines;

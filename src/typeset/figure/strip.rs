@@ -3,7 +3,7 @@
 
 use super::scale::{Scale, number, rounded};
 use crate::compose::tree::{Signal, Strip, Text};
-use crate::typeset::blocks::{Flow, Head};
+use crate::typeset::flow::{Flow, Head};
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, line};
 use crate::typeset::lines::{break_lines, natural_width};
 use crate::typeset::sheet::{HAIR, HAIRLINE, INK, RED, SMALL, SOFT};

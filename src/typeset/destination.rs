@@ -1,0 +1,18 @@
+//! Where a link or an entry of the outline leads (ISO 32000-1, 12.3.2).
+
+use super::paint::Place;
+use crate::pdf::{Id, Object};
+
+/// A place to go to, a little above so that what stands there is not cut.
+pub(super) fn destination(pages: &[Id], place: Place) -> Object {
+    let page = pages
+        .get(place.page)
+        .map_or(Object::Null, |id| Object::from(*id));
+    Object::Array(vec![
+        page,
+        "XYZ".into(),
+        Object::Null,
+        (place.y + 8.0).into(),
+        Object::Null,
+    ])
+}

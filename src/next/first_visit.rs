@@ -98,7 +98,7 @@ pub enum FactError {
     #[error("it has a character that cannot be printed; write one line of text")]
     Unprintable,
     /// A place listed twice.
-    #[error("the place `{0}` stands here twice; give each place a name of its own")]
+    #[error("the place `{0}` is listed twice; give each place a name of its own")]
     Twice(String),
 }
 
@@ -552,7 +552,7 @@ mod tests {
         );
         assert_eq!(
             wrong(|f| f.places = "breaker, Breaker".into()),
-            "places: the place `Breaker` stands here twice; give each place a name of its own"
+            "places: the place `Breaker` is listed twice; give each place a name of its own"
         );
         assert!(wrong(|f| f.breaker = "50 V".into()).starts_with("breaker: "));
         assert!(

@@ -37,7 +37,7 @@ pub enum FillError {
     },
     /// The circuits are written in flow style (braces).
     #[error(
-        "the circuits of this file stand in braces; write each on lines of its own, then fill in"
+        "the circuits of this file are written in braces; write each on lines of its own, then fill in"
     )]
     Braces,
 }

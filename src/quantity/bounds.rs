@@ -163,7 +163,7 @@ pub const ACCURACY_VOLTAGE: Range<Voltage> = Range {
     least: Voltage::from_volt(0.000_001),
     most: Voltage::from_volt(50.0),
     firm: true,
-    why: "50 V is no longer told from dead",
+    why: "50 V can no longer be distinguished from dead",
 };
 
 /// Fixed half-width of an ammeter's accuracy.

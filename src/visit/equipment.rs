@@ -217,7 +217,7 @@ impl Entry for Legs {
             if legs.iter().any(|l| l == text) {
                 r.problem(
                     at,
-                    format!("the leg {text} stands here twice"),
+                    format!("the leg {text} is listed twice"),
                     "keep one of the two",
                 );
                 return None;

@@ -98,7 +98,7 @@ impl<'a> Reader<'a, '_> {
             self.problem(
                 at,
                 format!(
-                    "the circuits have {total} connections; at most {} are taken",
+                    "the circuits have {total} connections; at most {} are allowed",
                     limits::CONNECTIONS
                 ),
                 "split the visit into several files",
@@ -128,7 +128,7 @@ impl<'a> Reader<'a, '_> {
             let (at, line) = (self.mark(ix), self.line(first));
             self.problem(
                 at,
-                format!("the circuit whose name stands in line {line} has the same"),
+                format!("the circuit in line {line} has the same name"),
                 "give each circuit a name that tells the reader which one it is",
             );
         }

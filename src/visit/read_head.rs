@@ -136,7 +136,7 @@ impl Reader<'_, '_> {
                 let at = self.mark(*item);
                 self.problem(
                     at,
-                    format!("`{language}` stands here twice"),
+                    format!("`{language}` is listed twice"),
                     "keep one of the two",
                 );
                 return None;
@@ -175,7 +175,7 @@ impl Reader<'_, '_> {
             self.problem(
                 at,
                 format!(
-                    "this is instrument {} of {}; at most {} are taken",
+                    "this is instrument {} of {}; at most {} are allowed",
                     limits::INSTRUMENTS + 1,
                     entries.len(),
                     limits::INSTRUMENTS

@@ -24,7 +24,7 @@ impl<'a> Reader<'a, '_> {
             self.problem(
                 at,
                 format!(
-                    "this path has {} bytes; at most {} are taken",
+                    "this path has {} bytes; at most {} are allowed",
                     text.len(),
                     limits::PATH
                 ),
@@ -35,7 +35,7 @@ impl<'a> Reader<'a, '_> {
         if text.chars().any(|c| c.is_control() || is_invisible(c)) {
             self.problem(
                 at,
-                "an invisible control character stands in this path",
+                "this path contains an invisible control character",
                 "type the path anew",
             );
             return None;
@@ -181,7 +181,7 @@ impl<'a> Reader<'a, '_> {
             self.problem(
                 at,
                 format!(
-                    "this is mark {} of {}; at most {} are taken",
+                    "this is mark {} of {}; at most {} are allowed",
                     limits::MARKS + 1,
                     entries.len(),
                     limits::MARKS
@@ -242,7 +242,7 @@ impl<'a> Reader<'a, '_> {
             match self.tree.items(ix).len() {
                 4 => self.problem(
                     at,
-                    "four numbers stand here; a mark has two",
+                    "there are four numbers here; a mark has two",
                     "write decimal points instead of commas, such as [0.42, 0.31]",
                 ),
                 _ => self.problem(at, "a mark is a list of two numbers", HELP),

@@ -220,7 +220,7 @@ impl<'a, 's> Reader<'a, 's> {
             let names = or(table.keys.iter().map(|k| k.name), usize::MAX);
             self.problem(
                 at,
-                format!("nothing is told of {} here", table.what),
+                format!("nothing is specified for {}", table.what),
                 format!("write {names}, or delete the key"),
             );
             return None;
@@ -470,7 +470,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(
                 at,
                 format!(
-                    "this is {what} {} of {}; at most {most} are taken",
+                    "this is {what} {} of {}; at most {most} are allowed",
                     most + 1,
                     items.len()
                 ),
@@ -566,11 +566,11 @@ impl<'a, 's> Reader<'a, 's> {
                 "write it in one line",
             );
         } else if c == '\t' {
-            self.problem(at, "a tab stands in this text", "write spaces instead");
+            self.problem(at, "this text contains a tab", "write spaces instead");
         } else if c.is_control() || is_invisible(c) {
             self.problem(
                 at,
-                format!("an invisible control character ({code}) stands in this text"),
+                format!("this text contains an invisible control character ({code})"),
                 "delete it; typing the text anew is the surest way",
             );
         } else {
@@ -596,7 +596,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(
                 at,
                 format!(
-                    "this id has {count} characters; at most {} are taken",
+                    "this id has {count} characters; at most {} are allowed",
                     limits::ID
                 ),
                 "choose a shorter id; the full name goes into `name`",
@@ -634,7 +634,7 @@ impl<'a, 's> Reader<'a, 's> {
             let line = self.line(*first);
             self.problem(
                 self.mark(ix),
-                format!("the id `{id}` is taken; it stands in line {line} already"),
+                format!("the id `{id}` is already used in line {line}"),
                 "give each its own id",
             );
             return Some(id);

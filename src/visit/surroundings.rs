@@ -47,7 +47,7 @@ pub enum ImageError {
     #[error("is damaged or cut short: {0}")]
     Damaged(String),
     /// Too many pixels.
-    #[error("has {pixels} pixels; at most {limit} are taken")]
+    #[error("has {pixels} pixels; at most {limit} are allowed")]
     TooManyPixels {
         /// Number of pixels according to the header.
         pixels: u64,
@@ -55,7 +55,7 @@ pub enum ImageError {
         limit: u64,
     },
     /// Too large a file.
-    #[error("has {bytes} bytes; at most {limit} are taken")]
+    #[error("has {bytes} bytes; at most {limit} are allowed")]
     TooManyBytes {
         /// Size of the file.
         bytes: u64,

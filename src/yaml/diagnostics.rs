@@ -107,7 +107,7 @@ impl Problems {
         self.push(
             Some(at),
             format!(
-                "`{}` stands here a second time; the first is in line {line}",
+                "`{}` is repeated here; the first is in line {line}",
                 shorten(name)
             ),
             "keep one of the two",

@@ -128,10 +128,7 @@ fn words(kind: &E, form: &Form) -> (String, String) {
     let Form { name, about, .. } = form;
     match kind {
         E::RecursionLimitExceeded => (
-            format!(
-                "more than {} lists and maps stand inside each other",
-                form.nesting
-            ),
+            format!("lists and maps are nested more than {} deep", form.nesting),
             format!(
                 "a {name} needs {} at most; look for brackets that are never closed",
                 form.usual_nesting
@@ -177,9 +174,12 @@ fn common_words(kind: &E) -> (String, &'static str) {
         | E::TabInBlockIndentation
         | E::TabInIndentation
         | E::TabAtBlockScalarStart
-        | E::TabInPlainScalar => ("a tab stands where only spaces may".into(), INDENT),
+        | E::TabInPlainScalar => (
+            "there is a tab where only spaces are allowed".into(),
+            INDENT,
+        ),
         E::MappingValueNotAllowed | E::InvalidColonPlacement => (
-            "a second `:` stands in this line, or the line is indented unlike the one before it"
+            "there is a second `:` in this line, or the line is indented unlike the one before it"
                 .into(),
             "put a text that holds `: ` in quotes, such as \"Panel: cover off\"; begin every key \
              of one map in the same column, and put a space after its colon",
@@ -253,7 +253,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
             "write `\\\\` for a backslash, or use single quotes",
         ),
         E::UnknownAnchor => (
-            "`*` begins an alias here, and no `&` of that name stands before it".into(),
+            "`*` begins an alias here, but no `&` with that name precedes it".into(),
             "put a text that begins with `*` in quotes",
         ),
         E::MissingAnchorOrAliasName => (
@@ -265,7 +265,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
         {
             (
                 format!(
-                    "a control character (U+{:04X}) stands here",
+                    "there is a control character (U+{:04X}) here",
                     u32::from(*character)
                 ),
                 "delete it; the file must be plain text",
@@ -276,7 +276,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
             "put the value in quotes",
         ),
         E::BomInsideDocument => (
-            "a byte-order mark stands inside the file".into(),
+            "there is a byte-order mark inside the file".into(),
             "delete the invisible character; save the file as UTF-8",
         ),
         E::CommentNotSeparated | E::CommentInterceptedScalar => (

@@ -355,7 +355,7 @@ impl<'s> Builder<'_, 's> {
             problems.push(
                 Some(at),
                 format!(
-                    "this is alias {} of the file; at most {} are taken",
+                    "this is alias {} of the file; at most {} are allowed",
                     self.aliases, self.form.aliases
                 ),
                 "write the value itself instead of an alias (`*name`)",
@@ -365,7 +365,7 @@ impl<'s> Builder<'_, 's> {
         let Some(Some(target)) = self.anchors.get(&anchor).copied() else {
             problems.push(
                 Some(at),
-                "this alias stands inside the value that it names",
+                "this alias is inside the value that it names",
                 "write the value itself instead of an alias (`*name`)",
             );
             return false;
@@ -403,7 +403,7 @@ fn too_many_values(at: Span, form: &Form, problems: &mut Problems) {
     problems.push(
         Some(at),
         format!(
-            "here the file reaches {} values, aliases counted each time; no more are taken",
+            "here the file reaches {} values, counting aliases each time; no more are allowed",
             form.values
         ),
         format!("split the {} into several files", form.about),

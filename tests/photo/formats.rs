@@ -188,7 +188,7 @@ fn a_header_that_promises_too_much_is_refused() {
     let packed = solid_webp(10_001, 10_000);
     assert_eq!(
         refusal(packed),
-        "has 100010000 pixels; at most 100000000 are taken"
+        "has 100010000 pixels; at most 100000000 are allowed"
     );
     open(solid_webp(10_000, 10_000)).unwrap();
 }

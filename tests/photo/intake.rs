@@ -91,7 +91,7 @@ fn a_hundred_megapixels_are_taken_and_not_one_more() {
     assert_eq!(at_the_limit.facts().width, 10_000);
     assert_eq!(
         refusal(big_png(100_000_001, 1, 20_000)),
-        "has 100000001 pixels; at most 100000000 are taken"
+        "has 100000001 pixels; at most 100000000 are allowed"
     );
     // What only looks right is found out when it is decoded.
     let problem = at_the_limit.prepare(LINE_ART).unwrap_err();
@@ -109,7 +109,7 @@ fn sixty_four_mebibytes_are_taken_and_not_one_byte_more() {
     };
     assert_eq!(
         refusal(bytes),
-        "has 67108865 bytes; at most 67108864 are taken"
+        "has 67108865 bytes; at most 67108864 are allowed"
     );
 }
 

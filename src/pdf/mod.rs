@@ -15,7 +15,7 @@ mod error;
 pub(crate) mod filter;
 pub(crate) mod lexer;
 pub(crate) mod object;
-mod packing;
+pub(crate) mod packing;
 pub(crate) mod reader;
 pub(crate) mod syntax;
 pub mod text;

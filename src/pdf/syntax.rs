@@ -68,6 +68,9 @@ pub(crate) enum Spelling {
     /// With a space behind every key, and hexadecimal digits in small letters: updates, whose
     /// bytes stay the same from one version of the program to the next.
     Spaced,
+    /// Like `Spaced`, with every string in hexadecimal digits: what goes behind a seal, where
+    /// nobody may find words by looking for them.
+    Digits,
 }
 
 impl Object {
@@ -93,7 +96,9 @@ impl Object {
             }
             Object::Real(source) => out.extend_from_slice(source),
             Object::Name(name) => name_to(out, name),
-            Object::String(string) if string.hex => hexadecimal_to(out, &string.bytes, spelling),
+            Object::String(string) if string.hex || spelling == Spelling::Digits => {
+                hexadecimal_to(out, &string.bytes, spelling);
+            }
             Object::String(string) => literal_to(out, &string.bytes),
             Object::Array(items) => {
                 out.push(b'[');
@@ -126,7 +131,7 @@ impl Dict {
                 value,
                 Object::Name(_) | Object::String(_) | Object::Array(_) | Object::Dictionary(_)
             );
-            if !apart || spelling == Spelling::Spaced {
+            if !apart || spelling != Spelling::Short {
                 out.push(b' ');
             }
             value.spell(out, spelling);
@@ -165,7 +170,7 @@ pub(crate) fn literal_to(out: &mut Vec<u8>, bytes: &[u8]) {
 fn hexadecimal_to(out: &mut Vec<u8>, bytes: &[u8], spelling: Spelling) {
     let digits = match spelling {
         Spelling::Short => b"0123456789ABCDEF",
-        Spelling::Spaced => b"0123456789abcdef",
+        Spelling::Spaced | Spelling::Digits => b"0123456789abcdef",
     };
     out.push(b'<');
     for byte in bytes {

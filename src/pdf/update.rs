@@ -14,10 +14,11 @@ pub(crate) struct Update<'f, 'a> {
     out: Vec<u8>,
     written: Vec<(Id, usize)>,
     next: u32,
+    spelling: Spelling,
 }
 
 impl<'f, 'a> Update<'f, 'a> {
-    pub fn new(file: &'f File<'a>, room: usize) -> Self {
+    pub fn new(file: &'f File<'a>, room: usize, spelling: Spelling) -> Self {
         let mut out = Vec::with_capacity(room);
         if !file.bytes.ends_with(b"\n") {
             out.push(b'\n');
@@ -27,6 +28,7 @@ impl<'f, 'a> Update<'f, 'a> {
             out,
             written: Vec::new(),
             next: file.next_number(),
+            spelling,
         }
     }
 
@@ -57,7 +59,7 @@ impl<'f, 'a> Update<'f, 'a> {
     /// Writes one object.
     pub fn add(&mut self, id: Id, object: impl Into<Object>) {
         let mut body = Vec::new();
-        object.into().spell(&mut body, Spelling::Spaced);
+        object.into().spell(&mut body, self.spelling);
         self.add_source(id, &body);
     }
 
@@ -109,7 +111,7 @@ impl<'f, 'a> Update<'f, 'a> {
             }
         }
         self.out.extend_from_slice(b"trailer\n");
-        trailer.spell(&mut self.out, Spelling::Spaced);
+        trailer.spell(&mut self.out, self.spelling);
         self.out.push(b'\n');
         start
     }
@@ -133,7 +135,7 @@ impl<'f, 'a> Update<'f, 'a> {
         dict.set("Length", rows.len());
         self.out
             .extend_from_slice(format!("{} 0 obj\n", own.number).as_bytes());
-        dict.spell(&mut self.out, Spelling::Spaced);
+        dict.spell(&mut self.out, self.spelling);
         self.out.extend_from_slice(b"\nstream\n");
         self.out.extend_from_slice(&rows);
         self.out.extend_from_slice(b"\nendstream\nendobj\n");

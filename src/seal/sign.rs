@@ -13,6 +13,7 @@
 use chrono::{DateTime, FixedOffset, Utc};
 use sha2::{Digest, Sha256};
 
+use super::changes::MAX_CHARACTERS;
 use super::cms;
 use super::error::SealError;
 use super::identity::Identity;
@@ -242,6 +243,20 @@ pub fn countersign_stamped(
     if options.reason.is_none() {
         options.reason = Some(hand.reason().to_owned());
     }
+    for (what, text) in [
+        ("name", &options.name),
+        ("reason", &options.reason),
+        ("location", &options.location),
+    ] {
+        if text
+            .as_ref()
+            .is_some_and(|text| text.chars().count() > MAX_CHARACTERS)
+        {
+            return Err(SealError::Unfit(format!(
+                "the {what} of the countersignature has more than {MAX_CHARACTERS} characters"
+            )));
+        }
+    }
     let signature = put_signature(
         &file,
         &form,
@@ -260,6 +275,16 @@ enum Purpose {
     Approve,
 }
 
+impl Purpose {
+    const fn spelling(self) -> Spelling {
+        match self {
+            Self::Certify => Spelling::Spaced,
+            // Nothing that a seal permits may be mistaken for a part of the file.
+            Self::Approve => Spelling::Digits,
+        }
+    }
+}
+
 /// The revision with a signature, to be appended to the file.
 fn put_signature(
     file: &File<'_>,
@@ -273,7 +298,7 @@ fn put_signature(
     let reserve = options
         .reserve
         .unwrap_or_else(|| (cms::room(identity) + stamp).next_multiple_of(STEP));
-    let mut update = Update::new(file, 4096 + 2 * reserve);
+    let mut update = Update::new(file, 4096 + 2 * reserve, purpose.spelling());
     let signature = update.reserve();
     let gaps = write_signature(&mut update, signature, identity, options, reserve, purpose);
     write_form(&mut update, file, form, &options.field, signature, purpose)?;
@@ -310,7 +335,7 @@ fn write_signature(
     let mut entry = |key: &str, value: &[u8]| {
         body.extend_from_slice(key.as_bytes());
         body.push(b' ');
-        Object::literal(value).spell(&mut body, Spelling::Spaced);
+        Object::literal(value).spell(&mut body, purpose.spelling());
     };
     entry("/M", text::date(options.signed_at).as_bytes());
     entry("/Name", &text::encoded(name));

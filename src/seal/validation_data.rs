@@ -17,12 +17,14 @@ use super::error::SealError;
 use super::identity::{Identity, moment};
 use super::key;
 use super::path;
+use super::repair;
 use super::report::Answer;
 use super::sign::Sealed;
 use super::small;
 use super::strict_der;
+use crate::pdf::syntax::Spelling;
 use crate::pdf::update::Update;
-use crate::pdf::{Dict, File, Object};
+use crate::pdf::{Dict, File, Object, packing};
 
 /// Largest list that is carried or read, in bytes.
 const MAX_LIST_BYTES: usize = 4 << 20;
@@ -88,7 +90,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
         return Err(unfit("it carries validation data already"));
     }
     let length: usize = lists.iter().chain(&identity.chain).map(Vec::len).sum();
-    let mut update = Update::new(&file, 4096 + length);
+    let mut update = Update::new(&file, 4096 + length, Spelling::Digits);
     let mut store = Dict::default();
     store.set("Type", "DSS");
     let own = identity.certificate_der().to_vec();
@@ -102,8 +104,24 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
         let mut references = Vec::new();
         for entry in entries {
             let id = update.reserve();
-            let mut body = format!("<</Length {}>>\nstream\n", entry.len()).into_bytes();
-            body.extend_from_slice(entry);
+            // Compressed bytes hold no words to be found; a few short pieces don't get shorter.
+            let packed = packing::packed(entry);
+            let data = packed.as_deref().unwrap_or(entry);
+            if repair::structure(data).is_some() {
+                return Err(unfit(
+                    "a certificate or list holds what programs that repair broken files could \
+                     take for other pages",
+                ));
+            }
+            let mut stream = Dict::default();
+            if packed.is_some() {
+                stream.set("Filter", "FlateDecode");
+            }
+            stream.set("Length", data.len());
+            let mut body = Vec::with_capacity(64 + data.len());
+            stream.spell(&mut body, Spelling::Digits);
+            body.extend_from_slice(b"\nstream\n");
+            body.extend_from_slice(data);
             body.extend_from_slice(b"\nendstream");
             update.add_source(id, &body);
             references.push(Object::Reference(id));

@@ -6,8 +6,12 @@
 use crate::seal_common::authority::{octets, oid, sequence, value};
 use crate::seal_common::later::{self, HARMLESS, Hand as Stranger};
 use crate::seal_common::{Kind, base, identity, signed_at};
+use crate::seal_common::{key_file, three_blue};
 use warmlug::seal::report::Changes;
-use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+use warmlug::seal::validation_data::{add, revocation_list};
+use warmlug::seal::{
+    Hand, Identity, SealError, SignOptions, VerifyOptions, countersign, sign, verify,
+};
 
 fn sealed(kind: Kind) -> Vec<u8> {
     let options = SignOptions::at(signed_at());
@@ -258,4 +262,56 @@ fn a_table_is_of_the_kind_that_the_file_has() {
     let sealed = sealed(Kind::Stream);
     let whole = with_stream(&sealed, later::stream("", &response(b"data")));
     refused(&whole, "a table of another kind");
+}
+
+/// A reason with everything in it that is refused as plain text.
+fn daring() -> SignOptions {
+    SignOptions {
+        reason: Some("4 0 obj <</Type /Page>>\ntrailer <</Root 4 0 R>>\nstartxref".to_owned()),
+        location: Some("xref (a trailer)".to_owned()),
+        ..SignOptions::at(signed_at())
+    }
+}
+
+#[test]
+fn a_countersignature_of_this_program_can_be_worded_freely() {
+    for kind in [Kind::Table, Kind::Stream] {
+        let sealed = sealed(kind);
+        let signed = countersign(&sealed, &identity(), Hand::Client, &daring()).unwrap();
+        permitted(signed.bytes());
+        let behind = &signed.bytes()[sealed.len()..];
+        assert!(
+            !behind
+                .windows(9)
+                .any(|w| w == b"4 0 obj <" || w == b"a trailer")
+        );
+        let mut options = daring();
+        options.reason = Some("é".repeat(500));
+        let signed = countersign(&sealed, &identity(), Hand::Client, &options).unwrap();
+        permitted(signed.bytes());
+        options.reason = Some("é".repeat(501));
+        let refused = countersign(&sealed, &identity(), Hand::Client, &options);
+        let Err(SealError::Unfit(why)) = refused else {
+            panic!("{refused:?}");
+        };
+        assert_eq!(
+            why,
+            "the reason of the countersignature has more than 500 characters"
+        );
+    }
+}
+
+#[test]
+fn validation_data_of_this_program_is_compressed() {
+    let folder = tempfile::tempdir().unwrap();
+    let identity = Identity::load(&key_file(&folder, "issued.p12"), &three_blue()).unwrap();
+    let options = SignOptions::at(identity.valid_from().fixed_offset());
+    let list = revocation_list(&key_file(&folder, "nobody.crl")).unwrap();
+    let sealed = sign(&base(Kind::Table, true), &identity, &options).unwrap();
+    let with = add(&sealed, &identity, std::slice::from_ref(&list)).unwrap();
+    permitted(with.bytes());
+    // The list is too short to gain by it.
+    let plain = identity.certificate_der();
+    let behind = &with.bytes()[sealed.bytes().len()..];
+    assert!(!behind.windows(40).any(|w| w == &plain[20..60]));
 }

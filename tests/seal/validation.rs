@@ -66,29 +66,24 @@ fn nobody_seals_with_a_revoked_certificate() {
     assert_eq!(why, "the signer's certificate was revoked on 2026-01-01");
 }
 
-/// Puts another list of the same length in the place of the one inside: it stands behind the
-/// seal, so this breaks no signature, and only the list's own word counts.
-fn exchanged(with: &[u8], from: &[u8], to: &[u8]) -> Vec<u8> {
-    assert_eq!(from.len(), to.len());
-    let at = with.windows(from.len()).position(|w| w == from).unwrap();
-    [&with[..at], to, &with[at + from.len()..]].concat()
-}
-
 #[test]
 fn a_list_by_somebody_else_or_changed_proves_nothing() {
     let identity = issued();
     let sealed = sealed(&identity, Kind::Table);
     let honest = list("nobody.crl");
-    let with = add(&sealed, &identity, std::slice::from_ref(&honest)).unwrap();
     let mut changed = honest.clone();
     let last = changed.len() - 1;
     changed[last] ^= 1;
-    let bytes = exchanged(with.bytes(), &honest, &changed);
-    let report = verify(&bytes, &VerifyOptions::default());
-    assert!(matches!(
-        report.signatures[0].not_revoked,
-        Answer::NotDetermined(_)
-    ));
+    // The list is behind the seal, so this breaks no signature, and only the list itself counts.
+    let says = |list: &[u8]| {
+        let issuer = certificate("root.crt");
+        let objects = [later::stream("", &issuer), later::stream("", list)];
+        let bytes = store(sealed.bytes(), "<</Certs [@0]/CRLs [@1]>>", &objects);
+        let report = verify(&bytes, &VerifyOptions::default());
+        report.signatures[0].not_revoked.clone()
+    };
+    assert_eq!(says(&honest), Answer::Yes);
+    assert!(matches!(says(&changed), Answer::NotDetermined(_)));
 }
 
 #[test]

@@ -69,6 +69,7 @@ pub mod disk;
 #[cfg(test)]
 #[allow(clippy::panic)] // tests may panic
 mod generated;
+mod lookalike;
 mod nearest;
 pub mod next;
 #[cfg(not(target_family = "wasm"))]

@@ -10,3 +10,5 @@ mod limits;
 mod properties;
 mod rules_builtin;
 mod rules_file;
+#[path = "../common/rules_files.rs"]
+mod rules_files;

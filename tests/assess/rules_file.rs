@@ -1,6 +1,7 @@
 //! A firm's own rules file: what it may change, what is told of it, and every way in which it is
 //! refused, with the whole message.
 
+use crate::rules_files::whole_rules;
 use insta::assert_snapshot;
 use warmlug::rules::{self, Checked};
 use warmlug::visit::Grade;
@@ -232,6 +233,44 @@ fn refused_with_an_unknown_base_or_without_an_id() {
     assert_snapshot!(e.to_string());
     let e = rules::load("extends: us\n", "acme.yaml").unwrap_err();
     assert_snapshot!(e.to_string());
+}
+
+/// A firm's rules that pass for a built-in set would speak with its authority.
+#[test]
+fn refused_with_the_id_of_a_built_in_set_or_one_that_looks_like_it() {
+    let id = |written: &str| whole_rules("us", written);
+    let e = rules::load(&id("us"), "acme.yaml").unwrap_err();
+    assert_snapshot!(e.to_string());
+    for like in [
+        "US",
+        "Us",
+        "u s",
+        "u.s.",
+        "\u{57d}\u{455}",
+        "u\u{455}",
+        "\u{ff55}\u{ff53}",
+        "ú\u{15b}",
+        "us-",
+        "IEC",
+        "lec",
+        "1EC",
+        "i\u{435}c",
+    ] {
+        let e = rules::load(&id(like), "acme.yaml").expect_err(like);
+        assert!(
+            e.to_string().contains("id is, or looks like"),
+            "{like}: {e}"
+        );
+        let e = rules::load(&format!("extends: us\nid: {like:?}\n"), "acme.yaml").expect_err(like);
+        assert!(
+            e.to_string().contains("id is, or looks like"),
+            "{like}: {e}"
+        );
+    }
+    for own in ["acme", "us-acme", "bus", "ieca"] {
+        let rules = rules::load(&id(own), "acme.yaml").unwrap();
+        assert_eq!(rules.id, own);
+    }
 }
 
 #[test]

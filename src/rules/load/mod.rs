@@ -10,6 +10,7 @@ use super::rule_set::{
     AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Span, Thermal,
 };
 use super::sourced::Sourced;
+use crate::lookalike::folded;
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::number::Kind;
 use crate::rules::reader::{At, Path, Problems};
@@ -35,6 +36,16 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
     let Some(mut tree) = own.filter(|_| problems.is_empty()) else {
         return Err(problems);
     };
+    if let Some(id) = tree.get("id")
+        && let Some(taken) = id.text().and_then(built_in_like)
+    {
+        problems.push(
+            id.mark.span,
+            format!("id is, or looks like, that of the built-in set `{taken}`"),
+            "write a short name of your own: certificates must show that these rules are yours",
+        );
+        return Err(problems);
+    }
     let mut changes = Vec::new();
     if let Some(extends) = tree.get("extends") {
         let at = extends.mark.span;
@@ -63,6 +74,20 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
     Ok(Rules {
         changes,
         ..typed(&tree)?
+    })
+}
+
+/// The built-in set whose id a reader could take this one for. No list of letters that look alike is
+/// complete: what is not ASCII after folding may look like any letter.
+fn built_in_like(id: &str) -> Option<&'static str> {
+    let id = folded(id);
+    built_in_trees::ids().find(|known| {
+        let known = folded(known);
+        known.chars().count() == id.chars().count()
+            && known
+                .chars()
+                .zip(id.chars())
+                .all(|(k, c)| k == c || !c.is_ascii())
     })
 }
 

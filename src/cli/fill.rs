@@ -36,7 +36,7 @@ pub(super) struct Fill {
     /// Replace sections that the file already has
     #[arg(long)]
     replace: bool,
-    /// Overwrite an existing file named by -o, and photos with the same names as those of the sheet
+    /// Overwrite an existing file named by -o; a photo is never overwritten by another
     #[arg(long)]
     force: bool,
 }
@@ -90,9 +90,20 @@ impl Fill {
             if let Some(saved) = &mut saved {
                 let folder = folder_of(target);
                 inside(&folder, &photos, inputs)?;
+                // All are compared before the first is written, so that nothing is done by halves.
+                let mut new = Vec::new();
                 for photo in &photos {
+                    let path = folder.join(&photo.file);
+                    if path.symlink_metadata().is_err() {
+                        new.push((photo, path));
+                        continue;
+                    }
                     let bytes = saved.image(photo).map_err(|e| told(&self.sheet, &e))?;
-                    put_photo(&folder.join(&photo.file), &bytes, self.force)?;
+                    same_photo(&path, &bytes)?;
+                }
+                for (photo, path) in new {
+                    let bytes = saved.image(photo).map_err(|e| told(&self.sheet, &e))?;
+                    put_photo(&path, &bytes)?;
                 }
             }
         }
@@ -173,17 +184,30 @@ fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), Com
     Ok(())
 }
 
-/// Writes a photo beside the visit file; one that is there already and is the same stays, and another
-/// of its name unless that is to be replaced.
-fn put_photo(path: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
+/// Refuses a photo if another one of its name is there already. Photos are evidence: not even
+/// `--force` overwrites one.
+fn same_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     let same_size = |about: std::fs::Metadata| about.is_file() && about.len() == bytes.len() as u64;
     if path.metadata().is_ok_and(same_size) && std::fs::read(path).is_ok_and(|there| there == bytes)
     {
         return Ok(());
     }
+    Err(CommandError::Refused(format!(
+        "{}: another photo of this name is there already, and photos are never overwritten; move or \
+         rename that photo, then run this command again",
+        path.display()
+    )))
+}
+
+/// Writes a photo beside the visit file. One that this run has just written under the same name
+/// stays if it is the same.
+fn put_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
+    if path.symlink_metadata().is_ok() {
+        return same_photo(path, bytes);
+    }
     let parent = folder_of(path);
     std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
-    output::write(path, bytes, force)?;
+    output::write(path, bytes, false)?;
     output::say(&format!("{}: written", path.display()));
     Ok(())
 }

@@ -2,7 +2,7 @@
 //! file.
 
 use super::merge::Values;
-use crate::photo::MAX_FILE_BYTES;
+use crate::photo::{MAX_FILE_BYTES, announces_image};
 use crate::visit::Visit;
 use serde::Deserialize;
 use std::io::{Read, Seek};
@@ -11,6 +11,10 @@ use std::io::{Read, Seek};
 const MAX_BYTES: u64 = 512 << 20;
 /// Maximum size of the values, in bytes: those of a sheet with the maximum number of fields.
 const MAX_SHEET_BYTES: u64 = 16 << 20;
+/// File extensions of photos, in any case. The page names every photo `.jpg`, whatever its format.
+const EXTENSIONS: [&str; 7] = ["jpg", "jpeg", "png", "tif", "tiff", "webp", "bmp"];
+/// Number of bytes that show the format of an image.
+const FIRST_BYTES: u64 = 18;
 /// Maximum number of photos.
 const MAX_PHOTOS: usize = 200;
 
@@ -29,6 +33,9 @@ pub enum SavedError {
     /// A photo with a path that the page never writes.
     #[error("the zip names a photo `{0}`, which does not lie in photos/")]
     Path(String),
+    /// A file that is no photo, by its name or by its content.
+    #[error("the zip's photo `{0}` is not a JPEG, PNG, TIFF, WebP or BMP image")]
+    NotImage(String),
 }
 
 /// A photo in the zip.
@@ -101,11 +108,28 @@ impl Saved {
                 return Err(SavedError::Path(listed.file));
             }
             let most = MAX_FILE_BYTES.min(left);
-            let file = archive.by_name(&listed.file).map_err(unreadable)?;
-            let length = std::io::copy(&mut file.take(most + 1), &mut std::io::sink())
+            let mut file = archive.by_name(&listed.file).map_err(unreadable)?;
+            let mut first = Vec::new();
+            (&mut file)
+                .take(FIRST_BYTES)
+                .read_to_end(&mut first)
                 .map_err(unreadable)?;
+            let named = name
+                .and_then(|n| n.rsplit_once('.'))
+                .is_some_and(|(_, end)| {
+                    EXTENSIONS
+                        .iter()
+                        .any(|known| end.eq_ignore_ascii_case(known))
+                });
+            let length = first.len() as u64
+                + std::io::copy(&mut file.take(most + 1), &mut std::io::sink())
+                    .map_err(unreadable)?;
             if length > most {
                 return Err(SavedError::TooLarge);
+            }
+            // What is kept lies beside the visit file, where somebody may open it.
+            if !named || !announces_image(&first) {
+                return Err(SavedError::NotImage(listed.file));
             }
             left -= length;
             photos.push(Photo {
@@ -198,11 +222,14 @@ mod tests {
     fn values_and_photos_come_back() {
         let sheet = br#"{"values": {"a/heat/1/at": "9:40"},
             "photos": [{"id": "page-1", "file": "photos/page-1.jpg", "caption": "Panel"}]}"#;
-        let zip = zipped(&[("worksheet.json", sheet), ("photos/page-1.jpg", b"jpeg")]);
+        let zip = zipped(&[
+            ("worksheet.json", sheet),
+            ("photos/page-1.jpg", b"\xFF\xD8\xFFjpeg"),
+        ]);
         let mut saved = read(&zip).unwrap();
         assert_eq!(saved.values["a/heat/1/at"], "9:40");
         let photo = saved.photos[0].clone();
-        assert_eq!(saved.image(&photo).unwrap(), b"jpeg");
+        assert_eq!(saved.image(&photo).unwrap(), b"\xFF\xD8\xFFjpeg");
     }
 
     #[test]

@@ -35,7 +35,7 @@ mod workspace;
 pub use bytes::Bytes;
 pub use folder::{Folder, MAX_KEPT_BYTES};
 pub use limits::{MAX_DECODED_BYTES, MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES, MAX_SCANS};
-pub use original::Original;
+pub use original::{Original, announces_image};
 pub use prepare::{
     Detail, JPEG_QUALITY, Kind, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI, Placement,
     PreparedImage, Subject,

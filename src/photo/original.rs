@@ -26,6 +26,11 @@ pub(super) enum Format {
     Raster(Raster),
 }
 
+/// Whether a file with these first bytes (18 suffice) announces a format that is read.
+pub fn announces_image(first: &[u8]) -> bool {
+    first.starts_with(&jpeg::SIGNATURE) || Raster::of(first).is_some()
+}
+
 impl Original {
     /// Looks at the bytes of an image file without decoding its pixels. What it is told by its
     /// content; its name does not matter.

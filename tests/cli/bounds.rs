@@ -454,7 +454,13 @@ fn zip(files: &[(&str, u8, u64)], sheet: &str) -> Vec<u8> {
     out.write_all(sheet.as_bytes()).unwrap();
     for (name, byte, length) in files {
         out.start_file(*name, packed).unwrap();
-        let mut content = std::io::Read::take(std::io::repeat(*byte), *length);
+        let begin: &[u8] = if name.ends_with(".jpg") {
+            b"\xFF\xD8\xFF"
+        } else {
+            b""
+        };
+        let all = std::io::Read::chain(begin, std::io::repeat(*byte));
+        let mut content = std::io::Read::take(all, *length);
         std::io::copy(&mut content, &mut out).unwrap();
     }
     out.finish().unwrap().into_inner()
@@ -590,4 +596,91 @@ fn photos_are_not_written_through_links() {
     fill();
     let there = std::fs::read_to_string(bench.path("elsewhere/a.jpg")).unwrap();
     assert_eq!(there, "another's");
+}
+
+#[test]
+fn only_pictures_of_a_zip_are_kept() {
+    let bench = Bench::new();
+    let before = alone("limited-visit");
+    bench.write("visit.yaml", &before);
+    for (name, first) in [
+        ("n.exe", &b"\xFF\xD8\xFF"[..]),
+        ("n.jpg.sh", b"\xFF\xD8\xFF"),
+        ("n", b"\xFF\xD8\xFF"),
+        ("jpg", b"\xFF\xD8\xFF"),
+        ("n.jpg.", b"\xFF\xD8\xFF"),
+        ("n.jpg", b"MZ\x90\0"),
+        ("n.JPG", b"#!/bin/sh"),
+        ("n.png", b""),
+        ("n.svg", b"<svg"),
+        ("n.html", b"<html"),
+    ] {
+        let sheet = format!(
+            "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\"}},\
+             \"photos\":[{{\"id\":\"p\",\"file\":\"photos/{name}\",\"caption\":\"A panel\"}}]}}"
+        );
+        let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+        let packed = zip::write::SimpleFileOptions::default();
+        for (name, content) in [
+            ("worksheet.json".to_owned(), sheet.as_bytes()),
+            (format!("photos/{name}"), first),
+        ] {
+            out.start_file(name, packed).unwrap();
+            out.write_all(content).unwrap();
+        }
+        let zip = out.finish().unwrap().into_inner();
+        std::fs::write(bench.path("visit.zip"), zip).unwrap();
+        let args = [
+            "fill",
+            "visit.yaml",
+            "--with",
+            "visit.zip",
+            "--replace",
+            "--force",
+        ];
+        let ran = bench.run(&args);
+        refused(&ran, "is not a JPEG, PNG, TIFF, WebP or BMP image");
+        assert!(ran.err.contains(&format!("photos/{name}`")), "{}", ran.err);
+        let now = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+        assert_eq!(now, before, "{name}");
+        assert!(!bench.path("photos").exists(), "{name}");
+    }
+}
+
+#[test]
+fn a_photo_is_never_overwritten_by_another() {
+    let bench = Bench::new();
+    let before = alone("limited-visit");
+    bench.write("visit.yaml", &before);
+    let sheet = "{\"values\":{\"unit-12/torque/panel-L1/found\":\"held\"},\"photos\":[\
+                 {\"id\":\"a\",\"file\":\"photos/a.jpg\",\"caption\":\"A panel\"},\
+                 {\"id\":\"b\",\"file\":\"photos/b.jpg\",\"caption\":\"A panel\"}]}";
+    let photos = [("photos/a.jpg", 7, 9), ("photos/b.jpg", 7, 9)];
+    std::fs::write(bench.path("visit.zip"), zip(&photos, sheet)).unwrap();
+    bench.write("photos/b.jpg", "evidence!");
+    let args = [
+        "fill",
+        "visit.yaml",
+        "--with",
+        "visit.zip",
+        "--replace",
+        "--force",
+    ];
+    refused(&bench.run(&args), "another photo of this name");
+    let read = |name: &str| std::fs::read(bench.path(name)).unwrap();
+    assert_eq!(read("photos/b.jpg"), b"evidence!");
+    assert!(
+        !bench.path("photos/a.jpg").exists(),
+        "nothing is written by halves"
+    );
+    assert_eq!(read("visit.yaml"), before.as_bytes());
+    // The same picture is no other one.
+    let same = b"\xFF\xD8\xFF\x07\x07\x07\x07\x07\x07";
+    std::fs::write(bench.path("photos/b.jpg"), same).unwrap();
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(
+        (&read("photos/a.jpg")[..], &read("photos/b.jpg")[..]),
+        (&same[..], &same[..])
+    );
 }

@@ -41,9 +41,12 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     for (i, finding) in open.iter().enumerate() {
         one(speaker, connections, i + 1, finding, body);
     }
-    if open
-        .iter()
-        .any(|f| f.effective_grade() >= Grade::Watch && HEAT.contains(&f.id))
+    // By a firm's rules a note may refer to them too.
+    let referred = speaker.heat_steps().is_some();
+    if referred
+        || open
+            .iter()
+            .any(|f| f.effective_grade() >= Grade::Watch && HEAT.contains(&f.id))
     {
         body.push(Block::Heading {
             level: 3,

@@ -1,6 +1,7 @@
 //! What an unbroken seal does not show by itself: a signer whose pages, findings or photos say
 //! something else than the record inside is found out.
 use crate::compose_common::{Case, EXAMPLES};
+use crate::rules_files::whole_rules;
 use std::sync::LazyLock;
 
 use crate::pdf_common::Pdf;
@@ -102,6 +103,103 @@ fn an_honest_certificate_holds_in_every_language() {
             };
             assert!(both > one, "{name} in {language}: {both} and {one}");
         }
+    }
+}
+
+/// Rules files as firms write them: milder, stricter, of other sources, and complete ones.
+fn rules_files() -> Vec<(&'static str, String)> {
+    let milder = "
+thermal:
+  rise: { mildest: pass, edges: [{ from: 5 K, grade: note }], source: own }
+  leg_difference: { mildest: pass, edges: [{ from: 1 K, grade: note }], source: own }
+  projected_margin: { mildest: pass, edges: [{ under: 10 K, grade: note }], source: own }
+  worse_than_before: { mildest: pass, edges: [{ from: 1 K, grade: note }], source: own }
+  contact_resistance: { mildest: pass, edges: [{ over: 1.5, grade: note }], source: own }
+  contact_drop: { mildest: pass, edges: [{ over: 22.5 mV, grade: note }], source: own }
+  over_rating: { value: note, source: own }
+  hottest_air: { value: 60 °C, source: own }
+conditions:
+  corroded: { value: note, source: own }
+  discoloured: { value: note, source: own }
+  melted: { value: note, source: own }
+";
+    let stricter = "
+thermal:
+  rise: { mildest: note, edges: [{ from: 1 K, grade: stop }], source: 'Werknorm „Heiß“, Blatt 7' }
+  leg_difference: { mildest: watch, edges: [{ from: 1 K, grade: stop }], source: own }
+conditions:
+  clean: { value: watch, source: own }
+";
+    vec![
+        ("unchanged", "extends: us\nid: acme\n".to_owned()),
+        (
+            "iec",
+            "extends: iec\nid: acme-iec\nedition: '7'\ntitle: Hauseigene Regeln\n".to_owned(),
+        ),
+        ("milder", format!("extends: us\nid: acme-milder\n{milder}")),
+        (
+            "milder iec",
+            format!("extends: iec\nid: acme-milder\n{milder}"),
+        ),
+        (
+            "stricter",
+            format!("extends: us\nid: acme-stricter\n{stricter}"),
+        ),
+        ("whole", whole_rules("us", "acme-whole")),
+        ("whole iec", whole_rules("iec", "acme-all")),
+    ]
+}
+
+fn judged_by(name: &str, languages: &[&str], rules: &str) -> Document {
+    let typed = warmlug::rules::load(rules, "rules.yaml").unwrap_or_else(|e| panic!("{e}"));
+    let case = Case::by_rules(name, languages, Some(Box::leak(Box::new(typed))));
+    let mut document = document_of(name, &case);
+    attach_rules(&mut document, rules);
+    document
+}
+
+fn attach_rules(document: &mut Document, rules: &str) {
+    let mut file = document.attachments[0].clone();
+    file.name = warmlug::record::recompute::RULES.to_owned();
+    file.bytes = rules.as_bytes().to_vec();
+    document.attachments.push(file);
+}
+
+#[test]
+fn an_honest_certificate_by_a_firms_rules_holds() {
+    let languages = ["en", "es", "fr", "de"];
+    for (i, (which, rules)) in rules_files().iter().enumerate() {
+        for (j, language) in languages.into_iter().enumerate() {
+            let second = languages[(i + j + 1) % 4];
+            let both = [language, second];
+            let printed = if second == language {
+                &both[..1]
+            } else {
+                &both
+            };
+            for name in [EXAMPLES[(i + j) % 5], EXAMPLES[(i + j + 2) % 5]] {
+                let contents = contents(&judged_by(name, printed, rules), None);
+                assert!(
+                    contents.hold(),
+                    "{name}, {which}, {printed:?}: {contents:?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn rules_that_pass_for_a_built_in_set_are_refused() {
+    for id in ["us", "US", "u\u{455}"] {
+        let mut document = document("townhouse-first");
+        let rules = whole_rules("us", id);
+        attach_rules(&mut document, &rules);
+        let contents = contents(&document, None);
+        assert!(!contents.hold(), "{id}");
+        let Findings::NotDetermined { because } = contents.findings else {
+            panic!("{id}: {:?}", contents.findings);
+        };
+        assert!(because.contains("id is, or looks like"), "{because}");
     }
 }
 

@@ -11,6 +11,8 @@ mod identity;
 mod mutations;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
+#[path = "../common/rules_files.rs"]
+mod rules_files;
 #[path = "../common/seal_common/mod.rs"]
 mod seal_common;
 mod sign;

@@ -64,8 +64,14 @@ impl Case {
     /// A visit from its text, compared with earlier ones.
     #[track_caller]
     pub fn new(source: &str, earlier: &[Visit]) -> Self {
+        Self::judged(source, earlier, None)
+    }
+
+    /// A visit from its text, judged by rules other than those that it names.
+    #[track_caller]
+    fn judged(source: &str, earlier: &[Visit], rules: Option<&'static Rules>) -> Self {
         let visit = read(source);
-        let rules = rules::built_in(&visit.rules).unwrap();
+        let rules = rules.unwrap_or_else(|| rules::built_in(&visit.rules).unwrap());
         let earlier: Vec<Earlier> = earlier
             .iter()
             .map(|v| Earlier::new(v, &assess::assess(v, rules, &[])))
@@ -96,6 +102,12 @@ impl Case {
     /// One of the examples, printed in SI units in these languages.
     #[track_caller]
     pub fn in_languages(name: &str, languages: &[&str]) -> Self {
+        Self::by_rules(name, languages, None)
+    }
+
+    /// The same, judged by rules other than those that the visit file names.
+    #[track_caller]
+    pub fn by_rules(name: &str, languages: &[&str], rules: Option<&'static Rules>) -> Self {
         let folder = Path::new("examples").join(name);
         let text = |path: &Path| std::fs::read_to_string(path).unwrap();
         let source = text(&folder.join("visit.yaml"));
@@ -113,7 +125,7 @@ impl Case {
             .iter()
             .map(|path| read(&text(&folder.join(path))))
             .collect();
-        let mut case = Self::new(&source, &earlier);
+        let mut case = Self::judged(&source, &earlier, rules);
         case.wording = Wording::built_in(languages[0]).unwrap();
         case
     }

@@ -37,6 +37,8 @@ pub(super) enum Fault {
     Chunk(usize),
     #[error("the PNG header contradicts itself")]
     PngHeader,
+    #[error("its header gives it no pixels; export it as an ordinary JPEG")]
+    NoPixels,
     #[error("its picture data cannot be decoded ({0})")]
     Decode(String),
     #[error(

@@ -55,6 +55,10 @@ impl Original {
             (Format::Jpeg(jpeg), width, height, turn)
         } else if let Some(raster) = Raster::of(&bytes) {
             let head = raster.head(&bytes)?;
+            // A WebP of 16,384 pixels a side, the most that it can have, is decoded as one of none.
+            if head.width == 0 || head.height == 0 {
+                return Err(Fault::NoPixels.into());
+            }
             (Format::Raster(raster), head.width, head.height, head.turn)
         } else if bytes.is_empty() {
             return Err(Fault::Empty.into());

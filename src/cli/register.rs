@@ -10,13 +10,13 @@ use super::parallel;
 use super::target;
 use super::verify::TrustArguments;
 use crate::amend::voucher::voucher;
-use crate::register::summary::summary;
 use crate::register::{
-    calendar, html_page,
+    calendar, html_page, new_keys,
     rows::{self, Row, Wanted},
-    text_table,
+    summary, text_table,
 };
 use crate::seal::Fingerprint;
+use crate::seal::known::{KnownSigners, Met};
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 use std::fs::FileType;
@@ -35,11 +35,13 @@ Examples:
   warmlug register part-*.jsonl --format csv > all.csv
 
 The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
-findings, pages, and known signers (the list is read but not changed). A file that does not verify
-gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
+findings, pages, and known signers; new signers enter the list as they do there, except that of two
+keys under one name neither does. A file that does not verify gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
 on several machines can be combined. An unsatisfactory circuit remains so until a complete visit to
-it has a better outcome. A certificate sealed with another key than the one before it is reported
-and replaces nothing. Exit code 1 if a file is not valid.")]
+it has a better outcome, sealed with the same key, a key that it vouches for, or one that you
+accepted with a line in known-signers or --pin. A certificate sealed with another key than the one
+before it is reported and replaces nothing. Exit code 1 if a file is not valid, if a better result
+does not count because of its key, or if a new name has several keys.")]
 pub(super) struct Register {
     /// Certificates, folders, or `.jsonl` files from earlier runs; `-` reads a list of paths, one per
     /// line, from standard input
@@ -129,13 +131,18 @@ impl Register {
         let options = self.trust.options(known.as_deref())?;
         let mut all = rows_of(&files, |name, pdf| rows::rows(name, pdf, &options))?;
         tell_vouchers(&mut all);
+        for row in &mut all {
+            let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
+            row.accepted = key.is_some_and(|key| options.accepts(&key));
+        }
+        summary::mark(&mut all);
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
             site: self.site.clone(),
         };
         let rows = wanted.rows(&all);
-        let told = summary(&all, &wanted, today).text();
+        let told = summary::summary(&all, &wanted, today).text();
         let refuse = |e: &dyn std::fmt::Display| CommandError::System(e.to_string());
         match self.format {
             Format::Table => {
@@ -160,7 +167,9 @@ impl Register {
         if self.format != Format::Table || self.output.is_some() {
             output::say(told.trim_end());
         }
-        Ok(ExitCode::from(u8::from(all.iter().any(|r| !r.valid))))
+        let entered = known.is_none_or(|path| remember(&all, &path));
+        let counts = all.iter().all(|r| r.valid && r.remark.is_none());
+        Ok(ExitCode::from(u8::from(!(counts && entered))))
     }
 
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
@@ -241,6 +250,57 @@ fn rows_of(
         all.extend(rows?);
     }
     Ok(all)
+}
+
+/// Enters the new signers in the list. Returns whether each new name has one key only; failing to
+/// write the list does not affect the result.
+fn remember(rows: &[Row], path: &Path) -> bool {
+    let keys = new_keys::new_keys(rows);
+    for contested in &keys.contested {
+        let prints: Vec<String> = contested.iter().map(|k| k.fingerprint.hex()).collect();
+        output::say(&format!(
+            "{} keys claim the name {}, and none of them is known: {}. None was stored. Ask the firm \
+             which is its own, and add a line with the fingerprint, the day and the name to {}.",
+            contested.len(),
+            text_table::printable(&contested[0].person.name),
+            prints.join(", "),
+            path.display()
+        ));
+    }
+    let mut alone = keys.contested.is_empty();
+    if keys.alone.is_empty() {
+        return alone;
+    }
+    let today = chrono::Local::now().date_naive();
+    let mut met = Vec::new();
+    let kept = KnownSigners::change(path, |list| {
+        met = keys.alone.iter().map(|key| list.meet(key, today)).collect();
+    });
+    if let Err(error) = kept {
+        output::say(&format!("The new keys could not be stored: {error}."));
+        return alone;
+    }
+    for (key, met) in keys.alone.iter().zip(&met) {
+        if let Met::OtherKey(_) = met {
+            alone = false;
+            output::say(&format!(
+                "{}: another run has just stored another key under this name. Run this again.",
+                text_table::printable(&key.person.name)
+            ));
+        }
+    }
+    match met.iter().filter(|met| **met == Met::Entered).count() {
+        0 => {}
+        1 => output::say(&format!(
+            "1 new key is now known (stored in {}).",
+            path.display()
+        )),
+        n => output::say(&format!(
+            "{n} new keys are now known (stored in {}).",
+            path.display()
+        )),
+    }
+    alone
 }
 
 /// Records for each key whether another one of the same name vouches for it, as the old key does for

@@ -62,6 +62,10 @@ fn counts(told: &Summary<'_>) -> String {
             "sealed with a different key than the one before",
             told.other_hand.len(),
         ),
+        (
+            "better but sealed with a key that nobody accepted, not counted",
+            told.not_lifted.len(),
+        ),
     ];
     items.retain(|(what, n)| *n > 0 || *what == "circuits");
     items

@@ -4,6 +4,7 @@ pub mod calendar;
 #[cfg(feature = "parquet")]
 pub mod columns;
 pub mod html_page;
+pub mod new_keys;
 pub mod rows;
 pub mod summary;
 pub mod text_table;

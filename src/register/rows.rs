@@ -13,6 +13,7 @@ use crate::record::accepted;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Contents};
 use crate::record::recompute::Record;
+use crate::seal::known::NewKey;
 use crate::seal::report::Changes;
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
@@ -74,6 +75,9 @@ pub struct Row {
     /// this one writes other findings or words.
     #[serde(default)]
     pub compared: Option<String>,
+    /// Why a valid certificate does not count: a better result sealed with a key that nobody accepted.
+    #[serde(default)]
+    pub remark: Option<String>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
@@ -81,6 +85,12 @@ pub struct Row {
     /// the one that signed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub vouched_by: Vec<String>,
+    /// The reader accepted the key by hand. Each run finds out by itself.
+    #[serde(skip)]
+    pub accepted: bool,
+    /// The key, if this run may enter it in the list of known signers.
+    #[serde(skip)]
+    pub new_key: Option<NewKey>,
 }
 
 /// Margin of one connection.
@@ -119,8 +129,11 @@ impl Row {
             sealed_sha256: None,
             signatures: None,
             compared: None,
+            remark: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
+            accepted: false,
+            new_key: None,
         }
     }
 
@@ -145,6 +158,11 @@ impl Row {
                 .fingerprint
                 .as_ref()
                 .is_some_and(|key| self.vouched_by.contains(key))
+    }
+
+    /// Whether a better result in this certificate can lift a stop or a repair of the earlier one.
+    pub fn may_lift(&self, earlier: &Row) -> bool {
+        self.accepted || self.same_hand(earlier)
     }
 
     /// Whether another version made the certificate, so that it was compared in part only.
@@ -262,6 +280,7 @@ fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
         sealed_sha256: sealed,
         signatures: u32::try_from(report.signatures.len()).ok(),
         valid: true,
+        new_key: answers.new_key(),
         ..blank
     }
 }

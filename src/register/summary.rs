@@ -31,6 +31,8 @@ pub struct Summary<'a> {
     pub missing: Vec<(String, String, u64)>,
     /// Names that signed with several keys.
     pub several_keys: Vec<(&'a str, usize)>,
+    /// Better results that lift nothing, because nobody accepted the key that sealed them.
+    pub not_lifted: Vec<&'a Row>,
     /// Certificates of a circuit sealed by another signer than the one before.
     pub other_hand: Vec<OtherHand<'a>>,
 }
@@ -47,30 +49,76 @@ pub struct OtherHand<'a> {
 }
 
 /// The current row of each circuit, in the order of the register: the latest valid one, except that an
-/// incomplete visit does not supersede an earlier unsatisfactory result. Certificates replaced by the
-/// same signer are left out.
+/// incomplete visit or another signer's does not supersede an earlier unsatisfactory result.
+/// Certificates replaced by the same signer are left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
     let mut kept: Vec<usize> = by_circuit(rows)
         .into_values()
-        .filter_map(|visits| visits.into_iter().reduce(|a, b| standing(rows, a, b)))
+        .filter_map(|visits| {
+            // The worst result that nothing lifted; of equal ones, the latest.
+            let open = open(rows, &visits);
+            let worst = open.into_iter().max_by_key(|&i| rows[i].grade());
+            worst.or(visits.last().copied())
+        })
         .collect();
     kept.sort_unstable();
     kept.into_iter().map(|i| &rows[i]).collect()
 }
 
-/// Which of two visits to a circuit is current.
-fn standing(rows: &[Row], earlier: usize, later: usize) -> usize {
-    let (before, now) = (&rows[earlier], &rows[later]);
-    let milder = match (before.grade(), now.grade()) {
+/// The unsatisfactory results among the visits to a circuit, oldest first, that no later visit
+/// supersedes. All of them are kept, not only the worst: whoever confirms another signer's stop
+/// must not be able to lift it by lifting their own.
+fn open(rows: &[Row], visits: &[usize]) -> Vec<usize> {
+    let mut open = Vec::new();
+    for &now in visits {
+        open.retain(|&before: &usize| !supersedes(&rows[now], &rows[before]));
+        if rows[now].unsatisfactory() {
+            open.push(now);
+        }
+    }
+    open
+}
+
+/// Whether the later of two results is better than an unsatisfactory one.
+fn milder(now: &Row, before: &Row) -> bool {
+    match (before.grade(), now.grade()) {
         (Some(before), Some(now)) => now < before,
         _ => !now.unsatisfactory(),
-    };
+    }
+}
+
+/// Whether a later visit supersedes an unsatisfactory one.
+fn supersedes(now: &Row, before: &Row) -> bool {
+    if !now.may_lift(before) {
+        return false;
+    }
     // For visits on one day by different signers, only the signers' clocks say which was later.
     let unordered = before.date == now.date && !now.same_hand(before);
-    if before.unsatisfactory() && milder && (now.complete != Some(true) || unordered) {
-        earlier
-    } else {
-        later
+    !milder(now, before) || (now.complete == Some(true) && !unordered)
+}
+
+/// Marks the better results that leave an earlier stop or repair open because nobody accepted the
+/// key that sealed them.
+pub fn mark(rows: &mut [Row]) {
+    let mut marks = Vec::new();
+    for visits in by_circuit(rows).into_values() {
+        for before in open(rows, &visits) {
+            let stopped = &rows[before];
+            let later = visits.iter().skip_while(|&&i| i != before).skip(1);
+            marks.extend(
+                later
+                    .filter(|&&i| milder(&rows[i], stopped) && !rows[i].may_lift(stopped))
+                    .map(|&i| (i, stopped.number.clone().unwrap_or_default())),
+            );
+        }
+    }
+    for row in rows.iter_mut() {
+        row.remark = None;
+    }
+    for (i, number) in marks {
+        rows[i].remark = Some(format!(
+            "the result of {number}, sealed with another key, stays"
+        ));
     }
 }
 
@@ -142,6 +190,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
+        not_lifted: all.iter().filter(|r| r.remark.is_some()).collect(),
         other_hand: latest
             .iter()
             .filter_map(|row| visits.get(&row.subject()?))
@@ -309,6 +358,23 @@ impl Summary<'_> {
         );
         section(
             &mut out,
+            "better result that does not count, because nobody accepted the key",
+            &self.not_lifted,
+            |r| {
+                format!(
+                    "{} by {}, key {}: {}",
+                    about(r),
+                    r.signer.as_deref().unwrap_or("?"),
+                    r.fingerprint.as_deref().unwrap_or("?"),
+                    r.remark.as_deref().unwrap_or_default()
+                )
+            },
+        );
+        if !self.not_lifted.is_empty() {
+            out.push_str(ACCEPT);
+        }
+        section(
+            &mut out,
             "sealed with a different key than the one before: ask the firm",
             &self.other_hand,
             |o| {
@@ -331,6 +397,12 @@ impl Summary<'_> {
         printable(&out)
     }
 }
+
+/// How to let another key lift a stop or a repair.
+const ACCEPT: &str = "  If another firm inspects the circuit now, compare the fingerprint with one that \
+    the firm gives you.\n  Then accept the key: add a line with its fingerprint, the day and the name to \
+    known-signers, or remove\n  the word `met` from the line that is there, or name the keys of both firms \
+    with --pin.\n";
 
 /// Removes control characters: names may come from a stranger.
 fn printable(text: &str) -> String {
@@ -417,10 +489,39 @@ mod tests {
             ),
             "{text}"
         );
-        // A later visit may count, but never without a word.
+        // A later visit counts only once the key is accepted, and never without a word.
         stranger.date = Some(day("2025-01-05"));
         let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, told), (1, 1), "{text}");
+        // Nor does it by first confirming the stop.
+        let confirmed = Row {
+            date: Some(day("2025-01-03")),
+            sha256: "another".to_owned(),
+            ..Row {
+                worst_grade: bad.worst_grade.clone(),
+                next_due: None,
+                ..stranger.clone()
+            }
+        };
+        let (out, _, text) = stands(&[bad.clone(), confirmed, stranger.clone()]);
+        assert_eq!(out, 1, "{text}");
+        stranger.accepted = true;
+        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
         assert_eq!((out, told), (0, 1), "{text}");
+        stranger.accepted = false;
+        let mut marked = [bad.clone(), stranger.clone()];
+        mark(&mut marked);
+        let (_, _, text) = stands(&marked);
+        assert!(
+            text.contains("the result of 2025-0003, sealed with another key, stays")
+                && text.contains("known-signers"),
+            "{text}"
+        );
+        // The signer's own later visit settles it.
+        let own = row("2025-0009", "bay", "2025-02-01", Some("2026-02-01"));
+        let mut settled = [bad.clone(), stranger.clone(), own];
+        mark(&mut settled);
+        assert!(settled.iter().all(|r| r.remark.is_none()), "{settled:?}");
         // A renewed key is the same hand.
         stranger.date = bad.date;
         stranger.vouched_by = bad.fingerprint.iter().cloned().collect();

@@ -5,7 +5,7 @@ use crate::quantity::TemperatureDifference;
 use chrono::NaiveDate;
 
 /// Names of the columns of CSV and Parquet, in the order of [`cells`].
-pub const COLUMNS: [&str; 22] = [
+pub const COLUMNS: [&str; 23] = [
     "number",
     "site",
     "circuit",
@@ -28,6 +28,7 @@ pub const COLUMNS: [&str; 22] = [
     "sealed_sha256",
     "signatures",
     "compared",
+    "remark",
 ];
 
 /// A cell.
@@ -46,7 +47,7 @@ pub enum Cell<'a> {
 }
 
 /// The cells of a row.
-pub fn cells(row: &Row) -> [Cell<'_>; 22] {
+pub fn cells(row: &Row) -> [Cell<'_>; 23] {
     fn text(t: &Option<String>) -> Cell<'_> {
         Cell::Text(t.as_deref())
     }
@@ -73,6 +74,7 @@ pub fn cells(row: &Row) -> [Cell<'_>; 22] {
         text(&row.sealed_sha256),
         Cell::Number(row.signatures.map(f64::from)),
         text(&row.compared),
+        text(&row.remark),
     ]
 }
 
@@ -161,7 +163,12 @@ pub fn text(rows: &[&Row]) -> String {
                     None => dash(),
                 },
                 told(&row.signer),
-                if row.valid { "yes" } else { "NO" }.to_owned(),
+                match (row.valid, &row.remark) {
+                    (false, _) => "NO",
+                    (true, Some(_)) => "yes, other key",
+                    (true, None) => "yes",
+                }
+                .to_owned(),
             ]
             .map(|cell| printable(&cell))
         }))
@@ -195,7 +202,7 @@ fn columns(text: &str) -> usize {
 }
 
 /// Removes control characters: rows may come from a stranger.
-pub(super) fn printable(text: &str) -> String {
+pub(crate) fn printable(text: &str) -> String {
     text.chars()
         .map(|c| if c.is_control() { '\u{fffd}' } else { c })
         .collect()

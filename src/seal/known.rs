@@ -4,7 +4,8 @@
 //! new, because its certificate does not prove whose key it is. Afterwards, the same name, or one
 //! that looks like it, with a different key is refused. Lines are
 //! `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` begins a
-//! comment.
+//! comment. Lines that the program wrote have the word `met` before the date: nobody has compared
+//! the fingerprint yet. Whoever has compared it removes the word.
 
 use std::fmt::Write as _;
 use std::io::ErrorKind;
@@ -20,6 +21,8 @@ use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 
 /// Size limit of the file, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
+/// Marks a line that the program wrote.
+const MET: &str = "met";
 /// Separator between name, firm and licence.
 const SEPARATOR: &str = " · ";
 
@@ -32,6 +35,8 @@ pub struct KnownSigner {
     pub since: NaiveDate,
     /// The name it claims.
     pub who: String,
+    /// Somebody wrote or edited the line; `false` if the program wrote it when it met the key.
+    pub accepted: bool,
 }
 
 /// A key that is not in the list, of a signer who may enter it.
@@ -79,6 +84,13 @@ fn who(person: &Person) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+impl NewKey {
+    /// The name, normalised for comparison.
+    pub(crate) fn folded_name(&self) -> String {
+        name_in(&self.person.name)
+    }
+}
+
 /// The name part of a person, normalised for comparison.
 fn name_in(who: &str) -> String {
     folded(who.split(SEPARATOR).next().unwrap_or_default())
@@ -108,9 +120,12 @@ impl KnownSigners {
                 lines.push(Line::Other(line.to_owned()));
                 continue;
             }
-            let mut parts = line.trim().splitn(3, ' ');
-            let (Some(print), Some(date), Some(who)) = (parts.next(), parts.next(), parts.next())
-            else {
+            let parts = line.trim().split_once(' ').and_then(|(print, rest)| {
+                let met = rest.strip_prefix(MET).and_then(|r| r.strip_prefix(' '));
+                let (date, who) = met.unwrap_or(rest).split_once(' ')?;
+                Some((print, met.is_none(), date, who))
+            });
+            let Some((print, accepted, date, who)) = parts else {
                 return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
             };
             lines.push(Line::Signer(KnownSigner {
@@ -120,6 +135,7 @@ impl KnownSigners {
                     .parse()
                     .map_err(|_| bad(n + 1, "the date must be written as 2026-10-06"))?,
                 who: who.trim().to_owned(),
+                accepted,
             }));
         }
         Ok(Self { lines })
@@ -137,6 +153,12 @@ impl KnownSigners {
         self.signers().find(|s| s.fingerprint == *fingerprint)
     }
 
+    /// Whether somebody accepted this key by hand, with a line of its own.
+    pub fn accepts(&self, fingerprint: &Fingerprint) -> bool {
+        self.signers()
+            .any(|s| s.accepted && s.fingerprint == *fingerprint)
+    }
+
     /// The signer of this name, newest first. Firm, licence and spelling are ignored, because an
     /// impostor could omit or change them.
     pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
@@ -146,13 +168,19 @@ impl KnownSigners {
             .max_by_key(|s| s.since)
     }
 
-    /// Adds a signer, whoever else has the name; an existing one with the same key is not changed.
+    /// Adds a signer as accepted by hand, whoever else has the name; an existing one with the same
+    /// key is not changed.
     pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
-        if self.with_key(&fingerprint).is_none() {
+        self.add(fingerprint, person, since, true);
+    }
+
+    fn add(&mut self, print: Fingerprint, person: &Person, since: NaiveDate, accepted: bool) {
+        if self.with_key(&print).is_none() {
             self.lines.push(Line::Signer(KnownSigner {
-                fingerprint,
+                fingerprint: print,
                 since,
                 who: who(person),
+                accepted,
             }));
         }
     }
@@ -171,7 +199,9 @@ impl KnownSigners {
         if let Some(other) = self.named(&key.person).filter(|_| !vouched) {
             return Met::OtherKey(other.clone());
         }
-        self.enter(key.fingerprint, &key.person, since);
+        // Whoever accepted a key accepted what it vouches for.
+        let accepted = vouched && key.vouched_by.is_some_and(|by| self.accepts(&by));
+        self.add(key.fingerprint, &key.person, since, accepted);
         Met::Entered
     }
 
@@ -199,7 +229,10 @@ impl KnownSigners {
     fn write(&self, path: &Path) -> Result<(), SealError> {
         let mut text = String::new();
         if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
-            text.push_str("# Known signers of certificates: fingerprint, first seen, name.\n");
+            text.push_str(
+                "# Known signers of certificates: fingerprint, first seen, name. After comparing a \
+                 fingerprint with the firm's own word, remove `met` from its line.\n",
+            );
         }
         for line in &self.lines {
             match line {
@@ -207,7 +240,8 @@ impl KnownSigners {
                 Line::Signer(s) => {
                     let print = s.fingerprint.hex();
                     // Writing to a string can't fail.
-                    let _ = write!(text, "{print} {} {}", s.since, s.who);
+                    let met = if s.accepted { "" } else { "met " };
+                    let _ = write!(text, "{print} {met}{} {}", s.since, s.who);
                 }
             }
             text.push('\n');
@@ -346,6 +380,17 @@ mod tests {
         assert_eq!(meet(key(b"3", "Rosa Lindqvist", Some(b"2"))), Met::Entered);
         let list = KnownSigners::read(&path).unwrap();
         assert_eq!(list.signers().count(), 4);
+        assert!(list.signers().all(|s| !s.accepted));
+        // Whoever has compared the fingerprint removes the word.
+        let text = std::fs::read_to_string(&path).unwrap();
+        let print = Fingerprint::of(b"3").hex();
+        let line = format!("{print} met 2026-10-06 Rosa");
+        assert!(text.contains(&line), "{text}");
+        std::fs::write(&path, text.replace(&line, &line.replace("met ", ""))).unwrap();
+        assert_eq!(meet(key(b"4", "Rosa Lindqvist", Some(b"3"))), Met::Entered);
+        let list = KnownSigners::read(&path).unwrap();
+        let accepted = [b"1", b"2", b"3", b"4"].map(|k| list.accepts(&Fingerprint::of(k)));
+        assert_eq!(accepted, [false, false, true, true]);
     }
 
     #[test]

@@ -54,6 +54,15 @@ pub struct VerifyOptions {
     pub known: Option<KnownSigners>,
 }
 
+impl VerifyOptions {
+    /// Whether the reader accepted this key by hand: with a pin or a line in the list of known
+    /// signers.
+    pub fn accepts(&self, fingerprint: &Fingerprint) -> bool {
+        let known = self.known.as_ref();
+        self.pins.contains(fingerprint) || known.is_some_and(|known| known.accepts(fingerprint))
+    }
+}
+
 /// Reads the certificates of a file in PEM or DER, to be trusted.
 ///
 /// # Errors

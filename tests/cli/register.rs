@@ -370,13 +370,47 @@ fn another_key_lifts_nothing_without_a_word() {
         assert_eq!(ran.code, 1, "{}", ran.out);
         assert!(ran.out.contains("but another key sealed it"), "{}", ran.out);
     }
-    // A later day counts, but not without the remark.
+    // A later day counts only once somebody has accepted the key.
     let later = text.replace("2025-06-03", "2025-06-10");
     let later = later.replace("number: 2025-0046", "number: 2025-0777");
     certify("later", &stranger(&later), &[]);
-    let out = told(&["later.pdf"]);
-    assert!(!out.contains("must not be used"), "{out}");
-    assert!(out.contains(remark), "{out}");
+    // Neither registering nor verifying it accepts the key.
+    let both = ["register", "receptacle-aluminium.pdf", "later.pdf"];
+    for _ in 0..2 {
+        let ran = bench.run(&both);
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        let out = ran.out;
+        assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
+        assert!(out.contains("yes, other key"), "{out}");
+        assert!(out.contains("line with its fingerprint"), "{out}");
+        assert!(out.contains(remark), "{out}");
+        assert_eq!(bench.run(&["verify", "later.pdf"]).code, 0);
+    }
+    let lines = bench.run(&[&both[..], &["--format", "jsonl"]].concat());
+    bench.write("lines/part.jsonl", &lines.out);
+    let ran = bench.run(&["register", "lines/part.jsonl"]);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(ran.out.contains("must not be used: 1"), "{}", ran.out);
+    let keys: Vec<String> = rows(&lines.out)
+        .iter()
+        .map(|row| row["fingerprint"].as_str().unwrap().to_owned())
+        .collect();
+    let pins = ["--pin", &keys[0], "--pin", &keys[1]];
+    let list = "config/warmlug/known-signers";
+    let known = std::fs::read_to_string(bench.path(list)).unwrap();
+    let stranger_key = keys.iter().find(|key| {
+        let line = known.lines().find(|line| line.starts_with(*key));
+        line.unwrap().contains("Mallory Vane")
+    });
+    let met = format!("{} met ", stranger_key.unwrap());
+    assert!(known.contains(&met), "{known}");
+    let pinned = bench.run(&[&both[..], &pins].concat());
+    bench.write(list, &known.replace(&met, met.trim_end_matches("met ")));
+    for ran in [pinned, bench.run(&both)] {
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+        assert!(!ran.out.contains("must not be used"), "{}", ran.out);
+        assert!(ran.out.contains(remark), "{}", ran.out);
+    }
 
     // The same hand with a renewed key replaces it.
     let ran = bench.run(&["identity", "renew", "--name", "Maren Ody"]);
@@ -401,6 +435,48 @@ fn another_key_lifts_nothing_without_a_word() {
     );
     let ran = bench.run(&["register", "elsewhere/part.jsonl"]);
     assert!(!ran.out.contains("ask the firm"), "{}", ran.out);
+}
+
+#[test]
+fn the_same_name_with_another_key_lifts_nothing() {
+    let bench = Bench::new();
+    let (text, _) = stopped(&bench);
+    let list = "config/warmlug/known-signers";
+    std::fs::remove_file(bench.path(list)).unwrap();
+    crate::met::another_key(&bench);
+    bench.write("later.yaml", &text.replace("2025-06-03", "2025-06-10"));
+    let ran = bench.run(&["certify", "later.yaml", "-o", "later.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    // Neither key was met before, whichever file comes first.
+    for files in [
+        ["receptacle-aluminium.pdf", "later.pdf"],
+        ["later.pdf", "receptacle-aluminium.pdf"],
+    ] {
+        let ran = bench.run(&[&["register"], &files[..]].concat());
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        let out = &ran.out;
+        assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
+        assert!(
+            ran.err.contains("2 keys claim the name Maren Ody"),
+            "{}",
+            ran.err
+        );
+        assert!(!bench.path(list).exists(), "neither is stored");
+    }
+    // A register fills the list as verify does.
+    let ran = bench.run(&["register", "receptacle-aluminium.pdf", "--no-known"]);
+    assert!(ran.code == 0 && !bench.path(list).exists(), "{}", ran.err);
+    let ran = bench.run(&["register", "receptacle-aluminium.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("1 new key is now known"), "{}", ran.err);
+    assert_eq!(bench.run(&["verify", "later.pdf"]).code, 1);
+    let ran = bench.run(&["register", "receptacle-aluminium.pdf", "later.pdf"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out.contains("must not be used: 1\n  2025-0058"),
+        "{}",
+        ran.out
+    );
 }
 
 #[test]

@@ -331,6 +331,7 @@ fn machine(answers: &Answers<'_>) -> Value {
         "signed_in_future": time_to_come(answers),
         "certificate": standing,
         "made_by": answer("made_by"),
+        "other_rules": answer("other_rules"),
         "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
         "seal": report,
         "findings_follow": answer("findings_follow"),

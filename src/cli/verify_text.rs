@@ -3,6 +3,7 @@
 use super::output::{self, WIDTH};
 use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
 use crate::record::made_by::{MadeBy, this_version};
+use crate::record::other_rules::OtherRules;
 use crate::record::pages::{Compared, Pages};
 use crate::record::recompute::Difference;
 use crate::record::standing::Standing;
@@ -67,6 +68,9 @@ pub(super) fn text(
         let told = format!("{}; this is {}", made_by.words(), this_version());
         line("made by", &told, &mut out);
     }
+    if let Some(rules) = &contents.other_rules {
+        other_rules(rules, &mut out);
+    }
     findings(&contents.findings, &mut out);
     pages(&contents.pages, &mut out);
     photos(&contents.photos, &mut out);
@@ -114,6 +118,20 @@ fn since(report: &Report<'_>) -> Option<String> {
         )),
         Changes::NotPermitted(named) => Some(format!("NOT permitted: {}", named.join("; "))),
         Changes::NotDetermined(why) => Some(format!("not determined: {why}")),
+    }
+}
+
+fn other_rules(rules: &OtherRules, out: &mut String) {
+    let told = format!("the firm's own, {}, edition {}", rules.id, rules.edition);
+    line("rules", &told, out);
+    for by in &rules.built_in {
+        let about = format!("{}, edition {}", by.id, by.edition);
+        if by.worse.is_empty() {
+            line("", &format!("{about}, grades nothing worse"), out);
+        } else {
+            line("", &format!("{about}, grades worse:"), out);
+            named(by.worse.iter().map(String::as_str), out);
+        }
     }
 }
 

@@ -6,6 +6,7 @@
 
 use super::facts::facts;
 use super::made_by::MadeBy;
+use super::other_rules::OtherRules;
 use super::pages::{Compared, MOST_NAMED, Pages, words};
 use super::recompute::{Difference, Recomputed, Record};
 use crate::compose::{CheckLine, CheckLineError};
@@ -19,6 +20,9 @@ use serde_json::Value;
 pub struct Contents {
     /// Which version wrote the record; none when that cannot be read.
     pub made_by: Option<MadeBy>,
+    /// The rules in force, if they are not those of a built-in set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub other_rules: Option<OtherRules>,
     /// Whether the assessment inside follows from the visit file inside.
     #[serde(rename = "findings_follow")]
     pub findings: Findings,
@@ -156,6 +160,10 @@ impl Contents {
             },
             _ => report.but_for(&against),
         };
+        let of_file = match &self.other_rules {
+            Some(rules) => format!("{of_file} {}", rules.sentence()),
+            None => of_file,
+        };
         match self.paper_objection() {
             None => of_file,
             Some(mut why) => {
@@ -269,6 +277,7 @@ pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) 
     let because = || because.to_owned();
     Contents {
         made_by,
+        other_rules: None,
         findings: Findings::NotDetermined { because: because() },
         pages: Pages::NotDetermined { because: because() },
         photos: Photos::NotDetermined { because: because() },
@@ -293,6 +302,7 @@ pub(super) fn compared(
     );
     Contents {
         made_by: Some(record.made_by.clone()),
+        other_rules: again.other_rules.clone(),
         pages: pages(verified, record, again, &check),
         photos: photos(record, again, beside.originals),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {

@@ -4,6 +4,7 @@
 
 use super::accepted;
 use super::made_by::MadeBy;
+use super::other_rules::OtherRules;
 use crate::assess::{self, Assessment};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
@@ -89,6 +90,8 @@ pub struct Recomputed {
     /// Those of them that no version may have: what the assessment repeats of the visit file, and
     /// an outcome that its own findings do not have.
     pub contradictions: Vec<Difference>,
+    /// What built-in rule sets find, if the record has a rules file.
+    pub other_rules: Option<OtherRules>,
 }
 
 /// One place where two assessments differ.
@@ -192,7 +195,12 @@ impl Record {
         let mut contradictions = differences.clone();
         contradictions.retain(|d| repeated(&d.path));
         contradictions.extend(outcome(&self.assessment));
+        let other_rules = match &self.rules {
+            Some(_) => Some(OtherRules::of(self, &visit, rules, &assessment)?),
+            None => None,
+        };
         Ok(Recomputed {
+            other_rules,
             visit,
             rules: rules.clone(),
             assessment,

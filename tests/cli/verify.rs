@@ -348,6 +348,7 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "signed_in_future",
             "certificate",
             "made_by",
+            "other_rules",
             "this_version",
             "seal",
             "findings_follow",

@@ -189,6 +189,49 @@ fn an_honest_certificate_by_a_firms_rules_holds() {
 }
 
 #[test]
+fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
+    let files = rules_files();
+    let told = |which: &str, example: &str| {
+        let (_, rules) = files.iter().find(|(name, _)| *name == which).unwrap();
+        let document = judged_by(example, &["de"], rules);
+        let pdf = typeset::render(&document).unwrap();
+        let sealed = sign(&pdf, &KEY, &SignOptions::at(signed_at())).unwrap();
+        let answers = Answers::of(
+            sealed.bytes(),
+            &VerifyOptions::default(),
+            &Beside::default(),
+        );
+        let rules = answers.contents.as_ref().unwrap().other_rules.clone();
+        (answers.sentence(), rules.unwrap())
+    };
+    let (sentence, rules) = told("stricter", "townhouse-first");
+    let own = "It was judged by the firm's own rules “acme-stricter” (edition 2026.1), not by a \
+               built-in rule set; by the built-in set us the result is “Satisfactory” \
+               where the certificate says “Unsatisfactory";
+    assert!(sentence.contains(own), "{sentence}");
+    assert_eq!(rules.built_in[0].worse, [""; 0]);
+    let (_, rules) = told("milder", "receptacle-aluminium");
+    let [us] = &rules.built_in[..] else {
+        panic!("{rules:?}");
+    };
+    let graded = |grade: &str| us.worse.iter().any(|w| w.starts_with(grade));
+    assert!(graded("Repair: ") || graded("Stop using: "), "{us:?}");
+    // Nothing is milder, and a file that extends no set is compared with all of them.
+    let (sentence, rules) = told("whole", "receptacle-aluminium");
+    assert!(
+        sentence.contains("; the built-in set us comes to the same result"),
+        "{sentence}"
+    );
+    let ids: Vec<&str> = rules.built_in.iter().map(|by| by.id.as_str()).collect();
+    assert_eq!(ids, ["iec", "us"]);
+    assert_eq!(rules.built_in[1].worse, [""; 0]);
+    assert_eq!(
+        contents(&document("townhouse-first"), None).other_rules,
+        None
+    );
+}
+
+#[test]
 fn rules_that_pass_for_a_built_in_set_are_refused() {
     for id in ["us", "US", "u\u{455}"] {
         let mut document = document("townhouse-first");

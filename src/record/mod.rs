@@ -9,6 +9,7 @@ pub mod contents;
 mod facts;
 #[cfg(not(target_family = "wasm"))]
 pub mod made_by;
+#[cfg(not(target_family = "wasm"))]
 pub mod other_rules;
 #[cfg(not(target_family = "wasm"))]
 pub mod pages;

@@ -74,12 +74,13 @@ fn steps(out: &mut String, told: &Explanation) {
 fn findings(json: &Value) -> String {
     let mut json = json.clone();
     if let Some(map) = json.as_object_mut() {
-        for key in ["format", "rules", "visit", "schema"] {
+        map.shift_remove("format");
+        for key in ["rules", "visit", "schema"] {
             map.remove(key);
         }
     }
     if let Some(tool) = json["tool"].as_object_mut() {
-        tool.remove("build");
+        tool.shift_remove("build");
     }
     let mut out = String::new();
     lines(&mut out, "", &json);

@@ -6,7 +6,7 @@
 //! it, the temporary file has no name, so that even a killed run leaves none behind.
 
 use std::fs::{File, Metadata};
-use std::io::{ErrorKind, Write};
+use std::io::Write;
 use std::path::Path;
 
 use super::error::DiskError;
@@ -157,7 +157,9 @@ fn sync_folder(folder: &Path) -> std::io::Result<()> {
         Err(e)
             if !matches!(
                 e.kind(),
-                ErrorKind::PermissionDenied | ErrorKind::InvalidInput | ErrorKind::Unsupported
+                std::io::ErrorKind::PermissionDenied
+                    | std::io::ErrorKind::InvalidInput
+                    | std::io::ErrorKind::Unsupported
             ) =>
         {
             return Err(e);

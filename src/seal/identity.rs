@@ -393,7 +393,7 @@ impl Identity {
 
     /// Replaces the identity at `path`, and keeps the old one at `aside`. At every moment one of the
     /// two is at `path`, even if the run is killed; a run killed between the two steps can be
-    /// repeated. Hold [`lock`] meanwhile.
+    /// repeated. Hold [`lock`](fn@crate::disk::lock) meanwhile.
     ///
     /// # Errors
     /// As [`Identity::save`]; [`DiskError::Exists`] if there is another identity at `aside`.

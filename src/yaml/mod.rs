@@ -1,7 +1,7 @@
 //! The YAML reader shared by visit files, rules files and wordings: it turns text into a tree of
 //! values with their positions, and prints problems with line, column, the source line and a caret.
 //!
-//! A [`Form`] defines what kind of file is read: its name in messages and its limits. Later stages
+//! A `Form` defines what kind of file is read: its name in messages and its limits. Later stages
 //! interpret the values.
 
 mod diagnostics;

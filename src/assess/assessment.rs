@@ -35,9 +35,9 @@ pub struct Assessment {
     pub next_due: NextDue,
     /// Circuits in the visit's order.
     pub circuits: Vec<CircuitAssessment>,
-    /// Findings, worst first, then in the order of circuits and places. `pass` findings are kept,
-    /// because they carry the numbers that were found to be in order.
-    pub findings: Vec<Finding>,
+    /// Results of checks, worst first, then in the order of circuits and places. Those that pass are
+    /// kept, because they carry the numbers that were found to be in order.
+    pub checks: Vec<CheckResult>,
 }
 
 vocabulary! {
@@ -311,10 +311,10 @@ pub struct Check {
     pub values: Values,
 }
 
-/// One finding.
+/// The result of one check.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Finding {
-    /// The check that it comes from.
+pub struct CheckResult {
+    /// Which check.
     pub id: CheckId,
     /// Grade by the rule set.
     pub grade: Grade,
@@ -349,8 +349,8 @@ pub struct Finding {
     pub values: Values,
 }
 
-impl Finding {
-    /// A finding that has only its id and grade so far.
+impl CheckResult {
+    /// A result that has only its id and grade so far.
     pub(super) fn new(id: CheckId, grade: Grade) -> Self {
         Self {
             id,

@@ -136,7 +136,7 @@ fn readings(
     }
 
     let climbing: Vec<String> = notes
-        .findings
+        .checks
         .iter()
         .filter(|f| f.id == CheckId::StillClimbing && f.circuit.as_ref() == Some(&circuit.id))
         .flat_map(|f| f.connections.iter().cloned())

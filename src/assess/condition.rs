@@ -1,6 +1,6 @@
 //! Condition seen with the covers off.
 
-use super::assessment::{Finding, Limitation, Value};
+use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade};
@@ -25,14 +25,14 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             if let Some(note) = &seen.note {
                 values.insert(ValueName::Note, Value::Text(note.clone()));
             }
-            notes.findings.push(Finding {
+            notes.checks.push(CheckResult {
                 circuit: Some(circuit.id.clone()),
                 place: Some(seen.place.clone()),
                 connections: seen.connection.iter().cloned().collect(),
                 variant: Some(Variant::Seen(*condition)),
                 source: rule.map_or_else(String::new, |r| r.source.clone()),
                 values,
-                ..Finding::new(CheckId::Condition, rule.map_or(Grade::Note, |r| r.value))
+                ..CheckResult::new(CheckId::Condition, rule.map_or(Grade::Note, |r| r.value))
             });
         }
     }

@@ -1,6 +1,6 @@
 //! An earlier visit, already assessed.
 
-use crate::assess::assessment::{Assessment, CircuitAssessment, ConnectionAssessment, Finding};
+use crate::assess::assessment::{Assessment, CheckResult, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::Current;
 use crate::visit::{Circuit, Visit};
 use crate::vocabulary::{CheckId, Variant};
@@ -55,15 +55,15 @@ impl Earlier {
                     (described.id.clone(), connections(described, assessed))
                 })
                 .collect(),
-            moved: moved(&assessment.findings),
+            moved: moved(&assessment.checks),
         }
     }
 }
 
 /// Circuit and connection of every finding about a screw that moved and was corrected.
-pub(super) fn moved(findings: &[Finding]) -> Vec<(String, String)> {
+pub(super) fn moved(findings: &[CheckResult]) -> Vec<(String, String)> {
     let corrected =
-        |f: &&Finding| f.id == CheckId::TorqueMoved && f.variant != Some(Variant::Untold);
+        |f: &&CheckResult| f.id == CheckId::TorqueMoved && f.variant != Some(Variant::Untold);
     findings
         .iter()
         .filter(corrected)

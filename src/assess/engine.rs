@@ -1,7 +1,7 @@
 //! The order in which a visit is judged. Each subject has a file of its own; this one only calls
 //! them, sorts the findings and determines the outcome.
 
-use super::assessment::{Assessment, CircuitAssessment, Finding, Limitation, Outcome};
+use super::assessment::{Assessment, CheckResult, CircuitAssessment, Limitation, Outcome};
 use super::earlier::Earlier;
 use super::notes::Notes;
 use super::{
@@ -30,16 +30,16 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     }
 
     let Notes {
-        mut findings,
+        checks: mut results,
         mut limitations,
     } = notes;
-    limitations.extend(judgement::apply(&visit.judgement, &mut findings));
+    limitations.extend(judgement::apply(&visit.judgement, &mut results));
 
     // A stable sort keeps the visit's order among findings of the same grade.
-    findings.sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
-    let worst = findings
+    results.sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
+    let worst = results
         .iter()
-        .map(Finding::effective_grade)
+        .map(CheckResult::effective_grade)
         .max()
         .unwrap_or(Grade::Pass);
     let complete = !limitations.iter().any(|l| l.incomplete);
@@ -63,7 +63,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
         limitations,
         next_due,
         circuits,
-        findings,
+        checks: results,
     }
 }
 
@@ -89,7 +89,7 @@ fn judge_circuit(
     isolation::judge(circuit, rules, notes);
     condition::judge(circuit, rules, notes);
     notes
-        .findings
+        .checks
         .extend(torque::findings(circuit, visit, rules, earlier));
 
     let mut connections = measured::measure(visit, circuit, rules, notes);
@@ -160,14 +160,14 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
     }
     match check.holds {
         Some(true) => {}
-        Some(false) => notes.findings.push(Finding {
+        Some(false) => notes.checks.push(CheckResult {
             circuit: Some(circuit.id.clone()),
             value: check.value,
             limit: check.limit,
             unit: check.unit,
             source: check.source.clone(),
             values: check.values.clone(),
-            ..Finding::new(check.rule, check.grade)
+            ..CheckResult::new(check.rule, check.grade)
         }),
         // If no table gives the ampacity of a size, the conductor may be far too thin.
         None => notes.limitations.push(limitation(

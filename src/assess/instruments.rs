@@ -1,6 +1,6 @@
 //! Instruments: overdue calibration, unknown accuracy.
 
-use super::assessment::{Finding, Limitation, Value};
+use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
 use crate::rules::Rules;
 use crate::visit::{HalfWidth, Instrument, InstrumentKind, Visit};
@@ -9,14 +9,14 @@ use crate::vocabulary::{CheckId, LimitationId, ValueName};
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {
         if let Some(due) = instrument.calibration_due.filter(|due| *due < visit.date) {
-            notes.findings.push(Finding {
+            notes.checks.push(CheckResult {
                 source: rules.thermal.calibration_overdue.source.clone(),
                 values: [
                     (ValueName::Instrument, Value::Text(instrument.id.clone())),
                     (ValueName::Due, Value::Date(due)),
                 ]
                 .into(),
-                ..Finding::new(
+                ..CheckResult::new(
                     CheckId::CalibrationOverdue,
                     rules.thermal.calibration_overdue.value,
                 )

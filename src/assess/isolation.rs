@@ -1,7 +1,7 @@
 //! Proof of isolation: the tester proved on a live source, every pair dead, the tester proved
 //! again (live–dead–live), and the circuit locked.
 
-use super::assessment::{Finding, Limitation, Value};
+use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
 use crate::quantity::Voltage;
 use crate::rules::Rules;
@@ -28,7 +28,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
         .iter()
         .max_by(|a, b| a.1.volt().abs().total_cmp(&b.1.volt().abs()))
     {
-        notes.findings.push(Finding {
+        notes.checks.push(CheckResult {
             value: Some(volts.volt().abs()),
             limit: Some(dead_v),
             unit: "V",
@@ -55,7 +55,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             .iter()
             .map(|(_, v)| v.volt().abs())
             .fold(0.0, f64::max);
-        notes.findings.push(Finding {
+        notes.checks.push(CheckResult {
             value: Some(highest),
             limit: Some(dead_v),
             unit: "V",
@@ -64,11 +64,11 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     }
 }
 
-fn finding(circuit: &Circuit, id: CheckId, grade: Grade, rules: &Rules) -> Finding {
-    Finding {
+fn finding(circuit: &Circuit, id: CheckId, grade: Grade, rules: &Rules) -> CheckResult {
+    CheckResult {
         source: rules.isolation.dead_v.source.clone(),
         circuit: Some(circuit.id.clone()),
-        ..Finding::new(id, grade)
+        ..CheckResult::new(id, grade)
     }
 }
 

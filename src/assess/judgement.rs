@@ -1,16 +1,16 @@
 //! The inspector's own judgement of findings: it replaces the grade that counts and never hides the
 //! rule set's grade.
 
-use super::assessment::{ConnectionAssessment, Finding, Limitation, Value};
+use super::assessment::{CheckResult, ConnectionAssessment, Limitation, Value};
 use crate::visit::{Circuit, Judgement};
 use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
 
 /// Applies judgements to the findings they name. A judgement that matches no finding becomes a
 /// limitation, so that none is silently dropped.
-pub(super) fn apply(judgements: &[Judgement], findings: &mut [Finding]) -> Vec<Limitation> {
+pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
     for judgement in judgements {
-        let mut named: Vec<&mut Finding> = findings
+        let mut named: Vec<&mut CheckResult> = findings
             .iter_mut()
             .filter(|f| names(judgement, f))
             .collect();
@@ -65,7 +65,7 @@ pub(super) fn names_alone(
     })
 }
 
-fn names(judgement: &Judgement, finding: &Finding) -> bool {
+fn names(judgement: &Judgement, finding: &CheckResult) -> bool {
     let same = |said: &Option<String>, have: &Option<String>| said.is_none() || said == have;
     judgement.finding == finding.id
         && same(&judgement.circuit, &finding.circuit)

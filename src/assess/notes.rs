@@ -1,10 +1,10 @@
 //! Collects what each subject of a visit contributes to its assessment.
 
-use crate::assess::assessment::{Finding, Limitation};
+use crate::assess::assessment::{CheckResult, Limitation};
 
-/// Findings and limitations, in the order of the visit.
+/// Check results and limitations, in the order of the visit.
 #[derive(Debug, Default)]
 pub(super) struct Notes {
-    pub findings: Vec<Finding>,
+    pub checks: Vec<CheckResult>,
     pub limitations: Vec<Limitation>,
 }

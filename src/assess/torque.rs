@@ -6,7 +6,7 @@
 //! the mark. The engine reports connections that were not checked at all and tools with an overdue
 //! calibration.
 
-use super::assessment::{Finding, Value, Values};
+use super::assessment::{CheckResult, Value, Values};
 use super::earlier::Earlier;
 use crate::quantity::Torque;
 use crate::rules::Rules;
@@ -178,7 +178,7 @@ pub fn findings(
     visit: &Visit,
     rules: &Rules,
     earlier: &[Earlier],
-) -> Vec<Finding> {
+) -> Vec<CheckResult> {
     let connections: HashMap<&str, (&Place, &Connection)> = circuit
         .connections()
         .map(|(p, c)| (c.id.as_str(), (p, c)))
@@ -204,7 +204,7 @@ fn finding(
     again: bool,
     rules: &Rules,
     tool: Option<&Instrument>,
-) -> Finding {
+) -> CheckResult {
     let t = &rules.torque;
     let found = match check.found {
         TorqueFound::Value(v) => Some(v),
@@ -307,7 +307,7 @@ fn finding(
         let at = value.unwrap_or(w.torque).newton_metre();
         rules.thermal.coverage_factor.value * half_width(at, rules, tool) / 3f64.sqrt()
     });
-    Finding {
+    CheckResult {
         id,
         grade,
         circuit: Some(circuit.id.clone()),

@@ -5,7 +5,7 @@ use super::explain;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
 use super::watch;
-use crate::assess::Finding;
+use crate::assess::CheckResult;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
 use std::path::PathBuf;
@@ -116,7 +116,7 @@ impl Check {
             // What was not measured has no finding, but is not better for that.
             !assessment.complete
                 || assessment
-                    .findings
+                    .checks
                     .iter()
                     .any(|f| f.effective_grade() >= limit)
         });
@@ -148,7 +148,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     }
     out.push_str(&output::wrap(&speaker.next_due(), WIDTH, 0));
     out.push('\n');
-    if !loaded.assessment.findings.is_empty() {
+    if !loaded.assessment.checks.is_empty() {
         out.push('\n');
         findings(&speaker, colour, &mut out);
     }
@@ -180,7 +180,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
     }
     let lines: Vec<Line> = speaker
         .assessment
-        .findings
+        .checks
         .iter()
         .map(|f| {
             let (value, limit) = match (f.value, f.limit) {
@@ -243,7 +243,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
 }
 
 /// Name of a finding's circuit, if the visit has several.
-fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &Finding) -> Option<&'a str> {
+fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &CheckResult) -> Option<&'a str> {
     let id = finding.circuit.as_deref()?;
     let circuits = &speaker.visit.circuits;
     (circuits.len() > 1)
@@ -254,7 +254,7 @@ fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &Finding) -> Option<&'a str> {
 /// What to do about each finding worse than `pass`, worst first, each action once.
 fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     let mut told = Vec::new();
-    for finding in &speaker.assessment.findings {
+    for finding in &speaker.assessment.checks {
         if finding.effective_grade() == Grade::Pass {
             continue;
         }

@@ -90,7 +90,7 @@ impl<'a> Connections<'a> {
 /// hotter connection's, not the cooler one's that it was compared with.
 fn worst_grades(assessment: &Assessment) -> HashMap<(&str, &str), Grade> {
     let mut worst = HashMap::new();
-    for finding in &assessment.findings {
+    for finding in &assessment.checks {
         let Some(circuit) = finding.circuit.as_deref() else {
             continue;
         };

@@ -5,7 +5,7 @@ use super::connections::{Connections, signal};
 use super::keys;
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, Table, Text};
-use crate::assess::{Finding, Value, Values};
+use crate::assess::{CheckResult, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
@@ -23,9 +23,9 @@ const HEAT: [CheckId; 8] = [
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let (open, in_order): (Vec<&Finding>, Vec<&Finding>) = speaker
+    let (open, in_order): (Vec<&CheckResult>, Vec<&CheckResult>) = speaker
         .assessment
-        .findings
+        .checks
         .iter()
         .partition(|f| f.effective_grade() > Grade::Pass || f.judgement.is_some());
     body.push(Block::Heading {
@@ -79,7 +79,7 @@ fn one(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     number: usize,
-    finding: &Finding,
+    finding: &CheckResult,
     body: &mut Vec<Block>,
 ) {
     let words = speaker.wording;
@@ -220,7 +220,7 @@ fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
 }
 
 /// The connections of a finding with their numbers: “1 breaker-L1 and 2 breaker-L2”.
-fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &Finding) -> String {
+fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &CheckResult) -> String {
     let names: Vec<String> = finding
         .connections
         .iter()
@@ -238,7 +238,7 @@ fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &Find
 }
 
 /// Value, uncertainty and limit of a finding in one line.
-fn numbers(speaker: &Speaker<'_>, finding: &Finding) -> Option<String> {
+fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
     let words = speaker.wording;
     let (value, limit) = speaker.value_and_limit(finding);
     let value = match finding.uncertainty {
@@ -262,7 +262,7 @@ fn numbers(speaker: &Speaker<'_>, finding: &Finding) -> Option<String> {
 fn in_order_table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
-    findings: &[&Finding],
+    findings: &[&CheckResult],
 ) -> Table {
     let words = speaker.wording;
     let column = |key, share| Column {

@@ -8,7 +8,7 @@ use super::numbers::rounded;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{
-    Assessment, Check, CircuitAssessment, ConnectionAssessment, Estimate, Finding, Limitation,
+    Assessment, Check, CheckResult, CircuitAssessment, ConnectionAssessment, Estimate, Limitation,
     RoundValue,
 };
 use crate::quantity::Temperature;
@@ -222,7 +222,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             .map(|c| circuit(speaker, c))
             .collect(),
         findings: assessment
-            .findings
+            .checks
             .iter()
             .map(|f| finding(speaker, f))
             .collect(),
@@ -330,7 +330,7 @@ fn decimals(unit: &str) -> i32 {
     }
 }
 
-fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
+fn finding<'a>(speaker: &Speaker<'a>, f: &'a CheckResult) -> FindingOut<'a> {
     let decimals = decimals(f.unit);
     let sentence = speaker.finding(f);
     FindingOut {

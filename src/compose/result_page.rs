@@ -15,7 +15,7 @@ use super::letterhead::author;
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::wording::Wording;
-use crate::assess::{Finding, Outcome};
+use crate::assess::{CheckResult, Outcome};
 use crate::visit::Grade;
 
 /// Findings listed on the result page; the rest is counted there and told in full behind it.
@@ -114,7 +114,7 @@ impl Speaker<'_> {
             .circuits
             .iter()
             .filter(|c| {
-                self.assessment.findings.iter().any(|f| {
+                self.assessment.checks.iter().any(|f| {
                     f.circuit.as_deref() == Some(c.id.as_str()) && f.effective_grade() == worst
                 })
             })
@@ -130,9 +130,9 @@ impl Speaker<'_> {
     /// Worst grade that counts.
     pub(super) fn worst(&self) -> Grade {
         self.assessment
-            .findings
+            .checks
             .iter()
-            .map(Finding::effective_grade)
+            .map(CheckResult::effective_grade)
             .max()
             .unwrap_or(Grade::Pass)
     }
@@ -237,7 +237,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
             let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
             let worst = speaker
                 .assessment
-                .findings
+                .checks
                 .iter()
                 .filter(|f| of(&f.circuit))
                 // The first of the worst, as the findings are ordered.
@@ -247,7 +247,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
                 .limitations
                 .iter()
                 .any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)));
-            let grade = worst.map_or(Grade::Pass, Finding::effective_grade);
+            let grade = worst.map_or(Grade::Pass, CheckResult::effective_grade);
             let result = if grade == Grade::Pass && incomplete {
                 Text::marked(Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
             } else {
@@ -278,9 +278,9 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
 
 fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let findings: Vec<&Finding> = speaker
+    let findings: Vec<&CheckResult> = speaker
         .assessment
-        .findings
+        .checks
         .iter()
         .filter(|f| f.effective_grade() > Grade::Pass)
         .collect();

@@ -13,7 +13,7 @@ use super::keys;
 use super::numbers::Numbers;
 use super::tree::{Block, Text};
 use super::wording::{Wording, fill};
-use crate::assess::{Assessment, ConnectionAssessment, Finding, Limitation, Value, Values};
+use crate::assess::{Assessment, CheckResult, ConnectionAssessment, Limitation, Value, Values};
 use crate::quantity::Temperature;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Instrument, Place, Visit};
@@ -111,7 +111,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// Where a finding was seen: place, or circuit when the visit has several.
-    pub fn location(&self, finding: &Finding) -> String {
+    pub fn location(&self, finding: &CheckResult) -> String {
         let circuit = finding.circuit.as_deref();
         let place = finding
             .place
@@ -133,7 +133,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// Place of a finding, beside the name of its circuit; empty when it concerns all of it.
-    pub fn location_in_circuit(&self, finding: &Finding) -> &'a str {
+    pub fn location_in_circuit(&self, finding: &CheckResult) -> &'a str {
         finding
             .place
             .as_deref()
@@ -142,20 +142,20 @@ impl<'a> Speaker<'a> {
     }
 
     /// A finding in words that stand alone.
-    pub fn finding(&self, finding: &Finding) -> Sentence {
+    pub fn finding(&self, finding: &CheckResult) -> Sentence {
         self.finding_with(finding, Steps::InFull).0
     }
 
     /// A finding in words that refer to [`Speaker::heat_steps`], told once, instead of repeating
     /// them.
-    pub fn finding_referring(&self, finding: &Finding) -> Sentence {
+    pub fn finding_referring(&self, finding: &CheckResult) -> Sentence {
         self.finding_with(finding, Steps::Referred).0
     }
 
     /// Heading and steps for a hot connection, when any action refers to them.
     pub fn heat_steps(&self) -> Option<(&'a str, Vec<&'a str>)> {
         let referred = self.wording.word(&keys::HEAT_STEPS_REFERRED);
-        let needed = self.assessment.findings.iter().any(|f| {
+        let needed = self.assessment.checks.iter().any(|f| {
             f.effective_grade() > Grade::Pass && self.finding_referring(f).action.contains(referred)
         });
         needed.then(|| {
@@ -170,7 +170,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// A finding in words, and whether they are its own.
-    pub(super) fn finding_with(&self, finding: &Finding, steps: Steps) -> (Sentence, bool) {
+    pub(super) fn finding_with(&self, finding: &CheckResult, steps: Steps) -> (Sentence, bool) {
         self.own_words(finding, steps)
             .map_or_else(|| (self.general_words(finding), false), |s| (s, true))
     }
@@ -222,7 +222,7 @@ impl<'a> Speaker<'a> {
             .unwrap_or(check.word())
     }
 
-    fn own_words(&self, finding: &Finding, steps: Steps) -> Option<Sentence> {
+    fn own_words(&self, finding: &CheckResult, steps: Steps) -> Option<Sentence> {
         let declared = finding.id.declaration().variants;
         let select = |grade: Grade| {
             finding
@@ -259,7 +259,7 @@ impl<'a> Speaker<'a> {
         })
     }
 
-    fn general_words(&self, finding: &Finding) -> Sentence {
+    fn general_words(&self, finding: &CheckResult) -> Sentence {
         let words = self.wording;
         let place = self.location(finding);
         let text = match self.value_and_limit(finding) {
@@ -291,7 +291,10 @@ impl<'a> Speaker<'a> {
     }
 
     /// Value and limit of a finding with their units.
-    pub(super) fn value_and_limit(&self, finding: &Finding) -> (Option<String>, Option<String>) {
+    pub(super) fn value_and_limit(
+        &self,
+        finding: &CheckResult,
+    ) -> (Option<String>, Option<String>) {
         // A share of the load reads better in percent.
         let (scale, unit) = match finding.id {
             CheckId::LoadTooLow => (100.0, "%"),
@@ -318,7 +321,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// One of the values in [`COMMON`], computed when a sentence asks for it.
-    fn common(&self, finding: &Finding, steps: Steps, name: ValueName) -> Option<Cow<'_, str>> {
+    fn common(&self, finding: &CheckResult, steps: Steps, name: ValueName) -> Option<Cow<'_, str>> {
         let circuit = finding.circuit.as_deref();
         let id = finding.connections.first();
         let first = || id.and_then(|id| self.connection(circuit, id));
@@ -486,7 +489,7 @@ fn hottest(connection: &ConnectionAssessment) -> Option<Temperature> {
 pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
     let findings = speaker
         .assessment
-        .findings
+        .checks
         .iter()
         .filter(|f| !speaker.finding_with(f, Steps::InFull).1)
         .map(|f| {
@@ -506,7 +509,7 @@ pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
 }
 
 /// A finding's sentence and action, for the terminal.
-pub fn sentence(speaker: &Speaker<'_>, finding: &Finding) -> (String, String) {
+pub fn sentence(speaker: &Speaker<'_>, finding: &CheckResult) -> (String, String) {
     let sentence = speaker.finding(finding);
     (sentence.text, sentence.action)
 }

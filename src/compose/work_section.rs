@@ -186,7 +186,7 @@ fn torque(
 fn judged<'a>(speaker: &Speaker<'a>, circuit: &Circuit, connection: &str) -> Option<&'a Values> {
     speaker
         .assessment
-        .findings
+        .checks
         .iter()
         .find(|f| {
             f.id.about() == Topic::Torque

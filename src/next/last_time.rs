@@ -73,7 +73,7 @@ fn loaded(connection: &ConnectionAssessment) -> Option<Temperature> {
 /// Points that need a second look: everything from `watch` on, and screws that had moved.
 pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
     let mut out: Vec<LookFirst> = Vec::new();
-    for finding in &speaker.assessment.findings {
+    for finding in &speaker.assessment.checks {
         let grade = finding.effective_grade();
         if grade < Grade::Watch && (finding.id != CheckId::TorqueMoved || grade == Grade::Pass) {
             continue;

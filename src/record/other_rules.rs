@@ -3,7 +3,7 @@
 
 use super::accepted::earlier_visit;
 use super::recompute::{Record, RecordError, earlier};
-use crate::assess::{self, Assessment, Finding};
+use crate::assess::{self, Assessment, CheckResult};
 use crate::compose::{Speaker, Wording};
 use crate::rules::{self, Rules};
 use crate::visit::{Grade, Visit};
@@ -68,9 +68,9 @@ impl OtherRules {
                 .map_err(RecordError::Visit)?;
             let found = assess::assess(visit, base, &before);
             let speaker = Speaker::new(visit, &found, base, wording);
-            let worse = found.findings.iter().filter(|finding| {
-                let here = assessment.findings.iter().filter(|f| same(f, finding));
-                let here = here.map(Finding::effective_grade).max();
+            let worse = found.checks.iter().filter(|finding| {
+                let here = assessment.checks.iter().filter(|f| same(f, finding));
+                let here = here.map(CheckResult::effective_grade).max();
                 finding.effective_grade() > here.unwrap_or(Grade::Pass)
             });
             built_in.push(ByBuiltIn {
@@ -115,6 +115,6 @@ impl OtherRules {
 }
 
 /// Whether two findings are about the same matter.
-fn same(a: &Finding, b: &Finding) -> bool {
+fn same(a: &CheckResult, b: &CheckResult) -> bool {
     (a.id, &a.circuit, &a.place, &a.connections) == (b.id, &b.circuit, &b.place, &b.connections)
 }

@@ -155,7 +155,7 @@ pub(super) fn words(
         }
     }
     // The pages refer to steps that they list once; the record inside repeats them.
-    for finding in &again.assessment.findings {
+    for finding in &again.assessment.checks {
         let action = speaker.finding_referring(finding).action;
         if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
             miss(format!("the action “{action}” is not on the pages"));

@@ -1,7 +1,7 @@
 //! What is told of each connection apart, and of a circuit whose charger was set to another current.
 
 use crate::assess_common::*;
-use warmlug::assess::{Assessment, Earlier, Finding, Outcome, Value, assess};
+use warmlug::assess::{Assessment, CheckResult, Earlier, Outcome, Value, assess};
 use warmlug::quantity::{Current, Length, Ratio, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
@@ -9,7 +9,7 @@ use warmlug::vocabulary::{CheckId, Variant, Word};
 
 /// Findings of an id: connections, grade of the rule set, grade that counts.
 fn told<'a>(a: &'a Assessment, id: &str) -> Vec<(&'a [String], Grade, Grade)> {
-    a.findings
+    a.checks
         .iter()
         .filter(|f| f.id == id)
         .map(|f| (&f.connections[..], f.grade, f.effective_grade()))
@@ -28,9 +28,9 @@ fn on(finding: &str, connection: &str, grade: Grade) -> Judgement {
     }
 }
 
-fn first<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
+fn first<'a>(a: &'a Assessment, id: &str) -> Option<&'a CheckResult> {
     let id = CheckId::of(id).unwrap();
-    a.findings.iter().find(|f| f.id == id)
+    a.checks.iter().find(|f| f.id == id)
 }
 
 #[test]
@@ -431,7 +431,7 @@ fn beside_a_bound_only_what_is_not_in_order_is_told() {
         let mut visit = with_a_round_of_little_load([30.0, 2.0], [8.0, other]);
         heat(&mut visit).rounds[2].readings.remove(0);
         let a = judged(&visit);
-        a.findings
+        a.checks
             .iter()
             .filter(|f| f.id == "rise")
             .map(|f| (f.connections[0].clone(), f.grade, f.variant))

@@ -6,7 +6,7 @@ use crate::assess_common::{
     reading, set, third_leg, within,
 };
 use warmlug::assess::explain::{explain, explain_circuit};
-use warmlug::assess::{Assessment, Earlier, Finding, Limitation, RatedBy, Value, assess};
+use warmlug::assess::{Assessment, CheckResult, Earlier, Limitation, RatedBy, Value, assess};
 use warmlug::quantity::{Current, Length, Percentage, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
@@ -14,9 +14,9 @@ use warmlug::vocabulary::{
     CheckId, Condition, Grade, LimitationId, RatingOf, Topic, Variant, Word,
 };
 
-fn find<'a>(a: &'a Assessment, id: &str) -> Option<&'a Finding> {
+fn find<'a>(a: &'a Assessment, id: &str) -> Option<&'a CheckResult> {
     let id = CheckId::of(id).unwrap();
-    a.findings.iter().find(|f| f.id == id)
+    a.checks.iter().find(|f| f.id == id)
 }
 
 fn limitation<'a>(a: &'a Assessment, id: &str) -> Option<&'a Limitation> {
@@ -128,7 +128,7 @@ fn a_rise_tells_how_it_was_found() {
 fn a_sound_thing_judged_stays_what_the_judgement_says() {
     let mut f = finding(&judged(&plain([8.0, 8.0])), "rise").clone();
     assert_eq!(f.grade, Grade::Pass);
-    let judge = |f: &mut Finding, grade| {
+    let judge = |f: &mut CheckResult, grade| {
         f.judgement = Some((grade, "seen".to_owned()));
         f.effective_grade()
     };
@@ -192,7 +192,7 @@ fn an_instrument_that_was_not_used_need_not_be_calibrated() {
         let mut visit = plain([8.0, 8.0]);
         instruments(&mut visit);
         let mut told: Vec<String> = judged(&visit)
-            .findings
+            .checks
             .iter()
             .filter(|f| f.id == "calibration-overdue")
             .map(|f| match &f.values["instrument"] {
@@ -303,7 +303,7 @@ fn the_side_that_was_aimed_at_shows_in_the_pattern() {
             r.readings.push(("case-L1".to_owned(), t(case)));
         }
         judged(&visit)
-            .findings
+            .checks
             .iter()
             .map(|f| f.id)
             .filter(|id| id.about() == Topic::Hint)
@@ -694,7 +694,7 @@ fn earlier(rises: [f64; 2], number: &str, months: u32) -> Earlier {
 /// Edges of a band, and what a finding of a value with an uncertainty must name: the edge that it
 /// reached, and the next where that is nearer and in doubt.
 #[track_caller]
-fn names_its_edges(f: &Finding, edges: &[f64]) {
+fn names_its_edges(f: &CheckResult, edges: &[f64]) {
     let (value, u) = (f.value.unwrap(), f.uncertainty.unwrap());
     let reached = edges.iter().copied().rfind(|e| *e <= value);
     let next = edges.iter().copied().find(|e| *e > value);
@@ -764,7 +764,7 @@ fn no_one_word_lifts_two_conditions() {
     });
     let a = judged(&visit);
     assert!(limited(&a, "judgement-ambiguous"));
-    let told = a.findings.iter().filter(|f| f.id == "condition");
+    let told = a.checks.iter().filter(|f| f.id == "condition");
     assert!(told.clone().count() >= 2);
     assert!(told.clone().all(|f| f.judgement.is_none()));
 }
@@ -1016,7 +1016,7 @@ fn a_bound_is_told_from_watch_on() {
     let f = finding(&a, "rise");
     assert_eq!((f.grade, f.variant), (Grade::Watch, Some(Variant::Least)));
     assert_eq!(f.connections, ["breaker-L1"]);
-    assert_eq!(a.findings.iter().filter(|f| f.id == "rise").count(), 2);
+    assert_eq!(a.checks.iter().filter(|f| f.id == "rise").count(), 2);
     assert!(find(&with([15.0, 15.0]), "rise").is_none());
     // 3 K between the legs is a note at most.
     let mut visit = plain([8.0, 5.0]);
@@ -1045,7 +1045,7 @@ fn a_word_that_is_milder_than_none_lifts_nothing() {
         let mut visit = plain([8.0, 8.0]);
         visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
         let a = judged(&visit);
-        let worst = a.findings.iter().filter(|f| f.id == "condition");
+        let worst = a.checks.iter().filter(|f| f.id == "condition");
         let worst = worst.map(|f| f.grade).max().unwrap();
         visit.judgement.push(Judgement {
             finding: CheckId::Condition.to_owned(),
@@ -1111,7 +1111,7 @@ fn what_was_seen_and_read_goes_into_the_sentence() {
     let a = judged(&visit);
     let dusty =
         |f: &&Finding| f.id == "condition" && f.variant == Some(Variant::Seen(Condition::Dust));
-    let f = a.findings.iter().find(dusty).unwrap();
+    let f = a.checks.iter().find(dusty).unwrap();
     assert!(!f.values.is_empty(), "{f:?}");
     let f = finding(&a, "rise");
     assert_eq!(

@@ -17,7 +17,7 @@ fn us() -> &'static Rules {
 }
 
 fn grade(a: &Assessment, id: &str) -> Option<Grade> {
-    a.findings
+    a.checks
         .iter()
         .filter(|f| f.id == id)
         .map(|f| f.grade)
@@ -69,7 +69,7 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert!(p.is_none_or(|p| (0.45..0.55).contains(&p)), "{p:?}");
         // From `watch` on each has a finding of its own.
         let named: Vec<&Vec<String>> = a
-            .findings
+            .checks
             .iter()
             .filter(|f| f.id == "rise")
             .map(|f| &f.connections)
@@ -879,7 +879,7 @@ fn clean_beside_something_else_says_nothing() {
     visit.circuits[0].looked_at[0].seen = vec![Condition::Clean, Condition::Dust];
     let a = judged(&visit);
     let seen: Vec<_> = a
-        .findings
+        .checks
         .iter()
         .filter(|f| f.id == "condition")
         .map(|f| f.variant)
@@ -938,7 +938,7 @@ fn circuits_are_judged_apart() {
     hot.id = "bay-2".to_owned();
     visit.circuits.push(hot);
     let a = judged(&visit);
-    for f in a.findings.iter().filter(|f| f.grade > Grade::Pass) {
+    for f in a.checks.iter().filter(|f| f.grade > Grade::Pass) {
         assert_eq!(f.circuit.as_deref(), Some("bay-2"), "{f:?}");
     }
     assert_eq!(
@@ -974,7 +974,7 @@ fn torque_found_within_the_tools_accuracy_held() {
         visit.circuits[0].torque[0].left = Some(Torque::from_newton_metre(5.0));
         let a = judged(&visit);
         let f = a
-            .findings
+            .checks
             .iter()
             .find(|f| f.connections == ["breaker-L1"] && f.id.about() == Topic::Torque);
         f.unwrap().id
@@ -1257,7 +1257,7 @@ fn a_judgement_on_one_condition_leaves_the_other() {
         judged(&visit)
     };
     let grades = |a: &Assessment| {
-        let conditions = a.findings.iter().filter(|f| f.id == "condition");
+        let conditions = a.checks.iter().filter(|f| f.id == "condition");
         conditions
             .map(|f| (f.variant.unwrap(), f.effective_grade()))
             .collect::<Vec<_>>()

@@ -4,7 +4,7 @@ use crate::assess_common::{celsius, visit};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use warmlug::assess::explain::{explain, explain_circuit};
-use warmlug::assess::{Assessment, Earlier, Finding, assess, outcome};
+use warmlug::assess::{Assessment, CheckResult, Earlier, assess, outcome};
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
 use warmlug::vocabulary::CheckId;
@@ -30,7 +30,7 @@ fn before(bytes: &[u8], years: i32) -> Earlier {
 
 /// Grade of a finding at a place; the mildest where there is none.
 fn grade(a: &Assessment, circuit: &str, place: Option<&str>, id: &str) -> Grade {
-    a.findings
+    a.checks
         .iter()
         .filter(|f| {
             f.id == id
@@ -84,7 +84,7 @@ fn bands(id: &str) -> Option<&'static Bands> {
     })
 }
 
-fn numbers_make_sense(f: &Finding) {
+fn numbers_make_sense(f: &CheckResult) {
     for x in [f.value, f.limit, f.uncertainty].into_iter().flatten() {
         assert!(x.is_finite(), "{f:?}");
     }
@@ -119,13 +119,13 @@ proptest! {
         let earlier = [before(&then, 1), before(&long_ago, 2), before(&now, 3)];
         let a = assess(&visit, us(), &earlier);
         prop_assert_eq!(&a, &assess(&visit, us(), &earlier), "the same again");
-        let worst = a.findings.iter().map(Finding::effective_grade).max().unwrap_or(Grade::Pass);
+        let worst = a.checks.iter().map(CheckResult::effective_grade).max().unwrap_or(Grade::Pass);
         prop_assert_eq!(a.outcome, outcome(worst));
         prop_assert_eq!(a.complete, !a.limitations.iter().any(|l| l.incomplete));
-        prop_assert!(a.findings.is_sorted_by_key(|f| std::cmp::Reverse(f.effective_grade())));
+        prop_assert!(a.checks.is_sorted_by_key(|f| std::cmp::Reverse(f.effective_grade())));
         prop_assert_eq!(a.next_due.date.is_none(), worst == Grade::Stop);
         prop_assert!(a.next_due.date.is_none_or(|d| d > visit.date));
-        a.findings.iter().for_each(numbers_make_sense);
+        a.checks.iter().for_each(numbers_make_sense);
         for (circuit, assessed) in visit.circuits.iter().zip(&a.circuits) {
             prop_assert_eq!(assessed.connections.len(), circuit.connections().count());
             for c in &assessed.connections {
@@ -199,7 +199,7 @@ proptest! {
         let mut b = assess(&turned, us(), &earlier);
         let mut a = a;
         let by = |a: &mut Assessment| {
-            a.findings.sort_by_cached_key(|f| format!("{f:?}"));
+            a.checks.sort_by_cached_key(|f| format!("{f:?}"));
             a.limitations.sort_by_cached_key(|l| format!("{l:?}"));
         };
         by(&mut a);
@@ -274,7 +274,7 @@ proptest! {
         if hottest {
             let id = "leg-difference";
             prop_assert!(grade(&b, &circuit.id, p, id) >= grade(&a, &circuit.id, p, id),
-                "{:#?} {:#?}", &a.findings, &b.findings);
+                "{:#?} {:#?}", &a.checks, &b.checks);
         }
     }
 
@@ -285,7 +285,7 @@ proptest! {
         let visit = visit(&now);
         let earlier = before(&then, 1);
         let a = assess(&visit, us(), std::slice::from_ref(&earlier));
-        for f in a.findings.iter().filter(|f| f.id == "worse-than-before") {
+        for f in a.checks.iter().filter(|f| f.id == "worse-than-before") {
             let id = &f.connections[0];
             let circuit = f.circuit.as_ref().unwrap();
             let c = a.circuits.iter().find(|c| c.id == *circuit).unwrap()
@@ -328,7 +328,7 @@ fn the_generator_reaches_every_finding_and_limitation() {
             &stranger
         };
         let a = assess(&v, us(), &[before(earlier, 1)]);
-        ids.extend(a.findings.iter().map(|f| f.id.word()));
+        ids.extend(a.checks.iter().map(|f| f.id.word()));
         ids.extend(a.limitations.iter().map(|l| l.id.word()));
         hows.extend(
             a.circuits

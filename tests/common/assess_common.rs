@@ -4,7 +4,7 @@
 #![allow(dead_code, clippy::panic)] // each test file uses a part, and tests may panic
 
 use chrono::{Days, NaiveDate};
-use warmlug::assess::{Assessment, Finding, assess};
+use warmlug::assess::{Assessment, CheckResult, assess};
 use warmlug::quantity::{
     ConductorSize, Current, Duration, Length, Percentage, Ratio, Temperature,
     TemperatureDifference, TimeOfDay, Torque, Voltage,
@@ -311,9 +311,9 @@ pub fn judged(visit: &Visit) -> Assessment {
 
 /// The first finding of an id.
 #[track_caller]
-pub fn finding<'a>(a: &'a Assessment, id: &str) -> &'a Finding {
-    let ids: Vec<CheckId> = a.findings.iter().map(|f| f.id).collect();
-    let found = a.findings.iter().find(|f| f.id == id);
+pub fn finding<'a>(a: &'a Assessment, id: &str) -> &'a CheckResult {
+    let ids: Vec<CheckId> = a.checks.iter().map(|f| f.id).collect();
+    let found = a.checks.iter().find(|f| f.id == id);
     found.unwrap_or_else(|| panic!("no {id} among {ids:?}"))
 }
 

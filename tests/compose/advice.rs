@@ -1,7 +1,7 @@
 //! No sentence of advice without the finding that it comes from.
 
 use crate::compose_common::{Case, EXAMPLES, made_up};
-use warmlug::assess::Finding;
+use warmlug::assess::CheckResult;
 use warmlug::compose::tree::{Block, Document, Text};
 use warmlug::visit::Grade;
 use warmlug::vocabulary::CheckId;
@@ -30,7 +30,7 @@ fn cases() -> Vec<(String, Case)> {
     // The same visits with nothing found.
     for name in EXAMPLES {
         let mut clean = Case::example(name);
-        clean.assessment.findings.clear();
+        clean.assessment.checks.clear();
         clean.assessment.outcome = warmlug::assess::Outcome::Satisfactory;
         cases.push((format!("{name}, nothing found"), clean));
     }
@@ -38,9 +38,9 @@ fn cases() -> Vec<(String, Case)> {
 }
 
 /// Findings that ask for something.
-fn asking(case: &Case) -> Vec<&Finding> {
+fn asking(case: &Case) -> Vec<&CheckResult> {
     case.assessment
-        .findings
+        .checks
         .iter()
         .filter(|f| f.effective_grade() > Grade::Pass)
         .collect()

@@ -48,8 +48,8 @@ fn everything_that_the_engine_says_of_the_examples_has_words() {
 #[test]
 fn a_finding_without_words_still_gets_a_true_sentence_and_is_named() {
     let mut case = made_up::case();
-    case.assessment.findings = vec![
-        warmlug::assess::Finding {
+    case.assessment.checks = vec![
+        warmlug::assess::CheckResult {
             value: Some(12.0),
             limit: Some(10.0),
             unit: "K",
@@ -59,7 +59,7 @@ fn a_finding_without_words_still_gets_a_true_sentence_and_is_named() {
         made_up::finding(CheckId::LegDifference, Grade::Watch),
     ];
     let speaker = case.speaker();
-    let sentence = speaker.finding(&case.assessment.findings[0]);
+    let sentence = speaker.finding(&case.assessment.checks[0]);
     assert_eq!(
         sentence.text,
         "Breaker terminals, Bay 1: the check “charging-power” found 22\u{a0}°F against a limit of \
@@ -86,7 +86,7 @@ fn own_words(case: &Case) -> Vec<&str> {
         texts.extend(circuit.looked_at.iter().filter_map(|l| l.note.as_deref()));
         texts.extend(circuit.places.iter().map(|p| p.name.as_str()));
     }
-    texts.extend(case.assessment.findings.iter().map(|f| f.source.as_str()));
+    texts.extend(case.assessment.checks.iter().map(|f| f.source.as_str()));
     let checks = case.assessment.circuits.iter().flat_map(|c| &c.checks);
     texts.extend(checks.map(|c| c.source.as_str()));
     let thermal = &case.rules.thermal;
@@ -174,7 +174,7 @@ fn a_visit_that_is_not_complete_never_reads_as_a_clean_bill() {
             let mut case = case_again(&case);
             case.assessment.outcome = outcome;
             case.assessment
-                .findings
+                .checks
                 .retain(|f| f.effective_grade() <= keep);
             let document = case.certificate();
             let page = result_page(&document);
@@ -222,7 +222,7 @@ fn advice_stands_only_beside_its_finding() {
     }
     // And every finding that is not in order brings an action.
     for (name, case) in cases() {
-        for finding in &case.assessment.findings {
+        for finding in &case.assessment.checks {
             let sentence = case.speaker().finding(finding);
             assert_eq!(
                 sentence.action.is_empty(),
@@ -243,7 +243,7 @@ fn a_judgement_is_shown_as_such_beside_the_rule_sets_grade() {
     ));
     // An inspector who calls a finding in order does not make it vanish.
     let mut case = made_up::case();
-    case.assessment.findings[0].judgement = Some((
+    case.assessment.checks[0].judgement = Some((
         Grade::Pass,
         "Both within what this breaker does.".to_owned(),
     ));
@@ -254,7 +254,7 @@ fn a_judgement_is_shown_as_such_beside_the_rule_sets_grade() {
     let mut case = made_up::case();
     let rise = case
         .assessment
-        .findings
+        .checks
         .iter_mut()
         .find(|f| f.id == "rise")
         .unwrap();
@@ -702,14 +702,14 @@ fn whatever_the_engine_finds_has_words() {
     for source in &sources {
         let mut case = Case::new(source, std::slice::from_ref(&before));
         assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{source}");
-        seen.extend(case.assessment.findings.iter().map(|f| f.id.word()));
-        for f in &case.assessment.findings {
+        seen.extend(case.assessment.checks.iter().map(|f| f.id.word()));
+        for f in &case.assessment.checks {
             assert!(!f.source.is_empty(), "no source: {f:?}");
         }
         seen.extend(case.assessment.limitations.iter().map(|l| l.id.word()));
         // Nor is there a gap when the inspector grades otherwise.
         for grade in Grade::ALL {
-            for finding in &mut case.assessment.findings {
+            for finding in &mut case.assessment.checks {
                 finding.judgement = Some((grade, "because".to_owned()));
             }
             assert_eq!(gaps(&case.speaker()), BTreeSet::new(), "{grade:?} {source}");

@@ -20,7 +20,7 @@ struct Report {
     next_due_basis: Basis,
     next_due_source: String,
     circuits: Vec<Circuit>,
-    findings: Vec<Finding>,
+    findings: Vec<CheckResult>,
 }
 
 #[derive(Deserialize)]
@@ -166,7 +166,7 @@ enum Checked {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Finding {
+struct CheckResult {
     id: String,
     grade: Grade,
     circuit: Option<String>,
@@ -217,7 +217,7 @@ fn it_reads_back_into_strict_types() {
         let text = case.json().to_string();
         let report: Report =
             serde_json::from_str(&text).unwrap_or_else(|e| panic!("{name}: {e}\n{text}"));
-        assert_eq!(report.findings.len(), case.assessment.findings.len());
+        assert_eq!(report.findings.len(), case.assessment.checks.len());
         assert_eq!(report.visit.number, case.visit.number);
         assert_eq!(report.complete, case.assessment.complete);
         for finding in &report.findings {

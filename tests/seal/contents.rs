@@ -354,7 +354,7 @@ fn a_finding_left_off_the_pages_is_named() {
     let case = Case::example("townhouse-return");
     let finding = case
         .assessment
-        .findings
+        .checks
         .iter()
         .find(|f| f.effective_grade() > warmlug::visit::Grade::Pass)
         .unwrap();

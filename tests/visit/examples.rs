@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use std::path::Path;
-use warmlug::assess::{Assessment, Earlier, Finding, Outcome, assess};
+use warmlug::assess::{Assessment, CheckResult, Earlier, Outcome, assess};
 use warmlug::photo::Folder;
 use warmlug::visit::{Grade, ImageError, ImageFacts, Surroundings, Visit};
 use warmlug::{rules, typeset, visit};
@@ -44,8 +44,8 @@ fn judged(name: &str, earlier: &[&str]) -> Assessment {
 }
 
 /// The findings of an id at a place, with the connections they name.
-fn found<'a>(a: &'a Assessment, id: &str, place: &str) -> Vec<&'a Finding> {
-    a.findings
+fn found<'a>(a: &'a Assessment, id: &str, place: &str) -> Vec<&'a CheckResult> {
+    a.checks
         .iter()
         .filter(|f| f.id == id && f.place.as_deref() == Some(place))
         .collect()
@@ -60,11 +60,7 @@ fn the_first_visit_is_clean() {
     let a = judged("townhouse-first", &[]);
     assert_eq!((a.outcome, a.complete), (Outcome::Satisfactory, true));
     assert_eq!(limitations(&a), [""; 0]);
-    assert!(
-        a.findings
-            .iter()
-            .all(|f| f.effective_grade() == Grade::Pass)
-    );
+    assert!(a.checks.iter().all(|f| f.effective_grade() == Grade::Pass));
     assert_eq!(a.next_due.date, NaiveDate::from_ymd_opt(2025, 5, 13));
     let checks = &a.circuits[0].checks;
     assert!(checks.len() >= 8 && checks.iter().all(|c| c.holds == Some(true)));
@@ -82,7 +78,7 @@ fn half_a_year_later_one_leg_is_to_be_watched() {
         (Outcome::SatisfactoryWithNotes, true)
     );
     assert_eq!(
-        a.findings.iter().map(Finding::effective_grade).max(),
+        a.checks.iter().map(CheckResult::effective_grade).max(),
         Some(Grade::Watch)
     );
 
@@ -91,8 +87,8 @@ fn half_a_year_later_one_leg_is_to_be_watched() {
     };
     assert_eq!((legs.grade, legs.borderline), (Grade::Watch, false));
     assert_eq!(legs.connections, ["breaker-L1", "breaker-L2"]);
-    let worse: Vec<&Finding> = a
-        .findings
+    let worse: Vec<&CheckResult> = a
+        .checks
         .iter()
         .filter(|f| f.id == "worse-than-before" && f.grade > Grade::Pass)
         .collect();
@@ -103,7 +99,7 @@ fn half_a_year_later_one_leg_is_to_be_watched() {
     );
     // The screw that had moved was put right, which the rules call a note; the inspector says
     // watch, and both are kept.
-    let moved = a.findings.iter().find(|f| f.id == "torque-moved").unwrap();
+    let moved = a.checks.iter().find(|f| f.id == "torque-moved").unwrap();
     assert_eq!(
         (moved.grade, moved.effective_grade()),
         (Grade::Note, Grade::Watch)
@@ -134,7 +130,7 @@ fn a_brown_blade_is_unsatisfactory() {
         (heat.grade, &heat.connections[..]),
         (Grade::Repair, &["blade-L1".to_owned()][..])
     );
-    assert!(a.findings.iter().any(|f| f.id == "spot-too-wide"));
+    assert!(a.checks.iter().any(|f| f.id == "spot-too-wide"));
 }
 
 #[test]
@@ -151,7 +147,7 @@ fn a_limited_visit_never_reads_as_a_clean_bill() {
     ] {
         assert!(limits.contains(&id), "{id} in {limits:?}");
     }
-    let ids: Vec<&str> = a.findings.iter().map(|f| f.id.word()).collect();
+    let ids: Vec<&str> = a.checks.iter().map(|f| f.id.word()).collect();
     for id in ["calibration-overdue", "load-too-low", "shiny-target"] {
         assert!(ids.contains(&id), "{id} in {ids:?}");
     }
@@ -193,10 +189,10 @@ fn one_of_the_landlords_six_chargers_must_be_repaired() {
     assert_eq!(limitations(&a), [""; 0]);
     for circuit in &visit.circuits {
         let worst = a
-            .findings
+            .checks
             .iter()
             .filter(|f| f.circuit.as_ref() == Some(&circuit.id))
-            .map(Finding::effective_grade)
+            .map(CheckResult::effective_grade)
             .max();
         let expected = match circuit.id.as_str() {
             "bay-4" => Grade::Repair,
@@ -217,7 +213,7 @@ fn the_metric_visit_is_judged_by_its_own_rules() {
     );
     assert_eq!(limitations(&a), [""; 0]);
     let noted: Vec<&str> = a
-        .findings
+        .checks
         .iter()
         .filter(|f| f.grade > Grade::Pass)
         .map(|f| f.id.word())

@@ -1,6 +1,6 @@
 //! Everything that the steps of one connection use.
 
-use crate::assess::assessment::{ConnectionAssessment, Finding};
+use crate::assess::assessment::{CheckResult, ConnectionAssessment};
 use crate::assess::earlier::Earlier;
 use crate::assess::heat::{
     measured::Taken,
@@ -23,7 +23,7 @@ pub(super) struct About<'a> {
     pub(super) taken: Taken<'a>,
     pub(super) thermometer: &'a Thermometer<'a>,
     pub(super) found: &'a ConnectionAssessment,
-    pub(super) findings: Vec<&'a Finding>,
+    pub(super) checks: Vec<&'a CheckResult>,
 }
 
 impl About<'_> {
@@ -45,16 +45,16 @@ impl About<'_> {
     }
 
     /// A finding of this place.
-    pub(super) fn here(&self, id: CheckId) -> Option<&Finding> {
-        self.findings
+    pub(super) fn here(&self, id: CheckId) -> Option<&CheckResult> {
+        self.checks
             .iter()
             .find(|f| f.id == id && f.place.as_ref() == Some(&self.place.id))
             .copied()
     }
 
     /// A finding whose first connection is this one, so that its value applies here.
-    pub(super) fn leading(&self, id: CheckId) -> Option<&Finding> {
-        self.findings
+    pub(super) fn leading(&self, id: CheckId) -> Option<&CheckResult> {
+        self.checks
             .iter()
             .find(|f| {
                 f.id == id

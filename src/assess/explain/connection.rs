@@ -43,8 +43,8 @@ pub fn explain(
         taken,
         thermometer: &thermometer,
         found: assessed.connections.get(number)?,
-        findings: assessment
-            .findings
+        checks: assessment
+            .checks
             .iter()
             .filter(|f| f.circuit.as_ref() == Some(&circuit.id))
             .collect(),

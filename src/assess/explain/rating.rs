@@ -2,7 +2,7 @@
 
 use super::about::About;
 use super::model::{Step, StepUncertainty, input};
-use crate::assess::assessment::Finding;
+use crate::assess::assessment::CheckResult;
 use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};
 use crate::rules::Bands;
@@ -134,7 +134,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
 }
 
 /// The bands for a value, and the one that contains it.
-pub(super) fn grade(id: &'static str, name: &str, finding: &Finding, bands: &Bands) -> Step {
+pub(super) fn grade(id: &'static str, name: &str, finding: &CheckResult, bands: &Bands) -> Step {
     let edges = bands.edges.iter().map(|e| {
         let kind = if e.inclusive { "from" } else { "over" };
         input(

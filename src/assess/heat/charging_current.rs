@@ -2,7 +2,7 @@
 //! device: this reveals a wrongly set charger or a meter on the wrong conductor.
 
 use super::rated::Load;
-use crate::assess::assessment::{Finding, Value};
+use crate::assess::assessment::{CheckResult, Value};
 use crate::assess::circuit::load_factor;
 use crate::assess::notes::Notes;
 use crate::quantity::Current;
@@ -48,7 +48,7 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
     let Some((variant, most, rule)) = worst else {
         return;
     };
-    notes.findings.push(Finding {
+    notes.checks.push(CheckResult {
         circuit: Some(circuit.id.clone()),
         value: Some(highest.ampere()),
         limit: Some(most),
@@ -64,6 +64,6 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
             (ValueName::Factor, Value::Number(factor)),
         ]
         .into(),
-        ..Finding::new(CheckId::ChargingCurrent, rule.value)
+        ..CheckResult::new(CheckId::ChargingCurrent, rule.value)
     });
 }

@@ -5,7 +5,7 @@ use super::held::{Held, over};
 use super::places::by_place;
 use super::rated::{judged_rounds, little_load};
 use crate::assess::assessment::{
-    ConnectionAssessment, Estimate, Finding, RoundValue, SettledHow, Value,
+    CheckResult, ConnectionAssessment, Estimate, RoundValue, SettledHow, Value,
 };
 use crate::assess::judgement;
 use crate::assess::notes::Notes;
@@ -39,7 +39,7 @@ pub(crate) fn judge(
         .flat_map(|h| &h.rounds)
         .any(|r| r.current.ampere() > 0.0);
     if loaded && judged.is_empty() {
-        notes.findings.push(load_too_low(circuit, rules));
+        notes.checks.push(load_too_low(circuit, rules));
     }
     for (place, connections) in by_place(circuit, connections) {
         let here = Here {
@@ -49,18 +49,18 @@ pub(crate) fn judge(
             rules,
             judgements,
         };
-        notes.findings.extend(here.over_rating());
-        notes.findings.extend(here.projected());
-        notes.findings.extend(here.rises(&judged, &little));
-        notes.findings.extend(here.without_load());
+        notes.checks.extend(here.over_rating());
+        notes.checks.extend(here.projected());
+        notes.checks.extend(here.rises(&judged, &little));
+        notes.checks.extend(here.without_load());
     }
     notes
-        .findings
+        .checks
         .extend(still_climbing(circuit, connections, rules, judgements));
 }
 
-fn at(circuit: &Circuit, place: &Place, finding: Finding) -> Finding {
-    Finding {
+fn at(circuit: &Circuit, place: &Place, finding: CheckResult) -> CheckResult {
+    CheckResult {
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         ..finding
@@ -134,7 +134,7 @@ impl<'a> Here<'a> {
         judgement::names_alone(self.judgements, id, self.circuit, connection)
     }
 
-    fn at(&self, finding: Finding) -> Finding {
+    fn at(&self, finding: CheckResult) -> CheckResult {
         at(self.circuit, self.place, finding)
     }
 }
@@ -176,12 +176,12 @@ fn rise_finding(
     (grade, value, rise): (Grade, f64, Estimate),
     (round, measured): (&RoundValue, Estimate),
     rules: &Rules,
-) -> Finding {
+) -> CheckResult {
     let bands = &rules.thermal.rise;
     let expanded = rise.expanded.kelvin();
     let u = expanded / rules.thermal.coverage_factor.value;
     let held = Held::against(bands, value, expanded);
-    Finding {
+    CheckResult {
         source: bands.source.clone(),
         values: [
             (
@@ -208,7 +208,7 @@ impl Here<'_> {
     /// Rises over air: at rated load, and from `watch` on also those measured in rounds with too
     /// little load to be judged. At rated load the latter would be larger, so they count if they
     /// are worse; if they are milder they show nothing.
-    fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<Finding> {
+    fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.rise;
         let full = |c: &ConnectionAssessment| Some(graded_rise(c, judged)?.value.kelvin());
         let least = |c: &ConnectionAssessment| {
@@ -218,7 +218,7 @@ impl Here<'_> {
             let worse = full(c).is_none_or(|full| grade > bands.grade(full).0);
             (grade >= Grade::Watch && worse).then_some(value)
         };
-        let mut found: Vec<Finding> = self
+        let mut found: Vec<CheckResult> = self
             .groups(CheckId::Rise, bands, least)
             .into_iter()
             .filter_map(|group| self.least_rise(group, little))
@@ -235,9 +235,9 @@ impl Here<'_> {
     }
 
     /// The largest rise measured with too little load to be judged.
-    fn least_rise(&self, group: Group, little: &[usize]) -> Option<Finding> {
+    fn least_rise(&self, group: Group, little: &[usize]) -> Option<CheckResult> {
         let seen = largest_in(group.worst, little)?;
-        Some(Finding {
+        Some(CheckResult {
             connections: group.connections,
             variant: Some(Variant::Least),
             ..rise_finding(
@@ -251,10 +251,10 @@ impl Here<'_> {
     }
 
     /// Rise over air at rated load: settled, and scaled from the load at which it was measured.
-    fn rise(&self, group: Group, judged: &[usize]) -> Option<Finding> {
+    fn rise(&self, group: Group, judged: &[usize]) -> Option<CheckResult> {
         let rise = graded_rise(group.worst, judged)?;
         let last = rises_in(group.worst, judged).next_back()?;
-        let mut finding = Finding {
+        let mut finding = CheckResult {
             connections: group.connections,
             ..rise_finding(
                 self.circuit,
@@ -281,7 +281,7 @@ impl Here<'_> {
     /// Temperature on the hottest day at rated load, compared with the lowest rating.
     ///
     /// The bands contain negated margins, so that a larger value is worse, as everywhere else.
-    fn projected(&self) -> Vec<Finding> {
+    fn projected(&self) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.projected_margin;
         let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
         self.groups(CheckId::ProjectedHeat, bands, over_limit)
@@ -301,7 +301,7 @@ impl Here<'_> {
                     u,
                     self.rules,
                 );
-                Some(Finding {
+                Some(CheckResult {
                     // Value and limits are printed as the margin below the rating.
                     value: graded.value.map(|v| -v),
                     limit: graded.limit.map(|l| -l),
@@ -325,13 +325,13 @@ impl Here<'_> {
     }
 
     /// Surfaces measured above their temperature rating, in any round; hottest first.
-    fn over_rating(&self) -> Vec<Finding> {
+    fn over_rating(&self) -> Vec<CheckResult> {
         let rule = &self.rules.thermal.over_rating;
         let rating_itself = Held {
             limit: Some(0.0),
             next: None,
         };
-        let mut found: Vec<Finding> =
+        let mut found: Vec<CheckResult> =
             self.connections
                 .iter()
                 .filter_map(|c| {
@@ -342,7 +342,7 @@ impl Here<'_> {
                         })?;
                     let by = (hottest.temperature - rating).kelvin();
                     let u = hottest.standard_uncertainty.kelvin();
-                    (by > 0.0).then(|| Finding {
+                    (by > 0.0).then(|| CheckResult {
                         connections: vec![c.id.clone()],
                         variant: Some(Variant::Rating(origin)),
                         source: rule.source.clone(),
@@ -377,7 +377,7 @@ impl Here<'_> {
     /// Warm without load: above the air temperature by more than the uncertainty before charging
     /// began. Whatever warms a connection without load rarely warms only one, so the connections of
     /// a place share a finding, except one that a judgement names.
-    fn without_load(&self) -> Vec<Finding> {
+    fn without_load(&self) -> Vec<CheckResult> {
         let mut warm: Vec<(&ConnectionAssessment, f64, f64)> = self
             .connections
             .iter()
@@ -403,14 +403,14 @@ impl Here<'_> {
         };
         parted(&warm, alone, |warm| {
             let (_, value, expanded) = **warm.first()?;
-            Some(Finding {
+            Some(CheckResult {
                 connections: warm.iter().map(|(c, ..)| c.id.clone()).collect(),
                 value: Some(value),
                 limit: Some(expanded),
                 unit: "K",
                 uncertainty: Some(expanded),
                 source: rule.source.clone(),
-                ..self.at(Finding::new(CheckId::HotWithoutLoad, rule.value))
+                ..self.at(CheckResult::new(CheckId::HotWithoutLoad, rule.value))
             })
         })
     }
@@ -422,7 +422,7 @@ fn still_climbing(
     connections: &[ConnectionAssessment],
     rules: &Rules,
     judgements: &[Judgement],
-) -> Vec<Finding> {
+) -> Vec<CheckResult> {
     let rule = &rules.thermal.still_climbing_k_per_h;
     let mut climbing: Vec<(&ConnectionAssessment, f64)> = connections
         .iter()
@@ -439,14 +439,14 @@ fn still_climbing(
     };
     parted(&climbing, alone, |climbing| {
         let (_, steepest) = **climbing.first()?;
-        Some(Finding {
+        Some(CheckResult {
             circuit: Some(circuit.id.clone()),
             connections: climbing.iter().map(|(c, _)| c.id.clone()).collect(),
             value: Some(steepest),
             limit: Some(rule.value),
             unit: "K/h",
             source: rule.source.clone(),
-            ..Finding::new(CheckId::StillClimbing, rules.thermal.still_climbing.value)
+            ..CheckResult::new(CheckId::StillClimbing, rules.thermal.still_climbing.value)
         })
     })
 }
@@ -455,8 +455,8 @@ fn still_climbing(
 fn parted<T>(
     all: &[T],
     alone: impl Fn(&T) -> bool,
-    finding: impl Fn(&[&T]) -> Option<Finding>,
-) -> Vec<Finding> {
+    finding: impl Fn(&[&T]) -> Option<CheckResult>,
+) -> Vec<CheckResult> {
     let (alone, together): (Vec<&T>, Vec<&T>) = all.iter().partition(|one| alone(one));
     finding(&together)
         .into_iter()
@@ -477,7 +477,7 @@ fn slope_k_per_h(connection: &ConnectionAssessment) -> Option<f64> {
     (hours > 0.0).then(|| climbed / hours)
 }
 
-fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
+fn load_too_low(circuit: &Circuit, rules: &Rules) -> CheckResult {
     let rule = &rules.thermal.least_load_fraction;
     let rated = circuit.charger.rated_current;
     let highest = circuit
@@ -486,7 +486,7 @@ fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
         .flat_map(|h| &h.rounds)
         .map(|r| r.current.ampere())
         .fold(0.0, f64::max);
-    Finding {
+    CheckResult {
         circuit: Some(circuit.id.clone()),
         value: Some(highest / rated.ampere()),
         limit: Some(rule.value),
@@ -500,6 +500,6 @@ fn load_too_low(circuit: &Circuit, rules: &Rules) -> Finding {
             (ValueName::Rated, Value::Current(rated)),
         ]
         .into(),
-        ..Finding::new(CheckId::LoadTooLow, rules.thermal.load_too_low.value)
+        ..CheckResult::new(CheckId::LoadTooLow, rules.thermal.load_too_low.value)
     }
 }

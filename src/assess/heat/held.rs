@@ -1,6 +1,6 @@
 //! Position of a value relative to the limits of its grades.
 
-use crate::assess::assessment::Finding;
+use crate::assess::assessment::CheckResult;
 use crate::assess::thermal::uncertainty;
 use crate::rules::{Bands, Rules};
 use crate::visit::Grade;
@@ -42,11 +42,11 @@ impl Held {
     /// The finding with both limits, the uncertainty and, if the value with its uncertainty
     /// straddles the nearer limit, the probability that the true value exceeds that limit (JCGM
     /// 106:2012, normal distribution).
-    pub fn told(self, value: f64, u: f64, coverage: f64, finding: Finding) -> Finding {
+    pub fn told(self, value: f64, u: f64, coverage: f64, finding: CheckResult) -> CheckResult {
         let expanded = coverage * u;
         let edge = self.next.or(self.limit);
         let borderline = edge.is_some_and(|l| uncertainty::borderline(value, expanded, l));
-        Finding {
+        CheckResult {
             value: Some(value),
             limit: self.limit,
             next_limit: self.next,
@@ -68,10 +68,10 @@ pub(crate) fn over(
     held: Held,
     u: f64,
     rules: &Rules,
-) -> Finding {
-    let finding = Finding {
+) -> CheckResult {
+    let finding = CheckResult {
         unit: "K",
-        ..Finding::new(id, grade)
+        ..CheckResult::new(id, grade)
     };
     held.told(value, u, rules.thermal.coverage_factor.value, finding)
 }

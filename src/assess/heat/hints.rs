@@ -5,7 +5,7 @@
 use super::legs;
 use super::places;
 use super::rated::judged_rounds;
-use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
+use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
 use crate::quantity::TemperatureDifference;
@@ -61,7 +61,7 @@ pub(crate) fn judge(
     }
     for hint in pattern::patterns(&seen, &worth(rules)) {
         notes
-            .findings
+            .checks
             .extend(finding(circuit, &hint, &whose, &legs, rules));
     }
 }
@@ -137,7 +137,7 @@ fn finding(
     whose: &[&ConnectionAssessment],
     legs: &[&str],
     rules: &Rules,
-) -> Option<Finding> {
+) -> Option<CheckResult> {
     let strongest = hint
         .evidence
         .iter()
@@ -167,7 +167,7 @@ fn finding(
         values.insert(ValueName::HotLeg, Value::Text((*leg).to_owned()));
     }
     let rule = &rules.thermal.pattern;
-    Some(Finding {
+    Some(CheckResult {
         circuit: Some(circuit.id.clone()),
         place: hint
             .place
@@ -179,6 +179,6 @@ fn finding(
         uncertainty: Some(rules.thermal.coverage_factor.value * strongest.standard_k),
         source: rule.source.clone(),
         values,
-        ..Finding::new(id(hint.kind), rule.value)
+        ..CheckResult::new(id(hint.kind), rule.value)
     })
 }

@@ -13,7 +13,7 @@
 use super::held::{Held, over};
 use super::places::{by_place, carrying};
 use super::rated::{judged_rounds, little_load};
-use crate::assess::assessment::{ConnectionAssessment, Finding, RoundValue, Value};
+use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::uncertainty;
 use crate::quantity::TemperatureDifference;
@@ -48,13 +48,13 @@ pub(crate) fn judge(
             .map(|pair| finding(circuit, place, &pair, rules))
             .filter(|f| f.grade > Grade::Note)
             .max_by_key(|f| f.grade);
-        notes.findings.extend(worse(found, least));
+        notes.checks.extend(worse(found, least));
     }
 }
 
 /// The worse of the full-load result and the lower bound from rounds with too little load; the
 /// former if they are equal.
-fn worse(full: Option<Finding>, least: Option<Finding>) -> Option<Finding> {
+fn worse(full: Option<CheckResult>, least: Option<CheckResult>) -> Option<CheckResult> {
     match (full, least) {
         (Some(full), Some(least)) if least.grade > full.grade => Some(least),
         (Some(full), _) => Some(full),
@@ -162,7 +162,7 @@ fn add<'a>(legs: &mut Vec<Leg<'a>>, described: &Connection, seen: Seen<'a>) {
     }
 }
 
-fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Finding {
+fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> CheckResult {
     let bands = &rules.thermal.leg_difference;
     let (hot, cool) = (pair.hot.1, pair.cool.1);
     let measured = pair.difference().kelvin();
@@ -183,7 +183,7 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Find
             .filter(|g| *g > Grade::Note)
             .unwrap_or(Grade::Pass)
     };
-    let mut finding = Finding {
+    let mut finding = CheckResult {
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         connections: vec![pair.hot.0.id.clone(), pair.cool.0.id.clone()],

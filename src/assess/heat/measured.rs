@@ -8,7 +8,7 @@ use super::places;
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
 use crate::assess::assessment::{
-    ConnectionAssessment, Finding, Limitation, RoundValue, Value, Values,
+    CheckResult, ConnectionAssessment, Limitation, RoundValue, Value, Values,
 };
 use crate::assess::notes::Notes;
 use crate::assess::thermal::spot;
@@ -104,11 +104,11 @@ pub(crate) fn measure(
         .collect();
 
     if !shiny.is_empty() {
-        notes.findings.push(Finding {
+        notes.checks.push(CheckResult {
             circuit: Some(circuit.id.clone()),
             connections: shiny,
             source: rules.thermal.least_emissivity.source.clone(),
-            ..Finding::new(CheckId::ShinyTarget, rules.thermal.shiny_target.value)
+            ..CheckResult::new(CheckId::ShinyTarget, rules.thermal.shiny_target.value)
         });
     }
     for (id, connections) in [
@@ -134,12 +134,12 @@ pub(crate) fn measure(
         .map(|(_, d)| *d)
         .min_by(|a, b| a.metre().total_cmp(&b.metre()))
     {
-        notes.findings.push(Finding {
+        notes.checks.push(CheckResult {
             circuit: Some(circuit.id.clone()),
             connections: wide.into_iter().map(|(id, _)| id).collect(),
             source: rules.thermal.spot_share.source.clone(),
             values: [(ValueName::Distance, Value::Length(nearest))].into(),
-            ..Finding::new(CheckId::SpotTooWide, rules.thermal.spot_too_wide.value)
+            ..CheckResult::new(CheckId::SpotTooWide, rules.thermal.spot_too_wide.value)
         });
     }
     connections

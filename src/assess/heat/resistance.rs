@@ -9,7 +9,7 @@
 use super::held::Held;
 use super::places::carrying;
 use super::rated::Load;
-use crate::assess::assessment::{Finding, Value};
+use crate::assess::assessment::{CheckResult, Value};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::{
     contact::{self, Contact, Drop},
@@ -51,8 +51,8 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
         let Some(found) = at_place(visit, circuit, place, &rounds, &load) else {
             continue;
         };
-        notes.findings.push(finding(circuit, place, &found, rules));
-        notes.findings.extend(drops(circuit, place, &found, rules));
+        notes.checks.push(finding(circuit, place, &found, rules));
+        notes.checks.extend(drops(circuit, place, &found, rules));
     }
 }
 
@@ -195,7 +195,12 @@ pub(crate) fn against_sister<'a, 'b>(
 /// The voltage drops of a place at rated current that exceed, by more than their uncertainty, the
 /// maximum for a sound clamp, largest first. Equally bad joints in all legs are detected only this
 /// way.
-fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Vec<Finding> {
+fn drops(
+    circuit: &Circuit,
+    place: &Place,
+    found: &[Resistance],
+    rules: &Rules,
+) -> Vec<CheckResult> {
     let bands = &rules.thermal.contact_drop;
     let k = rules.thermal.coverage_factor.value;
     let rated = circuit.charger.rated_current;
@@ -208,7 +213,7 @@ fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) 
             let u = r.contact.u_ohm * rated.ampere();
             let grade = bands.grade(value - k * u).0;
             let limit = bands.first_edge()?.at;
-            (grade > bands.below).then(|| Finding {
+            (grade > bands.below).then(|| CheckResult {
                 circuit: Some(circuit.id.clone()),
                 place: Some(place.id.clone()),
                 connections: vec![r.connection.id.clone()],
@@ -224,13 +229,13 @@ fn drops(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) 
                     (ValueName::Power, Value::Power(r.contact.power)),
                 ]
                 .into(),
-                ..Finding::new(CheckId::ContactDrop, grade)
+                ..CheckResult::new(CheckId::ContactDrop, grade)
             })
         })
         .collect()
 }
 
-fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> Finding {
+fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules) -> CheckResult {
     let bands = &rules.thermal.contact_resistance;
     let k = rules.thermal.coverage_factor.value;
     let worst = found
@@ -248,18 +253,18 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
             (ValueName::Power, Value::Power(r.contact.power)),
         ])
     };
-    let base = Finding {
+    let base = CheckResult {
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         source: bands.source.clone(),
-        ..Finding::new(CheckId::ContactResistance, Grade::Pass)
+        ..CheckResult::new(CheckId::ContactResistance, Grade::Pass)
     };
     let Some((r, ratio, u, sister)) = worst else {
         // Nothing to compare with: report only the largest value.
         let largest = found
             .iter()
             .max_by(|a, b| a.contact.ohm.total_cmp(&b.contact.ohm));
-        return Finding {
+        return CheckResult {
             connections: largest.iter().map(|r| r.connection.id.clone()).collect(),
             values: largest.map(values).unwrap_or_default(),
             ..base
@@ -278,7 +283,7 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
         ValueName::SisterMilliohm,
         Value::Number(sister.contact.ohm * 1e3),
     );
-    let graded = Finding {
+    let graded = CheckResult {
         grade,
         connections: vec![r.connection.id.clone(), sister.connection.id.clone()],
         values,

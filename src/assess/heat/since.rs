@@ -11,7 +11,7 @@
 
 use super::held::{Held, over};
 use crate::assess::assessment::{
-    ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation, Value,
+    CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
 };
 use crate::assess::thermal::trend;
 use crate::assess::{
@@ -68,7 +68,8 @@ pub(crate) fn judge(
             .iter()
             .map(|then| change(connection, then, now, rules))
             .max_by(|a, b| {
-                let more = |f: &Finding| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
+                let more =
+                    |f: &CheckResult| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
                 a.grade
                     .cmp(&b.grade)
                     .then_with(|| more(a).total_cmp(&more(b)))
@@ -86,7 +87,7 @@ pub(crate) fn judge(
         {
             worse_on.push(date);
         }
-        notes.findings.push(finding);
+        notes.checks.push(finding);
         connection.slope = trend.map(|t| t.slope);
         connection.earlier = series
             .iter()
@@ -195,7 +196,12 @@ impl<'a> History<'a> {
 }
 
 /// The change since one earlier visit, graded.
-fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: &Rules) -> Finding {
+fn change(
+    connection: &ConnectionAssessment,
+    then: &Then,
+    now: Estimate,
+    rules: &Rules,
+) -> CheckResult {
     let bands = &rules.thermal.worse_than_before;
     let k = rules.thermal.coverage_factor.value;
     let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);
@@ -219,7 +225,7 @@ fn change(connection: &ConnectionAssessment, then: &Then, now: Estimate, rules: 
     } else {
         Held::first(bands)
     };
-    Finding {
+    CheckResult {
         place: Some(connection.place.clone()),
         connections: vec![connection.id.clone()],
         source: bands.source.clone(),
@@ -241,7 +247,7 @@ fn reaches(
     now: Estimate,
     connection: &ConnectionAssessment,
     rules: &Rules,
-    finding: &mut Finding,
+    finding: &mut CheckResult,
 ) -> Option<NaiveDate> {
     finding
         .values

@@ -5,7 +5,7 @@ use super::*;
 use chrono::Datelike;
 use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Slope};
 use warmlug::assess::{
-    Check, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate, Finding, Limitation,
+    Check, CheckResult, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate, Limitation,
     NextDue, Outcome, RoundValue, Settled, SettledHow, Value,
 };
 use warmlug::quantity::{Current, Temperature, TemperatureDifference, Torque};
@@ -103,8 +103,8 @@ fn round(i: usize, minutes: f64, ampere: f64, air: f64, t: f64) -> RoundValue {
 }
 
 /// A finding with nothing but its id and grade.
-pub fn finding(id: CheckId, grade: Grade) -> Finding {
-    Finding {
+pub fn finding(id: CheckId, grade: Grade) -> CheckResult {
+    CheckResult {
         id,
         grade,
         circuit: Some("bay-1".to_owned()),
@@ -273,9 +273,9 @@ fn climbing(connection: ConnectionAssessment) -> ConnectionAssessment {
     }
 }
 
-fn findings() -> Vec<Finding> {
+fn findings() -> Vec<CheckResult> {
     vec![
-        Finding {
+        CheckResult {
             connections: connections(&["breaker-L1", "breaker-L2"]),
             value: Some(8.333_333),
             limit: Some(4.0),
@@ -289,7 +289,7 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::LegDifference, Grade::Watch)
         },
-        Finding {
+        CheckResult {
             connections: connections(&["breaker-L1"]),
             value: Some(16.5),
             limit: Some(15.0),
@@ -310,7 +310,7 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::WorseThanBefore, Grade::Repair)
         },
-        Finding {
+        CheckResult {
             variant: Some(Variant::Seen(Condition::Discoloured)),
             values: [(
                 ValueName::Note,
@@ -319,7 +319,7 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::Condition, Grade::Repair)
         },
-        Finding {
+        CheckResult {
             place: None,
             value: Some(3.04),
             limit: Some(3.0),
@@ -334,7 +334,7 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::VoltageDrop, Grade::Repair)
         },
-        Finding {
+        CheckResult {
             circuit: None,
             place: None,
             values: [
@@ -344,7 +344,7 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::CalibrationOverdue, Grade::Note)
         },
-        Finding {
+        CheckResult {
             connections: connections(&["breaker-L1"]),
             value: Some(3.389_544_870_828_501),
             limit: Some(5.084_317_306_242_752),
@@ -364,14 +364,14 @@ fn findings() -> Vec<Finding> {
             .into(),
             ..finding(CheckId::TorqueMoved, Grade::Note)
         },
-        Finding {
+        CheckResult {
             place: None,
             value: Some(0.0),
             limit: Some(3.0),
             unit: "V",
             ..finding(CheckId::IsolationProved, Grade::Pass)
         },
-        Finding {
+        CheckResult {
             connections: connections(&["breaker-L2", "breaker-L1"]),
             value: Some(-0.1),
             limit: Some(11.0),
@@ -478,7 +478,7 @@ pub fn case() -> Case {
             source: "Made-up practice".to_owned(),
         },
         circuits: vec![bay_1, bay_2],
-        findings: findings(),
+        checks: findings(),
     };
     Case {
         source: SOURCE.to_owned(),

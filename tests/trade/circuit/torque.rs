@@ -2,7 +2,7 @@
 
 use super::{us, visit};
 use warmlug::assess::torque::{Left, findings, judge, wanted};
-use warmlug::assess::{Earlier, Finding, Value, assess};
+use warmlug::assess::{CheckResult, Earlier, Value, assess};
 use warmlug::quantity::{Percentage, Torque, Unit};
 use warmlug::visit::{
     Accuracy, Grade, HalfWidth, Instrument, InstrumentKind, TorqueCheck, TorqueFound, Visit,
@@ -49,7 +49,7 @@ fn with(found: TorqueFound, left: Option<f64>) -> Visit {
     v
 }
 
-fn finding(v: &Visit) -> Finding {
+fn finding(v: &Visit) -> CheckResult {
     let mut all = findings(&v.circuits[0], v, us(), &[]);
     assert_eq!(all.len(), 1);
     all.remove(0)

@@ -653,7 +653,7 @@ fn what_fails_is_found() {
         "residual-current",
         "disconnection-time",
     ] {
-        let found = a.findings.iter().find(|f| f.id == id).unwrap();
+        let found = a.checks.iter().find(|f| f.id == id).unwrap();
         assert_eq!(found.grade, Grade::Repair, "{id}");
     }
 }

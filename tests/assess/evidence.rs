@@ -1110,7 +1110,7 @@ fn what_was_seen_and_read_goes_into_the_sentence() {
     visit.circuits[0].looked_at[0].note = Some("Sawdust.".to_owned());
     let a = judged(&visit);
     let dusty =
-        |f: &&Finding| f.id == "condition" && f.variant == Some(Variant::Seen(Condition::Dust));
+        |f: &&CheckResult| f.id == "condition" && f.variant == Some(Variant::Seen(Condition::Dust));
     let f = a.checks.iter().find(dusty).unwrap();
     assert!(!f.values.is_empty(), "{f:?}");
     let f = finding(&a, "rise");

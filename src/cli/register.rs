@@ -11,9 +11,7 @@ use super::target;
 use super::verify::TrustArguments;
 use crate::amend::voucher::voucher;
 use crate::register::{
-    calendar, html_page, new_keys,
-    rows::{self, Row, Wanted},
-    summary, text_table,
+    calendar, current, html_page, new_keys, row::Row, rows, summary, text_table, wanted::Wanted,
 };
 use crate::seal::Fingerprint;
 use crate::seal::known::{KnownSigners, Met};
@@ -135,7 +133,7 @@ impl Register {
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
             row.accepted = key.is_some_and(|key| options.accepts(&key));
         }
-        summary::mark(&mut all);
+        current::mark(&mut all);
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),

@@ -1,7 +1,8 @@
 //! Reminders of due inspections as an iCalendar file (RFC 5545): an all-day event for each certificate
 //! that is the latest of at least one of its circuits, with an alarm two weeks before.
 
-use super::rows::{Row, Wanted};
+use super::row::Row;
+use super::wanted::Wanted;
 use chrono::{DateTime, Duration, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeMap;
 
@@ -124,7 +125,7 @@ fn stamp(row: Option<&Row>) -> DateTime<Utc> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::rows::tests::row;
+    use super::super::row::tests::row;
     use super::{Wanted, calendar, line, text};
 
     #[test]

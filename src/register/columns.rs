@@ -1,7 +1,7 @@
 //! The register as a Parquet file with one column for each of [`COLUMNS`]: text as UTF-8, days as
 //! dates, the signing time as text with its offset.
 
-use super::rows::Row;
+use super::row::Row;
 use super::text_table::{COLUMNS, Cell, cells};
 use chrono::NaiveDate;
 use parquet::basic::{ConvertedType, Repetition, Type as Physical};
@@ -145,7 +145,7 @@ fn days(date: NaiveDate) -> i32 {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::rows::tests::row;
+    use super::super::row::tests::row;
     use super::*;
     use parquet::file::reader::{FileReader, SerializedFileReader};
     use parquet::record::RowAccessor;

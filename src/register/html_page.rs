@@ -1,9 +1,10 @@
 //! The register as one self-contained HTML page: each circuit with its latest result, its due date,
 //! and the margins of its connections over the years.
 
-use super::rows::{Row, Wanted};
+use super::row::Row;
 use super::summary::{Summary, summary};
 use super::text_table::margin;
+use super::wanted::Wanted;
 use crate::compose::html::escaped;
 use crate::visit::Grade;
 use chrono::NaiveDate;
@@ -200,7 +201,7 @@ fn sparklines(row: &Row, visits: &[&Row]) -> String {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::rows::tests::row;
+    use super::super::row::tests::row;
     use super::*;
 
     #[test]

@@ -3,8 +3,11 @@
 pub mod calendar;
 #[cfg(feature = "parquet")]
 pub mod columns;
+pub mod current;
 pub mod html_page;
 pub mod new_keys;
+pub mod row;
 pub mod rows;
 pub mod summary;
 pub mod text_table;
+pub mod wanted;

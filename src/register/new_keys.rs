@@ -1,6 +1,6 @@
 //! Which new keys of a register may enter the list of known signers.
 
-use super::rows::Row;
+use super::row::Row;
 use crate::seal::Fingerprint;
 use crate::seal::known::NewKey;
 use std::collections::BTreeMap;

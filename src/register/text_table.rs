@@ -1,6 +1,6 @@
 //! The register as a text table, as comma-separated values and as JSON lines.
 
-use super::rows::Row;
+use super::row::Row;
 use crate::quantity::TemperatureDifference;
 use chrono::NaiveDate;
 
@@ -211,7 +211,7 @@ pub(crate) fn printable(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::rows::tests::row;
+    use super::super::row::tests::row;
     use super::*;
 
     #[test]

@@ -1,0 +1,226 @@
+//! One row of the register, and what it says of its circuit.
+
+use crate::seal::known::NewKey;
+use crate::visit::Grade;
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use serde::{Deserialize, Serialize};
+
+/// One circuit of one certificate. The fields are the columns of every format, in this order; the
+/// margins by connection and the vouching keys are only in JSON lines.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Row {
+    /// Certificate number.
+    pub number: Option<String>,
+    /// Name of the site.
+    pub site: Option<String>,
+    /// Id of the circuit.
+    pub circuit: Option<String>,
+    /// Its name for people.
+    pub circuit_name: Option<String>,
+    /// Date of the visit.
+    pub date: Option<NaiveDate>,
+    /// Outcome of the whole certificate.
+    pub outcome: Option<String>,
+    /// Whether the inspection was complete.
+    pub complete: Option<bool>,
+    /// Worst grade of this circuit, including findings about the whole visit.
+    pub worst_grade: Option<String>,
+    /// Least margin below the rating on the hottest day among its connections, kelvin.
+    pub worst_margin_k: Option<f64>,
+    /// Date of the next inspection; `None` if the circuit must not be used until then.
+    pub next_due: Option<NaiveDate>,
+    /// Who signed.
+    pub signer: Option<String>,
+    /// SHA-256 of the signing certificate, hexadecimal.
+    pub fingerprint: Option<String>,
+    /// Signing time, by the signer's clock.
+    pub signed_at: Option<DateTime<FixedOffset>>,
+    /// Whether it can be relied on, as reported by `verify`.
+    pub valid: bool,
+    /// What is wrong with the file.
+    pub problem: Option<String>,
+    /// Unit system that the certificate prints: `us` or `si`.
+    pub units: Option<String>,
+    /// SHA-256 of the file, hexadecimal.
+    pub sha256: String,
+    /// SHA-256 of the certificate that this one replaces, as it was sealed.
+    pub replaces: Option<String>,
+    /// The path of the file as given.
+    pub file: String,
+    /// SHA-256 of the file as it was sealed: the same in every countersigned copy.
+    #[serde(default)]
+    pub sealed_sha256: Option<String>,
+    /// Number of signatures.
+    #[serde(default)]
+    pub signatures: Option<u32>,
+    /// How much was compared: `whole`, or `in-part` where another version made the certificate, and
+    /// this one writes other findings or words.
+    #[serde(default)]
+    pub compared: Option<String>,
+    /// Why a valid certificate does not count: a better result sealed with a key that nobody accepted.
+    #[serde(default)]
+    pub remark: Option<String>,
+    /// Margin of every connection that has one.
+    #[serde(default)]
+    pub margins: Vec<Margin>,
+    /// SHA-256 of the signing certificates, among those of this register, whose keys vouch for
+    /// the one that signed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub vouched_by: Vec<String>,
+    /// The reader accepted the key by hand. Each run finds out by itself.
+    #[serde(skip)]
+    pub accepted: bool,
+    /// The key, if this run may enter it in the list of known signers.
+    #[serde(skip)]
+    pub new_key: Option<NewKey>,
+}
+
+/// Margin of one connection.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Margin {
+    /// Connection id.
+    pub connection: String,
+    /// Margin below the lowest rating on the hottest day, kelvin.
+    pub margin_k: f64,
+}
+
+impl Row {
+    /// A row for a file of which nothing else is known.
+    pub(super) fn of_file(file: &str, sha256: String) -> Self {
+        Row {
+            number: None,
+            site: None,
+            circuit: None,
+            circuit_name: None,
+            date: None,
+            outcome: None,
+            complete: None,
+            worst_grade: None,
+            worst_margin_k: None,
+            next_due: None,
+            signer: None,
+            fingerprint: None,
+            signed_at: None,
+            valid: false,
+            problem: None,
+            units: None,
+            sha256,
+            replaces: None,
+            file: file.to_owned(),
+            sealed_sha256: None,
+            signatures: None,
+            compared: None,
+            remark: None,
+            margins: Vec::new(),
+            vouched_by: Vec::new(),
+            accepted: false,
+            new_key: None,
+        }
+    }
+
+    /// A row for a file that could not be read.
+    pub fn unreadable(file: &str, problem: String) -> Self {
+        Row {
+            problem: Some(problem),
+            ..Row::of_file(file, String::new())
+        }
+    }
+
+    /// Identifies the certificate; a countersigned copy has the same value.
+    pub fn certificate(&self) -> &str {
+        self.sealed_sha256.as_deref().unwrap_or(&self.sha256)
+    }
+
+    /// Whether this certificate was sealed with the key of the earlier one, or with a key that the
+    /// earlier key vouches for.
+    pub fn same_hand(&self, earlier: &Row) -> bool {
+        self.fingerprint == earlier.fingerprint
+            || earlier
+                .fingerprint
+                .as_ref()
+                .is_some_and(|key| self.vouched_by.contains(key))
+    }
+
+    /// Whether a better result in this certificate can lift a stop or a repair of the earlier one.
+    pub fn may_lift(&self, earlier: &Row) -> bool {
+        self.accepted || self.same_hand(earlier)
+    }
+
+    /// Whether another version made the certificate, so that it was compared in part only.
+    pub fn in_part(&self) -> bool {
+        self.compared.as_deref() == Some(IN_PART)
+    }
+
+    /// The subject of the row: site and circuit.
+    pub fn subject(&self) -> Option<(&str, &str)> {
+        Some((self.site.as_deref()?, self.circuit.as_deref()?))
+    }
+
+    /// Name of the circuit for people.
+    pub fn title(&self) -> &str {
+        let name = self.circuit_name.as_deref().or(self.circuit.as_deref());
+        name.unwrap_or_default()
+    }
+
+    /// The worst grade.
+    pub fn grade(&self) -> Option<Grade> {
+        let word = self.worst_grade.as_deref()?;
+        Grade::ALL.into_iter().find(|g| g.word() == word)
+    }
+
+    /// Outcome of this circuit alone, by its worst grade; the certificate's outcome if that is unknown.
+    pub fn own_outcome(&self) -> Option<&str> {
+        match self.grade() {
+            Some(grade) => Some(crate::assess::outcome(grade).word()),
+            None => self.outcome.as_deref(),
+        }
+    }
+
+    /// Whether the circuit itself is to be repaired or must not be used.
+    pub fn unsatisfactory(&self) -> bool {
+        self.own_outcome() == Some(crate::assess::Outcome::Unsatisfactory.word())
+    }
+
+    /// Whether the circuit must not be used until it has been repaired and inspected again.
+    pub fn out_of_use(&self) -> bool {
+        self.valid && self.next_due.is_none() && self.unsatisfactory()
+    }
+}
+
+/// What a row says of a certificate that was compared in part.
+pub(super) const IN_PART: &str = "in-part";
+
+#[cfg(test)]
+pub(super) mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// A sound certificate's row.
+    pub fn row(number: &str, circuit: &str, date: &str, due: Option<&str>) -> Row {
+        Row {
+            number: Some(number.to_owned()),
+            site: Some("Mill Lane".to_owned()),
+            circuit: Some(circuit.to_owned()),
+            date: Some(date.parse().unwrap()),
+            outcome: Some("satisfactory".to_owned()),
+            complete: Some(true),
+            worst_grade: Some("pass".to_owned()),
+            worst_margin_k: Some(20.0),
+            next_due: due.map(|d| d.parse().unwrap()),
+            signer: Some("Ada Ohm".to_owned()),
+            fingerprint: Some("ab".repeat(32)),
+            valid: true,
+            units: Some("us".to_owned()),
+            margins: vec![Margin {
+                connection: "breaker-L1".to_owned(),
+                margin_k: 20.0,
+            }],
+            ..Row::of_file(
+                &format!("{number}-{circuit}.pdf"),
+                format!("sha of {number}"),
+            )
+        }
+    }
+}

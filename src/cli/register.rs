@@ -35,11 +35,12 @@ Examples:
 The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
 findings, pages, and known signers; new signers enter the list as they do there, except that of two
 keys under one name neither does. A file that does not verify gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
-on several machines can be combined. An unsatisfactory circuit remains so until a complete visit to
-it has a better outcome, sealed with the same key, a key that it vouches for, or one that you
-accepted with a line in known-signers or --pin. A certificate sealed with another key than the one
-before it is reported and replaces nothing. Exit code 1 if a file is not valid, if a better result
-does not count because of its key, or if a new name has several keys.")]
+on several machines can be combined. A certificate supersedes an
+earlier one of the same circuit only if it is sealed with the same key, a key that it vouches for, or
+one that you accepted (`FINGERPRINT accepted DAY NAME` in known-signers, or --pin): with any other key
+it moves no due date, lifts no stop, and is reported. An unsatisfactory circuit remains so until a
+complete visit to it has a better outcome. Exit code 1 if a file is not valid, if a certificate does
+not count because of its key, or if a new name has several keys.")]
 pub(super) struct Register {
     /// Certificates, folders, or `.jsonl` files from earlier runs; `-` reads a list of paths, one per
     /// line, from standard input
@@ -132,6 +133,8 @@ impl Register {
         for row in &mut all {
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
             row.accepted = key.is_some_and(|key| options.accepts(&key));
+            // A row from JSON lines may have been contested when it was read.
+            row.contested &= !options.accepts_name(row.signer.as_deref().unwrap_or_default());
         }
         current::mark(&mut all);
         let wanted = Wanted {

@@ -1,38 +1,47 @@
 //! Which result of a circuit is in force: the latest, unless it may not supersede an earlier one.
+//!
+//! Dates and names are what a signer writes, so that they decide only between certificates of one key,
+//! or of keys that the reader accepted.
 
 use super::row::Row;
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
-/// The current row of each circuit, in the order of the register: the latest valid one, except that an
-/// incomplete visit or another signer's does not supersede an earlier unsatisfactory result.
-/// Certificates replaced by the same signer are left out.
+/// The current row of each circuit, in the order of the register. It is the latest one, except that
+/// neither an incomplete visit nor a key that is neither the same, nor vouched for, nor accepted
+/// supersedes what was before. Certificates replaced by the same signer are left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
-    let mut kept: Vec<usize> = by_circuit(rows)
-        .into_values()
-        .filter_map(|visits| {
-            // The worst result that nothing lifted; of equal ones, the latest.
-            let open = open(rows, &visits);
-            let worst = open.into_iter().max_by_key(|&i| rows[i].grade());
-            worst.or(visits.last().copied())
-        })
+    let circuits = by_circuit(rows).into_values();
+    let mut kept: Vec<usize> = circuits
+        .filter_map(|visits| current(rows, &open(rows, &visits)))
         .collect();
     kept.sort_unstable();
     kept.into_iter().map(|i| &rows[i]).collect()
 }
 
-/// The unsatisfactory results among the visits to a circuit, oldest first, that no later visit
-/// supersedes. All of them are kept, not only the worst: whoever confirms another signer's stop
-/// must not be able to lift it by lifting their own.
+/// The visits to a circuit, oldest first, that no later one supersedes. There are several only if the
+/// last one was incomplete, or if there are several keys. All are kept, not only the worst: whoever
+/// confirms another signer's stop must not be able to lift it by lifting their own.
 fn open(rows: &[Row], visits: &[usize]) -> Vec<usize> {
-    let mut open = Vec::new();
+    let mut open: Vec<usize> = Vec::new();
     for &now in visits {
-        open.retain(|&before: &usize| !supersedes(&rows[now], &rows[before]));
-        if rows[now].unsatisfactory() {
-            open.push(now);
-        }
+        open.retain(|&before| !supersedes(&rows[now], &rows[before]));
+        open.push(now);
     }
     open
+}
+
+/// Which of the visits that nothing supersedes counts: the worst that is unsatisfactory, of equal
+/// ones the latest. If none is, the one by an accepted key, else the one that is due first, so that
+/// no stranger can put a date off, not even with an earlier one of their own.
+fn current(rows: &[Row], open: &[usize]) -> Option<usize> {
+    let unsatisfactory = open.iter().filter(|&&i| rows[i].unsatisfactory());
+    if let Some(worst) = unsatisfactory.max_by_key(|&&i| rows[i].grade()) {
+        return Some(*worst);
+    }
+    let accepted = open.iter().rfind(|&&i| rows[i].accepted);
+    let due_first = || open.iter().min_by_key(|&&i| rows[i].next_due);
+    accepted.or_else(due_first).copied()
 }
 
 /// Whether the later of two results is better than an unsatisfactory one.
@@ -43,42 +52,53 @@ fn milder(now: &Row, before: &Row) -> bool {
     }
 }
 
-/// Whether a later visit supersedes an unsatisfactory one.
+/// Whether a later visit supersedes an earlier one.
 fn supersedes(now: &Row, before: &Row) -> bool {
-    if !now.may_lift(before) {
+    if !now.may_supersede(before) {
         return false;
+    }
+    if !before.unsatisfactory() || !milder(now, before) {
+        return true;
     }
     // For visits on one day by different signers, only the signers' clocks say which was later.
     let unordered = before.date == now.date && !now.same_hand(before);
-    !milder(now, before) || (now.complete == Some(true) && !unordered)
+    now.complete == Some(true) && !unordered
 }
 
-/// Marks the better results that leave an earlier stop or repair open because nobody accepted the
-/// key that sealed them.
+/// Marks the rows that supersede nothing because nobody accepted their key, unless a later one by an
+/// accepted key has settled it.
 pub fn mark(rows: &mut [Row]) {
     let mut marks = Vec::new();
     for visits in by_circuit(rows).into_values() {
-        for before in open(rows, &visits) {
-            let stopped = &rows[before];
-            let later = visits.iter().skip_while(|&&i| i != before).skip(1);
-            marks.extend(
-                later
-                    .filter(|&&i| milder(&rows[i], stopped) && !rows[i].may_lift(stopped))
-                    .map(|&i| (i, stopped.number.clone().unwrap_or_default())),
-            );
+        let open = open(rows, &visits);
+        let current = current(rows, &open);
+        for (n, &i) in visits.iter().enumerate() {
+            let row = &rows[i];
+            let foreign = |&&j: &&usize| !row.may_supersede(&rows[j]);
+            let before = visits[..n].iter().rev().find(foreign);
+            let unsettled = open.iter().any(|&k| k == i || rows[k].same_hand(row));
+            if let Some(before) = before.filter(|_| row.valid && unsettled) {
+                let number = |i: usize| rows[i].number.as_deref().unwrap_or("?");
+                let remark = match current.as_ref().filter(foreign) {
+                    Some(&stays) => format!(
+                        "the result of {}, sealed with another key, stays",
+                        number(stays)
+                    ),
+                    None => format!("sealed with another key than {}", number(*before)),
+                };
+                marks.push((i, remark));
+            }
         }
     }
     for row in rows.iter_mut() {
         row.remark = None;
     }
-    for (i, number) in marks {
-        rows[i].remark = Some(format!(
-            "the result of {number}, sealed with another key, stays"
-        ));
+    for (i, remark) in marks {
+        rows[i].remark = Some(remark);
     }
 }
 
-/// The valid rows of each circuit, oldest first; of several copies of a certificate the one with more
+/// The rows of each circuit that count, oldest first; of several copies of a certificate the one with more
 /// signatures comes later. Certificates replaced by the same signer are left out.
 pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
@@ -93,7 +113,7 @@ pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     };
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {
-        if let Some(subject) = row.subject().filter(|_| row.valid)
+        if let Some(subject) = row.subject().filter(|_| row.counts())
             && !replaced(row)
         {
             visits.entry(subject).or_default().push(i);
@@ -112,4 +132,50 @@ pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
         });
     }
     visits
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::row::tests::row;
+    use super::*;
+
+    fn stranger(number: &str, date: &str, due: &str) -> Row {
+        Row {
+            fingerprint: Some("cd".repeat(32)),
+            ..row(number, "bay", date, Some(due))
+        }
+    }
+
+    /// The number of the current row, and those of the marked ones.
+    fn told(rows: &[Row]) -> (String, Vec<String>) {
+        let mut rows = rows.to_vec();
+        mark(&mut rows);
+        let number = |row: &Row| row.number.clone().unwrap_or_default();
+        let marked = rows.iter().filter(|row| row.remark.is_some());
+        (number(latest(&rows)[0]), marked.map(number).collect())
+    }
+
+    #[test]
+    fn a_stranger_puts_no_date_off_on_whatever_day() {
+        let own = row("own", "bay", "2025-01-01", Some("2026-01-01"));
+        let before = stranger("before", "2024-01-01", "2099-01-01");
+        let after = stranger("after", "2025-06-01", "2099-01-01");
+        let rows = [own.clone(), after.clone()];
+        assert_eq!(told(&rows), ("own".to_owned(), vec!["after".to_owned()]));
+        // The own one is the other key's then, and marked like it.
+        let rows = [before.clone(), own.clone(), after.clone()];
+        let marked = vec!["own".to_owned(), "after".to_owned()];
+        assert_eq!(told(&rows), ("own".to_owned(), marked));
+        let accepted = |row: &Row| Row {
+            accepted: true,
+            ..row.clone()
+        };
+        let sooner = stranger("sooner", "2025-06-01", "2025-07-01");
+        let rows = [before.clone(), accepted(&own), sooner.clone()];
+        assert_eq!(told(&rows), ("own".to_owned(), vec!["sooner".to_owned()]));
+        let rows = [before, accepted(&own)];
+        assert_eq!(told(&rows), ("own".to_owned(), vec![]));
+        let rows = [own, accepted(&after)];
+        assert_eq!(told(&rows), ("after".to_owned(), vec![]));
+    }
 }

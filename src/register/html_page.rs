@@ -24,7 +24,7 @@ const EDGE: f64 = 3.0;
 pub fn page(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
     let told = summary(all, wanted, today);
     let mut history: HashMap<(&str, &str), Vec<&Row>> = HashMap::new();
-    for row in all.iter().filter(|r| r.valid) {
+    for row in all.iter().filter(|r| r.counts()) {
         if let Some(subject) = row.subject() {
             history.entry(subject).or_default().push(row);
         }
@@ -64,8 +64,8 @@ fn counts(told: &Summary<'_>) -> String {
             told.other_hand.len(),
         ),
         (
-            "better but sealed with a key that nobody accepted, not counted",
-            told.not_lifted.len(),
+            "sealed with a key that nobody accepted, superseding nothing",
+            told.not_accepted.len(),
         ),
     ];
     items.retain(|(what, n)| *n > 0 || *what == "circuits");

@@ -58,7 +58,8 @@ pub struct Row {
     /// this one writes other findings or words.
     #[serde(default)]
     pub compared: Option<String>,
-    /// Why a valid certificate does not count: a better result sealed with a key that nobody accepted.
+    /// Why a valid certificate supersedes nothing: it is sealed with another key than the one before,
+    /// which nobody accepted.
     #[serde(default)]
     pub remark: Option<String>,
     /// Margin of every connection that has one.
@@ -68,6 +69,11 @@ pub struct Row {
     /// the one that signed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub vouched_by: Vec<String>,
+    /// Nothing is wrong with the certificate but that its signer's name is known with another key,
+    /// which nobody accepted either: either of the two may be an impostor's. Such a row is not valid,
+    /// and counts only because its result is unsatisfactory.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub contested: bool,
     /// The reader accepted the key by hand. Each run finds out by itself.
     #[serde(skip)]
     pub accepted: bool,
@@ -115,6 +121,7 @@ impl Row {
             remark: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
+            contested: false,
             accepted: false,
             new_key: None,
         }
@@ -143,9 +150,14 @@ impl Row {
                 .is_some_and(|key| self.vouched_by.contains(key))
     }
 
-    /// Whether a better result in this certificate can lift a stop or a repair of the earlier one.
-    pub fn may_lift(&self, earlier: &Row) -> bool {
+    /// Whether this certificate can supersede the earlier one: move its due date, lift its stop.
+    pub fn may_supersede(&self, earlier: &Row) -> bool {
         self.accepted || self.same_hand(earlier)
+    }
+
+    /// Whether it counts for the state of its circuit.
+    pub fn counts(&self) -> bool {
+        self.valid || self.contested
     }
 
     /// Whether another version made the certificate, so that it was compared in part only.
@@ -185,7 +197,7 @@ impl Row {
 
     /// Whether the circuit must not be used until it has been repaired and inspected again.
     pub fn out_of_use(&self) -> bool {
-        self.valid && self.next_due.is_none() && self.unsatisfactory()
+        self.counts() && self.next_due.is_none() && self.unsatisfactory()
     }
 }
 

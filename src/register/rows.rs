@@ -13,7 +13,7 @@ use crate::record::accepted;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Contents};
 use crate::record::recompute::Record;
-use crate::seal::report::Changes;
+use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
 use serde_json::Value;
@@ -35,24 +35,54 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
         .as_ref()
         .is_some_and(Contents::compared_whole);
     let compared = Some(if whole { "whole" } else { IN_PART }.to_owned());
-    match (&answers.again, &answers.record) {
-        (Some(again), Some(record)) if answers.good() => {
-            let visit = &again.visit;
-            let circuits = visit.circuits.iter();
+    let circuits: Vec<Row> = match (&answers.again, &answers.record) {
+        (Some(again), Some(record)) => {
+            let circuits = again.visit.circuits.iter();
             circuits
                 .map(|circuit| Row {
                     compared: compared.clone(),
-                    ..of_circuit(&sealed, visit, circuit, &record.assessment)
+                    ..of_circuit(&sealed, &again.visit, circuit, &record.assessment)
                 })
                 .collect()
         }
-        _ => vec![Row {
-            number: answers.standing.as_ref().map(|s| s.number.clone()),
-            problem: Some(answers.sentence()),
-            valid: false,
-            ..sealed
-        }],
+        _ => Vec::new(),
+    };
+    if answers.good() && !circuits.is_empty() {
+        return circuits;
     }
+    let problem = answers.sentence();
+    // The impostor may be the one who was met first.
+    if contested(&answers, options) && circuits.iter().any(Row::unsatisfactory) {
+        let warnings = circuits.into_iter().filter(Row::unsatisfactory);
+        return warnings
+            .map(|row| Row {
+                problem: Some(problem.clone()),
+                valid: false,
+                contested: true,
+                ..row
+            })
+            .collect();
+    }
+    vec![Row {
+        number: answers.standing.as_ref().map(|s| s.number.clone()),
+        problem: Some(problem),
+        valid: false,
+        ..sealed
+    }]
+}
+
+/// Whether nothing speaks against a certificate but that names in it are known with other keys, none
+/// of which the reader accepted.
+fn contested(answers: &Answers<'_>, options: &VerifyOptions) -> bool {
+    let keys = answers.report.signatures.iter().map(|s| &s.trust);
+    answers.report.genuine()
+        && answers.contents.as_ref().is_some_and(Contents::hold)
+        && keys
+            .filter(|trust| trust.objects())
+            .all(|trust| match trust {
+                Trust::OtherKey { known, .. } => !options.accepts(known),
+                _ => false,
+            })
 }
 
 /// The number of a certificate with an unbroken seal. It counts as used even if the certificate

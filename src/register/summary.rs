@@ -32,8 +32,8 @@ pub struct Summary<'a> {
     pub missing: Vec<(String, String, u64)>,
     /// Names that signed with several keys.
     pub several_keys: Vec<(&'a str, usize)>,
-    /// Better results that lift nothing, because nobody accepted the key that sealed them.
-    pub not_lifted: Vec<&'a Row>,
+    /// Certificates that supersede nothing, because nobody accepted the key that sealed them.
+    pub not_accepted: Vec<&'a Row>,
     /// Certificates of a circuit sealed by another signer than the one before.
     pub other_hand: Vec<OtherHand<'a>>,
 }
@@ -77,17 +77,24 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
         overdue,
         in_part: certificates(wanted.rows(all).into_iter().filter(|r| r.in_part())),
-        not_valid: all.iter().filter(|r| !r.valid).collect(),
+        not_valid: not_valid(all),
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
-        not_lifted: all.iter().filter(|r| r.remark.is_some()).collect(),
+        not_accepted: all.iter().filter(|r| r.remark.is_some()).collect(),
         other_hand: latest
             .iter()
             .filter_map(|row| visits.get(&row.subject()?))
             .flat_map(|visits| other_hand(all, visits))
             .collect(),
     }
+}
+
+/// The rows that are not valid; a file is listed once.
+fn not_valid(rows: &[Row]) -> Vec<&Row> {
+    let mut files = HashSet::new();
+    let bad = rows.iter().filter(|r| !r.valid);
+    bad.filter(|r| files.insert(r.file.as_str())).collect()
 }
 
 /// How many certificates these rows are of.
@@ -249,8 +256,8 @@ impl Summary<'_> {
         );
         section(
             &mut out,
-            "better result that does not count, because nobody accepted the key",
-            &self.not_lifted,
+            "moves no due date and lifts no stop, because nobody accepted its key",
+            &self.not_accepted,
             |r| {
                 format!(
                     "{} by {}, key {}: {}",
@@ -261,7 +268,7 @@ impl Summary<'_> {
                 )
             },
         );
-        if !self.not_lifted.is_empty() {
+        if !self.not_accepted.is_empty() {
             out.push_str(ACCEPT);
         }
         section(
@@ -289,11 +296,12 @@ impl Summary<'_> {
     }
 }
 
-/// How to let another key lift a stop or a repair.
+/// How to let another key supersede what was before.
 const ACCEPT: &str = "  If another firm inspects the circuit now, compare the fingerprint with one that \
-    the firm gives you.\n  Then accept the key: add a line with its fingerprint, the day and the name to \
-    known-signers, or remove\n  the word `met` from the line that is there, or name the keys of both firms \
-    with --pin.\n";
+    the firm gives you.\n  Then accept the key: write `accepted` before the day in its line of \
+    known-signers (FINGERPRINT accepted DAY NAME),\n  or name the keys of both firms with --pin. A line \
+    with the word `met`, or with neither word as earlier\n  versions stored it, says only that the key \
+    was seen.\n";
 
 /// Removes control characters: names may come from a stranger.
 fn printable(text: &str) -> String {
@@ -409,8 +417,11 @@ mod tests {
                 && text.contains("known-signers"),
             "{text}"
         );
-        // The signer's own later visit settles it.
-        let own = row("2025-0009", "bay", "2025-02-01", Some("2026-02-01"));
+        // The signer's own later visit lifts the stop; with an accepted key, it settles the rest too.
+        let mut own = row("2025-0009", "bay", "2025-02-01", Some("2026-02-01"));
+        let (out, _, text) = stands(&[bad.clone(), stranger.clone(), own.clone()]);
+        assert_eq!(out, 0, "{text}");
+        own.accepted = true;
         let mut settled = [bad.clone(), stranger.clone(), own];
         mark(&mut settled);
         assert!(settled.iter().all(|r| r.remark.is_none()), "{settled:?}");

@@ -39,7 +39,7 @@ impl Wanted {
             .due_before
             // A certificate without a due date has a circuit that must not be used; its other
             // circuits wait for the same repair.
-            .is_none_or(|day| row.valid && row.next_due.is_none_or(|d| d < day));
+            .is_none_or(|day| row.counts() && row.next_due.is_none_or(|d| d < day));
         let outcome = self.outcomes.is_empty()
             || row
                 .own_outcome()

@@ -3,9 +3,10 @@
 //! It works like a remote shell's list of known hosts. A key seen for the first time is reported as
 //! new, because its certificate does not prove whose key it is. Afterwards, the same name, or one
 //! that looks like it, with a different key is refused. Lines are
-//! `FINGERPRINT DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` begins a
-//! comment. Lines that the program wrote have the word `met` before the date: nobody has compared
-//! the fingerprint yet. Whoever has compared it removes the word.
+//! `FINGERPRINT met DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` begins
+//! a comment. `met` says that the program saw the key, and that nobody has compared the fingerprint yet.
+//! Whoever has compared it writes `accepted` instead. Lines with neither word were stored by earlier
+//! versions, which stored every key they met, and count as `met`.
 
 use std::fmt::Write as _;
 use std::io::ErrorKind;
@@ -21,8 +22,10 @@ use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 
 /// Size limit of the file, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
-/// Marks a line that the program wrote.
+/// Marks a key that was only met.
 const MET: &str = "met";
+/// Marks a key that somebody accepted.
+const ACCEPTED: &str = "accepted";
 /// Separator between name, firm and licence.
 const SEPARATOR: &str = " · ";
 
@@ -35,7 +38,7 @@ pub struct KnownSigner {
     pub since: NaiveDate,
     /// The name it claims.
     pub who: String,
-    /// Somebody wrote or edited the line; `false` if the program wrote it when it met the key.
+    /// Somebody accepted the key by hand; `false` if it was only met.
     pub accepted: bool,
 }
 
@@ -121,9 +124,11 @@ impl KnownSigners {
                 continue;
             }
             let parts = line.trim().split_once(' ').and_then(|(print, rest)| {
-                let met = rest.strip_prefix(MET).and_then(|r| r.strip_prefix(' '));
-                let (date, who) = met.unwrap_or(rest).split_once(' ')?;
-                Some((print, met.is_none(), date, who))
+                let after = |word| rest.strip_prefix(word).and_then(|r| r.strip_prefix(' '));
+                let accepted = after(ACCEPTED);
+                let dated = accepted.or_else(|| after(MET)).unwrap_or(rest);
+                let (date, who) = dated.split_once(' ')?;
+                Some((print, accepted.is_some(), date, who))
             });
             let Some((print, accepted, date, who)) = parts else {
                 return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
@@ -153,10 +158,17 @@ impl KnownSigners {
         self.signers().find(|s| s.fingerprint == *fingerprint)
     }
 
-    /// Whether somebody accepted this key by hand, with a line of its own.
+    /// Whether somebody accepted this key by hand.
     pub fn accepts(&self, fingerprint: &Fingerprint) -> bool {
         self.signers()
             .any(|s| s.accepted && s.fingerprint == *fingerprint)
+    }
+
+    /// Whether somebody accepted a key of this name by hand.
+    pub fn accepts_name(&self, name: &str) -> bool {
+        let name = name_in(name);
+        self.signers()
+            .any(|s| s.accepted && name_in(&s.who) == name)
     }
 
     /// The signer of this name, newest first. Firm, licence and spelling are ignored, because an
@@ -231,7 +243,8 @@ impl KnownSigners {
         if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
             text.push_str(
                 "# Known signers of certificates: fingerprint, first seen, name. After comparing a \
-                 fingerprint with the firm's own word, remove `met` from its line.\n",
+                 fingerprint with the firm's own word, write `accepted` in its line instead of \
+                 `met`.\n",
             );
         }
         for line in &self.lines {
@@ -240,8 +253,8 @@ impl KnownSigners {
                 Line::Signer(s) => {
                     let print = s.fingerprint.hex();
                     // Writing to a string can't fail.
-                    let met = if s.accepted { "" } else { "met " };
-                    let _ = write!(text, "{print} {met}{} {}", s.since, s.who);
+                    let word = if s.accepted { ACCEPTED } else { MET };
+                    let _ = write!(text, "{print} {word} {} {}", s.since, s.who);
                 }
             }
             text.push('\n');
@@ -309,7 +322,7 @@ mod tests {
                 .nth(1)
                 .unwrap(),
             format!(
-                "{} 2026-10-06 Rosa Lindqvist · Lindqvist & Daughters",
+                "{} accepted 2026-10-06 Rosa Lindqvist · Lindqvist & Daughters",
                 Fingerprint::of(b"1").hex()
             )
         );
@@ -381,12 +394,16 @@ mod tests {
         let list = KnownSigners::read(&path).unwrap();
         assert_eq!(list.signers().count(), 4);
         assert!(list.signers().all(|s| !s.accepted));
-        // Whoever has compared the fingerprint removes the word.
+        // Whoever has compared the fingerprint writes the other word.
         let text = std::fs::read_to_string(&path).unwrap();
         let print = Fingerprint::of(b"3").hex();
         let line = format!("{print} met 2026-10-06 Rosa");
         assert!(text.contains(&line), "{text}");
-        std::fs::write(&path, text.replace(&line, &line.replace("met ", ""))).unwrap();
+        std::fs::write(
+            &path,
+            text.replace(&line, &line.replace("met ", "accepted ")),
+        )
+        .unwrap();
         assert_eq!(meet(key(b"4", "Rosa Lindqvist", Some(b"3"))), Met::Entered);
         let list = KnownSigners::read(&path).unwrap();
         let accepted = [b"1", b"2", b"3", b"4"].map(|k| list.accepts(&Fingerprint::of(k)));

@@ -188,6 +188,9 @@ pub enum Trust {
     },
     /// Neither the key nor the name is known.
     FirstUse,
+    /// Neither the key nor the name of a countersigner is known, as always unless the reader entered
+    /// it: keys that only countersign are not stored.
+    NotStored,
     /// The name, or one that looks like it, is known with another key.
     OtherKey {
         /// The key it had.
@@ -218,10 +221,14 @@ impl Trust {
             Self::FirstUse => "first certificate from this key: compare the fingerprint once with \
                                the signer's own word"
                 .to_owned(),
+            Self::NotStored => "the key is not in the list of known signers, where keys that only \
+                                countersign are not stored: compare the fingerprint with the \
+                                signer's own word"
+                .to_owned(),
             Self::OtherKey { known, since } => format!(
                 "WARNING: this signer, or another of that name, was met on {since} with another \
                  key ({known}); ask the signer before relying on it, then accept this key with \
-                 --pin or a line of its own in the list of known signers"
+                 --pin or a line `FINGERPRINT accepted DAY NAME` in the list of known signers"
             ),
             Self::Refused { because } => because.clone(),
             Self::NotAsked => "nothing to compare the key with".to_owned(),

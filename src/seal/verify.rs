@@ -61,6 +61,12 @@ impl VerifyOptions {
         let known = self.known.as_ref();
         self.pins.contains(fingerprint) || known.is_some_and(|known| known.accepts(fingerprint))
     }
+
+    /// Whether the list of known signers has a key of this name that the reader accepted by hand.
+    pub fn accepts_name(&self, name: &str) -> bool {
+        let known = self.known.as_ref();
+        known.is_some_and(|known| known.accepts_name(name))
+    }
 }
 
 /// Reads the certificates of a file in PEM or DER, to be trusted.
@@ -471,7 +477,8 @@ fn trust(
             known: met.fingerprint,
             since: met.since,
         },
-        None => Trust::FirstUse,
+        None if certifies => Trust::FirstUse,
+        None => Trust::NotStored,
     }
 }
 

@@ -382,7 +382,7 @@ fn another_key_lifts_nothing_without_a_word() {
         let out = ran.out;
         assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
         assert!(out.contains("yes, other key"), "{out}");
-        assert!(out.contains("line with its fingerprint"), "{out}");
+        assert!(out.contains("FINGERPRINT accepted DAY NAME"), "{out}");
         assert!(out.contains(remark), "{out}");
         assert_eq!(bench.run(&["verify", "later.pdf"]).code, 0);
     }
@@ -405,7 +405,7 @@ fn another_key_lifts_nothing_without_a_word() {
     let met = format!("{} met ", stranger_key.unwrap());
     assert!(known.contains(&met), "{known}");
     let pinned = bench.run(&[&both[..], &pins].concat());
-    bench.write(list, &known.replace(&met, met.trim_end_matches("met ")));
+    bench.write(list, &known.replace(&met, &met.replace("met", "accepted")));
     for ran in [pinned, bench.run(&both)] {
         assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
         assert!(!ran.out.contains("must not be used"), "{}", ran.out);
@@ -477,6 +477,104 @@ fn the_same_name_with_another_key_lifts_nothing() {
         "{}",
         ran.out
     );
+}
+
+/// Writes `accepted` in the line of a key, in place of the words before its day.
+fn accept(bench: &Bench, list: &str, key: &str) {
+    let known = std::fs::read_to_string(bench.path(list)).unwrap();
+    let line = known.lines().find(|line| line.starts_with(key)).unwrap();
+    let day = line.find(" 20").unwrap();
+    let accepted = format!("{key} accepted{}", &line[day..]);
+    bench.write(list, &known.replace(line, &accepted));
+}
+
+#[test]
+fn another_key_moves_no_due_date_until_it_is_accepted() {
+    let bench = Bench::new();
+    let list = "config/warmlug/known-signers";
+    bench.certified("townhouse-return");
+    let own = alone("townhouse-return");
+    let certify = |name: &str, date: &str, signer: &str| {
+        let text = own
+            .replace("2025-05-14", date)
+            .replace("number: 2025-0046", &format!("number: {name}"))
+            .replace("Maren Ody", signer);
+        bench.write(&format!("{name}.yaml"), &text);
+        let (file, pdf) = (format!("{name}.yaml"), format!("{name}.pdf"));
+        let ran = bench.run(&["certify", &file, "-o", &pdf]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    };
+    certify("2025-0777", "2025-09-20", "Mallory Vane");
+    // An earlier day does not make the stranger's date count either.
+    certify("2025-0045", "2025-04-20", "Mallory Vane");
+    let stranger = ["2025-0045.pdf", "2025-0777.pdf"];
+    let told = |more: &[&str]| {
+        let args = ["register", "--today", "2025-12-01", "townhouse-return.pdf"];
+        bench.run(&[&args[..], more].concat())
+    };
+    for files in [&stranger[1..], &stranger[..]] {
+        let ran = told(files);
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        let due = "overdue: 1\n  2025-11-14 2025-0046";
+        assert!(ran.out.contains(due), "{}", ran.out);
+        assert!(ran.out.contains("yes, other key"), "{}", ran.out);
+        assert!(ran.out.contains("moves no due date"), "{}", ran.out);
+    }
+    let lines = bench.run(&["register", "2025-0777.pdf", "--format", "jsonl"]);
+    let key = rows(&lines.out)[0]["fingerprint"].clone();
+    let key = key.as_str().unwrap();
+    // A line as earlier versions stored it, for every key they met.
+    let known = std::fs::read_to_string(bench.path(list)).unwrap();
+    assert!(known.contains(&format!("{key} met ")), "{known}");
+    bench.write(list, &known.replace(" met ", " "));
+    let ran = told(&stranger);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(ran.out.contains("with neither word"), "{}", ran.out);
+    accept(&bench, list, key);
+    let ran = told(&stranger);
+    assert_eq!(ran.code, 0, "{}", ran.out);
+    assert!(!ran.out.contains("overdue"), "{}", ran.out);
+    // The accepted key's date stays too.
+    certify("2025-0779", "2025-11-20", "Trudy Vane");
+    let ran = told(&[&stranger[..], &["2025-0779.pdf"]].concat());
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    let remark = "the result of 2025-0777, sealed with another key, stays";
+    assert!(ran.out.contains(remark), "{}", ran.out);
+}
+
+#[test]
+fn whoever_was_met_first_lifts_nothing() {
+    let bench = Bench::new();
+    let list = "config/warmlug/known-signers";
+    let (text, _) = stopped(&bench);
+    std::fs::remove_file(bench.path(list)).unwrap();
+    crate::met::another_key(&bench);
+    bench.write("later.yaml", &text.replace("2025-06-03", "2025-06-10"));
+    let ran = bench.run(&["certify", "later.yaml", "-o", "later.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    // The impostor's key enters before the firm's own certificate comes.
+    assert_eq!(bench.run(&["register", "later.pdf"]).code, 0);
+    let both = ["register", "receptacle-aluminium.pdf", "later.pdf"];
+    let ran = bench.run(&both);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    let stays = "must not be used: 1\n  2025-0058";
+    assert!(ran.out.contains(stays), "{}", ran.out);
+    assert_eq!(ran.out.matches("another key (").count(), 1, "{}", ran.out);
+    let lines = bench.run(&[&both[..], &["--format", "jsonl"]].concat());
+    let read = rows(&lines.out);
+    assert_eq!(read[0]["valid"], false);
+    assert_eq!(read[1]["valid"], true);
+    bench.write("lines/part.jsonl", &lines.out);
+    let ran = bench.run(&["register", "lines/part.jsonl"]);
+    assert!(ran.out.contains(stays), "{}", ran.out);
+    // Once the reader has accepted one of the two keys, the other is refused.
+    let key = read[1]["fingerprint"].as_str().unwrap();
+    accept(&bench, list, key);
+    for paths in [&both[1..], &["lines/part.jsonl"]] {
+        let ran = bench.run(&[&["register"], paths].concat());
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        assert!(!ran.out.contains("must not be used"), "{}", ran.out);
+    }
 }
 
 #[test]

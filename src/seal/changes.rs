@@ -10,10 +10,11 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use super::plain::{folded, is_plain, shown};
+use super::plain::{is_plain, shown};
 use super::sign::Form;
 use super::validation_data::{self, Evidence};
 use super::verify::is_date;
+use crate::lookalike::{folded, forms};
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, filter, text};
@@ -240,7 +241,7 @@ impl Comparison<'_, '_> {
         let mut names: HashSet<String> = known
             .unwrap_or_default()
             .iter()
-            .map(|field| folded(&text::decoded(&field.name)))
+            .flat_map(|field| forms(&text::decoded(&field.name)))
             .collect();
         for field in kept {
             if let Some(id) = field.as_reference() {
@@ -322,11 +323,12 @@ impl Comparison<'_, '_> {
             self.refuse(format!(
                 "a signature field “{name}” was added whose name hides or reorders its letters"
             ));
-        } else if !names.insert(folded(&own_name)) {
+        } else if forms(&own_name).iter().any(|form| names.contains(form)) {
             self.refuse(format!(
                 "a second signature field of the name “{name}” was added"
             ));
         }
+        names.extend(forms(&own_name));
         for (key, value) in &field.0 {
             let fine = match key.as_slice() {
                 b"Type" => value.as_name() == Some(b"Annot"),

@@ -16,9 +16,9 @@ use chrono::NaiveDate;
 
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
-use super::plain::folded;
 use super::small;
 use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
+use crate::lookalike::{folded, forms};
 
 /// Size limit of the file, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
@@ -96,7 +96,11 @@ impl NewKey {
 
 /// The name part of a person, normalised for comparison.
 fn name_in(who: &str) -> String {
-    folded(who.split(SEPARATOR).next().unwrap_or_default())
+    folded(name_part(who))
+}
+
+fn name_part(who: &str) -> &str {
+    who.split(SEPARATOR).next().unwrap_or_default()
 }
 
 impl KnownSigners {
@@ -174,9 +178,13 @@ impl KnownSigners {
     /// The signer of this name, newest first. Firm, licence and spelling are ignored, because an
     /// impostor could omit or change them.
     pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
-        let name = name_in(&person.name);
+        let name = forms(name_part(&person.name));
         self.signers()
-            .filter(|s| name_in(&s.who) == name)
+            .filter(|s| {
+                forms(name_part(&s.who))
+                    .iter()
+                    .any(|form| name.contains(form))
+            })
             .max_by_key(|s| s.since)
     }
 
@@ -344,11 +352,17 @@ mod tests {
             called("rosa  LINDQVIST.", None),
             called("R\u{43e}sa Lindqvist", None),
             called("Rosa Lindqvist \u{b7} Anything", None),
+            called("\u{1d411}osa Lindqvi\u{fb06}", None),
+            called("Rosa\u{3164} Lindqvist", None),
         ] {
             let met = known.named(&person).unwrap();
             assert_eq!(met.fingerprint, first, "{person:?}");
         }
         assert!(known.named(&called("Rosa Lindholm", None)).is_none());
+        let greek = called("Νίκος Παππάς", None);
+        let mut list = KnownSigners::default();
+        list.enter(first, &greek, "2026-10-06".parse().unwrap());
+        assert!(list.named(&called("ΝΙΚΟΣ ΠΑΠΠΑΣ", None)).is_some());
         // Two people of one name: the second is known once somebody enters it.
         let other = called("Rosa Lindqvist", Some("Another Firm"));
         known.enter(second, &other, "2026-10-07".parse().unwrap());

@@ -2,8 +2,6 @@
 
 use crate::yaml::is_invisible;
 
-pub(crate) use crate::lookalike::folded;
-
 fn misleads(c: char) -> bool {
     c.is_control() || is_invisible(c)
 }

@@ -285,6 +285,8 @@ fn a_field_has_a_name_of_its_own_that_reads_as_it_stands() {
         ("(Seal)", "a second signature field"),
         ("(SEAL.)", "a second signature field"),
         ("<FEFF005300650430006C>", "a second signature field"),
+        ("<FEFFFF33FF45FF41FF4C>", "a second signature field"),
+        ("<FEFFD835DC12006500610031>", "a second signature field"),
         ("<FEFF202E0041>", "hides or reorders"),
         ("<FEFF0043206600420041>", "hides or reorders"),
         ("(x\\033[31m)", "hides or reorders"),

@@ -60,7 +60,7 @@ fn used(visit: &Visit, instrument: &Instrument) -> bool {
                 .iter()
                 .any(|t| t.with.as_ref() == Some(&instrument.id))
             || c.isolation
-                .as_ref()
-                .is_some_and(|i| i.tester.as_ref() == Some(&instrument.id))
+                .iter()
+                .any(|i| i.tester.as_ref() == Some(&instrument.id))
     })
 }

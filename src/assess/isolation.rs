@@ -12,12 +12,17 @@ use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
 const GROUNDS: [&str; 2] = ["G", "PE"];
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
-    let Some(isolation) = &circuit.isolation else {
+    if circuit.isolation.is_empty() {
         notes
             .limitations
             .push(limitation(circuit, vec![MissingKey::Isolation.to_string()]));
-        return;
-    };
+    }
+    for isolation in &circuit.isolation {
+        judge_one(circuit, isolation, rules, notes);
+    }
+}
+
+fn judge_one(circuit: &Circuit, isolation: &Isolation, rules: &Rules, notes: &mut Notes) {
     let dead_v = rules.isolation.dead_v.value;
     let live: Vec<&(String, Voltage)> = isolation
         .dead

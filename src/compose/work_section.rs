@@ -35,12 +35,23 @@ fn column(speaker: &Speaker<'_>, key: &Key, unit: Option<&str>, align: Align) ->
 
 fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let Some(isolation) = &circuit.isolation else {
+    if circuit.isolation.is_empty() {
         body.push(Block::Paragraph(Text::plain(
             words.word(&keys::ISOLATION_NOT_TOLD),
         )));
-        return;
-    };
+    }
+    for proof in &circuit.isolation {
+        one_isolation(speaker, circuit, proof, body);
+    }
+}
+
+fn one_isolation(
+    speaker: &Speaker<'_>,
+    circuit: &Circuit,
+    isolation: &Isolation,
+    body: &mut Vec<Block>,
+) {
+    let words = speaker.wording;
     body.push(Block::Facts(isolation_facts(speaker, isolation)));
     if isolation.dead.is_empty() {
         return;

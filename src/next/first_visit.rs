@@ -248,6 +248,7 @@ pub fn visit(
             } else {
                 ChargerConnection::Hardwired
             },
+            settings: Vec::new(),
         },
         breaker: Breaker {
             kind: None,
@@ -287,13 +288,20 @@ pub fn visit(
                 connections: supply.legs.iter().map(|leg| connection(&id, leg)).collect(),
                 id,
                 name,
+                part: None,
+                closed: false,
             })
             .collect(),
         supply,
-        isolation: None,
+        removed: Vec::new(),
+        not_read: Vec::new(),
+        isolation: Vec::new(),
         torque: Vec::new(),
         looked_at: Vec::new(),
         heat: None,
+        repairs: Vec::new(),
+        heat_after: None,
+        left_as: None,
     };
     Ok(Visit {
         number: number.to_owned(),
@@ -333,6 +341,7 @@ pub fn visit(
         earlier: Vec::new(),
         judgement: Vec::new(),
         remarks: None,
+        cut_short: None,
     })
 }
 

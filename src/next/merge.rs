@@ -402,7 +402,7 @@ mod tests {
         let read =
             visit::read(&out, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}\n{out}"));
         let circuit = &read.circuits[0];
-        let isolation = circuit.isolation.as_ref().unwrap();
+        let isolation = circuit.isolation.first().unwrap();
         assert_eq!(isolation.locked, Some(true));
         assert_eq!(isolation.tester.as_deref(), Some("tester"));
         assert_eq!(circuit.looked_at[0].seen.len(), 2);
@@ -445,7 +445,7 @@ mod tests {
             let read =
                 visit::read(&out, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}\n{out}"));
             let circuit = &read.circuits[0];
-            let isolation = circuit.isolation.as_ref().unwrap();
+            let isolation = circuit.isolation.first().unwrap();
             assert_eq!(isolation.locked, Some(true), "{language}");
             assert!((isolation.proved_before.unwrap().volt() - 240.5).abs() < 1e-9);
             use crate::visit::{Condition, TorqueFound};

@@ -40,12 +40,18 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     next.photos.clear();
     next.judgement.clear();
     next.remarks = None;
+    next.cut_short = None;
     if !own.images {
         next.inspector.logo = None;
         next.inspector.signature_image = None;
     }
     for circuit in &mut next.circuits {
-        circuit.isolation = None;
+        circuit.isolation.clear();
+        circuit.removed.clear();
+        circuit.not_read.clear();
+        circuit.repairs.clear();
+        circuit.heat_after = None;
+        circuit.left_as = None;
         circuit.torque.clear();
         circuit.looked_at.clear();
         circuit.heat = None;

@@ -243,6 +243,8 @@ vocabulary! {
         BusStab = "bus-stab",
         /// Spring clamp.
         SpringClamp = "spring-clamp",
+        /// Point on the outside of a closed cover.
+        Cover = "cover",
     }
 }
 
@@ -268,5 +270,86 @@ vocabulary! {
         Plated = "plated",
         /// Bare bright metal.
         BareMetal = "bare-metal",
+    }
+}
+
+vocabulary! {
+    /// Parts of a circuit that a place with connections can be.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Part {
+        /// Load terminals of the overcurrent device, where the circuit begins.
+        Breaker = "breaker",
+        /// Contacts of the overcurrent device on its busbar.
+        Busbar = "busbar",
+        /// Splice or wire connectors in between.
+        Splice = "splice",
+        /// Both sides of a disconnect, under one cover.
+        Disconnect = "disconnect",
+        /// Line side of a disconnect.
+        DisconnectLine = "disconnect-line",
+        /// Load side of a disconnect.
+        DisconnectLoad = "disconnect-load",
+        /// Terminals of the receptacle.
+        Receptacle = "receptacle",
+        /// Blades of the plug, or the receptacle's contacts around them.
+        Plug = "plug",
+        /// Terminals of the charger, where the circuit ends.
+        Charger = "charger",
+        /// Terminal or bar of the equipment grounding (protective) conductor.
+        Ground = "ground",
+    }
+}
+
+vocabulary! {
+    /// What disconnects a charger.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Disconnector {
+        /// The circuit's own breaker.
+        Breaker = "breaker",
+        /// A switch of its own, with line and load terminals.
+        Switch = "switch",
+        /// The plug.
+        Plug = "plug",
+    }
+}
+
+vocabulary! {
+    /// Why a connection was not read under load.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum WhyNotRead {
+        /// Its cover has to stay closed while the charger is energised.
+        ClosedWhileCharging = "closed-while-charging",
+        /// It can't be reached or seen with the instrument.
+        NotAccessible = "not-accessible",
+        /// Opening it energised was judged unsafe.
+        UnsafeToOpen = "unsafe-to-open",
+        /// The customer did not allow it, or ended the visit.
+        CustomerRefused = "customer-refused",
+    }
+}
+
+vocabulary! {
+    /// State in which the inspector left a circuit.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum LeftState {
+        /// In use as before.
+        InUse = "in-use",
+        /// Charging current limited.
+        Limited = "limited",
+        /// Switched off and locked.
+        OffAndLocked = "off-and-locked",
+    }
+}
+
+vocabulary! {
+    /// What was done to a connection that was repaired during the visit.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum RepairDone {
+        /// Tightened to its torque, cold.
+        ReTorqued = "re-torqued",
+        /// Taken apart and made anew.
+        Remade = "remade",
+        /// Its part was replaced.
+        PartReplaced = "part-replaced",
     }
 }

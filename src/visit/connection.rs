@@ -2,7 +2,7 @@
 
 use super::choices::{ConnectionKind, MarkedFor, ProductStandard, Surface};
 use super::entry::{Entry, Line, Rating, Within, YesNo, choice, keys};
-use super::reader::{Ids, Reader};
+use super::reader::{Fields, Ids, Reader};
 use super::table::Form;
 use super::written::{Style, text};
 use crate::quantity::{Length, Ratio, Temperature, Torque, bounds};
@@ -11,10 +11,10 @@ use crate::yaml::Ix;
 keys! {
     /// One connection: the thing that is measured.
     #[derive(Debug, Clone, PartialEq)]
-    pub struct Connection, "a connection" {
+    pub struct Connection, "a connection", Connection::fit {
         /// Id of the connection, unique in the circuit and the same at every visit
         must id: String = Id, "breaker-L1";
-        /// Leg it belongs to: one of the supply's, or N, G, PE
+        /// Leg it belongs to: one of the supply's, or N, G, PE; `none` for a point on a closed cover
         must leg: String = Leg, "L1";
         /// What kind of connection it is
         must kind: ConnectionKind = choice("a kind of connection"), "screw-terminal";
@@ -41,6 +41,36 @@ keys! {
     }
 }
 
+/// The leg of a point on a closed cover.
+const NO_LEG: &str = "none";
+
+impl Connection {
+    /// Whether it is a point on the outside of a closed cover.
+    pub fn on_cover(&self) -> bool {
+        self.kind == ConnectionKind::Cover
+    }
+
+    /// Checks that exactly the points on a closed cover belong to no leg.
+    fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
+        if self.on_cover() == (self.leg == NO_LEG) {
+            return;
+        }
+        if let Some(v) = f.get("leg") {
+            r.problem(
+                r.mark(v),
+                match self.on_cover() {
+                    true => "a point on a closed cover belongs to no leg",
+                    false => "only a point on a closed cover belongs to no leg",
+                },
+                match self.on_cover() {
+                    true => "write `leg: none`",
+                    false => "write the leg, or `kind: cover`",
+                },
+            );
+        }
+    }
+}
+
 /// An id that is unique among the connections of the circuit.
 struct Id;
 
@@ -60,7 +90,7 @@ struct Leg;
 
 impl Leg {
     fn names() -> Vec<&'static str> {
-        vec!["L1", "L2", "L3", "N", "G", "PE"]
+        vec!["L1", "L2", "L3", "N", "G", "PE", NO_LEG]
     }
 }
 
@@ -69,6 +99,9 @@ impl Entry for Leg {
     const FORM: Form = Form::Word(Leg::names);
     fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
         let name = r.scalar(ix, "the name of a leg")?;
+        if name == NO_LEG {
+            return Some(name.to_owned());
+        }
         r.leg(ix, name)
     }
     fn write(&self, value: &String, _: Style) -> String {

@@ -6,10 +6,11 @@ use super::limits;
 use super::reader::{Fields, Reader};
 use super::table::{Form, Table};
 use super::words::{self, Word};
-use super::written::{Flow, Style, Written, text, yes};
+use super::written::{Flow, Style, Written, text, time, yes};
 use crate::quantity::bounds::Range;
-use crate::quantity::{ConductorSize, Kind, Quantity, Temperature, Unit};
+use crate::quantity::{ConductorSize, Kind, Quantity, Temperature, TimeOfDay, Unit};
 use crate::yaml::{Ix, Span};
+use chrono::NaiveDate;
 use std::marker::PhantomData;
 
 /// A kind of value: how it is read and written.
@@ -328,6 +329,49 @@ impl Entry for Rating {
     }
     fn write(&self, value: &Temperature, style: Style) -> String {
         style.rating(*value)
+    }
+}
+
+/// A date.
+pub(super) struct Date;
+
+impl Entry for Date {
+    type Value = NaiveDate;
+    const FORM: Form = Form::Date;
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<NaiveDate> {
+        r.date(ix)
+    }
+    fn write(&self, value: &NaiveDate, _: Style) -> String {
+        value.to_string()
+    }
+}
+
+/// A time of day.
+pub(super) struct Time;
+
+impl Entry for Time {
+    type Value = TimeOfDay;
+    const FORM: Form = Form::Time;
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<TimeOfDay> {
+        r.time(ix)
+    }
+    fn write(&self, value: &TimeOfDay, _: Style) -> String {
+        time(*value)
+    }
+}
+
+/// The id of something defined elsewhere in the file, with its name in messages, including the
+/// article. Whether it exists is checked by the circuit's reader, which knows its ids.
+pub(super) struct Reference(pub &'static str);
+
+impl Entry for Reference {
+    type Value = String;
+    const FORM: Form = Form::Reference;
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
+        r.scalar(ix, self.0).map(str::to_owned)
+    }
+    fn write(&self, value: &String, _: Style) -> String {
+        text(value)
     }
 }
 

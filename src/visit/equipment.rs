@@ -1,16 +1,17 @@
 //! The parts of a circuit: supply, protection, conductors, receptacle, charger.
 
 use super::choices::{
-    ChargerConnection, Earthing, GroundFault, Material, OvercurrentDevice, Rcd, ReceptacleGrade,
-    System, Wiring,
+    ChargerConnection, Disconnector, Earthing, GroundFault, Material, OvercurrentDevice, Rcd,
+    ReceptacleGrade, System, Wiring,
 };
 use super::entry::{Entry, In, Line, NAME, Rating, Size, Within, YesNo, choice, keys, map, whole};
+use super::limits;
 use super::reader::{Fields, Need, Reader};
 use super::table::Form;
 use super::words;
 use super::written::{Style, flow_list};
 use crate::quantity::{
-    ConductorSize, Current, Duration, Length, Temperature, Unit, Voltage, bounds,
+    ConductorSize, Current, Duration, Kind, Length, Temperature, Unit, Voltage, bounds,
 };
 use crate::yaml::{Ix, shorten};
 
@@ -28,6 +29,8 @@ keys! {
         must rated_current: Current = Within(&bounds::RATED_CURRENT), "40 A";
         /// How it is connected
         must connection: ChargerConnection = choice("a way to connect"), "hardwired";
+        /// Currents that the charger can be set to
+        else_default settings: Vec<Current> = Settings, "[16 A, 24 A, 32 A, 40 A]";
     }
 
     /// The supply.
@@ -126,6 +129,8 @@ keys! {
     /// Disconnecting means.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub struct Disconnect, "the disconnect" {
+        /// What disconnects: `breaker` (the circuit's own), `switch` (with terminals), or `plug`
+        may kind: Disconnector = choice("a kind of disconnect"), "breaker";
         /// In sight of the charger
         may in_sight: bool = YesNo, "yes";
         /// Can be locked open
@@ -163,6 +168,27 @@ impl Supply {
 /// The plural ending of a noun after a number.
 fn plural(n: usize) -> &'static str {
     if n == 1 { "" } else { "s" }
+}
+
+/// Currents in amperes, ascending, none twice.
+struct Settings;
+
+impl Entry for Settings {
+    type Value = Vec<Current>;
+    const FORM: Form = Form::List(&Form::Quantity(Kind::Current), limits::SETTINGS);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Vec<Current>> {
+        let items = r.list(ix, "setting", limits::SETTINGS, Need::May)?;
+        let mut out = Vec::with_capacity(items.len());
+        for item in items {
+            out.push(r.quantity(*item, &bounds::RATED_CURRENT)?);
+        }
+        out.sort_by(|a: &Current, b| a.ampere().total_cmp(&b.ampere()));
+        out.dedup();
+        Some(out)
+    }
+    fn write(&self, value: &Vec<Current>, style: Style) -> String {
+        flow_list(value.iter().map(|v| style.q(*v)))
+    }
 }
 
 /// 1 or 3.

@@ -8,7 +8,7 @@ use crate::yaml::Form;
 ///
 /// It is incremented when a key of the file or of the record is added, renamed, removed or given
 /// another meaning: an earlier version must not read such a record as if it understood it.
-pub const FORMAT: u16 = 1;
+pub const FORMAT: u16 = 2;
 
 /// How the YAML reader reads a visit file.
 pub(super) const FORM: Form = Form {

@@ -2,14 +2,17 @@
 //! and its meaning. The reader rejects keys that are not in these tables, and the schema is
 //! generated from them, so the two agree.
 
-use super::choices::{Condition, Grade, InstrumentKind, Paper, Reason, Units};
+use super::choices::{Condition, Grade, InstrumentKind, Paper, Part, Reason, Units};
 use super::connection::Connection;
 use super::entry::{self, Keys};
 use super::equipment::{Breaker, Charger, Conductors, Disconnect, Receptacle, Supply, TypeOrMap};
 use super::format::FORMAT;
 use super::limits;
+use super::not_done::{CutShort, NotRead, Removed};
 use super::parties::{Client, Inspector, Replaces, Site};
+use super::repairs::{Repair, StateOrMap};
 use super::table::{Form, Key, Table};
+use super::when::BeforeAfterOrTime;
 use super::words::{Moved, list};
 use crate::quantity::Kind;
 use crate::vocabulary::CheckId;
@@ -123,6 +126,12 @@ pub(super) static FILE: Table = Table {
             Text(limits::REMARKS),
             "Cover screws replaced.",
             "Free remarks, printed on the certificate",
+        ),
+        may(
+            "cut_short",
+            Map(CutShort::TABLE),
+            "{ why: The tenant had to leave., return: 2026-10-20 }",
+            "Why the visit ended before everything was done, and when somebody returns",
         ),
     ],
 };
@@ -381,10 +390,22 @@ pub(super) static CIRCUIT: Table = Table {
             "Where covers come off, in order from the supply",
         ),
         may(
+            "removed",
+            List(&Map(Removed::TABLE), limits::CONNECTIONS),
+            "[ { connection: splice-L1, why: The run was pulled anew. } ]",
+            "Connections and places of an earlier visit that no longer exist",
+        ),
+        may(
+            "not_read",
+            List(&Map(NotRead::TABLE), limits::CONNECTIONS),
+            "[ { place: charger, why: closed-while-charging } ]",
+            "Places and connections that could not be read under load",
+        ),
+        may(
             "isolation",
-            Map(&ISOLATION),
+            Either(&[Map(&ISOLATION), List(&Map(&ISOLATION), limits::ISOLATIONS)]),
             "{ tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V }, proved_after: 241 V, locked: yes }",
-            "Proof of isolation: live, dead, live",
+            "Proof of isolation: live, dead, live; a list if the circuit was proved dead again",
         ),
         may(
             "torque",
@@ -404,6 +425,24 @@ pub(super) static CIRCUIT: Table = Table {
             "{ with: gun, charging_from: \"09:50\", rounds: [ ... ] }",
             "Heat measurement",
         ),
+        may(
+            "repairs",
+            List(&Map(Repair::TABLE), limits::CONNECTIONS),
+            "[ { connection: breaker-L1, done: re-torqued, at: \"12:10\", cooled_to: 66 °F, with: gun } ]",
+            "Connections repaired during the visit",
+        ),
+        may(
+            "heat_after",
+            Map(&HEAT),
+            "{ with: gun, charging_from: \"12:30\", rounds: [ ... ] }",
+            "Heat measurement after the repairs",
+        ),
+        may(
+            "left_as",
+            entry::form(&StateOrMap),
+            "in-use",
+            "How the circuit was left: its state, or a map with more about it",
+        ),
     ],
 };
 
@@ -421,6 +460,18 @@ pub(super) static PLACE: Table = Table {
             NAME,
             "Breaker terminals, garage panel",
             "Name for people",
+        ),
+        may(
+            "part",
+            Word(list::<Part>),
+            "breaker",
+            "Part of the circuit that it is, where its id and its connections do not show it",
+        ),
+        may(
+            "closed",
+            Word(list::<bool>),
+            "yes",
+            "The cover stays closed, and its outer surface is read",
         ),
         must(
             "connections",
@@ -459,6 +510,12 @@ pub(super) static ISOLATION: Table = Table {
             "Shown at a known live source after",
         ),
         may("locked", Word(list::<bool>), "yes", "Locked and tagged"),
+        may(
+            "when",
+            entry::form(&BeforeAfterOrTime),
+            "before",
+            "Before or after the heat measurement, or the time",
+        ),
     ],
 };
 
@@ -489,6 +546,12 @@ pub(super) static TORQUE: Table = Table {
             "driver",
             "The torque tool, by its id under `instruments`",
         ),
+        may(
+            "when",
+            entry::form(&BeforeAfterOrTime),
+            "after",
+            "Before or after the heat measurement, or the time",
+        ),
     ],
 };
 
@@ -513,6 +576,12 @@ pub(super) static LOOKED_AT: Table = Table {
             Text(limits::NOTE),
             "Insulation brown over 10 mm.",
             "A note in the inspector's words",
+        ),
+        may(
+            "cleaned",
+            Word(list::<bool>),
+            "yes",
+            "Dust, insects or dirt were removed during the visit",
         ),
     ],
 };

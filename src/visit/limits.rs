@@ -25,6 +25,12 @@ pub const CIRCUITS: usize = 64;
 /// Connections in a visit, for all circuits together.
 pub const CONNECTIONS: usize = 4096;
 
+/// Currents that a charger can be set to.
+pub const SETTINGS: usize = 64;
+
+/// Proofs of isolation in a circuit.
+pub const ISOLATIONS: usize = 8;
+
 /// Rounds of readings in a circuit.
 pub const ROUNDS: usize = 256;
 

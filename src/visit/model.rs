@@ -6,7 +6,10 @@ pub use super::connection::Connection;
 pub use super::equipment::{
     Breaker, Charger, Conductors, Disconnect, Receptacle, ResidualCurrentDevice, Supply,
 };
+pub use super::not_done::{CutShort, NotRead, Removed};
 pub use super::parties::{Client, Inspector, Replaces, Site};
+pub use super::repairs::{LeftAs, Repair};
+pub use super::when::When;
 use crate::quantity::{
     Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, TimeOfDay, Torque,
     Voltage,
@@ -49,6 +52,8 @@ pub struct Visit {
     pub judgement: Vec<Judgement>,
     /// Free remarks.
     pub remarks: Option<String>,
+    /// Why the visit ended early, if it did.
+    pub cut_short: Option<CutShort>,
 }
 
 /// Print settings.
@@ -147,14 +152,24 @@ pub struct Circuit {
     pub hottest_air: Option<Temperature>,
     /// Places where covers come off, in order from the supply; at least one.
     pub places: Vec<Place>,
-    /// Proof of isolation.
-    pub isolation: Option<Isolation>,
+    /// Connections of earlier visits that no longer exist.
+    pub removed: Vec<Removed>,
+    /// Places and connections that were not read under load, and why.
+    pub not_read: Vec<NotRead>,
+    /// Proofs of isolation in file order; a second one if the circuit was energised in between.
+    pub isolation: Vec<Isolation>,
     /// Torque checks in file order.
     pub torque: Vec<TorqueCheck>,
     /// Condition found.
     pub looked_at: Vec<LookedAt>,
     /// Heat measurement.
     pub heat: Option<Heat>,
+    /// Connections repaired during the visit.
+    pub repairs: Vec<Repair>,
+    /// Heat measurement after the repairs; present only if there were any.
+    pub heat_after: Option<Heat>,
+    /// State in which the circuit was left, if specified.
+    pub left_as: Option<LeftAs>,
 }
 
 /// A place where a cover comes off.
@@ -164,6 +179,10 @@ pub struct Place {
     pub id: String,
     /// Display name.
     pub name: String,
+    /// Part of the circuit that it is, if specified.
+    pub part: Option<Part>,
+    /// Whether its cover stayed closed and its outer surface was read.
+    pub closed: bool,
     /// Connections there, at least one.
     pub connections: Vec<Connection>,
 }
@@ -181,6 +200,8 @@ pub struct Isolation {
     pub proved_after: Option<Voltage>,
     /// Locked and tagged.
     pub locked: Option<bool>,
+    /// When, relative to the heat measurement, if specified.
+    pub when: Option<When>,
 }
 
 /// One torque check.
@@ -194,6 +215,8 @@ pub struct TorqueCheck {
     pub left: Option<Torque>,
     /// Instrument id of the tool.
     pub with: Option<String>,
+    /// When, relative to the heat measurement, if specified.
+    pub when: Option<When>,
 }
 
 /// The result of a torque check.
@@ -218,6 +241,8 @@ pub struct LookedAt {
     pub note: Option<String>,
     /// The connection concerned, if specified.
     pub connection: Option<String>,
+    /// Whether it was cleaned during the visit.
+    pub cleaned: bool,
 }
 
 /// Heat measurement.
@@ -229,6 +254,32 @@ pub struct Heat {
     pub charging_from: Option<Moment>,
     /// Rounds in chronological order.
     pub rounds: Vec<Round>,
+}
+
+impl Heat {
+    /// Moves all its times to the day on which it follows a moment, going by the clock alone;
+    /// false if its first round is at most half a day earlier on the clock than that moment, or at
+    /// the same time.
+    pub(super) fn run_on_after(&mut self, last: Moment) -> bool {
+        let Some(first) = self.rounds.first().map(|r| r.at) else {
+            return true;
+        };
+        let clock = |m: Moment| i64::from(m.time.seconds());
+        let step = clock(first) - clock(last);
+        if step <= 0 && step > -12 * 3600 {
+            return false;
+        }
+        let day = last.day.saturating_add(u8::from(step <= 0)).max(first.day);
+        let shift = |m: Moment| Moment {
+            day: m.day.saturating_add(day - first.day),
+            ..m
+        };
+        for round in &mut self.rounds {
+            round.at = shift(round.at);
+        }
+        self.charging_from = self.charging_from.map(shift);
+        true
+    }
 }
 
 /// A time on the site's clock, counted from midnight at the start of the visit's day; after the

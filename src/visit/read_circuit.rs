@@ -1,14 +1,16 @@
 //! A circuit: its parts, its connections, and the work done on them.
 
-use super::entry::{Entry, read_map};
+use super::entry::{Entry, Keys, read_map};
 use super::equipment::TypeOrMap;
 use super::keys;
 use super::limits;
 use super::model::{
-    Charger, ChargerConnection, Circuit, InstrumentKind, Isolation, LookedAt, Place, Supply,
-    TorqueCheck, TorqueFound,
+    Charger, ChargerConnection, Circuit, Connection, Heat, InstrumentKind, Isolation, LookedAt,
+    NotRead, Place, Removed, Repair, Supply, TorqueCheck, TorqueFound,
 };
 use super::reader::{Fields, Ids, Need, Reader};
+use super::repairs::StateOrMap;
+use super::when::BeforeAfterOrTime;
 use super::words::{Moved, Word};
 use crate::quantity::{self, Kind, Torque, bounds};
 use crate::yaml::{Ix, shorten};
@@ -197,14 +199,27 @@ impl<'a> Reader<'a, '_> {
             .get("hottest_air")
             .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
         let places = f.get("places").and_then(|v| self.places(v));
-        let isolation = f
-            .get("isolation")
-            .and_then(|v| self.isolation(v, instruments));
+        let removed = f.get("removed").map(|v| self.removed(v, known));
+        let not_read = f.get("not_read").map(|v| self.not_read(v, known));
+        let isolation = f.get("isolation").map(|v| self.isolations(v, instruments));
         let torque = f
             .get("torque")
             .map(|v| self.torque_checks(v, known, instruments));
         let looked_at = f.get("looked_at").map(|v| self.conditions(v, known));
         let heat = f.get("heat").and_then(|v| self.heat(v, known, instruments));
+        let repairs = f
+            .get("repairs")
+            .map(|v| self.repairs(v, known, instruments));
+        let heat_after = f.get("heat_after").and_then(|v| {
+            self.heat_after(
+                v,
+                f.get("repairs").is_some(),
+                heat.as_ref(),
+                known,
+                instruments,
+            )
+        });
+        let left_as = f.get("left_as").and_then(|v| StateOrMap.read(self, v));
         Some(Circuit {
             id: id?,
             name,
@@ -219,10 +234,15 @@ impl<'a> Reader<'a, '_> {
             rcd,
             hottest_air,
             places: places?,
-            isolation,
+            removed: removed.unwrap_or_default(),
+            not_read: not_read.unwrap_or_default(),
+            isolation: isolation.unwrap_or_default(),
             torque: torque.unwrap_or_default(),
             looked_at: looked_at.unwrap_or_default(),
             heat,
+            repairs: repairs.unwrap_or_default(),
+            heat_after,
+            left_as,
         })
     }
 
@@ -236,16 +256,193 @@ impl<'a> Reader<'a, '_> {
         let f = self.fields(ix, &keys::PLACE, None)?;
         let id = f.get("id").and_then(|v| self.unique(v, Ids::Place));
         let name = self.name(&f, "name");
-        let connections = f.get("connections").and_then(|v| {
+        let part = f
+            .get("part")
+            .and_then(|v| self.word(v, "a part of the circuit"));
+        let closed = f.get("closed").and_then(|v| self.flag(v)).unwrap_or(false);
+        let connections: Option<Vec<Connection>> = f.get("connections").and_then(|v| {
             let items = self.list(v, "connection", limits::CONNECTIONS, Need::Must)?;
             let read: Vec<_> = items.iter().map(|ix| read_map(self, *ix, None)).collect();
             read.into_iter().collect()
         });
+        if let Some(connections) = &connections
+            && connections.iter().any(|c| c.on_cover() != closed)
+            && let Some(v) = f.get("closed").or(f.get("connections"))
+        {
+            let at = self.mark(v);
+            self.problem(
+                at,
+                match closed {
+                    true => "under a closed cover no connection can be read",
+                    false => "this place is open, and it has a point on a closed cover",
+                },
+                "a place with `closed: yes` has points with `leg: none, kind: cover` only, and no \
+                 other place has any; describe the connections under that cover as a place of \
+                 their own",
+            );
+        }
         Some(Place {
             id: id?,
             name: name?,
+            part,
+            closed,
             connections: connections?,
         })
+    }
+
+    /// One proof of isolation, or a list of them.
+    fn isolations(&mut self, ix: Ix, instruments: &KnownInstruments<'a>) -> Vec<Isolation> {
+        if self.tree.items(ix).is_empty() {
+            return self.isolation(ix, instruments).into_iter().collect();
+        }
+        let items = self.list(ix, "proof of isolation", limits::ISOLATIONS, Need::May);
+        items
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|item| self.isolation(*item, instruments))
+            .collect()
+    }
+
+    /// The entries of a list of maps with declared keys, each checked further by `check`.
+    fn maps<K: Keys>(
+        &mut self,
+        ix: Ix,
+        what: &str,
+        check: &mut dyn FnMut(&mut Self, &Fields),
+    ) -> Vec<K> {
+        let items = self.list(ix, what, limits::CONNECTIONS, Need::May);
+        items
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|item| {
+                let f = self.fields(*item, K::TABLE, None)?;
+                let entry = K::read(self, &f)?;
+                entry.check(self, &f);
+                check(self, &f);
+                Some(entry)
+            })
+            .collect()
+    }
+
+    fn not_read(&mut self, ix: Ix, known: &Known<'a>) -> Vec<NotRead> {
+        self.maps(ix, "place not read", &mut |r, f| {
+            r.place_and_connection(f, known)
+        })
+    }
+
+    fn removed(&mut self, ix: Ix, known: &Known<'a>) -> Vec<Removed> {
+        self.maps(ix, "thing removed", &mut |r, f| {
+            for (key, places) in [("connection", false), ("place", true)] {
+                let Some(v) = f.get(key) else { continue };
+                let Some(id) = r.id(v) else { continue };
+                let there = match places {
+                    true => known.has_place(&id),
+                    false => known.has_connection(&id),
+                };
+                if there {
+                    let at = r.mark(v);
+                    r.problem(
+                        at,
+                        format!("this visit still has the {key} `{id}`"),
+                        format!("delete the {key} from `places`, or this entry"),
+                    );
+                }
+            }
+        })
+    }
+
+    fn repairs(
+        &mut self,
+        ix: Ix,
+        known: &Known<'a>,
+        instruments: &KnownInstruments<'a>,
+    ) -> Vec<Repair> {
+        let kinds = [
+            InstrumentKind::InfraredThermometer,
+            InstrumentKind::ThermalImager,
+            InstrumentKind::ContactThermometer,
+        ];
+        self.maps(ix, "repair", &mut |r, f| {
+            if let Some(v) = f.get("connection") {
+                r.connection_named(v, known);
+            }
+            if let Some(v) = f.get("with") {
+                r.instrument_named(v, instruments, "measure a connection", &kinds);
+            }
+        })
+    }
+
+    /// The heat measurement after the repairs, later than the first one.
+    fn heat_after(
+        &mut self,
+        ix: Ix,
+        repaired: bool,
+        before: Option<&Heat>,
+        known: &Known<'a>,
+        instruments: &KnownInstruments<'a>,
+    ) -> Option<Heat> {
+        let mut heat = self.heat(ix, known, instruments)?;
+        if !repaired {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                "there was no repair to measure after",
+                "write what was repaired under `repairs:`, or put the rounds into `heat:`",
+            );
+            return None;
+        }
+        let (Some(last), Some(first)) = (
+            before.and_then(|b| b.rounds.last()).map(|r| r.at),
+            heat.rounds.first().map(|r| r.at),
+        ) else {
+            return Some(heat);
+        };
+        // Clock times alone: after midnight the second series begins on a later day.
+        if heat.run_on_after(last) {
+            return Some(heat);
+        }
+        let at = self
+            .tree
+            .get(ix, "rounds")
+            .map_or_else(|| self.mark(ix), |v| self.mark(v));
+        self.problem(
+            at,
+            format!(
+                "these rounds begin at {}, before the end of `heat:` at {}",
+                first.time, last.time
+            ),
+            "the series after the repairs is the later one; correct its times",
+        );
+        None
+    }
+
+    /// Checks that a place and, if given, a connection exist and belong together.
+    fn place_and_connection(&mut self, f: &Fields, known: &Known<'a>) {
+        let place = f.get("place").and_then(|v| self.place_named(v, known));
+        let connection = f
+            .get("connection")
+            .and_then(|v| Some((v, self.connection_named(v, known)?)));
+        if let (Some(place), Some((v, connection))) = (place, connection) {
+            self.within_place(v, place, connection, known);
+        }
+    }
+
+    /// Reports a connection that is in another place.
+    fn within_place(&mut self, ix: Ix, place: &str, connection: &str, known: &Known<'a>) {
+        if let Some(own) = known.connections.get(connection)
+            && known.places.get(*own).is_some_and(|p| *p != place)
+            && known.complete()
+        {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                format!(
+                    "`{connection}` is in `{}`, not in `{place}`",
+                    known.places[*own]
+                ),
+                "correct the place or the connection",
+            );
+        }
     }
 
     fn isolation(&mut self, ix: Ix, instruments: &KnownInstruments<'a>) -> Option<Isolation> {
@@ -262,12 +459,14 @@ impl<'a> Reader<'a, '_> {
         let dead = f.get("dead").map(|v| self.dead(v)).unwrap_or_default();
         let proved_after = volts(self, &f, "proved_after");
         let locked = f.get("locked").and_then(|v| self.flag(v));
+        let when = f.get("when").and_then(|v| BeforeAfterOrTime.read(self, v));
         Some(Isolation {
             tester,
             proved_before,
             dead,
             proved_after,
             locked,
+            when,
         })
     }
 
@@ -364,12 +563,14 @@ impl<'a> Reader<'a, '_> {
             let with = f
                 .get("with")
                 .and_then(|v| self.instrument_named(v, instruments, "check a torque", &tools));
+            let when = f.get("when").and_then(|v| BeforeAfterOrTime.read(self, v));
             if let (Some(connection), Some(found)) = (connection, found) {
                 out.push(TorqueCheck {
                     connection,
                     found,
                     left,
                     with,
+                    when,
                 });
             }
         }
@@ -421,20 +622,8 @@ impl<'a> Reader<'a, '_> {
             let connection = f
                 .get("connection")
                 .and_then(|v| Some((v, self.connection_named(v, known)?)));
-            if let (Some(place), Some((v, connection))) = (place, connection)
-                && let Some(own) = known.connections.get(connection)
-                && known.places.get(*own).is_some_and(|p| *p != place)
-                && known.complete()
-            {
-                let at = self.mark(v);
-                self.problem(
-                    at,
-                    format!(
-                        "`{connection}` is in `{}`, not in `{place}`",
-                        known.places[*own]
-                    ),
-                    "correct the place or the connection",
-                );
+            if let (Some(place), Some((v, connection))) = (place, connection) {
+                self.within_place(v, place, connection, known);
             }
             let seen = f.get("seen").and_then(|v| {
                 if self.peek(v).is_some() {
@@ -448,12 +637,14 @@ impl<'a> Reader<'a, '_> {
                 (words.len() == items.len()).then_some(words)
             });
             let note = f.get("note").and_then(|v| self.lines(v, limits::NOTE));
+            let cleaned = f.get("cleaned").and_then(|v| self.flag(v)).unwrap_or(false);
             if let (Some(place), Some(seen)) = (place, seen) {
                 out.push(LookedAt {
                     place: place.to_owned(),
                     seen,
                     note,
                     connection: connection.map(|(_, c)| c.to_owned()),
+                    cleaned,
                 });
             }
         }

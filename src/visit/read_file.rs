@@ -62,6 +62,7 @@ impl<'a> Reader<'a, '_> {
         let remarks = f
             .get("remarks")
             .and_then(|v| self.lines(v, limits::REMARKS));
+        let cut_short = f.get("cut_short").and_then(|v| read_map(self, v, None));
         let head = head?;
         Some(Visit {
             number: head.number,
@@ -80,6 +81,7 @@ impl<'a> Reader<'a, '_> {
             earlier,
             judgement,
             remarks,
+            cut_short,
         })
     }
 

@@ -415,7 +415,7 @@ mod tests {
             - conductors: { material: aluminum }  # aluminum\n\
             - { conductors: { material: 'copper-clad-aluminum' }, looked_at: [ { seen: [discolored, dust] } ] }\n\
             judgment: [ { seen: discolored, because: discolored } ]\n";
-        let new = "# Mine.\nformat: 1\n\
+        let new = "# Mine.\nformat: 2\n\
             visit: { number: 1 }   # kept\n\
             inspector:\n  name:   Ada  # aligned by hand\n  licence: aluminum\n\
             circuits:\n\
@@ -427,7 +427,7 @@ mod tests {
         assert_eq!(
             told(&done),
             [
-                "2: `format: 1` was added",
+                "2: `format: 2` was added",
                 "5: `license:` is now `licence:`",
                 "7: `aluminum` is now `aluminium`",
                 "8: `copper-clad-aluminum` is now `copper-clad-aluminium`",
@@ -443,18 +443,18 @@ mod tests {
     #[test]
     fn the_format_is_put_above_the_first_key_however_the_file_is_written() {
         for (old, new) in [
-            ("visit: 1\n", "format: 1\nvisit: 1\n"),
+            ("visit: 1\n", "format: 2\nvisit: 1\n"),
             (
                 "\u{feff}visit: 1\r\nsite: 2\r\n",
-                "\u{feff}format: 1\r\nvisit: 1\r\nsite: 2\r\n",
+                "\u{feff}format: 2\r\nvisit: 1\r\nsite: 2\r\n",
             ),
             (
                 "---\n  visit: 1\n  site: 2\n",
-                "---\n  format: 1\n  visit: 1\n  site: 2\n",
+                "---\n  format: 2\n  visit: 1\n  site: 2\n",
             ),
-            ("{visit: 1}", "{ format: 1,visit: 1}"),
-            ("{}", "{ format: 1,}"),
-            ("format: 0 # old\nvisit: 1", "format: 1 # old\nvisit: 1"),
+            ("{visit: 1}", "{ format: 2,visit: 1}"),
+            ("{}", "{ format: 2,}"),
+            ("format: 0 # old\nvisit: 1", "format: 2 # old\nvisit: 1"),
         ] {
             assert_eq!(upgraded(old).text, new);
             assert_eq!(upgraded(new).changed, []);
@@ -467,8 +467,8 @@ mod tests {
     fn what_cannot_be_known_is_refused() {
         for (text, why) in [
             (
-                "format: 2\n",
-                "this file has format 2, and this version of warmlug reads formats up to 1",
+                "format: 3\n",
+                "this file has format 3, and this version of warmlug reads formats up to 2",
             ),
             ("format: 70000\n", "this file has format 70000"),
             ("format: one\n", "`one` is not the number of a format"),
@@ -486,7 +486,7 @@ mod tests {
     fn a_key_that_is_there_under_both_names_is_left_to_the_reader() {
         let both = "format: 0\ninspector: { license: 1, licence: 2 }\n";
         let done = upgraded(both);
-        assert_eq!(done.text, both.replace('0', "1"));
+        assert_eq!(done.text, both.replace('0', "2"));
     }
 
     /// Two formats later: a row refers to keys by the names that the rows before it gave them.

@@ -9,8 +9,11 @@ use super::entry::{Entry, Keys};
 use super::equipment::TypeOrMap;
 use super::format::FORMAT;
 use super::model::{
-    Accuracy, Circuit, HalfWidth, Heat, Instrument, Reading, Round, TorqueFound, Visit,
+    Accuracy, Circuit, HalfWidth, Heat, Instrument, Isolation, Reading, Round, TorqueFound, Visit,
+    When,
 };
+use super::repairs::StateOrMap;
+use super::when::BeforeAfterOrTime;
 use super::words::Word;
 use super::written::{Flow, Style, Written, flow_list, list, quoted, text, time, yes};
 use crate::quantity::{Kind, Quantity, Ratio, Unit, bounds};
@@ -88,6 +91,17 @@ impl Writer {
                 Written::Inline(value) => self.line(indent, &key, value),
                 Written::Lines(value) => self.lines(indent, &key, Some(&value)),
             }
+        }
+    }
+
+    /// A list of maps with declared keys, each on one line.
+    fn list(&mut self, indent: usize, key: &str, items: &[impl Keys]) {
+        if items.is_empty() {
+            return;
+        }
+        self.head(indent, key, "");
+        for item in items {
+            self.item(indent + 2, item.entries(self.style).text());
         }
     }
 
@@ -216,6 +230,10 @@ impl Writer {
             }
         }
         self.lines(0, "remarks", visit.remarks.as_ref());
+        if let Some(cut_short) = &visit.cut_short {
+            self.head(0, "cut_short", "");
+            self.entries(2, cut_short);
+        }
     }
 
     fn instrument(&mut self, i: &Instrument) {
@@ -277,24 +295,31 @@ impl Writer {
         for place in &c.places {
             self.item(6, format!("id: {}", text(&place.id)));
             self.line(8, "name", text(&place.name));
+            self.maybe(8, "part", place.part.map(|part| part.word().to_owned()));
+            if place.closed {
+                self.line(8, "closed", yes(true));
+            }
             self.head(8, "connections", "");
             for connection in &place.connections {
                 self.item(10, connection.entries(self.style).text());
             }
         }
-        if let Some(i) = &c.isolation {
-            self.head(4, "isolation", "live, dead, live");
-            self.maybe(6, "tester", i.tester.as_deref().map(text));
-            self.maybe(6, "proved_before", self.style.maybe_q(i.proved_before));
-            if !i.dead.is_empty() {
-                let mut f = Flow::default();
-                for (pair, voltage) in &i.dead {
-                    f.put(pair, self.style.q(*voltage));
+        self.list(4, "removed", &c.removed);
+        self.list(4, "not_read", &c.not_read);
+        match c.isolation.as_slice() {
+            [] => {}
+            [one] => {
+                self.head(4, "isolation", "live, dead, live");
+                for (key, value) in self.isolation(one).0 {
+                    self.line(6, &key, value.text());
                 }
-                self.line(6, "dead", f.text());
             }
-            self.maybe(6, "proved_after", self.style.maybe_q(i.proved_after));
-            self.maybe(6, "locked", i.locked.map(yes));
+            several => {
+                self.head(4, "isolation", "live, dead, live");
+                for isolation in several {
+                    self.item(6, self.isolation(isolation).text());
+                }
+            }
         }
         if !c.torque.is_empty() {
             self.head(4, "torque", "checked cold and proved dead");
@@ -311,6 +336,7 @@ impl Writer {
                 );
                 f.maybe("left", self.style.maybe_q(check.left));
                 f.maybe("with", check.with.as_deref().map(text));
+                f.maybe("when", check.when.map(|w| self.when(w)));
                 self.item(6, f.text());
             }
         }
@@ -322,16 +348,50 @@ impl Writer {
                 f.maybe("connection", look.connection.as_deref().map(text));
                 f.put("seen", list(look.seen.iter().map(|s| s.word().to_owned())));
                 f.maybe("note", look.note.as_deref().map(text));
+                if look.cleaned {
+                    f.put("cleaned", yes(true));
+                }
                 self.item(6, f.text());
             }
         }
         if let Some(heat) = &c.heat {
-            self.heat(heat);
+            self.heat("heat", heat);
         }
+        self.list(4, "repairs", &c.repairs);
+        if let Some(heat) = &c.heat_after {
+            self.heat("heat_after", heat);
+        }
+        let left_as = c.left_as.as_ref();
+        self.maybe(
+            4,
+            "left_as",
+            left_as.map(|l| StateOrMap.write(l, self.style)),
+        );
     }
 
-    fn heat(&mut self, heat: &Heat) {
-        self.head(4, "heat", "");
+    fn when(&self, when: When) -> String {
+        BeforeAfterOrTime.write(&when, self.style)
+    }
+
+    fn isolation(&self, i: &Isolation) -> Flow {
+        let mut f = Flow::default();
+        f.maybe("tester", i.tester.as_deref().map(text));
+        f.maybe("proved_before", self.style.maybe_q(i.proved_before));
+        if !i.dead.is_empty() {
+            let mut dead = Flow::default();
+            for (pair, voltage) in &i.dead {
+                dead.put(pair, self.style.q(*voltage));
+            }
+            f.put("dead", dead.text());
+        }
+        f.maybe("proved_after", self.style.maybe_q(i.proved_after));
+        f.maybe("locked", i.locked.map(yes));
+        f.maybe("when", i.when.map(|w| self.when(w)));
+        f
+    }
+
+    fn heat(&mut self, key: &str, heat: &Heat) {
+        self.head(4, key, "");
         self.line(6, "with", text(&heat.with));
         self.maybe(6, "charging_from", heat.charging_from.map(|m| time(m.time)));
         self.head(

@@ -47,7 +47,7 @@ impl Flow {
 
 impl Written {
     /// The value on one line.
-    fn text(self) -> String {
+    pub(super) fn text(self) -> String {
         match self {
             Written::Inline(value) => value,
             Written::Lines(value) => text(&value),

@@ -547,7 +547,7 @@ fn every_finding_says_where_and_in_what_unit() {
     );
     // Not dead.
     let mut live = plain([8.0, 8.0]);
-    live.circuits[0].isolation.as_mut().unwrap().dead[0].1 = Voltage::from_volt(118.0);
+    live.circuits[0].isolation[0].dead[0].1 = Voltage::from_volt(118.0);
     let f = reported(&live, "isolation-not-dead");
     assert_eq!((f.unit, f.value), ("V", Some(118.0)));
 }
@@ -948,6 +948,7 @@ fn every_check_of_a_circuit_is_explained() {
     let circuit = &mut visit.circuits[0];
     circuit.charger.rated_current = Current::from_ampere(64.0);
     circuit.disconnect = Some(Disconnect {
+        kind: None,
         in_sight: Some(true),
         lockable: Some(true),
         plaque: None,

@@ -477,7 +477,7 @@ fn every_gap_makes_the_visit_incomplete() {
         "bright metal tells nothing"
     );
     assert_eq!(
-        told(&|v| v.circuits[0].isolation = None),
+        told(&|v| v.circuits[0].isolation.clear()),
         ["isolation-not-proved!"]
     );
     assert_eq!(
@@ -533,7 +533,7 @@ fn an_hour_of_full_load_from_both_sides() {
 fn isolation_is_proved_by_every_pair_and_both_proofs() {
     let told = |change: &dyn Fn(&mut Isolation)| {
         let mut visit = plain([8.0, 8.0]);
-        change(visit.circuits[0].isolation.as_mut().unwrap());
+        change(visit.circuits[0].isolation.first_mut().unwrap());
         let a = judged(&visit);
         (
             grade(&a, "isolation-proved"),
@@ -927,7 +927,7 @@ fn the_next_date_follows_the_worst_grade() {
     let mut hot = plain([41.0, 41.0]);
     hot.circuits[0].hottest_air = Some(celsius(0.0));
     assert_eq!(due(&hot), Some(day(2026, 6, 4)), "repair");
-    visit.circuits[0].isolation = None;
+    visit.circuits[0].isolation.clear();
     assert_eq!(due(&visit), Some(day(2026, 8, 4)), "incomplete");
 }
 
@@ -1015,7 +1015,7 @@ fn reflection_stronger_than_the_reading_is_told_and_not_judged() {
 fn a_tester_is_proved_on_a_source_that_would_hurt() {
     let proved = |volt: f64| {
         let mut visit = plain([8.0, 8.0]);
-        let isolation = visit.circuits[0].isolation.as_mut().unwrap();
+        let isolation = visit.circuits[0].isolation.first_mut().unwrap();
         isolation.proved_after = Some(Voltage::from_volt(volt));
         limits(&judged(&visit))
     };

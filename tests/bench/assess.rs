@@ -26,6 +26,8 @@ fn large(surface: Surface) -> Visit {
         .map(|p| Place {
             id: format!("place-{p}"),
             name: format!("Place {p}"),
+            part: None,
+            closed: false,
             connections: (0..4)
                 .map(|i| {
                     let mut c = connection(

@@ -27,7 +27,7 @@ fn an_old_file_gets_the_present_keys_and_keeps_the_rest() {
     let ran = bench.run(&["upgrade", "visit.yaml"]);
     assert_eq!((ran.code, &*ran.out), (0, ""), "{}", ran.err);
     for told in [
-        ": `format: 1` was added\n",
+        ": `format: 2` was added\n",
         ": `license:` is now `licence:`\n",
         ": `aluminum` is now `aluminium`\n",
         "visit.yaml: 4 changes\n",
@@ -35,7 +35,7 @@ fn an_old_file_gets_the_present_keys_and_keeps_the_rest() {
         assert!(ran.err.contains(told), "{told}{}", ran.err);
     }
     let new = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
-    let expected = alone("receptacle-aluminium").replacen("visit:\n", "format: 1\nvisit:\n", 1);
+    let expected = alone("receptacle-aluminium").replacen("visit:\n", "format: 2\nvisit:\n", 1);
     assert_eq!(new, expected);
     assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
 
@@ -43,7 +43,7 @@ fn an_old_file_gets_the_present_keys_and_keeps_the_rest() {
     assert_eq!(again.code, 0);
     assert_eq!(
         again.err,
-        "visit.yaml: has the present keys already (format 1)\n"
+        "visit.yaml: has the present keys already (format 2)\n"
     );
     assert_eq!(
         std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
@@ -112,7 +112,7 @@ fn standard_input_and_output() {
     let ran = bench.run_with(&["upgrade", "-"], b"visit: 1\n");
     assert_eq!(
         (ran.code, &*ran.out),
-        (0, "format: 1\nvisit: 1\n"),
+        (0, "format: 2\nvisit: 1\n"),
         "{}",
         ran.err
     );
@@ -137,15 +137,15 @@ fn what_is_there_is_kept() {
 #[test]
 fn a_file_of_a_later_version_is_refused_and_says_what_to_do() {
     let bench = Bench::new();
-    let newer = "format: 2\nvisit: { weather: fair }\n";
+    let newer = "format: 3\nvisit: { weather: fair }\n";
     bench.write("visit.yaml", newer);
     for command in ["upgrade", "check", "certify"] {
         let ran = bench.run(&[command, "visit.yaml"]);
         assert_eq!(ran.code, 1, "{command}");
         assert!(
             ran.err.starts_with(
-                "visit.yaml:1:9: this file has format 2, and this version of warmlug reads \
-                 formats up to 1\n"
+                "visit.yaml:1:9: this file has format 3, and this version of warmlug reads \
+                 formats up to 2\n"
             ),
             "{command}: {}",
             ran.err

@@ -185,6 +185,7 @@ fn empty_visit() -> Visit {
         earlier: Vec::new(),
         judgement: Vec::new(),
         remarks: None,
+        cut_short: None,
     }
 }
 
@@ -216,6 +217,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
             serial: None,
             rated_current: Current::from_ampere(40.0),
             connection: ChargerConnection::Hardwired,
+            settings: Vec::new(),
         },
         supply: Supply {
             phases: 1,
@@ -248,12 +250,19 @@ pub fn plain(rises: [f64; 2]) -> Visit {
         places: vec![Place {
             id: "breaker".to_owned(),
             name: "Breaker terminals".to_owned(),
+            part: None,
+            closed: false,
             connections: vec![
                 connection("breaker-L1", "L1"),
                 connection("breaker-L2", "L2"),
             ],
         }],
-        isolation: Some(Isolation {
+        removed: Vec::new(),
+        not_read: Vec::new(),
+        repairs: Vec::new(),
+        heat_after: None,
+        left_as: None,
+        isolation: vec![Isolation {
             tester: Some("tester".to_owned()),
             proved_before: Some(Voltage::from_volt(240.0)),
             dead: ["L1-L2", "L1-G", "L2-G"]
@@ -262,7 +271,8 @@ pub fn plain(rises: [f64; 2]) -> Visit {
                 .collect(),
             proved_after: Some(Voltage::from_volt(240.0)),
             locked: Some(true),
-        }),
+            when: None,
+        }],
         torque: ["breaker-L1", "breaker-L2"]
             .iter()
             .map(|id| TorqueCheck {
@@ -270,6 +280,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
                 found: TorqueFound::Held,
                 left: None,
                 with: None,
+                when: None,
             })
             .collect(),
         looked_at: vec![LookedAt {
@@ -277,6 +288,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
             seen: vec![Condition::Clean],
             note: None,
             connection: None,
+            cleaned: false,
         }],
         heat: Some(Heat {
             with: "gun".to_owned(),
@@ -473,6 +485,8 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
         .map(|p| Place {
             id: format!("place-{p}"),
             name: format!("Place {p}"),
+            part: None,
+            closed: false,
             connections: (0..=dice.below(4))
                 .map(|i| {
                     number += 1;
@@ -528,6 +542,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             serial: None,
             rated_current: Current::from_ampere(rated),
             connection: dice.pick(&[ChargerConnection::Hardwired, ChargerConnection::Receptacle]),
+            settings: Vec::new(),
         },
         supply: Supply {
             phases: if legs.contains(&"L3") { 3 } else { 1 },
@@ -564,7 +579,12 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             wet_location: d.maybe(Dice::yes),
         }),
         hottest_air: dice.maybe(|d| celsius(d.number(40.0, 90.0))),
-        isolation: dice.maybe(|d| isolation(d, legs)),
+        removed: Vec::new(),
+        not_read: Vec::new(),
+        repairs: Vec::new(),
+        heat_after: None,
+        left_as: None,
+        isolation: dice.maybe(|d| isolation(d, legs)).into_iter().collect(),
         torque: ids
             .iter()
             .filter_map(|id| {
@@ -579,6 +599,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
                     with: d
                         .maybe(|_| "driver".to_owned())
                         .filter(|id| instruments.iter().any(|i| i.id == *id)),
+                    when: None,
                 })
             })
             .collect(),
@@ -601,10 +622,12 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
                         .collect(),
                     note: d.maybe(|_| "seen from below".to_owned()),
                     connection: d.maybe(|_| p.connections[0].id.clone()),
+                    cleaned: false,
                 })
             })
             .collect(),
         disconnect: dice.maybe(|d| Disconnect {
+            kind: None,
             in_sight: d.maybe(Dice::yes),
             lockable: d.maybe(Dice::yes),
             plaque: d.maybe(Dice::yes),
@@ -676,6 +699,7 @@ fn isolation(dice: &mut Dice, legs: &[&str]) -> Isolation {
         proved_after: Some(Voltage::from_volt(dice.pick(&[240.0, 240.0, 240.0, 0.0])))
             .filter(|_| dice.below(8) < 7),
         locked: Some(dice.below(8) < 7).filter(|_| dice.below(8) < 7),
+        when: None,
     }
 }
 

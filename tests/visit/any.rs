@@ -8,11 +8,12 @@ use warmlug::quantity::{
 };
 use warmlug::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Condition, Conductors,
-    Connection, ConnectionKind, Disconnect, Earthing, Grade, GroundFault, HalfWidth, Heat,
-    Inspector, Instrument, InstrumentKind, Isolation, Judgement, LookedAt, MarkedFor, Material,
-    Moment, OvercurrentDevice, Paper, Photo, Place, Print, ProductStandard, Rcd, Reading, Reason,
-    Receptacle, ReceptacleGrade, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
-    Surface, System, TorqueCheck, TorqueFound, Units, Visit, Wiring,
+    Connection, ConnectionKind, CutShort, Disconnect, Disconnector, Earthing, Grade, GroundFault,
+    HalfWidth, Heat, Inspector, Instrument, InstrumentKind, Isolation, Judgement, LeftAs,
+    LeftState, LookedAt, MarkedFor, Material, Moment, NotRead, OvercurrentDevice, Paper, Part,
+    Photo, Place, Print, ProductStandard, Rcd, Reading, Reason, Receptacle, ReceptacleGrade,
+    Removed, Repair, RepairDone, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
+    Surface, System, TorqueCheck, TorqueFound, Units, Visit, When, WhyNotRead, Wiring,
 };
 use warmlug::vocabulary::CheckId;
 
@@ -192,6 +193,10 @@ impl Dice {
                 .collect(),
             judgement,
             remarks: self.maybe(Self::lines),
+            cut_short: self.maybe(|d| CutShort {
+                why: d.lines(),
+                return_on: d.maybe(|_| NaiveDate::from_ymd_opt(2027, 1, 2).unwrap()),
+            }),
         }
     }
 
@@ -259,6 +264,8 @@ impl Dice {
             .map(|p| Place {
                 id: format!("place-{p}"),
                 name: self.text(),
+                part: self.maybe(|d| d.pick(&Part::ALL)),
+                closed: false,
                 connections: (0..1 + self.below(3))
                     .map(|_| {
                         serial += 1;
@@ -283,6 +290,7 @@ impl Dice {
                 },
                 left: d.maybe(Self::torque),
                 with: d.maybe(|_| tool.clone()),
+                when: d.maybe(Self::when),
             })
         });
         let torque = torque.collect();
@@ -296,9 +304,35 @@ impl Dice {
                 },
                 note: d.maybe(Self::lines),
                 connection: d.maybe(|_| id.clone()),
+                cleaned: d.flag(),
             })
         });
         let looked_at = looked_at.collect();
+        let not_read = ids.iter().filter_map(|(place, id)| {
+            self.maybe(|d| NotRead {
+                place: place.clone(),
+                connection: d.maybe(|_| id.clone()),
+                why: d.pick(&WhyNotRead::ALL),
+                note: d.maybe(Self::text),
+            })
+        });
+        let not_read = not_read.collect();
+        let gun = instruments[0].id.clone();
+        let repairs = ids.iter().filter_map(|(_, id)| {
+            self.maybe(|d| {
+                let done = d.pick(&RepairDone::ALL);
+                let cooled_to = d.maybe(|d| Temperature::from_fahrenheit(d.number(50.0, 90.0)));
+                Repair {
+                    connection: id.clone(),
+                    done,
+                    part: (done == RepairDone::PartReplaced).then(|| d.text()),
+                    at: d.time(),
+                    cooled_to,
+                    with: cooled_to.and_then(|_| d.maybe(|_| gun.clone())),
+                }
+            })
+        });
+        let repairs = repairs.collect();
         Circuit {
             id: format!("bay-{index}"),
             // No two of one name.
@@ -316,6 +350,9 @@ impl Dice {
                 } else {
                     ChargerConnection::Hardwired
                 },
+                settings: self
+                    .maybe(|_| [6.0, 16.0, 24.5, 32.0].map(Current::from_ampere).to_vec())
+                    .unwrap_or_default(),
             },
             supply: Supply {
                 phases,
@@ -353,6 +390,7 @@ impl Dice {
                 wet_location: self.maybe(Self::flag),
             }),
             disconnect: self.maybe(|d| Disconnect {
+                kind: d.maybe(|d| d.pick(&Disconnector::ALL)),
                 in_sight: Some(d.flag()),
                 lockable: d.maybe(Self::flag),
                 plaque: d.maybe(Self::flag),
@@ -361,13 +399,27 @@ impl Dice {
             rcd: self.maybe(Self::residual_current_device),
             hottest_air: self.maybe(|d| Temperature::from_fahrenheit(d.number(60.0, 130.0))),
             places,
-            isolation: self.maybe(|d| d.isolation(legs, &instruments[2].id)),
+            removed: self
+                .maybe(|d| Removed {
+                    connection: None,
+                    place: Some("gone".into()),
+                    why: d.text(),
+                })
+                .into_iter()
+                .collect(),
+            not_read,
+            isolation: (0..self.below(3))
+                .map(|_| self.isolation(legs, &instruments[2].id))
+                .collect(),
             torque,
             looked_at,
             heat: self.maybe(|d| {
                 let gun = d.pick(&[0, 4]);
                 d.heat(&ids, &instruments[gun].id)
             }),
+            repairs,
+            heat_after: None,
+            left_as: self.maybe(Self::left_as),
         }
     }
 
@@ -463,6 +515,33 @@ impl Dice {
                 .collect(),
             proved_after: self.maybe(|d| Voltage::from_volt(d.number(100.0, 480.0))),
             locked: Some(self.flag()),
+            when: self.maybe(Self::when),
+        }
+    }
+
+    fn time(&mut self) -> TimeOfDay {
+        TimeOfDay::from_hms(self.below(24) as u32, self.below(60) as u32, 0).unwrap()
+    }
+
+    fn when(&mut self) -> When {
+        match self.below(3) {
+            0 => When::Before,
+            1 => When::After,
+            _ => When::At(self.time()),
+        }
+    }
+
+    fn left_as(&mut self) -> LeftAs {
+        let state = self.pick(&LeftState::ALL);
+        LeftAs {
+            state,
+            current: (state == LeftState::Limited)
+                .then(|| Current::from_ampere(self.number(6.0, 40.0))),
+            key: match state {
+                LeftState::OffAndLocked => self.maybe(Self::text),
+                LeftState::InUse | LeftState::Limited => None,
+            },
+            note: self.maybe(Self::text),
         }
     }
 

@@ -36,7 +36,7 @@ fn the_file_of_the_manual() {
         circuit.places[0].connections[0].torque,
         Some(Torque::from_pound_force_inch(45.0))
     );
-    let isolation = circuit.isolation.as_ref().unwrap();
+    let isolation = circuit.isolation.first().unwrap();
     assert_eq!(
         isolation.dead[1],
         ("L1-G".to_owned(), Voltage::from_volt(0.0))

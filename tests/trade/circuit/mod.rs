@@ -850,6 +850,7 @@ fn individual_circuit() {
 
 fn disconnect(in_sight: Option<bool>, lockable: Option<bool>, plaque: Option<bool>) -> Disconnect {
     Disconnect {
+        kind: None,
         in_sight,
         lockable,
         plaque,

@@ -316,9 +316,9 @@ impl<'a> Reader<'a, '_> {
             .iter()
             .filter_map(|item| {
                 let f = self.fields(*item, K::TABLE, None)?;
+                check(self, &f);
                 let entry = K::read(self, &f)?;
                 entry.check(self, &f);
-                check(self, &f);
                 Some(entry)
             })
             .collect()
@@ -408,7 +408,7 @@ impl<'a> Reader<'a, '_> {
         self.problem(
             at,
             format!(
-                "these rounds begin at {}, before the end of `heat:` at {}",
+                "these rounds begin at {}, which is not after the end of `heat:` at {}",
                 first.time, last.time
             ),
             "the series after the repairs is the later one; correct its times",

@@ -51,7 +51,7 @@ impl Repair {
         {
             r.problem(
                 r.mark(v),
-                "a part was replaced, and it is not said by which",
+                "a part was replaced, and the new one is not named",
                 "write `part:` with its maker and type",
             );
         }
@@ -91,7 +91,7 @@ impl LeftAs {
         {
             r.problem(
                 r.mark(v),
-                "the charger was limited, and it is not said to what current",
+                "the charger was limited, and no current is given",
                 "write `current:`, such as `current: 24 A`",
             );
         }
@@ -121,7 +121,7 @@ impl Entry for StateOrMap {
         if state == LeftState::Limited {
             r.problem(
                 r.mark(ix),
-                "the charger was limited, and it is not said to what current",
+                "the charger was limited, and no current is given",
                 "write `left_as: { state: limited, current: 24 A }`",
             );
             return None;

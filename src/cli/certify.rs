@@ -150,7 +150,8 @@ impl Certify {
             target::spare(&target, named.map(PathBuf::as_path).chain([path]))?;
         }
         let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
-        if exists && (!many || self.draft) {
+        let may_keep = many && !self.draft && !self.force;
+        if exists && !may_keep {
             // Reported before the work; writing checks again without a race.
             return Err(DiskError::Exists { path: target }.into());
         }
@@ -202,7 +203,15 @@ impl Certify {
             output::print_file(&pdf)?;
             return Ok(Done::Written);
         }
-        output::write(&target, &pdf, self.force)?;
+        match output::write(&target, &pdf, self.force) {
+            // Another run over the same visits wrote it meanwhile.
+            Err(CommandError::Refused(_))
+                if may_keep && same_record(&target, &loaded).unwrap_or(false) =>
+            {
+                return Ok(Done::Unchanged);
+            }
+            done => done?,
+        }
         if !many {
             output::say(&format!("{}: {}", target.display(), self.written()));
         }

@@ -165,3 +165,39 @@ fn a_number_is_given_once() {
     let ran = bench.run(&again);
     assert_eq!(ran.code, 0, "{}", ran.err);
 }
+
+/// Two runs over the same visits, neither of which has found a certificate when it begins.
+#[test]
+fn two_runs_at_once_share_the_work() {
+    for _ in 0..3 {
+        let bench = Bench::new();
+        let visits = 1..=12;
+        for n in visits.clone() {
+            let number = format!("number: 2026-{n:04}");
+            let text = alone("townhouse-return").replace("number: 2025-0046", &number);
+            bench.write(&format!("round/{n:02}/visit.yaml"), &text);
+        }
+        let start = || {
+            let mut command = bench.command(&["certify", "round"]);
+            command.stderr(std::process::Stdio::piped()).spawn()
+        };
+        let runs = [start().unwrap(), start().unwrap()];
+        let ended = runs.map(|run| run.wait_with_output().unwrap());
+        let told = ended.each_ref().map(|ran| {
+            let text = String::from_utf8_lossy(&ran.stderr).into_owned();
+            assert_eq!(ran.status.code(), Some(0), "{text}");
+            text
+        });
+        // Each certificate was written by one of the two, and with the one key that both have.
+        let written = told.each_ref().map(|text| {
+            let lines = text.lines();
+            lines.filter(|l| l.ends_with("certificate written")).count()
+        });
+        assert_eq!(written[0] + written[1], visits.clone().count());
+        let made = |text: &&String| text.contains("Created a self-signed identity");
+        assert_eq!(told.iter().filter(made).count(), 1);
+        let ran = bench.run(&["register", "round"]);
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+        assert!(ran.out.contains("\n12 certificates"), "{}", ran.out);
+    }
+}

@@ -31,6 +31,7 @@
 //!     visit: &visit,
 //!     assessment: &assessment,
 //!     rules,
+//!     built_in: &[],
 //!     wording: Wording::built_in(visit.print.main_language())?,
 //!     images: Images::default(),
 //!     seal: Some(SealFacts {

@@ -2,6 +2,7 @@
 //! [`Assessment`]. No files, no clock, no text for customers.
 
 pub mod assessment;
+mod by_built_in;
 pub mod circuit;
 mod complete;
 mod condition;
@@ -18,6 +19,7 @@ pub mod thermal;
 pub mod torque;
 
 pub use assessment::*;
+pub use by_built_in::{ByBuiltIn, Stricter, by_built_in};
 pub use earlier::{Earlier, EarlierConnection};
 pub use engine::{assess, outcome};
 pub use explain::explain;

@@ -11,10 +11,13 @@ use super::signing_time::SigningTime;
 use super::target;
 use super::time_stamps::TimeStamp;
 use super::watch;
+use crate::assess;
 use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
 use crate::disk::DiskError;
 use crate::next::first_visit;
 use crate::photo::Detail;
+use crate::record::recompute;
+use crate::rules::Rules;
 use crate::seal::identity::{Identity, Person};
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
@@ -316,10 +319,19 @@ impl Certify {
                 self_signed: identity.is_self_signed(),
             }
         });
+        let assessed = |rules: &Rules| recompute::assessed(&loaded.earlier, rules);
+        let built_in = assess::by_built_in(
+            &loaded.visit,
+            loaded.rules.get(),
+            &loaded.assessment,
+            assessed,
+        )
+        .map_err(|problems| CommandError::Refused(problems.to_string()))?;
         let mut document = compose::certificate(Inputs {
             visit: &loaded.visit,
             assessment: &loaded.assessment,
             rules: loaded.rules.get(),
+            built_in: &built_in,
             wording,
             images,
             seal: facts,
@@ -356,7 +368,7 @@ fn record(loaded: &Loaded) -> Vec<Attachment> {
     let mut files = Vec::new();
     if let RulesInForce::File { source, .. } = &loaded.rules {
         files.push(Attachment {
-            name: crate::record::recompute::RULES.to_owned(),
+            name: recompute::RULES.to_owned(),
             mime: "application/yaml".to_owned(),
             description: "Rules file in force".to_owned(),
             relationship: "Supplement",
@@ -365,7 +377,7 @@ fn record(loaded: &Loaded) -> Vec<Attachment> {
     }
     for (i, source) in loaded.earlier.iter().enumerate() {
         files.push(Attachment {
-            name: crate::record::recompute::earlier(i),
+            name: recompute::earlier(i),
             mime: "application/yaml".to_owned(),
             description: "Earlier visit that this one was compared with".to_owned(),
             relationship: "Supplement",

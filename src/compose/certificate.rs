@@ -23,6 +23,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         visit,
         assessment,
         rules,
+        built_in,
         wording,
         images,
         seal,
@@ -62,6 +63,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let mut body: Vec<Block> = Vec::new();
     result_page::page(
         &speaker,
+        built_in,
         seal.as_ref().zip(check.as_ref()),
         signature,
         &mut body,
@@ -69,7 +71,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let further = &visit.print.language[1.min(visit.print.language.len())..];
     for language in further {
         let other = Speaker::new(visit, assessment, rules, Wording::built_in(language)?);
-        result_page::page_again(&other, wording, &mut body);
+        result_page::page_again(&other, built_in, wording, &mut body);
     }
     findings_section::section(&speaker, &connections, &mut body);
     heat_section::section(&speaker, &connections, &mut body);

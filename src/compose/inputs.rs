@@ -1,7 +1,7 @@
 //! What a certificate is made from.
 
 use super::wording::Wording;
-use crate::assess::Assessment;
+use crate::assess::{Assessment, ByBuiltIn};
 use crate::photo::PreparedImage;
 use crate::rules::Rules;
 use crate::visit::Visit;
@@ -16,6 +16,8 @@ pub struct Inputs<'a> {
     pub assessment: &'a Assessment,
     /// The rule set that the assessment was made with.
     pub rules: &'a Rules,
+    /// What the built-in sets find, if the rule set is a firm's own: [`crate::assess::by_built_in`].
+    pub built_in: &'a [ByBuiltIn],
     /// The words.
     pub wording: &'a Wording,
     /// Images ready for embedding.

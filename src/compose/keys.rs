@@ -134,6 +134,10 @@ keys! {
     RESULT_HEADING = "result.heading";
     RESULT_AGAIN = "result.again" ("language");
     RESULT_BY_WHEN = "result.by-when";
+    RULES_OWN = "result.rules.own" ("title" "id" "edition");
+    RULES_STRICTER = "result.rules.stricter" ("title" "id" "edition" "points");
+    RULES_STRICTER_POINT = "result.rules.stricter-point" ("check" "where" "there" "here");
+    RULES_NOT_STRICTER = "result.rules.not-stricter" ("title" "id" "edition");
     VERDICT_CLEAN_TITLE = "result.clean.title";
     VERDICT_CLEAN_TEXT = "result.clean.text" ("circuits") count "count";
     VERDICT_NOTES_TITLE = "result.notes.title";

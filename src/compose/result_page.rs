@@ -12,10 +12,11 @@ use super::error::ComposeError;
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::letterhead::author;
+use super::rules_note::rules_note;
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::wording::Wording;
-use crate::assess::{CheckResult, Outcome};
+use crate::assess::{ByBuiltIn, CheckResult, Outcome};
 use crate::visit::Grade;
 
 /// Findings listed on the result page; the rest is counted there and told in full behind it.
@@ -165,6 +166,7 @@ impl Speaker<'_> {
 /// Writes the result page.
 pub(super) fn page(
     speaker: &Speaker<'_>,
+    built_in: &[ByBuiltIn],
     seal: Option<(&SealFacts, &CheckLine)>,
     signature: Option<usize>,
     body: &mut Vec<Block>,
@@ -174,14 +176,19 @@ pub(super) fn page(
         text: speaker.wording.word(&keys::RESULT_HEADING).to_owned(),
         anchor: Some("result".to_owned()),
     });
-    told(speaker, 2, body);
+    told(speaker, built_in, 2, body);
     body.push(Block::Seal(seal_block(speaker, seal, signature)?));
     Ok(())
 }
 
 /// Writes the result page once more, in the language of `speaker`; `main` is the language of the
 /// certificate. The signature stands on the first page alone.
-pub(super) fn page_again(speaker: &Speaker<'_>, main: &Wording, body: &mut Vec<Block>) {
+pub(super) fn page_again(
+    speaker: &Speaker<'_>,
+    built_in: &[ByBuiltIn],
+    main: &Wording,
+    body: &mut Vec<Block>,
+) {
     let words = speaker.wording;
     body.push(Block::NewPage);
     body.push(Block::Language(words.language().to_owned()));
@@ -194,13 +201,13 @@ pub(super) fn page_again(speaker: &Speaker<'_>, main: &Wording, body: &mut Vec<B
         &keys::RESULT_AGAIN,
         &[("language", words.language_name(main.language()))],
     ))));
-    told(speaker, 3, body);
+    told(speaker, built_in, 3, body);
     body.push(Block::Language(main.language().to_owned()));
     body.push(Block::NewPage);
 }
 
 /// What the result page tells, below headings of a level.
-fn told(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
+fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let verdict = speaker.verdict();
     body.push(Block::Verdict {
@@ -208,6 +215,10 @@ fn told(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         title: verdict.title,
         text: verdict.text.into_iter().map(Text::plain).collect(),
     });
+    let note = rules_note(speaker, built_in);
+    if !note.is_empty() {
+        body.push(Block::Paragraph(Text::plain(note.join(" "))));
+    }
     if speaker.visit.circuits.len() > 1 {
         body.push(Block::Table(circuits(speaker)));
     }

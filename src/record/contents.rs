@@ -302,7 +302,7 @@ pub(super) fn compared(
     );
     Contents {
         made_by: Some(record.made_by.clone()),
-        other_rules: again.other_rules.clone(),
+        other_rules: OtherRules::of(again),
         pages: pages(verified, record, again, &check),
         photos: photos(record, again, beside.originals),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {

@@ -1,12 +1,8 @@
 //! What is to be known of a certificate that was judged by a rules file: that it was, and what the
 //! built-in rule sets find in the same visit.
 
-use super::accepted::earlier_visit;
-use super::recompute::{Record, RecordError, earlier};
-use crate::assess::{self, Assessment, CheckResult};
+use super::recompute::Recomputed;
 use crate::compose::{Speaker, Wording};
-use crate::rules::{self, Rules};
-use crate::visit::{Grade, Visit};
 use serde::Serialize;
 
 /// A certificate's rules that are not those of a built-in set.
@@ -38,59 +34,33 @@ pub struct ByBuiltIn {
 }
 
 impl OtherRules {
-    /// Judges the visit of a record again by built-in sets; `by` and `assessment` are the rules file
-    /// and what it found.
-    ///
-    /// # Errors
-    /// An earlier visit's file cannot be read.
-    pub(super) fn of(
-        record: &Record,
-        visit: &Visit,
-        by: &Rules,
-        assessment: &Assessment,
-    ) -> Result<Self, RecordError> {
-        let wording = Wording::built_in("en")?;
-        let result = |rules: &Rules, assessment: &Assessment| {
-            let speaker = Speaker::new(visit, assessment, rules, wording);
-            speaker.verdict().title
-        };
-        let bases = rules::built_in_ids()
-            .filter(|id| by.extends.as_ref().is_none_or(|extends| extends == id))
-            .filter_map(rules::built_in);
-        let mut built_in = Vec::new();
-        for base in bases {
-            let before = record
-                .earlier
-                .iter()
-                .enumerate()
-                .map(|(i, source)| earlier_visit(source, &earlier(i), base))
-                .collect::<Result<Vec<_>, _>>()
-                .map_err(RecordError::Visit)?;
-            let found = assess::assess(visit, base, &before);
-            let speaker = Speaker::new(visit, &found, base, wording);
-            let worse = found.checks.iter().filter(|finding| {
-                let here = assessment.checks.iter().filter(|f| same(f, finding));
-                let here = here.map(CheckResult::effective_grade).max();
-                finding.effective_grade() > here.unwrap_or(Grade::Pass)
-            });
-            built_in.push(ByBuiltIn {
-                id: base.id.clone(),
-                edition: base.edition.clone(),
-                result: result(base, &found),
-                worse: worse
-                    .map(|f| {
-                        let grade = speaker.grade(f.effective_grade());
-                        format!("{grade}: {}", speaker.finding(f).text)
-                    })
-                    .collect(),
-            });
+    /// From a recomputed record; `None` if a built-in set judged it.
+    pub(super) fn of(again: &Recomputed) -> Option<Self> {
+        if again.built_in.is_empty() {
+            return None;
         }
-        Ok(Self {
+        let wording = Wording::built_in("en").ok()?;
+        let speaker = |rules, assessment| Speaker::new(&again.visit, assessment, rules, wording);
+        let by = &again.rules;
+        let built_in = again.built_in.iter().map(|base| {
+            let speaker = speaker(base.rules, &base.assessment);
+            let worse = base.stricter.iter().map(|stricter| {
+                let grade = speaker.grade(stricter.check.effective_grade());
+                format!("{grade}: {}", speaker.finding(&stricter.check).text)
+            });
+            ByBuiltIn {
+                id: base.rules.id.clone(),
+                edition: base.rules.edition.clone(),
+                result: speaker.verdict().title,
+                worse: worse.collect(),
+            }
+        });
+        Some(Self {
             id: by.id.clone(),
             edition: by.edition.clone(),
             extends: by.extends.clone(),
-            result: result(by, assessment),
-            built_in,
+            result: speaker(by, &again.assessment).verdict().title,
+            built_in: built_in.collect(),
         })
     }
 
@@ -102,19 +72,18 @@ impl OtherRules {
         );
         for by in &self.built_in {
             told.push_str(&if by.result == self.result {
-                format!("; the built-in set {} comes to the same result", by.id)
+                format!(
+                    "; the built-in set {}, edition {}, comes to the same result",
+                    by.id, by.edition
+                )
             } else {
                 format!(
-                    "; by the built-in set {} the result is “{}” where the certificate says “{}”",
-                    by.id, by.result, self.result
+                    "; by the built-in set {}, edition {}, the result is “{}” where the certificate \
+                     says “{}”",
+                    by.id, by.edition, by.result, self.result
                 )
             });
         }
         told + "."
     }
-}
-
-/// Whether two findings are about the same matter.
-fn same(a: &CheckResult, b: &CheckResult) -> bool {
-    (a.id, &a.circuit, &a.place, &a.connections) == (b.id, &b.circuit, &b.place, &b.connections)
 }

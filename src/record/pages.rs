@@ -3,7 +3,7 @@
 
 use super::recompute::{RULES, Recomputed, Record, earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
-use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
+use crate::compose::{CheckLine, Speaker, Wording, rules_note, verdict_titles};
 use crate::seal::plain::shown;
 use crate::seal::{SealError, Verified};
 use crate::visit::Grade;
@@ -120,6 +120,11 @@ pub(super) fn words(
     if !stands(&first, &verdict) {
         miss(format!("the result, “{verdict}”, is not on the first page"));
     }
+    for sentence in rules_note(&speaker, &again.built_in) {
+        if !stands(&first, &sentence) {
+            miss(format!("“{sentence}” is not on the first page"));
+        }
+    }
     let check = check.printed();
     for (what, text) in [
         ("the check line", check.as_str()),
@@ -186,7 +191,13 @@ pub(super) fn words(
         let page = bare(texts.get(at + 1).map_or("", String::as_str));
         let both = page.clone() + &bare(texts.get(at + 2).map_or("", String::as_str));
         let due = speaker.next_due();
-        for text in verdict.text.iter().chain([&verdict.title, &due]) {
+        let note = rules_note(&speaker, &again.built_in);
+        for text in verdict
+            .text
+            .iter()
+            .chain([&verdict.title, &due])
+            .chain(&note)
+        {
             if !stands(&both, text) {
                 miss(format!(
                     "“{text}” is not on the page that repeats the result in {}",

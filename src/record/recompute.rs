@@ -4,8 +4,7 @@
 
 use super::accepted;
 use super::made_by::MadeBy;
-use super::other_rules::OtherRules;
-use crate::assess::{self, Assessment};
+use crate::assess::{self, Assessment, ByBuiltIn, Earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules};
@@ -22,6 +21,17 @@ pub const RULES: &str = "rules.yaml";
 /// Name of the `i`-th earlier visit's file inside a certificate, counted from 0.
 pub fn earlier(i: usize) -> String {
     format!("earlier-{}.yaml", i + 1)
+}
+
+/// The earlier visits of a certificate, from the texts of their files, assessed by a rule set.
+///
+/// # Errors
+/// The problems in one of them.
+pub fn assessed(sources: &[String], rules: &Rules) -> Result<Vec<Earlier>, Diagnostics> {
+    let sources = sources.iter().enumerate();
+    sources
+        .map(|(i, source)| earlier_visit(source, &earlier(i), rules))
+        .collect()
 }
 
 /// Why a record cannot be read or recomputed.
@@ -91,7 +101,7 @@ pub struct Recomputed {
     /// an outcome that its own findings do not have.
     pub contradictions: Vec<Difference>,
     /// What built-in rule sets find, if the record has a rules file.
-    pub other_rules: Option<OtherRules>,
+    pub built_in: Vec<ByBuiltIn>,
 }
 
 /// One place where two assessments differ.
@@ -175,14 +185,9 @@ impl Record {
                 rules::built_in(id).ok_or_else(|| RecordError::UnknownRules(id.to_owned()))?
             }
         };
-        let earlier = self
-            .earlier
-            .iter()
-            .enumerate()
-            .map(|(i, source)| earlier_visit(source, &earlier(i), rules))
-            .collect::<Result<Vec<_>, _>>()
-            .map_err(RecordError::Visit)?;
-        let assessment = assess::assess(&visit, rules, &earlier);
+        let assessed = |rules: &Rules| assessed(&self.earlier, rules).map_err(RecordError::Visit);
+        let assessment = assess::assess(&visit, rules, &assessed(rules)?);
+        let built_in = assess::by_built_in(&visit, rules, &assessment, assessed)?;
         let now = compose::json(
             &assessment,
             &visit,
@@ -195,12 +200,8 @@ impl Record {
         let mut contradictions = differences.clone();
         contradictions.retain(|d| repeated(&d.path));
         contradictions.extend(outcome(&self.assessment));
-        let other_rules = match &self.rules {
-            Some(_) => Some(OtherRules::of(self, &visit, rules, &assessment)?),
-            None => None,
-        };
         Ok(Recomputed {
-            other_rules,
+            built_in,
             visit,
             rules: rules.clone(),
             assessment,

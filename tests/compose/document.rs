@@ -27,6 +27,7 @@ fn the_same_visit_as_a_draft_in_si_units() {
         visit: &case.visit,
         assessment: &case.assessment,
         rules: case.rules,
+        built_in: &[],
         wording: case.wording,
         images: case.images(),
         seal: None,
@@ -146,6 +147,7 @@ fn case_again(case: &Case) -> Case {
         visit: case.visit.clone(),
         assessment: case.assessment.clone(),
         rules: case.rules,
+        built_in: Vec::new(),
         wording: case.wording,
     }
 }
@@ -381,6 +383,7 @@ fn inputs_that_do_not_belong_together_are_refused() {
         visit: &case.visit,
         assessment: &case.assessment,
         rules: case.rules,
+        built_in: &[],
         wording: case.wording,
         images,
         seal,

@@ -48,6 +48,7 @@ pub fn visit(data: &[u8]) {
             visit: &read,
             assessment: &assessment,
             rules,
+            built_in: &[],
             wording,
             images: Images {
                 photos: Vec::new(),

@@ -126,6 +126,7 @@ fn of(folder: &Path, visit: Visit, source: &str, world: &World) -> warmlug::comp
         visit: &visit,
         assessment: &assessment,
         rules,
+        built_in: &[],
         wording: Wording::built_in(visit.print.main_language()).unwrap(),
         images,
         seal: Some(seal(&visit)),

@@ -206,7 +206,7 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     };
     let (sentence, rules) = told("stricter", "townhouse-first");
     let own = "It was judged by the firm's own rules “acme-stricter” (edition 2026.1), not by a \
-               built-in rule set; by the built-in set us the result is “Satisfactory” \
+               built-in rule set; by the built-in set us, edition 2026.1, the result is “Satisfactory” \
                where the certificate says “Unsatisfactory";
     assert!(sentence.contains(own), "{sentence}");
     assert_eq!(rules.built_in[0].worse, [""; 0]);
@@ -219,7 +219,7 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     // Nothing is milder, and a file that extends no set is compared with all of them.
     let (sentence, rules) = told("whole", "receptacle-aluminium");
     assert!(
-        sentence.contains("; the built-in set us comes to the same result"),
+        sentence.contains("; the built-in set us, edition 2026.1, comes to the same result"),
         "{sentence}"
     );
     let ids: Vec<&str> = rules.built_in.iter().map(|by| by.id.as_str()).collect();
@@ -229,6 +229,82 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
         contents(&document("townhouse-first"), None).other_rules,
         None
     );
+}
+
+/// Page 1 of a document, without what layout makes of its spaces.
+fn first_page(document: &Document) -> String {
+    let sealed = typeset::render(document).unwrap();
+    let sealed = sign(&sealed, &KEY, &SignOptions::at(signed_at())).unwrap();
+    let report = warmlug::seal::verify(sealed.bytes(), &VerifyOptions::default());
+    let texts = report.verified().unwrap().page_texts().unwrap();
+    texts[0].split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn page_1_says_whose_rules_they_are_and_what_they_soften() {
+    let files = rules_files();
+    let rules = |which: &str| {
+        let (_, rules) = files.iter().find(|(name, _)| *name == which).unwrap();
+        rules.as_str()
+    };
+    for (language, own, stricter, here) in [
+        (
+            "en",
+            "the firm's own rules",
+            "judges more strictly:",
+            "here",
+        ),
+        (
+            "de",
+            "eigenen Regeln der Firma",
+            "urteilt strenger:",
+            "hier",
+        ),
+        (
+            "fr",
+            "propres à l’entreprise",
+            "juge plus sévèrement",
+            "ici",
+        ),
+        ("es", "reglas propias", "juzga con más rigor:", "aquí"),
+    ] {
+        let page = first_page(&judged_by(
+            "receptacle-aluminium",
+            &[language],
+            rules("milder"),
+        ));
+        assert!(page.contains(own) && page.contains("(acme-"), "{page}");
+        let points = page.split(stricter).nth(1).unwrap();
+        let points = &points[..points.find("2025-06-03").unwrap_or(points.len())];
+        // One for each result that the built-in set grades worse.
+        let case = Case::by_rules(
+            "receptacle-aluminium",
+            &[language],
+            Some(Box::leak(Box::new(
+                warmlug::rules::load(rules("milder"), "rules.yaml").unwrap(),
+            ))),
+        );
+        let [us] = &case.built_in[..] else {
+            panic!("{:?}", case.built_in);
+        };
+        assert!(us.stricter.len() > 2, "{us:?}");
+        let speaker = case.speaker();
+        let milder = us.stricter.iter().map(|s| {
+            let there = speaker.grade(s.check.effective_grade());
+            format!("{there}, {here} {}", speaker.grade(s.here))
+        });
+        for grades in milder {
+            assert!(points.contains(&grades), "{grades}: {points}");
+        }
+        let unchanged = judged_by("receptacle-aluminium", &[language], rules("unchanged"));
+        let page = first_page(&unchanged);
+        assert!(page.contains(own) && !page.contains(stricter), "{page}");
+        let built_in = document_of(
+            "receptacle-aluminium",
+            &Case::in_languages("receptacle-aluminium", &[language]),
+        );
+        assert!(!first_page(&built_in).contains(own), "{language}");
+    }
 }
 
 #[test]

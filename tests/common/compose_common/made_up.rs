@@ -481,6 +481,7 @@ pub fn case() -> Case {
         checks: findings(),
     };
     Case {
+        built_in: Vec::new(),
         source: SOURCE.to_owned(),
         visit: read(SOURCE),
         assessment,

@@ -49,6 +49,7 @@ pub struct Case {
     pub visit: Visit,
     pub assessment: Assessment,
     pub rules: &'static Rules,
+    pub built_in: Vec<assess::ByBuiltIn>,
     pub wording: &'static Wording,
 }
 
@@ -72,13 +73,18 @@ impl Case {
     fn judged(source: &str, earlier: &[Visit], rules: Option<&'static Rules>) -> Self {
         let visit = read(source);
         let rules = rules.unwrap_or_else(|| rules::built_in(&visit.rules).unwrap());
-        let earlier: Vec<Earlier> = earlier
-            .iter()
-            .map(|v| Earlier::new(v, &assess::assess(v, rules, &[])))
-            .collect();
+        let assessed = |rules: &Rules| -> Vec<Earlier> {
+            let earlier = earlier.iter();
+            earlier
+                .map(|v| Earlier::new(v, &assess::assess(v, rules, &[])))
+                .collect()
+        };
+        let assessment = assess::assess(&visit, rules, &assessed(rules));
+        let again = |rules: &Rules| Ok::<_, std::convert::Infallible>(assessed(rules));
         Case {
             source: source.to_owned(),
-            assessment: assess::assess(&visit, rules, &earlier),
+            built_in: assess::by_built_in(&visit, rules, &assessment, again).unwrap(),
+            assessment,
             visit,
             rules,
             wording: Wording::built_in("en").unwrap(),
@@ -158,6 +164,7 @@ impl Case {
             visit: &self.visit,
             assessment: &self.assessment,
             rules: self.rules,
+            built_in: &self.built_in,
             wording: self.wording,
             images: self.images(),
             seal: Some(seal),

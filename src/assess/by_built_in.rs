@@ -1,0 +1,72 @@
+//! What the built-in rule sets find in a visit that a firm's own rules judge.
+
+use crate::assess::assessment::{Assessment, CheckResult};
+use crate::assess::earlier::Earlier;
+use crate::assess::engine::assess;
+use crate::rules::{self, Rules};
+use crate::visit::{Grade, Visit};
+
+/// What a built-in set finds in the visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByBuiltIn {
+    /// The set.
+    pub rules: &'static Rules,
+    /// What it finds.
+    pub assessment: Assessment,
+    /// Its results that it grades worse than the firm's rules do, in its order.
+    pub stricter: Vec<Stricter>,
+}
+
+/// A result that a built-in set grades worse.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stricter {
+    /// The result by the built-in set.
+    pub check: CheckResult,
+    /// The worst grade by the firm's rules for the same matter; pass if they find nothing.
+    pub here: Grade,
+}
+
+/// Judges a visit again by the built-in set that a firm's rules extend, or by all of them if they
+/// extend none. `found` is what the firm's rules find, and `earlier` gives the earlier visits
+/// assessed by a set. Empty if the rules are a built-in set themselves.
+///
+/// # Errors
+/// Those of `earlier`.
+pub fn by_built_in<E>(
+    visit: &Visit,
+    rules: &Rules,
+    found: &Assessment,
+    earlier: impl Fn(&Rules) -> Result<Vec<Earlier>, E>,
+) -> Result<Vec<ByBuiltIn>, E> {
+    // No rules file can have the id of a built-in set.
+    if rules::built_in(&rules.id).is_some() {
+        return Ok(Vec::new());
+    }
+    rules::built_in_ids()
+        .filter(|id| rules.extends.as_ref().is_none_or(|extends| extends == id))
+        .filter_map(rules::built_in)
+        .map(|base| {
+            let assessment = assess(visit, base, &earlier(base)?);
+            let stricter = assessment.checks.iter().filter_map(|check| {
+                let here = found.checks.iter().filter(|f| same(f, check));
+                let here = here.map(CheckResult::effective_grade).max();
+                let here = here.unwrap_or(Grade::Pass);
+                (check.effective_grade() > here).then(|| Stricter {
+                    check: check.clone(),
+                    here,
+                })
+            });
+            let stricter = stricter.collect();
+            Ok(ByBuiltIn {
+                rules: base,
+                assessment,
+                stricter,
+            })
+        })
+        .collect()
+}
+
+/// Whether two results are about the same matter.
+fn same(a: &CheckResult, b: &CheckResult) -> bool {
+    (a.id, &a.circuit, &a.place, &a.connections) == (b.id, &b.circuit, &b.place, &b.connections)
+}

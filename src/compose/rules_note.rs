@@ -1,0 +1,56 @@
+//! What page 1 says of a firm's own rules: that they judged the visit, and what a built-in rule set
+//! judges more strictly.
+
+use super::keys;
+use super::speaker::Speaker;
+use crate::assess::ByBuiltIn;
+
+/// The sentences; none if `by` is empty, that is, if a built-in set judged the visit. Every result
+/// that the firm's rules grade milder is named with both grades.
+pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
+    let words = speaker.wording;
+    if by.is_empty() {
+        return Vec::new();
+    }
+    let firm = speaker.rules;
+    let own = words.say(
+        &keys::RULES_OWN,
+        &[
+            ("title", &firm.title),
+            ("id", &firm.id),
+            ("edition", &firm.edition),
+        ],
+    );
+    let stricter = by.iter().map(|by| {
+        let set = [
+            ("title", by.rules.title.as_str()),
+            ("id", &by.rules.id),
+            ("edition", &by.rules.edition),
+        ];
+        if by.stricter.is_empty() {
+            return words.say(&keys::RULES_NOT_STRICTER, &set);
+        }
+        let points = by.stricter.iter().map(|stricter| {
+            let check = &stricter.check;
+            words.say(
+                &keys::RULES_STRICTER_POINT,
+                &[
+                    ("check", speaker.name(check.id)),
+                    ("where", &speaker.location(check)),
+                    ("there", speaker.grade(check.effective_grade())),
+                    ("here", speaker.grade(stricter.here)),
+                ],
+            )
+        });
+        // One check of several connections at one place is one point.
+        let mut points: Vec<String> = points.collect();
+        let mut seen = std::collections::BTreeSet::new();
+        points.retain(|point| seen.insert(point.clone()));
+        let points = points.join("; ");
+        words.say(
+            &keys::RULES_STRICTER,
+            &[&set[..], &[("points", &points)]].concat(),
+        )
+    });
+    std::iter::once(own).chain(stricter).collect()
+}

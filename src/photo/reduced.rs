@@ -47,5 +47,7 @@ pub(super) fn decode(
         Err(Error::Unsupported(_)) => return Ok(None),
         Err(why) => return Err(Fault::Decode(why.to_string())),
     };
+    // The coefficients of a progressive picture are much larger than the reduced pixels.
+    drop(decoder);
     Pixels::of(width.into(), height.into(), components, false, data).map(Some)
 }

@@ -34,7 +34,7 @@ impl Amendment {
         other: &Standing,
         vouched: impl Fn(&Standing, &Standing) -> bool,
     ) -> Self {
-        if one.sha256 == other.sha256 {
+        if one.has_digest(&other.sha256) {
             return Self::Same;
         }
         for (earlier, later) in [(one, other), (other, one)] {
@@ -43,7 +43,7 @@ impl Amendment {
             };
             let (number, digest) = (
                 named.number == earlier.number,
-                named.sha256 == earlier.sha256,
+                earlier.has_digest(&named.sha256),
             );
             return match (number, digest) {
                 (true, true) => Self::Replaces {
@@ -120,6 +120,8 @@ mod tests {
         Standing {
             number: number.to_owned(),
             sha256: sha256.to_owned(),
+            other_form: None,
+            identity: sha256.to_owned(),
             replaces: replaces.map(|(number, sha256)| Earlier {
                 number: number.to_owned(),
                 sha256: sha256.to_owned(),

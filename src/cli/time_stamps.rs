@@ -3,7 +3,7 @@
 
 use super::error::CommandError;
 use super::output;
-use crate::seal::{Authority, SealError, Sealed};
+use crate::seal::{Authority, SealError, Sealed, plain};
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
 
@@ -77,11 +77,15 @@ impl TimeStamp {
     }
 }
 
-/// Sends a request to an authority (RFC 3161, 3.4).
+/// Maximum number of redirects that are followed, all on the authority's own host.
+const MAX_REDIRECTS: usize = 3;
+
+/// Sends a request to an authority (RFC 3161, 3.4). A redirect is followed only on the same host: the
+/// person who signs chose that one, and no other learns when they sign.
 fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
     let agent: ureq::Agent = ureq::Agent::config_builder()
         .timeout_global(Some(TIME_LIMIT))
-        .max_redirects(3)
+        .max_redirects(0)
         .build()
         .into();
     let told = |e: ureq::Error| match e {
@@ -98,16 +102,152 @@ fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
         }
         other => format!("{url}: the request failed ({other})"),
     };
-    let mut reply = agent
-        .post(url)
-        .header("Content-Type", "application/timestamp-query")
-        .header("Accept", "application/timestamp-reply")
-        .send(request)
-        .map_err(told)?;
-    reply
-        .body_mut()
-        .with_config()
-        .limit(MAX_REPLY_BYTES)
-        .read_to_vec()
-        .map_err(told)
+    let mut target = url.to_owned();
+    for _ in 0..=MAX_REDIRECTS {
+        let mut reply = agent
+            .post(&target)
+            .header("Content-Type", "application/timestamp-query")
+            .header("Accept", "application/timestamp-reply")
+            .send(request)
+            .map_err(told)?;
+        if !reply.status().is_redirection() {
+            return reply
+                .body_mut()
+                .with_config()
+                .limit(MAX_REPLY_BYTES)
+                .read_to_vec()
+                .map_err(told);
+        }
+        let location = reply.headers().get("Location");
+        let location = location.and_then(|value| value.to_str().ok());
+        target = on_same_host(&target, location.unwrap_or_default()).ok_or_else(|| {
+            format!(
+                "{url} redirects the request to another address ({}), which was not asked; if you \
+                 trust it, give that address",
+                plain::shown(location.unwrap_or("none"))
+            )
+        })?;
+    }
+    Err(format!("{url} redirects the request again and again"))
+}
+
+/// The address that a redirect leads to, if it is on the same host and port.
+fn on_same_host(url: &str, location: &str) -> Option<String> {
+    let host_end = |url: &str| {
+        let rest = url.strip_prefix("http://")?;
+        Some("http://".len() + rest.find(['/', '?', '#']).unwrap_or(rest.len()))
+    };
+    let end = host_end(url)?;
+    let host = &url[..end];
+    if location.starts_with('/') && !location.starts_with("//") && !location.contains('\\') {
+        return Some(format!("{host}{location}"));
+    }
+    let other = location.get(..host_end(location)?)?;
+    other
+        .eq_ignore_ascii_case(host)
+        .then(|| location.to_owned())
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use std::io::{BufRead, BufReader, Read, Write};
+    use std::net::TcpListener;
+    use std::sync::{Arc, Mutex};
+
+    /// A server that answers each request with the next of these heads and notes what was asked.
+    fn server(answers: Vec<String>) -> (String, Arc<Mutex<Vec<String>>>) {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = format!("http://{}", listener.local_addr().unwrap());
+        let asked = Arc::new(Mutex::new(Vec::new()));
+        let notes = asked.clone();
+        std::thread::spawn(move || {
+            for answer in answers {
+                let Ok((stream, _)) = listener.accept() else {
+                    return;
+                };
+                let mut reader = BufReader::new(stream.try_clone().unwrap());
+                let (mut first, mut length) = (String::new(), 0);
+                reader.read_line(&mut first).unwrap();
+                loop {
+                    let mut line = String::new();
+                    reader.read_line(&mut line).unwrap();
+                    if line.trim().is_empty() {
+                        break;
+                    }
+                    if let Some(n) = line.to_lowercase().strip_prefix("content-length:") {
+                        length = n.trim().parse().unwrap();
+                    }
+                }
+                let mut body = vec![0; length];
+                reader.read_exact(&mut body).unwrap();
+                let body = String::from_utf8_lossy(&body).into_owned();
+                notes
+                    .lock()
+                    .unwrap()
+                    .push(format!("{} {body}", first.trim()));
+                let mut stream = stream;
+                stream.write_all(answer.as_bytes()).unwrap();
+            }
+        });
+        (address, asked)
+    }
+
+    fn redirect(to: &str) -> String {
+        format!(
+            "HTTP/1.1 307 Temporary Redirect\r\nLocation: {to}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
+        )
+    }
+
+    const REPLY: &str = "HTTP/1.1 200 OK\r\nContent-Length: 5\r\nConnection: close\r\n\r\nreply";
+
+    #[test]
+    fn a_redirect_to_another_host_is_not_followed() {
+        let (other, reached) = server(vec![REPLY.to_owned()]);
+        let (own, asked) = server(vec![redirect(&format!("{other}/tsr"))]);
+        let error = send(&format!("{own}/stamp"), b"digest").unwrap_err();
+        assert!(error.contains(&other), "{error}");
+        assert_eq!(asked.lock().unwrap().len(), 1);
+        assert!(reached.lock().unwrap().is_empty());
+    }
+
+    #[test]
+    fn a_redirect_on_the_same_host_is_followed_with_the_request() {
+        let (own, asked) = server(vec![redirect("/tsr"), REPLY.to_owned()]);
+        assert_eq!(send(&format!("{own}/stamp"), b"digest").unwrap(), b"reply");
+        assert_eq!(
+            *asked.lock().unwrap(),
+            ["POST /stamp HTTP/1.1 digest", "POST /tsr HTTP/1.1 digest"]
+        );
+    }
+
+    #[test]
+    fn redirects_end() {
+        let (own, _) = server(vec![redirect("/a"); MAX_REDIRECTS + 1]);
+        let error = send(&own, b"digest").unwrap_err();
+        assert!(error.contains("again and again"), "{error}");
+    }
+
+    #[test]
+    fn another_host_is_recognised() {
+        let from = "http://stamps.example:80/tsr?x";
+        for (to, same) in [
+            ("/other", Some("http://stamps.example:80/other")),
+            (
+                "http://STAMPS.example:80/b",
+                Some("http://STAMPS.example:80/b"),
+            ),
+            ("http://stamps.example/b", None),
+            ("http://stamps.example:80.evil.example/", None),
+            ("http://stamps.example:80@evil.example/", None),
+            ("//evil.example/", None),
+            ("/\\evil.example/", None),
+            ("https://stamps.example:80/", None),
+            ("other", None),
+            ("", None),
+        ] {
+            assert_eq!(on_same_host(from, to).as_deref(), same, "{to}");
+        }
+    }
 }

@@ -7,6 +7,8 @@ use crate::record::other_rules::OtherRules;
 use crate::record::pages::{Compared, Pages};
 use crate::record::recompute::Difference;
 use crate::record::standing::Standing;
+use crate::seal::field_names::in_words;
+use crate::seal::plain::quoted;
 use crate::seal::report::{
     Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
 };
@@ -243,7 +245,10 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         },
         Role::Approval => "countersigns".to_owned(),
     };
-    line("signature", &format!("“{}” {role}", signature.field));
+    line(
+        "signature",
+        &format!("{role}, in {}", in_words(&signature.field)),
+    );
     if let Some(signer) = &signature.signer {
         line("signed by", &signer.name);
         if let Some(firm) = &signer.firm {
@@ -253,14 +258,18 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             line("licence", licence);
         }
         line("fingerprint", &signer.fingerprint.to_string());
-        line(
-            "issuer",
-            if signer.self_signed {
-                "itself (self-signed): does not prove whose key it is; compare the fingerprint"
-            } else {
-                &signer.issuer
-            },
-        );
+        let issuer = if signer.self_signed {
+            "itself (self-signed): does not prove whose key it is; compare the fingerprint"
+                .to_owned()
+        } else if signer.issuer_checked {
+            format!("issued by {}", quoted(&signer.issuer))
+        } else {
+            format!(
+                "claims to be issued by {} (not checked)",
+                quoted(&signer.issuer)
+            )
+        };
+        line("issuer", &issuer);
         line("trust", &signature.trust.sentence());
         if !signer.self_signed {
             line(
@@ -287,6 +296,19 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         );
     }
     line("signed on", &when(&signature.signed));
+    if let Some(reason) = &signature.reason {
+        line(
+            "reason",
+            &format!("{} (the signer's own words)", quoted(reason)),
+        );
+    }
+    if signature.high_s {
+        line(
+            "note",
+            "the signature value is the larger of the two that fit (high s); it is valid, but anybody \
+             can replace it by the other one, which changes the SHA-256 of the file and nothing else",
+        );
+    }
     if let Some(stamp) = &signature.stamp {
         let trusted = match &stamp.trusted {
             Answer::Yes => "which you trust".to_owned(),

@@ -9,7 +9,6 @@ use crate::compose::attachments::VISIT;
 use crate::seal::{Fingerprint, Verified};
 use crate::visit::{Replaces, Visit};
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
 /// The identity of a certificate, and what it replaces.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -18,6 +17,13 @@ pub struct Standing {
     pub number: String,
     /// SHA-256 of the file as it was sealed, 64 lower-case hexadecimal digits.
     pub sha256: String,
+    /// SHA-256 of the same file with the other form of its signature value, if it has two. It identifies
+    /// the same certificate.
+    #[serde(skip)]
+    pub other_form: Option<String>,
+    /// The digest that is the same for either form.
+    #[serde(skip)]
+    pub identity: String,
     /// Number of the certificate that it replaces.
     pub replaces: Option<Earlier>,
     /// SHA-256 of the certificate that sealed it.
@@ -53,11 +59,19 @@ impl Standing {
         Ok(Self::of(verified, &visit))
     }
 
+    /// Whether a digest is that of this certificate, in either form of its signature.
+    pub fn has_digest(&self, sha256: &str) -> bool {
+        self.sha256 == sha256 || self.other_form.as_deref() == Some(sha256)
+    }
+
     /// The same for a certificate whose visit has been read.
     pub fn of(verified: &Verified<'_>, visit: &Visit) -> Self {
+        let digests = verified.digests();
         Self {
             number: visit.number.clone(),
-            sha256: base16ct::lower::encode_string(&Sha256::digest(verified.bytes())),
+            sha256: digests.sha256,
+            other_form: digests.other_form,
+            identity: digests.identity,
             replaces: visit.replaces.clone().map(Earlier::from),
             key: verified.fingerprint(),
         }

@@ -108,8 +108,8 @@ pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
         }
     }
     let replaced = |row: &Row| {
-        let by = replaced.get(row.certificate());
-        by.is_some_and(|by| by.iter().any(|later| later.same_hand(row)))
+        let mut by = row.digests().filter_map(|digest| replaced.get(digest));
+        by.any(|by| by.iter().any(|later| later.same_hand(row)))
     };
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {

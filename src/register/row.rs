@@ -51,6 +51,13 @@ pub struct Row {
     /// SHA-256 of the file as it was sealed: the same in every countersigned copy.
     #[serde(default)]
     pub sealed_sha256: Option<String>,
+    /// The same with the smaller of the two signature values that fit, if the file has the larger one:
+    /// the same in a copy whose signature value somebody replaced.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low_s_sha256: Option<String>,
+    /// SHA-256 of the file as it was sealed, with the other signature value that fits.
+    #[serde(skip)]
+    pub other_form: Option<String>,
     /// Number of signatures.
     #[serde(default)]
     pub signatures: Option<u32>,
@@ -116,6 +123,8 @@ impl Row {
             replaces: None,
             file: file.to_owned(),
             sealed_sha256: None,
+            low_s_sha256: None,
+            other_form: None,
             signatures: None,
             compared: None,
             remark: None,
@@ -137,7 +146,14 @@ impl Row {
 
     /// Identifies the certificate; a countersigned copy has the same value.
     pub fn certificate(&self) -> &str {
-        self.sealed_sha256.as_deref().unwrap_or(&self.sha256)
+        let sealed = self.low_s_sha256.as_ref().or(self.sealed_sha256.as_ref());
+        sealed.unwrap_or(&self.sha256)
+    }
+
+    /// The digests by which another certificate may name this one.
+    pub fn digests(&self) -> impl Iterator<Item = &str> {
+        let own = self.sealed_sha256.as_ref().or(Some(&self.sha256));
+        own.into_iter().chain(&self.other_form).map(String::as_str)
     }
 
     /// Whether this certificate was sealed with the key of the earlier one, or with a key that the

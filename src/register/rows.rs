@@ -101,7 +101,8 @@ fn digest(bytes: &[u8]) -> String {
 /// The file, and, if the seal is unbroken, the signer and the signing time.
 fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
     let report = &answers.report;
-    let sealed = answers.standing.as_ref().map(|s| s.sha256.clone());
+    let standing = answers.standing.as_ref();
+    let sealed = standing.map(|s| s.sha256.clone());
     let whole = report.changes == Changes::None;
     let sha256 = match &sealed {
         Some(sealed) if whole => sealed.clone(),
@@ -117,6 +118,8 @@ fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
         signer: signer.map(|s| s.name.clone()),
         fingerprint: signer.map(|s| s.fingerprint.hex()),
         signed_at: certification.and_then(|s| s.signed.at),
+        low_s_sha256: standing.and_then(|s| (s.identity != s.sha256).then(|| s.identity.clone())),
+        other_form: standing.and_then(|s| s.other_form.clone()),
         sealed_sha256: sealed,
         signatures: u32::try_from(report.signatures.len()).ok(),
         valid: true,

@@ -113,7 +113,9 @@ fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
         .map(|(before, row)| OtherHand {
             row,
             before,
-            replaces: row.replaces.as_deref() == Some(before.certificate()),
+            replaces: before
+                .digests()
+                .any(|digest| row.replaces.as_deref() == Some(digest)),
         })
         .collect()
 }
@@ -448,6 +450,36 @@ mod tests {
         assert_eq!((s.certificates, s.circuits), (1, 1));
         assert!(s.same_number.is_empty(), "{}", s.text());
         assert_eq!(latest(&rows)[0].file, "copy.pdf");
+        // So is one whose signature value was replaced by the other one that fits.
+        let turned = Row {
+            sha256: "turned".to_owned(),
+            sealed_sha256: Some("turned".to_owned()),
+            low_s_sha256: plain.sealed_sha256.clone(),
+            other_form: plain.sealed_sha256.clone(),
+            file: "turned.pdf".to_owned(),
+            ..plain.clone()
+        };
+        let both = [
+            Row {
+                other_form: Some("turned".to_owned()),
+                ..plain.clone()
+            },
+            turned,
+        ];
+        let s = summary(&both, &Wanted::default(), day("2025-02-01"));
+        assert_eq!((s.certificates, s.circuits), (1, 1));
+        assert!(s.same_number.is_empty(), "{}", s.text());
+        for named in [&plain.sha256, "turned"] {
+            let mut newer = row("2025-0004", "bay", "2025-01-01", Some("2026-01-01"));
+            newer.replaces = Some(named.to_owned());
+            let [plain, turned] = both.clone();
+            let rows = [newer, plain, turned];
+            let left = latest(&rows);
+            assert_eq!(
+                (left.len(), left[0].file.as_str()),
+                (1, "2025-0004-bay.pdf")
+            );
+        }
         // Whatever replaces the one replaces the other.
         let mut newer = row("2025-0004", "bay", "2025-01-01", Some("2026-01-01"));
         newer.replaces = Some(plain.sha256.clone());

@@ -10,7 +10,8 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use super::plain::{is_plain, shown};
+use super::field_names;
+use super::plain::{inside_quotes, is_plain, shown};
 use super::sign::Form;
 use super::validation_data::{self, Evidence};
 use super::verify::is_date;
@@ -435,7 +436,7 @@ impl Comparison<'_, '_> {
         }
         self.accounted.insert(id.number);
         self.permitted
-            .push(format!("a signature in the field “{name}”"));
+            .push(format!("a signature in {}", field_names::in_words(name)));
         Ok(())
     }
 
@@ -714,7 +715,7 @@ fn printable(name: &[u8]) -> String {
 
 /// Text from the file, for use in a sentence.
 fn short(text: &str) -> String {
-    shown(text).chars().take(64).collect()
+    inside_quotes(&shown(text)).chars().take(64).collect()
 }
 
 /// Whether a field has no area to display anything.

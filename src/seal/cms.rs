@@ -19,7 +19,7 @@ use x509_cert::spki::AlgorithmIdentifierOwned;
 
 use super::error::SealError;
 use super::identity::Identity;
-use super::key::{self, Checked, Hash};
+use super::key::{self, Checked, Hash, TwoForms};
 use super::strict_der;
 use super::timestamp::Authority;
 
@@ -474,7 +474,31 @@ fn belongs(signer: &Any, version: u8, certificate: &Certificate) -> bool {
     }
 }
 
+/// The message with another signature value; `None` if it carries a time-stamp, which belongs to the
+/// value that is there.
+pub(crate) fn with_signature(message: &[u8], signature: &[u8]) -> Option<Vec<u8>> {
+    let mut info = ContentInfo::from_der(message).ok()?;
+    let [signer] = info.content.signers.as_slice() else {
+        return None;
+    };
+    let signer = SignerInfo {
+        signature: OctetString::new(signature).ok()?,
+        ..signer.clone()
+    };
+    if signer.unsigned.is_some() {
+        return None;
+    }
+    info.content.signers = SetOfVec::try_from(vec![signer]).ok()?;
+    info.to_der().ok()
+}
+
 impl Parsed {
+    /// The two forms of the signature value, if it has two.
+    pub fn two_forms(&self) -> Option<TwoForms> {
+        let key = self.certificate.tbs_certificate().subject_public_key_info();
+        TwoForms::of(key, &self.signature)
+    }
+
     /// Whether the digest inside is the digest of these pieces.
     pub fn digest_matches(&self, pieces: &[&[u8]]) -> bool {
         self.hash.digest(pieces) == self.message_digest

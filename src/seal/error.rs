@@ -119,6 +119,14 @@ pub enum SealError {
         /// The time of signing.
         at: String,
     },
+    /// The identity's certificate was issued for another purpose.
+    #[error("{reason}, so {name} cannot sign with it; ask its issuer for one for document signing")]
+    OtherPurpose {
+        /// Whose identity.
+        name: String,
+        /// What it is not for.
+        reason: String,
+    },
     /// The clock shows a date that no certificate can contain.
     #[error(
         "the date of this computer is {at}, which can't be right; set the clock and run the command again"

@@ -14,9 +14,10 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use chrono::{DateTime, Datelike, Months, Utc};
-use der::asn1::{ObjectIdentifier, PrintableStringRef, SetOfVec, Utf8StringRef};
+use der::asn1::{BitString, ObjectIdentifier, PrintableStringRef, SetOfVec, Utf8StringRef};
 use der::{Any, Decode, Encode};
 use etcetera::BaseStrategy;
+use p256::ecdsa::signature::Keypair;
 use p256::elliptic_curve::Generate;
 use sha2::{Digest, Sha256};
 use x509_cert::attr::AttributeTypeAndValue;
@@ -29,7 +30,10 @@ use x509_cert::ext::pkix::{
 use x509_cert::ext::{Extension, ToExtension};
 use x509_cert::name::{Name, RdnSequence, RelativeDistinguishedName};
 use x509_cert::serial_number::SerialNumber;
-use x509_cert::spki::{SubjectPublicKeyInfoOwned, SubjectPublicKeyInfoRef};
+use x509_cert::spki::{
+    DynSignatureAlgorithmIdentifier, EncodePublicKey, SubjectPublicKeyInfoOwned,
+    SubjectPublicKeyInfoRef,
+};
 use x509_cert::time::{Time, Validity};
 use zeroize::Zeroizing;
 
@@ -509,6 +513,18 @@ impl Identity {
         }
     }
 
+    /// Refuses a certificate that is not valid at the time of signing, or not for signing documents.
+    ///
+    /// # Errors
+    /// As [`Identity::require_valid`], and [`SealError::OtherPurpose`].
+    pub(crate) fn require_fit(&self, at: DateTime<Utc>) -> Result<(), SealError> {
+        self.require_valid(at)?;
+        super::path::for_documents(&self.certificate).map_err(|reason| SealError::OtherPurpose {
+            name: self.subject().name,
+            reason,
+        })
+    }
+
     pub(crate) fn certificate(&self) -> &Certificate {
         &self.certificate
     }
@@ -767,11 +783,11 @@ fn certify(
     let builder =
         CertificateBuilder::new(profile, serial, validity, public).map_err(|e| fault(&e))?;
     match key {
-        PrivateKey::P256(key) => builder.build::<_, p256::ecdsa::DerSignature>(key),
-        PrivateKey::P384(key) => builder.build::<_, p384::ecdsa::DerSignature>(key),
-        PrivateKey::Rsa(key) => {
-            let key = rsa::pkcs1v15::SigningKey::<Sha256>::new((**key).clone());
-            builder.build::<_, rsa::pkcs1v15::Signature>(&key)
+        PrivateKey::P256(signer) => signed_with(builder, key, signer),
+        PrivateKey::P384(signer) => signed_with(builder, key, signer),
+        PrivateKey::Rsa(signer) => {
+            let signer = rsa::pkcs1v15::SigningKey::<Sha256>::new((**signer).clone());
+            signed_with(builder, key, &signer)
         }
         #[cfg(feature = "pkcs11")]
         PrivateKey::Token(_) => {
@@ -780,7 +796,24 @@ fn certify(
             ));
         }
     }
-    .map_err(|e| fault(&e))
+}
+
+/// Signs with [`PrivateKey::sign`], because the builder's own way leaves either value of s; `signer`
+/// is the same key and only names the algorithm.
+fn signed_with<S>(
+    mut builder: CertificateBuilder<DocumentSigning>,
+    key: &PrivateKey,
+    signer: &S,
+) -> Result<Certificate, SealError>
+where
+    S: Keypair + DynSignatureAlgorithmIdentifier,
+    S::VerifyingKey: EncodePublicKey,
+{
+    let fault = |e: &dyn fmt::Display| SealError::Key(e.to_string());
+    let message = builder.finalize(signer).map_err(|e| fault(&e))?;
+    let signature = key.sign(&message).map_err(SealError::Key)?;
+    let signature = BitString::from_bytes(&signature).map_err(|e| fault(&e))?;
+    builder.assemble(signature, signer).map_err(|e| fault(&e))
 }
 
 /// The extensions of a certificate for signing documents only.

@@ -245,15 +245,16 @@ impl PrivateKey {
         SubjectPublicKeyInfoOwned::from_der(document.as_bytes()).map_err(|e| e.to_string())
     }
 
-    /// Signs a message with the hash of [`Self::hash`].
+    /// Signs a message with the hash of [`Self::hash`]. Of the two values of s that fit, an
+    /// elliptic key gives the smaller one, so that the file has one form only.
     pub fn sign(&self, message: &[u8]) -> Result<Vec<u8>, String> {
         let digest = self.hash().digest(&[message]);
         match self {
             Self::P256(key) => PrehashSigner::<p256::ecdsa::Signature>::sign_prehash(key, &digest)
-                .map(|signature| signature.to_der().as_bytes().to_vec())
+                .map(|signature| signature.normalize_s().to_der().as_bytes().to_vec())
                 .map_err(|e| e.to_string()),
             Self::P384(key) => PrehashSigner::<p384::ecdsa::Signature>::sign_prehash(key, &digest)
-                .map(|signature| signature.to_der().as_bytes().to_vec())
+                .map(|signature| signature.normalize_s().to_der().as_bytes().to_vec())
                 .map_err(|e| e.to_string()),
             Self::Rsa(key) => key
                 .sign(self.hash().rsa_padding(), &digest)
@@ -346,6 +347,42 @@ pub(crate) fn check(
         Checked::Valid
     } else {
         Checked::Invalid
+    }
+}
+
+/// The two values of s that fit a message, an elliptic key and r: anybody can replace one by the
+/// other without the key (SEC 1, 4.1.4).
+pub(crate) struct TwoForms {
+    /// The signature has the larger one.
+    pub high: bool,
+    /// The signature with the other one, in DER.
+    pub other: Vec<u8>,
+}
+
+impl TwoForms {
+    /// `None` for a signature that has one form only, such as RSA.
+    pub fn of(key: &SubjectPublicKeyInfoOwned, signature: &[u8]) -> Option<Self> {
+        match curve(key)? {
+            P_256 => {
+                let one = p256::ecdsa::Signature::from_der(signature).ok()?;
+                let (r, s) = one.split_scalars();
+                let other = p256::ecdsa::Signature::from_scalars(r.to_bytes(), (-*s).to_bytes());
+                Some(Self {
+                    high: one.normalize_s() != one,
+                    other: other.ok()?.to_der().as_bytes().to_vec(),
+                })
+            }
+            P_384 => {
+                let one = p384::ecdsa::Signature::from_der(signature).ok()?;
+                let (r, s) = one.split_scalars();
+                let other = p384::ecdsa::Signature::from_scalars(r.to_bytes(), (-*s).to_bytes());
+                Some(Self {
+                    high: one.normalize_s() != one,
+                    other: other.ok()?.to_der().as_bytes().to_vec(),
+                })
+            }
+            _ => None,
+        }
     }
 }
 

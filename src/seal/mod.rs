@@ -15,7 +15,9 @@
 pub mod attachment;
 mod changes;
 mod cms;
+pub mod digests;
 pub mod error;
+pub(crate) mod field_names;
 pub mod identity;
 mod key;
 pub mod known;
@@ -38,7 +40,9 @@ pub mod validation_data;
 pub mod verify;
 
 pub use attachment::Attachment;
+pub use digests::Digests;
 pub use error::SealError;
+pub use field_names::SEAL_FIELD;
 pub use identity::{Fingerprint, Identity, Person};
 pub use passphrase::Passphrase;
 pub use report::{Report, Verified};

@@ -198,23 +198,43 @@ fn name(certificate: &Certificate) -> String {
 fn usable(certificate: &Certificate, at: DateTime<Utc>) -> Result<(), String> {
     let validity = certificate.tbs_certificate().validity();
     if at < moment(validity.not_before) || at > moment(validity.not_after) {
-        return Err("a certificate on the way was not valid at the time of signing".to_owned());
+        return Err("a certificate of the chain was not valid at the time of signing".to_owned());
     }
-    let known = [
+    match unknown_condition(certificate) {
+        None => Ok(()),
+        Some(oid) => Err(format!(
+            "a certificate of the chain has a critical extension ({oid}) that this program does not \
+             know"
+        )),
+    }
+}
+
+/// A critical extension that is not understood here. Whoever does not understand one must reject the
+/// certificate (RFC 5280, 4.2).
+fn unknown_condition(certificate: &Certificate) -> Option<ObjectIdentifier> {
+    const KNOWN: [ObjectIdentifier; 4] = [
         BASIC_CONSTRAINTS,
         KEY_USAGE,
         EXTENDED_KEY_USAGE,
         CERTIFICATE_POLICIES,
     ];
     let extensions = certificate.tbs_certificate().extensions();
-    if extensions
+    extensions
         .into_iter()
         .flatten()
-        .any(|e| e.critical && !known.contains(&e.extn_id))
-    {
-        return Err("a certificate on the way has a condition that is not known here".to_owned());
+        .find(|e| e.critical && !KNOWN.contains(&e.extn_id))
+        .map(|e| e.extn_id)
+}
+
+/// Whether a signer's certificate may sign documents, whoever issued it.
+pub(crate) fn for_documents(leaf: &Certificate) -> Result<(), String> {
+    if let Some(oid) = unknown_condition(leaf) {
+        return Err(format!(
+            "the signer's certificate has a critical extension ({oid}) that this program does not \
+             know"
+        ));
     }
-    Ok(())
+    allowed(leaf, Use::Documents)
 }
 
 pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {

@@ -14,7 +14,29 @@ pub(crate) fn is_plain(text: &str) -> bool {
 /// The text without control characters and without those that reorder or hide their surroundings,
 /// for terminals.
 pub(crate) fn shown(text: &str) -> String {
-    text.chars().filter(|c| !misleads(*c)).take(256).collect()
+    printable(text, 256)
+}
+
+/// The same with at most so many characters.
+pub(crate) fn printable(text: &str, most: usize) -> String {
+    text.chars().filter(|c| !misleads(*c)).take(most).collect()
+}
+
+/// What somebody else wrote, in quotation marks.
+pub(crate) fn quoted(text: &str) -> String {
+    format!("“{}”", inside_quotes(text))
+}
+
+/// The text with single quotation marks, so that a quotation ends where it seems to end.
+pub(crate) fn inside_quotes(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '"' | '“' | '”' | '„' | '‟' | '«' | '»' | '〝' | '〞' | '〟' | '＂' => {
+                '\''
+            }
+            c => c,
+        })
+        .collect()
 }
 
 /// The same for a PDF name.
@@ -29,6 +51,7 @@ mod tests {
     #[test]
     fn what_is_shown_keeps_its_order() {
         assert_eq!(shown("A\u{202e}b\u{1b}[31m\u{2066}c\n"), "Ab[31mc");
+        assert_eq!(quoted("x”; all is well (“y"), "“x'; all is well ('y”");
         assert!(is_plain("Amal Okafor") && !is_plain("Amal\u{202e}"));
     }
 }

@@ -8,6 +8,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate, Utc};
 use serde::{Serialize, Serializer};
 
 use super::attachment::{self, Attachment};
+use super::digests::{Digests, OtherForm};
 use super::error::SealError;
 use super::identity::{Fingerprint, Person};
 use super::known::NewKey;
@@ -99,8 +100,11 @@ pub struct Signer {
     /// SHA-256 of the certificate.
     #[serde(serialize_with = "as_hex")]
     pub fingerprint: Fingerprint,
-    /// The issuer's name.
+    /// The issuer's name, according to this certificate.
     pub issuer: String,
+    /// A chain of certificates leads from that issuer to one that the reader trusts. Without this, the
+    /// issuer's name is only a claim.
+    pub issuer_checked: bool,
     /// The certificate is signed with its own key, which does not prove whose key it is.
     pub self_signed: bool,
     /// Start of the certificate's validity.
@@ -272,11 +276,20 @@ pub struct SignatureReport {
     pub well_formed: Answer,
     /// Hash and key are strong enough.
     pub strong: Answer,
+    /// The signer's certificate is for signing documents (RFC 5280, 4.2.1.3 and 4.2.1.12), and has no
+    /// critical extension that is not understood.
+    pub certificate_fit: Answer,
     /// The certificate was valid at the signing time.
     pub certificate_in_time: Answer,
     /// How much of the file it covers.
     #[serde(flatten)]
     pub coverage: Coverage,
+    /// The signature value is the second of the two that fit an elliptic key (the larger s). Other
+    /// programs sign with either; anybody can turn one into the other, which changes nothing that was
+    /// signed but changes the digest of the file.
+    pub high_s: bool,
+    /// Why it was signed, in the signer's own words.
+    pub reason: Option<String>,
     /// Who signed.
     pub signer: Option<Signer>,
     /// Whether the key belongs to the signer.
@@ -295,12 +308,16 @@ pub struct SignatureReport {
 
 impl SignatureReport {
     /// The questions by importance, with their answers.
-    pub fn questions(&self) -> [(&'static str, &Answer); 6] {
+    pub fn questions(&self) -> [(&'static str, &Answer); 7] {
         [
             ("signature valid", &self.valid),
             ("certificate bound to it", &self.certificate_bound),
             ("form as PAdES asks", &self.well_formed),
             ("algorithms strong", &self.strong),
+            (
+                "certificate made for signing documents",
+                &self.certificate_fit,
+            ),
             ("certificate valid at that time", &self.certificate_in_time),
             ("time-stamp valid", &self.stamp_valid),
         ]
@@ -343,6 +360,9 @@ pub struct Report<'a> {
     pub signatures: Vec<SignatureReport>,
     #[serde(skip)]
     pub(crate) certified_bytes: Option<&'a [u8]>,
+    /// The other form of the certifying signature.
+    #[serde(skip)]
+    pub(crate) other_form: Option<OtherForm>,
 }
 
 impl<'a> Report<'a> {
@@ -354,6 +374,7 @@ impl<'a> Report<'a> {
             changes: Changes::NotDetermined("the file can't be read".to_owned()),
             signatures: Vec::new(),
             certified_bytes: None,
+            other_form: None,
         }
     }
 
@@ -402,7 +423,11 @@ impl<'a> Report<'a> {
     pub fn verified(&self) -> Option<Verified<'a>> {
         let bytes = self.certified_bytes.filter(|_| self.genuine())?;
         let fingerprint = self.certification()?.signer.as_ref()?.fingerprint;
-        Some(Verified { bytes, fingerprint })
+        Some(Verified {
+            bytes,
+            fingerprint,
+            other_form: self.other_form.clone(),
+        })
     }
 
     /// The result in one plain sentence.
@@ -505,16 +530,22 @@ impl<'a> Report<'a> {
 
 /// The bytes certified by a genuine seal. Only [`Report::verified`] creates a value, so that having
 /// one proves that the check was made.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Verified<'a> {
     bytes: &'a [u8],
     fingerprint: Fingerprint,
+    other_form: Option<OtherForm>,
 }
 
 impl<'a> Verified<'a> {
     /// The file as it was certified, without later additions.
     pub fn bytes(&self) -> &'a [u8] {
         self.bytes
+    }
+
+    /// The digests that identify it.
+    pub fn digests(&self) -> Digests {
+        Digests::of(self.bytes, self.other_form.as_ref())
     }
 
     /// SHA-256 of the certificate that sealed it.

@@ -7,8 +7,8 @@
 use std::collections::HashSet;
 
 use super::error::SealError;
+use super::field_names::SEAL_FIELD;
 use super::plain::{shown, shown_name};
-use super::sign::SEAL_FIELD;
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};

@@ -16,6 +16,7 @@ use sha2::{Digest, Sha256};
 use super::changes::MAX_CHARACTERS;
 use super::cms;
 use super::error::SealError;
+use super::field_names::{COUNTERSIGNED, SEAL_FIELD};
 use super::identity::Identity;
 use super::report::{Allowed, Role};
 use super::timestamp::{self, Authority};
@@ -24,8 +25,6 @@ use crate::pdf::syntax::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Id, Object, text};
 
-/// Name of the field of the certifying signature.
-pub const SEAL_FIELD: &str = "Seal";
 /// Digits reserved for each number of `/ByteRange`; the limit of 128 MiB has nine digits.
 const RANGE_DIGITS: usize = 10;
 /// Space for signatures is reserved in multiples of this number of bytes.
@@ -84,10 +83,11 @@ pub enum Hand {
 impl Hand {
     /// The name of this role's signature field.
     pub const fn field(self) -> &'static str {
+        let [client, landlord, reviewer] = COUNTERSIGNED;
         match self {
-            Self::Client => "Client",
-            Self::Landlord => "Landlord",
-            Self::Reviewer => "Reviewer",
+            Self::Client => client,
+            Self::Landlord => landlord,
+            Self::Reviewer => reviewer,
         }
     }
 
@@ -171,7 +171,7 @@ fn certification(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
 ) -> Result<Vec<u8>, SealError> {
-    identity.require_valid(options.signed_at.with_timezone(&Utc))?;
+    identity.require_fit(options.signed_at.with_timezone(&Utc))?;
     let file = File::parse(unsigned)?;
     let (_, catalog) = file.catalog()?;
     if catalog.get(b"Perms").is_some() {
@@ -212,7 +212,7 @@ pub fn countersign_stamped(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
-    identity.require_valid(options.signed_at.with_timezone(&Utc))?;
+    identity.require_fit(options.signed_at.with_timezone(&Utc))?;
     let report = verify(certificate, &VerifyOptions::default());
     if !report.genuine() {
         return Err(SealError::Unfit(report.objections().join("; ")));

@@ -159,10 +159,10 @@ impl TokenKey {
         let signature = match self.kind {
             // A token gives the two numbers side by side (PKCS#11, 6.3.1); CMS takes DER.
             Kind::P256 => p256::ecdsa::Signature::from_slice(&made)
-                .map(|s| s.to_der().as_bytes().to_vec())
+                .map(|s| s.normalize_s().to_der().as_bytes().to_vec())
                 .map_err(|e| e.to_string())?,
             Kind::P384 => p384::ecdsa::Signature::from_slice(&made)
-                .map(|s| s.to_der().as_bytes().to_vec())
+                .map(|s| s.normalize_s().to_der().as_bytes().to_vec())
                 .map_err(|e| e.to_string())?,
             Kind::Rsa { .. } => made,
         };

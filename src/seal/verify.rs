@@ -10,14 +10,15 @@ use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
 
 use std::path::Path;
 
-use super::changes;
+use super::changes::{self, MAX_CHARACTERS};
 use super::cms::{self, CmsError};
+use super::digests::OtherForm;
 use super::error::SealError;
 use super::identity::{Fingerprint, moment, person_of};
 use super::key::{self, Checked};
 use super::known::KnownSigners;
 use super::path;
-use super::plain::shown;
+use super::plain::{printable, shown};
 use super::report::{
     Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
     SigningTime, TimeSource, Trust,
@@ -120,6 +121,7 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         readable: Answer::Yes,
         certified,
         changes,
+        other_form: first.and_then(|first| first.other_form.clone()),
         signatures: judged.into_iter().map(|j| j.report).collect(),
         certified_bytes,
     }
@@ -180,10 +182,11 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
     }
 }
 
-/// One signature with where its revision ends.
+/// One signature with the end of its revision and its other form.
 struct Judged {
     report: SignatureReport,
     end: Option<usize>,
+    other_form: Option<OtherForm>,
 }
 
 fn certified(judged: &[Judged]) -> Answer {
@@ -203,17 +206,20 @@ fn certified(judged: &[Judged]) -> Answer {
 }
 
 fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
-    let mut report = SignatureReport {
+    let report = SignatureReport {
         field: shown(&text::decoded(&field.name)),
         role: Role::Approval,
         valid: Answer::not_determined(NOT_READ),
         certificate_bound: Answer::not_determined(NOT_READ),
         well_formed: Answer::not_determined(NOT_READ),
         strong: Answer::not_determined(NOT_READ),
+        certificate_fit: Answer::not_determined(NOT_READ),
         certificate_in_time: Answer::not_determined(NOT_READ),
         coverage: Coverage::Broken {
             because: "the signature has no dictionary".to_owned(),
         },
+        high_s: false,
+        reason: None,
         signer: None,
         trust: Trust::NotAsked,
         signed: SigningTime {
@@ -224,15 +230,19 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
         stamp_valid: Answer::Yes,
         not_revoked: Answer::not_determined(NOT_READ),
     };
-    let mut end = None;
+    let mut judged = Judged {
+        report,
+        end: None,
+        other_form: None,
+    };
     match covered(file, field) {
-        Err(because) => report.coverage = Coverage::Broken { because },
+        Err(because) => judged.report.coverage = Coverage::Broken { because },
         Ok(covered) => {
-            end = Some(covered.end);
-            judge_covered(file, &covered, options, &mut report);
+            judged.end = Some(covered.end);
+            judge_covered(file, &covered, options, &mut judged);
         }
     }
-    Judged { report, end }
+    judged
 }
 
 /// A signature whose range holds: everything up to `end` except its own digits.
@@ -301,12 +311,10 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
     })
 }
 
-fn judge_covered(
-    file: &File<'_>,
-    covered: &Covered,
-    options: &VerifyOptions,
-    report: &mut SignatureReport,
-) {
+fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, judged: &mut Judged) {
+    let Judged {
+        report, other_form, ..
+    } = judged;
     let all = file.bytes.len();
     report.coverage = if covered.end == all {
         Coverage::WholeFile
@@ -318,6 +326,7 @@ fn judge_covered(
     };
     report.role = role(&file.bytes[..covered.end], covered);
     report.signed = signing_time(&covered.dict);
+    report.reason = reason(&covered.dict);
     let signature = match signature_bytes(file, &covered.contents) {
         Ok(bytes) => bytes,
         Err(why) => {
@@ -361,6 +370,16 @@ fn judge_covered(
         }
         Checked::Weak(what) => Answer::No(format!("the signature rests on {what}")),
     };
+    if let Some(forms) = parsed.two_forms() {
+        report.high_s = forms.high;
+        let digits = covered.contents.span.start + 1..covered.contents.span.end - 1;
+        *other_form = cms::with_signature(signature, &forms.other)
+            .and_then(|message| OtherForm::new(file.bytes, digits, &message, forms.high));
+    }
+    report.certificate_fit = match path::for_documents(&parsed.certificate) {
+        Ok(()) => Answer::Yes,
+        Err(why) => Answer::No(why),
+    };
     report.certificate_bound = match parsed.certificate_matches() {
         Some(true) => Answer::Yes,
         Some(false) => Answer::no("the signer's certificate was exchanged after signing"),
@@ -369,12 +388,13 @@ fn judge_covered(
     report.well_formed = well_formed(&covered.dict, &parsed);
     let tbs = parsed.certificate.tbs_certificate();
     let person = person_of(tbs.subject());
-    let signer = Signer {
+    let mut signer = Signer {
         name: person.name,
         firm: person.firm,
         licence: person.licence,
         fingerprint: Fingerprint::of(&parsed.certificate_der),
         issuer: shown(&tbs.issuer().to_string()),
+        issuer_checked: false,
         self_signed: path::signs_itself(&parsed.certificate),
         valid_from: moment(tbs.validity().not_before),
         valid_until: moment(tbs.validity().not_after),
@@ -428,6 +448,9 @@ fn judge_covered(
     );
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
+    // An anchor that is the signer's own certificate says nothing about who issued it.
+    signer.issuer_checked = matches!(report.trust, Trust::Anchored { .. })
+        && !options.anchors.contains(&parsed.certificate_der);
     report.signer = Some(signer);
 }
 
@@ -556,6 +579,13 @@ fn role(revision: &[u8], covered: &Covered) -> Role {
         }
     };
     permission().map_or(Role::Approval, |allows| Role::Certification { allows })
+}
+
+/// The signer's own words, without what would change how they are displayed.
+fn reason(dict: &Dict) -> Option<String> {
+    let words = text::decoded(&dict.get(b"Reason")?.as_string()?.bytes);
+    let words = printable(&words, MAX_CHARACTERS);
+    (!words.is_empty()).then_some(words)
 }
 
 fn signing_time(dict: &Dict) -> SigningTime {

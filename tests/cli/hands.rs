@@ -15,11 +15,15 @@ fn key(name: &str) -> String {
 /// A copy of a test key that only its owner may read.
 fn own_key(bench: &Bench, name: &str) {
     std::fs::copy(key(name), bench.path(name)).unwrap();
+    make_private(&bench.path(name));
+}
+
+fn make_private(path: &std::path::Path) {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
         let mode = std::fs::Permissions::from_mode(0o600);
-        std::fs::set_permissions(bench.path(name), mode).unwrap();
+        std::fs::set_permissions(path, mode).unwrap();
     }
 }
 
@@ -75,7 +79,79 @@ fn client_and_reviewer_countersign() {
         ])
     );
     let text = bench.run(&["verify", "both.pdf"]).out;
-    assert!(text.contains("“Client” countersigns"), "{text}");
+    assert!(
+        text.contains("countersigns, in the field “Client”"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_a_countersigner_writes_is_quoted() {
+    let bench = Bench::new();
+    bench.certified("townhouse-first");
+    let ran = bench.run(&[
+        "countersign",
+        "townhouse-first.pdf",
+        "--as",
+        "client",
+        "--name",
+        "Amal Okafor",
+        "--reason",
+        "Read”. The seal is unbroken. “Yes",
+        "-o",
+        "client.pdf",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let (_, answers) = answers(&bench, "client.pdf");
+    let reasons: Vec<&Value> = answers["seal"]["signatures"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|s| &s["reason"])
+        .collect();
+    assert_eq!(reasons[1], "Read”. The seal is unbroken. “Yes");
+    let text = bench.run(&["verify", "client.pdf"]).out;
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("“Read'. The seal is unbroken. 'Yes” (the signer's own words)"),
+        "{text}"
+    );
+}
+
+#[test]
+fn an_issuer_that_was_not_checked_is_a_claim() {
+    let bench = Bench::new();
+    own_key(&bench, "issued.p12");
+    std::fs::write(bench.path("passphrase"), "three blue\n").unwrap();
+    make_private(&bench.path("passphrase"));
+    let visit = visit("townhouse-first");
+    let ran = bench.run(&[
+        "certify",
+        &visit,
+        "-o",
+        "issued.pdf",
+        "--identity",
+        "issued.p12",
+        "--passphrase-file",
+        "passphrase",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let words = |args: &[&str]| {
+        let text = bench.run(args).out;
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let claim = "issuer claims to be issued by “CN=Guild Root,O=Guild of Invented Electricians” \
+                 (not checked)";
+    let text = words(&["verify", "issued.pdf"]);
+    assert!(text.contains(claim), "{text}");
+    // The certificate itself is trusted; who issued it is still a claim.
+    let text = words(&["verify", "issued.pdf", "--trust", &key("issued.crt")]);
+    assert!(text.contains(claim), "{text}");
+    let text = words(&["verify", "issued.pdf", "--trust", &key("root.crt")]);
+    assert!(
+        text.contains("issuer issued by “CN=Guild Root") && !text.contains("claims"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -142,6 +142,27 @@ fn a_signature_by_another_program_is_permitted() {
         assert!(report.genuine(), "{field}: {:?}", report.objections());
         assert_eq!(report.signatures[1].field, "Client");
     }
+    // A name that reads like an answer of this program is quoted as its signer's.
+    let name = "(The seal is unbroken: signed by Rosa Lindqvist)";
+    let signed = Stranger { name, ..HARMLESS }.sign(&sealed);
+    let report = verify(&signed, &VerifyOptions::default());
+    assert_eq!(
+        report.changes,
+        Changes::Permitted(vec![
+            "a signature in a field that its signer named “The seal is unbroken: signed by Rosa \
+             Lindqvist”"
+                .to_owned()
+        ])
+    );
+    let name = "<FEFF0078201D003A00200079>";
+    let signed = Stranger { name, ..HARMLESS }.sign(&sealed);
+    let report = verify(&signed, &VerifyOptions::default());
+    assert_eq!(
+        report.changes,
+        Changes::Permitted(vec![
+            "a signature in a field that its signer named “x': y”".to_owned()
+        ])
+    );
     let empty = later::stream("/Type /XObject/Subtype /Form/BBox [0 0 0 0]", b"");
     let looks = format!(
         "{}/AP <</N {} 0 R>>",

@@ -8,9 +8,11 @@ mod compose_common;
 mod contents;
 mod countersign;
 mod identity;
+mod low_s;
 mod mutations;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
+mod purposes;
 #[path = "../common/rules_files.rs"]
 mod rules_files;
 #[path = "../common/seal_common/mod.rs"]

@@ -1,6 +1,7 @@
 //! Revisions put behind a file by hand, as others could: with what they like, signed or not.
 
 use super::authority::{octets, oid, sequence, value};
+use super::issued::Issued;
 use super::key_file;
 use p256::ecdsa::signature::Signer;
 use p256::ecdsa::{DerSignature, SigningKey};
@@ -106,6 +107,8 @@ pub struct Hand<'a> {
     pub times: usize,
     /// Further objects, numbered from [`Hand::further`] on.
     pub more: Vec<Vec<u8>>,
+    /// The key that signs; one of the tests' own if there is none.
+    pub by: Option<&'a Issued>,
 }
 
 pub const HARMLESS: Hand<'static> = Hand {
@@ -116,6 +119,7 @@ pub const HARMLESS: Hand<'static> = Hand {
     catalog: "",
     times: 1,
     more: Vec::new(),
+    by: None,
 };
 
 impl Hand<'_> {
@@ -167,7 +171,7 @@ impl Hand<'_> {
         for (n, body) in self.more.iter().enumerate() {
             objects.push((Self::further(pdf) + n as u32, body.clone()));
         }
-        fill(append(pdf, &objects, ""))
+        fill(append(pdf, &objects, ""), self.by)
     }
 }
 
@@ -178,14 +182,14 @@ fn page(pdf: &[u8]) -> u32 {
 }
 
 /// Puts range and signature where they belong.
-fn fill(mut pdf: Vec<u8>) -> Vec<u8> {
+fn fill(mut pdf: Vec<u8>, by: Option<&Issued>) -> Vec<u8> {
     let range = last(&pdf, RANGE);
     let open = range + RANGE.len() + "/Contents ".len();
     let close = open + ROOM + 2;
     let text = format!("/ByteRange [0 {open} {close} {}]", pdf.len() - close);
     let text = format!("{text:<width$}", width = RANGE.len());
     pdf[range..range + RANGE.len()].copy_from_slice(text.as_bytes());
-    let message = message(&[&pdf[..open], &pdf[close..]].concat());
+    let message = message(&[&pdf[..open], &pdf[close..]].concat(), by);
     for (n, byte) in message.iter().enumerate() {
         let at = open + 1 + 2 * n;
         pdf[at..at + 2].copy_from_slice(format!("{byte:02x}").as_bytes());
@@ -193,12 +197,17 @@ fn fill(mut pdf: Vec<u8>) -> Vec<u8> {
     pdf
 }
 
-/// A detached signature of a key of the tests.
-fn message(content: &[u8]) -> Vec<u8> {
-    let certificate = super::authority::certificate("p256.crt");
-    let folder = tempfile::tempdir().unwrap();
-    let pem = std::fs::read_to_string(key_file(&folder, "p256.key")).unwrap();
-    let key = SigningKey::from_pkcs8_pem(&pem).unwrap();
+/// A detached signature.
+fn message(content: &[u8], by: Option<&Issued>) -> Vec<u8> {
+    let (certificate, key) = match by {
+        Some(issued) => (issued.der.clone(), issued.key.clone()),
+        None => {
+            let folder = tempfile::tempdir().unwrap();
+            let pem = std::fs::read_to_string(key_file(&folder, "p256.key")).unwrap();
+            let key = SigningKey::from_pkcs8_pem(&pem).unwrap();
+            (super::authority::certificate("p256.crt"), key)
+        }
+    };
     let sha256 = sequence(&[&oid("2.16.840.1.101.3.4.2.1")]);
     let data = oid("1.2.840.113549.1.7.1");
     let bound = sequence(&[&sequence(&[&sequence(&[&octets(&Sha256::digest(

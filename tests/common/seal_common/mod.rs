@@ -2,6 +2,7 @@
 #![allow(dead_code, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 pub mod authority;
+pub mod issued;
 pub mod later;
 
 use chrono::{DateTime, FixedOffset, Utc};

@@ -1163,7 +1163,7 @@ sets! {
    }]
    "source": "ANSI/NETA MTS, Table 100.18, over ambient temperature"
    "checked": "confirmed"
-   "why": "The published bands are for equipment at whatever load it happens to carry; here the reading is made, or scaled to, the charger's full continuous current, where every sound connection rises some degrees (a few degrees up to 10 °F on a splice is ordinary, and UL 489 allows a breaker terminal 50 K). The mildest band, 1–10 K, is therefore in order and printed with its number. 11–20 K is a note: often ordinary for a breaker terminal at full load, so that it becomes the value to compare with next time. 21–40 K, \"monitor until corrected\", is a watch. Over 40 K is a repair. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the second."
+   "why": "The published bands are for equipment at whatever load it happens to carry; here the reading is made, or scaled to, the charger's full continuous current, where every sound connection rises some degrees (UL 489 allows a breaker terminal 50 K). The mildest band, 1–10 K, is therefore in order and printed with its number. 11–20 K is a note: often ordinary for a breaker terminal at full load, so that it becomes the value to compare with next time. 21–40 K, \"monitor until corrected\", is a watch. Over 40 K is a repair. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the second."
   }
   "projected_margin": {
    "mildest": "pass"

@@ -108,8 +108,12 @@ impl Worksheet {
                 earlier: loaded.earlier.clone(),
                 values: Values::new(),
             };
-            let page =
-                phone_page::page(&document, &request, &beside(&loaded)?, &page_words(wording));
+            let page = phone_page::page(
+                &document,
+                &request,
+                &beside(&loaded)?,
+                &page_words(&speaker),
+            );
             (page.into_bytes(), Some("visit.zip"))
         } else {
             (pdf(&document)?, None)

@@ -94,11 +94,13 @@ pub(super) const HEAT_STEPS: [Key; 6] = [
 ];
 
 /// Safety notes, in order.
-pub(super) const SAFETY: [Key; 6] = [
+pub(super) const SAFETY: [Key; 8] = [
     plain("safety.licensed"),
     plain("safety.dead"),
+    plain("safety.live"),
     plain("safety.cold"),
     plain("safety.never"),
+    plain("safety.after"),
     plain("safety.trouble"),
     plain("safety.code"),
 ];
@@ -446,7 +448,8 @@ keys! {
     SHEET_INSPECTOR_SAID = "worksheet.inspector-said" ("because");
     SHEET_STEP = "worksheet.step";
     SHEET_FOUND = "worksheet.found";
-    SHEET_ISOLATION = "worksheet.isolation.heading";
+    SHEET_ISOLATION = "worksheet.isolation.heading" ("number");
+    SHEET_ISOLATION_TEXT = "worksheet.isolation.text";
     SHEET_ISOLATION_CAPTION = "worksheet.isolation.caption" ("circuit");
     SHEET_BEFORE = "worksheet.isolation.before";
     SHEET_BETWEEN = "worksheet.isolation.between" ("pair");
@@ -455,18 +458,22 @@ keys! {
     SHEET_VOLTAGE_HINT = "worksheet.isolation.voltage-hint";
     SHEET_DEAD_HINT = "worksheet.isolation.dead-hint";
     SHEET_YES_HINT = "worksheet.isolation.yes-hint" ("yes");
-    SHEET_CONDITION = "worksheet.condition.heading";
+    SHEET_CONDITION = "worksheet.condition.heading" ("number");
     SHEET_CONDITION_CAPTION = "worksheet.condition.caption" ("circuit");
     SHEET_SEEN = "worksheet.condition.seen";
+    SHEET_SEEN_STOP = "worksheet.condition.stop-hint" ("discoloured" "melted");
     SHEET_NOTE = "worksheet.condition.note";
-    SHEET_TORQUE = "worksheet.torque.heading";
+    SHEET_TORQUE = "worksheet.torque.heading" ("number");
+    SHEET_TORQUE_TEXT = "worksheet.torque.text";
+    SHEET_TORQUE_AGAIN = "worksheet.torque.again";
     SHEET_TORQUE_CAPTION = "worksheet.torque.caption" ("circuit");
     SHEET_WANTED = "worksheet.torque.wanted" ("torque");
     SHEET_WANTED_UNKNOWN = "worksheet.torque.wanted-unknown";
     SHEET_FOUND_UNIT = "worksheet.torque.found-unit" ("held" "moved" "unit");
     SHEET_LEFT = "worksheet.torque.left";
-    SHEET_HEAT = "worksheet.heat.heading";
+    SHEET_HEAT = "worksheet.heat.heading" ("number");
     SHEET_HEAT_TEXT = "worksheet.heat.text";
+    SHEET_HEAT_STOP = "worksheet.heat.stop";
     SHEET_ROUNDS_CAPTION = "worksheet.heat.rounds" ("circuit");
     SHEET_ROUND = "worksheet.heat.round";
     SHEET_ROUND_NONE = "worksheet.heat.no-load";
@@ -480,6 +487,8 @@ keys! {
     SHEET_READINGS_CAPTION = "worksheet.heat.readings" ("circuit");
     SHEET_LAST = "worksheet.heat.last" ("temperature");
     SHEET_LIMIT = "worksheet.heat.limit" ("limit");
+    SHEET_CLOSE = "worksheet.close.heading" ("number");
+    SHEET_CLOSE_TEXT = "worksheet.close.text";
     // The worksheet as a page for a phone; its script fills the places
     PAGE_PHOTOS = "page.photos";
     PAGE_TAKE = "page.take";
@@ -492,6 +501,7 @@ keys! {
     PAGE_MARGIN = "page.margin" ("margin");
     PAGE_NEXT = "page.next" ("minutes");
     PAGE_DUE = "page.due";
+    PAGE_STOP = "page.stop";
     PAGE_GRADED = "page.graded" ("grade" "text");
 }
 

@@ -5,9 +5,9 @@
 //! - **Temperature**: 1 °F or 0.1 °C, about what a thermometer with ±2 °C can tell.
 //! - **Temperature difference in tables**: 0.1 °F or 0.1 K, because limits such as 4 K are not
 //!   whole in °F (7.2 °F) and a value must not look equal to a limit that it exceeds.
-//! - **Temperature difference in sentences**: whole from 10 upwards, one decimal below; in °C
-//!   rather than K, which an owner does not know (the SI brochure, 9th ed., 2.3.1, lets a
-//!   difference be given in either; the number is the same).
+//! - **Temperature difference in sentences**: whole from 10 upwards, one decimal below; in K, never
+//!   in °C, so that "margin 15.1 K" cannot be read as a temperature (the SI brochure, 9th ed.,
+//!   2.3.1, allows both units; the number is the same).
 //! - **Value and limit in one sentence** get as many decimals as it takes to tell them apart.
 //!
 //! Differences convert as differences: 20 °F of rise is 11.1 K, not −6.7 °C.
@@ -118,7 +118,7 @@ impl<'w> Numbers<'w> {
 
     // Differences of temperatures
 
-    /// Unit of differences in table heads: °F or K.
+    /// Unit of differences: °F or K.
     pub fn difference_unit(&self) -> &'static str {
         if self.us() { "°F" } else { "K" }
     }
@@ -142,7 +142,7 @@ impl<'w> Numbers<'w> {
         let value = self.difference_value(d);
         Self::with_unit(
             self.trimmed(value, difference_decimals(value)),
-            self.temperature_unit(),
+            self.difference_unit(),
         )
     }
 
@@ -154,14 +154,14 @@ impl<'w> Numbers<'w> {
         } else {
             self.trimmed(value, 1)
         };
-        Self::with_unit(number, self.temperature_unit())
+        Self::with_unit(number, self.difference_unit())
     }
 
     /// A given difference (the edge of a band) with the decimals that it needs to be itself.
     pub fn difference_exact(&self, d: TemperatureDifference) -> String {
         Self::with_unit(
             self.trimmed(self.difference_value(d), MOST_DECIMALS),
-            self.temperature_unit(),
+            self.difference_unit(),
         )
     }
 
@@ -376,11 +376,7 @@ impl<'w> Numbers<'w> {
         match unit {
             "K" => {
                 let d = self.difference_value(TemperatureDifference::from_kelvin(value));
-                (
-                    d,
-                    difference_decimals(d),
-                    self.temperature_unit().to_owned(),
-                )
+                (d, difference_decimals(d), self.difference_unit().to_owned())
             }
             "°C" => (
                 self.temperature_value(Temperature::from_celsius(value)),
@@ -399,7 +395,7 @@ impl<'w> Numbers<'w> {
                     d,
                     1,
                     self.wording
-                        .say(&keys::UNIT_A_YEAR, &[("unit", self.temperature_unit())]),
+                        .say(&keys::UNIT_A_YEAR, &[("unit", self.difference_unit())]),
                 )
             }
             "K/h" => {
@@ -408,7 +404,7 @@ impl<'w> Numbers<'w> {
                     d,
                     1,
                     self.wording
-                        .say(&keys::UNIT_AN_HOUR, &[("unit", self.temperature_unit())]),
+                        .say(&keys::UNIT_AN_HOUR, &[("unit", self.difference_unit())]),
                 )
             }
             "Ω" if value.abs() < 0.1 => {
@@ -548,7 +544,7 @@ mod tests {
     fn a_difference_converts_as_a_difference() {
         let d = TemperatureDifference::from_fahrenheit_degrees(20.0);
         assert_eq!(us().difference(d), "20\u{a0}°F");
-        assert_eq!(si().difference(d), "11\u{a0}°C");
+        assert_eq!(si().difference(d), "11\u{a0}K");
         assert_eq!(si().difference_cell(d), "11.1");
         assert_eq!(us().quantity(d.kelvin(), "K"), "20\u{a0}°F");
         let t = Temperature::from_fahrenheit(20.0);
@@ -560,7 +556,7 @@ mod tests {
     #[test]
     fn a_rate_converts_as_a_difference() {
         assert_eq!(us().quantity(5.0, "K/h"), "9\u{a0}°F an hour");
-        assert_eq!(si().quantity(5.0, "K/h"), "5\u{a0}°C an hour");
+        assert_eq!(si().quantity(5.0, "K/h"), "5\u{a0}K an hour");
         assert_eq!(us().quantity(-1.0, "K/a"), "\u{2212}1.8\u{a0}°F a year");
     }
 
@@ -618,9 +614,9 @@ mod tests {
 
     #[test]
     fn sentences_are_whole_from_ten_and_keep_a_decimal_below() {
-        assert_eq!(si().difference(k(9.94)), "9.9\u{a0}°C");
-        assert_eq!(si().difference(k(10.04)), "10\u{a0}°C");
-        assert_eq!(si().difference(k(4.0)), "4\u{a0}°C");
+        assert_eq!(si().difference(k(9.94)), "9.9\u{a0}K");
+        assert_eq!(si().difference(k(10.04)), "10\u{a0}K");
+        assert_eq!(si().difference(k(4.0)), "4\u{a0}K");
     }
 
     #[test]

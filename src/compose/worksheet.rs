@@ -1,6 +1,9 @@
 //! A sheet to fill in on site, by pen or on a tablet: the safety notes first, then the steps of
 //! the work in their order, an empty box for every value, last time's value and the limit beside
 //! it.
+//!
+//! Where an installation is inspected as found, temperatures come before torque, because a
+//! connection that was tightened first no longer shows its fault.
 
 use super::keys::{self, Key};
 use super::letterhead::{author, letterhead};
@@ -11,7 +14,8 @@ use super::tree::{
 };
 use super::wording::Wording;
 use crate::quantity::Temperature;
-use crate::visit::{Circuit, Grade};
+use crate::visit::{Circuit, Grade, Reason};
+use crate::vocabulary::Condition;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// What is known from the visit before.
@@ -40,9 +44,19 @@ pub fn file_word(wording: &Wording, typed: &str) -> Option<&'static str> {
     keys::typed().find(|word| self::typed(wording, word).to_lowercase() == typed)
 }
 
-/// Words of the page that the sheet becomes on a phone.
-pub fn page_words(wording: &Wording) -> serde_json::Value {
-    use crate::visit::Grade;
+/// Words of the page that the sheet becomes on a phone, and what stops the work there: words typed
+/// for a condition, and the highest voltage (V) of a circuit that counts as dead.
+pub fn page_words(speaker: &Speaker<'_>) -> serde_json::Value {
+    let wording = speaker.wording;
+    let rules = speaker.rules;
+    let stopping: Vec<&str> = Condition::ALL
+        .into_iter()
+        .filter(|seen| {
+            let graded = rules.conditions.iter().find(|(of, _)| of == seen);
+            STOPPING.contains(seen) || graded.is_some_and(|(_, rule)| rule.value == Grade::Stop)
+        })
+        .flat_map(|seen| [seen.word(), typed(wording, seen.word())])
+        .collect();
     let grades: serde_json::Map<String, serde_json::Value> = Grade::ALL
         .into_iter()
         .map(|g| (g.word().to_owned(), wording.name(g).into()))
@@ -59,12 +73,25 @@ pub fn page_words(wording: &Wording) -> serde_json::Value {
         "margin": wording.say(&keys::PAGE_MARGIN, &[("margin", "{margin}")]),
         "next": wording.say(&keys::PAGE_NEXT, &[("minutes", "{minutes}")]),
         "due": wording.word(&keys::PAGE_DUE),
+        "stop": wording.word(&keys::PAGE_STOP),
+        "stops": { "seen": stopping, "dead": rules.isolation.dead_v.value },
         "graded": wording.say(
             &keys::PAGE_GRADED,
             &[("grade", "{grade}"), ("text", "{text}")],
         ),
         "grades": grades,
     })
+}
+
+/// Damage by heat, with which a circuit is not energized again, whatever grade a rule set gives it.
+const STOPPING: [Condition; 2] = [Condition::Discoloured, Condition::Melted];
+
+/// Whether temperatures come before torque: wherever the installation is inspected as found.
+pub(crate) fn heat_first(reason: Reason) -> bool {
+    match reason {
+        Reason::Periodic | Reason::ChangeOfOwner => true,
+        Reason::First | Reason::AfterRepair => false,
+    }
 }
 
 /// Words for the sheet's choices: conditions and results of a torque check, as they are typed.
@@ -221,10 +248,40 @@ fn of_circuit(
     if let Some(past) = past {
         points(speaker, past, Some(&circuit.id), body);
     }
-    isolation(speaker, circuit, plan, body);
-    condition(speaker, circuit, choices, body);
-    torque(speaker, circuit, plan, choices, body);
-    heat(speaker, past, circuit, body);
+    let heat_first = heat_first(speaker.visit.reason);
+    let mut steps = Steps { speaker, last: 0 };
+    isolation(&mut steps, circuit, plan, body);
+    condition(&mut steps, circuit, choices, body);
+    if heat_first {
+        heat(&mut steps, past, circuit, body);
+        torque(&mut steps, circuit, plan, choices, true, body);
+    } else {
+        torque(&mut steps, circuit, plan, choices, false, body);
+        heat(&mut steps, past, circuit, body);
+    }
+    steps.heading(&keys::SHEET_CLOSE, body);
+    steps.paragraph(&keys::SHEET_CLOSE_TEXT, body);
+}
+
+/// The steps of one circuit, numbered in their order.
+struct Steps<'s, 'v> {
+    speaker: &'s Speaker<'v>,
+    last: u8,
+}
+
+impl Steps<'_, '_> {
+    fn heading(&mut self, key: &Key, body: &mut Vec<Block>) {
+        self.last += 1;
+        let number = self.last.to_string();
+        let text = self.speaker.wording.say(key, &[("number", &number)]);
+        heading(body, 3, text);
+    }
+
+    fn paragraph(&self, key: &Key, body: &mut Vec<Block>) {
+        body.push(Block::Paragraph(Text::plain(
+            self.speaker.wording.word(key),
+        )));
+    }
 }
 
 /// A table with two lines a row, so that a pen has room.
@@ -232,10 +289,11 @@ fn tall(text: &str, below: &str) -> Text {
     Text::strong(text).then(Text::plain(format!("\n{below}")))
 }
 
-fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, plan: &Plan, body: &mut Vec<Block>) {
-    let words = speaker.wording;
+fn isolation(steps: &mut Steps<'_, '_>, circuit: &Circuit, plan: &Plan, body: &mut Vec<Block>) {
+    let words = steps.speaker.wording;
     let said = |key: &Key| words.word(key).to_owned();
-    heading(body, 3, said(&keys::SHEET_ISOLATION));
+    steps.heading(&keys::SHEET_ISOLATION, body);
+    steps.paragraph(&keys::SHEET_ISOLATION_TEXT, body);
     let row = |name: &str, label: String, hint: String| {
         let field = format!("{}/isolation/{name}", circuit.id);
         Row {
@@ -282,10 +340,22 @@ fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, plan: &Plan, body: &mut V
     }));
 }
 
-fn condition(speaker: &Speaker<'_>, circuit: &Circuit, choices: &Choices, body: &mut Vec<Block>) {
-    let words = speaker.wording;
-    heading(body, 3, words.word(&keys::SHEET_CONDITION).to_owned());
-    let hint = choices.seen.join(", ");
+fn condition(
+    steps: &mut Steps<'_, '_>,
+    circuit: &Circuit,
+    choices: &Choices,
+    body: &mut Vec<Block>,
+) {
+    let words = steps.speaker.wording;
+    steps.heading(&keys::SHEET_CONDITION, body);
+    let stop = words.say(
+        &keys::SHEET_SEEN_STOP,
+        &[
+            ("discoloured", typed(words, "discoloured")),
+            ("melted", typed(words, "melted")),
+        ],
+    );
+    let hint = format!("{}\n{stop}", choices.seen.join(", "));
     let rows = circuit
         .places
         .iter()
@@ -319,12 +389,14 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, choices: &Choices, body: 
 }
 
 fn torque(
-    speaker: &Speaker<'_>,
+    steps: &mut Steps<'_, '_>,
     circuit: &Circuit,
     plan: &Plan,
     choices: &Choices,
+    after_heat: bool,
     body: &mut Vec<Block>,
 ) {
+    let speaker = steps.speaker;
     let words = speaker.wording;
     let rows: Vec<Row> = circuit
         .connections()
@@ -358,7 +430,11 @@ fn torque(
     if rows.is_empty() {
         return;
     }
-    heading(body, 3, words.word(&keys::SHEET_TORQUE).to_owned());
+    steps.heading(&keys::SHEET_TORQUE, body);
+    if after_heat {
+        steps.paragraph(&keys::SHEET_TORQUE_AGAIN, body);
+    }
+    steps.paragraph(&keys::SHEET_TORQUE_TEXT, body);
     let unit = speaker.numbers.torque_unit();
     body.push(Block::Table(Table {
         caption: words.say(&keys::SHEET_TORQUE_CAPTION, &[("circuit", circuit.title())]),
@@ -390,12 +466,12 @@ const ROUNDS: [&Key; 3] = [
     &keys::SHEET_ROUND_HOUR,
 ];
 
-fn heat(speaker: &Speaker<'_>, past: Option<&Past>, circuit: &Circuit, body: &mut Vec<Block>) {
+fn heat(steps: &mut Steps<'_, '_>, past: Option<&Past>, circuit: &Circuit, body: &mut Vec<Block>) {
+    let speaker = steps.speaker;
     let words = speaker.wording;
-    heading(body, 3, words.word(&keys::SHEET_HEAT).to_owned());
-    body.push(Block::Paragraph(Text::plain(
-        words.word(&keys::SHEET_HEAT_TEXT),
-    )));
+    steps.heading(&keys::SHEET_HEAT, body);
+    steps.paragraph(&keys::SHEET_HEAT_STOP, body);
+    steps.paragraph(&keys::SHEET_HEAT_TEXT, body);
     let degrees = speaker.numbers.temperature_unit();
     let name = |what: String| format!("{}/heat/{what}", circuit.id);
 

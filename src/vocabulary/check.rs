@@ -285,7 +285,7 @@ checks! {
     TorqueMoved = "torque-moved" {
         about: Torque,
         variants: &[Corrected, Again, Untold],
-        values: [Wanted],
+        values: [Wanted, Left],
     }
     /// Torque left wrong.
     TorqueLeftWrong = "torque-left-wrong" {
@@ -294,7 +294,7 @@ checks! {
         values: [Wanted, Left],
     }
     /// Torque, found too tight.
-    TorqueTight = "torque-tight" { about: Torque, }
+    TorqueTight = "torque-tight" { about: Torque, values: [Left], }
     /// No torque value.
     TorqueNoValue = "torque-no-value" { about: Torque, }
 

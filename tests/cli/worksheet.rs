@@ -80,7 +80,7 @@ fn what_is_typed_comes_back_into_the_file() {
     let after = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
     assert_eq!(after, shown.out);
     let check = bench.run(&["check", "visit.yaml"]);
-    assert!(check.out.contains("Torque, found loose"), "{}", check.out);
+    assert!(check.out.contains("Torque, found low"), "{}", check.out);
 }
 
 #[test]
@@ -184,7 +184,102 @@ fn the_page_has_the_same_boxes_and_needs_nothing_else() {
     for place in ["{body}", "{data}", "{engine}", "{script}", "{title}"] {
         assert!(!page.contains(place), "{place}");
     }
-    assert!(page.find("Electrical work can kill") < page.find("1. Prove it dead"));
+    assert!(page.find("Electrical work can kill") < page.find("1. Isolate and prove dead"));
+}
+
+/// Headings of the sheet's steps, in their order on the page.
+fn steps(page: &str) -> Vec<&str> {
+    page.split("<h3>")
+        .skip(1)
+        .filter_map(|rest| rest.split_once("</h3>"))
+        .map(|(heading, _)| heading)
+        .filter(|h| h.starts_with(|c: char| c.is_ascii_digit()))
+        .collect()
+}
+
+/// The sheet as a page, after a change of the visit file.
+fn page_of(bench: &Bench, from: &str, to: &str) -> String {
+    let visit = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    assert!(visit.contains(from), "{visit}");
+    bench.write("visit.yaml", &visit.replace(from, to));
+    let ran = bench.run(&["worksheet", "visit.yaml", "--page", "--force"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    std::fs::read_to_string(bench.path("worksheet.html")).unwrap()
+}
+
+#[test]
+fn temperatures_come_before_torque_where_an_installation_is_inspected_as_found() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let as_found = [
+        "1. Isolate and prove dead",
+        "2. Look for damage",
+        "3. Measure the temperatures",
+        "4. Check the torque, cold and proved dead",
+        "5. Close the covers",
+    ];
+    let new = [
+        "1. Isolate and prove dead",
+        "2. Look for damage",
+        "3. Check the torque, cold and proved dead",
+        "4. Measure the temperatures",
+        "5. Close the covers",
+    ];
+    // Before screws are touched after readings under load, the circuit is proved dead once more.
+    let again = "prove dead again at each point of work";
+    let page = page_of(&bench, "reason: periodic", "reason: periodic");
+    assert_eq!(steps(&page), as_found);
+    let torque = page.split("4. Check the torque").nth(1).unwrap();
+    assert!(torque.contains(again));
+    for (from, to, order) in [
+        ("periodic", "change-of-owner", as_found),
+        ("change-of-owner", "first", new),
+        ("first", "after-repair", new),
+    ] {
+        let page = page_of(&bench, &format!("reason: {from}"), &format!("reason: {to}"));
+        assert_eq!(steps(&page), order, "{to}");
+        assert_eq!(page.contains(again), order == as_found, "{to}");
+    }
+}
+
+#[test]
+fn the_sheet_says_at_the_box_what_stops_the_work() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let page = page_of(&bench, "language: en", "language: en");
+    let row_of = |field: &str| {
+        let before = page.split(&format!("name=\"{field}\"")).next().unwrap();
+        before
+            .rsplit("<div class=\"row\">")
+            .next()
+            .unwrap()
+            .to_owned()
+    };
+    for place in ["breaker", "stabs", "charger"] {
+        let row = row_of(&format!("garage/looked_at/{place}/seen"));
+        assert!(row.contains("“discolored” or “melted”: STOP"), "{row}");
+    }
+    for pair in ["L1-L2", "L1-G", "L2-G"] {
+        let row = row_of(&format!("garage/isolation/dead/{pair}"));
+        assert!(
+            row.contains("Not dead: STOP, do not touch anything"),
+            "{row}"
+        );
+    }
+    for field in ["proved_before", "proved_after"] {
+        let row = row_of(&format!("garage/isolation/{field}"));
+        assert!(row.contains("stop if there are none"), "{row}");
+    }
+    // What the page's script compares with: the words as typed and as in the file, and the volts
+    // of a dead circuit (3 V, common practice, no source).
+    let words = page.split("id=\"words\">").nth(1).unwrap();
+    let words = words.split("</script>").next().unwrap();
+    let words: serde_json::Value = serde_json::from_str(words).unwrap();
+    assert_eq!(words["stops"]["dead"], 3.0);
+    assert_eq!(
+        words["stops"]["seen"],
+        serde_json::json!(["discoloured", "discolored", "melted", "melted"])
+    );
 }
 
 #[test]

@@ -201,7 +201,7 @@ fn a_visit_that_is_not_complete_never_reads_as_a_clean_bill() {
                 assert!(!page.contains(claim), "{name} {outcome:?}: {claim}\n{page}");
             }
             assert!(
-                page.contains("could not check all of it"),
+                page.contains("could not check everything"),
                 "{name} {outcome:?}\n{page}"
             );
         }
@@ -218,7 +218,7 @@ fn advice_stands_only_beside_its_finding() {
         "Steps for a hot connection",
         "Stop charging now",
         "Have a licensed electrician repair",
-        "looked at again",
+        "checked again by",
     ] {
         assert!(!text.contains(advice), "{advice}");
     }
@@ -240,8 +240,8 @@ fn advice_stands_only_beside_its_finding() {
 fn a_judgement_is_shown_as_such_beside_the_rule_sets_grade() {
     let text = readable(&made_up::case().certificate());
     assert!(text.contains(
-        "Inspector’s judgment: Repair. Reason given: “The sleeve is brown.” The rule set’s own \
-         grade: Watch."
+        "Inspector’s judgment: Repair. Reason given: “The sleeve is brown.” Grade by the \
+         rules: Watch."
     ));
     // An inspector who calls a finding in order does not make it vanish.
     let mut case = made_up::case();
@@ -251,7 +251,7 @@ fn a_judgement_is_shown_as_such_beside_the_rule_sets_grade() {
     ));
     let text = readable(&case.certificate());
     assert!(text.contains("Reason given: “Both within what this breaker does.”"));
-    assert!(text.contains("The rule set’s own grade: Watch."));
+    assert!(text.contains("Grade by the rules: Watch."));
     // Nor does one who is stricter go without an action.
     let mut case = made_up::case();
     let rise = case

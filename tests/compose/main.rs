@@ -12,4 +12,5 @@ mod json;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
 mod plain_words;
+mod safety;
 mod wordings;

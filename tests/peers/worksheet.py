@@ -105,9 +105,9 @@ with tempfile.TemporaryDirectory() as name:
         checked = subprocess.run([BIN / told[0], *told[1:], sheet], capture_output=True, text=True)
         assert checked.returncode == 0, checked.stdout + checked.stderr
     text = subprocess.run(["pdftotext", "-layout", sheet, "-"], capture_output=True, text=True).stdout
-    for told in ("Look here first (certificate 2025-0046", "last time 92 °F under load", "wanted 45 in·lb"):
+    for told in ("Look here first (certificate 2025-0046", "last time 92 °F under load", "specified 45 in·lb"):
         assert told in " ".join(text.split()), told
-    assert text.index("Electrical work can kill") < text.index("1. Prove it dead") < text.index("4. Measure")
+    assert text.index("Electrical work can kill") < text.index("1. Isolate and prove dead") < text.index("3. Measure") < text.index("4. Check the torque")
 
     # An empty sheet has nothing to give.
     assert "no box of the sheet" in run("fill", visit, "--with", sheet, code=1)[1]

@@ -360,6 +360,10 @@ fn findings() -> Vec<CheckResult> {
                     ValueName::Fallback,
                     Value::Text("Made-up torque table".to_owned()),
                 ),
+                (
+                    ValueName::Left,
+                    Value::Torque(Torque::from_newton_metre(5.084_317_306_242_752)),
+                ),
             ]
             .into(),
             ..finding(CheckId::TorqueMoved, Grade::Note)

@@ -2,8 +2,10 @@
 //! work, without values.
 //!
 //! They are written as comments, because a key without a value is an error; if one is uncommented
-//! and left empty, the reader reports it by name.
+//! and left empty, the reader reports it by name. Cautions between them are comments twice, so that
+//! they are still comments when all lines are uncommented at once.
 
+use crate::compose::worksheet::heat_first;
 use crate::visit::{Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, Visit};
 
 /// Rounds of a complete measurement, as described in the file's comments.
@@ -57,11 +59,6 @@ pub fn has_screw(kind: ConnectionKind) -> bool {
 
 /// Lines for one circuit.
 pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
-    let id = |kinds: &[InstrumentKind]| {
-        instrument(visit, kinds)
-            .map(|i| format!(" {}", i.id))
-            .unwrap_or_default()
-    };
     let mut out = vec![
         "Fill in on site, in this order: take the `# ` in front of the lines away and write the"
             .to_owned(),
@@ -69,7 +66,7 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
         String::new(),
         "isolation:                   # a live source, the circuit dead, the live source again"
             .to_owned(),
-        format!("  tester:{}", id(&TESTERS)),
+        format!("  tester:{}", id(visit, &TESTERS)),
         "  proved_before:".to_owned(),
         "  dead:".to_owned(),
     ];
@@ -86,12 +83,43 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
         out.push("    seen:".to_owned());
     }
 
-    let tool = id(&TORQUE_TOOLS);
+    // The order of the worksheet.
+    if heat_first(visit.reason) {
+        heat(visit, circuit, &mut out);
+        torque(visit, circuit, true, &mut out);
+    } else {
+        torque(visit, circuit, false, &mut out);
+        heat(visit, circuit, &mut out);
+    }
+    out.extend(
+        [
+            "# After the last reading: switch off, lock and tag, prove dead again, then close the",
+            "# covers.",
+        ]
+        .map(str::to_owned),
+    );
+    out
+}
+
+/// The id of the first instrument of one of these kinds, after a space.
+fn id(visit: &Visit, kinds: &[InstrumentKind]) -> String {
+    instrument(visit, kinds)
+        .map(|i| format!(" {}", i.id))
+        .unwrap_or_default()
+}
+
+fn torque(visit: &Visit, circuit: &Circuit, after_heat: bool, out: &mut Vec<String>) {
+    let tool = id(visit, &TORQUE_TOOLS);
     let screws: Vec<_> = circuit
         .connections()
         .filter(|(_, c)| has_screw(c.kind))
         .collect();
     if !screws.is_empty() {
+        if after_heat {
+            out.push(
+                "# Switch off, lock, tag and prove dead again, and let the connections cool, before:".to_owned(),
+            );
+        }
         out.push(
             "torque:                      # cold and proved dead: held | moved | a value"
                 .to_owned(),
@@ -105,9 +133,18 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
             }
         }
     }
+}
 
+fn heat(visit: &Visit, circuit: &Circuit, out: &mut Vec<String>) {
+    out.extend(
+        [
+            "# Readings near live parts (temperatures, current, millivolts, air inside) are for qualified",
+            "# persons with protective equipment only. Not dead, discolored or melted: do not energize.",
+        ]
+        .map(str::to_owned),
+    );
     out.push("heat:".to_owned());
-    out.push(format!("  with:{}", id(&THERMOMETERS)));
+    out.push(format!("  with:{}", id(visit, &THERMOMETERS)));
     out.push("  charging_from:             # \"09:50\"".to_owned());
     out.push("  rounds:".to_owned());
     for (i, round) in ROUNDS.iter().enumerate() {
@@ -128,5 +165,4 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
                 .map(|(_, c)| format!("        {}:", c.id)),
         );
     }
-    out
 }

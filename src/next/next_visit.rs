@@ -81,10 +81,14 @@ pub fn number(last: &Visit, date: NaiveDate) -> String {
 }
 
 /// Heading of every generated file for work on site.
-pub(super) const SAFETY: [&str; 3] = [
-    "Work on electrical equipment can kill. Prove dead, lock and tag before a cover comes off.",
-    "Never tighten a connection that is energised or warm. Local code and the maker's",
-    "instructions come first.",
+pub(super) const SAFETY: [&str; 7] = [
+    "Work on electrical equipment can kill. Switch off, lock and tag, open each cover as if",
+    "everything inside were live, and prove dead at each point of work: live source, circuit, live",
+    "source. With the charger's breaker off, the supply side of the panel, its busbars and the",
+    "neighboring devices stay live. After the last reading, switch off, lock, tag and prove dead",
+    "again before the covers are closed. Never tighten a connection that is energized or warm.",
+    "Re-tighten only as the manufacturer allows; re-terminate aluminum instead. Local codes and the",
+    "manufacturers' instructions come first.",
 ];
 
 /// The comments in the next visit's file; `speaker` formats the results of the last one.

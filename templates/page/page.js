@@ -33,6 +33,7 @@ document.addEventListener("input", (event) => {
   const [circuit, section, round, what] = name.split("/");
   const at = `${circuit}/heat/${round}/at`;
   if (section === "heat" && what && !NAMED.has(what) && event.target.value && !values[at]) put(at, clock());
+  guard();
   soon();
 });
 
@@ -112,6 +113,49 @@ const live = new Map(circuits.map((circuit) => {
   return [circuit, list];
 }));
 
+// ---- stop: damage by heat, or a voltage where none may be, keeps the circuit off -------------
+const stopping = new Set(words.stops.seen.map((word) => word.toLowerCase()));
+function stops([, section, part, what], value) {
+  if (section === "looked_at" && what === "seen") {
+    return value.split(",").some((word) => stopping.has(word.trim().toLowerCase()));
+  }
+  if (section !== "isolation" || part !== "dead") return false;
+  const volts = parseFloat(value.replace(",", ".")) / (/mV/.test(value) ? 1000 : 1);
+  return Math.abs(volts) > words.stops.dead;
+}
+function halt(place, stopped) {
+  const shown = place.querySelector(":scope > .halt");
+  if (!stopped) return shown?.remove();
+  if (shown) return;
+  const told = document.createElement("p");
+  told.className = "halt";
+  told.setAttribute("role", "alert");
+  told.textContent = words.stop;
+  place.prepend(told);
+}
+const stopped = new Set();
+function guard() {
+  stopped.clear();
+  const rows = new Map();
+  for (const [name, input] of inputs) {
+    const stop = stops(name.split("/"), input.value);
+    const row = input.closest(".row");
+    rows.set(row, rows.get(row) || stop);
+    if (stop) stopped.add(name.split("/")[0]);
+  }
+  for (const [row, stop] of rows) halt(row, stop);
+  // No temperatures without switching on: what was typed stays, nothing more can be entered.
+  for (const [name, input] of inputs) {
+    const [circuit, section] = name.split("/");
+    if (section !== "heat") continue;
+    input.disabled = stopped.has(circuit);
+    if (input.nextElementSibling?.tagName === "BUTTON") input.nextElementSibling.disabled = input.disabled;
+  }
+  for (const circuit of circuits) {
+    halt(inputs.get(`${circuit}/heat/1/at`).closest(".table"), stopped.has(circuit));
+  }
+}
+
 let waiting, answered;
 function soon() { clearTimeout(waiting); waiting = setTimeout(show, 250); }
 
@@ -143,6 +187,10 @@ async function show() {
 function tick() {
   const told = [];
   for (const circuit of circuits) {
+    if (stopped.has(circuit)) {
+      told.push(circuits.length > 1 ? `${circuit}: ${words.stop}` : words.stop);
+      continue;
+    }
     const began = /^(\d{1,2}):(\d{2})$/.exec(values[`${circuit}/heat/charging_from`] || "");
     if (!began) continue;
     const start = new Date();
@@ -282,5 +330,6 @@ document.getElementById("save").addEventListener("click", async () => {
 });
 
 draw();
+guard();
 show();
 tick();

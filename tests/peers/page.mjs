@@ -102,6 +102,26 @@ assert.equal(await page.inputValue("#photos input"), 'The "hot" leg');
 await page.locator("#photos").scrollIntoViewIfNeeded();
 await page.screenshot({ path: at("page-photos.png") });
 
+// Melted parts or a voltage stop the work at their box: the circuit is not switched on.
+for (const [box, stop, fine] of [
+  ["looked_at/stabs/seen", "dust, melted", "clean"], ["looked_at/stabs/seen", "Discolored", "clean"],
+  ["isolation/dead/L1-G", "120", "0"], ["isolation/dead/L1-G", "3.1 V", "3 V"],
+]) {
+  await page.fill(`input[name="garage/${box}"]`, stop);
+  assert.match(await page.textContent(`.row:has(input[name="garage/${box}"]) > .halt`), /^STOP: /, box);
+  assert.equal(await page.locator(".halt").count(), 2, "at the box, and at the temperatures");
+  for (const field of ["charging_from", "1/at", "3/charger-L2"]) {
+    assert(await page.isDisabled(`input[name="garage/heat/${field}"]`), field);
+  }
+  assert(await page.isDisabled('input[name="garage/heat/charging_from"] + button'));
+  await page.waitForFunction(() => /^STOP: /.test(document.getElementById("countdown").textContent));
+  await page.screenshot({ path: at("page-stop.png") });
+  await page.fill(`input[name="garage/${box}"]`, fine);
+  assert.equal(await page.locator(".halt").count(), 0, fine);
+  assert(await page.isEnabled('input[name="garage/heat/3/charger-L2"]'));
+}
+await page.fill('input[name="garage/isolation/dead/L1-G"]', "0");
+
 // A value that cannot be read is told while one types, and put right.
 await page.fill('input[name="garage/heat/3/stab-L1"]', "warm");
 await page.waitForFunction(() => /stab-L1: warm/.test(document.getElementById("problems").textContent));

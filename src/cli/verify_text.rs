@@ -10,7 +10,8 @@ use crate::record::standing::Standing;
 use crate::seal::field_names::in_words;
 use crate::seal::plain::quoted;
 use crate::seal::report::{
-    Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport, SigningTime, TimeSource,
+    ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport,
+    SigningTime, TimeSource,
 };
 use chrono::{DateTime, FixedOffset};
 
@@ -119,6 +120,7 @@ fn since(report: &Report<'_>) -> Option<String> {
             named.join("; ")
         )),
         Changes::NotPermitted(named) => Some(format!("NOT permitted: {}", named.join("; "))),
+        Changes::NotJudged(named) => Some(format!("{ADDED_BY_OTHERS}: {}", named.join("; "))),
         Changes::NotDetermined(why) => Some(format!("not determined: {why}")),
     }
 }

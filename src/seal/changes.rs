@@ -13,8 +13,8 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use super::field_names;
 use super::plain::{inside_quotes, is_plain, shown};
 use super::sign::Form;
-use super::validation_data::{self, Evidence};
-use super::verify::is_date;
+use super::validation_data::{self, Evidence, Piece};
+use super::verify::{foreign_kind, is_date};
 use crate::lookalike::{folded, forms};
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
@@ -28,6 +28,8 @@ const MAX_EVIDENCE: usize = 64;
 const MAX_STORE_BYTES: usize = 4 << 20;
 /// Maximum length of a field's name and of what a signature says about itself, in characters.
 pub(crate) const MAX_CHARACTERS: usize = 500;
+/// The kind of signature that this program makes and checks.
+const OWN_KIND: &[u8] = b"ETSI.CAdES.detached";
 /// What an entry of the VRI dictionary is named by.
 const SHA_1_DIGITS: usize = 40;
 
@@ -36,6 +38,8 @@ const SHA_1_DIGITS: usize = 40;
 pub(crate) struct Difference {
     pub permitted: Vec<String>,
     pub refused: Vec<String>,
+    /// What another program may have added in good faith, and this one does not know.
+    pub unknown: Vec<String>,
 }
 
 /// Where in a file sound validation data begins, and of which kind it is.
@@ -57,6 +61,7 @@ pub(crate) fn compare(
         accounted: HashSet::new(),
         permitted: Vec::new(),
         refused: Vec::new(),
+        unknown: Vec::new(),
         unnamed: 0,
     };
     comparison.trailer();
@@ -71,6 +76,7 @@ pub(crate) fn compare(
     Ok(Difference {
         permitted: comparison.permitted,
         refused,
+        unknown: comparison.unknown,
     })
 }
 
@@ -111,6 +117,7 @@ struct Comparison<'c, 'a> {
     accounted: HashSet<u32>,
     permitted: Vec<String>,
     refused: Vec<String>,
+    unknown: Vec<String>,
     unnamed: usize,
 }
 
@@ -124,6 +131,12 @@ impl Comparison<'_, '_> {
             self.unnamed += 1;
         } else {
             self.refused.push(what);
+        }
+    }
+
+    fn not_known(&mut self, what: String) {
+        if self.unknown.len() < MAX_NAMED && !self.unknown.contains(&what) {
+            self.unknown.push(what);
         }
     }
 
@@ -192,6 +205,13 @@ impl Comparison<'_, '_> {
                     }
                 }
                 b"DSS" => {}
+                // ISO 32000-1, 7.12: which extensions of the format a program used.
+                b"Extensions"
+                    if before.get(b"Extensions").is_none()
+                        && value.as_ref().is_some_and(|value| is_passive(value, 0)) =>
+                {
+                    self.not_known("an entry /Extensions in the catalogue".to_owned());
+                }
                 other => self.refuse(format!("the catalogue's /{} was changed", printable(other))),
             }
         }
@@ -399,9 +419,20 @@ impl Comparison<'_, '_> {
             self.refuse(format!("the signature of “{name}” is none"));
             return Ok(());
         };
+        let foreign = foreign_kind(&signature);
+        let is_foreign = foreign.is_some();
         for (key, value) in &signature.0 {
             let fine = match key.as_slice() {
-                b"Type" | b"SubFilter" => value.as_name().is_some(),
+                b"Type" => match value.as_name() {
+                    Some(b"Sig") => true,
+                    Some(b"DocTimeStamp") => is_foreign,
+                    _ => false,
+                },
+                b"SubFilter" => is_foreign || value.as_name() == Some(OWN_KIND),
+                b"Prop_Build" if is_passive(value, 0) => {
+                    self.not_known(format!("an entry /Prop_Build in the signature of “{name}”"));
+                    true
+                }
                 b"Filter" => value.as_name() == Some(b"Adobe.PPKLite"),
                 b"Contents" | b"M" | b"Name" | b"Location" | b"Reason" | b"ContactInfo" => {
                     if let Some(string) = value.as_string()
@@ -435,6 +466,11 @@ impl Comparison<'_, '_> {
             self.refuse(format!("the signature of “{name}” changes the permissions"));
         }
         self.accounted.insert(id.number);
+        if let Some(kind) = foreign {
+            self.not_known(format!(
+                "a signature of the kind {kind} in the field “{name}”"
+            ));
+        }
         self.permitted
             .push(format!("a signature in {}", field_names::in_words(name)));
         Ok(())
@@ -524,6 +560,11 @@ impl Comparison<'_, '_> {
                 b"CRLs" => self.evidence(value, Evidence::List, left)?,
                 b"OCSPs" => self.evidence(value, Evidence::Response, left)?,
                 b"VRI" => self.by_signature(value, left)?,
+                other if !matches!(other, b"Type" | b"TU") && is_passive(value, 0) => self
+                    .not_known(format!(
+                        "an entry /{} in the validation data",
+                        printable(other)
+                    )),
                 other => return Err(format!("has an entry /{} that is none", printable(other))),
             }
         }
@@ -551,6 +592,11 @@ impl Comparison<'_, '_> {
                     b"OCSP" => self.evidence(value, Evidence::Response, left)?,
                     b"TU" if value.as_string().is_some_and(|s| is_date(&s.bytes)) => {}
                     b"TS" => self.piece(value, Evidence::Stamp, left)?,
+                    other if !matches!(other, b"Type" | b"TU") && is_passive(value, 0) => self
+                        .not_known(format!(
+                            "an entry /{} in the validation data",
+                            printable(other)
+                        )),
                     other => {
                         return Err(format!("has an entry /{} that is none", printable(other)));
                     }
@@ -597,9 +643,16 @@ impl Comparison<'_, '_> {
         // The same bytes are in every later state.
         let place = (stream.data.start, kind);
         if !self.judged.contains(&place) {
-            validation_data::judge(kind, &bytes)
+            let piece = validation_data::judge(kind, &bytes)
                 .map_err(|why| format!("holds something that is no {}: {why}", kind.name()))?;
-            self.judged.insert(place);
+            match piece {
+                Piece::Known => {
+                    self.judged.insert(place);
+                }
+                Piece::Unknown(what) => {
+                    self.not_known(format!("a {} with {what}", kind.name()));
+                }
+            }
         }
         Ok(())
     }
@@ -682,6 +735,28 @@ impl Comparison<'_, '_> {
             self.refuse(sentence);
         }
         Ok(())
+    }
+}
+
+/// Whether a value does nothing: names, numbers, short strings, and arrays and dictionaries of them that
+/// are no actions.
+fn is_passive(value: &Object, depth: usize) -> bool {
+    const MAX_DEPTH: usize = 8;
+    match value {
+        Object::Null | Object::Boolean(_) | Object::Integer(_) | Object::Real(_) => true,
+        Object::Name(name) => name.len() <= MAX_CHARACTERS,
+        Object::String(string) => string.bytes.len() <= MAX_CHARACTERS,
+        Object::Array(items) => {
+            depth < MAX_DEPTH && items.iter().all(|item| is_passive(item, depth + 1))
+        }
+        Object::Dictionary(dict) => {
+            depth < MAX_DEPTH
+                && dict.0.iter().all(|(key, value)| {
+                    !matches!(key.as_slice(), b"S" | b"JS" | b"AA" | b"A")
+                        && is_passive(value, depth + 1)
+                })
+        }
+        Object::Reference(_) | Object::Stream(_) => false,
     }
 }
 

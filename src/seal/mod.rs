@@ -21,6 +21,7 @@ pub(crate) mod field_names;
 pub mod identity;
 mod key;
 pub mod known;
+mod known_der;
 mod page_text;
 mod passphrase;
 mod path;

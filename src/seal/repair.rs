@@ -8,8 +8,9 @@
 
 use crate::pdf::lexer::{is_delimiter, is_space};
 
-/// Words that begin a part of a file's structure.
-const WORDS: [&[u8]; 3] = [b"trailer", b"startxref", b"xref"];
+/// Words that begin a part of a file's structure. Some readers take the last two numbers before `obj`,
+/// whatever is between.
+const WORDS: [&[u8]; 4] = [b"trailer", b"startxref", b"xref", b"obj"];
 
 /// The first thing in these bytes that would be taken for structure, as it is called.
 pub(crate) fn structure(bytes: &[u8]) -> Option<&'static str> {

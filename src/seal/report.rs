@@ -16,6 +16,9 @@ use super::known::NewKey;
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
 
+/// What is said of additions that are neither permitted nor wrong.
+pub(crate) const ADDED_BY_OTHERS: &str = "added by another program, cannot be judged";
+
 /// The answer to one question.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", content = "because", rename_all = "kebab-case")]
@@ -323,6 +326,13 @@ impl SignatureReport {
         ]
     }
 
+    /// Whether it is a signature of a kind that this program does not judge.
+    pub fn is_foreign(&self) -> bool {
+        self.role == Role::Approval
+            && matches!(&self.valid, Answer::NotDetermined(why) if why.starts_with(ADDED_BY_OTHERS))
+            && !matches!(self.coverage, Coverage::Broken { .. })
+    }
+
     /// Whether every answer is yes. Coverage up to the end of a revision counts as good here;
     /// [`Report::changes`] covers what came after it.
     pub fn holds(&self) -> bool {
@@ -342,6 +352,9 @@ pub enum Changes {
     Permitted(Vec<String>),
     /// Something else.
     NotPermitted(Vec<String>),
+    /// Nothing that is not permitted, but something that another program added in a regular way and that
+    /// this one cannot judge.
+    NotJudged(Vec<String>),
     /// Not determined, with the reason.
     NotDetermined(String),
 }
@@ -456,10 +469,31 @@ impl<'a> Report<'a> {
                 self.by_whom()
             );
         }
+        if self.only_not_judged() {
+            return format!(
+                "This file cannot be judged as it is now: {}. What was sealed{} is unchanged.",
+                self.objections().join("; "),
+                self.by_whom()
+            );
+        }
         format!(
             "Do not rely on this file: {}.",
             self.objections().join("; ")
         )
+    }
+
+    /// Whether nothing is wrong with the file except that another program added something that this one
+    /// cannot judge.
+    fn only_not_judged(&self) -> bool {
+        self.readable.is_yes()
+            && self.certified.is_yes()
+            && matches!(
+                self.changes,
+                Changes::NotJudged(_) | Changes::None | Changes::Permitted(_)
+            )
+            && self.certification().is_some_and(SignatureReport::holds)
+            && self.signatures.iter().all(|s| s.holds() || s.is_foreign())
+            && !self.signatures.iter().any(|s| s.trust.objects())
     }
 
     /// What speaks against the keys, as sentences without a full stop.
@@ -491,6 +525,7 @@ impl<'a> Report<'a> {
         let mut tell = |question: &str, answer: &Answer| match answer {
             Answer::Yes => {}
             Answer::No(why) => out.push(why.clone()),
+            Answer::NotDetermined(why) if why.starts_with(ADDED_BY_OTHERS) => out.push(why.clone()),
             Answer::NotDetermined(why) => {
                 out.push(format!("{question} could not be determined ({why})"));
             }
@@ -519,6 +554,9 @@ impl<'a> Report<'a> {
                 "it was changed after sealing: {}",
                 named.join("; ")
             )),
+            Changes::NotJudged(named) => {
+                out.push(format!("{ADDED_BY_OTHERS}: {}", named.join("; ")));
+            }
             Changes::NotDetermined(why) => {
                 out.push(format!("changes since could not be determined ({why})"));
             }

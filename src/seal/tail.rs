@@ -22,11 +22,22 @@ const LINE: usize = 20;
 /// Longest file identifier; digests have 64 bytes at most.
 const MAX_IDENTIFIER: usize = 64;
 
-/// Where each revision behind the first `from` bytes ends, oldest first; or what there is that
-/// belongs to none, as the end of a sentence.
-pub(crate) fn ends(file: &File<'_>, from: usize) -> Result<Vec<usize>, String> {
+/// The revisions behind a seal.
+#[derive(Debug, Default)]
+pub(crate) struct Revisions {
+    /// Where each of them ends, oldest first.
+    pub ends: Vec<usize>,
+    /// What is written in a regular way that this program does not judge.
+    pub unknown: Vec<String>,
+}
+
+/// The revisions behind the first `from` bytes.
+///
+/// # Errors
+/// What is not regular, as a sentence without its full stop.
+pub(crate) fn revisions(file: &File<'_>, from: usize) -> Result<Revisions, String> {
     let mut start = from;
-    let mut ends = Vec::new();
+    let mut found = Revisions::default();
     for section in file.sections.iter().rev().filter(|s| s.offset >= from) {
         let end = end_of(file.bytes, section).ok_or_else(|| loose(section.end))?;
         let state = file
@@ -37,15 +48,15 @@ pub(crate) fn ends(file: &File<'_>, from: usize) -> Result<Vec<usize>, String> {
         // The newest table of this state is the one that ends it.
         match state.sections.first() {
             Some(newest) if newest.offset == section.offset => {
-                revision(&state, newest, start)?;
+                revision(&state, newest, start, &mut found.unknown)?;
             }
             _ => return Err(loose(start)),
         }
-        ends.push(end);
+        found.ends.push(end);
         start = end;
     }
     if start == file.bytes.len() {
-        Ok(ends)
+        Ok(found)
     } else {
         Err(loose(start))
     }
@@ -79,16 +90,20 @@ fn gap(bytes: &[u8], at: usize) -> Option<usize> {
     (length <= MAX_GAP).then_some(at + length)
 }
 
-fn revision(state: &File<'_>, section: &Section, start: usize) -> Result<(), String> {
+fn revision(
+    state: &File<'_>,
+    section: &Section,
+    start: usize,
+    unknown: &mut Vec<String>,
+) -> Result<(), String> {
     let mut spans = Vec::new();
     for &(number, place) in &section.entries {
         match place {
             // The head of the list of free numbers, which many programs write every time.
             Place::Free if number == 0 => {}
             Place::Free => return Err(format!("object {number} was taken away")),
-            Place::Inside { .. } => {
-                return Err(format!("object {number} was added in packed form"));
-            }
+            // The stream that holds it is looked at like any other object.
+            Place::Inside { .. } => unknown.push(format!("object {number} in packed form")),
             Place::At { offset, .. } if offset == section.offset => {}
             Place::At { offset, .. } if !(start..section.offset).contains(&offset) => {
                 return Err(format!("object {number} was given an older place"));

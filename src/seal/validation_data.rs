@@ -16,6 +16,7 @@ use super::cms::{self, CmsError, Content};
 use super::error::SealError;
 use super::identity::{Identity, moment};
 use super::key;
+use super::known_der;
 use super::path;
 use super::repair;
 use super::report::Answer;
@@ -157,9 +158,21 @@ impl Evidence {
     }
 }
 
-/// Whether bytes are one piece of this kind from the first to the last. Whose word it is, and
-/// whether it can be believed, is not asked here.
-pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<(), String> {
+/// What a piece of validation data turned out to be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Piece {
+    /// All parts of it are known here.
+    Known,
+    /// It is of its kind, but has a part that is not known here.
+    Unknown(String),
+}
+
+/// Whether bytes are one piece of this kind from the first to the last. Whose word it is, and whether it
+/// can be believed, is not asked here.
+///
+/// # Errors
+/// Why they are not.
+pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<Piece, String> {
     let length = match kind {
         Evidence::List => strict_der::list_length(der),
         _ if der.len() > MAX_PIECE_BYTES => Err("it is larger than any"),
@@ -168,63 +181,50 @@ pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<(), String> {
     if length? != der.len() {
         return Err("something follows it".to_owned());
     }
-    let sound = match kind {
-        Evidence::Certificate => Certificate::from_der(der).is_ok(),
-        Evidence::List => CertificateList::<x509_cert::certificate::Rfc5280>::from_der(der).is_ok(),
-        Evidence::Response => is_response(der),
-        Evidence::Stamp => {
-            return match cms::parse_content(der, Content::TimeStamp) {
-                Ok(_) | Err(CmsError::Algorithm(_)) => Ok(()),
-                Err(CmsError::Bad(why)) => Err(why),
-            };
+    let other = || "it is built differently".to_owned();
+    let unknown = match kind {
+        Evidence::Certificate => {
+            let certificate = Certificate::from_der(der).map_err(|_| other())?;
+            known_der::unknown_in_certificate(&certificate)
         }
+        Evidence::List => {
+            let list = CertificateList::from_der(der).map_err(|_| other())?;
+            known_der::unknown_in_list(&list)
+        }
+        Evidence::Response => {
+            let basic = basic_response(der).ok_or_else(other)?;
+            known_der::unknown_in_response(basic.as_bytes())
+        }
+        Evidence::Stamp => match cms::parse_content(der, Content::TimeStamp) {
+            Ok(_) | Err(CmsError::Algorithm(_)) => None,
+            Err(CmsError::Bad(why)) => return Err(why),
+        },
     };
-    if sound {
-        Ok(())
-    } else {
-        Err("it is built otherwise".to_owned())
-    }
+    Ok(unknown.map_or(Piece::Known, Piece::Unknown))
 }
 
-/// An OCSPResponse with a BasicOCSPResponse inside (RFC 6960, 4.2.1), as far as its outline goes.
-fn is_response(der: &[u8]) -> bool {
+/// The BasicOCSPResponse in a successful OCSPResponse (RFC 6960, 4.2.1).
+fn basic_response(der: &[u8]) -> Option<OctetString> {
     let parts = |der: &[u8]| Vec::<Any>::from_der(der).unwrap_or_default();
     let outer = parts(der);
     let [status, bytes] = outer.as_slice() else {
-        return false;
+        return None;
     };
     // 0: successful. Other answers say nothing about any certificate.
     if status.tag() != Tag::Enumerated || status.value() != [0] {
-        return false;
+        return None;
     }
     if !matches!(bytes.tag(), Tag::ContextSpecific { constructed: true, number } if number.value() == 0)
     {
-        return false;
+        return None;
     }
     let inner = parts(bytes.value());
     let [kind, response] = inner.as_slice() else {
-        return false;
+        return None;
     };
-    let Ok(response) = response.decode_as::<OctetString>() else {
-        return false;
-    };
+    let response: OctetString = response.decode_as().ok()?;
     let whole = strict_der::value_length(response.as_bytes()) == Ok(response.as_bytes().len());
-    let basic = parts(response.as_bytes());
-    let [data, algorithm, signature, rest @ ..] = basic.as_slice() else {
-        return false;
-    };
-    whole
-        && kind.decode_as() == Ok(BASIC_RESPONSE)
-        && data.tag() == Tag::Sequence
-        && algorithm.tag() == Tag::Sequence
-        && signature.tag() == Tag::BitString
-        && match rest {
-            [] => true,
-            [certificates] => {
-                matches!(certificates.tag(), Tag::ContextSpecific { constructed: true, number } if number.value() == 0)
-            }
-            _ => false,
-        }
+    (whole && kind.decode_as() == Ok(BASIC_RESPONSE)).then_some(response)
 }
 
 /// What a file carries.

@@ -20,8 +20,8 @@ use super::known::KnownSigners;
 use super::path;
 use super::plain::{printable, shown};
 use super::report::{
-    Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport, Signer,
-    SigningTime, TimeSource, Trust,
+    ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport,
+    Signer, SigningTime, TimeSource, Trust,
 };
 use super::sign::{self, Field, Form};
 use super::small;
@@ -143,8 +143,12 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
     if allows == Some(Allowed::Nothing) {
         refused.push("the seal permits no addition at all".to_owned());
     }
-    let ends = match tail::ends(whole, certified.len()) {
-        Ok(ends) => ends,
+    let mut unknown = Vec::new();
+    let ends = match tail::revisions(whole, certified.len()) {
+        Ok(found) => {
+            unknown = found.unknown;
+            found.ends
+        }
         Err(what) => {
             refused.push(what);
             vec![whole.bytes.len()]
@@ -163,9 +167,14 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
                         refused.push(what);
                     }
                 }
+                for what in difference.unknown {
+                    if !unknown.contains(&what) {
+                        unknown.push(what);
+                    }
+                }
                 // Each state must add something of its own, or bytes came in for nothing.
                 let more = difference.permitted.len() > last.len() || sound.len() > before_it;
-                if !more && refused.is_empty() {
+                if !more && refused.is_empty() && unknown.is_empty() {
                     refused.push(format!(
                         "bytes were added that no signature needs, up to byte {end}"
                     ));
@@ -175,10 +184,12 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
             Err(e) => return undetermined(e),
         }
     }
-    if refused.is_empty() {
-        Changes::Permitted(last)
-    } else {
+    if !refused.is_empty() {
         Changes::NotPermitted(refused)
+    } else if !unknown.is_empty() {
+        Changes::NotJudged(unknown)
+    } else {
+        Changes::Permitted(last)
     }
 }
 
@@ -327,6 +338,11 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     report.role = role(&file.bytes[..covered.end], covered);
     report.signed = signing_time(&covered.dict);
     report.reason = reason(&covered.dict);
+    if let (Role::Approval, Some(kind)) = (report.role, foreign_kind(&covered.dict)) {
+        report.valid =
+            Answer::NotDetermined(format!("{ADDED_BY_OTHERS}: a signature of the kind {kind}"));
+        return;
+    }
     let signature = match signature_bytes(file, &covered.contents) {
         Ok(bytes) => bytes,
         Err(why) => {
@@ -503,6 +519,19 @@ fn trust(
         None if certifies => Trust::FirstUse,
         None => Trust::NotStored,
     }
+}
+
+/// The kind of a signature as other programs make them, if it is one of those (ISO 32000-1, table 257;
+/// ETSI EN 319 142-1, 5.4.3).
+pub(super) fn foreign_kind(dict: &Dict) -> Option<&'static str> {
+    const KINDS: [&str; 4] = [
+        "adbe.pkcs7.detached",
+        "adbe.pkcs7.sha1",
+        "adbe.x509.rsa_sha1",
+        "ETSI.RFC3161",
+    ];
+    let kind = dict.name(b"SubFilter")?;
+    KINDS.into_iter().find(|known| known.as_bytes() == kind)
 }
 
 /// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then

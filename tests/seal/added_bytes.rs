@@ -3,7 +3,10 @@
 //!
 //! How readers rebuild a file is common practice, no source: they look for `N N obj` and `trailer`
 //! anywhere. The regular spelling is that of ISO 32000-1, 7.3.10, 7.5.4 and 7.5.5.
+use crate::seal_common::authority::ocsp_response as response;
+use crate::seal_common::authority::{certificate, ocsp_with};
 use crate::seal_common::authority::{octets, oid, sequence, value};
+use crate::seal_common::issued::{SIGNER, Wish, issue};
 use crate::seal_common::later::{self, HARMLESS, Hand as Stranger};
 use crate::seal_common::{Kind, base, identity, signed_at};
 use crate::seal_common::{key_file, three_blue};
@@ -39,17 +42,6 @@ fn permitted(bytes: &[u8]) {
     assert!(report.genuine(), "{:?}", report.objections());
 }
 
-/// An answer about a certificate (OCSP) with these bytes in a part that nobody looks into.
-fn response(data: &[u8]) -> Vec<u8> {
-    let basic = sequence(&[
-        &sequence(&[&octets(data)]),
-        &sequence(&[&oid("1.2.840.10045.4.3.2")]),
-        &value(3, &[&[0, 1, 2]]),
-    ]);
-    let inner = sequence(&[&oid("1.3.6.1.5.5.7.48.1.1"), &octets(&basic)]);
-    sequence(&[&value(10, &[&[0]]), &value(0xA0, &[&inner])])
-}
-
 /// A sealed file with validation data of one stream behind it.
 fn with_stream(pdf: &[u8], stream: Vec<u8>) -> Vec<u8> {
     let first = later::free(pdf);
@@ -64,7 +56,7 @@ fn deflated(data: &[u8], level: flate2::Compression) -> Vec<u8> {
     encoder.finish().unwrap()
 }
 
-const ANOTHER_PAGE: [&[u8]; 8] = [
+const ANOTHER_PAGE: [&[u8]; 10] = [
     b"\n4 0 obj\n<</Type /Page>>\nendobj\n",
     b"\r4\r0\robj<<>>",
     b"4 0obj <<>>",
@@ -73,6 +65,9 @@ const ANOTHER_PAGE: [&[u8]; 8] = [
     b"4 %\n0 % x\robj <<>>",
     b"\ntrailer\n<</Root 4 0 R>>",
     b"\nstartxref\n9\n",
+    // One reader takes the last two numbers, whatever is between.
+    b"4 x 0 y obj <<>>",
+    b"\nobj<</Type /Page>>",
 ];
 
 #[test]
@@ -95,7 +90,7 @@ fn no_stream_holds_what_a_repaired_file_would_show() {
         refused(&with_stream(&sealed, stream), broken);
     }
     // Once compressed, it can't be found by looking for it.
-    let long = [ANOTHER_PAGE[0].repeat(20), b"x".repeat(200)].concat();
+    let long = ANOTHER_PAGE[0].repeat(3);
     let packed = deflated(&response(&long), flate2::Compression::best());
     if !packed.windows(5).any(|w| w == b"0 obj") {
         permitted(&with_stream(
@@ -314,4 +309,124 @@ fn validation_data_of_this_program_is_compressed() {
     let plain = identity.certificate_der();
     let behind = &with.bytes()[sealed.bytes().len()..];
     assert!(!behind.windows(40).any(|w| w == &plain[20..60]));
+}
+
+#[track_caller]
+fn not_judged(bytes: &[u8], what: &str) {
+    let report = verify(bytes, &VerifyOptions::default());
+    assert!(!report.genuine(), "{what}: passed as genuine");
+    let Changes::NotJudged(named) = &report.changes else {
+        panic!("{what}: {:?}, {:?}", report.changes, report.objections());
+    };
+    assert!(
+        named.iter().any(|name| name.contains(what)),
+        "{what}: {named:?}"
+    );
+    let sentence = report.sentence();
+    assert!(
+        sentence.starts_with("This file cannot be judged as it is now: ")
+            && sentence.contains("added by another program, cannot be judged")
+            && sentence.ends_with("What was sealed by Rosa Lindqvist is unchanged."),
+        "{sentence}"
+    );
+}
+
+/// Signatures of other kinds (ISO 32000-1, table 257; EN 319 142-1, 5.4.3) and notes that other programs
+/// leave.
+#[test]
+fn what_another_program_adds_is_neither_genuine_nor_called_forged() {
+    let sealed = sealed(Kind::Table);
+    let signature = |from: &str, to: &str| {
+        let signature = HARMLESS.signature.replace(from, to);
+        assert_ne!(signature, HARMLESS.signature);
+        let hand = Stranger {
+            signature: &signature,
+            ..HARMLESS
+        };
+        hand.sign(&sealed)
+    };
+    for kind in ["adbe.pkcs7.detached", "adbe.pkcs7.sha1", "ETSI.RFC3161"] {
+        not_judged(&signature("ETSI.CAdES.detached", kind), kind);
+    }
+    let stamp = "/Type /DocTimeStamp/SubFilter /ETSI.RFC3161";
+    let stamped = HARMLESS
+        .signature
+        .replace("/Type /Sig", "")
+        .replace("/SubFilter /ETSI.CAdES.detached", stamp);
+    let hand = Stranger {
+        signature: &stamped,
+        ..HARMLESS
+    };
+    not_judged(&hand.sign(&sealed), "ETSI.RFC3161");
+    let build = "/Name (Lee Park)/Prop_Build <</App <</Name /Other/R 65536>>>>";
+    not_judged(&signature("/Name (Lee Park)", build), "/Prop_Build");
+    let hand = Stranger {
+        catalog: "/Extensions <</ESIC <</BaseVersion /1.7/ExtensionLevel 2>>>>",
+        ..HARMLESS
+    };
+    not_judged(&hand.sign(&sealed), "/Extensions");
+    // A kind that nobody defined, a stamp of the wrong kind.
+    for (from, to, what) in [
+        ("ETSI.CAdES.detached", "Anything.Goes", "/SubFilter"),
+        ("/Type /Sig", "/Type /DocTimeStamp", "/Type"),
+        ("/Type /Sig", "/Type /Page", "/Type"),
+        (
+            "/Name (Lee Park)",
+            "/Name (Lee Park)/Prop_Build <</S /JavaScript/JS (1)>>",
+            "/Prop_Build",
+        ),
+    ] {
+        refused(&signature(from, to), what);
+    }
+    // What is wrong is not excused by what is unknown.
+    let dangerous = "/Name (Lee Park)/Prop_Build <</App (4 0 obj)>>";
+    refused(
+        &signature("/Name (Lee Park)", dangerous),
+        "repairs broken files",
+    );
+}
+
+fn with_entry(pdf: &[u8], key: &str, der: &[u8]) -> Vec<u8> {
+    let first = later::free(pdf);
+    let catalog = later::catalog_with(pdf, &format!("/DSS <</{key} [{first} 0 R]>>"));
+    later::append(pdf, &[catalog, (first, later::stream("", der))], "")
+}
+
+#[test]
+fn validation_data_has_only_known_parts() {
+    let sealed = sealed(Kind::Table);
+    for name in ["root.crt", "issued.crt", "tsa.crt", "rsa2048.crt"] {
+        permitted(&with_entry(&sealed, "Certs", &certificate(name)));
+    }
+    let own = identity();
+    permitted(&with_entry(&sealed, "Certs", own.certificate_der()));
+    permitted(&with_entry(&sealed, "OCSPs", &response(&[7; 32])));
+    let unknown = Wish {
+        unknown: Some(false),
+        ..SIGNER
+    };
+    let unknown = issue("Lee Park", None, &unknown);
+    not_judged(
+        &with_entry(&sealed, "Certs", &unknown.der),
+        "an extension (1.3.6.1.4.1.99999.7)",
+    );
+    not_judged(
+        &with_entry(&sealed, "OCSPs", &response(&[b'x'; 129])),
+        "an extension (1.3.6.1.5.5.7.48.1.2)",
+    );
+    for data in [
+        sequence(&[&octets(b"data")]),
+        sequence(&[&value(0xA2, &[&octets(&[3; 65])])]),
+        sequence(&[&value(0xA2, &[&octets(&[3; 20])]), &octets(b"x")]),
+        sequence(&[&oid("1.2.3")]),
+    ] {
+        not_judged(
+            &with_entry(&sealed, "OCSPs", &ocsp_with(&data)),
+            "data of another structure",
+        );
+    }
+    let first = later::free(&sealed);
+    let catalog = later::catalog_with(&sealed, &format!("/DSS <</Certs [{first} 0 R]/Foo (bar)>>"));
+    let stream = (first, later::stream("", &certificate("root.crt")));
+    not_judged(&later::append(&sealed, &[catalog, stream], ""), "/Foo");
 }

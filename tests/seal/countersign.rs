@@ -248,7 +248,7 @@ fn a_signature_dictionary_holds_nothing_else() {
         ("/AA", "/AA <</S /JavaScript/JS (1)>>"),
         ("/Cert", "/Cert (x)"),
         ("/Changes", "/Changes [1 2 3]"),
-        ("/Prop_Build", "/Prop_Build <</App <</Name /x>>>>"),
+        ("/Prop_Build", "/Prop_Build <</App <</AA <<>>>>>>"),
         ("/Location", "/Location <</S /JavaScript/JS (1)>>"),
         (
             "changes the permissions",
@@ -282,7 +282,7 @@ fn the_catalogue_and_the_page_get_the_field_alone() {
             "/Extensions",
             "/Extensions <</X <</S /JavaScript/JS (1)>>>>",
         ),
-        ("the validation data", "/DSS <</Foo (bar)>>"),
+        ("the validation data", "/DSS <</Foo <</S /JavaScript>>>>"),
     ] {
         let hand = Stranger {
             catalog,

@@ -241,16 +241,9 @@ fn reply_token() -> Vec<u8> {
     reply[at..].to_vec()
 }
 
-/// An answer about a certificate (OCSP) in outline.
+/// A response about a certificate (OCSP).
 fn response() -> Vec<u8> {
-    use crate::seal_common::authority::{octets, oid, sequence, value};
-    let basic = sequence(&[
-        &sequence(&[&octets(b"data")]),
-        &sequence(&[&oid("1.2.840.10045.4.3.2")]),
-        &value(3, &[&[0, 1, 2]]),
-    ]);
-    let inner = sequence(&[&oid("1.3.6.1.5.5.7.48.1.1"), &octets(&basic)]);
-    sequence(&[&value(10, &[&[0]]), &value(0xA0, &[&inner])])
+    crate::seal_common::authority::ocsp_response(b"nonce")
 }
 
 #[test]

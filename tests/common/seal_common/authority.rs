@@ -36,6 +36,36 @@ pub fn octets(bytes: &[u8]) -> Vec<u8> {
     value(4, &[bytes])
 }
 
+/// A response about a certificate (OCSP, RFC 6960, 4.2.1) with these bytes as its nonce.
+pub fn ocsp_response(nonce: &[u8]) -> Vec<u8> {
+    let time = value(0x18, &[b"20261006164200Z"]);
+    let id = sequence(&[
+        &sequence(&[&oid("1.3.14.3.2.26"), &[5, 0]]),
+        &octets(&[1; 20]),
+        &octets(&[2; 20]),
+        &[2, 1, 9],
+    ]);
+    let single = sequence(&[&id, &[0x80, 0], &time]);
+    let extension = sequence(&[&oid("1.3.6.1.5.5.7.48.1.2"), &octets(&octets(nonce))]);
+    ocsp_with(&sequence(&[
+        &value(0xA2, &[&octets(&[3; 20])]),
+        &time,
+        &sequence(&[&single]),
+        &value(0xA1, &[&sequence(&[&extension])]),
+    ]))
+}
+
+/// A response with these contents (ResponseData).
+pub fn ocsp_with(data: &[u8]) -> Vec<u8> {
+    let basic = sequence(&[
+        data,
+        &sequence(&[&oid("1.2.840.10045.4.3.2")]),
+        &value(3, &[&[0, 1, 2]]),
+    ]);
+    let inner = sequence(&[&oid("1.3.6.1.5.5.7.48.1.1"), &octets(&basic)]);
+    sequence(&[&value(10, &[&[0]]), &value(0xA0, &[&inner])])
+}
+
 pub fn certificate(name: &str) -> Vec<u8> {
     let folder = tempfile::tempdir().unwrap();
     anchors(&key_file(&folder, name)).unwrap().remove(0)

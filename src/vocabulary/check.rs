@@ -248,7 +248,7 @@ checks! {
     /// Load too low.
     LoadTooLow = "load-too-low" { about: Heat, values: [Current, Rated], }
     /// Spot too wide.
-    SpotTooWide = "spot-too-wide" { about: Heat, values: [Distance], }
+    SpotTooWide = "spot-too-wide" { about: Heat, values: [DistanceToSpot], }
     /// Shiny target.
     ShinyTarget = "shiny-target" { about: Heat, }
     /// Warm without load.

@@ -74,8 +74,8 @@ values! {
     Current = "current";
     /// Difference of temperatures.
     Difference = "difference";
-    /// Distance that the spot allows.
-    Distance = "distance";
+    /// Smallest distance-to-spot ratio whose spot fits.
+    DistanceToSpot = "distance_to_spot";
     /// Voltage lost at rated load.
     Drop = "drop", "voltage lost at rated load";
     /// Day on which a calibration was due.

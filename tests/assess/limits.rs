@@ -631,7 +631,7 @@ fn an_air_thermometer_of_its_own_has_its_own_accuracy() {
 }
 
 #[test]
-fn a_spot_that_is_too_wide_says_where_to_go() {
+fn a_spot_that_is_too_wide_says_what_optics_fit() {
     // 12:1 on 10 mm, half of it covered: up to 60 mm.
     let at = |mm: f64| {
         let mut visit = plain([8.0, 8.0]);
@@ -644,7 +644,8 @@ fn a_spot_that_is_too_wide_says_where_to_go() {
     let a = at(61.0);
     assert!(a.complete);
     let f = finding(&a, "spot-too-wide");
-    assert!(matches!(f.values["distance"], Value::Length(d) if (d.metre() - 0.06).abs() < 1e-12));
+    // 61 mm / 5 mm = 12.2, rounded up.
+    assert!(matches!(f.values["distance_to_spot"], Value::Number(n) if n == 13.0));
 }
 
 #[test]

@@ -256,7 +256,7 @@ fn spot_step(about: &About<'_>) -> Option<Step> {
         id: "spot",
         name: "Spot on the target".to_owned(),
         round: None,
-        formula: "D = d/q; too wide when D > p·w; go to d = p·w·q or nearer".to_owned(),
+        formula: "D = d/q; too wide when D > p·w; q_fit = d/(p·w)".to_owned(),
         inputs: vec![
             input("d", "largest distance measured from", mm(distance), "mm"),
             input("q", "distance to spot", ratio.value(), "1"),
@@ -270,7 +270,12 @@ fn spot_step(about: &About<'_>) -> Option<Step> {
         ],
         results: vec![
             input("D", "diameter of the spot", mm(found.diameter), "mm"),
-            input("d", "distance to go to", mm(found.go_to), "mm"),
+            input(
+                "q_fit",
+                "smallest distance to spot that fits at this distance",
+                found.needed.value(),
+                "1",
+            ),
         ],
         uncertainty: None,
         source: share.source.clone(),

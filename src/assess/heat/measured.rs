@@ -12,7 +12,7 @@ use crate::assess::assessment::{
 };
 use crate::assess::notes::Notes;
 use crate::assess::thermal::spot;
-use crate::quantity::{Length, Temperature, TemperatureDifference};
+use crate::quantity::{Ratio, Temperature, TemperatureDifference};
 use crate::rules::{Rules, Sourced};
 use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
 use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName};
@@ -74,7 +74,7 @@ pub(crate) fn measure(
     let mut shiny = Vec::new();
     let mut mirrored = Vec::new();
     let mut colder = Vec::new();
-    let mut wide: Vec<(String, Length)> = Vec::new();
+    let mut wide: Vec<(String, Ratio)> = Vec::new();
     let connections = circuit
         .connections()
         .zip(taken(circuit, &thermometer))
@@ -88,8 +88,8 @@ pub(crate) fn measure(
                     mirrored.push(connection.id.clone());
                 }
             }
-            if let Some(to) = too_far(&taken.readings, connection, instrument, rules) {
-                wide.push((connection.id.clone(), to));
+            if let Some(needed) = too_wide(&taken.readings, connection, instrument, rules) {
+                wide.push((connection.id.clone(), needed));
             }
             whole(
                 circuit,
@@ -129,37 +129,40 @@ pub(crate) fn measure(
             values: Values::new(),
         });
     }
-    if let Some(nearest) = wide
+    if let Some(needed) = wide
         .iter()
-        .map(|(_, d)| *d)
-        .min_by(|a, b| a.metre().total_cmp(&b.metre()))
+        .map(|(_, ratio)| ratio.value())
+        .max_by(f64::total_cmp)
     {
         notes.checks.push(CheckResult {
             circuit: Some(circuit.id.clone()),
             connections: wide.into_iter().map(|(id, _)| id).collect(),
             source: rules.thermal.spot_share.source.clone(),
-            values: [(ValueName::Distance, Value::Length(nearest))].into(),
+            // Rounded up, so that the ratio named is enough.
+            values: [(ValueName::DistanceToSpot, Value::Number(needed.ceil()))].into(),
             ..CheckResult::new(CheckId::SpotTooWide, rules.thermal.spot_too_wide.value)
         });
     }
     connections
 }
 
-/// The largest distance at which the spot of every reading would have fitted, if one did not.
-fn too_far(
+/// The smallest distance-to-spot ratio with which the spot of every reading would have fitted, if
+/// one did not.
+fn too_wide(
     readings: &[&Reading],
     connection: &Connection,
     instrument: Option<&Instrument>,
     rules: &Rules,
-) -> Option<Length> {
+) -> Option<Ratio> {
     let ratio = instrument?.distance_to_spot?;
     let width = connection.width?;
     let share = rules.thermal.spot_share.value;
     readings
         .iter()
         .filter_map(|reading| spot::spot(reading.distance?, ratio, width, share))
-        .find(|s| s.too_wide)
-        .map(|s| s.go_to)
+        .filter(|s| s.too_wide)
+        .map(|s| s.needed)
+        .max_by(|a, b| a.value().total_cmp(&b.value()))
 }
 
 /// Connections that carry the charger's current and for which every reading in these rounds was

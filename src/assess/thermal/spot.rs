@@ -4,6 +4,11 @@
 //! spot is wider than the target, the background contributes and a hot terminal reads too cold.
 //! Most of the radiation, but not all, comes from within the nominal spot, so the spot should cover
 //! only a fraction of the target. The rule set defines that fraction.
+//!
+//! A spot that is too wide calls for narrower optics, not for a smaller distance: a distance at which
+//! the spot of common optics fits a terminal lies inside the approach boundary of live parts (60 mm
+//! for 12:1 and 10 mm; restricted approach boundary 305 mm at 151–750 V, NFPA 70E (2021), Table
+//! 130.4(E)(a), table number from memory).
 
 use crate::quantity::{Length, Ratio};
 
@@ -16,8 +21,8 @@ pub struct Spot {
     pub of_target: f64,
     /// Whether it is too wide.
     pub too_wide: bool,
-    /// Largest distance at which the spot would fit.
-    pub go_to: Length,
+    /// Smallest distance-to-spot ratio whose spot would fit at this distance.
+    pub needed: Ratio,
 }
 
 /// Spot on a target of `width`, seen from `distance` with a distance-to-spot ratio, if the spot may
@@ -33,12 +38,12 @@ pub fn spot(distance: Length, distance_to_spot: Ratio, width: Length, share: f64
     }
     let diameter = d / q;
     let allowed = w * share;
-    let (of_target, go_to) = (diameter / w, allowed * q);
-    (of_target.is_finite() && go_to.is_finite()).then_some(Spot {
+    let (of_target, needed) = (diameter / w, d / allowed);
+    (of_target.is_finite() && needed.is_finite()).then_some(Spot {
         diameter: Length::from_metre(diameter),
         of_target,
         too_wide: diameter > allowed * (1.0 + SLACK),
-        go_to: Length::from_metre(go_to),
+        needed: Ratio::from_value(needed),
     })
 }
 

@@ -359,7 +359,7 @@ proptest! {
         if let Some(s) = spot(
             Length::from_metre(a), Ratio::from_value(b), Length::from_metre(c), d,
         ) {
-            prop_assert!(!s.of_target.is_nan() && !s.go_to.metre().is_nan());
+            prop_assert!(!s.of_target.is_nan() && !s.needed.value().is_nan());
         }
         if let Some(c) = contact(&Drop {
             voltage: Voltage::from_volt(a),

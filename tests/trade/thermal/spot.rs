@@ -152,7 +152,11 @@ fn a_spot_of_half_the_target() {
     let s = spot(mm(60.0), optics, mm(10.0), 0.5).unwrap();
     close(s.diameter.metre(), 5e-3, 1e-15);
     close(s.of_target, 0.5, 1e-12);
-    close(s.go_to.metre(), 60e-3, 1e-15);
+    close(s.needed.value(), 12.0, 1e-12);
+    // From 18 in (457.2 mm), outside the restricted approach boundary: 457.2/5 = 91.44.
+    let far = spot(mm(457.2), optics, mm(10.0), 0.5).unwrap();
+    assert!(far.too_wide);
+    close(far.needed.value(), 91.44, 1e-9);
     assert!(!s.too_wide);
     assert!(spot(mm(60.1), optics, mm(10.0), 0.5).unwrap().too_wide);
     // 6 in on a 1 in target: 0.5 in, exactly half however the inches round.
@@ -166,5 +170,5 @@ fn a_spot_of_half_the_target() {
     }
     // Usable one by one, and together beyond any number.
     assert!(spot(mm(1e300), Ratio::from_value(1e-10), mm(1e-10), 0.5).is_none());
-    assert!(spot(mm(60.0), Ratio::from_value(1e300), mm(1e20), 0.5).is_none());
+    assert!(spot(mm(1e300), Ratio::from_value(1e300), mm(1e-10), 0.5).is_none());
 }

@@ -1,6 +1,7 @@
 //! The assessment: what the findings engine concludes, in SI units and without text for customers.
 //! `compose` turns it into sentences and into the JSON output of `check`.
 
+use super::finding::{Charging, Finding};
 use super::thermal::trend::Slope;
 use super::thermal::uncertainty::Budget;
 use crate::quantity::{Current, Temperature, TemperatureDifference};
@@ -38,6 +39,18 @@ pub struct Assessment {
     /// Results of checks, worst first, then in the order of circuits and places. Those that pass are
     /// kept, because they carry the numbers that were found to be in order.
     pub checks: Vec<CheckResult>,
+    /// What these point to, worst first.
+    pub findings: Vec<Finding>,
+    /// Whether charging may go on: the strictest of the findings' advice.
+    pub charging: Charging,
+}
+
+impl Assessment {
+    /// The worst grade of its findings.
+    pub fn worst(&self) -> Grade {
+        let grades = self.findings.iter().map(|f| f.grade);
+        grades.max().unwrap_or(Grade::Pass)
+    }
 }
 
 vocabulary! {
@@ -126,6 +139,9 @@ pub struct CircuitAssessment {
     pub connections: Vec<ConnectionAssessment>,
     /// Circuit checks.
     pub checks: Vec<Check>,
+    /// Whether charging may go on: the strictest advice of its findings and of those that concern
+    /// the whole visit.
+    pub charging: Charging,
     /// Largest current of any loaded round, as a multiple of the charger's rated current.
     pub load_fraction: Option<f64>,
 }

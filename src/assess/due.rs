@@ -1,8 +1,10 @@
 //! When to inspect again.
 
-use super::assessment::NextDue;
+use super::assessment::{Assessment, CheckResult, NextDue};
+use super::finding::{Charging, Finding};
 use crate::rules::Rules;
 use crate::visit::{Grade, Reason};
+use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
 use chrono::{Months, NaiveDate};
 
 /// The next date: the interval for the worst grade, shortened for an incomplete visit and by a
@@ -51,4 +53,50 @@ pub(super) fn next(
     let trend = trend.map(|d| d.max(visit.succ_opt().unwrap_or(visit)));
     sooner(trend, "trend", &rules.thermal.worse_than_before.source);
     due
+}
+
+/// Sets the deadline of each finding, and brings the next date forward to the earliest of those
+/// that concern a joint that must be remade soon.
+///
+/// What forbids charging has no date: it comes before the circuit is used again, and so does then
+/// the next inspection.
+pub(super) fn deadlines(assessment: &mut Assessment, rules: &Rules) {
+    let r = &rules.next_due;
+    let (date, checks) = (assessment.date, &assessment.checks);
+    let within = |months: u32| date.checked_add_months(Months::new(months));
+    let next_due = &mut assessment.next_due;
+    for finding in &mut assessment.findings {
+        let soon = finding.grade == Grade::Watch && hot_after_torque(finding, checks);
+        finding.deadline = match finding.grade {
+            _ if finding.charging == Charging::NotAtAll => None,
+            Grade::Stop => None,
+            Grade::Repair => within(r.repair.value),
+            Grade::Watch if soon => within(r.hot_after_torque.value.min(r.watch.value)),
+            Grade::Watch => within(r.watch.value),
+            // With the next inspection, unless that comes early because of something else.
+            Grade::Note | Grade::Pass if next_due.basis == "repair" => within(r.watch.value),
+            Grade::Note | Grade::Pass => next_due.date.or_else(|| within(r.watch.value)),
+        };
+        if soon && finding.deadline < next_due.date {
+            *next_due = NextDue {
+                date: finding.deadline,
+                basis: "repair",
+                source: r.hot_after_torque.source.clone(),
+            };
+        }
+    }
+    if assessment.charging == Charging::NotAtAll {
+        next_due.date = None;
+    }
+}
+
+/// Whether a joint was hot although its screw had been set to the specified torque on this visit.
+/// The heat is measured after the torque unless the visit says otherwise.
+fn hot_after_torque(finding: &Finding, checks: &[CheckResult]) -> bool {
+    let set = |c: &CheckResult| c.id == CheckId::TorqueMoved && c.variant != Some(Variant::Untold);
+    finding.cause == Cause::Known(CauseId::PoorJoint)
+        && finding.checks(checks).any(set)
+        && finding
+            .checks(checks)
+            .any(|c| c.id != CheckId::TorqueMoved && c.effective_grade() >= Grade::Watch)
 }

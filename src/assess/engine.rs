@@ -3,9 +3,10 @@
 
 use super::assessment::{Assessment, CheckResult, CircuitAssessment, Limitation, Outcome};
 use super::earlier::Earlier;
+use super::finding::{Charging, Finding};
 use super::notes::Notes;
 use super::{
-    circuit, complete, condition, due,
+    charging, circuit, complete, condition, diagnose, due,
     heat::{charging_current, findings, hints, legs, measured, resistance, since},
     instruments, isolation, judgement, torque,
 };
@@ -35,36 +36,70 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     } = notes;
     limitations.extend(judgement::apply(&visit.judgement, &mut results));
 
-    // A stable sort keeps the visit's order among findings of the same grade.
-    results.sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
-    let worst = results
-        .iter()
-        .map(CheckResult::effective_grade)
-        .max()
-        .unwrap_or(Grade::Pass);
     let complete = !limitations.iter().any(|l| l.incomplete);
-    let next_due = due::next(
-        visit.date,
-        visit.reason,
-        worst,
-        complete,
-        dates.iter().min().copied(),
-        rules,
-    );
-
-    Assessment {
+    let mut assessment = Assessment {
         rules_id: rules.id.clone(),
         rules_edition: rules.edition.clone(),
         number: visit.number.clone(),
         date: visit.date,
         reason: visit.reason,
-        outcome: outcome(worst),
+        outcome: Outcome::Satisfactory,
         complete,
         limitations,
-        next_due,
+        next_due: due::next(visit.date, visit.reason, Grade::Pass, complete, None, rules),
         circuits,
         checks: results,
+        findings: Vec::new(),
+        charging: Charging::AsUsual,
+    };
+    draw(&mut assessment, visit, rules);
+    assessment.next_due = due::next(
+        visit.date,
+        visit.reason,
+        assessment.worst(),
+        complete,
+        dates.iter().min().copied(),
+        rules,
+    );
+    due::deadlines(&mut assessment, rules);
+    assessment
+}
+
+/// Draws from the checks of an assessment what follows from them: findings, whether charging may go
+/// on, the outcome and the deadlines. The next date stays, unless a deadline comes before it.
+pub fn conclude(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
+    draw(assessment, visit, rules);
+    due::deadlines(assessment, rules);
+}
+
+fn draw(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
+    // A stable sort keeps the visit's order among findings of the same grade.
+    assessment
+        .checks
+        .sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
+    let mut findings = diagnose::diagnose(&assessment.checks, &visit.circuits, rules);
+    for finding in &mut findings {
+        let id = finding.circuit.as_deref();
+        let assessed = assessment.circuits.iter().find(|c| Some(&*c.id) == id);
+        let connections = assessed.map_or(&[][..], |c| &c.connections);
+        let described = visit.circuits.iter().find(|c| Some(&*c.id) == id);
+        finding.charging =
+            charging::advice(finding, &assessment.checks, described, connections, rules);
     }
+    assessment.charging = strictest(findings.iter());
+    for circuit in &mut assessment.circuits {
+        let own = |f: &&Finding| f.circuit.as_ref().is_none_or(|id| *id == circuit.id);
+        circuit.charging = strictest(findings.iter().filter(own));
+    }
+    assessment.findings = findings;
+    assessment.outcome = outcome(assessment.worst());
+}
+
+/// The strictest advice of some findings.
+fn strictest<'a>(findings: impl Iterator<Item = &'a Finding>) -> Charging {
+    findings
+        .map(|f| f.charging)
+        .fold(Charging::AsUsual, Charging::stricter)
 }
 
 /// Outcome of a certificate, determined by its worst grade.
@@ -126,6 +161,7 @@ fn judge_circuit(
             id: circuit.id.clone(),
             connections,
             checks,
+            charging: Charging::AsUsual,
             load_fraction,
         },
         worse_on,

@@ -3,13 +3,16 @@
 
 pub mod assessment;
 mod by_built_in;
+mod charging;
 pub mod circuit;
 mod complete;
 mod condition;
+mod diagnose;
 mod due;
 mod earlier;
 mod engine;
 pub mod explain;
+mod finding;
 mod heat;
 mod instruments;
 mod isolation;
@@ -21,5 +24,6 @@ pub mod torque;
 pub use assessment::*;
 pub use by_built_in::{ByBuiltIn, Stricter, by_built_in};
 pub use earlier::{Earlier, EarlierConnection};
-pub use engine::{assess, outcome};
+pub use engine::{assess, conclude, outcome};
 pub use explain::explain;
+pub use finding::{Charging, Finding};

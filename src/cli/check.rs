@@ -5,7 +5,6 @@ use super::explain;
 use super::input::{self, Loaded};
 use super::output::{self, WIDTH};
 use super::watch;
-use crate::assess::CheckResult;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
 use std::path::PathBuf;
@@ -114,11 +113,7 @@ impl Check {
         let assessment = &loaded.assessment;
         let reached = self.fail_on.map(Grade::from).is_some_and(|limit| {
             // What was not measured has no finding, but is not better for that.
-            !assessment.complete
-                || assessment
-                    .checks
-                    .iter()
-                    .any(|f| f.effective_grade() >= limit)
+            !assessment.complete || assessment.findings.iter().any(|f| f.grade >= limit)
         });
         if reached && !assessment.complete {
             output::say(
@@ -148,6 +143,31 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     }
     out.push_str(&output::wrap(&speaker.next_due(), WIDTH, 0));
     out.push('\n');
+    let several = visit.circuits.len() > 1;
+    if let Some(charging) = speaker.may_charge_at_all() {
+        let answer = format!("{} {charging}", speaker.charging_question());
+        out.push_str(&output::wrap(&answer, WIDTH, 0));
+        out.push('\n');
+    } else {
+        for (circuit, assessed) in visit.circuits.iter().zip(&loaded.assessment.circuits) {
+            let charging = speaker.may_charge(assessed.charging);
+            let answer = format!(
+                "{}: {} {charging}",
+                circuit.title(),
+                speaker.charging_question()
+            );
+            out.push_str(&output::wrap(&answer, WIDTH, 0));
+            out.push('\n');
+        }
+    }
+    for (circuit, assessed) in visit.circuits.iter().zip(&loaded.assessment.circuits) {
+        if let Some(left) = speaker.left(circuit, assessed.charging) {
+            let of = if several { circuit.title() } else { "" };
+            let answer = [of, speaker.left_question(), &left].join(" ");
+            out.push_str(&output::wrap(answer.trim(), WIDTH, 0));
+            out.push('\n');
+        }
+    }
     if !loaded.assessment.checks.is_empty() {
         out.push('\n');
         findings(&speaker, colour, &mut out);
@@ -199,7 +219,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
                     Some(_) => speaker.own_judgement(&name),
                     None => name,
                 },
-                place: match circuit_of(speaker, f) {
+                place: match circuit_of(speaker, f.circuit.as_deref()) {
                     // The circuit comes first, because the end of a long line may be cut off.
                     Some(circuit) => shorten(
                         &format!("{circuit}: {}", speaker.location_in_circuit(f)),
@@ -243,8 +263,8 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
 }
 
 /// Name of a finding's circuit, if the visit has several.
-fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &CheckResult) -> Option<&'a str> {
-    let id = finding.circuit.as_deref()?;
+fn circuit_of<'a>(speaker: &Speaker<'a>, circuit: Option<&str>) -> Option<&'a str> {
+    let id = circuit?;
     let circuits = &speaker.visit.circuits;
     (circuits.len() > 1)
         .then(|| circuits.iter().find(|c| c.id == id).map(|c| c.title()))
@@ -254,17 +274,21 @@ fn circuit_of<'a>(speaker: &Speaker<'a>, finding: &CheckResult) -> Option<&'a st
 /// What to do about each finding worse than `pass`, worst first, each action once.
 fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
     let mut told = Vec::new();
-    for finding in &speaker.assessment.checks {
-        if finding.effective_grade() == Grade::Pass {
+    for finding in &speaker.assessment.findings {
+        if finding.grade == Grade::Pass {
             continue;
         }
-        let sentence = speaker.finding_referring(finding);
-        let mut item = if sentence.action.is_empty() {
-            sentence.text
-        } else {
-            format!("{} {}", sentence.text, sentence.action)
-        };
-        if let Some(circuit) = circuit_of(speaker, finding) {
+        let sentence = speaker.diagnosis_referring(finding);
+        let mut item = format!("{}. {}", speaker.grade(finding.grade), sentence.text);
+        let shown = speaker.evidence(finding);
+        if !shown.is_empty() {
+            item = format!("{item} ({})", shown.join("; "));
+        }
+        if !sentence.action.is_empty() {
+            item = format!("{item} {}", sentence.action);
+        }
+        item = format!("{item} {}.", speaker.deadline(finding));
+        if let Some(circuit) = circuit_of(speaker, finding.circuit.as_deref()) {
             item = format!("{circuit}: {item}");
         }
         if !told.contains(&item) {

@@ -4,7 +4,7 @@
 use super::tree::Signal;
 use crate::assess::{Assessment, ConnectionAssessment};
 use crate::visit::{Circuit, Connection, Grade, Place, Visit};
-use crate::vocabulary::CheckId;
+use crate::vocabulary::{CheckId, Topic};
 use std::collections::HashMap;
 
 /// The mark of a grade.
@@ -86,15 +86,19 @@ impl<'a> Connections<'a> {
     }
 }
 
-/// Worst grade that counts for every connection named by a finding. A leg difference is the
-/// hotter connection's, not the cooler one's that it was compared with.
+/// Worst grade that counts for every connection named by a check. A comparison is about the hotter
+/// connection, which comes first, not about those that it was compared with.
 fn worst_grades(assessment: &Assessment) -> HashMap<(&str, &str), Grade> {
     let mut worst = HashMap::new();
     for finding in &assessment.checks {
         let Some(circuit) = finding.circuit.as_deref() else {
             continue;
         };
-        let count = if finding.id == CheckId::LegDifference {
+        let one = matches!(
+            finding.id,
+            CheckId::LegDifference | CheckId::ContactResistance
+        );
+        let count = if one || finding.id.about() == Topic::Hint {
             1
         } else {
             usize::MAX

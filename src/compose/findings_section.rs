@@ -2,32 +2,23 @@
 //! worst first; what was found in order, briefly; the steps for a hot connection, once.
 
 use super::connections::{Connections, signal};
-use super::keys;
+use super::keys::{self, Key};
+use super::numbers::NOT_TOLD;
 use super::speaker::{Speaker, Steps};
 use super::tree::{Align, Block, Column, Row, Table, Text};
-use crate::assess::{CheckResult, Value, Values};
+use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
-/// Findings on heat: their actions refer to the steps for a hot connection.
-const HEAT: [CheckId; 8] = [
-    CheckId::Rise,
-    CheckId::LegDifference,
-    CheckId::ProjectedHeat,
-    CheckId::OverRating,
-    CheckId::WorseThanBefore,
-    CheckId::ContactResistance,
-    CheckId::HotWithoutLoad,
-    CheckId::Condition,
-];
-
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let (open, in_order): (Vec<&CheckResult>, Vec<&CheckResult>) = speaker
+    let open = &speaker.assessment.findings;
+    let in_order: Vec<&CheckResult> = speaker
         .assessment
         .checks
         .iter()
-        .partition(|f| f.effective_grade() > Grade::Pass || f.judgement.is_some());
+        .filter(|check| check.grade == Grade::Pass && check.judgement.is_none())
+        .collect();
     body.push(Block::Heading {
         level: 2,
         text: words.word(&keys::FINDINGS_HEADING).to_owned(),
@@ -41,24 +32,15 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     for (i, finding) in open.iter().enumerate() {
         one(speaker, connections, i + 1, finding, body);
     }
-    // By a firm's rules a note may refer to them too.
-    let referred = speaker.heat_steps().is_some();
-    if referred
-        || open
-            .iter()
-            .any(|f| f.effective_grade() >= Grade::Watch && HEAT.contains(&f.id))
-    {
+    if let Some((heading, steps)) = speaker.heat_steps() {
         body.push(Block::Heading {
             level: 3,
-            text: words.word(&keys::HEAT_STEPS_HEADING).to_owned(),
+            text: heading.to_owned(),
             anchor: Some("hot-connection".to_owned()),
         });
         body.push(Block::List {
             numbered: true,
-            items: keys::HEAT_STEPS
-                .iter()
-                .map(|key| Text::plain(words.word(key)))
-                .collect(),
+            items: steps.into_iter().map(Text::plain).collect(),
         });
     }
     if !in_order.is_empty() {
@@ -79,63 +61,161 @@ fn one(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     number: usize,
-    finding: &CheckResult,
+    finding: &Finding,
     body: &mut Vec<Block>,
 ) {
     let words = speaker.wording;
-    let grade = finding.effective_grade();
-    let sentence = speaker.finding_with(finding, Steps::Referred).0;
+    let sentence = speaker.diagnosis_referring(finding);
+    let number = number.to_string();
     body.push(Block::Heading {
         level: 3,
         text: words.say(
             &keys::FINDING_HEADING,
             &[
-                ("number", &number.to_string()),
+                ("number", &number),
                 ("name", &sentence.name),
-                ("where", &speaker.location(finding)),
+                ("where", &speaker.found_at(finding)),
             ],
         ),
         anchor: None,
     });
     body.push(Block::Paragraph(
-        Text::marked(signal(grade), speaker.grade(grade))
+        Text::marked(signal(finding.grade), speaker.grade(finding.grade))
             .then(Text::plain(format!(" {}", sentence.text))),
     ));
+    let checks: Vec<&CheckResult> = finding.checks(&speaker.assessment.checks).collect();
+    body.push(Block::Table(evidence_table(
+        speaker,
+        connections,
+        &number,
+        &checks,
+    )));
     let mut facts = Vec::new();
-    if !finding.connections.is_empty() {
+    for check in &checks {
+        facts.extend(background(speaker, check));
+    }
+    if let Some(source) = &finding.combined {
         facts.push((
-            &keys::FACT_CONNECTIONS,
-            Text::plain(numbered(speaker, connections, finding)),
+            &keys::FACT_GRADE,
+            Text::plain(words.say(&keys::FACT_COMBINED, &[("source", source)])),
         ));
     }
-    if let Some(numbers) = numbers(speaker, finding) {
-        // What is held against its limit there is the margin, not the temperature.
-        let key = if finding.id == CheckId::ProjectedHeat {
-            &keys::FACT_MARGIN
-        } else {
-            &keys::FACT_NUMBERS
-        };
-        facts.push((key, Text::plain(numbers)));
+    if !sentence.action.is_empty() {
+        facts.push((&keys::FACT_ACTION, Text::plain(sentence.action)));
     }
-    if let Some(Value::Text(note)) = finding.values.get(&ValueName::Note) {
+    if finding.grade > Grade::Pass {
+        facts.push((
+            &keys::FACT_DEADLINE,
+            Text::strong(speaker.deadline(finding)),
+        ));
+    }
+    if finding.charging != Charging::AsUsual {
+        facts.push((
+            &keys::CHARGING_QUESTION,
+            Text::plain(speaker.may_charge(finding.charging)),
+        ));
+    }
+    let judged = checks
+        .iter()
+        .filter_map(|check| Some((check.judgement.as_ref()?, check.grade)))
+        .chain(finding.judgement.iter().map(|j| (j, finding.rule_grade)));
+    for ((own, because), rules_grade) in judged {
+        facts.push((
+            &keys::FACT_JUDGEMENT,
+            Text::plain(words.say(
+                &keys::JUDGEMENT,
+                &[
+                    ("grade", speaker.grade(*own)),
+                    ("because", because),
+                    ("rules-grade", speaker.grade(rules_grade)),
+                ],
+            )),
+        ));
+    }
+    if !facts.is_empty() {
+        body.push(Block::Facts(
+            facts
+                .into_iter()
+                .map(|(key, text)| (words.word(key).to_owned(), text))
+                .collect(),
+        ));
+    }
+}
+
+/// What shows a finding's cause: a row for each check, with its connections, its numbers and the
+/// source of its limit.
+fn evidence_table(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    number: &str,
+    checks: &[&CheckResult],
+) -> Table {
+    let words = speaker.wording;
+    let column = |key, share| Column {
+        head: words.word(key).to_owned(),
+        unit: None,
+        align: Align::Left,
+        share,
+    };
+    let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
+    let rows = checks
+        .iter()
+        .map(|check| Row {
+            cells: vec![
+                Text::plain(speaker.shown_by(check)),
+                told(numbered(speaker, connections, check)),
+                told(match numbers(speaker, check) {
+                    // What is compared with its limit there is the margin, not the temperature.
+                    Some(margin) if check.id == CheckId::ProjectedHeat => {
+                        format!("{} {margin}", words.word(&keys::FACT_MARGIN))
+                    }
+                    numbers => numbers.unwrap_or_default(),
+                }),
+                if check.source.is_empty() {
+                    Text::plain(NOT_TOLD)
+                } else {
+                    speaker.source(&check.source)
+                },
+            ],
+            group: false,
+        })
+        .collect();
+    Table {
+        caption: words.say(&keys::EVIDENCE_CAPTION, &[("number", number)]),
+        columns: vec![
+            column(&keys::COLUMN_SHOWN_BY, 2.0),
+            column(&keys::FACT_CONNECTIONS, 1.0),
+            column(&keys::FACT_NUMBERS, 1.5),
+            column(&keys::FACT_SOURCE, 2.0),
+        ],
+        rows,
+        row_heads: true,
+    }
+}
+
+/// What is known of a check besides its numbers.
+fn background<'k>(speaker: &Speaker<'_>, check: &CheckResult) -> Vec<(&'k Key, Text)> {
+    let words = speaker.wording;
+    let mut facts = Vec::new();
+    if let Some(Value::Text(note)) = check.values.get(&ValueName::Note) {
         facts.push((&keys::FACT_NOTE, Text::plain(note)));
     }
-    if let Some(text) = earlier(speaker, &finding.values) {
+    if let Some(text) = earlier(speaker, &check.values) {
         facts.push((&keys::FACT_EARLIER, Text::plain(text)));
     }
-    if let Some(text) = trend(speaker, &finding.values) {
+    if let Some(text) = trend(speaker, &check.values) {
         facts.push((&keys::FACT_TREND, Text::plain(text)));
     }
-    if let Some(Value::Text(source)) = finding.values.get(&ValueName::Fallback) {
+    if let Some(Value::Text(source)) = check.values.get(&ValueName::Fallback) {
         facts.push((&keys::FACT_FALLBACK, Text::plain(source)));
     }
-    if finding.borderline {
-        let next = finding.next_limit;
-        let text = match (finding.probability_over, next) {
+    if check.borderline {
+        let next = check.next_limit;
+        let text = match (check.probability_over, next) {
             (Some(p), Some(next)) => words.say(
                 &keys::BORDERLINE_NEXT,
                 &[
-                    ("limit", &speaker.numbers.record(next, None, finding.unit)),
+                    ("limit", &speaker.numbers.record(next, None, check.unit)),
                     ("probability", &speaker.numbers.probability(p)),
                 ],
             ),
@@ -147,33 +227,7 @@ fn one(
         };
         facts.push((&keys::FACT_BORDERLINE, Text::plain(text)));
     }
-    if !sentence.action.is_empty() {
-        facts.push((&keys::FACT_ACTION, Text::plain(sentence.action)));
-    }
-    if let Some((own, because)) = &finding.judgement {
-        facts.push((
-            &keys::FACT_JUDGEMENT,
-            Text::plain(words.say(
-                &keys::JUDGEMENT,
-                &[
-                    ("grade", speaker.grade(*own)),
-                    ("because", because),
-                    ("rules-grade", speaker.grade(finding.grade)),
-                ],
-            )),
-        ));
-    }
-    if !finding.source.is_empty() {
-        facts.push((&keys::FACT_SOURCE, speaker.source(&finding.source)));
-    }
-    if !facts.is_empty() {
-        body.push(Block::Facts(
-            facts
-                .into_iter()
-                .map(|(key, text)| (words.word(key).to_owned(), text))
-                .collect(),
-        ));
-    }
+    facts
 }
 
 /// Rise at rated load then and now, for a finding against an earlier visit.

@@ -11,10 +11,12 @@ use crate::assess::{
     Assessment, Check, CheckResult, CircuitAssessment, ConnectionAssessment, Estimate, Limitation,
     RoundValue,
 };
+use crate::assess::{Charging, Finding};
 use crate::quantity::Temperature;
 use crate::rules::{Checked, Rules};
+use crate::visit::Grade;
 use crate::visit::{FORMAT, Heat, Visit};
-use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, Variant};
+use crate::vocabulary::{Cause, CheckId, LimitationId, MissingKey, RatingOf, Variant};
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -68,7 +70,11 @@ struct Report<'a> {
     next_due: Option<NaiveDate>,
     next_due_basis: &'static str,
     next_due_source: &'a str,
+    /// Whether charging may go on: `as-usual`, `limited` or `not-at-all`.
+    charging: &'static str,
+    charging_limit_a: Option<f64>,
     circuits: Vec<CircuitOut<'a>>,
+    checks: Vec<CheckResultOut<'a>>,
     findings: Vec<FindingOut<'a>>,
 }
 
@@ -108,9 +114,20 @@ struct LimitationOut<'a> {
 #[derive(Serialize)]
 struct CircuitOut<'a> {
     id: &'a str,
+    charging: &'static str,
+    charging_limit_a: Option<f64>,
+    /// How the inspector left it.
+    left_as: Option<LeftAsOut<'a>>,
     load_fraction: Option<f64>,
     connections: Vec<ConnectionOut<'a>>,
     checks: Vec<CheckOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct LeftAsOut<'a> {
+    state: &'static str,
+    limit_a: Option<f64>,
+    key: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -157,8 +174,9 @@ struct CheckOut<'a> {
 }
 
 #[derive(Serialize)]
-struct FindingOut<'a> {
+struct CheckResultOut<'a> {
     id: CheckId,
+    result: &'static str,
     grade: &'static str,
     circuit: Option<&'a str>,
     place: Option<&'a str>,
@@ -179,6 +197,29 @@ struct FindingOut<'a> {
     /// The limit of the next worse grade, where `borderline` and `probability_over` are about
     /// that one.
     next_limit: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct FindingOut<'a> {
+    cause: Cause,
+    /// The connection to treat first; else the place, the circuit, or `visit`.
+    subject: &'a str,
+    /// The grade that counts.
+    grade: &'static str,
+    /// The grade by the rule set.
+    rule_grade: &'static str,
+    circuit: Option<&'a str>,
+    place: Option<&'a str>,
+    connections: &'a [String],
+    charging: &'static str,
+    charging_limit_a: Option<f64>,
+    /// None: before the circuit is used again.
+    deadline: Option<NaiveDate>,
+    /// Ids of its checks, worst first.
+    evidence: Vec<CheckId>,
+    text: String,
+    action: String,
+    judgement: Option<JudgementOut<'a>>,
 }
 
 #[derive(Serialize)]
@@ -216,13 +257,20 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
         next_due: assessment.next_due.date,
         next_due_basis: assessment.next_due.basis,
         next_due_source: &assessment.next_due.source,
+        charging: assessment.charging.word(),
+        charging_limit_a: charging_limit(assessment.charging),
         circuits: assessment
             .circuits
             .iter()
             .map(|c| circuit(speaker, c))
             .collect(),
-        findings: assessment
+        checks: assessment
             .checks
+            .iter()
+            .map(|c| check_result(speaker, c))
+            .collect(),
+        findings: assessment
+            .findings
             .iter()
             .map(|f| finding(speaker, f))
             .collect(),
@@ -244,6 +292,16 @@ fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a
     let heat = speaker.circuit(Some(&c.id)).and_then(|c| c.heat.as_ref());
     CircuitOut {
         id: &c.id,
+        charging: c.charging.word(),
+        charging_limit_a: charging_limit(c.charging),
+        left_as: speaker
+            .circuit(Some(&c.id))
+            .and_then(|c| c.left_as.as_ref())
+            .map(|left| LeftAsOut {
+                state: left.state.word(),
+                limit_a: left.current.map(|a| rounded(a.ampere(), CURRENT)),
+                key: left.key.as_deref(),
+            }),
         load_fraction: c.load_fraction.map(|f| rounded(f, PROBABILITY)),
         connections: c.connections.iter().map(|n| connection(heat, n)).collect(),
         checks: c.checks.iter().map(check).collect(),
@@ -330,11 +388,47 @@ fn decimals(unit: &str) -> i32 {
     }
 }
 
-fn finding<'a>(speaker: &Speaker<'a>, f: &'a CheckResult) -> FindingOut<'a> {
+fn charging_limit(charging: Charging) -> Option<f64> {
+    charging.limit().map(|a| rounded(a.ampere(), CURRENT))
+}
+
+fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
+    let sentence = speaker.diagnosis(f);
+    let subject = f.connections.first().or(f.place.as_ref());
+    let subject = subject
+        .or(f.circuit.as_ref())
+        .map_or("visit", String::as_str);
+    FindingOut {
+        cause: f.cause,
+        subject,
+        grade: f.grade.word(),
+        rule_grade: f.rule_grade.word(),
+        circuit: f.circuit.as_deref(),
+        place: f.place.as_deref(),
+        connections: &f.connections,
+        charging: f.charging.word(),
+        charging_limit_a: charging_limit(f.charging),
+        deadline: f.deadline,
+        evidence: f.checks(&speaker.assessment.checks).map(|c| c.id).collect(),
+        text: sentence.text,
+        action: sentence.action,
+        judgement: f.judgement.as_ref().map(|(grade, because)| JudgementOut {
+            grade: grade.word(),
+            because,
+        }),
+    }
+}
+
+fn check_result<'a>(speaker: &Speaker<'a>, f: &'a CheckResult) -> CheckResultOut<'a> {
     let decimals = decimals(f.unit);
     let sentence = speaker.finding(f);
-    FindingOut {
+    CheckResultOut {
         id: f.id,
+        result: if f.grade == Grade::Pass {
+            "pass"
+        } else {
+            "fail"
+        },
         grade: f.grade.word(),
         circuit: f.circuit.as_deref(),
         place: f.place.as_deref(),

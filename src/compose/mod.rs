@@ -11,6 +11,7 @@ mod check_code;
 mod check_line;
 mod circuit_section;
 mod connections;
+mod diagnosis;
 mod error;
 mod findings_section;
 mod heat_section;

@@ -13,10 +13,10 @@ use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::letterhead::author;
 use super::rules_note::rules_note;
-use super::speaker::{Speaker, Steps};
+use super::speaker::Speaker;
 use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::wording::Wording;
-use crate::assess::{ByBuiltIn, CheckResult, Outcome};
+use crate::assess::{ByBuiltIn, Charging, Finding, Outcome};
 use crate::visit::Grade;
 
 /// Findings listed on the result page; the rest is counted there and told in full behind it.
@@ -115,9 +115,10 @@ impl Speaker<'_> {
             .circuits
             .iter()
             .filter(|c| {
-                self.assessment.checks.iter().any(|f| {
-                    f.circuit.as_deref() == Some(c.id.as_str()) && f.effective_grade() == worst
-                })
+                self.assessment
+                    .findings
+                    .iter()
+                    .any(|f| f.circuit.as_deref() == Some(c.id.as_str()) && f.grade == worst)
             })
             .map(|c| c.title())
             .collect();
@@ -130,12 +131,7 @@ impl Speaker<'_> {
 
     /// Worst grade that counts.
     pub(super) fn worst(&self) -> Grade {
-        self.assessment
-            .checks
-            .iter()
-            .map(CheckResult::effective_grade)
-            .max()
-            .unwrap_or(Grade::Pass)
+        self.assessment.worst()
     }
 
     /// When to look again, in one sentence.
@@ -222,6 +218,30 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
     if speaker.visit.circuits.len() > 1 {
         body.push(Block::Table(circuits(speaker)));
     }
+    let mut answers = Vec::new();
+    if let Some(answer) = speaker.may_charge_at_all() {
+        answers.push((
+            words.word(&keys::CHARGING_QUESTION).to_owned(),
+            Text::strong(answer),
+        ));
+    }
+    let assessed = speaker
+        .visit
+        .circuits
+        .iter()
+        .zip(&speaker.assessment.circuits);
+    for (circuit, assessed) in assessed {
+        if let Some(left) = speaker.left(circuit, assessed.charging) {
+            let mut question = words.word(&keys::LEFT_QUESTION).to_owned();
+            if speaker.visit.circuits.len() > 1 {
+                question = format!("{}, {question}", circuit.title());
+            }
+            answers.push((question, Text::strong(left)));
+        }
+    }
+    if !answers.is_empty() {
+        body.push(Block::Facts(answers));
+    }
     to_do(speaker, level, body);
     body.push(Block::Facts(vec![(
         words.word(&keys::RESULT_BY_WHEN).to_owned(),
@@ -246,31 +266,38 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
         .iter()
         .map(|circuit| {
             let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
-            let worst = speaker
-                .assessment
-                .checks
-                .iter()
-                .filter(|f| of(&f.circuit))
-                // The first of the worst, as the findings are ordered.
-                .min_by_key(|f| std::cmp::Reverse(f.effective_grade()));
+            // The first of the worst, as the findings are ordered.
+            let mut findings = speaker.assessment.findings.iter();
+            let worst = findings.find(|f| of(&f.circuit));
             let incomplete = speaker
                 .assessment
                 .limitations
                 .iter()
                 .any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)));
-            let grade = worst.map_or(Grade::Pass, CheckResult::effective_grade);
+            let grade = worst.map_or(Grade::Pass, |f| f.grade);
             let result = if grade == Grade::Pass && incomplete {
                 Text::marked(Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
             } else {
                 Text::marked(signal(grade), speaker.grade(grade))
             };
             let why = match worst.filter(|_| grade > Grade::Pass) {
-                Some(finding) => speaker.finding(finding).text,
+                Some(finding) => speaker.diagnosis(finding).text,
                 None if incomplete => words.word(&keys::CIRCUITS_INCOMPLETE).to_owned(),
                 None => words.word(&keys::CIRCUITS_IN_ORDER).to_owned(),
             };
+            let assessed = speaker.assessment.circuits.iter();
+            let charging = assessed
+                .clone()
+                .find(|c| c.id == circuit.id)
+                .map_or(Charging::AsUsual, |c| c.charging);
+            let charging = speaker.may_charge_in_row(charging, !incomplete);
             Row {
-                cells: vec![Text::plain(circuit.title()), result, Text::plain(why)],
+                cells: vec![
+                    Text::plain(circuit.title()),
+                    result,
+                    Text::plain(charging),
+                    Text::plain(why),
+                ],
                 group: false,
             }
         })
@@ -280,6 +307,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
         columns: vec![
             column(&keys::COLUMN_CIRCUIT, 1.0),
             column(&keys::COLUMN_RESULT, 0.0),
+            column(&keys::CHARGING_QUESTION, 1.0),
             column(&keys::COLUMN_WHY, 3.0),
         ],
         rows,
@@ -289,12 +317,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
 
 fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let findings: Vec<&CheckResult> = speaker
-        .assessment
-        .checks
-        .iter()
-        .filter(|f| f.effective_grade() > Grade::Pass)
-        .collect();
+    let findings: Vec<&Finding> = speaker.open_findings().collect();
     body.push(Block::Heading {
         level,
         text: words.word(&keys::TO_DO_HEADING).to_owned(),
@@ -325,8 +348,8 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         .iter()
         .take(most)
         .map(|finding| {
-            let grade = finding.effective_grade();
-            let text = speaker.finding_with(finding, Steps::Referred).0.text;
+            let grade = finding.grade;
+            let text = speaker.diagnosis_referring(finding).text;
             let head = match finding.circuit.as_deref() {
                 Some(id) if speaker.visit.circuits.len() > 1 => words.say(
                     &keys::TO_DO_GRADE_IN_CIRCUIT,
@@ -340,7 +363,9 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
                 ),
                 _ => speaker.grade(grade).to_owned(),
             };
-            Text::marked(signal(grade), head).then(Text::plain(format!(" {text}")))
+            Text::marked(signal(grade), head)
+                .then(Text::plain(format!(" {text} ")))
+                .then(Text::strong(format!("{}.", speaker.deadline(finding))))
         })
         .collect();
     if let Some(more) = findings.len().checked_sub(most).filter(|m| *m > 0) {

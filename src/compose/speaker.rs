@@ -25,7 +25,7 @@ use std::collections::BTreeSet;
 const COMMON_PRACTICE: &str = "common practice, no source";
 
 /// A finding in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Sentence {
     /// What kind of finding it is, in two or three words.
     pub name: String,
@@ -112,10 +112,12 @@ impl<'a> Speaker<'a> {
 
     /// Where a finding was seen: place, or circuit when the visit has several.
     pub fn location(&self, finding: &CheckResult) -> String {
-        let circuit = finding.circuit.as_deref();
-        let place = finding
-            .place
-            .as_deref()
+        self.location_of(finding.circuit.as_deref(), finding.place.as_deref())
+    }
+
+    /// Name of a place, or of the circuit when there is no place or the visit has several.
+    pub(super) fn location_of(&self, circuit: Option<&str>, place: Option<&str>) -> String {
+        let place = place
             .and_then(|p| self.place(circuit, p))
             .map(|p| p.name.as_str());
         let circuit = circuit
@@ -155,9 +157,9 @@ impl<'a> Speaker<'a> {
     /// Heading and steps for a hot connection, when any action refers to them.
     pub fn heat_steps(&self) -> Option<(&'a str, Vec<&'a str>)> {
         let referred = self.wording.word(&keys::HEAT_STEPS_REFERRED);
-        let needed = self.assessment.checks.iter().any(|f| {
-            f.effective_grade() > Grade::Pass && self.finding_referring(f).action.contains(referred)
-        });
+        let needed = self
+            .open_findings()
+            .any(|f| self.diagnosis_referring(f).action.contains(referred));
         needed.then(|| {
             (
                 self.wording.word(&keys::HEAT_STEPS_HEADING),
@@ -321,7 +323,12 @@ impl<'a> Speaker<'a> {
     }
 
     /// One of the values in [`COMMON`], computed when a sentence asks for it.
-    fn common(&self, finding: &CheckResult, steps: Steps, name: ValueName) -> Option<Cow<'_, str>> {
+    pub(super) fn common(
+        &self,
+        finding: &CheckResult,
+        steps: Steps,
+        name: ValueName,
+    ) -> Option<Cow<'_, str>> {
         let circuit = finding.circuit.as_deref();
         let id = finding.connections.first();
         let first = || id.and_then(|id| self.connection(circuit, id));
@@ -373,7 +380,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// The string at a path with its places filled, or `None` when one has no value.
-    fn filled<'v>(
+    pub(super) fn filled<'v>(
         &self,
         path: &str,
         common: impl Fn(ValueName) -> Option<Cow<'v, str>>,
@@ -505,7 +512,13 @@ pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
         .iter()
         .filter(|l| !speaker.limitation_with(l).1)
         .map(|l| format!("limitation {}", l.id));
-    findings.chain(limitations).collect()
+    let causes = speaker
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| !speaker.diagnosis_with(f, Steps::InFull).1)
+        .map(|f| format!("cause {}", f.cause));
+    findings.chain(causes).chain(limitations).collect()
 }
 
 /// A finding's sentence and action, for the terminal.

@@ -73,13 +73,16 @@ fn loaded(connection: &ConnectionAssessment) -> Option<Temperature> {
 /// Points that need a second look: everything from `watch` on, and screws that had moved.
 pub fn look_first(speaker: &Speaker<'_>) -> Vec<LookFirst> {
     let mut out: Vec<LookFirst> = Vec::new();
-    for finding in &speaker.assessment.checks {
-        let grade = finding.effective_grade();
-        if grade < Grade::Watch && (finding.id != CheckId::TorqueMoved || grade == Grade::Pass) {
+    let checks = &speaker.assessment.checks;
+    for finding in &speaker.assessment.findings {
+        let grade = finding.grade;
+        let moved = finding.checks(checks).any(|c| c.id == CheckId::TorqueMoved);
+        if grade < Grade::Watch && (!moved || grade == Grade::Pass) {
             continue;
         }
-        let mut text = speaker.finding_referring(finding).text;
-        if let Some((_, because)) = &finding.judgement {
+        let mut text = speaker.diagnosis_referring(finding).text;
+        let judged = finding.checks(checks).filter_map(|c| c.judgement.as_ref());
+        for (_, because) in judged.chain(&finding.judgement) {
             text = format!("{text} {}", speaker.inspector_said(because));
         }
         let item = LookFirst {

@@ -127,7 +127,7 @@ mod tests {
             ("2/breaker-L2", "71"),
         ]);
         assert_eq!(answer["rises"][0]["rise"], "30\u{a0}°F", "{answer}");
-        let legs = answer["findings"]["findings"]
+        let legs = answer["findings"]["checks"]
             .as_array()
             .unwrap()
             .iter()

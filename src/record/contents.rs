@@ -323,7 +323,7 @@ fn findings(record: &Record, again: &Recomputed) -> Findings {
     let differences = again.differences.clone();
     if differences.is_empty() {
         return Findings::Yes {
-            findings: again.assessment.checks.len(),
+            findings: again.assessment.findings.len(),
         };
     }
     if record.made_by == MadeBy::ThisVersion {

@@ -160,10 +160,29 @@ pub(super) fn words(
         }
     }
     // The pages refer to steps that they list once; the record inside repeats them.
-    for finding in &again.assessment.checks {
-        let action = speaker.finding_referring(finding).action;
-        if finding.effective_grade() > Grade::Pass && !stands(&all, &action) {
+    for finding in &again.assessment.findings {
+        let action = speaker.diagnosis_referring(finding).action;
+        if finding.grade > Grade::Pass && !stands(&all, &action) {
             miss(format!("the action “{action}” is not on the pages"));
+        }
+        for shown in speaker.evidence(finding) {
+            if !stands(&all, &shown) {
+                miss(format!(
+                    "“{shown}”, which shows a cause, is not on the pages"
+                ));
+            }
+        }
+    }
+    let left = again.visit.circuits.iter().zip(&again.assessment.circuits);
+    let left = left.filter_map(|(circuit, assessed)| speaker.left(circuit, assessed.charging));
+    for (what, text) in speaker
+        .may_charge_at_all()
+        .map(|text| ("whether charging may go on", text))
+        .into_iter()
+        .chain(left.map(|text| ("how the circuit was left", text)))
+    {
+        if !stands(&first, &text) {
+            miss(format!("{what}, “{text}”, is not on the first page"));
         }
     }
     for step in speaker

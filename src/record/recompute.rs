@@ -229,17 +229,22 @@ fn repeated(path: &str) -> bool {
     }
 }
 
+/// The grade that counts of a finding in a sealed assessment. Findings that have a cause state it;
+/// those of the first format have the rule set's grade, and the inspector's beside it.
+pub fn grade_that_counts(finding: &Value) -> Option<Grade> {
+    let own = finding["judgement"]["grade"].as_str();
+    let own = own.filter(|_| finding["cause"].is_null());
+    let word = own.or_else(|| finding["grade"].as_str())?;
+    Grade::ALL.into_iter().find(|grade| grade.word() == word)
+}
+
 /// The outcome of a sealed assessment, where it is not that of the findings beside it.
 fn outcome(sealed: &Value) -> Option<Difference> {
     let findings = sealed["findings"].as_array();
     let worst = findings
         .into_iter()
         .flatten()
-        .filter_map(|finding| {
-            let own = finding["judgement"]["grade"].as_str();
-            let word = own.or_else(|| finding["grade"].as_str())?;
-            Grade::ALL.into_iter().find(|grade| grade.word() == word)
-        })
+        .filter_map(grade_that_counts)
         .max();
     let follows = Value::from(assess::outcome(worst.unwrap_or(Grade::Pass)).word());
     (sealed["outcome"] != follows).then(|| Difference {

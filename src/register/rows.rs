@@ -12,7 +12,7 @@ use crate::quantity::System;
 use crate::record::accepted;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Contents};
-use crate::record::recompute::Record;
+use crate::record::recompute::{Record, grade_that_counts};
 use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
@@ -134,11 +134,7 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
     let worst = list(&assessment["findings"])
         .iter()
         .filter(|f| concerns(&f["circuit"]))
-        .filter_map(|f| {
-            let own = f["judgement"]["grade"].as_str();
-            let word = own.or_else(|| f["grade"].as_str())?;
-            Grade::ALL.into_iter().find(|g| g.word() == word)
-        })
+        .filter_map(grade_that_counts)
         .max()
         .unwrap_or(Grade::Pass);
     let margins: Vec<Margin> = list(&assessment["circuits"])

@@ -165,6 +165,8 @@ pub struct NextDueRules {
     pub watch: Sourced<u32>,
     /// After a visit whose worst grade is `repair`: the repair done and measured again by then.
     pub repair: Sourced<u32>,
+    /// A joint that was measured hot after its torque had been set, remade by then.
+    pub hot_after_torque: Sourced<u32>,
     /// After an incomplete visit.
     pub incomplete: Sourced<u32>,
 }

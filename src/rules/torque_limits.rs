@@ -13,6 +13,8 @@ pub struct TorqueRules {
     pub moved: Sourced<Grade>,
     /// Grade when it had moved and was put right at the visit before too.
     pub moved_again: Sourced<Grade>,
+    /// Least grade of a connection that had moved, is hot and is hotter than at an earlier visit.
+    pub moved_hot_and_worse: Sourced<Grade>,
     /// Grade when a connection was left below or above the value wanted.
     pub left_wrong: Sourced<Grade>,
     /// Grade when a connection moved and the visit does not tell what it was left at.

@@ -285,7 +285,7 @@ checks! {
     TorqueMoved = "torque-moved" {
         about: Torque,
         variants: &[Corrected, Again, Untold],
-        values: [Wanted, Left],
+        values: [Wanted, Found, Left],
     }
     /// Torque left wrong.
     TorqueLeftWrong = "torque-left-wrong" {

@@ -5,9 +5,9 @@
 //! once and whatever it still lacks (a sentence, a grade) is named when a wording or a rule set
 //! is loaded. Nothing here depends on another part of the program.
 //!
-//! A [`CheckId`] is one comparison. A cause, the diagnosis that several checks are evidence for,
-//! is to be declared beside it in the same way.
+//! A [`CheckId`] is one comparison, a [`CauseId`] the diagnosis that several checks are evidence for.
 
+mod cause;
 mod check;
 mod limitation;
 mod missing;
@@ -15,6 +15,7 @@ mod seen;
 mod value;
 mod word;
 
+pub use cause::{Cause, CauseId, EVIDENCE, WhileUnrepaired};
 pub use check::{CheckId, Declaration, Formula, Topic, Variant};
 pub use limitation::LimitationId;
 pub use missing::MissingKey;

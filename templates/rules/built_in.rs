@@ -389,6 +389,12 @@ sets! {
    "checked": "common-practice"
    "why": "Metal relaxes once. A screw that was set right and has moved again is held by a terminal that gives way; the device is replaced as time permits."
   }
+  "moved_hot_and_worse": {
+   "value": "repair"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Each of the three alone has other explanations. A screw that moved, a joint that is hot, and more heat than at an earlier visit leave one: the joint gives way, and it does so while it is in use."
+  }
   "left_wrong": {
    "value": "repair"
    "source": "IEC 60364-5-52:2009, 526.1, and the maker's instructions under 510.3 of IEC 60364-5-51"
@@ -491,6 +497,12 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "Time to get the part and do the work; until then the charger is set lower or left off, and after it the connection is measured again at the same load."
+  }
+  "hot_after_torque": {
+   "value": "1 month"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A joint that is hot although its screw was set to the specified torque is not mended by torque; it is remade within weeks."
   }
   "incomplete": {
    "value": "3 months"
@@ -1152,9 +1164,6 @@ sets! {
   "rise": {
    "mildest": "pass"
    "edges": [{
-    "from": "11 K"
-    "grade": "note"
-   } {
     "from": "21 K"
     "grade": "watch"
    } {
@@ -1163,7 +1172,7 @@ sets! {
    }]
    "source": "ANSI/NETA MTS, Table 100.18, over ambient temperature"
    "checked": "confirmed"
-   "why": "The published bands are for equipment at whatever load it happens to carry; here the reading is made, or scaled to, the charger's full continuous current, where every sound connection rises some degrees (UL 489 allows a breaker terminal 50 K). The mildest band, 1–10 K, is therefore in order and printed with its number. 11–20 K is a note: often ordinary for a breaker terminal at full load, so that it becomes the value to compare with next time. 21–40 K, \"monitor until corrected\", is a watch. Over 40 K is a repair. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the second."
+   "why": "The published bands are for equipment at whatever load it happens to carry; here the reading is made, or scaled to, the charger's full continuous current, where every sound connection rises some degrees (UL 489 allows a breaker terminal 50 K). The two mildest bands, 1–10 K and 11–20 K, are therefore in order and printed with their numbers: a rise of 11–20 K is ordinary at full load, and a note on every healthy terminal would hide the one that needs a look. 21–40 K, \"monitor until corrected\", is a watch. Over 40 K is a repair. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the second."
   }
   "projected_margin": {
    "mildest": "pass"
@@ -1439,6 +1448,12 @@ sets! {
    "checked": "common-practice"
    "why": "Metal relaxes once. A screw that was set right and has moved again is held by a terminal that gives way; the device is replaced as time permits."
   }
+  "moved_hot_and_worse": {
+   "value": "repair"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Each of the three alone has other explanations. A screw that moved, a joint that is hot, and more heat than at an earlier visit leave one: the joint gives way, and it does so while it is in use."
+  }
   "left_wrong": {
    "value": "repair"
    "source": "NFPA 70 (2023), 110.14(D)"
@@ -1586,6 +1601,12 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "Time to get the part and do the work; until then the charger is set lower or left off, and after it the connection is measured again at the same load."
+  }
+  "hot_after_torque": {
+   "value": "1 month"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A joint that is hot although its screw was set to the specified torque is not mended by torque; it is remade within weeks."
   }
   "incomplete": {
    "value": "3 months"

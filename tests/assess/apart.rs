@@ -76,7 +76,7 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
 
 #[test]
 fn a_judgement_on_one_connection_is_for_no_other() {
-    for (rises, id) in [([45.0, 44.0], "projected-heat"), ([15.0, 14.0], "rise")] {
+    for (rises, id) in [([45.0, 44.0], "projected-heat"), ([25.0, 24.0], "rise")] {
         let mut visit = plain(rises);
         let before = judged(&visit);
         let grade = told(&before, id)[0].1;
@@ -98,13 +98,15 @@ fn a_judgement_on_one_connection_is_for_no_other() {
     }
     // Circuit and place, where they are named, say which connection is meant.
     let parted = |circuit: Option<&str>, place: Option<&str>| {
-        let mut visit = plain([15.0, 14.0]);
+        let mut visit = plain([25.0, 24.0]);
         visit.judgement = vec![Judgement {
             circuit: circuit.map(str::to_owned),
             place: place.map(str::to_owned),
             ..on("rise", "breaker-L2", Grade::Note)
         }];
-        told(&judged(&visit), "rise").len() == 2
+        told(&judged(&visit), "rise")
+            .iter()
+            .any(|f| f.2 == Grade::Note)
     };
     assert!(parted(Some("bay-1"), Some("breaker")));
     assert!(parted(Some("bay-1"), None) && parted(None, Some("breaker")));
@@ -440,8 +442,8 @@ fn beside_a_bound_only_what_is_not_in_order_is_told() {
     let bound = ("breaker-L1".to_owned(), Grade::Watch, Some(Variant::Least));
     assert_eq!(of(8.0), std::slice::from_ref(&bound));
     assert_eq!(
-        of(15.0),
-        [bound, ("breaker-L2".to_owned(), Grade::Note, None)]
+        of(25.0),
+        [bound, ("breaker-L2".to_owned(), Grade::Watch, None)]
     );
 }
 

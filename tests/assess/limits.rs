@@ -51,9 +51,7 @@ fn a_plain_visit_is_clean_and_complete() {
 fn rise_over_air_from_both_sides_of_each_edge() {
     // Borderline is told against the nearer of the edges around the value.
     for (rise, expected, borderline) in [
-        (10.99, Grade::Pass, true),
-        (11.01, Grade::Note, true),
-        (20.99, Grade::Note, true),
+        (20.99, Grade::Pass, true),
         (21.01, Grade::Watch, true),
         (39.99, Grade::Watch, true),
         (40.01, Grade::Repair, true),
@@ -84,11 +82,11 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert!(f.next_limit.is_none_or(|l| l > rise), "{f:?}");
     }
     // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
-    let f = judged(&plain([16.0, 16.0]));
+    let f = judged(&plain([30.5, 30.5]));
     let f = finding(&f, "rise");
     assert_eq!(
         (f.limit, f.next_limit, f.borderline),
-        (Some(11.0), None, false)
+        (Some(21.0), None, false)
     );
 }
 
@@ -834,13 +832,13 @@ fn a_connection_made_anew_starts_its_series_again() {
 
 #[test]
 fn a_record_given_twice_counts_once() {
-    let mut visit = plain([10.0, 8.0]);
+    let mut visit = plain([20.0, 18.0]);
     exact(&mut visit);
-    let (a, b) = (earlier([6.0, 8.0], 12), earlier([8.0, 8.0], 6));
+    let (a, b) = (earlier([16.0, 18.0], 12), earlier([18.0, 18.0], 6));
     let once = assess(&visit, us(), &[a.clone(), b.clone()]);
     let twice = assess(&visit, us(), &[b.clone(), a.clone(), b, a]);
     assert_eq!(once, twice);
-    // 6, 8, 10 K half a year apart: 1 K to the next band, reached in a quarter.
+    // 16, 18, 20 K half a year apart: 1 K to the next band, reached in a quarter.
     assert_eq!(once.next_due.basis, "trend");
     let f = finding(&once, "worse-than-before");
     let Value::Number(slope) = f.values["slope"] else {

@@ -4,7 +4,7 @@ use crate::assess_common::{celsius, visit};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use warmlug::assess::explain::{explain, explain_circuit};
-use warmlug::assess::{Assessment, CheckResult, Earlier, assess, outcome};
+use warmlug::assess::{Assessment, Charging, CheckResult, Earlier, assess, outcome};
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
 use warmlug::vocabulary::CheckId;
@@ -110,6 +110,41 @@ fn numbers_make_sense(f: &CheckResult) {
     }
 }
 
+/// Each check that is not in order belongs to one finding, and to no second one; a finding is as bad
+/// as its worst check, and a `stop` or a poor joint to be repaired forbids charging.
+fn every_check_has_one_finding(a: &Assessment) {
+    for (i, check) in a.checks.iter().enumerate() {
+        let of = a
+            .findings
+            .iter()
+            .filter(|f| f.evidence.contains(&i))
+            .count();
+        let open = check.grade.max(check.effective_grade()) > Grade::Pass;
+        assert_eq!(of, usize::from(open), "{check:?}");
+    }
+    for finding in &a.findings {
+        let worst = finding
+            .checks(&a.checks)
+            .map(CheckResult::effective_grade)
+            .max();
+        assert!(Some(finding.grade) >= worst, "{finding:?}");
+        assert!(
+            Some(finding.grade) == worst || finding.combined.is_some(),
+            "{finding:?}"
+        );
+        let forbidden = finding.charging == Charging::NotAtAll;
+        assert!(forbidden || finding.grade < Grade::Stop, "{finding:?}");
+        let poor = finding.cause == "poor-joint" && finding.grade >= Grade::Repair;
+        assert!(forbidden || !poor, "{finding:?}");
+        assert!(forbidden == finding.deadline.is_none(), "{finding:?}");
+        assert!(a.charging.stricter(finding.charging) == a.charging);
+        if let Charging::AtMost(current) = finding.charging {
+            assert!(current.ampere() >= 6.0, "{finding:?}");
+        }
+    }
+    assert!(a.findings.is_sorted_by_key(|f| std::cmp::Reverse(f.grade)));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(2026), max_global_rejects: 100_000, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -120,10 +155,12 @@ proptest! {
         let a = assess(&visit, us(), &earlier);
         prop_assert_eq!(&a, &assess(&visit, us(), &earlier), "the same again");
         let worst = a.checks.iter().map(CheckResult::effective_grade).max().unwrap_or(Grade::Pass);
-        prop_assert_eq!(a.outcome, outcome(worst));
+        prop_assert!(a.worst() >= worst);
+        prop_assert_eq!(a.outcome, outcome(a.worst()));
         prop_assert_eq!(a.complete, !a.limitations.iter().any(|l| l.incomplete));
         prop_assert!(a.checks.is_sorted_by_key(|f| std::cmp::Reverse(f.effective_grade())));
-        prop_assert_eq!(a.next_due.date.is_none(), worst == Grade::Stop);
+        prop_assert_eq!(a.next_due.date.is_none(), a.charging == Charging::NotAtAll);
+        every_check_has_one_finding(&a);
         prop_assert!(a.next_due.date.is_none_or(|d| d > visit.date));
         a.checks.iter().for_each(numbers_make_sense);
         for (circuit, assessed) in visit.circuits.iter().zip(&a.circuits) {

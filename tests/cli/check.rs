@@ -72,8 +72,8 @@ fn fail_on_exits_with_3_from_the_grade_on() {
             .run(&["check", &visit("townhouse-return"), "--fail-on", grade])
             .code
     };
-    assert_eq!(code("watch"), 3);
-    assert_eq!(code("repair"), 0);
+    assert_eq!(code("repair"), 3);
+    assert_eq!(code("stop"), 0);
 }
 
 #[test]

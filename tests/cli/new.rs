@@ -62,10 +62,10 @@ fn the_next_visit_is_valid_incomplete_and_knows_the_last_one() {
         assert!(text.starts_with("# yaml-language-server: $schema=visit.schema.json\n"));
         assert!(bench.path("next/visit.schema.json").exists());
         for told in [
-            "reason: periodic",
+            "reason: after-repair",
             "The calibration of driver ran out on 2026-02-18",
             "Look here first (certificate 2025-0046):",
-            "- watch: Breaker terminals, panel A: the screw on the L1 side",
+            "- repair: Breaker terminals, panel A: the connection on the L1 side",
             "#   breaker-L1  92 °F       26 °F",
         ] {
             assert!(text.contains(told), "{told}\n{text}");
@@ -106,7 +106,7 @@ fn a_next_visit_filled_in_is_compared_with_both_before_it() {
     assert_eq!(check.code, 0, "{}", check.err);
     let json: Value = serde_json::from_str(&check.out).unwrap();
     assert_eq!(json["complete"], true, "{}", check.out);
-    let compared = json["findings"].as_array().unwrap();
+    let compared = json["checks"].as_array().unwrap();
     let worse = compared.iter().filter(|f| f["id"] == "worse-than-before");
     assert_eq!(worse.count(), 6, "{}", check.out);
 }

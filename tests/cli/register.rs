@@ -30,7 +30,7 @@ fn a_folder_in_every_format() {
     let read = rows(&lines.out);
     assert!(read.len() >= EXAMPLES.len());
     let back = read.iter().find(|r| r["number"] == "2025-0046").unwrap();
-    assert_eq!(back["worst_grade"], "watch");
+    assert_eq!(back["worst_grade"], "repair");
     assert_eq!(back["valid"], true);
     assert_eq!(back["margins"].as_array().unwrap().len(), 6);
 
@@ -492,30 +492,30 @@ fn accept(bench: &Bench, list: &str, key: &str) {
 fn another_key_moves_no_due_date_until_it_is_accepted() {
     let bench = Bench::new();
     let list = "config/warmlug/known-signers";
-    bench.certified("townhouse-return");
-    let own = alone("townhouse-return");
+    bench.certified("townhouse-first");
+    let own = alone("townhouse-first");
     let certify = |name: &str, date: &str, signer: &str| {
         let text = own
-            .replace("2025-05-14", date)
-            .replace("number: 2025-0046", &format!("number: {name}"))
+            .replace("2024-11-13", date)
+            .replace("number: 2024-0117", &format!("number: {name}"))
             .replace("Maren Ody", signer);
         bench.write(&format!("{name}.yaml"), &text);
         let (file, pdf) = (format!("{name}.yaml"), format!("{name}.pdf"));
         let ran = bench.run(&["certify", &file, "-o", &pdf]);
         assert_eq!(ran.code, 0, "{}", ran.err);
     };
-    certify("2025-0777", "2025-09-20", "Mallory Vane");
+    certify("2025-0777", "2025-02-20", "Mallory Vane");
     // An earlier day does not make the stranger's date count either.
-    certify("2025-0045", "2025-04-20", "Mallory Vane");
+    certify("2025-0045", "2024-10-20", "Mallory Vane");
     let stranger = ["2025-0045.pdf", "2025-0777.pdf"];
     let told = |more: &[&str]| {
-        let args = ["register", "--today", "2025-12-01", "townhouse-return.pdf"];
+        let args = ["register", "--today", "2025-06-01", "townhouse-first.pdf"];
         bench.run(&[&args[..], more].concat())
     };
     for files in [&stranger[1..], &stranger[..]] {
         let ran = told(files);
         assert_eq!(ran.code, 1, "{}", ran.out);
-        let due = "overdue: 1\n  2025-11-14 2025-0046";
+        let due = "overdue: 1\n  2025-05-13 2024-0117";
         assert!(ran.out.contains(due), "{}", ran.out);
         assert!(ran.out.contains("yes, other key"), "{}", ran.out);
         assert!(ran.out.contains("moves no due date"), "{}", ran.out);
@@ -535,7 +535,7 @@ fn another_key_moves_no_due_date_until_it_is_accepted() {
     assert_eq!(ran.code, 0, "{}", ran.out);
     assert!(!ran.out.contains("overdue"), "{}", ran.out);
     // The accepted key's date stays too.
-    certify("2025-0779", "2025-11-20", "Trudy Vane");
+    certify("2025-0779", "2025-03-01", "Trudy Vane");
     let ran = told(&[&stranger[..], &["2025-0779.pdf"]].concat());
     assert_eq!(ran.code, 1, "{}", ran.out);
     let remark = "the result of 2025-0777, sealed with another key, stays";

@@ -20,7 +20,10 @@ struct Report {
     next_due_basis: Basis,
     next_due_source: String,
     circuits: Vec<Circuit>,
-    findings: Vec<CheckResult>,
+    charging: Charging,
+    charging_limit_a: Option<f64>,
+    checks: Vec<CheckResult>,
+    findings: Vec<Finding>,
 }
 
 #[derive(Deserialize)]
@@ -92,9 +95,20 @@ struct Limitation {
 #[serde(deny_unknown_fields)]
 struct Circuit {
     id: String,
+    charging: Charging,
+    charging_limit_a: Option<f64>,
+    left_as: Option<LeftAs>,
     load_fraction: Option<f64>,
     connections: Vec<Connection>,
     checks: Vec<Check>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LeftAs {
+    state: String,
+    limit_a: Option<f64>,
+    key: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -168,6 +182,7 @@ enum Checked {
 #[serde(deny_unknown_fields)]
 struct CheckResult {
     id: String,
+    result: CheckOutcome,
     grade: Grade,
     circuit: Option<String>,
     place: Option<String>,
@@ -185,6 +200,40 @@ struct CheckResult {
     judgement: Option<Judgement>,
     effective_grade: Grade,
     next_limit: Option<f64>,
+}
+
+#[derive(Deserialize, PartialEq, Debug)]
+#[serde(rename_all = "kebab-case")]
+enum CheckOutcome {
+    Pass,
+    Fail,
+}
+
+#[derive(Deserialize, PartialEq, Debug)]
+#[serde(rename_all = "kebab-case")]
+enum Charging {
+    AsUsual,
+    Limited,
+    NotAtAll,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Finding {
+    cause: String,
+    subject: String,
+    grade: Grade,
+    rule_grade: Grade,
+    circuit: Option<String>,
+    place: Option<String>,
+    connections: Vec<String>,
+    charging: Charging,
+    charging_limit_a: Option<f64>,
+    deadline: Option<String>,
+    evidence: Vec<String>,
+    text: String,
+    action: String,
+    judgement: Option<Judgement>,
 }
 
 #[derive(Deserialize)]
@@ -217,11 +266,30 @@ fn it_reads_back_into_strict_types() {
         let text = case.json().to_string();
         let report: Report =
             serde_json::from_str(&text).unwrap_or_else(|e| panic!("{name}: {e}\n{text}"));
-        assert_eq!(report.findings.len(), case.assessment.checks.len());
+        assert_eq!(report.checks.len(), case.assessment.checks.len());
+        assert_eq!(report.findings.len(), case.assessment.findings.len());
         assert_eq!(report.visit.number, case.visit.number);
         assert_eq!(report.complete, case.assessment.complete);
+        for check in &report.checks {
+            assert!(
+                !check.text.is_empty() && !check.text.contains('{'),
+                "{name}"
+            );
+            assert_eq!(
+                check.result == CheckOutcome::Pass,
+                matches!(check.grade, Grade::Pass)
+            );
+        }
         for finding in &report.findings {
-            assert!(!finding.text.is_empty());
+            assert!(!finding.text.is_empty() && !finding.evidence.is_empty());
+            assert_eq!(
+                finding.charging == Charging::Limited,
+                finding.charging_limit_a.is_some()
+            );
+            assert_eq!(
+                finding.charging == Charging::NotAtAll,
+                finding.deadline.is_none()
+            );
             assert!(!finding.text.contains('{'), "{name}: {}", finding.text);
             assert!(!finding.action.contains('{'), "{name}: {}", finding.action);
         }
@@ -252,14 +320,37 @@ fn the_keys_keep_their_order() {
             "next_due",
             "next_due_basis",
             "next_due_source",
+            "charging",
+            "charging_limit_a",
             "circuits",
+            "checks",
             "findings"
         ]
     );
     assert_eq!(
         keys(&json["findings"][0]),
         [
+            "cause",
+            "subject",
+            "grade",
+            "rule_grade",
+            "circuit",
+            "place",
+            "connections",
+            "charging",
+            "charging_limit_a",
+            "deadline",
+            "evidence",
+            "text",
+            "action",
+            "judgement"
+        ]
+    );
+    assert_eq!(
+        keys(&json["checks"][0]),
+        [
             "id",
+            "result",
             "grade",
             "circuit",
             "place",
@@ -291,14 +382,22 @@ fn a_made_up_visit_as_json() {
     // Another one after every change of the program.
     json["tool"]["build"] = "…".into();
     assert_eq!(json["outcome"], "unsatisfactory");
-    assert_eq!(json["next_due"], "2026-12-06");
+    // A part that was too hot forbids charging until it is repaired.
+    assert_eq!(json["charging"], "not-at-all");
+    assert!(json["next_due"].is_null());
     let connection = &json["circuits"][0]["connections"][0];
     assert_eq!(connection["rounds"][2]["at"], "10:55");
     // 97 °F = (97 − 32)·5/9 °C; 35 °F of rise = 35·5/9 K.
     assert_eq!(connection["rounds"][2]["temperature_c"], 36.11);
     assert_eq!(connection["rounds"][2]["rise_k"], 19.44);
     assert_eq!(connection["margin_k"], 15.5);
-    let finding = &json["findings"][0];
+    let legs = |c: &&serde_json::Value| c["id"] == "leg-difference";
+    let finding = json["checks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(legs)
+        .unwrap();
     assert_eq!(finding["value"], 8.33);
     assert_eq!(finding["limit"], 4.0);
     assert_eq!(finding["judgement"]["grade"], "repair");

@@ -381,8 +381,9 @@ fn another_result_told_again_in_another_language_is_found() {
     assert_eq!(
         differences,
         [
-            "“Satisfactory, but keep watch” is not on the page that repeats the result in English",
-            "page 2 says “Satisfactory, with notes”, but the result of the record is “Satisfactory, but keep watch”",
+            "“Unsatisfactory: repair needed” is not on the page that repeats the result in English",
+            "page 2 says “Satisfactory, with notes”, but the result of the record is “Unsatisfactory: repair needed”",
+            "page 2 says “Satisfactory”, but the result of the record is “Unsatisfactory: repair needed”",
         ]
     );
 }
@@ -430,11 +431,11 @@ fn a_finding_left_off_the_pages_is_named() {
     let case = Case::example("townhouse-return");
     let finding = case
         .assessment
-        .checks
+        .findings
         .iter()
-        .find(|f| f.effective_grade() > warmlug::visit::Grade::Pass)
+        .find(|f| f.grade > warmlug::visit::Grade::Pass)
         .unwrap();
-    let text = case.speaker().finding(finding).text;
+    let text = case.speaker().diagnosis(finding).text;
     // The words stay inside for machines, and leave the pages.
     let mut other = certificate(&case);
     let printed = format!("{text:?}");
@@ -457,7 +458,7 @@ fn findings_that_do_not_follow_are_found() {
     edit(
         &mut document,
         "assessment.json",
-        "\"outcome\": \"satisfactory-with-notes\"",
+        "\"outcome\": \"unsatisfactory\"",
         "\"outcome\": \"satisfactory\"",
     );
     let contents = contents(&document, None);

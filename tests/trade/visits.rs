@@ -191,8 +191,8 @@ fn a_wrong_number_would_be_noticed() {
     let at = |path: &str| path.split('/').try_fold(&json, step);
     let rise = at("circuits/bay/connections/j-L1/rounds/11:00/rise_k");
     assert!(agrees(rise, "7.50") && !agrees(rise, "7.52") && !agrees(rise, "none"));
-    assert!(!agrees(at("findings/rise@joint/grade"), "note"));
-    assert!(agrees(at("findings/rise@elsewhere"), "none"));
-    assert!(!agrees(at("findings/rise@joint"), "none"));
+    assert!(!agrees(at("checks/rise@joint/grade"), "note"));
+    assert!(agrees(at("checks/rise@elsewhere"), "none"));
+    assert!(!agrees(at("checks/rise@joint"), "none"));
     assert!(!agrees(at("limitations"), "no-heat"));
 }

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use std::path::Path;
-use warmlug::assess::{Assessment, CheckResult, Earlier, Outcome, assess};
+use warmlug::assess::{Assessment, Charging, CheckResult, Earlier, Outcome, assess};
 use warmlug::photo::Folder;
 use warmlug::visit::{Grade, ImageError, ImageFacts, Surroundings, Visit};
 use warmlug::{rules, typeset, visit};
@@ -67,16 +67,13 @@ fn the_first_visit_is_clean() {
 }
 
 #[test]
-fn half_a_year_later_one_leg_is_to_be_watched() {
+fn half_a_year_later_one_joint_is_to_be_repaired() {
     assert_eq!(
         read("townhouse-return").earlier,
         ["../townhouse-first/visit.yaml"]
     );
     let a = judged("townhouse-return", &["townhouse-first"]);
-    assert_eq!(
-        (a.outcome, a.complete),
-        (Outcome::SatisfactoryWithNotes, true)
-    );
+    assert_eq!((a.outcome, a.complete), (Outcome::Unsatisfactory, true));
     assert_eq!(
         a.checks.iter().map(CheckResult::effective_grade).max(),
         Some(Grade::Watch)
@@ -104,7 +101,23 @@ fn half_a_year_later_one_leg_is_to_be_watched() {
         (moved.grade, moved.effective_grade()),
         (Grade::Note, Grade::Watch)
     );
-    assert_eq!(a.next_due.date, NaiveDate::from_ymd_opt(2025, 11, 14));
+    // It had moved, is hot, and is hotter than before: one finding, worse than each of these.
+    let joint = &a.findings[0];
+    assert_eq!(
+        (joint.cause.word(), joint.grade, &joint.connections[..]),
+        ("poor-joint", Grade::Repair, &["breaker-L1".to_owned()][..])
+    );
+    assert!(joint.combined.is_some());
+    for id in [
+        "torque-moved",
+        "leg-difference",
+        "worse-than-before",
+        "contact-drop",
+    ] {
+        assert!(joint.checks(&a.checks).any(|c| c.id == id), "{id}");
+    }
+    assert_eq!((joint.charging, joint.deadline), (Charging::NotAtAll, None));
+    assert_eq!(a.next_due.date, None);
 }
 
 #[test]

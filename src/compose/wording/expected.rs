@@ -1,7 +1,7 @@
 //! The keys that the declared checks, limitations and choices need in every wording.
 
 use crate::compose::keys;
-use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
+use crate::vocabulary::{CauseId, CheckId, EVIDENCE, LimitationId, MissingKey, ValueName};
 use std::collections::BTreeMap;
 
 /// Dotted keys that the vocabulary asks of a wording, with the values each may use.
@@ -21,6 +21,21 @@ pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
                 expected.insert(format!("{path}.action"), takes.clone());
             }
         }
+    }
+    for cause in CauseId::ALL {
+        expected.insert(format!("cause.{cause}.name"), vec![]);
+        for variant in cause.declaration().variants {
+            let path = format!("cause.{cause}.{}", variant.word());
+            for part in ["text", "action"] {
+                expected.insert(format!("{path}.{part}"), words(CheckId::COMMON, &[]));
+            }
+        }
+    }
+    for (key, check) in EVIDENCE {
+        expected.insert(
+            format!("evidence.{key}"),
+            words(CheckId::COMMON, check.declaration().values),
+        );
     }
     for limitation in LimitationId::ALL {
         expected.insert(

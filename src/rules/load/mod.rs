@@ -301,6 +301,7 @@ fn next_due(at: At) -> Option<NextDueRules> {
     let clean = months("clean");
     let watch = months("watch");
     let repair = months("repair");
+    let hot_after_torque = months("hot_after_torque");
     let incomplete = months("incomplete");
     m.finish();
     Some(NextDueRules {
@@ -308,6 +309,7 @@ fn next_due(at: At) -> Option<NextDueRules> {
         clean: clean?,
         watch: watch?,
         repair: repair?,
+        hot_after_torque: hot_after_torque?,
         incomplete: incomplete?,
     })
 }

@@ -11,6 +11,7 @@ pub(super) fn read(at: At) -> Option<TorqueRules> {
     let assumed_accuracy = m.read("assumed_accuracy", number(Kind::SHARE));
     let moved = m.read("moved", |a| a.sourced(|a| a.grade()));
     let moved_again = m.read("moved_again", |a| a.sourced(|a| a.grade()));
+    let moved_hot_and_worse = m.read("moved_hot_and_worse", |a| a.sourced(|a| a.grade()));
     let left_wrong = m.read("left_wrong", |a| a.sourced(|a| a.grade()));
     let left_untold = m.read("left_untold", |a| a.sourced(|a| a.grade()));
     let loosened = m.read("loosened", |a| a.bands(Kind::SHARE));
@@ -20,6 +21,7 @@ pub(super) fn read(at: At) -> Option<TorqueRules> {
         assumed_accuracy: assumed_accuracy?,
         moved: moved?,
         moved_again: moved_again?,
+        moved_hot_and_worse: moved_hot_and_worse?,
         left_wrong: left_wrong?,
         left_untold: left_untold?,
         loosened: loosened?,

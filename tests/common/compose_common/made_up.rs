@@ -5,8 +5,8 @@ use super::*;
 use chrono::Datelike;
 use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Slope};
 use warmlug::assess::{
-    Check, CheckResult, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate, Limitation,
-    NextDue, Outcome, RoundValue, Settled, SettledHow, Value,
+    Charging, Check, CheckResult, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate,
+    Limitation, NextDue, Outcome, RoundValue, Settled, SettledHow, Value,
 };
 use warmlug::quantity::{Current, Temperature, TemperatureDifference, Torque};
 use warmlug::rules::{Checked, Edge};
@@ -421,6 +421,7 @@ pub fn case() -> Case {
             ),
         ],
         checks: checks(),
+        charging: Charging::AsUsual,
         load_fraction: Some(1.0),
     };
     let bay_2 = CircuitAssessment {
@@ -441,6 +442,7 @@ pub fn case() -> Case {
             slope: None,
         }],
         checks: Vec::new(),
+        charging: Charging::AsUsual,
         load_fraction: None,
     };
     let assessment = Assessment {
@@ -483,13 +485,17 @@ pub fn case() -> Case {
         },
         circuits: vec![bay_1, bay_2],
         checks: findings(),
+        findings: Vec::new(),
+        charging: Charging::AsUsual,
     };
-    Case {
+    let mut case = Case {
         built_in: Vec::new(),
         source: SOURCE.to_owned(),
         visit: read(SOURCE),
         assessment,
         rules: Box::leak(Box::new(rules())),
         wording: Wording::built_in("en").unwrap(),
-    }
+    };
+    case.conclude();
+    case
 }

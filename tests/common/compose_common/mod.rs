@@ -62,6 +62,11 @@ pub fn read(source: &str) -> Visit {
 }
 
 impl Case {
+    /// Draws from the checks what follows from them, after a test has changed these.
+    pub fn conclude(&mut self) {
+        assess::conclude(&mut self.assessment, &self.visit, self.rules);
+    }
+
     /// A visit from its text, compared with earlier ones.
     #[track_caller]
     pub fn new(source: &str, earlier: &[Visit]) -> Self {

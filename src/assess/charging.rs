@@ -1,0 +1,131 @@
+//! Whether charging may go on until a finding has been repaired, and at which current.
+//!
+//! A limit is given only where the load is the cause. A rise R with its expanded uncertainty U at
+//! the rated current I_r stays below an allowed rise A at I = I_r·(A/(R + U))^(1/n), where n is the
+//! lowest exponent of the rule set: towards a lower load it gives the lower current, and so errs to
+//! the safe side. A device or conductor with a continuous-load factor f carries rating/f.
+
+use super::assessment::{CheckResult, ConnectionAssessment, Value};
+use super::circuit::load_factor;
+use super::finding::{Charging, Finding};
+use crate::quantity::Current;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Grade};
+use crate::vocabulary::{CheckId, ValueName, WhileUnrepaired};
+
+/// Lowest current that a charger can be set to (IEC 61851-1, control pilot: 10 % duty cycle is
+/// 6 A), and the step of settings taken if the visit does not list them.
+const STEP_A: f64 = 6.0;
+
+/// Whether charging may go on until a finding has been repaired.
+pub(super) fn advice(
+    finding: &Finding,
+    checks: &[CheckResult],
+    circuit: Option<&Circuit>,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+) -> Charging {
+    match (finding.grade, finding.cause.unrepaired()) {
+        (Grade::Stop, _) => Charging::NotAtAll,
+        (Grade::Pass | Grade::Note | Grade::Watch, _) => Charging::AsUsual,
+        (Grade::Repair, WhileUnrepaired::AsUsual) => Charging::AsUsual,
+        (Grade::Repair, WhileUnrepaired::NotAtAll) => Charging::NotAtAll,
+        (Grade::Repair, WhileUnrepaired::Limited) => {
+            let Some(circuit) = circuit else {
+                return Charging::NotAtAll;
+            };
+            let limits = finding
+                .checks(checks)
+                .filter(|c| c.effective_grade() >= Grade::Repair)
+                .filter_map(|c| limit_a(c, circuit, connections, rules));
+            setting(circuit, limits.fold(f64::INFINITY, f64::min))
+        }
+    }
+}
+
+/// The largest current, in ampere, at which what failed a check is within its limit.
+fn limit_a(
+    check: &CheckResult,
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+) -> Option<f64> {
+    let rated = circuit.charger.rated_current.ampere();
+    match check.id {
+        // What carries `value` carries it for hours at value/factor; needed was factor·rated.
+        CheckId::ContinuousLoad | CheckId::ConductorContinuous => {
+            Some(rated * check.value? / check.limit?)
+        }
+        // The corrected ampacity is the load that the conductors carry.
+        CheckId::ConductorAmpacity => check.value,
+        // The limit is the largest device allowed: a load that this device would carry for hours.
+        CheckId::ConductorProtection | CheckId::SmallConductor => {
+            Some(check.limit? / load_factor(circuit, rules))
+        }
+        // The limit is 1.45 times the ampacity (IEC 60364-4-43, 433.1).
+        CheckId::OverloadProtection => Some(check.limit? / 1.45),
+        CheckId::ChargingCurrent => match check.values.get(&ValueName::Most) {
+            Some(Value::Current(most)) => Some(most.ampere()),
+            _ => Some(rated),
+        },
+        CheckId::ProjectedHeat | CheckId::Rise => check
+            .connections
+            .iter()
+            .filter_map(|id| connections.iter().find(|c| c.id == *id))
+            .filter_map(|connection| thermal_limit_a(check.id, connection, rated, rules))
+            .reduce(f64::min),
+        _ => None,
+    }
+}
+
+fn thermal_limit_a(
+    check: CheckId,
+    connection: &ConnectionAssessment,
+    rated: f64,
+    rules: &Rules,
+) -> Option<f64> {
+    let rise = connection.rise_at_rated?;
+    let allowed = match check {
+        CheckId::ProjectedHeat => {
+            // Margin at the rated current plus the rise there: what the rating leaves for a rise.
+            connection.margin?.kelvin() + rise.value.kelvin()
+        }
+        _ => {
+            let edges = &rules.thermal.rise.edges;
+            edges.iter().find(|e| e.grade >= Grade::Repair)?.at
+        }
+    };
+    if allowed <= 0.0 {
+        return Some(0.0);
+    }
+    let largest = rise.value.kelvin() + rise.expanded.kelvin();
+    let exponent = rules.thermal.exponent_range.value.low;
+    Some(rated * (allowed / largest).min(1.0).powf(1.0 / exponent))
+}
+
+/// The charger's highest setting that is not over a current, and below its rated one.
+fn setting(circuit: &Circuit, limit_a: f64) -> Charging {
+    let rated = circuit.charger.rated_current.ampere();
+    if limit_a == f64::INFINITY || limit_a < STEP_A {
+        return Charging::NotAtAll;
+    }
+    // A limit computed from a sum of decimals may miss a setting by its last places.
+    let limit_a = limit_a * (1.0 + 1e-9);
+    let steps = (1..).map(|n| f64::from(n) * STEP_A);
+    let mut settings: Vec<f64> = steps.take_while(|a| *a < rated).collect();
+    if !circuit.charger.settings.is_empty() {
+        settings = circuit
+            .charger
+            .settings
+            .iter()
+            .map(|a| a.ampere())
+            .collect();
+    }
+    settings
+        .into_iter()
+        .filter(|a| *a <= limit_a && *a >= STEP_A && *a < rated)
+        .reduce(f64::max)
+        .map_or(Charging::NotAtAll, |a| {
+            Charging::AtMost(Current::from_ampere(a))
+        })
+}

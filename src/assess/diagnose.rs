@@ -1,0 +1,560 @@
+//! From checks to findings: what several checks show of one connection, device or circuit has one
+//! cause, and is reported once.
+//!
+//! A connection that is hotter than its sister, drops more voltage or has become worse is a poor
+//! joint, and its loose screw, the rise over air and the hint at it are evidence for that. Heat
+//! that the connections of a place share belongs to the place, or, if places share it, to the
+//! circuit; to the conductors, if these are too thin. What warms the other connections in the box
+//! of a poor joint is the poor joint, as long as they are not graded worse.
+
+use super::assessment::CheckResult;
+use super::finding::{Charging, Finding};
+use crate::rules::Rules;
+use crate::visit::{Circuit, Condition, Grade};
+use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
+
+/// The findings that the checks of a visit point to, without charging advice and deadlines; worst
+/// first, then in the order of their worst checks. `checks` is sorted, worst first.
+pub(super) fn diagnose(
+    checks: &[CheckResult],
+    circuits: &[Circuit],
+    rules: &Rules,
+) -> Vec<Finding> {
+    let of_circuits = circuits
+        .iter()
+        .map(|circuit| Some(circuit.id.as_str()))
+        .chain([None]);
+    let mut findings: Vec<Finding> = of_circuits
+        .flat_map(|circuit| {
+            let own = |c: &CheckResult| c.circuit.as_deref() == circuit;
+            let failed = |c: &CheckResult| c.grade.max(c.effective_grade()) > Grade::Pass;
+            let indices = checks.iter().enumerate();
+            let concerned = indices
+                .filter(|(_, c)| own(c) && failed(c))
+                .map(|(i, _)| i)
+                .collect();
+            let described = circuits.iter().find(|c| Some(c.id.as_str()) == circuit);
+            Diagnosis::of(checks, concerned, described, rules).findings()
+        })
+        .collect();
+    findings.sort_by_key(|f| {
+        (
+            std::cmp::Reverse(f.grade),
+            f.evidence.first().copied().unwrap_or(usize::MAX),
+        )
+    });
+    findings
+}
+
+/// Checks that have one cause.
+struct Group {
+    cause: Cause,
+    checks: Vec<usize>,
+}
+
+/// The checks of one circuit on their way into groups.
+struct Diagnosis<'a> {
+    all: &'a [CheckResult],
+    circuit: Option<&'a Circuit>,
+    rules: &'a Rules,
+    /// Not in any group yet.
+    open: Vec<usize>,
+    groups: Vec<Group>,
+}
+
+/// Whether a check shows that a joint has more resistance than it should.
+fn shows_poor_joint(check: &CheckResult) -> bool {
+    matches!(
+        check.id,
+        CheckId::LegDifference
+            | CheckId::ContactResistance
+            | CheckId::ContactDrop
+            | CheckId::WorseThanBefore
+    )
+}
+
+/// Whether a check shows a screw that is or was loose.
+fn shows_loose_screw(check: &CheckResult) -> bool {
+    check.id == CheckId::TorqueMoved
+        || (check.id == CheckId::TorqueLeftWrong && check.variant == Some(Variant::Low))
+}
+
+/// Whether a check grades the heat of a connection by itself, whatever warms it.
+fn shows_heat(check: &CheckResult) -> bool {
+    matches!(
+        check.id,
+        CheckId::Rise | CheckId::ProjectedHeat | CheckId::OverRating
+    )
+}
+
+/// Whether a check shows a part that is spoilt.
+fn shows_damage(check: &CheckResult) -> bool {
+    let spoilt = [
+        Condition::Melted,
+        Condition::Discoloured,
+        Condition::Corroded,
+        Condition::Damaged,
+    ];
+    check.id == CheckId::Condition
+        && matches!(check.variant, Some(Variant::Seen(seen)) if spoilt.contains(&seen))
+}
+
+/// Whether conductors that are too small are the cause.
+fn of_load(group: &Group) -> bool {
+    matches!(
+        group.cause,
+        Cause::Known(CauseId::UndersizedConductor | CauseId::UndersizedCircuit)
+    )
+}
+
+fn same_place(a: &CheckResult, b: &CheckResult) -> bool {
+    a.place.is_some() && a.place == b.place
+}
+
+impl<'a> Diagnosis<'a> {
+    fn of(
+        all: &'a [CheckResult],
+        open: Vec<usize>,
+        circuit: Option<&'a Circuit>,
+        rules: &'a Rules,
+    ) -> Self {
+        let mut diagnosis = Diagnosis {
+            all,
+            circuit,
+            rules,
+            open,
+            groups: Vec::new(),
+        };
+        diagnosis.joints();
+        diagnosis.neighbours();
+        diagnosis.along_the_leg();
+        diagnosis.load();
+        diagnosis.shared_heat();
+        diagnosis.alike();
+        diagnosis.hints();
+        diagnosis.single();
+        diagnosis
+    }
+
+    /// Takes the open checks that a condition selects out of `open`.
+    fn take(&mut self, wanted: impl Fn(&CheckResult) -> bool) -> Vec<usize> {
+        let all = self.all;
+        let (taken, open) = std::mem::take(&mut self.open)
+            .into_iter()
+            .partition(|i| wanted(&all[*i]));
+        self.open = open;
+        taken
+    }
+
+    fn push(&mut self, cause: CauseId, checks: Vec<usize>) {
+        if !checks.is_empty() {
+            self.groups.push(Group {
+                cause: Cause::Known(cause),
+                checks,
+            });
+        }
+    }
+
+    /// The grade that counts of a group's worst check.
+    fn worst(&self, checks: &[usize]) -> Grade {
+        let grades = checks.iter().map(|i| self.all[*i].effective_grade());
+        grades.max().unwrap_or(Grade::Pass)
+    }
+
+    /// What each connection's own checks show: a poor joint, a loose screw, a damaged part.
+    fn joints(&mut self) {
+        let all = self.all;
+        let subject = |check: &CheckResult| {
+            let about_joint =
+                shows_poor_joint(check) || shows_loose_screw(check) || shows_damage(check);
+            about_joint
+                .then(|| check.connections.first().cloned())
+                .flatten()
+        };
+        let mut connections: Vec<String> = Vec::new();
+        for i in &self.open {
+            if let Some(connection) = subject(&all[*i])
+                && !connections.contains(&connection)
+            {
+                connections.push(connection);
+            }
+        }
+        for connection in connections {
+            let first = |c: &CheckResult| c.connections.first() == Some(&connection);
+            let mut checks = self.take(|c| first(c) && subject(c).is_some());
+            // Heat graded at this connection alone. Milder grades are shared by several.
+            let heat = self.take(|c| first(c) && c.connections.len() == 1 && shows_heat(c));
+            let any = |test: fn(&CheckResult) -> bool, checks: &[usize]| {
+                checks.iter().any(|i| test(&all[*i]))
+            };
+            let hot = heat
+                .iter()
+                .any(|i| all[*i].effective_grade() >= Grade::Watch);
+            let cause = if any(shows_poor_joint, &checks) || hot {
+                CauseId::PoorJoint
+            } else if any(shows_damage, &checks) {
+                CauseId::DamagedPart
+            } else {
+                CauseId::LooseScrew
+            };
+            checks.extend(heat);
+            self.push(cause, checks);
+        }
+    }
+
+    /// Joins what a poor joint explains in its place: damage seen there without naming a
+    /// connection, and other connections that are warm, or warmer than before, but not worse.
+    fn neighbours(&mut self) {
+        let all = self.all;
+        let mut joints: Vec<usize> = (0..self.groups.len())
+            .filter(|g| self.groups[*g].cause == Cause::Known(CauseId::PoorJoint))
+            .collect();
+        joints.sort_by_key(|g| std::cmp::Reverse(self.worst(&self.groups[*g].checks)));
+        for joint in joints {
+            let Some(lead) = self.groups[joint].checks.first().map(|i| &all[*i]) else {
+                continue;
+            };
+            let grade = self.worst(&self.groups[joint].checks);
+            let explained = |c: &CheckResult| {
+                same_place(c, lead)
+                    && ((shows_damage(c) && c.connections.is_empty())
+                        || (shows_heat(c) && c.effective_grade() <= grade))
+            };
+            let mut checks = self.take(explained);
+            // A sister that is only warmer than before, beside one that is hotter than it.
+            let compared = |group: &Group| {
+                group.checks.iter().any(|i| {
+                    let check = &all[*i];
+                    matches!(
+                        check.id,
+                        CheckId::LegDifference | CheckId::ContactResistance | CheckId::ContactDrop
+                    )
+                })
+            };
+            if compared(&self.groups[joint]) {
+                for g in 0..self.groups.len() {
+                    let group = &self.groups[g];
+                    let only_warmer = g != joint
+                        && group.cause == Cause::Known(CauseId::PoorJoint)
+                        && group.checks.iter().all(|i| {
+                            let check = &all[*i];
+                            same_place(check, lead)
+                                && (check.id == CheckId::WorseThanBefore || shows_heat(check))
+                        })
+                        && self.worst(&group.checks) <= grade;
+                    if only_warmer {
+                        checks.append(&mut self.groups[g].checks);
+                    }
+                }
+            }
+            self.groups[joint].checks.extend(checks);
+        }
+        self.groups.retain(|g| !g.checks.is_empty());
+        // Damage at a place with no poor joint: one finding for the place.
+        while let Some(first) = self.open.iter().copied().find(|i| shows_damage(&all[*i])) {
+            let lead = &all[first];
+            let together =
+                self.take(|c| shows_damage(c) && (std::ptr::eq(c, lead) || same_place(c, lead)));
+            self.push(CauseId::DamagedPart, together);
+        }
+    }
+
+    /// Joins slight signs on the same leg in the next place to the poor joint that they come from:
+    /// its heat reaches the other end of the device or of a short conductor.
+    fn along_the_leg(&mut self) {
+        let Some(circuit) = self.circuit else {
+            return;
+        };
+        let at = |group: &Group| {
+            let id = self.all[*group.checks.first()?].connections.first()?;
+            circuit
+                .places
+                .iter()
+                .enumerate()
+                .find_map(|(i, p)| Some((i, &p.connections.iter().find(|c| c.id == *id)?.leg)))
+        };
+        let mut joined = Vec::new();
+        for (slight, group) in self.groups.iter().enumerate() {
+            if group.cause != Cause::Known(CauseId::PoorJoint)
+                || self.worst(&group.checks) > Grade::Note
+                || group
+                    .checks
+                    .iter()
+                    .any(|i| shows_loose_screw(&self.all[*i]))
+            {
+                continue;
+            }
+            let Some((place, leg)) = at(group) else {
+                continue;
+            };
+            let source = self.groups.iter().position(|other| {
+                other.cause == Cause::Known(CauseId::PoorJoint)
+                    && self.worst(&other.checks) >= Grade::Watch
+                    && at(other).is_some_and(|(p, l)| p.abs_diff(place) == 1 && l == leg)
+            });
+            joined.extend(source.map(|source| (slight, source)));
+        }
+        for (slight, source) in joined {
+            let checks = std::mem::take(&mut self.groups[slight].checks);
+            self.groups[source].checks.extend(checks);
+        }
+        self.groups.retain(|g| !g.checks.is_empty());
+    }
+
+    /// Conductors and overcurrent device against the load.
+    fn load(&mut self) {
+        let thin = self.take(|c| {
+            matches!(
+                c.id,
+                CheckId::ConductorContinuous | CheckId::ConductorAmpacity
+            )
+        });
+        let small = self.take(|c| {
+            c.id == CheckId::ContinuousLoad
+                || (c.id == CheckId::ChargingCurrent && c.variant == Some(Variant::Breaker))
+        });
+        let too_large = self.take(|c| {
+            matches!(
+                c.id,
+                CheckId::ConductorProtection
+                    | CheckId::OverloadProtection
+                    | CheckId::SmallConductor
+            )
+        });
+        let drop = self.take(|c| {
+            matches!(
+                c.id,
+                CheckId::VoltageDrop | CheckId::VoltageDropFeeder | CheckId::VoltageDropTotal
+            )
+        });
+        if thin.is_empty() {
+            self.push(CauseId::UndersizedBreaker, small);
+            self.push(CauseId::OversizedBreaker, too_large);
+            self.push(CauseId::LongRun, drop);
+        } else {
+            let cause = if small.is_empty() {
+                CauseId::UndersizedConductor
+            } else {
+                CauseId::UndersizedCircuit
+            };
+            let all = [thin, small, too_large, drop].concat();
+            self.push(cause, all);
+        }
+    }
+
+    /// Heat that no single joint explains.
+    fn shared_heat(&mut self) {
+        let all = self.all;
+        let heat = self.take(shows_heat);
+        let Some(first) = heat.first().map(|i| &all[*i]) else {
+            return;
+        };
+        if let Some(group) = self.groups.iter_mut().find(|g| of_load(g)) {
+            group.checks.extend(heat);
+        } else if heat.iter().all(|i| same_place(&all[*i], first)) {
+            self.push(CauseId::HotPlace, heat);
+        } else {
+            self.push(CauseId::HotCircuit, heat);
+        }
+    }
+
+    /// Checks that belong together by what they are about.
+    fn alike(&mut self) {
+        let overtight = self.take(|c| {
+            c.id == CheckId::TorqueTight
+                || (c.id == CheckId::TorqueLeftWrong && c.variant == Some(Variant::High))
+        });
+        for i in overtight {
+            self.push(CauseId::OvertightenedScrew, vec![i]);
+        }
+        for (cause, ids) in [
+            (
+                CauseId::TorqueNotKnown,
+                &[CheckId::TorqueNoValue] as &[CheckId],
+            ),
+            (
+                CauseId::WarmSurroundings,
+                &[CheckId::HotWithoutLoad, CheckId::PatternAirHot],
+            ),
+            (
+                CauseId::UnsuitableReceptacle,
+                &[
+                    CheckId::ReceptacleConfiguration,
+                    CheckId::ReceptacleRating,
+                    CheckId::ReceptacleGrade,
+                ],
+            ),
+            (
+                CauseId::UnsuitableTerminals,
+                &[CheckId::AluminiumTermination, CheckId::CopperTermination],
+            ),
+            (
+                CauseId::ShockProtection,
+                &[
+                    CheckId::GroundFault,
+                    CheckId::ResidualCurrent,
+                    CheckId::DisconnectionTime,
+                ],
+            ),
+        ] {
+            let checks = self.take(|c| ids.contains(&c.id));
+            self.push(cause, checks);
+        }
+    }
+
+    /// A hint at what heat resembles is evidence for a finding on heat, that of its own connection
+    /// or place if there is one; alone, it remains a hint.
+    fn hints(&mut self) {
+        let all = self.all;
+        for hint in self.take(|c| c.id.about() == Topic::Hint) {
+            let check = &all[hint];
+            let connection = check.connections.first();
+            let heat = |i: &usize| {
+                let c = &all[*i];
+                shows_heat(c) || shows_poor_joint(c) || c.id == CheckId::HotWithoutLoad
+            };
+            let nearness = |group: &Group| {
+                if check.id == CheckId::PatternLegsHotAlike && of_load(group) {
+                    return 4;
+                }
+                if !group.checks.iter().any(heat) {
+                    return 0;
+                }
+                let own = |i: &usize| all[*i].connections.first() == connection;
+                let here = |i: &usize| same_place(&all[*i], check);
+                if connection.is_some() && group.checks.iter().any(own) {
+                    3
+                } else if group.checks.iter().any(here) {
+                    2
+                } else {
+                    1
+                }
+            };
+            // The first of the nearest, as the groups are ordered.
+            let nearest = (0..self.groups.len())
+                .map(|g| (nearness(&self.groups[g]), g))
+                .filter(|(near, _)| *near > 0)
+                .min_by_key(|(near, g)| (std::cmp::Reverse(*near), *g));
+            match nearest {
+                Some((_, g)) => self.groups[g].checks.push(hint),
+                None => self.open.push(hint),
+            }
+        }
+    }
+
+    /// The rest speaks for itself; equal ones of one circuit are one finding.
+    fn single(&mut self) {
+        let all = self.all;
+        while let Some(first) = self.open.first().copied() {
+            let lead = &all[first];
+            let whose = |c: &CheckResult| c.values.get(&ValueName::Instrument).cloned();
+            let mut checks = self
+                .take(|c| c.id == lead.id && c.variant == lead.variant && whose(c) == whose(lead));
+            checks.sort_unstable();
+            self.groups.push(Group {
+                cause: Cause::Check(lead.id),
+                checks,
+            });
+        }
+    }
+
+    fn findings(self) -> Vec<Finding> {
+        self.groups
+            .iter()
+            .map(|group| self.finding(group))
+            .collect()
+    }
+
+    fn finding(&self, group: &Group) -> Finding {
+        let mut evidence = group.checks.clone();
+        // Hints come last; they are no evidence by themselves.
+        evidence.sort_by_key(|i| {
+            let check = &self.all[*i];
+            (
+                check.id.about() == Topic::Hint,
+                std::cmp::Reverse(check.effective_grade()),
+                std::cmp::Reverse(check.grade),
+                *i,
+            )
+        });
+        let of = |f: fn(&CheckResult) -> Grade| {
+            let grades = evidence.iter().map(|i| f(&self.all[*i]));
+            grades.max().unwrap_or(Grade::Pass)
+        };
+        let (mut rule_grade, mut grade) = (of(|c| c.grade), of(CheckResult::effective_grade));
+        let combined = self.combined(group);
+        let mut source = None;
+        if let Some(rule) = combined
+            && rule.value > rule_grade
+        {
+            rule_grade = rule.value;
+            grade = grade.max(rule.value);
+            source = Some(rule.source.clone());
+        }
+        let mut connections: Vec<String> = Vec::new();
+        for i in &evidence {
+            let check = &self.all[*i];
+            // A leg difference is the hotter connection's; hints name what they compare.
+            let most = match (check.id, check.id.about()) {
+                (CheckId::LegDifference, _) => 1,
+                (_, Topic::Hint) if !connections.is_empty() => 0,
+                _ => usize::MAX,
+            };
+            for connection in check.connections.iter().take(most) {
+                if !connections.contains(connection) {
+                    connections.push(connection.clone());
+                }
+            }
+        }
+        // A joint is one connection; what it warms, or is compared with, is in the evidence.
+        if matches!(
+            group.cause,
+            Cause::Known(CauseId::PoorJoint | CauseId::LooseScrew | CauseId::OvertightenedScrew)
+        ) {
+            connections.truncate(1);
+        }
+        let lead = evidence.first().map(|i| &self.all[*i]);
+        // What several places share has none; a joint has its own, wherever its heat shows.
+        let joint = group.cause == Cause::Known(CauseId::PoorJoint);
+        let place = lead.and_then(|c| c.place.clone()).filter(|place| {
+            let elsewhere = |c: &CheckResult| {
+                c.place.as_ref().is_some_and(|p| p != place) && c.id.about() != Topic::Hint
+            };
+            joint || !evidence.iter().any(|i| elsewhere(&self.all[*i]))
+        });
+        Finding {
+            cause: group.cause,
+            rule_grade,
+            grade,
+            circuit: lead.and_then(|c| c.circuit.clone()),
+            place,
+            connections,
+            evidence,
+            charging: Charging::AsUsual,
+            deadline: None,
+            combined: source,
+            judgement: None,
+        }
+    }
+
+    /// The rule by which a joint that had moved, is hot and is worse than before is worse than each
+    /// of these shows. What the inspector judged milder does not count.
+    fn combined(&self, group: &Group) -> Option<&crate::rules::Sourced<Grade>> {
+        if group.cause != Cause::Known(CauseId::PoorJoint) {
+            return None;
+        }
+        let shown = |test: fn(&CheckResult) -> bool, least: Grade| {
+            group.checks.iter().any(|i| {
+                let check = &self.all[*i];
+                test(check) && check.effective_grade() >= least
+            })
+        };
+        let moved = shown(shows_loose_screw, Grade::Note);
+        let hot = shown(
+            |c| shows_heat(c) || c.id == CheckId::LegDifference,
+            Grade::Watch,
+        );
+        let worse = shown(|c| c.id == CheckId::WorseThanBefore, Grade::Watch);
+        (moved && hot && worse).then_some(&self.rules.torque.moved_hot_and_worse)
+    }
+}

@@ -1,0 +1,217 @@
+//! Findings in words: one sentence for the owner, one action, what shows the cause, until when, and
+//! whether charging may go on.
+//!
+//! A cause that has no sentences of its own is described by those of its worst check.
+
+use super::keys;
+use super::speaker::{Sentence, Speaker, Steps};
+use crate::assess::{Charging, CheckResult, Finding};
+use crate::visit::{Circuit, Grade, LeftState};
+use crate::vocabulary::{Cause, CheckId, Topic, ValueName, Variant};
+
+impl Speaker<'_> {
+    /// A finding in words that stand alone.
+    pub fn diagnosis(&self, finding: &Finding) -> Sentence {
+        self.diagnosis_with(finding, Steps::InFull).0
+    }
+
+    /// A finding in words that refer to [`Speaker::heat_steps`] instead of repeating them.
+    pub fn diagnosis_referring(&self, finding: &Finding) -> Sentence {
+        self.diagnosis_with(finding, Steps::Referred).0
+    }
+
+    /// A finding in words, and whether they are its own.
+    pub(super) fn diagnosis_with(&self, finding: &Finding, steps: Steps) -> (Sentence, bool) {
+        let Some(leading) = finding.leading(&self.assessment.checks) else {
+            return (Sentence::default(), false);
+        };
+        let name = match finding.cause {
+            Cause::Known(cause) => self.wording.find(&format!("cause.{cause}.name")),
+            Cause::Check(check) => Some(self.name(check)),
+        };
+        let name = name.unwrap_or(finding.cause.word()).to_owned();
+        let own = finding
+            .variant(finding.rule_grade)
+            .zip(finding.variant(finding.grade));
+        let (mut sentence, own) = match own {
+            Some((said, asked)) => {
+                // What the cause's sentences say is said of the finding as a whole.
+                let about = CheckResult {
+                    place: finding.place.clone().or_else(|| leading.place.clone()),
+                    connections: finding.connections.clone(),
+                    ..leading.clone()
+                };
+                match self.cause_words(finding.cause, said, asked, &about, steps) {
+                    Some(sentence) => (sentence, true),
+                    None => (self.finding_with(leading, steps).0, false),
+                }
+            }
+            None => self.finding_with(leading, steps),
+        };
+        sentence.name = name;
+        (sentence, own)
+    }
+
+    fn cause_words(
+        &self,
+        cause: Cause,
+        said: Variant,
+        asked: Variant,
+        about: &CheckResult,
+        steps: Steps,
+    ) -> Option<Sentence> {
+        let common = |name| self.common(about, steps, name);
+        let string = |variant: Variant, part: &str| {
+            self.filled(
+                &format!("cause.{cause}.{}.{part}", variant.word()),
+                common,
+                &about.values,
+            )
+        };
+        Some(Sentence {
+            name: String::new(),
+            text: string(said, "text")?,
+            action: string(asked, "action")?,
+        })
+    }
+
+    /// What shows the cause: one phrase for each check, worst first, without hints. Empty if the
+    /// finding's sentence is that of its only check, and says it already.
+    pub fn evidence(&self, finding: &Finding) -> Vec<String> {
+        let checks = finding.checks(&self.assessment.checks);
+        let mut shown: Vec<String> = checks
+            .filter(|check| check.id.about() != Topic::Hint)
+            .map(|check| self.shown_by(check))
+            .collect();
+        shown.dedup();
+        if shown.len() > 1 || finding.variant(finding.grade).is_some() {
+            shown
+        } else {
+            Vec::new()
+        }
+    }
+
+    /// What a check shows, in a few words.
+    pub(super) fn shown_by(&self, check: &CheckResult) -> String {
+        if let (CheckId::Condition, Some(Variant::Seen(seen))) = (check.id, check.variant) {
+            return self.wording.name(seen).to_owned();
+        }
+        let measured = check.values.contains_key(&ValueName::Found);
+        let path = match (check.id, check.variant) {
+            (CheckId::Rise, Some(Variant::Least)) => "evidence.rise-least".to_owned(),
+            (CheckId::TorqueMoved, _) if measured => "evidence.torque-moved-at".to_owned(),
+            (CheckId::VoltageDropFeeder | CheckId::VoltageDropTotal, _) => {
+                "evidence.voltage-drop".to_owned()
+            }
+            (id, _) => format!("evidence.{id}"),
+        };
+        let common = |name| self.common(check, Steps::Referred, name);
+        let own = self.filled(&path, common, &check.values);
+        own.unwrap_or_else(|| self.finding_with(check, Steps::Referred).0.name)
+    }
+
+    /// Where a finding was made: its place, or the circuit.
+    pub fn found_at(&self, finding: &Finding) -> String {
+        self.location_of(finding.circuit.as_deref(), finding.place.as_deref())
+    }
+
+    /// By when a finding asks for its action.
+    pub fn deadline(&self, finding: &Finding) -> String {
+        match finding.deadline {
+            None => self.wording.word(&keys::CHARGING_BEFORE_USE).to_owned(),
+            Some(date) => self
+                .wording
+                .say(&keys::CHARGING_BY, &[("date", &self.numbers.date(date))]),
+        }
+    }
+
+    /// Whether charging may go on, as an answer for the owner.
+    pub fn may_charge(&self, charging: Charging) -> String {
+        match charging {
+            Charging::NotAtAll => self.wording.word(&keys::CHARGING_NOT_AT_ALL).to_owned(),
+            Charging::AtMost(current) => self.wording.say(
+                &keys::CHARGING_LIMITED,
+                &[("current", &self.numbers.current(current))],
+            ),
+            Charging::AsUsual if self.assessment.complete => {
+                self.wording.word(&keys::CHARGING_AS_USUAL).to_owned()
+            }
+            Charging::AsUsual => self
+                .wording
+                .word(&keys::CHARGING_AS_USUAL_INCOMPLETE)
+                .to_owned(),
+        }
+    }
+
+    /// The same in a table with a row for each circuit.
+    pub(super) fn may_charge_in_row(&self, charging: Charging, complete: bool) -> String {
+        match charging {
+            Charging::NotAtAll => self.wording.word(&keys::CHARGING_ROW_NOT_AT_ALL).to_owned(),
+            Charging::AtMost(current) => self.wording.say(
+                &keys::CHARGING_ROW_LIMITED,
+                &[("current", &self.numbers.current(current))],
+            ),
+            Charging::AsUsual if complete => {
+                self.wording.word(&keys::CHARGING_ROW_AS_USUAL).to_owned()
+            }
+            Charging::AsUsual => self.wording.word(&keys::CHARGING_ROW_INCOMPLETE).to_owned(),
+        }
+    }
+
+    /// How the inspector left a circuit, and a warning if that does not suit the advice.
+    pub fn left(&self, circuit: &Circuit, charging: Charging) -> Option<String> {
+        let words = self.wording;
+        let Some(left) = &circuit.left_as else {
+            let asked = charging != Charging::AsUsual;
+            return asked.then(|| words.word(&keys::LEFT_NOT_RECORDED).to_owned());
+        };
+        let current = |c| self.numbers.current(c);
+        let how = match (left.state, left.current, &left.key) {
+            (LeftState::InUse, ..) => words.word(&keys::LEFT_IN_USE).to_owned(),
+            (LeftState::Limited, Some(limit), _) => {
+                words.say(&keys::LEFT_LIMITED, &[("current", &current(limit))])
+            }
+            // A limit always has its current.
+            (LeftState::Limited, None, _) => words.word(&keys::LEFT_IN_USE).to_owned(),
+            (LeftState::OffAndLocked, _, Some(key)) => {
+                words.say(&keys::LEFT_OFF_WITH_KEY, &[("key", key)])
+            }
+            (LeftState::OffAndLocked, _, None) => words.word(&keys::LEFT_OFF).to_owned(),
+        };
+        let used = left.state != LeftState::OffAndLocked;
+        let warning = match charging {
+            Charging::NotAtAll if used => words.word(&keys::LEFT_IN_USE_FORBIDDEN).to_owned(),
+            Charging::AtMost(most)
+                if used && left.current.is_none_or(|set| set.ampere() > most.ampere()) =>
+            {
+                words.say(&keys::LEFT_NOT_LIMITED, &[("current", &current(most))])
+            }
+            _ => return Some(how),
+        };
+        Some(format!("{warning} {how}"))
+    }
+
+    /// Whether charging may go on, for the whole visit: none if its circuits differ, and a table
+    /// says it for each.
+    pub fn may_charge_at_all(&self) -> Option<String> {
+        let all = self.assessment.charging;
+        let alike = self.assessment.circuits.iter().all(|c| c.charging == all);
+        alike.then(|| self.may_charge(all))
+    }
+
+    /// What [`Speaker::left`] answers.
+    pub fn left_question(&self) -> &str {
+        self.wording.word(&keys::LEFT_QUESTION)
+    }
+
+    /// The question that [`Speaker::may_charge`] answers.
+    pub fn charging_question(&self) -> &str {
+        self.wording.word(&keys::CHARGING_QUESTION)
+    }
+
+    /// Findings that ask for something, worst first.
+    pub(super) fn open_findings(&self) -> impl Iterator<Item = &Finding> {
+        let findings = self.assessment.findings.iter();
+        findings.filter(|f| f.grade > Grade::Pass)
+    }
+}

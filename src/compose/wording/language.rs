@@ -302,7 +302,7 @@ mod tests {
     #[test]
     fn a_wording_that_does_not_fit_is_told_whole() {
         let source = ENGLISH
-            .replacen("{from} to {to}", "{from} to {too}", 1)
+            .replacen("{from}–{to}", "{from}–{too}", 1)
             .replacen("title:", "titel:", 1);
         let Err(WordingError::DoesNotFit(problems)) = Wording::load("en", &source) else {
             panic!("a wording with wrong keys was taken");
@@ -312,7 +312,7 @@ mod tests {
         assert_eq!(told.matches("” is not used\n").count(), 1, "{told}");
         let line = 1 + source
             .lines()
-            .take_while(|l| !l.contains("{from} to {too}"))
+            .take_while(|l| !l.contains("{from}–{too}"))
             .count();
         let place = format!(
             "en.yaml:{line}:3: “word.pair” has a place {{too}} that is never filled; it may use \

@@ -10,7 +10,7 @@ use super::time_stamps::TimeStamp;
 use crate::compose::attachments::VISIT;
 use crate::record::accepted;
 use crate::record::recompute::Record;
-use crate::seal::identity::Person;
+use crate::seal::Person;
 use crate::seal::{self, Hand, Report, SignOptions, VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

@@ -6,7 +6,9 @@ use super::input;
 use super::output;
 use super::target;
 use crate::disk::{DiskError, lock};
-use crate::seal::identity::{self, Identity as Key, Lifetime, Person};
+use crate::seal::Person;
+use crate::seal::folder;
+use crate::seal::identity::{self, Identity as Key, Lifetime};
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
@@ -575,7 +577,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Command
 }
 
 fn show_all(secret: &Secret) -> Result<(), CommandError> {
-    let folder = identity::folder()?.join("identities");
+    let folder = folder::folder()?.join("identities");
     let mut paths: Vec<PathBuf> = match std::fs::read_dir(&folder) {
         Ok(entries) => entries
             .filter_map(Result::ok)

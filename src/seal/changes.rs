@@ -10,11 +10,12 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
+use super::dates::is_date;
+use super::evidence::{self, Evidence, Piece};
 use super::field_names;
 use super::plain::{inside_quotes, is_plain, shown};
-use super::sign::Form;
-use super::validation_data::{self, Evidence, Piece};
-use super::verify::{foreign_kind, is_date};
+use super::signature_dictionary::{MAX_CHARACTERS, OWN_KIND, foreign_kind};
+use super::signature_fields::Form;
 use crate::lookalike::{folded, forms};
 use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
@@ -26,10 +27,6 @@ const MAX_NAMED: usize = 20;
 const MAX_EVIDENCE: usize = 64;
 /// Maximum size of validation data, in bytes.
 const MAX_STORE_BYTES: usize = 4 << 20;
-/// Maximum length of a field's name and of what a signature says about itself, in characters.
-pub(crate) const MAX_CHARACTERS: usize = 500;
-/// The kind of signature that this program makes and checks.
-const OWN_KIND: &[u8] = b"ETSI.CAdES.detached";
 /// What an entry of the VRI dictionary is named by.
 const SHA_1_DIGITS: usize = 40;
 
@@ -643,7 +640,7 @@ impl Comparison<'_, '_> {
         // The same bytes are in every later state.
         let place = (stream.data.start, kind);
         if !self.judged.contains(&place) {
-            let piece = validation_data::judge(kind, &bytes)
+            let piece = evidence::judge(kind, &bytes)
                 .map_err(|why| format!("holds something that is no {}: {why}", kind.name()))?;
             match piece {
                 Piece::Known => {

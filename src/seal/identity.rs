@@ -11,16 +11,13 @@
 
 use std::fmt;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use chrono::{DateTime, Datelike, Months, Utc};
-use der::asn1::{BitString, ObjectIdentifier, PrintableStringRef, SetOfVec, Utf8StringRef};
-use der::{Any, Decode, Encode};
-use etcetera::BaseStrategy;
+use der::asn1::{BitString, ObjectIdentifier};
+use der::{Decode, Encode};
 use p256::ecdsa::signature::Keypair;
 use p256::elliptic_curve::Generate;
 use sha2::{Digest, Sha256};
-use x509_cert::attr::AttributeTypeAndValue;
 use x509_cert::builder::profile::BuilderProfile;
 use x509_cert::builder::{Builder, CertificateBuilder};
 use x509_cert::certificate::{Certificate, TbsCertificate};
@@ -28,19 +25,25 @@ use x509_cert::ext::pkix::{
     BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages, SubjectKeyIdentifier,
 };
 use x509_cert::ext::{Extension, ToExtension};
-use x509_cert::name::{Name, RdnSequence, RelativeDistinguishedName};
+use x509_cert::name::Name;
 use x509_cert::serial_number::SerialNumber;
 use x509_cert::spki::{
     DynSignatureAlgorithmIdentifier, EncodePublicKey, SubjectPublicKeyInfoOwned,
     SubjectPublicKeyInfoRef,
 };
-use x509_cert::time::{Time, Validity};
+use x509_cert::time::Validity;
 use zeroize::Zeroizing;
 
+use super::certificate_time::{moment, time};
 use super::error::SealError;
-use super::key::PrivateKey;
+use super::fingerprint::Fingerprint;
+use super::folder::folder;
 use super::passphrase::Passphrase;
+use super::pem::{only_certificates, private_key_block};
+use super::permissions::refuse_open_permissions;
+use super::person::{Person, person_of, subject_of};
 use super::pkcs12::{self, Pkcs12Error, Salts};
+use super::private_key::PrivateKey;
 use crate::disk::{DiskError, Existing, Readers, private_folder, whole_file};
 
 /// Validity of a self-signed certificate, in years.
@@ -55,8 +58,6 @@ pub const EXPIRING_DAYS: i64 = 60;
 const ROUNDS: u32 = 600_000;
 /// Rounds without a passphrase: the minimum of RFC 8018, 4.2.
 const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
-/// Maximum length of common name and organisation (RFC 5280, appendix A.1), in characters.
-const LONGEST_NAME: usize = 64;
 /// Maximum number of earlier keys stored with an identity.
 const MAX_RENEWALS: usize = 3;
 /// Maximum number of certificates stored with an identity besides its own.
@@ -65,69 +66,6 @@ const MAX_CHAIN: usize = 8;
 const MAX_FILE_BYTES: u64 = 1 << 20;
 
 const DOCUMENT_SIGNING: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
-const COMMON_NAME: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.3");
-const SERIAL_NUMBER: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.5");
-const ORGANIZATION: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.10");
-const ORGANIZATIONAL_UNIT: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.4.11");
-
-/// The person that an identity names.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Person {
-    /// The inspector's name.
-    pub name: String,
-    /// The firm, if any.
-    pub firm: Option<String>,
-    /// The licence number, if any.
-    pub licence: Option<String>,
-}
-
-/// SHA-256 of a certificate, which two people compare to confirm that they mean the same key.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Fingerprint([u8; 32]);
-
-impl Fingerprint {
-    /// The fingerprint of a certificate in DER.
-    pub fn of(certificate_der: &[u8]) -> Self {
-        Self(Sha256::digest(certificate_der).into())
-    }
-
-    /// The 32 bytes.
-    pub const fn bytes(&self) -> &[u8; 32] {
-        &self.0
-    }
-
-    /// As 64 lower-case hexadecimal digits, the format of other programs.
-    pub fn hex(&self) -> String {
-        base16ct::lower::encode_string(&self.0)
-    }
-
-    /// Parses both formats: digits in any case, with optional spaces, colons and hyphens.
-    pub fn parse(text: &str) -> Option<Self> {
-        let digits: String = text
-            .chars()
-            .filter(|c| !matches!(c, ' ' | ':' | '-'))
-            .collect();
-        if digits.len() != 64 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
-            return None;
-        }
-        let mut bytes = [0; 32];
-        for (byte, pair) in bytes.iter_mut().zip(digits.as_bytes().chunks(2)) {
-            *byte = u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok()?;
-        }
-        Some(Self(bytes))
-    }
-}
-
-/// Sixteen groups of four, to be read aloud.
-impl fmt::Display for Fingerprint {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (n, pair) in self.0.chunks(2).enumerate() {
-            let space = if n == 0 { "" } else { " " };
-            write!(f, "{space}{:02X}{:02X}", pair[0], pair[1])?;
-        }
-        Ok(())
-    }
-}
 
 /// Validity of an identity's certificate at a given time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -308,7 +246,7 @@ impl Identity {
     ) -> Result<Self, PemError> {
         let other = |reason: &str| PemError::Other(reason.to_owned());
         let text = std::str::from_utf8(key).map_err(|_| other("its PEM is not text"))?;
-        let block = pem_block(text).ok_or_else(|| {
+        let block = private_key_block(text).ok_or_else(|| {
             other("it contains no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
         })?;
         let (label, der) = der::pem::decode_vec(block.as_bytes())
@@ -570,15 +508,6 @@ impl PemError {
     }
 }
 
-/// The folder of this program in the user's configuration folder.
-///
-/// # Errors
-/// [`SealError::NoFolder`] if the system has no configuration folder.
-pub fn folder() -> Result<PathBuf, SealError> {
-    let base = etcetera::choose_base_strategy().map_err(|_| SealError::NoFolder)?;
-    Ok(base.config_dir().join("warmlug"))
-}
-
 /// Path of the identity of a named inspector. Each person has a separate file, because a certificate
 /// must be signed by the inspector.
 ///
@@ -612,30 +541,6 @@ fn file_name(name: &str) -> String {
     }
 }
 
-#[cfg(unix)]
-pub(crate) fn refuse_open_permissions(path: &Path) -> Result<(), SealError> {
-    use std::os::unix::fs::PermissionsExt;
-    let metadata = std::fs::metadata(path).map_err(|source| SealError::Read {
-        path: path.to_owned(),
-        source,
-    })?;
-    let mode = metadata.permissions().mode() & 0o777;
-    if mode & 0o077 == 0 {
-        Ok(())
-    } else {
-        Err(SealError::OpenPermissions {
-            path: path.to_owned(),
-            mode,
-        })
-    }
-}
-
-/// On Windows, inherited permissions already protect a user's configuration folder.
-#[cfg(not(unix))]
-pub(crate) fn refuse_open_permissions(_path: &Path) -> Result<(), SealError> {
-    Ok(())
-}
-
 fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
     super::small::read(path, MAX_FILE_BYTES)?.ok_or_else(|| SealError::BadIdentity {
         path: path.to_owned(),
@@ -643,119 +548,6 @@ fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
             "it has more than {MAX_FILE_BYTES} bytes; an identity has only a few thousand"
         ),
     })
-}
-
-/// The first PEM block whose label ends in PRIVATE KEY.
-fn pem_block(text: &str) -> Option<&str> {
-    let mut from = 0;
-    while let Some(begin) = text[from..].find("-----BEGIN ").map(|n| n + from) {
-        let label = text[begin + 11..].split("-----").next()?;
-        let closing = format!("-----END {label}-----");
-        let end = text[begin..]
-            .find(&closing)
-            .map(|n| n + begin + closing.len())?;
-        if label.ends_with("PRIVATE KEY") {
-            return text.get(begin..end);
-        }
-        from = end;
-    }
-    None
-}
-
-pub(crate) fn only_certificates(bytes: &[u8]) -> Vec<u8> {
-    let text = String::from_utf8_lossy(bytes);
-    let mut out = String::new();
-    let mut inside = false;
-    for line in text.lines() {
-        inside |= line.trim() == "-----BEGIN CERTIFICATE-----";
-        if inside {
-            out.push_str(line.trim());
-            out.push('\n');
-        }
-        inside &= line.trim() != "-----END CERTIFICATE-----";
-    }
-    out.into_bytes()
-}
-
-fn time(at: DateTime<Utc>) -> Result<Time, der::Error> {
-    let seconds = u64::try_from(at.timestamp()).unwrap_or(0);
-    let date = der::DateTime::from_unix_duration(Duration::from_secs(seconds))?;
-    // RFC 5280, 4.1.2.5: two-digit years through 2049.
-    if at.year() < 2050 {
-        Ok(Time::UtcTime(der::asn1::UtcTime::from_date_time(date)?))
-    } else {
-        Ok(Time::GeneralTime(date.into()))
-    }
-}
-
-pub(crate) fn moment(time: Time) -> DateTime<Utc> {
-    let seconds = i64::try_from(time.to_unix_duration().as_secs()).unwrap_or(i64::MAX);
-    DateTime::from_timestamp(seconds, 0).unwrap_or(DateTime::<Utc>::MAX_UTC)
-}
-
-fn subject_of(person: &Person) -> Result<Name, der::Error> {
-    fn cut(text: &str) -> String {
-        text.trim().chars().take(LONGEST_NAME).collect()
-    }
-    let utf8 = |oid, text: &str| -> Result<AttributeTypeAndValue, der::Error> {
-        let value = Any::encode_from(&Utf8StringRef::new(text)?)?;
-        Ok(AttributeTypeAndValue { oid, value })
-    };
-    let given = |text: &Option<String>| text.as_deref().map(cut).filter(|t| !t.is_empty());
-    let mut attributes = Vec::new();
-    if let Some(firm) = given(&person.firm) {
-        attributes.push(utf8(ORGANIZATION, &firm)?);
-    }
-    attributes.push(utf8(COMMON_NAME, &cut(&person.name))?);
-    if let Some(licence) = given(&person.licence) {
-        // serialNumber allows only printable characters (X.520); other licences go into the unit.
-        attributes.push(match PrintableStringRef::new(&licence) {
-            Ok(printable) => AttributeTypeAndValue {
-                oid: SERIAL_NUMBER,
-                value: Any::encode_from(&printable)?,
-            },
-            Err(_) => utf8(ORGANIZATIONAL_UNIT, &licence)?,
-        });
-    }
-    let mut names = RdnSequence::default();
-    for attribute in attributes {
-        names.push(RelativeDistinguishedName::from(SetOfVec::try_from(vec![
-            attribute,
-        ])?));
-    }
-    Name::from_der(&names.to_der()?)
-}
-
-/// The person in a certificate's name; missing parts are empty.
-pub(crate) fn person_of(name: &Name) -> Person {
-    let text = |oid: ObjectIdentifier| {
-        name.iter()
-            .find(|attribute| attribute.oid == oid)
-            .map(|attribute| text_of(&attribute.value))
-            .filter(|text| !text.is_empty())
-    };
-    Person {
-        name: text(COMMON_NAME).unwrap_or_default(),
-        firm: text(ORGANIZATION),
-        licence: text(SERIAL_NUMBER).or_else(|| text(ORGANIZATIONAL_UNIT)),
-    }
-}
-
-/// The text of a directory string.
-fn text_of(value: &Any) -> String {
-    use der::Tagged;
-    let bytes = value.value();
-    let text = match value.tag() {
-        der::Tag::BmpString => {
-            let units: Vec<u16> = bytes
-                .chunks_exact(2)
-                .map(|pair| u16::from_be_bytes([pair[0], pair[1]]))
-                .collect();
-            String::from_utf16_lossy(&units)
-        }
-        _ => String::from_utf8_lossy(bytes).into_owned(),
-    };
-    super::plain::shown(&text)
 }
 
 /// Issues a certificate for document signing, valid for [`YEARS`].
@@ -870,14 +662,5 @@ mod tests {
         assert_ne!(accented, file_name("Zoé Brandt"));
         assert_ne!(file_name("张伟"), file_name("李娜"));
         assert!(!file_name("../../etc/x").contains('/'));
-    }
-
-    #[test]
-    fn fingerprints_read_back_in_both_forms() {
-        let print = Fingerprint::of(b"x");
-        assert_eq!(Fingerprint::parse(&print.hex()), Some(print));
-        assert_eq!(Fingerprint::parse(&print.to_string()), Some(print));
-        assert_eq!(print.to_string().len(), 16 * 4 + 15);
-        assert_eq!(Fingerprint::parse("12"), None);
     }
 }

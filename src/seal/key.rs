@@ -1,36 +1,32 @@
-//! Private and public keys behind one face: P-256, P-384, RSA of 2048 to 4096 bits.
+//! Public keys and signature values: P-256, P-384, RSA of 2048 to 4096 bits, each with its hash.
 //!
-//! SHA-256 with P-256 and RSA, SHA-384 with P-384. ECDSA nonces follow RFC 6979 and RSA is
-//! PKCS #1 v1.5 (the padding that every reader of PDF signatures knows), so signing needs no
-//! randomness. The key types of the crates wipe themselves when dropped.
+//! SHA-256 is used with P-256 and RSA, SHA-384 with P-384. ECDSA follows RFC 6979 and RSA is PKCS #1 v1.5,
+//! so that signing needs no randomness.
 
+use der::Encode;
 use der::asn1::{AnyRef, BitString, ObjectIdentifier};
-use der::{Decode, Encode};
-use p256::ecdsa::signature::hazmat::{PrehashSigner, PrehashVerifier};
-use pkcs8::EncodePrivateKey;
+use p256::ecdsa::signature::hazmat::PrehashVerifier;
 use rsa::Pkcs1v15Sign;
-use rsa::pkcs1::DecodeRsaPrivateKey;
 use rsa::traits::PublicKeyParts;
 use sha2::{Digest, Sha256, Sha384, Sha512};
 use x509_cert::certificate::Certificate;
-use x509_cert::spki::{
-    AlgorithmIdentifierOwned, DecodePublicKey, EncodePublicKey, SubjectPublicKeyInfoOwned,
-};
-use zeroize::Zeroizing;
+use x509_cert::spki::{AlgorithmIdentifierOwned, DecodePublicKey, SubjectPublicKeyInfoOwned};
 
 pub(crate) const SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.1");
 pub(crate) const SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.2");
 pub(crate) const SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.16.840.1.101.3.4.2.3");
-const RSA_ENCRYPTION: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.1");
+pub(crate) const RSA_ENCRYPTION: ObjectIdentifier =
+    ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.1");
 const SHA_256_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.11");
 const SHA_384_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.12");
 const SHA_512_WITH_RSA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.1.13");
-const EC_PUBLIC_KEY: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.2.1");
+pub(crate) const EC_PUBLIC_KEY: ObjectIdentifier =
+    ObjectIdentifier::new_unwrap("1.2.840.10045.2.1");
 const ECDSA_SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.2");
 const ECDSA_SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.3");
 const ECDSA_SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.4.3.4");
-const P_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.3.1.7");
-const P_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.132.0.34");
+pub(crate) const P_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.10045.3.1.7");
+pub(crate) const P_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.132.0.34");
 
 /// Smallest and largest RSA modulus accepted, in bits.
 const RSA_BITS: std::ops::RangeInclusive<usize> = 2048..=4096;
@@ -85,7 +81,7 @@ impl Hash {
         }
     }
 
-    fn rsa_padding(self) -> Pkcs1v15Sign {
+    pub fn rsa_padding(self) -> Pkcs1v15Sign {
         match self {
             Self::Sha256 => Pkcs1v15Sign::new::<Sha256>(),
             Self::Sha384 => Pkcs1v15Sign::new::<Sha384>(),
@@ -152,119 +148,6 @@ impl Kind {
     }
 }
 
-/// A private key. No `Debug`, no `Clone`: it is moved into one identity and wiped with it.
-pub(crate) enum PrivateKey {
-    P256(p256::ecdsa::SigningKey),
-    P384(p384::ecdsa::SigningKey),
-    Rsa(Box<rsa::PrivateKey>),
-    /// Inside a token, which it never leaves.
-    #[cfg(feature = "pkcs11")]
-    Token(super::token::TokenKey),
-}
-
-impl PrivateKey {
-    /// Reads an unencrypted PKCS #8 key.
-    pub fn from_pkcs8(der: &[u8]) -> Result<Self, String> {
-        let info = pkcs8::PrivateKeyInfoRef::try_from(der)
-            .map_err(|_| "its private key is not in PKCS #8".to_owned())?;
-        let damaged = || "its private key is damaged".to_owned();
-        match info.algorithm.oid {
-            RSA_ENCRYPTION => {
-                let key = rsa::PrivateKey::try_from(info).map_err(|_| damaged())?;
-                check_rsa(key.n().bit_width() as usize)?;
-                Ok(Self::Rsa(Box::new(key)))
-            }
-            EC_PUBLIC_KEY => match info.algorithm.parameters_oid().map_err(|_| damaged())? {
-                P_256 => p256::SecretKey::try_from(info)
-                    .map(|key| Self::P256(key.into()))
-                    .map_err(|_| damaged()),
-                P_384 => p384::SecretKey::try_from(info)
-                    .map(|key| Self::P384(key.into()))
-                    .map_err(|_| damaged()),
-                _ => Err("its key is on a curve other than P-256 and P-384".to_owned()),
-            },
-            _ => Err("its key is neither RSA nor elliptic".to_owned()),
-        }
-    }
-
-    /// Reads the older form of elliptic keys (SEC 1). The certificate, which must fit the key,
-    /// has the last word on the curve.
-    pub fn from_sec1(der: &[u8]) -> Result<Self, String> {
-        if let Ok(key) = p256::SecretKey::from_sec1_der(der) {
-            return Ok(Self::P256(key.into()));
-        }
-        p384::SecretKey::from_sec1_der(der)
-            .map(|key| Self::P384(key.into()))
-            .map_err(|_| "its elliptic key is damaged, or not on P-256 or P-384".to_owned())
-    }
-
-    /// Reads the older form of RSA keys (PKCS #1).
-    pub fn from_pkcs1(der: &[u8]) -> Result<Self, String> {
-        let key = rsa::PrivateKey::from_pkcs1_der(der)
-            .map_err(|_| "its RSA private key is damaged".to_owned())?;
-        check_rsa(key.n().bit_width() as usize)?;
-        Ok(Self::Rsa(Box::new(key)))
-    }
-
-    /// The key as unencrypted PKCS #8, wiped when dropped.
-    pub fn to_pkcs8(&self) -> Result<Zeroizing<Vec<u8>>, String> {
-        match self {
-            Self::P256(key) => key.to_pkcs8_der(),
-            Self::P384(key) => key.to_pkcs8_der(),
-            Self::Rsa(key) => key.to_pkcs8_der(),
-            #[cfg(feature = "pkcs11")]
-            Self::Token(_) => return Err("a key never leaves its token".to_owned()),
-        }
-        .map(|document| document.to_bytes())
-        .map_err(|e| e.to_string())
-    }
-
-    pub fn kind(&self) -> Kind {
-        match self {
-            Self::P256(_) => Kind::P256,
-            Self::P384(_) => Kind::P384,
-            Self::Rsa(key) => Kind::Rsa { bytes: key.size() },
-            #[cfg(feature = "pkcs11")]
-            Self::Token(key) => key.kind,
-        }
-    }
-
-    pub fn hash(&self) -> Hash {
-        self.kind().hash()
-    }
-
-    pub fn public(&self) -> Result<SubjectPublicKeyInfoOwned, String> {
-        let document = match self {
-            Self::P256(key) => key.verifying_key().to_public_key_der(),
-            Self::P384(key) => key.verifying_key().to_public_key_der(),
-            Self::Rsa(key) => key.to_public_key().to_public_key_der(),
-            #[cfg(feature = "pkcs11")]
-            Self::Token(key) => return Ok(key.public.clone()),
-        }
-        .map_err(|e| e.to_string())?;
-        SubjectPublicKeyInfoOwned::from_der(document.as_bytes()).map_err(|e| e.to_string())
-    }
-
-    /// Signs a message with the hash of [`Self::hash`]. Of the two values of s that fit, an
-    /// elliptic key gives the smaller one, so that the file has one form only.
-    pub fn sign(&self, message: &[u8]) -> Result<Vec<u8>, String> {
-        let digest = self.hash().digest(&[message]);
-        match self {
-            Self::P256(key) => PrehashSigner::<p256::ecdsa::Signature>::sign_prehash(key, &digest)
-                .map(|signature| signature.normalize_s().to_der().as_bytes().to_vec())
-                .map_err(|e| e.to_string()),
-            Self::P384(key) => PrehashSigner::<p384::ecdsa::Signature>::sign_prehash(key, &digest)
-                .map(|signature| signature.normalize_s().to_der().as_bytes().to_vec())
-                .map_err(|e| e.to_string()),
-            Self::Rsa(key) => key
-                .sign(self.hash().rsa_padding(), &digest)
-                .map_err(|e| e.to_string()),
-            #[cfg(feature = "pkcs11")]
-            Self::Token(key) => key.sign(self.hash(), message),
-        }
-    }
-}
-
 fn bare(oid: ObjectIdentifier) -> AlgorithmIdentifierOwned {
     AlgorithmIdentifierOwned {
         oid,
@@ -272,7 +155,7 @@ fn bare(oid: ObjectIdentifier) -> AlgorithmIdentifierOwned {
     }
 }
 
-fn check_rsa(bits: usize) -> Result<(), String> {
+pub(crate) fn check_rsa(bits: usize) -> Result<(), String> {
     if RSA_BITS.contains(&bits) {
         Ok(())
     } else {

@@ -15,7 +15,9 @@ use std::path::Path;
 use chrono::NaiveDate;
 
 use super::error::SealError;
-use super::identity::{Fingerprint, Person};
+use super::fingerprint::Fingerprint;
+use super::folder::folder;
+use super::person::Person;
 use super::small;
 use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 use crate::lookalike::{folded, forms};
@@ -281,7 +283,7 @@ impl KnownSigners {
 /// # Errors
 /// [`SealError::NoFolder`].
 pub fn default_path() -> Result<std::path::PathBuf, SealError> {
-    Ok(super::identity::folder()?.join("known-signers"))
+    Ok(folder()?.join("known-signers"))
 }
 
 #[cfg(test)]

@@ -13,11 +13,19 @@
 //! This folder knows nothing about pages or findings. `README.md` lists the cryptographic crates.
 
 pub mod attachment;
+mod certificate_time;
 mod changes;
 mod cms;
+mod cms_read;
+mod cms_types;
+mod dates;
 pub mod digests;
 pub mod error;
+mod evidence;
 pub(crate) mod field_names;
+mod file_identifiers;
+pub mod fingerprint;
+pub mod folder;
 pub mod identity;
 mod key;
 pub mod known;
@@ -25,12 +33,20 @@ mod known_der;
 mod page_text;
 mod passphrase;
 mod path;
+mod pem;
+mod permissions;
+pub mod person;
 mod pkcs12;
 pub(crate) mod plain;
+mod private_key;
 mod repair;
 pub mod report;
+mod revocation;
+pub mod sealed;
 mod shape;
 pub mod sign;
+mod signature_dictionary;
+mod signature_fields;
 mod small;
 mod strict_der;
 mod tail;
@@ -44,11 +60,14 @@ pub use attachment::Attachment;
 pub use digests::Digests;
 pub use error::SealError;
 pub use field_names::SEAL_FIELD;
-pub use identity::{Fingerprint, Identity, Person};
+pub use fingerprint::Fingerprint;
+pub use identity::Identity;
 pub use passphrase::Passphrase;
+pub use person::Person;
 pub use report::{Report, Verified};
+pub use sealed::Sealed;
 pub use sign::{
-    Hand, Sealed, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking,
+    Hand, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking,
 };
 pub use timestamp::Authority;
 pub use verify::{VerifyOptions, verify};

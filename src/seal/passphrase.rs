@@ -38,7 +38,7 @@ impl Passphrase {
     /// # Errors
     /// The file can't be read, is not UTF-8, is longer than 4096 bytes, or is readable by others.
     pub fn from_file(path: &Path) -> Result<Self, SealError> {
-        super::identity::refuse_open_permissions(path)?;
+        super::permissions::refuse_open_permissions(path)?;
         let bad = || SealError::PassphraseFile {
             path: path.to_owned(),
         };

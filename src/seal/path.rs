@@ -10,9 +10,12 @@ use der::{Decode, Encode};
 use x509_cert::certificate::Certificate;
 use x509_cert::ext::pkix::{BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages};
 
-use super::cms::Parsed;
-use super::identity::{Fingerprint, moment, person_of};
+use super::certificate_time::moment;
+use super::cms_read::Parsed;
+use super::fingerprint::Fingerprint;
 use super::key;
+use super::pem::only_certificates;
+use super::person::person_of;
 
 /// Longest chain, the signer's own certificate counted.
 const LONGEST: usize = 8;
@@ -301,7 +304,7 @@ pub(crate) fn certificates_of(bytes: &[u8]) -> Result<Vec<Vec<u8>>, String> {
         Certificate::from_der(bytes).map_err(damaged)?;
         return Ok(vec![bytes.to_vec()]);
     }
-    let pem = super::identity::only_certificates(bytes);
+    let pem = only_certificates(bytes);
     let found = Certificate::load_pem_chain(&pem).map_err(damaged)?;
     if found.is_empty() {
         return Err("it contains no certificate".to_owned());

@@ -10,8 +10,9 @@ use serde::{Serialize, Serializer};
 use super::attachment::{self, Attachment};
 use super::digests::{Digests, OtherForm};
 use super::error::SealError;
-use super::identity::{Fingerprint, Person};
+use super::fingerprint::Fingerprint;
 use super::known::NewKey;
+use super::person::Person;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";

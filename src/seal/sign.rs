@@ -13,30 +13,23 @@
 use chrono::{DateTime, FixedOffset, Utc};
 use sha2::{Digest, Sha256};
 
-use super::changes::MAX_CHARACTERS;
 use super::cms;
 use super::error::SealError;
 use super::field_names::{COUNTERSIGNED, SEAL_FIELD};
+use super::file_identifiers::identifiers;
 use super::identity::Identity;
 use super::report::{Allowed, Role};
+use super::sealed::Sealed;
+use super::signature_dictionary::{BEFORE_DIGITS, MAX_CHARACTERS, OPENING, range_width};
+use super::signature_fields::{Form, unfit};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
 use crate::pdf::syntax::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Id, Object, text};
 
-/// Digits reserved for each number of `/ByteRange`; the limit of 128 MiB has nine digits.
-const RANGE_DIGITS: usize = 10;
 /// Space for signatures is reserved in multiples of this number of bytes.
 const STEP: usize = 256;
-/// Maximum number of fields that are examined.
-const MAX_FIELDS: usize = 1_000;
-
-/// Beginning of a signature dictionary, up to the numbers of its `/ByteRange`.
-const OPENING: &[u8] =
-    b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ";
-/// Text between those numbers and the signature's digits.
-const BEFORE_DIGITS: &[u8] = b"/Contents ";
 
 /// Contents of a signature besides the file and the key.
 #[derive(Debug, Clone)]
@@ -100,27 +93,6 @@ impl Hand {
     }
 }
 
-/// A sealed PDF. Only sealing creates a value.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sealed(Vec<u8>);
-
-impl Sealed {
-    /// A sealed file followed by a revision that the seal permits.
-    pub(crate) fn with_revision(&self, revision: &[u8]) -> Self {
-        Self([self.bytes(), revision].concat())
-    }
-
-    /// The whole file.
-    pub fn bytes(&self) -> &[u8] {
-        &self.0
-    }
-
-    /// The whole file, owned.
-    pub fn into_bytes(self) -> Vec<u8> {
-        self.0
-    }
-}
-
 /// Certifies a PDF that has no signature yet.
 ///
 /// # Errors
@@ -145,7 +117,7 @@ pub fn sign_stamped(
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
     let signature = certification(unsigned, identity, options, authority)?;
-    Ok(Sealed([unsigned, &signature].concat()))
+    Ok(Sealed::new([unsigned, &signature].concat()))
 }
 
 /// Like [`sign_stamped`], but moves the bytes instead of copying them, which matters for files with
@@ -161,7 +133,7 @@ pub fn sign_taking(
 ) -> Result<Sealed, SealError> {
     let signature = certification(unsigned, identity, options, authority)?;
     unsigned.extend_from_slice(&signature);
-    Ok(Sealed(std::mem::take(unsigned)))
+    Ok(Sealed::new(std::mem::take(unsigned)))
 }
 
 /// The revision that certifies a file, to be appended to it.
@@ -265,7 +237,7 @@ pub fn countersign_stamped(
         authority,
         Purpose::Approve,
     )?;
-    Ok(Sealed([certificate, &signature].concat()))
+    Ok(Sealed::new([certificate, &signature].concat()))
 }
 
 /// The purpose of a signature.
@@ -359,20 +331,6 @@ fn write_signature(
     }
 }
 
-/// `[0 a b c]` with ten digits each, then spaces.
-const fn range_width() -> usize {
-    "[0 ".len() + 3 * RANGE_DIGITS + "  ]".len()
-}
-
-/// Whether a signature was written by this program, judged by the bytes before its digits. The
-/// signature covers them, so that it cannot be made to look like another program's.
-pub(crate) fn written_here(before_digits: &[u8]) -> bool {
-    before_digits
-        .strip_suffix(BEFORE_DIGITS)
-        .and_then(|head| head.get(..head.len().checked_sub(range_width())?))
-        .is_some_and(|head| head.ends_with(OPENING))
-}
-
 fn fill(
     before: &[u8],
     mut revision: Vec<u8>,
@@ -409,98 +367,6 @@ fn fill(
         *place = digit;
     }
     Ok(revision)
-}
-
-/// The parts of the interactive form that signing needs.
-pub(crate) struct Form {
-    /// Number of the form's object; `None` if it is a direct object in the catalogue.
-    pub id: Option<Id>,
-    pub dict: Dict,
-    pub fields: Vec<Field>,
-}
-
-/// One terminal field.
-pub(crate) struct Field {
-    pub id: Id,
-    pub dict: Dict,
-    pub name: Vec<u8>,
-    pub is_signature: bool,
-    pub signed: bool,
-}
-
-impl Form {
-    pub fn read(file: &File<'_>) -> Result<Self, SealError> {
-        let (_, catalog) = file.catalog()?;
-        let entry = catalog.get(b"AcroForm");
-        let id = entry.and_then(Object::as_reference);
-        let dict = match entry.map(|o| file.resolve(o)).transpose()? {
-            None | Some(Object::Null) => Dict::default(),
-            Some(Object::Dictionary(dict)) => dict,
-            Some(_) => return Err(unfit("its form is no dictionary")),
-        };
-        let mut fields = Vec::new();
-        let mut waiting: Vec<(Object, Vec<u8>, bool, usize)> = Vec::new();
-        if let Object::Array(items) = file.value(&dict, b"Fields")? {
-            waiting.extend(items.into_iter().rev().map(|o| (o, Vec::new(), false, 0)));
-        }
-        let mut seen = std::collections::HashSet::new();
-        let mut looked_at = 0;
-        while let Some((object, prefix, inherited, depth)) = waiting.pop() {
-            let Some(id) = object.as_reference() else {
-                return Err(unfit("a form field is not an object of its own"));
-            };
-            if !seen.insert(id) || seen.len() > MAX_FIELDS || depth > 8 {
-                return Err(unfit("its form has too many fields, or one inside itself"));
-            }
-            let Object::Dictionary(field) = file.object(id)? else {
-                return Err(unfit("a form field is no dictionary"));
-            };
-            let mut name = prefix;
-            if let Object::String(own) = file.value(&field, b"T")? {
-                if !name.is_empty() {
-                    name.push(b'.');
-                }
-                name.extend_from_slice(&own.bytes);
-            }
-            let is_signature = match file.value(&field, b"FT")? {
-                Object::Name(kind) => kind == b"Sig",
-                _ => inherited,
-            };
-            // Children with a name are fields; those without are this field's widgets.
-            let kids = match file.value(&field, b"Kids")? {
-                Object::Array(kids) => kids,
-                _ => Vec::new(),
-            };
-            looked_at += kids.len();
-            if looked_at > MAX_FIELDS {
-                return Err(unfit("its form has too many fields, or one inside itself"));
-            }
-            let mut has_children = false;
-            for kid in kids.iter().rev() {
-                if let Object::Dictionary(child) = file.resolve(kid)?
-                    && child.get(b"T").is_some()
-                {
-                    has_children = true;
-                    waiting.push((kid.clone(), name.clone(), is_signature, depth + 1));
-                }
-            }
-            if !has_children {
-                let signed = !matches!(file.value(&field, b"V")?, Object::Null);
-                fields.push(Field {
-                    id,
-                    dict: field,
-                    name,
-                    is_signature,
-                    signed,
-                });
-            }
-        }
-        Ok(Self { id, dict, fields })
-    }
-}
-
-fn unfit(what: &str) -> SealError {
-    SealError::Unfit(what.to_owned())
 }
 
 fn write_form(
@@ -637,16 +503,4 @@ fn file_identifiers(file: &File<'_>, identity: &Identity, options: &SignOptions)
             .unwrap_or_else(|| digest[16..].to_vec()),
         digest[..16].to_vec(),
     ]
-}
-
-/// The identifiers of a file; empty if it has none.
-pub(crate) fn identifiers(file: &File<'_>) -> [Vec<u8>; 2] {
-    let one = |n: usize| match file.trailer().get(b"ID") {
-        Some(Object::Array(pair)) => pair
-            .get(n)
-            .and_then(Object::as_string)
-            .map_or_else(Vec::new, |s| s.bytes.clone()),
-        _ => Vec::new(),
-    };
-    [one(0), one(1)]
 }

@@ -9,11 +9,12 @@ use der::asn1::{ObjectIdentifier, OctetString, Uint};
 use der::{Any, Decode, Encode, Sequence, Tag, Tagged};
 use x509_cert::spki::AlgorithmIdentifierOwned;
 
-use super::cms::{self, CmsError, Content};
+use super::cms_read::{self, CmsError, Content};
 use super::error::SealError;
-use super::identity::{Fingerprint, person_of};
+use super::fingerprint::Fingerprint;
 use super::key::{Checked, Hash};
 use super::path;
+use super::person::person_of;
 use super::report::{Answer, Stamp};
 
 /// Bytes reserved for a token: with a chain of three certificates and RSA keys of 4096 bits it has
@@ -189,7 +190,7 @@ pub(crate) fn check(
     signature: &[u8],
     anchors: &[Vec<u8>],
 ) -> Result<(Stamp, Info), String> {
-    let parsed = cms::parse_content(token, Content::TimeStamp).map_err(|e| match e {
+    let parsed = cms_read::parse_content(token, Content::TimeStamp).map_err(|e| match e {
         CmsError::Bad(why) | CmsError::Algorithm(why) => {
             format!("the time-stamp is damaged: {why}")
         }

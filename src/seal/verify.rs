@@ -6,37 +6,39 @@
 //! ends. So nothing that stands outside what was signed can change what is checked. Then the
 //! later revisions, if any, are compared with the certified one.
 
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
+use chrono::{DateTime, Utc};
 
 use std::path::Path;
 
-use super::changes::{self, MAX_CHARACTERS};
-use super::cms::{self, CmsError};
+use super::certificate_time::moment;
+use super::changes;
+use super::cms_read::{self, CmsError};
+use super::dates::parse_date;
 use super::digests::OtherForm;
 use super::error::SealError;
-use super::identity::{Fingerprint, moment, person_of};
+use super::fingerprint::Fingerprint;
 use super::key::{self, Checked};
 use super::known::KnownSigners;
 use super::path;
+use super::person::person_of;
 use super::plain::{printable, shown};
 use super::report::{
     ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport,
     Signer, SigningTime, TimeSource, Trust,
 };
-use super::sign::{self, Field, Form};
+use super::revocation::{self, Store};
+use super::signature_dictionary::{MAX_CHARACTERS, foreign_kind, written_here};
+use super::signature_fields::{Field, Form};
 use super::small;
 use super::strict_der;
 use super::tail;
 use super::timestamp;
-use super::validation_data::{self, Store};
 use crate::pdf::object::PdfString;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
 /// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
 /// revocation data has some twenty thousand.
 const MAX_SIGNATURE_BYTES: usize = 1 << 18;
-/// Longest date: `D:YYYYMMDDHHmmSS+HH'mm'`.
-const MAX_DATE_BYTES: usize = 23;
 /// Most signatures in one file.
 const MAX_SIGNATURES: usize = 32;
 /// Largest file of trusted certificates that is read, in bytes; the lists of whole systems have
@@ -350,7 +352,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
             return;
         }
     };
-    let parsed = match cms::parse(signature) {
+    let parsed = match cms_read::parse(signature) {
         Ok(parsed) => parsed,
         Err(CmsError::Bad(why)) => {
             report.valid = Answer::No(format!("the signature is damaged: {why}"));
@@ -389,7 +391,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     if let Some(forms) = parsed.two_forms() {
         report.high_s = forms.high;
         let digits = covered.contents.span.start + 1..covered.contents.span.end - 1;
-        *other_form = cms::with_signature(signature, &forms.other)
+        *other_form = cms_read::with_signature(signature, &forms.other)
             .and_then(|message| OtherForm::new(file.bytes, digits, &message, forms.high));
     }
     report.certificate_fit = match path::for_documents(&parsed.certificate) {
@@ -455,7 +457,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
         .flatten()
         .cloned()
         .collect();
-    report.not_revoked = validation_data::revocation(
+    report.not_revoked = revocation::revocation(
         &parsed.certificate,
         signer.self_signed,
         &issuers,
@@ -471,7 +473,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
 }
 
 fn trust(
-    parsed: &cms::Parsed,
+    parsed: &cms_read::Parsed,
     signer: &Signer,
     at: DateTime<Utc>,
     certifies: bool,
@@ -521,19 +523,6 @@ fn trust(
     }
 }
 
-/// The kind of a signature as other programs make them, if it is one of those (ISO 32000-1, table 257;
-/// ETSI EN 319 142-1, 5.4.3).
-pub(super) fn foreign_kind(dict: &Dict) -> Option<&'static str> {
-    const KINDS: [&str; 4] = [
-        "adbe.pkcs7.detached",
-        "adbe.pkcs7.sha1",
-        "adbe.x509.rsa_sha1",
-        "ETSI.RFC3161",
-    ];
-    let kind = dict.name(b"SubFilter")?;
-    KINDS.into_iter().find(|known| known.as_bytes() == kind)
-}
-
 /// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then
 /// zeros. Anything else could carry bytes that nobody signed. Other programs write digits in
 /// either case; of a signature by this one, capital letters show that somebody wrote over it.
@@ -551,7 +540,7 @@ fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [
     }
     let upper = digits.iter().any(u8::is_ascii_uppercase);
     let lower = digits.iter().any(u8::is_ascii_lowercase);
-    let ours = file.bytes.get(..span.start).is_some_and(sign::written_here);
+    let ours = file.bytes.get(..span.start).is_some_and(written_here);
     if upper && (lower || ours) {
         return Err("its digits were rewritten");
     }
@@ -563,7 +552,7 @@ fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [
     Ok(value)
 }
 
-fn well_formed(dict: &Dict, parsed: &cms::Parsed) -> Answer {
+fn well_formed(dict: &Dict, parsed: &cms_read::Parsed) -> Answer {
     if !dict.is_name(b"SubFilter", b"ETSI.CAdES.detached") {
         return Answer::no("the signature is not of the kind ETSI.CAdES.detached");
     }
@@ -630,49 +619,4 @@ fn signing_time(dict: &Dict) -> SigningTime {
             TimeSource::None
         },
     }
-}
-
-/// Whether a string is a date and nothing beside.
-pub(super) fn is_date(bytes: &[u8]) -> bool {
-    bytes.len() <= MAX_DATE_BYTES && parse_date(bytes).is_some()
-}
-
-/// A date of ISO 32000-1, 7.9.4, with at least its day.
-fn parse_date(bytes: &[u8]) -> Option<DateTime<FixedOffset>> {
-    let text = std::str::from_utf8(bytes).ok()?.strip_prefix("D:")?;
-    if !text.is_ascii() {
-        return None;
-    }
-    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
-    if !(8..=14).contains(&digits) || digits % 2 != 0 {
-        return None;
-    }
-    let number = |from: usize, to: usize| -> Option<u32> {
-        if to > digits {
-            return Some(0);
-        }
-        text.get(from..to)?.parse().ok()
-    };
-    let date = NaiveDate::from_ymd_opt(
-        i32::try_from(number(0, 4)?).ok()?,
-        number(4, 6)?,
-        number(6, 8)?,
-    )?;
-    let time = date.and_hms_opt(number(8, 10)?, number(10, 12)?, number(12, 14)?)?;
-    let zone: String = text[digits..].chars().filter(|c| *c != '\'').collect();
-    let seconds = match zone.as_bytes() {
-        [] | [b'Z', ..] => 0,
-        [sign @ (b'+' | b'-'), rest @ ..] if rest.len() == 2 || rest.len() == 4 => {
-            let rest = std::str::from_utf8(rest).ok()?;
-            let hours: i32 = rest.get(..2)?.parse().ok()?;
-            let minutes: i32 = rest.get(2..4).unwrap_or("00").parse().ok()?;
-            let seconds = hours * 3600 + minutes * 60;
-            if *sign == b'-' { -seconds } else { seconds }
-        }
-        _ => return None,
-    };
-    FixedOffset::east_opt(seconds)?
-        .from_local_datetime(&time)
-        .single()
-        .or_else(|| Some(Utc.from_utc_datetime(&time).fixed_offset()))
 }

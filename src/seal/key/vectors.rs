@@ -2,7 +2,9 @@
 //! Wycheproof (wrong signatures that careless checks accept). They run against our own entry
 //! points, so that a change of crate or of feature that weakens one is noticed.
 
+use super::super::private_key::PrivateKey;
 use super::*;
+use der::Decode;
 use wycheproof::{TestResult, ecdsa, rsa_pkcs1_verify};
 
 fn bytes(hex: &str) -> Vec<u8> {

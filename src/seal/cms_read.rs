@@ -1,0 +1,292 @@
+//! Reading a CMS message: its parts, and whether digest, signature value and certificate fit.
+
+use std::cmp::Ordering;
+
+use der::asn1::{ObjectIdentifier, OctetString, SetOfVec};
+use der::{Any, Decode, DerOrd, Encode, Tag, Tagged};
+use sha1::{Digest, Sha1};
+use x509_cert::certificate::Certificate;
+use x509_cert::spki::AlgorithmIdentifierOwned;
+
+use super::cms_types::{
+    CONTENT_TYPE, ContentInfo, DATA, IssuerAndSerial, MESSAGE_DIGEST, SHA_1, SIGNED_DATA,
+    SIGNING_CERTIFICATE, SIGNING_CERTIFICATE_V2, SIGNING_TIME, SignerInfo, SigningCertificate,
+    SigningCertificateV2, TIME_STAMP_INFO, TIME_STAMP_TOKEN,
+};
+use super::key::{self, Checked, Hash, TwoForms};
+use super::strict_der;
+
+/// A signature taken apart, its shape checked, nothing in it believed yet.
+#[derive(Debug)]
+pub(crate) struct Parsed {
+    pub certificate: Certificate,
+    pub certificate_der: Vec<u8>,
+    /// The other certificates in it, in DER.
+    pub others: Vec<Vec<u8>>,
+    pub hash: Hash,
+    pub has_signing_time: bool,
+    /// What it carries inside; a signature of a PDF nothing.
+    pub content: Option<Vec<u8>>,
+    /// The time-stamp beside the signature, in DER.
+    pub token: Option<Vec<u8>>,
+    /// The signature value itself.
+    pub signature: Vec<u8>,
+    message_digest: Vec<u8>,
+    certificate_hash: Option<(ObjectIdentifier, Vec<u8>)>,
+    signed_der: Vec<u8>,
+    algorithm: AlgorithmIdentifierOwned,
+}
+
+/// What kind of message is expected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Content {
+    /// A signature over bytes that stand elsewhere.
+    Detached,
+    /// A time-stamp, which carries what it says (RFC 3161, 2.4.2).
+    TimeStamp,
+}
+
+/// Why a signature can't be taken apart.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum CmsError {
+    /// Broken, or not what a PDF signature must be.
+    #[error("{0}")]
+    Bad(String),
+    /// Rests on a hash too weak to prove anything, or unknown here.
+    #[error("{0}")]
+    Algorithm(String),
+}
+
+/// Takes a DER signature apart.
+pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, CmsError> {
+    parse_content(bytes, Content::Detached)
+}
+
+/// Takes a DER message of a kind apart.
+pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsError> {
+    let bad = |what: &str| CmsError::Bad(what.to_owned());
+    match strict_der::value_length(bytes) {
+        Ok(length) if length == bytes.len() => {}
+        Ok(_) => return Err(bad("something follows the signature")),
+        Err(what) => return Err(bad(what)),
+    }
+    let info =
+        ContentInfo::from_der(bytes).map_err(|_| bad("it is no CMS SignedData (RFC 5652)"))?;
+    // What was read must be all that stands there, in the one way DER can write it.
+    if info.to_der().ok().as_deref() != Some(bytes) {
+        return Err(bad("it is not written in DER"));
+    }
+    let data = info.content;
+    let certificates = data.certificates.as_deref().unwrap_or_default();
+    if kind == Content::Detached
+        && !certificates.is_sorted_by(|a, b| a.der_cmp(b).is_ok_and(Ordering::is_lt))
+    {
+        return Err(bad("it is not written in DER"));
+    }
+    let expected = match kind {
+        Content::Detached => DATA,
+        Content::TimeStamp => TIME_STAMP_INFO,
+    };
+    if info.content_type != SIGNED_DATA || data.content.content_type != expected {
+        return Err(bad("it is a CMS message of another kind"));
+    }
+    let content = match (kind, &data.content.content) {
+        (Content::Detached, None) => None,
+        (Content::Detached, Some(_)) => {
+            return Err(bad(
+                "it carries contents of its own instead of pointing to the file",
+            ));
+        }
+        (Content::TimeStamp, content) => content
+            .as_ref()
+            .and_then(|any| any.decode_as::<OctetString>().ok())
+            .map(|octets| Some(octets.as_bytes().to_vec()))
+            .ok_or_else(|| bad("it carries no contents"))?,
+    };
+    let [signer] = data.signers.as_slice() else {
+        return Err(bad("it does not have exactly one signer"));
+    };
+    // The version follows from the rest (RFC 5652, 5.1). No signature covers it, so that another
+    // one would be a change that nothing else notices; authorities differ in theirs.
+    let fits = match kind {
+        Content::Detached => data.version == signer.version,
+        Content::TimeStamp => matches!(data.version, 1 | 3),
+    };
+    if !fits {
+        return Err(bad("its version is impossible"));
+    }
+    let hash = Hash::from_oid(signer.digest_algorithm.oid).ok_or_else(|| {
+        CmsError::Algorithm(format!(
+            "the hash {} is too weak or unknown",
+            signer.digest_algorithm.oid
+        ))
+    })?;
+    if data
+        .digest_algorithms
+        .iter()
+        .any(|a| a.oid != signer.digest_algorithm.oid)
+        || data.digest_algorithms.is_empty()
+    {
+        return Err(bad("its two lists of hashes differ"));
+    }
+    let signed = signer
+        .signed
+        .as_ref()
+        .ok_or_else(|| bad("it has no signed attributes"))?;
+    let single = |oid: ObjectIdentifier| -> Result<Option<&Any>, CmsError> {
+        let mut found = signed.iter().filter(|a| a.oid == oid);
+        match (found.next(), found.next()) {
+            (None, _) => Ok(None),
+            (Some(attribute), None) if attribute.values.len() == 1 => Ok(attribute.values.get(0)),
+            _ => Err(bad("a signed attribute stands twice")),
+        }
+    };
+    let content_type = single(CONTENT_TYPE)?.and_then(|v| v.decode_as::<ObjectIdentifier>().ok());
+    if content_type != Some(expected) {
+        return Err(bad("the signed content-type is missing or wrong"));
+    }
+    let message_digest = single(MESSAGE_DIGEST)?
+        .and_then(|v| v.decode_as::<OctetString>().ok())
+        .ok_or_else(|| bad("the signed message-digest is missing"))?;
+    let certificate_hash = match single(SIGNING_CERTIFICATE_V2)? {
+        None => single(SIGNING_CERTIFICATE)?
+            .filter(|_| kind == Content::TimeStamp)
+            .and_then(|value| value.decode_as::<SigningCertificate>().ok())
+            .and_then(|reference| reference.certificates.into_iter().next())
+            .map(|first| (SHA_1, first.hash.as_bytes().to_vec())),
+        Some(value) => {
+            let reference = value
+                .decode_as::<SigningCertificateV2>()
+                .map_err(|_| bad("its reference to the certificate is damaged"))?;
+            let first = reference
+                .certificates
+                .into_iter()
+                .next()
+                .ok_or_else(|| bad("its reference to the certificate is empty"))?;
+            let oid = first.hash_algorithm.map_or(key::SHA_256, |a| a.oid);
+            Some((oid, first.hash.as_bytes().to_vec()))
+        }
+    };
+    let mut own = None;
+    let mut others = Vec::new();
+    for any in certificates {
+        let der = any.to_der().map_err(|_| bad("a certificate is damaged"))?;
+        let Ok(certificate) = Certificate::from_der(&der) else {
+            return Err(bad("a certificate in it is damaged"));
+        };
+        if own.is_none() && belongs(&signer.signer, signer.version, &certificate) {
+            own = Some((certificate, der));
+        } else {
+            others.push(der);
+        }
+    }
+    let (certificate, certificate_der) =
+        own.ok_or_else(|| bad("the signer's certificate is not in it"))?;
+    Ok(Parsed {
+        certificate,
+        certificate_der,
+        others,
+        hash,
+        content,
+        token: token(signer, kind)?,
+        has_signing_time: signed.iter().any(|a| a.oid == SIGNING_TIME),
+        message_digest: message_digest.as_bytes().to_vec(),
+        certificate_hash,
+        signed_der: signed
+            .to_der()
+            .map_err(|_| bad("its signed attributes are damaged"))?,
+        algorithm: signer.signature_algorithm.clone(),
+        signature: signer.signature.as_bytes().to_vec(),
+    })
+}
+
+/// The one attribute that nobody signed and that may stand here all the same: the time-stamp.
+fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, CmsError> {
+    let bad = |what: &str| CmsError::Bad(what.to_owned());
+    let Some(unsigned) = &signer.unsigned else {
+        return Ok(None);
+    };
+    if kind == Content::TimeStamp {
+        // An authority may put what it likes beside its signature; nothing of it is used.
+        return Ok(None);
+    }
+    let [attribute] = unsigned.as_slice() else {
+        return Err(bad("it carries several attributes that nobody signed"));
+    };
+    match (attribute.oid, attribute.values.as_slice()) {
+        (TIME_STAMP_TOKEN, [token]) => token
+            .to_der()
+            .map(Some)
+            .map_err(|_| bad("its time-stamp is damaged")),
+        _ => Err(bad("it carries an attribute that nobody signed")),
+    }
+}
+
+/// Whether the signer's identifier means this certificate (RFC 5652, 5.3: version 1 names
+/// issuer and serial number, version 3 the key's identifier).
+fn belongs(signer: &Any, version: u8, certificate: &Certificate) -> bool {
+    let tbs = certificate.tbs_certificate();
+    match (signer.tag(), version) {
+        (Tag::Sequence, 1) => signer
+            .decode_as::<IssuerAndSerial>()
+            .is_ok_and(|id| id.issuer == *tbs.issuer() && id.serial == *tbs.serial_number()),
+        (Tag::ContextSpecific { .. }, 3) => tbs
+            .get_extension::<x509_cert::ext::pkix::SubjectKeyIdentifier>()
+            .ok()
+            .flatten()
+            .is_some_and(|(_, id)| id.0.as_bytes() == signer.value()),
+        _ => false,
+    }
+}
+
+/// The message with another signature value; `None` if it carries a time-stamp, which belongs to the
+/// value that is there.
+pub(crate) fn with_signature(message: &[u8], signature: &[u8]) -> Option<Vec<u8>> {
+    let mut info = ContentInfo::from_der(message).ok()?;
+    let [signer] = info.content.signers.as_slice() else {
+        return None;
+    };
+    let signer = SignerInfo {
+        signature: OctetString::new(signature).ok()?,
+        ..signer.clone()
+    };
+    if signer.unsigned.is_some() {
+        return None;
+    }
+    info.content.signers = SetOfVec::try_from(vec![signer]).ok()?;
+    info.to_der().ok()
+}
+
+impl Parsed {
+    /// The two forms of the signature value, if it has two.
+    pub fn two_forms(&self) -> Option<TwoForms> {
+        let key = self.certificate.tbs_certificate().subject_public_key_info();
+        TwoForms::of(key, &self.signature)
+    }
+
+    /// Whether the digest inside is the digest of these pieces.
+    pub fn digest_matches(&self, pieces: &[&[u8]]) -> bool {
+        self.hash.digest(pieces) == self.message_digest
+    }
+
+    /// Whether the signature value was made over the attributes by the certificate's key.
+    pub fn signature_value(&self) -> Checked {
+        key::check(
+            self.certificate.tbs_certificate().subject_public_key_info(),
+            &self.algorithm,
+            self.hash,
+            &self.signed_der,
+            &self.signature,
+        )
+    }
+
+    /// Whether the signed attributes name this very certificate; `None` when they name none.
+    pub fn certificate_matches(&self) -> Option<bool> {
+        let (oid, expected) = self.certificate_hash.as_ref()?;
+        if *oid == SHA_1 {
+            return Some(Sha1::digest(&self.certificate_der).as_slice() == expected.as_slice());
+        }
+        let hash = Hash::from_oid(*oid)?;
+        Some(hash.digest(&[&self.certificate_der]) == *expected)
+    }
+}

@@ -1,7 +1,9 @@
 //! Many visits in one run: finds them, processes them in parallel, reports progress and counts.
 
 use super::error::CommandError;
-use super::{find, input, output, parallel};
+use super::reading;
+use super::terminal;
+use super::{find, parallel};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
 
@@ -31,7 +33,7 @@ pub(super) fn run(
     written: &str,
     work: impl Fn(&Path) -> Result<Done, CommandError> + Sync,
 ) -> u8 {
-    let bar = output::Bar::new(files.len());
+    let bar = terminal::Bar::new(files.len());
     let results = parallel::map(files, |file| {
         let result = work(file);
         match &result {
@@ -60,7 +62,7 @@ pub(super) fn run(
         }
         count
     });
-    output::say(&format!(
+    terminal::say(&format!(
         "{} {}: {} written, {} unchanged, {} failed",
         files.len(),
         if files.len() == 1 { "visit" } else { "visits" },
@@ -113,7 +115,7 @@ fn is_yaml(path: &Path, kind: FileType) -> bool {
 /// Whether a YAML file is a visit file, that is, has a `visit:` section. The same folder may contain
 /// a firm's rules and other YAML files.
 fn is_visit(path: &Path) -> Result<bool, CommandError> {
-    let bytes = input::beginning(path)?;
+    let bytes = reading::beginning(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')
         .any(|line| line.starts_with(b"visit:")))

@@ -3,12 +3,15 @@
 use super::batch::{self, Done};
 use super::error::CommandError;
 use super::find;
+use super::folders;
 use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
+use super::reading;
 use super::signing_time::SigningTime;
 use super::target;
+use super::terminal;
 use super::time_stamps::TimeStamp;
 use super::watch;
 use crate::assess;
@@ -148,7 +151,7 @@ impl Certify {
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
             // Reported before the work.
-            target::not_a_folder(&target)?;
+            folders::not_a_folder(&target)?;
             let named = self.signer.files().chain(&self.crl);
             target::spare(&target, named.map(PathBuf::as_path).chain([path]))?;
         }
@@ -164,7 +167,7 @@ impl Certify {
             target::spare(&target, self.rules.as_deref().map(Path::new))?;
         }
         // Reported before signing, which may create an identity.
-        output::folder_exists(&target)?;
+        folders::folder_exists(&target)?;
         if !self.draft {
             let visit = &loaded.visit;
             if let Some((key, text)) = first_visit::untouched(visit) {
@@ -196,7 +199,7 @@ impl Certify {
         if let Some(signer) = identity.as_ref().map(|i| i.subject().name)
             && signer != *inspector
         {
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: note: signed by {signer}, but the inspector of this visit is {inspector}",
                 path.display()
             ));
@@ -216,7 +219,7 @@ impl Certify {
             done => done?,
         }
         if !many {
-            output::say(&format!("{}: {}", target.display(), self.written()));
+            terminal::say(&format!("{}: {}", target.display(), self.written()));
         }
         Ok(Done::Written)
     }
@@ -268,7 +271,7 @@ impl Certify {
 /// Whether the certificate at `target` is valid and was made by this version from the same files as
 /// `loaded`, with the same findings.
 fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
-    let Ok(there) = super::verify::record(&input::read_bytes(target)?) else {
+    let Ok(there) = super::sealed_record::record(&reading::read_bytes(target)?) else {
         return Ok(false);
     };
     let rules = match &loaded.rules {

@@ -2,8 +2,10 @@
 
 use super::error::CommandError;
 use super::explain;
+use super::format::Format;
 use super::input::{self, Loaded};
-use super::output::{self, WIDTH};
+use super::output;
+use super::terminal::{self, WIDTH};
 use super::watch;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
@@ -42,15 +44,6 @@ pub(super) struct Check {
     /// Check again each time the visit file, its rules or its photos are saved
     #[arg(long)]
     watch: bool,
-}
-
-/// Output format of findings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub(super) enum Format {
-    /// Text for people
-    Text,
-    /// JSON for programs: SI units, stable keys
-    Json,
 }
 
 /// A grade on the command line.
@@ -116,7 +109,7 @@ impl Check {
             !assessment.complete || assessment.findings.iter().any(|f| f.grade >= limit)
         });
         if reached && !assessment.complete {
-            output::say(
+            terminal::say(
                 "the inspection is not complete; --fail-on exits with code 3 for any grade",
             );
         }
@@ -130,7 +123,7 @@ impl Check {
 
 /// The text output: outcome, findings, what to do, what was not done.
 fn page(loaded: &Loaded, wording: &Wording) -> String {
-    let colour = output::colour();
+    let colour = terminal::colour();
     let visit = &loaded.visit;
     let speaker = Speaker::new(visit, &loaded.assessment, loaded.rules.get(), wording);
     let verdict = speaker.verdict();
@@ -138,10 +131,10 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     out.push_str(&verdict.title);
     out.push('\n');
     for sentence in &verdict.text {
-        out.push_str(&output::wrap(sentence, WIDTH, 0));
+        out.push_str(&terminal::wrap(sentence, WIDTH, 0));
         out.push('\n');
     }
-    out.push_str(&output::wrap(&speaker.next_due(), WIDTH, 0));
+    out.push_str(&terminal::wrap(&speaker.next_due(), WIDTH, 0));
     out.push('\n');
     let several = visit.circuits.len() > 1;
     if let Some(charging) = speaker.may_charge_at_all() {
@@ -251,7 +244,7 @@ fn findings(speaker: &Speaker<'_>, colour: bool, out: &mut String) {
     for line in &lines {
         let row = format!(
             "{}  {:<name$}  {:<place$}  {:>value$}  {}",
-            output::grade(line.grade, 6, colour),
+            terminal::grade(line.grade, 6, colour),
             line.name,
             line.place,
             line.value,
@@ -310,7 +303,7 @@ fn section(out: &mut String, head: &str, items: &[String]) {
     out.push('\n');
     for item in items {
         out.push_str("  - ");
-        out.push_str(&output::wrap(item, WIDTH, 4));
+        out.push_str(&terminal::wrap(item, WIDTH, 4));
         out.push('\n');
     }
 }

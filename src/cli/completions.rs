@@ -2,7 +2,7 @@
 
 use super::error::CommandError;
 use super::output;
-use clap::{Command, CommandFactory};
+use clap::Command;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -20,9 +20,8 @@ pub(super) struct Completions {
 }
 
 impl Completions {
-    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
+    pub(super) fn run(self, mut command: Command) -> Result<ExitCode, CommandError> {
         let mut text = Vec::new();
-        let mut command = super::Arguments::command();
         clap_complete::generate(self.shell, &mut command, "warmlug", &mut text);
         output::print_bytes(&text)?;
         Ok(ExitCode::SUCCESS)
@@ -42,8 +41,7 @@ pub(super) struct Man {
 }
 
 impl Man {
-    pub(super) fn run(self) -> Result<ExitCode, CommandError> {
-        let mut command = super::Arguments::command();
+    pub(super) fn run(self, mut command: Command) -> Result<ExitCode, CommandError> {
         command.build();
         let Some(folder) = &self.output else {
             output::print_bytes(&page(&command)?)?;

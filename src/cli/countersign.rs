@@ -4,8 +4,10 @@ use super::error::CommandError;
 use super::identity::{self, Signer};
 use super::input;
 use super::output;
+use super::reading;
 use super::signing_time::SigningTime;
 use super::target;
+use super::terminal;
 use super::time_stamps::TimeStamp;
 use crate::compose::attachments::VISIT;
 use crate::record::accepted;
@@ -83,7 +85,7 @@ impl Countersign {
             target::spare(&target, self.signer.files().chain([&self.certificate]))?;
             target::free(&target, self.force)?;
         }
-        let bytes = input::read_bytes(&self.certificate)?;
+        let bytes = reading::read_bytes(&self.certificate)?;
         // Do not create a key for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.genuine() {
@@ -93,7 +95,7 @@ impl Countersign {
                 report.sentence()
             )));
         }
-        output::say(&report.sentence());
+        terminal::say(&report.sentence());
         self.signed_at.warn();
         let at = self.signed_at.get();
         let key = self.signer.open(at, || {
@@ -114,7 +116,7 @@ impl Countersign {
             output::print_file(signed.bytes())?;
         } else {
             output::write(&target, signed.bytes(), self.force)?;
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: signed by {} as {}",
                 target.display(),
                 key.subject().name,

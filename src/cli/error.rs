@@ -66,7 +66,7 @@ impl CommandError {
     pub(super) fn say(&self) {
         let text = self.to_string();
         if !text.is_empty() {
-            super::output::say(&format!("warmlug: {text}"));
+            super::terminal::say(&format!("warmlug: {text}"));
         }
     }
 

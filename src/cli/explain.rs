@@ -2,10 +2,10 @@
 //! `check --explain`: each step with its inputs, formula, uncertainty and source, so that a reader
 //! can repeat it with a calculator.
 
-use super::check::Format;
 use super::error::CommandError;
+use super::format::Format;
 use super::input::Loaded;
-use super::output::{self, WIDTH};
+use super::terminal::{self, WIDTH};
 use crate::assess::explain::{Explanation, Input, Step, explain, explain_circuit};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -144,7 +144,11 @@ fn text(loaded: &Loaded, found: &Explanation) -> String {
 const INDENT: usize = 17;
 
 fn item(out: &mut String, head: &str, text: &str) {
-    let _ = writeln!(out, "   {head:<12}  {}", output::wrap(text, WIDTH, INDENT));
+    let _ = writeln!(
+        out,
+        "   {head:<12}  {}",
+        terminal::wrap(text, WIDTH, INDENT)
+    );
 }
 
 fn numbers(out: &mut String, head: &str, inputs: &[Input]) {

@@ -1,9 +1,13 @@
 //! `warmlug fill`: copies what was filled in on site into the visit file.
 
 use super::error::CommandError;
-use super::input::{self, folder_of};
+use super::folders::folder_of;
+use super::input;
 use super::output;
+use super::reading;
 use super::target;
+use super::terminal;
+use super::visit_problems;
 use crate::disk::lock;
 use crate::next::saved_page::{Photo, Saved, Source};
 use crate::next::{form, merge, saved_page};
@@ -44,9 +48,9 @@ pub(super) struct Fill {
 impl Fill {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let _lock = lock(&self.visit);
-        let text = input::read_text(&self.visit)?;
+        let text = reading::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
-        let read = visit::read(&text, &name, &Accepted).map_err(input::refused)?;
+        let read = visit::read(&text, &name, &Accepted).map_err(visit_problems::refused)?;
         let told = |path: &Path, e: &dyn std::fmt::Display| {
             CommandError::Refused(format!("{}: {e}", path.display()))
         };
@@ -67,12 +71,12 @@ impl Fill {
             merge::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
         let (filled, unlisted) = saved_page::with_photos(filled, &read, &photos);
         if unlisted {
-            output::say(&format!(
+            terminal::say(&format!(
                 "{name} already has `photos:`; add those of the sheet to it yourself"
             ));
         }
         if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
-            output::say(problems.to_string().trim_end());
+            terminal::say(problems.to_string().trim_end());
             return Err(CommandError::Refused(format!(
                 "{name}: not changed, because the values above cannot be read; correct them in {} \
                  and run this command again",
@@ -112,7 +116,7 @@ impl Fill {
             Some(path) => output::write(path, filled.as_bytes(), self.force)?,
             None => {
                 // The file was saved in an editor meanwhile; do not undo that.
-                if input::read_text(&self.visit)? != text {
+                if reading::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
                         "{name}: not changed, because another program has just changed it; run this \
                          command again"
@@ -122,7 +126,7 @@ impl Fill {
             }
         }
         if target.as_os_str() != "-" {
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: {} filled in. Now: warmlug check {0}",
                 target.display(),
                 match values.len() {
@@ -146,7 +150,7 @@ fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     const ZIP: &[u8] = b"PK";
     // A pipe can be read only once, and not backwards.
     if !path.metadata().is_ok_and(|about| about.is_file()) {
-        let bytes = input::read_bytes(path)?;
+        let bytes = reading::read_bytes(path)?;
         return Ok(match bytes.starts_with(ZIP) {
             true => Sheet::Zip(Box::new(Cursor::new(bytes))),
             false => Sheet::Pdf(bytes),
@@ -161,7 +165,7 @@ fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     let file = opened.map_err(|e| CommandError::reading(path, &e))?;
     Ok(match start == ZIP {
         true => Sheet::Zip(Box::new(BufReader::new(file))),
-        false => Sheet::Pdf(input::read_bytes(path)?),
+        false => Sheet::Pdf(reading::read_bytes(path)?),
     })
 }
 
@@ -208,6 +212,6 @@ fn put_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     let parent = folder_of(path);
     std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
     output::write(path, bytes, false)?;
-    output::say(&format!("{}: written", path.display()));
+    terminal::say(&format!("{}: written", path.display()));
     Ok(())
 }

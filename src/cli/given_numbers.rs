@@ -1,8 +1,10 @@
 //! Certificate numbers: each may be used only once.
 
 use super::error::CommandError;
+use super::reading;
+use super::register;
+use super::sealed_record;
 use super::target::same_file;
-use super::{input, register, verify};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -67,8 +69,8 @@ impl Numbers {
 
 /// Whether a certificate was made from this very visit file.
 fn is_of(certificate: &Path, source: &str) -> bool {
-    input::read_bytes(certificate)
+    reading::read_bytes(certificate)
         .ok()
-        .and_then(|bytes| verify::record(&bytes).ok())
+        .and_then(|bytes| sealed_record::record(&bytes).ok())
         .is_some_and(|record| record.visit == source)
 }

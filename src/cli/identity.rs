@@ -2,9 +2,10 @@
 //! commands that sign.
 
 use super::error::CommandError;
-use super::input;
+use super::folders;
 use super::output;
-use super::target;
+use super::reading;
+use super::terminal;
 use crate::disk::{DiskError, lock};
 use crate::seal::Person;
 use crate::seal::folder;
@@ -220,7 +221,7 @@ impl Signer {
         if let Lifetime::Expiring { days } = key.lifetime(at.to_utc()) {
             let name = key.subject().name;
             let when = in_days(days);
-            output::say(&if key.is_self_signed() {
+            terminal::say(&if key.is_self_signed() {
                 format!(
                     "The identity of {name} expires {when}. Renew it while the old key can still \
                      vouch for the new one: warmlug identity renew --name {}",
@@ -322,7 +323,7 @@ impl Identity {
                     Some(path) => path,
                     None => identity::default_path(&person.name)?,
                 };
-                target::not_a_folder(&path)?;
+                folders::not_a_folder(&path)?;
                 let now = Utc::now();
                 let _lock = lock(&path);
                 // Reported before asking for a passphrase; writing checks again without a race.
@@ -335,7 +336,7 @@ impl Identity {
                     let key = Key::create(&person, now)?;
                     let aside = aside(&path, now);
                     key.succeed(&path, &aside, &passphrase).map_err(kept)?;
-                    output::say(&format!(
+                    terminal::say(&format!(
                         "The old key, which can no longer sign, is kept in {}. It cannot vouch for \
                          the new one: give clients the new fingerprint.",
                         aside.display()
@@ -345,7 +346,7 @@ impl Identity {
                     make(&person, &path, &passphrase)?
                 };
                 output::print(&text(&key, &path, now))?;
-                output::say(&protection(&path, &passphrase));
+                terminal::say(&protection(&path, &passphrase));
             }
             Action::Renew {
                 file,
@@ -448,7 +449,7 @@ const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
 fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), CommandError> {
     let _lock = lock(path);
     let key = secret.open(path)?;
-    if input::beginning(path)?.starts_with(b"-----BEGIN") {
+    if reading::beginning(path)?.starts_with(b"-----BEGIN") {
         return Err(CommandError::Refused(format!(
             "{} is a PEM file; this command changes the passphrase of PKCS#12 files only. Use the \
              program that wrote the file, for example openssl",
@@ -484,7 +485,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
         )));
     }
     std::fs::remove_file(&before).map_err(|e| CommandError::writing(&before, &e))?;
-    output::say(&protection(path, &told));
+    terminal::say(&protection(path, &told));
     Ok(())
 }
 
@@ -512,7 +513,7 @@ fn renew(
 ) -> Result<(), CommandError> {
     let path = kept_or(file, name)?;
     if let Some(target) = &target {
-        target::not_a_folder(target)?;
+        folders::not_a_folder(target)?;
     }
     let now = Utc::now();
     let _lock = lock(&path);
@@ -533,12 +534,12 @@ fn renew(
         None => {
             let aside = aside(&path, now);
             new.succeed(&path, &aside, &passphrase).map_err(kept)?;
-            output::say(&format!("The old key is kept in {}.", aside.display()));
+            terminal::say(&format!("The old key is kept in {}.", aside.display()));
             path
         }
     };
     output::print(&text(&new, &kept, now))?;
-    output::say(&format!(
+    terminal::say(&format!(
         "The old key vouches for the new one: clients who know {} need not compare the new \
          fingerprint.\n{}",
         old.fingerprint(),
@@ -556,7 +557,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Command
     let passphrase = secret.given()?.unwrap_or_else(Passphrase::empty);
     match make(person, &path, &passphrase) {
         Ok(key) => {
-            output::say(&format!(
+            terminal::say(&format!(
                 "Created a self-signed identity for {}. It shows that two certificates were signed \
                  with the same key, but not whose key it is. Give clients its fingerprint:\n  {}\n{}",
                 person.name,
@@ -589,7 +590,7 @@ fn show_all(secret: &Secret) -> Result<(), CommandError> {
     };
     paths.sort();
     if paths.is_empty() {
-        output::say(&format!(
+        terminal::say(&format!(
             "There is no identity in {} yet; `warmlug certify` creates one, or use: warmlug identity \
              new --name 'YOUR NAME'",
             folder.display()

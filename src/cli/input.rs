@@ -1,7 +1,10 @@
 //! From a path on the command line to an assessed visit: reads files and passes them to the stages.
 
 use super::error::CommandError;
-use super::{nearby, output};
+use super::folders::folder_of;
+use super::nearby;
+use super::reading::{is_stream, name, read_text};
+use super::visit_problems::{misnamed, refused};
 use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;
 use crate::compose::{Images, Wording};
@@ -10,7 +13,6 @@ use crate::rules::{self, Rules};
 use crate::typeset::{Printed, printed_width_mm};
 use crate::visit::{self, ImageError, ImageFacts, Naming, Surroundings, Visit};
 use chrono::NaiveDate;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -180,29 +182,6 @@ fn no_rules(named: &str, why: CommandError) -> CommandError {
     }
 }
 
-/// Reports a refused file at the place where the visit file names it. Further lines of the failure
-/// say what to do.
-pub(super) fn misnamed(
-    why: CommandError,
-    source: &str,
-    path: &Path,
-    naming: Naming,
-) -> CommandError {
-    let CommandError::Refused(text) = why else {
-        return why;
-    };
-    let (message, help) = text.split_once('\n').unwrap_or((
-        text.as_str(),
-        "correct the name, or remove it from this file",
-    ));
-    let message = message.trim_end_matches('.').to_owned();
-    let mut help = help.trim_end_matches('.').to_owned();
-    if let Some(first) = help.get_mut(..1) {
-        first.make_ascii_lowercase();
-    }
-    refused(visit::misnamed(source, &name(path), naming, message, help))
-}
-
 /// The wording in the visit's main language.
 pub(super) fn wording(visit: &Visit) -> Result<&'static Wording, CommandError> {
     Wording::built_in(visit.print.main_language()).map_err(|e| CommandError::Refused(e.to_string()))
@@ -252,106 +231,4 @@ pub(super) fn photo_digests(loaded: &Loaded) -> Result<String, CommandError> {
         text.push_str(&digest_line(&original.sha256(), &photo.file));
     }
     Ok(text)
-}
-
-/// Prints the problems of a visit file and returns the failure that ends the command.
-pub(super) fn refused(problems: visit::Diagnostics) -> CommandError {
-    output::say(problems.to_string().trim_end());
-    CommandError::Said(1)
-}
-
-fn name(path: &Path) -> String {
-    if is_stream(path) {
-        "standard input".to_owned()
-    } else {
-        path.display().to_string()
-    }
-}
-
-fn is_stream(path: &Path) -> bool {
-    path.as_os_str() == "-"
-}
-
-/// The folder of a file; the current folder for a bare file name and for standard input.
-pub(super) fn folder_of(path: &Path) -> PathBuf {
-    match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    }
-}
-
-/// Reads a file or standard input of at most [`MAX_INPUT_BYTES`].
-pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, CommandError> {
-    read_most(path, MAX_INPUT_BYTES)
-}
-
-/// Reads a file or standard input of at most `most` bytes.
-fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
-    let outcome = if is_stream(path) {
-        read_within(std::io::stdin().lock(), 0, most + 1)
-    } else {
-        read_file(path, most + 1)
-    };
-    let bytes = outcome.map_err(|e| CommandError::reading(path, &e))?;
-    if bytes.len() as u64 > most {
-        return Err(CommandError::Refused(format!(
-            "{}: larger than {} MiB, the limit for such a file",
-            name(path),
-            most >> 20
-        )));
-    }
-    Ok(bytes)
-}
-
-/// Like [`read_within`], in one read if the file's length is known.
-fn read_file(path: &Path, most: u64) -> std::io::Result<Vec<u8>> {
-    let file = std::fs::File::open(path)?;
-    let length = file.metadata()?.len();
-    read_within(file, length, most)
-}
-
-/// Reads to the end, or at most `most` bytes, and never allocates more than that: a buffer that
-/// doubles when it is full would request up to twice the limit.
-fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    // One byte more, so that the end is found without another allocation.
-    let mut step = match expected {
-        0 => 1 << 16, // not known
-        length => length.saturating_add(1),
-    };
-    loop {
-        step = step.min(most - bytes.len() as u64);
-        bytes.try_reserve_exact(usize::try_from(step).unwrap_or(usize::MAX))?;
-        let read = (&mut from).take(step).read_to_end(&mut bytes)? as u64;
-        if read < step || bytes.len() as u64 == most {
-            return Ok(bytes);
-        }
-        step = bytes.len() as u64;
-    }
-}
-
-/// Largest file read into memory. Chosen so that a certificate with 200 photos fits.
-const MAX_INPUT_BYTES: u64 = 512 << 20;
-
-/// The beginning of a file, up to the maximum length of a visit file.
-pub(super) fn beginning(path: &Path) -> Result<Vec<u8>, CommandError> {
-    read_file(path, visit::limits::FILE_BYTES as u64).map_err(|e| CommandError::reading(path, &e))
-}
-
-/// Reads a visit file, a rules file or another text file.
-pub(super) fn read_text(path: &Path) -> Result<String, CommandError> {
-    text(read_most(path, visit::limits::FILE_BYTES as u64)?, path)
-}
-
-pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, CommandError> {
-    String::from_utf8(bytes).map_err(|e| {
-        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
-            .iter()
-            .filter(|b| **b == b'\n')
-            .count();
-        CommandError::Refused(format!(
-            "{}: line {line} is not UTF-8 text; save the file as UTF-8",
-            name(path)
-        ))
-    })
 }

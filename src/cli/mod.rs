@@ -15,26 +15,33 @@ mod explain;
 mod extract;
 mod fill;
 mod find;
+mod folders;
+mod format;
 mod given_numbers;
 mod identity;
 mod input;
 mod nearby;
 mod new;
+mod ordinary;
 mod output;
 mod parallel;
+mod reading;
 mod register;
 mod rules;
 mod schema;
+mod sealed_record;
 mod signing_time;
 mod target;
+mod terminal;
 mod time_stamps;
 mod upgrade;
 mod verify;
 mod verify_text;
+mod visit_problems;
 mod watch;
 mod worksheet;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
@@ -125,8 +132,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Identity(command) => command.run(),
         Command::Rules(command) => command.run(),
         Command::Schema(command) => command.run(),
-        Command::Completions(command) => command.run(),
-        Command::Man(command) => command.run(),
+        Command::Completions(command) => command.run(Arguments::command()),
+        Command::Man(command) => command.run(Arguments::command()),
     };
     match done {
         Ok(code) => code,

@@ -6,7 +6,11 @@
 
 use super::error::CommandError;
 use super::find;
-use super::input::{folder_of, misnamed, read_bytes, read_text, text};
+use super::folders::folder_of;
+use super::ordinary::ordinary_file;
+use super::reading::{read_bytes, read_text, text};
+use super::sealed_record::record;
+use super::visit_problems::misnamed;
 use crate::assess::Earlier;
 use crate::record::recompute::earlier_visit;
 use crate::rules::Rules;
@@ -67,7 +71,7 @@ fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
     if !bytes.starts_with(b"%PDF-") {
         return text(bytes, &path);
     }
-    let record = super::verify::record(&bytes).map_err(|why| {
+    let record = record(&bytes).map_err(|why| {
         CommandError::Refused(format!(
             "{}: {why}\nAn earlier certificate is used only if its signature is valid. Get an \
              undamaged copy, or remove it from `earlier:`.",
@@ -121,19 +125,4 @@ fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError
         )));
     }
     ordinary_file(path)
-}
-
-/// Refuses anything but a regular file or a link to one.
-pub(super) fn ordinary_file(path: &Path) -> Result<(), CommandError> {
-    let about = path
-        .metadata()
-        .map_err(|e| CommandError::reading(path, &e))?;
-    // Reading a pipe or a device could block for ever.
-    if !about.is_file() {
-        return Err(CommandError::Refused(format!(
-            "{}: this is not a regular file",
-            path.display()
-        )));
-    }
-    Ok(())
 }

@@ -1,7 +1,12 @@
 //! `warmlug new`: creates a template, a first visit from a few facts, or the next visit after another.
 
 use super::error::CommandError;
-use super::input::{self, folder_of};
+use super::folders;
+use super::folders::folder_of;
+use super::input;
+use super::reading;
+use super::terminal;
+use super::visit_problems;
 use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
 use crate::compose::Speaker;
@@ -182,7 +187,7 @@ impl New {
             if !self.no_schema {
                 target::spare(&folder_of(&self.output).join(SCHEMA), &self.from)?;
             }
-            target::not_a_folder(&self.output)?;
+            folders::not_a_folder(&self.output)?;
             if folder_of(&self.output).exists() {
                 target::free(&self.output, self.force)?;
             }
@@ -208,7 +213,7 @@ impl New {
             let schema = format!("{:#}\n", visit::schema());
             output::write(&folder.join(SCHEMA), schema.as_bytes(), true)?;
         }
-        output::say(&format!(
+        terminal::say(&format!(
             "{}: written. Fill it in, then: warmlug check {0}",
             self.output.display()
         ));
@@ -278,10 +283,10 @@ impl New {
                     let name = recompute::earlier(i);
                     target::spare(&here.join(&name), [from])?;
                     output::write(&here.join(&name), source.as_bytes(), self.force)?;
-                    output::say(&format!("{}: written", here.join(&name).display()));
+                    terminal::say(&format!("{}: written", here.join(&name).display()));
                     earlier.push(name);
                 }
-                _ => output::say(&format!(
+                _ => terminal::say(&format!(
                     "{}: no longer exists, so the next visit does not list it under `earlier:`",
                     path.display()
                 )),
@@ -290,7 +295,7 @@ impl New {
         if last.date < date {
             earlier.push(relative(&here, from)?);
         } else {
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: has the same date, so the next visit does not list it under `earlier:`",
                 from.display()
             ));
@@ -325,7 +330,7 @@ impl New {
             .flatten()
             .collect();
         if let Some(missing) = named.iter().find(|n| !there.join(n).is_file()) {
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: does not exist, so the next visit has no logo and no signature image; copy them \
                  next to it and name them under `inspector:`",
                 there.join(missing).display()
@@ -342,7 +347,7 @@ impl New {
             }
             let parent = folder_of(&target);
             std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
-            let bytes = input::read_bytes(&there.join(name))?;
+            let bytes = reading::read_bytes(&there.join(name))?;
             output::write(&target, &bytes, false)?;
         }
         Ok(true)
@@ -365,7 +370,7 @@ pub(super) struct Last {
 ///
 /// Its photos are no longer needed and are not read.
 pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
-    let bytes = input::read_bytes(from)?;
+    let bytes = reading::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
         let refuse = |why: String| {
             CommandError::Refused(format!(
@@ -374,7 +379,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
                 from.display()
             ))
         };
-        let found = super::verify::record(&bytes).map_err(refuse)?;
+        let found = super::sealed_record::record(&bytes).map_err(refuse)?;
         let again = found.recompute().map_err(|e| refuse(e.to_string()))?;
         return Ok(Last {
             visit: again.visit,
@@ -383,8 +388,9 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
             carried: found.earlier,
         });
     }
-    let source = input::text(bytes, from)?;
-    let visit = accepted::read(&source, &from.display().to_string()).map_err(input::refused)?;
+    let source = reading::text(bytes, from)?;
+    let visit =
+        accepted::read(&source, &from.display().to_string()).map_err(visit_problems::refused)?;
     let rules = input::rules_of(&visit, &source, from)?.into_rules();
     let (_, compared) = nearby::compared(&visit, &source, from, &rules)?;
     let assessment = assess::assess(&visit, &rules, &compared);

@@ -3,11 +3,12 @@
 use super::day;
 use super::error::CommandError;
 use super::find;
-use super::input;
-use super::nearby;
+use super::ordinary;
 use super::output;
 use super::parallel;
+use super::reading;
 use super::target;
+use super::terminal;
 use super::verify::TrustArguments;
 use crate::amend::voucher::voucher;
 use crate::register::{
@@ -166,7 +167,7 @@ impl Register {
             self.put_beside(file, &html_page::page(&all, &wanted, today))?;
         }
         if self.format != Format::Table || self.output.is_some() {
-            output::say(told.trim_end());
+            terminal::say(told.trim_end());
         }
         let entered = known.is_none_or(|path| remember(&all, &path));
         let counts = all.iter().all(|r| r.valid && r.remark.is_none());
@@ -220,7 +221,7 @@ impl Register {
             return output::print(text);
         }
         output::write(file, text.as_bytes(), self.force)?;
-        output::say(&format!("{}: written", file.display()));
+        terminal::say(&format!("{}: written", file.display()));
         Ok(())
     }
 }
@@ -259,7 +260,7 @@ fn remember(rows: &[Row], path: &Path) -> bool {
     let keys = new_keys::new_keys(rows);
     for contested in &keys.contested {
         let prints: Vec<String> = contested.iter().map(|k| k.fingerprint.hex()).collect();
-        output::say(&format!(
+        terminal::say(&format!(
             "{} keys claim the name {}, and none of them is known: {}. None was stored. Ask the firm \
              which is its own, and add a line with the fingerprint, the day and the name to {}.",
             contested.len(),
@@ -278,13 +279,13 @@ fn remember(rows: &[Row], path: &Path) -> bool {
         met = keys.alone.iter().map(|key| list.meet(key, today)).collect();
     });
     if let Err(error) = kept {
-        output::say(&format!("The new keys could not be stored: {error}."));
+        terminal::say(&format!("The new keys could not be stored: {error}."));
         return alone;
     }
     for (key, met) in keys.alone.iter().zip(&met) {
         if let Met::OtherKey(_) = met {
             alone = false;
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: another run has just stored another key under this name. Run this again.",
                 text_table::printable(&key.person.name)
             ));
@@ -292,11 +293,11 @@ fn remember(rows: &[Row], path: &Path) -> bool {
     }
     match met.iter().filter(|met| **met == Met::Entered).count() {
         0 => {}
-        1 => output::say(&format!(
+        1 => terminal::say(&format!(
             "1 new key is now known (stored in {}).",
             path.display()
         )),
-        n => output::say(&format!(
+        n => terminal::say(&format!(
             "{n} new keys are now known (stored in {}).",
             path.display()
         )),
@@ -319,7 +320,8 @@ fn tell_vouchers(rows: &mut [Row]) {
         for (key, file) in of_name {
             // A row from JSON lines may name a file that is elsewhere.
             let path = Path::new(file);
-            let Ok(pdf) = nearby::ordinary_file(path).and_then(|()| input::read_bytes(path)) else {
+            let Ok(pdf) = ordinary::ordinary_file(path).and_then(|()| reading::read_bytes(path))
+            else {
                 continue;
             };
             let others = of_name.keys().filter(|other| *other != key);
@@ -365,17 +367,17 @@ fn is_certificate(path: &Path, kind: FileType) -> bool {
 /// The rows of one file. A certificate that cannot be read has a row that says so.
 fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, CommandError> {
     let name = path.to_string_lossy();
-    let ordinary = nearby::ordinary_file(path);
+    let ordinary = ordinary::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
-        let text = input::text(input::read_bytes(path)?, path)?;
+        let text = reading::text(reading::read_bytes(path)?, path)?;
         return rows::from_json_lines(&text).map_err(|(line, why)| {
             CommandError::Refused(format!(
                 "{name}:{line}: not a line written by `warmlug register --format jsonl`: {why}"
             ))
         });
     }
-    Ok(match ordinary.and_then(|()| input::read_bytes(path)) {
+    Ok(match ordinary.and_then(|()| reading::read_bytes(path)) {
         Ok(bytes) => look(&name, &bytes),
         Err(failure) => {
             let why = failure.to_string();

@@ -1,7 +1,7 @@
 //! `warmlug rules`: prints a rule set with the source of every threshold.
 
-use super::check::Format;
 use super::error::CommandError;
+use super::format::Format;
 use super::input;
 use super::output;
 use crate::rules as set;

@@ -1,6 +1,6 @@
 //! The time of signing: from the command line, or now.
 
-use super::output;
+use super::terminal;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 
 /// `--signed-at`.
@@ -21,7 +21,7 @@ impl SigningTime {
     /// Warns about a time in the future: a signature cannot be undone, and `verify` warns too.
     pub(super) fn warn(&self) {
         if let Some(at) = self.signed_at.filter(|at| *at > Local::now()) {
-            output::say(&format!(
+            terminal::say(&format!(
                 "warning: --signed-at {} is in the future; until then, `warmlug verify` reports \
                  that a clock was wrong",
                 at.format("%Y-%m-%dT%H:%M:%S%:z")

@@ -2,8 +2,7 @@
 //! before the work.
 
 use super::error::CommandError;
-use super::input::folder_of;
-use super::output;
+use super::folders::{folder_exists, folder_of, not_a_folder};
 use crate::disk::DiskError;
 use std::path::Path;
 
@@ -33,7 +32,7 @@ pub(super) fn spare<P: AsRef<Path>>(
 /// Refuses a target that could not be written: an existing file without `--force`, a folder, or a
 /// file in a folder that does not exist. Writing checks again without a race.
 pub(super) fn free(target: &Path, force: bool) -> Result<(), CommandError> {
-    output::folder_exists(target)?;
+    folder_exists(target)?;
     not_a_folder(target)?;
     // Devices and pipes are not replaced but written to.
     let taken = match target.metadata() {
@@ -45,17 +44,6 @@ pub(super) fn free(target: &Path, force: bool) -> Result<(), CommandError> {
             path: target.to_owned(),
         }
         .into());
-    }
-    Ok(())
-}
-
-/// Refuses a folder where a file is expected.
-pub(super) fn not_a_folder(target: &Path) -> Result<(), CommandError> {
-    if target.is_dir() {
-        return Err(CommandError::Refused(format!(
-            "{}: that is a folder, not a file; name a file in it",
-            target.display()
-        )));
     }
     Ok(())
 }

@@ -2,7 +2,7 @@
 //! only if an address is given.
 
 use super::error::CommandError;
-use super::output;
+use super::terminal;
 use crate::seal::{Authority, SealError, Sealed, plain};
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
@@ -66,7 +66,7 @@ impl TimeStamp {
                 )))
             }
             Err(SealError::TimeStamp(why)) => {
-                output::say(&format!(
+                terminal::say(&format!(
                     "Signed without a time-stamp: {why}. The time of signing is from this computer's \
                      clock."
                 ));

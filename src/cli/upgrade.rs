@@ -1,7 +1,10 @@
 //! `warmlug upgrade`: updates an old visit file to the current keys.
 
 use super::error::CommandError;
-use super::{input, output, target};
+use super::reading;
+use super::terminal;
+use super::visit_problems;
+use super::{output, target};
 use crate::disk::lock;
 use crate::visit::{self, UpgradeError};
 use std::path::PathBuf;
@@ -46,20 +49,20 @@ impl Upgrade {
             target::spare(path, [&self.visit])?;
             target::free(path, self.force)?;
         }
-        let bytes = input::read_bytes(&self.visit)?;
+        let bytes = reading::read_bytes(&self.visit)?;
         if bytes.starts_with(b"%PDF-") {
             return Err(CommandError::Refused(format!(
                 "{name}: this is a PDF. The visit file of a certificate can be upgraded after \
                  `warmlug extract {name}`; the certificate itself stays as it was sealed"
             )));
         }
-        let text = input::text(bytes, &self.visit)?;
+        let text = reading::text(bytes, &self.visit)?;
         let upgraded = visit::upgrade(&text, &name).map_err(|why| match why {
-            UpgradeError::Unreadable(problems) => input::refused(problems),
+            UpgradeError::Unreadable(problems) => visit_problems::refused(problems),
             other => CommandError::Refused(format!("{name}: {other}")),
         })?;
         for change in &upgraded.changed {
-            output::say(&format!("{name}:{}: {}", change.line, change.what));
+            terminal::say(&format!("{name}:{}: {}", change.line, change.what));
         }
         match to {
             Some(path) if stream(path) => output::print_file(upgraded.text.as_bytes())?,
@@ -67,7 +70,7 @@ impl Upgrade {
             None if upgraded.changed.is_empty() => {}
             None => {
                 // The file was saved in an editor meanwhile; do not undo that.
-                if input::read_text(&self.visit)? != text {
+                if reading::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
                         "{name}: not changed, because another program has just changed it; run \
                          this again"
@@ -76,7 +79,7 @@ impl Upgrade {
                 output::write(&self.visit, upgraded.text.as_bytes(), true)?;
             }
         }
-        output::say(&match upgraded.changed.len() {
+        terminal::say(&match upgraded.changed.len() {
             0 => format!(
                 "{name}: has the present keys already (format {})",
                 visit::FORMAT

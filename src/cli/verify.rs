@@ -1,10 +1,11 @@
 //! `warmlug verify`: checks who signed a certificate, whether it was changed, and whether its findings
 //! follow from the readings inside.
 
-use super::check::Format;
 use super::error::CommandError;
-use super::input;
+use super::format::Format;
 use super::output;
+use super::reading;
+use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
@@ -12,11 +13,10 @@ use crate::compose::BUILD;
 use crate::photo::Folder;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
-use crate::record::recompute::Record;
 use crate::seal::SealError;
 use crate::seal::known::{self, KnownSigners, Met, NewKey};
 use crate::seal::verify::anchors;
-use crate::seal::{Fingerprint, VerifyOptions, verify};
+use crate::seal::{Fingerprint, VerifyOptions};
 use crate::visit::FORMAT;
 use crate::visit::ImageError;
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
@@ -108,9 +108,9 @@ impl Verify {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let known = self.trust.known_path();
         let mut options = self.trust.options(known.as_deref())?;
-        let bytes = input::read_bytes(&self.certificate)?;
+        let bytes = reading::read_bytes(&self.certificate)?;
         let other = match &self.other {
-            Some(path) => Some((path.as_path(), input::read_bytes(path)?)),
+            Some(path) => Some((path.as_path(), reading::read_bytes(path)?)),
             None => None,
         };
         let original = self
@@ -139,7 +139,7 @@ impl Verify {
         }
         output::print(&text)?;
         if let Some(stored) = stored {
-            output::say(&stored);
+            terminal::say(&stored);
         }
         Ok(ExitCode::from(u8::from(!good)))
     }
@@ -197,7 +197,7 @@ impl Verify {
             }
             Format::Text => format!(
                 "{}\n\n{}\n{}\n\n{}\n{}",
-                output::wrap(&format!("{sentence}."), output::WIDTH, 0),
+                terminal::wrap(&format!("{sentence}."), terminal::WIDTH, 0),
                 self.certificate.display(),
                 text(one),
                 other.display(),
@@ -288,18 +288,6 @@ fn original(folder: &Path, file: &str) -> Original {
             why => format!("it {why}"),
         }),
     }
-}
-
-/// The record of a certificate with an unbroken seal.
-///
-/// # Errors
-/// A sentence saying why the certificate cannot be relied on.
-pub(super) fn record(pdf: &[u8]) -> Result<Record, String> {
-    let report = verify(pdf, &VerifyOptions::default());
-    let Some(verified) = report.verified() else {
-        return Err(report.sentence());
-    };
-    Record::read(&verified).map_err(|e| e.to_string())
 }
 
 /// All answers as JSON. The keys are a public interface: their names stay, new ones may be added.

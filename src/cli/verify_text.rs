@@ -1,6 +1,6 @@
 //! The answers of `warmlug verify` as text, each in a plain sentence.
 
-use super::output::{self, WIDTH};
+use super::terminal::{self, WIDTH};
 use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
 use crate::record::made_by::{MadeBy, this_version};
 use crate::record::other_rules::OtherRules;
@@ -29,7 +29,7 @@ pub(super) fn text(
     standing: Option<&Standing>,
     future: Option<DateTime<FixedOffset>>,
 ) -> String {
-    let mut out = output::wrap(sentence, WIDTH, 0);
+    let mut out = terminal::wrap(sentence, WIDTH, 0);
     if let Some(at) = future {
         let told = format!(
             "WARNING: the signing time, {}, is in the future: the signer's clock was wrong, or this \
@@ -37,7 +37,7 @@ pub(super) fn text(
             at.format("%Y-%m-%d %H:%M:%S %:z")
         );
         out.push('\n');
-        out.push_str(&output::wrap(&told, WIDTH, 0));
+        out.push_str(&terminal::wrap(&told, WIDTH, 0));
     }
     out.push_str("\n\n");
     for signature in &report.signatures {
@@ -91,7 +91,7 @@ pub(super) fn text(
 fn line(name: &str, value: &str, out: &mut String) {
     out.push_str(&format!(
         "{name:<INDENT$}{}\n",
-        output::wrap(value, WIDTH, INDENT)
+        terminal::wrap(value, WIDTH, INDENT)
     ));
 }
 
@@ -102,7 +102,7 @@ fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
         out.push_str(&format!(
             "{:INDENT$}- {}\n",
             "",
-            output::wrap(text, WIDTH, INDENT + 2)
+            terminal::wrap(text, WIDTH, INDENT + 2)
         ));
     }
     if more > 0 {

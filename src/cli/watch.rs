@@ -1,8 +1,8 @@
 //! Repeats work whenever a visit file, its rules or its photos are saved.
 
 use super::error::CommandError;
-use super::input::folder_of;
-use super::output;
+use super::folders::folder_of;
+use super::terminal;
 use notify::{Event, EventKind, RecursiveMode, Watcher};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -56,7 +56,7 @@ pub(super) fn again(
             Err(over @ (CommandError::ClosedPipe | CommandError::CutOff)) => return Err(over),
             Err(failure) => failure.say(),
         }
-        output::say("-- waiting for the next save; press Ctrl-C to stop");
+        terminal::say("-- waiting for the next save; press Ctrl-C to stop");
         if !wait(&saved) {
             return Ok(ExitCode::SUCCESS);
         }

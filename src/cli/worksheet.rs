@@ -1,11 +1,13 @@
 //! `warmlug worksheet`: writes a sheet to fill in on site.
 
 use super::error::CommandError;
+use super::folders;
 use super::input::{self, RulesInForce};
 use super::new::{self, Last};
 use super::output;
 use super::signing_time;
 use super::target;
+use super::terminal;
 use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::next::merge::Values;
@@ -123,7 +125,7 @@ impl Worksheet {
         } else {
             output::write(&target, &bytes, self.force)?;
             let filled = saved.map_or(target.as_path(), Path::new);
-            output::say(&format!(
+            terminal::say(&format!(
                 "{}: written. When filled in, run: warmlug fill {} --with {}",
                 target.display(),
                 self.visit.display(),
@@ -135,7 +137,7 @@ impl Worksheet {
 
     /// The newest visit under `earlier:`.
     fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, CommandError> {
-        let folder = input::folder_of(&self.visit);
+        let folder = folders::folder_of(&self.visit);
         let mut newest: Option<Last> = None;
         for path in &loaded.visit.earlier {
             let read = new::last(&folder.join(path))?;

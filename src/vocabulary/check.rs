@@ -1,6 +1,8 @@
 //! Checks: the comparisons that a visit is judged by.
 
-use super::{Condition, Grade, RatingOf, ValueName, vocabulary};
+use super::seen::{Condition, Grade, RatingOf};
+use super::value::ValueName;
+use super::word::vocabulary;
 
 /// What a check is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -1,6 +1,7 @@
 //! Limitations: what was not done or cannot be told.
 
-use super::{ValueName, vocabulary};
+use super::value::ValueName;
+use super::word::vocabulary;
 
 /// Declares limitations: `SpotNotTold = "spot-not-told" []`, with the values that its sentence may
 /// use besides [`LimitationId::COMMON`].

@@ -1,6 +1,6 @@
 //! Keys of the visit file that can be named as missing.
 
-use super::vocabulary;
+use super::word::vocabulary;
 
 vocabulary! {
     /// A key of the visit file whose absence leaves a check undecided or a proof incomplete; the

@@ -13,7 +13,7 @@ mod limitation;
 mod missing;
 mod seen;
 mod value;
-mod word;
+pub(crate) mod word;
 
 pub use cause::{Cause, CauseId, EVIDENCE, WhileUnrepaired};
 pub use check::{CheckId, Declaration, Formula, Topic, Variant};

@@ -1,6 +1,6 @@
 //! Conditions seen at a place, grades, and what a temperature rating belongs to.
 
-use super::vocabulary;
+use super::word::vocabulary;
 
 vocabulary! {
     /// Condition of a connection or place, by looking at it.

@@ -1,6 +1,6 @@
 //! The values that findings, limitations and circuit checks bring, and that their sentences may use.
 
-use super::vocabulary;
+use super::word::vocabulary;
 use std::borrow::Borrow;
 use std::cmp::Ordering;
 

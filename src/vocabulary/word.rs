@@ -39,7 +39,7 @@ pub trait Word: Copy + PartialEq + 'static {
 /// Implements [`Word`] for an enum that is declared elsewhere.
 macro_rules! words {
     ($type:ty: $($word:literal => $value:expr),+ $(,)?) => {
-        impl $crate::vocabulary::Word for $type {
+        impl $crate::vocabulary::word::Word for $type {
             const TABLE: &'static [(&'static str, Self)] = &[$(($word, $value)),+];
         }
     };
@@ -72,7 +72,7 @@ macro_rules! vocabulary {
             }
         }
 
-        impl $crate::vocabulary::Word for $name {
+        impl $crate::vocabulary::word::Word for $name {
             const TABLE: &'static [(&'static str, Self)] = &[
                 $(($word, $name::$variant), $(($also, $name::$variant),)*)+
             ];

@@ -1,0 +1,19 @@
+//! Files that can be read without waiting.
+
+use super::error::CommandError;
+use std::path::Path;
+
+/// Refuses anything but a regular file or a link to one.
+pub(super) fn ordinary_file(path: &Path) -> Result<(), CommandError> {
+    let about = path
+        .metadata()
+        .map_err(|e| CommandError::reading(path, &e))?;
+    // Reading a pipe or a device could block for ever.
+    if !about.is_file() {
+        return Err(CommandError::Refused(format!(
+            "{}: this is not a regular file",
+            path.display()
+        )));
+    }
+    Ok(())
+}

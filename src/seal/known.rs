@@ -74,7 +74,8 @@ pub struct KnownSigners {
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Line {
-    Signer(KnownSigner),
+    /// A signer, and the word in its line, if it has one: lines are kept as they were written.
+    Signer(KnownSigner, Option<&'static str>),
     /// Comments and empty lines are kept.
     Other(String),
 }
@@ -130,31 +131,32 @@ impl KnownSigners {
                 continue;
             }
             let parts = line.trim().split_once(' ').and_then(|(print, rest)| {
-                let after = |word| rest.strip_prefix(word).and_then(|r| r.strip_prefix(' '));
-                let accepted = after(ACCEPTED);
-                let dated = accepted.or_else(|| after(MET)).unwrap_or(rest);
+                let (first, after) = rest.split_once(' ')?;
+                let word = [ACCEPTED, MET].into_iter().find(|word| *word == first);
+                let dated = if word.is_some() { after } else { rest };
                 let (date, who) = dated.split_once(' ')?;
-                Some((print, accepted.is_some(), date, who))
+                Some((print, word, date, who))
             });
-            let Some((print, accepted, date, who)) = parts else {
+            let Some((print, word, date, who)) = parts else {
                 return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
             };
-            lines.push(Line::Signer(KnownSigner {
+            let signer = KnownSigner {
                 fingerprint: Fingerprint::parse(print)
                     .ok_or_else(|| bad(n + 1, "the fingerprint is not 64 hexadecimal digits"))?,
                 since: date
                     .parse()
                     .map_err(|_| bad(n + 1, "the date must be written as 2026-10-06"))?,
                 who: who.trim().to_owned(),
-                accepted,
-            }));
+                accepted: word == Some(ACCEPTED),
+            };
+            lines.push(Line::Signer(signer, word));
         }
         Ok(Self { lines })
     }
 
     fn signers(&self) -> impl Iterator<Item = &KnownSigner> {
         self.lines.iter().filter_map(|line| match line {
-            Line::Signer(signer) => Some(signer),
+            Line::Signer(signer, _) => Some(signer),
             Line::Other(_) => None,
         })
     }
@@ -198,12 +200,14 @@ impl KnownSigners {
 
     fn add(&mut self, print: Fingerprint, person: &Person, since: NaiveDate, accepted: bool) {
         if self.with_key(&print).is_none() {
-            self.lines.push(Line::Signer(KnownSigner {
+            let signer = KnownSigner {
                 fingerprint: print,
                 since,
                 who: who(person),
                 accepted,
-            }));
+            };
+            let word = if accepted { ACCEPTED } else { MET };
+            self.lines.push(Line::Signer(signer, Some(word)));
         }
     }
 
@@ -250,7 +254,7 @@ impl KnownSigners {
     /// Writes the file.
     fn write(&self, path: &Path) -> Result<(), SealError> {
         let mut text = String::new();
-        if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(_))) {
+        if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(..))) {
             text.push_str(
                 "# Known signers of certificates: fingerprint, first seen, name. After comparing a \
                  fingerprint with the firm's own word, write `accepted` in its line instead of \
@@ -260,11 +264,11 @@ impl KnownSigners {
         for line in &self.lines {
             match line {
                 Line::Other(line) => text.push_str(line),
-                Line::Signer(s) => {
+                Line::Signer(s, word) => {
                     let print = s.fingerprint.hex();
                     // Writing to a string can't fail.
-                    let word = if s.accepted { ACCEPTED } else { MET };
-                    let _ = write!(text, "{print} {word} {} {}", s.since, s.who);
+                    let word = word.map_or_else(String::new, |word| format!("{word} "));
+                    let _ = write!(text, "{print} {word}{} {}", s.since, s.who);
                 }
             }
             text.push('\n');

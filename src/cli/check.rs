@@ -139,7 +139,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     let several = visit.circuits.len() > 1;
     if let Some(charging) = speaker.may_charge_at_all() {
         let answer = format!("{} {charging}", speaker.charging_question());
-        out.push_str(&output::wrap(&answer, WIDTH, 0));
+        out.push_str(&terminal::wrap(&answer, WIDTH, 0));
         out.push('\n');
     } else {
         for (circuit, assessed) in visit.circuits.iter().zip(&loaded.assessment.circuits) {
@@ -149,7 +149,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
                 circuit.title(),
                 speaker.charging_question()
             );
-            out.push_str(&output::wrap(&answer, WIDTH, 0));
+            out.push_str(&terminal::wrap(&answer, WIDTH, 0));
             out.push('\n');
         }
     }
@@ -157,7 +157,7 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         if let Some(left) = speaker.left(circuit, assessed.charging) {
             let of = if several { circuit.title() } else { "" };
             let answer = [of, speaker.left_question(), &left].join(" ");
-            out.push_str(&output::wrap(answer.trim(), WIDTH, 0));
+            out.push_str(&terminal::wrap(answer.trim(), WIDTH, 0));
             out.push('\n');
         }
     }

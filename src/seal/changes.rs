@@ -306,7 +306,7 @@ impl Comparison<'_, '_> {
     /// A new field: it must be a signature field, signed and invisible.
     fn new_field(&mut self, id: Id, names: &mut HashSet<String>) -> Result<(), PdfError> {
         let Object::Dictionary(field) = self.later.object(id)? else {
-            self.refuse("a field was added that is none");
+            self.refuse("something was added to the fields that is not a field");
             return Ok(());
         };
         let own_name = name_of(self.later, &field);
@@ -413,7 +413,7 @@ impl Comparison<'_, '_> {
             return Ok(());
         }
         let Object::Dictionary(signature) = self.later.object(id)? else {
-            self.refuse(format!("the signature of “{name}” is none"));
+            self.refuse(format!("the signature of “{name}” is not a dictionary"));
             return Ok(());
         };
         let foreign = foreign_kind(&signature);
@@ -453,7 +453,7 @@ impl Comparison<'_, '_> {
             };
             if !fine {
                 self.refuse(format!(
-                    "the signature of “{name}” has a /{} that none needs",
+                    "the signature of “{name}” has a /{} that no signature needs",
                     printable(key)
                 ));
             }
@@ -562,7 +562,12 @@ impl Comparison<'_, '_> {
                         "an entry /{} in the validation data",
                         printable(other)
                     )),
-                other => return Err(format!("has an entry /{} that is none", printable(other))),
+                other => {
+                    return Err(format!(
+                        "has an entry /{} that is not validation data",
+                        printable(other)
+                    ));
+                }
             }
         }
         Ok(())
@@ -595,7 +600,10 @@ impl Comparison<'_, '_> {
                             printable(other)
                         )),
                     other => {
-                        return Err(format!("has an entry /{} that is none", printable(other)));
+                        return Err(format!(
+                            "has an entry /{} that is not validation data",
+                            printable(other)
+                        ));
                     }
                 }
             }
@@ -628,7 +636,7 @@ impl Comparison<'_, '_> {
             };
             if !fine {
                 return Err(format!(
-                    "holds a stream with an entry /{} that none needs",
+                    "contains a stream with an entry /{} that it does not need",
                     printable(key)
                 ));
             }
@@ -657,7 +665,7 @@ impl Comparison<'_, '_> {
     fn dictionary(&mut self, object: Option<&Object>) -> Result<Dict, String> {
         match object.map(|object| self.added(object)).transpose()? {
             Some(Object::Dictionary(dict)) => Ok(dict),
-            _ => Err("has a dictionary that is none".to_owned()),
+            _ => Err("has an entry that is not a dictionary".to_owned()),
         }
     }
 

@@ -1,9 +1,9 @@
-//! The signature itself: CMS SignedData (RFC 5652) as PAdES baseline asks of it
-//! (ETSI EN 319 142-1, table 1).
+//! Writing the signature: CMS SignedData (RFC 5652) as required by PAdES baseline (ETSI EN 319 142-1,
+//! table 1).
 //!
-//! Detached; signed attributes content-type, message-digest and signing-certificate-v2
-//! (RFC 5035), and no signing-time, which EN 319 142-1 forbids here (the time stands in /M);
-//! the signer's certificate and its issuers inside.
+//! It is detached. The signed attributes are content-type, message-digest and signing-certificate-v2
+//! (RFC 5035), but not signing-time, which EN 319 142-1 forbids here (the time is in /M). The signer's
+//! certificate and those of its issuers are included.
 
 use der::asn1::{OctetString, SetOfVec};
 use der::{Any, Decode, Encode};
@@ -21,13 +21,13 @@ use super::identity::Identity;
 use super::key::Hash;
 use super::timestamp::Authority;
 
-/// Bytes that a signature by this identity takes at most, time-stamp not counted.
+/// Maximum size of a signature by this identity without a time-stamp, in bytes.
 pub(crate) fn room(identity: &Identity) -> usize {
     let certificates: usize = std::iter::once(identity.certificate_der().len())
         .chain(identity.chain.iter().map(Vec::len))
         .sum();
-    // Attributes, algorithm names and lengths take under 300 bytes; the issuer's name
-    // stands twice, and is shorter than its certificate.
+    // Attributes, algorithm names and lengths need less than 300 bytes; the issuer's name is included
+    // twice.
     let issuer = identity
         .certificate()
         .tbs_certificate()
@@ -37,8 +37,7 @@ pub(crate) fn room(identity: &Identity) -> usize {
     300 + certificates + issuer + identity.key.kind().longest_signature()
 }
 
-/// Makes the signature over pieces that stand together in the file, stamped if an authority is
-/// given.
+/// Signs the concatenation of these pieces, with a time-stamp if there is an authority.
 pub(crate) fn sign(
     identity: &Identity,
     pieces: &[&[u8]],
@@ -48,7 +47,7 @@ pub(crate) fn sign(
     let digest = hash.digest(pieces);
     let fault = |e: der::Error| SealError::Key(e.to_string());
     let signed = signed_attributes(identity.certificate_der(), &digest).map_err(fault)?;
-    // RFC 5652, 5.4: what is signed is the attributes as a SET, not under their [0].
+    // RFC 5652, 5.4: the attributes are signed as a SET, not with their tag [0].
     let signature = identity
         .key
         .sign(&signed.to_der().map_err(fault)?)
@@ -119,7 +118,7 @@ fn signed_attributes(certificate: &[u8], digest: &[u8]) -> Result<Attributes, de
         })
     };
     let reference = SigningCertificateV2 {
-        // SHA-256 is the default of RFC 5035 and so is not written (DER).
+        // SHA-256 is the default of RFC 5035, which DER omits.
         certificates: vec![CertificateId {
             hash_algorithm: None,
             hash: OctetString::new(Sha256::digest(certificate).to_vec())?,

@@ -16,7 +16,7 @@ use super::cms_types::{
 use super::key::{self, Checked, Hash, TwoForms};
 use super::strict_der;
 
-/// A signature taken apart, its shape checked, nothing in it believed yet.
+/// A parsed signature. Its structure was checked, its contents were not.
 #[derive(Debug)]
 pub(crate) struct Parsed {
     pub certificate: Certificate,
@@ -25,11 +25,11 @@ pub(crate) struct Parsed {
     pub others: Vec<Vec<u8>>,
     pub hash: Hash,
     pub has_signing_time: bool,
-    /// What it carries inside; a signature of a PDF nothing.
+    /// The contents; `None` for the signature of a PDF, which is detached.
     pub content: Option<Vec<u8>>,
-    /// The time-stamp beside the signature, in DER.
+    /// The time-stamp of the signature, in DER.
     pub token: Option<Vec<u8>>,
-    /// The signature value itself.
+    /// The signature value.
     pub signature: Vec<u8>,
     message_digest: Vec<u8>,
     certificate_hash: Option<(ObjectIdentifier, Vec<u8>)>,
@@ -37,32 +37,32 @@ pub(crate) struct Parsed {
     algorithm: AlgorithmIdentifierOwned,
 }
 
-/// What kind of message is expected.
+/// The expected kind of message.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Content {
-    /// A signature over bytes that stand elsewhere.
+    /// A detached signature.
     Detached,
-    /// A time-stamp, which carries what it says (RFC 3161, 2.4.2).
+    /// A time-stamp, which includes its contents (RFC 3161, 2.4.2).
     TimeStamp,
 }
 
-/// Why a signature can't be taken apart.
+/// Why a signature cannot be parsed.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum CmsError {
-    /// Broken, or not what a PDF signature must be.
+    /// It is damaged, or not a valid PDF signature.
     #[error("{0}")]
     Bad(String),
-    /// Rests on a hash too weak to prove anything, or unknown here.
+    /// Its hash is too weak, or unknown to this program.
     #[error("{0}")]
     Algorithm(String),
 }
 
-/// Takes a DER signature apart.
+/// Parses a signature in DER.
 pub(crate) fn parse(bytes: &[u8]) -> Result<Parsed, CmsError> {
     parse_content(bytes, Content::Detached)
 }
 
-/// Takes a DER message of a kind apart.
+/// Parses a message of this kind in DER.
 pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsError> {
     let bad = |what: &str| CmsError::Bad(what.to_owned());
     match strict_der::value_length(bytes) {
@@ -72,7 +72,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     }
     let info =
         ContentInfo::from_der(bytes).map_err(|_| bad("it is no CMS SignedData (RFC 5652)"))?;
-    // What was read must be all that stands there, in the one way DER can write it.
+    // Encoding it again must give the same bytes, because DER allows only one encoding.
     if info.to_der().ok().as_deref() != Some(bytes) {
         return Err(bad("it is not written in DER"));
     }
@@ -106,8 +106,8 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     let [signer] = data.signers.as_slice() else {
         return Err(bad("it does not have exactly one signer"));
     };
-    // The version follows from the rest (RFC 5652, 5.1). No signature covers it, so that another
-    // one would be a change that nothing else notices; authorities differ in theirs.
+    // The version follows from the other fields (RFC 5652, 5.1). It is not signed, so that nothing else would
+    // detect a change of it; authorities use different ones.
     let fits = match kind {
         Content::Detached => data.version == signer.version,
         Content::TimeStamp => matches!(data.version, 1 | 3),
@@ -138,7 +138,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
         match (found.next(), found.next()) {
             (None, _) => Ok(None),
             (Some(attribute), None) if attribute.values.len() == 1 => Ok(attribute.values.get(0)),
-            _ => Err(bad("a signed attribute stands twice")),
+            _ => Err(bad("a signed attribute occurs twice")),
         }
     };
     let content_type = single(CONTENT_TYPE)?.and_then(|v| v.decode_as::<ObjectIdentifier>().ok());
@@ -200,14 +200,14 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     })
 }
 
-/// The one attribute that nobody signed and that may stand here all the same: the time-stamp.
+/// The only unsigned attribute that is allowed: the time-stamp.
 fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, CmsError> {
     let bad = |what: &str| CmsError::Bad(what.to_owned());
     let Some(unsigned) = &signer.unsigned else {
         return Ok(None);
     };
     if kind == Content::TimeStamp {
-        // An authority may put what it likes beside its signature; nothing of it is used.
+        // Unsigned attributes of an authority are ignored.
         return Ok(None);
     }
     let [attribute] = unsigned.as_slice() else {
@@ -222,7 +222,7 @@ fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, CmsError
     }
 }
 
-/// Whether the signer's identifier means this certificate (RFC 5652, 5.3: version 1 names
+/// Whether the signer's identifier refers to this certificate (RFC 5652, 5.3: version 1 names
 /// issuer and serial number, version 3 the key's identifier).
 fn belongs(signer: &Any, version: u8, certificate: &Certificate) -> bool {
     let tbs = certificate.tbs_certificate();
@@ -264,12 +264,12 @@ impl Parsed {
         TwoForms::of(key, &self.signature)
     }
 
-    /// Whether the digest inside is the digest of these pieces.
+    /// Whether the digest in it is that of these pieces.
     pub fn digest_matches(&self, pieces: &[&[u8]]) -> bool {
         self.hash.digest(pieces) == self.message_digest
     }
 
-    /// Whether the signature value was made over the attributes by the certificate's key.
+    /// Checks the signature value over the attributes with the certificate's key.
     pub fn signature_value(&self) -> Checked {
         key::check(
             self.certificate.tbs_certificate().subject_public_key_info(),
@@ -280,7 +280,7 @@ impl Parsed {
         )
     }
 
-    /// Whether the signed attributes name this very certificate; `None` when they name none.
+    /// Whether the signed attributes name this certificate; `None` if they name none.
     pub fn certificate_matches(&self) -> Option<bool> {
         let (oid, expected) = self.certificate_hash.as_ref()?;
         if *oid == SHA_1 {

@@ -33,8 +33,8 @@ pub(crate) struct ContentInfo {
     pub content: SignedData,
 }
 
-/// `certificates` keeps the order it was read in: a SET of DER is sorted, but authorities'
-/// programs write the signer first.
+/// `certificates` keeps the order in which they were read: DER sorts a SET, but programs of authorities write
+/// the signer first.
 #[derive(Debug, Sequence)]
 pub(crate) struct SignedData {
     pub version: u8,
@@ -100,7 +100,7 @@ pub(crate) struct SigningCertificateV2 {
     pub policies: Option<Any>,
 }
 
-/// The older form (RFC 2634, 5.4), which many time-stamps still carry; its hash is SHA-1.
+/// The older form (RFC 2634, 5.4), which many time-stamps still use; its hash is SHA-1.
 #[derive(Debug, Sequence)]
 pub(crate) struct SigningCertificate {
     pub certificates: Vec<OldCertificateId>,

@@ -1,4 +1,4 @@
-//! Pieces of validation data that others may add: whether they are what they should be.
+//! Checks of validation data that anybody may have added: certificates, lists, responses, time-stamps.
 
 use der::asn1::{ObjectIdentifier, OctetString};
 use der::{Any, Decode, Tag, Tagged};
@@ -9,13 +9,13 @@ use super::cms_read::{self, CmsError, Content};
 use super::known_der;
 use super::strict_der;
 
-/// Largest certificate, answer or time-stamp that is carried, in bytes.
+/// Size limit of a certificate, response or time-stamp, in bytes.
 const MAX_PIECE_BYTES: usize = 1 << 16;
 
 /// A BasicOCSPResponse (RFC 6960, 4.2.1).
 const BASIC_RESPONSE: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.48.1.1");
 
-/// What a piece of validation data is.
+/// The kinds of validation data.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) enum Evidence {
     Certificate,
@@ -25,7 +25,7 @@ pub(crate) enum Evidence {
 }
 
 impl Evidence {
-    /// What it is called.
+    /// Its name in messages.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Certificate => "certificate",
@@ -36,7 +36,7 @@ impl Evidence {
     }
 }
 
-/// What a piece of validation data turned out to be.
+/// The result of checking a piece of validation data.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Piece {
     /// All parts of it are known here.
@@ -45,8 +45,7 @@ pub(crate) enum Piece {
     Unknown(String),
 }
 
-/// Whether bytes are one piece of this kind from the first to the last. Whose word it is, and whether it
-/// can be believed, is not asked here.
+/// Checks that bytes are exactly one piece of this kind. Its signature is not checked here.
 ///
 /// # Errors
 /// Why they are not.
@@ -88,7 +87,7 @@ fn basic_response(der: &[u8]) -> Option<OctetString> {
     let [status, bytes] = outer.as_slice() else {
         return None;
     };
-    // 0: successful. Other answers say nothing about any certificate.
+    // 0: successful. Other responses contain nothing about a certificate.
     if status.tag() != Tag::Enumerated || status.value() != [0] {
         return None;
     }

@@ -31,7 +31,7 @@ pub(crate) const P_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.132
 /// Smallest and largest RSA modulus accepted, in bits.
 const RSA_BITS: std::ops::RangeInclusive<usize> = 2048..=4096;
 
-/// A hash that counts as strong: SHA-256 or more bits.
+/// A strong hash: SHA-256 or longer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Hash {
     Sha256,
@@ -65,7 +65,7 @@ impl Hash {
         }
     }
 
-    /// The digest of several pieces as if they stood together.
+    /// The digest of the concatenation of several pieces.
     pub fn digest(self, pieces: &[&[u8]]) -> Vec<u8> {
         fn of<D: Digest>(pieces: &[&[u8]]) -> Vec<u8> {
             let mut hash = D::new();
@@ -90,7 +90,7 @@ impl Hash {
     }
 }
 
-/// What kind of key it is.
+/// A kind of key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
     P256,
@@ -126,7 +126,7 @@ impl Kind {
         }
     }
 
-    /// How the signature is named inside CMS.
+    /// The identifier of its signatures in CMS.
     pub fn algorithm(self) -> AlgorithmIdentifierOwned {
         match self {
             Self::P256 => bare(ECDSA_SHA_256),
@@ -138,7 +138,7 @@ impl Kind {
         }
     }
 
-    /// Most bytes that a signature of this key can take.
+    /// Maximum size of a signature by this key, in bytes.
     pub const fn longest_signature(self) -> usize {
         match self {
             Self::P256 => 72,
@@ -167,14 +167,14 @@ pub(crate) fn check_rsa(bits: usize) -> Result<(), String> {
     }
 }
 
-/// What checking one signature value can say.
+/// The result of checking a signature value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Checked {
     Valid,
     Invalid,
-    /// This program does not know the algorithm, so it can't say.
+    /// Not determined, because this program does not know the algorithm.
     Unknown(String),
-    /// Known, but too weak to prove anything.
+    /// Too weak to prove anything.
     Weak(String),
 }
 
@@ -269,8 +269,8 @@ impl TwoForms {
     }
 }
 
-/// Whether the key of `issuer` signed what `signed` holds, a certificate or a list of revoked ones
-/// (RFC 5280, 4.1.1.3 and 5.1.1.3).
+/// Whether the key of `issuer` signed this certificate or list of revoked certificates (RFC 5280, 4.1.1.3
+/// and 5.1.1.3).
 pub(crate) fn signed_by(
     issuer: &Certificate,
     signed: &impl Encode,
@@ -288,7 +288,7 @@ pub(crate) fn signed_by(
     check(key, algorithm, hash, &message, signature) == Checked::Valid
 }
 
-/// The hash that a signature algorithm names by itself, as those of certificates do.
+/// The hash of a signature algorithm that includes one, such as those of certificates.
 fn hash_of(algorithm: ObjectIdentifier) -> Option<Hash> {
     match algorithm {
         SHA_256_WITH_RSA | ECDSA_SHA_256 => Some(Hash::Sha256),
@@ -302,7 +302,7 @@ fn curve(key: &SubjectPublicKeyInfoOwned) -> Option<ObjectIdentifier> {
     key.algorithm.parameters.as_ref()?.decode_as().ok()
 }
 
-/// A key's kind and size in words, `None` when this program does not know it.
+/// The kind and size of a key in words; `None` if this program does not know it.
 pub(crate) fn describe(key: &SubjectPublicKeyInfoOwned) -> Option<String> {
     match key.algorithm.oid {
         RSA_ENCRYPTION => {

@@ -1,8 +1,8 @@
 //! The words on the pages of a sealed file (ISO 32000-1, 9.10), in the order they are painted.
 //!
-//! Only as far as certificates write text: composite fonts with a ToUnicode map and codes of two
-//! bytes. Running heads (artifacts) and text painted invisibly are left out, for what is to be
-//! compared is what a reader reads. What is written otherwise can't be read, and that is said.
+//! Only what certificates use is supported: composite fonts with a ToUnicode map and codes of two bytes.
+//! Running heads (artifacts) and invisible text are left out, because the result is compared with
+//! what people read. Other text is an error.
 
 use std::collections::HashMap;
 
@@ -10,13 +10,13 @@ use super::error::SealError;
 use crate::pdf::object::Stream;
 use crate::pdf::{Dict, File, Id, Lexer, Object, PdfError};
 
-/// Most pages that are read.
+/// Maximum number of pages.
 const MAX_PAGES: usize = 2_000;
-/// Most bytes of page contents and font maps, inflated.
+/// Maximum size of page contents and font maps after decompression, in bytes.
 const MAX_BYTES: usize = 64 << 20;
-/// Deepest nesting of forms inside pages.
+/// Maximum nesting of forms in pages.
 const MAX_DEPTH: usize = 8;
-/// Most operands that stand before one operator.
+/// Maximum number of operands of one operator.
 const MAX_OPERANDS: usize = 4_096;
 /// Text rendering mode that paints nothing (table 106).
 const INVISIBLE: i64 = 3;
@@ -24,7 +24,7 @@ const INVISIBLE: i64 = 3;
 /// The text of each page.
 ///
 /// # Errors
-/// [`SealError::Pages`]: written in a way that no certificate is.
+/// [`SealError::Pages`]: a page is written differently from any certificate.
 pub(crate) fn read(pdf: &[u8]) -> Result<Vec<String>, SealError> {
     let file = File::parse(pdf)?;
     let (_, catalog) = file.catalog()?;
@@ -74,13 +74,13 @@ struct Reader<'f, 'a> {
     left: usize,
 }
 
-/// What is in force while a content stream is painted.
+/// The graphics state, as far as it matters for text.
 struct State {
     font: Option<std::rc::Rc<Characters>>,
     mode: i64,
-    /// One entry an open marked content: whether it is an artifact.
+    /// For each open marked content, whether it is an artifact.
     marks: Vec<bool>,
-    /// Font and mode kept by `q`.
+    /// Font and mode saved by `q`.
     kept: Vec<(Option<std::rc::Rc<Characters>>, i64)>,
 }
 
@@ -291,7 +291,7 @@ fn shown(state: &State, codes: &[u8], text: &mut String) -> Result<(), SealError
         };
         match font.get(&u16::from_be_bytes([high, low])) {
             Some(character) => text.push_str(character),
-            None => return Err(unreadable("a sign that stands for no character")),
+            None => return Err(unreadable("a glyph without a character")),
         }
     }
     Ok(())

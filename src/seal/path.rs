@@ -1,8 +1,8 @@
-//! From a signer's certificate to one that the reader trusts (RFC 5280, 6.1, as far as a chain
-//! of a few certificates needs it).
+//! The path from a signer's certificate to one that the reader trusts (RFC 5280, 6.1, as far as a chain of
+//! a few certificates needs it).
 //!
-//! Works offline and so does not ask whether a certificate was revoked; the report says so.
-//! What it does not understand it refuses: an unknown critical extension ends the path.
+//! It works offline and therefore does not check revocation; the report says so. An unknown critical
+//! extension ends the path.
 
 use chrono::{DateTime, Utc};
 use der::asn1::ObjectIdentifier;
@@ -17,11 +17,11 @@ use super::key;
 use super::pem::only_certificates;
 use super::person::person_of;
 
-/// Longest chain, the signer's own certificate counted.
+/// Maximum length of a chain, including the signer's own certificate.
 const LONGEST: usize = 8;
-/// Most certificates that stand beside a signature; ours are eight.
+/// Maximum number of certificates included with a signature; this program includes at most eight.
 const MAX_BESIDE: usize = 16;
-/// Most certificates that are considered.
+/// Maximum number of certificates that are considered.
 const MAX_CERTIFICATES: usize = 64;
 
 const BASIC_CONSTRAINTS: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.19");
@@ -30,7 +30,7 @@ const EXTENDED_KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.2
 const CERTIFICATE_POLICIES: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.32");
 const ANY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37.0");
 
-/// What the first certificate of a path must be allowed to do.
+/// What the first certificate of a path must be allowed for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Use {
     /// Sign documents.
@@ -62,20 +62,20 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
-/// Whether each certificate beside a signature belongs there: signed by one that stands there
-/// too, or the issuer of one. No signature covers them, so only their own signatures show that
-/// nobody put something else in their place. Of an issuer whose own issuer does not stand there,
-/// only name and key can be held against what it issued; the rest is checked by whoever trusts a
-/// certificate behind it, and relied on by nobody else.
+/// Whether each certificate included with a signature belongs there: another one of them signed it, or
+/// it signed another one. The signature does not cover them, so only their own signatures show that they were
+/// not exchanged. If the issuer of an issuer is missing, only its name and key can be compared with what
+/// it issued; the rest is checked by whoever trusts a certificate further up, and nobody else relies
+/// on it.
 pub(crate) fn belong_together(leaf: &Certificate, others: &[Vec<u8>]) -> Result<(), &'static str> {
     if others.len() > MAX_BESIDE {
-        return Err("more certificates stand beside the signature than any chain has");
+        return Err("more certificates are included with the signature than any chain has");
     }
     let mut all = vec![leaf.clone()];
     for der in others {
         match Certificate::from_der(der) {
             Ok(certificate) => all.push(certificate),
-            Err(_) => return Err("a certificate beside the signature is damaged"),
+            Err(_) => return Err("a certificate included with the signature is damaged"),
         }
     }
     let issues = |issuer: &Certificate, certificate: &Certificate| {
@@ -95,12 +95,12 @@ pub(crate) fn belong_together(leaf: &Certificate, others: &[Vec<u8>]) -> Result<
     if fine {
         Ok(())
     } else {
-        Err("a certificate beside the signature was changed, or does not belong there")
+        Err("a certificate included with the signature was changed, or does not belong there")
     }
 }
 
-/// Looks for a path from `leaf` over `others` to one of `anchors`; gives back the names on it,
-/// the anchor's last, or why there is none.
+/// Looks for a path from `leaf` over `others` to one of `anchors`. Returns the names on it, the anchor's
+/// last, or the reason why there is none.
 pub(crate) fn find(
     leaf: &[u8],
     others: &[Vec<u8>],
@@ -125,7 +125,8 @@ pub(crate) fn find(
     allowed(&leaf, purpose)?;
     let mut names = Vec::new();
     let mut current = leaf;
-    // How many authorities may still stand between; RFC 5280 calls it max_path_length.
+    // `depth` is the number of authorities below the candidate; RFC 5280 calls the limit
+    // max_path_length.
     for depth in 0..LONGEST {
         let tbs = current.tbs_certificate();
         let is_issuer = |candidate: &&Certificate| {
@@ -146,9 +147,9 @@ pub(crate) fn find(
     Err("no chain of certificates leads from the signer to one that you trust".to_owned())
 }
 
-/// The known certificate whose key vouches for the signer's, if there is one: a certificate for
-/// the signer's key beside the signature, signed by the known key. This is how an identity is
-/// renewed; the known key is no authority, and vouches for nobody else's name.
+/// The known certificate whose key vouches for the signer's, if there is one: the signature includes a
+/// certificate for the signer's key that the known key signed. This is how an identity is renewed; the known
+/// key is no authority and vouches for no other name.
 pub(crate) fn vouched(
     parsed: &Parsed,
     known: impl Fn(&Fingerprint) -> bool,
@@ -272,7 +273,7 @@ pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
 /// Whether a certificate may issue others with `below` authorities between it and the signer.
 fn authority(certificate: &Certificate, below: usize, at: DateTime<Utc>) -> Result<(), String> {
     usable(certificate, at)?;
-    let no = || "a certificate on the way is no authority's".to_owned();
+    let no = || "a certificate of the chain does not belong to an authority".to_owned();
     let tbs = certificate.tbs_certificate();
     let constraints = tbs
         .get_extension::<BasicConstraints>()

@@ -1,12 +1,12 @@
 //! PKCS#12 files (RFC 7292): one private key with its certificates, in and out.
 //!
-//! Our own because the key must be wiped: the crates for this format hand the decrypted key
-//! over in ordinary memory, and rest on unreleased versions of others. Everything that
-//! encrypts, hashes or derives is theirs still (`pkcs5`, `cbc`, `des`, `rc2`, `hmac`).
+//! This is our own code because the key must be wiped: the crates for this format return the decrypted
+//! key in ordinary memory, and depend on unreleased versions of others. Encryption, hashes and key
+//! derivation are those of crates (`pkcs5`, `cbc`, `des`, `rc2`, `hmac`).
 //!
-//! Reads PBES2 (AES, triple DES; PBKDF2 or scrypt) and the old encryptions of RFC 7292,
-//! appendix C, but the stream cipher RC4; BER as older programs write it. Writes PBES2 with
-//! AES-256 and HMAC-SHA-256; certificates, public anyway, stay unencrypted.
+//! Reading supports PBES2 (AES, triple DES; PBKDF2 or scrypt), the older encryption of RFC 7292,
+//! appendix C, except the stream cipher RC4, and BER as older programs write it. Writing uses PBES2 with
+//! AES-256 and HMAC-SHA-256; certificates are public and therefore not encrypted.
 
 use cbc::cipher::block_padding::Pkcs7;
 use cbc::cipher::{BlockCipherDecrypt, BlockModeDecrypt, KeyInit, KeyIvInit};
@@ -23,11 +23,11 @@ use zeroize::{Zeroize, Zeroizing};
 
 use super::key::{SHA_256, SHA_384, SHA_512};
 
-/// Most rounds of key derivation that are worked off: some five seconds.
+/// Maximum number of rounds of key derivation: about five seconds.
 const MAX_ROUNDS: u32 = 10_000_000;
-/// Most memory for scrypt, in bytes (128 · N · r).
+/// Maximum memory for scrypt, in bytes (128 · N · r).
 const MAX_SCRYPT_BYTES: u64 = 1 << 28;
-/// Deepest nesting of BER.
+/// Maximum nesting of BER.
 const MAX_DEPTH: usize = 24;
 
 const DATA: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.7.1");
@@ -47,10 +47,10 @@ const TRIPLE_DES_2: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113
 const RC2_128: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.12.1.5");
 const RC2_40: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.1.12.1.6");
 
-/// Why a file can't be opened.
+/// Why a file cannot be opened.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum Pkcs12Error {
-    /// The passphrase is not the file's.
+    /// The passphrase is wrong.
     #[error("the passphrase is wrong")]
     WrongPassphrase,
     /// Anything else, in words that end a sentence.
@@ -68,7 +68,7 @@ fn other(what: &str) -> Pkcs12Error {
     Pkcs12Error::Other(what.to_owned())
 }
 
-/// What a file holds. Keys are PKCS #8, wiped when dropped.
+/// Contents of a file. Keys are PKCS #8 and wiped when dropped.
 #[derive(Default)]
 pub(crate) struct Contents {
     pub keys: Vec<Zeroizing<Vec<u8>>>,
@@ -226,7 +226,7 @@ fn take(
 }
 
 /// A passphrase in the form of RFC 7292, appendix B.1: UTF-16 with two zero bytes at the end.
-/// Without a passphrase some programs leave the zero bytes away, so both are kept.
+/// Without a passphrase some programs omit the zero bytes, so both forms are kept.
 struct Password {
     terminated: Zeroizing<Vec<u8>>,
     is_empty: bool,
@@ -234,7 +234,7 @@ struct Password {
 
 impl Password {
     fn new(passphrase: &str) -> Self {
-        // Room for all of it at once: growing would leave copies behind.
+        // The whole capacity at once, because growing would leave copies in memory.
         let mut terminated = Zeroizing::new(Vec::with_capacity(2 * passphrase.len() + 2));
         for unit in passphrase.encode_utf16() {
             terminated.extend_from_slice(&unit.to_be_bytes());
@@ -247,7 +247,7 @@ impl Password {
     }
 }
 
-/// Checks the file's authentication code and gives back the form of the passphrase that fits.
+/// Checks the file's authentication code and returns the form of the passphrase that matches.
 fn check_mac<'p>(
     mac: &MacData<'_>,
     password: &'p Password,
@@ -400,7 +400,7 @@ fn decrypt(
     Ok(buffer)
 }
 
-/// Decrypts in place; gives back the length without padding, or nothing if that is broken.
+/// Decrypts in place. Returns the length without padding, or `None` if the padding is wrong.
 fn old_cipher<C>(
     old: &OldParameters<'_>,
     bmp: &[u8],
@@ -483,7 +483,7 @@ fn definite(bytes: &[u8]) -> Result<Zeroizing<Vec<u8>>, Pkcs12Error> {
     Ok(out)
 }
 
-/// Rewrites the one value at the beginning; gives back how many bytes it took.
+/// Rewrites the value at the beginning and returns its length.
 fn rewrite(bytes: &[u8], depth: usize, out: &mut Zeroizing<Vec<u8>>) -> Option<usize> {
     if depth > MAX_DEPTH {
         return None;

@@ -46,8 +46,8 @@ impl PrivateKey {
         }
     }
 
-    /// Reads the older form of elliptic keys (SEC 1). The certificate, which must fit the key,
-    /// has the last word on the curve.
+    /// Reads the older form of elliptic keys (SEC 1). If the curve is ambiguous, the certificate decides,
+    /// because it must match the key.
     pub fn from_sec1(der: &[u8]) -> Result<Self, String> {
         if let Ok(key) = p256::SecretKey::from_sec1_der(der) {
             return Ok(Self::P256(key.into()));

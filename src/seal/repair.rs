@@ -1,10 +1,10 @@
 //! What a reader that repairs broken files would take for the structure of a file.
 //!
-//! Such a reader ignores the tables, looks for `12 0 obj` and `trailer` in all bytes, and shows
-//! what the last of them say. Whoever makes it distrust the tables can show other pages, if these
-//! words can be put into a value that a seal permits: a certificate's extension, a reason. How
-//! readers repair is not standardized (common practice, no source), so the search here finds what
-//! any of them might: numbers with a sign or a point, any white space, comments between them.
+//! Such a reader ignores the tables, looks for `12 0 obj` and `trailer` in all bytes, and shows what the
+//! last of them define. Whoever makes it reject the tables can show other pages, if these words can be put
+//! into a value that a seal permits, such as an extension of a certificate or a reason. How readers
+//! repair files is not standardized (common practice, no source), so this search finds whatever any of
+//! them could find: numbers with a sign or a point, any white space, comments between them.
 
 use crate::pdf::lexer::{is_delimiter, is_space};
 
@@ -12,7 +12,7 @@ use crate::pdf::lexer::{is_delimiter, is_space};
 /// whatever is between.
 const WORDS: [&[u8]; 4] = [b"trailer", b"startxref", b"xref", b"obj"];
 
-/// The first thing in these bytes that would be taken for structure, as it is called.
+/// The first word in these bytes that could be taken for structure.
 pub(crate) fn structure(bytes: &[u8]) -> Option<&'static str> {
     find(bytes).or_else(|| bytes.contains(&b'%').then(|| find(&uncommented(bytes)))?)
 }
@@ -32,8 +32,8 @@ fn find(bytes: &[u8]) -> Option<&'static str> {
         .then_some("obj")
 }
 
-/// Whether bytes end with two numbers. What follows `obj` does not matter: some readers ask
-/// for no end of the word.
+/// Whether bytes end with two numbers. What follows `obj` does not matter, because some readers do not
+/// require the word to end there.
 fn follows_numbers(bytes: &[u8]) -> bool {
     let is_number: fn(u8) -> bool = |b| matches!(b, b'0'..=b'9' | b'+' | b'-' | b'.');
     let without = |bytes: &[u8], part: fn(u8) -> bool| {
@@ -50,7 +50,7 @@ fn follows_numbers(bytes: &[u8]) -> bool {
         && has_digit(&bytes[number_start..number_end])
 }
 
-/// The bytes with a space for each comment.
+/// The bytes with comments replaced by spaces.
 fn uncommented(bytes: &[u8]) -> Vec<u8> {
     let mut comment = false;
     bytes

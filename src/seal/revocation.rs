@@ -12,19 +12,19 @@ use super::path;
 use super::report::Answer;
 use crate::pdf::{File, Object};
 
-/// Largest list that is carried or read, in bytes.
+/// Size limit of a list, in bytes.
 pub(crate) const MAX_LIST_BYTES: usize = 4 << 20;
 
-/// Most entries of each kind that are read.
+/// Maximum number of entries of each kind that are read.
 const MAX_ENTRIES: usize = 64;
 
-/// Conditions of a list that are understood: its number and its issuer's key.
+/// Critical extensions of a list that are supported: its number and its issuer's key.
 const KNOWN: [ObjectIdentifier; 2] = [
     ObjectIdentifier::new_unwrap("2.5.29.20"),
     ObjectIdentifier::new_unwrap("2.5.29.35"),
 ];
 
-/// What a file carries.
+/// The validation data of a file.
 #[derive(Debug, Default)]
 pub(crate) struct Store {
     pub certificates: Vec<Vec<u8>>,
@@ -32,7 +32,7 @@ pub(crate) struct Store {
 }
 
 impl Store {
-    /// Reads what can be read; the rest proves nothing, and nothing rests on it.
+    /// Reads all pieces that can be read; the others prove nothing and are ignored.
     pub fn read(file: &File<'_>) -> Self {
         let mut store = Self::default();
         let Ok((_, catalog)) = file.catalog() else {
@@ -63,7 +63,7 @@ impl Store {
     }
 }
 
-/// Whether the issuer of a certificate had not revoked it by a time, as lists of its own say.
+/// Whether a certificate was not revoked at a time, according to lists of its issuer.
 pub(crate) fn revocation(
     certificate: &Certificate,
     self_signed: bool,
@@ -89,7 +89,7 @@ pub(crate) fn revocation(
     let mut answer =
         Answer::not_determined("no list of revoked certificates by its issuer is inside");
     for der in lists.iter().take(MAX_ENTRIES) {
-        // The DER crate takes time that grows with the square of a set's size, not a sequence's.
+        // The DER crate is slow for large sets (quadratic), but not for sequences.
         let Ok(list) = CertificateList::<x509_cert::certificate::Rfc5280>::from_der(der) else {
             continue;
         };
@@ -113,7 +113,7 @@ pub(crate) fn revocation(
     answer
 }
 
-/// A list without an end holds for good.
+/// A list without an end is valid forever.
 fn moment_of(time: Option<x509_cert::time::Time>) -> DateTime<Utc> {
     time.map_or(DateTime::<Utc>::MAX_UTC, moment)
 }

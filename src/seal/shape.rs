@@ -1,8 +1,8 @@
-//! What a sealed file holds that no certificate does: actions, scripts, boxes that cut pages,
-//! annotations and attached files of other kinds.
+//! Parts of a sealed file that no certificate has: actions, scripts, boxes that crop pages, and annotations
+//! and attached files of other kinds.
 //!
-//! A signer's own key seals anything. What this program writes is a short list, and whatever is
-//! not on it is named. Whether the text on a page can be seen is another question, and not asked.
+//! A signer can seal any file with their own key. The parts that this program writes are a short list, and
+//! everything else is reported. Whether the text on a page is visible is not checked.
 
 use std::collections::HashSet;
 
@@ -13,9 +13,9 @@ use crate::pdf::object::Stream;
 use crate::pdf::reader::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
-/// Most things that are named.
+/// Maximum number of parts that are reported.
 const MAX_NAMED: usize = 20;
-/// Most nodes in the tree of pages.
+/// Maximum number of nodes in the page tree.
 const MAX_NODES: usize = 4_000;
 
 const CATALOG: [&[u8]; 13] = [
@@ -69,7 +69,7 @@ const FIELD: [&[u8]; 11] = [
     b"V",
 ];
 const FORM: [&[u8]; 2] = [b"Fields", b"SigFlags"];
-/// Keys under which something happens by itself.
+/// Keys of actions that run without being asked for.
 const ACTIVE: [&[u8]; 4] = [b"AA", b"OpenAction", b"JS", b"JavaScript"];
 /// Actions (ISO 32000-1, table 198) other than following a link.
 const ACTIONS: [&[u8]; 15] = [
@@ -90,10 +90,10 @@ const ACTIONS: [&[u8]; 15] = [
     b"RichMediaExecute",
 ];
 
-/// Everything of that kind, each as a sentence without its full stop.
+/// All such parts, each as a sentence without a full stop.
 ///
 /// # Errors
-/// The file can't be read.
+/// The file cannot be read.
 pub(crate) fn foreign(pdf: &[u8]) -> Result<Vec<String>, SealError> {
     let file = File::parse(pdf)?;
     let mut found = Found {
@@ -137,7 +137,7 @@ impl Found<'_, '_> {
         }
     }
 
-    /// Scripts and actions, wherever they stand.
+    /// Scripts and actions anywhere in the file.
     fn active(&mut self) -> Result<(), PdfError> {
         let mut numbers: Vec<u32> = self.file.numbers().collect();
         numbers.sort_unstable();
@@ -227,7 +227,7 @@ impl Found<'_, '_> {
         Ok(())
     }
 
-    /// Attached files go by one name, and no two by the same.
+    /// Each attached file must have one name, which no other has.
     fn attachments(&mut self, catalog: &Dict) -> Result<(), SealError> {
         let Object::Dictionary(names) = self.file.value(catalog, b"Names")? else {
             return Ok(());

@@ -1,4 +1,4 @@
-//! Reading files that are small when they are what they should be: keys, lists, passphrases.
+//! Reading files that must be small: keys, lists, passphrases.
 
 use std::fs::File;
 use std::io::Read;
@@ -8,8 +8,8 @@ use zeroize::Zeroizing;
 
 use super::error::SealError;
 
-/// The bytes of a file that has at most so many; none when there are more. A device that never
-/// ends is left after so many, whatever length the system tells.
+/// The bytes of a file of at most `most` bytes; `None` if it has more. Reading stops there, even for a device
+/// that never ends and whatever length the system reports.
 ///
 /// # Errors
 /// [`SealError::Read`].

@@ -1,7 +1,7 @@
-//! Whether bytes are one DER value (ITU-T X.690, 10 and 11.6) of bearable shape.
+//! Whether bytes are one DER value (ITU-T X.690, 10 and 11.6) within limits of depth and size.
 //!
-//! The DER crate sorts sets while reading them and takes time that grows with the square of
-//! their size; this walk comes first, so that what reaches it is small, sorted and definite.
+//! The DER crate sorts sets while reading them, in a time that grows with the square of their size.
+//! These checks run first, so that it only gets small, sorted values of definite length.
 
 const MAX_DEPTH: usize = 24;
 const MAX_CHILDREN: usize = 256;
@@ -11,8 +11,8 @@ pub(crate) fn value_length(bytes: &[u8]) -> Result<usize, &'static str> {
     walk(bytes, 0, MAX_CHILDREN)
 }
 
-/// The same for a list of revoked certificates, which may have as many parts as there are; a set
-/// in it may not.
+/// The same for a list of revoked certificates, whose sequences may have any number of parts; sets may
+/// not.
 pub(crate) fn list_length(bytes: &[u8]) -> Result<usize, &'static str> {
     walk(bytes, 0, usize::MAX)
 }

@@ -1,12 +1,12 @@
-//! What was put behind a file, byte by byte: revisions in which every byte belongs to an object
-//! that their table lists, to the table, or to their end (ISO 32000-1, 7.5.6).
+//! What was appended to a sealed file: revisions in which every byte belongs to an object that their table
+//! lists, to the table, or to their end (ISO 32000-1, 7.5.6).
 //!
-//! Readers skip what no table lists, and comments; another program may take just these for a file
-//! of its own kind. So behind a seal there is neither.
+//! PDF readers skip comments and anything that no table lists, but another program may read exactly these as
+//! a file of its own kind. Neither is accepted after a seal.
 //!
-//! Readers also differ in what they accept as a table, and rebuild the file where they do not. So
-//! there is only one way to spell it, which all of them accept, and nothing that would be found by
-//! rebuilding; see [`repair`].
+//! Readers also differ in which tables they accept, and rebuild the file if they do not accept one.
+//! Therefore only the regular spelling is accepted, which all of them read, and nothing that rebuilding
+//! would find; see [`repair`].
 
 use super::plain::shown_name;
 use super::repair;
@@ -15,23 +15,24 @@ use crate::pdf::object::{Dict, Object};
 use crate::pdf::reader::{File, Place, Section, TableKind};
 use crate::pdf::{Id, MAX_STRUCTURE_BYTES, filter};
 
-/// Most line ends between two parts of a revision, in bytes; other programs leave a few empty lines.
+/// Maximum length of the line ends between two parts of a revision, in bytes; other programs write a few
+/// empty lines.
 const MAX_GAP: usize = 8;
 /// Length of a table's line (ISO 32000-1, 7.5.4).
 const LINE: usize = 20;
-/// Longest file identifier; digests have 64 bytes at most.
+/// Maximum length of a file identifier, in bytes; digests have at most 64.
 const MAX_IDENTIFIER: usize = 64;
 
-/// The revisions behind a seal.
+/// The revisions after a seal.
 #[derive(Debug, Default)]
 pub(crate) struct Revisions {
-    /// Where each of them ends, oldest first.
+    /// The end of each of them, oldest first.
     pub ends: Vec<usize>,
-    /// What is written in a regular way that this program does not judge.
+    /// What is written in a regular way, but cannot be judged by this program.
     pub unknown: Vec<String>,
 }
 
-/// The revisions behind the first `from` bytes.
+/// The revisions after the first `from` bytes.
 ///
 /// # Errors
 /// What is not regular, as a sentence without its full stop.
@@ -66,7 +67,7 @@ fn loose(at: usize) -> String {
     format!("bytes were added that belong to no object (byte {at})")
 }
 
-/// Where the `%%EOF` of a section ends, its end of line included.
+/// The end of the `%%EOF` of a section, including its end of line.
 fn end_of(bytes: &[u8], section: &Section) -> Option<usize> {
     let start = gap(bytes, section.end).filter(|at| *at > section.end)?;
     let rest = line(bytes.get(start..)?.strip_prefix(b"startxref")?)?;
@@ -75,7 +76,7 @@ fn end_of(bytes: &[u8], section: &Section) -> Option<usize> {
     Some(bytes.len() - line(rest).unwrap_or(rest).len())
 }
 
-/// What follows the line end that begins here.
+/// What follows the line end at the beginning.
 fn line(bytes: &[u8]) -> Option<&[u8]> {
     match bytes {
         [b'\r', b'\n', rest @ ..] | [b'\r' | b'\n', rest @ ..] => Some(rest),
@@ -83,7 +84,7 @@ fn line(bytes: &[u8]) -> Option<&[u8]> {
     }
 }
 
-/// Where line ends stop that begin here; none when there are more than a gap has.
+/// The end of the line ends at this position; `None` if they are longer than a gap may be.
 fn gap(bytes: &[u8], at: usize) -> Option<usize> {
     let ends = bytes.get(at..)?.iter();
     let length = ends.take_while(|b| matches!(b, b'\r' | b'\n')).count();
@@ -102,7 +103,7 @@ fn revision(
             // The head of the list of free numbers, which many programs write every time.
             Place::Free if number == 0 => {}
             Place::Free => return Err(format!("object {number} was taken away")),
-            // The stream that holds it is looked at like any other object.
+            // The stream that contains it is checked like any other object.
             Place::Inside { .. } => unknown.push(format!("object {number} in packed form")),
             Place::At { offset, .. } if offset == section.offset => {}
             Place::At { offset, .. } if !(start..section.offset).contains(&offset) => {
@@ -145,7 +146,7 @@ fn revision(
     Ok(())
 }
 
-/// What stands between the head of an object and its end, if the head is spelled in the usual way.
+/// The source of an object after its head, if the head has the regular spelling.
 fn body(bytes: &[u8], offset: usize, end: usize, number: u32) -> Result<&[u8], String> {
     let head = format!("{number} 0 obj");
     bytes
@@ -158,8 +159,8 @@ fn body(bytes: &[u8], offset: usize, end: usize, number: u32) -> Result<&[u8], S
         .ok_or_else(|| format!("the head of object {number} is spelled in an unusual way"))
 }
 
-/// Whether neither the source of an object nor its strings hold what a reader would take for
-/// structure that repairs broken files. Strings of hexadecimal digits hold nothing to be found.
+/// Refuses an object if its source or one of its strings contains what a reader that repairs broken files
+/// could take for structure. Nothing can be found in strings of hexadecimal digits.
 fn harmless(source: &[u8], object: &Object, what: &str) -> Result<(), String> {
     let mut found = repair::structure(source);
     let mut waiting = vec![object];
@@ -181,7 +182,8 @@ fn harmless(source: &[u8], object: &Object, what: &str) -> Result<(), String> {
     }
 }
 
-/// Whether a table is spelled as every reader accepts it, and is of the kind that the file has.
+/// Refuses a table that does not have the regular spelling, or is of another kind than those of the
+/// file.
 fn regular(state: &File<'_>, section: &Section) -> Result<(), String> {
     let unusual = || "a table was added that is spelled in an unusual way".to_owned();
     let older = state.sections.get(1).ok_or_else(unusual)?;
@@ -271,7 +273,7 @@ fn is_spelled(source: &[u8], key: &str, value: i64) -> bool {
     })
 }
 
-/// Whether an object's source is itself and nothing beside: no comment, no long white space.
+/// Whether the source of an object contains nothing else: no comment and no long white space.
 fn is_plain(bytes: &[u8], offset: usize, object: &Object) -> bool {
     let mut lexer = Lexer::in_file(bytes, offset);
     if lexer.object_head().is_err() || lexer.object().is_err() {
@@ -287,7 +289,7 @@ fn is_plain(bytes: &[u8], offset: usize, object: &Object) -> bool {
     lexer.is_plain()
 }
 
-/// Whether a trailer, or the dictionary of a table that is a stream, holds what it must alone.
+/// Refuses keys in a trailer, or in the dictionary of a table that is a stream, that it does not need.
 fn tables(
     trailer: &Dict,
     kind: TableKind,
@@ -314,7 +316,7 @@ fn tables(
             b"Type" if stream => value.as_name() == Some(b"XRef"),
             b"Length" if stream => value.as_integer().is_some(),
             b"W" | b"Index" if stream => numbers(value),
-            // Looked at below.
+            // Checked below.
             b"Filter" | b"DecodeParms" if stream => true,
             _ => false,
         };

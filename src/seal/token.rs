@@ -1,9 +1,9 @@
 //! Keys that never leave their token (PKCS#11): smart cards, security keys, HSMs. Built only with
 //! the feature `pkcs11`.
 //!
-//! The token signs a digest; its certificate, beside the key under the same identifier, says what
-//! kind of key it is. Each signature is checked against that certificate before it is used, so a
-//! token that signs with another key, or badly, is found out here.
+//! The token signs a digest; the certificate that it stores under the same identifier as the key tells the
+//! kind of key. Each signature is checked with that certificate before it is used, which detects a
+//! token that signs with another key or incorrectly.
 
 use cryptoki::context::{CInitializeArgs, CInitializeFlags, Pkcs11};
 use cryptoki::error::{Error, RvError};
@@ -34,7 +34,7 @@ pub(crate) struct TokenKey {
     pub public: SubjectPublicKeyInfoOwned,
 }
 
-/// A key found on a token, and the certificates beside it.
+/// A key found on a token, and the certificates stored with it.
 pub(crate) struct Found {
     pub key: TokenKey,
     pub certificates: Vec<Vec<u8>>,
@@ -43,8 +43,8 @@ pub(crate) struct Found {
 /// Opens the key of a token.
 ///
 /// # Errors
-/// [`SealError::WrongPassphrase`] for a wrong PIN; [`SealError::BadIdentity`] when the module is
-/// none, or the token holds no key that can sign, or several and no label chooses.
+/// [`SealError::WrongPassphrase`] for a wrong PIN; [`SealError::BadIdentity`] if the module cannot be
+/// loaded, or the token has no key that can sign, or has several and no label selects one.
 pub(crate) fn open(
     module: &Path,
     label: Option<&str>,
@@ -140,7 +140,7 @@ fn attribute(session: &Session, object: ObjectHandle, kind: AttributeType) -> Op
 }
 
 impl TokenKey {
-    /// Signs a digest; the signature is in the form that CMS takes.
+    /// Signs a message; the signature is in the form that CMS uses.
     pub fn sign(&self, hash: Hash, message: &[u8]) -> Result<Vec<u8>, String> {
         let digest = hash.digest(&[message]);
         let (mechanism, data) = match self.kind {
@@ -157,7 +157,7 @@ impl TokenKey {
             .sign(&mechanism, self.handle, &data)
             .map_err(|e| format!("the token does not sign ({e})"))?;
         let signature = match self.kind {
-            // A token gives the two numbers side by side (PKCS#11, 6.3.1); CMS takes DER.
+            // A token returns the two numbers one after the other (PKCS#11, 6.3.1); CMS uses DER.
             Kind::P256 => p256::ecdsa::Signature::from_slice(&made)
                 .map(|s| s.normalize_s().to_der().as_bytes().to_vec())
                 .map_err(|e| e.to_string())?,

@@ -1,9 +1,8 @@
-//! Certificates and lists of revoked certificates that travel with a sealed file (document
-//! security store, ETSI EN 319 142-1, 5.4: baseline B-LT), so that it can be checked when their
-//! issuer no longer answers.
+//! Adding certificates and lists of revoked certificates to a sealed file (document security store, ETSI
+//! EN 319 142-1, 5.4: baseline B-LT), so that it can be checked when their issuer no longer exists.
 //!
-//! They are added behind the seal in a revision of their own, which the seal permits. Anybody may
-//! add more; a list counts only when the issuer of the signer's certificate has signed it.
+//! They are added after the seal in a separate revision, which the seal permits. Anybody may add more; a
+//! list is used only if the issuer of the signer's certificate has signed it.
 
 use chrono::{DateTime, Utc};
 use der::{Decode, DecodePem, Encode};
@@ -42,7 +41,7 @@ pub fn revocation_list(path: &Path) -> Result<Vec<u8>, SealError> {
         .map_err(|_| bad("it holds no list of revoked certificates (CRL)"))
 }
 
-/// Adds the identity's chain and these lists behind a seal.
+/// Adds the identity's chain and these lists to a sealed file.
 ///
 /// # Errors
 /// The identity signed its own certificate, so nobody could revoke it; no list is by its issuer;
@@ -86,7 +85,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
         let mut references = Vec::new();
         for entry in entries {
             let id = update.reserve();
-            // Compressed bytes hold no words to be found; a few short pieces don't get shorter.
+            // No words can be found in compressed bytes. A few short pieces do not get shorter.
             let packed = packing::packed(entry);
             let data = packed.as_deref().unwrap_or(entry);
             if repair::structure(data).is_some() {

@@ -1,10 +1,10 @@
 //! Checking a signed PDF.
 //!
-//! Each signature is judged in its own revision: the bytes from the beginning of the file to
-//! where its range ends. Its place is taken from that revision's own tables, the gap in its
-//! range must be exactly the digits of its own `/Contents`, and that revision must end as a PDF
-//! ends. So nothing that stands outside what was signed can change what is checked. Then the
-//! later revisions, if any, are compared with the certified one.
+//! Each signature is checked in its own revision: the bytes from the beginning of the file to the end of
+//! its range. Its position comes from the tables of that revision, the gap in its range must be
+//! exactly the digits of its own `/Contents`, and the revision must end like a PDF. Therefore nothing
+//! outside the signed bytes can change what is checked. Later revisions, if any, are then compared
+//! with the certified one.
 
 use chrono::{DateTime, Utc};
 
@@ -36,24 +36,24 @@ use super::timestamp;
 use crate::pdf::object::PdfString;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
-/// Largest signature that is taken apart, in bytes: a long chain with a time-stamp and
-/// revocation data has some twenty thousand.
+/// Size limit of a signature, in bytes: with a long chain, a time-stamp and revocation data it has about
+/// twenty thousand.
 const MAX_SIGNATURE_BYTES: usize = 1 << 18;
-/// Most signatures in one file.
+/// Maximum number of signatures in one file.
 const MAX_SIGNATURES: usize = 32;
-/// Largest file of trusted certificates that is read, in bytes; the lists of whole systems have
-/// a quarter of a million.
+/// Size limit of a file of trusted certificates, in bytes; the list of an operating system has about
+/// 250,000.
 const MAX_ANCHOR_BYTES: u64 = 4 << 20;
 
-/// What the reader brings along to know a signer by.
+/// How the reader recognises signers.
 #[derive(Debug, Clone, Default)]
 pub struct VerifyOptions {
-    /// Fingerprints to accept. With any of these or of `anchors` given, a certifying signature
-    /// that fits none of them is refused.
+    /// Fingerprints to accept. If there are any, or any `anchors`, a certifying signature that matches
+    /// none of them is refused.
     pub pins: Vec<Fingerprint>,
     /// Certificates to trust, in DER: a signer's own, or an authority's. See [`anchors`].
     pub anchors: Vec<Vec<u8>>,
-    /// Signers met before.
+    /// Known signers.
     pub known: Option<KnownSigners>,
 }
 
@@ -72,7 +72,7 @@ impl VerifyOptions {
     }
 }
 
-/// Reads the certificates of a file in PEM or DER, to be trusted.
+/// Reads trusted certificates from a file in PEM or DER.
 ///
 /// # Errors
 /// [`SealError::Read`], [`SealError::Anchors`].
@@ -86,7 +86,7 @@ pub fn anchors(path: &Path) -> Result<Vec<Vec<u8>>, SealError> {
     path::certificates_of(&bytes).map_err(bad)
 }
 
-/// Checks all signatures of a PDF. Every trouble is an answer in the report; there is no error.
+/// Checks all signatures of a PDF. Every problem is an answer in the report, so there are no errors.
 pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     let file = match File::parse(pdf) {
         Ok(file) => file,
@@ -129,8 +129,8 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     }
 }
 
-/// What was done to the certified file since. Every state is looked at, not only the last: what
-/// was shown to a countersigner must not be taken back unseen.
+/// Changes to the file after it was certified. Every later state is checked, not only the last one: what
+/// a countersigner saw must not be removed unnoticed.
 fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Changes {
     let undetermined = |e: PdfError| Changes::NotDetermined(e.to_string());
     let before = match File::parse(certified) {
@@ -174,7 +174,7 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
                         unknown.push(what);
                     }
                 }
-                // Each state must add something of its own, or bytes came in for nothing.
+                // Each state must add something, otherwise its bytes have no purpose.
                 let more = difference.permitted.len() > last.len() || sound.len() > before_it;
                 if !more && refused.is_empty() && unknown.is_empty() {
                     refused.push(format!(
@@ -258,7 +258,7 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
     judged
 }
 
-/// A signature whose range holds: everything up to `end` except its own digits.
+/// A signature whose range is correct: everything up to `end` except its own digits.
 struct Covered {
     id: Id,
     dict: Dict,
@@ -302,7 +302,7 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
         .checked_add(*rest)
         .filter(|end| *end <= file.bytes.len())
         .ok_or("the signature's /ByteRange runs past the end of the file")?;
-    // The revision must stand on its own, with this signature in the same place.
+    // The revision must be a complete file, with this signature at the same position.
     let revision = File::parse(&file.bytes[..end])
         .map_err(|e| format!("what was signed does not end where a PDF ends ({e})"))?;
     if revision.place(id.number) != file.place(id.number) {
@@ -432,7 +432,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
             Err(why) => report.stamp_valid = Answer::No(why),
         }
     }
-    // A time that an authority vouches for counts more than the signer's word.
+    // The time in a trusted time-stamp takes precedence over the signer's clock.
     let stamped = report
         .stamp
         .as_ref()
@@ -523,9 +523,9 @@ fn trust(
     }
 }
 
-/// The signature's bytes: digits of one case, an even number, no spaces; one DER value, then
-/// zeros. Anything else could carry bytes that nobody signed. Other programs write digits in
-/// either case; of a signature by this one, capital letters show that somebody wrote over it.
+/// The bytes of the signature: an even number of hexadecimal digits in one case, without spaces, that are
+/// one DER value followed by zeros. Anything else could carry bytes that nobody signed. Other programs
+/// use either case; capital letters in a signature of this program show that it was overwritten.
 fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [u8], &'static str> {
     let span = contents.span.clone();
     let digits = file
@@ -547,7 +547,7 @@ fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [
     let length = strict_der::value_length(&contents.bytes)?;
     let (value, padding) = contents.bytes.split_at(length);
     if padding.iter().any(|&b| b != 0) {
-        return Err("something is hidden behind it");
+        return Err("other bytes follow it");
     }
     Ok(value)
 }
@@ -568,7 +568,7 @@ fn well_formed(dict: &Dict, parsed: &cms_read::Parsed) -> Answer {
     Answer::Yes
 }
 
-/// What the signature is there for, from its own revision.
+/// The purpose of the signature, according to its own revision.
 fn role(revision: &[u8], covered: &Covered) -> Role {
     let permission = || -> Option<Allowed> {
         let file = File::parse(revision).ok()?;
@@ -599,7 +599,7 @@ fn role(revision: &[u8], covered: &Covered) -> Role {
     permission().map_or(Role::Approval, |allows| Role::Certification { allows })
 }
 
-/// The signer's own words, without what would change how they are displayed.
+/// The signer's own words, without characters that would change how they are displayed.
 fn reason(dict: &Dict) -> Option<String> {
     let words = text::decoded(&dict.get(b"Reason")?.as_string()?.bytes);
     let words = printable(&words, MAX_CHARACTERS);

@@ -107,7 +107,7 @@ with tempfile.TemporaryDirectory() as name:
     text = subprocess.run(["pdftotext", "-layout", sheet, "-"], capture_output=True, text=True).stdout
     for told in ("Look here first (certificate 2025-0046", "last time 92 °F under load", "specified 45 in·lb"):
         assert told in " ".join(text.split()), told
-    assert text.index("Electrical work can kill") < text.index("1. Isolate and prove dead") < text.index("3. Measure") < text.index("4. Check the torque")
+    assert text.index("Electrical work can kill") < text.index("1. Isolate and prove dead") < text.index("3. Check the torque") < text.index("4. Measure")
 
     # An empty sheet has nothing to give.
     assert "no box of the sheet" in run("fill", visit, "--with", sheet, code=1)[1]

@@ -1,7 +1,7 @@
 //! Findings: one cause at one connection, device or circuit, with the checks that are evidence for
 //! it, and what it means for whoever wants to charge.
 
-use super::assessment::{CheckResult, Values};
+use super::check_result::{CheckResult, Values};
 use crate::quantity::Current;
 use crate::visit::Grade;
 use crate::vocabulary::{Cause, Variant};

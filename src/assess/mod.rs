@@ -4,6 +4,7 @@
 pub mod assessment;
 mod by_built_in;
 mod charging;
+mod check_result;
 pub mod circuit;
 mod complete;
 mod condition;

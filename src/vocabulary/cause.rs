@@ -1,6 +1,8 @@
 //! Causes: what several checks are evidence for.
 
-use super::{CheckId, Grade, Variant, vocabulary};
+use super::check::{CheckId, Variant};
+use super::seen::Grade;
+use super::word::vocabulary;
 
 /// Whether the circuit may be used while the cause has not been removed, if it is graded `repair`.
 /// A `stop` always forbids charging.

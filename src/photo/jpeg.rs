@@ -7,7 +7,7 @@
 //! data; that shows as a stain on the photo, as it does on the camera.
 
 use super::bytes::Bytes;
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::limits::MAX_SCANS;
 use std::ops::Range;
 use std::sync::Arc;
@@ -130,8 +130,8 @@ impl Frame {
 
 /// Walks all segments of a file up to its end of image. What follows that is not looked at:
 /// phones append films, depth maps and smaller copies.
-pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
-    let cut = || Fault::CutShort(bytes.len());
+pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
+    let cut = || PhotoError::CutShort(bytes.len());
     let mut frame: Option<Frame> = None;
     let mut exif = None;
     let mut jfif = false;
@@ -147,7 +147,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
     let mut at = 2; // behind the start of image
     loop {
         if *bytes.get(at).ok_or_else(cut)? != 0xFF {
-            return Err(Fault::NoMarker(at));
+            return Err(PhotoError::NoMarker(at));
         }
         // Any number of FF may stand before a marker (B.1.1.2).
         let mut code = at + 1;
@@ -161,7 +161,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
                 at = code + 1;
                 continue;
             }
-            0x00 | SOI | RST0..=RST7 => return Err(Fault::NoMarker(at)),
+            0x00 | SOI | RST0..=RST7 => return Err(PhotoError::NoMarker(at)),
             _ => {}
         }
         let length = match bytes.get(code + 1..code + 3) {
@@ -169,33 +169,34 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
             None => return Err(cut()),
         };
         if length < 2 {
-            return Err(Fault::SegmentLength(code - 1));
+            return Err(PhotoError::SegmentLength(code - 1));
         }
         let end = code + 1 + length;
         let body = bytes.get(code + 3..end).ok_or_else(cut)?;
         let start = code - 1;
         match marker {
             DQT => {
-                quantisation |= quantisation_tables(body).ok_or(Fault::SegmentLength(start))?;
+                quantisation |=
+                    quantisation_tables(body).ok_or(PhotoError::SegmentLength(start))?;
                 picture.add(start..end);
             }
             DHT => {
-                let (dc, ac) = huffman_tables(body).ok_or(Fault::SegmentLength(start))?;
+                let (dc, ac) = huffman_tables(body).ok_or(PhotoError::SegmentLength(start))?;
                 dc_tables |= dc;
                 ac_tables |= ac;
                 picture.add(start..end);
             }
             DRI => {
                 if body.len() != 2 {
-                    return Err(Fault::SegmentLength(start));
+                    return Err(PhotoError::SegmentLength(start));
                 }
                 picture.add(start..end);
             }
             SOS => {
-                let frame = frame.as_mut().ok_or(Fault::NoFrame)?;
+                let frame = frame.as_mut().ok_or(PhotoError::NoFrame)?;
                 scans += 1;
                 if scans > MAX_SCANS {
-                    return Err(Fault::Scans(scans));
+                    return Err(PhotoError::Scans(scans));
                 }
                 let scan = ScanTables {
                     quantisation,
@@ -210,10 +211,10 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
                 continue;
             }
             // Marks a size that the header left open; the header is what everyone reads.
-            DNL | DHP | EXP | DAC | JPG => return Err(Fault::Coding(marker)),
+            DNL | DHP | EXP | DAC | JPG => return Err(PhotoError::Coding(marker)),
             SOF0..=SOF15 => {
                 if frame.is_some() {
-                    return Err(Fault::TwoFrames);
+                    return Err(PhotoError::TwoFrames);
                 }
                 frame = Some(read_frame(marker, body, start)?);
                 picture.add(start..end);
@@ -231,12 +232,12 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, Fault> {
         at = end;
     }
 
-    let frame = frame.ok_or(Fault::NoFrame)?;
+    let frame = frame.ok_or(PhotoError::NoFrame)?;
     if frame.components.iter().any(|c| !c.seen) {
-        return Err(Fault::MissingChannel);
+        return Err(PhotoError::MissingChannel);
     }
     if data_bytes * 8 < frame.least_bits() {
-        return Err(Fault::TooLittleData {
+        return Err(PhotoError::TooLittleData {
             width: frame.width.into(),
             height: frame.height.into(),
             bytes: data_bytes,
@@ -312,29 +313,29 @@ fn end_of_scan(bytes: &[u8], from: usize) -> Option<usize> {
     None
 }
 
-fn read_frame(marker: u8, body: &[u8], at: usize) -> Result<Frame, Fault> {
+fn read_frame(marker: u8, body: &[u8], at: usize) -> Result<Frame, PhotoError> {
     let coding = match marker {
         SOF0 => Coding::Baseline,
         SOF2 => Coding::Progressive,
         0xC1 => Coding::Extended,
-        _ => return Err(Fault::Coding(marker)),
+        _ => return Err(PhotoError::Coding(marker)),
     };
     let [precision, h1, h0, w1, w0, count, rest @ ..] = body else {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     };
     if *precision != 8 {
-        return Err(Fault::Precision(*precision));
+        return Err(PhotoError::Precision(*precision));
     }
     match count {
         1 | 3 => {}
-        4 => return Err(Fault::Cmyk),
-        n => return Err(Fault::Channels(*n)),
+        4 => return Err(PhotoError::Cmyk),
+        n => return Err(PhotoError::Channels(*n)),
     }
     let (parts, []) = rest.as_chunks::<3>() else {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     };
     if parts.len() != usize::from(*count) {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     }
     let components: Vec<Component> = parts
         .iter()
@@ -355,7 +356,7 @@ fn read_frame(marker: u8, body: &[u8], at: usize) -> Result<Frame, Fault> {
     ids.sort_unstable();
     ids.dedup();
     if width == 0 || height == 0 || ids.len() != components.len() || !components.iter().all(sound) {
-        return Err(Fault::Frame(at));
+        return Err(PhotoError::Frame(at));
     }
     Ok(Frame {
         width,
@@ -416,18 +417,23 @@ struct ScanTables {
 }
 
 /// Checks a scan header (B.2.3) against the frame and notes the components that it carries.
-fn check_scan(body: &[u8], frame: &mut Frame, tables: ScanTables, at: usize) -> Result<(), Fault> {
+fn check_scan(
+    body: &[u8],
+    frame: &mut Frame,
+    tables: ScanTables,
+    at: usize,
+) -> Result<(), PhotoError> {
     let [count, rest @ ..] = body else {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     };
     let Some((selectors, [first, last, approximation])) = rest.split_last_chunk::<3>() else {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     };
     let (selectors, []) = selectors.as_chunks::<2>() else {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     };
     if selectors.is_empty() || selectors.len() != usize::from(*count) {
-        return Err(Fault::SegmentLength(at));
+        return Err(PhotoError::SegmentLength(at));
     }
     let (needs_dc, needs_ac) = match frame.coding {
         Coding::Baseline | Coding::Extended => (true, true),
@@ -435,20 +441,20 @@ fn check_scan(body: &[u8], frame: &mut Frame, tables: ScanTables, at: usize) -> 
         Coding::Progressive => (*first == 0 && approximation >> 4 == 0, *first > 0),
     };
     if *first > 63 || *last > 63 || first > last {
-        return Err(Fault::Frame(at));
+        return Err(PhotoError::Frame(at));
     }
     for [id, numbers] in selectors {
         let component = frame
             .components
             .iter_mut()
             .find(|c| c.id == *id)
-            .ok_or(Fault::ScanOfNothing(at))?;
+            .ok_or(PhotoError::ScanOfNothing(at))?;
         let has = |set: u8, number: u8| number < 4 && set & (1 << number) != 0;
         if !has(tables.quantisation, component.table)
             || (needs_dc && !has(tables.dc, numbers >> 4))
             || (needs_ac && !has(tables.ac, numbers & 15))
         {
-            return Err(Fault::MissingTable(at));
+            return Err(PhotoError::MissingTable(at));
         }
         component.seen |= *first == 0 || frame.coding != Coding::Progressive;
     }

@@ -19,7 +19,7 @@
 //! around a problem, which name the file (`visit`).
 
 mod bytes;
-mod damage;
+mod error;
 mod folder;
 mod jpeg;
 mod limits;

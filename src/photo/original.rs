@@ -1,6 +1,6 @@
 //! One image file as it was read: its bytes, what its header says, its digest.
 
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::jpeg::{self, Jpeg};
 use super::limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use super::raster::Raster;
@@ -57,11 +57,11 @@ impl Original {
             let head = raster.head(&bytes)?;
             // A WebP of 16,384 pixels a side, the most that it can have, is decoded as one of none.
             if head.width == 0 || head.height == 0 {
-                return Err(Fault::NoPixels.into());
+                return Err(PhotoError::NoPixels.into());
             }
             (Format::Raster(raster), head.width, head.height, head.turn)
         } else if bytes.is_empty() {
-            return Err(Fault::Empty.into());
+            return Err(PhotoError::Empty.into());
         } else if bytes.get(4..8) == Some(b"ftyp") {
             return Err(media(bytes.get(8..12).unwrap_or_default()).into());
         } else {
@@ -78,7 +78,7 @@ impl Original {
             // The file and, of a progressive one, all its coefficients lie in memory together.
             let needed = jpeg.coefficient_bytes.map_or(0, |n| n + bytes.len() as u64);
             if needed > MAX_PROGRESSIVE_BYTES {
-                return Err(Fault::Progressive(needed).into());
+                return Err(PhotoError::Progressive(needed).into());
             }
         }
         let facts = if turn.swaps() {
@@ -131,12 +131,12 @@ impl Original {
 
 /// What a file in the ISO base media container (ISO/IEC 14496-12) is, by its brand: phones keep
 /// HEIC and AVIF photos in it (ISO/IEC 23008-12), and films.
-fn media(brand: &[u8]) -> Fault {
+fn media(brand: &[u8]) -> PhotoError {
     match brand {
         b"heic" | b"heix" | b"heim" | b"heis" | b"hevc" | b"hevx" | b"mif1" | b"msf1" => {
-            Fault::Phone("a HEIC")
+            PhotoError::Phone("a HEIC")
         }
-        b"avif" | b"avis" => Fault::Phone("an AVIF"),
-        _ => Fault::Media,
+        b"avif" | b"avis" => PhotoError::Phone("an AVIF"),
+        _ => PhotoError::Media,
     }
 }

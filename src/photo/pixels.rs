@@ -5,7 +5,7 @@
 //! code is used, because its vector code rounds otherwise and the certificate must not depend on
 //! the computer that made it.
 
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::turn::Turn;
 use super::workspace;
 use fast_image_resize::images::{Image, ImageRef};
@@ -29,8 +29,8 @@ pub(super) struct Pixels {
     pub(super) data: Vec<u8>,
 }
 
-fn decode(error: impl std::fmt::Display) -> Fault {
-    Fault::Decode(error.to_string())
+fn decode(error: impl std::fmt::Display) -> PhotoError {
+    PhotoError::Decode(error.to_string())
 }
 
 impl Pixels {
@@ -39,7 +39,7 @@ impl Pixels {
     ///
     /// This is the decoder inside `image`, called directly: `image` never asks it to be strict, so
     /// that damaged data would be printed as if they were the photo.
-    pub fn from_jpeg(bytes: &[u8], components: u8, spread: bool) -> Result<Self, Fault> {
+    pub fn from_jpeg(bytes: &[u8], components: u8, spread: bool) -> Result<Self, PhotoError> {
         let space = match (spread, components) {
             (true, _) => ColorSpace::RGBA,
             (false, 1) => ColorSpace::Luma,
@@ -53,12 +53,12 @@ impl Pixels {
             .jpeg_set_out_colorspace(space);
         let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
         decoder.decode_headers().map_err(decode)?;
-        let size = decoder.output_buffer_size().ok_or(Fault::NoFrame)?;
+        let size = decoder.output_buffer_size().ok_or(PhotoError::NoFrame)?;
         let mut data = workspace::room(size);
         decoder.decode_into(&mut data).map_err(decode)?;
-        let (width, height) = decoder.dimensions().ok_or(Fault::NoFrame)?;
+        let (width, height) = decoder.dimensions().ok_or(PhotoError::NoFrame)?;
         let (Ok(width), Ok(height)) = (u32::try_from(width), u32::try_from(height)) else {
-            return Err(Fault::Proportions);
+            return Err(PhotoError::Proportions);
         };
         Self::of(width, height, components, spread, data)
     }
@@ -70,8 +70,8 @@ impl Pixels {
         height: u32,
         components: u8,
         spread: bool,
-        fill: impl FnOnce(&mut [u8]) -> Result<(), Fault>,
-    ) -> Result<Self, Fault> {
+        fill: impl FnOnce(&mut [u8]) -> Result<(), PhotoError>,
+    ) -> Result<Self, PhotoError> {
         let pixels = width as usize * height as usize;
         let each = usize::from(components);
         if !spread {
@@ -99,11 +99,11 @@ impl Pixels {
         components: u8,
         spread: bool,
         data: Vec<u8>,
-    ) -> Result<Self, Fault> {
+    ) -> Result<Self, PhotoError> {
         let each = if spread { 4 } else { components };
         let wanted = u64::from(width) * u64::from(height) * u64::from(each);
         if data.len() as u64 != wanted {
-            return Err(Fault::CutShort(data.len()));
+            return Err(PhotoError::CutShort(data.len()));
         }
         Ok(Self {
             width,
@@ -118,7 +118,7 @@ impl Pixels {
     ///
     /// The resizer is built for pixels of four bytes alone: its code for every other kind is 3 MB
     /// of the program, and does not come out of the compiler the same twice.
-    pub fn scale(self, width: u32, height: u32) -> Result<Self, Fault> {
+    pub fn scale(self, width: u32, height: u32) -> Result<Self, PhotoError> {
         let kind = PixelType::U8x4;
         let stored = self.spread()?;
         let from =
@@ -142,7 +142,7 @@ impl Pixels {
     }
 
     /// With four bytes a pixel.
-    fn spread(self) -> Result<Self, Fault> {
+    fn spread(self) -> Result<Self, PhotoError> {
         if self.spread {
             return Ok(self);
         }
@@ -173,10 +173,10 @@ impl Pixels {
     }
 
     /// Encodes as a baseline JPEG, colours at half resolution as cameras do.
-    pub fn to_jpeg(&self, quality: u8) -> Result<Vec<u8>, Fault> {
+    pub fn to_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
         let (Ok(width), Ok(height)) = (u16::try_from(self.width), u16::try_from(self.height))
         else {
-            return Err(Fault::Proportions);
+            return Err(PhotoError::Proportions);
         };
         let color = if self.components == 1 {
             ColorType::Luma

@@ -2,7 +2,7 @@
 //! chain is whole, with every check sum, and what the header says. Pixels are decoded only when
 //! the certificate is made.
 
-use super::damage::Fault;
+use super::error::PhotoError;
 use std::ops::Range;
 
 /// First bytes of every PNG (5.2).
@@ -22,8 +22,8 @@ pub(super) struct Png {
 }
 
 /// Walks all chunks up to IEND. What follows that is not looked at.
-pub(super) fn walk(bytes: &[u8]) -> Result<Png, Fault> {
-    let cut = || Fault::CutShort(bytes.len());
+pub(super) fn walk(bytes: &[u8]) -> Result<Png, PhotoError> {
+    let cut = || PhotoError::CutShort(bytes.len());
     let mut header: Option<Header> = None;
     let mut exif = None;
     let mut palette = false;
@@ -37,7 +37,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Png, Fault> {
         let [l3, l2, l1, l0, kind @ ..] = *head;
         let length = u32::from_be_bytes([l3, l2, l1, l0]);
         if length > i32::MAX as u32 || !kind.iter().all(u8::is_ascii_alphabetic) {
-            return Err(Fault::Chunk(at));
+            return Err(PhotoError::Chunk(at));
         }
         let end = at + 8 + length as usize;
         let sum = bytes
@@ -45,32 +45,32 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Png, Fault> {
             .and_then(|rest| rest.first_chunk::<4>())
             .ok_or_else(cut)?;
         if crc32fast::hash(&bytes[at + 4..end]) != u32::from_be_bytes(*sum) {
-            return Err(Fault::Checksum(at));
+            return Err(PhotoError::Checksum(at));
         }
         let body = &bytes[at + 8..end];
         match (&kind, header) {
             (b"IHDR", None) => header = Some(read_header(body)?),
-            (_, None) | (b"IHDR", Some(_)) => return Err(Fault::Chunk(at)),
+            (_, None) | (b"IHDR", Some(_)) => return Err(PhotoError::Chunk(at)),
             (b"PLTE", _) => palette = true,
             (b"IDAT", Some(header)) => {
                 // Data chunks follow one another (5.6); an indexed picture has its palette first.
                 if data_ended || (header.color == 3 && !palette) {
-                    return Err(Fault::Chunk(at));
+                    return Err(PhotoError::Chunk(at));
                 }
                 data_bytes += u64::from(length);
             }
             (b"eXIf", _) => exif = exif.or(Some(at + 8..end)),
             (b"IEND", _) => break,
             // A chunk with a capital letter first is needed to read the picture (5.4).
-            (kind, _) if kind[0].is_ascii_uppercase() => return Err(Fault::Chunk(at)),
+            (kind, _) if kind[0].is_ascii_uppercase() => return Err(PhotoError::Chunk(at)),
             _ => {}
         }
         data_ended |= data_bytes > 0 && kind != *b"IDAT";
         at = end + 4;
     }
-    let header = header.ok_or(Fault::PngHeader)?;
+    let header = header.ok_or(PhotoError::PngHeader)?;
     if data_bytes.saturating_mul(DEFLATE_MOST) < header.raw_bytes() {
-        return Err(Fault::TooLittleData {
+        return Err(PhotoError::TooLittleData {
             width: header.width,
             height: header.height,
             bytes: data_bytes,
@@ -106,9 +106,9 @@ impl Header {
 }
 
 /// Reads IHDR (11.2.1).
-fn read_header(body: &[u8]) -> Result<Header, Fault> {
+fn read_header(body: &[u8]) -> Result<Header, PhotoError> {
     let [w3, w2, w1, w0, h3, h2, h1, h0, bits, color, 0, 0, 0 | 1] = *body else {
-        return Err(Fault::PngHeader);
+        return Err(PhotoError::PngHeader);
     };
     let width = u32::from_be_bytes([w3, w2, w1, w0]);
     let height = u32::from_be_bytes([h3, h2, h1, h0]);
@@ -120,7 +120,7 @@ fn read_header(body: &[u8]) -> Result<Header, Fault> {
     };
     let side = 1..=i32::MAX as u32;
     if !allowed || !side.contains(&width) || !side.contains(&height) {
-        return Err(Fault::PngHeader);
+        return Err(PhotoError::PngHeader);
     }
     Ok(Header {
         width,

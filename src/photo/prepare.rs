@@ -2,7 +2,7 @@
 //! and encoded anew.
 
 use super::bytes::Bytes;
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
@@ -165,7 +165,7 @@ impl Original {
     }
 
     /// The pixels as stored, of a JPEG perhaps fewer of them, but not fewer than the target's.
-    fn decoded(&self, target: Option<(u32, u32)>) -> Result<Pixels, Fault> {
+    fn decoded(&self, target: Option<(u32, u32)>) -> Result<Pixels, PhotoError> {
         let jpeg = match self.format() {
             Format::Raster(raster) => return raster.decode(self.bytes(), target.is_some()),
             Format::Jpeg(jpeg) => jpeg,

@@ -4,7 +4,7 @@
 //! Thermal cameras write BMP and TIFF, phones WebP. Of a TIFF with several pages the first one is
 //! the photo; a WebP that moves is refused, because no single picture of it is the photo.
 
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::limits::MAX_DECODED_BYTES;
 use super::pixels::Pixels;
 use super::png;
@@ -65,7 +65,7 @@ impl Raster {
     }
 
     /// Looks at a file without decoding its pixels: whether it is whole, and what its header says.
-    pub fn head(self, bytes: &[u8]) -> Result<Head, Fault> {
+    pub fn head(self, bytes: &[u8]) -> Result<Head, PhotoError> {
         match self {
             Self::Png => {
                 let png = png::walk(bytes)?;
@@ -101,7 +101,7 @@ impl Raster {
                 let mut decoder =
                     WebPDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
                 if decoder.has_animation() {
-                    return Err(Fault::Animated);
+                    return Err(PhotoError::Animated);
                 }
                 let (width, height) = decoder.dimensions();
                 // A damaged EXIF part must not cost the photo.
@@ -117,7 +117,7 @@ impl Raster {
 
     /// Decodes to grey or RGB of 8 bits, transparent pixels laid on white; `spread` as in
     /// [`Pixels::filled`].
-    pub fn decode(self, bytes: &[u8], spread: bool) -> Result<Pixels, Fault> {
+    pub fn decode(self, bytes: &[u8], spread: bool) -> Result<Pixels, PhotoError> {
         let source = Cursor::new(bytes);
         let fault = self.fault(bytes);
         match self {
@@ -136,10 +136,10 @@ impl Raster {
         mut decoder: impl ImageDecoder,
         bytes: &[u8],
         spread: bool,
-    ) -> Result<Pixels, Fault> {
+    ) -> Result<Pixels, PhotoError> {
         let size = decoder.total_bytes();
         if size > MAX_DECODED_BYTES {
-            return Err(Fault::Memory(size));
+            return Err(PhotoError::Memory(size));
         }
         decoder.set_limits(limits()).map_err(self.fault(bytes))?;
         let (width, height) = decoder.dimensions();
@@ -153,14 +153,14 @@ impl Raster {
             ColorType::La16 => (2, 2, 1),
             ColorType::Rgb16 => (2, 3, 3),
             ColorType::Rgba16 => (2, 4, 3),
-            _ => return Err(Fault::Measurements(self.name())),
+            _ => return Err(PhotoError::Measurements(self.name())),
         };
         if each == 1 && channels == usize::from(components) {
             return Pixels::filled(width, height, components, spread, |room| {
                 decoder.read_image(room).map_err(self.fault(bytes))
             });
         }
-        let size = usize::try_from(size).map_err(|_| Fault::Memory(size))?;
+        let size = usize::try_from(size).map_err(|_| PhotoError::Memory(size))?;
         let mut raw = vec![0; size];
         decoder.read_image(&mut raw).map_err(self.fault(bytes))?;
         Pixels::filled(width, height, components, spread, |room| {
@@ -177,18 +177,18 @@ impl Raster {
     }
 
     /// What an error of the decoder is to the person who has the file.
-    fn fault(self, bytes: &[u8]) -> impl Fn(ImageError) -> Fault {
+    fn fault(self, bytes: &[u8]) -> impl Fn(ImageError) -> PhotoError {
         let length = bytes.len();
         move |error| match error {
-            ImageError::Unsupported(why) => Fault::Rare {
+            ImageError::Unsupported(why) => PhotoError::Rare {
                 format: self.name(),
                 why: why.to_string(),
             },
-            ImageError::Limits(_) => Fault::Memory(MAX_DECODED_BYTES),
+            ImageError::Limits(_) => PhotoError::Memory(MAX_DECODED_BYTES),
             ImageError::IoError(why) if why.kind() == ErrorKind::UnexpectedEof => {
-                Fault::CutShort(length)
+                PhotoError::CutShort(length)
             }
-            other => Fault::Decode(other.to_string()),
+            other => PhotoError::Decode(other.to_string()),
         }
     }
 }
@@ -222,7 +222,7 @@ fn lay(values: impl Iterator<Item = u8>, channels: usize, room: &mut [u8]) {
 
 /// Whether the rows of an uncompressed BMP are all there ([MS-WMF] 2.2.2.3 and 2.2.2.9: rows of
 /// whole 32-bit units from the offset that the file's head names).
-fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), Fault> {
+fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), PhotoError> {
     let two = |at: usize| {
         let bytes = bytes.get(at..)?.first_chunk::<2>()?;
         Some(u64::from(u16::from_le_bytes(*bytes)))
@@ -232,7 +232,7 @@ fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), Fault> {
         Some(u64::from(u32::from_le_bytes(*bytes)))
     };
     let (Some(start), Some(header)) = (four(10), four(14)) else {
-        return Err(Fault::CutShort(bytes.len()));
+        return Err(PhotoError::CutShort(bytes.len()));
     };
     // The oldest header has no word for compression.
     let (bits, compression) = match header {
@@ -240,13 +240,13 @@ fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), Fault> {
         _ => (two(28), four(30)),
     };
     let (Some(bits), Some(compression)) = (bits, compression) else {
-        return Err(Fault::CutShort(bytes.len()));
+        return Err(PhotoError::CutShort(bytes.len()));
     };
     // Uncompressed, or with masks for the colours; of a run-length coded one only decoding tells.
     if matches!(compression, 0 | 3 | 6) {
         let row = (u64::from(width) * bits).div_ceil(32) * 4;
         if start.saturating_add(row.saturating_mul(height.into())) > bytes.len() as u64 {
-            return Err(Fault::CutShort(bytes.len()));
+            return Err(PhotoError::CutShort(bytes.len()));
         }
     }
     Ok(())
@@ -254,7 +254,7 @@ fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), Fault> {
 
 /// Whether the parts of a TIFF's first page are all there, and are the photo (TIFF 6.0, sections 3
 /// and 15); and which way up it is.
-fn whole_tiff(bytes: &[u8]) -> Result<Turn, Fault> {
+fn whole_tiff(bytes: &[u8]) -> Result<Turn, PhotoError> {
     const SUBFILE: Tag = Tag(Context::Tiff, 0x00FE);
     const STRIPS: [Tag; 2] = [Tag::StripOffsets, Tag::StripByteCounts];
     const TILES: [Tag; 2] = [Tag(Context::Tiff, 0x0144), Tag(Context::Tiff, 0x0145)];
@@ -262,7 +262,7 @@ fn whole_tiff(bytes: &[u8]) -> Result<Turn, Fault> {
     let read = reader.continue_on_error(true).read_raw(bytes.to_vec());
     let fields = match read.or_else(|e| e.distill_partial_result(|_| {})) {
         Ok(fields) => fields,
-        Err(why) => return Err(Fault::Decode(why.to_string())),
+        Err(why) => return Err(PhotoError::Decode(why.to_string())),
     };
     let numbers = |tag: Tag| -> Vec<u64> {
         let field = fields.get_field(tag, In::PRIMARY);
@@ -271,13 +271,13 @@ fn whole_tiff(bytes: &[u8]) -> Result<Turn, Fault> {
     };
     // Raw files of cameras begin with a small picture for browsing.
     if numbers(SUBFILE).first().is_some_and(|kind| kind & 1 == 1) {
-        return Err(Fault::Preview);
+        return Err(PhotoError::Preview);
     }
     for [places, lengths] in [STRIPS, TILES] {
         let parts = numbers(places).into_iter().zip(numbers(lengths));
         for (place, length) in parts {
             if place + length > bytes.len() as u64 {
-                return Err(Fault::CutShort(bytes.len()));
+                return Err(PhotoError::CutShort(bytes.len()));
             }
         }
     }
@@ -285,11 +285,11 @@ fn whole_tiff(bytes: &[u8]) -> Result<Turn, Fault> {
 }
 
 /// Whether a WebP has all the bytes that its head tells (RFC 9649, 2.4).
-fn whole_webp(bytes: &[u8]) -> Result<(), Fault> {
+fn whole_webp(bytes: &[u8]) -> Result<(), PhotoError> {
     let told = bytes.get(4..).and_then(|rest| rest.first_chunk::<4>());
     let told = told.map_or(u64::MAX, |size| u64::from(u32::from_le_bytes(*size)) + 8);
     if told > bytes.len() as u64 {
-        return Err(Fault::CutShort(bytes.len()));
+        return Err(PhotoError::CutShort(bytes.len()));
     }
     Ok(())
 }

@@ -7,7 +7,7 @@
 //! otherwise, the decoder gives the same pixels on every processor.
 
 use super::bytes::Bytes;
-use super::damage::Fault;
+use super::error::PhotoError;
 use super::pixels::Pixels;
 use jpeg_decoder::{Decoder, Error};
 use std::io::{BufReader, Read};
@@ -26,7 +26,7 @@ pub(super) fn decode(
     size: (u32, u32),
     by: u32,
     components: u8,
-) -> Result<Option<Pixels>, Fault> {
+) -> Result<Option<Pixels>, PhotoError> {
     let pieces = picture.pieces();
     let empty: Box<dyn Read> = Box::new(std::io::empty());
     let all = pieces
@@ -37,7 +37,7 @@ pub(super) fn decode(
         u16::try_from(size.0.div_ceil(by)),
         u16::try_from(size.1.div_ceil(by)),
     ) else {
-        return Err(Fault::Proportions);
+        return Err(PhotoError::Proportions);
     };
     let outcome = decoder
         .scale(width, height)
@@ -45,7 +45,7 @@ pub(super) fn decode(
     let ((width, height), data) = match outcome {
         Ok(decoded) => decoded,
         Err(Error::Unsupported(_)) => return Ok(None),
-        Err(why) => return Err(Fault::Decode(why.to_string())),
+        Err(why) => return Err(PhotoError::Decode(why.to_string())),
     };
     // The coefficients of a progressive picture are much larger than the reduced pixels.
     drop(decoder);

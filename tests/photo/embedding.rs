@@ -4,7 +4,7 @@
 use crate::photo_fixtures::*;
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use sha2::{Digest, Sha256};
-use warmlug::photo::{Detail, Folder, Kind, Placement, Subject};
+use warmlug::photo::{Detail, Kind, Placement, Subject};
 use warmlug::visit::ImageFacts;
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::bytestream::ZCursor;
@@ -555,41 +555,4 @@ fn decoding_does_not_depend_on_the_processor() {
         .decode()
         .unwrap();
     assert!(fast == slow);
-}
-
-// ---- Speed ----------------------------------------------------------------------------------
-
-/// Times for photos of 12 megapixels, printed:
-/// `cargo test --release --test photo embedding -- --ignored --nocapture speed`
-#[test]
-#[ignore = "prints times; run in release"]
-fn speed() {
-    let pixels = scene(4000, 3000);
-    let photo = encode(&pixels, 4000, 3000, |e| {
-        e.set_sampling_factor(SamplingFactor::F_2_2)
-    });
-    let (dir, _) = folder_with(&[("a.jpg", &photo), ("b.jpg", &photo)]);
-    println!("photo: {} bytes", photo.len());
-    for _ in 0..5 {
-        let folder = Folder::new(dir.path()).unwrap();
-        let start = std::time::Instant::now();
-        for path in ["a.jpg", "b.jpg"] {
-            folder.image(path).unwrap();
-            folder.prepare(path, FULL).unwrap();
-        }
-        println!("two passed through: {:?}", start.elapsed());
-        let print = Placement {
-            width_mm: 134.0, // a photo of the certificate
-            detail: Detail::Print,
-            subject: Subject::Photo,
-        };
-        let start = std::time::Instant::now();
-        let scaled = folder.prepare("a.jpg", print).unwrap();
-        println!(
-            "one scaled to {} × {}: {:?}",
-            scaled.width,
-            scaled.height,
-            start.elapsed()
-        );
-    }
 }

@@ -8,7 +8,7 @@ use crate::visit::surroundings::ImageError;
 
 /// What is wrong inside an image file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub(super) enum Fault {
+pub(super) enum PhotoError {
     #[error("the file is empty")]
     Empty,
     #[error("the file ends after {0} bytes, before the picture does")]
@@ -86,23 +86,23 @@ pub(super) enum Fault {
     Proportions,
 }
 
-impl From<Fault> for ImageError {
-    fn from(fault: Fault) -> Self {
+impl From<PhotoError> for ImageError {
+    fn from(fault: PhotoError) -> Self {
         match fault {
-            Fault::Phone(_)
-            | Fault::Media
-            | Fault::Animated
-            | Fault::Preview
-            | Fault::Measurements(_)
-            | Fault::Rare { .. }
-            | Fault::Memory(_)
-            | Fault::Progressive(_)
-            | Fault::Cmyk
-            | Fault::Channels(_)
-            | Fault::Precision(_)
-            | Fault::Coding(_)
-            | Fault::Scans(_)
-            | Fault::Proportions => ImageError::Unsupported(fault.to_string()),
+            PhotoError::Phone(_)
+            | PhotoError::Media
+            | PhotoError::Animated
+            | PhotoError::Preview
+            | PhotoError::Measurements(_)
+            | PhotoError::Rare { .. }
+            | PhotoError::Memory(_)
+            | PhotoError::Progressive(_)
+            | PhotoError::Cmyk
+            | PhotoError::Channels(_)
+            | PhotoError::Precision(_)
+            | PhotoError::Coding(_)
+            | PhotoError::Scans(_)
+            | PhotoError::Proportions => ImageError::Unsupported(fault.to_string()),
             _ => ImageError::Damaged(fault.to_string()),
         }
     }

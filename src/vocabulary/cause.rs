@@ -51,6 +51,7 @@ macro_rules! causes {
 
         impl CauseId {
             /// What is declared of it.
+            #[allow(clippy::needless_update)] // a cause may declare everything
             pub const fn declaration(self) -> CauseDeclaration {
                 match self {
                     $(CauseId::$cause => CauseDeclaration {

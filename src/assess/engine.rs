@@ -78,6 +78,8 @@ fn draw(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
         .checks
         .sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
     let mut findings = diagnose::diagnose(&assessment.checks, &visit.circuits, rules);
+    let unmatched = judgement::apply_to_findings(&visit.judgement, &mut findings);
+    assessment.limitations.extend(unmatched);
     for finding in &mut findings {
         let id = finding.circuit.as_deref();
         let assessed = assessment.circuits.iter().find(|c| Some(&*c.id) == id);

@@ -2,21 +2,26 @@
 //! rule set's grade.
 
 use super::assessment::{CheckResult, ConnectionAssessment, Limitation, Value};
-use crate::visit::{Circuit, Judgement};
-use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant};
+use super::finding::Finding;
+use crate::visit::{Circuit, Grade, Judgement};
+use crate::vocabulary::{Cause, CheckId, LimitationId, ValueName, Variant};
 
 /// Applies judgements to the findings they name. A judgement that matches no finding becomes a
 /// limitation, so that none is silently dropped.
 pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
     for judgement in judgements {
+        // One that names a cause is for the findings drawn from these.
+        if matches!(judgement.finding, Cause::Known(_)) {
+            continue;
+        }
         let mut named: Vec<&mut CheckResult> = findings
             .iter_mut()
             .filter(|f| names(judgement, f))
             .collect();
         // Dust and corrosion are findings with the same id; a milder judgement meant for one must
         // not apply to the other.
-        let several = judgement.finding == CheckId::Condition
+        let several = judgement.finding == Cause::Check(CheckId::Condition)
             && named.iter().any(|f| f.variant != named[0].variant)
             && named.iter().any(|f| f.grade > judgement.grade);
         if !several {
@@ -25,28 +30,75 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> V
             }
         }
         if several || named.is_empty() {
-            unmatched.push(Limitation {
-                id: if several {
-                    LimitationId::JudgementAmbiguous
-                } else {
-                    LimitationId::JudgementUnmatched
-                },
-                circuit: judgement.circuit.clone(),
-                place: judgement.place.clone(),
-                connections: judgement.connection.iter().cloned().collect(),
-                incomplete: false,
-                values: [
-                    (
-                        ValueName::Finding,
-                        Value::Text(judgement.finding.to_string()),
-                    ),
-                    (ValueName::Because, Value::Text(judgement.because.clone())),
-                ]
-                .into(),
-            });
+            let id = if several {
+                LimitationId::JudgementAmbiguous
+            } else {
+                LimitationId::JudgementUnmatched
+            };
+            unmatched.push(limitation(id, judgement));
         }
     }
     unmatched
+}
+
+/// Applies judgements that name a cause to the findings that have it, and sorts these again, worst
+/// first. As with a check, a `stop` stays one, and what is judged milder remains at least a `note`.
+pub(super) fn apply_to_findings(
+    judgements: &[Judgement],
+    findings: &mut [Finding],
+) -> Vec<Limitation> {
+    let mut unmatched = Vec::new();
+    let same = |said: &Option<String>, have: &Option<String>| said.is_none() || said == have;
+    for judgement in judgements {
+        let Cause::Known(_) = judgement.finding else {
+            continue;
+        };
+        let mut named = findings
+            .iter_mut()
+            .filter(|f| {
+                f.cause == judgement.finding
+                    && same(&judgement.circuit, &f.circuit)
+                    && same(&judgement.place, &f.place)
+                    && judgement
+                        .connection
+                        .as_ref()
+                        .is_none_or(|c| f.connections.contains(c))
+            })
+            .peekable();
+        if named.peek().is_none() {
+            unmatched.push(limitation(LimitationId::JudgementUnmatched, judgement));
+        }
+        for finding in named {
+            let least = if finding.grade == Grade::Stop {
+                Grade::Stop
+            } else {
+                Grade::Note
+            };
+            finding.grade = judgement.grade.max(least);
+            finding.judgement = Some((judgement.grade, judgement.because.clone()));
+        }
+    }
+    findings.sort_by_key(|f| std::cmp::Reverse(f.grade));
+    unmatched
+}
+
+/// What is said of a judgement that has no effect.
+fn limitation(id: LimitationId, judgement: &Judgement) -> Limitation {
+    Limitation {
+        id,
+        circuit: judgement.circuit.clone(),
+        place: judgement.place.clone(),
+        connections: judgement.connection.iter().cloned().collect(),
+        incomplete: false,
+        values: [
+            (
+                ValueName::Finding,
+                Value::Text(judgement.finding.to_string()),
+            ),
+            (ValueName::Because, Value::Text(judgement.because.clone())),
+        ]
+        .into(),
+    }
 }
 
 /// Whether a judgement on findings with this id names this connection. Such a connection gets a
@@ -58,7 +110,7 @@ pub(super) fn names_alone(
     connection: &ConnectionAssessment,
 ) -> bool {
     judgements.iter().any(|j| {
-        j.finding == id
+        j.finding == Cause::Check(id)
             && j.connection.as_ref() == Some(&connection.id)
             && j.circuit.as_ref().is_none_or(|c| *c == circuit.id)
             && j.place.as_ref().is_none_or(|p| *p == connection.place)
@@ -67,7 +119,7 @@ pub(super) fn names_alone(
 
 fn names(judgement: &Judgement, finding: &CheckResult) -> bool {
     let same = |said: &Option<String>, have: &Option<String>| said.is_none() || said == have;
-    judgement.finding == finding.id
+    judgement.finding == Cause::Check(finding.id)
         && same(&judgement.circuit, &finding.circuit)
         && same(&judgement.place, &finding.place)
         && judgement

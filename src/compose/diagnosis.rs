@@ -115,6 +115,27 @@ impl Speaker<'_> {
         self.location_of(finding.circuit.as_deref(), finding.place.as_deref())
     }
 
+    /// That the inspector judged a finding milder than the rule set does, and why.
+    pub fn judged_milder(&self, finding: &Finding) -> Option<String> {
+        let checks = finding.checks(&self.assessment.checks);
+        let of_checks = checks.filter(|c| c.grade > finding.grade);
+        let because = finding
+            .judgement
+            .iter()
+            .chain(of_checks.filter_map(|c| c.judgement.as_ref()))
+            .map(|(_, because)| because)
+            .next()?;
+        (finding.grade < finding.rule_grade).then(|| {
+            self.wording.say(
+                &keys::TO_DO_JUDGED,
+                &[
+                    ("rules-grade", self.grade(finding.rule_grade)),
+                    ("because", because),
+                ],
+            )
+        })
+    }
+
     /// By when a finding asks for its action.
     pub fn deadline(&self, finding: &Finding) -> String {
         match finding.deadline {

@@ -164,6 +164,7 @@ keys! {
     TO_DO_WATCH = "result.to-do.watch" ("circuits") count "count";
     TO_DO_NOTE = "result.to-do.note" ("circuits") count "count";
     TO_DO_GRADE_IN_CIRCUIT = "result.to-do.grade-in-circuit" ("grade" "circuit");
+    TO_DO_JUDGED = "result.to-do.judged" ("rules-grade" "because");
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
     NOT_DONE_MORE = "result.not-done.more" count "count";

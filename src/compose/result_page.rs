@@ -366,6 +366,11 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
             Text::marked(signal(grade), head)
                 .then(Text::plain(format!(" {text} ")))
                 .then(Text::strong(format!("{}.", speaker.deadline(finding))))
+                .then(Text::plain(
+                    speaker
+                        .judged_milder(finding)
+                        .map_or_else(String::new, |judged| format!(" {judged}")),
+                ))
         })
         .collect();
     if let Some(more) = findings.len().checked_sub(most).filter(|m| *m > 0) {

@@ -15,7 +15,7 @@ use super::table::{Form, Key, Table};
 use super::when::BeforeAfterOrTime;
 use super::words::{Moved, list};
 use crate::quantity::Kind;
-use crate::vocabulary::CheckId;
+use crate::vocabulary::Cause;
 
 /// A required key.
 const fn must(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
@@ -716,14 +716,19 @@ pub(super) static PHOTO: Table = Table {
     ],
 };
 
+/// Words of causes and checks.
+fn causes() -> Vec<&'static str> {
+    Cause::words().collect()
+}
+
 pub(super) static JUDGEMENT: Table = Table {
     what: "a judgement",
     keys: &[
         must(
             "finding",
-            Word(list::<CheckId>),
+            Word(causes),
             "leg-difference",
-            "The finding, by its id",
+            "The cause of the finding, or the id of a check",
         ),
         may(
             "circuit",

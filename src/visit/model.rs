@@ -14,7 +14,7 @@ use crate::quantity::{
     Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, TimeOfDay, Torque,
     Voltage,
 };
-use crate::vocabulary::CheckId;
+use crate::vocabulary::Cause;
 use chrono::NaiveDate;
 
 /// One visit: the whole file.
@@ -349,8 +349,8 @@ pub struct Photo {
 /// The inspector's own judgement on a finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judgement {
-    /// Which check.
-    pub finding: CheckId,
+    /// The cause of a finding, or a check.
+    pub finding: Cause,
     /// Circuit id, if the finding occurs in several circuits.
     pub circuit: Option<String>,
     /// Place id.

@@ -6,7 +6,7 @@ use super::limits;
 use super::model::{Circuit, Judgement, Visit};
 use super::read_circuit::Known;
 use super::reader::{Need, Reader};
-use crate::vocabulary::{CheckId, Word};
+use crate::vocabulary::Cause;
 use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
@@ -153,19 +153,18 @@ impl<'a> Reader<'a, '_> {
             .collect()
     }
 
-    /// The id of an existing finding.
-    fn finding(&mut self, ix: Ix) -> Option<CheckId> {
+    /// The cause of a finding, or the id of a check.
+    fn finding(&mut self, ix: Ix) -> Option<Cause> {
         let id = self.id(ix)?;
-        if let Some(check) = CheckId::of(&id) {
-            return Some(check);
+        if let Some(cause) = Cause::of(&id) {
+            return Some(cause);
         }
         let at = self.mark(ix);
-        let help = match self.nearest(&id, CheckId::words()) {
+        let help = match self.nearest(&id, Cause::words()) {
             Some(near) => format!("did you mean {near}?"),
-            None => {
-                "write the id of one of this visit's findings; `check --format json` lists them"
-                    .to_owned()
-            }
+            None => "write the cause of one of this visit's findings, or the id of a check; \
+                 `check --format json` lists them"
+                .to_owned(),
         };
         self.problem(
             at,

@@ -2,7 +2,7 @@
 
 use super::check::{CheckId, Variant};
 use super::seen::Grade;
-use super::word::vocabulary;
+use super::word::{Word, vocabulary};
 
 /// Whether the circuit may be used while the cause has not been removed, if it is graded `repair`.
 /// A `stop` always forbids charging.
@@ -144,6 +144,17 @@ pub enum Cause {
 }
 
 impl Cause {
+    /// The cause, or the check, of a word.
+    pub fn of(word: &str) -> Option<Self> {
+        let cause = CauseId::of(word).map(Cause::Known);
+        cause.or_else(|| CheckId::of(word).map(Cause::Check))
+    }
+
+    /// The words of all causes and checks.
+    pub fn words() -> impl Iterator<Item = &'static str> {
+        <CauseId as Word>::words().chain(<CheckId as Word>::words())
+    }
+
     /// Its word in files.
     pub const fn word(self) -> &'static str {
         match self {

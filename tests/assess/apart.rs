@@ -18,7 +18,7 @@ fn told<'a>(a: &'a Assessment, id: &str) -> Vec<(&'a [String], Grade, Grade)> {
 
 fn on(finding: &str, connection: &str, grade: Grade) -> Judgement {
     Judgement {
-        finding: CheckId::of(finding).unwrap(),
+        finding: warmlug::vocabulary::Cause::of(finding).unwrap(),
         circuit: None,
         place: None,
         connection: Some(connection.to_owned()),

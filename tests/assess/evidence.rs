@@ -754,7 +754,7 @@ fn no_one_word_lifts_two_conditions() {
     let mut visit = plain([8.0, 8.0]);
     visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
     visit.judgement.push(Judgement {
-        finding: CheckId::Condition.to_owned(),
+        finding: warmlug::vocabulary::Cause::Check(CheckId::Condition),
         circuit: None,
         place: None,
         connection: None,
@@ -1049,7 +1049,7 @@ fn a_word_that_is_milder_than_none_lifts_nothing() {
         let worst = a.checks.iter().filter(|f| f.id == "condition");
         let worst = worst.map(|f| f.grade).max().unwrap();
         visit.judgement.push(Judgement {
-            finding: CheckId::Condition.to_owned(),
+            finding: warmlug::vocabulary::Cause::Check(CheckId::Condition),
             circuit: None,
             place: None,
             connection: None,

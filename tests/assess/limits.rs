@@ -10,7 +10,7 @@ use warmlug::quantity::{
 };
 use warmlug::rules::{Rules, built_in};
 use warmlug::visit::*;
-use warmlug::vocabulary::{CheckId, Condition, Grade, RatingOf, Topic, Variant, Word};
+use warmlug::vocabulary::{CheckId, Condition, Grade, RatingOf, Topic, Variant};
 
 fn us() -> &'static Rules {
     built_in("us").unwrap()
@@ -891,7 +891,7 @@ fn a_judgement_counts_and_an_unmatched_one_is_told() {
     let mut visit = plain([20.0, 8.0]);
     assert_eq!(judged(&visit).outcome, Outcome::SatisfactoryWithNotes);
     let word = |finding: &str, grade| Judgement {
-        finding: CheckId::of(finding).unwrap(),
+        finding: warmlug::vocabulary::Cause::of(finding).unwrap(),
         circuit: None,
         place: Some("breaker".to_owned()),
         connection: None,
@@ -1210,7 +1210,7 @@ fn the_hottest_day_is_no_colder_than_the_visit() {
 #[test]
 fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
     let judgement = |grade| Judgement {
-        finding: CheckId::Condition.to_owned(),
+        finding: warmlug::vocabulary::Cause::Check(CheckId::Condition),
         circuit: None,
         place: None,
         connection: None,
@@ -1245,7 +1245,7 @@ fn a_judgement_on_one_condition_leaves_the_other() {
         let mut visit = plain([8.0, 8.0]);
         visit.circuits[0].looked_at[0].seen = vec![Condition::Dust, Condition::Corroded];
         visit.judgement = vec![Judgement {
-            finding: CheckId::Condition.to_owned(),
+            finding: warmlug::vocabulary::Cause::Check(CheckId::Condition),
             circuit: None,
             place: None,
             connection: None,

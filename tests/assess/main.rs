@@ -6,6 +6,7 @@ mod apart;
 #[path = "../common/assess_common.rs"]
 mod assess_common;
 mod evidence;
+mod findings;
 mod limits;
 mod properties;
 mod rules_builtin;

@@ -11,7 +11,7 @@ use warmlug::quantity::{
 };
 use warmlug::rules::built_in;
 use warmlug::visit::*;
-use warmlug::vocabulary::CheckId;
+use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
 /// Choices drawn from bytes; when they run out, every choice is the first.
 pub struct Dice<'a> {
@@ -769,12 +769,14 @@ fn any_reading(dice: &mut Dice, around: f64, scatter: f64) -> Reading {
 
 fn judgement(dice: &mut Dice, circuits: &[Circuit]) -> Judgement {
     Judgement {
-        // The last one is never made by the rule set `us`.
+        // The last check is never made by the rule set `us`.
         finding: dice.pick(&[
-            CheckId::Rise,
-            CheckId::LegDifference,
-            CheckId::Condition,
-            CheckId::ResidualCurrent,
+            Cause::Check(CheckId::Rise),
+            Cause::Check(CheckId::LegDifference),
+            Cause::Check(CheckId::Condition),
+            Cause::Check(CheckId::ResidualCurrent),
+            Cause::Known(CauseId::PoorJoint),
+            Cause::Known(CauseId::HotPlace),
         ]),
         circuit: dice.maybe(|_| circuits[0].id.clone()),
         place: dice.maybe(|_| "place-0".to_owned()),

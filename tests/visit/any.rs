@@ -15,7 +15,7 @@ use warmlug::visit::{
     Removed, Repair, RepairDone, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
     Surface, System, TorqueCheck, TorqueFound, Units, Visit, When, WhyNotRead, Wiring,
 };
-use warmlug::vocabulary::CheckId;
+use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
 /// Any visit that a file can say.
 pub fn any_visit() -> impl Strategy<Value = Visit> {
@@ -620,7 +620,11 @@ impl Dice {
     fn judgement(&mut self, circuits: &[Circuit]) -> Judgement {
         let circuit = &circuits[self.below(circuits.len())];
         Judgement {
-            finding: self.pick(&CheckId::ALL),
+            finding: if self.flag() {
+                Cause::Check(self.pick(&CheckId::ALL))
+            } else {
+                Cause::Known(self.pick(&CauseId::ALL))
+            },
             circuit: Some(circuit.id.clone()),
             place: self.maybe(|_| circuit.places[0].id.clone()),
             connection: self.maybe(|_| circuit.places[0].connections[0].id.clone()),

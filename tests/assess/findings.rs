@@ -1,0 +1,240 @@
+//! One cause is one finding, with one action and one deadline; whether charging may go on.
+
+use crate::assess_common::{celsius, judged, plain};
+use chrono::{Months, NaiveDate};
+use warmlug::assess::{Assessment, Charging, Finding};
+use warmlug::quantity::{Current, Torque};
+use warmlug::visit::{Condition, Grade, Judgement, LookedAt, TorqueFound, Visit};
+use warmlug::vocabulary::{Cause, CauseId, CheckId};
+
+fn causes(a: &Assessment) -> Vec<(&str, Grade)> {
+    a.findings
+        .iter()
+        .map(|f| (f.cause.word(), f.grade))
+        .collect()
+}
+
+fn only(a: &Assessment) -> &Finding {
+    assert_eq!(a.findings.len(), 1, "{:?}", causes(a));
+    &a.findings[0]
+}
+
+fn evidence(a: &Assessment, finding: &Finding) -> Vec<CheckId> {
+    finding.checks(&a.checks).map(|c| c.id).collect()
+}
+
+fn ampere(a: f64) -> Current {
+    Current::from_ampere(a)
+}
+
+/// The screw of `breaker-L1` had moved, and was set to its 5 N·m.
+fn moved(visit: &mut Visit) {
+    let check = &mut visit.circuits[0].torque[0];
+    assert_eq!(check.connection, "breaker-L1");
+    check.found = TorqueFound::Value(Torque::from_newton_metre(4.0));
+    check.left = Some(Torque::from_newton_metre(5.0));
+}
+
+fn seen(visit: &mut Visit, condition: Condition, connection: Option<&str>) {
+    visit.circuits[0].looked_at = vec![LookedAt {
+        seen: vec![condition],
+        connection: connection.map(str::to_owned),
+        ..visit.circuits[0].looked_at[0].clone()
+    }];
+}
+
+fn months(visit: &Visit, months: u32) -> Option<NaiveDate> {
+    visit.date.checked_add_months(Months::new(months))
+}
+
+#[test]
+fn a_healthy_circuit_has_no_finding() {
+    // 11 to 20 K at full load is ordinary, in both legs alike.
+    for rise in [3.0, 11.0, 15.0, 20.9] {
+        let a = judged(&plain([rise, rise]));
+        assert_eq!(causes(&a), [], "{rise}");
+        assert_eq!(a.charging, Charging::AsUsual);
+    }
+}
+
+#[test]
+fn a_poor_joint_is_one_finding_whatever_shows_it() {
+    let mut visit = plain([45.0, 8.0]);
+    moved(&mut visit);
+    seen(&mut visit, Condition::Discoloured, Some("breaker-L1"));
+    let a = judged(&visit);
+    let joint = only(&a);
+    assert_eq!(
+        (joint.cause, joint.grade),
+        (Cause::Known(CauseId::PoorJoint), Grade::Repair)
+    );
+    assert_eq!(joint.connections, ["breaker-L1"]);
+    assert_eq!(joint.place.as_deref(), Some("breaker"));
+    let shown = evidence(&a, joint);
+    for id in [
+        CheckId::LegDifference,
+        CheckId::Rise,
+        CheckId::ProjectedHeat,
+        CheckId::TorqueMoved,
+        CheckId::Condition,
+        CheckId::PatternOneLegHot,
+    ] {
+        assert!(shown.contains(&id), "{id}: {shown:?}");
+    }
+    // A hint is never the first that is said.
+    assert_eq!(shown.last(), Some(&CheckId::PatternOneLegHot));
+    // Seen without naming the connection, it is the same finding.
+    seen(&mut visit, Condition::Discoloured, None);
+    only(&judged(&visit));
+    // Damage alone is a finding of its own, and so is each of two loose screws.
+    let mut visit = plain([8.0, 8.0]);
+    seen(&mut visit, Condition::Melted, None);
+    assert_eq!(causes(&judged(&visit)), [("damaged-part", Grade::Stop)]);
+    let mut visit = plain([8.0, 8.0]);
+    for check in &mut visit.circuits[0].torque {
+        check.found = TorqueFound::Value(Torque::from_newton_metre(4.0));
+        check.left = Some(Torque::from_newton_metre(5.0));
+    }
+    let a = judged(&visit);
+    assert_eq!(causes(&a), [("loose-screw", Grade::Note); 2]);
+}
+
+#[test]
+fn heat_that_all_connections_of_a_place_share_is_the_place() {
+    let a = judged(&plain([25.0, 25.0]));
+    let place = only(&a);
+    assert_eq!(place.cause, "hot-place");
+    assert_eq!(place.connections.len(), 2);
+    // Of conductors that are too thin, it is the conductors.
+    let mut visit = plain([25.0, 25.0]);
+    visit.circuits[0].conductors.size = "10 AWG".parse().unwrap();
+    let a = judged(&visit);
+    let thin = only(&a);
+    assert_eq!(thin.cause, "undersized-conductor", "{:?}", causes(&a));
+    assert!(evidence(&a, thin).contains(&CheckId::Rise));
+    assert!(evidence(&a, thin).contains(&CheckId::ConductorContinuous));
+}
+
+#[test]
+fn a_poor_joint_to_be_repaired_forbids_charging_and_has_no_date() {
+    // The edge between watch and repair lies at 15 K between legs.
+    for (hot, charging) in [(22.9, Charging::AsUsual), (23.1, Charging::NotAtAll)] {
+        let visit = plain([hot, 8.0]);
+        let a = judged(&visit);
+        let joint = only(&a);
+        assert_eq!(joint.charging, charging, "{hot}");
+        assert_eq!((a.charging, a.circuits[0].charging), (charging, charging));
+        let forbidden = charging == Charging::NotAtAll;
+        assert_eq!(joint.deadline.is_none(), forbidden, "{hot}");
+        assert_eq!(a.next_due.date.is_none(), forbidden, "{hot}");
+    }
+}
+
+#[test]
+fn where_the_load_is_the_cause_a_lower_current_is_allowed() {
+    // A breaker carries rating/1.25 for hours (NFPA 70 (2023), 210.20(A)); without settings of the
+    // charger the current is rounded down to a multiple of 6 A, the least of IEC 61851-1.
+    for (rating, settings, expected) in [
+        (50.0, &[][..], None),
+        (48.0, &[], Some(36.0)),
+        (45.0, &[], Some(36.0)),
+        (44.9, &[], Some(30.0)),
+        (45.0, &[16.0, 24.0, 32.0, 40.0], Some(32.0)),
+        (40.0, &[16.0, 24.0, 32.0, 40.0], Some(32.0)),
+        (39.9, &[16.0, 24.0, 32.0, 40.0], Some(24.0)),
+    ] {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].breaker.rating = ampere(rating);
+        visit.circuits[0].charger.settings = settings.iter().copied().map(ampere).collect();
+        let a = judged(&visit);
+        let found = a.findings.iter().find(|f| f.cause == "undersized-breaker");
+        let allowed = found.and_then(|f| f.charging.limit());
+        assert_eq!(
+            allowed.map(|c| (c.ampere() * 1e6).round() / 1e6),
+            expected,
+            "{rating} A: {:?}",
+            causes(&a)
+        );
+        assert_eq!(found.is_some(), expected.is_some());
+    }
+    // Below 6 A no car charges.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.rating = ampere(7.0);
+    assert_eq!(judged(&visit).charging, Charging::NotAtAll);
+}
+
+#[test]
+fn a_projected_temperature_limits_the_current_from_its_safe_side() {
+    // 45 K at 40 A in air of 40 °C under 75 °C: 35 K are left. With U the rise may be 45 + U; the
+    // lowest exponent, 1.6, gives the lower current: 40·(35/(45 + U))^(1/1.6).
+    let mut visit = plain([45.0, 45.0]);
+    visit.circuits[0].hottest_air = Some(celsius(40.0));
+    let a = judged(&visit);
+    let place = only(&a);
+    assert_eq!(
+        (place.cause.word(), place.grade),
+        ("hot-place", Grade::Repair)
+    );
+    let u = a.circuits[0].connections[0]
+        .rise_at_rated
+        .unwrap()
+        .expanded
+        .kelvin();
+    let allowed = 40.0 * (35.0 / (45.0 + u)).powf(1.0 / 1.6);
+    let expected = (allowed / 6.0).floor() * 6.0;
+    assert!((6.0..40.0).contains(&expected));
+    let limit = place.charging.limit().unwrap().ampere();
+    assert!(
+        (limit - expected).abs() < 1e-6,
+        "{limit} A, by hand {allowed}"
+    );
+}
+
+#[test]
+fn a_joint_hot_after_it_was_tightened_is_remade_within_a_month() {
+    let visit = plain([15.0, 8.0]);
+    let a = judged(&visit);
+    assert_eq!(only(&a).deadline, months(&visit, 6));
+    let mut visit = plain([15.0, 8.0]);
+    moved(&mut visit);
+    let a = judged(&visit);
+    assert_eq!(only(&a).deadline, months(&visit, 1));
+    assert_eq!(a.next_due.date, months(&visit, 1));
+}
+
+#[test]
+fn a_judgement_may_name_a_cause() {
+    let mut visit = plain([25.0, 8.0]);
+    let judge = |cause: CauseId, grade| Judgement {
+        finding: Cause::Known(cause),
+        circuit: None,
+        place: None,
+        connection: Some("breaker-L1".to_owned()),
+        seen: None,
+        grade,
+        because: "The sleeve was read, not the lug.".to_owned(),
+    };
+    visit.judgement = vec![judge(CauseId::PoorJoint, Grade::Watch)];
+    let a = judged(&visit);
+    let joint = only(&a);
+    assert_eq!(
+        (joint.rule_grade, joint.grade, joint.charging),
+        (Grade::Repair, Grade::Watch, Charging::AsUsual)
+    );
+    assert!(!a.limitations.iter().any(|l| l.id == "judgement-unmatched"));
+    // What is judged in order stays a note; a stop stays a stop.
+    visit.judgement = vec![judge(CauseId::PoorJoint, Grade::Pass)];
+    assert_eq!(only(&judged(&visit)).grade, Grade::Note);
+    let mut visit = plain([62.0, 8.0]);
+    visit.judgement = vec![judge(CauseId::PoorJoint, Grade::Note)];
+    let a = judged(&visit);
+    assert_eq!(a.findings[0].grade, Grade::Stop);
+    assert_eq!(a.charging, Charging::NotAtAll);
+    // One that names a cause that was not found is not dropped silently.
+    visit.judgement = vec![judge(CauseId::HotPlace, Grade::Note)];
+    let unmatched = |l: &&warmlug::assess::Limitation| l.id == "judgement-unmatched";
+    assert_eq!(
+        judged(&visit).limitations.iter().filter(unmatched).count(),
+        1
+    );
+}

@@ -42,7 +42,7 @@ def facts_in_order(name, text, record):
     for finding in record["assessment"]["findings"]:
         if finding["grade"] != "pass":
             words = finding["text"].replace("\u00a0", " ").replace("’", "'")[:60]
-            expect(f"{name}: finding {finding['id']}", words in page.replace("’", "'"), words)
+            expect(f"{name}: finding {finding['cause']}", words in page.replace("’", "'"), words)
 
 
 def signed(path):

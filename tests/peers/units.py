@@ -112,7 +112,7 @@ with tempfile.TemporaryDirectory() as scratch:
                 expect(f"{what}: findings in the terminal", code == 0, text)
                 expect(f"{what}: units in the terminal", not foreign(text, units, set()), foreign(text, units, set()))
                 _, told = run(program, "check", path, "--format", "json")
-                found[units] = json.loads(told)["findings"]
+                found[units] = json.loads(told)["checks"]
         # The JSON is in SI whatever is printed; only its sentences differ. A difference of d K is
         # 9/5·d °F, without the 32 of a temperature.
         compared = 0
@@ -121,11 +121,11 @@ with tempfile.TemporaryDirectory() as scratch:
             expect(f"{name}: {us['id']} is the same in both", all(us[k] == si[k] for k in keys))
             if us["id"] not in ("rise", "leg-difference", "worse-than-before", "hot-without-load"):
                 continue
-            said = [re.findall(rf"([0-9.]+)\s(?:{sign})", f["text"]) for f, sign in ((us, "°F"), (si, "°C"))]
+            said = [re.findall(rf"([0-9.]+)\s(?:{sign})", f["text"]) for f, sign in ((us, "°F"), (si, "K"))]
             for f, c in zip(*said, strict=True):
                 whole = lambda v: 0.5 if "." not in v else 0.05
                 slack = whole(f) + 1.8 * whole(c)
-                expect(f"{name}: {us['id']}, {c} °C and {f} °F", abs(float(f) - 1.8 * float(c)) <= slack + 1e-9)
+                expect(f"{name}: {us['id']}, {c} K and {f} °F", abs(float(f) - 1.8 * float(c)) <= slack + 1e-9)
                 compared += 1
         # An incomplete visit may have none.
         expect(f"{name}: differences compared", compared > 0 or name == "limited-visit", compared)

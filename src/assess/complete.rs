@@ -4,16 +4,24 @@
 //! A clean bill requires a temperature that can be trusted and a rise over air for every connection
 //! that carries the charger's current, read at full load after about an hour of it and settled
 //! enough for the final heat to be known; the torque of every screw; and the condition of every
-//! place. If any of these is missing, the visit is incomplete. What would only help to interpret
+//! place. Which connections these are is judged by what the circuit must have ([`parts`]) and by
+//! what an earlier visit listed, not by what this visit lists. If any of these is missing, the visit is incomplete. What would only help to interpret
 //! the results is reported without making the visit incomplete.
+//!
+//! A connection that could not be read under load, and is declared under `not_read:`, is an
+//! exception from a complete visit, as long as its leg was read elsewhere and nothing contradicts
+//! the reason.
 
 use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
 use super::earlier::Earlier;
 use super::heat::{legs, measured, places};
 use super::notes::Notes;
+use super::parts;
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Connection, ConnectionKind, Heat, Reason, Visit};
+use crate::visit::{
+    Circuit, Connection, ConnectionKind, Heat, NotRead, Part, Reason, Visit, WhyNotRead,
+};
 use crate::vocabulary::{CheckId, LimitationId, ValueName};
 use std::collections::HashSet;
 
@@ -26,6 +34,8 @@ pub(super) fn judge(
     notes: &mut Notes,
 ) {
     readings(visit, circuit, connections, rules, notes);
+    ends(circuit, notes);
+    listed_before(visit, circuit, earlier, notes);
     legs_told(circuit, notes);
     torque(circuit, notes);
     surfaces(circuit, connections, notes);
@@ -34,6 +44,27 @@ pub(super) fn judge(
             .limitations
             .push(limit(circuit, LimitationId::NoEarlier, false));
     }
+}
+
+/// A visit that ended before everything was done.
+pub(super) fn cut_short(visit: &Visit, notes: &mut Notes) {
+    let Some(end) = &visit.cut_short else { return };
+    let mut values: Values = [(ValueName::Because, Value::Text(end.why.clone()))].into();
+    let id = match end.return_on {
+        Some(day) => {
+            values.insert(ValueName::Due, Value::Date(day));
+            LimitationId::CutShortReturn
+        }
+        None => LimitationId::CutShort,
+    };
+    notes.limitations.push(Limitation {
+        id,
+        circuit: None,
+        place: None,
+        connections: Vec::new(),
+        incomplete: true,
+        values,
+    });
 }
 
 fn limit(circuit: &Circuit, id: LimitationId, incomplete: bool) -> Limitation {
@@ -107,20 +138,39 @@ fn readings(
     // none, in any round at full load.
     let needed = if long.is_empty() { &full } else { &long };
     let carrying = places::carrying(circuit);
-    let unread: Vec<String> = connections
+    let read = |c: &ConnectionAssessment| {
+        c.rounds
+            .iter()
+            .any(|r| r.trusted && r.rise.is_some() && needed.binary_search(&r.round).is_ok())
+    };
+    let (read, not_read): (Vec<_>, Vec<_>) = connections
         .iter()
         .filter(|c| carrying.contains(&c.leg.as_str()))
-        .filter(|c| {
-            !c.rounds
-                .iter()
-                .any(|r| r.trusted && r.rise.is_some() && needed.binary_search(&r.round).is_ok())
-        })
+        .partition(|c| read(c));
+    let exceptions = exceptions(circuit, &read, &not_read);
+    let excepted: HashSet<&str> = exceptions.iter().map(|(_, c)| c.id.as_str()).collect();
+    let unread: Vec<String> = not_read
+        .iter()
+        .filter(|c| !excepted.contains(c.id.as_str()))
         .map(|c| c.id.clone())
         .collect();
+    for declared in &circuit.not_read {
+        let connections: Vec<String> = exceptions
+            .iter()
+            .filter(|(by, _)| std::ptr::eq(*by, declared))
+            .map(|(_, c)| c.id.clone())
+            .collect();
+        if !connections.is_empty() {
+            let mut l = limit(circuit, exception_id(declared.why), false);
+            l.place = Some(declared.place.clone());
+            l.incomplete = !l.id.exception();
+            l.connections = connections;
+            notes.limitations.push(l);
+        }
+    }
     // One loaded reading shows how hot a connection was, not whether it stays that way.
-    let once: Vec<String> = connections
+    let once: Vec<String> = read
         .iter()
-        .filter(|c| carrying.contains(&c.leg.as_str()) && !unread.contains(&c.id))
         .filter(|c| c.rounds.iter().filter(|r| r.current.ampere() > 0.0).count() == 1)
         .map(|c| c.id.clone())
         .collect();
@@ -157,6 +207,122 @@ fn readings(
     if !untold.is_empty() {
         let mut l = limit(circuit, LimitationId::SpotNotTold, false);
         l.connections = untold;
+        notes.limitations.push(l);
+    }
+}
+
+/// The connections that were not read, each with the declaration that makes it an exception.
+///
+/// A cover that has to stay closed while charging hides everything at its place: read one
+/// connection there, and the others could have been read. And a leg that was read nowhere is
+/// unknown, whatever the reason.
+fn exceptions<'a>(
+    circuit: &'a Circuit,
+    read: &[&ConnectionAssessment],
+    not_read: &[&'a ConnectionAssessment],
+) -> Vec<(&'a NotRead, &'a ConnectionAssessment)> {
+    let declared = |c: &ConnectionAssessment| {
+        circuit
+            .not_read
+            .iter()
+            .find(|d| d.place == c.place && d.connection.as_ref().is_none_or(|only| *only == c.id))
+    };
+    let possible = |by: &NotRead, c: &ConnectionAssessment| {
+        let opened = read.iter().any(|r| r.place == c.place);
+        read.iter().any(|r| r.leg == c.leg)
+            && !(by.why == WhyNotRead::ClosedWhileCharging && opened)
+    };
+    not_read
+        .iter()
+        .filter_map(|c| Some((declared(c)?, *c)))
+        .filter(|(by, c)| possible(by, c))
+        .collect()
+}
+
+fn exception_id(why: WhyNotRead) -> LimitationId {
+    match why {
+        WhyNotRead::ClosedWhileCharging => LimitationId::NotReadClosed,
+        WhyNotRead::NotAccessible => LimitationId::NotReadAccess,
+        WhyNotRead::UnsafeToOpen => LimitationId::NotReadUnsafe,
+        WhyNotRead::CustomerRefused => LimitationId::NotReadRefused,
+    }
+}
+
+/// Parts that the circuit must have and that no place is.
+fn ends(circuit: &Circuit, notes: &mut Notes) {
+    let carrying = places::carrying(circuit);
+    for part in parts::required(circuit) {
+        let listed = parts::places(circuit, part)
+            .flat_map(|place| &place.connections)
+            .any(|c| carrying.contains(&c.leg.as_str()));
+        if !listed {
+            let id = match part {
+                Part::Charger => LimitationId::ChargerNotInspected,
+                Part::Receptacle => LimitationId::ReceptacleNotInspected,
+                Part::Plug => LimitationId::PlugNotInspected,
+                Part::DisconnectLine => LimitationId::DisconnectLineNotInspected,
+                Part::DisconnectLoad => LimitationId::DisconnectLoadNotInspected,
+                _ => LimitationId::BreakerNotInspected,
+            };
+            notes.limitations.push(limit(circuit, id, true));
+        }
+    }
+    // Under one cover a disconnect has two terminals for each leg: its line and its load side.
+    for place in &circuit.places {
+        let twice = |leg: &&str| place.connections.iter().filter(|c| c.leg == **leg).count() >= 2;
+        if parts::of(place) == Some(Part::Disconnect) && !carrying.iter().all(|leg| twice(&leg)) {
+            let mut l = limit(circuit, LimitationId::DisconnectLoadNotInspected, true);
+            l.place = Some(place.id.clone());
+            notes.limitations.push(l);
+        }
+    }
+    if parts::disconnect_untold(circuit) {
+        notes
+            .limitations
+            .push(limit(circuit, LimitationId::DisconnectNotTold, true));
+    }
+    let (supply, charger) = parts::grounded_ends(circuit);
+    for (listed, id) in [
+        (supply, LimitationId::GroundNotInspectedAtSupply),
+        (charger, LimitationId::GroundNotInspectedAtCharger),
+    ] {
+        if !listed {
+            notes.limitations.push(limit(circuit, id, true));
+        }
+    }
+}
+
+/// Connections of the latest earlier visit that are neither listed now nor removed.
+fn listed_before(visit: &Visit, circuit: &Circuit, earlier: &[Earlier], notes: &mut Notes) {
+    let before = earlier
+        .iter()
+        .filter(|e| e.date <= visit.date)
+        .filter_map(|e| {
+            let (_, connections) = e.circuits.iter().find(|(id, _)| *id == circuit.id)?;
+            Some((e, connections))
+        })
+        .max_by_key(|(e, _)| e.date);
+    let Some((before, connections)) = before else {
+        return;
+    };
+    let known = |id: &str, place: &str| {
+        circuit.connections().any(|(_, c)| c.id == id)
+            || circuit
+                .removed
+                .iter()
+                .any(|r| r.connection.as_deref() == Some(id) || r.place.as_deref() == Some(place))
+    };
+    let gone: Vec<&str> = connections
+        .iter()
+        .filter(|c| !known(&c.found.id, &c.found.place))
+        .map(|c| c.found.id.as_str())
+        .collect();
+    if !gone.is_empty() {
+        let mut l = limit(circuit, LimitationId::EarlierNotListed, true);
+        l.values
+            .insert(ValueName::Earlier, Value::Text(before.number.clone()));
+        l.values
+            .insert(ValueName::Missing, Value::Text(gone.join(", ")));
         notes.limitations.push(l);
     }
 }
@@ -262,7 +428,7 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
             .iter()
             .any(|c| carrying.contains(&c.leg.as_str()));
         if some && !here.is_empty() {
-            let mut l = limit(circuit, LimitationId::LegNotCompared, false);
+            let mut l = limit(circuit, LimitationId::LegNotCompared, true);
             l.place = Some(place.id.clone());
             l.values
                 .insert(ValueName::Legs, Value::Text(here.join(", ")));

@@ -3,7 +3,7 @@
 use super::assessment::{Assessment, CheckResult, NextDue};
 use super::finding::{Charging, Finding};
 use crate::rules::Rules;
-use crate::visit::{Grade, Reason};
+use crate::visit::{Grade, Reason, Visit};
 use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
 use chrono::{Months, NaiveDate};
 
@@ -99,4 +99,17 @@ fn hot_after_torque(finding: &Finding, checks: &[CheckResult]) -> bool {
         && finding
             .checks(checks)
             .any(|c| c.id != CheckId::TorqueMoved && c.effective_grade() >= Grade::Watch)
+}
+
+/// The next date, no later than the day on which somebody returns to a visit that ended early.
+pub(super) fn returning(due: NextDue, visit: &Visit, rules: &Rules) -> NextDue {
+    let return_on = visit.cut_short.as_ref().and_then(|c| c.return_on);
+    match (return_on, due.date) {
+        (Some(day), Some(date)) if day < date => NextDue {
+            date: Some(day),
+            basis: "incomplete",
+            source: rules.next_due.incomplete.source.clone(),
+        },
+        _ => due,
+    }
 }

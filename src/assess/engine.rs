@@ -21,6 +21,7 @@ use chrono::NaiveDate;
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     let mut notes = Notes::default();
     instruments::judge(visit, rules, &mut notes);
+    complete::cut_short(visit, &mut notes);
 
     let mut dates = Vec::new();
     let mut circuits = Vec::with_capacity(visit.circuits.len());
@@ -61,6 +62,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
         dates.iter().min().copied(),
         rules,
     );
+    assessment.next_due = due::returning(assessment.next_due, visit, rules);
     due::deadlines(&mut assessment, rules);
     assessment
 }
@@ -94,7 +96,7 @@ fn draw(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
         circuit.charging = strictest(findings.iter().filter(own));
     }
     assessment.findings = findings;
-    assessment.outcome = outcome(assessment.worst());
+    assessment.outcome = excepted(outcome(assessment.worst()), &assessment.limitations);
 }
 
 /// The strictest advice of some findings.
@@ -102,6 +104,16 @@ fn strictest<'a>(findings: impl Iterator<Item = &'a Finding>) -> Charging {
     findings
         .map(|f| f.charging)
         .fold(Charging::AsUsual, Charging::stricter)
+}
+
+/// The outcome with its exceptions: what was declared as not read leaves no plain "satisfactory".
+fn excepted(outcome: Outcome, limitations: &[Limitation]) -> Outcome {
+    match outcome {
+        Outcome::Satisfactory if limitations.iter().any(|l| l.id.exception()) => {
+            Outcome::SatisfactoryWithNotes
+        }
+        other => other,
+    }
 }
 
 /// Outcome of a certificate, determined by its worst grade.

@@ -28,6 +28,15 @@ macro_rules! limitations {
 }
 
 impl LimitationId {
+    /// Whether it is an exception: declared, with all that could be done there done. It does not
+    /// make the visit incomplete, but the result is "satisfactory, except", never satisfactory.
+    pub const fn exception(self) -> bool {
+        matches!(
+            self,
+            Self::NotReadClosed | Self::NotReadAccess | Self::NotReadUnsafe
+        )
+    }
+
     /// Values that the sentence of every limitation may use.
     pub const COMMON: &[ValueName] =
         &[ValueName::Circuit, ValueName::Place, ValueName::Connections];
@@ -62,6 +71,38 @@ limitations! {
     SpotOverTarget = "spot-over-target" [];
     /// The distance is not stated.
     SpotNotTold = "spot-not-told" [];
+    /// The overcurrent device is not listed.
+    BreakerNotInspected = "breaker-not-inspected" [];
+    /// The terminals of a hardwired charger are not listed.
+    ChargerNotInspected = "charger-not-inspected" [];
+    /// The terminals of the receptacle are not listed.
+    ReceptacleNotInspected = "receptacle-not-inspected" [];
+    /// The plug is not listed.
+    PlugNotInspected = "plug-not-inspected" [];
+    /// The line side of a disconnect is not listed.
+    DisconnectLineNotInspected = "disconnect-line-not-inspected" [];
+    /// The load side of a disconnect is not listed.
+    DisconnectLoadNotInspected = "disconnect-load-not-inspected" [];
+    /// It is not known whether the disconnect has terminals.
+    DisconnectNotTold = "disconnect-not-told" [];
+    /// The grounding conductor’s termination at the supply is not listed.
+    GroundNotInspectedAtSupply = "ground-not-inspected-at-supply" [];
+    /// The grounding conductor’s termination at the charger’s end is not listed.
+    GroundNotInspectedAtCharger = "ground-not-inspected-at-charger" [];
+    /// Connections of an earlier visit that are neither listed nor removed.
+    EarlierNotListed = "earlier-not-listed" [Earlier, Missing];
+    /// Not read under load, because the cover stays closed while charging.
+    NotReadClosed = "not-read-closed" [];
+    /// Not read under load, because it can't be reached.
+    NotReadAccess = "not-read-access" [];
+    /// Not read under load, because opening it energised was judged unsafe.
+    NotReadUnsafe = "not-read-unsafe" [];
+    /// Not read under load, because the customer did not allow it.
+    NotReadRefused = "not-read-refused" [];
+    /// The visit ended early.
+    CutShort = "cut-short" [Because];
+    /// The visit ended early, and the day of the return is known.
+    CutShortReturn = "cut-short-return" [Because, Due];
     /// A leg was not inspected anywhere.
     LegNotInspected = "leg-not-inspected" [Legs];
     /// A leg was not inspected at a place.

@@ -35,7 +35,7 @@ fn first<'a>(a: &'a Assessment, id: &str) -> Option<&'a CheckResult> {
 
 #[test]
 fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
-    let mut visit = plain([45.0, 25.0]);
+    let mut visit = breaker_alone([45.0, 25.0]);
     visit.circuits[0].hottest_air = Some(celsius(0.0));
     let a = judged(&visit);
     let (hot, warm) = (["breaker-L1".to_owned()], ["breaker-L2".to_owned()]);
@@ -47,7 +47,7 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
         ]
     );
     // 75 °C in air of 40 °C: both have less than nothing left.
-    let a = judged(&plain([45.0, 44.0]));
+    let a = judged(&breaker_alone([45.0, 44.0]));
     assert_eq!(
         told(&a, "projected-heat"),
         [
@@ -56,7 +56,7 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
         ]
     );
     // Both over their rating.
-    let a = judged(&plain([62.0, 60.0]));
+    let a = judged(&breaker_alone([62.0, 60.0]));
     assert_eq!(
         told(&a, "over-rating")
             .iter()
@@ -65,11 +65,11 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
         [&hot[..], &warm[..]]
     );
     // In order, one finding tells of both.
-    let a = judged(&plain([8.0, 7.0]));
+    let a = judged(&breaker_alone([8.0, 7.0]));
     assert_eq!(told(&a, "rise").len(), 1);
     assert_eq!(told(&a, "rise")[0].0.len(), 2);
     // One in order beside one that is not has no finding.
-    let a = judged(&plain([25.0, 7.0]));
+    let a = judged(&breaker_alone([25.0, 7.0]));
     assert_eq!(told(&a, "rise").len(), 1);
     assert_eq!(told(&a, "rise")[0].0, hot);
 }
@@ -77,7 +77,7 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
 #[test]
 fn a_judgement_on_one_connection_is_for_no_other() {
     for (rises, id) in [([45.0, 44.0], "projected-heat"), ([25.0, 24.0], "rise")] {
-        let mut visit = plain(rises);
+        let mut visit = breaker_alone(rises);
         let before = judged(&visit);
         let grade = told(&before, id)[0].1;
         visit.judgement = vec![on(id, "breaker-L2", Grade::Note)];
@@ -98,7 +98,7 @@ fn a_judgement_on_one_connection_is_for_no_other() {
     }
     // Circuit and place, where they are named, say which connection is meant.
     let parted = |circuit: Option<&str>, place: Option<&str>| {
-        let mut visit = plain([25.0, 24.0]);
+        let mut visit = breaker_alone([25.0, 24.0]);
         visit.judgement = vec![Judgement {
             circuit: circuit.map(str::to_owned),
             place: place.map(str::to_owned),
@@ -112,7 +112,7 @@ fn a_judgement_on_one_connection_is_for_no_other() {
     assert!(parted(Some("bay-1"), None) && parted(None, Some("breaker")));
     assert!(!parted(Some("bay-2"), None) && !parted(None, Some("charger")));
     // One in order, judged worse, stands by itself with its own value.
-    let mut visit = plain([8.0, 7.0]);
+    let mut visit = breaker_alone([8.0, 7.0]);
     visit.judgement = vec![on("rise", "breaker-L2", Grade::Watch)];
     let a = judged(&visit);
     let f = first(&a, "rise").unwrap();
@@ -120,7 +120,7 @@ fn a_judgement_on_one_connection_is_for_no_other() {
     assert!((f.value.unwrap() - 7.0).abs() < 1e-6);
     assert_eq!(f.effective_grade(), Grade::Watch);
     // Warm without load, and still climbing.
-    let mut visit = plain([8.0, 8.0]);
+    let mut visit = breaker_alone([8.0, 8.0]);
     set(&mut visit, 0, 0, 40.0);
     set(&mut visit, 0, 1, 38.0);
     assert_eq!(told(&judged(&visit), "hot-without-load").len(), 1);
@@ -279,7 +279,11 @@ fn a_spot_of_which_half_is_told_is_named() {
     let of = |width: bool, distance: bool, optics: bool| {
         let mut visit = plain([8.0, 8.0]);
         visit.instruments[0].distance_to_spot = optics.then(|| Ratio::from_value(12.0));
-        for c in &mut visit.circuits[0].places[0].connections {
+        for c in visit.circuits[0]
+            .places
+            .iter_mut()
+            .flat_map(|p| &mut p.connections)
+        {
             c.width = width.then(|| Length::from_metre(0.02));
         }
         for r in &mut heat(&mut visit).rounds {
@@ -293,6 +297,7 @@ fn a_spot_of_which_half_is_told_is_named() {
             .iter()
             .filter(|l| l.id == "spot-not-told")
             .flat_map(|l| l.connections.clone())
+            .filter(|id| id.starts_with("breaker"))
             .collect::<Vec<_>>()
     };
     for (width, distance, optics) in [
@@ -435,7 +440,7 @@ fn beside_a_bound_only_what_is_not_in_order_is_told() {
         let a = judged(&visit);
         a.checks
             .iter()
-            .filter(|f| f.id == "rise")
+            .filter(|f| f.id == "rise" && f.place.as_deref() == Some("breaker"))
             .map(|f| (f.connections[0].clone(), f.grade, f.variant))
             .collect::<Vec<_>>()
     };

@@ -1,8 +1,8 @@
 //! Both sides of every limit of the engine, on a plain visit with one thing changed.
 
 use crate::assess_common::{
-    celsius, connection, current, day, finding, gun, heat, instrument, judged, moment, plain,
-    reading, set, third_leg,
+    breaker_alone, celsius, connection, current, day, finding, gun, heat, instrument, judged,
+    moment, plain, reading, set, third_leg,
 };
 use warmlug::assess::{Assessment, Earlier, Outcome, RatedBy, SettledHow, Value, assess};
 use warmlug::quantity::{
@@ -56,7 +56,7 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         (39.99, Grade::Watch, true),
         (40.01, Grade::Repair, true),
     ] {
-        let mut visit = plain([rise, rise]);
+        let mut visit = breaker_alone([rise, rise]);
         visit.circuits[0].hottest_air = Some(celsius(0.0));
         let a = judged(&visit);
         assert_eq!(grade(&a, "rise"), Some(expected), "{rise}");
@@ -82,7 +82,7 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert!(f.next_limit.is_none_or(|l| l > rise), "{f:?}");
     }
     // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
-    let f = judged(&plain([30.5, 30.5]));
+    let f = judged(&breaker_alone([30.5, 30.5]));
     let f = finding(&f, "rise");
     assert_eq!(
         (f.limit, f.next_limit, f.borderline),
@@ -259,7 +259,7 @@ fn legs_are_compared_in_the_last_round_at_full_load() {
 
 #[test]
 fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
-    let mut visit = plain([20.0, 8.0]);
+    let mut visit = breaker_alone([20.0, 8.0]);
     assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Watch));
     // A blade alone is compared with what the other leg has; beside a blade there, with that.
     visit.circuits[0].places[0].connections[0].kind = ConnectionKind::Blade;
@@ -274,7 +274,7 @@ fn only_like_parts_on_legs_that_carry_the_current_are_compared() {
     }
     assert_eq!(grade(&judged(&visit), "leg-difference"), Some(Grade::Pass));
     // A neutral beside two lines carries nothing of a 240 V charger; the return of one line does.
-    let mut visit = plain([20.0, 8.0]);
+    let mut visit = breaker_alone([20.0, 8.0]);
     visit.circuits[0].places[0].connections[1].leg = "N".to_owned();
     visit.circuits[0].supply.legs = ["L1", "L2", "N"].map(str::to_owned).to_vec();
     assert_eq!(grade(&judged(&visit), "leg-difference"), None);
@@ -488,7 +488,7 @@ fn every_gap_makes_the_visit_incomplete() {
         ["torque-not-checked!"]
     );
     assert_eq!(
-        told(&|v| v.circuits[0].looked_at.clear()),
+        told(&|v| drop(v.circuits[0].looked_at.remove(0))),
         ["not-looked-at!"]
     );
     assert_eq!(told(&|v| v.reason = Reason::Periodic), ["no-earlier"]);
@@ -874,7 +874,7 @@ fn nothing_to_compare_is_said() {
 
 #[test]
 fn clean_beside_something_else_says_nothing() {
-    let mut visit = plain([8.0, 8.0]);
+    let mut visit = breaker_alone([8.0, 8.0]);
     visit.circuits[0].looked_at[0].seen = vec![Condition::Clean, Condition::Dust];
     let a = judged(&visit);
     let seen: Vec<_> = a
@@ -1219,7 +1219,7 @@ fn a_judgement_cannot_lift_a_stop_and_leaves_a_note() {
         because: "It looks old, not hot.".to_owned(),
     };
     let outcome = |seen, grade| {
-        let mut visit = plain([8.0, 8.0]);
+        let mut visit = breaker_alone([8.0, 8.0]);
         visit.circuits[0].looked_at[0].seen = vec![seen];
         visit.judgement = vec![judgement(grade)];
         let a = judged(&visit);
@@ -1256,7 +1256,10 @@ fn a_judgement_on_one_condition_leaves_the_other() {
         judged(&visit)
     };
     let grades = |a: &Assessment| {
-        let conditions = a.checks.iter().filter(|f| f.id == "condition");
+        let conditions = a
+            .checks
+            .iter()
+            .filter(|f| f.id == "condition" && f.place.as_deref() == Some("breaker"));
         conditions
             .map(|f| (f.variant.unwrap(), f.effective_grade()))
             .collect::<Vec<_>>()

@@ -13,3 +13,4 @@ mod rules_builtin;
 mod rules_file;
 #[path = "../common/rules_files.rs"]
 mod rules_files;
+mod whole;

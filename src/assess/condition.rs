@@ -20,6 +20,15 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 .iter()
                 .find(|(c, _)| c == condition)
                 .map(|(_, r)| r);
+            // What was cleaned is recorded and asks for nothing.
+            let cleaned = seen.cleaned && *condition == Condition::Dust;
+            let (variant, grade) = match cleaned {
+                true => (Variant::Cleaned, Grade::Pass),
+                false => (
+                    Variant::Seen(*condition),
+                    rule.map_or(Grade::Note, |r| r.value),
+                ),
+            };
             let mut values: super::assessment::Values =
                 [(ValueName::Condition, Value::Text(condition.to_string()))].into();
             if let Some(note) = &seen.note {
@@ -29,10 +38,10 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 circuit: Some(circuit.id.clone()),
                 place: Some(seen.place.clone()),
                 connections: seen.connection.iter().cloned().collect(),
-                variant: Some(Variant::Seen(*condition)),
+                variant: Some(variant),
                 source: rule.map_or_else(String::new, |r| r.source.clone()),
                 values,
-                ..CheckResult::new(CheckId::Condition, rule.map_or(Grade::Note, |r| r.value))
+                ..CheckResult::new(CheckId::Condition, grade)
             });
         }
     }

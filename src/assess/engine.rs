@@ -8,7 +8,7 @@ use super::notes::Notes;
 use super::{
     charging, circuit, complete, condition, diagnose, due,
     heat::{charging_current, findings, hints, legs, measured, resistance, since},
-    instruments, isolation, judgement, torque,
+    instruments, isolation, judgement, order, torque,
 };
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Visit};
@@ -156,6 +156,7 @@ fn judge_circuit(
         notes,
         &mut worse_on,
     );
+    order::judge(visit, circuit, &connections, rules, notes);
     complete::judge(visit, circuit, &connections, earlier, rules, notes);
 
     let checks = circuit::checks(circuit, rules);

@@ -1,4 +1,4 @@
-//! Instruments: overdue calibration, unknown accuracy.
+//! Instruments: overdue calibration, unknown accuracy, serial number or calibration.
 
 use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
@@ -9,18 +9,33 @@ use crate::vocabulary::{CheckId, LimitationId, ValueName};
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {
         if let Some(due) = instrument.calibration_due.filter(|due| *due < visit.date) {
+            // A thermometer's error is bounded by its accuracy; a torque is only what its tool says.
+            let rule = match instrument.kind {
+                InstrumentKind::TorqueScrewdriver | InstrumentKind::TorqueWrench => {
+                    &rules.torque.tool_overdue
+                }
+                _ => &rules.thermal.calibration_overdue,
+            };
             notes.checks.push(CheckResult {
-                source: rules.thermal.calibration_overdue.source.clone(),
+                source: rule.source.clone(),
                 values: [
                     (ValueName::Instrument, Value::Text(instrument.id.clone())),
                     (ValueName::Due, Value::Date(due)),
                 ]
                 .into(),
-                ..CheckResult::new(
-                    CheckId::CalibrationOverdue,
-                    rules.thermal.calibration_overdue.value,
-                )
+                ..CheckResult::new(CheckId::CalibrationOverdue, rule.value)
             });
+        }
+        for (told, id) in [
+            (instrument.serial.is_some(), LimitationId::SerialNotTold),
+            (
+                instrument.calibration_due.is_some(),
+                LimitationId::CalibrationNotTold,
+            ),
+        ] {
+            if !told {
+                notes.limitations.push(about(instrument, id));
+            }
         }
         let thermometer = matches!(
             instrument.kind,
@@ -34,15 +49,22 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
             .accuracy
             .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
         if thermometer && !told {
-            notes.limitations.push(Limitation {
-                id: LimitationId::AccuracyAssumed,
-                circuit: None,
-                place: None,
-                connections: Vec::new(),
-                incomplete: false,
-                values: [(ValueName::Instrument, Value::Text(instrument.id.clone()))].into(),
-            });
+            notes
+                .limitations
+                .push(about(instrument, LimitationId::AccuracyAssumed));
         }
+    }
+}
+
+/// A limitation by an instrument, which leaves the visit complete.
+fn about(instrument: &Instrument, id: LimitationId) -> Limitation {
+    Limitation {
+        id,
+        circuit: None,
+        place: None,
+        connections: Vec::new(),
+        incomplete: false,
+        values: [(ValueName::Instrument, Value::Text(instrument.id.clone()))].into(),
     }
 }
 

@@ -3,6 +3,7 @@
 
 use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
+use super::order;
 use crate::quantity::Voltage;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};
@@ -17,9 +18,22 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             .limitations
             .push(limitation(circuit, vec![MissingKey::Isolation.to_string()]));
     }
+    if untested(circuit) {
+        let missing = vec![MissingKey::IsolationAgain.to_string()];
+        notes.limitations.push(limitation(circuit, missing));
+    }
     for isolation in &circuit.isolation {
         judge_one(circuit, isolation, rules, notes);
     }
+}
+
+/// Whether screws were touched on a side of the heat measurement on which no proof was made: the
+/// circuit was energised in between.
+fn untested(circuit: &Circuit) -> bool {
+    let order = |when| order::of(when, circuit.heat.as_ref());
+    let proofs: Vec<_> = circuit.isolation.iter().map(|i| order(i.when)).collect();
+    let mut touched = circuit.torque.iter().filter_map(|t| order(t.when));
+    !proofs.is_empty() && touched.any(|side| !proofs.iter().any(|p| p.is_none_or(|p| p == side)))
 }
 
 fn judge_one(circuit: &Circuit, isolation: &Isolation, rules: &Rules, notes: &mut Notes) {

@@ -19,6 +19,7 @@ mod instruments;
 mod isolation;
 mod judgement;
 mod notes;
+mod order;
 pub mod parts;
 pub mod thermal;
 pub mod torque;

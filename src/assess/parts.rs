@@ -26,9 +26,6 @@ fn inferred(place: &Place) -> Option<Part> {
     if all(ConnectionKind::BusStab) {
         return Some(Part::Busbar);
     }
-    if all(ConnectionKind::Splice) {
-        return Some(Part::Splice);
-    }
     let breaker = |standard: Option<ProductStandard>| {
         matches!(
             standard,
@@ -44,7 +41,8 @@ fn inferred(place: &Place) -> Option<Part> {
         let digits = number.bytes().all(|b| b.is_ascii_digit());
         (digits && !number.is_empty()).then_some(name)
     };
-    Part::of(&place.id).or_else(|| Part::of(numbered()?))
+    let named = Part::of(&place.id).or_else(|| Part::of(numbered()?));
+    named.or_else(|| all(ConnectionKind::Splice).then_some(Part::Splice))
 }
 
 /// Whether a connection of this leg belongs to the equipment grounding (protective) conductor.
@@ -152,6 +150,10 @@ mod tests {
         assert_eq!(kinds(&["G blade"]), None);
         assert_eq!(kinds(&["L1 bus-stab", "L2 bus-stab"]), Some(Part::Busbar));
         assert_eq!(kinds(&["L1 splice"]), Some(Part::Splice));
+        let within = place("charger", &["L1 splice", "L2 splice"]);
+        assert_eq!(of(&within), Some(Part::Charger), "spliced to its own leads");
+        let stabs = place("breaker", &["L1 bus-stab", "L2 bus-stab"]);
+        assert_eq!(of(&stabs), Some(Part::Busbar), "not its terminals");
 
         let mut board = place("board", &screws);
         board.connections[0].standard = Some(ProductStandard::Iec60898);

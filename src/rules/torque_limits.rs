@@ -19,6 +19,12 @@ pub struct TorqueRules {
     pub left_wrong: Sourced<Grade>,
     /// Grade when a connection moved and the visit does not tell what it was left at.
     pub left_untold: Sourced<Grade>,
+    /// Grade of a torque tool used after its calibration was due.
+    pub tool_overdue: Sourced<Grade>,
+    /// Rise over air above which a connection is too hot to be tightened, K.
+    pub hot_over: Sourced<f64>,
+    /// Grade when such a connection was tightened without a recorded cool-down.
+    pub tightened_hot: Sourced<Grade>,
     /// Bands of the share of the wanted torque that was found lost (0–1), for a connection left
     /// right.
     pub loosened: Bands,

@@ -552,6 +552,12 @@ pub(super) static TORQUE: Table = Table {
             "after",
             "Before or after the heat measurement, or the time",
         ),
+        may(
+            "cooled_to",
+            Quantity(Kind::Temperature),
+            "66 °F",
+            "Temperature to which the connection had cooled before it was tightened",
+        ),
     ],
 };
 

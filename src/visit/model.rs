@@ -217,6 +217,8 @@ pub struct TorqueCheck {
     pub with: Option<String>,
     /// When, relative to the heat measurement, if specified.
     pub when: Option<When>,
+    /// Temperature to which the connection had cooled before it was touched, if measured.
+    pub cooled_to: Option<Temperature>,
 }
 
 /// The result of a torque check.

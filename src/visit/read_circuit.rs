@@ -564,6 +564,9 @@ impl<'a> Reader<'a, '_> {
                 .get("with")
                 .and_then(|v| self.instrument_named(v, instruments, "check a torque", &tools));
             let when = f.get("when").and_then(|v| BeforeAfterOrTime.read(self, v));
+            let cooled_to = f
+                .get("cooled_to")
+                .and_then(|v| self.quantity(v, &bounds::READING));
             if let (Some(connection), Some(found)) = (connection, found) {
                 out.push(TorqueCheck {
                     connection,
@@ -571,6 +574,7 @@ impl<'a> Reader<'a, '_> {
                     left,
                     with,
                     when,
+                    cooled_to,
                 });
             }
         }

@@ -337,6 +337,7 @@ impl Writer {
                 f.maybe("left", self.style.maybe_q(check.left));
                 f.maybe("with", check.with.as_deref().map(text));
                 f.maybe("when", check.when.map(|w| self.when(w)));
+                f.maybe("cooled_to", self.style.maybe_q(check.cooled_to));
                 self.item(6, f.text());
             }
         }

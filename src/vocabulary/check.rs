@@ -32,6 +32,8 @@ pub enum Variant {
     Grade(Grade),
     /// The sentence of a condition.
     Seen(Condition),
+    /// Seen, and cleaned during the visit.
+    Cleaned,
     /// Against this rating. It has no sentence of its own; that of the grade says it.
     Rating(RatingOf),
     /// At least this much; it may be more.
@@ -58,11 +60,11 @@ const WATCH: Variant = Variant::Grade(Grade::Watch);
 const REPAIR: Variant = Variant::Grade(Grade::Repair);
 const STOP: Variant = Variant::Grade(Grade::Stop);
 const GRADES: &[Variant] = &[PASS, NOTE, WATCH, REPAIR, STOP];
-/// One variant for each condition.
+/// One variant for each condition, and one for what was cleaned.
 const CONDITIONS: &[Variant] = &{
-    let mut all = [Variant::Any; Condition::ALL.len()];
+    let mut all = [Variant::Cleaned; Condition::ALL.len() + 1];
     let mut i = 0;
-    while i < all.len() {
+    while i < Condition::ALL.len() {
         all[i] = Variant::Seen(Condition::ALL[i]);
         i += 1;
     }
@@ -76,6 +78,7 @@ impl Variant {
             Variant::Any => "any",
             Variant::Grade(grade) => grade.word(),
             Variant::Seen(condition) => condition.word(),
+            Variant::Cleaned => "cleaned",
             Variant::Rating(of) => of.word(),
             Variant::Least => "least",
             Variant::Breaker => "breaker",
@@ -92,7 +95,7 @@ impl Variant {
     pub fn asks(self) -> bool {
         !matches!(
             self,
-            Variant::Grade(Grade::Pass) | Variant::Seen(Condition::Clean)
+            Variant::Grade(Grade::Pass) | Variant::Seen(Condition::Clean) | Variant::Cleaned
         )
     }
 }
@@ -297,6 +300,8 @@ checks! {
     }
     /// Torque, found too tight.
     TorqueTight = "torque-tight" { about: Torque, values: [Left], }
+    /// Tightened hot.
+    TorqueHot = "torque-hot" { about: Torque, }
     /// No torque value.
     TorqueNoValue = "torque-no-value" { about: Torque, }
 

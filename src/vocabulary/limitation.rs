@@ -121,6 +121,14 @@ limitations! {
     NotLookedAt = "not-looked-at" [];
     /// An instrument’s accuracy is assumed.
     AccuracyAssumed = "accuracy-assumed" [Instrument];
+    /// An instrument’s serial number is not stated.
+    SerialNotTold = "serial-not-told" [Instrument];
+    /// When an instrument’s calibration is due is not stated.
+    CalibrationNotTold = "calibration-not-told" [Instrument];
+    /// Torque was set before the heat was measured.
+    NotAsFound = "not-as-found" [];
+    /// It is not stated whether torque was set before or after the heat was measured.
+    TorqueOrderNotTold = "torque-order-not-told" [];
     /// The surface is not stated.
     SurfaceNotTold = "surface-not-told" [];
     /// An earlier visit cannot be read.

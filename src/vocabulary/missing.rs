@@ -61,6 +61,8 @@ vocabulary! {
         SupplySystem = "supply.system",
         /// The proof of isolation.
         Isolation = "isolation",
+        /// A second proof of isolation, before the screws were touched.
+        IsolationAgain = "isolation_again",
         /// The tester of the proof.
         Tester = "tester",
         /// The tester proved before.

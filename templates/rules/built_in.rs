@@ -407,6 +407,24 @@ sets! {
    "checked": "common-practice"
    "why": "A connection that moved and of which nobody wrote down the final value may be loose."
   }
+  "tool_overdue": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A torque set with a tool that nobody has checked since its due date is not verified."
+  }
+  "hot_over": {
+   "value": "10 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Metal that is this much warmer than the air still shrinks by an amount that matters."
+  }
+  "tightened_hot": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A screw that was tightened hot is loose when cold. It is tightened again, cold."
+  }
   "loosened": {
    "mildest": "note"
    "edges": [{
@@ -1465,6 +1483,24 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "A connection that moved and of which nobody wrote down the final value may be loose."
+  }
+  "tool_overdue": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A torque set with a tool that nobody has checked since its due date is not verified."
+  }
+  "hot_over": {
+   "value": "10 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Metal that is this much warmer than the air still shrinks by an amount that matters."
+  }
+  "tightened_hot": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A screw that was tightened hot is loose when cold. It is tightened again, cold."
   }
   "loosened": {
    "mildest": "note"

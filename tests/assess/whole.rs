@@ -94,6 +94,7 @@ fn add(
     for (name, leg) in names {
         if kind == ConnectionKind::ScrewTerminal {
             circuit.torque.push(TorqueCheck {
+                cooled_to: None,
                 connection: (*name).to_owned(),
                 found: TorqueFound::Held,
                 left: None,

@@ -93,9 +93,9 @@ pub fn instrument(id: &str, kind: InstrumentKind) -> Instrument {
         id: id.to_owned(),
         kind,
         model: None,
-        serial: None,
+        serial: Some("S1".to_owned()),
         calibrated: None,
-        calibration_due: None,
+        calibration_due: Some(day(2030, 1, 1)),
         accuracy: None,
         emissivity: None,
         reflected: None,
@@ -215,6 +215,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
     ]);
     for id in ["charger-L1", "charger-L2", "charger-G", "ground-G"] {
         circuit.torque.push(TorqueCheck {
+            cooled_to: None,
             connection: id.to_owned(),
             found: TorqueFound::Held,
             left: None,
@@ -329,6 +330,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         torque: ["breaker-L1", "breaker-L2"]
             .iter()
             .map(|id| TorqueCheck {
+                cooled_to: None,
                 connection: (*id).to_owned(),
                 found: TorqueFound::Held,
                 left: None,
@@ -642,6 +644,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             .iter()
             .filter_map(|id| {
                 dice.maybe(|d| TorqueCheck {
+                    cooled_to: None,
                     connection: id.clone(),
                     found: match d.below(3) {
                         0 => TorqueFound::Held,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use warmlug::assess::Outcome;
 use warmlug::compose::tree::{Block, Document, Signal};
 use warmlug::compose::{ComposeError, Images, Inputs, Wording, certificate, gaps};
-use warmlug::visit::{Grade, Units};
+use warmlug::visit::{Grade, Units, WhyNotRead};
 use warmlug::vocabulary::{CheckId, LimitationId, Word};
 
 fn cases() -> impl Iterator<Item = (&'static str, Case)> {
@@ -669,6 +669,37 @@ fn whatever_the_engine_finds_has_words() {
             "",
         ),
     ]);
+    // What was left out, and why.
+    sources.push(small("id: breaker\n", "id: panel\n").replace("place: breaker", "place: panel"));
+    let place = |id: &str, more: &str| {
+        format!(
+            "      - id: {id}\n        name: Place {id}\n        connections:\n          \
+             - {{ id: {id}-L1, leg: L1, kind: splice }}\n          \
+             - {{ id: {id}-L2, leg: L2, kind: splice }}\n{more}    isolation:"
+        )
+    };
+    for why in WhyNotRead::ALL {
+        let declared = format!("    not_read: [ {{ place: charger, why: {why} }} ]\n");
+        sources.push(small("    isolation:", &place("charger", &declared)));
+    }
+    for side in ["disconnect-line", "disconnect-load"] {
+        sources.push(small("    isolation:", &place(side, "")));
+    }
+    for end in ["", ", return: 2026-10-20"] {
+        sources.push(format!(
+            "{SMALL}cut_short: {{ why: The tenant left.{end} }}\n"
+        ));
+    }
+    sources.push(small("serial: A1, ", ""));
+    for when in ["before", "after"] {
+        sources.push(
+            small(
+                "found: held, left: 45, with: driver",
+                &format!("found: moved, left: 45, with: driver, when: {when}"),
+            )
+            .replace("breaker-L1: 68", "breaker-L1: 97"),
+        );
+    }
     // What the IEC rule set asks beside these.
     let iec = |rcd: &str| {
         small("rules: us", "rules: iec")

@@ -282,6 +282,7 @@ impl Dice {
         let tool = instruments[1].id.clone();
         let torque = ids.iter().filter_map(|(_, id)| {
             self.maybe(|d| TorqueCheck {
+                cooled_to: d.maybe(|d| Temperature::from_fahrenheit(d.number(50.0, 90.0))),
                 connection: id.clone(),
                 found: match d.below(3) {
                     0 => TorqueFound::Held,

@@ -14,6 +14,9 @@ pub(super) fn read(at: At) -> Option<TorqueRules> {
     let moved_hot_and_worse = m.read("moved_hot_and_worse", |a| a.sourced(|a| a.grade()));
     let left_wrong = m.read("left_wrong", |a| a.sourced(|a| a.grade()));
     let left_untold = m.read("left_untold", |a| a.sourced(|a| a.grade()));
+    let tool_overdue = m.read("tool_overdue", |a| a.sourced(|a| a.grade()));
+    let hot_over = m.read("hot_over", number(Kind::DIFFERENCE));
+    let tightened_hot = m.read("tightened_hot", |a| a.sourced(|a| a.grade()));
     let loosened = m.read("loosened", |a| a.bands(Kind::SHARE));
     let fallback = m.read("fallback", fallback);
     m.finish();
@@ -24,6 +27,9 @@ pub(super) fn read(at: At) -> Option<TorqueRules> {
         moved_hot_and_worse: moved_hot_and_worse?,
         left_wrong: left_wrong?,
         left_untold: left_untold?,
+        tool_overdue: tool_overdue?,
+        hot_over: hot_over?,
+        tightened_hot: tightened_hot?,
         loosened: loosened?,
         fallback: fallback?,
     })

@@ -41,6 +41,7 @@ fn with(found: TorqueFound, left: Option<f64>) -> Visit {
     let mut v = visit();
     v.instruments.push(driver(six_percent()));
     v.circuits[0].torque.push(TorqueCheck {
+        cooled_to: None,
         when: None,
         connection: "panel-L1".to_owned(),
         found,

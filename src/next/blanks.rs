@@ -5,6 +5,7 @@
 //! and left empty, the reader reports it by name. Cautions between them are comments twice, so that
 //! they are still comments when all lines are uncommented at once.
 
+use crate::assess::parts;
 use crate::compose::worksheet::heat_first;
 use crate::visit::{Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, Visit};
 
@@ -162,6 +163,8 @@ fn heat(visit: &Visit, circuit: &Circuit, out: &mut Vec<String>) {
         out.extend(
             circuit
                 .connections()
+                // The grounding conductor carries no load.
+                .filter(|(_, c)| !parts::grounds(&c.leg))
                 .map(|(_, c)| format!("        {}:", c.id)),
         );
     }

@@ -10,8 +10,9 @@ use crate::rules::{Rules, Starter};
 use crate::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
     Connection, ConnectionKind, GroundFault, HalfWidth, Inspector, Instrument, InstrumentKind,
-    Material, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
+    Material, Part, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
 };
+use crate::vocabulary::Word;
 use chrono::NaiveDate;
 
 /// The starter file; `{number}` and `{date}` are placeholders.
@@ -285,7 +286,7 @@ pub fn visit(
         places: places
             .into_iter()
             .map(|(id, name)| Place {
-                connections: supply.legs.iter().map(|leg| connection(&id, leg)).collect(),
+                connections: connections(&id, &supply),
                 id,
                 name,
                 part: None,
@@ -343,6 +344,29 @@ pub fn visit(
         remarks: None,
         cut_short: None,
     })
+}
+
+/// The connections of a place: every leg and, at the ends of the circuit, the grounding conductor.
+fn connections(place: &str, supply: &Supply) -> Vec<Connection> {
+    let mut all: Vec<Connection> = supply
+        .legs
+        .iter()
+        .map(|leg| connection(place, leg))
+        .collect();
+    if matches!(
+        Part::of(place),
+        Some(Part::Breaker | Part::Charger | Part::Receptacle)
+    ) {
+        let ground = match supply.earthing {
+            Some(_) => "PE",
+            None => "G",
+        };
+        all.push(Connection {
+            surface: None,
+            ..connection(place, ground)
+        });
+    }
+    all
 }
 
 fn connection(place: &str, leg: &str) -> Connection {

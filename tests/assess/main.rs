@@ -8,6 +8,7 @@ mod assess_common;
 mod evidence;
 mod findings;
 mod limits;
+mod order;
 mod properties;
 mod rules_builtin;
 mod rules_file;

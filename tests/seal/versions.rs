@@ -198,7 +198,7 @@ fn what_every_version_repeats_of_the_visit_file_is_compared() {
         ("/circuits/0/connections/0/rounds/1/shown_c", |v| {
             v["circuits"][0]["connections"][0]["rounds"][1]["shown_c"] = json!(20.0);
         }),
-        ("/circuits/0/connections/5", |v| {
+        ("/circuits/0/connections/7", |v| {
             v["circuits"][0]["connections"]
                 .as_array_mut()
                 .unwrap()

@@ -105,6 +105,7 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     )];
     of_visit.extend(wrapped(&speaker.next_due().replace('\u{a0}', " "), 0));
     of_visit.extend(SAFETY.map(str::to_owned));
+    of_visit.extend(left_out(speaker));
     of_visit.push("The number is a proposal: take the next free one of your firm.".to_owned());
     if next.reason == Reason::AfterRepair {
         of_visit.extend(wrapped(
@@ -151,6 +152,21 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
         circuits,
         ..Comments::default()
     }
+}
+
+/// What was left out of an incomplete visit, which is to be done first.
+fn left_out(speaker: &Speaker<'_>) -> Vec<String> {
+    let assessment = speaker.assessment;
+    if assessment.complete {
+        return Vec::new();
+    }
+    let mut lines =
+        vec!["The last visit was not complete. Do first what was left out then:".to_owned()];
+    for limitation in assessment.limitations.iter().filter(|l| l.incomplete) {
+        let text = speaker.limitation(limitation).replace('\u{a0}', " ");
+        lines.extend(wrapped(&format!("- {text}"), 2));
+    }
+    lines
 }
 
 /// Instruments whose calibration will have expired on the day of the visit.

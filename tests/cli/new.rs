@@ -220,3 +220,24 @@ fn days_are_whole_and_not_to_come() {
     assert_eq!(bench.run(&["new", "--date", "2025-01-02"]).code, 0);
     assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
 }
+
+#[test]
+fn what_an_incomplete_visit_left_out_comes_first() {
+    let bench = Bench::new();
+    let next = |from: &str| {
+        let ran = bench.run(&["new", "--from", from, "--date", "2025-11-12", "-o", "-"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let example = |name: &str| {
+        let path = format!("{}/examples/{name}/visit.yaml", env!("CARGO_MANIFEST_DIR"));
+        next(&path)
+    };
+    let told = example("limited-visit");
+    let first = told.find("# The last visit was not complete. Do first what was left out then:");
+    let heat = told.find("There was no round at the charger");
+    let look = told.find("Look here first");
+    assert!(first.is_some() && first < heat, "{told}");
+    assert!(look.is_none_or(|look| heat < Some(look)), "{told}");
+    assert!(!example("townhouse-first").contains("was not complete"));
+}

@@ -582,11 +582,9 @@ fn certify(
             signed_with(builder, key, &signer)
         }
         #[cfg(feature = "pkcs11")]
-        PrivateKey::Token(_) => {
-            return Err(fault(
-                &"a key on a token cannot vouch for another; its issuer can",
-            ));
-        }
+        PrivateKey::Token(_) => Err(fault(
+            &"a key on a token cannot vouch for another; its issuer can",
+        )),
     }
 }
 

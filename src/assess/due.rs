@@ -2,6 +2,7 @@
 
 use super::assessment::{Assessment, CheckResult, NextDue};
 use super::finding::{Charging, Finding};
+use super::order;
 use crate::rules::Rules;
 use crate::visit::{Grade, Reason, Visit};
 use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
@@ -60,13 +61,13 @@ pub(super) fn next(
 ///
 /// What forbids charging has no date: it comes before the circuit is used again, and so does then
 /// the next inspection.
-pub(super) fn deadlines(assessment: &mut Assessment, rules: &Rules) {
+pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     let r = &rules.next_due;
     let (date, checks) = (assessment.date, &assessment.checks);
     let within = |months: u32| date.checked_add_months(Months::new(months));
     let next_due = &mut assessment.next_due;
     for finding in &mut assessment.findings {
-        let soon = finding.grade == Grade::Watch && hot_after_torque(finding, checks);
+        let soon = finding.grade == Grade::Watch && hot_after_torque(finding, checks, visit);
         finding.deadline = match finding.grade {
             _ if finding.charging == Charging::NotAtAll => None,
             Grade::Stop => None,
@@ -92,7 +93,18 @@ pub(super) fn deadlines(assessment: &mut Assessment, rules: &Rules) {
 
 /// Whether a joint was hot although its screw had been set to the specified torque on this visit.
 /// The heat is measured after the torque unless the visit says otherwise.
-fn hot_after_torque(finding: &Finding, checks: &[CheckResult]) -> bool {
+fn hot_after_torque(finding: &Finding, checks: &[CheckResult], visit: &Visit) -> bool {
+    let circuits = visit.circuits.iter();
+    let set_later = circuits
+        .filter(|c| finding.circuit.as_ref() == Some(&c.id))
+        .flat_map(|c| c.torque.iter().map(move |t| (c, t)))
+        .any(|(c, t)| {
+            finding.connections.first() == Some(&t.connection)
+                && order::of(t.when, c.heat.as_ref()) == Some(order::Order::After)
+        });
+    if set_later {
+        return false;
+    }
     let set = |c: &CheckResult| c.id == CheckId::TorqueMoved && c.variant != Some(Variant::Untold);
     finding.cause == Cause::Known(CauseId::PoorJoint)
         && finding.checks(checks).any(set)

@@ -63,7 +63,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
         rules,
     );
     assessment.next_due = due::returning(assessment.next_due, visit, rules);
-    due::deadlines(&mut assessment, rules);
+    due::deadlines(&mut assessment, visit, rules);
     assessment
 }
 
@@ -71,7 +71,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
 /// on, the outcome and the deadlines. The next date stays, unless a deadline comes before it.
 pub fn conclude(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     draw(assessment, visit, rules);
-    due::deadlines(assessment, rules);
+    due::deadlines(assessment, visit, rules);
 }
 
 fn draw(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {

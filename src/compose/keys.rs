@@ -150,6 +150,8 @@ keys! {
     VERDICT_REPAIR_TEXT = "result.repair.text" ("circuits") count "count";
     VERDICT_STOP_TITLE = "result.stop.title";
     VERDICT_STOP_TEXT = "result.stop.text" ("circuits") count "count";
+    VERDICT_EXCEPT_TITLE = "result.except.title";
+    VERDICT_EXCEPT_TEXT = "result.except.text" ("circuits") count "count";
     VERDICT_INCOMPLETE_TITLE = "result.incomplete.title";
     VERDICT_INCOMPLETE_TEXT = "result.incomplete.text" ("circuits") count "count";
     VERDICT_INCOMPLETE_NOTES_TITLE = "result.incomplete-notes.title";

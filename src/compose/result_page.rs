@@ -40,7 +40,7 @@ pub struct Verdict {
 }
 
 /// Every title that a verdict can have.
-pub fn verdict_titles(wording: &Wording) -> [&str; 7] {
+pub fn verdict_titles(wording: &Wording) -> [&str; 8] {
     [
         &keys::VERDICT_STOP_TITLE,
         &keys::VERDICT_REPAIR_TITLE,
@@ -49,6 +49,7 @@ pub fn verdict_titles(wording: &Wording) -> [&str; 7] {
         &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
         &keys::VERDICT_CLEAN_TITLE,
         &keys::VERDICT_INCOMPLETE_TITLE,
+        &keys::VERDICT_EXCEPT_TITLE,
     ]
     .map(|key| wording.word(key))
 }
@@ -74,10 +75,21 @@ impl Speaker<'_> {
                 &keys::VERDICT_WATCH_TITLE,
                 &keys::VERDICT_WATCH_TEXT,
             ),
+            (Outcome::SatisfactoryWithNotes, true, _) if self.excepted() => (
+                Signal::Notice,
+                &keys::VERDICT_EXCEPT_TITLE,
+                &keys::VERDICT_EXCEPT_TEXT,
+            ),
             (Outcome::SatisfactoryWithNotes, true, _) => (
                 Signal::Notice,
                 &keys::VERDICT_NOTES_TITLE,
                 &keys::VERDICT_NOTES_TEXT,
+            ),
+            // Its title speaks of points to watch only where there are some.
+            (Outcome::SatisfactoryWithNotes, false, Grade::Pass | Grade::Note) => (
+                Signal::Unknown,
+                &keys::VERDICT_INCOMPLETE_TITLE,
+                &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
             ),
             (Outcome::SatisfactoryWithNotes, false, _) => (
                 Signal::Unknown,
@@ -104,6 +116,12 @@ impl Speaker<'_> {
             title: self.wording.word(title).to_owned(),
             text: sentences,
         }
+    }
+
+    /// Whether something could not be read, and is declared with its reason.
+    fn excepted(&self) -> bool {
+        let limitations = &self.assessment.limitations;
+        limitations.iter().any(|l| l.id.exception())
     }
 
     /// A string that speaks of the visit's circuits: of the only one, or of the several by the
@@ -392,7 +410,7 @@ fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         .assessment
         .limitations
         .iter()
-        .filter(|l| l.incomplete)
+        .filter(|l| l.incomplete || l.id.exception())
         .collect();
     if missing.is_empty() {
         return;

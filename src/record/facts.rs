@@ -12,16 +12,20 @@ use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
 use crate::seal::Verified;
 use chrono::NaiveDate;
 
-/// The outcome that each of the titles of [`verdict_titles`] belongs to, and whether to a complete
+/// The outcomes that each of the titles of [`verdict_titles`] belongs to, and whether to a complete
 /// inspection; `None` where that makes no difference.
-const RESULTS: [(Outcome, Option<bool>); 7] = [
-    (Outcome::Unsatisfactory, None),
-    (Outcome::Unsatisfactory, None),
-    (Outcome::SatisfactoryWithNotes, Some(true)),
-    (Outcome::SatisfactoryWithNotes, Some(true)),
-    (Outcome::SatisfactoryWithNotes, Some(false)),
-    (Outcome::Satisfactory, Some(true)),
-    (Outcome::Satisfactory, Some(false)),
+const RESULTS: [(&[Outcome], Option<bool>); 8] = [
+    (&[Outcome::Unsatisfactory], None),
+    (&[Outcome::Unsatisfactory], None),
+    (&[Outcome::SatisfactoryWithNotes], Some(true)),
+    (&[Outcome::SatisfactoryWithNotes], Some(true)),
+    (&[Outcome::SatisfactoryWithNotes], Some(false)),
+    (&[Outcome::Satisfactory], Some(true)),
+    (
+        &[Outcome::Satisfactory, Outcome::SatisfactoryWithNotes],
+        Some(false),
+    ),
+    (&[Outcome::SatisfactoryWithNotes], Some(true)),
 ];
 
 /// Looks for the facts of a record on the pages.
@@ -107,7 +111,7 @@ fn other_result(first: &str, record: &Record, wording: &Wording) -> Option<Strin
     let titles = verdict_titles(wording).into_iter().zip(RESULTS);
     let standing = titles.filter(|(title, _)| first.contains(&bare(title)));
     let (own, others): (Vec<_>, Vec<_>) = standing.partition(|(_, (of, whole))| {
-        of.word() == outcome && (whole.is_none() || *whole == complete)
+        of.iter().any(|of| of.word() == outcome) && (whole.is_none() || *whole == complete)
     });
     // A longer title may contain a shorter one.
     let (title, _) = others

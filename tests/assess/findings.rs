@@ -4,7 +4,7 @@ use crate::assess_common::{celsius, judged, plain};
 use chrono::{Months, NaiveDate};
 use warmlug::assess::{Assessment, Charging, Finding};
 use warmlug::quantity::{Current, Torque};
-use warmlug::visit::{Condition, Grade, Judgement, LookedAt, TorqueFound, Visit};
+use warmlug::visit::{Condition, Grade, Judgement, LookedAt, TorqueFound, Visit, When};
 use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
 fn causes(a: &Assessment) -> Vec<(&str, Grade)> {
@@ -91,7 +91,7 @@ fn a_poor_joint_is_one_finding_whatever_shows_it() {
     seen(&mut visit, Condition::Melted, None);
     assert_eq!(causes(&judged(&visit)), [("damaged-part", Grade::Stop)]);
     let mut visit = plain([8.0, 8.0]);
-    for check in &mut visit.circuits[0].torque {
+    for check in &mut visit.circuits[0].torque[..2] {
         check.found = TorqueFound::Value(Torque::from_newton_metre(4.0));
         check.left = Some(Torque::from_newton_metre(5.0));
     }
@@ -200,6 +200,11 @@ fn a_joint_hot_after_it_was_tightened_is_remade_within_a_month() {
     let a = judged(&visit);
     assert_eq!(only(&a).deadline, months(&visit, 1));
     assert_eq!(a.next_due.date, months(&visit, 1));
+    // Tightened after the heat was measured, it was not hot in spite of that.
+    visit.circuits[0].torque[0].when = Some(When::After);
+    let a = judged(&visit);
+    let joint = a.findings.iter().find(|f| f.cause == "poor-joint").unwrap();
+    assert_eq!(joint.deadline, months(&visit, 6));
 }
 
 #[test]

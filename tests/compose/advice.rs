@@ -130,7 +130,10 @@ fn the_result_page_lists_the_findings_behind_its_advice() {
         for (item, finding) in items.iter().zip(&asking).take(MOST) {
             let said = item.characters();
             let text = speaker.diagnosis_referring(finding).text;
-            let end = format!("{text} {}.", speaker.deadline(finding));
+            let mut end = format!("{text} {}.", speaker.deadline(finding));
+            if let Some(judged) = speaker.judged_milder(finding) {
+                end = format!("{end} {judged}");
+            }
             assert!(said.ends_with(&end), "{name}: “{said}” for “{end}”");
         }
     }

@@ -11,7 +11,7 @@ use super::finding::{Charging, Finding};
 use crate::quantity::Current;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade};
-use crate::vocabulary::{CheckId, ValueName, WhileUnrepaired};
+use crate::vocabulary::{Cause, CauseId, CheckId, ValueName, WhileUnrepaired};
 
 /// Lowest current that a charger can be set to (IEC 61851-1, control pilot: 10 % duty cycle is
 /// 6 A), and the step of settings taken if the visit does not list them.
@@ -30,6 +30,15 @@ pub(super) fn advice(
         (Grade::Pass | Grade::Note | Grade::Watch, _) => Charging::AsUsual,
         (Grade::Repair, WhileUnrepaired::AsUsual) => Charging::AsUsual,
         (Grade::Repair, WhileUnrepaired::NotAtAll) => Charging::NotAtAll,
+        // One place that is too hot where the others are not is not hot from the load alone.
+        (Grade::Repair, WhileUnrepaired::Limited)
+            if finding.cause == Cause::Known(CauseId::HotPlace)
+                && finding
+                    .checks(checks)
+                    .any(|c| c.id == CheckId::Rise && c.effective_grade() >= Grade::Repair) =>
+        {
+            Charging::NotAtAll
+        }
         (Grade::Repair, WhileUnrepaired::Limited) => {
             let Some(circuit) = circuit else {
                 return Charging::NotAtAll;
@@ -64,6 +73,14 @@ fn limit_a(
         }
         // The limit is 1.45 times the ampacity (IEC 60364-4-43, 433.1).
         CheckId::OverloadProtection => Some(check.limit? / 1.45),
+        // A rating exceeded by the load, or by the voltage, is no question of the current.
+        CheckId::ReceptacleRating | CheckId::ReceptacleConfiguration => {
+            let exceeded = match check.id {
+                CheckId::ReceptacleRating => check.value? < rated,
+                _ => check.value? > check.limit?,
+            };
+            Some(if exceeded { 0.0 } else { rated })
+        }
         CheckId::ChargingCurrent => match check.values.get(&ValueName::Most) {
             Some(Value::Current(most)) => Some(most.ampere()),
             _ => Some(rated),
@@ -98,7 +115,16 @@ fn thermal_limit_a(
     if allowed <= 0.0 {
         return Some(0.0);
     }
-    let largest = rise.value.kelvin() + rise.expanded.kelvin();
+    // What it is warmer than the air without load does not shrink with the load.
+    let without_load = connection
+        .rounds
+        .iter()
+        .take_while(|r| r.current.ampere() == 0.0)
+        .filter(|r| r.trusted)
+        .filter_map(|r| Some(r.rise?.value.kelvin()))
+        .fold(0.0, f64::max);
+    let largest = rise.value.kelvin() + rise.expanded.kelvin() - without_load;
+    let allowed = (allowed - without_load).max(0.0);
     let exponent = rules.thermal.exponent_range.value.low;
     Some(rated * (allowed / largest).min(1.0).powf(1.0 / exponent))
 }
@@ -108,6 +134,9 @@ fn setting(circuit: &Circuit, limit_a: f64) -> Charging {
     let rated = circuit.charger.rated_current.ampere();
     if limit_a == f64::INFINITY || limit_a < STEP_A {
         return Charging::NotAtAll;
+    }
+    if limit_a >= rated {
+        return Charging::AsUsual;
     }
     // A limit computed from a sum of decimals may miss a setting by its last places.
     let limit_a = limit_a * (1.0 + 1e-9);

@@ -79,7 +79,12 @@ fn draw(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     assessment
         .checks
         .sort_by_key(|f| std::cmp::Reverse(f.effective_grade()));
-    let mut findings = diagnose::diagnose(&assessment.checks, &visit.circuits, rules);
+    let mut findings = diagnose::diagnose(
+        &assessment.checks,
+        &visit.circuits,
+        &assessment.circuits,
+        rules,
+    );
     let unmatched = judgement::apply_to_findings(&visit.judgement, &mut findings);
     assessment.limitations.extend(unmatched);
     for finding in &mut findings {

@@ -19,6 +19,11 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> V
             .iter_mut()
             .filter(|f| names(judgement, f))
             .collect();
+        // One that names neither place nor connection is about what was not found in order.
+        let wide = judgement.place.is_none() && judgement.connection.is_none();
+        if wide && named.iter().any(|f| f.grade > Grade::Pass) {
+            named.retain(|f| f.grade > Grade::Pass);
+        }
         // Dust and corrosion are findings with the same id; a milder judgement meant for one must
         // not apply to the other.
         let several = judgement.finding == Cause::Check(CheckId::Condition)
@@ -128,5 +133,9 @@ fn names(judgement: &Judgement, finding: &CheckResult) -> bool {
         && judgement
             .connection
             .as_ref()
-            .is_none_or(|c| finding.connections.contains(c))
+            // A difference between legs is that of the hotter one.
+            .is_none_or(|c| match finding.id {
+                CheckId::LegDifference => finding.connections.first() == Some(c),
+                _ => finding.connections.contains(c),
+            })
 }

@@ -234,7 +234,12 @@ fn finding(
         (None, _) => (
             CheckId::TorqueNoValue,
             None,
-            t.moved.value,
+            // It moved, and nobody knows how tight it was left.
+            if judged.moved && check.left.is_none() {
+                t.left_untold.value
+            } else {
+                t.moved.value
+            },
             check.left.or(found),
             &t.left_wrong.source,
         ),

@@ -35,6 +35,10 @@ impl Speaker<'_> {
             .zip(finding.variant(finding.grade));
         let (mut sentence, own) = match own {
             Some((said, asked)) => {
+                // A damaged part is named, and what is done about it comes first.
+                let damage = finding
+                    .checks(&self.assessment.checks)
+                    .find(|c| c.id == CheckId::Condition && c.effective_grade() >= Grade::Watch);
                 // What the cause's sentences say is said of the finding as a whole.
                 let about = CheckResult {
                     place: finding.place.clone().or_else(|| leading.place.clone()),
@@ -42,7 +46,14 @@ impl Speaker<'_> {
                     ..leading.clone()
                 };
                 match self.cause_words(finding.cause, said, asked, &about, steps) {
-                    Some(sentence) => (sentence, true),
+                    Some(mut sentence) => {
+                        if let Some(damage) = damage {
+                            let damage = self.finding_with(damage, steps).0;
+                            sentence.text = format!("{} {}", sentence.text, damage.text);
+                            sentence.action = damage.action;
+                        }
+                        (sentence, true)
+                    }
                     None => (self.finding_with(leading, steps).0, false),
                 }
             }
@@ -118,22 +129,20 @@ impl Speaker<'_> {
     /// That the inspector judged a finding milder than the rule set does, and why.
     pub fn judged_milder(&self, finding: &Finding) -> Option<String> {
         let checks = finding.checks(&self.assessment.checks);
-        let of_checks = checks.filter(|c| c.grade > finding.grade);
-        let because = finding
-            .judgement
-            .iter()
-            .chain(of_checks.filter_map(|c| c.judgement.as_ref()))
-            .map(|(_, because)| because)
+        let of_checks = checks.filter(|c| c.effective_grade() < c.grade);
+        let whole = finding.judgement.iter();
+        let whole = whole.filter(|_| finding.grade < finding.rule_grade);
+        let (grade, because) = whole
+            .map(|(_, because)| (finding.rule_grade, because))
+            .chain(of_checks.filter_map(|c| Some((c.grade, &c.judgement.as_ref()?.1))))
             .next()?;
-        (finding.grade < finding.rule_grade).then(|| {
-            self.wording.say(
-                &keys::TO_DO_JUDGED,
-                &[
-                    ("rules-grade", self.grade(finding.rule_grade)),
-                    ("because", because),
-                ],
-            )
-        })
+        Some(self.wording.say(
+            &keys::TO_DO_JUDGED,
+            &[
+                ("rules-grade", self.grade(grade.max(finding.rule_grade))),
+                ("because", because),
+            ],
+        ))
     }
 
     /// By when a finding asks for its action.

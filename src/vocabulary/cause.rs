@@ -101,7 +101,7 @@ causes! {
     /// Too much voltage lost on the way.
     LongRun = "long-run" { unrepaired: AsUsual, }
     /// A receptacle that does not suit the charger.
-    UnsuitableReceptacle = "unsuitable-receptacle" { unrepaired: AsUsual, }
+    UnsuitableReceptacle = "unsuitable-receptacle" { unrepaired: Limited, }
     /// Terminals that do not suit the metal of the conductors.
     UnsuitableTerminals = "unsuitable-terminals" { unrepaired: AsUsual, }
     /// Protection of people that is missing or too slow.

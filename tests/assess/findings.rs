@@ -1,10 +1,13 @@
 //! One cause is one finding, with one action and one deadline; whether charging may go on.
 
-use crate::assess_common::{celsius, judged, plain};
+use crate::assess_common::{celsius, heat, judged, plain, reading, set, third_leg};
 use chrono::{Months, NaiveDate};
 use warmlug::assess::{Assessment, Charging, Finding};
 use warmlug::quantity::{Current, Torque};
-use warmlug::visit::{Condition, Grade, Judgement, LookedAt, TorqueFound, Visit, When};
+use warmlug::visit::{
+    ChargerConnection, Condition, Grade, Judgement, LookedAt, Receptacle, ReceptacleGrade,
+    TorqueFound, Visit, When,
+};
 use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
 fn causes(a: &Assessment) -> Vec<(&str, Grade)> {
@@ -165,9 +168,9 @@ fn where_the_load_is_the_cause_a_lower_current_is_allowed() {
 
 #[test]
 fn a_projected_temperature_limits_the_current_from_its_safe_side() {
-    // 45 K at 40 A in air of 40 °C under 75 °C: 35 K are left. With U the rise may be 45 + U; the
-    // lowest exponent, 1.6, gives the lower current: 40·(35/(45 + U))^(1/1.6).
-    let mut visit = plain([45.0, 45.0]);
+    // 36 K at 40 A in air of 40 °C under 75 °C: 35 K are left. With U the rise may be 36 + U; the
+    // lowest exponent, 1.6, gives the lower current: 40·(35/(36 + U))^(1/1.6).
+    let mut visit = plain([36.0, 36.0]);
     visit.circuits[0].hottest_air = Some(celsius(40.0));
     let a = judged(&visit);
     let place = only(&a);
@@ -180,7 +183,7 @@ fn a_projected_temperature_limits_the_current_from_its_safe_side() {
         .unwrap()
         .expanded
         .kelvin();
-    let allowed = 40.0 * (35.0 / (45.0 + u)).powf(1.0 / 1.6);
+    let allowed = 40.0 * (35.0 / (36.0 + u)).powf(1.0 / 1.6);
     let expected = (allowed / 6.0).floor() * 6.0;
     assert!((6.0..40.0).contains(&expected));
     let limit = place.charging.limit().unwrap().ampere();
@@ -242,4 +245,140 @@ fn a_judgement_may_name_a_cause() {
         judged(&visit).limitations.iter().filter(unmatched).count(),
         1
     );
+}
+
+#[test]
+fn what_is_warm_without_load_is_no_reserve() {
+    // 10 K at 0 A of 36 K: only 26 K + U come from the load, and 25 K are left for them.
+    let mut visit = plain([36.0, 36.0]);
+    visit.circuits[0].hottest_air = Some(celsius(40.0));
+    for connection in 0..2 {
+        set(&mut visit, 0, connection, 30.0);
+    }
+    let a = judged(&visit);
+    let place = a.findings.iter().find(|f| f.cause == "hot-place").unwrap();
+    let u = a.circuits[0].connections[0]
+        .rise_at_rated
+        .unwrap()
+        .expanded
+        .kelvin();
+    let allowed = 40.0 * (25.0 / (26.0 + u)).powf(1.0 / 1.6);
+    let expected = (allowed / 6.0).floor() * 6.0;
+    let limit = place.charging.limit().unwrap().ampere();
+    assert!(
+        (limit - expected).abs() < 1e-6,
+        "{limit} A, by hand {allowed}"
+    );
+}
+
+#[test]
+fn a_second_bad_joint_in_the_box_is_named_too() {
+    // Three legs, two of them far hotter than the third.
+    let three = |rises: [f64; 2]| {
+        let mut visit = plain(rises);
+        third_leg(&mut visit, 28.0);
+        visit.circuits[0].breaker.poles = Some(3);
+        let cold = heat(&mut visit).rounds[0].readings.last_mut().unwrap();
+        cold.1 = reading(20.0);
+        visit
+    };
+    let visit = three([42.0, 40.0]);
+    let a = judged(&visit);
+    let poor: Vec<&str> = a
+        .findings
+        .iter()
+        .filter(|f| f.cause == "poor-joint")
+        .map(|f| f.connections[0].as_str())
+        .collect();
+    assert_eq!(poor, ["breaker-L1", "breaker-L2"], "{:?}", causes(&a));
+    // A sister that is only warmed by its neighbour is not.
+    let a = judged(&three([42.0, 22.0]));
+    let poor = a.findings.iter().filter(|f| f.cause == "poor-joint");
+    assert_eq!(poor.count(), 1, "{:?}", causes(&a));
+    // One leg hot, and no difference between others that shows it: still a joint.
+    let a = judged(&plain([30.0, 28.0]));
+    assert!(a.findings.iter().all(|f| f.cause == "hot-place"));
+}
+
+#[test]
+fn damage_is_what_the_finding_is_about_where_the_heat_is_slight() {
+    let mut visit = plain([12.0, 8.0]);
+    seen(&mut visit, Condition::Discoloured, None);
+    let a = judged(&visit);
+    assert!(
+        causes(&a).contains(&("damaged-part", Grade::Repair)),
+        "{:?}",
+        causes(&a)
+    );
+    assert_eq!(a.charging, Charging::NotAtAll);
+}
+
+#[test]
+fn a_receptacle_rated_below_the_load_forbids_charging() {
+    // NEMA WD 6: a 14-30 is rated 30 A, a 14-50 50 A; the charger draws 40 A.
+    for (configuration, breaker, charging) in [
+        ("14-30", 50.0, Charging::NotAtAll),
+        ("5-15", 50.0, Charging::NotAtAll),
+        ("14-50", 60.0, Charging::AsUsual),
+    ] {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].charger.connection = ChargerConnection::Receptacle;
+        visit.circuits[0].breaker.rating = ampere(breaker);
+        visit.circuits[0].receptacle = Some(Receptacle {
+            configuration: configuration.to_owned(),
+            grade: Some(ReceptacleGrade::Industrial),
+            rating: None,
+            wet_location: None,
+        });
+        let a = judged(&visit);
+        let found = a
+            .findings
+            .iter()
+            .find(|f| f.cause == "unsuitable-receptacle");
+        assert_eq!(found.unwrap().charging, charging, "{configuration}");
+    }
+}
+
+#[test]
+fn a_breaker_too_large_for_the_conductors_is_no_question_of_a_lower_current() {
+    // 6 AWG in conduit, 75 °C: 65 A; the next standard rating is 70 A, and 56 A may be drawn.
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].breaker.rating = ampere(90.0);
+    let a = judged(&visit);
+    let large = a.findings.iter().find(|f| f.cause == "oversized-breaker");
+    assert_eq!(large.unwrap().charging, Charging::AsUsual);
+}
+
+#[test]
+fn a_judgement_on_one_check_hides_nothing() {
+    let on = |finding, connection: Option<&str>, grade| Judgement {
+        finding: Cause::Check(finding),
+        circuit: None,
+        place: None,
+        connection: connection.map(str::to_owned),
+        seen: None,
+        grade,
+        because: "The sleeve was read, not the lug.".to_owned(),
+    };
+    // The cool leg is not what a leg difference is about.
+    let mut visit = plain([25.0, 8.0]);
+    visit.judgement = vec![on(CheckId::LegDifference, Some("breaker-L2"), Grade::Note)];
+    let a = judged(&visit);
+    assert_eq!(a.findings[0].grade, Grade::Repair);
+    assert!(a.limitations.iter().any(|l| l.id == "judgement-unmatched"));
+    // A milder grade for what was found raises nothing that is in order.
+    let mut visit = plain([25.0, 8.0]);
+    visit.judgement = vec![on(CheckId::LegDifference, None, Grade::Watch)];
+    let a = judged(&visit);
+    let judged_checks = a.checks.iter().filter(|c| c.judgement.is_some());
+    assert_eq!(judged_checks.count(), 1);
+}
+
+#[test]
+fn a_screw_that_moved_without_a_known_torque_is_to_be_watched() {
+    let mut visit = plain([8.0, 8.0]);
+    visit.circuits[0].places[0].connections[0].torque = None;
+    visit.circuits[0].torque[0].found = TorqueFound::Moved;
+    let a = judged(&visit);
+    assert_eq!(causes(&a), [("loose-screw", Grade::Watch)]);
 }

@@ -923,9 +923,14 @@ fn the_next_date_follows_the_worst_grade() {
     let mut warm = plain([22.0, 22.0]);
     warm.reason = Reason::AfterRepair;
     assert_eq!(due(&warm), Some(day(2026, 11, 4)), "watch");
+    // 36 K in air of 40 °C is over 75 °C: until the repair, with less current.
+    let mut hot = plain([36.0, 36.0]);
+    hot.circuits[0].hottest_air = Some(celsius(40.0));
+    assert_eq!(due(&hot), Some(day(2026, 6, 4)), "repair");
+    // One place far hotter than the others is no question of the current.
     let mut hot = plain([41.0, 41.0]);
     hot.circuits[0].hottest_air = Some(celsius(0.0));
-    assert_eq!(due(&hot), Some(day(2026, 6, 4)), "repair");
+    assert_eq!(due(&hot), None, "repair before use");
     visit.circuits[0].isolation.clear();
     assert_eq!(due(&visit), Some(day(2026, 8, 4)), "incomplete");
 }

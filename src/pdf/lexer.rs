@@ -6,6 +6,8 @@ use super::object::{Dict, Id, Object, PdfString};
 
 /// Longest white space in a plain object: room kept for the numbers of a `/ByteRange`.
 const MAX_BLANK: usize = 96;
+/// Longest number in a plain object, in characters. Readers cut longer tokens, some at 255.
+const MAX_NUMBER: usize = 32;
 /// Room taken at first for a name or a string, in bytes: most need no more, and a file full of
 /// empty ones must not cost much.
 const USUAL: usize = 16;
@@ -32,7 +34,8 @@ pub struct Lexer<'a> {
     comment: bool,
     /// The longest white space that was skipped.
     blank: usize,
-    /// White space was skipped that few programs write, and that not every reader takes for it.
+    /// White space was skipped that few programs write, and that not every reader takes for it; or a
+    /// number or name was read whose spelling not every reader takes for the same.
     unusual: bool,
 }
 
@@ -76,7 +79,7 @@ impl<'a> Lexer<'a> {
     }
 
     /// Whether all that was skipped so far is white space, none of it long, without NUL and form
-    /// feed.
+    /// feed, and all names and numbers are spelled without escapes, signs and needless length.
     pub fn is_plain(&self) -> bool {
         !self.comment && !self.unusual && self.blank <= MAX_BLANK
     }
@@ -263,6 +266,7 @@ impl<'a> Lexer<'a> {
             }
             self.at += 1;
             if byte == b'#' {
+                self.unusual = true;
                 let pair = (
                     self.peek().and_then(hex_value),
                     self.peek_second().and_then(hex_value),
@@ -288,6 +292,7 @@ impl<'a> Lexer<'a> {
             self.at += 1;
         }
         let spelling = &self.bytes[start..self.at];
+        self.unusual |= spelling.len() > MAX_NUMBER || spelling.starts_with(b"+");
         let unsigned = spelling
             .strip_prefix(b"+")
             .or(spelling.strip_prefix(b"-"))
@@ -322,7 +327,9 @@ impl<'a> Lexer<'a> {
     fn reference(&mut self, number: i64) -> Option<Id> {
         let kept = self.at;
         self.skip_space();
+        let start = self.at;
         let found = self.unsigned().ok().and_then(|generation| {
+            self.unusual |= self.at - start > MAX_NUMBER;
             self.skip_space();
             (self.at > kept && self.take(b"R")).then_some(generation)
         });

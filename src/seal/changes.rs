@@ -224,11 +224,7 @@ impl Comparison<'_, '_> {
         };
         let was = form(self.certified, before)?;
         let is = form(self.later, now)?;
-        for catalog in [before, now] {
-            if let Some(id) = catalog.get(b"AcroForm").and_then(Object::as_reference) {
-                self.accounted.insert(id.number);
-            }
-        }
+        self.same_part(before, now, b"AcroForm");
         for (key, value) in differing(&was, &is) {
             let fine = match key.as_slice() {
                 b"Fields" => true,
@@ -245,11 +241,7 @@ impl Comparison<'_, '_> {
         };
         let fields_before = list(self.certified, &was)?;
         let fields_now = list(self.later, &is)?;
-        for dict in [&was, &is] {
-            if let Some(id) = dict.get(b"Fields").and_then(Object::as_reference) {
-                self.accounted.insert(id.number);
-            }
-        }
+        self.same_part(&was, &is, b"Fields");
         if !fields_now.starts_with(&fields_before) {
             self.refuse("fields were taken out of the form or put in another order");
             return Ok(());
@@ -507,11 +499,7 @@ impl Comparison<'_, '_> {
             });
         if only_fields {
             self.accounted.insert(page_id.number);
-            for dict in [&before, &now] {
-                if let Some(array) = dict.get(b"Annots").and_then(Object::as_reference) {
-                    self.accounted.insert(array.number);
-                }
-            }
+            self.same_part(&before, &now, b"Annots");
         }
         Ok(())
     }
@@ -681,6 +669,20 @@ impl Comparison<'_, '_> {
         self.later
             .object(*id)
             .map_err(|e| format!("can't be read ({e})"))
+    }
+
+    /// Accounts for the object behind a key, if it had this part in the certified file already, or is new.
+    /// Any other object had another part there, which it would lose.
+    fn same_part(&mut self, before: &Dict, now: &Dict, key: &[u8]) {
+        let part = |dict: &Dict| dict.get(key).and_then(Object::as_reference);
+        let (was, is) = (part(before), part(now));
+        if let Some(id) = is {
+            if was == is {
+                self.accounted.insert(id.number);
+            } else {
+                self.account(id);
+            }
+        }
     }
 
     fn account(&mut self, id: Id) {

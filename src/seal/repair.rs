@@ -6,11 +6,26 @@
 //! repair files is not standardized (common practice, no source), so this search finds whatever any of
 //! them could find: numbers with a sign or a point, any white space, comments between them.
 
-use crate::pdf::lexer::{is_delimiter, is_space};
+use crate::pdf::lexer::is_delimiter;
 
 /// Words that begin a part of a file's structure. Some readers take the last two numbers before `obj`,
 /// whatever is between.
 const WORDS: [&[u8]; 4] = [b"trailer", b"startxref", b"xref", b"obj"];
+
+/// Words that end a part, and make a reader look for the next one.
+const ENDS: [&[u8]; 2] = [b"endstream", b"endobj"];
+
+/// White space for some reader: control characters, and beyond ASCII what single readers skip (PDFium
+/// skips 0x80 and 0xFF; observed).
+const fn is_space(byte: u8) -> bool {
+    byte <= b' ' || byte >= 0x7F
+}
+
+/// The number of words in these bytes that end a part of a file.
+pub(crate) fn ends(bytes: &[u8]) -> usize {
+    let count = |word: &&[u8]| memchr::memmem::find_iter(bytes, *word).count();
+    ENDS.iter().map(count).sum()
+}
 
 /// The first word in these bytes that could be taken for structure.
 pub(crate) fn structure(bytes: &[u8]) -> Option<&'static str> {

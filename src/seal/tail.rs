@@ -116,7 +116,8 @@ fn revision(
                 if !is_plain(state.bytes, offset, &object) {
                     return Err(format!("object {number} holds bytes that mean nothing"));
                 }
-                harmless(body, &object, &format!("object {number}"))?;
+                let ends = 1 + usize::from(matches!(object, Object::Stream(_)));
+                harmless(body, &object, ends, &format!("object {number}"))?;
                 spans.push((offset, end));
             }
         }
@@ -160,9 +161,12 @@ fn body(bytes: &[u8], offset: usize, end: usize, number: u32) -> Result<&[u8], S
 }
 
 /// Refuses an object if its source or one of its strings contains what a reader that repairs broken files
-/// could take for structure. Nothing can be found in strings of hexadecimal digits.
-fn harmless(source: &[u8], object: &Object, what: &str) -> Result<(), String> {
+/// could take for structure, or more than its own `ends`. Nothing can be found in strings of hexadecimal digits.
+fn harmless(source: &[u8], object: &Object, ends: usize, what: &str) -> Result<(), String> {
     let mut found = repair::structure(source);
+    if repair::ends(source) > ends {
+        found = found.or(Some("endobj"));
+    }
     let mut waiting = vec![object];
     while let (None, Some(object)) = (found, waiting.pop()) {
         match object {
@@ -208,6 +212,10 @@ fn regular(state: &File<'_>, section: &Section) -> Result<(), String> {
     harmless(
         rest,
         &Object::Dictionary(section.trailer.clone()),
+        match section.kind {
+            TableKind::Table => 0,
+            TableKind::Stream => 2,
+        },
         "a table that was added",
     )?;
     let before = older.trailer.integer(b"Size").unwrap_or(0);

@@ -56,7 +56,7 @@ fn deflated(data: &[u8], level: flate2::Compression) -> Vec<u8> {
     encoder.finish().unwrap()
 }
 
-const ANOTHER_PAGE: [&[u8]; 10] = [
+const ANOTHER_PAGE: [&[u8]; 13] = [
     b"\n4 0 obj\n<</Type /Page>>\nendobj\n",
     b"\r4\r0\robj<<>>",
     b"4 0obj <<>>",
@@ -68,6 +68,11 @@ const ANOTHER_PAGE: [&[u8]; 10] = [
     // One reader takes the last two numbers, whatever is between.
     b"4 x 0 y obj <<>>",
     b"\nobj<</Type /Page>>",
+    // Bytes that single readers skip like white space.
+    b"4\x800\xFFobj\x80<<>>",
+    b"\x80trailer\x80<</Root 4 0 R>>",
+    // A reader that was misled about a length looks for the end.
+    b"\nendstream\nendobj\n",
 ];
 
 #[test]
@@ -216,6 +221,12 @@ fn only_regular_spelling_stands_behind_a_seal() {
         (&size, format!("/Size 0{}", new + 1)),
         (&size, format!("/S#69ze {}", new + 1)),
         (&size, format!("/Size\0{}", new + 1)),
+        // Readers cut long tokens.
+        ("/Root ", format!("/Root {}", "0".repeat(40))),
+        ("/Root ", "/Root +".to_owned()),
+        ("/Root ", "/R#6fot ".to_owned()),
+        ("/Prev ", format!("/Prev {}", "0".repeat(300))),
+        (" 0 R/Prev", format!(" {} R/Prev", "0".repeat(300))),
     ] {
         let bytes = put(from, &to);
         let report = verify(&bytes, &VerifyOptions::default());
@@ -429,4 +440,56 @@ fn validation_data_has_only_known_parts() {
     let catalog = later::catalog_with(&sealed, &format!("/DSS <</Certs [{first} 0 R]/Foo (bar)>>"));
     let stream = (first, later::stream("", &certificate("root.crt")));
     not_judged(&later::append(&sealed, &[catalog, stream], ""), "/Foo");
+}
+
+#[test]
+fn no_older_object_becomes_a_part_of_the_form() {
+    let sealed = sealed(Kind::Table);
+    let stream = later::free(&sealed);
+    let (root, catalog) = later::catalog_with(&sealed, &format!("/DSS <</OCSPs [{stream} 0 R]>>"));
+    let catalog = String::from_utf8(catalog).unwrap();
+    let data = (stream, later::stream("", &response(b"data")));
+    permitted(&later::append(
+        &sealed,
+        &[(root, catalog.clone().into_bytes()), data.clone()],
+        "",
+    ));
+    let (head, rest) = catalog.split_once("/Fields").unwrap();
+    let (fields, tail) = rest.split_once(']').unwrap();
+    let fields = format!("{fields}]");
+    // The content of a page, the page itself, and the information about the document.
+    let page = later::page(&sealed);
+    let content = later::source(&sealed, page);
+    let (_, content) = content.split_once("/Contents ").unwrap();
+    let content: u32 = content.split(' ').next().unwrap().parse().unwrap();
+    for taken in [content, page] {
+        let catalog = format!("{head}/Fields {taken} 0 R{tail}");
+        let forged = later::append(
+            &sealed,
+            &[
+                (root, catalog.into_bytes()),
+                (taken, fields.clone().into_bytes()),
+                data.clone(),
+            ],
+            "",
+        );
+        let report = verify(&forged, &VerifyOptions::default());
+        assert!(!report.genuine(), "object {taken} was taken for the fields");
+    }
+    let (head, rest) = catalog.split_once("/AcroForm").unwrap();
+    let (form, tail) = rest.split_once(">>").unwrap();
+    for taken in [content, page] {
+        let catalog = format!("{head}/AcroForm {taken} 0 R{tail}");
+        let forged = later::append(
+            &sealed,
+            &[
+                (root, catalog.into_bytes()),
+                (taken, format!("{form}>>").into_bytes()),
+                data.clone(),
+            ],
+            "",
+        );
+        let report = verify(&forged, &VerifyOptions::default());
+        assert!(!report.genuine(), "object {taken} was taken for the form");
+    }
 }

@@ -175,7 +175,7 @@ impl Hand<'_> {
     }
 }
 
-fn page(pdf: &[u8]) -> u32 {
+pub fn page(pdf: &[u8]) -> u32 {
     let catalog = source(pdf, root(pdf));
     let pages = number(catalog.as_bytes(), "/Pages");
     number(source(pdf, pages).as_bytes(), "/Kids[")

@@ -5,6 +5,7 @@ use crate::assess::earlier::Earlier;
 use crate::assess::engine::assess;
 use crate::rules::{self, Rules};
 use crate::visit::{Grade, Visit};
+use chrono::NaiveDate;
 
 /// What a built-in set finds in the visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +16,23 @@ pub struct ByBuiltIn {
     pub assessment: Assessment,
     /// Its results that it grades worse than the firm's rules do, in its order.
     pub stricter: Vec<Stricter>,
+}
+
+impl ByBuiltIn {
+    /// Whether the inspection is not complete by the set, while the firm's rules call it complete.
+    pub fn incomplete(&self, found: &Assessment) -> bool {
+        found.complete && !self.assessment.complete
+    }
+
+    /// The next date by the set, if it is before that of the firm's rules.
+    pub fn sooner(&self, found: &Assessment) -> Option<NaiveDate> {
+        let date = self.assessment.next_due.date?;
+        found
+            .next_due
+            .date
+            .is_some_and(|d| date < d)
+            .then_some(date)
+    }
 }
 
 /// A result that a built-in set grades worse.

@@ -139,6 +139,8 @@ keys! {
     RULES_OWN = "result.rules.own" ("title" "id" "edition");
     RULES_STRICTER = "result.rules.stricter" ("title" "id" "edition" "points");
     RULES_STRICTER_POINT = "result.rules.stricter-point" ("check" "where" "there" "here");
+    RULES_INCOMPLETE = "result.rules.incomplete" ("title");
+    RULES_SOONER = "result.rules.sooner" ("title" "date");
     RULES_NOT_STRICTER = "result.rules.not-stricter" ("title" "id" "edition");
     VERDICT_CLEAN_TITLE = "result.clean.title";
     VERDICT_CLEAN_TEXT = "result.clean.text" ("circuits") count "count";

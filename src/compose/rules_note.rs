@@ -27,8 +27,20 @@ pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
             ("id", &by.rules.id),
             ("edition", &by.rules.edition),
         ];
+        let mut also = Vec::new();
+        if by.incomplete(speaker.assessment) {
+            also.push(words.say(&keys::RULES_INCOMPLETE, &[("title", &by.rules.title)]));
+        }
+        if let Some(date) = by.sooner(speaker.assessment) {
+            let date = speaker.numbers.date(date);
+            let values = [("title", by.rules.title.as_str()), ("date", &date)];
+            also.push(words.say(&keys::RULES_SOONER, &values));
+        }
         if by.stricter.is_empty() {
-            return words.say(&keys::RULES_NOT_STRICTER, &set);
+            if also.is_empty() {
+                also.push(words.say(&keys::RULES_NOT_STRICTER, &set));
+            }
+            return also.join(" ");
         }
         let points = by.stricter.iter().map(|stricter| {
             let check = &stricter.check;
@@ -47,10 +59,14 @@ pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
         let mut seen = std::collections::BTreeSet::new();
         points.retain(|point| seen.insert(point.clone()));
         let points = points.join("; ");
-        words.say(
-            &keys::RULES_STRICTER,
-            &[&set[..], &[("points", &points)]].concat(),
-        )
+        also.insert(
+            0,
+            words.say(
+                &keys::RULES_STRICTER,
+                &[&set[..], &[("points", &points)]].concat(),
+            ),
+        );
+        also.join(" ")
     });
     std::iter::once(own).chain(stricter).collect()
 }

@@ -48,6 +48,11 @@ impl OtherRules {
                 let grade = speaker.grade(stricter.check.effective_grade());
                 format!("{grade}: {}", speaker.finding(&stricter.check).text)
             });
+            let incomplete = base.incomplete(&again.assessment);
+            let incomplete = incomplete.then(|| "The inspection is not complete.".to_owned());
+            let sooner = base.sooner(&again.assessment);
+            let sooner = sooner.map(|date| format!("The next inspection is due by {date}."));
+            let worse = worse.chain(incomplete).chain(sooner);
             ByBuiltIn {
                 id: base.rules.id.clone(),
                 edition: base.rules.edition.clone(),

@@ -274,6 +274,33 @@ fn refused_with_the_id_of_a_built_in_set_or_one_that_looks_like_it() {
 }
 
 #[test]
+fn names_of_a_rules_file_cannot_leave_their_quotation_marks() {
+    let load = |id: &str, title: &str, edition: &str| {
+        let file = format!("extends: us\nid: {id:?}\ntitle: {title:?}\nedition: {edition:?}\n");
+        rules::load(&file, "acme.yaml").map_err(|e| e.to_string())
+    };
+    assert!(load("acme-1.2", "Acme’s rules", "2026").is_err());
+    assert!(load("acme-1.2", "Rules of Acme (2026), houses", "2026.1").is_ok());
+    for (id, title, edition, why) in [
+        ("us 2026.1", "Acme", "1", "has other characters"),
+        ("acme” (edition 1)", "Acme", "1", "quotation mark"),
+        (
+            "acme",
+            "Acme” (us), the built-in rules, and “Acme",
+            "1",
+            "quotation mark",
+        ),
+        ("acme", "Acme", "1» y «2", "quotation mark"),
+        ("acme", "Acme\n\nGenuine", "1", "control character"),
+        ("acme", &"Acme ".repeat(40), "1", "more than 100"),
+        (&"a".repeat(33), "Acme", "1", "more than 32"),
+    ] {
+        let told = load(id, title, edition).unwrap_err();
+        assert!(told.contains(why), "{id}, {title}, {edition}: {told}");
+    }
+}
+
+#[test]
 fn refused_without_extends_tells_all_that_is_missing() {
     let e = rules::load("id: acme\ntitle: Acme\n", "acme.yaml").unwrap_err();
     assert_snapshot!(e.to_string());

@@ -216,6 +216,18 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     };
     let graded = |grade: &str| us.worse.iter().any(|w| w.starts_with(grade));
     assert!(graded("Repair: ") || graded("Stop using: "), "{us:?}");
+    // A later date is softer too, though no grade is.
+    let later =
+        "extends: us\nid: acme-later\nnext_due: { first: { value: 60 months, source: own } }\n";
+    let judged = judged_by("townhouse-first", &["en"], later);
+    let page = first_page(&judged);
+    let told_there = "the next inspection is due by 13 May 2025";
+    assert!(page.contains(told_there), "{page}");
+    assert!(!page.contains("nothing here more strictly"), "{page}");
+    let contents_of_it = contents(&judged, None);
+    assert!(contents_of_it.hold(), "{contents_of_it:?}");
+    let us = &contents_of_it.other_rules.unwrap().built_in[0];
+    assert_eq!(us.worse, ["The next inspection is due by 2025-05-13."]);
     // Nothing is milder, and a file that extends no set is compared with all of them.
     let (sentence, rules) = told("whole", "receptacle-aluminium");
     assert!(

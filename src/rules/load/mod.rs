@@ -111,9 +111,9 @@ pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
 
 fn rules(at: At) -> Option<Rules> {
     let m = at.map()?;
-    let id = m.read("id", |a| a.text());
-    let edition = m.read("edition", |a| a.text());
-    let title = m.read("title", |a| a.text());
+    let id = m.read("id", id);
+    let edition = m.read("edition", |a| name(a, MAX_EDITION));
+    let title = m.read("title", |a| name(a, MAX_TITLE));
     let prevailing = m
         .optional("prevailing", |a| a.list(|a| a.text()))
         .unwrap_or_default();
@@ -147,6 +147,45 @@ fn rules(at: At) -> Option<Rules> {
         starter,
         tree: Node::default(),
     })
+}
+
+/// Longest id, edition and title, in characters. They stand inside sentences of certificates.
+const MAX_ID: usize = 32;
+const MAX_EDITION: usize = 32;
+const MAX_TITLE: usize = 100;
+
+/// An id: printed as a word of its own, so it must not read like a sentence or another id.
+fn id(a: At) -> Option<String> {
+    let id = name(a, MAX_ID)?;
+    let fine = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.');
+    if id.chars().all(fine) {
+        return Some(id);
+    }
+    a.tell(
+        "has other characters than letters, digits, `-`, `_` and `.`",
+        "write a short name such as `acme-2026`",
+    );
+    None
+}
+
+/// A name that is printed between quotation marks.
+fn name(a: At, most: usize) -> Option<String> {
+    let text = a.text()?;
+    let quotes = |c: char| matches!(c, '"' | '«' | '»' | '‹' | '›' | '\u{2018}'..='\u{201F}' | '\u{275B}'..='\u{2760}');
+    if text.chars().count() > most {
+        a.tell(
+            format!("has more than {most} characters"),
+            "write a shorter one: it is printed on every certificate",
+        );
+    } else if text.chars().any(|c| quotes(c) || c.is_control()) {
+        a.tell(
+            "has a quotation mark or a control character",
+            "leave these out: the name is printed between quotation marks",
+        );
+    } else {
+        return Some(text);
+    }
+    None
 }
 
 fn celsius(a: At) -> Option<Sourced<f64>> {

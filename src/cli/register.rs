@@ -16,6 +16,7 @@ use crate::register::{
 };
 use crate::seal::Fingerprint;
 use crate::seal::known::{KnownSigners, Met};
+use crate::seal::plain::quoted_name;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 use std::fs::FileType;
@@ -264,7 +265,7 @@ fn remember(rows: &[Row], path: &Path) -> bool {
             "{} keys claim the name {}, and none of them is known: {}. None was stored. Ask the firm \
              which is its own, and add a line with the fingerprint, the day and the name to {}.",
             contested.len(),
-            text_table::printable(&contested[0].person.name),
+            quoted_name(&contested[0].person.name),
             prints.join(", "),
             path.display()
         ));
@@ -287,7 +288,7 @@ fn remember(rows: &[Row], path: &Path) -> bool {
             alone = false;
             terminal::say(&format!(
                 "{}: another run has just stored another key under this name. Run this again.",
-                text_table::printable(&key.person.name)
+                quoted_name(&key.person.name)
             ));
         }
     }

@@ -8,7 +8,7 @@ use crate::record::pages::{Compared, Pages};
 use crate::record::recompute::Difference;
 use crate::record::standing::Standing;
 use crate::seal::field_names::in_words;
-use crate::seal::plain::quoted;
+use crate::seal::plain::{quoted, quoted_name};
 use crate::seal::report::{
     ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, Report, Role, SignatureReport,
     SigningTime, TimeSource,
@@ -252,23 +252,23 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         &format!("{role}, in {}", in_words(&signature.field)),
     );
     if let Some(signer) = &signature.signer {
-        line("signed by", &signer.name);
+        line("signed by", &quoted_name(&signer.name));
         if let Some(firm) = &signer.firm {
-            line("firm", firm);
+            line("firm", &quoted_name(firm));
         }
         if let Some(licence) = &signer.licence {
-            line("licence", licence);
+            line("licence", &quoted_name(licence));
         }
         line("fingerprint", &signer.fingerprint.to_string());
         let issuer = if signer.self_signed {
             "itself (self-signed): does not prove whose key it is; compare the fingerprint"
                 .to_owned()
         } else if signer.issuer_checked {
-            format!("issued by {}", quoted(&signer.issuer))
+            format!("issued by {}", quoted_name(&signer.issuer))
         } else {
             format!(
                 "claims to be issued by {} (not checked)",
-                quoted(&signer.issuer)
+                quoted_name(&signer.issuer)
             )
         };
         line("issuer", &issuer);
@@ -321,7 +321,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             &format!(
                 "{} by the authority {}, {trusted}",
                 stamp.at.format("%Y-%m-%d %H:%M:%S %:z"),
-                stamp.authority
+                quoted_name(&stamp.authority)
             ),
         );
     }

@@ -4,6 +4,7 @@
 use super::current::by_circuit;
 use super::row::Row;
 use super::wanted::Wanted;
+use crate::seal::plain::quoted_name;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
@@ -219,6 +220,11 @@ impl Summary<'_> {
                 count(self.in_part, "certificate")
             ));
         }
+        let by = |r: &Row| {
+            r.signer
+                .as_deref()
+                .map_or_else(|| "?".to_owned(), quoted_name)
+        };
         let about = |r: &Row| {
             format!(
                 "{} {}, {}",
@@ -254,7 +260,7 @@ impl Summary<'_> {
             &mut out,
             "signed with several keys",
             &self.several_keys,
-            |(name, n)| format!("{name}: {n} keys"),
+            |(name, n)| format!("{}: {n} keys", quoted_name(name)),
         );
         section(
             &mut out,
@@ -264,7 +270,7 @@ impl Summary<'_> {
                 format!(
                     "{} by {}, key {}: {}",
                     about(r),
-                    r.signer.as_deref().unwrap_or("?"),
+                    by(r),
                     r.fingerprint.as_deref().unwrap_or("?"),
                     r.remark.as_deref().unwrap_or_default()
                 )
@@ -279,7 +285,6 @@ impl Summary<'_> {
             &self.other_hand,
             |o| {
                 let number = |r: &Row| r.number.clone().unwrap_or_else(|| "?".to_owned());
-                let signer = |r: &Row| r.signer.clone().unwrap_or_else(|| "?".to_owned());
                 let claim = if o.replaces {
                     ". It says that it replaces that one, which counts all the same"
                 } else {
@@ -288,9 +293,9 @@ impl Summary<'_> {
                 format!(
                     "{} by {}, previously {} by {}{claim}",
                     about(o.row),
-                    signer(o.row),
+                    by(o.row),
                     number(o.before),
-                    signer(o.before)
+                    by(o.before)
                 )
             },
         );
@@ -386,7 +391,7 @@ mod tests {
         assert!(
             text.contains(
                 "sealed with a different key than the one before: ask the firm: 1\n  2025-0777 Mill \
-                 Lane, bay by Mallory Vane, previously 2025-0003 by Ada Ohm. It says that it \
+                 Lane, bay by “Mallory Vane”, previously 2025-0003 by “Ada Ohm”. It says that it \
                  replaces that one"
             ),
             "{text}"

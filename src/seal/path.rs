@@ -17,6 +17,8 @@ use super::key;
 use super::pem::only_certificates;
 use super::person::person_of;
 
+/// What a chain consists of if the signer's own certificate is the trusted one.
+pub(crate) const ITSELF: &str = "the certificate itself";
 /// Maximum length of a chain, including the signer's own certificate.
 const LONGEST: usize = 8;
 /// Maximum number of certificates included with a signature; this program includes at most eight.
@@ -109,7 +111,7 @@ pub(crate) fn find(
     purpose: Use,
 ) -> Result<Vec<String>, String> {
     if anchors.iter().any(|anchor| anchor == leaf) {
-        return Ok(vec!["the certificate itself".to_owned()]);
+        return Ok(vec![ITSELF.to_owned()]);
     }
     let parse = |der: &Vec<u8>| Certificate::from_der(der).ok();
     let others: Vec<Certificate> = others

@@ -12,7 +12,9 @@ use super::digests::{Digests, OtherForm};
 use super::error::SealError;
 use super::fingerprint::Fingerprint;
 use super::known::NewKey;
+use super::path::ITSELF;
 use super::person::Person;
+use super::plain::quoted_name;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
@@ -221,7 +223,7 @@ impl Trust {
     pub fn sentence(&self) -> String {
         match self {
             Self::Pinned => "the key is the one you gave".to_owned(),
-            Self::Anchored { over } => format!("vouched for by {}", over.join(", ")),
+            Self::Anchored { over } => format!("vouched for by {}", chain(over)),
             Self::Known { since } => format!("the same key as first met on {since}"),
             Self::Succeeds { earlier } => {
                 format!("a new key, vouched for by the known key {earlier}")
@@ -246,6 +248,17 @@ impl Trust {
     /// Whether it speaks against the signature.
     pub fn objects(&self) -> bool {
         matches!(self, Self::OtherKey { .. } | Self::Refused { .. })
+    }
+}
+
+/// The names on a chain of certificates.
+fn chain(over: &[String]) -> String {
+    match over {
+        [only] if only == ITSELF => only.clone(),
+        _ => {
+            let names: Vec<String> = over.iter().map(|name| quoted_name(name)).collect();
+            names.join(", ")
+        }
     }
 }
 
@@ -517,7 +530,9 @@ impl<'a> Report<'a> {
     fn by_whom(&self) -> String {
         self.certification()
             .and_then(|signature| signature.signer.as_ref())
-            .map_or_else(String::new, |signer| format!(" by {}", signer.name))
+            .map_or_else(String::new, |signer| {
+                format!(" by {}", quoted_name(&signer.name))
+            })
     }
 
     /// Everything that prevents the file from being genuine, each in a few plain words.

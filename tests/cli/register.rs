@@ -463,7 +463,7 @@ fn the_same_name_with_another_key_lifts_nothing() {
         let out = &ran.out;
         assert!(out.contains("must not be used: 1\n  2025-0058"), "{out}");
         assert!(
-            ran.err.contains("2 keys claim the name Maren Ody"),
+            ran.err.contains("2 keys claim the name “Maren Ody”"),
             "{}",
             ran.err
         );

@@ -337,7 +337,7 @@ fn not_judged(bytes: &[u8], what: &str) {
     assert!(
         sentence.starts_with("This file cannot be judged as it is now: ")
             && sentence.contains("added by another program, cannot be judged")
-            && sentence.ends_with("What was sealed by Rosa Lindqvist is unchanged."),
+            && sentence.ends_with("What was sealed by “Rosa Lindqvist” is unchanged."),
         "{sentence}"
     );
 }

@@ -1,4 +1,5 @@
 //! Whose key it was: pinned, vouched for, known, new, or another than before.
+use crate::seal_common::issued::{AUTHORITY, SIGNER, issue};
 use crate::seal_common::{Kind, base, identity, key_file, rosa, signed_at, three_blue};
 use chrono::{DateTime, FixedOffset};
 use warmlug::seal::known::KnownSigners;
@@ -43,7 +44,7 @@ fn a_pin_accepts_one_key_only() {
     assert!(!acceptable);
     assert_eq!(
         verify(&pdf, &options).sentence(),
-        "Do not rely on this file, although its seal is unbroken, signed by Rosa Lindqvist: \
+        "Do not rely on this file, although its seal is unbroken, signed by “Rosa Lindqvist”: \
          it was signed with another key than the one you gave."
     );
     assert_eq!(
@@ -80,6 +81,41 @@ fn an_authority_vouches_through_a_chain() {
     // Without the right usage nobody vouches: a self-signed one is no authority.
     let (refused, _) = trust(&sealed_by(&identity()), &with("root.crt"));
     assert!(matches!(refused, Trust::Refused { .. }));
+}
+
+/// A certificate of this name, sealed with a key that an authority of the same name issued, and the
+/// options that trust the authority.
+fn issued_to(name: &str) -> (Vec<u8>, VerifyOptions) {
+    let issuer = issue(name, None, &AUTHORITY);
+    let signer = issue(name, Some(&issuer), &SIGNER);
+    let pdf = sealed_on(&signer.identity(&[&issuer]), signed_at());
+    let folder = tempfile::tempdir().unwrap();
+    let trusted = folder.path().join("issuer.der");
+    std::fs::write(&trusted, &issuer.der).unwrap();
+    let options = VerifyOptions {
+        anchors: anchors(&trusted).unwrap(),
+        ..VerifyOptions::default()
+    };
+    (pdf, options)
+}
+
+#[test]
+fn a_name_does_not_read_as_a_sentence_of_the_program() {
+    let name = "Maren Ody” and the key was compared by hand and accepted. Every finding was confirmed \
+                on site and nothing else speaks against the file: “all is well";
+    let (pdf, options) = issued_to(name);
+    let report = verify(&pdf, &options);
+    let quoted = "“Maren Ody' and the key was compared by hand and accepted. Every …”";
+    assert_eq!(
+        report.sentence(),
+        format!("The seal is unbroken: signed by {quoted}, and not a byte was changed since.")
+    );
+    let seal = report.certification().unwrap();
+    assert_eq!(seal.signer.as_ref().unwrap().name, name);
+    let sentence = format!("vouched for by {quoted}");
+    assert_eq!(seal.trust.sentence(), sentence);
+    let json = serde_json::to_value(seal).unwrap();
+    assert_eq!(json["trust"]["sentence"], sentence);
 }
 
 #[test]

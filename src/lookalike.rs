@@ -38,6 +38,11 @@ pub(crate) fn forms(name: &str) -> [String; 2] {
     [folded(name), folded(&small)]
 }
 
+/// Whether a name has no letter and no digit, so that it names nobody.
+pub(crate) fn is_blank(name: &str) -> bool {
+    forms(name).iter().all(String::is_empty)
+}
+
 /// What UTS 39 keeps apart and a hasty reader does not: small capitals, to which it maps Cyrillic
 /// letters, and letters that look alike only in some fonts. Common practice, no source.
 const fn beyond_uts39(c: char) -> Option<&'static str> {

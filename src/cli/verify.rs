@@ -225,7 +225,16 @@ impl TrustArguments {
         for file in &self.trust {
             options.anchors.extend(anchors(file)?);
         }
-        options.known = known.map(KnownSigners::read).transpose()?;
+        if let Some(path) = known {
+            let list = KnownSigners::read(path)?;
+            for line in list.without_name() {
+                terminal::say(&format!(
+                    "{}, line {line}: ignored, because it has no name; add one or delete the line",
+                    path.display()
+                ));
+            }
+            options.known = Some(list);
+        }
         Ok(options)
     }
 }
@@ -251,7 +260,7 @@ impl Kept {
             Err(error) => Kept::Failed(error),
             Ok(_) => match met {
                 Met::Entered => Kept::Entered,
-                Met::Known => Kept::Known,
+                Met::Known | Met::Nameless => Kept::Known,
                 Met::OtherKey(_) => Kept::OtherKey,
             },
         }

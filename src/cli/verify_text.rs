@@ -252,7 +252,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         &format!("{role}, in {}", in_words(&signature.field)),
     );
     if let Some(signer) = &signature.signer {
-        line("signed by", &quoted_name(&signer.name));
+        line("signed by", &signer.named());
         if let Some(firm) = &signer.firm {
             line("firm", &quoted_name(firm));
         }

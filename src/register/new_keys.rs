@@ -3,7 +3,7 @@
 use super::row::Row;
 use crate::seal::Fingerprint;
 use crate::seal::known::NewKey;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The new keys of a register.
 #[derive(Debug, Default)]
@@ -15,17 +15,43 @@ pub struct NewKeys {
     pub contested: Vec<Vec<NewKey>>,
 }
 
+/// Keys whose names may be taken for each other, by fingerprint.
+struct Group<'r> {
+    forms: BTreeSet<String>,
+    /// Each with the keys that vouch for it.
+    keys: BTreeMap<String, (&'r [String], &'r NewKey)>,
+}
+
+impl Group<'_> {
+    fn extend(&mut self, others: Vec<Self>) {
+        for other in others {
+            self.forms.extend(other.forms);
+            self.keys.extend(other.keys);
+        }
+    }
+}
+
 /// Sorts the new keys of these rows by whether their names are contested.
 pub fn new_keys(rows: &[Row]) -> NewKeys {
-    let mut names: BTreeMap<String, BTreeMap<String, (&[String], &NewKey)>> = BTreeMap::new();
+    let mut names: Vec<Group<'_>> = Vec::new();
     for row in rows.iter().filter(|r| r.valid) {
         if let Some(key) = &row.new_key {
-            let of_name = names.entry(key.folded_name()).or_default();
-            of_name.insert(key.fingerprint.hex(), (&row.vouched_by, key));
+            let entry = (row.vouched_by.as_slice(), key);
+            let mut group = Group {
+                forms: key.forms(),
+                keys: BTreeMap::from([(key.fingerprint.hex(), entry)]),
+            };
+            // A name may look like two that do not look like each other.
+            let (same, others) = names
+                .into_iter()
+                .partition(|other| !other.forms.is_disjoint(&group.forms));
+            names = others;
+            group.extend(same);
+            names.push(group);
         }
     }
     let mut found = NewKeys::default();
-    for of_name in names.into_values() {
+    for Group { keys: of_name, .. } in names {
         let first = |vouched_by: &[String]| !vouched_by.iter().any(|by| of_name.contains_key(by));
         let firsts: Vec<&NewKey> = of_name
             .values()
@@ -50,4 +76,51 @@ pub fn new_keys(rows: &[Row]) -> NewKeys {
             }));
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::row::tests::row;
+    use super::*;
+    use crate::seal::Person;
+
+    /// The numbers of keys that may enter, and of those in each contested group.
+    fn sorted(names: &[&str]) -> (usize, Vec<usize>) {
+        let rows: Vec<Row> = names
+            .iter()
+            .map(|name| Row {
+                new_key: Some(NewKey {
+                    fingerprint: Fingerprint::of(name.as_bytes()),
+                    person: Person {
+                        name: (*name).to_owned(),
+                        ..Person::default()
+                    },
+                    vouched_by: None,
+                }),
+                ..row("1", "bay", "2026-01-01", None)
+            })
+            .collect();
+        let keys = new_keys(&rows);
+        (
+            keys.alone.len(),
+            keys.contested.iter().map(Vec::len).collect(),
+        )
+    }
+
+    #[test]
+    fn names_that_share_any_form_are_contested() {
+        for [one, other] in [
+            ["ΝΙΝΑ ΠΑΝ", "νινα παν"],
+            ["ΜΑΩ", "μαω"],
+            ["НИНА", "нина"],
+            ["Maren Ody", "Inspector · Maren Ody"],
+        ] {
+            assert_eq!(sorted(&[one, other]), (0, vec![2]), "{one}, {other}");
+            // Whatever is read between them.
+            assert_eq!(sorted(&[other, "Ada Ohm", one]), (1, vec![2]));
+        }
+        // The capitals look like both others, which do not look like each other.
+        assert_eq!(sorted(&["νινα", "nina", "ΝΙΝΑ"]), (0, vec![3]));
+        assert_eq!(sorted(&["Maren Ody", "Ada Ohm"]), (2, vec![]));
+    }
 }

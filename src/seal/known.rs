@@ -8,6 +8,7 @@
 //! Whoever has compared it writes `accepted` instead. Lines with neither word were stored by earlier
 //! versions, which stored every key they met, and count as `met`.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::io::ErrorKind;
 use std::path::Path;
@@ -20,7 +21,7 @@ use super::folder::folder;
 use super::person::Person;
 use super::small;
 use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
-use crate::lookalike::{folded, forms};
+use crate::lookalike::{forms, is_blank};
 
 /// Size limit of the file, in bytes.
 const MAX_BYTES: u64 = 4 << 20;
@@ -30,6 +31,25 @@ const MET: &str = "met";
 const ACCEPTED: &str = "accepted";
 /// Separator between name, firm and licence.
 const SEPARATOR: &str = " · ";
+/// The separator's own character, and others that a reader takes for it. In a name they separate
+/// nothing that the program knows of, but a hasty reader sees the parts.
+const DOTS: [char; 15] = [
+    '·',
+    '\u{387}',
+    '•',
+    '‧',
+    '∙',
+    '⋅',
+    '・',
+    '･',
+    '⸱',
+    '⸳',
+    '⸰',
+    'ꞏ',
+    '᛫',
+    '●',
+    '\u{10101}',
+];
 
 /// A known signer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -62,6 +82,8 @@ pub enum Met {
     Entered,
     /// It is in the list already.
     Known,
+    /// It was not entered, because it has no name.
+    Nameless,
     /// It was not entered, because its name is in the list with another key.
     OtherKey(KnownSigner),
 }
@@ -76,13 +98,16 @@ pub struct KnownSigners {
 enum Line {
     /// A signer, and the word in its line, if it has one: lines are kept as they were written.
     Signer(KnownSigner, Option<&'static str>),
+    /// A signer without a name, as earlier versions stored them.
+    Nameless(String),
     /// Comments and empty lines are kept.
     Other(String),
 }
 
 /// A person as written in the file.
 fn who(person: &Person) -> String {
-    let mut text = person.name.clone();
+    // So that the name is read back whole.
+    let mut text = person.name.replace(DOTS, "-");
     for part in [&person.firm, &person.licence].into_iter().flatten() {
         text.push_str(SEPARATOR);
         text.push_str(part);
@@ -91,19 +116,30 @@ fn who(person: &Person) -> String {
 }
 
 impl NewKey {
-    /// The name, normalised for comparison.
-    pub(crate) fn folded_name(&self) -> String {
-        name_in(&self.person.name)
+    /// All forms of the name that are compared; names that share one may be taken for each other.
+    pub(crate) fn forms(&self) -> BTreeSet<String> {
+        claimed(&self.person.name)
     }
 }
 
-/// The name part of a person, normalised for comparison.
-fn name_in(who: &str) -> String {
-    folded(name_part(who))
+/// The forms of a certificate's name: of the whole, and of each part of it that stands between dots,
+/// because it may be somebody's name with something put before or after it.
+fn claimed(name: &str) -> BTreeSet<String> {
+    let parts = name.split(DOTS);
+    let all = std::iter::once(name).chain(parts).flat_map(forms);
+    all.filter(|form| !form.is_empty()).collect()
 }
 
 fn name_part(who: &str) -> &str {
     who.split(SEPARATOR).next().unwrap_or_default()
+}
+
+impl KnownSigner {
+    /// Whether a certificate with these forms of a name claims to be of this signer.
+    fn is_claimed(&self, claimed: &BTreeSet<String>) -> bool {
+        let own = forms(name_part(&self.who));
+        own.iter().any(|form| claimed.contains(form))
+    }
 }
 
 impl KnownSigners {
@@ -131,10 +167,10 @@ impl KnownSigners {
                 continue;
             }
             let parts = line.trim().split_once(' ').and_then(|(print, rest)| {
-                let (first, after) = rest.split_once(' ')?;
+                let (first, after) = rest.split_once(' ').unwrap_or((rest, ""));
                 let word = [ACCEPTED, MET].into_iter().find(|word| *word == first);
                 let dated = if word.is_some() { after } else { rest };
-                let (date, who) = dated.split_once(' ')?;
+                let (date, who) = dated.split_once(' ').unwrap_or((dated, ""));
                 Some((print, word, date, who))
             });
             let Some((print, word, date, who)) = parts else {
@@ -149,7 +185,11 @@ impl KnownSigners {
                 who: who.trim().to_owned(),
                 accepted: word == Some(ACCEPTED),
             };
-            lines.push(Line::Signer(signer, word));
+            lines.push(if is_blank(&signer.who) {
+                Line::Nameless(line.to_owned())
+            } else {
+                Line::Signer(signer, word)
+            });
         }
         Ok(Self { lines })
     }
@@ -157,8 +197,14 @@ impl KnownSigners {
     fn signers(&self) -> impl Iterator<Item = &KnownSigner> {
         self.lines.iter().filter_map(|line| match line {
             Line::Signer(signer, _) => Some(signer),
-            Line::Other(_) => None,
+            Line::Nameless(_) | Line::Other(_) => None,
         })
+    }
+
+    /// The numbers of the lines without a name, counted from one. They are ignored.
+    pub fn without_name(&self) -> impl Iterator<Item = usize> {
+        let lines = self.lines.iter().zip(1..);
+        lines.filter_map(|(line, n)| matches!(line, Line::Nameless(_)).then_some(n))
     }
 
     /// The signer with this key, under any name.
@@ -174,32 +220,27 @@ impl KnownSigners {
 
     /// Whether somebody accepted a key of this name by hand.
     pub fn accepts_name(&self, name: &str) -> bool {
-        let name = name_in(name);
-        self.signers()
-            .any(|s| s.accepted && name_in(&s.who) == name)
+        let claimed = claimed(name);
+        self.signers().any(|s| s.accepted && s.is_claimed(&claimed))
     }
 
     /// The signer of this name, newest first. Firm, licence and spelling are ignored, because an
     /// impostor could omit or change them.
     pub fn named(&self, person: &Person) -> Option<&KnownSigner> {
-        let name = forms(name_part(&person.name));
+        let claimed = claimed(&person.name);
         self.signers()
-            .filter(|s| {
-                forms(name_part(&s.who))
-                    .iter()
-                    .any(|form| name.contains(form))
-            })
+            .filter(|s| s.is_claimed(&claimed))
             .max_by_key(|s| s.since)
     }
 
     /// Adds a signer as accepted by hand, whoever else has the name; an existing one with the same
-    /// key is not changed.
+    /// key is not changed, and one without a name is not added.
     pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
         self.add(fingerprint, person, since, true);
     }
 
     fn add(&mut self, print: Fingerprint, person: &Person, since: NaiveDate, accepted: bool) {
-        if self.with_key(&print).is_none() {
+        if self.with_key(&print).is_none() && !is_blank(&person.name) {
             let signer = KnownSigner {
                 fingerprint: print,
                 since,
@@ -218,10 +259,13 @@ impl KnownSigners {
         if self.with_key(&key.fingerprint).is_some() {
             return Met::Known;
         }
-        let name = name_in(&key.person.name);
+        if is_blank(&key.person.name) {
+            return Met::Nameless;
+        }
+        let forms = key.forms();
         let vouched = self
             .signers()
-            .any(|s| Some(s.fingerprint) == key.vouched_by && name_in(&s.who) == name);
+            .any(|s| Some(s.fingerprint) == key.vouched_by && s.is_claimed(&forms));
         if let Some(other) = self.named(&key.person).filter(|_| !vouched) {
             return Met::OtherKey(other.clone());
         }
@@ -263,7 +307,7 @@ impl KnownSigners {
         }
         for line in &self.lines {
             match line {
-                Line::Other(line) => text.push_str(line),
+                Line::Nameless(line) | Line::Other(line) => text.push_str(line),
                 Line::Signer(s, word) => {
                     let print = s.fingerprint.hex();
                     // Writing to a string can't fail.
@@ -428,6 +472,60 @@ mod tests {
         let list = KnownSigners::read(&path).unwrap();
         let accepted = [b"1", b"2", b"3", b"4"].map(|k| list.accepts(&Fingerprint::of(k)));
         assert_eq!(accepted, [false, false, true, true]);
+    }
+
+    #[test]
+    fn a_separator_in_a_name_does_not_end_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("known-signers");
+        let called = |name: &str| Person {
+            name: name.to_owned(),
+            ..rosa()
+        };
+        let day = "2026-10-06".parse().unwrap();
+        let enter = |list: &mut KnownSigners| {
+            list.enter(Fingerprint::of(b"1"), &called("Ines · Moreau"), day);
+        };
+        KnownSigners::change(&path, enter).unwrap();
+        let list = KnownSigners::read(&path).unwrap();
+        assert!(list.named(&called("ines moreau")).is_some());
+        assert!(list.named(&called("Ines · Moreau")).is_some());
+        assert!(list.named(&called("Ines")).is_none());
+    }
+
+    #[test]
+    fn a_line_without_a_name_is_ignored_and_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("known-signers");
+        let print = Fingerprint::of(b"1").hex();
+        let text = format!(
+            "# list\n{print} met 2026-11-01\n{print} accepted 2026-11-01 \u{3000}\n\
+             {print} 2026-11-01 ·\n{} met 2026-11-01 Ines Moreau\n",
+            Fingerprint::of(b"2").hex()
+        );
+        std::fs::write(&path, &text).unwrap();
+        let list = KnownSigners::read(&path).unwrap();
+        assert_eq!(list.without_name().collect::<Vec<_>>(), [2, 3, 4]);
+        assert!(list.with_key(&Fingerprint::of(b"1")).is_none());
+        assert!(list.with_key(&Fingerprint::of(b"2")).is_some());
+        let nobody = NewKey {
+            fingerprint: Fingerprint::of(b"3"),
+            person: Person {
+                name: "\u{3000}".to_owned(),
+                ..Person::default()
+            },
+            vouched_by: None,
+        };
+        KnownSigners::change(&path, |list| {
+            let day = "2026-11-02".parse().unwrap();
+            assert_eq!(list.meet(&nobody, day), Met::Nameless);
+            list.enter(nobody.fingerprint, &nobody.person, day);
+            list.enter(Fingerprint::of(b"4"), &rosa(), day);
+        })
+        .unwrap();
+        let after = std::fs::read_to_string(&path).unwrap();
+        assert!(after.starts_with(&text), "{after}");
+        assert_eq!(after.lines().count(), 6);
     }
 
     #[test]

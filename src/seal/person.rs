@@ -6,6 +6,7 @@ use x509_cert::attr::AttributeTypeAndValue;
 use x509_cert::name::{Name, RdnSequence, RelativeDistinguishedName};
 
 use super::plain::shown;
+use crate::lookalike::is_blank;
 
 /// Maximum length of common name and organisation (RFC 5280, appendix A.1), in characters.
 const LONGEST_NAME: usize = 64;
@@ -58,16 +59,19 @@ pub(crate) fn subject_of(person: &Person) -> Result<Name, der::Error> {
     Name::from_der(&names.to_der()?)
 }
 
-/// The person in a certificate's name; missing parts are empty.
+/// The person in a certificate's name; missing parts are empty. A firm that names no person is the
+/// name itself.
 pub(crate) fn person_of(name: &Name) -> Person {
     let text = |oid: ObjectIdentifier| {
         name.iter()
             .find(|attribute| attribute.oid == oid)
             .map(|attribute| text_of(&attribute.value))
-            .filter(|text| !text.is_empty())
+            .filter(|text| !is_blank(text))
     };
     Person {
-        name: text(COMMON_NAME).unwrap_or_default(),
+        name: text(COMMON_NAME)
+            .or_else(|| text(ORGANIZATION))
+            .unwrap_or_default(),
         firm: text(ORGANIZATION),
         licence: text(SERIAL_NUMBER).or_else(|| text(ORGANIZATIONAL_UNIT)),
     }

@@ -122,6 +122,15 @@ pub struct Signer {
 }
 
 impl Signer {
+    /// The name as it is written in sentences.
+    pub(crate) fn named(&self) -> String {
+        if self.name.is_empty() {
+            "somebody whom the certificate does not name".to_owned()
+        } else {
+            quoted_name(&self.name)
+        }
+    }
+
     /// The person named in the certificate.
     pub fn person(&self) -> Person {
         Person {
@@ -293,8 +302,9 @@ pub struct SignatureReport {
     pub well_formed: Answer,
     /// Hash and key are strong enough.
     pub strong: Answer,
-    /// The signer's certificate is for signing documents (RFC 5280, 4.2.1.3 and 4.2.1.12), and has no
-    /// critical extension that is not understood.
+    /// The signer's certificate is for signing documents (RFC 5280, 4.2.1.3 and 4.2.1.12), has no
+    /// critical extension that is not understood, and names somebody, unless the reader trusts it
+    /// through an authority.
     pub certificate_fit: Answer,
     /// The certificate was valid at the signing time.
     pub certificate_in_time: Answer,
@@ -530,9 +540,7 @@ impl<'a> Report<'a> {
     fn by_whom(&self) -> String {
         self.certification()
             .and_then(|signature| signature.signer.as_ref())
-            .map_or_else(String::new, |signer| {
-                format!(" by {}", quoted_name(&signer.name))
-            })
+            .map_or_else(String::new, |signer| format!(" by {}", signer.named()))
     }
 
     /// Everything that prevents the file from being genuine, each in a few plain words.

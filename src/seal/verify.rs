@@ -466,11 +466,22 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     );
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
+    // Such a key can be recognised by nothing but its fingerprint, so that no other one is ever refused.
+    if signer.name.is_empty()
+        && report.certificate_fit.is_yes()
+        && !matches!(report.trust, Trust::Anchored { .. })
+    {
+        report.certificate_fit = Answer::no(NOBODY);
+    }
     // An anchor that is the signer's own certificate says nothing about who issued it.
     signer.issuer_checked = matches!(report.trust, Trust::Anchored { .. })
         && !options.anchors.contains(&parsed.certificate_der);
     report.signer = Some(signer);
 }
+
+/// What is said of a certificate without a name.
+const NOBODY: &str = "the signer's certificate names neither a person nor a firm, so it counts only if \
+    you trust it or its issuer with --trust";
 
 fn trust(
     parsed: &cms_read::Parsed,

@@ -240,6 +240,22 @@ fn a_damaged_list_of_known_signers_is_named() {
     assert!(ran.err.contains("line 1"), "{}", ran.err);
 }
 
+#[test]
+fn a_known_signer_without_a_name_blocks_nothing() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let line = format!("# list\n{} met 2026-11-01\n", "ab".repeat(32));
+    bench.write("config/warmlug/known-signers", &line);
+    let ran = bench.run(&["verify", &path.to_string_lossy()]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("known-signers, line 2: ignored"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("The key is now known"), "{}", ran.err);
+}
+
 /// A visit of another number that replaces a certificate.
 fn replacing(number: &str, sha256: &str) -> String {
     let source = alone("townhouse-first");

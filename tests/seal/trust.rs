@@ -119,6 +119,64 @@ fn a_name_does_not_read_as_a_sentence_of_the_program() {
 }
 
 #[test]
+fn a_signer_without_a_name_counts_only_through_an_authority() {
+    let nobody = [
+        "\u{200b}",
+        "\u{3000}",
+        "\u{2800}",
+        "·",
+        "\u{200b}+O=\u{3000}",
+    ];
+    let knows = VerifyOptions {
+        known: Some(KnownSigners::default()),
+        ..VerifyOptions::default()
+    };
+    for name in nobody {
+        let (pdf, trusts) = issued_to(name);
+        for options in [&VerifyOptions::default(), &knows] {
+            let report = verify(&pdf, options);
+            assert!(!report.genuine() && report.new_key().is_none(), "{name:?}");
+            let why = "the signer's certificate names neither a person nor a firm";
+            assert!(report.sentence().contains(why), "{}", report.sentence());
+        }
+        let report = verify(&pdf, &trusts);
+        assert!(report.acceptable(), "{name:?}: {:?}", report.objections());
+        assert!(report.new_key().is_none());
+        let by = "signed by somebody whom the certificate does not name, and";
+        assert!(report.sentence().contains(by), "{}", report.sentence());
+    }
+    // A firm alone is a name.
+    let (pdf, _) = issued_to("\u{200b}+O=Lindqvist Electric");
+    let key = verify(&pdf, &knows).new_key().unwrap();
+    assert_eq!(key.person.name, "Lindqvist Electric");
+}
+
+#[test]
+fn a_name_behind_a_separator_is_still_that_name() {
+    let first = Fingerprint::of(b"1");
+    let since = "2026-10-07".parse().unwrap();
+    let mut known = KnownSigners::default();
+    known.enter(first, &rosa(), since);
+    let options = VerifyOptions {
+        known: Some(known),
+        ..VerifyOptions::default()
+    };
+    for name in [
+        "\\ · Rosa Lindqvist",
+        "Inspector · Rosa Lindqvist",
+        "Inspector • Rosa  LINDQVIST",
+        "Inspector ‧ R\u{43e}sa Lindqvist · Mill Lane",
+    ] {
+        let (pdf, _) = issued_to(name);
+        let other = Trust::OtherKey {
+            known: first,
+            since,
+        };
+        assert_eq!(trust(&pdf, &options), (other, false), "{name}");
+    }
+}
+
+#[test]
 fn says_why_a_file_can_not_be_trusted() {
     let folder = tempfile::tempdir().unwrap();
     let error = anchors(&key_file(&folder, "p256.key")).unwrap_err();

@@ -166,12 +166,12 @@ impl KnownSigners {
                 lines.push(Line::Other(line.to_owned()));
                 continue;
             }
-            let parts = line.trim().split_once(' ').and_then(|(print, rest)| {
+            let parts = line.trim().split_once(' ').map(|(print, rest)| {
                 let (first, after) = rest.split_once(' ').unwrap_or((rest, ""));
                 let word = [ACCEPTED, MET].into_iter().find(|word| *word == first);
                 let dated = if word.is_some() { after } else { rest };
                 let (date, who) = dated.split_once(' ').unwrap_or((dated, ""));
-                Some((print, word, date, who))
+                (print, word, date, who)
             });
             let Some((print, word, date, who)) = parts else {
                 return Err(bad(n + 1, "expected a fingerprint, a date and a name"));

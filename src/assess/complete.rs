@@ -270,7 +270,7 @@ fn ends(circuit: &Circuit, notes: &mut Notes) {
     // Under one cover a disconnect has two terminals for each leg: its line and its load side.
     for place in &circuit.places {
         let twice = |leg: &&str| place.connections.iter().filter(|c| c.leg == **leg).count() >= 2;
-        if parts::of(place) == Some(Part::Disconnect) && !carrying.iter().all(|leg| twice(leg)) {
+        if parts::of(place) == Some(Part::Disconnect) && !carrying.iter().all(twice) {
             let mut l = limit(circuit, LimitationId::DisconnectLoadNotInspected, true);
             l.place = Some(place.id.clone());
             notes.limitations.push(l);

@@ -406,7 +406,7 @@ proptest! {
                 prop_assert!(lines.is_sorted(), "{}", problems);
                 for p in &problems.shown {
                     prop_assert!(!p.message.is_empty() && !p.help.is_empty());
-                    prop_assert!(!p.message.contains('\n') && !p.help.contains('\n'));
+                    prop_assert!(!p.message.contains('\n') && !p.help.contains('\n'), "{} / {}", p.message, p.help);
                     if let Some(e) = &p.place {
                         prop_assert!(!e.text.contains(['\n', '\r', '\t', '\0']));
                         prop_assert!(e.text.chars().count() <= 98 && e.width >= 1);

@@ -1,5 +1,7 @@
 //! The known word that a mistyped one was meant to be.
 
+use crate::yaml::shorten;
+
 /// Characters of the longest word that is looked for: a longer one is no slip of a known word.
 const LONGEST: usize = 40;
 
@@ -60,7 +62,7 @@ pub(crate) fn or<'n>(names: impl Iterator<Item = &'n str>, most: usize) -> Strin
             out.push_str(if i + 1 == names.len() { " or " } else { ", " });
         }
         out.push('`');
-        out.push_str(name);
+        out.push_str(&shorten(name));
         out.push('`');
     }
     if shown < names.len() {

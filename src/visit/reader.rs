@@ -886,7 +886,7 @@ impl<'a, 's> Reader<'a, 's> {
         known: impl Iterator<Item = &'n str> + Clone,
     ) {
         let help = match self.nearest(name, known.clone()) {
-            Some(near) => format!("did you mean {}?", shorten(near)),
+            Some(near) => format!("did you mean {near}?"),
             None if known.clone().next().is_none() => {
                 format!("describe the {what} in this file first")
             }

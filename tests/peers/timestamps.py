@@ -128,7 +128,7 @@ def good(program, visit, authority, url, folder):
     expect("the authority is not known", stamp["trusted"]["answer"] == "not-determined", stamp)
     expect("policy", stamp["policy"] == f"{POLICY}.7" and stamp["authority"] == "Loopback Clock", stamp)
     code, told = run(program, "verify", "--no-known", pdf)
-    expect("verify tells the stamp", "by the authority Loopback Clock, NOT known" in told, told)
+    expect("verify tells the stamp", "by the authority “Loopback Clock”, NOT known" in told, told)
     with pdf.open("rb") as file:
         signature = PdfFileReader(file).embedded_signatures[0]
         (folder / "signer.der").write_bytes(signature.signer_cert.dump())
@@ -151,7 +151,7 @@ def good(program, visit, authority, url, folder):
     # Both the signer and the authority are the reader's to trust.
     run("openssl", "x509", "-inform", "DER", "-in", folder / "signer.der", "-out", folder / "signer.pem")
     code, told = run(program, "verify", "--no-known", "--trust", authority.root, "--trust", folder / "signer.pem", pdf)
-    expect("verify trusts the authority", code == 0 and "Loopback Clock, which you trust" in told, told)
+    expect("verify trusts the authority", code == 0 and "“Loopback Clock”, which you trust" in told, told)
     code, told = run("pdfsig", "-nocert", pdf)
     expect("pdfsig", "Signature is Valid" in told, told)
     target = folder / "client.pdf"
@@ -171,7 +171,7 @@ def long_term(program, visit, authority, url, folder):
     expect("certify for long", code == 0, told)
     code, told = run(program, "verify", "--no-known", "--trust", authority.root, pdf)
     expect("verify: not revoked", code == 0 and "not at that time, according to the issuer's list inside" in told, told)
-    expect("verify: vouched for", "vouched for by Clockmakers Root" in told, told)
+    expect("verify: vouched for", "vouched for by “Clockmakers Root”" in told, told)
     with pdf.open("rb") as file:
         signature = PdfFileReader(file).embedded_signatures[0]
         roots = [load_cert_from_pemder(str(authority.root))]

@@ -143,7 +143,11 @@ fn findings(answer: &Findings, out: &mut String) {
     match answer {
         Findings::Yes { findings } => line(
             "findings",
-            &format!("recomputed from the visit file inside; all {findings} are the same"),
+            &match findings {
+                0 => "recomputed from the visit file inside; there are none".to_owned(),
+                1 => "recomputed from the visit file inside; the one is the same".to_owned(),
+                _ => format!("recomputed from the visit file inside; all {findings} are the same"),
+            },
             out,
         ),
         Findings::No { differences } => {

@@ -109,11 +109,17 @@ impl CheckResult {
         let Some((judged, _)) = self.judgement else {
             return self.grade;
         };
-        let least = match self.grade {
-            Grade::Stop => Grade::Stop,
-            Grade::Pass => Grade::Pass,
-            _ => Grade::Note,
-        };
-        judged.max(least)
+        floored(self.grade, judged)
     }
+}
+
+/// The grade that counts where the inspector judged what the rule set grades: a `stop` stays one, and
+/// what is judged milder remains at least a `note`.
+pub(super) fn floored(grade: Grade, judged: Grade) -> Grade {
+    let least = match grade {
+        Grade::Stop => Grade::Stop,
+        Grade::Pass => Grade::Pass,
+        _ => Grade::Note,
+    };
+    judged.max(least)
 }

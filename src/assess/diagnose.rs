@@ -121,6 +121,15 @@ fn of_load(group: &Group) -> bool {
     )
 }
 
+/// Whether a joint is only warm, or warmer than before: nothing compares it with another one.
+fn only_warmer(group: &Group, all: &[CheckResult]) -> bool {
+    group.cause == Cause::Known(CauseId::PoorJoint)
+        && group.checks.iter().all(|i| {
+            let check = &all[*i];
+            check.id == CheckId::WorseThanBefore || shows_heat(check)
+        })
+}
+
 fn same_place(a: &CheckResult, b: &CheckResult) -> bool {
     a.place.is_some() && a.place == b.place
 }
@@ -228,13 +237,7 @@ impl<'a> Diagnosis<'a> {
     /// other, have no poor joint each: what they share has changed.
     fn worse_alike(&mut self) {
         let all = self.all;
-        let only_worse = |group: &Group| {
-            group.cause == Cause::Known(CauseId::PoorJoint)
-                && group.checks.iter().all(|i| {
-                    let check = &all[*i];
-                    check.id == CheckId::WorseThanBefore || shows_heat(check)
-                })
-        };
+        let only_worse = |group: &Group| only_warmer(group, all);
         let place = |group: &Group| group.checks.first().and_then(|i| all[*i].place.clone());
         let read = |at: &String| {
             let carrying = |c: &&ConnectionAssessment| {
@@ -311,16 +314,12 @@ impl<'a> Diagnosis<'a> {
             if compared(&self.groups[joint]) {
                 for g in 0..self.groups.len() {
                     let group = &self.groups[g];
-                    let only_warmer = g != joint
-                        && group.cause == Cause::Known(CauseId::PoorJoint)
-                        && group.checks.iter().all(|i| {
-                            let check = &all[*i];
-                            same_place(check, lead)
-                                && (check.id == CheckId::WorseThanBefore || shows_heat(check))
-                        })
+                    let warmed_by_it = g != joint
+                        && only_warmer(group, all)
+                        && group.checks.iter().all(|i| same_place(&all[*i], lead))
                         && self.worst(&group.checks) <= grade
                         && change(group) <= CHANGED * change(&self.groups[joint]);
-                    if only_warmer {
+                    if warmed_by_it {
                         checks.append(&mut self.groups[g].checks);
                     }
                 }

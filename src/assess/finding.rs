@@ -1,7 +1,7 @@
 //! Findings: one cause at one connection, device or circuit, with the checks that are evidence for
 //! it, and what it means for whoever wants to charge.
 
-use super::check_result::{CheckResult, Values};
+use super::check_result::CheckResult;
 use crate::quantity::Current;
 use crate::visit::Grade;
 use crate::vocabulary::{Cause, Variant};
@@ -89,11 +89,6 @@ impl Finding {
     /// Its worst check.
     pub fn leading<'a>(&self, all: &'a [CheckResult]) -> Option<&'a CheckResult> {
         all.get(*self.evidence.first()?)
-    }
-
-    /// The values of its worst check.
-    pub fn values<'a>(&self, all: &'a [CheckResult]) -> Option<&'a Values> {
-        self.leading(all).map(|check| &check.values)
     }
 
     /// The key of its own sentence among those that a wording has for its cause.

@@ -2,6 +2,7 @@
 //! rule set's grade.
 
 use super::assessment::{CheckResult, ConnectionAssessment, Limitation, Value};
+use super::check_result::floored;
 use super::finding::Finding;
 use crate::visit::{Circuit, Grade, Judgement};
 use crate::vocabulary::{Cause, CheckId, LimitationId, ValueName, Variant};
@@ -47,13 +48,12 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> V
 }
 
 /// Applies judgements that name a cause to the findings that have it, and sorts these again, worst
-/// first. As with a check, a `stop` stays one, and what is judged milder remains at least a `note`.
+/// first.
 pub(super) fn apply_to_findings(
     judgements: &[Judgement],
     findings: &mut [Finding],
 ) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
-    let same = |said: &Option<String>, have: &Option<String>| said.is_none() || said == have;
     for judgement in judgements {
         let Cause::Known(_) = judgement.finding else {
             continue;
@@ -74,12 +74,7 @@ pub(super) fn apply_to_findings(
             unmatched.push(limitation(LimitationId::JudgementUnmatched, judgement));
         }
         for finding in named {
-            let least = if finding.grade == Grade::Stop {
-                Grade::Stop
-            } else {
-                Grade::Note
-            };
-            finding.grade = judgement.grade.max(least);
+            finding.grade = floored(finding.grade, judgement.grade);
             finding.judgement = Some((judgement.grade, judgement.because.clone()));
         }
     }
@@ -122,8 +117,12 @@ pub(super) fn names_alone(
     })
 }
 
+/// Whether what a judgement says, if anything, is what a finding has.
+fn same(said: &Option<String>, have: &Option<String>) -> bool {
+    said.is_none() || said == have
+}
+
 fn names(judgement: &Judgement, finding: &CheckResult) -> bool {
-    let same = |said: &Option<String>, have: &Option<String>| said.is_none() || said == have;
     judgement.finding == Cause::Check(finding.id)
         && same(&judgement.circuit, &finding.circuit)
         && same(&judgement.place, &finding.place)

@@ -130,35 +130,29 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
     let mut out = format!("{}  {}, {}\n\n", visit.number, visit.site.name, visit.date);
     out.push_str(&verdict.title);
     out.push('\n');
-    for sentence in &verdict.text {
-        out.push_str(&terminal::wrap(sentence, WIDTH, 0));
+    let mut paragraph = |text: &str| {
+        out.push_str(&terminal::wrap(text, WIDTH, 0));
         out.push('\n');
+    };
+    for sentence in &verdict.text {
+        paragraph(sentence);
     }
-    out.push_str(&terminal::wrap(&speaker.next_due(), WIDTH, 0));
-    out.push('\n');
+    paragraph(&speaker.next_due());
     let several = visit.circuits.len() > 1;
     if let Some(charging) = speaker.may_charge_at_all() {
-        let answer = format!("{} {charging}", speaker.charging_question());
-        out.push_str(&terminal::wrap(&answer, WIDTH, 0));
-        out.push('\n');
+        paragraph(&format!("{} {charging}", speaker.charging_question()));
     } else {
         for (circuit, assessed) in visit.circuits.iter().zip(&loaded.assessment.circuits) {
             let charging = speaker.may_charge(assessed.charging);
-            let answer = format!(
-                "{}: {} {charging}",
-                circuit.title(),
-                speaker.charging_question()
-            );
-            out.push_str(&terminal::wrap(&answer, WIDTH, 0));
-            out.push('\n');
+            let question = speaker.charging_question();
+            paragraph(&format!("{}: {question} {charging}", circuit.title()));
         }
     }
     for (circuit, assessed) in visit.circuits.iter().zip(&loaded.assessment.circuits) {
         if let Some(left) = speaker.left(circuit, assessed.charging) {
             let of = if several { circuit.title() } else { "" };
             let answer = [of, speaker.left_question(), &left].join(" ");
-            out.push_str(&terminal::wrap(answer.trim(), WIDTH, 0));
-            out.push('\n');
+            paragraph(answer.trim());
         }
     }
     if !loaded.assessment.checks.is_empty() {

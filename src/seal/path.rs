@@ -15,7 +15,7 @@ use super::cms_read::Parsed;
 use super::fingerprint::Fingerprint;
 use super::key;
 use super::pem::only_certificates;
-use super::person::person_of;
+use super::person::{names_twice, person_of};
 
 /// What a chain consists of if the signer's own certificate is the trusted one.
 pub(crate) const ITSELF: &str = "the certificate itself";
@@ -29,6 +29,7 @@ const MAX_CERTIFICATES: usize = 64;
 const BASIC_CONSTRAINTS: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.19");
 const KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.15");
 const EXTENDED_KEY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37");
+const NAME_CONSTRAINTS: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.30");
 const CERTIFICATE_POLICIES: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.32");
 const ANY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37.0");
 
@@ -39,6 +40,17 @@ pub(crate) enum Use {
     Documents,
     /// Stamp times (RFC 3161, 2.3).
     Times,
+}
+
+impl Use {
+    /// Whether a usage in the certificate of an authority covers this one.
+    fn includes(self, usage: &ObjectIdentifier) -> bool {
+        let own: &[ObjectIdentifier] = match self {
+            Self::Documents => &FOR_DOCUMENTS,
+            Self::Times => &FOR_TIMES,
+        };
+        *usage == ANY_USAGE || own.contains(usage)
+    }
 }
 
 /// Usages that count as signing documents: RFC 9336, and what authorities issued before it.
@@ -133,7 +145,7 @@ pub(crate) fn find(
         let tbs = current.tbs_certificate();
         let is_issuer = |candidate: &&Certificate| {
             candidate.tbs_certificate().subject() == tbs.issuer()
-                && authority(candidate, depth, at).is_ok()
+                && authority(candidate, depth, at, purpose).is_ok()
                 && signed_by(&current, candidate)
         };
         if let Some(anchor) = anchors.iter().find(is_issuer) {
@@ -147,6 +159,52 @@ pub(crate) fn find(
         current = next.clone();
     }
     Err("no chain of certificates leads from the signer to one that you trust".to_owned())
+}
+
+/// Checks the authorities included with a signature, from the signer's issuer upwards, as [`find`] does,
+/// but without a certificate that the reader trusts: what is included must not contradict itself.
+///
+/// # Errors
+/// What is wrong with the chain, as a sentence without a full stop.
+pub(crate) fn sound(
+    leaf: &Certificate,
+    others: &[Vec<u8>],
+    at: DateTime<Utc>,
+) -> Result<(), String> {
+    let parse = |der: &Vec<u8>| Certificate::from_der(der).ok();
+    let others = others.iter().take(MAX_CERTIFICATES).filter_map(parse);
+    let others: Vec<Certificate> = others.collect();
+    let mut current = leaf;
+    for depth in 0..LONGEST {
+        if signs_itself(current) {
+            return Ok(());
+        }
+        let mut wrong = None;
+        let issuers = others.iter().filter(|candidate| {
+            candidate.tbs_certificate().subject() == current.tbs_certificate().issuer()
+                && signed_by(current, candidate)
+        });
+        let mut fit =
+            issuers.filter(
+                |candidate| match authority(candidate, depth, at, Use::Documents) {
+                    Ok(()) => true,
+                    Err(why) => {
+                        wrong = Some(why);
+                        false
+                    }
+                },
+            );
+        match fit.next() {
+            Some(next) => current = next,
+            None => return wrong.map_or(Ok(()), Err),
+        }
+    }
+    if signs_itself(current) {
+        return Ok(());
+    }
+    Err(format!(
+        "the chain of certificates included with the signature has more than {LONGEST}"
+    ))
 }
 
 /// The known certificate whose key vouches for the signer's, if there is one: the signature includes a
@@ -240,7 +298,15 @@ pub(crate) fn for_documents(leaf: &Certificate) -> Result<(), String> {
              know"
         ));
     }
-    allowed(leaf, Use::Documents)
+    allowed(leaf, Use::Documents)?;
+    if names_twice(leaf.tbs_certificate().subject()) {
+        return Err(
+            "the signer's certificate has several common names, so that programs may show different \
+             ones"
+                .to_owned(),
+        );
+    }
+    Ok(())
 }
 
 pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
@@ -273,8 +339,25 @@ pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
 }
 
 /// Whether a certificate may issue others with `below` authorities between it and the signer.
-fn authority(certificate: &Certificate, below: usize, at: DateTime<Utc>) -> Result<(), String> {
+fn authority(
+    certificate: &Certificate,
+    below: usize,
+    at: DateTime<Utc>,
+    purpose: Use,
+) -> Result<(), String> {
     usable(certificate, at)?;
+    let extensions = certificate.tbs_certificate().extensions();
+    if extensions
+        .into_iter()
+        .flatten()
+        .any(|e| e.extn_id == NAME_CONSTRAINTS)
+    {
+        return Err(
+            "a certificate of the chain may issue only certain names, which this program does not \
+             check"
+                .to_owned(),
+        );
+    }
     let no = || "a certificate of the chain does not belong to an authority".to_owned();
     let tbs = certificate.tbs_certificate();
     let constraints = tbs
@@ -291,9 +374,18 @@ fn authority(certificate: &Certificate, below: usize, at: DateTime<Utc>) -> Resu
         return Err(no());
     }
     match tbs.get_extension::<KeyUsage>() {
+        Ok(None) => {}
+        Ok(Some((_, usage))) if usage.0.contains(KeyUsages::KeyCertSign) => {}
+        _ => return Err(no()),
+    }
+    // What an authority's own certificate is for limits what it may issue. RFC 5280 leaves that
+    // open; common practice, no source.
+    match tbs.get_extension::<ExtendedKeyUsage>() {
         Ok(None) => Ok(()),
-        Ok(Some((_, usage))) if usage.0.contains(KeyUsages::KeyCertSign) => Ok(()),
-        _ => Err(no()),
+        Ok(Some((_, usages))) if usages.0.iter().any(|u| purpose.includes(u)) => Ok(()),
+        _ => {
+            Err("a certificate of the chain belongs to an authority for other purposes".to_owned())
+        }
     }
 }
 

@@ -77,6 +77,12 @@ pub(crate) fn person_of(name: &Name) -> Person {
     }
 }
 
+/// Whether a name has more than one common name. Programs differ in which one they show.
+pub(crate) fn names_twice(name: &Name) -> bool {
+    let common = name.iter().filter(|attribute| attribute.oid == COMMON_NAME);
+    common.count() > 1
+}
+
 /// The text of a directory string.
 fn text_of(value: &Any) -> String {
     let bytes = value.value();

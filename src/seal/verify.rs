@@ -451,6 +451,11 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     let at = stamped
         .or(report.signed.at)
         .map_or(signer.valid_from, |at| at.to_utc());
+    if report.certificate_fit.is_yes()
+        && let Err(why) = path::sound(&parsed.certificate, &parsed.others, at)
+    {
+        report.certificate_fit = Answer::No(why);
+    }
     let store = Store::read(file);
     let issuers: Vec<Vec<u8>> = [&parsed.others, &options.anchors, &store.certificates]
         .into_iter()

@@ -95,8 +95,19 @@ fn nobody_seals_with_a_certificate_for_another_purpose() {
     }
 }
 
-/// A signer below a chain of authorities, the root first; what is found of it.
+/// What is found of a signer below a chain of authorities, the root first, without and with a reader who
+/// trusts the root: the names on the chain, or what is wrong.
 fn below(chain: &[Wish], signer: &Wish) -> Result<Vec<String>, String> {
+    let (alone, trusted) = both(chain, signer);
+    if trusted.is_ok() {
+        assert_eq!(alone, Ok(()));
+    }
+    trusted
+}
+
+type Both = (Result<(), String>, Result<Vec<String>, String>);
+
+fn both(chain: &[Wish], signer: &Wish) -> Both {
     let mut issuers: Vec<Issued> = Vec::new();
     for (n, wish) in chain.iter().enumerate() {
         issuers.push(issue(&format!("Guild {n}"), issuers.last(), wish));
@@ -110,9 +121,13 @@ fn below(chain: &[Wish], signer: &Wish) -> Result<Vec<String>, String> {
         anchors: vec![issuers[0].der.clone()],
         ..VerifyOptions::default()
     };
+    let alone = verify(sealed.bytes(), &VerifyOptions::default());
+    let alone = match alone.genuine() {
+        true => Ok(()),
+        false => Err(alone.objections().join("; ")),
+    };
     let report = verify(sealed.bytes(), &trusting);
-    assert!(report.genuine(), "{:?}", report.objections());
-    match &report.certification().unwrap().trust {
+    let trusted = match &report.certification().unwrap().trust {
         Trust::Anchored { over } => {
             assert!(report.acceptable());
             Ok(over.clone())
@@ -122,7 +137,8 @@ fn below(chain: &[Wish], signer: &Wish) -> Result<Vec<String>, String> {
             Err(because.clone())
         }
         other => panic!("{other:?}"),
-    }
+    };
+    (alone, trusted)
 }
 
 #[test]
@@ -177,4 +193,75 @@ fn a_chain_has_at_most_eight_certificates() {
     assert!(below(&[AUTHORITY; 8], &SIGNER).is_ok());
     let too_long = below(&[AUTHORITY; 9], &SIGNER);
     assert!(too_long.is_err(), "{too_long:?}");
+}
+
+#[test]
+fn a_chain_that_is_included_must_hold_without_trust_too() {
+    let expired = Wish {
+        until: "2026-10-06T16:41:59Z",
+        ..AUTHORITY
+    };
+    for (chain, why) in [
+        (vec![AUTHORITY; 9], "has more than 8"),
+        (vec![AUTHORITY; 12], "has more than 8"),
+        (vec![AUTHORITY, expired], "not valid at the time of signing"),
+        (
+            vec![AUTHORITY, expired, AUTHORITY],
+            "not valid at the time of signing",
+        ),
+        (vec![AUTHORITY, SIGNER], "does not belong to an authority"),
+    ] {
+        let (alone, trusted) = both(&chain, &SIGNER);
+        assert!(trusted.is_err());
+        let told = alone.expect_err(why);
+        assert!(told.contains(why), "{told}");
+    }
+    // An expired root that is not included cannot be seen.
+    assert_eq!(both(&[expired, AUTHORITY], &SIGNER).0, Ok(()));
+}
+
+#[test]
+fn an_authority_for_other_purposes_or_other_names_vouches_for_nobody() {
+    let server = Wish {
+        purposes: &[SERVER],
+        ..AUTHORITY
+    };
+    let constrained = Wish {
+        constrained: true,
+        ..AUTHORITY
+    };
+    for (bad, why) in [
+        (server, "an authority for other purposes"),
+        (constrained, "may issue only certain names"),
+    ] {
+        for chain in [vec![AUTHORITY, bad], vec![AUTHORITY, bad, AUTHORITY]] {
+            let (alone, trusted) = both(&chain, &SIGNER);
+            assert!(trusted.is_err(), "{trusted:?}");
+            let told = alone.expect_err(why);
+            assert!(told.contains(why), "{told}");
+        }
+    }
+    for purposes in [&[DOCUMENTS][..], &[SERVER, MAIL], &["2.5.29.37.0"]] {
+        let fine = Wish {
+            purposes,
+            ..AUTHORITY
+        };
+        let found = below(&[AUTHORITY, fine], &SIGNER);
+        assert!(found.is_ok(), "{found:?}");
+    }
+}
+
+#[test]
+fn a_certificate_with_two_common_names_is_refused() {
+    let identity = issue("Lee Park,CN=Maren Ody", None, &SIGNER).identity(&[]);
+    let options = SignOptions::at(signed_at());
+    let refused = sign(&base(Kind::Table, true), &identity, &options);
+    let error = refused.unwrap_err().to_string();
+    assert!(error.contains("several common names"), "{error}");
+    for name in ["Lee Park,CN=Maren Ody", "Lee Park+CN=Maren Ody"] {
+        let signed = countersigned(&issue(name, None, &SIGNER));
+        let report = verify(&signed, &VerifyOptions::default());
+        let objections = report.objections().join("; ");
+        assert!(objections.contains("several common names"), "{objections}");
+    }
 }

@@ -36,6 +36,8 @@ pub struct Wish {
     pub purposes: &'static [&'static str],
     /// An extension that nobody knows, and whether it is critical.
     pub unknown: Option<bool>,
+    /// The name constraints extension (RFC 5280, 4.2.1.10), not critical, for some domain.
+    pub constrained: bool,
     pub from: &'static str,
     pub until: &'static str,
 }
@@ -45,6 +47,7 @@ pub const SIGNER: Wish = Wish {
     usage: None,
     purposes: &[],
     unknown: None,
+    constrained: false,
     from: "2026-01-01T00:00:00Z",
     until: "2031-01-01T00:00:00Z",
 };
@@ -95,6 +98,26 @@ impl BuilderProfile for Profile<'_> {
                 extn_id: ObjectIdentifier::new_unwrap("1.3.6.1.4.1.99999.7"),
                 critical,
                 extn_value: OctetString::new([5, 0])?,
+            });
+        }
+        if self.wish.constrained {
+            // Permitted subtrees: the DNS name “a.example”.
+            let domain = b"a.example";
+            let length = domain.len() as u8;
+            let head = [
+                0x30,
+                length + 6,
+                0xa0,
+                length + 4,
+                0x30,
+                length + 2,
+                0x82,
+                length,
+            ];
+            out.push(Extension {
+                extn_id: ObjectIdentifier::new_unwrap("2.5.29.30"),
+                critical: false,
+                extn_value: OctetString::new([&head[..], domain].concat())?,
             });
         }
         Ok(out)

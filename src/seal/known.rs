@@ -3,13 +3,12 @@
 //! It works like a remote shell's list of known hosts. A key seen for the first time is reported as
 //! new, because its certificate does not prove whose key it is. Afterwards, the same name, or one
 //! that looks like it, with a different key is refused. Lines are
-//! `FINGERPRINT met DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` begins
-//! a comment. `met` says that the program saw the key, and that nobody has compared the fingerprint yet.
+//! `FINGERPRINT met DATE NAME · FIRM · LICENCE`, and may be written, moved or deleted by hand; `#` at the
+//! beginning of a line, or after a space, begins a comment, and a comma separates like a dot. `met` says that the program saw the key, and that nobody has compared the fingerprint yet.
 //! Whoever has compared it writes `accepted` instead. Lines with neither word were stored by earlier
 //! versions, which stored every key they met, and count as `met`.
 
 use std::collections::BTreeSet;
-use std::fmt::Write as _;
 use std::io::ErrorKind;
 use std::path::Path;
 
@@ -96,8 +95,8 @@ pub struct KnownSigners {
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Line {
-    /// A signer, and the word in its line, if it has one: lines are kept as they were written.
-    Signer(KnownSigner, Option<&'static str>),
+    /// A signer, and the line as it was written.
+    Signer(KnownSigner, String),
     /// A signer without a name, as earlier versions stored them.
     Nameless(String),
     /// Comments and empty lines are kept.
@@ -107,7 +106,7 @@ enum Line {
 /// A person as written in the file.
 fn who(person: &Person) -> String {
     // So that the name is read back whole.
-    let mut text = person.name.replace(DOTS, "-");
+    let mut text = person.name.replace(DOTS, "-").replace([',', '#'], "-");
     for part in [&person.firm, &person.licence].into_iter().flatten() {
         text.push_str(SEPARATOR);
         text.push_str(part);
@@ -130,15 +129,40 @@ fn claimed(name: &str) -> BTreeSet<String> {
     all.filter(|form| !form.is_empty()).collect()
 }
 
-fn name_part(who: &str) -> &str {
-    who.split(SEPARATOR).next().unwrap_or_default()
+/// The text of a line without the comment behind it.
+fn without_comment(who: &str) -> &str {
+    let mut before = ' ';
+    for (at, c) in who.char_indices() {
+        if c == '#' && before.is_whitespace() {
+            return who[..at].trim_end();
+        }
+        before = c;
+    }
+    who
+}
+
+/// What may be the name in a line: lines written by earlier versions may have `#` or a comma in a name,
+/// and whoever writes one by hand may separate with a comma.
+fn names_in(who: &str) -> [&str; 3] {
+    let whole = who.split(SEPARATOR).next().unwrap_or_default();
+    let bare = without_comment(whole);
+    let part = bare.split([',', ';', '\t', '|']).next();
+    [whole, bare, part.unwrap_or_default()]
+}
+
+/// The lines of a text, whatever ends them.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let lines = text.lines();
+    lines.flat_map(|line| line.strip_suffix('\r').unwrap_or(line).split('\r'))
 }
 
 impl KnownSigner {
     /// Whether a certificate with these forms of a name claims to be of this signer.
     fn is_claimed(&self, claimed: &BTreeSet<String>) -> bool {
-        let own = forms(name_part(&self.who));
-        own.iter().any(|form| claimed.contains(form))
+        let own = names_in(&self.who).into_iter().flat_map(forms);
+        own.filter(|form| !form.is_empty())
+            .any(|form| claimed.contains(&form))
     }
 }
 
@@ -161,23 +185,38 @@ impl KnownSigners {
         };
         let text = std::str::from_utf8(&bytes).map_err(|_| bad(0, "it is not UTF-8 text"))?;
         let mut lines = Vec::new();
-        for (n, line) in text.lines().enumerate() {
+        for (n, line) in self::lines(text).enumerate() {
             if line.trim().is_empty() || line.trim_start().starts_with('#') {
                 lines.push(Line::Other(line.to_owned()));
                 continue;
             }
-            let parts = line.trim().split_once(' ').map(|(print, rest)| {
-                let (first, after) = rest.split_once(' ').unwrap_or((rest, ""));
-                let word = [ACCEPTED, MET].into_iter().find(|word| *word == first);
-                let dated = if word.is_some() { after } else { rest };
-                let (date, who) = dated.split_once(' ').unwrap_or((dated, ""));
-                (print, word, date, who)
-            });
-            let Some((print, word, date, who)) = parts else {
-                return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
+            if line.chars().any(|c| c.is_control() && c != '\t') {
+                return Err(bad(n + 1, "it contains a control character"));
+            }
+            let next = |text: &'_ str| -> (String, String) {
+                let (first, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+                (first.to_owned(), rest.trim_start().to_owned())
             };
+            let word_of = |text: &str| {
+                let mut words = [ACCEPTED, MET].into_iter();
+                words.find(|word| text.eq_ignore_ascii_case(word))
+            };
+            let (print, rest) = next(line.trim());
+            if rest.is_empty() {
+                return Err(bad(n + 1, "expected a fingerprint, a date and a name"));
+            }
+            let (first, after) = next(&rest);
+            let word = word_of(&first);
+            let (date, who) = next(if word.is_some() { &after } else { &rest });
+            if word.is_none() && word_of(&next(&who).0).is_some() {
+                return Err(bad(
+                    n + 1,
+                    "the word `accepted` or `met` must be before the date, as in FINGERPRINT accepted \
+                     2026-10-06 NAME",
+                ));
+            }
             let signer = KnownSigner {
-                fingerprint: Fingerprint::parse(print)
+                fingerprint: Fingerprint::parse(&print)
                     .ok_or_else(|| bad(n + 1, "the fingerprint is not 64 hexadecimal digits"))?,
                 since: date
                     .parse()
@@ -185,10 +224,10 @@ impl KnownSigners {
                 who: who.trim().to_owned(),
                 accepted: word == Some(ACCEPTED),
             };
-            lines.push(if is_blank(&signer.who) {
+            lines.push(if is_blank(without_comment(&signer.who)) {
                 Line::Nameless(line.to_owned())
             } else {
-                Line::Signer(signer, word)
+                Line::Signer(signer, line.to_owned())
             });
         }
         Ok(Self { lines })
@@ -248,7 +287,8 @@ impl KnownSigners {
                 accepted,
             };
             let word = if accepted { ACCEPTED } else { MET };
-            self.lines.push(Line::Signer(signer, Some(word)));
+            let line = format!("{} {word} {since} {}", print.hex(), signer.who);
+            self.lines.push(Line::Signer(signer, line));
         }
     }
 
@@ -306,15 +346,8 @@ impl KnownSigners {
             );
         }
         for line in &self.lines {
-            match line {
-                Line::Nameless(line) | Line::Other(line) => text.push_str(line),
-                Line::Signer(s, word) => {
-                    let print = s.fingerprint.hex();
-                    // Writing to a string can't fail.
-                    let word = word.map_or_else(String::new, |word| format!("{word} "));
-                    let _ = write!(text, "{print} {word}{} {}", s.since, s.who);
-                }
-            }
+            let (Line::Signer(_, line) | Line::Nameless(line) | Line::Other(line)) = line;
+            text.push_str(line);
             text.push('\n');
         }
         Ok(whole_file(
@@ -529,6 +562,102 @@ mod tests {
     }
 
     #[test]
+    fn a_line_written_by_hand_is_read_as_it_is_meant() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("known-signers");
+        let print = Fingerprint::of(b"1").hex();
+        let other = Fingerprint::of(b"2").hex();
+        for (line, accepted) in [
+            (
+                format!("{print} accepted 2026-10-06 Rosa Lindqvist # by phone"),
+                true,
+            ),
+            (
+                format!("{print} accepted 2026-10-06 Rosa Lindqvist\t# by phone"),
+                true,
+            ),
+            (
+                format!("{print} accepted 2026-10-06 Rosa Lindqvist, Lindqvist & Daughters"),
+                true,
+            ),
+            (
+                format!("{print} accepted 2026-10-06 Rosa Lindqvist; Lindqvist & Daughters"),
+                true,
+            ),
+            (
+                format!("{print}  accepted\t2026-10-06   Rosa Lindqvist"),
+                true,
+            ),
+            (
+                format!("{print} Accepted 2026-10-06 Rosa Lindqvist · Firm #2"),
+                true,
+            ),
+            (
+                format!("{print} 2026-10-06 Rosa Lindqvist # Ada Ohm"),
+                false,
+            ),
+        ] {
+            for ends in ["\n", "\r\n", "\r"] {
+                let text = [
+                    "# Known signers",
+                    &line,
+                    "",
+                    &format!("{other} met 2026-10-06 Ada Ohm"),
+                ]
+                .map(|line| format!("{line}{ends}"))
+                .concat();
+                for text in [text.clone(), format!("\u{feff}{text}")] {
+                    std::fs::write(&path, text).unwrap();
+                    let list = KnownSigners::read(&path).unwrap();
+                    let met = list
+                        .named(&rosa())
+                        .unwrap_or_else(|| panic!("{line:?} {ends:?}"));
+                    assert_eq!(met.fingerprint, Fingerprint::of(b"1"));
+                    assert_eq!(list.accepts(&Fingerprint::of(b"1")), accepted, "{line}");
+                    let ada = Person {
+                        name: "Ada Ohm".to_owned(),
+                        ..Person::default()
+                    };
+                    assert_eq!(list.named(&ada).unwrap().fingerprint, Fingerprint::of(b"2"));
+                    KnownSigners::change(&path, |list| {
+                        list.enter(
+                            Fingerprint::of(b"3"),
+                            &rosa(),
+                            "2026-10-07".parse().unwrap(),
+                        );
+                    })
+                    .unwrap();
+                    let after = std::fs::read_to_string(&path).unwrap();
+                    assert!(after.lines().any(|kept| kept == line), "{after}");
+                }
+            }
+        }
+        // A name with what begins a comment or separates is found again.
+        for name in ["Rosa #1", "Lindqvist, Rosa"] {
+            let person = Person {
+                name: name.to_owned(),
+                ..Person::default()
+            };
+            let mut list = KnownSigners::default();
+            list.enter(
+                Fingerprint::of(b"1"),
+                &person,
+                "2026-10-07".parse().unwrap(),
+            );
+            std::fs::remove_file(&path).unwrap();
+            list.write(&path).unwrap();
+            assert!(KnownSigners::read(&path).unwrap().named(&person).is_some());
+        }
+        let old = format!("{print} met 2026-10-06 Rosa #1\n");
+        std::fs::write(&path, old).unwrap();
+        let person = Person {
+            name: "Rosa #1".to_owned(),
+            ..Person::default()
+        };
+        assert!(KnownSigners::read(&path).unwrap().named(&person).is_some());
+    }
+
+    #[test]
     fn a_wrong_line_is_named() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("known-signers");
@@ -538,6 +667,20 @@ mod tests {
                 "the fingerprint is not 64 hexadecimal digits",
             ),
             ("\nabc\n", "expected a fingerprint, a date and a name"),
+            (
+                &format!(
+                    "\n{} 2026-10-06 accepted Rosa\n",
+                    Fingerprint::of(b"1").hex()
+                ),
+                "must be before the date, as in FINGERPRINT accepted 2026-10-06 NAME",
+            ),
+            (
+                &format!(
+                    "\n{} met 2026-10-06 Rosa\u{b}x\n",
+                    Fingerprint::of(b"1").hex()
+                ),
+                "it contains a control character",
+            ),
         ] {
             std::fs::write(&path, text).unwrap();
             let error = KnownSigners::read(&path).unwrap_err().to_string();

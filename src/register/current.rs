@@ -4,6 +4,7 @@
 //! or of keys that the reader accepted.
 
 use super::row::Row;
+use crate::lookalike::folded;
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
@@ -90,12 +91,49 @@ pub fn mark(rows: &mut [Row]) {
             }
         }
     }
+    marks.extend(other_spellings(rows));
     for row in rows.iter_mut() {
         row.remark = None;
     }
     for (i, remark) in marks {
         rows[i].remark = Some(remark);
     }
+}
+
+/// The rows whose site or circuit is spelled almost as in an earlier row that is sealed with another
+/// key, which nobody accepted: they supersede nothing, but a reader may take them for that circuit's.
+fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
+    let mut alike: HashMap<[String; 2], Vec<usize>> = HashMap::new();
+    for (i, row) in rows.iter().enumerate().filter(|(_, row)| row.counts()) {
+        if let Some((site, circuit)) = row.subject() {
+            alike
+                .entry([folded(site), folded(circuit)])
+                .or_default()
+                .push(i);
+        }
+    }
+    let mut marks = Vec::new();
+    for mut group in alike.into_values() {
+        group.sort_by_key(|&i| (rows[i].date, rows[i].signed_at.map(|t| t.to_utc())));
+        for (n, &i) in group.iter().enumerate().filter(|(_, i)| rows[**i].valid) {
+            let row = &rows[i];
+            let foreign = |&&j: &&usize| {
+                let other = &rows[j];
+                row.subject() != other.subject()
+                    && !row.may_supersede(other)
+                    && !other.same_hand(row)
+            };
+            if let Some(&j) = group[..n].iter().rev().find(foreign) {
+                let other = &rows[j];
+                let number = other.number.as_deref().unwrap_or("?");
+                let remark = format!(
+                    "the site or circuit of {number}, sealed with another key, in another spelling"
+                );
+                marks.push((i, remark));
+            }
+        }
+    }
+    marks
 }
 
 /// The rows of each circuit that count, oldest first; of several copies of a certificate the one with more
@@ -153,6 +191,42 @@ mod tests {
         let number = |row: &Row| row.number.clone().unwrap_or_default();
         let marked = rows.iter().filter(|row| row.remark.is_some());
         (number(latest(&rows)[0]), marked.map(number).collect())
+    }
+
+    #[test]
+    fn a_stranger_with_another_spelling_is_marked_and_lifts_nothing() {
+        let stop = Row {
+            worst_grade: Some("stop".to_owned()),
+            ..row("own", "bay-1", "2025-01-01", None)
+        };
+        let of = |site: &str, circuit: &str| Row {
+            site: Some(site.to_owned()),
+            circuit: Some(circuit.to_owned()),
+            ..stranger("other", "2025-06-01", "2099-01-01")
+        };
+        for other in [
+            of("Mill Lane", "bay_1"),
+            of("Mill  Lane", "bay-1"),
+            of("mill lane", "Bay-1"),
+            of("Mill L\u{430}ne", "bay-1"),
+        ] {
+            let rows = [stop.clone(), other.clone()];
+            let (_, marked) = told(&rows);
+            assert_eq!(marked, ["other"], "{:?}", other.subject());
+            assert!(latest(&rows).iter().any(|row| row.out_of_use()));
+            // One's own spelling, and an accepted key, are one's own affair.
+            let own = Row {
+                fingerprint: stop.fingerprint.clone(),
+                ..other.clone()
+            };
+            assert!(told(&[stop.clone(), own]).1.is_empty());
+            let accepted = Row {
+                accepted: true,
+                ..other
+            };
+            assert!(told(&[stop.clone(), accepted]).1.is_empty());
+        }
+        assert!(told(&[stop, of("Mill Lane", "bay-2")]).1.is_empty());
     }
 
     #[test]

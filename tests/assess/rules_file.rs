@@ -301,6 +301,26 @@ fn names_of_a_rules_file_cannot_leave_their_quotation_marks() {
 }
 
 #[test]
+fn a_firms_title_is_not_that_of_a_built_in_set() {
+    let file = |title: &str| format!("extends: us\nid: acme\ntitle: {title:?}\n");
+    for title in [
+        "United States, NFPA 70 (NEC) 2023",
+        "united states NFPA 70, NEC 2023",
+        "IEC 60364, low-voltage electrical installati\u{43e}ns",
+    ] {
+        let told = rules::load(&file(title), "acme.yaml").unwrap_err();
+        let why = "title is, or looks like, that of the built-in set";
+        assert!(told.to_string().contains(why), "{told}");
+    }
+    assert!(rules::load(&file("Rules of Acme, NEC 2023"), "acme.yaml").is_ok());
+    let inherited = rules::load("extends: us\nid: acme\n", "acme.yaml").unwrap();
+    assert_eq!(
+        inherited.title,
+        "United States, NFPA 70 (NEC) 2023, changed by acme"
+    );
+}
+
+#[test]
 fn refused_without_extends_tells_all_that_is_missing() {
     let e = rules::load("id: acme\ntitle: Acme\n", "acme.yaml").unwrap_err();
     assert_snapshot!(e.to_string());

@@ -46,6 +46,17 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
         );
         return Err(problems);
     }
+    if let Some(title) = tree.get("title")
+        && let Some(taken) = title.text().and_then(built_in_titled)
+    {
+        problems.push(
+            title.mark.span,
+            format!("title is, or looks like, that of the built-in set `{taken}`"),
+            "write a title of your own: certificates must show that these rules are yours",
+        );
+        return Err(problems);
+    }
+    let own_title = tree.get("title").is_some();
     let mut changes = Vec::new();
     if let Some(extends) = tree.get("extends") {
         let at = extends.mark.span;
@@ -71,9 +82,21 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
         changes = listing::differences(&base, &merged);
         tree = merged;
     }
-    Ok(Rules {
-        changes,
-        ..typed(&tree)?
+    let mut rules = typed(&tree)?;
+    if !own_title {
+        // The title of the built-in set alone would pass for the set itself.
+        rules.title = format!("{}, changed by {}", rules.title, rules.id);
+    }
+    Ok(Rules { changes, ..rules })
+}
+
+/// The built-in set whose title a reader could take this one for.
+fn built_in_titled(title: &str) -> Option<&'static str> {
+    let title = folded(title);
+    built_in_trees::ids().find(|id| {
+        let known = built_in_trees::tree(id);
+        let known = known.as_ref().and_then(|tree| tree.get("title")?.text());
+        known.is_some_and(|known| folded(known) == title)
     })
 }
 

@@ -7,6 +7,7 @@ use super::output;
 use super::reading;
 use super::terminal;
 use crate::disk::{DiskError, lock};
+use crate::lookalike::is_blank;
 use crate::seal::Person;
 use crate::seal::folder;
 use crate::seal::identity::{self, Identity as Key, Lifetime};
@@ -218,6 +219,16 @@ impl Signer {
             (Some(file), None) => self.secret.open(file),
             (None, _) => kept(),
         }?;
+        // Receivers refuse such a key unless they trust it by its file, and nobody can tell them whose
+        // it is.
+        if is_blank(&key.subject().name) {
+            return Err(CommandError::Refused(
+                "the certificate of this identity names neither a person nor a firm, so nobody could \
+                 tell who signed; use one with a common name, or create one with: warmlug identity \
+                 new --name \"YOUR NAME\""
+                    .to_owned(),
+            ));
+        }
         if let Lifetime::Expiring { days } = key.lifetime(at.to_utc()) {
             let name = key.subject().name;
             let when = in_days(days);

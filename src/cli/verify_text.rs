@@ -323,9 +323,9 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
         line(
             "stamped",
             &format!(
-                "{} by the authority {}, {trusted}",
+                "{} by {}, {trusted}",
                 stamp.at.format("%Y-%m-%d %H:%M:%S %:z"),
-                quoted_name(&stamp.authority)
+                stamp.by()
             ),
         );
     }

@@ -15,6 +15,7 @@ use super::known::NewKey;
 use super::path::ITSELF;
 use super::person::Person;
 use super::plain::quoted_name;
+use crate::lookalike::is_blank;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
@@ -180,6 +181,17 @@ pub struct Stamp {
     pub valid: Answer,
     /// The reader trusts the authority.
     pub trusted: Answer,
+}
+
+impl Stamp {
+    /// The authority as it is written in sentences.
+    pub(crate) fn by(&self) -> String {
+        if is_blank(&self.authority) {
+            "an authority that its certificate does not name".to_owned()
+        } else {
+            format!("the authority {}", quoted_name(&self.authority))
+        }
+    }
 }
 
 /// Whether the key belongs to the person named in the certificate, as far as the reader can know.

@@ -316,3 +316,48 @@ fn an_identity_that_has_run_out_signs_nothing_and_one_that_soon_will_says_so() {
     assert!(ran.err.contains("cannot sign at"), "{}", ran.err);
     assert!(!bench.path("late.pdf").exists());
 }
+
+/// A signer whom nothing names cannot be told from any other.
+#[test]
+fn nobody_signs_without_a_name() {
+    let bench = Bench::new();
+    let made = bench
+        .other(
+            "openssl",
+            &[
+                "req",
+                "-x509",
+                "-newkey",
+                "ec",
+                "-pkeyopt",
+                "ec_paramgen_curve:P-256",
+                "-nodes",
+                "-days",
+                "3650",
+                "-subj",
+                "/C=SE",
+                "-keyout",
+                "nobody.key",
+                "-out",
+                "nobody.crt",
+            ],
+        )
+        .output()
+        .unwrap();
+    assert!(made.status.success(), "{made:?}");
+    let visit = visit("townhouse-first");
+    let ran = bench.run(&[
+        "certify",
+        &visit,
+        "-o",
+        "out.pdf",
+        "--identity",
+        "nobody.crt",
+        "--key",
+        "nobody.key",
+    ]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    let why = "names neither a person nor a firm, so nobody could tell who signed";
+    assert!(ran.err.contains(why), "{}", ran.err);
+    assert!(!bench.path("out.pdf").exists());
+}

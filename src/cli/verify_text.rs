@@ -114,6 +114,14 @@ fn since(report: &Report<'_>) -> Option<String> {
     match &report.changes {
         // Nothing was sealed, so there is nothing to compare with.
         Changes::NotDetermined(_) if !report.certified.is_yes() => None,
+        // The sealed part itself was changed, so that this would contradict the first sentence.
+        Changes::None
+            if !report
+                .certification()
+                .is_some_and(|seal| seal.valid.is_yes()) =>
+        {
+            None
+        }
         Changes::None => Some("nothing was added or changed".to_owned()),
         Changes::Permitted(named) => Some(format!(
             "added, as permitted by the seal: {}",

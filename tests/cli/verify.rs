@@ -433,3 +433,22 @@ fn the_keys_of_the_answers_are_a_public_interface() {
     assert_eq!(keys(&none), keys(&answers));
     assert_eq!(none["pages"]["answer"], "not-determined");
 }
+
+/// One report does not say both that the file was changed and that nothing was.
+#[test]
+fn a_changed_file_is_not_said_to_be_unchanged() {
+    let bench = Bench::new();
+    let path = bench.certified("townhouse-first");
+    let mut bytes = std::fs::read(&path).unwrap();
+    // A digit of the first binary comment, which no reader shows.
+    bytes[12] ^= 1;
+    std::fs::write(&path, bytes).unwrap();
+    let ran = bench.run(&["verify", &path.to_string_lossy()]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out.contains("the file was changed after it was signed"),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("nothing was"), "{}", ran.out);
+}

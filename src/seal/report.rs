@@ -338,8 +338,9 @@ pub struct SignatureReport {
     pub signed: SigningTime,
     /// A time-stamp, if there is one.
     pub stamp: Option<Stamp>,
-    /// The time-stamp is valid; yes if there is none.
-    pub stamp_valid: Answer,
+    /// The time-stamp is valid; none if there is no time-stamp.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stamp_valid: Option<Answer>,
     /// The issuer had not revoked the certificate at that time, according to the lists in the file.
     /// Nothing else is consulted, because checking works offline.
     pub not_revoked: Answer,
@@ -358,7 +359,10 @@ impl SignatureReport {
                 &self.certificate_fit,
             ),
             ("certificate valid at that time", &self.certificate_in_time),
-            ("time-stamp valid", &self.stamp_valid),
+            (
+                "time-stamp valid",
+                self.stamp_valid.as_ref().unwrap_or(&Answer::Yes),
+            ),
         ]
     }
 

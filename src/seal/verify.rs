@@ -240,7 +240,7 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
             source: TimeSource::None,
         },
         stamp: None,
-        stamp_valid: Answer::Yes,
+        stamp_valid: None,
         not_revoked: Answer::not_determined(NOT_READ),
     };
     let mut judged = Judged {
@@ -426,10 +426,10 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     if let Some(token) = &parsed.token {
         match timestamp::check(token, &parsed.signature, &options.anchors) {
             Ok((stamp, _)) => {
-                report.stamp_valid = stamp.valid.clone();
+                report.stamp_valid = Some(stamp.valid.clone());
                 report.stamp = Some(stamp);
             }
-            Err(why) => report.stamp_valid = Answer::No(why),
+            Err(why) => report.stamp_valid = Some(Answer::No(why)),
         }
     }
     // The time in a trusted time-stamp takes precedence over the signer's clock.

@@ -402,7 +402,6 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "trust",
             "signed",
             "stamp",
-            "stamp_valid",
             "not_revoked"
         ]
     );

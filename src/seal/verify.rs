@@ -474,7 +474,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     // Such a key can be recognised by nothing but its fingerprint, so that no other one is ever refused.
     if signer.name.is_empty()
         && report.certificate_fit.is_yes()
-        && !matches!(report.trust, Trust::Anchored { .. })
+        && !matches!(report.trust, Trust::Pinned | Trust::Anchored { .. })
     {
         report.certificate_fit = Answer::no(NOBODY);
     }
@@ -486,7 +486,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
 
 /// What is said of a certificate without a name.
 const NOBODY: &str = "the signer's certificate names neither a person nor a firm, so it counts only if \
-    you trust it or its issuer with --trust";
+    you name this key with --pin, or trust it or its issuer with --trust";
 
 fn trust(
     parsed: &cms_read::Parsed,

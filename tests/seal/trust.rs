@@ -119,7 +119,7 @@ fn a_name_does_not_read_as_a_sentence_of_the_program() {
 }
 
 #[test]
-fn a_signer_without_a_name_counts_only_through_an_authority() {
+fn a_signer_without_a_name_counts_only_through_a_pin_or_an_authority() {
     let nobody = [
         "\u{200b}",
         "\u{3000}",
@@ -144,6 +144,19 @@ fn a_signer_without_a_name_counts_only_through_an_authority() {
         assert!(report.new_key().is_none());
         let by = "signed by somebody whom the certificate does not name, and";
         assert!(report.sentence().contains(by), "{}", report.sentence());
+        // A pin compares the key itself, whatever its certificate names.
+        let signer = report.certification().and_then(|seal| seal.signer.as_ref());
+        let pins = VerifyOptions {
+            pins: vec![signer.unwrap().fingerprint],
+            ..VerifyOptions::default()
+        };
+        let report = verify(&pdf, &pins);
+        assert!(report.acceptable(), "{name:?}: {:?}", report.objections());
+        let other = VerifyOptions {
+            pins: vec![Fingerprint::of(b"1")],
+            ..VerifyOptions::default()
+        };
+        assert!(!verify(&pdf, &other).acceptable(), "{name:?}");
     }
     // A firm alone is a name.
     let (pdf, _) = issued_to("\u{200b}+O=Lindqvist Electric");

@@ -9,6 +9,7 @@
 
 use super::assessment::{CheckResult, CircuitAssessment, ConnectionAssessment};
 use super::finding::{Charging, Finding};
+use super::heat::places::carrying;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade};
 use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
@@ -434,13 +435,28 @@ impl<'a> Diagnosis<'a> {
         let Some(first) = heat.first().map(|i| &all[*i]) else {
             return;
         };
-        if let Some(group) = self.groups.iter_mut().find(|g| of_load(g)) {
+        // Conductors are as thin at their other end: heat at one place alone is of that place.
+        let local = heat.iter().all(|i| same_place(&all[*i], first)) && self.cool_elsewhere(first);
+        if let Some(group) = self.groups.iter_mut().find(|g| of_load(g) && !local) {
             group.checks.extend(heat);
         } else if heat.iter().all(|i| same_place(&all[*i], first)) {
             self.push(CauseId::HotPlace, heat);
         } else {
             self.push(CauseId::HotCircuit, heat);
         }
+    }
+
+    /// Whether a connection that carries the current was read at another place than a check's.
+    fn cool_elsewhere(&self, check: &CheckResult) -> bool {
+        let Some(circuit) = self.circuit else {
+            return false;
+        };
+        let carrying = carrying(circuit);
+        self.found.iter().any(|c| {
+            check.place.as_ref() != Some(&c.place)
+                && c.rise_at_rated.is_some()
+                && carrying.contains(&c.leg.as_str())
+        })
     }
 
     /// The connection of a check on heat, if it alone is hot at its place, or no more than others that
@@ -478,8 +494,17 @@ impl<'a> Diagnosis<'a> {
             c.id == CheckId::TorqueTight
                 || (c.id == CheckId::TorqueLeftWrong && c.variant == Some(Variant::High))
         });
+        let all = self.all;
         for i in overtight {
-            self.push(CauseId::OvertightenedScrew, vec![i]);
+            let own = |g: &usize| all[*g].connections.first() == all[i].connections.first();
+            let joint = self.groups.iter_mut().find(|group| {
+                group.cause == Cause::Known(CauseId::PoorJoint) && group.checks.iter().any(own)
+            });
+            // A screw turned too far is one of the things that spoil a joint.
+            match joint {
+                Some(joint) => joint.checks.push(i),
+                None => self.push(CauseId::OvertightenedScrew, vec![i]),
+            }
         }
         for (cause, ids) in [
             (

@@ -108,9 +108,16 @@ fn heat_that_all_connections_of_a_place_share_is_the_place() {
     let place = only(&a);
     assert_eq!(place.cause, "hot-place");
     assert_eq!(place.connections.len(), 2);
-    // Of conductors that are too thin, it is the conductors.
+    // Where both ends of conductors that are too thin are hot, it is the conductors.
     let mut visit = plain([25.0, 25.0]);
     visit.circuits[0].conductors.size = "10 AWG".parse().unwrap();
+    for round in &mut heat(&mut visit).rounds {
+        let like = round.readings[0].1.clone();
+        let charger = round.readings.iter_mut();
+        for (_, reading) in charger.filter(|(id, _)| id.starts_with("charger-")) {
+            *reading = like.clone();
+        }
+    }
     let a = judged(&visit);
     let thin = only(&a);
     assert_eq!(thin.cause, "undersized-conductor", "{:?}", causes(&a));
@@ -381,4 +388,47 @@ fn a_screw_that_moved_without_a_known_torque_is_to_be_watched() {
     visit.circuits[0].torque[0].found = TorqueFound::Moved;
     let a = judged(&visit);
     assert_eq!(causes(&a), [("loose-screw", Grade::Watch)]);
+}
+
+#[test]
+fn a_screw_too_tight_on_a_hot_joint_is_part_of_that_joint() {
+    let too_tight = |rises, connection: usize| {
+        let mut visit = plain(rises);
+        visit.circuits[0].torque[connection].found =
+            TorqueFound::Value(Torque::from_newton_metre(8.0));
+        visit.circuits[0].torque[connection].left = Some(Torque::from_newton_metre(5.0));
+        visit
+    };
+    let a = judged(&too_tight([25.0, 8.0], 0));
+    let joint = only(&a);
+    assert_eq!(
+        (joint.cause, joint.grade),
+        (Cause::Known(CauseId::PoorJoint), Grade::Repair)
+    );
+    assert!(evidence(&a, joint).contains(&CheckId::TorqueTight));
+    // Without heat, or at the other connection, it is a finding of its own.
+    assert_eq!(
+        causes(&judged(&too_tight([8.0, 8.0], 0))),
+        [("overtightened-screw", Grade::Note)]
+    );
+    assert_eq!(
+        causes(&judged(&too_tight([25.0, 8.0], 1))),
+        [
+            ("poor-joint", Grade::Repair),
+            ("overtightened-screw", Grade::Note)
+        ]
+    );
+}
+
+#[test]
+fn thin_conductors_explain_heat_only_where_the_rest_of_the_circuit_is_warm_too() {
+    // The breaker is hot; the charger's terminals, at the other end of the same wires, are cool.
+    let mut visit = plain([25.0, 25.0]);
+    visit.circuits[0].conductors.size = "10 AWG".parse().unwrap();
+    let a = judged(&visit);
+    let found: Vec<&str> = a.findings.iter().map(|f| f.cause.word()).collect();
+    assert!(found.contains(&"undersized-conductor"), "{found:?}");
+    let place = a.findings.iter().find(|f| f.cause == "hot-place");
+    assert_eq!(place.unwrap().place.as_deref(), Some("breaker"));
+    assert_eq!(found.len(), 2, "{found:?}");
 }

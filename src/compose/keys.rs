@@ -295,6 +295,7 @@ keys! {
     LEFT_LIMITED = "charging.left.limited" ("current");
     LEFT_OFF = "charging.left.off";
     LEFT_OFF_WITH_KEY = "charging.left.off-with-key" ("key");
+    LEFT_SWITCH_ON = "charging.left.switch-on";
     LEFT_NOT_RECORDED = "charging.left.not-recorded";
     LEFT_IN_USE_FORBIDDEN = "charging.left.in-use-forbidden";
     LEFT_NOT_LIMITED = "charging.left.not-limited" ("current");

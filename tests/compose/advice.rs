@@ -1,9 +1,11 @@
 //! No sentence of advice without the finding that it comes from.
 
 use crate::compose_common::{Case, EXAMPLES, made_up};
-use warmlug::assess::Finding;
+use warmlug::assess::{Charging, Finding};
+use warmlug::compose::Speaker;
 use warmlug::compose::tree::{Block, Document, Text};
-use warmlug::visit::Grade;
+use warmlug::quantity::Current;
+use warmlug::visit::{Grade, LeftAs, LeftState};
 use warmlug::vocabulary::CheckId;
 
 /// Findings told on the result page at most.
@@ -153,4 +155,31 @@ fn steps_for_a_hot_connection_need_a_finding_on_heat() {
             .any(|c| HEAT.contains(&c.id));
         assert!(hot || !steps, "{name}: steps without a hot connection");
     }
+}
+
+#[test]
+fn a_circuit_left_locked_says_who_may_switch_it_on_again() {
+    let mut case = Case::example("townhouse-first");
+    case.visit.circuits[0].left_as = Some(LeftAs {
+        state: LeftState::OffAndLocked,
+        current: None,
+        key: None,
+        note: None,
+    });
+    let said = |case: &Case, charging| {
+        let speaker = Speaker::new(&case.visit, &case.assessment, case.rules, case.wording);
+        speaker.left(&case.visit.circuits[0], charging).unwrap()
+    };
+    let who = "only by the person who locked it";
+    case.assessment.complete = true;
+    assert!(said(&case, Charging::AsUsual).contains(who));
+    assert!(said(&case, Charging::AtMost(Current::from_ampere(24.0))).contains(who));
+    // Not where nobody may.
+    assert!(!said(&case, Charging::NotAtAll).contains(who));
+    case.assessment.complete = false;
+    assert!(!said(&case, Charging::AsUsual).contains(who));
+    // Nor where it is not locked.
+    case.assessment.complete = true;
+    case.visit.circuits[0].left_as.as_mut().unwrap().state = LeftState::InUse;
+    assert!(!said(&case, Charging::AsUsual).contains(who));
 }

@@ -291,9 +291,9 @@ fn original(folder: &Path, file: &str) -> Original {
     };
     match folder.sha256(file) {
         Ok(digest) => Original::Digest(base16ct::lower::encode_string(&digest)),
+        Err(ImageError::Missing) => Original::Missing,
         Err(why) => Original::Unreadable(match why {
             ImageError::Outside => "it lies outside the folder".to_owned(),
-            ImageError::Missing => "there is no such file".to_owned(),
             why => format!("it {why}"),
         }),
     }

@@ -239,6 +239,14 @@ fn photos(answer: &Photos, out: &mut String) {
             line("photos", "they are NOT the certified ones:", out);
             named(differences.iter().map(String::as_str), out);
         }
+        Photos::Missing { missing } => {
+            line(
+                "photos",
+                "missing in the folder given, so not compared:",
+                out,
+            );
+            named(missing.iter().map(String::as_str), out);
+        }
         Photos::NotDetermined { because } => {
             line("photos", &format!("not checked: {because}"), out);
         }

@@ -43,7 +43,7 @@ impl Contents {
         ) && matches!(self.pages, Pages::Yes { .. })
             && !matches!(
                 self.photos,
-                Photos::No { .. } | Photos::NotDetermined { .. }
+                Photos::No { .. } | Photos::Missing { .. } | Photos::NotDetermined { .. }
             )
             && !matches!(self.paper, Paper::No { .. } | Paper::NotDetermined { .. })
     }
@@ -73,6 +73,12 @@ impl Contents {
             Photos::None | Photos::Digests { .. } | Photos::Yes { .. } => {}
             Photos::No { .. } => {
                 out.push("the photos are not the certified ones".to_owned());
+            }
+            Photos::Missing { missing } => {
+                out.push(match missing.len() {
+                    1 => "a photo is missing in the folder given".to_owned(),
+                    n => format!("{n} photos are missing in the folder given"),
+                });
             }
             Photos::NotDetermined { because } => {
                 out.push(format!("the photos were not checked ({because})"));
@@ -227,6 +233,11 @@ pub enum Photos {
         /// The differences, each as a sentence without a full stop.
         differences: Vec<String>,
     },
+    /// Some originals are missing; no other one differs.
+    Missing {
+        /// The paths of the missing ones.
+        missing: Vec<String>,
+    },
     /// They could not be checked.
     NotDetermined {
         /// Why.
@@ -268,6 +279,8 @@ pub struct Beside<'a> {
 pub enum Original {
     /// Its SHA-256 in hexadecimal digits.
     Digest(String),
+    /// There is no such file.
+    Missing,
     /// Why it can't be read.
     Unreadable(String),
 }
@@ -368,6 +381,7 @@ fn photos(
         .collect();
     let named: Vec<&str> = again.visit.photos.iter().map(|p| p.file.as_str()).collect();
     let mut differences = Vec::new();
+    let mut missing = Vec::new();
     if listed
         .iter()
         .map(|(_, file)| *file)
@@ -382,14 +396,18 @@ fn photos(
                 Original::Digest(_) => {
                     differences.push(format!("{file} is a different picture, or was changed"));
                 }
+                Original::Missing => missing.push((*file).to_owned()),
                 Original::Unreadable(why) => differences.push(format!("{file}: {why}")),
             }
         }
     }
     let photos = listed.len();
     if !differences.is_empty() {
+        differences.extend(missing.iter().map(|file| format!("{file} is missing")));
         differences.truncate(MOST_NAMED);
         Photos::No { differences }
+    } else if !missing.is_empty() {
+        Photos::Missing { missing }
     } else if photos == 0 {
         Photos::None
     } else if originals.is_some() {

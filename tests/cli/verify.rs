@@ -138,9 +138,31 @@ fn originals_are_held_against_the_digests() {
     assert_eq!(answers["photos"]["answer"], "yes");
     let (code, answers) = json(&bench, &[&path, "--photos", "."]);
     assert_eq!(code, 1);
-    assert_eq!(answers["photos"]["answer"], "no");
-    let named = answers["photos"]["differences"][0].as_str().unwrap();
-    assert!(named.contains("there is no such file"), "{named}");
+    // A file that is not there is no wrong picture.
+    assert_eq!(answers["photos"]["answer"], "missing");
+    let missing = answers["photos"]["missing"].as_array().unwrap();
+    let ran = bench.run(&["verify", &path, "--photos", "."]);
+    let words: Vec<&str> = ran.out.split_whitespace().collect();
+    assert!(
+        words.join(" ").contains("2 photos are missing"),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("certified ones"), "{}", ran.out);
+    // One that is there must still be the certified one.
+    std::fs::create_dir(bench.path("photos")).unwrap();
+    bench.write(missing[0].as_str().unwrap(), "another picture");
+    let (code, answers) = json(&bench, &[&path, "--photos", "."]);
+    assert_eq!((code, &answers["photos"]["answer"]), (1, &"no".into()));
+    let named = answers["photos"]["differences"].as_array().unwrap();
+    assert_eq!(named.len(), 2, "{named:?}");
+    assert!(
+        named[0]
+            .as_str()
+            .unwrap()
+            .contains("is a different picture")
+    );
+    assert!(named[1].as_str().unwrap().ends_with(" is missing"));
 }
 
 #[cfg(unix)]
@@ -218,7 +240,13 @@ fn the_first_words_tell_a_paper_copy_of_another_file() {
 fn the_first_words_tell_photos_of_another_visit() {
     let bench = Bench::new();
     let path = bench.certified("townhouse-first");
-    let ran = bench.run(&["verify", &path.to_string_lossy(), "--photos", "."]);
+    let path = path.to_string_lossy();
+    let (_, answers) = json(&bench, &[&path, "--photos", "."]);
+    std::fs::create_dir(bench.path("photos")).unwrap();
+    for photo in answers["photos"]["missing"].as_array().unwrap() {
+        bench.write(photo.as_str().unwrap(), "another picture");
+    }
+    let ran = bench.run(&["verify", &path, "--photos", "."]);
     assert_eq!(ran.code, 1);
     assert!(
         ran.out.starts_with("Do not rely on this file"),

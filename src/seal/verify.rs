@@ -258,6 +258,18 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
     judged
 }
 
+/// What is said of a file in which the signature is no longer where its range says. A program that
+/// writes the whole file anew moves every object, and copies the numbers of the range as they were.
+const SAVED_AGAIN: &str = "another program saved this file again; ask for the file as it was sent";
+
+/// Whether these bytes are one string in hexadecimal digits.
+fn is_hexadecimal_string(bytes: &[u8]) -> bool {
+    bytes
+        .strip_prefix(b"<")
+        .and_then(|rest| rest.strip_suffix(b">"))
+        .is_some_and(|digits| digits.iter().all(u8::is_ascii_hexdigit))
+}
+
 /// A signature whose range is correct: everything up to `end` except its own digits.
 struct Covered {
     id: Id,
@@ -294,9 +306,12 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
         return Err("the signature leaves out the beginning of the file".to_owned());
     }
     if contents.span != (*open..*close) {
-        return Err(
-            "the signature's /ByteRange leaves out something else than the signature".to_owned(),
-        );
+        let gap = file.bytes.get(*open..*close);
+        return Err(if gap.is_some_and(is_hexadecimal_string) {
+            "the signature's /ByteRange leaves out something else than the signature".to_owned()
+        } else {
+            SAVED_AGAIN.to_owned()
+        });
     }
     let end = close
         .checked_add(*rest)

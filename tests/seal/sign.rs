@@ -201,3 +201,27 @@ fn an_identity_signs_only_within_its_time() {
         Err(SealError::Expired { .. })
     ));
 }
+
+/// A program that saves the whole file again moves everything, and so breaks the seal without any
+/// intent (ISO 32000-1, 12.8.1: the range is one of bytes). The reader is told whom to ask.
+#[test]
+fn a_file_saved_again_by_another_program_is_called_that() {
+    let pdf = sign(
+        &base(Kind::Table, true),
+        &identity(),
+        &SignOptions::at(signed_at()),
+    )
+    .unwrap()
+    .into_bytes();
+    let again = crate::pdf_common::Pdf::load(&pdf).save();
+    let said = "another program saved this file again; ask for the file as it was sent";
+    let report = verify(&again, &VerifyOptions::default());
+    assert!(!report.acceptable());
+    assert!(report.sentence().contains(said), "{}", report.sentence());
+    // A changed byte is not a file saved again.
+    let mut changed = pdf;
+    changed[20] ^= 1;
+    let report = verify(&changed, &VerifyOptions::default());
+    assert!(!report.acceptable());
+    assert!(!report.sentence().contains(said), "{}", report.sentence());
+}

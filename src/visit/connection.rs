@@ -1,7 +1,7 @@
-//! Connections: the points that are measured.
+//! Places where covers come off, and their connections: the points that are measured.
 
-use super::choices::{ConnectionKind, MarkedFor, ProductStandard, Surface};
-use super::entry::{Entry, Line, Rating, Within, YesNo, choice, keys};
+use super::choices::{ConnectionKind, MarkedFor, Part, ProductStandard, Surface};
+use super::entry::{Entry, Line, NAME, Rating, UniqueId, Within, YesNo, choice, keys, maps};
 use super::reader::{Fields, Ids, Reader};
 use super::table::Form;
 use super::written::{Style, text};
@@ -9,11 +9,26 @@ use crate::quantity::{Length, Ratio, Temperature, Torque, bounds};
 use crate::yaml::Ix;
 
 keys! {
+    /// A place where a cover comes off.
+    #[derive(Debug, Clone, PartialEq)]
+    pub struct Place, "a place", Place::fit {
+        /// Id of the place, unique in the circuit
+        must id: String = UniqueId(Ids::Place), "breaker";
+        /// Name for people
+        must name: String = NAME, "Breaker terminals, garage panel";
+        /// Part of the circuit that it is, where its id and its connections do not show it
+        may part: Part = choice("a part of the circuit"), "breaker";
+        /// The cover stays closed, and its outer surface is read
+        else_default closed: bool = YesNo, "yes";
+        /// Connections under the cover
+        must connections: Vec<Connection> = maps("connection"), "[ { id: breaker-L1, leg: L1, kind: screw-terminal } ]";
+    }
+
     /// One connection: the thing that is measured.
     #[derive(Debug, Clone, PartialEq)]
     pub struct Connection, "a connection", Connection::fit {
         /// Id of the connection, unique in the circuit and the same at every visit
-        must id: String = Id, "breaker-L1";
+        must id: String = UniqueId(Ids::Connection), "breaker-L1";
         /// Leg it belongs to: one of the supply's, or N, G, PE; `none` for a point on a closed cover
         must leg: String = Leg, "L1";
         /// What kind of connection it is
@@ -38,6 +53,27 @@ keys! {
         may marked: MarkedFor = choice("a marking of metals"), "al-cu";
         /// Made anew since the last visit; comparison starts here
         else_default remade: bool = YesNo, "yes";
+    }
+}
+
+impl Place {
+    /// Checks that a closed cover has points on it and nothing else.
+    fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
+        let closed = self.closed;
+        if self.connections.iter().any(|c| c.on_cover() != closed)
+            && let Some(v) = f.get("closed").or(f.get("connections"))
+        {
+            r.problem(
+                r.mark(v),
+                match closed {
+                    true => "under a closed cover no connection can be read",
+                    false => "this place is open, and it has a point on a closed cover",
+                },
+                "a place with `closed: yes` has points with `leg: none, kind: cover` only, and no \
+                 other place has any; describe the connections under that cover as a place of \
+                 their own",
+            );
+        }
     }
 }
 
@@ -68,20 +104,6 @@ impl Connection {
                 },
             );
         }
-    }
-}
-
-/// An id that is unique among the connections of the circuit.
-struct Id;
-
-impl Entry for Id {
-    type Value = String;
-    const FORM: Form = Form::Id;
-    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
-        r.unique(ix, Ids::Connection)
-    }
-    fn write(&self, value: &String, _: Style) -> String {
-        text(value)
     }
 }
 

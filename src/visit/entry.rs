@@ -3,10 +3,10 @@
 //! schema, the reader and the writer.
 
 use super::limits;
-use super::reader::{Fields, Reader};
+use super::reader::{Fields, Ids, Need, Reader};
 use super::table::{Form, Table};
 use super::words::{self, Word};
-use super::written::{Flow, Style, Written, text, time, yes};
+use super::written::{Flow, Style, Written, flow_list, text, time, yes};
 use crate::quantity::bounds::Range;
 use crate::quantity::{ConductorSize, Kind, Quantity, Temperature, TimeOfDay, Unit};
 use crate::yaml::{Ix, Span};
@@ -360,6 +360,20 @@ impl Entry for Time {
     }
 }
 
+/// An id that is unique among the ids of its kind.
+pub(super) struct UniqueId(pub Ids);
+
+impl Entry for UniqueId {
+    type Value = String;
+    const FORM: Form = Form::Id;
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<String> {
+        r.unique(ix, self.0)
+    }
+    fn write(&self, value: &String, _: Style) -> String {
+        text(value)
+    }
+}
+
 /// The id of something defined elsewhere in the file, with its name in messages, including the
 /// article. Whether it exists is checked by the circuit's reader, which knows its ids.
 pub(super) struct Reference(pub &'static str);
@@ -405,6 +419,31 @@ impl<K: Keys> Entry for Map<K> {
     }
     fn write(&self, value: &K, style: Style) -> String {
         value.entries(style).text()
+    }
+}
+
+/// A list of at least one map with declared keys, with the name of one in messages.
+pub(super) struct Maps<K>(&'static str, PhantomData<K>);
+
+/// [`Maps`] with the given name of one in messages.
+pub(super) const fn maps<K>(what: &'static str) -> Maps<K> {
+    Maps(what, PhantomData)
+}
+
+impl<K: Keys> Entry for Maps<K> {
+    type Value = Vec<K>;
+    const FORM: Form = Form::List(&Map::<K>::FORM, limits::CONNECTIONS);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Vec<K>> {
+        let items = r.list(ix, self.0, limits::CONNECTIONS, Need::Must)?;
+        let read: Vec<_> = items.iter().map(|item| read_map(r, *item, None)).collect();
+        read.into_iter().collect()
+    }
+    fn write(&self, value: &Vec<K>, style: Style) -> String {
+        flow_list(value.iter().map(|map| map.entries(style).text()))
+    }
+    fn put(&self, key: &'static str, value: &Vec<K>, style: Style, flow: &mut Flow) {
+        let items = value.iter().map(|map| map.entries(style).text());
+        flow.add(key, Written::Items(items.collect()));
     }
 }
 

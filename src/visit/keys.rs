@@ -2,20 +2,20 @@
 //! and its meaning. The reader rejects keys that are not in these tables, and the schema is
 //! generated from them, so the two agree.
 
-use super::choices::{Condition, Grade, InstrumentKind, Paper, Part, Reason, Units};
-use super::connection::Connection;
+use super::choices::{InstrumentKind, Paper, Reason, Units};
+use super::connection::Place;
 use super::entry::{self, Keys};
 use super::equipment::{Breaker, Charger, Conductors, Disconnect, Receptacle, Supply, TypeOrMap};
 use super::format::FORMAT;
+use super::judgement::Judgement;
 use super::limits;
 use super::not_done::{CutShort, NotRead, Removed};
 use super::parties::{Client, Inspector, Replaces, Site};
 use super::repairs::{Repair, StateOrMap};
 use super::table::{Form, Key, Table};
-use super::when::BeforeAfterOrTime;
-use super::words::{Moved, list};
+use super::words::list;
+use super::work::{Isolation, LookedAt, TorqueCheck};
 use crate::quantity::Kind;
-use crate::vocabulary::Cause;
 
 /// A required key.
 const fn must(name: &'static str, form: Form, example: &'static str, about: &'static str) -> Key {
@@ -40,7 +40,7 @@ const fn may(name: &'static str, form: Form, example: &'static str, about: &'sta
 }
 
 use Form::{
-    Band, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Pairs, Path, Quantity,
+    Band, Date, Either, Id, Image, Language, Line, List, Map, Named, Pair, Path, Quantity,
     Reference, Share, Text, Time, UnitOf, Whole, Word, Zone,
 };
 
@@ -117,7 +117,7 @@ pub(super) static FILE: Table = Table {
         ),
         may(
             "judgement",
-            List(&Map(&JUDGEMENT), limits::ENTRIES),
+            List(&Map(Judgement::TABLE), limits::ENTRIES),
             "[ { finding: leg-difference, grade: watch, because: ... } ]",
             "The inspector's own word on findings, always printed as such",
         ),
@@ -385,7 +385,7 @@ pub(super) static CIRCUIT: Table = Table {
         ),
         must(
             "places",
-            List(&Map(&PLACE), limits::CONNECTIONS),
+            List(&Map(Place::TABLE), limits::CONNECTIONS),
             "[ ... ]",
             "Where covers come off, in order from the supply",
         ),
@@ -403,19 +403,22 @@ pub(super) static CIRCUIT: Table = Table {
         ),
         may(
             "isolation",
-            Either(&[Map(&ISOLATION), List(&Map(&ISOLATION), limits::ISOLATIONS)]),
+            Either(&[
+                Map(Isolation::TABLE),
+                List(&Map(Isolation::TABLE), limits::ISOLATIONS),
+            ]),
             "{ tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V }, proved_after: 241 V, locked: yes }",
             "Proof of isolation: live, dead, live; a list if the circuit was proved dead again",
         ),
         may(
             "torque",
-            List(&Map(&TORQUE), limits::CONNECTIONS),
+            List(&Map(TorqueCheck::TABLE), limits::CONNECTIONS),
             "[ { connection: breaker-L1, found: moved, left: 45 in·lb, with: driver } ]",
             "Torque checks",
         ),
         may(
             "looked_at",
-            List(&Map(&LOOKED_AT), limits::CONNECTIONS),
+            List(&Map(LookedAt::TABLE), limits::CONNECTIONS),
             "[ { place: breaker, seen: clean } ]",
             "Condition seen",
         ),
@@ -442,152 +445,6 @@ pub(super) static CIRCUIT: Table = Table {
             entry::form(&StateOrMap),
             "in-use",
             "How the circuit was left: its state, or a map with more about it",
-        ),
-    ],
-};
-
-pub(super) static PLACE: Table = Table {
-    what: "a place",
-    keys: &[
-        must(
-            "id",
-            Id,
-            "breaker",
-            "Id of the place, unique in the circuit",
-        ),
-        must(
-            "name",
-            NAME,
-            "Breaker terminals, garage panel",
-            "Name for people",
-        ),
-        may(
-            "part",
-            Word(list::<Part>),
-            "breaker",
-            "Part of the circuit that it is, where its id and its connections do not show it",
-        ),
-        may(
-            "closed",
-            Word(list::<bool>),
-            "yes",
-            "The cover stays closed, and its outer surface is read",
-        ),
-        must(
-            "connections",
-            List(&Map(Connection::TABLE), limits::CONNECTIONS),
-            "[ { id: breaker-L1, leg: L1, kind: screw-terminal } ]",
-            "Connections under the cover",
-        ),
-    ],
-};
-
-pub(super) static ISOLATION: Table = Table {
-    what: "the proof of isolation",
-    keys: &[
-        may(
-            "tester",
-            Reference,
-            "tester",
-            "The voltage tester, by its id under `instruments`",
-        ),
-        may(
-            "proved_before",
-            Quantity(Kind::Voltage),
-            "241 V",
-            "Shown at a known live source before",
-        ),
-        may(
-            "dead",
-            Pairs(&Quantity(Kind::Voltage)),
-            "{ L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }",
-            "Shown between each pair of legs, N, and G or PE",
-        ),
-        may(
-            "proved_after",
-            Quantity(Kind::Voltage),
-            "241 V",
-            "Shown at a known live source after",
-        ),
-        may("locked", Word(list::<bool>), "yes", "Locked and tagged"),
-        may(
-            "when",
-            entry::form(&BeforeAfterOrTime),
-            "before",
-            "Before or after the heat measurement, or the time",
-        ),
-    ],
-};
-
-pub(super) static TORQUE: Table = Table {
-    what: "a torque check",
-    keys: &[
-        must(
-            "connection",
-            Reference,
-            "breaker-L1",
-            "The connection, by its id",
-        ),
-        must(
-            "found",
-            Either(&[Word(list::<Moved>), Quantity(Kind::Torque)]),
-            "held",
-            "Whether it held, or moved before the value wanted (a screw that is fully loose too), or the value at which it began to move",
-        ),
-        may(
-            "left",
-            Quantity(Kind::Torque),
-            "45 in·lb",
-            "Torque it was left at",
-        ),
-        may(
-            "with",
-            Reference,
-            "driver",
-            "The torque tool, by its id under `instruments`",
-        ),
-        may(
-            "when",
-            entry::form(&BeforeAfterOrTime),
-            "after",
-            "Before or after the heat measurement, or the time",
-        ),
-        may(
-            "cooled_to",
-            Quantity(Kind::Temperature),
-            "66 °F",
-            "Temperature to which the connection had cooled before it was tightened",
-        ),
-    ],
-};
-
-pub(super) static LOOKED_AT: Table = Table {
-    what: "a condition seen",
-    keys: &[
-        must("place", Reference, "breaker", "The place, by its id"),
-        may(
-            "connection",
-            Reference,
-            "breaker-L1",
-            "The connection it concerns, by its id",
-        ),
-        must(
-            "seen",
-            Either(&[Word(list::<Condition>), List(&Word(list::<Condition>), 8)]),
-            "clean",
-            "What was seen; a word or a list of words",
-        ),
-        may(
-            "note",
-            Text(limits::NOTE),
-            "Insulation brown over 10 mm.",
-            "A note in the inspector's words",
-        ),
-        may(
-            "cleaned",
-            Word(list::<bool>),
-            "yes",
-            "Dust, insects or dirt were removed during the visit",
         ),
     ],
 };
@@ -718,49 +575,6 @@ pub(super) static PHOTO: Table = Table {
             Named(&Pair(&Share)),
             "{ breaker-L1: [0.42, 0.31] }",
             "Where connections are, as fractions of the upright picture's width and height from its top left corner",
-        ),
-    ],
-};
-
-/// Words of causes and checks.
-fn causes() -> Vec<&'static str> {
-    Cause::words().collect()
-}
-
-pub(super) static JUDGEMENT: Table = Table {
-    what: "a judgement",
-    keys: &[
-        must(
-            "finding",
-            Word(causes),
-            "leg-difference",
-            "The cause of the finding, or the id of a check",
-        ),
-        may(
-            "circuit",
-            Reference,
-            "bay-1",
-            "The circuit, when the finding occurs in several",
-        ),
-        may("place", Reference, "breaker", "The place"),
-        may("connection", Reference, "breaker-L1", "The connection"),
-        may(
-            "seen",
-            Word(list::<Condition>),
-            "dust",
-            "Of the finding condition, which of the conditions seen",
-        ),
-        must(
-            "grade",
-            Word(list::<Grade>),
-            "watch",
-            "The grade that the inspector gives",
-        ),
-        must(
-            "because",
-            Text(limits::REMARKS),
-            "Both legs were re-made an hour before.",
-            "Why the inspector judges so",
         ),
     ],
 };

@@ -2,19 +2,20 @@
 //! in them (connection, place, instrument, photo ids) has been checked to exist.
 
 pub use super::choices::*;
-pub use super::connection::Connection;
+pub use super::connection::{Connection, Place};
 pub use super::equipment::{
     Breaker, Charger, Conductors, Disconnect, Receptacle, ResidualCurrentDevice, Supply,
 };
+pub use super::judgement::Judgement;
 pub use super::not_done::{CutShort, NotRead, Removed};
 pub use super::parties::{Client, Inspector, Replaces, Site};
 pub use super::repairs::{LeftAs, Repair};
 pub use super::when::When;
+pub use super::work::{Isolation, LookedAt, TorqueCheck, TorqueFound};
 use crate::quantity::{
     Current, Length, Percentage, Ratio, Temperature, TemperatureDifference, TimeOfDay, Torque,
     Voltage,
 };
-use crate::vocabulary::Cause;
 use chrono::NaiveDate;
 
 /// One visit: the whole file.
@@ -172,81 +173,6 @@ pub struct Circuit {
     pub left_as: Option<LeftAs>,
 }
 
-/// A place where a cover comes off.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Place {
-    /// Key, unique in the circuit.
-    pub id: String,
-    /// Display name.
-    pub name: String,
-    /// Part of the circuit that it is, if specified.
-    pub part: Option<Part>,
-    /// Whether its cover stayed closed and its outer surface was read.
-    pub closed: bool,
-    /// Connections there, at least one.
-    pub connections: Vec<Connection>,
-}
-
-/// Proof of isolation by the live–dead–live test.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Isolation {
-    /// Instrument id of the tester.
-    pub tester: Option<String>,
-    /// Check on a known live source before the test.
-    pub proved_before: Option<Voltage>,
-    /// Voltages found on dead conductors: pair of legs as written (`L1-L2`, `L1-G`), in file order.
-    pub dead: Vec<(String, Voltage)>,
-    /// Check on a known live source after the test.
-    pub proved_after: Option<Voltage>,
-    /// Locked and tagged.
-    pub locked: Option<bool>,
-    /// When, relative to the heat measurement, if specified.
-    pub when: Option<When>,
-}
-
-/// One torque check.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TorqueCheck {
-    /// Connection id.
-    pub connection: String,
-    /// The result.
-    pub found: TorqueFound,
-    /// Torque at which the connection was left.
-    pub left: Option<Torque>,
-    /// Instrument id of the tool.
-    pub with: Option<String>,
-    /// When, relative to the heat measurement, if specified.
-    pub when: Option<When>,
-    /// Temperature to which the connection had cooled before it was touched, if measured.
-    pub cooled_to: Option<Temperature>,
-}
-
-/// The result of a torque check.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum TorqueFound {
-    /// Did not move at the specified value.
-    Held,
-    /// Moved before the specified value.
-    Moved,
-    /// Began to move at this value.
-    Value(Torque),
-}
-
-/// Condition found at a place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LookedAt {
-    /// Place id.
-    pub place: String,
-    /// The conditions found; at least one.
-    pub seen: Vec<Condition>,
-    /// A note in the inspector's words.
-    pub note: Option<String>,
-    /// The connection concerned, if specified.
-    pub connection: Option<String>,
-    /// Whether it was cleaned during the visit.
-    pub cleaned: bool,
-}
-
 /// Heat measurement.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Heat {
@@ -346,25 +272,6 @@ pub struct Photo {
     /// Marks: connection id and position as fractions of the width and height of the image after
     /// applying its orientation, from the top left corner.
     pub marks: Vec<(String, [f64; 2])>,
-}
-
-/// The inspector's own judgement on a finding.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Judgement {
-    /// The cause of a finding, or a check.
-    pub finding: Cause,
-    /// Circuit id, if the finding occurs in several circuits.
-    pub circuit: Option<String>,
-    /// Place id.
-    pub place: Option<String>,
-    /// Connection id.
-    pub connection: Option<String>,
-    /// For `condition`, which of the conditions found.
-    pub seen: Option<Condition>,
-    /// The inspector's grade.
-    pub grade: Grade,
-    /// The reason.
-    pub because: String,
 }
 
 impl Circuit {

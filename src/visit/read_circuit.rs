@@ -1,18 +1,17 @@
 //! A circuit: its parts, its connections, and the work done on them.
 
-use super::entry::{Entry, Keys, read_map};
+use super::entry::{Entry, Keys, maps, read_map};
 use super::equipment::TypeOrMap;
 use super::keys;
 use super::limits;
 use super::model::{
-    Charger, ChargerConnection, Circuit, Connection, Heat, InstrumentKind, Isolation, LookedAt,
-    NotRead, Place, Removed, Repair, Supply, TorqueCheck, TorqueFound,
+    Charger, ChargerConnection, Circuit, Heat, InstrumentKind, Isolation, LookedAt, NotRead,
+    Removed, Repair, Supply, TorqueCheck,
 };
 use super::reader::{Fields, Ids, Need, Reader};
 use super::repairs::StateOrMap;
-use super::when::BeforeAfterOrTime;
-use super::words::{Moved, Word};
-use crate::quantity::{self, Kind, Torque, bounds};
+use super::words::Word;
+use crate::quantity::bounds;
 use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
@@ -198,7 +197,7 @@ impl<'a> Reader<'a, '_> {
         let hottest_air = f
             .get("hottest_air")
             .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
-        let places = f.get("places").and_then(|v| self.places(v));
+        let places = f.get("places").and_then(|v| maps("place").read(self, v));
         let removed = f.get("removed").map(|v| self.removed(v, known));
         let not_read = f.get("not_read").map(|v| self.not_read(v, known));
         let isolation = f.get("isolation").map(|v| self.isolations(v, instruments));
@@ -246,50 +245,6 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn places(&mut self, ix: Ix) -> Option<Vec<Place>> {
-        let items = self.list(ix, "place", limits::CONNECTIONS, Need::Must)?;
-        let places: Vec<_> = items.iter().map(|item| self.place(*item)).collect();
-        places.into_iter().collect()
-    }
-
-    fn place(&mut self, ix: Ix) -> Option<Place> {
-        let f = self.fields(ix, &keys::PLACE, None)?;
-        let id = f.get("id").and_then(|v| self.unique(v, Ids::Place));
-        let name = self.name(&f, "name");
-        let part = f
-            .get("part")
-            .and_then(|v| self.word(v, "a part of the circuit"));
-        let closed = f.get("closed").and_then(|v| self.flag(v)).unwrap_or(false);
-        let connections: Option<Vec<Connection>> = f.get("connections").and_then(|v| {
-            let items = self.list(v, "connection", limits::CONNECTIONS, Need::Must)?;
-            let read: Vec<_> = items.iter().map(|ix| read_map(self, *ix, None)).collect();
-            read.into_iter().collect()
-        });
-        if let Some(connections) = &connections
-            && connections.iter().any(|c| c.on_cover() != closed)
-            && let Some(v) = f.get("closed").or(f.get("connections"))
-        {
-            let at = self.mark(v);
-            self.problem(
-                at,
-                match closed {
-                    true => "under a closed cover no connection can be read",
-                    false => "this place is open, and it has a point on a closed cover",
-                },
-                "a place with `closed: yes` has points with `leg: none, kind: cover` only, and no \
-                 other place has any; describe the connections under that cover as a place of \
-                 their own",
-            );
-        }
-        Some(Place {
-            id: id?,
-            name: name?,
-            part,
-            closed,
-            connections: connections?,
-        })
-    }
-
     /// One proof of isolation, or a list of them.
     fn isolations(&mut self, ix: Ix, instruments: &KnownInstruments<'a>) -> Vec<Isolation> {
         if self.tree.items(ix).is_empty() {
@@ -314,14 +269,21 @@ impl<'a> Reader<'a, '_> {
         items
             .unwrap_or_default()
             .iter()
-            .filter_map(|item| {
-                let f = self.fields(*item, K::TABLE, None)?;
-                check(self, &f);
-                let entry = K::read(self, &f)?;
-                entry.check(self, &f);
-                Some(entry)
-            })
+            .filter_map(|item| self.checked(*item, check))
             .collect()
+    }
+
+    /// A map with declared keys, checked further by `check`.
+    pub(super) fn checked<K: Keys>(
+        &mut self,
+        ix: Ix,
+        check: &mut dyn FnMut(&mut Self, &Fields),
+    ) -> Option<K> {
+        let f = self.fields(ix, K::TABLE, None)?;
+        check(self, &f);
+        let entry = K::read(self, &f)?;
+        entry.check(self, &f);
+        Some(entry)
     }
 
     fn not_read(&mut self, ix: Ix, known: &Known<'a>) -> Vec<NotRead> {
@@ -446,70 +408,12 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn isolation(&mut self, ix: Ix, instruments: &KnownInstruments<'a>) -> Option<Isolation> {
-        let f = self.fields(ix, &keys::ISOLATION, None)?;
         let kinds = [InstrumentKind::VoltageTester, InstrumentKind::Multimeter];
-        let tester = f
-            .get("tester")
-            .and_then(|v| self.instrument_named(v, instruments, "prove a circuit dead", &kinds));
-        let volts = |r: &mut Self, f: &Fields, key| {
-            f.get(key)
-                .and_then(|v| r.quantity(v, &bounds::TESTED_VOLTAGE))
-        };
-        let proved_before = volts(self, &f, "proved_before");
-        let dead = f.get("dead").map(|v| self.dead(v)).unwrap_or_default();
-        let proved_after = volts(self, &f, "proved_after");
-        let locked = f.get("locked").and_then(|v| self.flag(v));
-        let when = f.get("when").and_then(|v| BeforeAfterOrTime.read(self, v));
-        Some(Isolation {
-            tester,
-            proved_before,
-            dead,
-            proved_after,
-            locked,
-            when,
+        self.checked(ix, &mut |r, f| {
+            if let Some(v) = f.get("tester") {
+                r.instrument_named(v, instruments, "prove a circuit dead", &kinds);
+            }
         })
-    }
-
-    /// Voltages between pairs of legs.
-    fn dead(&mut self, ix: Ix) -> Vec<(String, crate::quantity::Voltage)> {
-        let Some(entries) = self.named(ix, "pair of legs", Need::May) else {
-            return Vec::new();
-        };
-        let mut out: Vec<(String, crate::quantity::Voltage)> = Vec::with_capacity(entries.len());
-        for (pair, key, value) in entries.into_iter().take(limits::MARKS) {
-            let at = self.mark(key);
-            let Some((a, b)) = pair.split_once('-') else {
-                self.problem(
-                    at,
-                    format!("`{}` is not a pair of legs", shorten(pair)),
-                    "write both ends with a hyphen between, such as L1-L2 or L1-G",
-                );
-                continue;
-            };
-            if self.leg(key, a).is_none() || self.leg(key, b).is_none() {
-                continue;
-            }
-            if a == b {
-                self.problem(
-                    at,
-                    format!("`{pair}` is one leg twice"),
-                    "write the two ends between which was measured, such as L1-L2 or L1-G",
-                );
-                continue;
-            }
-            if out.iter().any(|(p, _)| p.split_once('-') == Some((b, a))) {
-                self.problem(
-                    at,
-                    format!("`{pair}` is the pair `{b}-{a}` again"),
-                    "keep one of the two",
-                );
-                continue;
-            }
-            if let Some(voltage) = self.quantity(value, &bounds::TESTED_VOLTAGE) {
-                out.push((pair.to_owned(), voltage));
-            }
-        }
-        out
     }
 
     /// The connection of this circuit with an id.
@@ -531,128 +435,33 @@ impl<'a> Reader<'a, '_> {
         known: &Known<'a>,
         instruments: &KnownInstruments<'a>,
     ) -> Vec<TorqueCheck> {
-        let Some(items) = self.list(ix, "torque check", limits::CONNECTIONS, Need::May) else {
-            return Vec::new();
-        };
+        let tools = [
+            InstrumentKind::TorqueScrewdriver,
+            InstrumentKind::TorqueWrench,
+        ];
         let mut seen: HashMap<&str, Ix> = HashMap::new();
-        let mut out = Vec::with_capacity(items.len());
-        for item in items {
-            let Some(f) = self.fields(*item, &keys::TORQUE, None) else {
-                continue;
-            };
-            let connection = f.get("connection").and_then(|v| {
-                let name = self.connection_named(v, known)?;
-                if let Some(first) = seen.insert(name, v) {
-                    let (at, line) = (self.mark(v), self.line(first));
-                    self.problem(
-                        at,
-                        format!("`{name}` has a second torque check; the first is in line {line}"),
-                        "keep one of the two",
-                    );
-                }
-                Some(name.to_owned())
-            });
-            let found = f.get("found").and_then(|v| self.found(v));
-            let left = f
-                .get("left")
-                .and_then(|v| self.quantity(v, &bounds::TORQUE));
-            let tools = [
-                InstrumentKind::TorqueScrewdriver,
-                InstrumentKind::TorqueWrench,
-            ];
-            let with = f
-                .get("with")
-                .and_then(|v| self.instrument_named(v, instruments, "check a torque", &tools));
-            let when = f.get("when").and_then(|v| BeforeAfterOrTime.read(self, v));
-            let cooled_to = f
-                .get("cooled_to")
-                .and_then(|v| self.quantity(v, &bounds::READING));
-            if let (Some(connection), Some(found)) = (connection, found) {
-                out.push(TorqueCheck {
-                    connection,
-                    found,
-                    left,
-                    with,
-                    when,
-                    cooled_to,
-                });
+        self.maps(ix, "torque check", &mut |r, f| {
+            if let Some(v) = f.get("connection")
+                && let Some(name) = r.connection_named(v, known)
+                && let Some(first) = seen.insert(name, v)
+            {
+                let (at, line) = (r.mark(v), r.line(first));
+                r.problem(
+                    at,
+                    format!("`{name}` has a second torque check; the first is in line {line}"),
+                    "keep one of the two",
+                );
             }
-        }
-        out
-    }
-
-    /// `held`, `moved` or a torque.
-    fn found(&mut self, ix: Ix) -> Option<TorqueFound> {
-        let text = self.scalar(ix, "what was found")?;
-        if let Some(moved) = Moved::of(text) {
-            return Some(match moved {
-                Moved::Held => TorqueFound::Held,
-                Moved::Moved => TorqueFound::Moved,
-            });
-        }
-        if text.starts_with(char::is_alphabetic) {
-            let at = self.mark(ix);
-            self.problem(
-                at,
-                format!("`{}` says nothing about a torque", shorten(text)),
-                "write held, moved, or the value at which it began to move, such as 30 in·lb",
-            );
-            return None;
-        }
-        let zero = quantity::parse::<Torque>(text, self.units.of(Kind::Torque))
-            .is_ok_and(|torque| torque.newton_metre() == 0.0);
-        if zero {
-            let at = self.mark(ix);
-            self.problem(
-                at,
-                "a screw that is fully loose has no torque at which it begins to move",
-                "write `found: moved`, and under `left:` the torque that it was tightened to",
-            );
-            return None;
-        }
-        self.quantity(ix, &bounds::TORQUE).map(TorqueFound::Value)
+            if let Some(v) = f.get("with") {
+                r.instrument_named(v, instruments, "check a torque", &tools);
+            }
+        })
     }
 
     fn conditions(&mut self, ix: Ix, known: &Known<'a>) -> Vec<LookedAt> {
-        let Some(items) = self.list(ix, "condition seen", limits::CONNECTIONS, Need::May) else {
-            return Vec::new();
-        };
-        let mut out = Vec::with_capacity(items.len());
-        for item in items {
-            let Some(f) = self.fields(*item, &keys::LOOKED_AT, None) else {
-                continue;
-            };
-            let place = f.get("place").and_then(|v| self.place_named(v, known));
-            let connection = f
-                .get("connection")
-                .and_then(|v| Some((v, self.connection_named(v, known)?)));
-            if let (Some(place), Some((v, connection))) = (place, connection) {
-                self.within_place(v, place, connection, known);
-            }
-            let seen = f.get("seen").and_then(|v| {
-                if self.peek(v).is_some() {
-                    return Some(vec![self.word(v, "a condition")?]);
-                }
-                let items = self.list(v, "condition", 8, Need::Must)?;
-                let words: Vec<_> = items
-                    .iter()
-                    .filter_map(|i| self.word(*i, "a condition"))
-                    .collect();
-                (words.len() == items.len()).then_some(words)
-            });
-            let note = f.get("note").and_then(|v| self.lines(v, limits::NOTE));
-            let cleaned = f.get("cleaned").and_then(|v| self.flag(v)).unwrap_or(false);
-            if let (Some(place), Some(seen)) = (place, seen) {
-                out.push(LookedAt {
-                    place: place.to_owned(),
-                    seen,
-                    note,
-                    connection: connection.map(|(_, c)| c.to_owned()),
-                    cleaned,
-                });
-            }
-        }
-        out
+        self.maps(ix, "condition seen", &mut |r, f| {
+            r.place_and_connection(f, known)
+        })
     }
 
     /// The place of this circuit with an id.

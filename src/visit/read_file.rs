@@ -5,9 +5,8 @@ use super::keys;
 use super::limits;
 use super::model::{Circuit, Judgement, Visit};
 use super::read_circuit::Known;
-use super::reader::{Need, Reader};
-use crate::vocabulary::Cause;
-use crate::yaml::{Ix, shorten};
+use super::reader::{Fields, Need, Reader};
+use crate::yaml::Ix;
 use std::collections::HashMap;
 
 impl<'a> Reader<'a, '_> {
@@ -144,39 +143,16 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn judgements(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Vec<Judgement> {
-        let Some(items) = self.list(ix, "judgement", limits::ENTRIES, Need::May) else {
-            return Vec::new();
-        };
+        let items = self.list(ix, "judgement", limits::ENTRIES, Need::May);
         items
+            .unwrap_or_default()
             .iter()
-            .filter_map(|item| self.judgement(*item, circuits))
+            .filter_map(|item| self.checked(*item, &mut |r, f| r.subject(f, circuits)))
             .collect()
     }
 
-    /// The cause of a finding, or the id of a check.
-    fn finding(&mut self, ix: Ix) -> Option<Cause> {
-        let id = self.id(ix)?;
-        if let Some(cause) = Cause::of(&id) {
-            return Some(cause);
-        }
-        let at = self.mark(ix);
-        let help = match self.nearest(&id, Cause::words()) {
-            Some(near) => format!("did you mean {near}?"),
-            None => "write the cause of one of this visit's findings, or the id of a check; \
-                 `check --format json` lists them"
-                .to_owned(),
-        };
-        self.problem(
-            at,
-            format!("no finding has the id `{}`", shorten(&id)),
-            help,
-        );
-        None
-    }
-
-    fn judgement(&mut self, ix: Ix, circuits: &[Known<'a>]) -> Option<Judgement> {
-        let f = self.fields(ix, &keys::JUDGEMENT, None)?;
-        let finding = f.get("finding").and_then(|v| self.finding(v));
+    /// Checks that what a judgement is about exists.
+    fn subject(&mut self, f: &Fields, circuits: &[Known<'a>]) {
         let circuit = f
             .get("circuit")
             .and_then(|v| self.circuit_named(v, circuits));
@@ -184,37 +160,22 @@ impl<'a> Reader<'a, '_> {
             Some(one) => one,
             None => circuits,
         };
-        let place = f.get("place").and_then(|v| {
-            let name = self.scalar(v, "the id of a place")?;
-            if !among.iter().any(|c| c.has_place(name)) && among.iter().all(Known::complete) {
-                let at = self.mark(v);
-                let all: Vec<&str> = among.iter().flat_map(Known::places).collect();
-                self.unknown_name(at, "place", name, all.into_iter());
-            }
-            Some(name.to_owned())
-        });
-        let connection = f.get("connection").and_then(|v| {
-            let name = self.scalar(v, "the id of a connection")?;
-            if !among.iter().any(|c| c.has_connection(name)) && among.iter().all(Known::complete) {
-                let at = self.mark(v);
-                let all: Vec<&str> = among.iter().flat_map(Known::connections).collect();
-                self.unknown_name(at, "connection", name, all.into_iter());
-            }
-            Some(name.to_owned())
-        });
-        let seen = f.get("seen").and_then(|v| self.word(v, "a condition"));
-        let grade = f.get("grade").and_then(|v| self.word(v, "a grade"));
-        let because = f
-            .get("because")
-            .and_then(|v| self.lines(v, limits::REMARKS));
-        Some(Judgement {
-            finding: finding?,
-            circuit: circuit.and_then(|i| circuits.get(i)?.id).map(str::to_owned),
-            place,
-            connection,
-            seen,
-            grade: grade?,
-            because: because?,
-        })
+        if !among.iter().all(Known::complete) {
+            return;
+        }
+        if let Some(v) = f.get("place")
+            && let Some(name) = self.peek(v)
+            && !among.iter().any(|c| c.has_place(name))
+        {
+            let all: Vec<&str> = among.iter().flat_map(Known::places).collect();
+            self.unknown_name(self.mark(v), "place", name, all.into_iter());
+        }
+        if let Some(v) = f.get("connection")
+            && let Some(name) = self.peek(v)
+            && !among.iter().any(|c| c.has_connection(name))
+        {
+            let all: Vec<&str> = among.iter().flat_map(Known::connections).collect();
+            self.unknown_name(self.mark(v), "connection", name, all.into_iter());
+        }
     }
 }

@@ -8,12 +8,8 @@
 use super::entry::{Entry, Keys};
 use super::equipment::TypeOrMap;
 use super::format::FORMAT;
-use super::model::{
-    Accuracy, Circuit, HalfWidth, Heat, Instrument, Isolation, Reading, Round, TorqueFound, Visit,
-    When,
-};
+use super::model::{Accuracy, Circuit, HalfWidth, Heat, Instrument, Reading, Round, Visit};
 use super::repairs::StateOrMap;
-use super::when::BeforeAfterOrTime;
 use super::words::Word;
 use super::written::{Flow, Style, Written, flow_list, list, quoted, text, time, yes};
 use crate::quantity::{Kind, Quantity, Ratio, Unit, bounds};
@@ -87,9 +83,30 @@ impl Writer {
     /// The entries of a map with declared keys, one per line.
     fn entries(&mut self, indent: usize, map: &impl Keys) {
         for (key, value) in map.entries(self.style).0 {
-            match value {
-                Written::Inline(value) => self.line(indent, &key, value),
-                Written::Lines(value) => self.lines(indent, &key, Some(&value)),
+            self.entry(indent, &key, value);
+        }
+    }
+
+    /// An item of a list: the entries of a map with declared keys, one per line.
+    fn item_lines(&mut self, indent: usize, map: &impl Keys) {
+        let mut entries = map.entries(self.style).0.into_iter();
+        if let Some((key, value)) = entries.next() {
+            self.item(indent, format!("{key}: {}", value.text()));
+        }
+        for (key, value) in entries {
+            self.entry(indent + 2, &key, value);
+        }
+    }
+
+    fn entry(&mut self, indent: usize, key: &str, value: Written) {
+        match value {
+            Written::Inline(value) => self.line(indent, key, value),
+            Written::Lines(value) => self.lines(indent, key, Some(&value)),
+            Written::Items(items) => {
+                self.head(indent, key, "");
+                for item in items {
+                    self.item(indent + 2, item);
+                }
             }
         }
     }
@@ -218,15 +235,7 @@ impl Writer {
                 "the inspector's own word, always printed as such",
             );
             for j in &visit.judgement {
-                let mut f = Flow::default();
-                f.put("finding", text(j.finding.word()));
-                f.maybe("circuit", j.circuit.as_deref().map(text));
-                f.maybe("place", j.place.as_deref().map(text));
-                f.maybe("connection", j.connection.as_deref().map(text));
-                f.maybe("seen", j.seen.map(|seen| seen.word().to_owned()));
-                f.put("grade", j.grade.word());
-                f.put("because", text(&j.because));
-                self.item(2, f.text());
+                self.item(2, j.entries(self.style).text());
             }
         }
         self.lines(0, "remarks", visit.remarks.as_ref());
@@ -293,16 +302,7 @@ impl Writer {
             "where covers come off, in order from the supply",
         );
         for place in &c.places {
-            self.item(6, format!("id: {}", text(&place.id)));
-            self.line(8, "name", text(&place.name));
-            self.maybe(8, "part", place.part.map(|part| part.word().to_owned()));
-            if place.closed {
-                self.line(8, "closed", yes(true));
-            }
-            self.head(8, "connections", "");
-            for connection in &place.connections {
-                self.item(10, connection.entries(self.style).text());
-            }
+            self.item_lines(6, place);
         }
         self.list(4, "removed", &c.removed);
         self.list(4, "not_read", &c.not_read);
@@ -310,51 +310,22 @@ impl Writer {
             [] => {}
             [one] => {
                 self.head(4, "isolation", "live, dead, live");
-                for (key, value) in self.isolation(one).0 {
-                    self.line(6, &key, value.text());
-                }
+                self.entries(6, one);
             }
             several => {
                 self.head(4, "isolation", "live, dead, live");
                 for isolation in several {
-                    self.item(6, self.isolation(isolation).text());
+                    self.item(6, isolation.entries(self.style).text());
                 }
             }
         }
         if !c.torque.is_empty() {
             self.head(4, "torque", "checked cold and proved dead");
             for check in &c.torque {
-                let mut f = Flow::default();
-                f.put("connection", text(&check.connection));
-                f.put(
-                    "found",
-                    match check.found {
-                        TorqueFound::Held => "held".to_owned(),
-                        TorqueFound::Moved => "moved".to_owned(),
-                        TorqueFound::Value(v) => self.style.q(v),
-                    },
-                );
-                f.maybe("left", self.style.maybe_q(check.left));
-                f.maybe("with", check.with.as_deref().map(text));
-                f.maybe("when", check.when.map(|w| self.when(w)));
-                f.maybe("cooled_to", self.style.maybe_q(check.cooled_to));
-                self.item(6, f.text());
+                self.item(6, check.entries(self.style).text());
             }
         }
-        if !c.looked_at.is_empty() {
-            self.head(4, "looked_at", "");
-            for look in &c.looked_at {
-                let mut f = Flow::default();
-                f.put("place", text(&look.place));
-                f.maybe("connection", look.connection.as_deref().map(text));
-                f.put("seen", list(look.seen.iter().map(|s| s.word().to_owned())));
-                f.maybe("note", look.note.as_deref().map(text));
-                if look.cleaned {
-                    f.put("cleaned", yes(true));
-                }
-                self.item(6, f.text());
-            }
-        }
+        self.list(4, "looked_at", &c.looked_at);
         if let Some(heat) = &c.heat {
             self.heat("heat", heat);
         }
@@ -368,27 +339,6 @@ impl Writer {
             "left_as",
             left_as.map(|l| StateOrMap.write(l, self.style)),
         );
-    }
-
-    fn when(&self, when: When) -> String {
-        BeforeAfterOrTime.write(&when, self.style)
-    }
-
-    fn isolation(&self, i: &Isolation) -> Flow {
-        let mut f = Flow::default();
-        f.maybe("tester", i.tester.as_deref().map(text));
-        f.maybe("proved_before", self.style.maybe_q(i.proved_before));
-        if !i.dead.is_empty() {
-            let mut dead = Flow::default();
-            for (pair, voltage) in &i.dead {
-                dead.put(pair, self.style.q(*voltage));
-            }
-            f.put("dead", dead.text());
-        }
-        f.maybe("proved_after", self.style.maybe_q(i.proved_after));
-        f.maybe("locked", i.locked.map(yes));
-        f.maybe("when", i.when.map(|w| self.when(w)));
-        f
     }
 
     fn heat(&mut self, key: &str, heat: &Heat) {

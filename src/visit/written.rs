@@ -17,6 +17,8 @@ pub(super) enum Written {
     Inline(String),
     /// A text that may have several lines.
     Lines(String),
+    /// The items of a list, each on a line of its own.
+    Items(Vec<String>),
 }
 
 impl Flow {
@@ -51,6 +53,7 @@ impl Written {
         match self {
             Written::Inline(value) => value,
             Written::Lines(value) => text(&value),
+            Written::Items(items) => flow_list(items.into_iter()),
         }
     }
 }

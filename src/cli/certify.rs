@@ -25,7 +25,7 @@ use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
 use crate::typeset;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -177,6 +177,16 @@ impl Certify {
                     path.display()
                 )));
             }
+            let at = self.signed_at.get();
+            if before_the_day(at, visit.date) {
+                return Err(CommandError::Refused(format!(
+                    "{}: it would be signed at {}, before the day of the visit, {}. Correct \
+                     --signed-at, the date of this computer or the date in the visit file",
+                    path.display(),
+                    at.format("%Y-%m-%d %H:%M %:z"),
+                    visit.date
+                )));
+            }
             self.numbers
                 .take(&visit.number, path, &loaded.source, &target)?;
         }
@@ -266,6 +276,15 @@ impl Certify {
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
     }
+}
+
+/// The most by which a site's clock is ahead of UTC (IANA time zone database: Pacific/Kiritimati).
+const FURTHEST_AHEAD: TimeDelta = TimeDelta::hours(14);
+
+/// Whether a time is before a day in every time zone.
+fn before_the_day(at: DateTime<FixedOffset>, day: NaiveDate) -> bool {
+    let latest = at.naive_utc().checked_add_signed(FURTHEST_AHEAD);
+    latest.is_some_and(|latest| latest.date() < day)
 }
 
 /// Whether the certificate at `target` is valid and was made by this version from the same files as

@@ -44,6 +44,8 @@ pub(super) struct Line {
     pub runs: Vec<Run>,
     /// Width without trailing spaces.
     pub width: f32,
+    /// Whether a space or a line end of the text was dropped at its end.
+    pub spaced: bool,
 }
 
 /// A run of characters of one look, a mark, or a form field.
@@ -236,7 +238,11 @@ pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) 
         });
     });
     match one {
-        Some(width) => vec![Line { runs, width }],
+        Some(width) => vec![Line {
+            runs,
+            width,
+            spaced: false,
+        }],
         None => several_lines(faces, text, style, width),
     }
 }
@@ -448,10 +454,14 @@ fn ends_line(character: char) -> bool {
 }
 
 fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> bool) -> Line {
+    let last = end;
     while end > start && is_space(end - 1) {
         end -= 1;
     }
-    let mut made = Line::default();
+    let mut made = Line {
+        spaced: end < last,
+        ..Line::default()
+    };
     let mut at = start;
     while let Some(first) = flat.cells[..end].get(at) {
         // Characters of one span and weight make one run; a mark stands alone.
@@ -519,7 +529,9 @@ pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     widest
 }
 
-/// Draws a line with its base line at `y`. `owner` gives the node of a span.
+/// Draws a line with its base line at `y`. `owner` gives the node of a span. The space at which the
+/// line was broken is drawn as well, so that text which is extracted has a word break there (ISO
+/// 32000-1, 14.8.2.5).
 pub(super) fn draw(
     marks: &mut Vec<Mark>,
     line: Line,
@@ -528,6 +540,15 @@ pub(super) fn draw(
     style: Style,
     owner: &impl Fn(usize) -> Owner,
 ) {
+    let mut line = line;
+    if line.spaced
+        && let Some(Run {
+            kind: RunKind::Text(_, text),
+            ..
+        }) = line.runs.last_mut()
+    {
+        text.push(' ');
+    }
     for run in line.runs {
         match run.kind {
             RunKind::Text(weight, text) => marks.push(Mark {
@@ -681,6 +702,34 @@ mod tests {
                     wording.language()
                 );
             }
+        }
+    }
+
+    #[test]
+    fn the_space_at_a_line_s_end_is_drawn() {
+        let faces = Faces::new().unwrap();
+        for (text, drawn) in [
+            (
+                "Breaker terminals, garage panel",
+                vec!["Breaker terminals, ", "garage panel"],
+            ),
+            ("breaker-terminals", vec!["breaker-", "terminals"]),
+            ("one\ntwo", vec!["one ", "two"]),
+            ("one", vec!["one"]),
+        ] {
+            let mut marks = Vec::new();
+            let width = if text.starts_with('B') { 100.0 } else { 50.0 };
+            for line in break_lines(&faces, &Text::plain(text), BODY, width) {
+                draw(&mut marks, line, 0.0, 0.0, BODY, &|_| Owner::Artifact);
+            }
+            let texts: Vec<String> = marks
+                .into_iter()
+                .filter_map(|mark| match mark.shape {
+                    Shape::Text { text, .. } => Some(text),
+                    _ => None,
+                })
+                .collect();
+            assert_eq!(texts, drawn);
         }
     }
 

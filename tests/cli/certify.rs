@@ -337,14 +337,9 @@ fn a_signer_who_was_not_the_inspector_is_remarked_on() {
 fn nothing_is_signed_before_the_day_of_the_visit() {
     let bench = Bench::new();
     let path = visit("townhouse-first");
-    let ran = bench.run(&[
-        "certify",
-        &path,
-        "-o",
-        "early.pdf",
-        "--signed-at",
-        "2024-11-05T12:00:00Z",
-    ]);
+    let signed_at =
+        |time: &str| bench.run(&["certify", &path, "-o", "early.pdf", "--signed-at", time]);
+    let ran = signed_at("2024-11-05T12:00:00Z");
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(
         ran.err.contains("before the day of the visit"),
@@ -353,14 +348,7 @@ fn nothing_is_signed_before_the_day_of_the_visit() {
     );
     assert!(!bench.path("early.pdf").exists());
     // On the visit's day where the site's clock is furthest ahead: only the identity is too young.
-    let ran = bench.run(&[
-        "certify",
-        &path,
-        "-o",
-        "early.pdf",
-        "--signed-at",
-        "2024-11-12T10:00:00Z",
-    ]);
+    let ran = signed_at("2024-11-12T10:00:00Z");
     assert!(
         !ran.err.contains("before the day of the visit"),
         "{}",

@@ -1,7 +1,7 @@
 //! Many visits in one run: finds them, processes them in parallel, reports progress and counts.
 
+use super::bounded_read;
 use super::error::CommandError;
-use super::reading;
 use super::terminal;
 use super::{find, parallel};
 use std::fs::FileType;
@@ -115,7 +115,7 @@ fn is_yaml(path: &Path, kind: FileType) -> bool {
 /// Whether a YAML file is a visit file, that is, has a `visit:` section. The same folder may contain
 /// a firm's rules and other YAML files.
 fn is_visit(path: &Path) -> Result<bool, CommandError> {
-    let bytes = reading::beginning(path)?;
+    let bytes = bounded_read::beginning(path)?;
     Ok(bytes
         .split(|b| *b == b'\n')
         .any(|line| line.starts_with(b"visit:")))

@@ -1,6 +1,7 @@
 //! `warmlug certify`: writes the signed PDF certificate of a visit.
 
 use super::batch::{self, Done};
+use super::bounded_read;
 use super::error::CommandError;
 use super::find;
 use super::folders;
@@ -8,14 +9,13 @@ use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
 use super::input::{self, Loaded, RulesInForce};
 use super::output;
-use super::reading;
 use super::signing_time::SigningTime;
 use super::target;
 use super::terminal;
 use super::time_stamps::TimeStamp;
 use super::watch;
 use crate::assess;
-use crate::compose::{self, Inputs, SealFacts, tree::Attachment};
+use crate::compose::{self, Inputs, SealFacts, document::Attachment};
 use crate::disk::DiskError;
 use crate::next::first_visit;
 use crate::photo::Detail;
@@ -290,7 +290,7 @@ fn before_the_day(at: DateTime<FixedOffset>, day: NaiveDate) -> bool {
 /// Whether the certificate at `target` is valid and was made by this version from the same files as
 /// `loaded`, with the same findings.
 fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
-    let Ok(there) = super::sealed_record::record(&reading::read_bytes(target)?) else {
+    let Ok(there) = super::sealed_record::record(&bounded_read::read_bytes(target)?) else {
         return Ok(false);
     };
     let rules = match &loaded.rules {

@@ -2,9 +2,9 @@
 
 use super::error::CommandError;
 use super::explain;
-use super::format::Format;
 use super::input::{self, Loaded};
 use super::output;
+use super::output_format::Format;
 use super::terminal::{self, WIDTH};
 use super::watch;
 use crate::compose::{self, Speaker, Wording};

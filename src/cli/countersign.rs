@@ -1,10 +1,10 @@
 //! `warmlug countersign`: adds a second signature to a certificate, which its seal permits.
 
+use super::bounded_read;
 use super::error::CommandError;
 use super::identity::{self, Signer};
 use super::input;
 use super::output;
-use super::reading;
 use super::signing_time::SigningTime;
 use super::target;
 use super::terminal;
@@ -85,7 +85,7 @@ impl Countersign {
             target::spare(&target, self.signer.files().chain([&self.certificate]))?;
             target::free(&target, self.force)?;
         }
-        let bytes = reading::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_bytes(&self.certificate)?;
         // Do not create a key for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.genuine() {

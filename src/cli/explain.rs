@@ -3,8 +3,8 @@
 //! can repeat it with a calculator.
 
 use super::error::CommandError;
-use super::format::Format;
 use super::input::Loaded;
+use super::output_format::Format;
 use super::terminal::{self, WIDTH};
 use crate::assess::explain::{Explanation, Input, Step, explain, explain_circuit};
 use serde_json::{Value, json};

@@ -1,8 +1,8 @@
 //! `warmlug extract`: writes the record of a certificate as files.
 
+use super::bounded_read;
 use super::error::CommandError;
 use super::output;
-use super::reading;
 use super::target;
 use crate::seal::{VerifyOptions, verify};
 use std::path::{Path, PathBuf};
@@ -32,7 +32,7 @@ pub(super) struct Extract {
 
 impl Extract {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
-        let bytes = reading::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_bytes(&self.certificate)?;
         let report = verify(&bytes, &VerifyOptions::default());
         let Some(verified) = report.verified() else {
             return Err(CommandError::Refused(format!(

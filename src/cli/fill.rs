@@ -1,16 +1,16 @@
 //! `warmlug fill`: copies what was filled in on site into the visit file.
 
+use super::bounded_read;
 use super::error::CommandError;
 use super::folders::folder_of;
 use super::input;
 use super::output;
-use super::reading;
 use super::target;
 use super::terminal;
 use super::visit_problems;
 use crate::disk::lock;
 use crate::next::saved_page::{Photo, Saved, Source};
-use crate::next::{form, merge, saved_page};
+use crate::next::{form_fields, merge, saved_page};
 use crate::record::recompute::Accepted;
 use crate::visit;
 use std::fs::File;
@@ -48,7 +48,7 @@ pub(super) struct Fill {
 impl Fill {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let _lock = lock(&self.visit);
-        let text = reading::read_text(&self.visit)?;
+        let text = bounded_read::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
         let read = visit::read(&text, &name, &Accepted).map_err(visit_problems::refused)?;
         let told = |path: &Path, e: &dyn std::fmt::Display| {
@@ -56,7 +56,7 @@ impl Fill {
         };
         let (values, mut saved) = match sheet(&self.sheet)? {
             Sheet::Pdf(bytes) => {
-                let values = form::values(&bytes).map_err(|e| told(&self.sheet, &e))?;
+                let values = form_fields::values(&bytes).map_err(|e| told(&self.sheet, &e))?;
                 (values, None)
             }
             Sheet::Zip(source) => {
@@ -116,7 +116,7 @@ impl Fill {
             Some(path) => output::write(path, filled.as_bytes(), self.force)?,
             None => {
                 // The file was saved in an editor meanwhile; do not undo that.
-                if reading::read_text(&self.visit)? != text {
+                if bounded_read::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
                         "{name}: not changed, because another program has just changed it; run this \
                          command again"
@@ -150,7 +150,7 @@ fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     const ZIP: &[u8] = b"PK";
     // A pipe can be read only once, and not backwards.
     if !path.metadata().is_ok_and(|about| about.is_file()) {
-        let bytes = reading::read_bytes(path)?;
+        let bytes = bounded_read::read_bytes(path)?;
         return Ok(match bytes.starts_with(ZIP) {
             true => Sheet::Zip(Box::new(Cursor::new(bytes))),
             false => Sheet::Pdf(bytes),
@@ -165,7 +165,7 @@ fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     let file = opened.map_err(|e| CommandError::reading(path, &e))?;
     Ok(match start == ZIP {
         true => Sheet::Zip(Box::new(BufReader::new(file))),
-        false => Sheet::Pdf(reading::read_bytes(path)?),
+        false => Sheet::Pdf(bounded_read::read_bytes(path)?),
     })
 }
 

@@ -1,7 +1,7 @@
 //! Finding files in folders and in lists of paths.
 
+use super::bounded_read;
 use super::error::CommandError;
-use super::reading;
 use std::fs::FileType;
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
@@ -43,7 +43,7 @@ pub(super) fn below(
 /// The list cannot be read.
 pub(super) fn listed(list: &Path) -> Result<Vec<PathBuf>, CommandError> {
     let mut paths = Vec::new();
-    for line in reading::read_bytes(list)?.lines() {
+    for line in bounded_read::read_bytes(list)?.lines() {
         let line = line.map_err(|e| CommandError::reading(list, &e))?;
         if !line.trim().is_empty() {
             paths.push(PathBuf::from(line));

@@ -1,7 +1,7 @@
 //! Certificate numbers: each may be used only once.
 
+use super::bounded_read;
 use super::error::CommandError;
-use super::reading;
 use super::register;
 use super::sealed_record;
 use super::target::same_file;
@@ -69,7 +69,7 @@ impl Numbers {
 
 /// Whether a certificate was made from this very visit file.
 fn is_of(certificate: &Path, source: &str) -> bool {
-    reading::read_bytes(certificate)
+    bounded_read::read_bytes(certificate)
         .ok()
         .and_then(|bytes| sealed_record::record(&bytes).ok())
         .is_some_and(|record| record.visit == source)

@@ -1,16 +1,16 @@
 //! `warmlug identity`: creates, shows and renews signing identities. Also opens the identity for the
 //! commands that sign.
 
+use super::bounded_read;
 use super::error::CommandError;
 use super::folders;
 use super::output;
-use super::reading;
 use super::terminal;
 use crate::disk::{DiskError, lock};
 use crate::lookalike::is_blank;
 use crate::seal::Person;
-use crate::seal::folder;
 use crate::seal::identity::{self, Identity as Key, Lifetime};
+use crate::seal::key_folder;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
@@ -460,7 +460,7 @@ const NEW_PASSPHRASE: &str = "WARMLUG_NEW_PASSPHRASE";
 fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<(), CommandError> {
     let _lock = lock(path);
     let key = secret.open(path)?;
-    if reading::beginning(path)?.starts_with(b"-----BEGIN") {
+    if bounded_read::beginning(path)?.starts_with(b"-----BEGIN") {
         return Err(CommandError::Refused(format!(
             "{} is a PEM file; this command changes the passphrase of PKCS#12 files only. Use the \
              program that wrote the file, for example openssl",
@@ -589,7 +589,7 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Command
 }
 
 fn show_all(secret: &Secret) -> Result<(), CommandError> {
-    let folder = folder::folder()?.join("identities");
+    let folder = key_folder::folder()?.join("identities");
     let mut paths: Vec<PathBuf> = match std::fs::read_dir(&folder) {
         Ok(entries) => entries
             .filter_map(Result::ok)

@@ -1,9 +1,9 @@
 //! From a path on the command line to an assessed visit: reads files and passes them to the stages.
 
+use super::bounded_read::{is_stream, name, read_text};
 use super::error::CommandError;
 use super::folders::folder_of;
 use super::nearby;
-use super::reading::{is_stream, name, read_text};
 use super::visit_problems::{misnamed, refused};
 use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;

@@ -5,6 +5,7 @@
 //! (disk, permission).
 
 mod batch;
+mod bounded_read;
 mod certify;
 mod check;
 mod completions;
@@ -16,7 +17,6 @@ mod extract;
 mod fill;
 mod find;
 mod folders;
-mod format;
 mod given_numbers;
 mod identity;
 mod input;
@@ -24,8 +24,8 @@ mod nearby;
 mod new;
 mod ordinary;
 mod output;
+mod output_format;
 mod parallel;
-mod reading;
 mod register;
 mod rules;
 mod schema;

@@ -4,11 +4,11 @@
 //! an expected extension, a rules file must be inside the visit's folder, and messages never quote
 //! the content of another file.
 
+use super::bounded_read::{read_bytes, read_text, text};
 use super::error::CommandError;
 use super::find;
 use super::folders::folder_of;
 use super::ordinary::ordinary_file;
-use super::reading::{read_bytes, read_text, text};
 use super::sealed_record::record;
 use super::visit_problems::misnamed;
 use crate::assess::Earlier;

@@ -1,10 +1,10 @@
 //! `warmlug new`: creates a template, a first visit from a few facts, or the next visit after another.
 
+use super::bounded_read;
 use super::error::CommandError;
 use super::folders;
 use super::folders::folder_of;
 use super::input;
-use super::reading;
 use super::terminal;
 use super::visit_problems;
 use super::{day, nearby, output, target};
@@ -347,7 +347,7 @@ impl New {
             }
             let parent = folder_of(&target);
             std::fs::create_dir_all(&parent).map_err(|e| CommandError::writing(&parent, &e))?;
-            let bytes = reading::read_bytes(&there.join(name))?;
+            let bytes = bounded_read::read_bytes(&there.join(name))?;
             output::write(&target, &bytes, false)?;
         }
         Ok(true)
@@ -370,7 +370,7 @@ pub(super) struct Last {
 ///
 /// Its photos are no longer needed and are not read.
 pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
-    let bytes = reading::read_bytes(from)?;
+    let bytes = bounded_read::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
         let refuse = |why: String| {
             CommandError::Refused(format!(
@@ -388,7 +388,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
             carried: found.earlier,
         });
     }
-    let source = reading::text(bytes, from)?;
+    let source = bounded_read::text(bytes, from)?;
     let visit =
         accepted::read(&source, &from.display().to_string()).map_err(visit_problems::refused)?;
     let rules = input::rules_of(&visit, &source, from)?.into_rules();

@@ -1,12 +1,12 @@
 //! `warmlug register`: lists many certificates in one table.
 
+use super::bounded_read;
 use super::day;
 use super::error::CommandError;
 use super::find;
 use super::ordinary;
 use super::output;
 use super::parallel;
-use super::reading;
 use super::target;
 use super::terminal;
 use super::verify::TrustArguments;
@@ -321,7 +321,8 @@ fn tell_vouchers(rows: &mut [Row]) {
         for (key, file) in of_name {
             // A row from JSON lines may name a file that is elsewhere.
             let path = Path::new(file);
-            let Ok(pdf) = ordinary::ordinary_file(path).and_then(|()| reading::read_bytes(path))
+            let Ok(pdf) =
+                ordinary::ordinary_file(path).and_then(|()| bounded_read::read_bytes(path))
             else {
                 continue;
             };
@@ -371,20 +372,22 @@ fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>,
     let ordinary = ordinary::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
-        let text = reading::text(reading::read_bytes(path)?, path)?;
+        let text = bounded_read::text(bounded_read::read_bytes(path)?, path)?;
         return rows::from_json_lines(&text).map_err(|(line, why)| {
             CommandError::Refused(format!(
                 "{name}:{line}: not a line written by `warmlug register --format jsonl`: {why}"
             ))
         });
     }
-    Ok(match ordinary.and_then(|()| reading::read_bytes(path)) {
-        Ok(bytes) => look(&name, &bytes),
-        Err(failure) => {
-            let why = failure.to_string();
-            // The row already has the file's name.
-            let bare = why.strip_prefix(&format!("{name}: "));
-            vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
-        }
-    })
+    Ok(
+        match ordinary.and_then(|()| bounded_read::read_bytes(path)) {
+            Ok(bytes) => look(&name, &bytes),
+            Err(failure) => {
+                let why = failure.to_string();
+                // The row already has the file's name.
+                let bare = why.strip_prefix(&format!("{name}: "));
+                vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
+            }
+        },
+    )
 }

@@ -1,9 +1,9 @@
 //! `warmlug rules`: prints a rule set with the source of every threshold.
 
 use super::error::CommandError;
-use super::format::Format;
 use super::input;
 use super::output;
+use super::output_format::Format;
 use crate::rules as set;
 use std::path::PathBuf;
 use std::process::ExitCode;

@@ -1,7 +1,7 @@
 //! `warmlug upgrade`: updates an old visit file to the current keys.
 
+use super::bounded_read;
 use super::error::CommandError;
-use super::reading;
 use super::terminal;
 use super::visit_problems;
 use super::{output, target};
@@ -49,14 +49,14 @@ impl Upgrade {
             target::spare(path, [&self.visit])?;
             target::free(path, self.force)?;
         }
-        let bytes = reading::read_bytes(&self.visit)?;
+        let bytes = bounded_read::read_bytes(&self.visit)?;
         if bytes.starts_with(b"%PDF-") {
             return Err(CommandError::Refused(format!(
                 "{name}: this is a PDF. The visit file of a certificate can be upgraded after \
                  `warmlug extract {name}`; the certificate itself stays as it was sealed"
             )));
         }
-        let text = reading::text(bytes, &self.visit)?;
+        let text = bounded_read::text(bytes, &self.visit)?;
         let upgraded = visit::upgrade(&text, &name).map_err(|why| match why {
             UpgradeError::Unreadable(problems) => visit_problems::refused(problems),
             other => CommandError::Refused(format!("{name}: {other}")),
@@ -70,7 +70,7 @@ impl Upgrade {
             None if upgraded.changed.is_empty() => {}
             None => {
                 // The file was saved in an editor meanwhile; do not undo that.
-                if reading::read_text(&self.visit)? != text {
+                if bounded_read::read_text(&self.visit)? != text {
                     return Err(CommandError::Refused(format!(
                         "{name}: not changed, because another program has just changed it; run \
                          this again"

@@ -1,10 +1,10 @@
 //! `warmlug verify`: checks who signed a certificate, whether it was changed, and whether its findings
 //! follow from the readings inside.
 
+use super::bounded_read;
 use super::error::CommandError;
-use super::format::Format;
 use super::output;
-use super::reading;
+use super::output_format::Format;
 use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
@@ -108,9 +108,9 @@ impl Verify {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let known = self.trust.known_path();
         let mut options = self.trust.options(known.as_deref())?;
-        let bytes = reading::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_bytes(&self.certificate)?;
         let other = match &self.other {
-            Some(path) => Some((path.as_path(), reading::read_bytes(path)?)),
+            Some(path) => Some((path.as_path(), bounded_read::read_bytes(path)?)),
             None => None,
         };
         let original = self

@@ -4,7 +4,7 @@ use super::terminal::{self, WIDTH};
 use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
 use crate::record::made_by::{MadeBy, this_version};
 use crate::record::other_rules::OtherRules;
-use crate::record::pages::{Compared, Pages};
+use crate::record::printed_words::{Compared, Pages};
 use crate::record::recompute::Difference;
 use crate::record::standing::Standing;
 use crate::seal::field_names::in_words;

@@ -1,7 +1,7 @@
 //! Problems in a visit file, as messages.
 
+use super::bounded_read::name;
 use super::error::CommandError;
-use super::reading::name;
 use super::terminal;
 use crate::visit::{self, Naming};
 use std::path::Path;

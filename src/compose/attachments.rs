@@ -1,9 +1,9 @@
 //! The files carried inside the certificate: the record that it was made from, the findings for
 //! machines, and the digests of the original photos.
 
+use super::document::Attachment;
 use super::keys;
 use super::speaker::Speaker;
-use super::tree::Attachment;
 use crate::photo::PreparedImage;
 use crate::visit::Visit;
 use base16ct::lower;

@@ -2,11 +2,11 @@
 
 use super::check_line::CheckLine;
 use super::connections::Connections;
+use super::document::{About, Block, Document};
 use super::error::ComposeError;
 use super::inputs::Inputs;
 use super::letterhead::{author, letterhead};
 use super::speaker::Speaker;
-use super::tree::{About, Block, Document};
 use super::wording::Wording;
 use super::{
     attachments, circuit_section, findings_section, heat_section, keys, method_section,

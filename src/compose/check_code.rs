@@ -8,8 +8,8 @@ use qrcode::bits::encode_auto;
 use qrcode::canvas::{Canvas, MaskPattern};
 use qrcode::{Color, EcLevel, QrCode, ec};
 
+use super::document::Code;
 use super::error::ComposeError;
-use super::tree::Code;
 
 /// The masks (ISO/IEC 18004, 7.8.2). Of equals the first is taken.
 const MASKS: [MaskPattern; 8] = [

@@ -1,9 +1,9 @@
 //! The circuit: what it is made of, and the checks of it against the rule set.
 
+use super::document::{Align, Block, Column, Row, Signal, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
-use super::tree::{Align, Block, Column, Row, Signal, Table, Text};
 use crate::assess::Check;
 use crate::rules::Checked;
 use crate::visit::{

@@ -1,7 +1,7 @@
 //! Connections by number: counted through the whole visit in order from the supply, the same
 //! number in every table, diagram and photo; and the mark that each one has earned.
 
-use super::tree::Signal;
+use super::document::Signal;
 use crate::assess::{Assessment, ConnectionAssessment};
 use crate::visit::{Circuit, Connection, Grade, Place, Visit};
 use crate::vocabulary::{CheckId, Topic};

@@ -219,7 +219,9 @@ impl Speaker<'_> {
             Charging::NotAtAll => return Some(how),
             Charging::AsUsual if !self.assessment.complete => return Some(how),
             // Who reads that charging may go on may have nobody else to ask about the lock.
-            _ if !used => return Some(format!("{how} {}", words.word(&keys::LEFT_SWITCH_ON))),
+            _ if !used => {
+                return Some(format!("{how} {}", words.word(&keys::LEFT_SWITCH_ON)));
+            }
             _ => return Some(how),
         };
         Some(format!("{warning} {how}"))

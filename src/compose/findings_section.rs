@@ -2,10 +2,10 @@
 //! worst first; what was found in order, briefly; the steps for a hot connection, once.
 
 use super::connections::{Connections, signal};
+use super::document::{Align, Block, Column, Row, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::{Speaker, Steps};
-use super::tree::{Align, Block, Column, Row, Table, Text};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};

@@ -2,14 +2,14 @@
 //! comes to its rating, temperature over time for each place, its rise from visit to visit, and
 //! every reading with its rise, uncertainty and limit.
 
+use super::chart_parts;
 use super::connections::{Connections, Numbered, leg_index};
-use super::keys;
-use super::numbers::NOT_TOLD;
-use super::parts;
-use super::speaker::Speaker;
-use super::tree::{
+use super::document::{
     Align, Axis, Block, Chart, Column, Diagram, DiagramNode, Row, Series, Strip, Table, Text,
 };
+use super::keys;
+use super::numbers::NOT_TOLD;
+use super::speaker::Speaker;
 use crate::assess::{Estimate, RoundValue};
 use crate::quantity::{Duration, Temperature, TemperatureDifference};
 use crate::visit::{Circuit, Heat, Place};
@@ -242,7 +242,7 @@ fn charts(
         .iter()
         .map(|c| connection_line(speaker, circuit, heat, c))
         .collect();
-    let parted = parts::parts(lines.unwrap_or_default());
+    let parted = chart_parts::parts(lines.unwrap_or_default());
     let air = air_line(speaker, heat);
     let limit = here
         .iter()
@@ -251,7 +251,7 @@ fn charts(
         .map(|(t, _)| t);
     let of = parted.len();
     let shared = parted.iter().flatten().map(|(series, _)| series);
-    let range = parts::range(shared.chain(air.as_ref().map(|(series, _)| series)));
+    let range = chart_parts::range(shared.chain(air.as_ref().map(|(series, _)| series)));
     let x = if heat.charging_from.is_some() {
         &keys::CHART_X
     } else {
@@ -266,7 +266,7 @@ fn charts(
         }
         let title = words.say(&keys::CHART_TITLE, &[("place", &place.name)]);
         Chart {
-            title: parts::title(words, title, i, of),
+            title: chart_parts::title(words, title, i, of),
             alt: told.join(" "),
             x: Axis {
                 label: words.word(x).to_owned(),

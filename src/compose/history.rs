@@ -3,11 +3,11 @@
 
 use chrono::{Datelike, NaiveDate};
 
+use super::chart_parts;
 use super::connections::{Numbered, leg_index};
+use super::document::{Axis, Chart, Series};
 use super::keys;
-use super::parts;
 use super::speaker::Speaker;
-use super::tree::{Axis, Chart, Series};
 use crate::assess::{ConnectionAssessment, Estimate};
 use crate::quantity::TemperatureDifference;
 use crate::visit::{Circuit, Place};
@@ -86,14 +86,14 @@ pub(super) fn charts(
     };
     // Room at both ends, so that the first and last values stand clear of the axis.
     let spare = (day(last) - day(first)) * 0.03;
-    let parted = parts::parts(lines);
+    let parted = chart_parts::parts(lines);
     let of = parted.len();
-    let range = parts::range(parted.iter().flatten().map(|(series, _)| series));
+    let range = chart_parts::range(parted.iter().flatten().map(|(series, _)| series));
     let chart = |(i, part): (usize, Vec<(Series, String)>)| {
         let (series, told): (Vec<Series>, Vec<String>) = part.into_iter().unzip();
         let title = words.say(&keys::HISTORY_TITLE, &[("place", &place.name)]);
         Chart {
-            title: parts::title(words, title, i, of),
+            title: chart_parts::title(words, title, i, of),
             alt: told.join(" "),
             x: Axis {
                 label: words.word(&keys::HISTORY_X).to_owned(),

@@ -1,8 +1,8 @@
 //! Who a document comes from: its author, and the head of its first page.
 
+use super::document::Letterhead;
 use super::keys;
 use super::speaker::Speaker;
-use super::tree::Letterhead;
 use crate::visit::Visit;
 
 /// The inspector, with the firm where there is one.

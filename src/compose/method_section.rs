@@ -1,11 +1,11 @@
 //! How it was done and how far it reaches: method, rule set and instruments; what was not done;
 //! safety notes; how to verify the certificate.
 
+use super::document::{Align, Block, Column, Row, Signal, Table, Text, link};
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
-use super::tree::{Align, Block, Column, Row, Signal, Table, Text, link};
 use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Bands;

@@ -7,11 +7,13 @@
 
 pub mod attachments;
 mod certificate;
+mod chart_parts;
 mod check_code;
 mod check_line;
 mod circuit_section;
 mod connections;
 mod diagnosis;
+pub mod document;
 mod error;
 mod findings_section;
 mod heat_section;
@@ -25,23 +27,21 @@ mod letterhead;
 mod locale;
 mod method_section;
 pub mod numbers;
-mod parts;
 mod photos_section;
 mod result_page;
 mod rules_note;
 mod speaker;
-pub mod tree;
 mod wording;
 mod work_section;
 pub mod worksheet;
 
 pub use certificate::certificate;
 pub use check_line::{CheckLine, CheckLineError};
+pub use document::Document;
 pub use error::ComposeError;
 pub use inputs::{Images, Inputs, SealFacts};
 pub use json::{BUILD, json, json_text};
 pub use result_page::{Verdict, verdict_titles};
 pub use rules_note::rules_note;
 pub use speaker::{Sentence, Speaker, Steps, gaps, sentence};
-pub use tree::Document;
 pub use wording::{Wording, WordingError, WordingKeyError};

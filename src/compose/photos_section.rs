@@ -1,9 +1,9 @@
 //! Photos with marks numbered as the connections are.
 
 use super::connections::Connections;
+use super::document::{Block, PhotoFigure};
 use super::keys;
 use super::speaker::Speaker;
-use super::tree::{Block, PhotoFigure};
 use crate::visit::Photo;
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {

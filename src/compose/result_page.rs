@@ -8,13 +8,13 @@
 use super::check_code::code;
 use super::check_line::CheckLine;
 use super::connections::signal;
+use super::document::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::error::ComposeError;
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::letterhead::author;
 use super::rules_note::rules_note;
 use super::speaker::Speaker;
-use super::tree::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
 use super::wording::Wording;
 use crate::assess::{ByBuiltIn, Charging, Finding, Outcome};
 use crate::visit::Grade;

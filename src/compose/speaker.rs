@@ -9,9 +9,9 @@
 //! The sentence follows the rule set's grade, because it tells what was measured; the action
 //! follows the grade that counts, the inspector's own where there is one.
 
+use super::document::{Block, Text};
 use super::keys;
 use super::numbers::Numbers;
-use super::tree::{Block, Text};
 use super::wording::{Wording, fill};
 use crate::assess::{Assessment, CheckResult, ConnectionAssessment, Limitation, Value, Values};
 use crate::quantity::Temperature;

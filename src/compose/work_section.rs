@@ -1,10 +1,10 @@
 //! What was done with the power off: isolation, torque and the condition seen.
 
 use super::connections::Connections;
+use super::document::{Align, Block, Column, Row, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
-use super::tree::{Align, Block, Column, Row, Table, Text};
 use crate::assess::{Value, Values};
 use crate::visit::{Circuit, Isolation, TorqueFound};
 use crate::vocabulary::{Topic, ValueName};

@@ -5,13 +5,13 @@
 //! Where an installation is inspected as found, temperatures come before torque, because a
 //! connection that was tightened first no longer shows its fault.
 
+use super::document::{
+    About, Align, Block, Column, Document, Field, Letterhead, Row, Signal, Table, Text,
+};
 use super::keys::{self, Key};
 use super::letterhead::{author, letterhead};
 use super::method_section;
 use super::speaker::Speaker;
-use super::tree::{
-    About, Align, Block, Column, Document, Field, Letterhead, Row, Signal, Table, Text,
-};
 use super::wording::Wording;
 use crate::quantity::Temperature;
 use crate::visit::{Circuit, Grade, Reason};

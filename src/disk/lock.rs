@@ -1,7 +1,7 @@
 //! Locks, so that only one run at a time changes a file.
 
 #[cfg(unix)]
-use super::write::folder_of;
+use super::atomic::folder_of;
 use std::fs::File;
 use std::path::Path;
 

@@ -2,7 +2,7 @@
 
 use super::{blanks, next_visit::SAFETY};
 use crate::assess::circuit;
-use crate::quantity::bounds::{self, Range};
+use crate::quantity::plausible::{self, Range};
 use crate::quantity::{
     ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, TemperatureDifference, Unit,
 };
@@ -123,7 +123,7 @@ pub fn name(text: &str) -> Result<String, FactError> {
 /// # Errors
 /// The text is not a current, or not a plausible one.
 pub fn current(text: &str) -> Result<Current, FactError> {
-    quantity(text, Unit::Ampere, &bounds::RATED_CURRENT)
+    quantity(text, Unit::Ampere, &plausible::RATED_CURRENT)
 }
 
 fn quantity<Q: Quantity>(text: &str, unit: Unit, range: &Range<Q>) -> Result<Q, FactError> {

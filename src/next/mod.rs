@@ -4,7 +4,7 @@ pub mod blanks;
 #[cfg(not(target_family = "wasm"))]
 pub mod first_visit;
 #[cfg(not(target_family = "wasm"))]
-pub mod form;
+pub mod form_fields;
 #[cfg(not(target_family = "wasm"))]
 pub mod last_time;
 pub mod merge;

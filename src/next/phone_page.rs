@@ -2,8 +2,8 @@
 //! engine embedded as WebAssembly.
 
 use super::page_engine::Request;
+use crate::compose::document::{Block, Document, Field, Text};
 use crate::compose::html::escaped;
-use crate::compose::tree::{Block, Document, Field, Text};
 use base64ct::{Base64, Encoding};
 use sha2::{Digest, Sha256};
 

@@ -1,6 +1,6 @@
 //! Why a file cannot be read as a PDF.
 
-use super::bounds::MAX_FILE_BYTES;
+use super::reader_bounds::MAX_FILE_BYTES;
 use thiserror::Error;
 
 /// Why a file can't be read as a PDF.

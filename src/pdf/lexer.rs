@@ -1,8 +1,8 @@
 //! Tokens and objects from bytes (ISO 32000-1, 7.2 and 7.3), without repair.
 
-use super::bounds::{MAX_DEPTH, MAX_KEYS};
 use super::error::PdfError;
 use super::object::{Dict, Id, Object, PdfString};
+use super::reader_bounds::{MAX_DEPTH, MAX_KEYS};
 
 /// Longest white space in a plain object: room kept for the numbers of a `/ByteRange`.
 const MAX_BLANK: usize = 96;

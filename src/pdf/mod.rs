@@ -10,22 +10,22 @@
 //! Nothing here knows of pages, fields or signatures: `typeset` writes those, `seal` signs and
 //! verifies them.
 
-mod bounds;
 mod error;
 pub(crate) mod filter;
 pub(crate) mod lexer;
 pub(crate) mod object;
 pub(crate) mod packing;
-pub(crate) mod reader;
-pub(crate) mod syntax;
+mod reader_bounds;
+pub(crate) mod revisions;
+pub(crate) mod spelling;
 pub mod text;
 pub(crate) mod update;
 mod writer;
 
-pub use bounds::MAX_FILE_BYTES;
-pub(crate) use bounds::MAX_STRUCTURE_BYTES;
 pub use error::PdfError;
 pub use lexer::Lexer;
 pub use object::{Dict, Id, Object, PdfString, Stream};
-pub use reader::File;
+pub use reader_bounds::MAX_FILE_BYTES;
+pub(crate) use reader_bounds::MAX_STRUCTURE_BYTES;
+pub use revisions::File;
 pub use writer::Writer;

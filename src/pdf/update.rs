@@ -3,8 +3,8 @@
 //! made here goes behind it.
 
 use super::object::{Dict, Id, Object};
-use super::reader::{File, TableKind};
-use super::syntax::Spelling;
+use super::revisions::{File, TableKind};
+use super::spelling::Spelling;
 
 /// Objects to append. Each keeps the place where it will stand, so that a caller can fill
 /// fixed-width gaps afterwards.

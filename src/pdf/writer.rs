@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 
 use super::object::{Dict, Id, Object};
 use super::packing::packed;
-use super::syntax::int_to;
+use super::spelling::int_to;
 
 /// Objects of an object stream at most. A reader that wants one object unpacks all beside it; the
 /// first stream holds the pages, and what reads them does not need the structure that follows.

@@ -3,7 +3,7 @@
 //! Messages complete "photos/panel.jpg is damaged or cut short: …" and "photos/panel.jpg cannot
 //! be used: …".
 
-use super::limits::{MAX_DECODED_BYTES, MAX_PROGRESSIVE_BYTES};
+use super::image_limits::{MAX_DECODED_BYTES, MAX_PROGRESSIVE_BYTES};
 use crate::visit::surroundings::ImageError;
 
 /// What is wrong inside an image file.

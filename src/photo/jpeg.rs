@@ -8,7 +8,7 @@
 
 use super::bytes::Bytes;
 use super::error::PhotoError;
-use super::limits::MAX_SCANS;
+use super::image_limits::MAX_SCANS;
 use std::ops::Range;
 use std::sync::Arc;
 

@@ -20,9 +20,8 @@
 
 mod bytes;
 mod error;
-mod folder;
+mod image_limits;
 mod jpeg;
-mod limits;
 mod original;
 mod pixels;
 mod png;
@@ -30,13 +29,16 @@ mod prepare;
 mod raster;
 mod reduced;
 mod turn;
+mod visit_folder;
 mod workspace;
 
 pub use bytes::Bytes;
-pub use folder::{Folder, MAX_KEPT_BYTES};
-pub use limits::{MAX_DECODED_BYTES, MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES, MAX_SCANS};
+pub use image_limits::{
+    MAX_DECODED_BYTES, MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES, MAX_SCANS,
+};
 pub use original::{Original, announces_image};
 pub use prepare::{
     Detail, JPEG_QUALITY, Kind, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI, Placement,
     PreparedImage, Subject,
 };
+pub use visit_folder::{Folder, MAX_KEPT_BYTES};

@@ -1,8 +1,8 @@
 //! One image file as it was read: its bytes, what its header says, its digest.
 
 use super::error::PhotoError;
+use super::image_limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use super::jpeg::{self, Jpeg};
-use super::limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use super::raster::Raster;
 use super::turn::Turn;
 use crate::visit::surroundings::{ImageError, ImageFacts};

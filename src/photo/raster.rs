@@ -5,7 +5,7 @@
 //! the photo; a WebP that moves is refused, because no single picture of it is the photo.
 
 use super::error::PhotoError;
-use super::limits::MAX_DECODED_BYTES;
+use super::image_limits::MAX_DECODED_BYTES;
 use super::pixels::Pixels;
 use super::png;
 use super::turn::Turn;

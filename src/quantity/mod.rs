@@ -37,16 +37,16 @@
 //!
 //! Plausible ranges are in [`bounds`]. This module does not apply rules to values.
 
-pub mod bounds;
 mod clock;
 mod conductor_size;
 pub mod contrast;
 mod error;
 mod parse;
+pub mod plausible;
 mod print;
 mod quantity_trait;
+mod scalar;
 mod unit;
-mod value;
 
 pub use clock::TimeOfDay;
 pub use conductor_size::ConductorSize;
@@ -54,8 +54,8 @@ pub use error::QuantityError;
 pub use parse::{parse, parse_with_unit};
 pub use print::{MINUS, NBSP, System, number};
 pub use quantity_trait::Quantity;
-pub use unit::{Kind, Unit};
-pub use value::{
+pub use scalar::{
     Current, Duration, Length, Percentage, Power, Ratio, Temperature, TemperatureDifference,
     Torque, Voltage,
 };
+pub use unit::{Kind, Unit};

@@ -377,13 +377,13 @@ impl Unit {
             Scale::Decimal(n) => value * 10f64.powi(n),
             Scale::Factor(f) => value * f,
             Scale::Celsius if kind == Kind::Temperature => {
-                super::value::Temperature::from_celsius(value).kelvin()
+                super::scalar::Temperature::from_celsius(value).kelvin()
             }
             Scale::Fahrenheit if kind == Kind::Temperature => {
-                super::value::Temperature::from_fahrenheit(value).kelvin()
+                super::scalar::Temperature::from_fahrenheit(value).kelvin()
             }
             Scale::Fahrenheit => {
-                super::value::TemperatureDifference::from_fahrenheit_degrees(value).kelvin()
+                super::scalar::TemperatureDifference::from_fahrenheit_degrees(value).kelvin()
             }
             Scale::Celsius | Scale::Size => value,
         }
@@ -396,13 +396,13 @@ impl Unit {
             Scale::Decimal(n) => si / 10f64.powi(n),
             Scale::Factor(f) => si / f,
             Scale::Celsius if kind == Kind::Temperature => {
-                super::value::Temperature::from_kelvin(si).celsius()
+                super::scalar::Temperature::from_kelvin(si).celsius()
             }
             Scale::Fahrenheit if kind == Kind::Temperature => {
-                super::value::Temperature::from_kelvin(si).fahrenheit()
+                super::scalar::Temperature::from_kelvin(si).fahrenheit()
             }
             Scale::Fahrenheit => {
-                super::value::TemperatureDifference::from_kelvin(si).fahrenheit_degrees()
+                super::scalar::TemperatureDifference::from_kelvin(si).fahrenheit_degrees()
             }
             Scale::Celsius | Scale::Size => si,
         }

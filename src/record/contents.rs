@@ -7,7 +7,7 @@
 use super::facts::facts;
 use super::made_by::MadeBy;
 use super::other_rules::OtherRules;
-use super::pages::{Compared, MOST_NAMED, Pages, words};
+use super::printed_words::{Compared, MOST_NAMED, Pages, words};
 use super::recompute::{Difference, Recomputed, Record};
 use crate::compose::{CheckLine, CheckLineError};
 use crate::seal::Verified;

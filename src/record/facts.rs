@@ -5,7 +5,7 @@
 //! The result is told in words that may change. So its title is looked for among the present ones, and
 //! only one that belongs to another outcome speaks against the page.
 
-use super::pages::{Compared, MOST_NAMED, Pages, bare, foreign};
+use super::printed_words::{Compared, MOST_NAMED, Pages, bare, foreign};
 use super::recompute::{Recomputed, Record};
 use crate::assess::Outcome;
 use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};

@@ -12,7 +12,7 @@ pub mod made_by;
 #[cfg(not(target_family = "wasm"))]
 pub mod other_rules;
 #[cfg(not(target_family = "wasm"))]
-pub mod pages;
+pub mod printed_words;
 #[cfg(not(target_family = "wasm"))]
 pub mod recompute;
 #[cfg(not(target_family = "wasm"))]

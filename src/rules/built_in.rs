@@ -20,7 +20,7 @@ mod tests {
     use super::SETS;
     use crate::generated;
     use crate::rules::load::typed;
-    use crate::rules::tree::{Node, Origin, Value};
+    use crate::rules::positioned::{Node, Origin, Value};
     use crate::yaml::{Problems, Source};
     use std::fmt::Write;
 

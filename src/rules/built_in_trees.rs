@@ -1,6 +1,6 @@
 //! The trees of the rule sets compiled into the program.
 
-use super::tree::{Entry, Node, entry, list, map, null, number, text};
+use super::positioned::{Entry, Node, entry, list, map, null, number, text};
 
 /// Makes [`SETS`] of ids and trees, which are written like JSON with numbers in parentheses.
 macro_rules! sets {
@@ -14,8 +14,8 @@ macro_rules! sets {
 /// The constant expression of a tree.
 macro_rules! node {
     (null) => { null() };
-    (true) => { super::tree::flag(true) };
-    (false) => { super::tree::flag(false) };
+    (true) => { super::positioned::flag(true) };
+    (false) => { super::positioned::flag(false) };
     (($number:expr)) => { number($number) };
     ($text:literal) => { text($text) };
     ([$($item:tt)*]) => { list({ const ITEMS: &[Node] = &[$(node!($item)),*]; ITEMS }) };

@@ -1,9 +1,9 @@
 //! A rule set as people and programs list it: every threshold with its source, and what differs
 //! between two sets.
 
+use super::positioned::{Node, Origin, PROVENANCE, Value};
 use super::rule_set::{Change, Rules};
 use super::sourced::Checked;
-use super::tree::{Node, Origin, PROVENANCE, Value};
 use std::fmt::Write;
 
 /// One threshold, table or check of a set in force.

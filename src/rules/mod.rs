@@ -6,12 +6,12 @@ pub mod circuit_limits;
 pub mod listing;
 mod load;
 mod number;
-mod reader;
+mod positioned;
 pub mod rule_set;
 mod sourced;
 pub mod starter_values;
 pub mod torque_limits;
-mod tree;
+mod typed_values;
 
 pub use built_in::get as built_in;
 pub use built_in_trees::ids as built_in_ids;

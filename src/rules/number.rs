@@ -5,7 +5,7 @@ use crate::quantity::{
     self, Current, Duration, Percentage, Quantity, Temperature, TemperatureDifference, Torque,
     Voltage,
 };
-use crate::rules::tree::{Node, Value};
+use crate::rules::positioned::{Node, Value};
 
 /// How the number of a kind is written, and so the unit it is kept in.
 #[derive(Debug, Clone, Copy)]

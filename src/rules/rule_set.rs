@@ -35,7 +35,7 @@ pub struct Rules {
     /// What a starter visit takes as usual.
     pub starter: Option<super::starter_values::Starter>,
     /// The set in force as it was read, for listing it.
-    pub(super) tree: super::tree::Node,
+    pub(super) tree: super::positioned::Node,
 }
 
 /// One threshold changed by a firm's file.

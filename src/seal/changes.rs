@@ -18,7 +18,7 @@ use super::signature_dictionary::{MAX_CHARACTERS, OWN_KIND, foreign_kind};
 use super::signature_fields::Form;
 use crate::lookalike::{folded, forms};
 use crate::pdf::object::Stream;
-use crate::pdf::reader::Place;
+use crate::pdf::revisions::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, filter, text};
 
 /// Maximum number of unpermitted changes listed in a report.

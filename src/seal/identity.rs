@@ -37,7 +37,7 @@ use zeroize::Zeroizing;
 use super::certificate_time::{moment, time};
 use super::error::SealError;
 use super::fingerprint::Fingerprint;
-use super::folder::folder;
+use super::key_folder::folder;
 use super::passphrase::Passphrase;
 use super::pem::{only_certificates, private_key_block};
 use super::permissions::refuse_open_permissions;

@@ -16,7 +16,7 @@ use chrono::NaiveDate;
 
 use super::error::SealError;
 use super::fingerprint::Fingerprint;
-use super::folder::folder;
+use super::key_folder::folder;
 use super::person::Person;
 use super::small;
 use crate::disk::{Existing, Readers, lock, private_folder, whole_file};

@@ -10,7 +10,7 @@ use super::error::SealError;
 use super::field_names::SEAL_FIELD;
 use super::plain::{shown, shown_name};
 use crate::pdf::object::Stream;
-use crate::pdf::reader::Place;
+use crate::pdf::revisions::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
 /// Maximum number of parts that are reported.

@@ -24,7 +24,7 @@ use super::signature_dictionary::{BEFORE_DIGITS, MAX_CHARACTERS, OPENING, range_
 use super::signature_fields::{Form, unfit};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
-use crate::pdf::syntax::Spelling;
+use crate::pdf::spelling::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Id, Object, text};
 

@@ -12,7 +12,7 @@ use super::plain::shown_name;
 use super::repair;
 use crate::pdf::lexer::{Lexer, is_delimiter};
 use crate::pdf::object::{Dict, Object};
-use crate::pdf::reader::{File, Place, Section, TableKind};
+use crate::pdf::revisions::{File, Place, Section, TableKind};
 use crate::pdf::{Id, MAX_STRUCTURE_BYTES, filter};
 
 /// Maximum length of the line ends between two parts of a revision, in bytes; other programs write a few

@@ -17,7 +17,7 @@ use super::report::Answer;
 use super::revocation::{MAX_LIST_BYTES, revocation};
 use super::sealed::Sealed;
 use super::small;
-use crate::pdf::syntax::Spelling;
+use crate::pdf::spelling::Spelling;
 use crate::pdf::update::Update;
 use crate::pdf::{Dict, File, Object, packing};
 

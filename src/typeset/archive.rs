@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::pdf::{Dict, Id, Object, Writer, text};
 use chrono::{DateTime, FixedOffset};
 
-use crate::compose::tree::{About, Attachment, Document};
+use crate::compose::document::{About, Attachment, Document};
 
 /// sRGB, rebuilt by `python3 fonts/srgb.py`.
 static SRGB: &[u8] = include_bytes!("../../fonts/srgb.icc");

@@ -17,7 +17,7 @@ use super::sheet::{
 use super::signal;
 use super::table;
 use super::tags::{Role, Tags};
-use crate::compose::tree::{Block, Document, Letterhead, SealBlock, Signal, Span, Text};
+use crate::compose::document::{Block, Document, Letterhead, SealBlock, Signal, Span, Text};
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;

@@ -13,7 +13,7 @@ use super::face::Weight;
 use super::flow::Flow;
 use super::paint::Painted;
 use super::{annotations, archive, fonts, images, outline, structure};
-use crate::compose::tree::Document;
+use crate::compose::document::Document;
 
 /// How the file is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -5,7 +5,7 @@ use super::ink::{Area, Mark, Owner, Piece, Shape};
 use super::lines::{Line, break_lines, draw};
 use super::sheet::{ABOVE_FIGURE, Colour, INDENT, SMALL, Sheet, Style};
 use super::tags::{Role, Tags};
-use crate::compose::tree::{Document, Text};
+use crate::compose::document::{Document, Text};
 
 /// A heading or an axis, repeated on each page that its table or strip goes on to.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,7 @@ use crate::pdf::{Dict, Id, Object, Writer};
 
 use super::error::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
-use crate::compose::tree::Document;
+use crate::compose::document::Document;
 use crate::photo::{Kind, PreparedImage};
 use crate::visit::Paper;
 

@@ -12,7 +12,7 @@ use super::face::{CAP_HEIGHT, Faces, SOFT_HYPHEN, Weight};
 use super::ink::{Mark, Owner, Shape};
 use super::sheet::Style;
 use super::signal;
-use crate::compose::tree::{Signal, Span, Text};
+use crate::compose::document::{Signal, Span, Text};
 
 /// Stands for a mark in the text to break: it keeps to the word that follows.
 const PLACE_OF_MARK: char = '\u{A0}';

@@ -13,7 +13,7 @@ use super::ink::{Area, Knot, Mark, Owner, Shape, Stroke, at};
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
 use super::tags::{Kid, Role};
-use crate::pdf::syntax::{decimal_to, hundredths, int_to, literal_to, tenths};
+use crate::pdf::spelling::{decimal_to, hundredths, int_to, literal_to, tenths};
 
 /// An area of a page that becomes an annotation.
 #[derive(Debug, Clone, PartialEq)]

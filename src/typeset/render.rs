@@ -4,7 +4,7 @@ use super::error::TypesetError;
 use super::face::Faces;
 use super::finish::{Options, finish};
 use super::{blocks, pages, paint};
-use crate::compose::tree::Document;
+use crate::compose::document::Document;
 
 /// Typesets a document as an unsigned PDF with an empty signature field.
 ///
@@ -31,7 +31,7 @@ pub fn render_with(document: &Document, options: Options) -> Result<Vec<u8>, Typ
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
-    use crate::compose::tree::{About, Block, Letterhead};
+    use crate::compose::document::{About, Block, Letterhead};
     use crate::visit::Paper;
 
     /// A document of these blocks.

@@ -5,7 +5,7 @@
 
 use super::ink::{Knot, Mark, Owner, Shape, at, circle, line, polygon, rectangle};
 use super::sheet::{BLUE, Colour, GREEN, GREY, INK, ORANGE, PAPER, RED, YELLOW};
-use crate::compose::tree::Signal;
+use crate::compose::document::Signal;
 
 /// Colour of a mark.
 pub(super) fn colour(signal: Signal) -> Colour {

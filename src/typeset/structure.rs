@@ -4,7 +4,7 @@
 use crate::pdf::{Dict, Id, Object, Writer};
 
 use super::tags::{Kid, Node, Role, Scope};
-use crate::pdf::syntax::{decimal_to, hundredths, int_to, name_to, reference_to};
+use crate::pdf::spelling::{decimal_to, hundredths, int_to, name_to, reference_to};
 
 /// Numbers of the objects that elements speak of.
 pub(super) struct Known<'a> {

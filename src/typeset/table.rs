@@ -8,7 +8,7 @@ use super::ink::{Owner, Piece, line, shift};
 use super::lines::{Line, RunKind, break_lines, least_width, natural_width};
 use super::sheet::{ABOVE_FIGURE, HAIR, HAIRLINE, INK, ROW_PAD, RULE, SMALL, SOFT, TABLE_GUTTER};
 use super::tags::{Role, Scope};
-use crate::compose::tree::{Align, Column, Row, Table, Text};
+use crate::compose::document::{Align, Column, Row, Table, Text};
 
 /// A row higher than this share of the page may split between its lines.
 const TALL: f32 = 0.3;
@@ -488,7 +488,7 @@ fn fill(widths: &mut [f32], wishes: &[Wish], shares: &[f32], mut room: f32) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::compose::tree::{Block, Document};
+    use crate::compose::document::{Block, Document};
     use crate::typeset::blocks;
     use crate::typeset::ink::Shape;
     use crate::typeset::render::tests::document;

@@ -2,10 +2,10 @@
 
 use super::choices::{ConnectionKind, MarkedFor, Part, ProductStandard, Surface};
 use super::entry::{Entry, Line, NAME, Rating, UniqueId, Within, YesNo, choice, keys, maps};
+use super::key_table::Form;
 use super::reader::{Fields, Ids, Reader};
-use super::table::Form;
 use super::written::{Style, text};
-use crate::quantity::{Length, Ratio, Temperature, Torque, bounds};
+use crate::quantity::{Length, Ratio, Temperature, Torque, plausible};
 use crate::yaml::Ix;
 
 keys! {
@@ -34,7 +34,7 @@ keys! {
         /// What kind of connection it is
         must kind: ConnectionKind = choice("a kind of connection"), "screw-terminal";
         /// Torque its maker wants
-        may torque: Torque = Within(&bounds::TORQUE), "45 in·lb";
+        may torque: Torque = Within(&plausible::TORQUE), "45 in·lb";
         /// Screw, for the fallback torque table
         ///
         /// As written: `slotted-10`, `hex-3/16`, `M5`.
@@ -42,9 +42,9 @@ keys! {
         /// Surface that the thermometer is aimed at
         may surface: Surface = choice("a surface"), "insulation";
         /// Emissivity of that surface, when measured
-        may emissivity: Ratio = Within(&bounds::EMISSIVITY), "0.94";
+        may emissivity: Ratio = Within(&plausible::EMISSIVITY), "0.94";
         /// Width of the target
-        may width: Length = Within(&bounds::TARGET), "10 mm";
+        may width: Length = Within(&plausible::TARGET), "10 mm";
         /// Temperature rating, when it differs from the breaker's terminals
         may rating: Temperature = Rating, "75 °C";
         /// Product standard of the device, which limits how far its terminals may warm up

@@ -2,12 +2,12 @@
 //! From such a declaration, the macro [`keys`] generates the struct, the [`Table`] for messages and
 //! schema, the reader and the writer.
 
+use super::key_table::{Form, Table};
 use super::limits;
 use super::reader::{Fields, Ids, Need, Reader};
-use super::table::{Form, Table};
 use super::words::{self, Word};
 use super::written::{Flow, Style, Written, flow_list, text, time, yes};
-use crate::quantity::bounds::Range;
+use crate::quantity::plausible::Range;
 use crate::quantity::{ConductorSize, Kind, Quantity, Temperature, TimeOfDay, Unit};
 use crate::yaml::{Ix, Span};
 use chrono::NaiveDate;
@@ -86,9 +86,9 @@ macro_rules! keys {
         )*}
 
         impl $crate::visit::entry::Keys for $name {
-            const TABLE: &'static $crate::visit::table::Table = &$crate::visit::table::Table {
+            const TABLE: &'static $crate::visit::key_table::Table = &$crate::visit::key_table::Table {
                 what: $what,
-                keys: &[$($crate::visit::table::Key {
+                keys: &[$($crate::visit::key_table::Key {
                     name: $crate::visit::entry::name!($key $($written)?),
                     required: $crate::visit::entry::required!($need),
                     form: $crate::visit::entry::form::<$type, _>(&$entry),
@@ -325,7 +325,7 @@ impl Entry for Rating {
     type Value = Temperature;
     const FORM: Form = Form::Quantity(Kind::Temperature);
     fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Temperature> {
-        r.quantity(ix, &crate::quantity::bounds::RATING)
+        r.quantity(ix, &crate::quantity::plausible::RATING)
     }
     fn write(&self, value: &Temperature, style: Style) -> String {
         style.rating(*value)

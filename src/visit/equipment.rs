@@ -5,13 +5,13 @@ use super::choices::{
     ReceptacleGrade, System, Wiring,
 };
 use super::entry::{Entry, In, Line, NAME, Rating, Size, Within, YesNo, choice, keys, map, whole};
+use super::key_table::Form;
 use super::limits;
 use super::reader::{Fields, Need, Reader};
-use super::table::Form;
 use super::words;
 use super::written::{Style, flow_list};
 use crate::quantity::{
-    ConductorSize, Current, Duration, Kind, Length, Temperature, Unit, Voltage, bounds,
+    ConductorSize, Current, Duration, Kind, Length, Temperature, Unit, Voltage, plausible,
 };
 use crate::yaml::{Ix, shorten};
 
@@ -26,7 +26,7 @@ keys! {
         /// Serial number
         may serial: String = NAME, "0001";
         /// Current that it is rated, or set, to draw continuously
-        must rated_current: Current = Within(&bounds::RATED_CURRENT), "40 A";
+        must rated_current: Current = Within(&plausible::RATED_CURRENT), "40 A";
         /// How it is connected
         must connection: ChargerConnection = choice("a way to connect"), "hardwired";
         /// Currents that the charger can be set to
@@ -45,7 +45,7 @@ keys! {
         /// Nominal voltage between the legs that the charger uses
         ///
         /// Line to line; line to neutral for a one-leg load.
-        must voltage: Voltage = Within(&bounds::SUPPLY_VOLTAGE), "240 V";
+        must voltage: Voltage = Within(&plausible::SUPPLY_VOLTAGE), "240 V";
         /// Three-phase system
         may system: System = choice("a three-phase system"), "wye";
         /// Earthing of the system by IEC 60364: `tn` or `tt`
@@ -56,7 +56,7 @@ keys! {
     #[derive(Debug, Clone, PartialEq)]
     pub struct Breaker, "the breaker" {
         /// Rated current of the breaker
-        must rating: Current = Within(&bounds::RATED_CURRENT), "50 A";
+        must rating: Current = Within(&plausible::RATED_CURRENT), "50 A";
         /// Kind of device: `mcb` by IEC 60898-1, `mccb` by IEC 60947-2, `fuse` of class gG
         may kind: OvercurrentDevice = choice("a kind of overcurrent device"), "mcb";
         /// Number of poles
@@ -77,11 +77,11 @@ keys! {
         /// Type; `a-6ma` detects smooth direct current itself
         must kind as "type": Rcd = choice(RCD), "a";
         /// Rated residual current
-        may rating: Current = In(Unit::Milliampere, &bounds::RESIDUAL_CURRENT), "30 mA";
+        may rating: Current = In(Unit::Milliampere, &plausible::RESIDUAL_CURRENT), "30 mA";
         /// Whether a device, here or in the charger, disconnects at 6 mA smooth direct current
         may dc_detection: bool = YesNo, "yes";
         /// Time it took to trip when tested at its rated residual current
-        may trip_time: Duration = In(Unit::Millisecond, &bounds::TRIP_TIME), "28 ms";
+        may trip_time: Duration = In(Unit::Millisecond, &plausible::TRIP_TIME), "28 ms";
     }
 
     /// A run of conductors.
@@ -96,11 +96,11 @@ keys! {
         /// Wiring method
         may wiring: Wiring = choice("a wiring method"), "nm-cable";
         /// One-way length of the run
-        may length: Length = Within(&bounds::RUN), "55 ft";
+        may length: Length = Within(&plausible::RUN), "55 ft";
         /// Current-carrying conductors in the raceway or cable
         may current_carrying: u16 = whole::<_, 1, 200>("a number of conductors"), "2";
         /// Hottest air along the run, when it differs from the charger's
-        may ambient: Temperature = Within(&bounds::HOTTEST_AIR), "120 °F";
+        may ambient: Temperature = Within(&plausible::HOTTEST_AIR), "120 °F";
         /// Stranded or solid
         may stranded: bool = YesNo, "yes";
         /// IEC reference method
@@ -110,7 +110,7 @@ keys! {
         /// Circuits or multi-core cables side by side along the run, this one counted
         may circuits_together: u16 = whole::<_, 1, 200>("a number of circuits"), "1";
         /// Load on a feeder
-        may load: Current = Within(&bounds::LOAD_CURRENT), "60 A";
+        may load: Current = Within(&plausible::LOAD_CURRENT), "60 A";
     }
 
     /// A receptacle.
@@ -180,7 +180,7 @@ impl Entry for Settings {
         let items = r.list(ix, "setting", limits::SETTINGS, Need::May)?;
         let mut out = Vec::with_capacity(items.len());
         for item in items {
-            out.push(r.quantity(*item, &bounds::RATED_CURRENT)?);
+            out.push(r.quantity(*item, &plausible::RATED_CURRENT)?);
         }
         out.sort_by(|a: &Current, b| a.ampere().total_cmp(&b.ampere()));
         out.dedup();

@@ -2,9 +2,9 @@
 
 use super::choices::{Condition, Grade};
 use super::entry::{Entry, Lines, Reference, choice, keys};
+use super::key_table::Form;
 use super::limits;
 use super::reader::Reader;
-use super::table::Form;
 use super::written::{Style, text};
 use crate::vocabulary::Cause;
 use crate::yaml::{Ix, shorten};

@@ -1,7 +1,7 @@
 //! The place where a visit file refers to another file, for problems found when that file is
 //! opened.
 
-use super::format::FORM;
+use super::format_version::FORM;
 use crate::yaml::{Diagnostics, Problems, Source, Span, Tree};
 
 /// Why a visit file refers to another file.

@@ -2,9 +2,9 @@
 
 use super::choices::Role;
 use super::entry::{Entry, Line, Lines, NAME, choice, keys};
+use super::key_table::Form;
 use super::limits;
 use super::reader::Reader;
-use super::table::Form;
 use super::written::{Style, quoted, text};
 use crate::quantity::contrast;
 use crate::yaml::{Ix, shorten};

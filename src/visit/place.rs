@@ -1,7 +1,7 @@
 //! The positions of a visit file's circuits and their sections in its text, so that text can be
 //! inserted with all comments and the order of everything else preserved.
 
-use super::format::FORM;
+use super::format_version::FORM;
 use crate::yaml::{Ix, NodeKind, Problems, Source, Tree};
 use std::ops::Range;
 

@@ -1,6 +1,6 @@
 //! From the text of a visit file to a [`Visit`], or to all its problems at once.
 
-use super::format::FORM;
+use super::format_version::FORM;
 use super::model::Visit;
 use super::reader::Reader;
 use super::surroundings::Surroundings;

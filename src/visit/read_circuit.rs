@@ -11,7 +11,7 @@ use super::model::{
 use super::reader::{Fields, Ids, Need, Reader};
 use super::repairs::StateOrMap;
 use super::words::Word;
-use crate::quantity::bounds;
+use crate::quantity::plausible;
 use crate::yaml::{Ix, shorten};
 use std::collections::HashMap;
 
@@ -196,7 +196,7 @@ impl<'a> Reader<'a, '_> {
         let rcd = f.get("rcd").and_then(|v| TypeOrMap.read(self, v));
         let hottest_air = f
             .get("hottest_air")
-            .and_then(|v| self.quantity(v, &bounds::HOTTEST_AIR));
+            .and_then(|v| self.quantity(v, &plausible::HOTTEST_AIR));
         let places = f.get("places").and_then(|v| maps("place").read(self, v));
         let removed = f.get("removed").map(|v| self.removed(v, known));
         let not_read = f.get("not_read").map(|v| self.not_read(v, known));

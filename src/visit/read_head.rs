@@ -8,7 +8,7 @@ use super::model::{
 };
 use super::reader::{BareUnits, Fields, Need, Reader};
 use super::words;
-use crate::quantity::{Length, Quantity, Unit, bounds};
+use crate::quantity::{Length, Quantity, Unit, plausible};
 use crate::yaml::{Ix, shorten};
 use chrono::NaiveDate;
 
@@ -233,13 +233,13 @@ impl Reader<'_, '_> {
         let accuracy = f.get("accuracy").and_then(|v| self.accuracy(v, kind));
         let emissivity = f
             .get("emissivity")
-            .and_then(|v| self.quantity(v, &bounds::EMISSIVITY));
+            .and_then(|v| self.quantity(v, &plausible::EMISSIVITY));
         let reflected = f
             .get("reflected")
-            .and_then(|v| self.quantity(v, &bounds::REFLECTED));
+            .and_then(|v| self.quantity(v, &plausible::REFLECTED));
         let distance_to_spot = f
             .get("distance_to_spot")
-            .and_then(|v| self.quantity(v, &bounds::DISTANCE_TO_SPOT));
+            .and_then(|v| self.quantity(v, &plausible::DISTANCE_TO_SPOT));
         let band_um = f.get("band").and_then(|v| self.band(v));
         let instrument = Instrument {
             id: String::new(),
@@ -284,7 +284,7 @@ impl Reader<'_, '_> {
         let f = self.fields(ix, &keys::ACCURACY, None)?;
         let of_reading = f
             .get("of_reading")
-            .and_then(|v| self.quantity(v, &bounds::ACCURACY_SHARE));
+            .and_then(|v| self.quantity(v, &plausible::ACCURACY_SHARE));
         let at_least = f.get("at_least").and_then(|v| self.half_width(v, kind?));
         Some(Accuracy {
             of_reading,
@@ -299,16 +299,16 @@ impl Reader<'_, '_> {
             | InstrumentKind::ThermalImager
             | InstrumentKind::ContactThermometer
             | InstrumentKind::AirThermometer => self
-                .quantity(ix, &bounds::ACCURACY_TEMPERATURE)
+                .quantity(ix, &plausible::ACCURACY_TEMPERATURE)
                 .map(HalfWidth::Temperature),
             InstrumentKind::TorqueScrewdriver | InstrumentKind::TorqueWrench => self
-                .quantity(ix, &bounds::ACCURACY_TORQUE)
+                .quantity(ix, &plausible::ACCURACY_TORQUE)
                 .map(HalfWidth::Torque),
             InstrumentKind::VoltageTester | InstrumentKind::Multimeter => self
-                .quantity(ix, &bounds::ACCURACY_VOLTAGE)
+                .quantity(ix, &plausible::ACCURACY_VOLTAGE)
                 .map(HalfWidth::Voltage),
             InstrumentKind::ClampMeter => self
-                .quantity(ix, &bounds::ACCURACY_CURRENT)
+                .quantity(ix, &plausible::ACCURACY_CURRENT)
                 .map(HalfWidth::Current),
         }
     }

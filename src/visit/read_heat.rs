@@ -10,7 +10,7 @@ use super::model::{Heat, InstrumentKind, Moment, Reading, Round};
 use super::read_circuit::{Known, KnownInstruments};
 use super::reader::{Need, Reader};
 use super::zone::Shown;
-use crate::quantity::{Temperature, TimeOfDay, bounds};
+use crate::quantity::{Temperature, TimeOfDay, plausible};
 use crate::yaml::Ix;
 use chrono::Days;
 
@@ -241,13 +241,13 @@ impl<'a> Reader<'a, '_> {
         const HOW: &str = "add `confirmed: yes` to the round if you have looked again";
         let air = f
             .get("air")
-            .and_then(|v| self.quantity_or_insist(v, &bounds::AIR, confirmed, HOW));
+            .and_then(|v| self.quantity_or_insist(v, &plausible::AIR, confirmed, HOW));
         let current = f
             .get("current")
-            .and_then(|v| self.quantity(v, &bounds::LOAD_CURRENT));
+            .and_then(|v| self.quantity(v, &plausible::LOAD_CURRENT));
         let voltage = f
             .get("voltage")
-            .and_then(|v| self.quantity(v, &bounds::SUPPLY_VOLTAGE));
+            .and_then(|v| self.quantity(v, &plausible::SUPPLY_VOLTAGE));
         let readings = f.get("readings").and_then(|v| self.readings(v, known));
         Some(Round {
             at: Moment {
@@ -304,11 +304,13 @@ impl<'a> Reader<'a, '_> {
             .and_then(|v| self.temperatures(v, confirmed, name));
         let distance = f
             .get("distance")
-            .and_then(|v| self.quantity(v, &bounds::DISTANCE));
+            .and_then(|v| self.quantity(v, &plausible::DISTANCE));
         let reflected = f
             .get("reflected")
-            .and_then(|v| self.quantity(v, &bounds::REFLECTED));
-        let drop = f.get("drop").and_then(|v| self.quantity(v, &bounds::DROP));
+            .and_then(|v| self.quantity(v, &plausible::REFLECTED));
+        let drop = f
+            .get("drop")
+            .and_then(|v| self.quantity(v, &plausible::DROP));
         Some(Reading {
             temperatures: temperatures?,
             distance,
@@ -320,14 +322,14 @@ impl<'a> Reader<'a, '_> {
     /// One temperature or a list of repeated ones.
     fn temperatures(&mut self, ix: Ix, confirmed: bool, name: &str) -> Option<Vec<Temperature>> {
         if let Some(text) = self.peek(ix) {
-            let how = if confirmed || bounds::READING.firm {
+            let how = if confirmed || plausible::READING.firm {
                 String::new()
             } else {
                 format!(
                     "write `{name}: {{ temperature: {text}, confirmed: yes }}` if you have looked again"
                 )
             };
-            let t = self.quantity_or_insist(ix, &bounds::READING, confirmed, &how)?;
+            let t = self.quantity_or_insist(ix, &plausible::READING, confirmed, &how)?;
             return Some(vec![t]);
         }
         let items = self.list(ix, "temperature", limits::REPEATS, Need::Must)?;
@@ -336,7 +338,7 @@ impl<'a> Reader<'a, '_> {
         );
         let out: Vec<Temperature> = items
             .iter()
-            .filter_map(|i| self.quantity_or_insist(*i, &bounds::READING, confirmed, &how))
+            .filter_map(|i| self.quantity_or_insist(*i, &plausible::READING, confirmed, &how))
             .collect();
         (out.len() == items.len()).then_some(out)
     }

@@ -6,12 +6,12 @@
 //! and `None` after a problem need not be distinguished: a file with a problem does not produce a
 //! [`Visit`](super::Visit).
 
+use super::key_table::{Key, Table};
 use super::limits;
 use super::surroundings::Surroundings;
-use super::table::{Key, Table};
 use super::words::Word;
 use crate::nearest::{nearest, or};
-use crate::quantity::bounds::Range;
+use crate::quantity::plausible::Range;
 use crate::quantity::{self, ConductorSize, Kind, Quantity, QuantityError, TimeOfDay, Unit};
 use crate::yaml::{Ix, NodeKind, Problems, Source, Span, Tree, is_invisible, shorten};
 use chrono::{Datelike, NaiveDate};

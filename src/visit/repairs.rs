@@ -2,12 +2,12 @@
 
 use super::choices::{LeftState, RepairDone};
 use super::entry::{Entry, Lines, Map, NAME, Reference, Time, Within, choice, keys, map};
+use super::key_table::Form;
 use super::limits;
 use super::reader::{Fields, Reader};
-use super::table::Form;
 use super::words;
 use super::written::Style;
-use crate::quantity::{Current, Temperature, TimeOfDay, bounds};
+use crate::quantity::{Current, Temperature, TimeOfDay, plausible};
 use crate::yaml::Ix;
 
 keys! {
@@ -23,7 +23,7 @@ keys! {
         /// When it was done, on the site's clock
         must at: TimeOfDay = Time, "\"12:10\"";
         /// Temperature to which the connection had cooled before it was touched
-        may cooled_to: Temperature = Within(&bounds::READING), "66 °F";
+        may cooled_to: Temperature = Within(&plausible::READING), "66 °F";
         /// The thermometer of that temperature, by its id under `instruments`
         may with: String = Reference("the id of an instrument"), "gun";
     }
@@ -34,7 +34,7 @@ keys! {
         /// In use, limited, or off and locked
         must state: LeftState = choice("a state of the circuit"), "off-and-locked";
         /// Current that the charger was limited to
-        may current: Current = Within(&bounds::RATED_CURRENT), "24 A";
+        may current: Current = Within(&plausible::RATED_CURRENT), "24 A";
         /// Who has the key of the lock
         may key: String = NAME, "Lee Park";
         /// A note in the inspector's words

@@ -5,9 +5,9 @@
 //! boolean. Checks that need more than one value (references, the order of rounds, images, bare
 //! numbers without a unit in `units:`) are made only by the reader.
 
+use super::key_table::{Form, Key, Table};
 use super::keys::FILE;
 use super::limits;
-use super::table::{Form, Key, Table};
 use crate::quantity::{Kind, Unit};
 use serde_json::{Map, Value, json};
 

@@ -6,7 +6,7 @@
 //! through it. A key or word is only ever renamed to one that had no meaning before; otherwise an
 //! old file could be misread.
 
-use super::format::{FORM, FORMAT};
+use super::format_version::{FORM, FORMAT};
 use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree, shorten};
 
 /// The key that states the format.
@@ -394,7 +394,7 @@ fn known(at: Span, text: Option<&str>, newest: u16) -> Result<u16, Refusal> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::keys;
-    use super::super::table::Form;
+    use super::super::key_table::Form;
     use super::*;
 
     fn upgraded(text: &str) -> Upgraded {

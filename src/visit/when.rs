@@ -1,8 +1,8 @@
 //! The order of work: what was done before and after the heat measurement.
 
 use super::entry::Entry;
+use super::key_table::Form;
 use super::reader::Reader;
-use super::table::Form;
 use super::written::{Style, time};
 use crate::quantity::TimeOfDay;
 use crate::yaml::Ix;

@@ -2,13 +2,13 @@
 
 use super::choices::Condition;
 use super::entry::{Entry, Lines, Reference, Within, YesNo, keys};
+use super::key_table::Form;
 use super::limits;
 use super::reader::{Need, Reader};
-use super::table::Form;
 use super::when::{BeforeAfterOrTime, When};
 use super::words::{Moved, Word, list};
 use super::written::{Flow, Style, list as one_or_list};
-use crate::quantity::{self, Kind, Temperature, Torque, Voltage, bounds};
+use crate::quantity::{self, Kind, Temperature, Torque, Voltage, plausible};
 use crate::yaml::{Ix, shorten};
 
 keys! {
@@ -18,13 +18,13 @@ keys! {
         /// The voltage tester, by its id under `instruments`
         may tester: String = Reference("the id of an instrument"), "tester";
         /// Shown at a known live source before
-        may proved_before: Voltage = Within(&bounds::TESTED_VOLTAGE), "241 V";
+        may proved_before: Voltage = Within(&plausible::TESTED_VOLTAGE), "241 V";
         /// Shown between each pair of legs, N, and G or PE
         ///
         /// Pairs as written (`L1-L2`, `L1-G`), in file order.
         else_default dead: Vec<(String, Voltage)> = Dead, "{ L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }";
         /// Shown at a known live source after
-        may proved_after: Voltage = Within(&bounds::TESTED_VOLTAGE), "241 V";
+        may proved_after: Voltage = Within(&plausible::TESTED_VOLTAGE), "241 V";
         /// Locked and tagged
         may locked: bool = YesNo, "yes";
         /// Before or after the heat measurement, or the time
@@ -39,13 +39,13 @@ keys! {
         /// Whether it held, or moved before the value wanted (a screw that is fully loose too), or the value at which it began to move
         must found: TorqueFound = HeldMovedOrTorque, "held";
         /// Torque it was left at
-        may left: Torque = Within(&bounds::TORQUE), "45 in·lb";
+        may left: Torque = Within(&plausible::TORQUE), "45 in·lb";
         /// The torque tool, by its id under `instruments`
         may with: String = Reference("the id of an instrument"), "driver";
         /// Before or after the heat measurement, or the time
         may when: When = BeforeAfterOrTime, "after";
         /// Temperature to which the connection had cooled before it was tightened
-        may cooled_to: Temperature = Within(&bounds::READING), "66 °F";
+        may cooled_to: Temperature = Within(&plausible::READING), "66 °F";
     }
 
     /// Condition found at a place.
@@ -113,7 +113,7 @@ impl Entry for Dead {
                 );
                 continue;
             }
-            if let Some(voltage) = r.quantity(value, &bounds::TESTED_VOLTAGE) {
+            if let Some(voltage) = r.quantity(value, &plausible::TESTED_VOLTAGE) {
                 out.push((pair.to_owned(), voltage));
             }
         }
@@ -160,7 +160,7 @@ impl Entry for HeldMovedOrTorque {
             );
             return None;
         }
-        r.quantity(ix, &bounds::TORQUE).map(TorqueFound::Value)
+        r.quantity(ix, &plausible::TORQUE).map(TorqueFound::Value)
     }
     fn write(&self, value: &TorqueFound, style: Style) -> String {
         match value {

@@ -7,12 +7,12 @@
 
 use super::entry::{Entry, Keys};
 use super::equipment::TypeOrMap;
-use super::format::FORMAT;
+use super::format_version::FORMAT;
 use super::model::{Accuracy, Circuit, HalfWidth, Heat, Instrument, Reading, Round, Visit};
 use super::repairs::StateOrMap;
 use super::words::Word;
 use super::written::{Flow, Style, Written, flow_list, list, quoted, text, time, yes};
-use crate::quantity::{Kind, Quantity, Ratio, Unit, bounds};
+use crate::quantity::{Kind, Quantity, Ratio, Unit, plausible};
 use std::fmt::Write;
 
 /// The text of a visit file that reads back to this visit.
@@ -360,7 +360,7 @@ impl Writer {
         self.maybe(10, "air", self.style.maybe_q(round.air));
         self.line(10, "current", self.style.q(round.current));
         self.maybe(10, "voltage", self.style.maybe_q(round.voltage));
-        if round.air.is_some_and(|t| !bounds::AIR.holds(t)) {
+        if round.air.is_some_and(|t| !plausible::AIR.holds(t)) {
             self.line(10, "confirmed", "yes");
         }
         self.head(10, "readings", "");
@@ -371,7 +371,7 @@ impl Writer {
 
     fn reading(&self, r: &Reading) -> String {
         let temperature = list(r.temperatures.iter().map(|t| self.style.q(*t)));
-        let odd = r.temperatures.iter().any(|t| !bounds::READING.holds(*t));
+        let odd = r.temperatures.iter().any(|t| !plausible::READING.holds(*t));
         if !odd && r.distance.is_none() && r.reflected.is_none() && r.drop.is_none() {
             return temperature;
         }

@@ -5,7 +5,7 @@
 //! interpret the values.
 
 mod diagnostics;
-mod form;
+mod file_kind;
 mod source;
 mod syntax;
 mod tree;
@@ -14,6 +14,6 @@ pub use diagnostics::{Diagnostic, Diagnostics};
 pub use source::Excerpt;
 
 pub(crate) use diagnostics::{Problems, shorten};
-pub(crate) use form::Form;
+pub(crate) use file_kind::Form;
 pub(crate) use source::{Source, Span, is_invisible};
 pub(crate) use tree::{Ix, NodeKind, Tree};

@@ -4,7 +4,7 @@
 //! bracket, quote, colon or indentation to look at.
 
 use super::diagnostics::Problems;
-use super::form::Form;
+use super::file_kind::Form;
 use super::source::{Source, Span, is_invisible};
 use granit_parser::{ErrorKind as E, ScanError};
 

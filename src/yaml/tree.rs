@@ -7,7 +7,7 @@
 //! in our files and are rejected; aliases are shared values and cost nothing.
 
 use super::diagnostics::Problems;
-use super::form::Form;
+use super::file_kind::Form;
 use super::source::{Source, Span};
 use super::syntax;
 use granit_parser::{Event, Parser, ScalarStyle, options};

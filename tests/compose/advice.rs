@@ -3,7 +3,7 @@
 use crate::compose_common::{Case, EXAMPLES, made_up};
 use warmlug::assess::{Charging, Finding};
 use warmlug::compose::Speaker;
-use warmlug::compose::tree::{Block, Document, Text};
+use warmlug::compose::document::{Block, Document, Text};
 use warmlug::quantity::Current;
 use warmlug::visit::{Grade, LeftAs, LeftState};
 use warmlug::vocabulary::CheckId;

@@ -3,7 +3,7 @@
 use crate::compose_common::{Case, EXAMPLES, made_up, readable, seal, time, words};
 use std::collections::BTreeSet;
 use warmlug::assess::Outcome;
-use warmlug::compose::tree::{Block, Document, Signal};
+use warmlug::compose::document::{Block, Document, Signal};
 use warmlug::compose::{ComposeError, Images, Inputs, Wording, certificate, gaps};
 use warmlug::visit::{Grade, Units, WhyNotRead};
 use warmlug::vocabulary::{CheckId, LimitationId, Word};
@@ -289,7 +289,7 @@ fn the_tree_is_well_formed() {
         let mut firsts = 0;
         let mut anchors = BTreeSet::new();
         let mut links = BTreeSet::new();
-        let mut note_links = |text: &warmlug::compose::tree::Text| {
+        let mut note_links = |text: &warmlug::compose::document::Text| {
             links.extend(
                 text.0
                     .iter()
@@ -515,7 +515,7 @@ fn crowded(count: usize) -> String {
 
 #[test]
 fn a_crowded_place_gets_charts_that_can_name_their_lines() {
-    let charts = |count: usize| -> Vec<warmlug::compose::tree::Chart> {
+    let charts = |count: usize| -> Vec<warmlug::compose::document::Chart> {
         let document = Case::new(&crowded(count), &[]).certificate();
         let charts = document.body.into_iter().filter_map(|block| match block {
             Block::Chart(chart) => Some(chart),
@@ -843,7 +843,7 @@ fn numbers_in_tables_have_the_decimal_mark_of_the_language() {
         for block in &document.body {
             let Block::Table(table) = block else { continue };
             for (i, column) in table.columns.iter().enumerate() {
-                if column.align != warmlug::compose::tree::Align::Decimal {
+                if column.align != warmlug::compose::document::Align::Decimal {
                     continue;
                 }
                 for row in &table.rows {

@@ -14,7 +14,7 @@
 
 use crate::compose_common::{Case, EXAMPLES, made_up};
 use warmlug::compose::Wording;
-use warmlug::compose::tree::Block;
+use warmlug::compose::document::Block;
 
 /// Syllables of an English word by its letters: groups of vowels, less a silent end.
 fn syllables(word: &str) -> usize {

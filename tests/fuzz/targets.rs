@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::io::Cursor;
 use warmlug::compose::{self, Images, Inputs, Wording};
 use warmlug::next::saved_page::{Saved, with_photos};
-use warmlug::next::{form, merge as filling};
+use warmlug::next::{form_fields, merge as filling};
 use warmlug::photo::{Detail, Original, Placement, Subject};
 use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
 use warmlug::record::accepted::Accepted;
@@ -169,7 +169,7 @@ fn sample() -> visits::Visit {
 /// A worksheet that comes back: a PDF, the zip of the page, or lines of `field=value`.
 pub fn fill(data: &[u8]) {
     let values = if data.starts_with(b"%PDF") {
-        form::values(data).unwrap_or_default()
+        form_fields::values(data).unwrap_or_default()
     } else if data.starts_with(b"PK") {
         let source = Box::new(Cursor::new(data.to_vec()));
         let Ok(mut saved) = Saved::open(source) else {

@@ -1,7 +1,7 @@
 //! Invented documents that show every block, short and long, few and many.
 
 use chrono::DateTime;
-use warmlug::compose::tree::*;
+use warmlug::compose::document::*;
 use warmlug::photo::{Kind, PreparedImage};
 use warmlug::visit::Paper;
 

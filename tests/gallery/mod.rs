@@ -7,7 +7,7 @@ mod structure;
 
 use crate::pdf_common::Pdf;
 use documents::{Size, certificate};
-use warmlug::compose::tree::{Document, Signal};
+use warmlug::compose::document::{Document, Signal};
 use warmlug::seal::{Identity, Person, SignOptions, VerifyOptions, sign, verify};
 use warmlug::typeset::{Options, render, render_with};
 use warmlug::visit::{LANGUAGES, Paper};

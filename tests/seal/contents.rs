@@ -6,12 +6,12 @@ use std::sync::LazyLock;
 
 use crate::pdf_common::Pdf;
 use crate::seal_common::{identity, signed_at};
-use warmlug::compose::tree::Block;
+use warmlug::compose::document::Block;
 use warmlug::compose::{Document, SealFacts};
 use warmlug::pdf::{Dict, Object};
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Beside, Contents, Findings, Original, Paper, Photos};
-use warmlug::record::pages::Pages;
+use warmlug::record::printed_words::Pages;
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
 use warmlug::typeset;
 

@@ -2,7 +2,7 @@
 
 use warmlug::quantity::{
     ConductorSize, Current, Duration, Length, Percentage, Power, Quantity, QuantityError, Ratio,
-    Temperature, TemperatureDifference, TimeOfDay, Torque, Unit, Voltage, bounds, parse,
+    Temperature, TemperatureDifference, TimeOfDay, Torque, Unit, Voltage, parse, plausible,
 };
 
 /// All texts parse to the same value.
@@ -588,7 +588,7 @@ fn differences_add_and_take_away() {
 
 #[test]
 fn a_value_out_of_range_is_told_with_the_digits_that_matter() {
-    use warmlug::quantity::bounds::Range;
+    use warmlug::quantity::plausible::Range;
     let range = Range {
         name: "a drop",
         least: Voltage::from_volt(0.0005),
@@ -618,7 +618,7 @@ fn a_value_out_of_range_is_told_with_the_digits_that_matter() {
 /// The ends of the believable ranges, typed a second time.
 #[test]
 fn every_range_takes_its_ends_and_nothing_beyond() {
-    fn ends<Q>(range: &bounds::Range<Q>, least: &str, most: &str)
+    fn ends<Q>(range: &plausible::Range<Q>, least: &str, most: &str)
     where
         Q: Quantity + std::fmt::Display,
     {
@@ -636,27 +636,27 @@ fn every_range_takes_its_ends_and_nothing_beyond() {
             assert!(!range.holds(Q::from_si(beyond)), "{}: {beyond}", range.name);
         }
     }
-    ends(&bounds::READING, "-40 °C", "250 °C");
-    ends(&bounds::AIR, "-50 °C", "70 °C");
-    ends(&bounds::HOTTEST_AIR, "-10 °C", "90 °C");
-    ends(&bounds::REFLECTED, "-80 °C", "250 °C");
-    ends(&bounds::RATING, "40 °C", "250 °C");
-    ends(&bounds::ACCURACY_TEMPERATURE, "0.01 K", "20 K");
-    ends(&bounds::ACCURACY_SHARE, "0.01 %", "30 %");
-    ends(&bounds::ACCURACY_TORQUE, "0.001 Nm", "30 Nm");
-    ends(&bounds::ACCURACY_VOLTAGE, "0.001 mV", "50 V");
-    ends(&bounds::ACCURACY_CURRENT, "1 mA", "50 A");
-    ends(&bounds::RATED_CURRENT, "1 A", "6000 A");
-    ends(&bounds::LOAD_CURRENT, "0 A", "6000 A");
-    ends(&bounds::SUPPLY_VOLTAGE, "50 V", "1 kV");
-    ends(&bounds::RESIDUAL_CURRENT, "5 mA", "30 A");
-    ends(&bounds::TRIP_TIME, "1 ms", "10 s");
-    ends(&bounds::TESTED_VOLTAGE, "0 V", "1.1 kV");
-    ends(&bounds::DROP, "0 mV", "10 V");
-    ends(&bounds::TORQUE, "0.1 Nm", "100 Nm");
-    ends(&bounds::RUN, "10 cm", "2000 m");
-    ends(&bounds::DISTANCE, "1 mm", "30 m");
-    ends(&bounds::TARGET, "0.5 mm", "1 m");
-    ends(&bounds::EMISSIVITY, "0.01", "1");
-    ends(&bounds::DISTANCE_TO_SPOT, "1:1", "1000:1");
+    ends(&plausible::READING, "-40 °C", "250 °C");
+    ends(&plausible::AIR, "-50 °C", "70 °C");
+    ends(&plausible::HOTTEST_AIR, "-10 °C", "90 °C");
+    ends(&plausible::REFLECTED, "-80 °C", "250 °C");
+    ends(&plausible::RATING, "40 °C", "250 °C");
+    ends(&plausible::ACCURACY_TEMPERATURE, "0.01 K", "20 K");
+    ends(&plausible::ACCURACY_SHARE, "0.01 %", "30 %");
+    ends(&plausible::ACCURACY_TORQUE, "0.001 Nm", "30 Nm");
+    ends(&plausible::ACCURACY_VOLTAGE, "0.001 mV", "50 V");
+    ends(&plausible::ACCURACY_CURRENT, "1 mA", "50 A");
+    ends(&plausible::RATED_CURRENT, "1 A", "6000 A");
+    ends(&plausible::LOAD_CURRENT, "0 A", "6000 A");
+    ends(&plausible::SUPPLY_VOLTAGE, "50 V", "1 kV");
+    ends(&plausible::RESIDUAL_CURRENT, "5 mA", "30 A");
+    ends(&plausible::TRIP_TIME, "1 ms", "10 s");
+    ends(&plausible::TESTED_VOLTAGE, "0 V", "1.1 kV");
+    ends(&plausible::DROP, "0 mV", "10 V");
+    ends(&plausible::TORQUE, "0.1 Nm", "100 Nm");
+    ends(&plausible::RUN, "10 cm", "2000 m");
+    ends(&plausible::DISTANCE, "1 mm", "30 m");
+    ends(&plausible::TARGET, "0.5 mm", "1 m");
+    ends(&plausible::EMISSIVITY, "0.01", "1");
+    ends(&plausible::DISTANCE_TO_SPOT, "1:1", "1000:1");
 }

@@ -1,6 +1,6 @@
 //! The checks of a circuit, with the same inputs, formulas and sources as in the assessment.
 
-use super::model::{Explanation, Input, Step, input};
+use super::explanation::{Explanation, Input, Step, input};
 use crate::assess::assessment::{Check, Value};
 use crate::assess::circuit::checks;
 use crate::rules::Rules;

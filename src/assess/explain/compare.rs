@@ -2,7 +2,7 @@
 //! visits.
 
 use super::about::About;
-use super::model::{Step, StepUncertainty, input};
+use super::explanation::{Step, StepUncertainty, input};
 use super::rating;
 use crate::assess::assessment::{Estimate, Value};
 use crate::assess::heat::{

@@ -9,13 +9,13 @@
 mod about;
 mod circuit_checks;
 mod compare;
-mod connection;
-mod model;
+mod corrected_reading;
+mod explanation;
+mod one_connection;
 mod rating;
-mod reading;
 mod settling;
 mod torque_check;
 
 pub use circuit_checks::explain_circuit;
-pub use connection::explain;
-pub use model::{Explanation, Input, Share, Step, StepUncertainty};
+pub use explanation::{Explanation, Input, Share, Step, StepUncertainty};
+pub use one_connection::explain;

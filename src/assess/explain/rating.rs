@@ -1,7 +1,7 @@
 //! Projected temperature, rating, margin and grades of a connection's heat.
 
 use super::about::About;
-use super::model::{Step, StepUncertainty, input};
+use super::explanation::{Step, StepUncertainty, input};
 use crate::assess::assessment::CheckResult;
 use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};

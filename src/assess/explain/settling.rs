@@ -1,8 +1,8 @@
 //! The temperature at which the rounds settle, and the rise at rated load.
 
 use super::about::About;
-use super::model::{Input, Share, Step, StepUncertainty, input};
-use super::reading::clock;
+use super::corrected_reading::clock;
+use super::explanation::{Input, Share, Step, StepUncertainty, input};
 use crate::assess::assessment::{Estimate, RatedBy, Settled, SettledHow};
 use crate::assess::heat::rated::AtRated;
 use crate::quantity::Current;

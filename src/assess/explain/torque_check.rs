@@ -1,7 +1,7 @@
 //! Torque at the connection.
 
 use super::about::About;
-use super::model::{Step, StepUncertainty, input};
+use super::explanation::{Step, StepUncertainty, input};
 use crate::assess::thermal::uncertainty::Budget;
 use crate::assess::torque;
 use crate::visit::TorqueFound;

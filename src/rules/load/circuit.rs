@@ -4,8 +4,8 @@ use super::values::{number, words};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Unit, Voltage};
 use crate::rules::circuit_limits::*;
 use crate::rules::number::Kind;
-use crate::rules::reader::{At, MapReader};
 use crate::rules::sourced::Sourced;
+use crate::rules::typed_values::{At, MapReader};
 use crate::visit::{Material, Rcd, ReceptacleGrade, Wiring};
 use crate::vocabulary::{CheckId, Word};
 

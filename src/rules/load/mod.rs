@@ -2,7 +2,7 @@
 
 mod circuit;
 mod starter;
-mod torque;
+mod torque_rules;
 mod values;
 
 use self::values::{number, words};
@@ -13,8 +13,8 @@ use super::sourced::Sourced;
 use crate::lookalike::folded;
 use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::number::Kind;
-use crate::rules::reader::{At, Path, Problems};
-use crate::rules::tree::{Node, Origin};
+use crate::rules::positioned::{Node, Origin};
+use crate::rules::typed_values::{At, Path, Problems};
 use crate::rules::{built_in_trees, listing};
 use crate::yaml::{self, Diagnostics, Source};
 
@@ -148,7 +148,7 @@ fn rules(at: At) -> Option<Rules> {
         m.finish();
         all
     });
-    let torque = m.read("torque", torque::read);
+    let torque = m.read("torque", torque_rules::read);
     let isolation = m.read("isolation", isolation);
     let next_due = m.read("next_due", next_due);
     let circuit = m.read("circuit", circuit::read);

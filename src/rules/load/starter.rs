@@ -2,8 +2,8 @@
 
 use crate::quantity::{System, Temperature, Voltage};
 use crate::rules::number::Kind;
-use crate::rules::reader::At;
 use crate::rules::starter_values::Starter;
+use crate::rules::typed_values::At;
 use crate::visit::{Earthing, Paper, Supply};
 
 pub(super) fn read(at: At) -> Option<Starter> {

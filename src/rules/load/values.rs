@@ -1,8 +1,8 @@
 //! Readings that several sections of a rule set share.
 
 use crate::rules::number::Kind;
-use crate::rules::reader::{At, MapReader};
 use crate::rules::sourced::Sourced;
+use crate::rules::typed_values::{At, MapReader};
 use crate::vocabulary::Word;
 
 /// One value for each choice.

@@ -5,7 +5,7 @@
 //! nothing.
 
 use super::scale::{Scale, number, rounded, spread};
-use crate::compose::tree::{Axis, Chart, Series, Text};
+use crate::compose::document::{Axis, Chart, Series, Text};
 use crate::typeset::flow::Flow;
 use crate::typeset::ink::{
     Knot, Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle,

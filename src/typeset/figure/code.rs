@@ -1,6 +1,6 @@
 //! A square code, drawn as one outline so that no seams show between its modules.
 
-use crate::compose::tree::Code;
+use crate::compose::document::Code;
 use crate::typeset::flow::Flow;
 use crate::typeset::ink::{Owner, Piece, Shape};
 use crate::typeset::sheet::INK;

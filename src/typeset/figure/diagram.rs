@@ -1,7 +1,7 @@
 //! The circuit on one line, from the supply to the charger, each place with the connections that
 //! were opened there, numbered as in the tables.
 
-use crate::compose::tree::{Diagram, DiagramNode, Signal, Text};
+use crate::compose::document::{Diagram, DiagramNode, Signal, Text};
 use crate::typeset::flow::Flow;
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, circle, polygon};
 use crate::typeset::lines::break_lines;

@@ -1,7 +1,7 @@
 //! Photos with numbered marks: in the shape they were taken, the caption and the key beside them
 //! in the narrow column.
 
-use crate::compose::tree::{PhotoFigure, Text};
+use crate::compose::document::{PhotoFigure, Text};
 use crate::typeset::error::TypesetError;
 use crate::typeset::flow::Flow;
 use crate::typeset::images::{fitted, photo_room, size};

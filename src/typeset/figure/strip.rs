@@ -2,7 +2,7 @@
 //! other, so that the worst is seen at once.
 
 use super::scale::{Scale, number, rounded};
-use crate::compose::tree::{Signal, Strip, Text};
+use crate::compose::document::{Signal, Strip, Text};
 use crate::typeset::flow::{Flow, Head};
 use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, line};
 use crate::typeset::lines::{break_lines, natural_width};

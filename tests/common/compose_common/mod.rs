@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::fmt::Write;
 use std::path::Path;
 use warmlug::assess::{self, Assessment, Earlier};
-use warmlug::compose::tree::{Axis, Block, Document, Signal, Table, Text};
+use warmlug::compose::document::{Axis, Block, Document, Signal, Table, Text};
 use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Kind, PreparedImage};
 use warmlug::rules::{self, Rules};

@@ -2,7 +2,7 @@
 //! target.
 
 use super::about::About;
-use super::model::{Step, StepUncertainty, input};
+use super::explanation::{Step, StepUncertainty, input};
 use crate::assess::heat::readings::Reduced;
 use crate::assess::thermal::{
     radiance::{Optics, true_temperature_grey},
@@ -70,7 +70,7 @@ fn mean(round: usize, reading: &Reading, r: &Reduced) -> Step {
 }
 
 /// Inputs that show how a thermometer's half-width is obtained.
-fn half_width(accuracy: &Accuracy, at: Temperature, of: &str) -> Vec<super::model::Input> {
+fn half_width(accuracy: &Accuracy, at: Temperature, of: &str) -> Vec<super::explanation::Input> {
     vec![
         input(
             format!("p{of}"),

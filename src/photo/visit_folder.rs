@@ -1,6 +1,6 @@
 //! The visit's folder: reads images by relative path, each once, and nothing outside.
 
-use super::limits::MAX_FILE_BYTES;
+use super::image_limits::MAX_FILE_BYTES;
 use super::original::Original;
 use super::prepare::{Placement, PreparedImage};
 use crate::visit::surroundings::{ImageError, ImageFacts};

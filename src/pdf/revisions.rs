@@ -5,13 +5,13 @@ use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 use std::rc::Rc;
 
-use super::bounds::{
-    MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, MIN_WORK_BYTES,
-};
 use super::error::PdfError;
 use super::filter;
 use super::lexer::{Lexer, is_space};
 use super::object::{Dict, Id, Object, Stream};
+use super::reader_bounds::{
+    MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, MIN_WORK_BYTES,
+};
 
 /// Most bytes after the end of a file that was saved elsewhere.
 const MAX_AFTER_END: usize = 1024;

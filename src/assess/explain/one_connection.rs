@@ -1,12 +1,12 @@
 //! Explanation of one connection.
 
 use super::compare;
+use super::corrected_reading;
 use super::rating;
-use super::reading;
 use super::settling;
 use super::torque_check;
 use crate::assess::earlier::Earlier;
-use crate::assess::explain::{about::About, model::Explanation};
+use crate::assess::explain::{about::About, explanation::Explanation};
 use crate::assess::heat::{measured, rated::Load, readings::Thermometer};
 use crate::rules::Rules;
 use crate::visit::Visit;
@@ -50,7 +50,7 @@ pub fn explain(
             .collect(),
     };
     let mut steps = Vec::new();
-    reading::steps(&about, &mut steps);
+    corrected_reading::steps(&about, &mut steps);
     settling::steps(&about, &mut steps);
     rating::steps(&about, &mut steps);
     compare::steps(&about, &mut steps);

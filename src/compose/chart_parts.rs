@@ -1,8 +1,8 @@
 //! Charts of places with many connections: more lines than a chart can name are parted among
 //! several, in the order of the tables.
 
+use super::document::Series;
 use super::keys;
-use super::tree::Series;
 use super::wording::Wording;
 
 /// Most connections in one chart: their settled values stand side by side and their names below

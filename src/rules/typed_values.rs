@@ -4,8 +4,8 @@
 //! the next value and the reader of the file sees all problems at once.
 
 use super::number::{Kind, kind_of};
+use super::positioned::{Entry, Mark, Node, Origin, Value};
 use super::sourced::{Bands, Checked, Edge, Provenance, Sourced};
-use super::tree::{Entry, Mark, Node, Origin, Value};
 use crate::nearest::{nearest, or};
 use crate::quantity::ConductorSize;
 use crate::visit::Grade;

@@ -3,8 +3,8 @@
 use super::values::number;
 use crate::quantity::{Torque, Unit};
 use crate::rules::number::Kind;
-use crate::rules::reader::At;
 use crate::rules::torque_limits::{ByConductor, ByScrew, Fallback, TorqueRules};
+use crate::rules::typed_values::At;
 
 pub(super) fn read(at: At) -> Option<TorqueRules> {
     let m = at.map()?;

@@ -7,11 +7,11 @@
 //! the stated reason.
 
 use super::quantity_trait::Quantity;
-use super::unit::Unit;
-use super::value::{
+use super::scalar::{
     Current, Duration, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque,
     Voltage,
 };
+use super::unit::Unit;
 
 /// A plausible range, limits included.
 #[derive(Debug, Clone, Copy)]

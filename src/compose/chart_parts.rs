@@ -5,7 +5,7 @@ use super::document::Series;
 use super::keys;
 use super::wording::Wording;
 
-/// Most connections in one chart: their settled values stand side by side and their names below
+/// Most connections in one chart: their settled values are drawn side by side and their names below
 /// each other (our choice, by eye).
 pub(super) const MOST_LINES: usize = 12;
 

@@ -91,7 +91,7 @@ fn runs(line: u128) -> u32 {
     fives.count_ones() + 2 * begins.count_ones()
 }
 
-/// What looks like a finder, 1:1:3:1:1, with four light modules before or behind it.
+/// What looks like a finder, 1:1:3:1:1, with four light modules before or after it.
 fn finders(line: u128) -> u32 {
     let found = line & !(line >> 1) & line >> 2 & line >> 3 & line >> 4 & !(line >> 5) & line >> 6;
     let before = line << 1 | line << 2 | line << 3 | line << 4;

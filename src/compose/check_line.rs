@@ -1,4 +1,4 @@
-//! The check line: what a paper copy can be held against the file by.
+//! The check line: what a paper copy can be compared with the file by.
 //!
 //! It names the certificate's number, the digest of the visit file inside, and the key that
 //! sealed it. Printed to be typed, the digests are cut; the code beside it holds the record's in

@@ -39,7 +39,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     }
 }
 
-/// One line that tells a circuit apart: name and charger.
+/// One line that identifies a circuit: name and charger.
 pub(super) fn identity(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
     speaker.wording.say(
         &keys::CIRCUIT_IDENTITY,
@@ -157,7 +157,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
         breaker = format!("{breaker}, {}", words.word(&keys::BREAKER_FULL_RATED));
     }
     facts.push((&keys::FACT_BREAKER, breaker));
-    // Of the two ways to protect people, the one that the rule set asks for is told even where the
+    // Of the two ways to protect people, the one that the rule set requires is named even where the
     // visit is silent.
     let asked = &speaker.rules.circuit.checks;
     let ground_fault = circuit.breaker.ground_fault;

@@ -10,7 +10,7 @@ use crate::visit::{Circuit, Grade, LeftState};
 use crate::vocabulary::{Cause, CheckId, Topic, ValueName, Variant};
 
 impl Speaker<'_> {
-    /// A finding in words that stand alone.
+    /// A finding in words that need no context.
     pub fn diagnosis(&self, finding: &Finding) -> Sentence {
         self.diagnosis_with(finding, Steps::InFull).0
     }
@@ -145,7 +145,7 @@ impl Speaker<'_> {
         ))
     }
 
-    /// By when a finding asks for its action.
+    /// By when a finding's action is due.
     pub fn deadline(&self, finding: &Finding) -> String {
         match finding.deadline {
             None => self.wording.word(&keys::CHARGING_BEFORE_USE).to_owned(),
@@ -245,7 +245,7 @@ impl Speaker<'_> {
         self.wording.word(&keys::CHARGING_QUESTION)
     }
 
-    /// Findings that ask for something, worst first.
+    /// Findings with an action, worst first.
     pub(super) fn open_findings(&self) -> impl Iterator<Item = &Finding> {
         let findings = self.assessment.findings.iter();
         findings.filter(|f| f.grade > Grade::Pass)

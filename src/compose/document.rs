@@ -1,4 +1,4 @@
-//! The certificate as a tree: what stands on it and in which order, before any point on a page
+//! The certificate as a tree: what is on it and in which order, before any point on a page
 //! is chosen. `typeset` knows these types and nothing of findings.
 
 use chrono::{DateTime, FixedOffset};
@@ -193,7 +193,7 @@ impl Text {
             ..Span::default()
         }])
     }
-    /// The same text, told to be in a language.
+    /// The same text, marked as being in a language.
     #[must_use]
     pub fn in_language(mut self, language: &'static str) -> Self {
         for span in &mut self.0 {
@@ -214,7 +214,7 @@ impl Text {
 }
 
 /// A mark: its colour follows the safety-colour standards, its shape differs for each, so that
-/// it can be told in grey.
+/// it can be recognised in grey.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Signal {
     /// Green: in order.
@@ -227,7 +227,7 @@ pub enum Signal {
     Warning,
     /// Red: stop.
     Danger,
-    /// Grey: not told.
+    /// Grey: not known.
     Unknown,
 }
 

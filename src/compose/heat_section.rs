@@ -119,7 +119,7 @@ fn diagram(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
         detail: speaker.numbers.current(circuit.charger.rated_current),
         connections: Vec::new(),
     });
-    // The file tells one run, not between which places it lies: it is named once, on the last
+    // The file describes one run, not which places it connects: it is named once, on the last
     // stretch that can be it.
     let mut runs = vec![String::new(); nodes.len() - 1];
     if let Some(last) = runs.last_mut() {
@@ -159,7 +159,7 @@ fn diagram(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
     }
 }
 
-/// How near each connection comes to its rating, when the rounds let that be told.
+/// How near each connection comes to its rating, when the rounds show that.
 fn strip(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>]) -> Option<Strip> {
     let words = speaker.wording;
     let n = &speaker.numbers;
@@ -293,7 +293,7 @@ fn charts(
     parted.into_iter().enumerate().map(chart).collect()
 }
 
-/// The air's series and the sentence that tells it.
+/// The air's series and the sentence that describes it.
 fn air_line(speaker: &Speaker<'_>, heat: &Heat) -> Option<(Series, String)> {
     let points: Vec<[f64; 2]> = heat
         .rounds
@@ -315,7 +315,7 @@ fn air_line(speaker: &Speaker<'_>, heat: &Heat) -> Option<(Series, String)> {
     Some((series, air_sentence(speaker, heat).unwrap_or_default()))
 }
 
-/// A connection's series and the sentence that tells it.
+/// A connection's series and the sentence that describes it.
 fn connection_line(
     speaker: &Speaker<'_>,
     circuit: &Circuit,

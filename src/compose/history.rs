@@ -84,7 +84,7 @@ pub(super) fn charts(
     let (Some(first), Some(last)) = (dates.first().copied(), dates.last().copied()) else {
         return Vec::new();
     };
-    // Room at both ends, so that the first and last values stand clear of the axis.
+    // Room at both ends, so that the first and last values do not touch the axis.
     let spare = (day(last) - day(first)) * 0.03;
     let parted = chart_parts::parts(lines);
     let of = parted.len();

@@ -10,7 +10,7 @@ pub(crate) fn escaped(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
-            // A name may hold what stands for a part of the page.
+            // A name may contain what would be markup.
             '{' => out.push_str("&#123;"),
             c => out.push(c),
         }

@@ -96,7 +96,7 @@ struct About<'a> {
     number: &'a str,
     date: NaiveDate,
     reason: &'static str,
-    /// The site's clock, where the visit tells it.
+    /// The site's clock, where the visit states it.
     #[serde(skip_serializing_if = "Option::is_none")]
     zone: Option<&'a str>,
 }

@@ -1,8 +1,8 @@
 //! The strings that the program asks of a wording, each declared once: its dotted key, the
 //! places that the code fills, and whether its form follows a count.
 //!
-//! A declared key that no code uses is an unused constant, which the compiler tells; a key that a
-//! wording lacks or has too much is told when the wording loads. Strings of findings and
+//! A declared key that no code uses is an unused constant, which the compiler reports; a key that a
+//! wording lacks or has too much is reported when the wording loads. Strings of findings and
 //! limitations are declared in [`crate::vocabulary`].
 
 use crate::assess::SettledHow;
@@ -462,7 +462,7 @@ keys! {
     VERIFY_PAPER = "verify.paper";
     VERIFY_SELF_SIGNED = "verify.self-signed";
     VERIFY_BACK = "verify.back";
-    // Reasons of the signatures behind the seal
+    // Reasons of the signatures after the seal
     RECEIVED = "countersign.received";
     REVIEWED = "countersign.reviewed";
     // Findings in the terminal

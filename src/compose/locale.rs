@@ -1,4 +1,4 @@
-//! What differs between languages and is no word: decimal mark and groups of digits, plural forms,
+//! What differs between languages apart from words: decimal mark and groups of digits, plural forms,
 //! how a list is joined. All of it from the Unicode CLDR by ICU4X, with its data compiled in.
 //!
 //! A language's formats are made when they are first asked for, which takes some 20 µs, and kept

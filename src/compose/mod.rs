@@ -1,7 +1,7 @@
 //! From an assessment to a certificate: sections, tables, charts, photos and sentences.
 //!
 //! [`certificate`] is the table of contents; each section has a file of its own. All words come
-//! from a [`Wording`], all numbers are printed by [`numbers`], and what stands on which page is
+//! from a [`Wording`], all numbers are printed by [`numbers`], and what goes on which page is
 //! left to `typeset`. [`json()`] and [`Speaker`] say the same things to machines and to the
 //! terminal, so that no two outputs can differ in what they claim.
 

@@ -2,13 +2,13 @@
 //! no-break space between number and unit, so that the two never part at a line's end.
 //!
 //! Choices, all for the reader:
-//! - **Temperature**: 1 °F or 0.1 °C, about what a thermometer with ±2 °C can tell.
+//! - **Temperature**: 1 °F or 0.1 °C, about what a thermometer with ±2 °C can show.
 //! - **Temperature difference in tables**: 0.1 °F or 0.1 K, because limits such as 4 K are not
 //!   whole in °F (7.2 °F) and a value must not look equal to a limit that it exceeds.
 //! - **Temperature difference in sentences**: whole from 10 upwards, one decimal below; in K, never
 //!   in °C, so that "margin 15.1 K" cannot be read as a temperature (the SI brochure, 9th ed.,
 //!   2.3.1, allows both units; the number is the same).
-//! - **Value and limit in one sentence** get as many decimals as it takes to tell them apart.
+//! - **Value and limit in one sentence** get as many decimals as are needed to tell them apart.
 //!
 //! Differences convert as differences: 20 °F of rise is 11.1 K, not −6.7 °C.
 //!
@@ -26,10 +26,10 @@ use super::keys;
 use super::locale;
 use super::wording::Wording;
 
-/// Stands in a cell whose value was not told.
+/// Printed in a cell whose value is not known.
 pub(super) const NOT_TOLD: &str = "\u{2013}";
 
-/// Below this many feet a length is told in inches.
+/// Below this many feet a length is printed in inches.
 const FEET_FOR_INCHES: f64 = 3.0;
 /// Largest number of decimals used to tell a value from its limit.
 const MOST_DECIMALS: usize = 2;
@@ -146,7 +146,7 @@ impl<'w> Numbers<'w> {
         )
     }
 
-    /// A difference beside the temperatures that it lies between, with their decimals.
+    /// A difference printed next to its two temperatures, with their decimals.
     pub fn difference_between(&self, d: TemperatureDifference) -> String {
         let value = self.difference_value(d);
         let number = if self.us() {
@@ -293,7 +293,7 @@ impl<'w> Numbers<'w> {
     }
 
     /// A conductor size as the trade names it. Sizes of different systems are not
-    /// interchangeable, so the name stays; in an SI print the cross-section stands beside it.
+    /// interchangeable, so the name stays; in an SI print the cross-section is printed next to it.
     pub fn size(&self, size: ConductorSize) -> String {
         let name = size.print();
         if let ConductorSize::Mm2(area) = size {

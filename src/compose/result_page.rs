@@ -2,7 +2,7 @@
 //! signed, and which site and circuit it is about.
 //!
 //! A visit that is not complete never reads as a clean bill: the verdict itself says so, and what
-//! was not done stands on the same page. Every piece of advice stands beside the finding that it
+//! was not done is on the same page. Every piece of advice is next to the finding that it
 //! comes from.
 
 use super::check_code::code;
@@ -19,11 +19,11 @@ use super::wording::Wording;
 use crate::assess::{ByBuiltIn, Charging, Finding, Outcome};
 use crate::visit::Grade;
 
-/// Findings listed on the result page; the rest is counted there and told in full behind it.
+/// Findings listed on the result page; the rest is counted there and given in full after it.
 const MOST_ON_RESULT_PAGE: usize = 6;
 
 /// Rows and findings of a visit of several circuits that leave room for the seal on the page; the
-/// table tells the worst of each circuit already.
+/// table already gives the worst of each circuit.
 const MOST_WITH_TABLE: usize = 8;
 /// Findings listed there at least.
 const LEAST_WITH_TABLE: usize = 2;
@@ -196,7 +196,7 @@ pub(super) fn page(
 }
 
 /// Writes the result page once more, in the language of `speaker`; `main` is the language of the
-/// certificate. The signature stands on the first page alone.
+/// certificate. The signature is on the first page only.
 pub(super) fn page_again(
     speaker: &Speaker<'_>,
     built_in: &[ByBuiltIn],
@@ -220,7 +220,7 @@ pub(super) fn page_again(
     body.push(Block::NewPage);
 }
 
-/// What the result page tells, below headings of a level.
+/// What the result page says, below headings of a level.
 fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let verdict = speaker.verdict();
@@ -403,7 +403,7 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
-/// What makes the visit incomplete stands on the first page, not only under the limitations.
+/// What makes the visit incomplete is on the first page, not only under the limitations.
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let missing: Vec<_> = speaker
@@ -481,7 +481,7 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         &keys::FACT_SITE,
         lines(&[Some(&visit.site.name), visit.site.address.as_ref()]),
     ));
-    // Several are named in the table above, and told in full with their checks.
+    // Several are named in the table above, and given in full with their checks.
     if let [circuit] = &visit.circuits[..] {
         let circuit = super::circuit_section::identity(speaker, circuit);
         facts.push((&keys::FACT_CIRCUIT, Text::plain(circuit)));
@@ -544,7 +544,7 @@ fn seal_block(
     lines.push(Text::plain(
         words.say(&keys::SEAL_CHECK, &[("line", &printed)]),
     ));
-    // A reader announces the field by this text alone, so all that is printed in it stands here.
+    // A reader announces the field by this text alone, so it contains all that is printed in the field.
     let said: Vec<String> = lines.iter().map(Text::characters).collect();
     let alt = words.say(&keys::SEAL_ALT, &[("lines", &said.join(". "))]);
     Ok(SealBlock {

@@ -6,7 +6,7 @@
 //! numbers), and [`gaps`] names it, so that tests over real visits fail before a person who writes
 //! a certificate sees it.
 //!
-//! The sentence follows the rule set's grade, because it tells what was measured; the action
+//! The sentence follows the rule set's grade, because it says what was measured; the action
 //! follows the grade that counts, the inspector's own where there is one.
 
 use super::document::{Block, Text};
@@ -21,7 +21,7 @@ use crate::vocabulary::{CheckId, ValueName, Variant, Word};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
-/// How a rule set tells that nobody has written a figure down.
+/// How a rule set says that a figure has no published source.
 const COMMON_PRACTICE: &str = "common practice, no source";
 
 /// A finding in words.
@@ -35,10 +35,10 @@ pub struct Sentence {
     pub action: String,
 }
 
-/// How the steps for a hot connection stand in an action.
+/// How the steps for a hot connection are given in an action.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Steps {
-    /// Written out, for texts that stand alone.
+    /// Written out, for texts that need no context.
     InFull,
     /// By reference to the list printed once in the certificate.
     Referred,
@@ -143,12 +143,12 @@ impl<'a> Speaker<'a> {
             .map_or("", |p| p.name.as_str())
     }
 
-    /// A finding in words that stand alone.
+    /// A finding in words that need no context.
     pub fn finding(&self, finding: &CheckResult) -> Sentence {
         self.finding_with(finding, Steps::InFull).0
     }
 
-    /// A finding in words that refer to [`Speaker::heat_steps`], told once, instead of repeating
+    /// A finding in words that refer to [`Speaker::heat_steps`], given once, instead of repeating
     /// them.
     pub fn finding_referring(&self, finding: &CheckResult) -> Sentence {
         self.finding_with(finding, Steps::Referred).0
@@ -527,7 +527,7 @@ pub fn sentence(speaker: &Speaker<'_>, finding: &CheckResult) -> (String, String
     (sentence.text, sentence.action)
 }
 
-/// Kind of an instrument, with its serial number where the visit tells it.
+/// Kind of an instrument, with its serial number where the visit states it.
 pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
     let kind = speaker.wording.name(instrument.kind);
     match &instrument.serial {

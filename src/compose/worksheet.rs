@@ -112,7 +112,7 @@ pub struct Plan {
     pub screws: Vec<String>,
 }
 
-/// Composes the sheet; `speaker` speaks of the visit to come, `plans` stand in the order of its
+/// Composes the sheet; `speaker` speaks of the visit to come, `plans` are in the order of its
 /// circuits.
 pub fn worksheet(
     speaker: &Speaker<'_>,

@@ -23,7 +23,7 @@ pub enum PdfError {
         /// What was found or missing there.
         what: &'static str,
     },
-    /// A cross-reference that does not hold.
+    /// A cross-reference that is wrong.
     #[error("the PDF's table of objects is damaged: {0}")]
     Table(&'static str),
     /// An object that is not there or not what its place demands.

@@ -86,7 +86,7 @@ fn parameters(dict: &Dict) -> Result<Option<&Dict>, PdfError> {
 /// The bytes, and how many were taken for them.
 fn inflate(data: &[u8], limit: usize) -> Result<(Vec<u8>, u64), PdfError> {
     let mut out = Vec::new();
-    // One byte past the limit tells "too long" from "exactly as long as allowed".
+    // One byte past the limit distinguishes "too long" from "exactly as long as allowed".
     let mut reader = flate2::read::ZlibDecoder::new(data).take(limit as u64 + 1);
     reader
         .read_to_end(&mut out)

@@ -107,7 +107,7 @@ impl<'a> Lexer<'a> {
         }
     }
 
-    /// Takes `word` if it stands here as a whole token.
+    /// Reads `word` if it is the next whole token.
     pub fn take(&mut self, word: &[u8]) -> bool {
         let Some(rest) = self.bytes.get(self.at..) else {
             return false;
@@ -165,7 +165,7 @@ impl<'a> Lexer<'a> {
         self.nested(0)
     }
 
-    /// An operator of a content stream or a map of characters, if one stands here.
+    /// An operator of a content stream or a map of characters, if one is next.
     pub fn operator(&mut self) -> Option<&'a [u8]> {
         let rest = self.bytes.get(self.at..)?;
         let first = *rest.first()?;

@@ -53,7 +53,7 @@ pub enum Object {
 /// for those that were not read from one.
 #[derive(Debug, Clone)]
 pub struct PdfString {
-    /// The bytes that it stands for.
+    /// The bytes that it represents.
     pub bytes: Vec<u8>,
     /// Where its source is.
     pub span: Range<usize>,
@@ -74,7 +74,7 @@ pub struct Stream {
 #[derive(Debug, Clone, Default)]
 pub struct Dict(pub Vec<(Vec<u8>, Object)>);
 
-// Equal means equal in meaning: where a string stands in the file does not count.
+// Equal means equal in meaning: where a string is in the file does not matter.
 impl PartialEq for Object {
     fn eq(&self, other: &Self) -> bool {
         match (self, other) {

@@ -39,7 +39,7 @@ pub(crate) struct Section {
     pub end: usize,
     /// The bytes of a table that is a stream, still encoded.
     pub data: Option<Range<usize>>,
-    /// No comment and no long white space stands in it.
+    /// It contains no comment and no long white space.
     pub plain: bool,
     pub kind: TableKind,
     pub trailer: Dict,
@@ -71,7 +71,7 @@ impl<'a> File<'a> {
     /// Reads all tables of a file that ends, exactly, with the end of a revision.
     ///
     /// # Errors
-    /// Anything that is not written as ISO 32000-1 says, or that two readers could take in two
+    /// Anything that is not written as ISO 32000-1 says, or that two readers could read in two
     /// ways; see [`PdfError`].
     pub fn parse(bytes: &'a [u8]) -> Result<Self, PdfError> {
         Self::read(bytes, bytes.len(), true)
@@ -112,7 +112,7 @@ impl<'a> File<'a> {
         let mut ceiling = bytes.len();
         let mut named = 0_usize;
         while let Some(offset) = waiting.pop() {
-            // Each older table stands before the newer one: no cycle, no jump ahead. Elsewhere,
+            // Each older table precedes the newer one: no cycle, no jump ahead. Elsewhere,
             // the number of tables is bounded.
             if strict && offset >= ceiling {
                 return Err(PdfError::Table("an older table stands after a newer one"));
@@ -178,7 +178,7 @@ impl<'a> File<'a> {
         highest.max(u32::try_from(size).unwrap_or(0))
     }
 
-    /// The catalogue, which everything else hangs on.
+    /// The catalogue, to which everything else is attached.
     ///
     /// # Errors
     /// The trailer names none.
@@ -279,7 +279,7 @@ impl<'a> File<'a> {
         }
         let length = match dict.get(b"Length") {
             Some(Object::Integer(length)) => Some(*length),
-            // The length may stand behind the stream, in an object that is no stream itself.
+            // The length may follow the stream, in an object that is not a stream.
             Some(Object::Reference(id)) => match self.place(id.number) {
                 Place::At { offset, .. } => {
                     let mut at = Lexer::in_file(self.bytes, offset);
@@ -589,7 +589,7 @@ mod tests {
 
     #[test]
     fn a_file_made_for_the_web_is_read_only_where_it_may_come_from_elsewhere() {
-        // The first table names the second, which stands behind it (ISO 32000-1, annex F).
+        // The first table names the second, which follows it (ISO 32000-1, annex F).
         let mut bytes = b"%PDF-1.7\n".to_vec();
         let start = bytes.len();
         let rows = "0 1\n0000000000 65535 f \n";

@@ -68,14 +68,14 @@ pub(crate) enum Spelling {
     /// With a space behind every key, and hexadecimal digits in small letters: updates, whose
     /// bytes stay the same from one version of the program to the next.
     Spaced,
-    /// Like `Spaced`, with every string in hexadecimal digits: what goes behind a seal, where
-    /// nobody may find words by looking for them.
+    /// Like `Spaced`, with every string in hexadecimal digits: what is added after a seal, where
+    /// no reader that scans the file may find words.
     Digits,
 }
 
 impl Object {
     /// Writes the object. A stream is written as its dictionary alone: whoever writes its bytes
-    /// puts them behind it.
+    /// puts them after it.
     pub fn write(&self, out: &mut Vec<u8>) {
         self.spell(out, Spelling::Short);
     }
@@ -140,7 +140,7 @@ impl Dict {
     }
 }
 
-/// Writes a name; what is no regular character goes as a number (ISO 32000-1, 7.3.5).
+/// Writes a name; an irregular character is written as a number (ISO 32000-1, 7.3.5).
 pub(crate) fn name_to(out: &mut Vec<u8>, name: &[u8]) {
     out.push(b'/');
     for &byte in name {

@@ -1,16 +1,16 @@
 //! Appending a revision to a file (ISO 32000-1, 7.5.6): changed objects, their table in the
 //! kind the file already uses, a trailer. The file itself is neither touched nor copied: what is
-//! made here goes behind it.
+//! made here is appended.
 
 use super::object::{Dict, Id, Object};
 use super::revisions::{File, TableKind};
 use super::spelling::Spelling;
 
-/// Objects to append. Each keeps the place where it will stand, so that a caller can fill
+/// Objects to append. Each keeps its future offset, so that a caller can fill
 /// fixed-width gaps afterwards.
 pub(crate) struct Update<'f, 'a> {
     file: &'f File<'a>,
-    /// What goes behind the file.
+    /// What is appended to the file.
     out: Vec<u8>,
     written: Vec<(Id, usize)>,
     next: u32,
@@ -39,12 +39,12 @@ impl<'f, 'a> Update<'f, 'a> {
         id
     }
 
-    /// Where in the file the next byte will stand.
+    /// Offset in the file of the next byte.
     fn place(&self) -> usize {
         self.file.bytes.len() + self.out.len()
     }
 
-    /// Writes one object whose source is `body`; gives back where `body` begins in what goes
+    /// Writes one object whose source is `body`; returns where `body` begins in what is appended
     /// behind the file.
     pub fn add_source(&mut self, id: Id, body: &[u8]) -> usize {
         self.written.push((id, self.place()));
@@ -63,7 +63,7 @@ impl<'f, 'a> Update<'f, 'a> {
         self.add_source(id, &body);
     }
 
-    /// Writes the table and the trailer; gives what goes behind the file. `id` is the pair of
+    /// Writes the table and the trailer; returns what is appended to the file. `id` is the pair of
     /// file identifiers.
     pub fn finish(mut self, id: [&[u8]; 2]) -> Vec<u8> {
         // `File::parse` leaves at least one section.

@@ -21,9 +21,9 @@ const PACKED: usize = 400;
 enum Kept<'a> {
     /// Reserved, not yet put.
     Nothing,
-    /// Where its text stands.
+    /// Where its text is.
     Text(Range<usize>),
-    /// A stream: where the text of its dictionary stands, and its bytes.
+    /// A stream: where the text of its dictionary is, and its bytes.
     Stream(Range<usize>, Data<'a>),
 }
 
@@ -155,7 +155,7 @@ impl<'a> Writer<'a> {
         id
     }
 
-    /// The whole file. `trailer` holds what leads into it: `Root`, `Info`, `ID`.
+    /// The whole file. `trailer` contains the entries that lead to the rest: `Root`, `Info`, `ID`.
     pub fn finish(mut self, trailer: Dict, object_streams: bool) -> Vec<u8> {
         let streams: usize = self
             .kept
@@ -274,7 +274,7 @@ impl<'a> Writer<'a> {
     }
 }
 
-/// Where an object stands in the file.
+/// Where an object is in the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Place {
     Free,

@@ -1,4 +1,4 @@
-//! The bytes of a prepared image: made anew, or the picture of an original, which is not copied.
+//! The bytes of a prepared image: encoded again, or the picture of an original, which is not copied.
 
 use std::borrow::Cow;
 use std::ops::Range;

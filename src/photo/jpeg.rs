@@ -3,7 +3,7 @@
 //!
 //! Walking the chain touches each byte of a photo once, through `memchr`, and decodes none of
 //! it: 12 megapixels take well under a millisecond. It finds a file that was cut short and a
-//! header that promises more than the data can hold. It does not find a flipped bit inside the
+//! header that promises more than the data can contain. It does not find a flipped bit inside the
 //! data; that shows as a stain on the photo, as it does on the camera.
 
 use super::bytes::Bytes;
@@ -64,7 +64,7 @@ pub(super) struct Jpeg {
     jfif: bool,
     /// Colour transform of the Adobe segment: 0 RGB, 1 Y'CbCr.
     adobe: Option<u8>,
-    /// Component ids spell "RGB", by which common decoders take them for RGB when no header
+    /// Component ids spell "RGB", from which common decoders conclude RGB when no header
     /// says otherwise.
     rgb_ids: bool,
     /// Bytes of the file that make up the picture: tables, frame header, scans.
@@ -149,7 +149,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
         if *bytes.get(at).ok_or_else(cut)? != 0xFF {
             return Err(PhotoError::NoMarker(at));
         }
-        // Any number of FF may stand before a marker (B.1.1.2).
+        // Any number of FF may precede a marker (B.1.1.2).
         let mut code = at + 1;
         while *bytes.get(code).ok_or_else(cut)? == 0xFF {
             code += 1;
@@ -226,7 +226,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
             APP14 if adobe.is_none() && body.len() >= 12 && body.starts_with(b"Adobe") => {
                 adobe = Some(body[11]);
             }
-            // Every other segment is no picture.
+            // No other segment belongs to the picture.
             _ => {}
         }
         at = end;
@@ -267,7 +267,7 @@ impl Jpeg {
     }
 
     /// The picture alone: the coded pixels as they are, everything that is not needed to decode
-    /// them left out. What a decoder must know of the colours is written anew.
+    /// them left out. What a decoder must know of the colours is written again.
     pub fn picture(&self, bytes: &Arc<Vec<u8>>) -> Bytes {
         let mut head = vec![0xFF, SOI];
         if self.is_rgb() {

@@ -1,21 +1,21 @@
 //! Images of a visit: photos, the firm's logo, the handwritten signature.
 //!
 //! Answers for two moments. At check time an image is read once and looked at without decoding
-//! it: does it lie inside the visit's folder, is it of a size that can be handled, is it whole and
+//! it: is it inside the visit's folder, is it of a size that can be handled, is it whole and
 //! of a known format (JPEG, PNG, TIFF, WebP, BMP), which way up is it ([`Folder`], [`Original`]). When
-//! the certificate is made, the same bytes become a stream that a PDF can hold
+//! the certificate is made, the same bytes become a stream that a PDF can contain
 //! ([`Original::prepare`], [`PreparedImage`]).
 //!
 //! A photo is evidence, so its pixels pass through untouched wherever that is possible. What the
 //! camera wrote around them does not: position, serial number, thumbnail, comment. A photo shows
-//! a home, and where that home is stands in the certificate's address or nowhere. Only the
-//! segments that a decoder needs are copied, so a kind of metadata that nobody has thought of
+//! a home, and only the certificate's address may say where that home is. Only the
+//! segments that a decoder needs are copied, so a kind of metadata that is not yet known
 //! yet stays out too.
 //!
 //! Colour profiles are left behind as well: pixels are read as sRGB, the output intent of the
 //! certificate. A photo taken in a wider space (Display P3) prints slightly less saturated.
 //!
-//! Left to others: which image goes where and how large (`compose`, `typeset`), and the words
+//! Decided elsewhere: which image goes where and how large (`compose`, `typeset`), and the words
 //! around a problem, which name the file (`visit`).
 
 mod bytes;

@@ -32,7 +32,7 @@ pub fn announces_image(first: &[u8]) -> bool {
 }
 
 impl Original {
-    /// Looks at the bytes of an image file without decoding its pixels. What it is told by its
+    /// Looks at the bytes of an image file without decoding its pixels. It is recognised by its
     /// content; its name does not matter.
     ///
     /// # Errors
@@ -75,7 +75,7 @@ impl Original {
             });
         }
         if let Format::Jpeg(jpeg) = &format {
-            // The file and, of a progressive one, all its coefficients lie in memory together.
+            // The file and, of a progressive one, all its coefficients are in memory together.
             let needed = jpeg.coefficient_bytes.map_or(0, |n| n + bytes.len() as u64);
             if needed > MAX_PROGRESSIVE_BYTES {
                 return Err(PhotoError::Progressive(needed).into());

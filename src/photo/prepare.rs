@@ -1,5 +1,5 @@
-//! From an original to the stream that a PDF holds: passed through, or decoded, turned, scaled
-//! and encoded anew.
+//! From an original to the stream in a PDF: passed through, or decoded, turned, scaled
+//! and encoded again.
 
 use super::bytes::Bytes;
 use super::error::PhotoError;
@@ -24,7 +24,7 @@ pub const LINE_ART_DPI: f64 = 600.0;
 /// Resolution up to which line art counts as not oversized: a tenth more, as for photos.
 pub const LINE_ART_PASS_DPI: f64 = 660.0;
 
-/// Quality of photos that had to be encoded anew, on the usual scale of 1 to 100.
+/// Quality of photos that had to be encoded again, on the usual scale of 1 to 100.
 pub const JPEG_QUALITY: u8 = 85;
 
 /// How an image will be printed.
@@ -81,8 +81,7 @@ pub struct PreparedImage {
 /// How the bytes of a [`PreparedImage`] are coded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
-    /// A whole JPEG: `/DCTDecode` without parameters; how it holds its colours stands in its own
-    /// header.
+    /// A whole JPEG: `/DCTDecode` without parameters; its header says how its colours are coded.
     Jpeg {
         /// The pixels are those of the original, bit for bit.
         untouched: bool,
@@ -93,10 +92,10 @@ pub enum Kind {
 }
 
 impl Original {
-    /// Makes of the image what a PDF can hold.
+    /// Turns the image into what a PDF can contain.
     ///
     /// A JPEG that is upright, baseline or progressive, and not oversized for its place passes
-    /// through: its coded pixels are taken as they are, nothing is decoded. Anything else is decoded once,
+    /// through: its coded pixels are copied unchanged, nothing is decoded. Anything else is decoded once,
     /// scaled, turned upright and encoded, photos as JPEG of quality [`JPEG_QUALITY`], line art
     /// without loss. Transparent pixels are laid on white.
     ///

@@ -1,4 +1,4 @@
-//! Pictures that a PDF cannot hold as they are: PNG, BMP, TIFF and WebP. What they are told by, what
+//! Pictures that a PDF cannot contain unchanged: PNG, BMP, TIFF and WebP. How they are recognised, what
 //! their headers say, and their pixels, by the `image` crate within limits.
 //!
 //! Thermal cameras write BMP and TIFF, phones WebP. Of a TIFF with several pages the first one is
@@ -193,7 +193,7 @@ impl Raster {
     }
 }
 
-/// What a decoder may take beside the pixels it gives.
+/// Memory that a decoder may use besides that of its pixels.
 fn limits() -> Limits {
     let mut limits = Limits::no_limits();
     limits.max_alloc = Some(MAX_DECODED_BYTES);
@@ -242,7 +242,7 @@ fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), PhotoError> {
     let (Some(bits), Some(compression)) = (bits, compression) else {
         return Err(PhotoError::CutShort(bytes.len()));
     };
-    // Uncompressed, or with masks for the colours; of a run-length coded one only decoding tells.
+    // Uncompressed, or with masks for the colours; of a run-length coded one only decoding shows.
     if matches!(compression, 0 | 3 | 6) {
         let row = (u64::from(width) * bits).div_ceil(32) * 4;
         if start.saturating_add(row.saturating_mul(height.into())) > bytes.len() as u64 {
@@ -284,7 +284,7 @@ fn whole_tiff(bytes: &[u8]) -> Result<Turn, PhotoError> {
     Ok(Turn::from_fields(&fields))
 }
 
-/// Whether a WebP has all the bytes that its head tells (RFC 9649, 2.4).
+/// Whether a WebP has all the bytes that its header announces (RFC 9649, 2.4).
 fn whole_webp(bytes: &[u8]) -> Result<(), PhotoError> {
     let told = bytes.get(4..).and_then(|rest| rest.first_chunk::<4>());
     let told = told.map_or(u64::MAX, |size| u64::from(u32::from_le_bytes(*size)) + 8);

@@ -1,7 +1,7 @@
 //! Which way up a photo is: the EXIF orientation (CIPA DC-008, tag 0x0112), and turning pixels
 //! by it.
 
-/// How stored pixels must be turned to stand upright. The names say what is done to the stored
+/// How stored pixels must be turned to be upright. The names say what is done to the stored
 /// picture; the numbers are those of the EXIF tag.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Turn {

@@ -40,7 +40,7 @@ enum Seen {
 }
 
 impl Folder {
-    /// A folder on the disk; the one in which the visit file lies.
+    /// A folder on the disk; the one that contains the visit file.
     ///
     /// # Errors
     /// The folder does not exist or cannot be entered.
@@ -101,7 +101,7 @@ impl Folder {
         }
     }
 
-    /// Makes of an image what a PDF can hold: [`Original::prepare`] of [`Folder::original`].
+    /// Turns an image into what a PDF can contain: [`Original::prepare`] of [`Folder::original`].
     ///
     /// # Errors
     /// As these two.

@@ -2,7 +2,7 @@
 //! version made: its number and check line, dates, persons, the certificate that it replaces, and
 //! findings and limitations as its own record has them.
 //!
-//! The result is told in words that may change. So its title is looked for among the present ones, and
+//! The result is given in words that may change. So its title is looked for among the present ones, and
 //! only one that belongs to another outcome speaks against the page.
 
 use super::printed_words::{Compared, MOST_NAMED, Pages, bare, foreign};

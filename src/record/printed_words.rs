@@ -16,7 +16,7 @@ pub(super) const MOST_NAMED: usize = 20;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Pages {
-    /// Everything looked for stands there.
+    /// Everything looked for is there.
     Yes {
         /// Sentences and facts looked for.
         looked_for: usize,

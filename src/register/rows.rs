@@ -19,7 +19,7 @@ use crate::visit::{Circuit, Grade, Visit};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// The rows of one certificate; at least one. What the reader knows signers by stands in
+/// The rows of one certificate; at least one. The signers that the reader knows are in
 /// `options`.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {

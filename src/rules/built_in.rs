@@ -24,7 +24,7 @@ mod tests {
     use crate::yaml::{Problems, Source};
     use std::fmt::Write;
 
-    /// A set's tree from its YAML, so that a problem in it is told with its position.
+    /// A set's tree from its YAML, so that a problem in it is reported with its position.
     fn tree(id: &str, text: &str) -> Node {
         let (source, mut problems) = (Source::new(text), Problems::default());
         let name = format!("{id}.yaml");

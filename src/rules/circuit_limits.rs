@@ -14,7 +14,7 @@ const SLACK_K: f64 = 1e-6;
 /// What every check has.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Basis {
-    /// Grade of the finding when the check does not hold.
+    /// Grade of the finding when the check fails.
     pub grade: Grade,
     /// Clause and edition.
     pub provenance: Provenance,
@@ -31,7 +31,7 @@ pub struct CircuitRules {
     pub ambient_correction: Option<AmbientCorrection>,
     /// Adjustment for several current-carrying conductors together.
     pub grouping: Option<Grouping>,
-    /// Temperature ratings of terminations that the visit does not tell.
+    /// Temperature ratings of terminations that the visit does not state.
     pub terminations: Option<Terminations>,
     /// Limits that a wiring method sets.
     pub wiring_limits: Vec<WiringLimit>,
@@ -103,7 +103,7 @@ pub enum Ampacity {
 pub struct AmpacityColumns {
     /// Where the table comes from.
     pub provenance: Provenance,
-    /// Air that the table holds for.
+    /// Air temperature to which the table applies.
     pub ambient: Temperature,
     /// Temperature ratings, ascending.
     pub columns: Vec<Temperature>,
@@ -133,7 +133,7 @@ impl AmpacityColumns {
 /// Ampacities by reference method of installation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AmpacityMethods {
-    /// Air that the tables hold for.
+    /// Air temperature to which the tables apply.
     pub ambient: Temperature,
     /// Names of the methods, one for each column.
     pub methods: Vec<String>,
@@ -158,10 +158,10 @@ pub struct MethodTable {
     pub aluminium: Vec<(ConductorSize, Vec<f64>)>,
 }
 
-/// What holds for methods in the ground.
+/// What applies to methods in the ground.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ground {
-    /// Temperature of the ground that the tables hold for.
+    /// Ground temperature to which the tables apply.
     pub ambient: Temperature,
     /// Correction for another temperature of the ground.
     pub correction: AmbientCorrection,
@@ -304,7 +304,7 @@ pub struct WiringLimit {
     pub column: Temperature,
     /// Column from which correction begins; the insulation's own when `None`.
     pub correction: Option<Temperature>,
-    /// Largest size that the limit holds for; every size when `None`.
+    /// Largest size to which the limit applies; every size when `None`.
     pub up_to: Option<ConductorSize>,
 }
 
@@ -313,7 +313,7 @@ pub struct WiringLimit {
 pub struct Resistance {
     /// Where the table comes from.
     pub provenance: Provenance,
-    /// Conductor temperature that the table holds for.
+    /// Conductor temperature to which the table applies.
     pub at: Temperature,
     /// Copper.
     pub copper: MaterialResistance,
@@ -334,7 +334,7 @@ pub struct MaterialResistance {
 
 impl Resistance {
     /// Resistance of one metre of conductor at a temperature, Ω/m:
-    /// R₂ = R₁·(1 + α·(T₂ − T₁)). Where solid or stranded is not told, the higher.
+    /// R₂ = R₁·(1 + α·(T₂ − T₁)). Where solid or stranded is not stated, the higher.
     pub fn per_metre(
         &self,
         material: Material,
@@ -430,7 +430,7 @@ pub struct ResidualCurrent {
     pub most: Current,
     /// Types that are enough by themselves.
     pub alone: Vec<Rcd>,
-    /// Types that are enough beside a device that disconnects a smooth direct fault current.
+    /// Types that are enough together with a device that disconnects a smooth direct fault current.
     pub with_dc_detection: Vec<Rcd>,
 }
 

@@ -206,7 +206,7 @@ pub(super) fn differences(was: &Node, is: &Node) -> Vec<Change> {
     changes
 }
 
-/// Keys of a map whose parts are told one by one; a single value and bands are one line.
+/// Keys of a map whose parts are listed one by one; a single value and bands are one line.
 fn parts(node: &Node) -> Option<Vec<&str>> {
     if node.get("value").is_some() || node.get("edges").is_some() {
         return None;

@@ -121,7 +121,7 @@ impl Kind {
         self.within(inside, node)
     }
 
-    /// A bare number of a table whose unit stands beside it, or what is wrong with it.
+    /// A bare number of a table whose unit is stated next to it, or what is wrong with it.
     pub(super) fn parse_in_table(self, node: &Node, unit: f64) -> Result<f64, String> {
         let Value::Number(n) = node.value else {
             return Err(format!(

@@ -1,8 +1,8 @@
-//! A rules file as a tree that remembers where each value stands.
+//! A rules file as a tree that remembers where each value is.
 //!
 //! Rule sets are read in two steps, tree first and types second, because a firm's file is laid
 //! over a built-in one key by key, every difference is listed by its path, and all problems of a
-//! file are told at once; a typed reader alone gives up at the first.
+//! file are reported at once; a typed reader alone gives up at the first.
 
 use crate::yaml::{self, Form, Ix, NodeKind, Problems, Source, Span};
 use std::borrow::Cow;
@@ -26,7 +26,7 @@ pub(super) const FORM: Form = Form {
 /// from.
 pub(super) const PROVENANCE: [&str; 3] = ["source", "checked", "why"];
 
-/// Which file a node stands in.
+/// Which file a node is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) enum Origin {
     /// A set compiled into the program.
@@ -51,14 +51,14 @@ pub(crate) struct Node {
     pub(crate) value: Value,
 }
 
-/// Two nodes are equal when they say the same, wherever they stand.
+/// Two nodes are equal when they say the same, wherever they are.
 impl PartialEq for Node {
     fn eq(&self, other: &Self) -> bool {
         self.value == other.value
     }
 }
 
-/// What a node holds.
+/// What a node contains.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) enum Value {
     #[default]
@@ -286,7 +286,7 @@ fn plain(text: &str) -> Value {
     }
 }
 
-/// The mark of what stands in no file.
+/// The mark of what is in no file.
 const NOWHERE: Mark = Mark {
     origin: Origin::BuiltIn,
     span: None,

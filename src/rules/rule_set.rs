@@ -1,4 +1,4 @@
-//! A rule set, typed: every threshold with the source it was taken from.
+//! A rule set, typed: every threshold with its source.
 
 use super::sourced::{Bands, Sourced};
 use crate::quantity::{Ratio, TemperatureDifference};
@@ -32,7 +32,7 @@ pub struct Rules {
     pub next_due: NextDueRules,
     /// Tables and factors of the circuit checks.
     pub circuit: super::circuit_limits::CircuitRules,
-    /// What a starter visit takes as usual.
+    /// The usual values of a starter visit.
     pub starter: Option<super::starter_values::Starter>,
     /// The set in force as it was read, for listing it.
     pub(super) tree: super::positioned::Node,
@@ -64,9 +64,9 @@ pub struct Thermal {
     pub long_round_min: Sourced<f64>,
     /// Coverage factor k of expanded uncertainties.
     pub coverage_factor: Sourced<f64>,
-    /// Accuracy taken for a thermometer whose accuracy the visit does not tell.
+    /// Accuracy assumed for a thermometer whose accuracy the visit does not state.
     pub assumed_accuracy: Sourced<AssumedAccuracy>,
-    /// Accuracy taken for a current whose meter the visit does not tell, a fraction.
+    /// Accuracy assumed for a current whose meter the visit does not state, a fraction.
     pub assumed_current_accuracy: Sourced<f64>,
     /// Bands of the leg difference.
     pub leg_difference: Bands,
@@ -88,13 +88,13 @@ pub struct Thermal {
     pub still_climbing_k_per_h: Sourced<f64>,
     /// Spot diameter over target width above which the spot is too wide.
     pub spot_share: Sourced<f64>,
-    /// Hottest air when the visit does not tell.
+    /// Hottest air when the visit does not state it.
     pub hottest_air_c: Sourced<f64>,
     /// Emissivity ranges of surfaces, one for every [`Surface`].
     pub surfaces: Vec<(Surface, Sourced<Emissivity>)>,
     /// Emissivity below which no correction is trusted.
     pub least_emissivity: Sourced<f64>,
-    /// Temperature rating taken for a terminal whose rating the visit does not tell, °C.
+    /// Temperature rating assumed for a terminal whose rating the visit does not state, °C.
     pub unmarked_terminal_c: Sourced<f64>,
     /// How far product standards let a terminal warm up above the air, kelvin.
     pub terminal_rises_k: Vec<(ProductStandard, Sourced<f64>)>,

@@ -1,9 +1,9 @@
-//! Values with the source each was taken from.
+//! Values each with its source.
 
 use crate::visit::Grade;
 use serde::Serialize;
 
-/// A value with the source it was taken from.
+/// A value with its source.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Sourced<T> {
     /// The value.

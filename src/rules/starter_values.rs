@@ -1,4 +1,4 @@
-//! What a starter visit takes as usual where a rule set is used.
+//! The usual values of a starter visit where a rule set is used.
 
 use super::sourced::Provenance;
 use crate::quantity::{System, Temperature};

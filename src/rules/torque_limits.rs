@@ -1,4 +1,4 @@
-//! Torque for connections of which nobody has the maker's value.
+//! Torque for connections whose maker's value is not known.
 
 use super::sourced::{Bands, Provenance, Sourced};
 use crate::quantity::{ConductorSize, Torque};
@@ -7,7 +7,7 @@ use crate::visit::Grade;
 /// Torque thresholds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TorqueRules {
-    /// Accuracy of a torque tool whose accuracy the visit does not tell, a fraction.
+    /// Accuracy of a torque tool whose accuracy the visit does not state, a fraction.
     pub assumed_accuracy: Sourced<f64>,
     /// Grade when a connection moved before the value wanted and was left right.
     pub moved: Sourced<Grade>,
@@ -17,7 +17,7 @@ pub struct TorqueRules {
     pub moved_hot_and_worse: Sourced<Grade>,
     /// Grade when a connection was left below or above the value wanted.
     pub left_wrong: Sourced<Grade>,
-    /// Grade when a connection moved and the visit does not tell what it was left at.
+    /// Grade when a connection moved and the visit does not state what it was left at.
     pub left_untold: Sourced<Grade>,
     /// Grade of a torque tool used after its calibration was due.
     pub tool_overdue: Sourced<Grade>,

@@ -1,6 +1,6 @@
-//! Reads typed values out of the tree and gathers every problem on the way.
+//! Reads typed values out of the tree and collects every problem on the way.
 //!
-//! A reading function gives `None` after it has told its problem, so that the caller goes on to
+//! A reading function gives `None` after it has reported its problem, so that the caller goes on to
 //! the next value and the reader of the file sees all problems at once.
 
 use super::number::{Kind, kind_of};
@@ -83,7 +83,7 @@ impl At<'_> {
         }
     }
 
-    /// A bare number of a table in which one is `unit`; `None` told when the unit is not known.
+    /// A bare number of a table in which one is `unit`; `None` is reported when the unit is not known.
     pub(super) fn table_number(&self, kind: Kind, unit: Option<f64>) -> Option<f64> {
         match kind.parse_in_table(self.node, unit?) {
             Ok(n) => Some(n),
@@ -345,7 +345,7 @@ impl At<'_> {
     }
 }
 
-/// Reads a map key by key and tells unknown keys at the end.
+/// Reads a map key by key and reports unknown keys at the end.
 pub(super) struct MapReader<'a> {
     entries: &'a [Entry],
     at: At<'a>,
@@ -354,7 +354,7 @@ pub(super) struct MapReader<'a> {
 }
 
 impl<'a> MapReader<'a> {
-    /// Tells a problem of one key.
+    /// Reports a problem of one key.
     fn tell(&self, mark: Mark, key: &str, what: impl Into<String>, hint: impl Into<String>) {
         let path = Path::Key(&self.at.path, key);
         let problems = self.at.problems;

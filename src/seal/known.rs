@@ -121,7 +121,7 @@ impl NewKey {
     }
 }
 
-/// The forms of a certificate's name: of the whole, and of each part of it that stands between dots,
+/// The forms of a certificate's name: of the whole, and of each part of it between dots,
 /// because it may be somebody's name with something put before or after it.
 fn claimed(name: &str) -> BTreeSet<String> {
     let parts = name.split(DOTS);

@@ -581,7 +581,7 @@ pub(crate) fn write(
         .map_err(|e| e.to_string())?;
     let parameters = scheme.to_der().map_err(text)?;
     let build = || -> Result<Vec<u8>, der::Error> {
-        // The same identifier on the key and its own certificate tells programs which is whose.
+        // The same identifier on the key and its own certificate shows programs which is whose.
         let own = identifier()?;
         let mut certificate_bags = Vec::new();
         for (n, certificate) in certificates.iter().enumerate() {

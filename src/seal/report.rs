@@ -639,7 +639,7 @@ impl<'a> Verified<'a> {
         attachment::read(self.bytes)
     }
 
-    /// What stands in it that no certificate has (actions, scripts, boxes that cut pages, other
+    /// What it contains that no certificate has (actions, scripts, boxes that cut pages, other
     /// annotations, attached files under two names), each as a sentence without its full stop.
     /// Whether the text of a page can be seen is not asked.
     ///

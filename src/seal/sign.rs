@@ -163,7 +163,7 @@ fn certification(
 /// taken.
 ///
 /// # Errors
-/// As [`sign`], and [`SealError::Unfit`] when the certificate is not genuine as it stands.
+/// As [`sign`], and [`SealError::Unfit`] when the certificate is not genuine as it is.
 pub fn countersign(
     certificate: &[u8],
     identity: &Identity,

@@ -1,6 +1,6 @@
 //! From the blocks of the tree to pieces of a page.
 //!
-//! Each kind of block is laid out in a width, without knowing where on a page it will stand.
+//! Each kind of block is laid out in a width, without knowing where on a page it will be.
 //! Larger kinds have files of their own; this one holds the words.
 
 use super::error::TypesetError;
@@ -114,7 +114,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
 }
 
 impl Flow<'_> {
-    /// Closes up the spaces between the pieces so far where that lets all of them stand on the
+    /// Closes up the spaces between the pieces so far where that lets all of them fit on the
     /// first page: who signed belongs to the result.
     fn close_up(&mut self) {
         let height: f32 = self.pieces.iter().map(|p| p.height).sum();
@@ -271,7 +271,7 @@ impl Flow<'_> {
         }
     }
 
-    /// Neither the first item nor the last stands alone on a page: keeps the item just laid with
+    /// Neither the first item nor the last is alone on a page: keeps the item just laid with
     /// the next one.
     fn keep_ends(&mut self, item: usize, count: usize) {
         if item + 1 < count && (item == 0 || item + 2 == count) {
@@ -293,8 +293,8 @@ impl Flow<'_> {
             );
             let owners = self.owners(body, value);
             let values = break_lines(self.faces, value, BODY, self.text_width());
-            // The name stands beside as many lines of the value as it has itself, in one piece, so
-            // that the file tells the name before the value; the value's other lines follow.
+            // The name is next to as many lines of the value as it has itself, in one piece, so
+            // that the name is before the value in the file; the value's other lines follow.
             let above = if i == 0 { ABOVE_FACTS } else { BETWEEN_ITEMS };
             let beside = names.len();
             let count = values.len();
@@ -339,7 +339,7 @@ impl Flow<'_> {
             self.paragraph(paragraph, BODY);
         }
         self.rule_out(10.0);
-        // The result stands together: it is one thing to read.
+        // The result stays together: it is one thing to read.
         let last = self.pieces.len().saturating_sub(1);
         for piece in self.pieces.iter_mut().take(last).skip(first) {
             piece.keep = true;
@@ -423,7 +423,7 @@ impl Flow<'_> {
             (left + width, RULE / 2.0),
             line(self.accent, RULE),
         );
-        // The code stands at the right edge, beside the field and not inside it.
+        // The code is at the right edge, beside the field and not inside it.
         let mut y_of_code = 0.0;
         let mut width = width;
         if let Some(code) = &block.code {

@@ -3,7 +3,7 @@
 use super::paint::Place;
 use crate::pdf::{Id, Object};
 
-/// A place to go to, a little above so that what stands there is not cut.
+/// A place to jump to, a little higher so that nothing there is cut off.
 pub(super) fn destination(pages: &[Id], place: Place) -> Object {
     let page = pages
         .get(place.page)

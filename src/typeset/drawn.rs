@@ -15,7 +15,7 @@ pub(super) struct Drawn {
 }
 
 impl Drawn {
-    /// Resources of a page: both faces, and the images that stand on it.
+    /// Resources of a page: both faces, and the images on it.
     pub(super) fn resources(&self, used: &[usize]) -> Dict {
         let faces = self
             .faces

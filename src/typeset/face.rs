@@ -34,7 +34,7 @@ pub(super) enum Weight {
     Strong,
 }
 
-/// Whether both faces have the character, so that it can stand in a certificate. Line ends are
+/// Whether both faces have the character, so that it can be printed in a certificate. Line ends are
 /// not characters of a face: they are `false` here, and the layout breaks the line at them.
 ///
 /// ```

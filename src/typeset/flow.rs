@@ -17,7 +17,7 @@ pub(super) struct Head {
 }
 
 impl Head {
-    /// A piece once more, as decoration: it was told where it stood first.
+    /// A piece once more, as decoration: the text is extracted where it was first.
     pub(super) fn again(piece: &Piece) -> Head {
         let mut marks = piece.marks.clone();
         marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
@@ -39,7 +39,7 @@ pub(super) struct Link {
     pub node: usize,
 }
 
-/// Everything laid out, before it stands on pages.
+/// Everything laid out, before it is put on pages.
 pub(super) struct Flow<'a> {
     /// The document.
     pub document: &'a Document,

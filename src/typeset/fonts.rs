@@ -19,7 +19,7 @@ pub(super) fn write(
     Ok(made)
 }
 
-/// A face. Its codes are the glyph numbers of the part. No CIDSet: ISO 19005-3 does not ask for
+/// A face. Its codes are the glyph numbers of the part. No CIDSet: ISO 19005-3 does not require
 /// one.
 fn face(file: &mut Writer<'_>, part: &Part) -> Id {
     let name = Object::Name(part.name.clone().into_bytes());

@@ -24,7 +24,7 @@ const SIGNATURE: (f32, f32) = (INDENT - GUTTER, 42.0);
 pub enum Printed {
     /// A photo.
     Photo {
-        /// No other photo stands before or after it.
+        /// No other photo is before or after it.
         alone: bool,
     },
     /// The firm's logo.

@@ -150,7 +150,7 @@ fn flatten(faces: &Faces, text: &Text, style: Style) -> Flat {
     flat
 }
 
-/// Measures a text on one line and tells each run: where it begins, its width, the index of its
+/// Measures a text on one line and reports each run: where it begins, its width, the index of its
 /// span, and the text or mark that it is. Gives the width without trailing spaces, or nothing
 /// where a line ends within the text or it is wider than the width given.
 fn on_one_line<'t>(
@@ -330,7 +330,7 @@ fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Li
 
 /// Where a word may be divided.
 struct Divisions {
-    /// First cells of what may stand on the next line, ascending.
+    /// First cells of what may go on the next line, ascending.
     at: Vec<usize>,
     /// Width of the hyphen in each weight.
     hyphen: [f32; 2],
@@ -464,7 +464,7 @@ fn line(flat: &Flat, start: usize, mut end: usize, is_space: &impl Fn(usize) -> 
     };
     let mut at = start;
     while let Some(first) = flat.cells[..end].get(at) {
-        // Characters of one span and weight make one run; a mark stands alone.
+        // Characters of one span and weight make one run; a mark is a run of its own.
         let mut next = at + 1;
         let mut width = first.width;
         let kind = if let Some(symbol) = first.symbol {

@@ -4,7 +4,7 @@
 //! (`flow` collects them, `lines` breaks their text, `ink` says what a piece is), `pages` puts them
 //! on pages, `paint` writes their content streams, `finish` puts the file together (`fonts`, `drawn`,
 //! `annotations`, `outline`, `destination`, `structure`). `sheet` holds the grid, the type scale and
-//! the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 ask for.
+//! the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 require.
 //!
 //! The file is unsigned. Where the document has a place for the seal, it holds an empty signature
 //! field named `Seal` with its looks already drawn, so that sealing adds a signature and changes

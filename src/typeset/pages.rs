@@ -1,4 +1,4 @@
-//! Stands the pieces on pages.
+//! Puts the pieces on pages.
 //!
 //! A piece that wants to stay with the next one makes a chain with it, and a chain goes to the
 //! next page as a whole when it does not fit here.
@@ -135,7 +135,7 @@ impl Filling<'_> {
         self.y += piece.height;
     }
 
-    /// Closes the page, unless nothing stands on it.
+    /// Closes the page, unless it is empty.
     fn turn(&mut self) {
         if !self.page.is_empty() {
             self.pages.push(std::mem::take(&mut self.page));

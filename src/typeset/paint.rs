@@ -2,8 +2,8 @@
 //! to which node of the structure.
 //!
 //! A stream is written so that it is short and compresses well: nothing is set that is set
-//! already, and what is filled is told from its own first corner, so that a mark or a point reads
-//! the same wherever it stands.
+//! already, and what is filled is written from its own first corner, so that a mark or a point reads
+//! the same wherever it is.
 
 use std::collections::BTreeMap;
 
@@ -218,7 +218,7 @@ fn foot(flow: &Flow<'_>, page: usize, pages: usize) -> Vec<Mark> {
     marks
 }
 
-/// As much of a running text as has room, with an ellipsis for the rest; the whole of it stands
+/// As much of a running text as has room, with an ellipsis for the rest; the whole of it is
 /// in the body.
 fn shortened(text: &str, room: f32, width: &impl Fn(&str) -> f32) -> String {
     if width(text) <= room {
@@ -374,7 +374,7 @@ impl<'p> Brush<'p> {
         if !self.tagging {
             return;
         }
-        // A figure's text stands among its lines: its content is opened around all of them.
+        // A figure's text is among its lines: its content is opened around all of them.
         let around = matches!(owner, Owner::Node(node) if flow.tags.role(node) == Role::Figure);
         if around {
             self.end_text();
@@ -485,7 +485,7 @@ impl<'p> Brush<'p> {
                 self.fill_with(*colour);
                 self.set_font(*weight, *size);
                 let (x, y) = (tenths(*x), tenths(height - top - *y));
-                // Positions in a text object are told from the line before.
+                // Positions in a text object are relative to the line before.
                 let from = self.text.replace((x, y)).unwrap_or_default();
                 for step in [x - from.0, y - from.1] {
                     decimal_to(&mut self.out, step, 1);
@@ -506,7 +506,7 @@ impl<'p> Brush<'p> {
                 self.fill_with(GHOST);
                 self.set_font(Weight::Strong, *size);
                 let (sin, cos) = 52.0_f32.to_radians().sin_cos();
-                // The middle of the word's capitals stands at the point.
+                // The middle of the word's capitals is at the point.
                 let (along, up) = (width / 2.0, super::face::CAP_HEIGHT * size / 2.0);
                 let (x, y) = (
                     x - along * cos + up * sin,
@@ -570,7 +570,7 @@ impl<'p> Brush<'p> {
                 stroke,
             } => {
                 self.stroke_with(*stroke);
-                // Tenths are finer than any printer's dots; a curve's bend asks for more.
+                // Tenths are finer than any printer's dots; a curve's bend needs more.
                 let decimals = if knots.iter().any(|k| k.handle) { 2 } else { 1 };
                 self.path(knots, decimals, |k| (k.x, height - top - k.y));
                 self.op(if *closed { "s" } else { "S" });

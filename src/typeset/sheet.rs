@@ -1,4 +1,4 @@
-//! The page grid, the type scale and the colours: every measure of the design stands here.
+//! The page grid, the type scale and the colours: every measure of the design is here.
 //!
 //! The page has two columns of unequal width. Headings, tables and figures begin at the outer
 //! edge; running text, and the values of named facts, begin at the inner edge, so that the names
@@ -36,7 +36,7 @@ pub(super) const YELLOW: Colour = Colour(0xF9, 0xA8, 0x00);
 pub(super) const BLUE: Colour = Colour(0x00, 0x53, 0x87);
 /// Safety green, RAL 6032 (ISO 3864-4).
 pub(super) const GREEN: Colour = Colour(0x23, 0x7F, 0x52);
-/// Not told.
+/// Not known.
 pub(super) const GREY: Colour = Colour(0x6B, 0x71, 0x77);
 
 /// Lines of charts, leg by leg: apart from each other in grey and for the colour-blind, and none
@@ -114,7 +114,7 @@ impl Style {
         }
     }
     /// From the top of a line to its base line: the leading shared above and below so that
-    /// capitals stand in the middle.
+    /// capitals are in the middle.
     pub(super) fn rise(self) -> f32 {
         (self.leading + super::face::CAP_HEIGHT * self.size) / 2.0
     }
@@ -158,7 +158,7 @@ pub(super) struct Sheet {
     pub right: f32,
     /// Top margin.
     pub top: f32,
-    /// Bottom margin; the running foot stands in it.
+    /// Bottom margin; the running foot is in it.
     pub bottom: f32,
 }
 

@@ -17,9 +17,9 @@ const WIDEST_GUTTER: f32 = 24.0;
 /// Gutters widen up to this where the table then fills the page: an edge that nearly meets the
 /// margin looks like a mistake.
 const FILLING_GUTTER: f32 = 34.0;
-/// A head up to this width asks to stand on one line.
+/// A head up to this width should fit on one line.
 const HEAD: f32 = 48.0;
-/// What stands between groups of digits in one language or another.
+/// What separates groups of digits in one language or another.
 const GROUPING: [char; 3] = ['.', ',', '\u{202F}'];
 /// No column is narrower.
 const NARROWEST: f32 = 10.0;
@@ -82,8 +82,8 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
     );
     let width = places.last().map_or(0.0, |p| p.x + p.width);
 
-    // The first column heads its rows where there are rows to tell apart; a name and its value,
-    // or a single row, are told by their columns alone.
+    // The first column heads its rows where there are rows to distinguish; a name and its value,
+    // or a single row, are identified by their columns alone.
     let (rows, columns) = (table.rows.len(), table.columns.len());
     let row_heads = table.row_heads && rows * columns.saturating_sub(1) >= rows + columns;
     let heads_node = flow.tags.add(node, Role::TR);
@@ -106,7 +106,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
             slice.head = Some(repeated);
             let last = k + 1 == lines;
             slice.keep = if last {
-                // Neither the first row nor the last stands alone on a page.
+                // Neither the first row nor the last is alone on a page.
                 (i == 0 || i + 2 == count) && i + 1 < count && !tall
             } else {
                 !tall || k == 0 || k + 2 == lines
@@ -188,8 +188,8 @@ fn slices(
         .collect();
     let count = cells.iter().map(Vec::len).max().unwrap_or(1);
     let height = count as f32 * SMALL.leading + 2.0 * ROW_PAD;
-    // A usual row is one piece, and the file tells it cell by cell, as it is read. A tall one is
-    // a piece a line, told line by line; its structure still says which line is whose.
+    // A usual row is one piece, and the file has it cell by cell, as it is read. A tall one is
+    // a piece a line, in order of lines; its structure still says which line is whose.
     let tall = height > TALL * flow.sheet.depth();
     let mut slices: Vec<Piece> = if tall {
         (0..count).map(|_| Piece::of(SMALL.leading, 0.0)).collect()
@@ -251,11 +251,11 @@ fn within(flow: &Flow<'_>, align: Align, place: &Place, line: &Line) -> f32 {
     if align != Align::Decimal {
         return aligned(align, place.width, line.width);
     }
-    // The numbers as a whole stand at the right end of the column, below the head.
+    // The numbers as a whole are at the right end of the column, below the head.
     let axis = place.width - place.parts.1;
     match parts(flow.faces, flow.document.decimal_mark, line) {
         Some((before, _)) => (axis - before).max(0.0),
-        // A dash or a word stands below the whole figures where it fits, else at the right end.
+        // A dash or a word is below the whole figures where it fits, else at the right end.
         None if line.width <= place.parts.0 => axis - line.width,
         None => (place.width - line.width).max(0.0),
     }

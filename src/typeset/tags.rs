@@ -1,4 +1,4 @@
-//! The structure of the document, told apart from its looks: which content is a heading, a
+//! The structure of the document, kept apart from its looks: which content is a heading, a
 //! paragraph, a cell, and in which order it is read (ISO 32000-1, 14.7 and 14.8). Built while the
 //! blocks are laid out; the content of each node is noted while pages are painted.
 
@@ -84,7 +84,7 @@ pub(super) struct Node {
     /// Page and box of a figure, points from the lower left corner.
     pub bounds: Option<(usize, [f32; 4])>,
     /// Whether its parent holds it already. A link joins its paragraph when its first words are
-    /// painted, so that it stands between the words around it.
+    /// painted, so that it is between the words around it.
     attached: bool,
 }
 
@@ -139,7 +139,7 @@ impl Tags {
             parent,
             kids: Vec::new(),
             alt: None,
-            // What lies deeper takes it from the node around.
+            // Nested nodes inherit it.
             language: self.language.clone().filter(|_| parent == 0),
             bounds: None,
             attached,
@@ -179,7 +179,7 @@ impl Tags {
         node
     }
 
-    /// Adds a form field with what stands in it: its appearance is no tagged content.
+    /// Adds a form field with its contents; its appearance is not tagged content.
     pub(super) fn add_form(&mut self, parent: usize, alt: &str) -> usize {
         let node = self.add(parent, Role::Form);
         self.describe(node, alt);
@@ -199,7 +199,7 @@ impl Tags {
         }
     }
 
-    /// Notes where a figure stands.
+    /// Notes where a figure is.
     pub(super) fn set_bounds(&mut self, node: usize, page: usize, bounds: [f32; 4]) {
         if let Some(node) = self.nodes.get_mut(node) {
             node.bounds = Some((page, bounds));

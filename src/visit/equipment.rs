@@ -135,7 +135,7 @@ keys! {
         may in_sight: bool = YesNo, "yes";
         /// Can be locked open
         may lockable: bool = YesNo, "yes";
-        /// Out of sight, but a plaque at the charger tells where it is
+        /// Out of sight, but a plaque at the charger says where it is
         may plaque: bool = YesNo, "yes";
     }
 }

@@ -393,8 +393,8 @@ fn known(at: Span, text: Option<&str>, newest: u16) -> Result<u16, Refusal> {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::keys;
     use super::super::key_table::Form;
+    use super::super::keys;
     use super::*;
 
     fn upgraded(text: &str) -> Upgraded {

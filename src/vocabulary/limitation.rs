@@ -1,4 +1,4 @@
-//! Limitations: what was not done or cannot be told.
+//! Limitations: what was not done or cannot be determined.
 
 use super::value::ValueName;
 use super::word::vocabulary;
@@ -8,7 +8,7 @@ use super::word::vocabulary;
 macro_rules! limitations {
     ($($(#[$doc:meta])* $variant:ident = $word:literal [$($value:ident),*];)+) => {
         vocabulary! {
-            /// Something that was not done or cannot be told; the wordings have a sentence for
+            /// Something that was not done or cannot be determined; the wordings have a sentence for
             /// each under `limitation`.
             #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
             pub enum LimitationId {

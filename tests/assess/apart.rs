@@ -1,4 +1,4 @@
-//! What is told of each connection apart, and of a circuit whose charger was set to another current.
+//! What is said of each connection apart, and of a circuit whose charger was set to another current.
 
 use crate::assess_common::*;
 use warmlug::assess::{Assessment, CheckResult, Earlier, Outcome, Value, assess};
@@ -64,7 +64,7 @@ fn each_leg_in_a_worse_band_has_a_finding_of_its_own() {
             .collect::<Vec<_>>(),
         [&hot[..], &warm[..]]
     );
-    // In order, one finding tells of both.
+    // In order, one finding covers both.
     let a = judged(&breaker_alone([8.0, 7.0]));
     assert_eq!(told(&a, "rise").len(), 1);
     assert_eq!(told(&a, "rise")[0].0.len(), 2);
@@ -111,7 +111,7 @@ fn a_judgement_on_one_connection_is_for_no_other() {
     assert!(parted(Some("bay-1"), Some("breaker")));
     assert!(parted(Some("bay-1"), None) && parted(None, Some("breaker")));
     assert!(!parted(Some("bay-2"), None) && !parted(None, Some("charger")));
-    // One in order, judged worse, stands by itself with its own value.
+    // One in order, judged worse, is listed separately with its own value.
     let mut visit = breaker_alone([8.0, 7.0]);
     visit.judgement = vec![on("rise", "breaker-L2", Grade::Watch)];
     let a = judged(&visit);

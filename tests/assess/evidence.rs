@@ -273,7 +273,7 @@ fn resistances_tell_both_parts_and_how_sure_their_ratio_is() {
     let a = judged(&visit);
     let f = finding(&a, "contact-resistance");
     assert!(f.value.unwrap() > 1.5 && f.grade == Grade::Pass, "{f:?}");
-    // A meter told without a least step is as good as its share alone, down to its last digit.
+    // A meter stated without a least step is as good as its share alone, down to its last digit.
     visit.instruments.last_mut().unwrap().accuracy = Some(Accuracy {
         of_reading: Some(Percentage::from_fraction(0.01)),
         at_least: None,
@@ -529,7 +529,7 @@ fn every_finding_says_where_and_in_what_unit() {
         f.values["current"],
         Value::Current(Current::from_ampere(40.0))
     );
-    // 4 K an hour more than allowed for, told with what is allowed.
+    // 4 K an hour more than allowed for, reported with what is allowed.
     let mut climbing = plain([20.0, 20.0]);
     for c in 0..2 {
         set(&mut climbing, 1, c, 24.0);
@@ -571,8 +571,8 @@ fn rounds(visit: &mut Visit, told: &[(f64, f64, f64)]) {
 
 #[test]
 fn a_hotter_last_reading_never_settles_lower_than_a_cooler_one_would_have() {
-    // What a cooler last reading tells stands as the least that a hotter one can mean, and what
-    // stands is no more than the highest that any cooler one tells (a hundredth for the eased
+    // What a cooler last reading shows counts as the least that a hotter one can mean, and what
+    // stands is no more than the highest that any cooler one shows (a hundredth for the eased
     // demands and the grid).
     // Accuracy, currents, rises.
     for (kelvin, amps, rises) in [
@@ -630,7 +630,7 @@ fn the_measured_rise_is_the_largest_at_rated_load_whenever_it_was_read() {
 
 #[test]
 fn a_bound_is_told_at_the_current_of_the_last_round() {
-    // A climb without a bend tells no settled rise; 20 K after 40 A are 12.8 K at 32 A.
+    // A climb without a bend shows no settled rise; 20 K after 40 A are 12.8 K at 32 A.
     let mut visit = plain([8.0, 8.0]);
     visit.instruments[0].accuracy = within(0.5);
     rounds(&mut visit, &[(15.0, 40.0, 4.0), (66.0, 32.0, 20.0)]);
@@ -741,7 +741,7 @@ fn full_load_is_told_before_a_milder_bound() {
         heat(&mut visit).rounds.push(last);
         finding(&judged(&visit), "rise").clone()
     };
-    // Both for repair: what was seen at full load stands.
+    // Both for repair: what was seen at full load counts.
     assert_eq!(with(50.0, 45.0).variant, None);
     assert_eq!(with(50.0, 25.0).variant, None);
     let bound = with(9.0, 45.0);

@@ -49,7 +49,7 @@ fn a_plain_visit_is_clean_and_complete() {
 
 #[test]
 fn rise_over_air_from_both_sides_of_each_edge() {
-    // Borderline is told against the nearer of the edges around the value.
+    // Borderline is stated against the nearer of the edges around the value.
     for (rise, expected, borderline) in [
         (20.99, Grade::Pass, true),
         (21.01, Grade::Watch, true),
@@ -425,7 +425,7 @@ fn warm_without_load_beyond_its_uncertainty_is_noted() {
         grade(&judged(&visit), "hot-without-load"),
         Some(Grade::Note)
     );
-    // After charging it is only cooling, whether or not the start was told.
+    // After charging it is only cooling, whether or not the start was stated.
     let mut visit = plain([8.0, 8.0]);
     let mut after = heat(&mut visit).rounds[2].clone();
     after.at = moment(670.0);
@@ -749,11 +749,11 @@ fn contact_resistance_against_the_sister() {
     // 15.1 mV at 40 A: 0.3775 mΩ and 0.604 W.
     assert!(matches!(f.values["milliohm"], Value::Number(r) if (r - 0.3775).abs() < 1e-9));
     assert!(matches!(f.values["power"], Value::Power(p) if (p.watt() - 0.604).abs() < 1e-9));
-    // Alone it is told and compared with nothing.
+    // Alone it is reported and compared with nothing.
     let a = with([Some(0.0151), None], 40.0);
     let f = finding(&a, "contact-resistance");
     assert_eq!((f.grade, f.value), (Grade::Pass, None));
-    // Too little load tells nothing.
+    // Too little load shows nothing.
     assert_eq!(
         grade(&with([Some(0.02), Some(0.01)], 15.0), "contact-resistance"),
         None
@@ -1090,7 +1090,7 @@ fn heat_at_little_load_counts_as_the_least_there_is() {
     let a = little(5.0, [15.0, 14.0]);
     assert_eq!(finding(&a, "rise").variant, None);
     assert_eq!(grade(&a, "rise"), Some(Grade::Pass));
-    // No round with enough load: the danger is told all the same.
+    // No round with enough load: the danger is reported all the same.
     let mut visit = plain([45.0, 8.0]);
     current(&mut visit, 5.0);
     let a = judged(&visit);

@@ -1,4 +1,4 @@
-//! A firm's own rules file: what it may change, what is told of it, and every way in which it is
+//! A firm's own rules file: what it may change, what is said of it, and every way in which it is
 //! refused, with the whole message.
 
 use crate::rules_files::whole_rules;

@@ -249,7 +249,7 @@ fn a_disconnect_with_terminals_has_two_sides() {
     ];
     assert_eq!(one_cover(&both), [] as [String; 0]);
     assert_eq!(one_cover(&both[..3]), ["disconnect-load-not-inspected!"]);
-    // What disconnects is not told.
+    // What disconnects is not stated.
     let untold = |kind| {
         move |v: &mut Visit| {
             v.circuits[0].disconnect = Some(Disconnect {

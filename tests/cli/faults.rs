@@ -227,7 +227,7 @@ fn a_closed_folder_is_told() {
         "{}",
         ran.err
     );
-    // What is told helps in the command that was given.
+    // What is said helps in the command that was given.
     assert!(ran.err.contains("--known FILE"), "{}", ran.err);
     assert!(!ran.err.contains(" -o"), "{}", ran.err);
     let without = Bench::new();
@@ -562,7 +562,7 @@ fn two_renewals_at_once_renew_once() {
     );
 }
 
-/// An identity made while the clock told another year, kept as the inspector's.
+/// An identity made while the clock showed another year, kept as the inspector's.
 fn identity_of(bench: &Bench, year: u32) {
     use warmlug::seal::{Identity, Passphrase, Person};
     let person = Person {

@@ -317,7 +317,7 @@ fn an_identity_that_has_run_out_signs_nothing_and_one_that_soon_will_says_so() {
     assert!(!bench.path("late.pdf").exists());
 }
 
-/// A signer whom nothing names cannot be told from any other.
+/// A signer whom nothing names cannot be distinguished from any other.
 #[test]
 fn nobody_signs_without_a_name() {
     let bench = Bench::new();

@@ -131,7 +131,7 @@ fn calendar_and_page_are_the_same_every_time() {
     let (ics, page) = make("a");
     assert_eq!((ics.clone(), page.clone()), make("b"));
     assert!(ics.contains("BEGIN:VALARM"), "{ics}");
-    // The circuit that must not be used has no date to come back to, but stands first.
+    // The circuit that must not be used has no date to come back to, but comes first.
     let first = page.split("<tr>").nth(2).unwrap();
     assert!(first.contains("do not use before repair"), "{first}");
     assert!(
@@ -157,7 +157,7 @@ fn a_pipe_among_the_certificates_is_not_waited_for() {
     let ran = bench.run(&["register", "archive", "--format", "jsonl"]);
     assert_eq!((ran.code, &ran.out), (0, &before.out), "{}", ran.err);
 
-    // Named, or reached through a link, it is told.
+    // Named, or reached through a link, it is reported.
     let link = bench.path("archive/link.pdf");
     std::os::unix::fs::symlink(bench.path("archive/pipe.pdf"), link).unwrap();
     for named in ["archive", "archive/pipe.pdf"] {
@@ -235,7 +235,7 @@ fn each_circuit_of_a_certificate_counts_by_its_own_grade() {
     let ran = bench.run(&["register", "six.pdf", "--today", "2025-08-01"]);
     let counts = "4 satisfactory, 1 satisfactory-with-notes, 1 unsatisfactory\n";
     assert!(ran.out.contains(counts), "{}", ran.out);
-    // Each row tells its own circuit's outcome, and the option compares that.
+    // Each row has its own circuit's outcome, and the option compares that.
     let rows = |out: &str| -> Vec<String> {
         let own = out.lines().filter(|l| l.starts_with("2025-0083"));
         own.map(str::to_owned).collect()

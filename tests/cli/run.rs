@@ -159,7 +159,7 @@ pub fn visit(example: &str) -> String {
         .into_owned()
 }
 
-/// An example's visit file that stands alone: without images and earlier visits.
+/// An example's visit file that needs no other file: without images and earlier visits.
 pub fn alone(example: &str) -> String {
     std::fs::read_to_string(visit(example))
         .unwrap()

@@ -230,7 +230,7 @@ fn the_first_words_tell_a_paper_copy_of_another_file() {
         assert_eq!((code, &answers["paper"]["answer"]), (1, &answer.into()));
         let sentence = answers["sentence"].as_str().unwrap();
         assert!(sentence.starts_with(first), "{sentence}");
-        // What the file is by itself is told behind it.
+        // What the file is by itself is said after it.
         assert!(sentence.contains(good), "{sentence}");
         assert_eq!(answers["objections"].as_array().unwrap().len(), 1);
     }

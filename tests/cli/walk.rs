@@ -1,4 +1,4 @@
-//! The walk of the README, taken as it stands there.
+//! The walk of the README, exactly as written there.
 
 use crate::run::Bench;
 

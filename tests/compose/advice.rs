@@ -8,7 +8,7 @@ use warmlug::quantity::Current;
 use warmlug::visit::{Grade, LeftAs, LeftState};
 use warmlug::vocabulary::CheckId;
 
-/// Findings told on the result page at most.
+/// Findings listed on the result page at most.
 const MOST: usize = 6;
 
 /// Findings that speak of a hot connection, or of one that was.

@@ -1,4 +1,4 @@
-//! The certificate as a tree: what stands on it, for whom, and what it must never say.
+//! The certificate as a tree: what is on it, for whom, and what it must never say.
 
 use crate::compose_common::{Case, EXAMPLES, made_up, readable, seal, time, words};
 use std::collections::BTreeSet;
@@ -525,7 +525,7 @@ fn a_crowded_place_gets_charts_that_can_name_their_lines() {
     };
     for (count, sizes) in [(12, vec![12]), (13, vec![7, 6]), (40, vec![10, 10, 10, 10])] {
         let charts = charts(count);
-        // The air stands in each.
+        // The air is in each.
         let found: Vec<usize> = charts.iter().map(|c| c.series.len() - 1).collect();
         assert_eq!(found, sizes, "{count}");
         let mut named = Vec::new();
@@ -777,7 +777,7 @@ fn whatever_the_engine_finds_has_words() {
     );
 }
 
-/// Blocks of the result told again, with the language that they are in.
+/// Blocks of the result repeated, with the language that they are in.
 fn told_again(document: &Document) -> Option<(&str, &[Block])> {
     let language = |b: &Block| matches!(b, Block::Language(_));
     let start = document.body.iter().position(language)?;

@@ -74,7 +74,7 @@ fn syllables_in(language: &str, word: &str) -> usize {
             .and_then(|stem| stem.chars().next_back())
             .is_some_and(|c| !vowel(c))
     });
-    // “-ent” is silent in verbs alone; nouns and adverbs in “-ment” are told apart by their m.
+    // “-ent” is silent in verbs alone; nouns and adverbs in “-ment” are distinguished by their m.
     if language == "fr" && silent && !word.ends_with("ment") {
         count = count.saturating_sub(1);
     }

@@ -54,7 +54,7 @@ fn read(file: &Path) -> (Visit, String, World) {
     (visit, source, world)
 }
 
-/// The visit of the gallery told in a language, its result page told again in the others.
+/// The visit of the gallery in one language, its result page repeated in the others.
 pub fn in_language(language: &str) -> warmlug::compose::Document {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/gallery/languages");
     let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();

@@ -1,5 +1,5 @@
 //! The gallery: documents of every kind and size, written as PDF to `target/gallery` to be looked
-//! at (`tests/gallery/make` turns them into pictures), and held to what can be checked here.
+//! at (`tests/gallery/make` turns them into pictures), and checked as far as that is possible here.
 
 mod documents;
 mod examples;
@@ -146,7 +146,7 @@ fn structure_and_metadata_say_which_language_is_where() {
             )),
             "{packet}"
         );
-        // The result told again, its heading among it, is marked; so are sources in English.
+        // The result repeated, its heading among it, is marked; so are sources in English.
         let marked = |role: &[u8]| {
             pdf.dicts()
                 .filter(|node| node.is_name(b"S", role))

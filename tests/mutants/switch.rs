@@ -1,4 +1,4 @@
-/// Whether mutant `id` is the one switched on; tells once that it was reached.
+/// Whether mutant `id` is the one switched on; reports once that it was reached.
 #[doc(hidden)]
 #[allow(missing_docs, clippy::all)]
 pub fn mutants_on(id: usize) -> bool {

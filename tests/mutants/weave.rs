@@ -4,7 +4,7 @@
 //!     weave LIST.json FOLDER LEFT_OUT.txt MAP.json
 //!
 //! LIST.json is `cargo mutants --list --json`; the numbers are positions in it. Files under FOLDER
-//! are rewritten. LEFT_OUT names numbers, one a line, not to weave in. MAP tells, for each number
+//! are rewritten. LEFT_OUT names numbers, one a line, not to weave in. MAP says, for each number
 //! woven, where in the rewritten file it went.
 
 use std::collections::{BTreeMap, HashMap, HashSet};

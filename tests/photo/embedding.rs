@@ -203,7 +203,7 @@ fn nothing_that_the_camera_wrote_around_the_picture_passes() {
     }
 }
 
-/// A JPEG of RGB coefficients, told only by an Adobe segment: they must not be taken for Y'CbCr.
+/// A JPEG of RGB coefficients, known only from an Adobe segment: they must not be read as Y'CbCr.
 fn coded_rgb(pixels: &[u8], width: u16, height: u16) -> Vec<u8> {
     let mut planes = Vec::new();
     let mut encoder = Encoder::new(&mut planes, 100);
@@ -383,7 +383,7 @@ fn scaling_keeps_the_mean_and_the_place_of_things() {
 
 #[test]
 fn a_photo_decoded_at_a_fraction_of_its_size_is_the_same_photo() {
-    // 1600 pixels are reduced to 800, 400 or 200 on the way; each shown pixel is held against the
+    // 1600 pixels are reduced to 800, 400 or 200 on the way; each shown pixel is compared with the
     // mean of the pixels that it covers.
     let (width, height) = (1600, 1200);
     let pixels = scene(width, height);

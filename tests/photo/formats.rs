@@ -1,6 +1,6 @@
 //! BMP, TIFF and WebP, as thermal cameras and phones write them: what is taken, what it becomes, and
 //! what is refused in which words. The files in `formats/` were made by a library that is not ours;
-//! its `make.py` names it and tells what each shows.
+//! its `make.py` names it and says what each shows.
 
 use crate::photo_fixtures::*;
 use proptest::prelude::*;

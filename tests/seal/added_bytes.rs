@@ -1,4 +1,4 @@
-//! What stands behind a seal is spelled in the regular way, and holds nothing that a reader which
+//! What follows a seal is spelled in the regular way, and contains nothing that a reader which
 //! repairs broken files would take for another page.
 //!
 //! How readers rebuild a file is common practice, no source: they look for `N N obj` and `trailer`

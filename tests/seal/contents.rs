@@ -363,7 +363,7 @@ fn contents_of_one(case: &Case, name: &str) -> Contents {
     )
 }
 
-/// Position of the result told again.
+/// Position of the result repeated.
 fn again(document: &Document) -> usize {
     document
         .body

@@ -158,7 +158,7 @@ fn message(dice: &mut Dice, bytes: &mut [u8]) {
         .take_while(|b| b.is_ascii_hexdigit())
         .count();
     for _ in 0..=dice.below(3) {
-        // The message stands at the front, padding behind it.
+        // The message is at the front, padding behind it.
         let pair = open + 2 * dice.below((length / 2).min(1200));
         if let Some(place) = bytes.get_mut(pair..pair + 2) {
             place.copy_from_slice(format!("{:02x}", dice.roll() as u8).as_bytes());
@@ -215,7 +215,7 @@ fn with_validation_data() -> Seed {
     }
 }
 
-/// Whether two sealed files are the same. Beside the signature of the issued identity stands its
+/// Whether two sealed files are the same. Next to the signature of the issued identity is its
 /// issuer's certificate, which no signature covers; there the message may differ.
 fn same(sealed: &[u8], found: &[u8]) -> bool {
     if sealed == found {
@@ -230,7 +230,7 @@ fn same(sealed: &[u8], found: &[u8]) -> bool {
     let (Some(one), Some(other)) = (message(sealed), message(found)) else {
         return false;
     };
-    // “Guild Root”, the name of that issuer, stands in no other seed's message.
+    // “Guild Root”, the name of that issuer, is in no other seed's message.
     let issuer = "4775696c6420526f6f74";
     one == other
         && sealed[..one.start] == found[..one.start]

@@ -203,7 +203,7 @@ fn an_identity_signs_only_within_its_time() {
 }
 
 /// A program that saves the whole file again moves everything, and so breaks the seal without any
-/// intent (ISO 32000-1, 12.8.1: the range is one of bytes). The reader is told whom to ask.
+/// intent (ISO 32000-1, 12.8.1: the range is one of bytes). The reader learns whom to ask.
 #[test]
 fn a_file_saved_again_by_another_program_is_called_that() {
     let pdf = sign(

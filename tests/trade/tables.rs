@@ -280,7 +280,7 @@ fn resistances() {
             }
         }
     }
-    // Not told: the higher of the two; only stranded above 8 AWG.
+    // Not stated: the higher of the two; only stranded above 8 AWG.
     assert!(agree(per_kft(Material::Copper, "8 AWG", None), 0.778));
     assert!(agree(per_kft(Material::Copper, "6 AWG", None), 0.491));
     assert_eq!(per_kft(Material::Copper, "6 AWG", Some(false)), None);

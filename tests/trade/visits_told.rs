@@ -1,4 +1,4 @@
-//! Everything that the program tells of the worked visits and of the examples, kept as approved:
+//! Everything that the program says of the worked visits and of the examples, kept as approved:
 //! the findings as JSON, and each step of `check --explain`. The hand arithmetic in `*.worked`
 //! says what the main numbers must be; this shows any other number, sentence or source that
 //! changes.
@@ -28,7 +28,7 @@ fn number(x: f64) -> String {
     }
 }
 
-/// Names are told of the checks of a circuit alone; a connection's are the same for all.
+/// Only the checks of a circuit have names here; a connection's are the same for all.
 fn numbers(inputs: &[Input], named: bool) -> String {
     let each = |i: &Input| {
         let name = if named { i.name.as_str() } else { "" };

@@ -1,7 +1,7 @@
 //! Bad files: one small file a case, and every word that is said about it.
 //!
 //! A case in `tests/bad/` is a change to the sound file of [`SMALL`](crate::world::SMALL) or a
-//! whole file; its diagnostics stand beside it.
+//! whole file; its diagnostics are next to it.
 
 use crate::world::read;
 use std::fmt::Write;

@@ -12,7 +12,7 @@ use warmlug::visit::limits;
 /// the square of a file.
 const TOO_LONG: Duration = Duration::from_secs(60);
 
-/// Problems told in full; the rest is counted.
+/// Problems reported in full; the rest is counted.
 const SHOWN: usize = 50;
 
 /// What is wrong first, without the excerpt.

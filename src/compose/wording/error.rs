@@ -22,10 +22,10 @@ pub enum WordingError {
 /// One thing that is wrong with a wording.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WordingKeyError {
-    /// The program asks for it.
+    /// The program needs it.
     #[error("“{0}” is missing")]
     Missing(String),
-    /// Nothing asks for it.
+    /// Nothing uses it.
     #[error("“{0}” is not used")]
     Unused(String),
     /// A place that the program does not fill.

@@ -64,7 +64,7 @@ fn flatten(
     }
 }
 
-/// Keys and strings written one behind the other in one text.
+/// Keys and strings written one after the other in one text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Strings {
     /// Each key and its string.
@@ -116,7 +116,7 @@ impl Strings {
     }
 }
 
-/// The places of keys and strings of these lengths, one behind the other.
+/// The places of keys and strings of these lengths, one after the other.
 #[allow(clippy::cast_possible_truncation)] // the wordings compiled in are far shorter
 pub(super) const fn places<const N: usize>(lengths: &[(usize, usize)]) -> [[u32; 3]; N] {
     let (mut places, mut i, mut at) = ([[0; 3]; N], 0, 0);

@@ -116,7 +116,7 @@ impl Wording {
         self.word(&keys::RESULT_HEADING)
     }
 
-    /// Why somebody signs behind the seal: to say that it was received, or read over.
+    /// Why somebody signs after the seal: to say that it was received, or read over.
     pub fn countersigned(&self, reviewed: bool) -> &str {
         self.word(if reviewed {
             &keys::REVIEWED
@@ -263,7 +263,7 @@ mod tests {
     use super::super::built_in::BUILT_IN;
     use super::*;
 
-    /// The English wording as it stands in the repository.
+    /// The English wording as it is in the repository.
     const ENGLISH: &str = include_str!("../../../templates/wording/en.yaml");
 
     #[test]

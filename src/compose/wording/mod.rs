@@ -1,8 +1,8 @@
 //! Customer-facing words: one YAML file a language, every string under a dotted key with
 //! `{named}` places to fill in.
 //!
-//! A wording is complete or it does not load: a key that the program asks for and the file lacks,
-//! a key that nothing asks for, and a place that the program cannot fill are all told together,
+//! A wording is complete or it does not load: a key that the program needs and the file lacks,
+//! a key that nothing uses, and a place that the program cannot fill are all reported together,
 //! so that a translator sees the whole list. Filling in is one pass: a value that happens to
 //! contain braces is printed as it is.
 //!

@@ -1,4 +1,4 @@
-//! From the tree to [`Rules`]: which keys a rule set has, and what each must hold.
+//! From the tree to [`Rules`]: which keys a rule set has, and what each must contain.
 
 mod circuit;
 mod starter;
@@ -90,7 +90,7 @@ fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
     Ok(Rules { changes, ..rules })
 }
 
-/// The built-in set whose title a reader could take this one for.
+/// The built-in set whose title a reader could mistake this one for.
 fn built_in_titled(title: &str) -> Option<&'static str> {
     let title = folded(title);
     built_in_trees::ids().find(|id| {
@@ -100,7 +100,7 @@ fn built_in_titled(title: &str) -> Option<&'static str> {
     })
 }
 
-/// The built-in set whose id a reader could take this one for. No list of letters that look alike is
+/// The built-in set whose id a reader could mistake this one for. No list of letters that look alike is
 /// complete: what is not ASCII after folding may look like any letter.
 fn built_in_like(id: &str) -> Option<&'static str> {
     let id = folded(id);
@@ -172,7 +172,7 @@ fn rules(at: At) -> Option<Rules> {
     })
 }
 
-/// Longest id, edition and title, in characters. They stand inside sentences of certificates.
+/// Longest id, edition and title, in characters. They are printed inside sentences of certificates.
 const MAX_ID: usize = 32;
 const MAX_EDITION: usize = 32;
 const MAX_TITLE: usize = 100;

@@ -1,4 +1,4 @@
-//! Reads what a starter visit takes as usual.
+//! Reads the usual values of a starter visit.
 
 use crate::quantity::{System, Temperature, Voltage};
 use crate::rules::number::Kind;

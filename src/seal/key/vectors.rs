@@ -178,7 +178,7 @@ fn wycheproof_rsa() {
                     test.result,
                     &ours,
                 );
-                // As CMS names it, with the hash told elsewhere, the answer is the same.
+                // As CMS names it, with the hash stated elsewhere, the answer is the same.
                 assert_eq!(
                     check(&key, &bare(RSA_ENCRYPTION), hash, &test.msg, &test.sig),
                     ours

@@ -1,7 +1,7 @@
 //! Line charts: measured points, fitted curves, limits, the value that each line settles to, and
 //! a label at each line's own end instead of a key.
 //!
-//! A leg is told by colour, by dash and by the shape of its points, so that grey print loses
+//! A leg is recognised by colour, by dash and by the shape of its points, so that grey print loses
 //! nothing.
 
 use super::scale::{Scale, number, rounded, spread};
@@ -21,7 +21,7 @@ const PLOT: f32 = 158.0;
 const PLOT_OF_DATES: f32 = 104.0;
 /// Labels at the lines' ends are at most so wide.
 const LABEL: f32 = 118.0;
-/// Labels may stand so far above and below the plot.
+/// How far labels may reach above and below the plot.
 const ABOVE: f32 = 8.0;
 const BELOW: f32 = 10.0;
 /// From one line of a label to the next.
@@ -136,7 +136,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
             });
         }
     }
-    // Settled values stand side by side, so that their intervals can be told apart.
+    // Settled values are drawn side by side, so that their intervals can be distinguished.
     let mut place = right + settled;
     // The most important line is drawn last, over the others.
     for series in chart.series.iter().rev() {
@@ -176,7 +176,7 @@ fn label_height(lines: usize) -> f32 {
     lines as f32 * LABEL_LEADING + 1.0
 }
 
-/// Height of a plot that has labels of this height together beside it: they stand below each
+/// Height of a plot that has labels of this height together beside it: they are below each
 /// other, and none may leave the figure.
 fn plot_height(usual: f32, labels: f32) -> f32 {
     usual.max(labels - ABOVE - BELOW)
@@ -344,7 +344,7 @@ fn axes(
             },
         );
         let half = width(text) / 2.0;
-        // Labels that would touch the one before are left out; their tick stands.
+        // Labels that would touch the one before are left out; their tick stays.
         if place - half > free {
             piece.text(
                 own,

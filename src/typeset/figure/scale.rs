@@ -18,7 +18,7 @@ impl Scale {
         Scale { from, to }
     }
 
-    /// Where a value stands.
+    /// Where a value is drawn.
     pub(super) fn at(&self, value: f64) -> f32 {
         let share = (value - self.from.0) / (self.from.1 - self.from.0);
         self.to.0 + (share as f32) * (self.to.1 - self.to.0)
@@ -75,7 +75,7 @@ pub(super) fn spread(wanted: &[(f32, f32)], bounds: (f32, f32)) -> Vec<f32> {
             labels: vec![i],
         };
         stack.top = stack.top.min(bounds.1 - height).max(bounds.0);
-        // A stack that reaches into the one above joins it; the joint stack stands where its
+        // A stack that reaches into the one above joins it; the joint stack is where its
         // labels wish on average.
         while let Some(above) = stacks.pop_if(|above| above.top + above.height > stack.top) {
             let count = stack.labels.len() as f32;

@@ -11,7 +11,7 @@ use warmlug::seal::verify::anchors;
 pub const POLICY: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.4.1.99999.1");
 pub const NONCE: [u8; 16] = [0x5A; 16];
 
-/// One DER value of the parts that stand in it.
+/// One DER value of the parts in it.
 pub fn value(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
     let content = parts.concat();
     let mut out = vec![tag];
@@ -95,7 +95,7 @@ pub const HONEST: Lies = Lies {
     content_salt: b"",
 };
 
-/// A reply to a request, for a signature whose digest stands in the request.
+/// A reply to a request, for a signature whose digest is in the request.
 pub fn reply(request: &[u8], lies: &Lies) -> Vec<u8> {
     // SHA-256 in a request of ours: 32 bytes behind their head.
     let at = request.windows(2).position(|w| w == [4, 32]).unwrap() + 2;

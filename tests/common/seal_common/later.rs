@@ -103,7 +103,7 @@ pub struct Hand<'a> {
     pub signature: &'a str,
     /// Further entries of the catalogue.
     pub catalog: &'a str,
-    /// The field stands so many times among the page's annotations.
+    /// The field occurs so many times among the page's annotations.
     pub times: usize,
     /// Further objects, numbered from [`Hand::further`] on.
     pub more: Vec<Vec<u8>>,
@@ -128,7 +128,7 @@ impl Hand<'_> {
         free(pdf) + 2
     }
 
-    /// Signs a file whose form stands inside its catalogue, with a key of the tests.
+    /// Signs a file whose form is inside its catalogue, with a key of the tests.
     pub fn sign(&self, pdf: &[u8]) -> Vec<u8> {
         let (field, signature) = (free(pdf), free(pdf) + 1);
         let fields = "/Fields [";

@@ -1,6 +1,6 @@
 //! The checks of the circuit against worked examples and from both sides of every limit, with
-//! every fact told, not told, and not needed. Clauses are those of NFPA 70 (2023); the arithmetic
-//! stands beside each.
+//! every fact stated, not stated, and not needed. Clauses are those of NFPA 70 (2023); the arithmetic
+//! is next to each.
 
 mod torque;
 
@@ -389,7 +389,7 @@ fn the_coolest_terminal_counts() {
     assert_eq!(of("G", 60.0), Some(65.0));
 }
 
-/// A wiring method that is not told can be nonmetallic-sheathed cable.
+/// A wiring method that is not stated can be nonmetallic-sheathed cable.
 #[test]
 fn wiring_that_is_not_told() {
     let of = |load: f64| {
@@ -1031,14 +1031,14 @@ mod never_milder {
             compare(&c, &harder, &["voltage-drop"])?;
         }
 
-        /// What is told later can only decide: it never turns a decided check round.
+        /// What is stated later can only decide: it never reverses a decided check.
         #[test]
         fn a_fact_told_never_turns_a_decided_check(c in any_circuit()) {
             let mut open = c.clone();
             open.breaker.terminal_rating = None;
             open.conductors.wiring = None;
             open.conductors.current_carrying = None;
-            // With a count told, the wiring no longer says whether the conductors are alone.
+            // With a count stated, the wiring no longer says whether the conductors are alone.
             let mut told = c.clone();
             told.conductors.current_carrying.get_or_insert(2);
             for rule in ["conductor-continuous", "conductor-ampacity"] {

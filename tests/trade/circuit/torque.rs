@@ -75,7 +75,7 @@ fn left_within_the_tools_accuracy() {
 }
 
 /// The greater of the share and the fixed part: 4 lbf·in beside 2 % of 45 lbf·in = 0.9 lbf·in.
-/// Without a told accuracy, 6 % (ISO 6789).
+/// Without a stated accuracy, 6 % (ISO 6789).
 #[test]
 fn the_tools_accuracy() {
     let v = with(TorqueFound::Moved, Some(45.0));
@@ -219,7 +219,7 @@ fn one_finding_a_check() {
     assert_eq!(ids, ["panel-L1", "panel-L2"]);
 }
 
-/// A screw that was put right half a year ago and moves again is a watch; one that held between,
+/// A screw that was put right half a year ago and moves again is a watch; one that held in between,
 /// or was made anew, begins again.
 #[test]
 fn moved_again() {

@@ -1,6 +1,6 @@
 //! The checks of the `iec` rule set against worked examples and from both sides of every limit,
-//! with every fact told, not told, and not needed. Clauses are those of IEC 60364; the arithmetic
-//! stands beside each.
+//! with every fact stated, not stated, and not needed. Clauses are those of IEC 60364; the arithmetic
+//! is next to each.
 
 mod tables;
 
@@ -266,7 +266,7 @@ fn a_method_that_is_not_told() {
     undecided(&of(40.0), &["conductors.method"]);
     assert_eq!(of(40.0).limit, Some(39.0), "the least favourable");
     assert_eq!(of(63.0).holds, Some(false));
-    // A method that no table has, and a size: nothing can be told.
+    // A method that no table has, and a size: nothing can be said.
     let missing = [
         "conductors.size",
         "conductors.insulation",
@@ -291,7 +291,7 @@ fn a_method_that_is_not_told() {
     );
 }
 
-/// XLPE by C, three loaded, 6 mm²: 52 A. Terminals of which nothing is told are taken at 70 °C,
+/// XLPE by C, three loaded, 6 mm²: 52 A. Terminals of which nothing is stated are taken at 70 °C,
 /// so that the 70 °C table counts: 41 A.
 #[test]
 fn ninety_degrees_only_with_terminals_for_it() {
@@ -360,7 +360,7 @@ fn overload() {
     expect(&of(Some(Fuse), 63.0), false, 100.8, 82.65);
     expect(&of(Some(Mcb), 63.0), false, 91.35, 82.65);
     expect(&of(Some(Mccb), 63.0), true, 81.9, 82.65);
-    // Not told: as bad as a fuse, unless that is good enough or the best is not.
+    // Not stated: as bad as a fuse, unless that is good enough or the best is not.
     expect(&of(None, 50.0), true, 80.0, 82.65);
     undecided(&of(None, 63.0), &["breaker.kind"]);
     expect(&of(None, 80.0), false, 128.0, 82.65);
@@ -567,7 +567,7 @@ fn aluminium() {
 }
 
 /// The temperature that a terminal may reach: told, or from its product standard on the hottest
-/// day (30 °C + 60 K), never above the insulation; 70 °C where nothing is told.
+/// day (30 °C + 60 K), never above the insulation; 70 °C where nothing is stated.
 #[test]
 fn ratings_of_connections() {
     let of = |insulation: f64, told: Option<f64>, standard: Option<ProductStandard>| {
@@ -611,7 +611,7 @@ fn ratings_of_connections() {
     assert_eq!(of(70.0, None, Some(Iec60898)), (70.0, RatingOf::Insulation));
 }
 
-/// Other rule sets are not touched by what the visit tells of this world.
+/// Other rule sets are not touched by what the visit says of this world.
 #[test]
 fn the_us_set_makes_none_of_these_checks() {
     let us = rules::built_in("us").unwrap();

@@ -313,7 +313,7 @@ fn a_fall_within_its_scatter_is_a_plateau() {
     let s = fall(2.0 * 0.5);
     assert_eq!(s.degrees, 2);
     close(s.chi_squared, 8.0, 1e-9);
-    // When half of the variance is common, the scatter stands against the other half only.
+    // When half of the variance is common, the scatter is compared with the other half only.
     let heating = Heating {
         common_share: Some(0.5),
         ..Heating::new(2.0)
@@ -413,7 +413,7 @@ fn a_long_extrapolation_is_not_told_as_a_fit() {
     let s = of(0.05, &values);
     assert_eq!(s.how, How::StillClimbing);
     close(s.rise_k.unwrap(), values[1].1, 1e-12);
-    // With a sharper thermometer it is told.
+    // With a sharper thermometer it is reported.
     assert_eq!(of(0.002, &values).how, How::Solved);
 }
 
@@ -478,7 +478,7 @@ fn a_plateau_of_unequal_rounds() {
     close(f.u_rise_independent_k, 1.0 / weight.sqrt(), 1e-12);
 }
 
-/// Sums of squares are told against the part of the uncertainties that is independent.
+/// Sums of squares are compared with the part of the uncertainties that is independent.
 #[test]
 fn what_is_common_to_all_rounds_scatters_nothing() {
     let climb = rounds(2.0, &[(10.0, 6.0), (30.0, 19.0), (60.0, 35.0)]);

@@ -177,7 +177,7 @@ impl Record {
         let firm;
         let rules = match &self.rules {
             Some(source) => {
-                firm = rules::load(source, RULES).map_err(RecordError::Rules)?;
+                firm = rules::load_recorded(source, RULES).map_err(RecordError::Rules)?;
                 &firm
             }
             None => {

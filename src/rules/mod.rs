@@ -16,7 +16,7 @@ mod typed_values;
 pub use built_in::get as built_in;
 pub use built_in_trees::ids as built_in_ids;
 pub use listing::{diff, json, text};
-pub use load::load;
+pub use load::{load, load_recorded};
 pub use rule_set::*;
 pub use sourced::*;
 pub use starter_values::Starter;

@@ -240,6 +240,7 @@ fn refused_with_an_unknown_base_or_without_an_id() {
 fn refused_with_the_id_of_a_built_in_set_or_one_that_looks_like_it() {
     let id = |written: &str| whole_rules("us", written);
     let e = rules::load(&id("us"), "acme.yaml").unwrap_err();
+    assert!(rules::load_recorded(&id("us"), "acme.yaml").is_err());
     assert_snapshot!(e.to_string());
     for like in [
         "US",
@@ -310,6 +311,12 @@ fn a_firms_title_is_not_that_of_a_built_in_set() {
     ] {
         let told = rules::load(&file(title), "acme.yaml").unwrap_err();
         let why = "title is, or looks like, that of the built-in set";
+        // A certificate that was signed with it is still computed again, by these rules.
+        let recorded = rules::load_recorded(&file(title), "acme.yaml").unwrap();
+        assert_eq!(
+            (recorded.id.as_str(), recorded.title.as_str()),
+            ("acme", title)
+        );
         assert!(told.to_string().contains(why), "{told}");
     }
     assert!(rules::load(&file("Rules of Acme, NEC 2023"), "acme.yaml").is_ok());

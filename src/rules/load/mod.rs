@@ -27,34 +27,54 @@ use crate::yaml::{self, Diagnostics, Source};
 /// All problems of the file at once, each with its position and what to write.
 pub fn load(source: &str, name: &str) -> Result<Rules, Diagnostics> {
     let source = Source::new(source);
-    merged(&source).map_err(|problems| problems.finish(name, &source))
+    merged(&source, Title::OfItsOwn).map_err(|problems| problems.finish(name, &source))
 }
 
-fn merged(source: &Source<'_>) -> Result<Rules, yaml::Problems> {
+/// Reads the rules file inside a certificate. The title may be that of a built-in set: earlier
+/// versions signed such certificates, and their findings must still be computed again.
+///
+/// # Errors
+/// As [`load`], except for the title.
+pub fn load_recorded(source: &str, name: &str) -> Result<Rules, Diagnostics> {
+    let source = Source::new(source);
+    merged(&source, Title::Any).map_err(|problems| problems.finish(name, &source))
+}
+
+/// Which titles a rules file may have.
+#[derive(Clone, Copy, PartialEq)]
+enum Title {
+    Any,
+    /// Not one that a reader could mistake for that of a built-in set.
+    OfItsOwn,
+}
+
+fn merged(source: &Source<'_>, titles: Title) -> Result<Rules, yaml::Problems> {
     let mut problems = yaml::Problems::default();
     let own = Node::read(source, Origin::Firm, &mut problems);
     let Some(mut tree) = own.filter(|_| problems.is_empty()) else {
         return Err(problems);
     };
-    if let Some(id) = tree.get("id")
-        && let Some(taken) = id.text().and_then(built_in_like)
-    {
-        problems.push(
-            id.mark.span,
-            format!("id is, or looks like, that of the built-in set `{taken}`"),
-            "write a short name of your own: certificates must show that these rules are yours",
-        );
-        return Err(problems);
-    }
-    if let Some(title) = tree.get("title")
-        && let Some(taken) = title.text().and_then(built_in_titled)
-    {
-        problems.push(
-            title.mark.span,
-            format!("title is, or looks like, that of the built-in set `{taken}`"),
-            "write a title of your own: certificates must show that these rules are yours",
-        );
-        return Err(problems);
+    let imitated = |key: &str, built_in: fn(&str) -> Option<&'static str>| {
+        let node = tree.get(key)?;
+        Some((node.mark.span, node.text().and_then(built_in)?))
+    };
+    let keys = [
+        ("id", "a short name", imitated("id", built_in_like)),
+        ("title", "a title", imitated("title", built_in_titled)),
+    ];
+    for (key, own, imitated) in keys {
+        if let Some((at, taken)) = imitated
+            && (key == "id" || titles == Title::OfItsOwn)
+        {
+            problems.push(
+                at,
+                format!("{key} is, or looks like, that of the built-in set `{taken}`"),
+                format!(
+                    "write {own} of your own: certificates must show that these rules are yours"
+                ),
+            );
+            return Err(problems);
+        }
     }
     let own_title = tree.get("title").is_some();
     let mut changes = Vec::new();

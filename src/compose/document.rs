@@ -119,10 +119,34 @@ pub enum Block {
     Photo(PhotoFigure),
     /// The visible place of the signature.
     Seal(SealBlock),
+    /// How what follows is set, until the next of these.
+    Columns(Columns),
     /// Continue on a new page.
     NewPage,
     /// What follows is in this language (BCP 47), until the next of these.
     Language(String),
+}
+
+/// How blocks are set beside one another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Columns {
+    /// One below the other, over the whole width.
+    One,
+    /// Flowing through so many columns, in the small size.
+    Flowing(u8),
+    /// So many blocks abreast, figures mostly, then the next row.
+    Abreast(u8),
+}
+
+impl Columns {
+    /// Number of columns, at least 1.
+    #[must_use]
+    pub fn count(self) -> u8 {
+        match self {
+            Columns::One => 1,
+            Columns::Flowing(count) | Columns::Abreast(count) => count.max(1),
+        }
+    }
 }
 
 /// Running text: spans one after the other.

@@ -3,6 +3,7 @@
 //! Each kind of block is laid out in a width, without knowing where on a page it will be.
 //! Larger kinds have files of their own; this one holds the words.
 
+use super::columns::Group;
 use super::error::TypesetError;
 use super::face::Faces;
 use super::figure::{chart, code, diagram, photo, strip};
@@ -17,7 +18,9 @@ use super::sheet::{
 use super::signal;
 use super::table;
 use super::tags::{Role, Tags};
-use crate::compose::document::{Block, Document, Letterhead, SealBlock, Signal, Span, Text};
+use crate::compose::document::{
+    Block, Columns, Document, Letterhead, SealBlock, Signal, Span, Text,
+};
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;
@@ -32,6 +35,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
         document,
         sheet: Sheet::new(document.paper),
         faces,
+        text: BODY,
         accent: accent(document.letterhead.accent),
         tags: Tags::new(),
         pieces: Vec::new(),
@@ -44,8 +48,12 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
     let mut blocks = document.body.as_slice();
     let mut after_photo = false;
     let mut after_paragraph = false;
+    let mut group: Option<Group> = None;
     while let Some((block, rest)) = blocks.split_first() {
         blocks = rest;
+        if let Some(group) = &mut group {
+            group.block(&flow);
+        }
         match block {
             Block::Heading {
                 level,
@@ -53,7 +61,8 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                 anchor,
             } => flow.heading(*level, text, anchor.as_deref()),
             Block::Paragraph(text) => {
-                flow.paragraph(text, BODY);
+                let style = flow.text;
+                flow.paragraph(text, style);
                 if matches!(rest.first(), Some(Block::Facts(_))) {
                     flow.keep_last();
                 }
@@ -100,6 +109,14 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                 let other = Some(language.as_str()).filter(|l| *l != document.about.language);
                 flow.tags.set_language(other);
             }
+            Block::Columns(columns) => {
+                if let Some(group) = group.take() {
+                    group.end(&mut flow);
+                }
+                if *columns != Columns::One {
+                    group = Some(Group::begin(&mut flow, *columns));
+                }
+            }
             Block::NewPage => {
                 let mut piece = Piece::of(0.0, 0.0);
                 piece.new_page = true;
@@ -108,6 +125,9 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
         }
         after_photo = matches!(block, Block::Photo(_));
         after_paragraph = matches!(block, Block::Paragraph(_));
+    }
+    if let Some(group) = group {
+        group.end(&mut flow);
     }
     flow.faces.finish()?;
     Ok(flow)
@@ -159,7 +179,7 @@ impl Flow<'_> {
                     height: h,
                 },
             );
-            piece.figure = Some((figure, [x, 0.0, w, h]));
+            piece.figures.push((figure, [x, 0.0, w, h]));
             x += w + GUTTER;
             height = h;
         }
@@ -216,8 +236,8 @@ impl Flow<'_> {
             let mut piece = Piece::of(style.leading, if i == 0 { above } else { 0.0 });
             piece.keep = true;
             if i == 0 {
-                piece.bookmark = Some((level, text.to_owned()));
-                piece.anchor = anchor.map(ToOwned::to_owned);
+                piece.bookmarks.push((level, text.to_owned()));
+                piece.anchors.extend(anchor.map(ToOwned::to_owned));
             }
             Flow::draw_line(
                 &mut piece,
@@ -242,6 +262,7 @@ impl Flow<'_> {
     }
 
     fn list_items(&mut self, list: usize, numbered: bool, items: &[Text], above: f32) {
+        let style = self.text;
         for (i, item) in items.iter().enumerate() {
             let li = self.tags.add(list, Role::LI);
             let label = self.tags.add(li, Role::Lbl);
@@ -253,7 +274,7 @@ impl Flow<'_> {
                 item,
                 self.inner() + HANG,
                 self.text_width() - HANG,
-                BODY,
+                style,
                 above,
             );
             let x = self.inner();
@@ -264,7 +285,7 @@ impl Flow<'_> {
                 } else {
                     "•".to_owned()
                 };
-                piece.text(Owner::Node(label), x, BODY.rise(), BODY, text);
+                piece.text(Owner::Node(label), x, style.rise(), style, text);
                 piece.marks.append(&mut marks);
             }
             self.keep_ends(i, items.len());
@@ -281,6 +302,12 @@ impl Flow<'_> {
 
     fn facts(&mut self, facts: &[(String, Text)]) {
         let list = self.tags.add(0, Role::L);
+        let style = self.text;
+        // In a column the names take a third.
+        let inner = match self.sheet.indent {
+            0.0 => self.sheet.measure() / 3.0,
+            indent => indent,
+        };
         for (i, (name, value)) in facts.iter().enumerate() {
             let li = self.tags.add(list, Role::LI);
             let label = self.tags.add(li, Role::Lbl);
@@ -288,32 +315,39 @@ impl Flow<'_> {
             let names = break_lines(
                 self.faces,
                 &Text::plain(name.clone()),
-                BODY,
-                INDENT - GUTTER,
+                style,
+                inner - GUTTER,
             );
             let owners = self.owners(body, value);
-            let values = break_lines(self.faces, value, BODY, self.text_width());
+            let values = break_lines(self.faces, value, style, self.sheet.measure() - inner);
             // The name is next to as many lines of the value as it has itself, in one piece, so
             // that the name is before the value in the file; the value's other lines follow.
             let above = if i == 0 { ABOVE_FACTS } else { BETWEEN_ITEMS };
             let beside = names.len();
             let count = values.len();
-            let mut piece = Piece::of(beside as f32 * BODY.leading, above);
+            let mut piece = Piece::of(beside as f32 * style.leading, above);
             for (n, line) in names.into_iter().enumerate() {
-                let (top, style) = (n as f32 * BODY.leading, BODY.coloured(SOFT));
+                let (top, style) = (n as f32 * style.leading, style.coloured(SOFT));
                 let owner = [(Owner::Node(label), None)];
                 Flow::draw_line(&mut piece, line, self.sheet.left, top, style, &owner);
             }
             for (n, line) in values.into_iter().enumerate() {
                 let top = if n < beside {
-                    n as f32 * BODY.leading
+                    n as f32 * style.leading
                 } else {
                     piece.keep = n == beside || n + 1 == count;
-                    let next = Piece::of(BODY.leading, 0.0);
+                    let next = Piece::of(style.leading, 0.0);
                     self.pieces.push(std::mem::replace(&mut piece, next));
                     0.0
                 };
-                Flow::draw_line(&mut piece, line, self.inner(), top, BODY, &owners);
+                Flow::draw_line(
+                    &mut piece,
+                    line,
+                    self.sheet.left + inner,
+                    top,
+                    style,
+                    &owners,
+                );
             }
             self.pieces.push(piece);
             self.keep_ends(i, facts.len());
@@ -347,19 +381,25 @@ impl Flow<'_> {
     }
 
     fn caution(&mut self, mark: Signal, title: &str, items: &[Text]) {
-        let size = 18.0;
+        let (size, style) = (18.0, self.text);
+        // In a column there is no narrow column beside the text for the mark.
+        let beside = if self.sheet.indent == 0.0 {
+            size + 6.0
+        } else {
+            0.0
+        };
         let first = self.pieces.len();
         self.rule_in(signal::colour(mark), 2.0, ABOVE_PART);
         let node = self.tags.add(0, Role::P);
         self.text_block(
             node,
             &Text::strong(title),
-            self.inner(),
-            self.text_width(),
-            BODY,
+            self.inner() + beside,
+            self.text_width() - beside,
+            style,
             6.0,
         );
-        self.mark_in(first + 1, mark, size, BODY.leading / 2.0 + 1.0);
+        self.mark_in(first + 1, mark, size, style.leading / 2.0 + 1.0);
         self.keep_last();
         let list = self.tags.add(0, Role::L);
         self.list_items(list, false, items, BETWEEN_ITEMS);

@@ -3,7 +3,7 @@
 use super::face::Faces;
 use super::ink::{Area, Mark, Owner, Piece, Shape};
 use super::lines::{Line, break_lines, draw};
-use super::sheet::{ABOVE_FIGURE, Colour, INDENT, SMALL, Sheet, Style};
+use super::sheet::{ABOVE_FIGURE, Colour, SMALL, Sheet, Style};
 use super::tags::{Role, Tags};
 use crate::compose::document::{Document, Text};
 
@@ -47,6 +47,8 @@ pub(super) struct Flow<'a> {
     pub sheet: Sheet,
     /// The faces.
     pub faces: &'a Faces,
+    /// Style of running text.
+    pub text: Style,
     /// The firm's colour.
     pub accent: Colour,
     /// The structure.
@@ -96,12 +98,12 @@ pub(super) enum FieldKind {
 impl Flow<'_> {
     /// Left end of running text.
     pub(super) fn inner(&self) -> f32 {
-        self.sheet.left + INDENT
+        self.sheet.left + self.sheet.indent
     }
 
     /// Width of running text.
     pub(super) fn text_width(&self) -> f32 {
-        self.sheet.measure() - INDENT
+        self.sheet.measure() - self.sheet.indent
     }
 
     /// Nodes of the spans of a text: the owner, or a node of its own for a link, a form field and

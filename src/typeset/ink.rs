@@ -150,12 +150,12 @@ pub(super) struct Piece {
     pub new_page: bool,
     /// Head of a table that is repeated where a page begins with this piece.
     pub head: Option<usize>,
-    /// Bookmark: level and text.
-    pub bookmark: Option<(u8, String)>,
+    /// Bookmarks: level and text.
+    pub bookmarks: Vec<(u8, String)>,
     /// Anchors that lead here.
-    pub anchor: Option<String>,
+    pub anchors: Vec<String>,
     /// Figures whose box is this piece: top left corner, width, height in the piece.
-    pub figure: Option<(usize, [f32; 4])>,
+    pub figures: Vec<(usize, [f32; 4])>,
     /// What is drawn.
     pub marks: Vec<Mark>,
 }
@@ -263,6 +263,22 @@ pub(super) fn shift(marks: &mut [Mark], by: f32) {
             | Shape::Ghost { x, .. } => *x += by,
             Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
             Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
+        }
+    }
+}
+
+/// Moves marks down.
+pub(super) fn lower(marks: &mut [Mark], by: f32) {
+    for mark in marks {
+        match &mut mark.shape {
+            Shape::Text { y, .. }
+            | Shape::Bar { y, .. }
+            | Shape::Modules { y, .. }
+            | Shape::Image { y, .. }
+            | Shape::Area { y, .. }
+            | Shape::Ghost { y, .. } => *y += by,
+            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.y += by),
+            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.y += by),
         }
     }
 }

@@ -14,6 +14,7 @@
 mod annotations;
 mod archive;
 mod blocks;
+mod columns;
 mod destination;
 mod drawn;
 mod error;

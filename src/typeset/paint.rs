@@ -118,17 +118,17 @@ pub(super) fn paint(flow: &mut Flow<'_>, pages: &[Page]) -> Painted {
                         page: number,
                         y: sheet.height - top,
                     };
-                    if let Some((level, text)) = &piece.bookmark {
+                    for (level, text) in &piece.bookmarks {
                         brush.painted.bookmarks.push(Bookmark {
                             level: *level,
                             text: text.clone(),
                             place,
                         });
                     }
-                    if let Some(anchor) = &piece.anchor {
+                    for anchor in &piece.anchors {
                         brush.painted.anchors.insert(anchor.clone(), place);
                     }
-                    if let Some((node, area)) = piece.figure {
+                    for (node, area) in piece.figures.iter().copied() {
                         flow.tags
                             .set_bounds(node, number, turned(&sheet, area, top));
                     }

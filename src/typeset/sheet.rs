@@ -160,6 +160,8 @@ pub(super) struct Sheet {
     pub top: f32,
     /// Bottom margin; the running foot is in it.
     pub bottom: f32,
+    /// From the outer to the inner edge, where running text begins.
+    pub indent: f32,
 }
 
 impl Sheet {
@@ -176,6 +178,7 @@ impl Sheet {
             right: 60.0,
             top: 54.0,
             bottom: 72.0,
+            indent: INDENT,
         }
     }
     /// Width from margin to margin.

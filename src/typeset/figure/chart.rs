@@ -162,7 +162,9 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         right + settled + 8.0,
         (top - ABOVE, bottom + BELOW),
     );
-    piece.figure = Some((node, [flow.sheet.left, 0.0, measure, piece.height]));
+    piece
+        .figures
+        .push((node, [flow.sheet.left, 0.0, measure, piece.height]));
     flow.pieces.push(piece);
 }
 

@@ -42,5 +42,5 @@ pub(in crate::typeset) fn lay(
         colour: INK,
     };
     piece.draw(Owner::Node(node), modules);
-    piece.figure = Some((node, [x, y, side(code), side(code)]));
+    piece.figures.push((node, [x, y, side(code), side(code)]));
 }

@@ -140,7 +140,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, diagram: &Diagram) {
         piece.height = bottom + 2.0;
         piece.keep = (row + 1) * per_row < count;
         if rows == 1 {
-            piece.figure = Some((
+            piece.figures.push((
                 node,
                 [flow.sheet.left, 0.0, flow.sheet.measure(), piece.height],
             ));

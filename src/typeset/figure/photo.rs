@@ -65,7 +65,7 @@ pub(in crate::typeset) fn lay(
         let half = flow.faces.width(style.weight, style.size, &text) / 2.0;
         piece.text(own, x - half, y + 2.65, style, text);
     }
-    piece.figure = Some((figure, [inner, 0.0, w, h]));
+    piece.figures.push((figure, [inner, 0.0, w, h]));
 
     let caption = flow.tags.add(0, Role::P);
     let left = flow.sheet.left;

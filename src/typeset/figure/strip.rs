@@ -112,7 +112,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
         }
     }
     if let Some(axis) = pieces.first_mut().filter(|_| whole) {
-        axis.figure = Some((node, [left, 0.0, measure, height]));
+        axis.figures.push((node, [left, 0.0, measure, height]));
     }
     flow.pieces.extend(pieces);
 }

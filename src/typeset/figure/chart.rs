@@ -19,6 +19,12 @@ use crate::typeset::sheet::{
 const PLOT: f32 = 158.0;
 /// Height of a plot over dates, which holds a point a visit.
 const PLOT_OF_DATES: f32 = 104.0;
+/// Height of a plot in a column.
+const PLOT_IN_COLUMN: f32 = 92.0;
+/// A figure narrower than this has a key below the plot instead of labels at the lines' ends.
+const NARROW: f32 = 260.0;
+/// Length of a line's sample in a key.
+const SAMPLE: f32 = 14.0;
 /// Labels at the lines' ends are at most so wide.
 const LABEL: f32 = 118.0;
 /// How far labels may reach above and below the plot.
@@ -33,6 +39,14 @@ const POINT: f32 = 2.3;
 /// A limit so far out that it would squeeze the measured range below this share is pointed at
 /// instead of drawn.
 const LEAST_SHARE: f64 = 0.38;
+
+/// A limit's line.
+const LIMIT: Stroke = Stroke {
+    colour: RED,
+    width: 0.9,
+    dash: &[9.0, 2.5],
+    round: false,
+};
 
 struct Label {
     /// Where the thing that it names ends.
@@ -72,17 +86,20 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         .fold(0.0, f32::max)
         .min(LABEL)
         + 12.0;
+    let narrow = measure < NARROW;
+    let label_width = if narrow { POINT } else { label_width };
 
     let top = SMALL.leading + 6.0;
     let left = flow.sheet.left + tick_width + 6.0;
     let right = flow.sheet.left + measure - label_width - settled;
-    let usual = if chart.x.ticks.is_some() {
-        PLOT_OF_DATES
-    } else {
-        PLOT
+    let usual = match (narrow, &chart.x.ticks) {
+        (true, _) => PLOT_IN_COLUMN,
+        (false, Some(_)) => PLOT_OF_DATES,
+        (false, None) => PLOT,
     };
     let heights = names.map(|name| label_height(broken(flow, name).len()));
-    let bottom = top + plot_height(usual, heights.sum());
+    let beside = if narrow { 0.0 } else { heights.sum() };
+    let bottom = top + plot_height(usual, beside);
     let x = Scale::new(x_range, (left, right));
     let y = Scale::new(y_range, (bottom, top));
     let mut piece = Piece::of(bottom + 2.0 * SMALL.leading + 4.0, 2.0);
@@ -115,18 +132,12 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
             });
         } else {
             let level = y.at(*value);
-            let stroke = Stroke {
-                colour: RED,
-                width: 0.9,
-                dash: &[9.0, 2.5],
-                round: false,
-            };
             piece.draw(
                 own,
                 Shape::Line {
                     knots: vec![at(left, level), at(right, level)],
                     closed: false,
-                    stroke,
+                    stroke: LIMIT,
                 },
             );
             labels.push(Label {
@@ -154,14 +165,18 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
             });
         }
     }
-    draw_labels(
-        flow,
-        &mut piece,
-        own,
-        &labels,
-        right + settled + 8.0,
-        (top - ABOVE, bottom + BELOW),
-    );
+    if narrow {
+        draw_key(flow, &mut piece, own, chart);
+    } else {
+        draw_labels(
+            flow,
+            &mut piece,
+            own,
+            &labels,
+            right + settled + 8.0,
+            (top - ABOVE, bottom + BELOW),
+        );
+    }
     piece
         .figures
         .push((node, [flow.sheet.left, 0.0, measure, piece.height]));
@@ -587,6 +602,38 @@ fn draw_labels(
             let style = SMALL.coloured(label.colour);
             crate::typeset::lines::draw(&mut piece.marks, line, x, base, style, &|_| own);
             base += LABEL_LEADING;
+        }
+    }
+}
+
+/// The key of a narrow figure, at its foot: a sample of each line and limit with its name.
+fn draw_key(flow: &Flow<'_>, piece: &mut Piece, own: Owner, chart: &Chart) {
+    let left = flow.sheet.left;
+    let width = flow.sheet.measure() - SAMPLE - 5.0;
+    let lines = chart
+        .series
+        .iter()
+        .map(|s| (stroke(s), s.label.as_str(), Some(s)));
+    let limits = chart.limits.iter().map(|l| (LIMIT, l.1.as_str(), None));
+    for (stroke, name, series) in lines.chain(limits) {
+        let style = SMALL.coloured(stroke.colour);
+        let middle = piece.height + SMALL.leading / 2.0;
+        piece.draw(
+            own,
+            Shape::Line {
+                knots: vec![at(left, middle), at(left + SAMPLE, middle)],
+                closed: false,
+                stroke,
+            },
+        );
+        if let Some(series) = series.filter(|s| s.leg.is_some()) {
+            marker(piece, own, series, left + SAMPLE / 2.0, middle, false);
+        }
+        for line in break_lines(flow.faces, &Text::plain(name), SMALL, width) {
+            let base = piece.height + SMALL.rise();
+            let x = left + SAMPLE + 5.0;
+            crate::typeset::lines::draw(&mut piece.marks, line, x, base, style, &|_| own);
+            piece.height += SMALL.leading;
         }
     }
 }

@@ -7,6 +7,7 @@ use super::nearby;
 use super::visit_problems::{misnamed, refused};
 use crate::assess::{self, Assessment, Earlier};
 use crate::compose::attachments::digest_line;
+use crate::compose::document::Columns;
 use crate::compose::{Images, Wording};
 use crate::photo::{Detail, Folder, Original, Placement, PreparedImage, Subject};
 use crate::rules::{self, Rules};
@@ -210,13 +211,12 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandE
             .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
-    // The certificate shows photos one below the other.
-    let alone = visit.photos.len() == 1;
+    let abreast = Columns::of_photos(visit.photos.len()).count();
     Ok(Images {
         photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, Printed::Photo { alone }, Subject::Photo))
+            .map(|p| prepare(&p.file, Printed::Photo { abreast }, Subject::Photo))
             .collect::<Result<_, _>>()?,
         logo: line_art(&visit.inspector.logo, Printed::Logo)?,
         signature: line_art(&visit.inspector.signature_image, Printed::Signature)?,

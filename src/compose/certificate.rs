@@ -2,7 +2,7 @@
 
 use super::check_line::CheckLine;
 use super::connections::Connections;
-use super::document::{About, Block, Document};
+use super::document::{About, Block, Columns, Document};
 use super::error::ComposeError;
 use super::inputs::Inputs;
 use super::letterhead::{author, letterhead};
@@ -78,10 +78,12 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     work_section::section(&speaker, &connections, &mut body);
     circuit_section::section(&speaker, &mut body);
     photos_section::section(&speaker, &connections, &mut body);
+    body.push(Block::Columns(Columns::Flowing(2)));
     method_section::section(&speaker, &mut body);
     method_section::limitations(&speaker, &mut body);
     method_section::safety(&speaker, &mut body);
     method_section::verify(&speaker, seal.as_ref(), &mut body);
+    body.push(Block::Columns(Columns::One));
 
     let site = &visit.site.name;
     let date = speaker.numbers.date(visit.date);

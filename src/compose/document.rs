@@ -139,6 +139,12 @@ pub enum Columns {
 }
 
 impl Columns {
+    /// How so many photos are set.
+    #[must_use]
+    pub fn of_photos(photos: usize) -> Columns {
+        Columns::Abreast(if photos > 2 { 3 } else { 2 })
+    }
+
     /// Number of columns, at least 1.
     #[must_use]
     pub fn count(self) -> u8 {

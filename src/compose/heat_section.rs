@@ -5,7 +5,8 @@
 use super::chart_parts;
 use super::connections::{Connections, Numbered, leg_index};
 use super::document::{
-    Align, Axis, Block, Chart, Column, Diagram, DiagramNode, Row, Series, Strip, Table, Text,
+    Align, Axis, Block, Chart, Column, Columns, Diagram, DiagramNode, Row, Series, Strip, Table,
+    Text,
 };
 use super::keys;
 use super::numbers::NOT_TOLD;
@@ -40,12 +41,14 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         if let Some(strip) = strip(speaker, circuit, &numbered) {
             body.push(Block::Strip(strip));
         }
+        body.push(Block::Columns(Columns::Abreast(3)));
         for place in &circuit.places {
             let charts = charts(speaker, circuit, heat, place, &numbered);
             body.extend(charts.into_iter().map(Block::Chart));
         }
         let history = |place| super::history::charts(speaker, circuit, place, &numbered);
         body.extend(circuit.places.iter().flat_map(history).map(Block::Chart));
+        body.push(Block::Columns(Columns::One));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
         if numbered

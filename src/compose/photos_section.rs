@@ -1,7 +1,7 @@
 //! Photos with marks numbered as the connections are.
 
 use super::connections::Connections;
-use super::document::{Block, PhotoFigure};
+use super::document::{Block, Columns, PhotoFigure};
 use super::keys;
 use super::speaker::Speaker;
 use crate::visit::Photo;
@@ -15,9 +15,13 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         text: speaker.wording.word(&keys::PHOTOS_HEADING).to_owned(),
         anchor: Some("photos".to_owned()),
     });
+    body.push(Block::Columns(Columns::of_photos(
+        speaker.visit.photos.len(),
+    )));
     for (image, photo) in speaker.visit.photos.iter().enumerate() {
         body.push(Block::Photo(figure(speaker, connections, image, photo)));
     }
+    body.push(Block::Columns(Columns::One));
 }
 
 fn figure(

@@ -46,7 +46,6 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
     faces.set_language(&document.about.language);
     flow.letterhead(&document.letterhead)?;
     let mut blocks = document.body.as_slice();
-    let mut after_photo = false;
     let mut after_paragraph = false;
     let mut group: Option<Group> = None;
     while let Some((block, rest)) = blocks.split_first() {
@@ -96,10 +95,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
             Block::Chart(c) => chart::lay(&mut flow, c),
             Block::Strip(s) => strip::lay(&mut flow, s),
             Block::Diagram(d) => diagram::lay(&mut flow, d),
-            Block::Photo(p) => {
-                let alone = !after_photo && !matches!(rest.first(), Some(Block::Photo(_)));
-                photo::lay(&mut flow, p, alone)?;
-            }
+            Block::Photo(p) => photo::lay(&mut flow, p)?,
             Block::Seal(s) => {
                 flow.seal(s)?;
                 flow.close_up();
@@ -123,7 +119,6 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                 flow.pieces.push(piece);
             }
         }
-        after_photo = matches!(block, Block::Photo(_));
         after_paragraph = matches!(block, Block::Paragraph(_));
     }
     if let Some(group) = group {

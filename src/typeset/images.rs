@@ -2,18 +2,17 @@
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
+use super::columns::column_width;
 use super::error::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
-use crate::compose::document::Document;
+use crate::compose::document::{Columns, Document};
 use crate::photo::{Kind, PreparedImage};
 use crate::visit::Paper;
 
 /// Millimetres in a point.
 const MM: f64 = 25.4 / 72.0;
-/// Share of the page's height that a photo alone may take.
-const PHOTO_ALONE: f32 = 0.62;
-/// Room for a heading above the first of two photos on a page, and between them.
-const PHOTO_SPARE: f32 = 84.0;
+/// Largest height of a photo, as a share of its column's width.
+const PHOTO_HEIGHT: f32 = 1.0;
 /// Largest width and height of a logo.
 const LOGO: (f32, f32) = (110.0, 40.0);
 /// Largest width and height of a handwritten signature.
@@ -24,8 +23,8 @@ const SIGNATURE: (f32, f32) = (INDENT - GUTTER, 42.0);
 pub enum Printed {
     /// A photo.
     Photo {
-        /// No other photo is before or after it.
-        alone: bool,
+        /// How many are printed abreast.
+        abreast: u8,
     },
     /// The firm's logo.
     Logo,
@@ -39,7 +38,9 @@ pub enum Printed {
 pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32) -> f64 {
     let size = (width.max(1) as f32, height.max(1) as f32);
     let room = match printed {
-        Printed::Photo { alone } => photo_room(&Sheet::new(paper), alone),
+        Printed::Photo { abreast } => {
+            photo_room(column_width(&Sheet::new(paper), Columns::Abreast(abreast)))
+        }
         Printed::Logo => LOGO,
         Printed::Signature => SIGNATURE,
     };
@@ -52,14 +53,10 @@ pub(super) fn fitted((width, height): (f32, f32), room: (f32, f32)) -> (f32, f32
     (width * scale, height * scale)
 }
 
-/// Room of a photo: two fit on a page, one alone may be larger.
-pub(super) fn photo_room(sheet: &Sheet, alone: bool) -> (f32, f32) {
-    let height = if alone {
-        sheet.depth() * PHOTO_ALONE
-    } else {
-        (sheet.depth() - PHOTO_SPARE) / 2.0
-    };
-    (sheet.measure() - INDENT, height)
+/// Room of a photo in a column of a width: an upright photo is narrower than the column, so that
+/// those abreast are about equally high.
+pub(super) fn photo_room(width: f32) -> (f32, f32) {
+    (width, width * PHOTO_HEIGHT)
 }
 
 /// Size of a logo in points.

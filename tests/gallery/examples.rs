@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use warmlug::assess::{Earlier, assess};
+use warmlug::compose::document::Columns;
 use warmlug::compose::{Images, Inputs, SealFacts, Wording, certificate};
 use warmlug::photo::{Detail, Folder, Placement, Subject};
 use warmlug::typeset::{Printed, printed_width_mm};
@@ -104,12 +105,12 @@ fn of(folder: &Path, visit: Visit, source: &str, world: &World) -> warmlug::comp
             )
             .unwrap()
     };
-    let alone = visit.photos.len() == 1;
+    let abreast = Columns::of_photos(visit.photos.len()).count();
     let images = Images {
         photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, Printed::Photo { alone }, Subject::Photo))
+            .map(|p| prepare(&p.file, Printed::Photo { abreast }, Subject::Photo))
             .collect(),
         logo: visit
             .inspector

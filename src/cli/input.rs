@@ -211,7 +211,7 @@ pub(super) fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CommandE
             .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
-    let abreast = Columns::of_photos(visit.photos.len()).count();
+    let abreast = Columns::of_largest_photos(visit.photos.len(), visit.print.appendix);
     Ok(Images {
         photos: visit
             .photos

@@ -73,17 +73,27 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         let other = Speaker::new(visit, assessment, rules, Wording::built_in(language)?);
         result_page::page_again(&other, built_in, wording, &mut body);
     }
+    body.push(Block::NewPage);
     findings_section::section(&speaker, &connections, &mut body);
     heat_section::section(&speaker, &connections, &mut body);
     work_section::section(&speaker, &connections, &mut body);
     circuit_section::section(&speaker, &mut body);
     photos_section::section(&speaker, &connections, &mut body);
-    body.push(Block::Columns(Columns::Flowing(2)));
     method_section::section(&speaker, &mut body);
     method_section::limitations(&speaker, &mut body);
     method_section::safety(&speaker, &mut body);
     method_section::verify(&speaker, seal.as_ref(), &mut body);
     body.push(Block::Columns(Columns::One));
+    if visit.print.appendix {
+        body.push(Block::NewPage);
+        body.push(Block::Heading {
+            level: 2,
+            text: wording.word(&keys::APPENDIX_HEADING).to_owned(),
+            anchor: None,
+        });
+        heat_section::every_reading(&speaker, &connections, &mut body);
+        photos_section::large(&speaker, &connections, &mut body);
+    }
 
     let site = &visit.site.name;
     let date = speaker.numbers.date(visit.date);

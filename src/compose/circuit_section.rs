@@ -1,6 +1,6 @@
 //! The circuit: what it is made of, and the checks of it against the rule set.
 
-use super::document::{Align, Block, Column, Row, Signal, Table, Text};
+use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
@@ -20,7 +20,9 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     });
     for circuit in &speaker.visit.circuits {
         body.extend(speaker.circuit_heading(circuit));
+        body.push(Block::Columns(Columns::Flowing(2)));
         body.push(Block::Facts(facts(speaker, circuit)));
+        body.push(Block::Columns(Columns::One));
         let checks = speaker
             .assessment
             .circuits

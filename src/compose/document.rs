@@ -145,6 +145,16 @@ impl Columns {
         Columns::Abreast(if photos > 2 { 3 } else { 2 })
     }
 
+    /// How many columns the largest print of so many photos has, with or without an appendix.
+    #[must_use]
+    pub fn of_largest_photos(photos: usize, appendix: bool) -> u8 {
+        if appendix {
+            1
+        } else {
+            Columns::of_photos(photos).count()
+        }
+    }
+
     /// Number of columns, at least 1.
     #[must_use]
     pub fn count(self) -> u8 {

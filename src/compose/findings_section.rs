@@ -2,7 +2,7 @@
 //! worst first; what was found in order, briefly; the steps for a hot connection, once.
 
 use super::connections::{Connections, signal};
-use super::document::{Align, Block, Column, Row, Table, Text};
+use super::document::{Align, Block, Column, Columns, Row, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::speaker::{Speaker, Steps};
@@ -38,10 +38,12 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             text: heading.to_owned(),
             anchor: Some("hot-connection".to_owned()),
         });
+        body.push(Block::Columns(Columns::Flowing(2)));
         body.push(Block::List {
             numbered: true,
             items: steps.into_iter().map(Text::plain).collect(),
         });
+        body.push(Block::Columns(Columns::One));
     }
     if !in_order.is_empty() {
         body.push(Block::Heading {
@@ -49,11 +51,13 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             text: words.word(&keys::IN_ORDER_HEADING).to_owned(),
             anchor: None,
         });
+        body.push(Block::Columns(Columns::Flowing(2)));
         body.push(Block::Table(in_order_table(
             speaker,
             connections,
             &in_order,
         )));
+        body.push(Block::Columns(Columns::One));
     }
 }
 
@@ -325,31 +329,32 @@ fn in_order_table(
         align: Align::Left,
         share,
     };
-    let rows = findings
-        .iter()
-        .map(|finding| {
-            let sentence = speaker.finding_with(finding, Steps::Referred).0;
-            let mut place = speaker.location(finding);
-            if !finding.connections.is_empty() {
-                place = words.say(
-                    &keys::WHERE_WITH_CONNECTIONS,
-                    &[
-                        ("where", &place),
-                        ("connections", &numbered(speaker, connections, finding)),
-                    ],
-                );
-            }
-            Row {
-                cells: vec![
-                    Text::plain(sentence.name),
-                    Text::plain(place),
-                    Text::plain(
-                        numbers(speaker, finding)
-                            .unwrap_or_else(|| words.name(Grade::Pass).to_owned()),
-                    ),
-                ],
-                group: false,
-            }
+    // What was checked and found alike is one row with all its places.
+    let mut rows: Vec<([String; 2], Vec<String>)> = Vec::new();
+    for finding in findings {
+        let name = speaker.finding_with(finding, Steps::Referred).0.name;
+        let place = if finding.connections.is_empty() {
+            speaker.location(finding)
+        } else {
+            numbered(speaker, connections, finding)
+        };
+        let found = numbers(speaker, finding).unwrap_or_else(|| words.name(Grade::Pass).to_owned());
+        let alike = [name, found];
+        match rows.iter_mut().find(|(row, _)| *row == alike) {
+            Some((_, places)) if !places.contains(&place) => places.push(place),
+            Some(_) => {}
+            None => rows.push((alike, vec![place])),
+        }
+    }
+    let rows = rows
+        .into_iter()
+        .map(|([name, found], places)| Row {
+            cells: vec![
+                Text::plain(name),
+                Text::plain(places.join("; ")),
+                Text::plain(found),
+            ],
+            group: false,
         })
         .collect();
     Table {

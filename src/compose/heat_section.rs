@@ -50,17 +50,49 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         body.extend(circuit.places.iter().flat_map(history).map(Block::Chart));
         body.push(Block::Columns(Columns::One));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
-        body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
-        if numbered
-            .iter()
-            .any(|n| n.found.is_some_and(|f| f.settled.is_some()))
-        {
-            body.push(Block::Table(results(speaker, circuit, &numbered)));
-            body.push(Block::Small(Text::plain(
-                words.word(&keys::RESULTS_EXPLAINED),
-            )));
+        body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
+        body.push(Block::Small(Text::plain(
+            words.word(&keys::RESULTS_EXPLAINED),
+        )));
+    }
+}
+
+/// The appendix: every reading of each circuit.
+pub(super) fn every_reading(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    body: &mut Vec<Block>,
+) {
+    for circuit in &speaker.visit.circuits {
+        if let Some(heat) = circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) {
+            let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
+            body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
+            let settled: Vec<_> = numbered
+                .iter()
+                .filter_map(|c| Some((label(c), Text::plain(settled_how(speaker, c)?))))
+                .collect();
+            if !settled.is_empty() {
+                body.push(Block::Facts(settled));
+            }
         }
     }
+}
+
+/// How a connection's settled rise was found.
+fn settled_how(speaker: &Speaker<'_>, c: &Numbered<'_>) -> Option<String> {
+    let words = speaker.wording;
+    let settled = c.found?.settled?;
+    let how = words.name(settled.how);
+    Some(match settled.time_constant_min {
+        Some(tau) => {
+            let time = speaker.numbers.duration(Duration::from_minute(tau));
+            words.say(
+                &keys::SETTLED_WITH_TIME_CONSTANT,
+                &[("how", how), ("time", &time)],
+            )
+        }
+        None => how.to_owned(),
+    })
 }
 
 fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String {
@@ -559,57 +591,97 @@ fn readings(
     }
 }
 
-fn results(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>]) -> Table {
+/// Most rounds whose rises have a column in the results: the first one and the last.
+const ROUNDS_SHOWN: usize = 4;
+
+/// The rounds whose rises are shown beside the results.
+fn shown_rounds(heat: &Heat) -> Vec<usize> {
+    let count = heat.rounds.len();
+    let from = count.saturating_sub(ROUNDS_SHOWN - 1).max(1);
+    std::iter::once(0).chain(from..count).collect()
+}
+
+/// One row for each connection: the rise of each round, settled, at rated current, and what is
+/// left on the hottest day.
+fn results(
+    speaker: &Speaker<'_>,
+    circuit: &Circuit,
+    heat: &Heat,
+    numbered: &[&Numbered<'_>],
+) -> Table {
     let n = &speaker.numbers;
     let words = speaker.wording;
-    let rows = numbered
-        .iter()
-        .filter_map(|c| {
-            let found = c.found?;
-            let settled = found.settled?;
-            let how = words.name(settled.how);
-            let how = match settled.time_constant_min {
-                Some(tau) => words.say(
-                    &keys::SETTLED_WITH_TIME_CONSTANT,
-                    &[
-                        ("how", how),
-                        ("time", &n.duration(Duration::from_minute(tau))),
-                    ],
-                ),
-                None => how.to_owned(),
-            };
-            Some(Row {
-                cells: vec![
-                    Text::plain(c.number.to_string()),
-                    Text::plain(&c.connection.id),
-                    Text::plain(n.difference_cell(settled.rise.value)),
-                    cell(found.rise_at_rated.map(|e| n.difference_cell(e.value))),
-                    cell(found.rise_at_rated.map(|e| n.difference_cell(e.expanded))),
-                    cell(found.projected.map(|t| n.temperature_cell(t))),
-                    cell(found.limit.map(|(t, _)| n.temperature_cell(t))),
-                    cell(found.margin.map(|d| n.difference_cell(d))),
-                    Text::plain(how),
-                ],
-                group: false,
-            })
-        })
-        .collect();
+    let rounds = shown_rounds(heat);
     let t = Some(n.temperature_unit());
     let d = Some(n.difference_unit());
+    let row = |c: &&Numbered<'_>| {
+        let found = c.found?;
+        let rise = |round: &usize| {
+            let read = found.rounds.iter().find(|r| r.round == *round);
+            cell(
+                read.and_then(trusted_rise)
+                    .map(|e| n.difference_cell(e.value)),
+            )
+        };
+        let settled = found.settled.map(|s| {
+            let value = n.difference_cell(s.rise.value);
+            if s.how.tells() {
+                value
+            } else {
+                format!("≥ {value}")
+            }
+        });
+        let head = [
+            Text::plain(c.number.to_string()),
+            Text::plain(&c.connection.id),
+        ];
+        let tail = [
+            cell(settled),
+            cell(found.rise_at_rated.map(|e| n.difference_cell(e.value))),
+            cell(found.rise_at_rated.map(|e| n.difference_cell(e.expanded))),
+            cell(found.projected.map(|t| n.temperature_cell(t))),
+            cell(found.limit.map(|(t, _)| n.temperature_cell(t))),
+            cell(found.margin.map(|d| n.difference_cell(d))),
+        ];
+        Some(Row {
+            cells: head
+                .into_iter()
+                .chain(rounds.iter().map(rise))
+                .chain(tail)
+                .collect(),
+            group: false,
+        })
+    };
+    let at = |round: &usize| Column {
+        head: heat
+            .rounds
+            .get(*round)
+            .map(|r| format!("{} {}", words.word(&keys::COLUMN_RISE), n.time(r.at.time)))
+            .unwrap_or_default(),
+        unit: d.map(str::to_owned),
+        align: Align::Decimal,
+        share: 0.0,
+    };
+    let head = [
+        column(speaker, &keys::COLUMN_NUMBER, None, Align::Decimal),
+        column(speaker, &keys::COLUMN_CONNECTION, None, Align::Left),
+    ];
+    let tail = [
+        column(speaker, &keys::COLUMN_SETTLED, d, Align::Decimal),
+        column(speaker, &keys::COLUMN_AT_RATED, d, Align::Decimal),
+        column(speaker, &keys::COLUMN_UNCERTAINTY, d, Align::Decimal),
+        column(speaker, &keys::COLUMN_PROJECTED, t, Align::Decimal),
+        column(speaker, &keys::COLUMN_RATING, t, Align::Decimal),
+        column(speaker, &keys::COLUMN_MARGIN, d, Align::Decimal),
+    ];
     Table {
         caption: words.say(&keys::RESULTS_CAPTION, &[("circuit", circuit.title())]),
-        columns: vec![
-            column(speaker, &keys::COLUMN_NUMBER, None, Align::Decimal),
-            column(speaker, &keys::COLUMN_CONNECTION, None, Align::Left),
-            column(speaker, &keys::COLUMN_SETTLED, d, Align::Decimal),
-            column(speaker, &keys::COLUMN_AT_RATED, d, Align::Decimal),
-            column(speaker, &keys::COLUMN_UNCERTAINTY, d, Align::Decimal),
-            column(speaker, &keys::COLUMN_PROJECTED, t, Align::Decimal),
-            column(speaker, &keys::COLUMN_RATING, t, Align::Decimal),
-            column(speaker, &keys::COLUMN_MARGIN, d, Align::Decimal),
-            column(speaker, &keys::COLUMN_HOW, None, Align::Left),
-        ],
-        rows,
+        columns: head
+            .into_iter()
+            .chain(rounds.iter().map(at))
+            .chain(tail)
+            .collect(),
+        rows: numbered.iter().filter_map(row).collect(),
         row_heads: true,
     }
 }

@@ -214,6 +214,7 @@ keys! {
     FACT_SOURCE = "fact.source";
     FACT_TESTER = "fact.tester";
     FACT_PROVED_BEFORE = "fact.proved-before";
+    FACT_DEAD = "fact.dead";
     FACT_PROVED_AFTER = "fact.proved-after";
     FACT_LOCKED = "fact.locked";
     FACT_CHARGER = "fact.charger";
@@ -252,9 +253,6 @@ keys! {
     COLUMN_PROJECTED = "column.projected";
     COLUMN_RATING = "column.rating";
     COLUMN_MARGIN = "column.margin";
-    COLUMN_HOW = "column.how";
-    COLUMN_BETWEEN = "column.between";
-    COLUMN_MEASURED = "column.measured";
     COLUMN_WANTED = "column.wanted";
     COLUMN_LEFT = "column.left";
     COLUMN_TOOL = "column.tool";
@@ -278,7 +276,6 @@ keys! {
     // Findings
     WHERE_PLACE_IN_CIRCUIT = "findings.place-in-circuit" ("place" "circuit");
     WHERE_VISIT = "findings.whole-visit";
-    WHERE_WITH_CONNECTIONS = "findings.where-with-connections" ("where" "connections");
     FINDINGS_HEADING = "findings.heading";
     FINDINGS_NONE = "findings.none";
     CHARGING_QUESTION = "charging.question";
@@ -370,7 +367,6 @@ keys! {
     // Work with the power off
     WORK_HEADING = "work.heading";
     ISOLATION_NOT_TOLD = "work.isolation-not-told";
-    DEAD_CAPTION = "work.dead" ("circuit");
     TORQUE_NOT_TOLD = "work.torque-not-told";
     TORQUE_CAPTION = "work.torque" ("circuit");
     TORQUE_HELD = "work.held";
@@ -417,6 +413,7 @@ keys! {
     CHECK_INFORMS = "circuit.check.informs";
     // Photos
     PHOTOS_HEADING = "photos.heading";
+    APPENDIX_HEADING = "appendix.heading";
     PHOTO_ALT = "photos.alt" ("caption");
     PHOTO_ALT_MARKED = "photos.alt-marked" ("caption" "marks");
     // Method

@@ -1,7 +1,7 @@
 //! How it was done and how far it reaches: method, rule set and instruments; what was not done;
 //! safety notes; how to verify the certificate.
 
-use super::document::{Align, Block, Column, Row, Signal, Table, Text, link};
+use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, link};
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
@@ -36,6 +36,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             &[("rules", &words.list(&rules.prevailing))],
         ))));
     }
+    body.push(Block::Columns(Columns::Flowing(2)));
     body.push(Block::List {
         numbered: false,
         items: vec![
@@ -56,6 +57,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             Text::plain(words.word(&keys::METHOD_GRADES)),
         ],
     });
+    body.push(Block::Columns(Columns::One));
     body.push(Block::Table(limits(speaker)));
     if !rules.changes.is_empty() {
         body.push(Block::Table(changes(speaker)));
@@ -68,6 +70,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             Text::strong(words.word(&keys::REMARKS)).then(Text::plain(format!(" {remarks}"))),
         ));
     }
+    body.push(Block::Columns(Columns::Flowing(2)));
 }
 
 fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {

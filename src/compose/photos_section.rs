@@ -24,6 +24,15 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     body.push(Block::Columns(Columns::One));
 }
 
+/// The photos once more, over the whole width.
+pub(super) fn large(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+    body.push(Block::Columns(Columns::Abreast(1)));
+    for (image, photo) in speaker.visit.photos.iter().enumerate() {
+        body.push(Block::Photo(figure(speaker, connections, image, photo)));
+    }
+    body.push(Block::Columns(Columns::One));
+}
+
 fn figure(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,

@@ -41,49 +41,12 @@ fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
         )));
     }
     for proof in &circuit.isolation {
-        one_isolation(speaker, circuit, proof, body);
+        body.push(Block::Small(isolation_line(speaker, proof)));
     }
 }
 
-fn one_isolation(
-    speaker: &Speaker<'_>,
-    circuit: &Circuit,
-    isolation: &Isolation,
-    body: &mut Vec<Block>,
-) {
-    let words = speaker.wording;
-    body.push(Block::Facts(isolation_facts(speaker, isolation)));
-    if isolation.dead.is_empty() {
-        return;
-    }
-    body.push(Block::Table(Table {
-        caption: words.say(&keys::DEAD_CAPTION, &[("circuit", circuit.title())]),
-        columns: vec![
-            column(speaker, &keys::COLUMN_BETWEEN, None, Align::Left),
-            column(speaker, &keys::COLUMN_MEASURED, Some("V"), Align::Decimal),
-        ],
-        rows: isolation
-            .dead
-            .iter()
-            .map(|(pair, volts)| Row {
-                cells: vec![
-                    Text::plain(words.say(
-                        &keys::PAIR,
-                        &match pair.split_once('-') {
-                            Some((a, b)) => [("from", a), ("to", b)],
-                            None => [("from", pair.as_str()), ("to", NOT_TOLD)],
-                        },
-                    )),
-                    Text::plain(speaker.numbers.fixed(volts.volt(), 1)),
-                ],
-                group: false,
-            })
-            .collect(),
-        row_heads: true,
-    }));
-}
-
-fn isolation_facts(speaker: &Speaker<'_>, isolation: &Isolation) -> Vec<(String, Text)> {
+/// One proof in one line: the tester on a live source, each pair dead, the tester again, the lock.
+fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
     let words = speaker.wording;
     let not_told = || words.word(&keys::NOT_RECORDED).to_owned();
     let tester = isolation
@@ -94,20 +57,46 @@ fn isolation_facts(speaker: &Speaker<'_>, isolation: &Isolation) -> Vec<(String,
     let volts = |v: Option<crate::quantity::Voltage>| {
         v.map_or_else(not_told, |v| speaker.numbers.voltage(v))
     };
-    let locked = match isolation.locked {
+    let locked = words.word(match isolation.locked {
         Some(true) => &keys::YES,
         Some(false) => &keys::NO,
         None => &keys::NOT_RECORDED,
+    });
+    let dead = isolation.dead.iter().map(|(pair, volts)| {
+        let ends = match pair.split_once('-') {
+            Some((a, b)) => [("from", a), ("to", b)],
+            None => [("from", pair.as_str()), ("to", NOT_TOLD)],
+        };
+        format!(
+            "{} {} V",
+            words.say(&keys::PAIR, &ends),
+            speaker.numbers.fixed(volts.volt(), 1)
+        )
+    });
+    let dead: Vec<String> = dead.collect();
+    let dead = if dead.is_empty() {
+        not_told()
+    } else {
+        dead.join(", ")
     };
-    [
-        (&keys::FACT_TESTER, tester),
-        (&keys::FACT_PROVED_BEFORE, volts(isolation.proved_before)),
-        (&keys::FACT_PROVED_AFTER, volts(isolation.proved_after)),
-        (&keys::FACT_LOCKED, words.word(locked).to_owned()),
-    ]
-    .into_iter()
-    .map(|(key, text)| (words.word(key).to_owned(), Text::plain(text)))
-    .collect()
+    let named = |key: &Key, value: &str| {
+        Text::strong(words.word(key)).then(Text::plain(format!(" {value}")))
+    };
+    let arrow = |text: Text| Text::plain(" → ").then(text);
+    let stop = || Text::plain("; ");
+    named(&keys::FACT_TESTER, &tester)
+        .then(stop())
+        .then(named(
+            &keys::FACT_PROVED_BEFORE,
+            &volts(isolation.proved_before),
+        ))
+        .then(arrow(named(&keys::FACT_DEAD, &dead)))
+        .then(arrow(named(
+            &keys::FACT_PROVED_AFTER,
+            &volts(isolation.proved_after),
+        )))
+        .then(stop())
+        .then(named(&keys::FACT_LOCKED, locked))
 }
 
 fn torque(

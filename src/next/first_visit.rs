@@ -315,6 +315,7 @@ pub fn visit(
             units: starter.units,
             paper: starter.paper,
             language: vec!["en".to_owned()],
+            appendix: false,
         },
         inspector: Inspector {
             name: name(&facts.inspector).map_err(of("inspector"))?,

@@ -174,10 +174,10 @@ impl Sheet {
         Sheet {
             width,
             height,
-            left: 60.0,
-            right: 60.0,
-            top: 54.0,
-            bottom: 72.0,
+            left: 54.0,
+            right: 54.0,
+            top: 46.0,
+            bottom: 58.0,
             indent: INDENT,
         }
     }

@@ -194,6 +194,12 @@ pub(super) static PRINT: Table = Table {
             "en",
             "Language of certificate and findings; with a list the first one, the result page in each",
         ),
+        may(
+            "appendix",
+            Word(list::<bool>),
+            "yes",
+            "Whether an appendix lists every reading and shows the photos large; default no",
+        ),
     ],
 };
 

@@ -66,6 +66,8 @@ pub struct Print {
     pub paper: Paper,
     /// Language codes, the main one first (`en`); at least one.
     pub language: Vec<String>,
+    /// Whether an appendix lists every reading and shows the photos large.
+    pub appendix: bool,
 }
 
 impl Print {

@@ -109,6 +109,7 @@ impl Reader<'_, '_> {
             units: if us { Units::Us } else { Units::Si },
             paper: if us { Paper::Letter } else { Paper::A4 },
             language: vec!["en".to_owned()],
+            appendix: false,
         };
         let Some(ix) = ix else { return Some(print) };
         let f = self.fields(ix, &keys::PRINT, None)?;
@@ -120,6 +121,9 @@ impl Reader<'_, '_> {
         }
         if let Some(v) = f.get("language") {
             print.language = self.languages(v)?;
+        }
+        if let Some(v) = f.get("appendix") {
+            print.appendix = self.flag(v)?;
         }
         Some(print)
     }

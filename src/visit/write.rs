@@ -181,6 +181,9 @@ impl Writer {
         print.put("units", visit.print.units.word());
         print.put("paper", visit.print.paper.word());
         print.put("language", list(visit.print.language.iter().cloned()));
+        if visit.print.appendix {
+            print.put("appendix", yes(visit.print.appendix));
+        }
         self.line(0, "print", print.text());
         if comments.bare_numbers {
             let mut units = Flow::default();

@@ -158,6 +158,7 @@ fn empty_visit() -> Visit {
             units: Units::Us,
             paper: Paper::Letter,
             language: vec!["en".to_owned()],
+            appendix: false,
         },
         inspector: Inspector {
             name: "Ada Marsh".to_owned(),

@@ -160,6 +160,7 @@ impl Dice {
                 } else {
                     vec!["de".into(), "es".into()]
                 },
+                appendix: self.flag(),
             },
             inspector: Inspector {
                 name: self.text(),

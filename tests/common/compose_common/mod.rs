@@ -429,6 +429,7 @@ fn write_block(out: &mut String, block: &Block) {
                 writeln!(out, "  [code of {} modules] {}", code.side, code.alt).unwrap();
             }
         }
+        Block::Columns(columns) => writeln!(out, "[{columns:?}]").unwrap(),
         Block::NewPage => writeln!(out, "[new page]").unwrap(),
         Block::Language(language) => writeln!(out, "[in {language}]").unwrap(),
     }

@@ -332,6 +332,16 @@ pub struct Chart {
     pub series: Vec<Series>,
     /// Horizontal limit lines: value and label.
     pub limits: Vec<(f64, String)>,
+    /// Said of a limit that the scale leaves out.
+    pub off_scale: String,
+}
+
+impl Chart {
+    /// The label of a limit that the scale leaves out.
+    #[must_use]
+    pub fn beyond(&self, limit: &str) -> String {
+        format!("{limit}, {}", self.off_scale)
+    }
 }
 
 /// An axis in printed units.

@@ -317,6 +317,18 @@ fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
     Some(words.say(key, &[("value", &value), ("limit", &limit)]))
 }
 
+/// Whether a value is over its limit by less than its uncertainty.
+fn over_within_uncertainty(check: &CheckResult) -> bool {
+    let upper = matches!(
+        check.id,
+        CheckId::Rise | CheckId::LegDifference | CheckId::WorseThanBefore
+    );
+    match (check.value, check.limit, check.uncertainty) {
+        (Some(value), Some(limit), Some(u)) if upper => value > limit && value - u <= limit,
+        _ => false,
+    }
+}
+
 fn in_order_table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -338,7 +350,14 @@ fn in_order_table(
         } else {
             numbered(speaker, connections, finding)
         };
-        let found = numbers(speaker, finding).unwrap_or_else(|| words.name(Grade::Pass).to_owned());
+        let found = match numbers(speaker, finding) {
+            None => words.name(Grade::Pass).to_owned(),
+            // In order although over the limit: never without the reason.
+            Some(numbers) if over_within_uncertainty(finding) => {
+                words.say(&keys::WITHIN_UNCERTAINTY, &[("numbers", &numbers)])
+            }
+            Some(numbers) => numbers,
+        };
         let alike = [name, found];
         match rows.iter_mut().find(|(row, _)| *row == alike) {
             Some((_, places)) if !places.contains(&place) => places.push(place),

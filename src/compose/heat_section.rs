@@ -51,9 +51,11 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         body.push(Block::Columns(Columns::One));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
+        body.push(Block::Columns(Columns::Flowing(1)));
         body.push(Block::Small(Text::plain(
             words.word(&keys::RESULTS_EXPLAINED),
         )));
+        body.push(Block::Columns(Columns::One));
     }
 }
 
@@ -323,6 +325,7 @@ fn charts(
                 })
                 .into_iter()
                 .collect(),
+            off_scale: words.word(&keys::CHART_OFF_SCALE).to_owned(),
         }
     };
     parted.into_iter().enumerate().map(chart).collect()
@@ -615,7 +618,7 @@ fn results(
     let t = Some(n.temperature_unit());
     let d = Some(n.difference_unit());
     let row = |c: &&Numbered<'_>| {
-        let found = c.found?;
+        let found = c.found.filter(|f| !f.rounds.is_empty())?;
         let rise = |round: &usize| {
             let read = found.rounds.iter().find(|r| r.round == *round);
             cell(

@@ -102,11 +102,13 @@ pub(super) fn charts(
             },
             y: Axis {
                 label: words.say(&keys::HISTORY_Y, &[("unit", n.difference_unit())]),
-                range: range.filter(|_| of > 1),
+                // From no rise at all, so that a change looks as large as it is.
+                range: range.map(|[low, high]| [low.min(0.0), high]),
                 ticks: None,
             },
             series,
             limits: Vec::new(),
+            off_scale: String::new(),
         }
     };
     parted.into_iter().enumerate().map(chart).collect()

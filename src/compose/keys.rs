@@ -322,6 +322,7 @@ keys! {
     FINDING_GENERAL_STOP = "findings.general.stop";
     IN_ORDER_HEADING = "findings.in-order.heading";
     IN_ORDER_CAPTION = "findings.in-order.caption";
+    WITHIN_UNCERTAINTY = "findings.in-order.within-uncertainty" ("numbers");
     HEAT_STEPS_HEADING = "heat-steps.heading";
     HEAT_STEPS_IN_FULL = "heat-steps.in-full";
     HEAT_STEPS_REFERRED = "heat-steps.referred";
@@ -339,6 +340,7 @@ keys! {
     STRIP_TITLE = "strip.title" ("circuit");
     STRIP_AXIS = "strip.axis" ("unit");
     STRIP_ALT = "strip.alt" ("connection" "projected" "limit" "margin");
+    CHART_OFF_SCALE = "chart.off-scale";
     CHART_TITLE = "chart.title" ("place");
     CHART_PART = "chart.part" ("title" "part" "parts");
     CHART_X = "chart.x";

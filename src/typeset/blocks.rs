@@ -97,8 +97,10 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
             Block::Diagram(d) => diagram::lay(&mut flow, d),
             Block::Photo(p) => photo::lay(&mut flow, p)?,
             Block::Seal(s) => {
+                let first = flow.pieces.len();
                 flow.seal(s)?;
                 flow.close_up();
+                flow.seal_on_first_page(first);
             }
             Block::Language(language) => {
                 faces.set_language(language);
@@ -138,6 +140,17 @@ impl Flow<'_> {
         let share = (self.sheet.depth() - height) / spaces;
         if (LEAST_SPACE..1.0).contains(&share) {
             self.pieces.iter_mut().for_each(|p| p.before *= share);
+        }
+    }
+
+    /// Puts the seal, the pieces from a number on, at the foot of the first page where what comes
+    /// before it leaves no room: the rest of that follows on the next page.
+    fn seal_on_first_page(&mut self, seal: usize) {
+        if let Some(place) = place_of_seal(&self.pieces, seal, self.sheet.depth()) {
+            let own = self.pieces.split_off(seal);
+            let rest = self.pieces.split_off(place);
+            self.pieces.extend(own);
+            self.pieces.extend(rest);
         }
     }
 
@@ -536,6 +549,22 @@ fn with_address(line: &str) -> Text {
     }])
 }
 
+/// Where the seal, the pieces from a number on, goes so that it is on the first page, if it is not
+/// there already: before the first piece that has no room beside it.
+fn place_of_seal(pieces: &[Piece], seal: usize, depth: f32) -> Option<usize> {
+    let height = |pieces: &[Piece]| -> f32 { pieces.iter().map(|p| p.before + p.height).sum() };
+    let (before, own) = pieces.split_at_checked(seal)?;
+    // Space above the first piece of a page is dropped.
+    let room = depth + before.first().map_or(0.0, |p| p.before) - height(own);
+    if height(before) <= room || before.iter().any(|p| p.new_page) {
+        return None;
+    }
+    (1..=before.len())
+        .take_while(|n| before.get(..*n).is_some_and(|p| height(p) <= room))
+        .filter(|n| before.get(n - 1).is_some_and(|p| !p.keep))
+        .last()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -551,5 +580,20 @@ mod tests {
         ] {
             assert_eq!(with_address(line).0[0].link.as_deref(), link, "{line}");
         }
+    }
+
+    #[test]
+    fn the_seal_is_on_the_first_page_whatever_comes_before_it() {
+        let mut pieces: Vec<Piece> = (0..20).map(|_| Piece::of(30.0, 5.0)).collect();
+        pieces.push(Piece::of(100.0, 10.0));
+        // 20 x 30 + 19 x 5 + 10 + 100 = 805.
+        assert_eq!(place_of_seal(&pieces, 20, 805.0), None);
+        // A point less, and the last paragraph follows the seal.
+        assert_eq!(place_of_seal(&pieces, 20, 804.0), Some(19));
+        // It takes along what belongs to it.
+        pieces[18].keep = true;
+        assert_eq!(place_of_seal(&pieces, 20, 804.0), Some(18));
+        // Half a page: 110 for the seal, 30 + n x 35 for the rest.
+        assert_eq!(place_of_seal(&pieces, 20, 400.0), Some(8));
     }
 }

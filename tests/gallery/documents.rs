@@ -372,6 +372,7 @@ fn chart(size: Size, place: usize) -> Chart {
         leg: None,
     });
     Chart {
+        off_scale: "off the scale".to_owned(),
         title: format!("Temperature over time: {}", place_name(size, place)),
         alt: format!(
             "{} rose from 61 to 97 °F in 65 minutes; the other leg to 82 °F",
@@ -471,6 +472,7 @@ fn history(size: Size) -> Chart {
         .collect();
     let dates = ["2024-04-23", "2024-10-30", "2025-05-28", "2025-11-04"];
     Chart {
+        off_scale: "off the scale".to_owned(),
         title: format!("{}: rise from visit to visit", place_name(size, 0)),
         alt: "breaker-L1 was 18 °F warmer than the air on 23 April 2024 and 25 °F warmer on \
 4 November 2025. The line through its visits climbs by 4.4 °F a year."

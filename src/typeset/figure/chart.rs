@@ -36,8 +36,8 @@ const LABEL_LEADING: f32 = SMALL.leading - 1.0;
 const SETTLED_STEP: f32 = 9.0;
 /// Radius of a point.
 const POINT: f32 = 2.3;
-/// A limit so far out that it would squeeze the measured range below this share is pointed at
-/// instead of drawn.
+/// A limit so far out that it would squeeze the measured range below this share is named
+/// as off the scale instead of drawn.
 const LEAST_SHARE: f64 = 0.38;
 
 /// A limit's line.
@@ -117,17 +117,9 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     let mut labels = Vec::new();
     for (value, text) in &chart.limits {
         if out_of_sight.contains(value) {
-            let tip = top - 1.0;
-            piece.draw(
-                own,
-                Shape::Fill {
-                    rings: vec![polygon(right - 4.0, tip + 2.5, 3.5, 3, 0.0)],
-                    colour: RED,
-                },
-            );
             labels.push(Label {
-                from: (right, tip + 3.0),
-                text: text.clone(),
+                from: (right, top + 2.0),
+                text: chart.beyond(text),
                 colour: RED,
             });
         } else {
@@ -166,7 +158,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         }
     }
     if narrow {
-        draw_key(flow, &mut piece, own, chart);
+        draw_key(flow, &mut piece, own, chart, &out_of_sight);
     } else {
         draw_labels(
             flow,
@@ -361,6 +353,9 @@ fn axes(
             },
         );
         let half = width(text) / 2.0;
+        // A label at an end stays inside the figure.
+        let right_end = flow.sheet.left + flow.sheet.measure() - half;
+        let place = place.min(right_end).max(flow.sheet.left + half);
         // Labels that would touch the one before are left out; their tick stays.
         if place - half > free {
             piece.text(
@@ -607,14 +602,25 @@ fn draw_labels(
 }
 
 /// The key of a narrow figure, at its foot: a sample of each line and limit with its name.
-fn draw_key(flow: &Flow<'_>, piece: &mut Piece, own: Owner, chart: &Chart) {
+fn draw_key(flow: &Flow<'_>, piece: &mut Piece, own: Owner, chart: &Chart, out_of_sight: &[f64]) {
     let left = flow.sheet.left;
     let width = flow.sheet.measure() - SAMPLE - 5.0;
     let lines = chart
         .series
         .iter()
         .map(|s| (stroke(s), s.label.as_str(), Some(s)));
-    let limits = chart.limits.iter().map(|l| (LIMIT, l.1.as_str(), None));
+    let limits: Vec<String> = chart
+        .limits
+        .iter()
+        .map(|(value, text)| {
+            if out_of_sight.contains(value) {
+                chart.beyond(text)
+            } else {
+                text.clone()
+            }
+        })
+        .collect();
+    let limits = limits.iter().map(|text| (LIMIT, text.as_str(), None));
     for (stroke, name, series) in lines.chain(limits) {
         let style = SMALL.coloured(stroke.colour);
         let middle = piece.height + SMALL.leading / 2.0;

@@ -18,6 +18,8 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         text: words.word(&keys::CIRCUIT_HEADING).to_owned(),
         anchor: Some("circuit".to_owned()),
     });
+    // Circuits whose checks are alike share one table.
+    let mut tables: Vec<(Table, Vec<&str>, bool)> = Vec::new();
     for circuit in &speaker.visit.circuits {
         body.extend(speaker.circuit_heading(circuit));
         body.push(Block::Columns(Columns::Flowing(2)));
@@ -32,8 +34,18 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         if checks.is_empty() {
             continue;
         }
-        body.push(Block::Table(table(speaker, circuit, checks)));
-        if checks.iter().any(|c| c.checked == Checked::FromMemory) {
+        let table = table(speaker, checks);
+        let from_memory = checks.iter().any(|c| c.checked == Checked::FromMemory);
+        match tables.iter_mut().find(|(t, ..)| t.rows == table.rows) {
+            Some((_, circuits, _)) => circuits.push(circuit.title()),
+            None => tables.push((table, vec![circuit.title()], from_memory)),
+        }
+    }
+    for (mut table, circuits, from_memory) in tables {
+        let circuits = words.list(&circuits);
+        table.caption = words.say(&keys::CHECKS_CAPTION, &[("circuit", &circuits)]);
+        body.push(Block::Table(table));
+        if from_memory {
             body.push(Block::Small(Text::plain(
                 words.word(&keys::CHECKS_FROM_MEMORY),
             )));
@@ -279,7 +291,8 @@ const fn material(material: Material) -> &'static Key {
     }
 }
 
-fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
+/// The checks of a circuit, without a caption.
+fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
     let words = speaker.wording;
     let n = &speaker.numbers;
     let column = |key: &Key, share| Column {
@@ -331,7 +344,7 @@ fn table(speaker: &Speaker<'_>, circuit: &Circuit, checks: &[Check]) -> Table {
         })
         .collect();
     Table {
-        caption: words.say(&keys::CHECKS_CAPTION, &[("circuit", circuit.title())]),
+        caption: String::new(),
         columns: vec![
             column(&keys::COLUMN_CHECK, 2.0),
             column(&keys::COLUMN_FOUND, 0.0),

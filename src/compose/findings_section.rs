@@ -10,6 +10,9 @@ use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
+/// Most rows of what was found in order that are set in two columns; a longer table runs over pages.
+const MOST_IN_COLUMNS: usize = 24;
+
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let open = &speaker.assessment.findings;
@@ -51,12 +54,13 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             text: words.word(&keys::IN_ORDER_HEADING).to_owned(),
             anchor: None,
         });
-        body.push(Block::Columns(Columns::Flowing(2)));
-        body.push(Block::Table(in_order_table(
-            speaker,
-            connections,
-            &in_order,
-        )));
+        let table = in_order_table(speaker, connections, &in_order);
+        let columns = match table.rows.len() {
+            ..=MOST_IN_COLUMNS => Columns::Flowing(2),
+            _ => Columns::One,
+        };
+        body.push(Block::Columns(columns));
+        body.push(Block::Table(table));
         body.push(Block::Columns(Columns::One));
     }
 }
@@ -88,13 +92,13 @@ fn one(
             .then(Text::plain(format!(" {}", sentence.text))),
     ));
     let checks: Vec<&CheckResult> = finding.checks(&speaker.assessment.checks).collect();
-    body.push(Block::Table(evidence_table(
-        speaker,
-        connections,
-        &number,
-        &checks,
-    )));
     let mut facts = Vec::new();
+    if let [check] = checks.as_slice() {
+        facts.extend(evidence(speaker, connections, check));
+    } else {
+        let table = evidence_table(speaker, connections, &number, &checks);
+        body.push(Block::Table(table));
+    }
     for check in &checks {
         facts.extend(background(speaker, check));
     }
@@ -137,13 +141,45 @@ fn one(
         ));
     }
     if !facts.is_empty() {
+        body.push(Block::Columns(Columns::Flowing(1)));
         body.push(Block::Facts(
             facts
                 .into_iter()
                 .map(|(key, text)| (words.word(key).to_owned(), text))
                 .collect(),
         ));
+        body.push(Block::Columns(Columns::One));
     }
+}
+
+/// What shows a cause where one check does: its connections, its numbers and its source.
+fn evidence(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    check: &CheckResult,
+) -> Vec<(&'static Key, Text)> {
+    let mut facts = Vec::new();
+    if !check.connections.is_empty() {
+        let named = numbered(speaker, connections, check);
+        facts.push((&keys::FACT_CONNECTIONS, Text::plain(named)));
+    }
+    facts.extend(measured(speaker, check).map(|text| (&keys::FACT_NUMBERS, Text::plain(text))));
+    if !check.source.is_empty() {
+        facts.push((&keys::FACT_SOURCE, speaker.source(&check.source)));
+    }
+    facts
+}
+
+/// The numbers of a check as evidence: what is compared with its limit in projected heat is the
+/// margin, not the temperature.
+fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
+    let numbers = numbers(speaker, check)?;
+    Some(match check.id {
+        CheckId::ProjectedHeat => {
+            format!("{} {numbers}", speaker.wording.word(&keys::FACT_MARGIN))
+        }
+        _ => numbers,
+    })
 }
 
 /// What shows a finding's cause: a row for each check, with its connections, its numbers and the
@@ -168,13 +204,7 @@ fn evidence_table(
             cells: vec![
                 Text::plain(speaker.shown_by(check)),
                 told(numbered(speaker, connections, check)),
-                told(match numbers(speaker, check) {
-                    // What is compared with its limit there is the margin, not the temperature.
-                    Some(margin) if check.id == CheckId::ProjectedHeat => {
-                        format!("{} {margin}", words.word(&keys::FACT_MARGIN))
-                    }
-                    numbers => numbers.unwrap_or_default(),
-                }),
+                told(measured(speaker, check).unwrap_or_default()),
                 if check.source.is_empty() {
                     Text::plain(NOT_TOLD)
                 } else {

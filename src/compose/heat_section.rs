@@ -20,12 +20,14 @@ const CURVE_POINTS: u32 = 24;
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
+    let first = body.len();
     body.push(Block::Heading {
         level: 2,
         text: words.word(&keys::HEAT_HEADING).to_owned(),
         anchor: Some("heat".to_owned()),
     });
-    for circuit in &speaker.visit.circuits {
+    let (sound, open) = speaker.sound_circuits();
+    for circuit in open {
         body.extend(speaker.circuit_heading(circuit));
         let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
         body.push(Block::Diagram(diagram(speaker, circuit, &numbered)));
@@ -51,6 +53,27 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         body.push(Block::Columns(Columns::One));
         body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
+    }
+    // Sound circuits among several need no drawings.
+    for circuit in sound {
+        let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
+        match circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) {
+            Some(heat) => {
+                body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
+            }
+            None => {
+                body.extend(speaker.circuit_heading(circuit));
+                body.push(Block::Paragraph(Text::plain(
+                    words.word(&keys::HEAT_NOT_MEASURED),
+                )));
+            }
+        }
+    }
+    if body
+        .iter()
+        .skip(first)
+        .any(|b| matches!(b, Block::Table(_)))
+    {
         body.push(Block::Columns(Columns::Flowing(1)));
         body.push(Block::Small(Text::plain(
             words.word(&keys::RESULTS_EXPLAINED),

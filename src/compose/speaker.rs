@@ -101,6 +101,25 @@ impl<'a> Speaker<'a> {
             .find_map(|c| c.connections.iter().find(|c| c.id == id))
     }
 
+    /// The circuits in two parts: those in order, where there are several, and the others, which are
+    /// shown in full.
+    pub(super) fn sound_circuits(&self) -> (Vec<&'a Circuit>, Vec<&'a Circuit>) {
+        let several = self.visit.circuits.len() > 1;
+        self.visit.circuits.iter().partition(|circuit| {
+            let here = |other: Option<&str>| other == Some(circuit.id.as_str());
+            let assessment = self.assessment;
+            let found = assessment
+                .findings
+                .iter()
+                .any(|f| here(f.circuit.as_deref()));
+            let limited = assessment
+                .limitations
+                .iter()
+                .any(|l| here(l.circuit.as_deref()));
+            several && !found && !limited
+        })
+    }
+
     /// Heading of what follows on one circuit; none where the visit has no other.
     pub(super) fn circuit_heading(&self, circuit: &Circuit) -> Option<Block> {
         (self.visit.circuits.len() > 1).then(|| Block::Heading {

@@ -313,7 +313,7 @@ impl Flow<'_> {
         let style = self.text;
         // In a column the names take a third.
         let inner = match self.sheet.indent {
-            0.0 => self.sheet.measure() / 3.0,
+            0.0 => (self.sheet.measure() / 3.0).min(INDENT),
             indent => indent,
         };
         for (i, (name, value)) in facts.iter().enumerate() {
@@ -556,7 +556,8 @@ fn place_of_seal(pieces: &[Piece], seal: usize, depth: f32) -> Option<usize> {
     let (before, own) = pieces.split_at_checked(seal)?;
     // Space above the first piece of a page is dropped.
     let room = depth + before.first().map_or(0.0, |p| p.before) - height(own);
-    if height(before) <= room || before.iter().any(|p| p.new_page) {
+    // Spaces that were closed up fit but for rounding.
+    if height(before) <= room + 0.5 || before.iter().any(|p| p.new_page) {
         return None;
     }
     (1..=before.len())

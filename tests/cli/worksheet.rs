@@ -184,7 +184,64 @@ fn the_page_has_the_same_boxes_and_needs_nothing_else() {
     for place in ["{body}", "{data}", "{engine}", "{script}", "{title}"] {
         assert!(!page.contains(place), "{place}");
     }
-    assert!(page.find("Electrical work can kill") < page.find("1. Isolate and prove dead"));
+    // A note that is missing has no place: comparing options would let it pass.
+    let at = |text: &str| page.find(text).unwrap_or_else(|| panic!("no {text:?}"));
+    assert!(at("Electrical work can kill") < at("1. Isolate and prove dead"));
+}
+
+/// Notes of the steps, each below its own heading.
+const STEP_NOTES: [(&str, &str); 6] = [
+    ("isolation.heading", "isolation.text"),
+    ("isolation.heading", "isolation.dead-hint"),
+    ("condition.heading", "condition.stop-hint"),
+    ("torque.heading", "torque.text"),
+    ("heat.heading", "heat.text"),
+    ("close.heading", "close.text"),
+];
+
+#[test]
+fn the_sheet_has_every_caution_in_every_language() {
+    for language in warmlug::visit::LANGUAGES {
+        let bench = Bench::new();
+        sheet(&bench);
+        let visit = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+        let (head, rest) = visit.split_once("language: en").unwrap();
+        let visit = format!("{head}language: {language}{rest}");
+        std::fs::write(bench.path("visit.yaml"), visit).unwrap();
+        let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
+        let wording = warmlug::compose::Wording::built_in(language).unwrap();
+        let texts: std::collections::BTreeMap<_, _> = wording.entries().collect();
+        // What comes before the first place that the program fills.
+        let said = |key: &str| {
+            let text = texts.get(key).unwrap_or_else(|| panic!("no key {key}"));
+            let fixed = text.split('{').max_by_key(|part| part.len()).unwrap();
+            fixed.split('}').next_back().unwrap().trim().to_owned()
+        };
+        let at = |key: &str| {
+            let text = said(key);
+            assert!(text.len() > 8, "{language}: {key}");
+            page.find(&text)
+                .unwrap_or_else(|| panic!("{language}: {key} is missing: {text}"))
+        };
+        let first_step = at("worksheet.isolation.heading");
+        let notes: Vec<&str> = texts
+            .keys()
+            .copied()
+            .filter(|k| {
+                k.starts_with("safety.") && !k.ends_with(".signal") && !k.ends_with(".heading")
+            })
+            .collect();
+        assert!(notes.len() >= 8);
+        for note in notes {
+            assert!(at(note) < first_step, "{language}: {note}");
+        }
+        for (heading, note) in STEP_NOTES {
+            let (heading, note) = (format!("worksheet.{heading}"), format!("worksheet.{note}"));
+            assert!(at(&heading) < at(&note), "{language}: {note}");
+        }
+    }
 }
 
 /// Headings of the sheet's steps, in their order on the page.

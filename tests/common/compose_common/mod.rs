@@ -17,12 +17,13 @@ use warmlug::visit::{self, ImageError, ImageFacts, Surroundings, Visit};
 pub mod made_up;
 
 /// The examples, by the name of their folder.
-pub const EXAMPLES: [&str; 5] = [
+pub const EXAMPLES: [&str; 6] = [
     "townhouse-first",
     "townhouse-return",
     "receptacle-aluminium",
     "limited-visit",
     "carport-three-phase",
+    "landlord-six",
 ];
 
 /// A day after all examples, every picture present, the certificate's own font.

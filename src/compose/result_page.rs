@@ -8,7 +8,7 @@
 use super::check_code::code;
 use super::check_line::CheckLine;
 use super::connections::signal;
-use super::document::{Align, Block, Column, Row, SealBlock, Signal, Table, Text, link};
+use super::document::{Align, Block, Column, Columns, Row, SealBlock, Signal, Table, Text, link};
 use super::error::ComposeError;
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
@@ -265,8 +265,8 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
         words.word(&keys::RESULT_BY_WHEN).to_owned(),
         Text::strong(speaker.next_due()),
     )]));
-    not_done(speaker, level, body);
     identity(speaker, body);
+    not_done(speaker, level, body);
 }
 
 /// One row a circuit: its worst grade and what earned it.
@@ -500,12 +500,14 @@ fn identity(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         facts.push((&keys::FACT_CLIENT_ADDRESS, Text::plain(address)));
     }
     facts.push((&keys::FACT_INSPECTOR, Text::plain(author(visit))));
+    body.push(Block::Columns(Columns::Flowing(2)));
     body.push(Block::Facts(
         facts
             .into_iter()
             .map(|(key, text)| (words.word(key).to_owned(), text))
             .collect(),
     ));
+    body.push(Block::Columns(Columns::One));
 }
 
 fn seal_block(

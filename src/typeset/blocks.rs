@@ -36,6 +36,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
         sheet: Sheet::new(document.paper),
         faces,
         text: BODY,
+        ran_over: false,
         accent: accent(document.letterhead.accent),
         tags: Tags::new(),
         pieces: Vec::new(),
@@ -115,6 +116,8 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                     group = Some(Group::begin(&mut flow, *columns));
                 }
             }
+            // A first page that ran over has begun the next one.
+            Block::NewPage if std::mem::take(&mut flow.ran_over) => {}
             Block::NewPage => {
                 let mut piece = Piece::of(0.0, 0.0);
                 piece.new_page = true;
@@ -151,6 +154,7 @@ impl Flow<'_> {
             let rest = self.pieces.split_off(place);
             self.pieces.extend(own);
             self.pieces.extend(rest);
+            self.ran_over = true;
         }
     }
 

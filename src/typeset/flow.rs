@@ -49,6 +49,8 @@ pub(super) struct Flow<'a> {
     pub faces: &'a Faces,
     /// Style of running text.
     pub text: Style,
+    /// Whether the first page has given the seal room that what comes before it needed.
+    pub ran_over: bool,
     /// The firm's colour.
     pub accent: Colour,
     /// The structure.

@@ -163,7 +163,11 @@ fn evidence(
         let named = numbered(speaker, connections, check);
         facts.push((&keys::FACT_CONNECTIONS, Text::plain(named)));
     }
-    facts.extend(measured(speaker, check).map(|text| (&keys::FACT_NUMBERS, Text::plain(text))));
+    let mut shown = speaker.shown_by(check);
+    if let Some(numbers) = measured(speaker, check) {
+        shown = format!("{shown} ({numbers})");
+    }
+    facts.push((&keys::COLUMN_SHOWN_BY, Text::plain(shown)));
     if !check.source.is_empty() {
         facts.push((&keys::FACT_SOURCE, speaker.source(&check.source)));
     }

@@ -169,11 +169,18 @@ impl Folder {
             });
         }
         let mut bytes = Vec::with_capacity(size as usize + 1);
-        let file = File::open(&real).map_err(trouble)?;
+        let mut file = File::open(&real).map_err(trouble)?;
+        let before = file.metadata().map_err(trouble)?;
         // The file may grow while it is read.
-        file.take(MAX_FILE_BYTES + 1)
+        Read::take(&mut file, MAX_FILE_BYTES + 1)
             .read_to_end(&mut bytes)
             .map_err(trouble)?;
+        // Half of the old bytes and half of the new ones may well look like a whole picture.
+        let after = file.metadata().map_err(trouble)?;
+        let same = before.len() == after.len() && before.modified().ok() == after.modified().ok();
+        if !same || bytes.len() as u64 != after.len() {
+            return Err(ImageError::Changed);
+        }
         Ok(bytes)
     }
 }

@@ -243,6 +243,23 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     );
 }
 
+/// Certificates whose rules file has the title of a built-in set exist: no new one is written, but
+/// theirs are recomputed, and named as by the firm's own rules.
+#[test]
+fn a_certificate_by_rules_with_a_built_in_title_is_still_recomputed() {
+    let title = "United States, NFPA 70 (NEC) 2023";
+    let file = |title: &str| format!("extends: us\nid: acme\ntitle: {title}\n");
+    assert!(warmlug::rules::load(&file(title), "rules.yaml").is_err());
+    let mut typed = warmlug::rules::load(&file("Rules of Acme"), "rules.yaml").unwrap();
+    typed.title = title.to_owned();
+    let case = Case::by_rules("townhouse-first", &["en"], Some(Box::leak(Box::new(typed))));
+    let mut document = document_of("townhouse-first", &case);
+    attach_rules(&mut document, &file(title));
+    let contents = contents(&document, None);
+    assert!(contents.hold(), "{contents:?}");
+    assert_eq!(contents.other_rules.unwrap().id, "acme");
+}
+
 /// Page 1 of a document, without what layout makes of its spaces.
 fn first_page(document: &Document) -> String {
     let sealed = typeset::render(document).unwrap();
@@ -363,7 +380,7 @@ fn contents_of_one(case: &Case, name: &str) -> Contents {
     )
 }
 
-/// Position of the result repeated.
+/// Position of the result told again.
 fn again(document: &Document) -> usize {
     document
         .body

@@ -48,10 +48,10 @@
 //! })?;
 //! let sealed = seal::sign(&typeset::render(&document)?, &identity, &SignOptions::at(at))?;
 //!
-//! assert!(seal::verify(sealed.bytes(), &VerifyOptions::default()).genuine());
+//! assert!(seal::verify(sealed.bytes(), &VerifyOptions::default()).unchanged());
 //! let mut forged = sealed.bytes().to_vec();
 //! forged[4000] ^= 1;
-//! assert!(!seal::verify(&forged, &VerifyOptions::default()).genuine());
+//! assert!(!seal::verify(&forged, &VerifyOptions::default()).unchanged());
 //! # Ok(())
 //! # }
 //! ```

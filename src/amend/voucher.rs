@@ -11,9 +11,9 @@ pub fn voucher(earlier: &[Fingerprint], later: Fingerprint, pdf: &[u8]) -> Optio
         ..VerifyOptions::default()
     };
     let report = verify(pdf, &options);
-    let seal = report.certification().filter(|_| report.genuine())?;
+    let seal = report.certification().filter(|_| report.unchanged())?;
     match (&seal.trust, &seal.signer) {
-        (Trust::Succeeds { earlier }, Some(signer)) if signer.fingerprint == later => {
+        (Trust::Succeeds { earlier, .. }, Some(signer)) if signer.fingerprint == later => {
             Some(*earlier)
         }
         _ => None,

@@ -88,7 +88,7 @@ impl Countersign {
         let bytes = bounded_read::read_bytes(&self.certificate)?;
         // Do not create a key for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
-        if !report.genuine() {
+        if !report.unchanged() {
             return Err(CommandError::Refused(format!(
                 "{}: {} Nothing was signed.",
                 self.certificate.display(),

@@ -2,7 +2,7 @@
 //!
 //! Results go to standard output, everything else to standard error. Exit codes: 0 success; 1 the
 //! input was refused or does not verify; 2 wrong usage; 3 `--fail-on` reached; 4 a system error
-//! (disk, permission).
+//! (disk, permission); 5 unchanged since it was sealed, but nobody compared the key.
 
 mod batch;
 mod bounded_read;
@@ -63,7 +63,8 @@ const VERSION: &str = concat!(
 
 const AFTER_HELP: &str = "\
 Exit codes: 0 success; 1 the input was refused or does not verify; 2 wrong usage;
-3 --fail-on reached; 4 a system error (disk, permission).
+3 --fail-on reached; 4 a system error (disk, permission); 5 a certificate is unchanged, but nobody
+compared its key.
 
 Work on electrical equipment can kill. warmlug calculates and writes; it does not replace local
 codes, the manufacturers' instructions or a licensed electrician.";

@@ -9,7 +9,7 @@ use super::output;
 use super::parallel;
 use super::target;
 use super::terminal;
-use super::verify::TrustArguments;
+use super::verify::{Outcome, TrustArguments};
 use crate::amend::voucher::voucher;
 use crate::register::{
     calendar, current, html_page, new_keys, row::Row, rows, summary, text_table, wanted::Wanted,
@@ -42,7 +42,8 @@ earlier one of the same circuit only if it is sealed with the same key, a key th
 one that you accepted (`FINGERPRINT accepted DAY NAME` in known-signers, or --pin): with any other key
 it moves no due date, lifts no stop, and is reported. An unsatisfactory circuit remains so until a
 complete visit to it has a better outcome. Exit code 1 if a file is not valid, if a certificate does
-not count because of its key, or if a new name has several keys.")]
+not count because of its key, or if a new name has several keys; 5 if nothing is wrong but that nobody
+compared the key of a certificate (see `warmlug verify --help`).")]
 pub(super) struct Register {
     /// Certificates, folders, or `.jsonl` files from earlier runs; `-` reads a list of paths, one per
     /// line, from standard input
@@ -135,6 +136,11 @@ impl Register {
         for row in &mut all {
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
             row.accepted = key.is_some_and(|key| options.accepts(&key));
+            let vouches =
+                |by: &String| Fingerprint::parse(by).is_some_and(|by| options.accepts(&by));
+            if row.valid && (row.accepted || row.vouched_by.iter().any(vouches)) {
+                row.key_compared = Some(true);
+            }
             // A row from JSON lines may have been contested when it was read.
             row.contested &= !options.accepts_name(row.signer.as_deref().unwrap_or_default());
         }
@@ -172,7 +178,10 @@ impl Register {
         }
         let entered = known.is_none_or(|path| remember(&all, &path));
         let counts = all.iter().all(|r| r.valid && r.remark.is_none());
-        Ok(ExitCode::from(u8::from(!(counts && entered))))
+        Ok(self.trust.exit_code(Outcome {
+            good: counts && entered,
+            compared: !all.iter().any(Row::uncompared),
+        }))
     }
 
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked

@@ -34,12 +34,14 @@ Examples:
   warmlug verify certificate.pdf --photos photos/..  compare the original photos
   warmlug verify certificate.pdf --check-line '2026-0147 / 5C1E … / 2795 …'
   warmlug verify 2026-0146.pdf 2026-0147.pdf         does one replace the other?
-  warmlug verify certificate.pdf --format json | jq .acceptable
+  warmlug verify certificate.pdf --format json | jq .genuine
 
-Works offline. Exit code 0 if the seal is unbroken, the key is not refused, and findings, pages and
-photos agree with the record inside; otherwise 1. The first certificate of a signer does not prove
-whose key it is: compare the fingerprint with one that the firm gave you some other way. After that,
-the key is known, and a different key under the same name is refused.")]
+Works offline. Exit code 0 (genuine) if the seal is unbroken, findings, pages and photos agree with the
+record inside, and the key is one that you compared: named with --pin, issued by an authority in
+--trust, or marked `accepted` in the list of known signers. Exit code 5 if everything agrees but nobody
+compared the key: then anybody may have sealed the file under this name. Compare the fingerprint with one
+that the firm gives you some other way. Otherwise 1. A key that was met once is remembered, and a
+different key under the same name is refused.")]
 pub(super) struct Verify {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
@@ -74,7 +76,13 @@ pub(super) struct TrustArguments {
     /// Do not read or write the list of known signers
     #[arg(long, conflicts_with = "known")]
     no_known: bool,
+    /// Exit with 0 instead of 5 if nothing is wrong but that nobody compared the key
+    #[arg(long)]
+    allow_uncompared: bool,
 }
+
+/// Exit code if nothing is wrong but that nobody compared the key.
+const NOT_COMPARED: u8 = 5;
 
 fn fingerprint(text: &str) -> Result<Fingerprint, String> {
     Fingerprint::parse(text).ok_or_else(|| {
@@ -122,10 +130,10 @@ impl Verify {
             check_line: self.check_line.as_deref(),
         };
         let answers = Answers::of(&bytes, &options, &beside);
-        let (mut good, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);
+        let (mut result, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);
         let mut stored = None;
         if let Some(path) = &known
-            && let Some(key) = answers.new_key().filter(|_| good)
+            && let Some(key) = answers.new_key().filter(|_| result.good)
         {
             let kept = Kept::remember(&key, path);
             if let Kept::OtherKey = kept {
@@ -133,7 +141,7 @@ impl Verify {
                 // the list.
                 options.known = Some(KnownSigners::read(path)?);
                 let answers = Answers::of(&bytes, &options, &beside);
-                (good, text) = self.result(&bytes, &answers, other.as_ref(), &options);
+                (result, text) = self.result(&bytes, &answers, other.as_ref(), &options);
             }
             stored = kept.sentence(path);
         }
@@ -141,36 +149,35 @@ impl Verify {
         if let Some(stored) = stored {
             terminal::say(&stored);
         }
-        Ok(ExitCode::from(u8::from(!good)))
+        Ok(self.trust.exit_code(result))
     }
 
-    /// Whether everything about the certificate or the two certificates is good, and the text that
-    /// says so.
+    /// The result for the certificate or the two certificates, and the text that tells it.
     fn result(
         &self,
         bytes: &[u8],
         answers: &Answers<'_>,
         other: Option<&(&Path, Vec<u8>)>,
         options: &VerifyOptions,
-    ) -> (bool, String) {
+    ) -> (Outcome, String) {
         if let Some((path, other)) = other {
             return self.pair((bytes, answers), (path, other), options);
         }
         let text = match self.format {
-            Format::Json => format!("{:#}\n", machine(answers)),
+            Format::Json => format!("{:#}\n", self.machine(answers)),
             Format::Text => text(answers),
         };
-        (answers.good(), text)
+        (Outcome::of(answers), text)
     }
 
-    /// The answers about two certificates, and whether both are good and one replaces the other, sealed
-    /// by the same signer.
+    /// The answers about two certificates; the result is good if both are and one replaces the other,
+    /// sealed by the same signer.
     fn pair(
         &self,
         (first, one): (&[u8], &Answers<'_>),
         (other, second): (&Path, &[u8]),
         options: &VerifyOptions,
-    ) -> (bool, String) {
+    ) -> (Outcome, String) {
         let two = Answers::of(second, options, &Beside::default());
         let amendment = match (&one.standing, &two.standing) {
             (Some(one), Some(two)) => Amendment::between(one, two, |earlier, later| {
@@ -181,17 +188,20 @@ impl Verify {
                 because: "this is determined only if both seals are unbroken".to_owned(),
             },
         };
-        let good = one.good()
-            && two.good()
-            && matches!(amendment, Amendment::Replaces { same_key: true, .. });
+        let replaces = matches!(amendment, Amendment::Replaces { same_key: true, .. });
+        let result = Outcome {
+            good: one.good() && two.good() && replaces,
+            compared: one.genuine() && two.genuine(),
+        };
         let sentence = amendment.sentence();
         let text = match self.format {
             Format::Json => {
                 let value = json!({
-                    "acceptable": good,
+                    "acceptable": self.trust.accepts(result),
+                    "genuine": result.good && result.compared,
                     "amendment": amendment,
                     "sentence": format!("{sentence}."),
-                    "certificates": [machine(one), machine(&two)],
+                    "certificates": [self.machine(one), self.machine(&two)],
                 });
                 format!("{value:#}\n")
             }
@@ -204,11 +214,85 @@ impl Verify {
                 text(&two)
             ),
         };
-        (good, text)
+        (result, text)
+    }
+
+    /// All answers as JSON. The keys are a public interface: their names stay, new ones may be added.
+    fn machine(&self, answers: &Answers<'_>) -> Value {
+        let Answers {
+            report,
+            contents,
+            standing,
+            ..
+        } = answers;
+        let open = || {
+            json!({
+                "answer": "not-determined",
+                "because": "read only from under an unbroken seal",
+            })
+        };
+        let all = contents
+            .as_ref()
+            .map(|contents| serde_json::to_value(contents).unwrap_or_default());
+        let answer = |key: &str| match &all {
+            Some(all) => all.get(key).cloned().unwrap_or_default(),
+            None => open(),
+        };
+        json!({
+            "acceptable": self.trust.accepts(Outcome::of(answers)),
+            "genuine": answers.genuine(),
+            "unchanged": report.unchanged(),
+            "key_compared": report.key_compared(),
+            "sentence": answers.sentence(),
+            "objections": answers.objections(),
+            "signed_in_future": time_to_come(answers),
+            "certificate": standing,
+            "made_by": answer("made_by"),
+            "other_rules": answer("other_rules"),
+            "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
+            "seal": report,
+            "findings_follow": answer("findings_follow"),
+            "pages": answer("pages"),
+            "photos": answer("photos"),
+            "paper": answer("paper"),
+        })
+    }
+}
+
+/// What `verify` or `register` found, as far as the exit code tells it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Outcome {
+    /// Nothing speaks against what was examined.
+    pub(super) good: bool,
+    /// Every key was compared.
+    pub(super) compared: bool,
+}
+
+impl Outcome {
+    fn of(answers: &Answers<'_>) -> Self {
+        Self {
+            good: answers.good(),
+            compared: answers.report.key_compared(),
+        }
     }
 }
 
 impl TrustArguments {
+    /// Whether the exit code is 0.
+    fn accepts(&self, result: Outcome) -> bool {
+        result.good && (result.compared || self.allow_uncompared)
+    }
+
+    pub(super) fn exit_code(&self, result: Outcome) -> ExitCode {
+        if self.accepts(result) {
+            ExitCode::SUCCESS
+        } else if result.good {
+            ExitCode::from(NOT_COMPARED)
+        } else {
+            ExitCode::FAILURE
+        }
+    }
+
     /// Path of the list of known signers; `None` if there is no configuration folder.
     pub(super) fn known_path(&self) -> Option<PathBuf> {
         if self.no_known {
@@ -270,7 +354,8 @@ impl Kept {
     fn sentence(&self, path: &Path) -> Option<String> {
         match self {
             Kept::Entered => Some(format!(
-                "The key is now known (stored in {}).",
+                "The key is now known (stored in {}). After you have compared its fingerprint, write \
+                 `accepted` instead of `met` in its line.",
                 path.display()
             )),
             Kept::Known | Kept::OtherKey => None,
@@ -297,43 +382,4 @@ fn original(folder: &Path, file: &str) -> Original {
             why => format!("it {why}"),
         }),
     }
-}
-
-/// All answers as JSON. The keys are a public interface: their names stay, new ones may be added.
-fn machine(answers: &Answers<'_>) -> Value {
-    let Answers {
-        report,
-        contents,
-        standing,
-        ..
-    } = answers;
-    let open = || {
-        json!({
-            "answer": "not-determined",
-            "because": "read only from under an unbroken seal",
-        })
-    };
-    let all = contents
-        .as_ref()
-        .map(|contents| serde_json::to_value(contents).unwrap_or_default());
-    let answer = |key: &str| match &all {
-        Some(all) => all.get(key).cloned().unwrap_or_default(),
-        None => open(),
-    };
-    json!({
-        "acceptable": answers.good(),
-        "genuine": report.genuine(),
-        "sentence": answers.sentence(),
-        "objections": answers.objections(),
-        "signed_in_future": time_to_come(answers),
-        "certificate": standing,
-        "made_by": answer("made_by"),
-        "other_rules": answer("other_rules"),
-        "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
-        "seal": report,
-        "findings_follow": answer("findings_follow"),
-        "pages": answer("pages"),
-        "photos": answer("photos"),
-        "paper": answer("paper"),
-    })
 }

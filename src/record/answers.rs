@@ -63,9 +63,15 @@ impl<'a> Answers<'a> {
         answers
     }
 
-    /// Whether the reader may rely on the file: no answer speaks against it.
+    /// Whether no answer speaks against the file. Whose key it is may still be unknown: see
+    /// [`Answers::genuine`].
     pub fn good(&self) -> bool {
         self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
+    }
+
+    /// Whether nothing speaks against the file and the reader compared the key that certified it.
+    pub fn genuine(&self) -> bool {
+        self.good() && self.report.key_compared()
     }
 
     /// The certifier's key, if it may enter the list of known signers: it is not in it, and no

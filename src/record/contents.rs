@@ -148,10 +148,10 @@ impl Contents {
         }
     }
 
-    /// The result in one or two plain sentences; `report` is about the seal. It begins with the unbroken
-    /// seal only if nothing is wrong, because that is what readers look for.
+    /// The result in one or two plain sentences; `report` is about the seal. It begins with
+    /// “Genuine” or “Unchanged” only if nothing is wrong, because that is what readers look for.
     pub fn sentence(&self, report: &Report<'_>) -> String {
-        if !report.genuine() {
+        if !report.unchanged() {
             return report.sentence();
         }
         let against = [report.against(), self.objections()].concat();

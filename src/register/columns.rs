@@ -90,7 +90,7 @@ const KINDS: [Kind; COLUMNS.len()] = {
     use Kind::{Date, Flag, Number, Text};
     [
         Text, Text, Text, Text, Date, Text, Flag, Text, Number, Date, Text, Text, Text, Flag, Text,
-        Text, Text, Text, Text, Text, Number, Text, Text,
+        Text, Text, Text, Text, Text, Number, Text, Text, Flag,
     ]
 };
 

@@ -63,6 +63,7 @@ fn counts(told: &Summary<'_>) -> String {
             "sealed with a different key than the one before",
             told.other_hand.len(),
         ),
+        ("keys that nobody compared", told.uncompared.len()),
         (
             "sealed with a key that nobody accepted, superseding nothing",
             told.not_accepted.len(),

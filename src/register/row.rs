@@ -69,6 +69,10 @@ pub struct Row {
     /// which nobody accepted.
     #[serde(default)]
     pub remark: Option<String>,
+    /// Whether the reader compared the key, or one that vouches for it, with something that does not
+    /// come with the file; `None` if the seal is not unbroken.
+    #[serde(default)]
+    pub key_compared: Option<bool>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
@@ -128,6 +132,7 @@ impl Row {
             signatures: None,
             compared: None,
             remark: None,
+            key_compared: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
             contested: false,
@@ -169,6 +174,11 @@ impl Row {
     /// Whether this certificate can supersede the earlier one: move its due date, lift its stop.
     pub fn may_supersede(&self, earlier: &Row) -> bool {
         self.accepted || self.same_hand(earlier)
+    }
+
+    /// Whether it is valid except that nobody compared its key.
+    pub fn uncompared(&self) -> bool {
+        self.valid && self.key_compared != Some(true)
     }
 
     /// Whether it counts for the state of its circuit.
@@ -239,6 +249,7 @@ pub(super) mod tests {
             next_due: due.map(|d| d.parse().unwrap()),
             signer: Some("Ada Ohm".to_owned()),
             fingerprint: Some("ab".repeat(32)),
+            key_compared: Some(true),
             valid: true,
             units: Some("us".to_owned()),
             margins: vec![Margin {

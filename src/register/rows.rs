@@ -75,7 +75,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
 /// of which the reader accepted.
 fn contested(answers: &Answers<'_>, options: &VerifyOptions) -> bool {
     let keys = answers.report.signatures.iter().map(|s| &s.trust);
-    answers.report.genuine()
+    answers.report.unchanged()
         && answers.contents.as_ref().is_some_and(Contents::hold)
         && keys
             .filter(|trust| trust.objects())
@@ -109,7 +109,7 @@ fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
         _ => digest(pdf),
     };
     let blank = Row::of_file(file, sha256);
-    if !report.genuine() {
+    if !report.unchanged() {
         return blank;
     }
     let certification = report.certification();
@@ -123,6 +123,7 @@ fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
         sealed_sha256: sealed,
         signatures: u32::try_from(report.signatures.len()).ok(),
         valid: true,
+        key_compared: Some(report.key_compared()),
         new_key: answers.new_key(),
         ..blank
     }

@@ -33,6 +33,8 @@ pub struct Summary<'a> {
     pub missing: Vec<(String, String, u64)>,
     /// Names that signed with several keys.
     pub several_keys: Vec<(&'a str, usize)>,
+    /// Keys of valid certificates that nobody compared: who they say they are, and the fingerprint.
+    pub uncompared: Vec<(&'a str, &'a str)>,
     /// Certificates that supersede nothing, because nobody accepted the key that sealed them.
     pub not_accepted: Vec<&'a Row>,
     /// Certificates of a circuit sealed by another signer than the one before.
@@ -82,6 +84,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
+        uncompared: uncompared(all),
         not_accepted: all.iter().filter(|r| r.remark.is_some()).collect(),
         other_hand: latest
             .iter()
@@ -96,6 +99,15 @@ fn not_valid(rows: &[Row]) -> Vec<&Row> {
     let mut files = HashSet::new();
     let bad = rows.iter().filter(|r| !r.valid);
     bad.filter(|r| files.insert(r.file.as_str())).collect()
+}
+
+/// The keys that nobody compared, by name; a key is listed once.
+fn uncompared(rows: &[Row]) -> Vec<(&str, &str)> {
+    let keys = rows.iter().filter(|r| r.uncompared()).map(|r| {
+        let (name, key) = (r.signer.as_deref(), r.fingerprint.as_deref());
+        (name.unwrap_or("?"), key.unwrap_or("?"))
+    });
+    keys.collect::<BTreeSet<_>>().into_iter().collect()
 }
 
 /// How many certificates these rows are of.
@@ -261,6 +273,12 @@ impl Summary<'_> {
             "signed with several keys",
             &self.several_keys,
             |(name, n)| format!("{}: {n} keys", quoted_name(name)),
+        );
+        section(
+            &mut out,
+            "keys that nobody compared: compare each fingerprint with one that the firm gives you",
+            &self.uncompared,
+            |(name, key)| format!("{}, key {key}", quoted_name(name)),
         );
         section(
             &mut out,

@@ -5,7 +5,7 @@ use crate::quantity::TemperatureDifference;
 use chrono::NaiveDate;
 
 /// Names of the columns of CSV and Parquet, in the order of [`cells`].
-pub const COLUMNS: [&str; 23] = [
+pub const COLUMNS: [&str; 24] = [
     "number",
     "site",
     "circuit",
@@ -29,6 +29,7 @@ pub const COLUMNS: [&str; 23] = [
     "signatures",
     "compared",
     "remark",
+    "key_compared",
 ];
 
 /// A cell.
@@ -47,7 +48,7 @@ pub enum Cell<'a> {
 }
 
 /// The cells of a row.
-pub fn cells(row: &Row) -> [Cell<'_>; 23] {
+pub fn cells(row: &Row) -> [Cell<'_>; 24] {
     fn text(t: &Option<String>) -> Cell<'_> {
         Cell::Text(t.as_deref())
     }
@@ -75,6 +76,7 @@ pub fn cells(row: &Row) -> [Cell<'_>; 23] {
         Cell::Number(row.signatures.map(f64::from)),
         text(&row.compared),
         text(&row.remark),
+        Cell::Flag(row.key_compared),
     ]
 }
 
@@ -166,6 +168,7 @@ pub fn text(rows: &[&Row]) -> String {
                 match (row.valid, &row.remark) {
                     (false, _) => "NO",
                     (true, Some(_)) => "yes, other key",
+                    (true, None) if row.uncompared() => "yes, key not compared",
                     (true, None) => "yes",
                 }
                 .to_owned(),

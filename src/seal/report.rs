@@ -2,7 +2,7 @@
 //!
 //! A signature can be mathematically correct although the file was extended later, the certificate
 //! had expired, or nobody knows the key. Each of these is a separate question. "Not determined" is an
-//! answer too, and counts no more than "no" in [`Report::genuine`].
+//! answer too, and counts no more than "no" in [`Report::unchanged`].
 
 use chrono::{DateTime, FixedOffset, NaiveDate, Utc};
 use serde::{Serialize, Serializer};
@@ -210,12 +210,16 @@ pub enum Trust {
     Known {
         /// When it was first seen.
         since: NaiveDate,
+        /// The reader compared it with the signer's own word, as the list of known signers says.
+        accepted: bool,
     },
     /// The key is new, but a known key vouches for it.
     Succeeds {
         /// The known key's certificate.
         #[serde(serialize_with = "as_hex")]
         earlier: Fingerprint,
+        /// The reader specified the known key, or compared it.
+        accepted: bool,
     },
     /// Neither the key nor the name is known.
     FirstUse,
@@ -245,10 +249,22 @@ impl Trust {
         match self {
             Self::Pinned => "the key is the one you gave".to_owned(),
             Self::Anchored { over } => format!("vouched for by {}", chain(over)),
-            Self::Known { since } => format!("the same key as first met on {since}"),
-            Self::Succeeds { earlier } => {
-                format!("a new key, vouched for by the known key {earlier}")
-            }
+            Self::Known {
+                since,
+                accepted: true,
+            } => format!("the key that you accepted, known since {since}"),
+            Self::Known { since, .. } => format!(
+                "the same key as first met on {since}, but not compared with the signer's own word: \
+                 {COMPARE}"
+            ),
+            Self::Succeeds {
+                earlier,
+                accepted: true,
+            } => format!("a new key, vouched for by the known key {earlier}"),
+            Self::Succeeds { earlier, .. } => format!(
+                "a new key, vouched for by the known key {earlier}, but neither was compared with the \
+                 signer's own word: {COMPARE}"
+            ),
             Self::FirstUse => "first certificate from this key: compare the fingerprint once with \
                                the signer's own word"
                 .to_owned(),
@@ -266,11 +282,29 @@ impl Trust {
         }
     }
 
+    /// Whether the reader compared the key, or one that vouches for it, with something that does not
+    /// come with the file.
+    pub fn compared(&self) -> bool {
+        match self {
+            Self::Pinned | Self::Anchored { .. } => true,
+            Self::Known { accepted, .. } | Self::Succeeds { accepted, .. } => *accepted,
+            Self::FirstUse
+            | Self::NotStored
+            | Self::OtherKey { .. }
+            | Self::Refused { .. }
+            | Self::NotAsked => false,
+        }
+    }
+
     /// Whether it speaks against the signature.
     pub fn objects(&self) -> bool {
         matches!(self, Self::OtherKey { .. } | Self::Refused { .. })
     }
 }
+
+/// How a known key becomes one that counts as compared.
+const COMPARE: &str = "compare the fingerprint, then write `accepted` before the day in its line of \
+    known-signers";
 
 /// The names on a chain of certificates.
 fn chain(over: &[String]) -> String {
@@ -433,7 +467,7 @@ impl<'a> Report<'a> {
 
     /// Whether the certificate is unchanged since it was sealed, except for permitted additions. Whose
     /// key sealed it is a separate question: compare the fingerprint.
-    pub fn genuine(&self) -> bool {
+    pub fn unchanged(&self) -> bool {
         self.readable.is_yes()
             && self.certified.is_yes()
             && matches!(self.changes, Changes::None | Changes::Permitted(_))
@@ -441,10 +475,18 @@ impl<'a> Report<'a> {
             && self.certified_bytes.is_some()
     }
 
-    /// Whether the reader may rely on it: it is genuine, and nothing that the reader specified or
-    /// knows speaks against the keys.
+    /// Whether nothing speaks against the file: it is unchanged, and nothing that the reader specified
+    /// or knows speaks against the keys.
     pub fn acceptable(&self) -> bool {
-        self.genuine() && !self.signatures.iter().any(|s| s.trust.objects())
+        self.unchanged() && !self.signatures.iter().any(|s| s.trust.objects())
+    }
+
+    /// Whether the reader compared the key that certified with something that does not come with the
+    /// file: a fingerprint, an authority, or a line of known signers accepted by hand. Without this,
+    /// anybody could have sealed the file under any name.
+    pub fn key_compared(&self) -> bool {
+        self.certification()
+            .is_some_and(|seal| seal.trust.compared())
     }
 
     /// The certifying signature.
@@ -461,7 +503,7 @@ impl<'a> Report<'a> {
         let seal = self.certification().filter(|_| self.acceptable())?;
         let vouched_by = match seal.trust {
             Trust::FirstUse => None,
-            Trust::Succeeds { earlier } => Some(earlier),
+            Trust::Succeeds { earlier, .. } => Some(earlier),
             _ => return None,
         };
         let signer = seal.signer.as_ref()?;
@@ -472,9 +514,9 @@ impl<'a> Report<'a> {
         })
     }
 
-    /// Access to what was certified; only for a genuine file.
+    /// Access to what was certified; only for an unchanged file.
     pub fn verified(&self) -> Option<Verified<'a>> {
-        let bytes = self.certified_bytes.filter(|_| self.genuine())?;
+        let bytes = self.certified_bytes.filter(|_| self.unchanged())?;
         let fingerprint = self.certification()?.signer.as_ref()?.fingerprint;
         Some(Verified {
             bytes,
@@ -492,22 +534,15 @@ impl<'a> Report<'a> {
             return "This PDF is not signed: nothing shows who made it or whether it was changed."
                 .to_owned();
         }
-        if self.genuine() {
-            let since = match &self.changes {
-                Changes::Permitted(named) => format!(
-                    "nothing was changed since except what the seal permits ({})",
-                    named.join("; ")
-                ),
-                _ => "not a byte was changed since".to_owned(),
-            };
+        if self.unchanged() {
             let against = self.against();
-            if !against.is_empty() {
-                return self.but_for(&against);
-            }
-            return format!(
-                "The seal is unbroken: signed{}, and {since}.",
-                self.by_whom()
-            );
+            return if !against.is_empty() {
+                self.but_for(&against)
+            } else if self.key_compared() {
+                self.signed_by_compared_key()
+            } else {
+                self.sealed_by_claimed_key()
+            };
         }
         if self.only_not_judged() {
             return format!(
@@ -519,6 +554,37 @@ impl<'a> Report<'a> {
         format!(
             "Do not rely on this file: {}.",
             self.objections().join("; ")
+        )
+    }
+
+    fn signed_by_compared_key(&self) -> String {
+        let since = match &self.changes {
+            Changes::Permitted(named) => format!(
+                "nothing was changed since except what the seal permits ({})",
+                named.join("; ")
+            ),
+            _ => "not a byte was changed since".to_owned(),
+        };
+        format!("Genuine: signed{}, and {since}.", self.by_whom())
+    }
+
+    fn sealed_by_claimed_key(&self) -> String {
+        let except = match &self.changes {
+            Changes::Permitted(named) => {
+                format!(", except for what the seal permits ({}),", named.join("; "))
+            }
+            _ => String::new(),
+        };
+        let signer = self.certification().and_then(|seal| seal.signer.as_ref());
+        let Some(signer) = signer else {
+            return format!("Unchanged{except} since it was sealed by a key without a name.");
+        };
+        format!(
+            "Unchanged{except} since it was sealed by a key that calls itself {}. Compare its \
+             fingerprint, {}, with one that the firm gives you some other way: until then, nothing shows \
+             whose key it is.",
+            signer.named(),
+            signer.fingerprint
         )
     }
 
@@ -542,7 +608,7 @@ impl<'a> Report<'a> {
         objecting.map(|s| s.trust.sentence()).collect()
     }
 
-    /// The result for a genuine file if something else speaks against it. It begins differently from
+    /// The result for an unchanged file if something else speaks against it. It begins differently from
     /// the sentence for a good file, because readers stop at the first words.
     pub fn but_for(&self, against: &[String]) -> String {
         format!(
@@ -559,7 +625,7 @@ impl<'a> Report<'a> {
             .map_or_else(String::new, |signer| format!(" by {}", signer.named()))
     }
 
-    /// Everything that prevents the file from being genuine, each in a few plain words.
+    /// Everything that prevents the file from being unchanged, each in a few plain words.
     pub fn objections(&self) -> Vec<String> {
         let mut out = Vec::new();
         let mut tell = |question: &str, answer: &Answer| match answer {
@@ -606,7 +672,7 @@ impl<'a> Report<'a> {
     }
 }
 
-/// The bytes certified by a genuine seal. Only [`Report::verified`] creates a value, so that having
+/// The bytes certified by an unbroken seal. Only [`Report::verified`] creates a value, so that having
 /// one proves that the check was made.
 #[derive(Debug, Clone)]
 pub struct Verified<'a> {

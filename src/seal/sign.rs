@@ -158,12 +158,12 @@ fn certification(
     put_signature(&file, &form, identity, options, authority, Purpose::Certify)
 }
 
-/// Adds an approval signature to a genuine certificate, which its seal permits. Uses the field of
+/// Adds an approval signature to an unchanged certificate, which its seal permits. Uses the field of
 /// that name if it exists and is empty; otherwise adds an invisible one, numbered if the name is
 /// taken.
 ///
 /// # Errors
-/// As [`sign`], and [`SealError::Unfit`] when the certificate is not genuine as it is.
+/// As [`sign`], and [`SealError::Unfit`] when the certificate was changed in a way that its seal does not permit.
 pub fn countersign(
     certificate: &[u8],
     identity: &Identity,
@@ -186,7 +186,7 @@ pub fn countersign_stamped(
 ) -> Result<Sealed, SealError> {
     identity.require_fit(options.signed_at.with_timezone(&Utc))?;
     let report = verify(certificate, &VerifyOptions::default());
-    if !report.genuine() {
+    if !report.unchanged() {
         return Err(SealError::Unfit(report.objections().join("; ")));
     }
     if matches!(

@@ -529,7 +529,10 @@ fn trust(
     }
     let pinned = |print: &Fingerprint| options.pins.contains(print);
     if let Some(earlier) = path::vouched(parsed, pinned) {
-        return Trust::Succeeds { earlier };
+        return Trust::Succeeds {
+            earlier,
+            accepted: true,
+        };
     }
     // A countersigner need not be the one that the reader asked for.
     if certifies && !(options.pins.is_empty() && options.anchors.is_empty()) {
@@ -539,10 +542,16 @@ fn trust(
         return Trust::NotAsked;
     };
     if let Some(met) = known.with_key(&signer.fingerprint) {
-        return Trust::Known { since: met.since };
+        return Trust::Known {
+            since: met.since,
+            accepted: known.accepts(&signer.fingerprint),
+        };
     }
     if let Some(earlier) = path::vouched(parsed, |print| known.with_key(print).is_some()) {
-        return Trust::Succeeds { earlier };
+        return Trust::Succeeds {
+            earlier,
+            accepted: known.accepts(&earlier),
+        };
     }
     match known.named(&signer.person()) {
         Some(met) => Trust::OtherKey {

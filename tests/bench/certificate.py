@@ -92,7 +92,7 @@ def run(program):
             print(f"{name:34}{wall:9.1f}{cpu:9.1f}{peak:10.1f}{size:>10}")
             told[name] = cpu
         certificate = folder / EXAMPLE / "certificate.pdf"
-        wall, cpu, peak = measure([program, "verify", str(certificate)], env)
+        wall, cpu, peak = measure([program, "verify", "--allow-uncompared", str(certificate)], env)
         print(f"{'verify, example':34}{wall:9.1f}{cpu:9.1f}{peak:10.1f}")
         told["verify, example"] = cpu
         photos = sorted((folder / EXAMPLE / "photos").iterdir())

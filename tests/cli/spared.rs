@@ -159,7 +159,7 @@ fn standard_output_and_folders_are_told_apart_from_files() {
     assert!(ran.err.contains("can go to standard output"), "{}", ran.err);
     let args = ["register", "c.pdf", "-o", "t.txt", "--calendar", "-"];
     let ran = bench.run(&args);
-    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(ran.code, 5, "{}", ran.err);
     assert!(ran.out.starts_with("BEGIN:VCALENDAR"), "{}", ran.out);
     let ran = bench.run(&["extract", "c.pdf", "-o", "-"]);
     assert_eq!(ran.code, 2, "{}", ran.err);

@@ -68,8 +68,8 @@ def explained(region, before, after):
 def main():
     program, path = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
     data = path.read_bytes()
-    if subprocess.run([program, "verify", path], capture_output=True).returncode != 0 or not pyhanko(data):
-        sys.exit("the certificate is not genuine to begin with")
+    if subprocess.run([program, "verify", "--allow-uncompared", path], capture_output=True).returncode != 0 or not pyhanko(data):
+        sys.exit("the certificate does not verify to begin with")
     draw = random.Random(2026)
     passed = failed = tried = 0
     reasons = {}

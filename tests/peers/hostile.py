@@ -690,8 +690,8 @@ def main():
         attacker = make_attacker(Path(temporary))
         passed = failed = differing = 0
         code, output, _, _ = ours(binary, certificate)
-        if code != 0 or not pyhanko(base.data):
-            print(f"the certificate itself is not genuine: {output}")
+        if code != 5 or not pyhanko(base.data):
+            print(f"the certificate itself does not verify: {output}")
             failed += 1
         for family, name, data in all_cases(base, attacker):
             path = folder / f"{family}-{name}.pdf"
@@ -700,7 +700,7 @@ def main():
             problems = []
             if code != 1:
                 problems.append(f"exit code {code}")
-            if "The seal is unbroken" in output:
+            if output.startswith(("Genuine", "Unchanged")):
                 problems.append("the seal is said to hold")
             if len(output.strip()) < 20:
                 problems.append("no plain sentence")

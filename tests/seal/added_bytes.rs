@@ -26,7 +26,7 @@ fn sealed(kind: Kind) -> Vec<u8> {
 #[track_caller]
 fn refused(bytes: &[u8], what: &str) {
     let report = verify(bytes, &VerifyOptions::default());
-    assert!(!report.genuine(), "{what}: passed as genuine");
+    assert!(!report.unchanged(), "{what}: passed as genuine");
     let Changes::NotPermitted(named) = &report.changes else {
         panic!("{what}: {:?}, {:?}", report.changes, report.objections());
     };
@@ -39,7 +39,7 @@ fn refused(bytes: &[u8], what: &str) {
 #[track_caller]
 fn permitted(bytes: &[u8]) {
     let report = verify(bytes, &VerifyOptions::default());
-    assert!(report.genuine(), "{:?}", report.objections());
+    assert!(report.unchanged(), "{:?}", report.objections());
 }
 
 /// A sealed file with validation data of one stream behind it.
@@ -230,7 +230,7 @@ fn only_regular_spelling_stands_behind_a_seal() {
     ] {
         let bytes = put(from, &to);
         let report = verify(&bytes, &VerifyOptions::default());
-        assert!(!report.genuine(), "{from:?} became {to:?}");
+        assert!(!report.unchanged(), "{from:?} became {to:?}");
     }
     // Both usual line ends are fine.
     for (from, to) in [
@@ -325,7 +325,7 @@ fn validation_data_of_this_program_is_compressed() {
 #[track_caller]
 fn not_judged(bytes: &[u8], what: &str) {
     let report = verify(bytes, &VerifyOptions::default());
-    assert!(!report.genuine(), "{what}: passed as genuine");
+    assert!(!report.unchanged(), "{what}: passed as genuine");
     let Changes::NotJudged(named) = &report.changes else {
         panic!("{what}: {:?}, {:?}", report.changes, report.objections());
     };
@@ -474,7 +474,10 @@ fn no_older_object_becomes_a_part_of_the_form() {
             "",
         );
         let report = verify(&forged, &VerifyOptions::default());
-        assert!(!report.genuine(), "object {taken} was taken for the fields");
+        assert!(
+            !report.unchanged(),
+            "object {taken} was taken for the fields"
+        );
     }
     let (head, rest) = catalog.split_once("/AcroForm").unwrap();
     let (form, tail) = rest.split_once(">>").unwrap();
@@ -490,6 +493,6 @@ fn no_older_object_becomes_a_part_of_the_form() {
             "",
         );
         let report = verify(&forged, &VerifyOptions::default());
-        assert!(!report.genuine(), "object {taken} was taken for the form");
+        assert!(!report.unchanged(), "object {taken} was taken for the form");
     }
 }

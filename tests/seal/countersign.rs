@@ -39,7 +39,7 @@ fn a_countersignature_is_permitted_and_named() {
                 Vec::<String>::new(),
                 "{kind:?} {field}"
             );
-            assert!(report.genuine());
+            assert!(report.unchanged());
             assert_eq!(
                 report.changes,
                 Changes::Permitted(
@@ -94,11 +94,11 @@ fn a_countersignature_cut_off_or_flipped_is_noticed() {
         let mut bytes = signed.bytes().to_vec();
         bytes[at] ^= 1 << (at % 8);
         assert!(
-            !verify(&bytes, &VerifyOptions::default()).genuine(),
+            !verify(&bytes, &VerifyOptions::default()).unchanged(),
             "byte {at}: {}",
             String::from_utf8_lossy(&bytes[at - 40..at + 20])
         );
-        let cut = verify(&signed.bytes()[..at], &VerifyOptions::default()).genuine();
+        let cut = verify(&signed.bytes()[..at], &VerifyOptions::default()).unchanged();
         assert_eq!(cut, at == inner, "cut at {at}");
     }
 }
@@ -123,7 +123,7 @@ fn refused(bytes: &[u8], what: &str) {
     );
     // Nothing else is wrong with it: this is what keeps it from passing.
     assert!(report.signatures.iter().all(|s| s.holds()), "{report:?}");
-    assert!(!report.genuine());
+    assert!(!report.unchanged());
     let told = [report.sentence(), report.objections().concat()].concat();
     assert!(!told.contains(['\u{202e}', '\u{2066}', '\u{1b}']), "{told}");
 }
@@ -139,7 +139,7 @@ fn a_signature_by_another_program_is_permitted() {
     ] {
         let signed = Stranger { field, ..HARMLESS }.sign(&sealed);
         let report = verify(&signed, &VerifyOptions::default());
-        assert!(report.genuine(), "{field}: {:?}", report.objections());
+        assert!(report.unchanged(), "{field}: {:?}", report.objections());
         assert_eq!(report.signatures[1].field, "Client");
     }
     // A name that reads like an answer of this program is quoted as its signer's.
@@ -176,7 +176,7 @@ fn a_signature_by_another_program_is_permitted() {
     }
     .sign(&sealed);
     let report = verify(&signed, &VerifyOptions::default());
-    assert!(report.genuine(), "{:?}", report.objections());
+    assert!(report.unchanged(), "{:?}", report.objections());
     let signature = format!("{}/ContactInfo (lee@example.com)", HARMLESS.signature);
     let signed = Stranger {
         signature: &signature,
@@ -184,7 +184,7 @@ fn a_signature_by_another_program_is_permitted() {
     }
     .sign(&sealed);
     let report = verify(&signed, &VerifyOptions::default());
-    assert!(report.genuine(), "{:?}", report.objections());
+    assert!(report.unchanged(), "{:?}", report.objections());
 }
 
 #[test]

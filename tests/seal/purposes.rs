@@ -52,7 +52,7 @@ fn a_certificate_for_another_purpose_is_refused_without_trust_too() {
     for (why, wish) in for_other_purposes() {
         let signed = countersigned(&issue("Lee Park", None, &wish));
         let report = verify(&signed, &VerifyOptions::default());
-        assert!(!report.genuine(), "{why}");
+        assert!(!report.unchanged(), "{why}");
         let objections = report.objections();
         assert!(objections.iter().any(|o| o.contains(why)), "{objections:?}");
     }
@@ -77,7 +77,7 @@ fn a_certificate_for_another_purpose_is_refused_without_trust_too() {
     ] {
         let signed = countersigned(&issue("Lee Park", None, &wish));
         let report = verify(&signed, &VerifyOptions::default());
-        assert!(report.genuine(), "{:?}", report.objections());
+        assert!(report.unchanged(), "{:?}", report.objections());
     }
 }
 
@@ -122,7 +122,7 @@ fn both(chain: &[Wish], signer: &Wish) -> Both {
         ..VerifyOptions::default()
     };
     let alone = verify(sealed.bytes(), &VerifyOptions::default());
-    let alone = match alone.genuine() {
+    let alone = match alone.unchanged() {
         true => Ok(()),
         false => Err(alone.objections().join("; ")),
     };

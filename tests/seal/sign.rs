@@ -25,7 +25,7 @@ fn a_sealed_file_is_genuine() {
                 Vec::<String>::new(),
                 "{kind:?} {field}"
             );
-            assert!(report.genuine());
+            assert!(report.unchanged());
             assert_eq!(report.changes, Changes::None);
             let signature = report.certification().unwrap();
             assert_eq!(
@@ -88,7 +88,7 @@ fn a_flipped_byte_is_never_genuine() {
         let mut bytes = sealed.bytes().to_vec();
         bytes[at] ^= 1 << (at % 8);
         let report = verify(&bytes, &VerifyOptions::default());
-        assert!(!report.genuine(), "byte {at} flipped");
+        assert!(!report.unchanged(), "byte {at} flipped");
         assert!(!report.objections().is_empty(), "byte {at} flipped");
         assert!(report.verified().is_none());
     }
@@ -117,10 +117,10 @@ fn digits_written_over_in_the_other_case_are_noticed() {
         let sealed = sign(&base(kind, true), &identity, &options).unwrap();
         let second = countersign(sealed.bytes(), &identity, Hand::Client, &options).unwrap();
         for whole in [sealed.bytes(), second.bytes()] {
-            assert!(verify(whole, &VerifyOptions::default()).genuine());
+            assert!(verify(whole, &VerifyOptions::default()).unchanged());
             let changed = with_capital_digits(whole);
             let report = verify(&changed, &VerifyOptions::default());
-            assert!(!report.genuine(), "{kind:?}");
+            assert!(!report.unchanged(), "{kind:?}");
             assert_eq!(
                 report.objections(),
                 ["the signature is damaged: its digits were rewritten"],
@@ -140,13 +140,13 @@ fn a_cut_or_longer_file_is_never_genuine() {
     )
     .unwrap();
     for length in 0..sealed.bytes().len() {
-        assert!(!verify(&sealed.bytes()[..length], &VerifyOptions::default()).genuine());
+        assert!(!verify(&sealed.bytes()[..length], &VerifyOptions::default()).unchanged());
     }
     for tail in [b"\n".as_slice(), b"%", b"\n%%EOF\n", b" ", b"\0"] {
         let mut bytes = sealed.bytes().to_vec();
         bytes.extend_from_slice(tail);
         assert!(
-            !verify(&bytes, &VerifyOptions::default()).genuine(),
+            !verify(&bytes, &VerifyOptions::default()).unchanged(),
             "{tail:?}"
         );
     }

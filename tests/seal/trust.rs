@@ -22,7 +22,7 @@ fn sealed_on(identity: &Identity, at: DateTime<FixedOffset>) -> Vec<u8> {
 
 fn trust(pdf: &[u8], options: &VerifyOptions) -> (Trust, bool) {
     let report = verify(pdf, options);
-    assert!(report.genuine(), "{:?}", report.objections());
+    assert!(report.unchanged(), "{:?}", report.objections());
     (
         report.certification().unwrap().trust.clone(),
         report.acceptable(),
@@ -108,7 +108,7 @@ fn a_name_does_not_read_as_a_sentence_of_the_program() {
     let quoted = "“Maren Ody' and the key was compared by hand and accepted. Every …”";
     assert_eq!(
         report.sentence(),
-        format!("The seal is unbroken: signed by {quoted}, and not a byte was changed since.")
+        format!("Genuine: signed by {quoted}, and not a byte was changed since.")
     );
     let seal = report.certification().unwrap();
     assert_eq!(seal.signer.as_ref().unwrap().name, name);
@@ -135,7 +135,10 @@ fn a_signer_without_a_name_counts_only_through_a_pin_or_an_authority() {
         let (pdf, trusts) = issued_to(name);
         for options in [&VerifyOptions::default(), &knows] {
             let report = verify(&pdf, options);
-            assert!(!report.genuine() && report.new_key().is_none(), "{name:?}");
+            assert!(
+                !report.unchanged() && report.new_key().is_none(),
+                "{name:?}"
+            );
             let why = "the signer's certificate names neither a person nor a firm";
             assert!(report.sentence().contains(why), "{}", report.sentence());
         }
@@ -212,13 +215,83 @@ fn the_first_use_of_a_key_is_said_to_be_the_first() {
     if let Some(known) = &mut options.known {
         known.enter(identity.fingerprint(), &rosa(), since);
     }
-    assert_eq!(trust(&pdf, &options), (Trust::Known { since }, true));
+    // Somebody entered it by hand.
+    let known_as = |accepted| (Trust::Known { since, accepted }, true);
+    assert_eq!(trust(&pdf, &options), known_as(true));
     let impostor = sealed_by(&crate::seal_common::identity());
     let known = identity.fingerprint();
     assert_eq!(
         trust(&impostor, &options),
         (Trust::OtherKey { known, since }, false)
     );
+}
+
+/// The text of a list of known signers with one line, read back.
+fn list(line: &str) -> KnownSigners {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("known-signers");
+    std::fs::write(&path, line).unwrap();
+    KnownSigners::read(&path).unwrap()
+}
+
+/// First contact, and every later one, prove nothing until somebody compares the key.
+#[test]
+fn a_key_counts_as_compared_only_after_it_was() {
+    let old = identity();
+    let later = "2026-09-01T00:00:00Z".parse().unwrap();
+    let renewed = old.renew(&rosa(), later).unwrap();
+    let print = old.fingerprint();
+    let known = |word: &str| VerifyOptions {
+        known: Some(list(&format!(
+            "{} {word} 2026-02-01 Rosa Lindqvist\n",
+            print.hex()
+        ))),
+        ..VerifyOptions::default()
+    };
+    let pinned = VerifyOptions {
+        pins: vec![print],
+        ..VerifyOptions::default()
+    };
+    let first = VerifyOptions {
+        known: Some(KnownSigners::default()),
+        ..VerifyOptions::default()
+    };
+    for identity in [&old, &renewed] {
+        let pdf = sealed_by(identity);
+        for (options, compared) in [
+            (&VerifyOptions::default(), false),
+            (&first, false),
+            (&known("met"), false),
+            (&known(""), false),
+            (&known("accepted"), true),
+            (&pinned, true),
+        ] {
+            let report = verify(&pdf, options);
+            assert!(report.unchanged() && report.acceptable());
+            assert_eq!(report.key_compared(), compared, "{options:?}");
+            let sentence = report.sentence();
+            let begins = if compared {
+                "Genuine: signed by “Rosa Lindqvist”, and not a byte was changed since.".to_owned()
+            } else {
+                format!(
+                    "Unchanged since it was sealed by a key that calls itself “Rosa Lindqvist”. \
+                     Compare its fingerprint, {}, with",
+                    identity.fingerprint()
+                )
+            };
+            assert!(sentence.starts_with(&begins), "{sentence}");
+        }
+    }
+    // A countersigner whose key was compared says nothing about the certifier's.
+    let signed = warmlug::seal::countersign(
+        &sealed_by(&identity()),
+        &old,
+        warmlug::seal::Hand::Client,
+        &SignOptions::at(signed_at()),
+    )
+    .unwrap();
+    let report = verify(signed.bytes(), &known("accepted"));
+    assert!(!report.key_compared(), "{}", report.sentence());
 }
 
 #[test]
@@ -247,6 +320,7 @@ fn a_renewed_key_is_vouched_for_by_the_known_one() {
     };
     let succeeds = Trust::Succeeds {
         earlier: old.fingerprint(),
+        accepted: true,
     };
     for identity in [&new, &newer, &newer_again] {
         let pdf = sealed_by(identity);

@@ -33,7 +33,7 @@ fn a_list_travels_along_and_is_permitted() {
         let with = add(&sealed, &identity, &[list("nobody.crl")]).unwrap();
         assert!(with.bytes().starts_with(sealed.bytes()));
         let report = verify(with.bytes(), &VerifyOptions::default());
-        assert!(report.genuine(), "{:?}", report.objections());
+        assert!(report.unchanged(), "{:?}", report.objections());
         assert_eq!(
             report.changes,
             Changes::Permitted(vec!["validation data".to_owned()])
@@ -43,7 +43,7 @@ fn a_list_travels_along_and_is_permitted() {
         // Others may still sign behind it.
         let client = countersign(with.bytes(), &identity, Hand::Client, &options(&identity));
         let report = verify(client.as_ref().unwrap().bytes(), &VerifyOptions::default());
-        assert!(report.genuine(), "{:?}", report.objections());
+        assert!(report.unchanged(), "{:?}", report.objections());
         // Without the list nobody says, and that is said.
         let report = verify(sealed.bytes(), &VerifyOptions::default());
         assert_eq!(
@@ -145,13 +145,13 @@ fn refused(bytes: &[u8], what: &str) {
         named.iter().any(|name| name.contains(what)),
         "{what}: {named:?}"
     );
-    assert!(!report.genuine());
+    assert!(!report.unchanged());
 }
 
 #[track_caller]
 fn permitted(bytes: &[u8]) {
     let report = verify(bytes, &VerifyOptions::default());
-    assert!(report.genuine(), "{:?}", report.objections());
+    assert!(report.unchanged(), "{:?}", report.objections());
 }
 
 #[test]
@@ -397,7 +397,7 @@ fn nothing_stands_beside_validation_data() {
     );
     let healed = later::append(&junk, &[(first, later::stream("", &root))], "");
     refused(&healed, "no certificate");
-    let report = verify(&[&with[..], b"\n"].concat(), &VerifyOptions::default()).genuine();
+    let report = verify(&[&with[..], b"\n"].concat(), &VerifyOptions::default()).unchanged();
     assert!(!report);
 }
 

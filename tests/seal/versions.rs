@@ -96,7 +96,7 @@ fn a_certificate_of_another_version_that_agrees_is_compared_whole() {
             contents.made_by,
             Some(MadeBy::OtherVersion { .. })
         ));
-        assert!(sentence.starts_with("The seal is unbroken: "), "{sentence}");
+        assert!(sentence.starts_with("Unchanged since "), "{sentence}");
         let version = env!("CARGO_PKG_VERSION");
         let made = format!(
             "It was made by another version of warmlug ({version}, build 0123456789abcdef); this \
@@ -145,7 +145,7 @@ fn other_findings_of_another_version_are_told_and_no_objection() {
     );
     assert_eq!(*outcome, None);
     assert!(!contents.compared_whole());
-    assert!(sentence.starts_with("The seal is unbroken: "), "{sentence}");
+    assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
         sentence.ends_with("but nothing here shows that its findings follow from its readings."),
         "{sentence}"
@@ -325,7 +325,7 @@ fn a_newer_format_asks_for_a_newer_version() {
     let (contents, good, sentence) = told(&newer);
     assert!(!good);
     assert!(matches!(contents.made_by, Some(MadeBy::NewerFormat { .. })));
-    assert!(sentence.starts_with("The seal is unbroken: "), "{sentence}");
+    assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
         sentence.ends_with(&format!(
             "But nothing inside it was compared: a newer version of warmlug (9.1.0, record format \
@@ -349,7 +349,7 @@ fn a_record_of_another_version_that_cannot_be_read_is_no_forgery() {
     };
     let (_, good, sentence) = unread(of_other_build("townhouse-first", |_| {}));
     assert!(!good);
-    assert!(sentence.starts_with("The seal is unbroken: "), "{sentence}");
+    assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
         sentence.contains("But nothing inside it was compared: "),
         "{sentence}"

@@ -41,6 +41,36 @@ pub struct Assessment {
     pub findings: Vec<Finding>,
     /// Whether charging may go on: the strictest of the findings' advice.
     pub charging: Charging,
+    /// The state before the repairs of this visit; `None` if nothing was repaired. Everything else
+    /// here is about the state as left.
+    pub as_found: Option<Box<AsFound>>,
+}
+
+/// The state in which a visit found what it repaired.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsFound {
+    /// Its assessment, without what was measured after the repairs.
+    pub assessment: Assessment,
+    /// Which of its findings no longer exist as left.
+    pub mended: Vec<Mended>,
+}
+
+/// A finding that was mended on the visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Mended {
+    /// Its position among the findings as found.
+    pub finding: usize,
+    /// Whether the repair was read again at full load.
+    pub proved: bool,
+}
+
+impl AsFound {
+    /// The mended findings, and whether each repair was read again at full load.
+    pub fn mended(&self) -> impl Iterator<Item = (&Finding, bool)> {
+        self.mended
+            .iter()
+            .filter_map(|m| Some((self.assessment.findings.get(m.finding)?, m.proved)))
+    }
 }
 
 impl Assessment {

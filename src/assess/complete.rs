@@ -12,6 +12,7 @@
 //! exception from a complete visit, as long as its leg was read elsewhere and nothing contradicts
 //! the reason.
 
+use super::as_left::{self, Series};
 use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
 use super::earlier::Earlier;
 use super::heat::{legs, measured, places};
@@ -39,7 +40,7 @@ pub(super) fn judge(
     legs_told(circuit, notes);
     torque(circuit, notes);
     surfaces(circuit, connections, notes);
-    if visit.reason == Reason::Periodic && !earlier.iter().any(|e| e.date < visit.date) {
+    if visit.reason == Reason::Periodic && !earlier.iter().any(|e| e.date <= visit.date) {
         notes
             .limitations
             .push(limit(circuit, LimitationId::NoEarlier, false));
@@ -125,7 +126,8 @@ fn readings(
         .iter()
         .copied()
         .filter(|&i| {
-            minutes_at_full(heat, &full, i).is_some_and(|m| m >= rules.thermal.long_round_min.value)
+            minutes_at_full(circuit, heat, &full, i)
+                .is_some_and(|m| m >= rules.thermal.long_round_min.value)
         })
         .collect();
     if long.is_empty() {
@@ -149,11 +151,11 @@ fn readings(
         .partition(|c| read(c));
     let exceptions = exceptions(circuit, &read, &not_read);
     let excepted: HashSet<&str> = exceptions.iter().map(|(_, c)| c.id.as_str()).collect();
-    let unread: Vec<String> = not_read
+    let (repaired, unread): (Vec<String>, Vec<String>) = not_read
         .iter()
         .filter(|c| !excepted.contains(c.id.as_str()))
         .map(|c| c.id.clone())
-        .collect();
+        .partition(|id| as_left::repaired(circuit, id));
     for declared in &circuit.not_read {
         let connections: Vec<String> = exceptions
             .iter()
@@ -174,6 +176,11 @@ fn readings(
         .filter(|c| c.rounds.iter().filter(|r| r.current.ampere() > 0.0).count() == 1)
         .map(|c| c.id.clone())
         .collect();
+    if !repaired.is_empty() {
+        let mut l = limit(circuit, LimitationId::RepairNotProved, true);
+        l.connections = repaired;
+        notes.limitations.push(l);
+    }
     if !unread.is_empty() {
         let mut l = limit(circuit, LimitationId::ReadingsMissing, true);
         l.connections = unread;
@@ -351,19 +358,21 @@ fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
 ///
 /// It is unknown when the load came up between two rounds. The earlier round shows only that it had
 /// not yet, so the time is an upper bound.
-fn minutes_at_full(heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
+fn minutes_at_full(circuit: &Circuit, heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
     let at = |i: usize| heat.rounds[i].at.seconds();
-    let first = (0..=round)
+    let Series { from, start } = as_left::series(circuit, heat, round);
+    let first = (start..=round)
         .rev()
         .take_while(|i| full.binary_search(i).is_ok())
         .last()?;
-    let since = match (heat.charging_from, first.checked_sub(1)) {
+    let before = first.checked_sub(1).filter(|before| *before >= start);
+    let since = match (from, before) {
         (Some(from), Some(before)) => from.seconds().max(at(before)),
         (Some(from), None) => from.seconds(),
         // If the start is unknown, only the time observed at full load counts.
         (None, _) => at(first),
     };
-    (heat.charging_from.is_some() || first < round).then(|| (at(round) - since) as f64 / 60.0)
+    (from.is_some() || first < round).then(|| (at(round) - since) as f64 / 60.0)
 }
 
 fn no_long_round(
@@ -376,7 +385,7 @@ fn no_long_round(
     let mut l = limit(circuit, LimitationId::NoLongRound, true);
     let longest = full
         .iter()
-        .filter_map(|&i| minutes_at_full(heat, full, i))
+        .filter_map(|&i| minutes_at_full(circuit, heat, full, i))
         .reduce(f64::max);
     if let Some(m) = longest {
         l.values.insert(

@@ -75,7 +75,7 @@ struct Diagnosis<'a> {
 }
 
 /// Whether a check shows that a joint has more resistance than it should.
-fn shows_poor_joint(check: &CheckResult) -> bool {
+pub(super) fn shows_poor_joint(check: &CheckResult) -> bool {
     matches!(
         check.id,
         CheckId::LegDifference
@@ -93,7 +93,7 @@ fn shows_loose_screw(check: &CheckResult) -> bool {
 }
 
 /// Whether a check grades the heat of a connection by itself, whatever warms it.
-fn shows_heat(check: &CheckResult) -> bool {
+pub(super) fn shows_heat(check: &CheckResult) -> bool {
     matches!(
         check.id,
         CheckId::Rise | CheckId::ProjectedHeat | CheckId::OverRating

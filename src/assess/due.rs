@@ -1,5 +1,6 @@
 //! When to inspect again.
 
+use super::as_left;
 use super::assessment::{Assessment, CheckResult, NextDue};
 use super::finding::{Charging, Finding};
 use super::order;
@@ -102,12 +103,18 @@ fn hot_after_torque(finding: &Finding, checks: &[CheckResult], visit: &Visit) ->
             finding.connections.first() == Some(&t.connection)
                 && order::of(t.when, c.heat.as_ref()) == Some(order::Order::After)
         });
-    if set_later {
-        return false;
-    }
     let set = |c: &CheckResult| c.id == CheckId::TorqueMoved && c.variant != Some(Variant::Untold);
+    // Set as a repair, and hot in the rounds after it.
+    let set_as_repair = visit.circuits.iter().any(|c| {
+        finding.circuit.as_ref() == Some(&c.id)
+            && c.heat_after.is_some()
+            && finding
+                .connections
+                .first()
+                .is_some_and(|id| as_left::repaired(c, id))
+    });
     finding.cause == Cause::Known(CauseId::PoorJoint)
-        && finding.checks(checks).any(set)
+        && (set_as_repair || (!set_later && finding.checks(checks).any(set)))
         && finding
             .checks(checks)
             .any(|c| c.id != CheckId::TorqueMoved && c.effective_grade() >= Grade::Watch)

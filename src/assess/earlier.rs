@@ -1,5 +1,6 @@
 //! An earlier visit, already assessed.
 
+use super::as_left::made_anew;
 use crate::assess::assessment::{Assessment, CheckResult, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::Current;
 use crate::visit::{Circuit, Visit};
@@ -39,7 +40,7 @@ impl Earlier {
                 .zip(&assessed.connections)
                 .map(|((_, connection), found)| EarlierConnection {
                     found: found.clone(),
-                    remade: connection.remade,
+                    remade: connection.remade || made_anew(described, &connection.id),
                     rated: described.charger.rated_current,
                 })
                 .collect()
@@ -55,7 +56,13 @@ impl Earlier {
                     (described.id.clone(), connections(described, assessed))
                 })
                 .collect(),
-            moved: moved(&assessment.checks),
+            // What was mended had moved all the same.
+            moved: moved(
+                assessment
+                    .as_found
+                    .as_ref()
+                    .map_or(&assessment.checks, |found| &found.assessment.checks),
+            ),
         }
     }
 }

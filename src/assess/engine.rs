@@ -6,8 +6,8 @@ use super::earlier::Earlier;
 use super::finding::{Charging, Finding};
 use super::notes::Notes;
 use super::{
-    charging, circuit, complete, condition, diagnose, due,
-    heat::{charging_current, findings, hints, legs, measured, resistance, since},
+    as_left, charging, circuit, complete, condition, diagnose, due,
+    heat::{charging_current, findings, hints, legs, resistance, since},
     instruments, isolation, judgement, order, torque,
 };
 use crate::rules::Rules;
@@ -17,8 +17,32 @@ use chrono::NaiveDate;
 
 /// Judges a visit by a rule set, comparing it with earlier visits (any order).
 ///
+/// A visit that repaired something is judged twice, as found and as left; the result is about the
+/// state as left, and has the other in [`Assessment::as_found`].
+///
 /// Pure: the same arguments always give the same assessment.
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
+    if visit.circuits.iter().all(|c| c.repairs.is_empty()) {
+        return judge(visit, rules, earlier, None);
+    }
+    let found = judge(&as_left::as_found(visit), rules, earlier, None);
+    let mut left = judge(
+        &as_left::as_left(visit, &found),
+        rules,
+        earlier,
+        Some(&found),
+    );
+    left.as_found = Some(Box::new(as_left::compare(found, &left, visit)));
+    left
+}
+
+/// Judges one state of a visit; `found` is the state before its repairs, if this is the one after.
+fn judge(
+    visit: &Visit,
+    rules: &Rules,
+    earlier: &[Earlier],
+    found: Option<&Assessment>,
+) -> Assessment {
     let mut notes = Notes::default();
     instruments::judge(visit, rules, &mut notes);
     complete::cut_short(visit, &mut notes);
@@ -26,7 +50,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     let mut dates = Vec::new();
     let mut circuits = Vec::with_capacity(visit.circuits.len());
     for circuit in &visit.circuits {
-        let (assessed, worse_on) = judge_circuit(visit, circuit, rules, earlier, &mut notes);
+        let (assessed, worse_on) = judge_circuit(visit, circuit, rules, earlier, found, &mut notes);
         circuits.push(assessed);
         dates.extend(worse_on);
     }
@@ -52,6 +76,7 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
         checks: results,
         findings: Vec::new(),
         charging: Charging::AsUsual,
+        as_found: None,
     };
     draw(&mut assessment, visit, rules);
     assessment.next_due = due::next(
@@ -136,6 +161,7 @@ fn judge_circuit(
     circuit: &Circuit,
     rules: &Rules,
     earlier: &[Earlier],
+    found: Option<&Assessment>,
     notes: &mut Notes,
 ) -> (CircuitAssessment, Vec<NaiveDate>) {
     let mut worse_on = Vec::new();
@@ -146,7 +172,7 @@ fn judge_circuit(
         .checks
         .extend(torque::findings(circuit, visit, rules, earlier));
 
-    let mut connections = measured::measure(visit, circuit, rules, notes);
+    let mut connections = as_left::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
     findings::judge(circuit, &connections, rules, &visit.judgement, notes);
     legs::judge(circuit, &connections, rules, notes);
@@ -161,7 +187,10 @@ fn judge_circuit(
         notes,
         &mut worse_on,
     );
-    order::judge(visit, circuit, &connections, rules, notes);
+    match found.filter(|_| !circuit.repairs.is_empty()) {
+        Some(found) => as_left::carry_over(circuit, found, notes),
+        None => order::judge(visit, circuit, &connections, rules, notes),
+    }
     complete::judge(visit, circuit, &connections, earlier, rules, notes);
 
     let checks = circuit::checks(circuit, rules);

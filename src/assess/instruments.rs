@@ -77,7 +77,13 @@ fn used(visit: &Visit, instrument: &Instrument) -> bool {
     );
     visit.circuits.iter().any(|c| {
         (in_rounds && c.heat.as_ref().is_some_and(|h| !h.rounds.is_empty()))
-            || c.heat.as_ref().is_some_and(|h| h.with == instrument.id)
+            || [&c.heat, &c.heat_after]
+                .into_iter()
+                .flatten()
+                .any(|h| h.with == instrument.id)
+            || c.repairs
+                .iter()
+                .any(|r| r.with.as_ref() == Some(&instrument.id))
             || c.torque
                 .iter()
                 .any(|t| t.with.as_ref() == Some(&instrument.id))

@@ -1,6 +1,7 @@
 //! The findings engine: pure functions from a visit, a rule set and earlier visits to an
 //! [`Assessment`]. No files, no clock, no text for customers.
 
+mod as_left;
 pub mod assessment;
 mod by_built_in;
 mod charging;

@@ -160,7 +160,7 @@ fn moved_before(
 ) -> bool {
     let last = earlier
         .iter()
-        .filter(|e| e.date < visit.date)
+        .filter(|e| e.date <= visit.date)
         .max_by_key(|e| e.date);
     let same = |(c, id): &(String, String)| *c == circuit.id && *id == connection.id;
     !connection.remade && last.is_some_and(|e| e.moved.iter().any(same))

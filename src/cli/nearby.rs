@@ -15,7 +15,6 @@ use crate::assess::Earlier;
 use crate::record::recompute::earlier_visit;
 use crate::rules::Rules;
 use crate::visit::{Diagnostics, Naming, Visit};
-use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
 /// Extensions of files that an earlier visit can be read from.
@@ -54,7 +53,7 @@ pub(super) fn compared(
     let mut told = Vec::with_capacity(visit.earlier.len());
     for (i, named) in visit.earlier.iter().enumerate() {
         let (text, visit) = earlier_source(named, path)
-            .and_then(|text| earlier(&text, named, rules, visit.date).map(|visit| (text, visit)))
+            .and_then(|text| earlier(&text, named, rules, visit).map(|visit| (text, visit)))
             .map_err(|why| misnamed(why, source, path, Naming::Earlier(i)))?;
         told.push(visit);
         sources.push(text);
@@ -81,20 +80,23 @@ fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
     Ok(record.visit)
 }
 
-/// The earlier visit in `source`, for comparison with the visit made on `visited`.
+/// The earlier visit in `source`, for comparison with a visit. Two visits on one day are told apart by
+/// their numbers.
 fn earlier(
     source: &str,
     named: &str,
     rules: &Rules,
-    visited: NaiveDate,
+    visit: &Visit,
 ) -> Result<Earlier, CommandError> {
     let earlier =
         earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))?;
     // Otherwise it would silently be left out of the comparison.
-    if earlier.date >= visited {
+    let same = earlier.date == visit.date && earlier.number == visit.number;
+    if earlier.date > visit.date || same {
         return Err(CommandError::Refused(format!(
-            "earlier visit {named}: it is not earlier than this visit ({visited}).\nCorrect the \
-             date, or remove it from `earlier:`."
+            "earlier visit {named}: it is not earlier than this visit ({}).\nCorrect the \
+             date, or remove it from `earlier:`.",
+            visit.date
         )));
     }
     Ok(earlier)

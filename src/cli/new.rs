@@ -292,14 +292,7 @@ impl New {
                 )),
             }
         }
-        if last.date < date {
-            earlier.push(relative(&here, from)?);
-        } else {
-            terminal::say(&format!(
-                "{}: has the same date, so the next visit does not list it under `earlier:`",
-                from.display()
-            ));
-        }
+        earlier.push(relative(&here, from)?);
         let own = Own {
             number: self
                 .number

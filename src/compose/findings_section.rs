@@ -35,6 +35,7 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     for (i, finding) in open.iter().enumerate() {
         one(speaker, connections, i + 1, finding, body);
     }
+    super::mended::section(speaker, 3, body);
     if let Some((heading, steps)) = speaker.heat_steps() {
         body.push(Block::Heading {
             level: 3,

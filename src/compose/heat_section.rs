@@ -31,7 +31,8 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         body.extend(speaker.circuit_heading(circuit));
         let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
         body.push(Block::Diagram(diagram(speaker, circuit, &numbered)));
-        let Some(heat) = circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) else {
+        let whole = circuit.whole_heat();
+        let Some(heat) = whole.as_ref().filter(|h| !h.rounds.is_empty()) else {
             body.push(Block::Paragraph(Text::plain(
                 words.word(&keys::HEAT_NOT_MEASURED),
             )));
@@ -89,7 +90,7 @@ pub(super) fn every_reading(
     body: &mut Vec<Block>,
 ) {
     for circuit in &speaker.visit.circuits {
-        if let Some(heat) = circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) {
+        if let Some(heat) = &circuit.whole_heat().filter(|h| !h.rounds.is_empty()) {
             let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
             body.push(Block::Table(readings(speaker, circuit, heat, &numbered)));
             let settled: Vec<_> = numbered

@@ -76,6 +76,8 @@ struct Report<'a> {
     circuits: Vec<CircuitOut<'a>>,
     checks: Vec<CheckResultOut<'a>>,
     findings: Vec<FindingOut<'a>>,
+    /// Findings that were mended on the visit and no longer exist as left.
+    mended: Vec<MendedOut<'a>>,
 }
 
 #[derive(Serialize)]
@@ -223,6 +225,34 @@ struct FindingOut<'a> {
 }
 
 #[derive(Serialize)]
+struct MendedOut<'a> {
+    cause: Cause,
+    subject: &'a str,
+    /// The grade as found.
+    grade: &'static str,
+    circuit: Option<&'a str>,
+    place: Option<&'a str>,
+    connections: &'a [String],
+    /// The finding as found.
+    text: String,
+    repairs: Vec<RepairOut<'a>>,
+    /// Whether the repair was read again at full load.
+    proved: bool,
+}
+
+#[derive(Serialize)]
+struct RepairOut<'a> {
+    connection: &'a str,
+    done: &'static str,
+    part: Option<&'a str>,
+    at: String,
+    cooled_to_c: Option<f64>,
+    /// Rise at rated current before and after the repair.
+    rise_before_k: Option<f64>,
+    rise_after_k: Option<f64>,
+}
+
+#[derive(Serialize)]
 struct JudgementOut<'a> {
     grade: &'static str,
     because: &'a str,
@@ -274,7 +304,52 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             .iter()
             .map(|f| finding(speaker, f))
             .collect(),
+        mended: mended(speaker),
     }
+}
+
+fn mended<'a>(speaker: &Speaker<'a>) -> Vec<MendedOut<'a>> {
+    let left = speaker.assessment;
+    let Some(state) = &left.as_found else {
+        return Vec::new();
+    };
+    let found = &state.assessment;
+    let before = Speaker {
+        assessment: found,
+        ..*speaker
+    };
+    state
+        .mended()
+        .filter_map(|(finding, proved)| {
+            let circuit = speaker.circuit(finding.circuit.as_deref())?;
+            let repairs = super::mended::repairs(circuit, finding).into_iter();
+            Some(MendedOut {
+                cause: finding.cause,
+                subject: subject(finding),
+                grade: finding.grade.word(),
+                circuit: finding.circuit.as_deref(),
+                place: finding.place.as_deref(),
+                connections: &finding.connections,
+                text: before.diagnosis(finding).text,
+                repairs: repairs
+                    .map(|r| RepairOut {
+                        connection: &r.connection,
+                        done: r.done.word(),
+                        part: r.part.as_deref(),
+                        at: super::numbers::clock(r.at),
+                        cooled_to_c: r.cooled_to.map(celsius),
+                        rise_before_k: kelvin(super::mended::rise(
+                            found,
+                            &circuit.id,
+                            &r.connection,
+                        )),
+                        rise_after_k: kelvin(super::mended::rise(left, &circuit.id, &r.connection)),
+                    })
+                    .collect(),
+                proved,
+            })
+        })
+        .collect()
 }
 
 fn limitation<'a>(speaker: &Speaker<'a>, l: &'a Limitation) -> LimitationOut<'a> {
@@ -289,7 +364,8 @@ fn limitation<'a>(speaker: &Speaker<'a>, l: &'a Limitation) -> LimitationOut<'a>
 }
 
 fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a> {
-    let heat = speaker.circuit(Some(&c.id)).and_then(|c| c.heat.as_ref());
+    let heat = speaker.circuit(Some(&c.id)).and_then(|c| c.whole_heat());
+    let heat = heat.as_ref();
     CircuitOut {
         id: &c.id,
         charging: c.charging.word(),
@@ -392,15 +468,19 @@ fn charging_limit(charging: Charging) -> Option<f64> {
     charging.limit().map(|a| rounded(a.ampere(), CURRENT))
 }
 
+/// The connection to treat first; else the place, the circuit, or `visit`.
+fn subject(f: &Finding) -> &str {
+    let subject = f.connections.first().or(f.place.as_ref());
+    subject
+        .or(f.circuit.as_ref())
+        .map_or("visit", String::as_str)
+}
+
 fn finding<'a>(speaker: &Speaker<'a>, f: &'a Finding) -> FindingOut<'a> {
     let sentence = speaker.diagnosis(f);
-    let subject = f.connections.first().or(f.place.as_ref());
-    let subject = subject
-        .or(f.circuit.as_ref())
-        .map_or("visit", String::as_str);
     FindingOut {
         cause: f.cause,
-        subject,
+        subject: subject(f),
         grade: f.grade.word(),
         rule_grade: f.rule_grade.word(),
         circuit: f.circuit.as_deref(),

@@ -171,6 +171,15 @@ keys! {
     TO_DO_JUDGED = "result.to-do.judged" ("rules-grade" "because");
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
+    MENDED_HEADING = "mended.heading";
+    MENDED_VERDICT = "mended.verdict" count "count";
+    MENDED_AS_FOUND = "mended.as-found" ("text");
+    MENDED_RE_TORQUED = "mended.re-torqued" ("connection" "time");
+    MENDED_REMADE = "mended.remade" ("connection" "time");
+    MENDED_PART_REPLACED = "mended.part-replaced" ("connection" "part" "time");
+    MENDED_COOLED = "mended.cooled" ("temperature");
+    MENDED_RISES = "mended.rises" ("connection" "before" "after");
+    MENDED_NOT_PROVED = "mended.not-proved";
     NOT_DONE_MORE = "result.not-done.more" count "count";
     DUE_FIRST = "due.first" ("date");
     DUE_CLEAN = "due.clean" ("date");

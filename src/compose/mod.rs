@@ -25,6 +25,7 @@ mod json;
 mod keys;
 mod letterhead;
 mod locale;
+mod mended;
 mod method_section;
 pub mod numbers;
 mod photos_section;

@@ -13,6 +13,7 @@ use super::error::ComposeError;
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::letterhead::author;
+use super::mended;
 use super::rules_note::rules_note;
 use super::speaker::Speaker;
 use super::wording::Wording;
@@ -96,6 +97,11 @@ impl Speaker<'_> {
                 &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
                 &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
             ),
+            (Outcome::Satisfactory, true, _) if self.mended_any() => (
+                Signal::Good,
+                &keys::VERDICT_CLEAN_TITLE,
+                &keys::MENDED_VERDICT,
+            ),
             (Outcome::Satisfactory, true, _) => (
                 Signal::Good,
                 &keys::VERDICT_CLEAN_TITLE,
@@ -116,6 +122,12 @@ impl Speaker<'_> {
             title: self.wording.word(title).to_owned(),
             text: sentences,
         }
+    }
+
+    /// Whether something was found and repaired on the visit.
+    fn mended_any(&self) -> bool {
+        let state = self.assessment.as_found.as_ref();
+        state.is_some_and(|state| !state.mended.is_empty())
     }
 
     /// Whether something could not be read, and is declared with its reason.
@@ -261,6 +273,7 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
         body.push(Block::Facts(answers));
     }
     to_do(speaker, level, body);
+    mended::section(speaker, level, body);
     body.push(Block::Facts(vec![(
         words.word(&keys::RESULT_BY_WHEN).to_owned(),
         Text::strong(speaker.next_due()),

@@ -287,6 +287,18 @@ impl Circuit {
         current.ampere() > 0.0 && current.ampere() >= share * self.charger.rated_current.ampere()
     }
 
+    /// The rounds of the heat measurement, followed by those after the repairs.
+    pub fn whole_heat(&self) -> Option<Heat> {
+        match (self.heat.clone(), &self.heat_after) {
+            (Some(mut heat), Some(after)) => {
+                heat.rounds.extend(after.rounds.iter().cloned());
+                Some(heat)
+            }
+            (Some(heat), None) => Some(heat),
+            (None, after) => after.clone(),
+        }
+    }
+
     /// All connections, with their places, in order from the supply.
     pub fn connections(&self) -> impl Iterator<Item = (&Place, &Connection)> {
         self.places

@@ -57,6 +57,8 @@ limitations! {
     AirNotMeasured = "air-not-measured" [];
     /// A connection was not read under load.
     ReadingsMissing = "readings-missing" [];
+    /// A connection that was repaired during the visit was not read again under load.
+    RepairNotProved = "repair-not-proved" [];
     /// The heat had not settled.
     NotSettled = "not-settled" [];
     /// A connection was read only once under load.

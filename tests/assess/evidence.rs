@@ -970,7 +970,7 @@ fn every_check_of_a_circuit_is_explained() {
 }
 
 #[test]
-fn a_visit_of_the_same_day_is_no_earlier_one() {
+fn another_visit_of_the_same_day_is_an_earlier_one_and_a_later_one_is_not() {
     let mut visit = plain([8.0, 8.0]);
     visit.reason = Reason::Periodic;
     let told = |before: &[Earlier]| {
@@ -978,7 +978,10 @@ fn a_visit_of_the_same_day_is_no_earlier_one() {
         let count = a.circuits[0].connections[0].earlier.len();
         (limited(&a, "no-earlier"), count)
     };
-    assert_eq!(told(&[earlier([8.0, 8.0], "today", 0)]), (true, 0));
+    let mut tomorrow = earlier([8.0, 8.0], "tomorrow", 0);
+    tomorrow.date = visit.date.succ_opt().unwrap();
+    assert_eq!(told(&[tomorrow]), (true, 0));
+    assert_eq!(told(&[earlier([8.0, 8.0], "morning", 0)]), (false, 1));
     assert_eq!(told(&[earlier([8.0, 8.0], "before", 1)]), (false, 1));
 }
 

@@ -10,6 +10,7 @@ mod findings;
 mod limits;
 mod order;
 mod properties;
+mod repaired;
 mod rules_builtin;
 mod rules_file;
 #[path = "../common/rules_files.rs"]

@@ -131,7 +131,7 @@ fn a_file_that_can_not_be_used_is_told_at_the_place_that_names_it() {
 }
 
 #[test]
-fn an_earlier_visit_is_of_a_day_before() {
+fn an_earlier_visit_is_another_one_and_no_later() {
     let bench = Bench::new();
     let text = alone("townhouse-first");
     assert!(text.contains("date: 2024-11-13"));
@@ -140,9 +140,14 @@ fn an_earlier_visit_is_of_a_day_before() {
     bench.write("before.yaml", &dated("2024-11-12"));
     bench.write("same.yaml", &text);
     bench.write("later.yaml", &dated("2024-11-14"));
-    bench.write("visit.yaml", &names("before.yaml"));
-    let ran = bench.run(&["check", "visit.yaml"]);
-    assert_eq!(ran.code, 0, "{}", ran.err);
+    let number = |line: &&str| line.trim_start().starts_with("number:");
+    let line = text.lines().find(number).unwrap();
+    bench.write("morning.yaml", &text.replace(line, "  number: M-1"));
+    for named in ["before.yaml", "morning.yaml"] {
+        bench.write("visit.yaml", &names(named));
+        let ran = bench.run(&["check", "visit.yaml"]);
+        assert_eq!(ran.code, 0, "{named}: {}", ran.err);
+    }
     for named in ["visit.yaml", "same.yaml", "later.yaml"] {
         bench.write("visit.yaml", &names(named));
         for command in ["check", "certify", "worksheet"] {
@@ -158,12 +163,14 @@ fn an_earlier_visit_is_of_a_day_before() {
 fn the_next_visit_of_the_same_day_is_taken_by_check() {
     let bench = Bench::new();
     let from = visit("townhouse-first");
-    for (day, said) in [("2024-11-13", true), ("2024-11-14", false)] {
+    for day in ["2024-11-13", "2024-11-14"] {
         let file = format!("{day}.yaml");
         let args = ["new", "--from", &from, "--date", day, "-o", &file];
         let ran = bench.run(&args);
         assert_eq!(ran.code, 0, "{}", ran.err);
-        assert_eq!(ran.err.contains("has the same date"), said, "{}", ran.err);
+        let next = std::fs::read_to_string(bench.path(&file)).unwrap();
+        let listed = next.split("\nearlier:").nth(1).unwrap();
+        assert!(listed.contains("townhouse-first/visit.yaml"), "{next}");
         let ran = bench.run(&["check", &file]);
         assert_eq!(ran.code, 0, "{}", ran.err);
     }

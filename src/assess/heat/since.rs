@@ -127,10 +127,10 @@ pub(crate) struct History<'a> {
 }
 
 impl<'a> History<'a> {
-    /// Visits before `today`; if two records belong to the same certificate, the first counts.
+    /// Visits up to `today`, because two may be made on one day; if two records belong to the same certificate, the first counts.
     pub fn of(circuit: &Circuit, today: NaiveDate, earlier: &'a [Earlier], rules: &Rules) -> Self {
         let mut visits: Vec<&Earlier> = Vec::new();
-        for visit in earlier.iter().filter(|e| e.date < today) {
+        for visit in earlier.iter().filter(|e| e.date <= today) {
             let known = |v: &&Earlier| v.number == visit.number && v.date == visit.date;
             if !visits.iter().any(known) {
                 visits.push(visit);

@@ -487,6 +487,7 @@ pub fn case() -> Case {
         checks: findings(),
         findings: Vec::new(),
         charging: Charging::AsUsual,
+        as_found: None,
     };
     let mut case = Case {
         built_in: Vec::new(),

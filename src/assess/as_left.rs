@@ -1,0 +1,272 @@
+//! The circuit as it was left: what was repaired during the visit, and read again, counts in the
+//! state after the repair; everything else as it was found.
+//!
+//! A repaired connection that was not read again at full load is not proved. Its readings from before
+//! the repair say nothing about it any more, so it counts as not read. The exception is a screw that
+//! was set to its torque without having been hot: its readings remain true, and so does the finding
+//! that it had moved.
+
+use super::assessment::{AsFound, Assessment, CheckResult, ConnectionAssessment, Mended};
+use super::diagnose;
+use super::finding::Finding;
+use super::heat::measured;
+use super::notes::Notes;
+use crate::rules::Rules;
+use crate::visit::{Circuit, Condition, Grade, Heat, Moment, RepairDone, TorqueFound, Visit};
+use crate::vocabulary::{CheckId, LimitationId};
+
+/// The visit as it was found: without what was measured after the repairs.
+pub(super) fn as_found(visit: &Visit) -> Visit {
+    let mut found = visit.clone();
+    for circuit in &mut found.circuits {
+        circuit.heat_after = None;
+    }
+    found
+}
+
+/// The visit as it was left, given what was found.
+///
+/// Where a circuit has rounds after the repairs, its `heat` has the rounds of both series, and
+/// `heat_after` those of the second, so that [`series`] can tell them apart.
+pub(super) fn as_left(visit: &Visit, found: &Assessment) -> Visit {
+    let mut left = visit.clone();
+    for circuit in &mut left.circuits {
+        if !circuit.repairs.is_empty() {
+            leave(circuit, &found.checks);
+        }
+    }
+    left
+}
+
+/// Whether a connection was taken apart or got a new part, so that it is not the one of before.
+pub(super) fn made_anew(circuit: &Circuit, connection: &str) -> bool {
+    circuit
+        .repairs
+        .iter()
+        .any(|r| r.connection == connection && r.done != RepairDone::ReTorqued)
+}
+
+/// Whether a connection was repaired.
+pub(super) fn repaired(circuit: &Circuit, connection: &str) -> bool {
+    circuit.repairs.iter().any(|r| r.connection == connection)
+}
+
+fn leave(circuit: &mut Circuit, found: &[CheckResult]) {
+    let hot = |connection: &str| {
+        found.iter().any(|c| {
+            c.circuit.as_deref() == Some(&circuit.id)
+                && c.connections.first().map(String::as_str) == Some(connection)
+                && c.effective_grade() >= Grade::Watch
+                && (diagnose::shows_heat(c) || diagnose::shows_poor_joint(c))
+        })
+    };
+    let read_again = |connection: &str| {
+        circuit
+            .heat_after
+            .iter()
+            .flat_map(|h| &h.rounds)
+            .filter(|r| r.current.ampere() > 0.0)
+            .any(|r| r.readings.iter().any(|(id, _)| id == connection))
+    };
+    let changed: Vec<String> = circuit
+        .repairs
+        .iter()
+        .map(|r| &r.connection)
+        .filter(|id| read_again(id) || made_anew(circuit, id) || hot(id))
+        .cloned()
+        .collect();
+    let of_before: Vec<String> = circuit
+        .connections()
+        .map(|(_, c)| &c.id)
+        .filter(|id| read_again(id) || changed.contains(id))
+        .cloned()
+        .collect();
+
+    let anew: Vec<String> = changed
+        .iter()
+        .filter(|id| made_anew(circuit, id))
+        .cloned()
+        .collect();
+    let damage = |condition: &Condition| {
+        matches!(
+            condition,
+            Condition::Melted | Condition::Discoloured | Condition::Corroded | Condition::Damaged
+        )
+    };
+    for seen in &mut circuit.looked_at {
+        if seen.connection.as_ref().is_some_and(|c| anew.contains(c)) {
+            seen.seen.retain(|condition| !damage(condition));
+            if seen.seen.is_empty() {
+                seen.seen.push(Condition::Clean);
+            }
+        }
+    }
+    for place in &mut circuit.places {
+        for connection in &mut place.connections {
+            connection.remade |= anew.contains(&connection.id);
+        }
+    }
+    // What counts is the torque that it was left at. That of an old joint says nothing of a new one.
+    circuit
+        .torque
+        .retain(|t| t.left.is_some() || !anew.contains(&t.connection));
+    for check in &mut circuit.torque {
+        if changed.contains(&check.connection)
+            && let Some(left) = check.left
+        {
+            check.found = TorqueFound::Value(left);
+        }
+    }
+    if let Some(heat) = &mut circuit.heat {
+        for round in &mut heat.rounds {
+            round.readings.retain(|(id, _)| !of_before.contains(id));
+        }
+    }
+    circuit.heat = circuit.whole_heat();
+}
+
+/// One series of rounds: when its charging began, and the position of its first round.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Series {
+    /// When charging began.
+    pub from: Option<Moment>,
+    /// Position of its first round in the circuit's rounds.
+    pub start: usize,
+}
+
+/// The series that a round of the circuit's heat belongs to.
+pub(super) fn series(circuit: &Circuit, heat: &Heat, round: usize) -> Series {
+    match second(circuit, heat) {
+        Some((start, after)) if round >= start => Series {
+            from: after.charging_from,
+            start,
+        },
+        _ => Series {
+            from: heat.charging_from,
+            start: 0,
+        },
+    }
+}
+
+/// Position of the first round after the repairs, and their series.
+fn second<'a>(circuit: &'a Circuit, heat: &Heat) -> Option<(usize, &'a Heat)> {
+    let after = circuit.heat_after.as_ref()?;
+    Some((heat.rounds.len().checked_sub(after.rounds.len())?, after))
+}
+
+/// Measures every connection of a circuit, each in the series that it was last read in.
+pub(super) fn measure(
+    visit: &Visit,
+    circuit: &Circuit,
+    rules: &Rules,
+    notes: &mut Notes,
+) -> Vec<ConnectionAssessment> {
+    let parts = circuit
+        .heat
+        .as_ref()
+        .and_then(|heat| Some((heat, second(circuit, heat)?)));
+    let Some((heat, (start, after))) = parts else {
+        return measured::measure(visit, circuit, rules, notes);
+    };
+    let with = |heat: Heat| Circuit {
+        heat: Some(heat),
+        heat_after: None,
+        ..circuit.clone()
+    };
+    let mut first = heat.clone();
+    first.rounds.truncate(start);
+    let before = measured::measure(visit, &with(first), rules, notes);
+    let again = measured::measure(visit, &with(after.clone()), rules, notes);
+    before
+        .into_iter()
+        .zip(again)
+        .map(|(before, mut again)| {
+            if again.rounds.is_empty() {
+                return before;
+            }
+            for round in &mut again.rounds {
+                round.round += start;
+            }
+            again
+        })
+        .collect()
+}
+
+/// What was judged in the state as found, and holds for the circuit as left: the order of work, and
+/// what was tightened while it was hot.
+pub(super) fn carry_over(circuit: &Circuit, found: &Assessment, notes: &mut Notes) {
+    let own = |id: &Option<String>| id.as_ref() == Some(&circuit.id);
+    let hot = found.checks.iter();
+    notes.checks.extend(
+        hot.filter(|c| c.id == CheckId::TorqueHot && own(&c.circuit))
+            .cloned(),
+    );
+    let order = found.limitations.iter();
+    notes.limitations.extend(
+        order
+            .filter(|l| {
+                let of_order = [LimitationId::NotAsFound, LimitationId::TorqueOrderNotTold];
+                of_order.contains(&l.id) && own(&l.circuit)
+            })
+            .cloned(),
+    );
+}
+
+/// What was found and no longer exists as left.
+pub(super) fn compare(found: Assessment, left: &Assessment, visit: &Visit) -> AsFound {
+    let mended = found
+        .findings
+        .iter()
+        .enumerate()
+        .filter_map(|(position, finding)| {
+            let circuit = visit
+                .circuits
+                .iter()
+                .find(|c| finding.circuit.as_ref() == Some(&c.id))?;
+            let gone = finding.grade > Grade::Note
+                && !circuit.repairs.is_empty()
+                && !left.findings.iter().any(|now| remains(finding, now));
+            gone.then(|| Mended {
+                finding: position,
+                proved: proved(finding, left),
+            })
+        })
+        .collect();
+    AsFound {
+        assessment: found,
+        mended,
+    }
+}
+
+/// Whether a finding as left is one as found, or the same connection is still no better than to watch.
+fn remains(finding: &Finding, now: &Finding) -> bool {
+    let first = finding.connections.first();
+    let alike = match first {
+        Some(_) => finding
+            .connections
+            .iter()
+            .any(|c| now.connections.contains(c)),
+        None => finding.place == now.place,
+    };
+    let same_connection = first.is_some() && first == now.connections.first();
+    finding.circuit == now.circuit
+        && ((finding.cause == now.cause && alike) || (same_connection && now.grade >= Grade::Watch))
+}
+
+/// Whether everything that a finding was about was read again at full load.
+fn proved(finding: &Finding, left: &Assessment) -> bool {
+    let open = left
+        .limitations
+        .iter()
+        .filter(|l| l.id == LimitationId::RepairNotProved && l.circuit == finding.circuit);
+    let connections = left
+        .circuits
+        .iter()
+        .filter(|c| finding.circuit.as_ref() == Some(&c.id))
+        .flat_map(|c| &c.connections);
+    open.flat_map(|l| &l.connections).all(|open| {
+        let at = connections.clone().find(|c| c.id == *open);
+        !finding.connections.contains(open)
+            && at.is_none_or(|at| finding.place.as_ref() != Some(&at.place))
+    })
+}

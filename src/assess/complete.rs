@@ -334,6 +334,35 @@ fn listed_before(visit: &Visit, circuit: &Circuit, earlier: &[Earlier], notes: &
     }
 }
 
+/// Circuits of the latest earlier visit that are neither listed now nor removed.
+pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: &mut Notes) {
+    let before = earlier.iter().filter(|e| e.date <= visit.date);
+    let Some(before) = before.max_by_key(|e| e.date) else {
+        return;
+    };
+    let known = |id: &str| {
+        visit.circuits.iter().any(|c| {
+            c.id == id || c.removed.iter().any(|r| r.circuit.as_deref() == Some(id))
+        })
+    };
+    let circuits = before.circuits.iter().map(|(id, _)| id.as_str());
+    let gone: Vec<&str> = circuits.filter(|id| !known(id)).collect();
+    if !gone.is_empty() {
+        notes.limitations.push(Limitation {
+            id: LimitationId::EarlierCircuitNotListed,
+            circuit: None,
+            place: None,
+            connections: Vec::new(),
+            incomplete: true,
+            values: [
+                (ValueName::Earlier, Value::Text(before.number.clone())),
+                (ValueName::Missing, Value::Text(gone.join(", "))),
+            ]
+            .into(),
+        });
+    }
+}
+
 fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
     let mut l = limit(circuit, LimitationId::NoFullLoadRound, true);
     let highest = heat

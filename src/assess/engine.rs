@@ -46,6 +46,7 @@ fn judge(
     let mut notes = Notes::default();
     instruments::judge(visit, rules, &mut notes);
     complete::cut_short(visit, &mut notes);
+    complete::circuits_listed_before(visit, earlier, &mut notes);
 
     let mut dates = Vec::new();
     let mut circuits = Vec::with_capacity(visit.circuits.len());

@@ -21,13 +21,15 @@ keys! {
         may note: String = Lines::<{ limits::NOTE }>, "The cover trips an interlock.";
     }
 
-    /// A place or connection of an earlier visit that no longer exists.
+    /// A place, connection or circuit of an earlier visit that no longer exists.
     #[derive(Debug, Clone, PartialEq, Eq)]
     pub struct Removed, "what was removed", Removed::fit {
         /// The connection, by its id at the earlier visit
         may connection: String = Reference("the id of a connection"), "splice-L1";
         /// The place, by its id at the earlier visit
         may place: String = Reference("the id of a place"), "splice";
+        /// The circuit, by its id at the earlier visit
+        may circuit: String = Reference("the id of a circuit"), "bay-2";
         /// Why it no longer exists
         must why: String = Lines::<{ limits::NOTE }>, "The run was pulled anew without a splice.";
     }
@@ -44,13 +46,14 @@ keys! {
 
 impl Removed {
     fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
-        if self.connection.is_some() == self.place.is_some()
+        let named = [&self.connection, &self.place, &self.circuit];
+        if named.into_iter().flatten().count() != 1
             && let Some(v) = f.get("why")
         {
             r.problem(
                 r.mark(v),
-                "exactly one connection or place was removed for this reason",
-                "write `connection` or `place`, and an entry for each",
+                "exactly one connection, place or circuit was removed for this reason",
+                "write `connection`, `place` or `circuit`, and an entry for each",
             );
         }
     }

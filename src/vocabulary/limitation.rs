@@ -93,6 +93,8 @@ limitations! {
     GroundNotInspectedAtCharger = "ground-not-inspected-at-charger" [];
     /// Connections of an earlier visit that are neither listed nor removed.
     EarlierNotListed = "earlier-not-listed" [Earlier, Missing];
+    /// Circuits of an earlier visit that are neither listed nor removed.
+    EarlierCircuitNotListed = "earlier-circuit-not-listed" [Earlier, Missing];
     /// Not read under load, because the cover stays closed while charging.
     NotReadClosed = "not-read-closed" [];
     /// Not read under load, because it can't be reached.

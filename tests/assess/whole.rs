@@ -304,12 +304,50 @@ fn what_an_earlier_certificate_listed_is_inspected_or_said_to_be_removed() {
     let removed = |connection: Option<&str>, place: Option<&str>| Removed {
         connection: connection.map(str::to_owned),
         place: place.map(str::to_owned),
+        circuit: None,
         why: "The run was pulled anew.".to_owned(),
     };
     let one = now(&|v| v.circuits[0].removed = vec![removed(Some("splice-L1"), None)]);
     assert_eq!(told(&one), ["earlier-not-listed!"], "the other leg");
     let all = now(&|v| v.circuits[0].removed = vec![removed(None, Some("splice"))]);
     assert!(all.complete, "{:?}", told(&all));
+}
+
+#[test]
+fn a_circuit_of_an_earlier_certificate_is_inspected_or_said_to_be_removed() {
+    let rules = built_in("us").unwrap();
+    let mut before = plain([10.0, 10.0]);
+    before.date = day(2025, 11, 4);
+    let mut second = before.circuits[0].clone();
+    second.id = "bay-2".to_owned();
+    before.circuits.push(second);
+    let earlier = Earlier::new(&before, &assess(&before, rules, &[]));
+    let now = |change: &dyn Fn(&mut Visit)| {
+        let mut visit = plain([10.0, 10.0]);
+        visit.reason = Reason::Periodic;
+        change(&mut visit);
+        assess(&visit, rules, std::slice::from_ref(&earlier))
+    };
+    let gone = now(&|_| ());
+    assert_eq!(told(&gone), ["earlier-circuit-not-listed!"]);
+    assert!(!gone.complete);
+    let renamed = now(&|v| v.circuits[0].id = "garage".to_owned());
+    assert!(told(&renamed).contains(&"earlier-circuit-not-listed!".to_owned()));
+    let removed = now(&|v| {
+        v.circuits[0].removed.push(Removed {
+            connection: None,
+            place: None,
+            circuit: Some("bay-2".to_owned()),
+            why: "The charger was taken down.".to_owned(),
+        });
+    });
+    assert!(removed.complete, "{:?}", told(&removed));
+    let both = now(&|v| {
+        let mut second = v.circuits[0].clone();
+        second.id = "bay-2".to_owned();
+        v.circuits.push(second);
+    });
+    assert!(both.complete, "{:?}", told(&both));
 }
 
 fn not_read(place: &str, connection: Option<&str>, why: WhyNotRead) -> NotRead {

@@ -136,6 +136,8 @@ pub struct CircuitAssessment {
     /// Whether charging may go on: the strictest advice of its findings and of those that concern
     /// the whole visit.
     pub charging: Charging,
+    /// When to inspect this circuit again.
+    pub next_due: NextDue,
     /// Largest current of any loaded round, as a multiple of the charger's rated current.
     pub load_fraction: Option<f64>,
 }

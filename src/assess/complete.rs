@@ -341,9 +341,10 @@ pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: 
         return;
     };
     let known = |id: &str| {
-        visit.circuits.iter().any(|c| {
-            c.id == id || c.removed.iter().any(|r| r.circuit.as_deref() == Some(id))
-        })
+        visit
+            .circuits
+            .iter()
+            .any(|c| c.id == id || c.removed.iter().any(|r| r.circuit.as_deref() == Some(id)))
     };
     let circuits = before.circuits.iter().map(|(id, _)| id.as_str());
     let gone: Vec<&str> = circuits.filter(|id| !known(id)).collect();

@@ -9,9 +9,18 @@ use crate::visit::{Grade, Reason, Visit};
 use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
 use chrono::{Months, NaiveDate};
 
+/// No date yet.
+pub(super) const fn unknown() -> NextDue {
+    NextDue {
+        date: None,
+        basis: "stop",
+        source: String::new(),
+    }
+}
+
 /// The next date: the interval for the worst grade, shortened for an incomplete visit and by a
 /// trend that reaches its next grade sooner.
-pub(super) fn next(
+fn next(
     visit: NaiveDate,
     reason: Reason,
     worst: Grade,
@@ -57,6 +66,30 @@ pub(super) fn next(
     due
 }
 
+/// Sets the next date of the visit and of each of its circuits. `trends` has the dates on which a trend
+/// of each circuit reaches its next grade, in the order of the circuits.
+pub(super) fn set(
+    assessment: &mut Assessment,
+    visit: &Visit,
+    trends: &[Vec<NaiveDate>],
+    rules: &Rules,
+) {
+    let due = |worst: Grade, complete: bool, trend: Option<NaiveDate>| {
+        let next = next(visit.date, visit.reason, worst, complete, trend, rules);
+        returning(next, visit, rules)
+    };
+    let (findings, limitations) = (&assessment.findings, &assessment.limitations);
+    for (circuit, trends) in assessment.circuits.iter_mut().zip(trends) {
+        let own = |id: &Option<String>| id.as_ref().is_none_or(|id| *id == circuit.id);
+        let grades = findings.iter().filter(|f| own(&f.circuit));
+        let worst = grades.map(|f| f.grade).max().unwrap_or(Grade::Pass);
+        let complete = !limitations.iter().any(|l| l.incomplete && own(&l.circuit));
+        circuit.next_due = due(worst, complete, trends.iter().min().copied());
+    }
+    let trend = trends.iter().flatten().min().copied();
+    assessment.next_due = due(assessment.worst(), assessment.complete, trend);
+}
+
 /// Sets the deadline of each finding, and brings the next date forward to the earliest of those
 /// that concern a joint that must be remade soon.
 ///
@@ -79,16 +112,27 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
             Grade::Note | Grade::Pass if next_due.basis == "repair" => within(r.watch.value),
             Grade::Note | Grade::Pass => next_due.date.or_else(|| within(r.watch.value)),
         };
-        if soon && finding.deadline < next_due.date {
-            *next_due = NextDue {
-                date: finding.deadline,
-                basis: "repair",
-                source: r.hot_after_torque.source.clone(),
-            };
+        if soon {
+            let circuits = assessment.circuits.iter_mut();
+            let own = circuits.filter(|c| finding.circuit.as_ref().is_none_or(|id| *id == c.id));
+            for due in own.map(|c| &mut c.next_due).chain([&mut *next_due]) {
+                if finding.deadline < due.date {
+                    *due = NextDue {
+                        date: finding.deadline,
+                        basis: "repair",
+                        source: r.hot_after_torque.source.clone(),
+                    };
+                }
+            }
         }
     }
     if assessment.charging == Charging::NotAtAll {
         next_due.date = None;
+    }
+    for circuit in &mut assessment.circuits {
+        if circuit.charging == Charging::NotAtAll {
+            circuit.next_due.date = None;
+        }
     }
 }
 
@@ -121,7 +165,7 @@ fn hot_after_torque(finding: &Finding, checks: &[CheckResult], visit: &Visit) ->
 }
 
 /// The next date, no later than the day on which somebody returns to a visit that ended early.
-pub(super) fn returning(due: NextDue, visit: &Visit, rules: &Rules) -> NextDue {
+fn returning(due: NextDue, visit: &Visit, rules: &Rules) -> NextDue {
     let return_on = visit.cut_short.as_ref().and_then(|c| c.return_on);
     match (return_on, due.date) {
         (Some(day), Some(date)) if day < date => NextDue {

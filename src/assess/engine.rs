@@ -48,12 +48,12 @@ fn judge(
     complete::cut_short(visit, &mut notes);
     complete::circuits_listed_before(visit, earlier, &mut notes);
 
-    let mut dates = Vec::new();
+    let mut trends = Vec::with_capacity(visit.circuits.len());
     let mut circuits = Vec::with_capacity(visit.circuits.len());
     for circuit in &visit.circuits {
         let (assessed, worse_on) = judge_circuit(visit, circuit, rules, earlier, found, &mut notes);
         circuits.push(assessed);
-        dates.extend(worse_on);
+        trends.push(worse_on);
     }
 
     let Notes {
@@ -72,7 +72,7 @@ fn judge(
         outcome: Outcome::Satisfactory,
         complete,
         limitations,
-        next_due: due::next(visit.date, visit.reason, Grade::Pass, complete, None, rules),
+        next_due: due::unknown(),
         circuits,
         checks: results,
         findings: Vec::new(),
@@ -80,15 +80,7 @@ fn judge(
         as_found: None,
     };
     draw(&mut assessment, visit, rules);
-    assessment.next_due = due::next(
-        visit.date,
-        visit.reason,
-        assessment.worst(),
-        complete,
-        dates.iter().min().copied(),
-        rules,
-    );
-    assessment.next_due = due::returning(assessment.next_due, visit, rules);
+    due::set(&mut assessment, visit, &trends, rules);
     due::deadlines(&mut assessment, visit, rules);
     assessment
 }
@@ -212,6 +204,7 @@ fn judge_circuit(
             connections,
             checks,
             charging: Charging::AsUsual,
+            next_due: due::unknown(),
             load_fraction,
         },
         worse_on,

@@ -118,6 +118,8 @@ struct CircuitOut<'a> {
     id: &'a str,
     charging: &'static str,
     charging_limit_a: Option<f64>,
+    next_due: Option<NaiveDate>,
+    next_due_basis: &'static str,
     /// How the inspector left it.
     left_as: Option<LeftAsOut<'a>>,
     load_fraction: Option<f64>,
@@ -370,6 +372,8 @@ fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a
         id: &c.id,
         charging: c.charging.word(),
         charging_limit_a: charging_limit(c.charging),
+        next_due: c.next_due.date,
+        next_due_basis: c.next_due.basis,
         left_as: speaker
             .circuit(Some(&c.id))
             .and_then(|c| c.left_as.as_ref())

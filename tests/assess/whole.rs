@@ -506,3 +506,21 @@ fn with_three_phases_every_pair_is_proved_dead() {
         assert!(proved(Some(pair)), "{pair}");
     }
 }
+
+#[test]
+fn each_circuit_has_its_own_next_date() {
+    let mut visit = plain([10.0, 10.0]);
+    let mut hot = plain([40.0, 10.0]).circuits[0].clone();
+    hot.id = "bay-2".to_owned();
+    let mut unread = visit.circuits[0].clone();
+    unread.id = "bay-3".to_owned();
+    unread.heat = None;
+    visit.circuits.extend([hot, unread]);
+    let a = judged(&visit);
+    let bases: Vec<&str> = a.circuits.iter().map(|c| c.next_due.basis).collect();
+    assert_eq!(bases, ["first", "repair", "incomplete"]);
+    // A joint graded repair forbids charging, so its circuit has no date.
+    let dated = a.circuits.iter().map(|c| c.next_due.date.is_some());
+    assert_eq!(dated.collect::<Vec<_>>(), [true, false, true]);
+    assert!(a.circuits[0].next_due.date > a.circuits[2].next_due.date);
+}

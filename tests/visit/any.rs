@@ -405,6 +405,7 @@ impl Dice {
                 .maybe(|d| Removed {
                     connection: None,
                     place: Some("gone".into()),
+                    circuit: None,
                     why: d.text(),
                 })
                 .into_iter()

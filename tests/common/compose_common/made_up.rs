@@ -422,6 +422,11 @@ pub fn case() -> Case {
         ],
         checks: checks(),
         charging: Charging::AsUsual,
+        next_due: NextDue {
+            date: Some(day(2026, 12, 6)),
+            basis: "repair",
+            source: "Made-up practice".to_owned(),
+        },
         load_fraction: Some(1.0),
     };
     let bay_2 = CircuitAssessment {
@@ -443,6 +448,11 @@ pub fn case() -> Case {
         }],
         checks: Vec::new(),
         charging: Charging::AsUsual,
+        next_due: NextDue {
+            date: Some(day(2026, 12, 6)),
+            basis: "repair",
+            source: "Made-up practice".to_owned(),
+        },
         load_fraction: None,
     };
     let assessment = Assessment {

@@ -5,9 +5,9 @@ pub use super::check_result::{CheckResult, Value, Values};
 use super::finding::{Charging, Finding};
 use super::thermal::trend::Slope;
 use super::thermal::uncertainty::Budget;
-use crate::quantity::{Current, Temperature, TemperatureDifference};
+use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
 use crate::rules::Checked;
-use crate::visit::{Grade, Reason};
+use crate::visit::{Grade, Reason, Surface};
 use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, vocabulary};
 use chrono::NaiveDate;
 
@@ -44,6 +44,29 @@ pub struct Assessment {
     /// The state before the repairs of this visit; `None` if nothing was repaired. Everything else
     /// here is about the state as left.
     pub as_found: Option<Box<AsFound>>,
+    /// What later visits are compared with, of a sound first visit; else empty.
+    pub baseline: Vec<Baseline>,
+}
+
+/// The value of one connection that a later reading can be compared with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Baseline {
+    /// Circuit id.
+    pub circuit: String,
+    /// Place id.
+    pub place: String,
+    /// Connection id.
+    pub connection: String,
+    /// Whether it is a closed cover, read from outside.
+    pub closed: bool,
+    /// Rise over air at the charger's rated current.
+    pub rise: Estimate,
+    /// True temperature in the last loaded round.
+    pub temperature: Option<Temperature>,
+    /// Surface that was aimed at.
+    pub surface: Option<Surface>,
+    /// Distance from which it was read.
+    pub distance: Option<Length>,
 }
 
 /// The state in which a visit found what it repaired.

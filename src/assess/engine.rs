@@ -6,7 +6,7 @@ use super::earlier::Earlier;
 use super::finding::{Charging, Finding};
 use super::notes::Notes;
 use super::{
-    as_left, charging, circuit, complete, condition, diagnose, due,
+    as_left, baseline, charging, circuit, complete, condition, diagnose, due,
     heat::{charging_current, findings, hints, legs, resistance, since},
     instruments, isolation, judgement, order, torque,
 };
@@ -78,10 +78,12 @@ fn judge(
         findings: Vec::new(),
         charging: Charging::AsUsual,
         as_found: None,
+        baseline: Vec::new(),
     };
     draw(&mut assessment, visit, rules);
     due::set(&mut assessment, visit, &trends, rules);
     due::deadlines(&mut assessment, visit, rules);
+    assessment.baseline = baseline::of(&assessment, visit);
     assessment
 }
 

@@ -3,6 +3,7 @@
 
 mod as_left;
 pub mod assessment;
+mod baseline;
 mod by_built_in;
 mod charging;
 mod check_result;

@@ -49,6 +49,7 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         });
         body.push(Block::Columns(Columns::One));
     }
+    super::baseline::section(speaker, connections, body);
     if !in_order.is_empty() {
         body.push(Block::Heading {
             level: 3,

@@ -8,14 +8,14 @@ use super::numbers::rounded;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{
-    Assessment, Check, CheckResult, CircuitAssessment, ConnectionAssessment, Estimate, Limitation,
-    RoundValue,
+    Assessment, Baseline, Check, CheckResult, CircuitAssessment, ConnectionAssessment, Estimate,
+    Limitation, RoundValue,
 };
 use crate::assess::{Charging, Finding};
 use crate::quantity::Temperature;
 use crate::rules::{Checked, Rules};
 use crate::visit::Grade;
-use crate::visit::{FORMAT, Heat, Visit};
+use crate::visit::{FORMAT, Heat, Surface, Visit};
 use crate::vocabulary::{Cause, CheckId, LimitationId, MissingKey, RatingOf, Variant};
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -78,6 +78,23 @@ struct Report<'a> {
     findings: Vec<FindingOut<'a>>,
     /// Findings that were mended on the visit and no longer exist as left.
     mended: Vec<MendedOut<'a>>,
+    /// What later visits are compared with, of a sound first visit.
+    baseline: Vec<BaselineOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct BaselineOut<'a> {
+    circuit: &'a str,
+    place: &'a str,
+    connection: &'a str,
+    /// Whether it is a closed cover, read from outside.
+    closed: bool,
+    rise_at_rated_k: f64,
+    rise_at_rated_uncertainty_k: f64,
+    /// In the last loaded round.
+    temperature_c: Option<f64>,
+    surface: Option<&'static str>,
+    distance_m: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -307,6 +324,21 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             .map(|f| finding(speaker, f))
             .collect(),
         mended: mended(speaker),
+        baseline: assessment.baseline.iter().map(baseline).collect(),
+    }
+}
+
+fn baseline(b: &Baseline) -> BaselineOut<'_> {
+    BaselineOut {
+        circuit: &b.circuit,
+        place: &b.place,
+        connection: &b.connection,
+        closed: b.closed,
+        rise_at_rated_k: rounded(b.rise.value.kelvin(), TEMPERATURE),
+        rise_at_rated_uncertainty_k: rounded(b.rise.expanded.kelvin(), TEMPERATURE),
+        temperature_c: b.temperature.map(celsius),
+        surface: b.surface.map(Surface::word),
+        distance_m: b.distance.map(|d| rounded(d.metre(), CURRENT)),
     }
 }
 

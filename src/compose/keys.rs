@@ -7,7 +7,7 @@
 
 use crate::assess::SettledHow;
 use crate::visit::{
-    ChargerConnection, InstrumentKind, OvercurrentDevice, Rcd, Reason, Role, Wiring,
+    ChargerConnection, InstrumentKind, OvercurrentDevice, Rcd, Reason, Role, Surface, Wiring,
 };
 use crate::vocabulary::{Condition, Grade, Word};
 
@@ -171,6 +171,11 @@ keys! {
     TO_DO_JUDGED = "result.to-do.judged" ("rules-grade" "because");
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
+    BASELINE_HEADING = "baseline.heading";
+    BASELINE_TEXT = "baseline.text";
+    BASELINE_CAPTION = "baseline.caption";
+    BASELINE_SPOT = "baseline.spot";
+    BASELINE_DISTANCE = "baseline.distance";
     MENDED_HEADING = "mended.heading";
     MENDED_VERDICT = "mended.verdict" count "count";
     MENDED_AS_FOUND = "mended.as-found" ("text");
@@ -577,6 +582,7 @@ named! {
     Reason = "reason";
     Role = "role";
     SettledHow = "heat.settled";
+    Surface = "surface";
     Wiring = "circuit.wiring";
 }
 

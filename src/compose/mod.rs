@@ -6,6 +6,7 @@
 //! terminal, so that no two outputs can differ in what they claim.
 
 pub mod attachments;
+mod baseline;
 mod certificate;
 mod chart_parts;
 mod check_code;

@@ -869,7 +869,10 @@ fn nothing_to_compare_is_said() {
     other.circuits[0].id = "bay-2".to_owned();
     other.date = day(2025, 5, 4);
     let a = assess(&visit, us(), &[Earlier::new(&other, &judged(&other))]);
-    assert_eq!(limits(&a), ["nothing-to-compare"]);
+    assert_eq!(
+        limits(&a),
+        ["earlier-circuit-not-listed", "nothing-to-compare"]
+    );
 }
 
 #[test]

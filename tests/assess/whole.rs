@@ -524,3 +524,25 @@ fn each_circuit_has_its_own_next_date() {
     assert_eq!(dated.collect::<Vec<_>>(), [true, false, true]);
     assert!(a.circuits[0].next_due.date > a.circuits[2].next_due.date);
 }
+
+#[test]
+fn a_sound_first_visit_gives_values_to_compare_with_and_no_other_does() {
+    let baseline = |change: &dyn Fn(&mut Visit)| with(change).baseline;
+    let sound = baseline(&|_| ());
+    let named: Vec<&str> = sound.iter().map(|b| b.connection.as_str()).collect();
+    assert_eq!(
+        named,
+        ["breaker-L1", "breaker-L2", "charger-L1", "charger-L2"]
+    );
+    assert!((sound[0].rise.value.kelvin() - 10.0).abs() < 0.5);
+    // The last reading, 65 min after charging began, in air of 20 °C.
+    assert!((sound[0].temperature.unwrap().celsius() - 30.0).abs() < 0.1);
+    assert!(baseline(&|v| v.reason = Reason::Periodic).is_empty());
+    assert!(
+        baseline(&|v| without(v, "charger")).is_empty(),
+        "incomplete"
+    );
+    let mut hot = plain([40.0, 10.0]);
+    hot.reason = Reason::First;
+    assert!(judged(&hot).baseline.is_empty());
+}

@@ -498,6 +498,7 @@ pub fn case() -> Case {
         findings: Vec::new(),
         charging: Charging::AsUsual,
         as_found: None,
+        baseline: Vec::new(),
     };
     let mut case = Case {
         built_in: Vec::new(),

@@ -13,6 +13,8 @@ use crate::visit::Visit;
 
 /// Explains one connection of a visit; `None` if the visit has no such circuit or connection.
 ///
+/// Of a visit with repairs, the state as found is explained.
+///
 /// Pure. Not optimised for speed: it judges the visit again.
 pub fn explain(
     visit: &Visit,
@@ -26,7 +28,12 @@ pub fn explain(
         .connections()
         .position(|(_, c)| c.id == connection)?;
     let (place, connection) = circuit.connections().nth(number)?;
-    let assessment = crate::assess::engine::assess(visit, rules, earlier);
+    let whole = crate::assess::engine::assess(visit, rules, earlier);
+    // The rounds of `heat` are those of the state as found.
+    let assessment = whole
+        .as_found
+        .as_ref()
+        .map_or(&whole, |state| &state.assessment);
     let assessed = assessment.circuits.iter().find(|c| c.id == circuit.id)?;
     let thermometer = Thermometer::of(visit, circuit, rules);
     let taken = measured::taken(circuit, &thermometer)

@@ -711,6 +711,11 @@ fn whatever_the_engine_finds_has_words() {
             "{SMALL}cut_short: {{ why: The tenant left.{end} }}\n"
         ));
     }
+    sources.push(small(
+        "    isolation:",
+        "    repairs: [ { connection: breaker-L1, done: remade, at: \"12:10\" } ]\n    isolation:",
+    ));
+    sources.push(small("id: bay-1", "id: bay-9"));
     sources.push(small("serial: A1, ", ""));
     for when in ["before", "after"] {
         sources.push(

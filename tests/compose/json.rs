@@ -24,6 +24,48 @@ struct Report {
     charging_limit_a: Option<f64>,
     checks: Vec<CheckResult>,
     findings: Vec<Finding>,
+    mended: Vec<Mended>,
+    baseline: Vec<Baseline>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Mended {
+    cause: String,
+    subject: String,
+    grade: Grade,
+    circuit: Option<String>,
+    place: Option<String>,
+    connections: Vec<String>,
+    text: String,
+    repairs: Vec<Repair>,
+    proved: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Repair {
+    connection: String,
+    done: String,
+    part: Option<String>,
+    at: String,
+    cooled_to_c: Option<f64>,
+    rise_before_k: Option<f64>,
+    rise_after_k: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Baseline {
+    circuit: String,
+    place: String,
+    connection: String,
+    closed: bool,
+    rise_at_rated_k: f64,
+    rise_at_rated_uncertainty_k: f64,
+    temperature_c: Option<f64>,
+    surface: Option<String>,
+    distance_m: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -97,6 +139,8 @@ struct Circuit {
     id: String,
     charging: Charging,
     charging_limit_a: Option<f64>,
+    next_due: Option<chrono::NaiveDate>,
+    next_due_basis: Basis,
     left_as: Option<LeftAs>,
     load_fraction: Option<f64>,
     connections: Vec<Connection>,
@@ -324,7 +368,9 @@ fn the_keys_keep_their_order() {
             "charging_limit_a",
             "circuits",
             "checks",
-            "findings"
+            "findings",
+            "mended",
+            "baseline"
         ]
     );
     assert_eq!(

@@ -143,12 +143,17 @@ fn head(flow: &mut Flow<'_>, table: &Table, places: &[Place], row: usize, width:
         let node = flow.tags.add(row, Role::TH(Scope::Column));
         let owner = [(Owner::Node(node), None)];
         let mut y = names - lines.len() as f32 * leading;
+        let mut end = place.x;
         for line in lines {
             let x = place.x + aligned(column.align, place.width, line.width);
+            end = x + line.width;
             Flow::draw_line(&mut piece, line, x, y, style, &owner);
             y += leading;
         }
         if let Some(unit) = &column.unit {
+            // Name and unit are two words to whoever takes the text out.
+            let base = names - leading + style.rise();
+            piece.text(Owner::Node(node), end, base, style, " ");
             let unit_style = SMALL.coloured(SOFT);
             for line in break_lines(
                 flow.faces,
@@ -640,6 +645,31 @@ mod tests {
             300.0,
         );
         assert_eq!(widths, [100.0, 200.0]);
+    }
+
+    #[test]
+    fn a_name_and_its_unit_in_a_head_are_two_words() {
+        let faces = Faces::new().unwrap();
+        let document = with(Table {
+            caption: String::new(),
+            columns: vec![Column {
+                unit: Some("°F".into()),
+                ..column("Air", Align::Decimal, 0.0)
+            }],
+            rows: vec![row(&["61"])],
+            row_heads: false,
+        });
+        let flow = blocks::lay(&document, &faces).unwrap();
+        let words: String = flow
+            .pieces
+            .iter()
+            .flat_map(|piece| &piece.marks)
+            .filter_map(|mark| match &mark.shape {
+                Shape::Text { text, .. } => Some(text.as_str()),
+                _ => None,
+            })
+            .collect();
+        assert!(words.contains("Air °F"), "{words}");
     }
 
     #[test]

@@ -375,7 +375,10 @@ impl<'a> Speaker<'a> {
             )),
             ValueName::Hottest => hottest(first()?).map(temperature),
             ValueName::Projected => first()?.projected.map(temperature),
-            ValueName::Rating => first()?.limit.map(|(t, _)| temperature(t)),
+            ValueName::Rating => match finding.values.get(&name) {
+                Some(Value::Temperature(own)) => Some(temperature(*own)),
+                _ => first()?.limit.map(|(t, _)| temperature(t)),
+            },
             ValueName::Margin => Some(Cow::Owned(self.numbers.difference(first()?.margin?))),
             ValueName::LoadFraction => {
                 let fraction = self

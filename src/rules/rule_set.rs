@@ -74,8 +74,10 @@ pub struct Thermal {
     pub rise: Bands,
     /// Bands of the margin below the limit, by shrinking margin.
     pub projected_margin: Bands,
-    /// Grade when a surface is already hotter than its rating.
+    /// Grade when a surface is certainly hotter than its rating.
     pub over_rating: Sourced<Grade>,
+    /// Probability from which a surface counts as certainly hotter than its rating.
+    pub over_rating_certain: Sourced<f64>,
     /// Significance and grading of a change against earlier visits.
     pub worse_than_before: Bands,
     /// Bands of a connection's resistance over its least sister's, a ratio.
@@ -98,6 +100,8 @@ pub struct Thermal {
     pub unmarked_terminal_c: Sourced<f64>,
     /// How far product standards let a terminal warm up above the air, kelvin.
     pub terminal_rises_k: Vec<(ProductStandard, Sourced<f64>)>,
+    /// How far a closed cover that people can touch may warm up above the air, kelvin.
+    pub cover_rise_k: Sourced<f64>,
     /// Grade of a target too shiny to be trusted.
     pub shiny_target: Sourced<Grade>,
     /// Grade of a spot wider than its target.

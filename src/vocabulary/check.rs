@@ -38,6 +38,8 @@ pub enum Variant {
     Rating(RatingOf),
     /// At least this much; it may be more.
     Least,
+    /// On the outside of a closed cover.
+    Cover,
     /// Against the overcurrent device.
     Breaker,
     /// Against the charger.
@@ -81,6 +83,7 @@ impl Variant {
             Variant::Cleaned => "cleaned",
             Variant::Rating(of) => of.word(),
             Variant::Least => "least",
+            Variant::Cover => "cover",
             Variant::Breaker => "breaker",
             Variant::Charger => "charger",
             Variant::Corrected => "corrected",
@@ -233,9 +236,12 @@ checks! {
         values: [Hot, Cool, HotLeg, CoolLeg, Current],
     }
     /// Margin on the hottest day.
-    ProjectedHeat = "projected-heat" { about: Heat, variants: GRADES, }
+    ProjectedHeat = "projected-heat" {
+        about: Heat,
+        variants: &[Cover, PASS, NOTE, WATCH, REPAIR, STOP],
+    }
     /// Hotter than its rating.
-    OverRating = "over-rating" { about: Heat, }
+    OverRating = "over-rating" { about: Heat, variants: &[WATCH, REPAIR, Any], }
     /// Against earlier visits.
     WorseThanBefore = "worse-than-before" {
         about: Heat,

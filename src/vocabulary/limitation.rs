@@ -133,6 +133,8 @@ limitations! {
     NotAsFound = "not-as-found" [];
     /// It is not stated whether torque was set before or after the heat was measured.
     TorqueOrderNotTold = "torque-order-not-told" [];
+    /// A terminal as hot as the rating assumed for it; its own is not stated.
+    RatingNotTold = "rating-not-told" [Rating];
     /// The surface is not stated.
     SurfaceNotTold = "surface-not-told" [];
     /// An earlier visit cannot be read.

@@ -56,5 +56,7 @@ vocabulary! {
         Insulation = "insulation",
         /// The receptacle.
         Receptacle = "receptacle",
+        /// A closed cover, by what people may touch.
+        Cover = "cover",
     }
 }

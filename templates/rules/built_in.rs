@@ -108,7 +108,13 @@ sets! {
    "value": "stop"
    "source": "IEC 60364-5-52:2009, 523.1 and Table 52.1"
    "checked": "from-memory"
-   "why": "A surface already hotter than the part's rating, with the part inside hotter still, is being damaged now."
+   "why": "A surface already hotter than the part's rating, with the part inside hotter still, is being damaged now. This is the grade of one that is certainly over its rating; one that may not be is graded under over_rating_certain."
+  }
+  "over_rating_certain": {
+   "value": "95 %"
+   "source": "common practice, no source; probability that the true value exceeds a limit, after JCGM 106:2012"
+   "checked": "common-practice"
+   "why": "The probability from which a surface counts as certainly over its rating. Over the rating with less it is a repair, and below it by no more than the uncertainty a watch: beside a rating a reading that is within its uncertainty is not simply accepted."
   }
   "worse_than_before": {
    "mildest": "pass"
@@ -284,6 +290,12 @@ sets! {
     "source": "IEC 61439-1, Table 6, terminals for external insulated conductors"
     "checked": "confirmed"
    }
+  }
+  "cover_rise": {
+   "value": "30 K"
+   "source": "IEC 61439-1, Table 6, accessible external covers of metal"
+   "checked": "from-memory"
+   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
   }
   "shiny_target": {
    "value": "note"
@@ -1209,7 +1221,13 @@ sets! {
    "value": "stop"
    "source": "NFPA 70 (2023), 110.14(C) and 310.14(A)(3)"
    "checked": "from-memory"
-   "why": "A surface already hotter than the part's rating, with the part inside hotter still, is being damaged now."
+   "why": "A surface already hotter than the part's rating, with the part inside hotter still, is being damaged now. This is the grade of one that is certainly over its rating; one that may not be is graded under over_rating_certain."
+  }
+  "over_rating_certain": {
+   "value": "95 %"
+   "source": "common practice, no source; probability that the true value exceeds a limit, after JCGM 106:2012"
+   "checked": "common-practice"
+   "why": "The probability from which a surface counts as certainly over its rating. Over the rating with less it is a repair, and below it by no more than the uncertainty a watch: beside a rating a reading that is within its uncertainty is not simply accepted."
   }
   "worse_than_before": {
    "mildest": "pass"
@@ -1361,6 +1379,12 @@ sets! {
    "source": "NFPA 70 (2023), 110.14(C)(1)(a)"
    "checked": "confirmed"
    "why": "Terminals for 100 A and less are taken at 60 °C unless listed and identified for more; a visit that tells no terminal_rating is judged by that."
+  }
+  "cover_rise": {
+   "value": "30 K"
+   "source": "IEC 61439-1, Table 6, accessible external covers of metal"
+   "checked": "from-memory"
+   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
   }
   "shiny_target": {
    "value": "note"

@@ -132,15 +132,90 @@ fn the_lowest_rating_counts() {
 }
 
 #[test]
-fn a_surface_over_its_rating_stops() {
-    let mut visit = plain([8.0, 8.0]);
-    set(&mut visit, 2, 0, 75.0);
-    assert_eq!(grade(&judged(&visit), "over-rating"), None);
-    set(&mut visit, 2, 0, 75.1);
-    let a = judged(&visit);
-    assert_eq!(grade(&a, "over-rating"), Some(Grade::Stop));
-    assert_eq!(a.outcome, Outcome::Unsatisfactory);
-    assert_eq!(a.next_due.date, None);
+fn a_surface_beside_its_rating_from_both_sides_of_each_limit() {
+    // ± 2 K, and a little for the emissivity: u = 1.2 K, U = 2.3 to 2.4 K, and 95 % are reached at
+    // 1.645·u = 1.9 to 2.1 K over the rating of 75 °C.
+    for (celsius, expected) in [
+        (72.6, None),
+        (72.8, Some(Grade::Watch)),
+        (75.0, Some(Grade::Watch)),
+        (75.05, Some(Grade::Repair)),
+        (76.8, Some(Grade::Repair)),
+        (77.2, Some(Grade::Stop)),
+    ] {
+        let mut visit = plain([8.0, 8.0]);
+        set(&mut visit, 2, 0, celsius);
+        let a = judged(&visit);
+        assert_eq!(grade(&a, "over-rating"), expected, "{celsius}");
+        let missing = a.limitations.iter().any(|l| l.id == "rating-not-told");
+        assert!(!missing, "the rating is told");
+        let reported = a.checks.iter().find(|f| f.id == "over-rating");
+        if let Some(p) = reported.and_then(|f| f.probability_over) {
+            let certain = p >= 0.95;
+            assert_eq!(certain, expected == Some(Grade::Stop), "{celsius}: {p}");
+        }
+        if expected == Some(Grade::Stop) {
+            assert_eq!(a.outcome, Outcome::Unsatisfactory);
+            assert_eq!(a.next_due.date, None);
+        }
+    }
+}
+
+#[test]
+fn a_terminal_whose_rating_is_not_stated_never_stops() {
+    // The rule set assumes 60 °C; insulation is for 90 °C.
+    let told = |celsius: f64| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.circuits[0].breaker.terminal_rating = None;
+        set(&mut visit, 2, 0, celsius);
+        judged(&visit)
+    };
+    let unknown = |a: &Assessment| {
+        let of = a.limitations.iter().find(|l| l.id == "rating-not-told")?;
+        assert!(of.incomplete);
+        assert_eq!(of.values["rating"], Value::Temperature(self::celsius(60.0)));
+        Some(of.connections.clone())
+    };
+    assert_eq!(unknown(&told(57.6)), None);
+    for celsius in [57.8, 60.1, 70.0, 86.0] {
+        let a = told(celsius);
+        assert_eq!(
+            unknown(&a),
+            Some(vec!["breaker-L1".to_owned()]),
+            "{celsius}"
+        );
+        assert_eq!(grade(&a, "over-rating"), None, "{celsius}");
+        assert!(!a.complete);
+        assert!(a.worst() < Grade::Stop, "{celsius}");
+    }
+    // The rating of the insulation is known.
+    assert_eq!(grade(&told(95.0), "over-rating"), Some(Grade::Stop));
+}
+
+#[test]
+fn a_closed_cover_is_compared_with_what_may_be_touched() {
+    // 30 K over air of 40 °C, whatever the terminals under it are rated for.
+    for (rise, expected) in [
+        (19.9, Grade::Pass),
+        (20.1, Grade::Watch),
+        (29.9, Grade::Watch),
+        (30.1, Grade::Repair),
+        (70.0, Grade::Repair),
+    ] {
+        let mut visit = breaker_alone([rise, rise]);
+        let place = &mut visit.circuits[0].places[0];
+        place.closed = true;
+        for connection in &mut place.connections {
+            connection.kind = ConnectionKind::Cover;
+            connection.leg = "none".to_owned();
+        }
+        let a = judged(&visit);
+        let limit = a.circuits[0].connections[0].limit;
+        assert_eq!(limit, Some((celsius(70.0), RatingOf::Cover)));
+        assert_eq!(grade(&a, "projected-heat"), Some(expected), "{rise}");
+        assert_eq!(finding(&a, "projected-heat").variant, Some(Variant::Cover));
+        assert_eq!(grade(&a, "over-rating"), None, "{rise}");
+    }
 }
 
 #[test]

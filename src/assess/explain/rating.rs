@@ -1,7 +1,7 @@
 //! Projected temperature, rating, margin and grades of a connection's heat.
 
 use super::about::About;
-use super::explanation::{Step, StepUncertainty, input};
+use super::explanation::{Input, Step, StepUncertainty, input};
 use crate::assess::assessment::CheckResult;
 use crate::assess::heat::measured::{hottest_air, limit, product_rise};
 use crate::assess::thermal::uncertainty::{Budget, probability_over};
@@ -13,47 +13,18 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let (rating, origin) = limit(about.circuit, about.connection, about.rules);
     let unmarked = &about.rules.thermal.unmarked_terminal_c;
     let product = product_rise(about.connection, about.rules);
-    let told = about
-        .connection
-        .rating
-        .or(about.circuit.breaker.terminal_rating);
-    let mut inputs = Vec::new();
-    match (told, product) {
-        (Some(t), _) => inputs.push(input("T_t", "rating of the terminal", t.celsius(), "°C")),
-        (None, Some(_)) => {}
-        (None, None) => inputs.push(input(
-            "T_t",
-            "terminal without a rating told",
-            unmarked.value,
-            "°C",
-        )),
-    }
-    if let Some(rise) = product {
-        inputs.push(input(
-            "T_s",
+    let inputs = match origin {
+        RatingOf::Cover => vec![input(
+            "T_o",
             format!(
-                "hottest air plus the {} K that the product standard allows",
-                rise.value
+                "hottest air plus the {} K that a cover people touch may rise",
+                about.rules.thermal.cover_rise_k.value
             ),
-            hottest_air(about.circuit, about.rules).celsius() + rise.value,
+            rating.celsius(),
             "°C",
-        ));
-    }
-    inputs.push(input(
-        "T_c",
-        "rating of the conductor's insulation",
-        about.circuit.conductors.insulation.celsius(),
-        "°C",
-    ));
-    if let Some(t) = about
-        .circuit
-        .receptacle
-        .as_ref()
-        .filter(|_| about.connection.kind == ConnectionKind::Blade)
-        .and_then(|r| r.rating)
-    {
-        inputs.push(input("T_x", "rating of the receptacle", t.celsius(), "°C"));
-    }
+        )],
+        _ => part_ratings(about),
+    };
     steps.push(Step {
         id: "rating",
         name: "Lowest temperature rating".to_owned(),
@@ -70,6 +41,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         source: match (origin, product) {
             (RatingOf::UnmarkedTerminal, _) => unmarked.source.clone(),
             (RatingOf::ProductStandard, Some(rise)) => rise.source.clone(),
+            (RatingOf::Cover, _) => about.rules.thermal.cover_rise_k.source.clone(),
             _ => about.rules.thermal.over_rating.source.clone(),
         },
         note: None,
@@ -131,6 +103,54 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             steps.push(grade("grade", name, finding, bands));
         }
     }
+}
+
+/// The ratings of the parts at a connection.
+fn part_ratings(about: &About<'_>) -> Vec<Input> {
+    let unmarked = &about.rules.thermal.unmarked_terminal_c;
+    let product = product_rise(about.connection, about.rules);
+    let told = about
+        .connection
+        .rating
+        .or(about.circuit.breaker.terminal_rating);
+    let mut inputs = Vec::new();
+    match (told, product) {
+        (Some(t), _) => inputs.push(input("T_t", "rating of the terminal", t.celsius(), "°C")),
+        (None, Some(_)) => {}
+        (None, None) => inputs.push(input(
+            "T_t",
+            "terminal without a rating told",
+            unmarked.value,
+            "°C",
+        )),
+    }
+    if let Some(rise) = product {
+        inputs.push(input(
+            "T_s",
+            format!(
+                "hottest air plus the {} K that the product standard allows",
+                rise.value
+            ),
+            hottest_air(about.circuit, about.rules).celsius() + rise.value,
+            "°C",
+        ));
+    }
+    inputs.push(input(
+        "T_c",
+        "rating of the conductor's insulation",
+        about.circuit.conductors.insulation.celsius(),
+        "°C",
+    ));
+    if let Some(t) = about
+        .circuit
+        .receptacle
+        .as_ref()
+        .filter(|_| about.connection.kind == ConnectionKind::Blade)
+        .and_then(|r| r.rating)
+    {
+        inputs.push(input("T_x", "rating of the receptacle", t.celsius(), "°C"));
+    }
+    inputs
 }
 
 /// The bands for a value, and the one that contains it.

@@ -2,17 +2,19 @@
 //! without load, heat still climbing, load too low.
 
 use super::held::{Held, over};
+use super::measured::known_limit;
 use super::places::by_place;
 use super::rated::{judged_rounds, little_load};
 use crate::assess::assessment::{
-    CheckResult, ConnectionAssessment, Estimate, RoundValue, SettledHow, Value,
+    CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, SettledHow, Value,
 };
 use crate::assess::judgement;
 use crate::assess::notes::Notes;
-use crate::quantity::{Current, Duration};
+use crate::assess::thermal::uncertainty;
+use crate::quantity::{Current, Duration, Temperature};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place};
-use crate::vocabulary::{CheckId, ValueName, Variant};
+use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName, Variant};
 
 /// One place of a circuit, and the inputs of its findings.
 struct Here<'a> {
@@ -50,6 +52,7 @@ pub(crate) fn judge(
             judgements,
         };
         notes.checks.extend(here.over_rating());
+        notes.limitations.extend(here.rating_not_told());
         notes.checks.extend(here.projected());
         notes.checks.extend(here.rises(&judged, &little));
         notes.checks.extend(here.without_load());
@@ -308,7 +311,10 @@ impl Here<'_> {
                     next_limit: graded.next_limit.map(|l| -l),
                     source: bands.source.clone(),
                     connections: group.connections,
-                    variant: Some(Variant::Rating(origin)),
+                    variant: Some(match origin {
+                        RatingOf::Cover => Variant::Cover,
+                        _ => Variant::Rating(origin),
+                    }),
                     values: [
                         (ValueName::Temperature, Value::Temperature(temperature)),
                         (ValueName::Rating, Value::Temperature(rating)),
@@ -324,54 +330,116 @@ impl Here<'_> {
             .collect()
     }
 
-    /// Surfaces measured above their temperature rating, in any round; hottest first.
+    /// Surfaces measured above a temperature rating that the visit states, or within the
+    /// uncertainty of it, in any round; hottest first.
     fn over_rating(&self) -> Vec<CheckResult> {
-        let rule = &self.rules.thermal.over_rating;
-        let rating_itself = Held {
-            limit: Some(0.0),
-            next: None,
-        };
-        let mut found: Vec<CheckResult> =
-            self.connections
-                .iter()
-                .filter_map(|c| {
-                    let (rating, origin) = c.limit?;
-                    let hottest =
-                        c.rounds.iter().filter(|r| r.trusted).max_by(|a, b| {
-                            a.temperature.kelvin().total_cmp(&b.temperature.kelvin())
-                        })?;
-                    let by = (hottest.temperature - rating).kelvin();
-                    let u = hottest.standard_uncertainty.kelvin();
-                    (by > 0.0).then(|| CheckResult {
-                        connections: vec![c.id.clone()],
-                        variant: Some(Variant::Rating(origin)),
-                        source: rule.source.clone(),
-                        values: [
-                            (
-                                ValueName::Temperature,
-                                Value::Temperature(hottest.temperature),
-                            ),
-                            (ValueName::Rating, Value::Temperature(rating)),
-                            (ValueName::Current, Value::Current(hottest.current)),
-                        ]
-                        .into(),
-                        ..self.at(over(
-                            CheckId::OverRating,
-                            rule.value,
-                            by,
-                            rating_itself,
-                            u,
-                            self.rules,
-                        ))
-                    })
-                })
-                .collect();
+        let mut found: Vec<CheckResult> = self
+            .place
+            .connections
+            .iter()
+            .zip(self.connections)
+            .filter(|(described, _)| !described.on_cover())
+            .filter_map(|(described, c)| {
+                let rating = known_limit(self.circuit, described, self.rules);
+                self.worst_over(c, rating)
+            })
+            .collect();
         found.sort_by(|a, b| {
             b.value
                 .partial_cmp(&a.value)
                 .unwrap_or(std::cmp::Ordering::Equal)
         });
         found
+    }
+
+    /// The worst round of a connection beside a rating, if one is over it or within its uncertainty.
+    ///
+    /// An exception to simple acceptance: a surface certainly over its rating gets the rule set's
+    /// grade, one over it with less certainty at most `repair`, and one below it by no more than its
+    /// expanded uncertainty at most `watch`.
+    fn worst_over(
+        &self,
+        connection: &ConnectionAssessment,
+        (rating, origin): (Temperature, RatingOf),
+    ) -> Option<CheckResult> {
+        let thermal = &self.rules.thermal;
+        let rule = &thermal.over_rating;
+        let rating_itself = Held {
+            limit: Some(0.0),
+            next: None,
+        };
+        let graded = |r: &RoundValue| {
+            let by = (r.temperature - rating).kelvin();
+            let u = r.standard_uncertainty.kelvin();
+            if by > 0.0 {
+                let p = uncertainty::probability_over(by, u, 0.0);
+                let certain = p >= thermal.over_rating_certain.value;
+                Some(if certain {
+                    rule.value
+                } else {
+                    rule.value.min(Grade::Repair)
+                })
+            } else {
+                (-by < thermal.coverage_factor.value * u).then(|| rule.value.min(Grade::Watch))
+            }
+        };
+        let (grade, round) = connection
+            .rounds
+            .iter()
+            .filter(|r| r.trusted)
+            .filter_map(|r| Some((graded(r)?, r)))
+            .max_by(|a, b| {
+                let kelvin = |r: &RoundValue| r.temperature.kelvin();
+                a.0.cmp(&b.0).then(kelvin(a.1).total_cmp(&kelvin(b.1)))
+            })?;
+        let by = (round.temperature - rating).kelvin();
+        Some(CheckResult {
+            connections: vec![connection.id.clone()],
+            variant: Some(Variant::Rating(origin)),
+            source: rule.source.clone(),
+            values: [
+                (
+                    ValueName::Temperature,
+                    Value::Temperature(round.temperature),
+                ),
+                (ValueName::Rating, Value::Temperature(rating)),
+                (ValueName::Current, Value::Current(round.current)),
+            ]
+            .into(),
+            ..self.at(over(
+                CheckId::OverRating,
+                grade,
+                by,
+                rating_itself,
+                round.standard_uncertainty.kelvin(),
+                self.rules,
+            ))
+        })
+    }
+
+    /// The connections whose surface is as hot as the rating assumed for a terminal that the visit
+    /// states none of, or within its uncertainty. Whether they are over their rating cannot be told.
+    fn rating_not_told(&self) -> Option<Limitation> {
+        let mut assumed = None;
+        let connections: Vec<String> = self
+            .connections
+            .iter()
+            .filter_map(|c| {
+                let (rating, origin) = c.limit?;
+                let unknown = origin == RatingOf::UnmarkedTerminal;
+                let _hot = self.worst_over(c, (rating, origin)).filter(|_| unknown)?;
+                assumed = Some(rating);
+                Some(c.id.clone())
+            })
+            .collect();
+        Some(Limitation {
+            id: LimitationId::RatingNotTold,
+            circuit: Some(self.circuit.id.clone()),
+            place: Some(self.place.id.clone()),
+            connections,
+            incomplete: true,
+            values: [(ValueName::Rating, Value::Temperature(assumed?))].into(),
+        })
     }
 
     /// Warm without load: above the air temperature by more than the uncertainty before charging

@@ -290,43 +290,62 @@ pub(crate) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
 ///
 /// If the visit names a product standard for the device, the temperature it allows on the hottest
 /// day counts. If neither rating nor standard of a terminal is specified, the rule set's value for
-/// unmarked terminals applies.
+/// unmarked terminals applies. A closed cover has none of these; see [`known_limit`].
 pub(crate) fn limit(
     circuit: &Circuit,
     connection: &Connection,
     rules: &Rules,
 ) -> (Temperature, RatingOf) {
+    let known = known_limit(circuit, connection, rules);
+    if connection.on_cover() || terminal_told(circuit, connection, rules) {
+        return known;
+    }
     let unmarked = Temperature::from_celsius(rules.thermal.unmarked_terminal_c.value);
-    let told = connection.rating.or(circuit.breaker.terminal_rating);
-    let product = product_rise(connection, rules).map(|rise| {
-        let rise = TemperatureDifference::from_kelvin(rise.value);
-        (
-            hottest_air(circuit, rules) + rise,
-            RatingOf::ProductStandard,
-        )
-    });
-    let terminal = told
-        .map(|t| (t, RatingOf::Terminal))
-        .or(product)
-        .unwrap_or((unmarked, RatingOf::UnmarkedTerminal));
+    if known.0 < unmarked {
+        known
+    } else {
+        (unmarked, RatingOf::UnmarkedTerminal)
+    }
+}
+
+/// Whether the visit states the rating of a connection's terminal, or its product standard.
+fn terminal_told(circuit: &Circuit, connection: &Connection, rules: &Rules) -> bool {
+    connection.rating.is_some()
+        || circuit.breaker.terminal_rating.is_some()
+        || product_rise(connection, rules).is_some()
+}
+
+/// Lowest temperature rating that the visit states, without anything assumed for a terminal that is
+/// not marked. For a point on a closed cover, the temperature up to which it may be touched on the
+/// hottest day.
+pub(crate) fn known_limit(
+    circuit: &Circuit,
+    connection: &Connection,
+    rules: &Rules,
+) -> (Temperature, RatingOf) {
+    let over_air =
+        |rise: f64| hottest_air(circuit, rules) + TemperatureDifference::from_kelvin(rise);
+    if connection.on_cover() {
+        return (over_air(rules.thermal.cover_rise_k.value), RatingOf::Cover);
+    }
+    let terminal = connection
+        .rating
+        .or(circuit.breaker.terminal_rating)
+        .map(|t| (t, RatingOf::Terminal));
+    let product = product_rise(connection, rules)
+        .map(|rise| (over_air(rise.value), RatingOf::ProductStandard));
+    let insulation = (circuit.conductors.insulation, RatingOf::Insulation);
     let receptacle = circuit
         .receptacle
         .as_ref()
         .filter(|_| connection.kind == ConnectionKind::Blade)
         .and_then(|r| r.rating)
         .map(|t| (t, RatingOf::Receptacle));
-    [
-        Some(terminal),
-        product,
-        Some((circuit.conductors.insulation, RatingOf::Insulation)),
-        receptacle,
-    ]
-    .into_iter()
-    .flatten()
-    .fold(
-        terminal,
-        |least, next| if next.0 < least.0 { next } else { least },
-    )
+    [terminal, product, Some(insulation), receptacle]
+        .into_iter()
+        .flatten()
+        .reduce(|least, next| if next.0 < least.0 { next } else { least })
+        .unwrap_or(insulation)
 }
 
 /// Maximum temperature rise allowed by the product standard that a connection names, kelvin.

@@ -264,6 +264,7 @@ fn thermal(at: At) -> Option<Thermal> {
     let rise = m.read("rise", |a| a.bands(Kind::DIFFERENCE));
     let projected_margin = m.read("projected_margin", |a| a.bands(Kind::DIFFERENCE));
     let over_rating = m.read("over_rating", |a| a.sourced(|a| a.grade()));
+    let over_rating_certain = m.read("over_rating_certain", number(Kind::SHARE));
     let worse_than_before = m.read("worse_than_before", |a| a.bands(Kind::DIFFERENCE));
     let contact_resistance = m.read("contact_resistance", |a| a.bands(Kind::FACTOR));
     let contact_drop = m.read("contact_drop", |a| a.bands(Kind::DROP));
@@ -279,6 +280,7 @@ fn thermal(at: At) -> Option<Thermal> {
         all
     });
     let unmarked_terminal_c = m.read("unmarked_terminal", celsius);
+    let cover_rise_k = m.read("cover_rise", number(Kind::DIFFERENCE));
     let terminal_rises_k = m.optional("terminal_rises", |a| {
         let m = a.map()?;
         let all = words(&m, number(Kind::DIFFERENCE));
@@ -316,6 +318,7 @@ fn thermal(at: At) -> Option<Thermal> {
         rise: rise?,
         projected_margin: projected_margin?,
         over_rating: over_rating?,
+        over_rating_certain: over_rating_certain?,
         worse_than_before: worse_than_before?,
         contact_resistance: contact_resistance?,
         contact_drop: contact_drop?,
@@ -326,6 +329,7 @@ fn thermal(at: At) -> Option<Thermal> {
         surfaces: surfaces?,
         least_emissivity: least_emissivity?,
         unmarked_terminal_c: unmarked_terminal_c?,
+        cover_rise_k: cover_rise_k?,
         terminal_rises_k: terminal_rises_k.unwrap_or_default(),
         shiny_target: shiny_target?,
         spot_too_wide: spot_too_wide?,

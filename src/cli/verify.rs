@@ -13,6 +13,7 @@ use crate::compose::BUILD;
 use crate::photo::Folder;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
+use crate::record::stated::{Proof, Stated};
 use crate::seal::SealError;
 use crate::seal::known::{self, KnownSigners, Met, NewKey};
 use crate::seal::verify::anchors;
@@ -103,13 +104,7 @@ fn time_to_come(answers: &Answers<'_>) -> Option<DateTime<FixedOffset>> {
 }
 
 fn text(answers: &Answers<'_>) -> String {
-    verify_text::text(
-        &answers.sentence(),
-        &answers.report,
-        answers.contents.as_ref(),
-        answers.standing.as_ref(),
-        time_to_come(answers),
-    )
+    verify_text::text(answers, time_to_come(answers))
 }
 
 impl Verify {
@@ -247,6 +242,8 @@ impl Verify {
             "objections": answers.objections(),
             "signed_in_future": time_to_come(answers),
             "certificate": standing,
+            "stated": Stated::of(answers),
+            "proof": Proof::of(answers),
             "made_by": answer("made_by"),
             "other_rules": answer("other_rules"),
             "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },

@@ -1,12 +1,13 @@
 //! The answers of `warmlug verify` as text, each in a plain sentence.
 
 use super::terminal::{self, WIDTH};
-use crate::record::contents::{Contents, Findings, Paper, Photos, plain};
+use crate::record::answers::Answers;
+use crate::record::contents::{Findings, Paper, Photos, plain};
 use crate::record::made_by::{MadeBy, this_version};
 use crate::record::other_rules::OtherRules;
 use crate::record::printed_words::{Compared, Pages};
 use crate::record::recompute::Difference;
-use crate::record::standing::Standing;
+use crate::record::stated::{Proof, Stated};
 use crate::seal::field_names::in_words;
 use crate::seal::plain::{quoted, quoted_name};
 use crate::seal::report::{
@@ -20,16 +21,11 @@ const MOST_DIFFERENCES: usize = 8;
 /// Column at which values begin.
 const INDENT: usize = 14;
 
-/// The complete text. `sentence` is the result in plain words, and `future` a signing time in the
-/// future, if any.
-pub(super) fn text(
-    sentence: &str,
-    report: &Report<'_>,
-    contents: Option<&Contents>,
-    standing: Option<&Standing>,
-    future: Option<DateTime<FixedOffset>>,
-) -> String {
-    let mut out = terminal::wrap(sentence, WIDTH, 0);
+/// The complete text. `future` is a signing time in the future, if any.
+pub(super) fn text(answers: &Answers<'_>, future: Option<DateTime<FixedOffset>>) -> String {
+    let report = &answers.report;
+    let (contents, standing) = (answers.contents.as_ref(), answers.standing.as_ref());
+    let mut out = terminal::wrap(&answers.sentence(), WIDTH, 0);
     if let Some(at) = future {
         let told = format!(
             "WARNING: the signing time, {}, is in the future: the signer's clock was wrong, or this \
@@ -40,6 +36,10 @@ pub(super) fn text(
         out.push_str(&terminal::wrap(&told, WIDTH, 0));
     }
     out.push_str("\n\n");
+    if let Some(stated) = Stated::of(answers) {
+        said(&stated, &mut out);
+        out.push('\n');
+    }
     for signature in &report.signatures {
         signature_lines(signature, &mut out);
         out.push('\n');
@@ -85,7 +85,48 @@ pub(super) fn text(
             line("paper copy", &format!("not compared: {because}"), &mut out);
         }
     }
+    if let Some(proof) = Proof::of(answers) {
+        for (name, list) in [
+            ("proved", &proof.proved),
+            ("claimed only", &proof.claimed),
+            ("not looked at", &proof.not_looked_at),
+        ] {
+            out.push_str(&format!("\n{name}:\n"));
+            for what in list {
+                out.push_str(&format!("- {}\n", terminal::wrap(what, WIDTH, 2)));
+            }
+        }
+    }
     out
+}
+
+/// What the record says of the visit.
+fn said(stated: &Stated, out: &mut String) {
+    let outcome = stated.outcome.as_deref().unwrap_or("not stated");
+    let complete = match stated.complete {
+        Some(true) => "complete",
+        Some(false) => "NOT complete",
+        None => "not stated whether complete",
+    };
+    line(
+        "outcome",
+        &format!("{outcome}; the inspection was {complete}"),
+        out,
+    );
+    if let Some(charging) = stated.charging_words() {
+        line("charging", &charging, out);
+    }
+    line("site", &quoted(&stated.site), out);
+    line("inspected", &stated.date.to_string(), out);
+    let due = stated.next_due.map(|day| day.to_string());
+    line(
+        "next due",
+        due.as_deref().unwrap_or("before it is used again"),
+        out,
+    );
+    if let Some(odd) = &stated.signed {
+        line("signing time", &format!("WARNING: {odd}"), out);
+    }
 }
 
 fn line(name: &str, value: &str, out: &mut String) {

@@ -17,3 +17,5 @@ pub mod printed_words;
 pub mod recompute;
 #[cfg(not(target_family = "wasm"))]
 pub mod standing;
+#[cfg(not(target_family = "wasm"))]
+pub mod stated;

@@ -245,8 +245,15 @@ impl Summary<'_> {
                 r.title()
             )
         };
-        section(&mut out, "must not be used", &self.out_of_use, |r| about(r));
-        section(&mut out, "overdue", &self.overdue, |r| {
+        // These are never cut short: somebody must act on each.
+        listed(
+            &mut out,
+            "must not be used",
+            &self.out_of_use,
+            usize::MAX,
+            |r| about(r),
+        );
+        listed(&mut out, "overdue", &self.overdue, usize::MAX, |r| {
             let due = r.next_due.map(|d| d.to_string()).unwrap_or_default();
             format!("{due} {}", about(r))
         });
@@ -339,15 +346,19 @@ fn count(n: usize, what: &str) -> String {
 }
 
 fn section<T>(out: &mut String, head: &str, items: &[T], say: impl Fn(&T) -> String) {
+    listed(out, head, items, MOST, say);
+}
+
+fn listed<T>(out: &mut String, head: &str, items: &[T], most: usize, say: impl Fn(&T) -> String) {
     if items.is_empty() {
         return;
     }
     out.push_str(&format!("{head}: {}\n", items.len()));
-    for item in items.iter().take(MOST) {
+    for item in items.iter().take(most) {
         out.push_str(&format!("  {}\n", say(item)));
     }
-    if items.len() > MOST {
-        out.push_str(&format!("  and {} more\n", items.len() - MOST));
+    if items.len() > most {
+        out.push_str(&format!("  and {} more\n", items.len() - most));
     }
 }
 
@@ -379,6 +390,29 @@ mod tests {
         );
         let on_the_day = summary(&rows, &Wanted::default(), day("2025-07-02"));
         assert!(on_the_day.overdue.is_empty(), "due today is not overdue");
+    }
+
+    #[test]
+    fn whatever_somebody_must_act_on_is_listed_whole() {
+        let mut rows: Vec<Row> = (0..40)
+            .map(|n| {
+                row(
+                    &n.to_string(),
+                    &format!("bay-{n}"),
+                    "2025-01-01",
+                    Some("2025-02-01"),
+                )
+            })
+            .collect();
+        for row in rows.iter_mut().take(20) {
+            row.worst_grade = Some("stop".to_owned());
+            row.next_due = None;
+        }
+        let told = summary(&rows, &Wanted::default(), day("2026-01-01")).text();
+        assert!(told.contains("must not be used: 20\n") && told.contains("overdue: 20\n"));
+        for n in 0..40 {
+            assert!(told.contains(&format!(", bay-{n}\n")), "{n}: {told}");
+        }
     }
 
     #[test]

@@ -391,6 +391,41 @@ fn nothing_replaces_a_certificate_of_its_own_number() {
     );
 }
 
+#[test]
+fn what_the_record_says_is_told_and_how_far_it_is_proved() {
+    let bench = Bench::new();
+    let path = bench.certified("receptacle-aluminium");
+    let path = path.to_string_lossy();
+    let out = bench.run(&["verify", &path]).out;
+    let told = |line: &str| assert!(out.contains(line), "`{line}` is not in\n{out}");
+    told("outcome       unsatisfactory; the inspection was complete\n");
+    told("charging      must stop until the circuit is repaired\n");
+    told("inspected     2025-06-03\n");
+    told("next due      before it is used again\n");
+    told("signing time  WARNING: signed ");
+    let (_, claimed) = out.split_once("\nclaimed only:\n").unwrap();
+    let (claimed, not_looked_at) = claimed.split_once("\nnot looked at:\n").unwrap();
+    assert!(claimed.contains("nobody has compared the key"), "{out}");
+    assert!(not_looked_at.contains("--photos FOLDER"), "{out}");
+    let shown = bench.run(&["identity", "show"]).out;
+    let print = shown.lines().find_map(|l| l.strip_prefix("fingerprint"));
+    let (code, answers) = json(&bench, &[&path, "--pin", print.unwrap().trim()]);
+    assert_eq!(code, 0);
+    assert_eq!(answers["stated"]["charging"], "not-at-all");
+    let has = |list: &str, what: &str| {
+        let entries = answers["proof"][list].as_array().unwrap();
+        entries.iter().any(|e| e.as_str().unwrap().contains(what))
+    };
+    assert!(has("proved", "which you compared"), "{answers:#}");
+    assert!(has("claimed", "the readings"), "{answers:#}");
+    // Of a file that speaks against itself, nothing of the record is repeated as its result.
+    let mut bytes = std::fs::read(&*path).unwrap();
+    bytes[12] ^= 1;
+    std::fs::write(&*path, bytes).unwrap();
+    let (_, answers) = json(&bench, &[&path]);
+    assert!(answers["stated"].is_null() && answers["proof"].is_null());
+}
+
 /// Keys of an object, in their order.
 fn keys(value: &Value) -> Vec<&str> {
     value
@@ -417,6 +452,8 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "objections",
             "signed_in_future",
             "certificate",
+            "stated",
+            "proof",
             "made_by",
             "other_rules",
             "this_version",

@@ -1,0 +1,231 @@
+//! What a certificate states about its visit, and how far that is proved.
+
+use super::answers::Answers;
+use super::contents::{Contents, Findings, Paper, Photos};
+use super::printed_words::{Compared, Pages};
+use crate::seal::plain::quoted_name;
+use crate::seal::report::{Answer, SignatureReport};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+use serde::Serialize;
+
+/// Days from the visit to the signature after which the delay is pointed out. Our choice.
+const LONG_AFTER: i64 = 30;
+/// The most by which a local time is ahead of UTC (the Line Islands).
+const AHEAD: TimeDelta = TimeDelta::hours(14);
+
+/// What the record says of the visit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Stated {
+    /// Outcome of the certificate.
+    pub outcome: Option<String>,
+    /// Whether the inspection was complete.
+    pub complete: Option<bool>,
+    /// Name of the site.
+    pub site: String,
+    /// Day of the visit.
+    pub date: NaiveDate,
+    /// Day by which the next inspection is due.
+    pub next_due: Option<NaiveDate>,
+    /// Whether charging may go on: `as-usual`, `limited` or `not-at-all`.
+    pub charging: Option<String>,
+    /// Largest current that may be charged with, if it is limited, ampere.
+    pub charging_limit_a: Option<f64>,
+    /// What is odd about the signing time, as a sentence without a full stop.
+    pub signed: Option<String>,
+}
+
+impl Stated {
+    /// From a certificate that nothing speaks against.
+    pub fn of(answers: &Answers<'_>) -> Option<Self> {
+        let holds = answers.contents.as_ref().is_some_and(Contents::hold);
+        let (again, record) = (answers.again.as_ref()?, answers.record.as_ref()?);
+        let seal = answers.report.certification().filter(|_| holds)?;
+        let text = |key: &str| record.assessment[key].as_str().map(str::to_owned);
+        let date = again.visit.date;
+        Some(Self {
+            outcome: text("outcome"),
+            complete: record.assessment["complete"].as_bool(),
+            site: again.visit.site.name.clone(),
+            date,
+            next_due: text("next_due").and_then(|day| day.parse().ok()),
+            charging: text("charging"),
+            charging_limit_a: record.assessment["charging_limit_a"].as_f64(),
+            signed: seal.signed.at.and_then(|at| odd_time(at, date)),
+        })
+    }
+
+    /// Whether charging may go on, in words.
+    pub fn charging_words(&self) -> Option<String> {
+        Some(match (self.charging.as_deref()?, self.charging_limit_a) {
+            ("as-usual", _) => "may go on as usual".to_owned(),
+            ("limited", Some(most)) => format!("may go on at no more than {most} A"),
+            ("not-at-all", _) => "must stop until the circuit is repaired".to_owned(),
+            (other, _) => other.to_owned(),
+        })
+    }
+}
+
+/// What is odd about a signing time for a visit on this day.
+fn odd_time(at: DateTime<FixedOffset>, visit: NaiveDate) -> Option<String> {
+    // In the zone that is furthest ahead, so that no zone makes it the day of the visit.
+    if (at.naive_utc() + AHEAD).date() < visit {
+        return Some(format!("the signing time is before the visit on {visit}"));
+    }
+    let after = (at.date_naive() - visit).num_days();
+    (after > LONG_AFTER).then(|| format!("signed {after} days after the visit on {visit}"))
+}
+
+/// What is known about a certificate, by how far it is proved. Each entry is a sentence without a full
+/// stop.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Proof {
+    /// What cannot be otherwise unless the cryptography fails.
+    pub proved: Vec<String>,
+    /// What rests on somebody's word alone.
+    pub claimed: Vec<String>,
+    /// What was not looked at.
+    pub not_looked_at: Vec<String>,
+}
+
+impl Proof {
+    /// From the answers about a file whose seal is unbroken.
+    pub fn of(answers: &Answers<'_>) -> Option<Self> {
+        let contents = answers.contents.as_ref()?;
+        let seal = answers.report.certification()?;
+        let mut proof = Self::default();
+        let mut told = Sorted(&mut proof);
+        told.proved("nothing was changed since it was sealed, except what the seal permits");
+        told.key(seal);
+        told.claimed(
+            "the readings and everything else in the record: whoever holds the key answers for it, and \
+             nobody else",
+        );
+        told.time(seal);
+        told.contents(contents);
+        told.0
+            .not_looked_at
+            .push("whether another certificate replaces this one".to_owned());
+        Some(proof)
+    }
+}
+
+/// Sorts what is told.
+struct Sorted<'p>(&'p mut Proof);
+
+impl Sorted<'_> {
+    fn proved(&mut self, what: &str) {
+        self.0.proved.push(what.to_owned());
+    }
+
+    fn claimed(&mut self, what: &str) {
+        self.0.claimed.push(what.to_owned());
+    }
+
+    fn not_looked_at(&mut self, what: &str) {
+        self.0.not_looked_at.push(what.to_owned());
+    }
+
+    fn key(&mut self, seal: &SignatureReport) {
+        let Some(signer) = &seal.signer else { return };
+        let name = signer.named();
+        if seal.trust.objects() {
+            self.claimed(&format!(
+                "the key calls itself {name}, which is contradicted: {}",
+                seal.trust.sentence()
+            ));
+        } else if seal.trust.compared() {
+            self.proved(&format!("the key of {name}, which you compared, sealed it"));
+        } else {
+            self.claimed(&format!(
+                "the name of the key, {name}: nobody has compared the key"
+            ));
+        }
+        if let Some(licence) = &signer.licence {
+            self.claimed(&format!("the licence {}", quoted_name(licence)));
+        }
+        if !signer.self_signed && matches!(seal.not_revoked, Answer::NotDetermined(_)) {
+            self.not_looked_at("whether the issuer has revoked the key");
+        }
+    }
+
+    fn time(&mut self, seal: &SignatureReport) {
+        let stamp = seal.stamp.as_ref().filter(|s| s.valid.is_yes());
+        match stamp {
+            Some(stamp) if stamp.trusted.is_yes() => {
+                self.proved(&format!("it was sealed by {}", stamp.at.to_rfc3339()));
+            }
+            Some(stamp) => self.claimed(&format!(
+                "the time of the time-stamp, by {}, which you do not trust",
+                stamp.by()
+            )),
+            None => self.claimed("the signing time, by the signer's own clock"),
+        }
+    }
+
+    fn contents(&mut self, contents: &Contents) {
+        match &contents.findings {
+            Findings::Yes { .. } => {
+                self.proved("the findings follow from the readings in the record");
+            }
+            Findings::OtherVersion { .. } => self.claimed(
+                "the findings: another version computed them, and this one comes to others",
+            ),
+            Findings::No { .. } => {
+                self.claimed("the findings, which do NOT follow from the record")
+            }
+            Findings::NotDetermined { .. } => self.not_looked_at("the findings and the record"),
+        }
+        match &contents.pages {
+            Pages::Yes {
+                compared: Compared::Words,
+                ..
+            } => self.proved("the record's sentences and facts are among the words of the pages"),
+            Pages::Yes { .. } => {
+                self.proved("the record's number, dates, persons and findings are on the pages");
+                self.not_looked_at("the other words of the pages");
+            }
+            Pages::No { .. } => self.claimed("the pages, which do NOT agree with the record"),
+            Pages::NotDetermined { .. } => self.not_looked_at("the words of the pages"),
+        }
+        self.not_looked_at(
+            "whether text on the pages is hidden or covered, and what pictures show",
+        );
+        match &contents.photos {
+            Photos::None => {}
+            Photos::Yes { .. } => self.proved("the original photos are the certified ones"),
+            Photos::No { .. } => self.claimed("the photos, which are NOT the certified ones"),
+            Photos::Digests { .. } | Photos::Missing { .. } | Photos::NotDetermined { .. } => {
+                self.not_looked_at("the original photos (use --photos FOLDER)");
+            }
+        }
+        match &contents.paper {
+            Paper::Yes => self.proved("the paper copy's check line is that of this file"),
+            Paper::No { .. } => self.claimed("the paper copy, which does NOT match this file"),
+            Paper::NotAsked | Paper::NotDetermined { .. } => {
+                self.not_looked_at("paper copies (use --check-line LINE)");
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_signing_time_is_odd_before_the_visit_or_long_after_it() {
+        let told = |at: &str| {
+            let at = DateTime::parse_from_rfc3339(at).unwrap();
+            odd_time(at, "2026-10-06".parse().unwrap())
+        };
+        let before = Some("the signing time is before the visit on 2026-10-06".to_owned());
+        assert_eq!(told("2026-10-05T09:59:00Z"), before);
+        assert_eq!(told("2026-10-05T23:59:00+14:00"), before);
+        // It is the day of the visit somewhere.
+        assert_eq!(told("2026-10-05T10:00:00Z"), None);
+        assert_eq!(told("2026-11-05T12:00:00Z"), None);
+        let late = "signed 31 days after the visit on 2026-10-06";
+        assert_eq!(told("2026-11-06T12:00:00Z").as_deref(), Some(late));
+    }
+}

@@ -254,10 +254,11 @@ fn moved_again() {
         corrected,
         "it had not been put right"
     );
-    assert_eq!(
-        judged(&on(TorqueFound::Moved, Some(45.0), (2026, 4)), &[&spring]),
-        corrected
-    );
+    // Another visit of the same day is an earlier one, and a later one is not.
+    for (month, expected) in [(4, (Some(Variant::Again), Grade::Watch)), (3, corrected)] {
+        let visit = on(TorqueFound::Moved, Some(45.0), (2026, month));
+        assert_eq!(judged(&visit, &[&spring]), expected, "month {month}");
+    }
     let mut anew = now.clone();
     anew.circuits[0].places[0].connections[0].remade = true;
     assert_eq!(judged(&anew, &[&spring]), corrected);

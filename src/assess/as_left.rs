@@ -11,8 +11,9 @@ use super::diagnose;
 use super::finding::Finding;
 use super::heat::measured;
 use super::notes::Notes;
+use super::repairs::made_anew;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Condition, Grade, Heat, Moment, RepairDone, TorqueFound, Visit};
+use crate::visit::{Circuit, Condition, Grade, Heat, Moment, TorqueFound, Visit};
 use crate::vocabulary::{CheckId, LimitationId};
 
 /// The visit as it was found: without what was measured after the repairs.
@@ -36,19 +37,6 @@ pub(super) fn as_left(visit: &Visit, found: &Assessment) -> Visit {
         }
     }
     left
-}
-
-/// Whether a connection was taken apart or got a new part, so that it is not the one of before.
-pub(super) fn made_anew(circuit: &Circuit, connection: &str) -> bool {
-    circuit
-        .repairs
-        .iter()
-        .any(|r| r.connection == connection && r.done != RepairDone::ReTorqued)
-}
-
-/// Whether a connection was repaired.
-pub(super) fn repaired(circuit: &Circuit, connection: &str) -> bool {
-    circuit.repairs.iter().any(|r| r.connection == connection)
 }
 
 fn leave(circuit: &mut Circuit, found: &[CheckResult]) {

@@ -18,6 +18,7 @@ use super::earlier::Earlier;
 use super::heat::{legs, measured, places};
 use super::notes::Notes;
 use super::parts;
+use super::repairs;
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{
@@ -155,7 +156,7 @@ fn readings(
         .iter()
         .filter(|c| !excepted.contains(c.id.as_str()))
         .map(|c| c.id.clone())
-        .partition(|id| as_left::repaired(circuit, id));
+        .partition(|id| repairs::repaired(circuit, id));
     for declared in &circuit.not_read {
         let connections: Vec<String> = exceptions
             .iter()

@@ -1,9 +1,9 @@
 //! When to inspect again.
 
-use super::as_left;
 use super::assessment::{Assessment, CheckResult, NextDue};
 use super::finding::{Charging, Finding};
 use super::order;
+use super::repairs;
 use crate::rules::Rules;
 use crate::visit::{Grade, Reason, Visit};
 use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
@@ -155,7 +155,7 @@ fn hot_after_torque(finding: &Finding, checks: &[CheckResult], visit: &Visit) ->
             && finding
                 .connections
                 .first()
-                .is_some_and(|id| as_left::repaired(c, id))
+                .is_some_and(|id| repairs::repaired(c, id))
     });
     finding.cause == Cause::Known(CauseId::PoorJoint)
         && (set_as_repair || (!set_later && finding.checks(checks).any(set)))

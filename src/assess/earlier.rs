@@ -1,6 +1,6 @@
 //! An earlier visit, already assessed.
 
-use super::as_left::made_anew;
+use super::repairs::made_anew;
 use crate::assess::assessment::{Assessment, CheckResult, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::Current;
 use crate::visit::{Circuit, Visit};

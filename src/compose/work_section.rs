@@ -82,7 +82,6 @@ fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
     let named = |key: &Key, value: &str| {
         Text::strong(words.word(key)).then(Text::plain(format!(" {value}")))
     };
-    let arrow = |text: Text| Text::plain(" → ").then(text);
     let stop = || Text::plain("; ");
     named(&keys::FACT_TESTER, &tester)
         .then(stop())
@@ -90,11 +89,13 @@ fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
             &keys::FACT_PROVED_BEFORE,
             &volts(isolation.proved_before),
         ))
-        .then(arrow(named(&keys::FACT_DEAD, &dead)))
-        .then(arrow(named(
+        .then(stop())
+        .then(named(&keys::FACT_DEAD, &dead))
+        .then(stop())
+        .then(named(
             &keys::FACT_PROVED_AFTER,
             &volts(isolation.proved_after),
-        )))
+        ))
         .then(stop())
         .then(named(&keys::FACT_LOCKED, locked))
 }

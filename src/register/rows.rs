@@ -16,6 +16,7 @@ use crate::record::recompute::{Record, grade_that_counts};
 use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
+use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
@@ -159,7 +160,7 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
         complete: assessment["complete"].as_bool(),
         worst_grade: Some(worst.word().to_owned()),
         worst_margin_k: margins.iter().map(|m| m.margin_k).min_by(f64::total_cmp),
-        next_due: assessment["next_due"].as_str().and_then(|d| d.parse().ok()),
+        next_due: next_due(assessment, &circuit.id),
         units: Some(
             match visit.print.units {
                 System::Us => "us",
@@ -171,6 +172,16 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
         margins,
         ..sealed.clone()
     }
+}
+
+/// The day by which a circuit is due. Records of earlier versions have one for the whole visit only.
+fn next_due(assessment: &Value, circuit: &str) -> Option<NaiveDate> {
+    let own = assessment["circuits"].as_array().and_then(|circuits| {
+        let own = circuits.iter().find(|c| c["id"].as_str() == Some(circuit));
+        own?.get("next_due")
+    });
+    let due = own.unwrap_or(&assessment["next_due"]);
+    due.as_str()?.parse().ok()
 }
 
 /// The rows in a file of JSON lines written by an earlier run.

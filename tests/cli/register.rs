@@ -258,6 +258,13 @@ fn each_circuit_of_a_certificate_counts_by_its_own_grade() {
         "{}",
         ran.out
     );
+    // Sound circuits do not inherit that there is no date for the one that must not be used.
+    let due: Vec<bool> = rows(&ran.out)
+        .iter()
+        .map(|r| r.contains("  2026-01-22  "))
+        .collect();
+    assert_eq!(due, [true, true, true, false, true, true], "{}", ran.out);
+    assert!(!ran.out.contains("overdue"), "{}", ran.out);
     for (outcome, count) in [
         ("unsatisfactory", 1),
         ("satisfactory-with-notes", 1),

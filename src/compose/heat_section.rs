@@ -683,7 +683,7 @@ fn results(
         head: heat
             .rounds
             .get(*round)
-            .map(|r| format!("{} {}", words.word(&keys::COLUMN_RISE), n.time(r.at.time)))
+            .map(|r| n.time(r.at.time))
             .unwrap_or_default(),
         unit: d.map(str::to_owned),
         align: Align::Decimal,

@@ -38,8 +38,8 @@ def words(text):
 
 
 def placed_words(text):
-    """Words by their places; a line may end behind a hyphen that belongs to the word."""
-    return words(text) | words(re.sub(r"-\s*\n", "-", text))
+    """Words by their places; a line may end after a hyphen or dash that belongs to the word."""
+    return words(text) | words(re.sub(r"([-–])\s*\n", r"\1", text))
 
 
 def joined(runs, placed):

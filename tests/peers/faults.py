@@ -53,14 +53,14 @@ expect("a certificate", code == 0, told)
 good = (work / "good.pdf").read_bytes()
 
 # A full disk: too small for the file, or without room for one more.
-full = mount("full", "size=256k")
+full = mount("full", "size=128k")
 earlier = b"an earlier certificate\n" * 100
 (full / "old.pdf").write_bytes(earlier)
 for args in [("certify", VISIT, "-o", full / "new.pdf"), ("certify", VISIT, "-o", full / "old.pdf", "--force"),
              ("countersign", "good.pdf", "--as", "client", "--name", "A. B.", "-o", full / "new.pdf"),
              ("extract", "good.pdf", "-o", full, "--force")]:
     if args[0] == "extract":
-        (full / "filler").write_bytes(b"x" * 240_000)
+        (full / "filler").write_bytes(b"x" * 108_000)
     code, told = run(*args)
     expect(f"full: {args[0]} ends with 4", code == 4, f"{code} {told}")
     expect(f"full: {args[0]} says so", "the disk is full" in told, told)

@@ -35,7 +35,7 @@
 //! people: fixed decimals, a true minus sign (U+2212) and a no-break space (U+00A0) before the
 //! unit.
 //!
-//! Plausible ranges are in [`bounds`]. This module does not apply rules to values.
+//! Plausible ranges are in [`plausible`]. This module does not apply rules to values.
 
 mod clock;
 mod conductor_size;

@@ -510,7 +510,7 @@ impl Flow<'_> {
         place.height = height;
         place.before = ABOVE_FIGURE;
         if draft {
-            shift(&mut piece.marks, left);
+            shift(&mut piece.marks, left, 0.0);
             place.marks.extend(piece.marks);
         } else {
             let shape = Shape::Area {

@@ -3,7 +3,7 @@
 //! The columns of a group become one piece, so that what belongs side by side stays so on the page.
 
 use super::flow::Flow;
-use super::ink::{Piece, lower, shift};
+use super::ink::{Piece, shift};
 use super::sheet::{BODY, SMALL, Sheet};
 use crate::compose::document::Columns;
 
@@ -72,12 +72,6 @@ pub(super) fn column_width(sheet: &Sheet, columns: Columns) -> f32 {
     (sheet.measure() - (count - 1.0) * BETWEEN) / count
 }
 
-/// Height of pieces one below the other, at the top of a column.
-fn height(pieces: &[Piece]) -> f32 {
-    let spaces: f32 = pieces.iter().skip(1).map(|p| p.before).sum();
-    spaces + pieces.iter().map(|p| p.height).sum::<f32>()
-}
-
 /// Rows of so many blocks; a block higher than a page goes on in a row of its own.
 fn abreast(pieces: Vec<Piece>, starts: &[usize], count: usize, depth: f32) -> Vec<Vec<Vec<Piece>>> {
     let mut cells: Vec<Vec<Piece>> = Vec::new();
@@ -142,13 +136,18 @@ fn taken(pieces: &[Piece], count: usize, depth: f32) -> usize {
 /// How many of the first pieces fit into a column: whole chains where one fits, else at least
 /// one piece, so that every column gets on.
 fn fitting(pieces: &[Piece], depth: f32) -> usize {
-    let fits = (1..=pieces.len())
-        .take_while(|n| pieces.get(..*n).is_some_and(|p| height(p) <= depth))
-        .last()
-        .unwrap_or(0);
-    let whole = (1..=fits)
-        .rev()
-        .find(|n| *n == pieces.len() || pieces.get(n - 1).is_some_and(|p| !p.keep));
+    let (mut height, mut fits, mut whole) = (0.0, 0, None);
+    for (i, piece) in pieces.iter().enumerate() {
+        // Space above the first piece of a column is dropped.
+        height += piece.height + if i == 0 { 0.0 } else { piece.before };
+        if height > depth {
+            break;
+        }
+        fits = i + 1;
+        if fits == pieces.len() || !piece.keep {
+            whole = Some(fits);
+        }
+    }
     whole.unwrap_or(fits.max(1)).min(pieces.len())
 }
 
@@ -164,8 +163,7 @@ fn beside(columns: Vec<Vec<Piece>>, step: f32) -> Piece {
             } else {
                 y += piece.before;
             }
-            shift(&mut piece.marks, x);
-            lower(&mut piece.marks, y);
+            shift(&mut piece.marks, x, y);
             row.marks.append(&mut piece.marks);
             for (node, [left, top, width, height]) in piece.figures {
                 row.figures.push((node, [left + x, top + y, width, height]));

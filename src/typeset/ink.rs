@@ -251,34 +251,27 @@ pub(super) fn polygon(x: f32, y: f32, radius: f32, corners: u8, first: f32) -> V
         .collect()
 }
 
-/// Moves marks to the right.
-pub(super) fn shift(marks: &mut [Mark], by: f32) {
+/// Moves marks to the right and down.
+pub(super) fn shift(marks: &mut [Mark], right: f32, down: f32) {
+    let step = |x: &mut f32, y: &mut f32| {
+        *x += right;
+        *y += down;
+    };
     for mark in marks {
         match &mut mark.shape {
-            Shape::Text { x, .. }
-            | Shape::Bar { x, .. }
-            | Shape::Modules { x, .. }
-            | Shape::Image { x, .. }
-            | Shape::Area { x, .. }
-            | Shape::Ghost { x, .. } => *x += by,
-            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.x += by),
-            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.x += by),
-        }
-    }
-}
-
-/// Moves marks down.
-pub(super) fn lower(marks: &mut [Mark], by: f32) {
-    for mark in marks {
-        match &mut mark.shape {
-            Shape::Text { y, .. }
-            | Shape::Bar { y, .. }
-            | Shape::Modules { y, .. }
-            | Shape::Image { y, .. }
-            | Shape::Area { y, .. }
-            | Shape::Ghost { y, .. } => *y += by,
-            Shape::Fill { rings, .. } => rings.iter_mut().flatten().for_each(|k| k.y += by),
-            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| k.y += by),
+            Shape::Text { x, y, .. }
+            | Shape::Bar { x, y, .. }
+            | Shape::Modules { x, y, .. }
+            | Shape::Image { x, y, .. }
+            | Shape::Area { x, y, .. }
+            | Shape::Ghost { x, y, .. } => step(x, y),
+            Shape::Fill { rings, .. } => {
+                rings
+                    .iter_mut()
+                    .flatten()
+                    .for_each(|k| step(&mut k.x, &mut k.y));
+            }
+            Shape::Line { knots, .. } => knots.iter_mut().for_each(|k| step(&mut k.x, &mut k.y)),
         }
     }
 }

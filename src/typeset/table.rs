@@ -88,7 +88,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
     let row_heads = table.row_heads && rows * columns.saturating_sub(1) >= rows + columns;
     let heads_node = flow.tags.add(node, Role::TR);
     let mut head = head(flow, table, &places, heads_node, width);
-    shift(&mut head.marks, flow.sheet.left);
+    shift(&mut head.marks, flow.sheet.left, 0.0);
     flow.heads.push(Head::again(&head));
     let repeated = flow.heads.len() - 1;
     head.before = above;
@@ -102,7 +102,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         let tall = height > TALL * flow.sheet.depth();
         let lines = slices.len();
         for (k, slice) in slices.iter_mut().enumerate() {
-            shift(&mut slice.marks, flow.sheet.left);
+            shift(&mut slice.marks, flow.sheet.left, 0.0);
             slice.head = Some(repeated);
             let last = k + 1 == lines;
             slice.keep = if last {

@@ -115,29 +115,28 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     );
 
     let mut labels = Vec::new();
-    for (value, text) in &chart.limits {
-        if out_of_sight.contains(value) {
-            labels.push(Label {
-                from: (right, top + 2.0),
-                text: chart.beyond(text),
-                colour: RED,
-            });
-        } else {
-            let level = y.at(*value);
-            piece.draw(
-                own,
-                Shape::Line {
-                    knots: vec![at(left, level), at(right, level)],
-                    closed: false,
-                    stroke: LIMIT,
-                },
-            );
-            labels.push(Label {
-                from: (right, level),
-                text: text.clone(),
-                colour: RED,
-            });
-        }
+    let limits = named_limits(chart, &out_of_sight);
+    for (value, text) in &limits {
+        let from = match value {
+            None => (right, top + 2.0),
+            Some(value) => {
+                let level = y.at(*value);
+                piece.draw(
+                    own,
+                    Shape::Line {
+                        knots: vec![at(left, level), at(right, level)],
+                        closed: false,
+                        stroke: LIMIT,
+                    },
+                );
+                (right, level)
+            }
+        };
+        labels.push(Label {
+            from,
+            text: text.clone(),
+            colour: RED,
+        });
     }
     // Settled values are drawn side by side, so that their intervals can be distinguished.
     let mut place = right + settled;
@@ -158,7 +157,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         }
     }
     if narrow {
-        draw_key(flow, &mut piece, own, chart, &out_of_sight);
+        draw_key(flow, &mut piece, own, chart, &limits);
     } else {
         draw_labels(
             flow,
@@ -173,6 +172,18 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
         .figures
         .push((node, [flow.sheet.left, 0.0, measure, piece.height]));
     flow.pieces.push(piece);
+}
+
+/// The limits with their labels; without a value where the scale leaves one out.
+fn named_limits(chart: &Chart, out_of_sight: &[f64]) -> Vec<(Option<f64>, String)> {
+    let named = |(value, text): &(f64, String)| {
+        if out_of_sight.contains(value) {
+            (None, chart.beyond(text))
+        } else {
+            (Some(*value), text.clone())
+        }
+    };
+    chart.limits.iter().map(named).collect()
 }
 
 /// A label's text in lines.
@@ -602,25 +613,20 @@ fn draw_labels(
 }
 
 /// The key of a narrow figure, at its foot: a sample of each line and limit with its name.
-fn draw_key(flow: &Flow<'_>, piece: &mut Piece, own: Owner, chart: &Chart, out_of_sight: &[f64]) {
+fn draw_key(
+    flow: &Flow<'_>,
+    piece: &mut Piece,
+    own: Owner,
+    chart: &Chart,
+    limits: &[(Option<f64>, String)],
+) {
     let left = flow.sheet.left;
     let width = flow.sheet.measure() - SAMPLE - 5.0;
     let lines = chart
         .series
         .iter()
         .map(|s| (stroke(s), s.label.as_str(), Some(s)));
-    let limits: Vec<String> = chart
-        .limits
-        .iter()
-        .map(|(value, text)| {
-            if out_of_sight.contains(value) {
-                chart.beyond(text)
-            } else {
-                text.clone()
-            }
-        })
-        .collect();
-    let limits = limits.iter().map(|text| (LIMIT, text.as_str(), None));
+    let limits = limits.iter().map(|l| (LIMIT, l.1.as_str(), None));
     for (stroke, name, series) in lines.chain(limits) {
         let style = SMALL.coloured(stroke.colour);
         let middle = piece.height + SMALL.leading / 2.0;

@@ -278,6 +278,15 @@ fn every_leg_is_needed_at_every_place() {
     );
 }
 
+/// A periodic visit to the plain circuit, changed, after an earlier one.
+fn periodic(earlier: &Earlier, change: &dyn Fn(&mut Visit)) -> Assessment {
+    let mut visit = plain([10.0, 10.0]);
+    visit.reason = Reason::Periodic;
+    change(&mut visit);
+    let rules = built_in("us").unwrap();
+    assess(&visit, rules, std::slice::from_ref(earlier))
+}
+
 #[test]
 fn what_an_earlier_certificate_listed_is_inspected_or_said_to_be_removed() {
     let rules = built_in("us").unwrap();
@@ -292,12 +301,7 @@ fn what_an_earlier_certificate_listed_is_inspected_or_said_to_be_removed() {
     );
     before.date = day(2025, 11, 4);
     let earlier = Earlier::new(&before, &assess(&before, rules, &[]));
-    let now = |change: &dyn Fn(&mut Visit)| {
-        let mut visit = plain([10.0, 10.0]);
-        visit.reason = Reason::Periodic;
-        change(&mut visit);
-        assess(&visit, rules, std::slice::from_ref(&earlier))
-    };
+    let now = |change: &dyn Fn(&mut Visit)| periodic(&earlier, change);
     let gone = now(&|_| ());
     assert_eq!(told(&gone), ["earlier-not-listed!"]);
     assert!(!gone.complete);
@@ -322,12 +326,7 @@ fn a_circuit_of_an_earlier_certificate_is_inspected_or_said_to_be_removed() {
     second.id = "bay-2".to_owned();
     before.circuits.push(second);
     let earlier = Earlier::new(&before, &assess(&before, rules, &[]));
-    let now = |change: &dyn Fn(&mut Visit)| {
-        let mut visit = plain([10.0, 10.0]);
-        visit.reason = Reason::Periodic;
-        change(&mut visit);
-        assess(&visit, rules, std::slice::from_ref(&earlier))
-    };
+    let now = |change: &dyn Fn(&mut Visit)| periodic(&earlier, change);
     let gone = now(&|_| ());
     assert_eq!(told(&gone), ["earlier-circuit-not-listed!"]);
     assert!(!gone.complete);

@@ -25,7 +25,8 @@ use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
 use crate::typeset;
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+use crate::visit::FURTHEST_AHEAD;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -187,6 +188,20 @@ impl Certify {
                     visit.date
                 )));
             }
+            let last = visit.last_reading();
+            if let Some(last) = last.filter(|last| at.naive_utc() < last.earliest) {
+                return Err(CommandError::Refused(format!(
+                    "{}: it would be signed at {}, before the last reading, {} on the site's clock{}. \
+                     Correct --signed-at, the clock of this computer or the times in the visit file",
+                    path.display(),
+                    at.format("%Y-%m-%d %H:%M %:z"),
+                    last.local.format("%Y-%m-%d %H:%M"),
+                    match &visit.zone {
+                        Some(zone) => format!(" ({zone})"),
+                        None => ", in every time zone".to_owned(),
+                    }
+                )));
+            }
             self.numbers
                 .take(&visit.number, path, &loaded.source, &target)?;
         }
@@ -277,9 +292,6 @@ impl Certify {
         Ok(identity)
     }
 }
-
-/// The most by which a site's clock is ahead of UTC (IANA time zone database: Pacific/Kiritimati).
-const FURTHEST_AHEAD: TimeDelta = TimeDelta::hours(14);
 
 /// Whether a time is before a day in every time zone.
 fn before_the_day(at: DateTime<FixedOffset>, day: NaiveDate) -> bool {

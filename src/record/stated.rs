@@ -5,13 +5,12 @@ use super::contents::{Contents, Findings, Paper, Photos};
 use super::printed_words::{Compared, Pages};
 use crate::seal::plain::quoted_name;
 use crate::seal::report::{Answer, SignatureReport};
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+use crate::visit::{FURTHEST_AHEAD, LastReading};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
 
 /// Days from the visit to the signature after which the delay is pointed out. Our choice.
 const LONG_AFTER: i64 = 30;
-/// The most by which a local time is ahead of UTC (the Line Islands).
-const AHEAD: TimeDelta = TimeDelta::hours(14);
 
 /// What the record says of the visit.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -50,7 +49,10 @@ impl Stated {
             next_due: text("next_due").and_then(|day| day.parse().ok()),
             charging: text("charging"),
             charging_limit_a: record.assessment["charging_limit_a"].as_f64(),
-            signed: seal.signed.at.and_then(|at| odd_time(at, date)),
+            signed: seal
+                .signed
+                .at
+                .and_then(|at| odd_time(at, date, again.visit.last_reading())),
         })
     }
 
@@ -65,11 +67,21 @@ impl Stated {
     }
 }
 
-/// What is odd about a signing time for a visit on this day.
-fn odd_time(at: DateTime<FixedOffset>, visit: NaiveDate) -> Option<String> {
+/// What is odd about a signing time for a visit on this day with this last reading.
+fn odd_time(
+    at: DateTime<FixedOffset>,
+    visit: NaiveDate,
+    last: Option<LastReading>,
+) -> Option<String> {
     // In the zone that is furthest ahead, so that no zone makes it the day of the visit.
-    if (at.naive_utc() + AHEAD).date() < visit {
+    if (at.naive_utc() + FURTHEST_AHEAD).date() < visit {
         return Some(format!("the signing time is before the visit on {visit}"));
+    }
+    if let Some(last) = last.filter(|last| at.naive_utc() < last.earliest) {
+        return Some(format!(
+            "the signing time is before the last reading, taken at {} on the site's clock",
+            last.local.format("%Y-%m-%d %H:%M")
+        ));
     }
     let after = (at.date_naive() - visit).num_days();
     (after > LONG_AFTER).then(|| format!("signed {after} days after the visit on {visit}"))
@@ -214,18 +226,30 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_signing_time_is_odd_before_the_visit_or_long_after_it() {
-        let told = |at: &str| {
+    fn a_signing_time_is_odd_before_the_last_reading_or_long_after_the_visit() {
+        let told = |at: &str, earliest: Option<&str>| {
             let at = DateTime::parse_from_rfc3339(at).unwrap();
-            odd_time(at, "2026-10-06".parse().unwrap())
+            let last = earliest.map(|earliest| LastReading {
+                local: "2026-10-06T10:55:00".parse().unwrap(),
+                earliest: earliest.parse().unwrap(),
+            });
+            odd_time(at, "2026-10-06".parse().unwrap(), last)
         };
         let before = Some("the signing time is before the visit on 2026-10-06".to_owned());
-        assert_eq!(told("2026-10-05T09:59:00Z"), before);
-        assert_eq!(told("2026-10-05T23:59:00+14:00"), before);
+        assert_eq!(told("2026-10-05T09:59:00Z", None), before);
+        assert_eq!(told("2026-10-05T23:59:00+14:00", None), before);
         // It is the day of the visit somewhere.
-        assert_eq!(told("2026-10-05T10:00:00Z"), None);
-        assert_eq!(told("2026-11-05T12:00:00Z"), None);
+        assert_eq!(told("2026-10-05T10:00:00Z", None), None);
+        // 10:55 at -04:00 is 14:55 UTC.
+        let early = told("2026-10-06T10:54:59-04:00", Some("2026-10-06T14:55:00"));
+        let told_early = "the signing time is before the last reading, taken at 2026-10-06 10:55 on the site's clock";
+        assert_eq!(early.as_deref(), Some(told_early));
+        assert_eq!(
+            told("2026-10-06T14:55:00Z", Some("2026-10-06T14:55:00")),
+            None
+        );
+        assert_eq!(told("2026-11-05T12:00:00Z", None), None);
         let late = "signed 31 days after the visit on 2026-10-06";
-        assert_eq!(told("2026-11-06T12:00:00Z").as_deref(), Some(late));
+        assert_eq!(told("2026-11-06T12:00:00Z", None).as_deref(), Some(late));
     }
 }

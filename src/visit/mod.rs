@@ -16,6 +16,7 @@ mod format_version;
 mod judgement;
 mod key_table;
 mod keys;
+mod last_reading;
 pub mod limits;
 pub mod model;
 mod naming;
@@ -43,6 +44,7 @@ mod zone;
 
 pub use crate::yaml::{Diagnostic, Diagnostics};
 pub use format_version::FORMAT;
+pub use last_reading::{FURTHEST_AHEAD, LastReading};
 pub use model::*;
 pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};

@@ -356,3 +356,44 @@ fn nothing_is_signed_before_the_day_of_the_visit() {
         ran.err
     );
 }
+
+/// Nobody can sign for readings that are still to be taken. Without a zone, the last reading may have
+/// been taken up to 14 hours earlier than its time says in UTC.
+#[test]
+fn nothing_is_signed_before_the_last_reading() {
+    let bench = Bench::new();
+    let source = alone("townhouse-first");
+    assert!(!source.contains("zone:"), "the example names a zone");
+    bench.write("plain.yaml", &source);
+    for (name, zone) in [
+        ("chicago.yaml", "America/Chicago"),
+        ("east.yaml", "\"+05:30\""),
+    ] {
+        let day = "  date: 2024-11-13\n";
+        let zoned = source.replacen(day, &format!("{day}  zone: {zone}\n"), 1);
+        assert_ne!(zoned, source);
+        bench.write(name, &zoned);
+    }
+    // The last round was at 10:52; Chicago was 6 hours behind UTC on that day.
+    for (path, early, in_time) in [
+        ("plain.yaml", "2024-11-12T20:51:59Z", "2024-11-12T20:52:00Z"),
+        (
+            "chicago.yaml",
+            "2024-11-13T16:51:59Z",
+            "2024-11-13T16:52:00Z",
+        ),
+        ("east.yaml", "2024-11-13T05:21:59Z", "2024-11-13T05:22:00Z"),
+    ] {
+        let signed_at = |time: &str| {
+            let ran = bench.run(&["certify", path, "-o", "early.pdf", "--signed-at", time]);
+            assert_eq!(ran.code, 1, "{path}: {}", ran.err);
+            assert!(!bench.path("early.pdf").exists());
+            ran.err
+        };
+        let err = signed_at(early);
+        assert!(err.contains("before the last reading"), "{path}: {err}");
+        // Only the identity, created now, is too young for this.
+        let err = signed_at(in_time);
+        assert!(!err.contains("the last reading"), "{path}: {err}");
+    }
+}

@@ -105,6 +105,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
         finding.deadline = match finding.grade {
             _ if finding.charging == Charging::NotAtAll => None,
             Grade::Stop => None,
+            Grade::Repair if at_once(finding, checks, rules) => Some(date),
             Grade::Repair => within(r.repair.value),
             Grade::Watch if soon => within(r.hot_after_torque.value.min(r.watch.value)),
             Grade::Watch => within(r.watch.value),
@@ -134,6 +135,13 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
             circuit.next_due.date = None;
         }
     }
+}
+
+/// Whether a finding rests on a check whose repair does not wait.
+fn at_once(finding: &Finding, checks: &[CheckResult], rules: &Rules) -> bool {
+    finding.checks(checks).any(|c| {
+        c.effective_grade() >= Grade::Repair && rules.next_due.at_once.value.contains(&c.id)
+    })
 }
 
 /// Whether a joint was hot although its screw had been set to the specified torque on this visit.

@@ -316,6 +316,10 @@ fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
             };
             let result = match check.holds {
                 Some(true) if check.rule.informs() => Text::plain(words.word(&keys::CHECK_INFORMS)),
+                // What rests on a figure that nobody compared with the standard is not painted good.
+                Some(true) if check.checked == Checked::FromMemory => {
+                    Text::plain(words.word(&keys::CHECK_HOLDS_UNCONFIRMED))
+                }
                 Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
                 Some(false) => Text::marked(
                     super::connections::signal(check.grade),

@@ -424,6 +424,7 @@ keys! {
     COMMON_PRACTICE = "circuit.common-practice";
     SOURCE_FROM_MEMORY = "circuit.source-from-memory" ("source");
     CHECK_HOLDS = "circuit.check.holds";
+    CHECK_HOLDS_UNCONFIRMED = "circuit.check.holds-unconfirmed";
     CHECK_FAILS = "circuit.check.fails";
     CHECK_UNKNOWN = "circuit.check.unknown";
     CHECK_INFORMS = "circuit.check.informs";

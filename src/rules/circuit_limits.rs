@@ -1,7 +1,7 @@
 //! Tables and factors of the circuit checks. A check or table that a rule set does not name is
 //! not made or not used.
 
-use super::sourced::{Provenance, Sourced};
+use super::sourced::{Checked, Provenance, Sourced};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Voltage};
 use crate::visit::{Grade, Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wiring};
 use crate::vocabulary::CheckId;
@@ -156,6 +156,23 @@ pub struct MethodTable {
     pub copper: Vec<(ConductorSize, Vec<f64>)>,
     /// Aluminium.
     pub aluminium: Vec<(ConductorSize, Vec<f64>)>,
+    /// Parts of a table from memory that were seen in print.
+    pub seen: Vec<SeenInPrint>,
+}
+
+/// Part of a table that was compared with published figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenInPrint {
+    /// Metal.
+    pub material: Material,
+    /// Columns.
+    pub methods: Vec<usize>,
+    /// Smallest size.
+    pub from: ConductorSize,
+    /// Largest size.
+    pub up_to: ConductorSize,
+    /// Where it was published.
+    pub place: String,
 }
 
 /// What applies to methods in the ground.
@@ -205,6 +222,22 @@ impl MethodTable {
         };
         let (_, row) = rows.iter().find(|(s, _)| *s == size)?;
         row.get(method).copied()
+    }
+
+    /// How far the ampacity of a size by a method was checked.
+    pub fn checked(&self, material: Material, size: ConductorSize, method: usize) -> Checked {
+        let area = size.square_millimetres();
+        let seen = self.seen.iter().any(|s| {
+            s.material == material
+                && s.methods.contains(&method)
+                && s.from.square_millimetres() <= area
+                && area <= s.up_to.square_millimetres()
+        });
+        if seen {
+            Checked::Confirmed
+        } else {
+            self.provenance.checked
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 use super::sourced::{Bands, Sourced};
 use crate::quantity::{Ratio, TemperatureDifference};
 use crate::visit::{Condition, Grade, ProductStandard, Surface};
+use crate::vocabulary::CheckId;
 use serde::Serialize;
 
 /// A rule set in force.
@@ -171,6 +172,8 @@ pub struct NextDueRules {
     pub repair: Sourced<u32>,
     /// A joint that was measured hot after its torque had been set, remade by then.
     pub hot_after_torque: Sourced<u32>,
+    /// Checks whose `repair` is due on the day of the visit.
+    pub at_once: Sourced<Vec<CheckId>>,
     /// After an incomplete visit.
     pub incomplete: Sourced<u32>,
 }

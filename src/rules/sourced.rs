@@ -54,6 +54,14 @@ pub enum Checked {
 }
 
 impl Checked {
+    /// How far a result was checked that rests on this and on another figure: from memory if either is.
+    pub const fn with(self, other: Checked) -> Checked {
+        match other {
+            Checked::FromMemory => Checked::FromMemory,
+            _ => self,
+        }
+    }
+
     /// For people.
     pub const fn words(self) -> &'static str {
         match self {

@@ -534,6 +534,12 @@ sets! {
    "checked": "common-practice"
    "why": "A joint that is hot although its screw was set to the specified torque is not mended by torque; it is remade within weeks."
   }
+  "at_once": {
+   "value": ["leg-difference" "rise" "worse-than-before"]
+   "source": "ANSI/NETA MTS, Table 100.18, \"repair immediately\""
+   "checked": "confirmed"
+   "why": "Over 15 K between similar components, and over 40 K above the air, the table asks for repair immediately; the rise that is a repair here is larger. Whatever of it does not forbid charging, because a lower current keeps the parts within their limits, is due on the day of the visit."
+  }
   "incomplete": {
    "value": "3 months"
    "source": "common practice, no source"
@@ -577,7 +583,14 @@ sets! {
      }
      "source": "IEC 60364-5-52:2009, Table B.52.2, and for method E Tables B.52.10 and B.52.11"
      "checked": "from-memory"
-     "why": "Copper by methods B1, B2 and C from 2.5 mm² to 16 mm² was seen in a public page. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "seen": [{
+      "material": "copper"
+      "methods": ["B1" "B2" "C"]
+      "from": "2.5 mm²"
+      "up_to": "16 mm²"
+      "in": "a public transcription of the table, address not kept"
+     }]
+     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "xlpe-two-loaded": {
      "conductor": "90 °C"
@@ -601,7 +614,14 @@ sets! {
      }
      "source": "IEC 60364-5-52:2009, Table B.52.3, and for method E Tables B.52.12 and B.52.13"
      "checked": "from-memory"
-     "why": "Copper by methods B1, B2 and C from 2.5 mm² to 16 mm² was seen in a public page. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "seen": [{
+      "material": "copper"
+      "methods": ["B1" "B2" "C"]
+      "from": "2.5 mm²"
+      "up_to": "16 mm²"
+      "in": "a public transcription of the table, address not kept"
+     }]
+     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "pvc-three-loaded": {
      "conductor": "70 °C"
@@ -625,7 +645,26 @@ sets! {
      }
      "source": "IEC 60364-5-52:2009, Table B.52.4, and for method E Tables B.52.10 and B.52.11"
      "checked": "from-memory"
-     "why": "Copper by methods B1, B2 and C from 2.5 mm² to 16 mm² was seen in a public page. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "seen": [{
+      "material": "copper"
+      "methods": ["B1" "B2" "C"]
+      "from": "2.5 mm²"
+      "up_to": "16 mm²"
+      "in": "a public transcription of the table, address not kept"
+     } {
+      "material": "copper"
+      "methods": ["B2" "C"]
+      "from": "4 mm²"
+      "up_to": "50 mm²"
+      "in": "Atlas Copco GA 75+ manual, p. 192 (www.easymanua.ls/atlas-copco/ga-75plus/manual?p=192), printed in whole amperes"
+     } {
+      "material": "copper"
+      "methods": ["B2" "C"]
+      "from": "1.5 mm²"
+      "up_to": "2.5 mm²"
+      "in": "Atlas Copco GA 7 VSD manual, p. 92 (www.easymanua.ls/atlas-copco/ga-7-vsd-med/manual?p=92), printed in whole amperes"
+     }]
+     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "xlpe-three-loaded": {
      "conductor": "90 °C"
@@ -649,7 +688,14 @@ sets! {
      }
      "source": "IEC 60364-5-52:2009, Table B.52.5, and for method E Tables B.52.12 and B.52.13"
      "checked": "from-memory"
-     "why": "Copper by methods B1, B2 and C from 2.5 mm² to 16 mm² was seen in a public page. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "seen": [{
+      "material": "copper"
+      "methods": ["B1" "B2" "C"]
+      "from": "2.5 mm²"
+      "up_to": "16 mm²"
+      "in": "a public transcription of the table, address not kept"
+     }]
+     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
    }
    "ground": {
@@ -989,7 +1035,7 @@ sets! {
    "conductor-ampacity": {
     "grade": "repair"
     "source": "IEC 60364-5-52:2009, 523.1 and Annex B"
-    "checked": "from-memory"
+    "checked": "confirmed"
     "why": "Ampacity by reference method, loaded conductors and the temperature that insulation and terminals allow, corrected for the air or ground and for circuits side by side."
    }
    "conductor-protection": {
@@ -1667,6 +1713,12 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "A joint that is hot although its screw was set to the specified torque is not mended by torque; it is remade within weeks."
+  }
+  "at_once": {
+   "value": ["leg-difference" "rise" "worse-than-before"]
+   "source": "ANSI/NETA MTS, Table 100.18, \"repair immediately\""
+   "checked": "confirmed"
+   "why": "Over 15 K between similar components, and over 40 K above the air, the table asks for repair immediately. Whatever of it does not forbid charging, because a lower current keeps the parts within their limits, is due on the day of the visit."
   }
   "incomplete": {
    "value": "3 months"

@@ -217,6 +217,39 @@ fn a_joint_hot_after_it_was_tightened_is_remade_within_a_month() {
     assert_eq!(joint.deadline, months(&visit, 6));
 }
 
+/// Connections of all places as hot as those of the first.
+fn hot_alike(visit: &mut Visit) {
+    for round in &mut heat(visit).rounds {
+        let like = round.readings[0].1.clone();
+        let charger = round.readings.iter_mut();
+        for (_, reading) in charger.filter(|(id, _)| id.starts_with("charger-")) {
+            *reading = like.clone();
+        }
+    }
+}
+
+#[test]
+fn heat_that_is_to_be_repaired_at_once_is_due_on_the_day() {
+    // ANSI/NETA MTS, Table 100.18: over 40 K above the air, repair immediately. A circuit that is hot
+    // alike may be used at a lower current until then.
+    let deadline = |rise: f64, hottest: f64| {
+        let mut visit = plain([rise, rise]);
+        hot_alike(&mut visit);
+        visit.circuits[0].hottest_air = Some(celsius(hottest));
+        let a = judged(&visit);
+        let found = only(&a);
+        assert_eq!(found.cause, "hot-circuit");
+        (found.grade, found.deadline, visit)
+    };
+    let (grade, due, visit) = deadline(40.1, 20.0);
+    assert_eq!((grade, due), (Grade::Repair, Some(visit.date)));
+    let (grade, due, visit) = deadline(39.9, 20.0);
+    assert_eq!((grade, due), (Grade::Watch, months(&visit, 6)));
+    // A projection for the hottest day is no measured rise: 36 K above 40 °C is over 75 °C.
+    let (grade, due, visit) = deadline(36.0, 40.0);
+    assert_eq!((grade, due), (Grade::Repair, months(&visit, 1)));
+}
+
 #[test]
 fn a_judgement_may_name_a_cause() {
     let mut visit = plain([25.0, 8.0]);

@@ -899,3 +899,36 @@ fn dates_are_written_as_the_language_writes_them() {
         assert_eq!((day(1).as_str(), day(6).as_str()), (first, sixth));
     }
 }
+
+#[test]
+fn a_pass_by_an_unconfirmed_figure_is_not_painted_good() {
+    use warmlug::rules::Checked;
+    // The cell and the signal of the result of one check, by how far its figure was checked.
+    let result = |checked| {
+        let mut case = made_up::case();
+        let check = &mut case.assessment.circuits[0].checks;
+        check.retain(|c| c.holds == Some(true) && c.rule == CheckId::ContinuousLoad);
+        check[0].checked = checked;
+        let body = case.certificate().body;
+        let tables = body.into_iter().filter_map(|b| match b {
+            Block::Table(table) => Some(table),
+            _ => None,
+        });
+        let mut tables = tables;
+        let table = tables
+            .find(|t: &warmlug::compose::document::Table| t.caption.starts_with("Checks against"));
+        let row = table.unwrap().rows.remove(0);
+        let source = row.cells[4].characters();
+        let cell = &row.cells[3];
+        let signal = cell.0.iter().find_map(|span| span.signal);
+        (cell.characters(), signal, source.ends_with("(unconfirmed)"))
+    };
+    assert_eq!(
+        result(Checked::Confirmed),
+        ("Pass".to_owned(), Some(Signal::Good), false)
+    );
+    assert_eq!(
+        result(Checked::FromMemory),
+        ("Pass, figure unconfirmed".to_owned(), None, true)
+    );
+}

@@ -1,7 +1,7 @@
 //! Ampacity of a run of conductors and its temperature.
 
 use crate::quantity::{Temperature, TemperatureDifference};
-use crate::rules::Rules;
+use crate::rules::{Checked, Rules};
 use crate::visit::Circuit;
 
 /// What determines the column of the final ampacity.
@@ -41,6 +41,8 @@ pub(super) struct Found {
     pub(super) grouping_factor: f64,
     /// Column of the reference method, if the table has such columns.
     pub(super) method: Option<usize>,
+    /// How far the table's figures were checked.
+    pub(super) checked: Checked,
 }
 
 /// Temperature rise of a conductor at its ampacity in the table's ambient conditions.

@@ -187,6 +187,9 @@ fn describe(check: Check, circuit: &Circuit, rules: &Rules, cases: &Cases) -> Ch
     };
     let ampere = |a| Value::Current(Current::from_ampere(a));
     let mut check = check;
+    for case in &cases.found {
+        check.checked = check.checked.with(case.checked);
+    }
     if let (Some(method), Some(Ampacity::Methods(table))) = (f.method, &rules.circuit.ampacity)
         && let Some(name) = table.methods.get(method)
     {
@@ -426,5 +429,20 @@ fn found(
         ambient_factor,
         grouping_factor,
         method: None,
+        checked: table
+            .provenance
+            .checked
+            .with(methods::factor_checked(
+                rules
+                    .circuit
+                    .ambient_correction
+                    .as_ref()
+                    .map(|t| &t.provenance),
+                ambient_factor,
+            ))
+            .with(methods::factor_checked(
+                rules.circuit.grouping.as_ref().map(|g| &g.provenance),
+                grouping_factor,
+            )),
     })
 }

@@ -4,8 +4,8 @@
 use super::ampacity::{Found, Heating, LimitedBy, ambient};
 use super::supply;
 use crate::quantity::Temperature;
-use crate::rules::Rules;
 use crate::rules::circuit_limits::{AmpacityMethods, Counts, Grouping};
+use crate::rules::{Checked, Provenance, Rules};
 use crate::visit::{Circuit, Conductors};
 
 /// Columns that may apply to a run: one if the method is specified.
@@ -84,7 +84,25 @@ pub(super) fn found(
         ambient_factor,
         grouping_factor,
         method: Some(method),
+        checked: rows
+            .checked(c.material, c.size, method)
+            .with(factor_checked(
+                correction.map(|t| &t.provenance),
+                ambient_factor,
+            ))
+            .with(factor_checked(
+                grouping(rules, table, method).map(|g| &g.provenance),
+                grouping_factor,
+            )),
     })
+}
+
+/// How far a factor was checked; one that changes nothing needs no source.
+pub(super) fn factor_checked(from: Option<&Provenance>, factor: f64) -> Checked {
+    match from {
+        Some(from) if factor != 1.0 => from.checked,
+        _ => Checked::Confirmed,
+    }
 }
 
 /// Ampacity, the conductor temperature reached at it, and the air or ground temperature to which it

@@ -109,9 +109,9 @@ fn methods(m: MapReader) -> Option<AmpacityMethods> {
     let unit = m.unit(&AMPERE);
     let ambient = m.read("ambient", temperature);
     let methods = m.read("methods", |a| a.list(|a| a.text()));
-    let count = methods.as_ref().map_or(0, Vec::len);
     let tables = m.read("tables", |a| {
-        let tables = a.map()?.each(|_, a| method_table(a, count, unit))?;
+        let names = methods.as_deref().unwrap_or_default();
+        let tables = a.map()?.each(|_, a| method_table(a, names, unit))?;
         let twice = |(i, t): (usize, &MethodTable)| {
             tables[..i]
                 .iter()
@@ -157,21 +157,48 @@ fn currents(
     Some(rows)
 }
 
-fn method_table(at: At, columns: usize, unit: Option<f64>) -> Option<MethodTable> {
+fn method_table(at: At, methods: &[String], unit: Option<f64>) -> Option<MethodTable> {
+    let columns = methods.len();
     let m = at.map()?;
     let conductor = m.read("conductor", temperature);
     let loaded = m.read("loaded", |a| a.whole(Kind::COUNT));
     let metal = |key| m.read(key, |a| currents(a, columns, unit, |_, _| Some(())));
     let copper = metal("copper");
     let aluminium = metal("aluminium");
+    let seen = m
+        .optional("seen", |a| a.list(|a| seen_in_print(a, methods)))
+        .unwrap_or_default();
     let provenance = m.provenance();
     m.finish();
     Some(MethodTable {
+        seen,
         provenance: provenance?,
         conductor: conductor?,
         loaded: u16::try_from(loaded?).ok()?,
         copper: copper?,
         aluminium: aluminium?,
+    })
+}
+
+fn seen_in_print(at: At, methods: &[String]) -> Option<SeenInPrint> {
+    let m = at.map()?;
+    let material = m.read("material", |a| a.word(Material::TABLE));
+    let columns: Vec<_> = methods
+        .iter()
+        .enumerate()
+        .map(|(i, name)| (name.as_str(), i))
+        .collect();
+    let methods = m.read("methods", |a| a.list(|a| a.word(&columns)));
+    let from = m.read("from", |a| a.size());
+    let up_to = m.read("up_to", |a| a.size());
+    let place = m.read("in", |a| a.text());
+    m.finish();
+    Some(SeenInPrint {
+        material: material?,
+        methods: methods?,
+        from: from?,
+        up_to: up_to?,
+        place: place?,
     })
 }
 

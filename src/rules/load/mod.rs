@@ -16,6 +16,7 @@ use crate::rules::number::Kind;
 use crate::rules::positioned::{Node, Origin};
 use crate::rules::typed_values::{At, Path, Problems};
 use crate::rules::{built_in_trees, listing};
+use crate::vocabulary::{CheckId, Topic, Word};
 use crate::yaml::{self, Diagnostics, Source};
 
 /// Reads a rules file of the reader's own. `name` is the file's name for messages.
@@ -388,6 +389,13 @@ fn next_due(at: At) -> Option<NextDueRules> {
     let watch = months("watch");
     let repair = months("repair");
     let hot_after_torque = months("hot_after_torque");
+    let at_once = m.read("at_once", |a| {
+        a.sourced(|a| {
+            let of_heat = <CheckId as Word>::choices().filter(|(_, id)| id.about() == Topic::Heat);
+            let of_heat: Vec<_> = of_heat.collect();
+            a.list(|a| a.word(&of_heat))
+        })
+    });
     let incomplete = months("incomplete");
     m.finish();
     Some(NextDueRules {
@@ -396,6 +404,7 @@ fn next_due(at: At) -> Option<NextDueRules> {
         watch: watch?,
         repair: repair?,
         hot_after_torque: hot_after_torque?,
+        at_once: at_once?,
         incomplete: incomplete?,
     })
 }

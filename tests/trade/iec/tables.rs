@@ -8,7 +8,7 @@ use warmlug::quantity::{ConductorSize, Current, Temperature};
 use warmlug::rules::circuit_limits::{
     Ampacity, AmpacityMethods, CircuitRules, Counts, MethodTable,
 };
-use warmlug::rules::{self, Rules};
+use warmlug::rules::{self, Checked, Rules};
 use warmlug::visit::{Grade, Material, OvercurrentDevice, ProductStandard};
 
 fn iec() -> &'static Rules {
@@ -590,4 +590,63 @@ fn sources_are_of_this_world() {
         }
     }
     assert_eq!(iec().prevailing, ["BS 7671", "VDE 0100", "NF C 15-100"]);
+}
+
+/// Three loaded copper conductors, PVC, in whole amperes as a maker of compressors prints them after
+/// IEC 60364-5-52: Atlas Copco GA 7 VSD, p. 92 (1.5 and 2.5 mm²), and GA 75+, p. 192 (from 4 mm²), with
+/// their values in air of 40, 45, 50 and 55 °C.
+/// <https://www.easymanua.ls/atlas-copco/ga-7-vsd-med/manual?p=92>,
+/// <https://www.easymanua.ls/atlas-copco/ga-75plus/manual?p=192>
+const MAKERS: [(&str, f64, [f64; 5]); 14] = [
+    ("B2", 1.5, [15.0, 13.0, 12.0, 11.0, 9.0]),
+    ("B2", 2.5, [20.0, 17.0, 16.0, 14.0, 12.0]),
+    ("B2", 4.0, [27.0, 23.0, 21.0, 19.0, 16.0]),
+    ("B2", 6.0, [34.0, 30.0, 27.0, 24.0, 21.0]),
+    ("B2", 10.0, [46.0, 40.0, 36.0, 33.0, 28.0]),
+    ("B2", 16.0, [62.0, 54.0, 49.0, 44.0, 38.0]),
+    ("B2", 25.0, [80.0, 70.0, 63.0, 57.0, 49.0]),
+    ("C", 1.5, [17.0, 15.0, 14.0, 12.0, 11.0]),
+    ("C", 2.5, [24.0, 21.0, 19.0, 17.0, 15.0]),
+    ("C", 4.0, [32.0, 28.0, 25.0, 23.0, 20.0]),
+    ("C", 6.0, [41.0, 36.0, 32.0, 29.0, 25.0]),
+    ("C", 10.0, [57.0, 50.0, 45.0, 40.0, 35.0]),
+    ("C", 16.0, [76.0, 66.0, 60.0, 54.0, 46.0]),
+    ("C", 25.0, [96.0, 84.0, 76.0, 68.0, 59.0]),
+];
+
+#[test]
+fn ampacities_agree_with_a_makers_manual() {
+    let table = methods().table(celsius(70.0), 3).unwrap();
+    let correction = circuit().ambient_correction.as_ref().unwrap();
+    for (name, area, printed) in MAKERS {
+        let size: ConductorSize = format!("{area} mm²").parse().unwrap();
+        let method = methods().method(name).unwrap();
+        let own = table.get(Material::Copper, size, method).unwrap();
+        for (air, printed) in [30.0, 40.0, 45.0, 50.0, 55.0].into_iter().zip(printed) {
+            let factor = correction.factor(celsius(air), celsius(70.0)).unwrap();
+            // Half an ampere is rounded either way in the manuals.
+            let off = (own * factor - printed).abs();
+            assert!(
+                off <= 0.6,
+                "{name} {area} mm² {air} °C: {own} × {factor}, {printed}"
+            );
+        }
+        assert_eq!(
+            table.checked(Material::Copper, size, method),
+            Checked::Confirmed
+        );
+    }
+}
+
+#[test]
+fn what_was_not_seen_in_print_stays_from_memory() {
+    let table = methods().table(celsius(90.0), 2).unwrap();
+    let checked = |material, name, area| {
+        let size: ConductorSize = format!("{area} mm²").parse().unwrap();
+        table.checked(material, size, methods().method(name).unwrap())
+    };
+    assert_eq!(checked(Material::Copper, "C", 16.0), Checked::Confirmed);
+    assert_eq!(checked(Material::Copper, "C", 25.0), Checked::FromMemory);
+    assert_eq!(checked(Material::Copper, "A1", 16.0), Checked::FromMemory);
+    assert_eq!(checked(Material::Aluminium, "C", 16.0), Checked::FromMemory);
 }

@@ -31,6 +31,7 @@ mod rules;
 mod schema;
 mod sealed_record;
 mod signing_time;
+mod stamp;
 mod target;
 mod terminal;
 mod time_stamps;
@@ -79,6 +80,8 @@ enum Command {
     Verify(verify::Verify),
     /// Add a signature to a certificate as client, landlord or reviewer
     Countersign(countersign::Countersign),
+    /// Add an authority's time-stamp to a certificate
+    Stamp(stamp::Stamp),
     /// Extract the visit file and the findings from a certificate
     Extract(extract::Extract),
     /// Create a visit file
@@ -124,6 +127,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(command) => command.run(),
         Command::Verify(command) => command.run(),
         Command::Countersign(command) => command.run(),
+        Command::Stamp(command) => command.run(),
         Command::Extract(command) => command.run(),
         Command::New(command) => command.run(),
         Command::Upgrade(command) => command.run(),

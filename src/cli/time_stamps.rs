@@ -1,9 +1,9 @@
-//! Time-stamps for the commands that sign: the only place where the program uses the network, and
+//! Time-stamps for the commands that sign or stamp: the only place where the program uses the network, and
 //! only if an address is given.
 
 use super::error::CommandError;
 use super::terminal;
-use crate::seal::{Authority, SealError, Sealed, plain};
+use crate::seal::{self, Authority, SealError, Sealed, plain};
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
 
@@ -51,14 +51,9 @@ impl TimeStamp {
         let Some(url) = &self.timestamp else {
             return Ok(sign(None)?);
         };
-        let mut nonce = [0; 16];
-        getrandom::fill(&mut nonce).map_err(|e| SealError::Random(e.to_string()))?;
-        let authority = Authority {
-            send: &|request| send(url, request),
-            nonce,
-            policy: self.timestamp_policy,
-        };
-        match sign(Some(&authority)) {
+        match asking(url, self.timestamp_policy, |authority| {
+            sign(Some(authority))
+        }) {
             Err(SealError::TimeStamp(why)) if self.timestamp_required => {
                 Err(CommandError::Refused(format!(
                     "no time-stamp: {why}. Nothing was signed; try again later, use another authority, \
@@ -75,6 +70,47 @@ impl TimeStamp {
             done => Ok(done?),
         }
     }
+}
+
+/// From which authority a certificate gets a time-stamp after it was signed.
+#[derive(Debug, Clone, clap::Args)]
+pub(super) struct LaterStamp {
+    /// Address of the authority (http://…), which receives only a digest
+    #[arg(long, value_name = "URL", value_parser = address)]
+    timestamp: String,
+    /// Policy under which the authority must issue the time-stamp
+    #[arg(long, value_name = "OID")]
+    timestamp_policy: Option<ObjectIdentifier>,
+}
+
+impl LaterStamp {
+    /// Time-stamps a certificate.
+    pub(super) fn add(&self, certificate: &[u8]) -> Result<Sealed, CommandError> {
+        let stamped = asking(&self.timestamp, self.timestamp_policy, |authority| {
+            seal::stamp(certificate, authority)
+        });
+        stamped.map_err(|e| match e {
+            SealError::TimeStamp(why) => CommandError::Refused(format!(
+                "no time-stamp: {why}. Nothing was written; try again later, or use another authority"
+            )),
+            other => other.into(),
+        })
+    }
+}
+
+/// Lets a function ask the authority at this address.
+fn asking(
+    url: &str,
+    policy: Option<ObjectIdentifier>,
+    mut sign: impl FnMut(&Authority<'_>) -> Result<Sealed, SealError>,
+) -> Result<Sealed, SealError> {
+    let mut nonce = [0; 16];
+    getrandom::fill(&mut nonce).map_err(|e| SealError::Random(e.to_string()))?;
+    sign(&Authority {
+        send: &|request| send(url, request),
+        nonce,
+        policy,
+    })
 }
 
 /// Maximum number of redirects that are followed, all on the authority's own host.

@@ -307,11 +307,13 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             }
         },
         Role::Approval => "countersigns".to_owned(),
+        Role::DocumentStamp => "the file as it was then".to_owned(),
     };
-    line(
-        "signature",
-        &format!("{role}, in {}", in_words(&signature.field)),
-    );
+    let name = match signature.role {
+        Role::DocumentStamp => "time-stamp",
+        _ => "signature",
+    };
+    line(name, &format!("{role}, in {}", in_words(&signature.field)));
     if let Some(signer) = &signature.signer {
         line("signed by", &signer.named());
         if let Some(firm) = &signer.firm {
@@ -358,7 +360,9 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             ),
         );
     }
-    line("signed on", &when(&signature.signed));
+    if signature.role != Role::DocumentStamp {
+        line("signed on", &when(&signature.signed));
+    }
     if let Some(reason) = &signature.reason {
         line(
             "reason",

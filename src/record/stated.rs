@@ -4,7 +4,7 @@ use super::answers::Answers;
 use super::contents::{Contents, Findings, Paper, Photos};
 use super::printed_words::{Compared, Pages};
 use crate::seal::plain::quoted_name;
-use crate::seal::report::{Answer, SignatureReport};
+use crate::seal::report::{Answer, Report, Role, SignatureReport};
 use crate::visit::{FURTHEST_AHEAD, LastReading};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
@@ -49,10 +49,11 @@ impl Stated {
             next_due: text("next_due").and_then(|day| day.parse().ok()),
             charging: text("charging"),
             charging_limit_a: record.assessment["charging_limit_a"].as_f64(),
-            signed: seal
-                .signed
-                .at
-                .and_then(|at| odd_time(at, date, again.visit.last_reading())),
+            signed: {
+                let last = again.visit.last_reading();
+                let signed = seal.signed.at.and_then(|at| odd_time(at, date, last));
+                signed.or_else(|| odd_stamp(&answers.report, last))
+            },
         })
     }
 
@@ -87,6 +88,20 @@ fn odd_time(
     (after > LONG_AFTER).then(|| format!("signed {after} days after the visit on {visit}"))
 }
 
+/// What is odd about the time-stamps of a file for a visit with this last reading.
+fn odd_stamp(report: &Report<'_>, last: Option<LastReading>) -> Option<String> {
+    let stamps = report.signatures.iter().filter_map(|s| s.stamp.as_ref());
+    let first = stamps
+        .filter(|stamp| stamp.valid.is_yes())
+        .min_by_key(|stamp| stamp.at)?;
+    let last = last.filter(|last| first.at.naive_utc() < last.earliest)?;
+    Some(format!(
+        "the time-stamp of {} is before the last reading, taken at {} on the site's clock",
+        first.at.format("%Y-%m-%d %H:%M UTC"),
+        last.local.format("%Y-%m-%d %H:%M")
+    ))
+}
+
 /// What is known about a certificate, by how far it is proved. Each entry is a sentence without a full
 /// stop.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
@@ -112,7 +127,7 @@ impl Proof {
             "the readings and everything else in the record: whoever holds the key answers for it, and \
              nobody else",
         );
-        told.time(seal);
+        told.time(seal, &answers.report);
         told.contents(contents);
         told.0
             .not_looked_at
@@ -160,11 +175,21 @@ impl Sorted<'_> {
         }
     }
 
-    fn time(&mut self, seal: &SignatureReport) {
-        let stamp = seal.stamp.as_ref().filter(|s| s.valid.is_yes());
+    /// When it was sealed. A time-stamp of the seal and one of the whole file prove the same: the seal
+    /// existed by then.
+    fn time(&mut self, seal: &SignatureReport, report: &Report<'_>) {
+        let whole = report.signatures.iter();
+        let whole = whole.filter(|s| s.role == Role::DocumentStamp);
+        let stamps = whole.chain([seal]).filter_map(|s| s.stamp.as_ref());
+        let stamp = stamps
+            .filter(|stamp| stamp.valid.is_yes())
+            .min_by_key(|stamp| (!stamp.trusted.is_yes(), stamp.at));
         match stamp {
             Some(stamp) if stamp.trusted.is_yes() => {
-                self.proved(&format!("it was sealed by {}", stamp.at.to_rfc3339()));
+                self.proved(&format!(
+                    "it was sealed by {}, as a time-stamp shows",
+                    stamp.at.to_rfc3339()
+                ));
             }
             Some(stamp) => self.claimed(&format!(
                 "the time of the time-stamp, by {}, which you do not trust",

@@ -14,7 +14,7 @@ use super::dates::is_date;
 use super::evidence::{self, Evidence, Piece};
 use super::field_names;
 use super::plain::{inside_quotes, is_plain, shown};
-use super::signature_dictionary::{MAX_CHARACTERS, OWN_KIND, foreign_kind};
+use super::signature_dictionary::{MAX_CHARACTERS, OWN_KIND, foreign_kind, is_document_stamp};
 use super::signature_fields::Form;
 use crate::lookalike::{folded, forms};
 use crate::pdf::object::Stream;
@@ -410,14 +410,14 @@ impl Comparison<'_, '_> {
         };
         let foreign = foreign_kind(&signature);
         let is_foreign = foreign.is_some();
+        let is_stamp = is_document_stamp(&signature);
         for (key, value) in &signature.0 {
             let fine = match key.as_slice() {
-                b"Type" => match value.as_name() {
-                    Some(b"Sig") => true,
-                    Some(b"DocTimeStamp") => is_foreign,
-                    _ => false,
-                },
-                b"SubFilter" => is_foreign || value.as_name() == Some(OWN_KIND),
+                b"Type" => is_stamp || value.as_name() == Some(b"Sig"),
+                b"SubFilter" => is_foreign || is_stamp || value.as_name() == Some(OWN_KIND),
+                // What an authority does not say must not look as if it did (EN 319 142-1, 5.4.3).
+                b"Name" | b"Location" | b"Reason" | b"ContactInfo" if is_stamp => false,
+                b"V" if is_stamp => value.as_integer() == Some(0),
                 b"Prop_Build" if is_passive(value, 0) => {
                     self.not_known(format!("an entry /Prop_Build in the signature of “{name}”"));
                     true
@@ -444,8 +444,9 @@ impl Comparison<'_, '_> {
                 _ => false,
             };
             if !fine {
+                let kind = if is_stamp { "time-stamp" } else { "signature" };
                 self.refuse(format!(
-                    "the signature of “{name}” has a /{} that no signature needs",
+                    "the {kind} of “{name}” has a /{} that no {kind} needs",
                     printable(key)
                 ));
             }
@@ -460,8 +461,13 @@ impl Comparison<'_, '_> {
                 "a signature of the kind {kind} in the field “{name}”"
             ));
         }
+        let what = if is_stamp {
+            "a time-stamp"
+        } else {
+            "a signature"
+        };
         self.permitted
-            .push(format!("a signature in {}", field_names::in_words(name)));
+            .push(format!("{what} in {}", field_names::in_words(name)));
         Ok(())
     }
 

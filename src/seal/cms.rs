@@ -53,7 +53,7 @@ pub(crate) fn sign(
         .sign(&signed.to_der().map_err(fault)?)
         .map_err(SealError::Key)?;
     let token = authority
-        .map(|authority| authority.stamp(hash, &signature))
+        .map(|authority| authority.stamp(hash, &[&signature]))
         .transpose()?;
     assemble(identity, hash, signed, &signature, token.as_deref()).map_err(fault)
 }

@@ -9,10 +9,13 @@ pub const SEAL_FIELD: &str = "Seal";
 /// Names of the fields of countersignatures, which may have a number behind them.
 pub(crate) const COUNTERSIGNED: [&str; 3] = ["Client", "Landlord", "Reviewer"];
 
+/// Name of the field of a time-stamp of the whole file, which may have a number behind it.
+pub(crate) const STAMP_FIELD: &str = "Time-stamp";
+
 /// A field in a sentence. A name that this program does not give is quoted as somebody else's.
 pub(crate) fn in_words(name: &str) -> String {
     let own = name == SEAL_FIELD
-        || COUNTERSIGNED.iter().any(|own| {
+        || COUNTERSIGNED.iter().chain([&STAMP_FIELD]).any(|own| {
             name.strip_prefix(own).is_some_and(|number| {
                 number.is_empty()
                     || number
@@ -33,7 +36,14 @@ mod tests {
 
     #[test]
     fn only_own_names_are_told_as_ours() {
-        for name in ["Seal", "Client", "Landlord", "Reviewer 12"] {
+        for name in [
+            "Seal",
+            "Client",
+            "Landlord",
+            "Reviewer 12",
+            "Time-stamp",
+            "Time-stamp 2",
+        ] {
             assert_eq!(in_words(name), format!("the field “{name}”"));
         }
         for name in [

@@ -67,7 +67,7 @@ pub use person::Person;
 pub use report::{Report, Verified};
 pub use sealed::Sealed;
 pub use sign::{
-    Hand, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking,
+    Hand, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking, stamp,
 };
 pub use timestamp::Authority;
 pub use verify::{VerifyOptions, verify};

@@ -61,6 +61,8 @@ pub enum Role {
     },
     /// It approves a document made by somebody else.
     Approval,
+    /// An authority's time-stamp of the whole file (ISO 32000-2, 12.8.5), which signs for nobody.
+    DocumentStamp,
 }
 
 /// What a certification allows others to do (P of DocMDP).

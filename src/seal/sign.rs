@@ -5,7 +5,8 @@
 //! the signature's own hexadecimal digits. For a certificate it also adds `/Perms` and DocMDP, which
 //! allow only filling forms and signing afterwards.
 //!
-//! A countersignature is the same without those two, in its own revision.
+//! A countersignature is the same without those two, in its own revision, and so is a time-stamp of the
+//! whole file.
 //!
 //! The field's appearance on the page comes from typesetting. A file without the field gets an
 //! invisible one.
@@ -15,12 +16,15 @@ use sha2::{Digest, Sha256};
 
 use super::cms;
 use super::error::SealError;
-use super::field_names::{COUNTERSIGNED, SEAL_FIELD};
+use super::field_names::{COUNTERSIGNED, SEAL_FIELD, STAMP_FIELD};
 use super::file_identifiers::identifiers;
 use super::identity::Identity;
+use super::key::Hash;
 use super::report::{Allowed, Role};
 use super::sealed::Sealed;
-use super::signature_dictionary::{BEFORE_DIGITS, MAX_CHARACTERS, OPENING, range_width};
+use super::signature_dictionary::{
+    BEFORE_DIGITS, MAX_CHARACTERS, OPENING, STAMP_OPENING, range_width,
+};
 use super::signature_fields::{Form, unfit};
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
@@ -185,33 +189,11 @@ pub fn countersign_stamped(
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
     identity.require_fit(options.signed_at.with_timezone(&Utc))?;
-    let report = verify(certificate, &VerifyOptions::default());
-    if !report.unchanged() {
-        return Err(SealError::Unfit(report.objections().join("; ")));
-    }
-    if matches!(
-        report.certification().map(|s| s.role),
-        Some(Role::Certification {
-            allows: Allowed::Nothing
-        })
-    ) {
-        return Err(SealError::Unfit("its seal permits no signature".to_owned()));
-    }
+    require_open(certificate)?;
     let file = File::parse(certificate)?;
     let form = Form::read(&file)?;
-    let taken = |name: &str| {
-        let name = text::encoded(name);
-        form.fields
-            .iter()
-            .any(|f| f.name == name && (f.signed || !f.is_signature))
-    };
     let mut options = options.clone();
-    options.field = hand.field().to_owned();
-    let mut number = 2;
-    while taken(&options.field) {
-        options.field = format!("{} {number}", hand.field());
-        number += 1;
-    }
+    options.field = free_field(&form, hand.field());
     if options.reason.is_none() {
         options.reason = Some(hand.reason().to_owned());
     }
@@ -240,11 +222,78 @@ pub fn countersign_stamped(
     Ok(Sealed::new([certificate, &signature].concat()))
 }
 
+/// Adds a time-stamp of the whole file (ISO 32000-2, 12.8.5; ETSI EN 319 142-1, 5.4.3) to an unchanged
+/// certificate, which its seal permits. It shows that the file, with its signatures, existed at that
+/// time, whenever the certificate was signed.
+///
+/// # Errors
+/// [`SealError::Unfit`] when the certificate was changed, or its seal permits no addition;
+/// [`SealError::TimeStamp`] when none can be obtained.
+pub fn stamp(certificate: &[u8], authority: &Authority<'_>) -> Result<Sealed, SealError> {
+    require_open(certificate)?;
+    let file = File::parse(certificate)?;
+    let form = Form::read(&file)?;
+    let field = free_field(&form, STAMP_FIELD);
+    let reserve = timestamp::ROOM.next_multiple_of(STEP);
+    let mut update = Update::new(&file, 4096 + 2 * reserve, Purpose::Stamp.spelling());
+    let id = update.reserve();
+    let mut body = Vec::with_capacity(1024 + 2 * reserve);
+    let gaps = write_gaps(&mut body, STAMP_OPENING, reserve);
+    body.extend_from_slice(b">>");
+    let start = update.add_source(id, &body);
+    write_form(&mut update, &file, &form, &field, id, Purpose::Stamp)?;
+    let identifiers = identifiers(&file);
+    let revision = update.finish([&identifiers[0], &identifiers[1]]);
+    let revision = fill(
+        file.bytes,
+        revision,
+        &gaps.after(start),
+        reserve,
+        |signed| authority.stamp(Hash::Sha256, signed),
+    )?;
+    Ok(Sealed::new([certificate, &revision].concat()))
+}
+
+/// Refuses a certificate that was changed, or whose seal permits no addition.
+fn require_open(certificate: &[u8]) -> Result<(), SealError> {
+    let report = verify(certificate, &VerifyOptions::default());
+    if !report.unchanged() {
+        return Err(SealError::Unfit(report.objections().join("; ")));
+    }
+    if matches!(
+        report.certification().map(|s| s.role),
+        Some(Role::Certification {
+            allows: Allowed::Nothing
+        })
+    ) {
+        return Err(SealError::Unfit("its seal permits no signature".to_owned()));
+    }
+    Ok(())
+}
+
+/// The first name of a signature field that can still be signed: this one, or with a number.
+fn free_field(form: &Form, name: &str) -> String {
+    let taken = |name: &str| {
+        let name = text::encoded(name);
+        form.fields
+            .iter()
+            .any(|f| f.name == name && (f.signed || !f.is_signature))
+    };
+    let mut free = name.to_owned();
+    let mut number = 2;
+    while taken(&free) {
+        free = format!("{name} {number}");
+        number += 1;
+    }
+    free
+}
+
 /// The purpose of a signature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Purpose {
     Certify,
     Approve,
+    Stamp,
 }
 
 impl Purpose {
@@ -252,7 +301,7 @@ impl Purpose {
         match self {
             Self::Certify => Spelling::Spaced,
             // Nothing that a seal permits may be mistaken for a part of the file.
-            Self::Approve => Spelling::Digits,
+            Self::Approve | Self::Stamp => Spelling::Digits,
         }
     }
 }
@@ -276,13 +325,41 @@ fn put_signature(
     write_form(&mut update, file, form, &options.field, signature, purpose)?;
     let id = file_identifiers(file, identity, options);
     let revision = update.finish([&id[0], &id[1]]);
-    fill(file.bytes, revision, &gaps, identity, authority, reserve)
+    fill(file.bytes, revision, &gaps, reserve, |signed| {
+        cms::sign(identity, signed, authority)
+    })
 }
 
 /// Positions of the two gaps of a signature dictionary in its revision.
 struct Gaps {
     byte_range: usize,
     contents: usize,
+}
+
+impl Gaps {
+    /// The same in what contains it from this position on.
+    const fn after(&self, start: usize) -> Self {
+        Self {
+            byte_range: start + self.byte_range,
+            contents: start + self.contents,
+        }
+    }
+}
+
+/// Writes the beginning of a signature dictionary, with room for so many bytes of the signature.
+fn write_gaps(body: &mut Vec<u8>, opening: &[u8], reserve: usize) -> Gaps {
+    body.extend_from_slice(opening);
+    let byte_range = body.len();
+    body.resize(body.len() + range_width(), b' ');
+    body.extend_from_slice(BEFORE_DIGITS);
+    let contents = body.len();
+    body.push(b'<');
+    body.resize(body.len() + 2 * reserve, b'0');
+    body.push(b'>');
+    Gaps {
+        byte_range,
+        contents,
+    }
 }
 
 fn write_signature(
@@ -294,14 +371,7 @@ fn write_signature(
     purpose: Purpose,
 ) -> Gaps {
     let mut body = Vec::with_capacity(1024 + 2 * reserve);
-    body.extend_from_slice(OPENING);
-    let byte_range = body.len();
-    body.resize(body.len() + range_width(), b' ');
-    body.extend_from_slice(BEFORE_DIGITS);
-    let contents = body.len();
-    body.push(b'<');
-    body.resize(body.len() + 2 * reserve, b'0');
-    body.push(b'>');
+    let gaps = write_gaps(&mut body, OPENING, reserve);
     let subject = identity.subject();
     let name = options.name.as_deref().unwrap_or(&subject.name);
     let mut entry = |key: &str, value: &[u8]| {
@@ -324,20 +394,15 @@ fn write_signature(
         );
     }
     body.extend_from_slice(b">>");
-    let start = update.add_source(id, &body);
-    Gaps {
-        byte_range: start + byte_range,
-        contents: start + contents,
-    }
+    gaps.after(update.add_source(id, &body))
 }
 
 fn fill(
     before: &[u8],
     mut revision: Vec<u8>,
     gaps: &Gaps,
-    identity: &Identity,
-    authority: Option<&Authority<'_>>,
     reserve: usize,
+    sign: impl FnOnce(&[&[u8]]) -> Result<Vec<u8>, SealError>,
 ) -> Result<Vec<u8>, SealError> {
     let open = gaps.contents;
     let close = open + 2 * reserve + 2;
@@ -351,7 +416,7 @@ fn fill(
     let place = &mut revision[gaps.byte_range..gaps.byte_range + width];
     place[..range.len()].copy_from_slice(range.as_bytes());
     let signed = [before, &revision[..open], &revision[close..]];
-    let signature = cms::sign(identity, &signed, authority)?;
+    let signature = sign(&signed)?;
     if signature.len() > reserve {
         return Err(SealError::TooLarge {
             needed: signature.len(),

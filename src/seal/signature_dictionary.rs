@@ -8,6 +8,14 @@ pub(crate) const MAX_CHARACTERS: usize = 500;
 /// The kind of signature that this program makes and checks.
 pub(crate) const OWN_KIND: &[u8] = b"ETSI.CAdES.detached";
 
+/// The kind of a time-stamp of the whole file (ISO 32000-2, 12.8.5; ETSI EN 319 142-1, 5.4.3).
+pub(crate) const STAMP_KIND: &[u8] = b"ETSI.RFC3161";
+
+/// Whether it is a time-stamp of the whole file.
+pub(crate) fn is_document_stamp(dict: &Dict) -> bool {
+    dict.is_name(b"SubFilter", STAMP_KIND) && dict.is_name(b"Type", b"DocTimeStamp")
+}
+
 /// The kind of a signature as other programs make them, if it is one of those (ISO 32000-1, table 257;
 /// ETSI EN 319 142-1, 5.4.3).
 pub(crate) fn foreign_kind(dict: &Dict) -> Option<&'static str> {
@@ -17,6 +25,9 @@ pub(crate) fn foreign_kind(dict: &Dict) -> Option<&'static str> {
         "adbe.x509.rsa_sha1",
         "ETSI.RFC3161",
     ];
+    if is_document_stamp(dict) {
+        return None;
+    }
     let kind = dict.name(b"SubFilter")?;
     KINDS.into_iter().find(|known| known.as_bytes() == kind)
 }
@@ -27,6 +38,10 @@ pub(crate) const RANGE_DIGITS: usize = 10;
 /// Beginning of a signature dictionary, up to the numbers of its `/ByteRange`.
 pub(crate) const OPENING: &[u8] =
     b"<</Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached/ByteRange ";
+
+/// The same for a time-stamp of the whole file.
+pub(crate) const STAMP_OPENING: &[u8] =
+    b"<</Type /DocTimeStamp/Filter /Adobe.PPKLite/SubFilter /ETSI.RFC3161/ByteRange ";
 
 /// Text between those numbers and the signature's digits.
 pub(crate) const BEFORE_DIGITS: &[u8] = b"/Contents ";
@@ -42,5 +57,5 @@ pub(crate) fn written_here(before_digits: &[u8]) -> bool {
     before_digits
         .strip_suffix(BEFORE_DIGITS)
         .and_then(|head| head.get(..head.len().checked_sub(range_width())?))
-        .is_some_and(|head| head.ends_with(OPENING))
+        .is_some_and(|head| head.ends_with(OPENING) || head.ends_with(STAMP_OPENING))
 }

@@ -1,6 +1,6 @@
-//! Time-stamps from an authority (RFC 3161): requested when sealing, checked when verifying.
+//! Time-stamps from an authority (RFC 3161): requested when sealing or later, checked when verifying.
 //!
-//! The authority receives only the digest of the signature value. Its reply is accepted only if the
+//! The authority receives only the digest of the signature value, or of the file. Its reply is accepted only if the
 //! digest and the nonce are those of the request, the policy is the requested one, the token's own
 //! signature is valid, and its certificate is for time-stamping only. The caller transports the bytes.
 
@@ -52,12 +52,13 @@ struct Request {
 }
 
 impl Authority<'_> {
-    /// Requests a token for a signature value.
-    pub(crate) fn stamp(&self, hash: Hash, signature: &[u8]) -> Result<Vec<u8>, SealError> {
-        self.ask(hash, signature).map_err(SealError::TimeStamp)
+    /// Requests a token for the concatenation of these pieces: a signature value, or a file without
+    /// the digits of its time-stamp.
+    pub(crate) fn stamp(&self, hash: Hash, pieces: &[&[u8]]) -> Result<Vec<u8>, SealError> {
+        self.ask(hash, pieces).map_err(SealError::TimeStamp)
     }
 
-    fn ask(&self, hash: Hash, signature: &[u8]) -> Result<Vec<u8>, String> {
+    fn ask(&self, hash: Hash, pieces: &[&[u8]]) -> Result<Vec<u8>, String> {
         let fault = |e: der::Error| e.to_string();
         let request = Request {
             version: 1,
@@ -66,7 +67,7 @@ impl Authority<'_> {
                     oid: hash.oid(),
                     parameters: None,
                 },
-                hash: OctetString::new(hash.digest(&[signature])).map_err(fault)?,
+                hash: OctetString::new(hash.digest(pieces)).map_err(fault)?,
             },
             policy: self.policy,
             nonce: Uint::new(&self.nonce).map_err(fault)?,
@@ -75,7 +76,7 @@ impl Authority<'_> {
         let nonce = request.nonce.to_der().map_err(fault)?;
         let reply = (self.send)(&request.to_der().map_err(fault)?)?;
         let token = token_of(&reply)?;
-        let (stamp, info) = check(&token, signature, &[])?;
+        let (stamp, info) = check(&token, pieces, &[])?;
         match &stamp.valid {
             Answer::Yes => {}
             Answer::No(why) | Answer::NotDetermined(why) => return Err(why.clone()),
@@ -181,13 +182,13 @@ fn generalized(text: &[u8]) -> Option<DateTime<Utc>> {
         .map(|at| at.and_utc())
 }
 
-/// Checks a token for a signature value.
+/// Checks a token for the concatenation of these pieces.
 ///
 /// # Errors
 /// It can't be parsed.
 pub(crate) fn check(
     token: &[u8],
-    signature: &[u8],
+    pieces: &[&[u8]],
     anchors: &[Vec<u8>],
 ) -> Result<(Stamp, Info), String> {
     let parsed = cms_read::parse_content(token, Content::TimeStamp).map_err(|e| match e {
@@ -199,8 +200,8 @@ pub(crate) fn check(
     let info = Info::read(content).ok_or("the time-stamp says no time")?;
     let hash = Hash::from_oid(info.hash)
         .ok_or_else(|| format!("the time-stamp rests on the hash {}", info.hash))?;
-    let valid = if hash.digest(&[signature]) != info.imprint {
-        Answer::no("the time-stamp belongs to another signature")
+    let valid = if hash.digest(pieces) != info.imprint {
+        Answer::no("the time-stamp belongs to another signature or file")
     } else if !parsed.digest_matches(&[content]) {
         Answer::no("the time-stamp was changed after it was given")
     } else if parsed.certificate_matches() != Some(true) {

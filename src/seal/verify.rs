@@ -27,7 +27,7 @@ use super::report::{
     Signer, SigningTime, TimeSource, Trust,
 };
 use super::revocation::{self, Store};
-use super::signature_dictionary::{MAX_CHARACTERS, foreign_kind, written_here};
+use super::signature_dictionary::{MAX_CHARACTERS, foreign_kind, is_document_stamp, written_here};
 use super::signature_fields::{Field, Form};
 use super::small;
 use super::strict_der;
@@ -139,7 +139,7 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
     };
     let allows = judged.iter().find_map(|j| match j.report.role {
         Role::Certification { allows } => Some(allows),
-        Role::Approval => None,
+        Role::Approval | Role::DocumentStamp => None,
     });
     let mut refused = Vec::new();
     if allows == Some(Allowed::Nothing) {
@@ -278,6 +278,16 @@ struct Covered {
     end: usize,
 }
 
+impl Covered {
+    /// The signed bytes.
+    fn pieces<'a>(&self, file: &File<'a>) -> [&'a [u8]; 2] {
+        [
+            &file.bytes[..self.contents.span.start],
+            &file.bytes[self.contents.span.end..self.end],
+        ]
+    }
+}
+
 fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
     let id = field
         .dict
@@ -355,6 +365,11 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     report.role = role(&file.bytes[..covered.end], covered);
     report.signed = signing_time(&covered.dict);
     report.reason = reason(&covered.dict);
+    if report.role == Role::Approval && is_document_stamp(&covered.dict) {
+        report.role = Role::DocumentStamp;
+        judge_stamp(file, covered, options, report);
+        return;
+    }
     if let (Role::Approval, Some(kind)) = (report.role, foreign_kind(&covered.dict)) {
         report.valid =
             Answer::NotDetermined(format!("{ADDED_BY_OTHERS}: a signature of the kind {kind}"));
@@ -379,10 +394,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
             return;
         }
     };
-    let pieces = [
-        &file.bytes[..covered.contents.span.start],
-        &file.bytes[covered.contents.span.end..covered.end],
-    ];
+    let pieces = covered.pieces(file);
     let checked = parsed.signature_value();
     report.valid = if !parsed.digest_matches(&pieces) {
         Answer::no("the file was changed after it was signed")
@@ -439,7 +451,7 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
         ),
     };
     if let Some(token) = &parsed.token {
-        match timestamp::check(token, &parsed.signature, &options.anchors) {
+        match timestamp::check(token, &[&parsed.signature], &options.anchors) {
             Ok((stamp, _)) => {
                 report.stamp_valid = Some(stamp.valid.clone());
                 report.stamp = Some(stamp);
@@ -497,6 +509,45 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     signer.issuer_checked = matches!(report.trust, Trust::Anchored { .. })
         && !options.anchors.contains(&parsed.certificate_der);
     report.signer = Some(signer);
+}
+
+/// Judges an authority's time-stamp of the whole file. Its digest is that of the signed bytes, so that
+/// the questions about a signer have no object.
+fn judge_stamp(
+    file: &File<'_>,
+    covered: &Covered,
+    options: &VerifyOptions,
+    report: &mut SignatureReport,
+) {
+    report.signed = SigningTime {
+        at: None,
+        source: TimeSource::None,
+    };
+    report.reason = None;
+    let stamped = signature_bytes(file, &covered.contents)
+        .map_err(|why| format!("the time-stamp is damaged: {why}"))
+        .and_then(|token| timestamp::check(token, &covered.pieces(file), &options.anchors));
+    let valid = match stamped {
+        Ok((stamp, _)) => {
+            let valid = stamp.valid.clone();
+            report.stamp = Some(stamp);
+            valid
+        }
+        Err(why) => Answer::No(why),
+    };
+    report.valid = valid.clone();
+    report.stamp_valid = Some(valid);
+    for question in [
+        &mut report.certificate_bound,
+        &mut report.well_formed,
+        &mut report.strong,
+        &mut report.certificate_fit,
+        &mut report.certificate_in_time,
+    ] {
+        // Part of the answer about the time-stamp itself.
+        *question = Answer::Yes;
+    }
+    report.not_revoked = Answer::not_determined("not asked of a time-stamp");
 }
 
 /// What is said of a certificate without a name.

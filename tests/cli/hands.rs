@@ -361,3 +361,26 @@ fn nobody_signs_without_a_name() {
     assert!(ran.err.contains(why), "{}", ran.err);
     assert!(!bench.path("out.pdf").exists());
 }
+
+#[test]
+fn nothing_is_stamped_that_is_broken_and_nothing_written_without_a_stamp() {
+    let bench = Bench::new();
+    let path = bench.certified("limited-visit");
+    // Port 9 of this computer: nobody answers there.
+    let stamp = |file: &str| bench.run(&["stamp", file, "--timestamp", "http://127.0.0.1:9/"]);
+    let ran = stamp("limited-visit.pdf");
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("no time-stamp: "), "{}", ran.err);
+    assert!(ran.err.contains("Nothing was written"), "{}", ran.err);
+    assert!(!bench.path("limited-visit-stamped.pdf").exists());
+    let ran = bench.run(&["stamp", "limited-visit.pdf"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    let mut bytes = std::fs::read(&path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    std::fs::write(bench.path("broken.pdf"), bytes).unwrap();
+    let ran = stamp("broken.pdf");
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("Nothing was stamped."), "{}", ran.err);
+    assert!(!ran.err.contains("cannot be reached"), "{}", ran.err);
+}

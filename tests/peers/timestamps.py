@@ -6,7 +6,8 @@
 An HTTP server on 127.0.0.1 hands requests to `openssl ts -reply`. The certificate must verify
 with us, with pyHanko (baseline B-T: a valid token, from the trusted authority) and with
 `openssl ts -verify` on the token taken out; with an issued identity and its issuer's list of
-revoked certificates, pyHanko finds baseline B-LT. Then the server misbehaves in every way it can, and
+revoked certificates, pyHanko finds baseline B-LT. A certificate stamped later must verify with us
+and with pyHanko. Then the server misbehaves in every way it can, and
 the program must sign without a stamp, or with --timestamp-required nothing at all. Prints
 "N passed, N failed".
 """
@@ -20,11 +21,12 @@ import sys
 import tempfile
 import threading
 
-from asn1crypto import cms
+from asn1crypto import cms, pem
 from pyhanko.keys import load_cert_from_pemder
 from pyhanko.pdf_utils.reader import PdfFileReader
-from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko.sign.validation import validate_pdf_signature, validate_pdf_timestamp
 from pyhanko.sign.validation.dss import DocumentSecurityStore
+from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
 from ledger import close, expect, run
@@ -162,6 +164,43 @@ def good(program, visit, authority, url, folder):
     expect("both stamps", code == 0 and len(stamped) == 2, told)
 
 
+def later(program, visit, authority, url, folder):
+    """A time-stamp added after signing (DocTimeStamp), as pyHanko, qpdf and pdfsig judge it."""
+    authority.answer = lambda request: (200, authority.stamp(request))
+    pdf, target = folder / "plain.pdf", folder / "plain-stamped.pdf"
+    code, told = run(program, "certify", visit, "-o", pdf)
+    expect("certify without a time-stamp", code == 0, told)
+    code, told = run(program, "stamp", pdf, "--timestamp", url, "--timestamp-policy", f"{POLICY}.7")
+    expect("stamp", code == 0 and "by the authority “Loopback Clock”" in told, told)
+    expect("the sealed bytes are kept", target.read_bytes().startswith(pdf.read_bytes()))
+    code, told = run(program, "verify", "--no-known", "--allow-uncompared", target)
+    expect("verify permits it", code == 0 and "a time-stamp in the field “Time-stamp”" in told, told)
+    expect("verify tells it", "by the authority “Loopback Clock”, NOT known" in told, told)
+    with target.open("rb") as file:
+        reader = PdfFileReader(file)
+        seal, stamp = reader.embedded_signatures
+        roots = [load_cert_from_pemder(str(authority.root))]
+        times = ValidationContext(trust_roots=roots, allow_fetching=False)
+        expect("pyHanko: kind", stamp.sig_object_type == "/DocTimeStamp" and stamp.field_name == "Time-stamp", stamp.sig_object)
+        status = validate_pdf_timestamp(stamp, times)
+        expect("pyHanko: document time-stamp", status.valid and status.intact and status.trusted, status.summary())
+        expect("pyHanko: covers the whole file", status.coverage == SignatureCoverageLevel.ENTIRE_FILE, status.coverage)
+        context = ValidationContext(trust_roots=[seal.signer_cert], allow_fetching=False)
+        status = validate_pdf_signature(seal, context)
+        expect("pyHanko: the seal permits it", status.bottom_line, status.pretty_print_details())
+        (folder / "seal.pem").write_bytes(pem.armor("CERTIFICATE", seal.signer_cert.dump()))
+    code, told = run(program, "verify", "--no-known", "--trust", authority.root, "--trust", folder / "seal.pem", target)
+    expect("verify trusts the authority", code == 0 and "it was sealed by 2" in told and "as a time-stamp shows" in told, told)
+    for check in [["qpdf", "--check"], ["pdfsig", "-nocert"]]:
+        code, told = run(*check, target)
+        expect(f"later stamp: {check[0]}", code == 0 and "NOT Verified" not in told, told)
+    code, told = run(program, "stamp", pdf, "--timestamp", url)
+    expect("nothing is overwritten", code == 1 and "exists" in told, told)
+    authority.answer = lambda _: (500, b"sorry")
+    code, told = run(program, "stamp", pdf, "--timestamp", url, "-o", folder / "none.pdf")
+    expect("no reply, no file", code == 1 and "Nothing was written" in told and not (folder / "none.pdf").exists(), told)
+
+
 def long_term(program, visit, authority, url, folder):
     """An issued identity, a time-stamp, the issuer's list: baseline B-LT, as pyHanko judges it."""
     authority.answer = lambda request: (200, authority.stamp(request))
@@ -245,6 +284,7 @@ def main():
         server = authority.serve()
         url = f"http://127.0.0.1:{server.server_address[1]}/tsr"
         good(program, visit, authority, url, folder)
+        later(program, visit, authority, url, folder)
         long_term(program, visit, authority, url, folder)
         bad(program, visit, authority, url, folder)
         server.shutdown()

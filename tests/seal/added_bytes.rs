@@ -359,16 +359,6 @@ fn what_another_program_adds_is_neither_genuine_nor_called_forged() {
     for kind in ["adbe.pkcs7.detached", "adbe.pkcs7.sha1", "ETSI.RFC3161"] {
         not_judged(&signature("ETSI.CAdES.detached", kind), kind);
     }
-    let stamp = "/Type /DocTimeStamp/SubFilter /ETSI.RFC3161";
-    let stamped = HARMLESS
-        .signature
-        .replace("/Type /Sig", "")
-        .replace("/SubFilter /ETSI.CAdES.detached", stamp);
-    let hand = Stranger {
-        signature: &stamped,
-        ..HARMLESS
-    };
-    not_judged(&hand.sign(&sealed), "ETSI.RFC3161");
     let build = "/Name (Lee Park)/Prop_Build <</App <</Name /Other/R 65536>>>>";
     not_judged(&signature("/Name (Lee Park)", build), "/Prop_Build");
     let hand = Stranger {

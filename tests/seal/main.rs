@@ -7,6 +7,7 @@ mod added_bytes;
 mod compose_common;
 mod contents;
 mod countersign;
+mod document_stamp;
 mod identity;
 mod low_s;
 mod mutations;

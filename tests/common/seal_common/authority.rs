@@ -95,11 +95,19 @@ pub const HONEST: Lies = Lies {
     content_salt: b"",
 };
 
-/// A reply to a request, for a signature whose digest is in the request.
+/// A reply to a request, for what has the digest in the request.
 pub fn reply(request: &[u8], lies: &Lies) -> Vec<u8> {
     // SHA-256 in a request of ours: 32 bytes behind their head.
     let at = request.windows(2).position(|w| w == [4, 32]).unwrap() + 2;
-    let mut imprint = request[at..at + 32].to_vec();
+    sequence(&[
+        &sequence(&[&[2, 1, 0]]),
+        &token(&request[at..at + 32], lies),
+    ])
+}
+
+/// A token for what has this digest.
+pub fn token(digest: &[u8], lies: &Lies) -> Vec<u8> {
+    let mut imprint = digest.to_vec();
     if !lies.salt.is_empty() {
         imprint = Sha256::digest(lies.salt).to_vec();
     }
@@ -148,6 +156,5 @@ pub fn reply(request: &[u8], lies: &Lies) -> Vec<u8> {
         &value(0xA0, &[&der]),
         &value(0x31, &[&signer]),
     ]);
-    let token = sequence(&[&oid("1.2.840.113549.1.7.2"), &value(0xA0, &[&data])]);
-    sequence(&[&sequence(&[&[2, 1, 0]]), &token])
+    sequence(&[&oid("1.2.840.113549.1.7.2"), &value(0xA0, &[&data])])
 }

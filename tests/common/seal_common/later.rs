@@ -1,6 +1,6 @@
 //! Revisions put behind a file by hand, as others could: with what they like, signed or not.
 
-use super::authority::{octets, oid, sequence, value};
+use super::authority::{Lies, octets, oid, sequence, token, value};
 use super::issued::Issued;
 use super::key_file;
 use p256::ecdsa::signature::Signer;
@@ -109,6 +109,8 @@ pub struct Hand<'a> {
     pub more: Vec<Vec<u8>>,
     /// The key that signs; one of the tests' own if there is none.
     pub by: Option<&'a Issued>,
+    /// The authority that stamps it, if nobody signs.
+    pub stamp: Option<&'a Lies>,
 }
 
 pub const HARMLESS: Hand<'static> = Hand {
@@ -120,6 +122,7 @@ pub const HARMLESS: Hand<'static> = Hand {
     times: 1,
     more: Vec::new(),
     by: None,
+    stamp: None,
 };
 
 impl Hand<'_> {
@@ -171,7 +174,7 @@ impl Hand<'_> {
         for (n, body) in self.more.iter().enumerate() {
             objects.push((Self::further(pdf) + n as u32, body.clone()));
         }
-        fill(append(pdf, &objects, ""), self.by)
+        fill(append(pdf, &objects, ""), self)
     }
 }
 
@@ -182,14 +185,18 @@ pub fn page(pdf: &[u8]) -> u32 {
 }
 
 /// Puts range and signature where they belong.
-fn fill(mut pdf: Vec<u8>, by: Option<&Issued>) -> Vec<u8> {
+fn fill(mut pdf: Vec<u8>, hand: &Hand<'_>) -> Vec<u8> {
     let range = last(&pdf, RANGE);
     let open = range + RANGE.len() + "/Contents ".len();
     let close = open + ROOM + 2;
     let text = format!("/ByteRange [0 {open} {close} {}]", pdf.len() - close);
     let text = format!("{text:<width$}", width = RANGE.len());
     pdf[range..range + RANGE.len()].copy_from_slice(text.as_bytes());
-    let message = message(&[&pdf[..open], &pdf[close..]].concat(), by);
+    let content = [&pdf[..open], &pdf[close..]].concat();
+    let message = match hand.stamp {
+        Some(lies) => token(&Sha256::digest(&content), lies),
+        None => message(&content, hand.by),
+    };
     for (n, byte) in message.iter().enumerate() {
         let at = open + 1 + 2 * n;
         pdf[at..at + 2].copy_from_slice(format!("{byte:02x}").as_bytes());

@@ -6,6 +6,7 @@ use super::document::{About, Block, Columns, Document};
 use super::error::ComposeError;
 use super::inputs::Inputs;
 use super::letterhead::{author, letterhead};
+use super::sources::Sources;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use super::{
@@ -43,6 +44,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
 
     let speaker = Speaker::new(visit, assessment, rules, wording);
     let connections = Connections::new(visit, assessment);
+    let sources = Sources::of(&speaker);
     let attachments = attachments::all(&speaker, source, &images.photos)
         .map_err(|e| ComposeError::Json(e.to_string()))?;
 
@@ -74,13 +76,14 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         result_page::page_again(&other, built_in, wording, &mut body);
     }
     body.push(Block::NewPage);
-    findings_section::section(&speaker, &connections, &mut body);
+    findings_section::section(&speaker, &connections, &sources, &mut body);
     heat_section::section(&speaker, &connections, &mut body);
-    work_section::section(&speaker, &connections, &mut body);
-    circuit_section::section(&speaker, &mut body);
+    work_section::section(&speaker, &connections, &sources, &mut body);
+    circuit_section::section(&speaker, &sources, &mut body);
     photos_section::section(&speaker, &connections, &mut body);
-    method_section::section(&speaker, &mut body);
+    method_section::section(&speaker, &sources, &mut body);
     method_section::limitations(&speaker, &mut body);
+    sources.list(&speaker, &mut body);
     method_section::safety(&speaker, &mut body);
     method_section::verify(&speaker, seal.as_ref(), &mut body);
     body.push(Block::Columns(Columns::One));

@@ -3,6 +3,7 @@
 use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
+use super::sources::Sources;
 use super::speaker::Speaker;
 use crate::assess::Check;
 use crate::rules::Checked;
@@ -11,7 +12,7 @@ use crate::visit::{
 };
 use crate::vocabulary::CheckId;
 
-pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     body.push(Block::Heading {
         level: 2,
@@ -34,7 +35,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         if checks.is_empty() {
             continue;
         }
-        let table = table(speaker, checks);
+        let table = table(speaker, sources, checks);
         let from_memory = checks.iter().any(|c| c.checked == Checked::FromMemory);
         match tables.iter_mut().find(|(t, ..)| t.rows == table.rows) {
             Some((_, circuits, _)) => circuits.push(circuit.title()),
@@ -292,7 +293,7 @@ const fn material(material: Material) -> &'static Key {
 }
 
 /// The checks of a circuit, without a caption.
-fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
+fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[Check]) -> Table {
     let words = speaker.wording;
     let n = &speaker.numbers;
     let column = |key: &Key, share| Column {
@@ -327,12 +328,10 @@ fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
                 ),
                 None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
             };
-            let source = match check.checked {
-                Checked::FromMemory => {
-                    Text::plain(words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &check.source)]))
-                }
-                _ => speaker.source(&check.source),
-            };
+            let source = sources.mark(&check.source).map(|mark| match check.checked {
+                Checked::FromMemory => words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)]),
+                _ => mark,
+            });
             let cell =
                 |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
             Row {
@@ -341,7 +340,7 @@ fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
                     cell(value),
                     cell(limit),
                     result,
-                    source,
+                    cell(source),
                 ],
                 group: false,
             }
@@ -354,7 +353,7 @@ fn table(speaker: &Speaker<'_>, checks: &[Check]) -> Table {
             column(&keys::COLUMN_FOUND, 0.0),
             column(&keys::COLUMN_LIMIT, 0.0),
             column(&keys::COLUMN_RESULT, 0.0),
-            column(&keys::COLUMN_SOURCE, 2.0),
+            column(&keys::COLUMN_SOURCE, 0.0),
         ],
         rows,
         row_heads: true,

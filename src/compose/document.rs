@@ -104,6 +104,8 @@ pub enum Block {
         signal: Signal,
         /// Signal word.
         title: String,
+        /// Whether the items are steps in their order.
+        numbered: bool,
         /// Items.
         items: Vec<Text>,
     },
@@ -311,7 +313,8 @@ pub enum Align {
 /// A row of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// Cells, as many as columns.
+    /// Cells, as many as columns; or a single one, which spans them all. It belongs to the row above,
+    /// or heads those below if a group begins with it.
     pub cells: Vec<Text>,
     /// Drawn with a stronger rule above (a new group begins).
     pub group: bool,
@@ -459,6 +462,18 @@ pub struct Attachment {
     pub relationship: &'static str,
     /// The bytes.
     pub bytes: Vec<u8>,
+}
+
+/// Texts one below the other.
+pub(super) fn lines(texts: Vec<Text>) -> Text {
+    let mut all = Text::default();
+    for (i, text) in texts.into_iter().enumerate() {
+        if i > 0 {
+            all = all.then(Text::plain("\n"));
+        }
+        all = all.then(text);
+    }
+    all
 }
 
 /// Text that leads to another part of the document.

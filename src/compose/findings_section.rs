@@ -1,10 +1,12 @@
-//! The findings: each with its numbers, the action for the trade and the source of its limit,
-//! worst first; what was found in order, briefly; the steps for a hot connection, once.
+//! The findings in one table: each with its numbers, the source of its limit and the action for the
+//! trade, worst first; what was found in order, briefly; the steps for a hot connection, once.
+//! What the first page says in sentences is not said again.
 
 use super::connections::{Connections, signal};
-use super::document::{Align, Block, Column, Columns, Row, Table, Text};
+use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, lines};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
+use super::sources::Sources;
 use super::speaker::{Speaker, Steps};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
@@ -13,7 +15,16 @@ use crate::vocabulary::{CheckId, Topic, ValueName};
 /// Most rows of what was found in order that are set in two columns; a longer table runs over pages.
 const MOST_IN_COLUMNS: usize = 24;
 
-pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+/// Most lines of evidence beside a finding, and connections named there; more are below its row,
+/// where they have the whole width.
+const MOST_BESIDE: usize = 6;
+
+pub(super) fn section(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    sources: &Sources<'_>,
+    body: &mut Vec<Block>,
+) {
     let words = speaker.wording;
     let open = &speaker.assessment.findings;
     let in_order: Vec<&CheckResult> = speaker
@@ -32,23 +43,11 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             words.word(&keys::FINDINGS_NONE),
         )));
     }
-    for (i, finding) in open.iter().enumerate() {
-        one(speaker, connections, i + 1, finding, body);
+    if !open.is_empty() {
+        body.push(Block::Table(table(speaker, connections, sources, open)));
     }
     super::mended::section(speaker, 3, body);
-    if let Some((heading, steps)) = speaker.heat_steps() {
-        body.push(Block::Heading {
-            level: 3,
-            text: heading.to_owned(),
-            anchor: Some("hot-connection".to_owned()),
-        });
-        body.push(Block::Columns(Columns::Flowing(2)));
-        body.push(Block::List {
-            numbered: true,
-            items: steps.into_iter().map(Text::plain).collect(),
-        });
-        body.push(Block::Columns(Columns::One));
-    }
+    heat_steps(speaker, body);
     super::baseline::section(speaker, connections, body);
     if !in_order.is_empty() {
         body.push(Block::Heading {
@@ -67,113 +66,154 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     }
 }
 
-fn one(
+/// Every finding in one table, worst first: a row for each, and below it what else is known of it.
+fn table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
-    number: usize,
-    finding: &Finding,
-    body: &mut Vec<Block>,
-) {
+    sources: &Sources<'_>,
+    findings: &[Finding],
+) -> Table {
     let words = speaker.wording;
-    let sentence = speaker.diagnosis_referring(finding);
-    let number = number.to_string();
-    body.push(Block::Heading {
-        level: 3,
-        text: words.say(
-            &keys::FINDING_HEADING,
-            &[
-                ("number", &number),
-                ("name", &sentence.name),
-                ("where", &speaker.found_at(finding)),
-            ],
-        ),
-        anchor: None,
-    });
-    body.push(Block::Paragraph(
-        Text::marked(signal(finding.grade), speaker.grade(finding.grade))
-            .then(Text::plain(format!(" {}", sentence.text))),
-    ));
-    let checks: Vec<&CheckResult> = finding.checks(&speaker.assessment.checks).collect();
-    let mut facts = Vec::new();
-    if let [check] = checks.as_slice() {
-        facts.extend(evidence(speaker, connections, check));
-    } else {
-        let table = evidence_table(speaker, connections, &number, &checks);
-        body.push(Block::Table(table));
-    }
-    for check in &checks {
-        facts.extend(background(speaker, check));
-    }
-    if let Some(source) = &finding.combined {
-        facts.push((
-            &keys::FACT_GRADE,
-            Text::plain(words.say(&keys::FACT_COMBINED, &[("source", source)])),
-        ));
-    }
-    if !sentence.action.is_empty() {
-        facts.push((&keys::FACT_ACTION, Text::plain(sentence.action)));
-    }
-    if finding.grade > Grade::Pass {
-        facts.push((
-            &keys::FACT_DEADLINE,
-            Text::strong(speaker.deadline(finding)),
-        ));
-    }
-    if finding.charging != Charging::AsUsual {
-        facts.push((
-            &keys::CHARGING_QUESTION,
-            Text::plain(speaker.may_charge(finding.charging)),
-        ));
-    }
-    let judged = checks
-        .iter()
-        .filter_map(|check| Some((check.judgement.as_ref()?, check.grade)))
-        .chain(finding.judgement.iter().map(|j| (j, finding.rule_grade)));
-    for ((own, because), rules_grade) in judged {
-        facts.push((
-            &keys::FACT_JUDGEMENT,
-            Text::plain(words.say(
-                &keys::JUDGEMENT,
-                &[
-                    ("grade", speaker.grade(*own)),
-                    ("because", because),
-                    ("rules-grade", speaker.grade(rules_grade)),
-                ],
-            )),
-        ));
-    }
-    if !facts.is_empty() {
-        body.push(Block::Columns(Columns::Flowing(1)));
-        body.push(Block::Facts(
-            facts
-                .into_iter()
-                .map(|(key, text)| (words.word(key).to_owned(), text))
-                .collect(),
-        ));
-        body.push(Block::Columns(Columns::One));
+    let column = |key, align, share| Column {
+        head: words.word(key).to_owned(),
+        unit: None,
+        align,
+        share,
+    };
+    let rows = findings.iter().enumerate();
+    let rows = rows.flat_map(|(i, finding)| rows_of(speaker, connections, sources, i, finding));
+    Table {
+        caption: words.word(&keys::FINDINGS_CAPTION).to_owned(),
+        columns: vec![
+            column(&keys::COLUMN_NUMBER, Align::Decimal, 0.0),
+            column(&keys::FACT_GRADE, Align::Left, 0.0),
+            column(&keys::COLUMN_WHERE, Align::Left, 1.0),
+            column(&keys::COLUMN_SHOWN_BY, Align::Left, 2.0),
+            column(&keys::FACT_ACTION, Align::Left, 2.0),
+            column(&keys::FACT_DEADLINE, Align::Left, 0.8),
+        ],
+        rows: rows.collect(),
+        row_heads: true,
     }
 }
 
-/// What shows a cause where one check does: its connections, its numbers and its source.
+/// The row of a finding, and the one below it.
+fn rows_of(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    sources: &Sources<'_>,
+    index: usize,
+    finding: &Finding,
+) -> Vec<Row> {
+    let sentence = speaker.diagnosis_referring(finding);
+    let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
+    let circuit = finding.circuit.as_deref();
+    let mut below = Vec::new();
+    if !super::result_page::says(speaker, index) {
+        below.push(Text::plain(&sentence.text));
+    }
+    let mut place = vec![
+        Text::strong(&sentence.name),
+        Text::plain(speaker.found_at(finding)),
+    ];
+    if !finding.connections.is_empty() {
+        let named = numbered(speaker, connections, circuit, &finding.connections);
+        let named = Text::plain(named);
+        if finding.connections.len() > MOST_BESIDE {
+            below.push(named);
+        } else {
+            place.push(named);
+        }
+    }
+    let checks = finding.checks(&speaker.assessment.checks);
+    let mut shown: Vec<Text> = checks
+        .map(|check| {
+            evidence(
+                speaker,
+                connections,
+                sources,
+                (finding, check),
+                &sentence.name,
+            )
+        })
+        .collect();
+    below.extend(shown.split_off(MOST_BESIDE.min(shown.len())));
+    below.extend(further(speaker, sources, finding));
+    let deadline = match finding.grade {
+        Grade::Pass => NOT_TOLD.to_owned(),
+        _ => speaker.deadline(finding),
+    };
+    let row = |cells| Row {
+        cells,
+        group: false,
+    };
+    let beside = row(vec![
+        Text::plain((index + 1).to_string()),
+        Text::marked(signal(finding.grade), speaker.grade(finding.grade)),
+        lines(place),
+        lines(shown),
+        told(sentence.action),
+        Text::plain(deadline),
+    ]);
+    let below = (!below.is_empty()).then(|| row(vec![lines(below)]));
+    std::iter::once(beside).chain(below).collect()
+}
+
+/// The steps for a hot connection, in a box that begins with what is never done.
+fn heat_steps(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let Some((heading, steps)) = speaker.heat_steps() else {
+        return;
+    };
+    let Some((never, steps)) = steps.split_first() else {
+        return;
+    };
+    body.push(Block::Heading {
+        level: 3,
+        text: heading.to_owned(),
+        anchor: Some("hot-connection".to_owned()),
+    });
+    body.push(Block::Columns(Columns::Flowing(1)));
+    body.push(Block::Caution {
+        signal: Signal::Warning,
+        title: (*never).to_owned(),
+        numbered: true,
+        items: steps.iter().map(|step| Text::plain(*step)).collect(),
+    });
+    body.push(Block::Columns(Columns::One));
+}
+
+/// What a check of a finding shows: in words where the finding's name does not say it already, with
+/// the connections that the finding itself does not name, its numbers and the mark of its source.
 fn evidence(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
-    check: &CheckResult,
-) -> Vec<(&'static Key, Text)> {
-    let mut facts = Vec::new();
-    if !check.connections.is_empty() {
-        let named = numbered(speaker, connections, check);
-        facts.push((&keys::FACT_CONNECTIONS, Text::plain(named)));
+    sources: &Sources<'_>,
+    (finding, check): (&Finding, &CheckResult),
+    name: &str,
+) -> Text {
+    let mut parts = Vec::new();
+    let shown = speaker.shown_by(check);
+    if shown != name {
+        parts.push(shown.clone());
     }
-    let mut shown = speaker.shown_by(check);
-    if let Some(numbers) = measured(speaker, check) {
-        shown = format!("{shown} ({numbers})");
+    // Words that say what the hottest connection was compared with name it.
+    let named = !parts.is_empty() && check.connections.first() == finding.connections.first();
+    if !named && check.connections != finding.connections && !check.connections.is_empty() {
+        let circuit = check.circuit.as_deref();
+        parts.push(numbered(speaker, connections, circuit, &check.connections));
     }
-    facts.push((&keys::COLUMN_SHOWN_BY, Text::plain(shown)));
-    if !check.source.is_empty() {
-        facts.push((&keys::FACT_SOURCE, speaker.source(&check.source)));
+    let mut said = parts.join(", ");
+    match measured(speaker, check) {
+        Some(numbers) if said.is_empty() => said = numbers,
+        Some(numbers) => said = format!("{said} ({numbers})"),
+        None if said.is_empty() => said = shown,
+        None => {}
     }
-    facts
+    if let Some(mark) = sources.mark(&check.source) {
+        // The mark keeps to the last word.
+        said = format!("{said}\u{A0}{mark}");
+    }
+    Text::plain(said)
 }
 
 /// The numbers of a check as evidence: what is compared with its limit in projected heat is the
@@ -188,66 +228,72 @@ fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     })
 }
 
-/// What shows a finding's cause: a row for each check, with its connections, its numbers and the
-/// source of its limit.
-fn evidence_table(
-    speaker: &Speaker<'_>,
-    connections: &Connections<'_>,
-    number: &str,
-    checks: &[&CheckResult],
-) -> Table {
+/// What is known of a finding beside its row, one line each: whether charging may go on, what the
+/// inspector says, and what is known of its checks.
+fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> Vec<Text> {
     let words = speaker.wording;
-    let column = |key, share| Column {
-        head: words.word(key).to_owned(),
-        unit: None,
-        align: Align::Left,
-        share,
-    };
-    let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
-    let rows = checks
-        .iter()
-        .map(|check| Row {
-            cells: vec![
-                Text::plain(speaker.shown_by(check)),
-                told(numbered(speaker, connections, check)),
-                told(measured(speaker, check).unwrap_or_default()),
-                if check.source.is_empty() {
-                    Text::plain(NOT_TOLD)
-                } else {
-                    speaker.source(&check.source)
-                },
-            ],
-            group: false,
-        })
-        .collect();
-    Table {
-        caption: words.say(&keys::EVIDENCE_CAPTION, &[("number", number)]),
-        columns: vec![
-            column(&keys::COLUMN_SHOWN_BY, 2.0),
-            column(&keys::FACT_CONNECTIONS, 1.0),
-            column(&keys::FACT_NUMBERS, 1.5),
-            column(&keys::FACT_SOURCE, 2.0),
-        ],
-        rows,
-        row_heads: true,
+    let checks: Vec<&CheckResult> = finding.checks(&speaker.assessment.checks).collect();
+    let mut facts: Vec<(&Key, String)> = Vec::new();
+    if finding.charging != Charging::AsUsual {
+        let answer = speaker.may_charge_in_row(finding.charging, true);
+        facts.push((&keys::CHARGING_QUESTION, answer));
     }
+    let judged = checks
+        .iter()
+        .filter_map(|check| Some((check.judgement.as_ref()?, check.grade)))
+        .chain(finding.judgement.iter().map(|j| (j, finding.rule_grade)));
+    for ((own, because), rules_grade) in judged {
+        let text = words.say(
+            &keys::JUDGEMENT,
+            &[
+                ("grade", speaker.grade(*own)),
+                ("because", because),
+                ("rules-grade", speaker.grade(rules_grade)),
+            ],
+        );
+        facts.push((&keys::FACT_JUDGEMENT, text));
+    }
+    if let Some(source) = &finding.combined {
+        let source = sources.mark(source).unwrap_or_default();
+        let text = words.say(&keys::FACT_COMBINED, &[("source", &source)]);
+        facts.push((&keys::FACT_GRADE, text));
+    }
+    for check in checks {
+        facts.extend(background(speaker, sources, check));
+    }
+    // Several checks may say the same.
+    let mut once: Vec<(&Key, String)> = Vec::new();
+    for fact in facts {
+        if !once.contains(&fact) {
+            once.push(fact);
+        }
+    }
+    let facts = once
+        .into_iter()
+        .map(|(key, text)| Text::strong(words.word(key)).then(Text::plain(format!(" {text}"))));
+    facts.collect()
 }
 
 /// What is known of a check besides its numbers.
-fn background<'k>(speaker: &Speaker<'_>, check: &CheckResult) -> Vec<(&'k Key, Text)> {
+fn background<'k>(
+    speaker: &Speaker<'_>,
+    sources: &Sources<'_>,
+    check: &CheckResult,
+) -> Vec<(&'k Key, String)> {
     let words = speaker.wording;
     let mut facts = Vec::new();
     if let Some(Value::Text(note)) = check.values.get(&ValueName::Note) {
-        facts.push((&keys::FACT_NOTE, Text::plain(note)));
+        facts.push((&keys::FACT_NOTE, note.clone()));
     }
     if let Some(text) = earlier(speaker, &check.values) {
-        facts.push((&keys::FACT_EARLIER, Text::plain(text)));
+        facts.push((&keys::FACT_EARLIER, text));
     }
     if let Some(text) = trend(speaker, &check.values) {
-        facts.push((&keys::FACT_TREND, Text::plain(text)));
+        facts.push((&keys::FACT_TREND, text));
     }
     if let Some(Value::Text(source)) = check.values.get(&ValueName::Fallback) {
-        facts.push((&keys::FACT_FALLBACK, Text::plain(source)));
+        let mark = sources.mark(source).unwrap_or_default();
+        facts.push((&keys::FACT_FALLBACK, mark));
     }
     if check.borderline {
         let next = check.next_limit;
@@ -265,7 +311,7 @@ fn background<'k>(speaker: &Speaker<'_>, check: &CheckResult) -> Vec<(&'k Key, T
             ),
             (None, _) => words.word(&keys::BORDERLINE).to_owned(),
         };
-        facts.push((&keys::FACT_BORDERLINE, Text::plain(text)));
+        facts.push((&keys::FACT_BORDERLINE, text));
     }
     facts
 }
@@ -313,20 +359,22 @@ fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
     Some(text)
 }
 
-/// The connections of a finding with their numbers: “1 breaker-L1 and 2 breaker-L2”.
-fn numbered(speaker: &Speaker<'_>, connections: &Connections<'_>, finding: &CheckResult) -> String {
-    let names: Vec<String> = finding
-        .connections
+/// Connections of a circuit with their numbers: “1 (breaker-L1) and 2 (breaker-L2)”.
+fn numbered(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    circuit: Option<&str>,
+    ids: &[String],
+) -> String {
+    let names: Vec<String> = ids
         .iter()
-        .map(
-            |id| match connections.find(finding.circuit.as_deref(), id) {
-                Some(n) => speaker.wording.say(
-                    &keys::NUMBERED_CONNECTION,
-                    &[("number", &n.number.to_string()), ("id", id)],
-                ),
-                None => id.clone(),
-            },
-        )
+        .map(|id| match connections.find(circuit, id) {
+            Some(n) => speaker.wording.say(
+                &keys::NUMBERED_CONNECTION,
+                &[("number", &n.number.to_string()), ("id", id)],
+            ),
+            None => id.clone(),
+        })
         .collect();
     speaker.wording.list(&names)
 }
@@ -384,7 +432,8 @@ fn in_order_table(
         let place = if finding.connections.is_empty() {
             speaker.location(finding)
         } else {
-            numbered(speaker, connections, finding)
+            let circuit = finding.circuit.as_deref();
+            numbered(speaker, connections, circuit, &finding.connections)
         };
         let found = match numbers(speaker, finding) {
             None => words.name(Grade::Pass).to_owned(),

@@ -83,14 +83,14 @@ const LANGUAGES: [Key; 4] = [
     plain("language.de"),
 ];
 
-/// Steps for a hot connection, in order.
+/// Steps for a hot connection, in order, after what is never done.
 pub(super) const HEAT_STEPS: [Key; 6] = [
+    plain("heat-steps.never"),
     plain("heat-steps.dead"),
     plain("heat-steps.cold"),
     plain("heat-steps.torque"),
     plain("heat-steps.again"),
     plain("heat-steps.replace"),
-    plain("heat-steps.never"),
 ];
 
 /// Safety notes, in order.
@@ -215,8 +215,6 @@ keys! {
     FACT_CLIENT_AND_ROLE = "fact.client-and-role" ("name" "role");
     FACT_CLIENT_ADDRESS = "fact.client-address";
     FACT_INSPECTOR = "fact.inspector";
-    FACT_CONNECTIONS = "fact.connections";
-    FACT_NUMBERS = "fact.numbers";
     FACT_MARGIN = "fact.margin";
     FACT_BORDERLINE = "fact.borderline";
     FACT_ACTION = "fact.action";
@@ -225,7 +223,6 @@ keys! {
     FACT_EARLIER = "fact.earlier";
     FACT_TREND = "fact.trend";
     FACT_FALLBACK = "fact.fallback";
-    FACT_SOURCE = "fact.source";
     FACT_TESTER = "fact.tester";
     FACT_PROVED_BEFORE = "fact.proved-before";
     FACT_DEAD = "fact.dead";
@@ -271,8 +268,6 @@ keys! {
     COLUMN_LEFT = "column.left";
     COLUMN_TOOL = "column.tool";
     COLUMN_PLACE = "column.place";
-    COLUMN_SEEN = "column.seen";
-    COLUMN_NOTE = "column.note";
     COLUMN_CHECK = "column.check";
     COLUMN_LIMIT = "column.limit";
     COLUMN_SOURCE = "column.source";
@@ -315,9 +310,8 @@ keys! {
     FACT_DEADLINE = "charging.deadline";
     FACT_GRADE = "charging.grade";
     FACT_COMBINED = "charging.combined" ("source");
-    EVIDENCE_CAPTION = "charging.evidence-caption" ("number");
     COLUMN_SHOWN_BY = "charging.shown-by";
-    FINDING_HEADING = "findings.one" ("number" "name" "where");
+    FINDINGS_CAPTION = "findings.caption";
     VALUE_AND_WANTED = "findings.value-and-wanted" ("value" "limit");
     EARLIER = "findings.earlier" ("then" "date" "number" "now");
     TREND_SLOPE = "findings.trend.slope" ("slope");
@@ -384,13 +378,12 @@ keys! {
     WORK_HEADING = "work.heading";
     ISOLATION_NOT_TOLD = "work.isolation-not-told";
     TORQUE_NOT_TOLD = "work.torque-not-told";
-    TORQUE_CAPTION = "work.torque" ("circuit");
+    WORK_CAPTION = "work.caption";
     TORQUE_HELD = "work.held";
     TORQUE_MOVED = "work.moved";
     TORQUE_MOVED_AT = "work.moved-at" ("torque");
     TORQUE_FALLBACK = "work.fallback" ("connection" "source");
     CONDITION_NOT_TOLD = "work.condition-not-told";
-    CONDITION_CAPTION = "work.condition" ("circuit");
     // Circuit
     CIRCUIT_HEADING = "circuit.heading";
     CIRCUIT_IDENTITY = "circuit.identity" ("circuit" "charger");
@@ -434,6 +427,8 @@ keys! {
     PHOTO_ALT = "photos.alt" ("caption");
     PHOTO_ALT_MARKED = "photos.alt-marked" ("caption" "marks");
     // Method
+    SOURCES_HEADING = "sources.heading";
+    SOURCES_TEXT = "sources.text";
     METHOD_HEADING = "method.heading";
     METHOD_RULES = "method.rules" ("title" "id" "edition");
     METHOD_NATIONAL = "method.national" ("rules");

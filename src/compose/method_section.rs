@@ -5,6 +5,7 @@ use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, l
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
+use super::sources::Sources;
 use super::speaker::Speaker;
 use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
@@ -12,7 +13,7 @@ use crate::rules::Bands;
 use crate::visit::{Accuracy, HalfWidth};
 use crate::vocabulary::CheckId;
 
-pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     body.push(Block::Heading {
         level: 2,
@@ -58,7 +59,7 @@ pub(super) fn section(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         ],
     });
     body.push(Block::Columns(Columns::One));
-    body.push(Block::Table(limits(speaker)));
+    body.push(Block::Table(limits(speaker, sources)));
     if !rules.changes.is_empty() {
         body.push(Block::Table(changes(speaker)));
     }
@@ -83,7 +84,7 @@ fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {
 }
 
 /// The bands of every heat limit with their source.
-fn limits(speaker: &Speaker<'_>) -> Table {
+fn limits(speaker: &Speaker<'_>, sources: &Sources<'_>) -> Table {
     let thermal = &speaker.rules.thermal;
     let rows = [
         (CheckId::Rise, &thermal.rise, false),
@@ -100,7 +101,7 @@ fn limits(speaker: &Speaker<'_>) -> Table {
                 speaker.name(id)
             }),
             Text::plain(bands_text(speaker, bands, negated)),
-            speaker.source(&bands.source),
+            Text::plain(sources.mark(&bands.source).as_deref().unwrap_or(NOT_TOLD)),
         ],
         group: false,
     })
@@ -110,7 +111,7 @@ fn limits(speaker: &Speaker<'_>) -> Table {
         columns: vec![
             column(speaker, &keys::COLUMN_CHECK, 1.0),
             column(speaker, &keys::COLUMN_BANDS, 2.0),
-            column(speaker, &keys::COLUMN_SOURCE, 2.0),
+            column(speaker, &keys::COLUMN_SOURCE, 0.0),
         ],
         rows,
         row_heads: true,
@@ -307,6 +308,7 @@ pub(super) fn safety(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     body.push(Block::Caution {
         signal: Signal::Warning,
         title: words.word(&keys::SAFETY_SIGNAL).to_owned(),
+        numbered: false,
         items: keys::SAFETY
             .iter()
             .map(|key| Text::plain(words.word(key)))

@@ -32,6 +32,7 @@ pub mod numbers;
 mod photos_section;
 mod result_page;
 mod rules_note;
+mod sources;
 mod speaker;
 mod wording;
 mod work_section;

@@ -346,6 +346,27 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
     }
 }
 
+/// How many findings are listed on the page.
+fn most_listed(speaker: &Speaker<'_>) -> usize {
+    MOST_WITH_TABLE
+        .saturating_sub(speaker.visit.circuits.len())
+        .clamp(LEAST_WITH_TABLE, MOST_ON_RESULT_PAGE)
+}
+
+/// Whether the page has the sentence of the finding at this place among all of them.
+pub(super) fn says(speaker: &Speaker<'_>, index: usize) -> bool {
+    let findings = &speaker.assessment.findings;
+    let open = |f: &&Finding| f.grade > Grade::Pass;
+    let Some(finding) = findings.get(index).filter(open) else {
+        return false;
+    };
+    let before = findings.iter().take(index);
+    let listed = before.clone().filter(open).count() < most_listed(speaker);
+    // With several circuits, a table has the first finding of each.
+    let several = speaker.visit.circuits.len() > 1 && finding.circuit.is_some();
+    listed || several && before.clone().all(|f| f.circuit != finding.circuit)
+}
+
 fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let findings: Vec<&Finding> = speaker.open_findings().collect();
@@ -372,9 +393,7 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         (Grade::Note | Grade::Pass, true) => &keys::TO_DO_NOTE,
     };
     body.push(Block::Paragraph(Text::plain(speaker.of_circuits(advice))));
-    let most = MOST_WITH_TABLE
-        .saturating_sub(speaker.visit.circuits.len())
-        .clamp(LEAST_WITH_TABLE, MOST_ON_RESULT_PAGE);
+    let most = most_listed(speaker);
     let mut items: Vec<Text> = findings
         .iter()
         .take(most)

@@ -1,47 +1,142 @@
-//! What was done with the power off: isolation, torque and the condition seen.
+//! What was done with the power off: isolation in one line, and torque and the condition seen in one
+//! table, place by place.
 
 use super::connections::Connections;
-use super::document::{Align, Block, Column, Row, Table, Text};
+use super::document::{Align, Block, Column, Columns, Row, Table, Text, lines};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
+use super::sources::Sources;
 use super::speaker::Speaker;
 use crate::assess::{Value, Values};
-use crate::visit::{Circuit, Isolation, TorqueFound};
+use crate::quantity::Torque;
+use crate::visit::{Circuit, Connection, Isolation, Place, TorqueFound};
 use crate::vocabulary::{Topic, ValueName};
 
-pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+pub(super) fn section(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    sources: &Sources<'_>,
+    body: &mut Vec<Block>,
+) {
     let words = speaker.wording;
+    let circuits = &speaker.visit.circuits;
     body.push(Block::Heading {
         level: 2,
         text: words.word(&keys::WORK_HEADING).to_owned(),
         anchor: Some("work".to_owned()),
     });
-    for circuit in &speaker.visit.circuits {
-        body.extend(speaker.circuit_heading(circuit));
-        isolation(speaker, circuit, body);
-        torque(speaker, connections, circuit, body);
-        condition(speaker, circuit, body);
+    let several = circuits.len() > 1;
+    let mut rows = Vec::new();
+    body.push(Block::Columns(Columns::Flowing(1)));
+    for circuit in circuits {
+        let notes = notes(speaker, circuit);
+        if several {
+            // Of several circuits each heads its own part of the table.
+            let name = Text::strong(circuit.title());
+            rows.push(across(lines(std::iter::once(name).chain(notes).collect())));
+        } else {
+            body.extend(notes.into_iter().map(Block::Small));
+        }
+        for place in places(circuit) {
+            rows.push(across(condition(speaker, circuit, place)));
+            rows.extend(torque(speaker, connections, circuit, place));
+        }
+    }
+    body.push(Block::Columns(Columns::One));
+    let torqued = rows.iter().any(|row| row.cells.len() > 1);
+    if torqued || several {
+        body.push(Block::Table(table(speaker, rows)));
+    } else if !rows.is_empty() {
+        // Without torques there is nothing for columns to compare.
+        let items = rows.into_iter().flat_map(|row| row.cells).collect();
+        body.push(Block::Columns(Columns::Flowing(2)));
+        body.push(Block::List {
+            numbered: false,
+            items,
+        });
+        body.push(Block::Columns(Columns::One));
+    }
+    fallbacks(speaker, sources, body);
+}
+
+fn across(text: Text) -> Row {
+    Row {
+        cells: vec![text],
+        group: true,
     }
 }
 
-fn column(speaker: &Speaker<'_>, key: &Key, unit: Option<&str>, align: Align) -> Column {
-    Column {
-        head: speaker.wording.word(key).to_owned(),
+/// The proofs that a circuit was dead, one line each, and what was not recorded.
+fn notes(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<Text> {
+    let words = speaker.wording;
+    let mut notes: Vec<Text> = circuit
+        .isolation
+        .iter()
+        .map(|proof| isolation_line(speaker, proof))
+        .collect();
+    let missing = [
+        (circuit.isolation.is_empty(), &keys::ISOLATION_NOT_TOLD),
+        (circuit.torque.is_empty(), &keys::TORQUE_NOT_TOLD),
+        (circuit.looked_at.is_empty(), &keys::CONDITION_NOT_TOLD),
+    ];
+    let missing = missing.iter().filter(|(missing, _)| *missing);
+    notes.extend(missing.map(|(_, key)| Text::plain(words.word(key))));
+    notes
+}
+
+/// The places of a circuit that were looked at or where a torque was checked, in order from the
+/// supply.
+fn places(circuit: &Circuit) -> Vec<&Place> {
+    let checked = |place: &&Place| {
+        let torqued = |c: &Connection| circuit.torque.iter().any(|t| t.connection == c.id);
+        circuit.looked_at.iter().any(|l| l.place == place.id)
+            || place.connections.iter().any(torqued)
+    };
+    circuit.places.iter().filter(checked).collect()
+}
+
+/// What a place looked like, after its name.
+fn condition(speaker: &Speaker<'_>, circuit: &Circuit, place: &Place) -> Text {
+    let words = speaker.wording;
+    let seen = circuit.looked_at.iter().filter(|l| l.place == place.id);
+    let seen = seen.map(|looked| {
+        let seen: Vec<&str> = looked.seen.iter().map(|c| words.name(*c)).collect();
+        let seen = seen.join(", ");
+        let parts = [
+            looked.connection.as_deref(),
+            Some(&seen),
+            looked.note.as_deref(),
+        ];
+        parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    });
+    let seen: Vec<String> = seen.collect();
+    let name = Text::strong(&place.name);
+    if seen.is_empty() {
+        return name;
+    }
+    name.then(Text::plain(format!(" {}", seen.join(". "))))
+}
+
+fn table(speaker: &Speaker<'_>, rows: Vec<Row>) -> Table {
+    let words = speaker.wording;
+    let column = |key: &Key, unit: Option<&str>, align, share| Column {
+        head: words.word(key).to_owned(),
         unit: unit.map(str::to_owned),
         align,
-        share: if align == Align::Left { 1.0 } else { 0.0 },
-    }
-}
-
-fn isolation(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
-    let words = speaker.wording;
-    if circuit.isolation.is_empty() {
-        body.push(Block::Paragraph(Text::plain(
-            words.word(&keys::ISOLATION_NOT_TOLD),
-        )));
-    }
-    for proof in &circuit.isolation {
-        body.push(Block::Small(isolation_line(speaker, proof)));
+        share,
+    };
+    let unit = Some(speaker.numbers.torque_unit());
+    Table {
+        caption: words.word(&keys::WORK_CAPTION).to_owned(),
+        columns: vec![
+            column(&keys::COLUMN_CONNECTION, None, Align::Left, 2.0),
+            column(&keys::COLUMN_WANTED, unit, Align::Decimal, 0.0),
+            column(&keys::COLUMN_FOUND, None, Align::Left, 1.0),
+            column(&keys::COLUMN_LEFT, unit, Align::Decimal, 0.0),
+            column(&keys::COLUMN_TOOL, None, Align::Left, 1.0),
+        ],
+        rows,
+        row_heads: true,
     }
 }
 
@@ -100,87 +195,96 @@ fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
         .then(named(&keys::FACT_LOCKED, locked))
 }
 
+/// The torques of a place: connections with equal ones share a row.
 fn torque(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     circuit: &Circuit,
-    body: &mut Vec<Block>,
-) {
+    place: &Place,
+) -> Vec<Row> {
     let words = speaker.wording;
-    if circuit.torque.is_empty() {
-        body.push(Block::Paragraph(Text::plain(
-            words.word(&keys::TORQUE_NOT_TOLD),
-        )));
+    let n = &speaker.numbers;
+    let cell = |t: Option<Torque>| t.map_or_else(|| NOT_TOLD.to_owned(), |t| n.torque_cell(t));
+    let mut rows: Vec<(Vec<String>, [String; 4])> = Vec::new();
+    for check in &circuit.torque {
+        if !place.connections.iter().any(|c| c.id == check.connection) {
+            continue;
+        }
+        let numbered = connections.find(Some(&circuit.id), &check.connection);
+        let values = judged(speaker, circuit, &check.connection);
+        let wanted = match values.and_then(|v| v.get(&ValueName::Wanted)) {
+            Some(Value::Torque(t)) => Some(*t),
+            _ => numbered.and_then(|c| c.connection.torque),
+        };
+        let found = match check.found {
+            TorqueFound::Held => words.word(&keys::TORQUE_HELD).to_owned(),
+            TorqueFound::Moved => words.word(&keys::TORQUE_MOVED).to_owned(),
+            TorqueFound::Value(t) => words.say(&keys::TORQUE_MOVED_AT, &[("torque", &n.torque(t))]),
+        };
+        let tool = check
+            .with
+            .as_deref()
+            .and_then(|id| speaker.visit.instrument(id));
+        let tool = tool.map_or_else(
+            || words.word(&keys::NOT_RECORDED).to_owned(),
+            |tool| super::speaker::instrument_name(speaker, tool),
+        );
+        let values = [cell(wanted), found, cell(check.left), tool];
+        let name = numbered.map_or_else(
+            || check.connection.clone(),
+            |c| {
+                let number = c.number.to_string();
+                let places = [("number", number.as_str()), ("id", &check.connection)];
+                words.say(&keys::NUMBERED_CONNECTION, &places)
+            },
+        );
+        match rows.iter_mut().find(|(_, alike)| *alike == values) {
+            Some((names, _)) => names.push(name),
+            None => rows.push((vec![name], values)),
+        }
+    }
+    rows.into_iter()
+        .map(|(names, values)| Row {
+            cells: std::iter::once(names.join(", "))
+                .chain(values)
+                .map(Text::plain)
+                .collect(),
+            group: false,
+        })
+        .collect()
+}
+
+/// Which torques are not the manufacturer's, and where they come from: once for each source.
+fn fallbacks(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    let mut by_source: Vec<(&str, Vec<&str>)> = Vec::new();
+    for circuit in &speaker.visit.circuits {
+        for check in &circuit.torque {
+            let values = judged(speaker, circuit, &check.connection);
+            let Some(Value::Text(source)) = values.and_then(|v| v.get(&ValueName::Fallback)) else {
+                continue;
+            };
+            let name = check.connection.as_str();
+            match by_source.iter_mut().find(|(other, _)| other == source) {
+                Some((_, names)) if !names.contains(&name) => names.push(name),
+                Some(_) => {}
+                None => by_source.push((source, vec![name])),
+            }
+        }
+    }
+    if by_source.is_empty() {
         return;
     }
-    let n = &speaker.numbers;
-    let unit = Some(n.torque_unit());
-    let mut fallbacks: Vec<(String, &str)> = Vec::new();
-    let rows = circuit
-        .torque
-        .iter()
-        .map(|check| {
-            let numbered = connections.find(Some(&circuit.id), &check.connection);
-            let values = judged(speaker, circuit, &check.connection);
-            let wanted = match values.and_then(|v| v.get(&ValueName::Wanted)) {
-                Some(Value::Torque(t)) => Some(*t),
-                _ => numbered.and_then(|c| c.connection.torque),
-            };
-            if let Some(Value::Text(source)) = values.and_then(|v| v.get(&ValueName::Fallback)) {
-                fallbacks.push((check.connection.clone(), source));
-            }
-            let cell = |t: Option<crate::quantity::Torque>| {
-                Text::plain(t.map_or_else(|| NOT_TOLD.to_owned(), |t| n.torque_cell(t)))
-            };
-            Row {
-                cells: vec![
-                    Text::plain(
-                        numbered.map_or_else(|| NOT_TOLD.to_owned(), |c| c.number.to_string()),
-                    ),
-                    Text::plain(&check.connection),
-                    cell(wanted),
-                    Text::plain(match check.found {
-                        TorqueFound::Held => words.word(&keys::TORQUE_HELD).to_owned(),
-                        TorqueFound::Moved => words.word(&keys::TORQUE_MOVED).to_owned(),
-                        TorqueFound::Value(t) => {
-                            words.say(&keys::TORQUE_MOVED_AT, &[("torque", &n.torque(t))])
-                        }
-                    }),
-                    cell(check.left),
-                    Text::plain(
-                        check
-                            .with
-                            .as_deref()
-                            .and_then(|id| speaker.visit.instrument(id))
-                            .map_or_else(
-                                || words.word(&keys::NOT_RECORDED).to_owned(),
-                                |i| super::speaker::instrument_name(speaker, i),
-                            ),
-                    ),
-                ],
-                group: false,
-            }
-        })
-        .collect();
-    body.push(Block::Table(Table {
-        caption: words.say(&keys::TORQUE_CAPTION, &[("circuit", circuit.title())]),
-        columns: vec![
-            column(speaker, &keys::COLUMN_NUMBER, None, Align::Decimal),
-            column(speaker, &keys::COLUMN_CONNECTION, None, Align::Left),
-            column(speaker, &keys::COLUMN_WANTED, unit, Align::Decimal),
-            column(speaker, &keys::COLUMN_FOUND, None, Align::Left),
-            column(speaker, &keys::COLUMN_LEFT, unit, Align::Decimal),
-            column(speaker, &keys::COLUMN_TOOL, None, Align::Left),
-        ],
-        rows,
-        row_heads: true,
-    }));
-    for (connection, source) in fallbacks {
-        body.push(Block::Small(Text::plain(words.say(
-            &keys::TORQUE_FALLBACK,
-            &[("connection", &connection), ("source", source)],
-        ))));
-    }
+    let notes = by_source.iter().map(|(source, names)| {
+        let mark = sources.mark(source).unwrap_or_default();
+        let names = words.list(names);
+        let places = [("connection", names.as_str()), ("source", &mark)];
+        words.say(&keys::TORQUE_FALLBACK, &places)
+    });
+    let notes: Vec<String> = notes.collect();
+    body.push(Block::Columns(Columns::Flowing(1)));
+    body.push(Block::Small(Text::plain(notes.join(" "))));
+    body.push(Block::Columns(Columns::One));
 }
 
 /// What the torque check of a connection was judged by.
@@ -195,46 +299,4 @@ fn judged<'a>(speaker: &Speaker<'a>, circuit: &Circuit, connection: &str) -> Opt
                 && f.connections.iter().any(|c| c == connection)
         })
         .map(|f| &f.values)
-}
-
-fn condition(speaker: &Speaker<'_>, circuit: &Circuit, body: &mut Vec<Block>) {
-    let words = speaker.wording;
-    if circuit.looked_at.is_empty() {
-        body.push(Block::Paragraph(Text::plain(
-            words.word(&keys::CONDITION_NOT_TOLD),
-        )));
-        return;
-    }
-    let rows = circuit
-        .looked_at
-        .iter()
-        .map(|looked| {
-            let place = circuit
-                .places
-                .iter()
-                .find(|p| p.id == looked.place)
-                .map_or(looked.place.as_str(), |p| p.name.as_str());
-            let seen: Vec<&str> = looked.seen.iter().map(|c| words.name(*c)).collect();
-            Row {
-                cells: vec![
-                    Text::plain(place),
-                    Text::plain(looked.connection.as_deref().unwrap_or(NOT_TOLD)),
-                    Text::plain(seen.join("; ")),
-                    Text::plain(looked.note.as_deref().unwrap_or(NOT_TOLD)),
-                ],
-                group: false,
-            }
-        })
-        .collect();
-    body.push(Block::Table(Table {
-        caption: words.say(&keys::CONDITION_CAPTION, &[("circuit", circuit.title())]),
-        columns: vec![
-            column(speaker, &keys::COLUMN_PLACE, None, Align::Left),
-            column(speaker, &keys::COLUMN_CONNECTION, None, Align::Left),
-            column(speaker, &keys::COLUMN_SEEN, None, Align::Left),
-            column(speaker, &keys::COLUMN_NOTE, None, Align::Left),
-        ],
-        rows,
-        row_heads: true,
-    }));
 }

@@ -84,8 +84,9 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
             Block::Caution {
                 signal,
                 title,
+                numbered,
                 items,
-            } => flow.caution(*signal, title, items),
+            } => flow.caution(*signal, title, *numbered, items),
             Block::Table(t) => {
                 table::lay(&mut flow, t)?;
                 // A note on a table stays with its last rows.
@@ -392,7 +393,7 @@ impl Flow<'_> {
         }
     }
 
-    fn caution(&mut self, mark: Signal, title: &str, items: &[Text]) {
+    fn caution(&mut self, mark: Signal, title: &str, numbered: bool, items: &[Text]) {
         let (size, style) = (18.0, self.text);
         // In a column there is no narrow column beside the text for the mark.
         let beside = if self.sheet.indent == 0.0 {
@@ -414,7 +415,7 @@ impl Flow<'_> {
         self.mark_in(first + 1, mark, size, style.leading / 2.0 + 1.0);
         self.keep_last();
         let list = self.tags.add(0, Role::L);
-        self.list_items(list, false, items, BETWEEN_ITEMS);
+        self.list_items(list, numbered, items, BETWEEN_ITEMS);
         self.rule_out(7.0);
     }
 

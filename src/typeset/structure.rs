@@ -146,6 +146,11 @@ fn element(out: &mut Vec<u8>, node: &Node, parent: Id, ids: &[Id], known: &Known
     match node.role {
         Role::TH(Scope::Column) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
         Role::TH(Scope::Row) => out.extend_from_slice(b"/A<</O/Table/Scope/Row>>"),
+        Role::Across(columns) => {
+            out.extend_from_slice(b"/A<</O/Table/ColSpan ");
+            int_to(out, columns);
+            out.extend_from_slice(b">>");
+        }
         _ => {}
     }
     if let Some((_, bounds)) = node.bounds {

@@ -51,7 +51,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
     if let Some(row) = table
         .rows
         .iter()
-        .find(|r| r.cells.len() != table.columns.len())
+        .find(|r| r.cells.len() != table.columns.len() && !spans(table, r))
     {
         return Err(TypesetError::Cells {
             table: table.caption.clone(),
@@ -81,6 +81,13 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         flow.sheet.measure(),
     );
     let width = places.last().map_or(0.0, |p| p.x + p.width);
+    // What spans the columns widens a narrow table, as far as the page is wide.
+    let across = table.rows.iter().filter(|row| spans(table, row));
+    let across = across.filter_map(|row| {
+        let text = row.cells.first()?;
+        Some(beginning(row, &places) + natural_width(flow.faces, text, SMALL))
+    });
+    let width = across.fold(width, f32::max).min(flow.sheet.measure());
 
     // The first column heads its rows where there are rows to distinguish; a name and its value,
     // or a single row, are identified by their columns alone.
@@ -101,13 +108,17 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         let height: f32 = slices.iter().map(|p| p.height).sum();
         let tall = height > TALL * flow.sheet.depth();
         let lines = slices.len();
+        let next = table.rows.get(i + 1);
+        // What spans the columns stays with its row, or with the rows that it heads.
+        let together = next.is_some_and(|next| spans(table, next) && !next.group)
+            || next.is_some() && spans(table, row) && row.group;
         for (k, slice) in slices.iter_mut().enumerate() {
             shift(&mut slice.marks, flow.sheet.left, 0.0);
             slice.head = Some(repeated);
             let last = k + 1 == lines;
             slice.keep = if last {
                 // Neither the first row nor the last is alone on a page.
-                (i == 0 || i + 2 == count) && i + 1 < count && !tall
+                together || (i == 0 || i + 2 == count) && i + 1 < count && !tall
             } else {
                 !tall || k == 0 || k + 2 == lines
             };
@@ -185,11 +196,24 @@ fn slices(
     width: f32,
     first: bool,
 ) -> Vec<Piece> {
+    let spans = spans(table, row);
+    let x = beginning(row, places);
+    let whole = Place {
+        x,
+        width: width - x,
+        parts: (0.0, 0.0),
+    };
+    let places: Vec<(Align, Place)> = if spans {
+        vec![(Align::Left, whole)]
+    } else {
+        let aligns = table.columns.iter().map(|c| c.align);
+        aligns.zip(places.iter().copied()).collect()
+    };
     let cells: Vec<Vec<Line>> = row
         .cells
         .iter()
-        .zip(places)
-        .map(|(text, place)| break_lines(flow.faces, text, SMALL, place.width))
+        .zip(&places)
+        .map(|(text, (_, place))| break_lines(flow.faces, text, SMALL, place.width))
         .collect();
     let count = cells.iter().map(Vec::len).max().unwrap_or(1);
     let height = count as f32 * SMALL.leading + 2.0 * ROW_PAD;
@@ -201,7 +225,9 @@ fn slices(
     } else {
         vec![Piece::of(height - 2.0 * ROW_PAD, 0.0)]
     };
-    if !first && let Some(slice) = slices.first_mut() {
+    if !(first || spans && !row.group)
+        && let Some(slice) = slices.first_mut()
+    {
         let stroke = if row.group {
             line(INK, RULE)
         } else {
@@ -210,11 +236,12 @@ fn slices(
         slice.rule((0.0, 0.0), (width, 0.0), stroke);
     }
     let tr = flow.tags.add(parent, Role::TR);
-    let columns = table.columns.iter().zip(places);
-    for (c, ((column, place), (text, lines))) in
-        columns.zip(row.cells.iter().zip(cells)).enumerate()
+    for (c, ((align, place), (text, lines))) in
+        places.iter().zip(row.cells.iter().zip(cells)).enumerate()
     {
-        let role = if row_heads && c == 0 {
+        let role = if spans {
+            Role::Across(table.columns.len())
+        } else if row_heads && c == 0 {
             Role::TH(Scope::Row)
         } else {
             Role::TD
@@ -222,7 +249,7 @@ fn slices(
         let node = flow.tags.add(tr, role);
         let owners = flow.owners(node, text);
         for (k, line) in lines.into_iter().enumerate() {
-            let x = place.x + within(flow, column.align, place, &line);
+            let x = place.x + within(flow, *align, place, &line);
             let (slice, top) = match (tall, k) {
                 (false, _) => (0, ROW_PAD + k as f32 * SMALL.leading),
                 (true, 0) => (0, ROW_PAD),
@@ -292,7 +319,19 @@ fn parts(faces: &Faces, decimal_mark: char, line: &Line) -> Option<(f32, f32)> {
 
 /// The cells of a column.
 fn cells(table: &Table, index: usize) -> impl Iterator<Item = &Text> {
-    table.rows.iter().filter_map(move |r| r.cells.get(index))
+    let rows = table.rows.iter().filter(|row| !spans(table, row));
+    rows.filter_map(move |r| r.cells.get(index))
+}
+
+/// Where a cell that spans the columns begins: beside the first one, unless it heads a group.
+fn beginning(row: &Row, places: &[Place]) -> f32 {
+    let second = places.get(1).map_or(0.0, |second| second.x);
+    if row.group { 0.0 } else { second }
+}
+
+/// Whether a row is one cell over all columns of several.
+fn spans(table: &Table, row: &Row) -> bool {
+    row.cells.len() == 1 && table.columns.len() > 1
 }
 
 /// What a column asks for; how narrow it may be is left to [`least`].
@@ -673,18 +712,61 @@ mod tests {
     }
 
     #[test]
+    fn a_cell_over_all_columns_stays_with_its_row_or_with_the_rows_that_it_heads() {
+        let faces = Faces::new().unwrap();
+        let rows = |group| {
+            vec![
+                row(&["1", "2"]),
+                row(&["3", "4"]),
+                Row {
+                    group,
+                    ..row(&["all of them"])
+                },
+                row(&["5", "6"]),
+                row(&["7", "8"]),
+                row(&["9", "10"]),
+            ]
+        };
+        for (group, kept) in [(false, [true, true, false]), (true, [true, false, true])] {
+            let document = with(Table {
+                caption: String::new(),
+                columns: ["a", "b"].map(|head| column(head, Align::Left, 0.0)).into(),
+                rows: rows(group),
+                row_heads: false,
+            });
+            let flow = blocks::lay(&document, &faces).unwrap();
+            // After the letterhead and the table's head.
+            let keep: Vec<bool> = flow.pieces[2..5].iter().map(|p| p.keep).collect();
+            assert_eq!(keep, kept, "{group}");
+            let across = flow
+                .tags
+                .nodes()
+                .iter()
+                .filter(|n| n.role == Role::Across(2));
+            assert_eq!(across.count(), 1);
+            // It may be wider than its column: the other cells stay where they were.
+            let found = texts(&flow);
+            let x = |t: &str| found.iter().find(|f| f.0 == t).unwrap().1;
+            assert!(x("2") - x("1") < 60.0, "{found:?}");
+            assert_eq!(x("all of them"), if group { x("1") } else { x("2") });
+        }
+    }
+
+    #[test]
     fn a_row_of_too_few_cells_is_told() {
         let faces = Faces::new().unwrap();
         let document = with(Table {
             caption: "Torque".into(),
-            columns: vec![column("a", Align::Left, 0.0), column("b", Align::Left, 0.0)],
-            rows: vec![row(&["x"])],
+            columns: ["a", "b", "c"]
+                .map(|head| column(head, Align::Left, 0.0))
+                .into(),
+            rows: vec![row(&["x", "y"])],
             row_heads: false,
         });
         let error = blocks::lay(&document, &faces).map(|_| ()).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "the table “Torque” has 2 columns but a row of 1 cells; this is a fault of warmlug, please report it"
+            "the table “Torque” has 3 columns but a row of 2 cells; this is a fault of warmlug, please report it"
         );
     }
 }

@@ -20,6 +20,8 @@ pub(super) enum Role {
     /// Heads the column below, or the row to its right.
     TH(Scope),
     TD,
+    /// A cell over so many columns.
+    Across(usize),
     Figure,
     Link,
     Form,
@@ -51,7 +53,7 @@ impl Role {
             Role::Caption => "Caption",
             Role::TR => "TR",
             Role::TH(_) => "TH",
-            Role::TD => "TD",
+            Role::TD | Role::Across(_) => "TD",
             Role::Figure => "Figure",
             Role::Link => "Link",
             Role::Form => "Form",

@@ -3,7 +3,7 @@
 use crate::compose_common::{Case, EXAMPLES, made_up};
 use warmlug::assess::{Charging, Finding};
 use warmlug::compose::Speaker;
-use warmlug::compose::document::{Block, Document, Text};
+use warmlug::compose::document::{Block, Document, Row, Text};
 use warmlug::quantity::Current;
 use warmlug::visit::{Grade, LeftAs, LeftState};
 use warmlug::vocabulary::CheckId;
@@ -68,39 +68,171 @@ fn section<'d>(document: &'d Document, name: &str) -> &'d [Block] {
     &rest[..end]
 }
 
+/// The rows of the table of findings, if there is one.
+fn findings(document: &Document) -> Option<&Vec<Row>> {
+    section(document, "findings")
+        .iter()
+        .find_map(|block| match block {
+            Block::Table(table) if table.columns.len() == 6 => Some(&table.rows),
+            _ => None,
+        })
+}
+
 #[test]
-fn every_action_stands_below_its_own_finding() {
+fn every_action_is_beside_its_own_finding() {
     let mut seen = 0;
     for (name, case) in cases() {
         let speaker = case.speaker();
         let document = case.certificate();
-        let mut head = "";
-        let mut told = String::new();
-        for block in section(&document, "findings") {
-            match block {
-                Block::Heading { text, .. } => {
-                    head = text;
-                    told.clear();
-                }
-                Block::Paragraph(text) => told.push_str(&text.characters()),
-                Block::Facts(facts) => {
-                    for (_, action) in facts.iter().filter(|(fact, _)| fact == "Action") {
-                        seen += 1;
-                        let action = action.characters();
-                        let own = asking(&case).iter().any(|f| {
-                            let said = speaker.diagnosis_referring(f);
-                            head.contains(&said.name)
-                                && told.contains(&said.text)
-                                && action == said.action
-                        });
-                        assert!(own, "{name}: “{action}” below “{head}”: {told}");
-                    }
-                }
-                _ => {}
-            }
+        let actions: Vec<(String, String)> = findings(&document)
+            .into_iter()
+            .flatten()
+            .filter(|row| row.cells.len() > 1)
+            .map(|row| (row.cells[2].characters(), row.cells[4].characters()))
+            .filter(|(_, action)| action != "–")
+            .collect();
+        let asking = asking(&case);
+        assert_eq!(actions.len(), asking.len(), "{name}");
+        for ((at, action), finding) in actions.iter().zip(asking) {
+            let said = speaker.diagnosis_referring(finding);
+            assert_eq!(*action, said.action, "{name}");
+            assert!(at.starts_with(&said.name), "{name}: {at}");
+            assert!(at.contains(&speaker.found_at(finding)), "{name}: {at}");
+            seen += 1;
         }
     }
     assert!(seen > 15, "{seen} actions");
+}
+
+#[test]
+fn what_the_first_page_says_in_a_sentence_is_not_said_again() {
+    let mut sentences = 0;
+    for (name, case) in cases() {
+        let document = case.certificate();
+        let first = document
+            .body
+            .iter()
+            .take_while(|b| !matches!(b, Block::Seal(_)));
+        let texts = |block: &Block| -> Vec<String> {
+            match block {
+                Block::Paragraph(text) | Block::Small(text) => vec![text.characters()],
+                Block::List { items, .. } => items.iter().map(Text::characters).collect(),
+                Block::Facts(facts) => facts.iter().map(|(_, t)| t.characters()).collect(),
+                Block::Verdict { text, .. } => text.iter().map(Text::characters).collect(),
+                Block::Table(table) => {
+                    let cells = table.rows.iter().flat_map(|row| &row.cells);
+                    cells.map(Text::characters).collect()
+                }
+                _ => Vec::new(),
+            }
+        };
+        // The reasons that an inspector gives are quoted on both, in their own words.
+        // Names are no sentences either.
+        let own = case.visit.judgement.iter().map(|j| j.because.as_str());
+        let own: Vec<&str> = own
+            .chain(case.visit.circuits.iter().map(|c| c.title()))
+            .collect();
+        let said: Vec<String> = first.flat_map(texts).collect();
+        let said: String = said.join("\n");
+        let again: Vec<String> = section(&document, "findings")
+            .iter()
+            .flat_map(texts)
+            .collect();
+        let again = again.join("\n");
+        for sentence in said.split(['\n', '.']).map(str::trim) {
+            // A name, a number or a date alone is no sentence.
+            if sentence.split_whitespace().count() < 6
+                || sentence.starts_with("Before the circuit")
+                || own.iter().any(|words| words.contains(sentence))
+            {
+                continue;
+            }
+            sentences += 1;
+            assert!(
+                !again.contains(sentence),
+                "{name}: “{sentence}” twice\n{again}"
+            );
+        }
+    }
+    assert!(sentences > 30, "{sentences}");
+}
+
+#[test]
+fn sentences_that_the_first_page_has_no_room_for_are_with_their_findings() {
+    let mut rest = 0;
+    for (name, case) in cases() {
+        let document = case.certificate();
+        let said: Vec<String> = findings(&document)
+            .into_iter()
+            .flatten()
+            .flat_map(|row| row.cells.iter().map(Text::characters))
+            .collect();
+        let page: Vec<String> = document
+            .body
+            .iter()
+            .take_while(|b| !matches!(b, Block::Seal(_)))
+            .flat_map(|block| match block {
+                Block::List { items, .. } => items.clone(),
+                Block::Table(table) => table.rows.iter().flat_map(|r| r.cells.clone()).collect(),
+                _ => Vec::new(),
+            })
+            .map(|text| text.characters())
+            .collect();
+        for finding in asking(&case) {
+            let text = case.speaker().diagnosis_referring(finding).text;
+            let on = |texts: &[String]| texts.iter().any(|t| t.contains(&text));
+            assert_ne!(on(&page), on(&said), "{name}: {text}");
+            rest += usize::from(on(&said));
+        }
+    }
+    assert!(rest > 0);
+}
+
+#[test]
+fn sources_are_listed_once_and_named_by_their_numbers() {
+    for (name, case) in cases() {
+        let document = case.certificate();
+        let mut marks = std::collections::BTreeSet::new();
+        for block in &document.body {
+            let texts: Vec<&Text> = match block {
+                Block::Table(table) => table.rows.iter().flat_map(|row| &row.cells).collect(),
+                Block::Small(text) => vec![text],
+                _ => continue,
+            };
+            for text in texts {
+                let text = text.characters();
+                let numbers = text.split('[').skip(1).filter_map(|t| t.split(']').next());
+                marks.extend(numbers.filter_map(|n| n.parse::<usize>().ok()));
+            }
+        }
+        let mut listed = section(&document, "sources")
+            .iter()
+            .filter_map(|block| match block {
+                Block::List { items, .. } => Some(items),
+                _ => None,
+            });
+        let listed: Vec<String> = listed
+            .next()
+            .unwrap()
+            .iter()
+            .map(Text::characters)
+            .collect();
+        assert_eq!(marks, (1..=listed.len()).collect(), "{name}: {listed:?}");
+        let mut once = listed.clone();
+        once.sort();
+        once.dedup();
+        assert_eq!(once.len(), listed.len(), "{name}: {listed:?}");
+        // The mark of a check leads to the source of its limit.
+        for finding in asking(&case) {
+            for check in finding.checks(&case.assessment.checks) {
+                assert!(
+                    check.source.is_empty() || listed.contains(&check.source),
+                    "{name}: {}",
+                    check.source
+                );
+            }
+        }
+    }
 }
 
 #[test]

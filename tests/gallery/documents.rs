@@ -250,6 +250,7 @@ metal tightened hot is loose when cold.",
     body.push(Block::Caution {
         signal: Signal::Warning,
         title: "WARNING".into(),
+        numbered: false,
         items: vec![
             Text::plain("Covers off exposes live parts even with the breaker off: the line side stays energised."),
             Text::plain("Local codes, the maker’s instructions and a licensed electrician’s judgement prevail over this certificate."),

@@ -337,11 +337,17 @@ fn write_block(out: &mut String, block: &Block) {
         Block::Caution {
             signal,
             title,
+            numbered,
             items,
         } => {
             writeln!(out, "[caution] {} {title}", mark(*signal)).unwrap();
-            for t in items {
-                writeln!(out, "  - {}", spans(t)).unwrap();
+            for (i, t) in items.iter().enumerate() {
+                let bullet = if *numbered {
+                    format!("{}.", i + 1)
+                } else {
+                    "-".to_owned()
+                };
+                writeln!(out, "  {bullet} {}", spans(t)).unwrap();
             }
         }
         Block::Table(table) => write_table(out, table),

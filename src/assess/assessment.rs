@@ -8,7 +8,7 @@ use super::thermal::uncertainty::Budget;
 use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
 use crate::rules::Checked;
 use crate::visit::{Grade, Reason, Surface};
-use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, vocabulary};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, ValueName, vocabulary};
 use chrono::NaiveDate;
 
 /// The assessment of one visit.
@@ -132,6 +132,17 @@ pub struct Limitation {
     pub incomplete: bool,
     /// Further values for the wording.
     pub values: Values,
+}
+
+impl Limitation {
+    /// Where the visit file says what is missing: paths of keys, none if no key would do.
+    pub fn completed_by(&self) -> Vec<String> {
+        match (self.id.completed_by(), self.values.get(&ValueName::Missing)) {
+            (Some(path), _) => vec![path.to_owned()],
+            (None, Some(Value::Text(keys))) => keys.split(", ").map(str::to_owned).collect(),
+            _ => Vec::new(),
+        }
+    }
 }
 
 /// When to inspect again.

@@ -24,7 +24,7 @@ use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, ConnectionKind, Heat, NotRead, Part, Reason, Visit, WhyNotRead,
 };
-use crate::vocabulary::{CheckId, LimitationId, ValueName};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
 use std::collections::HashSet;
 
 pub(super) fn judge(
@@ -36,7 +36,7 @@ pub(super) fn judge(
     notes: &mut Notes,
 ) {
     readings(visit, circuit, connections, rules, notes);
-    ends(circuit, notes);
+    ends(circuit, rules, notes);
     listed_before(visit, circuit, earlier, notes);
     legs_told(circuit, notes);
     torque(circuit, notes);
@@ -257,7 +257,7 @@ fn exception_id(why: WhyNotRead) -> LimitationId {
 }
 
 /// Parts that the circuit must have and that no place is.
-fn ends(circuit: &Circuit, notes: &mut Notes) {
+fn ends(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
     for part in parts::required(circuit) {
         let listed = parts::places(circuit, part)
@@ -285,9 +285,10 @@ fn ends(circuit: &Circuit, notes: &mut Notes) {
         }
     }
     if parts::disconnect_untold(circuit) {
+        let incomplete = rules.needed.incomplete_untold(MissingKey::DisconnectKind);
         notes
             .limitations
-            .push(limit(circuit, LimitationId::DisconnectNotTold, true));
+            .push(limit(circuit, LimitationId::DisconnectNotTold, incomplete));
     }
     let (supply, charger) = parts::grounded_ends(circuit);
     for (listed, id) in [

@@ -190,7 +190,7 @@ fn judge_circuit(
 
     let checks = circuit::checks(circuit, rules);
     for check in &checks {
-        circuit_finding(circuit, check, notes);
+        circuit_finding(circuit, check, rules, notes);
     }
 
     let load_fraction = circuit.heat.as_ref().and_then(|h| {
@@ -215,7 +215,12 @@ fn judge_circuit(
 
 /// A failed check becomes a finding, an undecided one a limitation. A failed check with missing
 /// facts also adds a limitation, because it rests on the least favourable case.
-fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &mut Notes) {
+fn circuit_finding(
+    circuit: &Circuit,
+    check: &super::assessment::Check,
+    rules: &Rules,
+    notes: &mut Notes,
+) {
     let limitation = |id, incomplete| Limitation {
         id,
         circuit: Some(circuit.id.clone()),
@@ -250,11 +255,9 @@ fn circuit_finding(circuit: &Circuit, check: &super::assessment::Check, notes: &
             values: check.values.clone(),
             ..CheckResult::new(check.rule, check.grade)
         }),
-        // If no table gives the ampacity of a size, the conductor may be far too thin.
         None => notes.limitations.push(limitation(
             LimitationId::CannotTell,
-            check.rule.declaration().protective
-                || check.missing.contains(&MissingKey::ConductorsSize),
+            rules.needed.incomplete_without(check.rule, &check.missing),
         )),
     }
 }

@@ -170,7 +170,13 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         .assessment
         .limitations
         .iter()
-        .map(|l| speaker.limitation(l))
+        .map(|l| {
+            let text = speaker.limitation(l);
+            match l.completed_by().join("; ") {
+                keys if l.incomplete && !keys.is_empty() => format!("{text} [{keys}]"),
+                _ => text,
+            }
+        })
         .collect();
     section(&mut out, not_done_head, &not_done);
     out

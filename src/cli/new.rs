@@ -9,12 +9,14 @@ use super::terminal;
 use super::visit_problems;
 use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
-use crate::compose::Speaker;
+use crate::compose::{Speaker, Wording};
 use crate::next::first_visit::{self, FactError, Facts};
+use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
 use crate::record::{accepted, recompute};
 use crate::rules::{self, Rules, Starter};
 use crate::visit::{self, Comments, Visit};
+use crate::vocabulary::{MissingKey, Word};
 use chrono::{Datelike, NaiveDate};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -86,11 +88,24 @@ struct Told {
     /// Places whose covers are opened, in order from the supply, separated by commas
     #[arg(long, value_name = "PLACES")]
     places: Option<String>,
+    /// A key that the checks of the circuit need, with its value (conductors.wiring=nm-cable)
+    #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_and_value)]
+    needed: Vec<(MissingKey, String)>,
+}
+
+fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
+    let (key, value) = text
+        .split_once('=')
+        .ok_or("write a key, `=` and its value, such as conductors.wiring=nm-cable")?;
+    let key = MissingKey::of(key.trim()).ok_or_else(|| {
+        format!("`{key}` is no key that the checks of a circuit need; a new visit lists these keys")
+    })?;
+    Ok((key, value.trim().to_owned()))
 }
 
 impl Told {
     fn any(&self) -> bool {
-        self.rules.is_some() || self.each().iter().any(Option::is_some)
+        self.rules.is_some() || !self.needed.is_empty() || self.each().iter().any(Option::is_some)
     }
 
     fn each(&self) -> [Option<&String>; 8] {
@@ -113,6 +128,8 @@ impl Told {
                 slot.clone_from(told);
             }
         }
+        facts.needed.clone_from(&self.needed);
+        facts.assume(starter);
         facts
     }
 }
@@ -128,6 +145,7 @@ fn slots(facts: &mut Facts) -> [&mut String; 8] {
         breaker,
         conductor,
         places,
+        needed: _,
     } = facts;
     [
         inspector, client, site, legs, rated, breaker, conductor, places,
@@ -239,8 +257,11 @@ impl New {
                 .replace("{date}", &date.to_string()));
         };
         let (set, starter) = built_in(&rules)?;
-        let visit = first_visit::visit(&facts, &rules, starter, &number, date)
-            .map_err(|(what, why)| CommandError::Usage(format!("--{what}: {why}")))?;
+        let visit =
+            first_visit::visit(&facts, &rules, starter, &number, date).map_err(|(what, why)| {
+                let set = MissingKey::of(what).map_or("", |_| "set ");
+                CommandError::Usage(format!("--{set}{what}: {why}"))
+            })?;
         Ok(visit::write_with(
             &visit,
             &first_visit::comments(&visit, set),
@@ -401,14 +422,52 @@ fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts
     answer(input, output, "Rules (us, iec)", &mut rules, |t| {
         starter(t).map(drop).map_err(|why| why.to_string())
     })?;
-    let starter = starter(&rules)?;
+    let (set, starter) = built_in(&rules)?;
     let mut facts = Facts::usual(starter);
     for (slot, (question, usable)) in slots(&mut facts).into_iter().zip(QUESTIONS) {
         answer(input, output, question, slot, |t| {
             usable(t, starter).map_err(|why| why.to_string())
         })?;
     }
+    ask_needed(input, output, &rules, set, starter, &mut facts)?;
     Ok((rules, facts))
+}
+
+/// Asks for the keys that the checks of the circuit need, in the order of the rule set. What was
+/// answered decides what is needed next. An empty answer to a question without a value in brackets
+/// leaves the key out.
+fn ask_needed(
+    input: &mut dyn BufRead,
+    output: &mut dyn Write,
+    rules: &str,
+    set: &Rules,
+    starter: &Starter,
+    facts: &mut Facts,
+) -> Result<(), CommandError> {
+    let english = Wording::built_in("en").map_err(|e| CommandError::Refused(e.to_string()))?;
+    let mut asked = Vec::new();
+    loop {
+        let circuit = |facts: &Facts| {
+            let visit = first_visit::visit(facts, rules, starter, "1", NaiveDate::default());
+            let mut visit = visit.map_err(|(what, why)| format!("{what}: {why}"))?;
+            visit.circuits.pop().ok_or_else(String::new)
+        };
+        let so_far = circuit(facts).map_err(CommandError::Usage)?;
+        let Some(needed) = needed_keys::next(&so_far, set, &asked) else {
+            return Ok(());
+        };
+        let key = needed.key;
+        asked.push(key);
+        let words = english.missing(key);
+        let question = format!("{words} ({key}: {})", needed_keys::possible(key));
+        let mut told = needed_keys::usual(key, starter, &facts.legs).unwrap_or_default();
+        answer(input, output, &question, &mut told, |t| {
+            needed_keys::answer(&mut so_far.clone(), key, t).map_err(|why| why.to_string())
+        })?;
+        if !told.is_empty() {
+            facts.needed.push((key, told));
+        }
+    }
 }
 
 /// Asks until an answer is usable. An empty one keeps the value of the slot.
@@ -491,7 +550,9 @@ mod tests {
     #[test]
     fn questions_are_asked_again_until_the_answer_can_be_used() {
         let mut said = Vec::new();
-        let answers = "eu\n\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\n";
+        // Rules twice, the eight facts, then what the checks of such a circuit need.
+        let answers =
+            "eu\n\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\nwye\n\nnm\nnm-cable\n\nyes\n";
         let (rules, facts) = ask(&mut answers.as_bytes(), &mut said).unwrap();
         assert_eq!(rules, "us");
         assert_eq!(
@@ -502,6 +563,12 @@ mod tests {
                 legs: "3".into(),
                 rated: "32 A".into(),
                 conductor: "8 AWG".into(),
+                needed: vec![
+                    (MissingKey::SupplySystem, "wye".into()),
+                    (MissingKey::BreakerTerminalRating, "75 °C".into()),
+                    (MissingKey::ConductorsWiring, "nm-cable".into()),
+                    (MissingKey::Dedicated, "yes".into()),
+                ],
                 ..Facts::usual(starter("us").unwrap())
             }
         );
@@ -513,12 +580,24 @@ mod tests {
             "{said}"
         );
         assert!(said.contains("Rating of the breaker [50 A]: "), "{said}");
+        assert!(
+            said.contains(
+                "the temperature rating of the breaker’s terminals (breaker.terminal_rating: 75 °C) \
+                 [75 °C]: "
+            ),
+            "{said}"
+        );
+        assert!(
+            said.contains("`nm` is not possible here; write one of: nm-cable"),
+            "{said}"
+        );
     }
 
     #[test]
     fn the_rule_set_gives_what_is_usual() {
         let mut said = Vec::new();
-        let (rules, facts) = ask(&mut "iec\n\n\n\n1\n\n\n\n\n".as_bytes(), &mut said).unwrap();
+        let answers = "iec\n\n\n\n1\n\n\n\n\nC\n1\n\na-6ma\n30 mA\n\nyes\n";
+        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said).unwrap();
         assert_eq!(
             (&*rules, &*facts.legs, &*facts.breaker),
             ("iec", "1", "20 A")

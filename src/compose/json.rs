@@ -127,6 +127,7 @@ struct LimitationOut<'a> {
     place: Option<&'a str>,
     connections: &'a [String],
     incomplete: bool,
+    keys: Vec<String>,
     text: String,
 }
 
@@ -393,6 +394,7 @@ fn limitation<'a>(speaker: &Speaker<'a>, l: &'a Limitation) -> LimitationOut<'a>
         place: l.place.as_deref(),
         connections: &l.connections,
         incomplete: l.incomplete,
+        keys: l.completed_by(),
         text: speaker.limitation(l),
     }
 }

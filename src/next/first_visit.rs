@@ -1,18 +1,19 @@
 //! The first visit to a site, from the few facts that describe one circuit.
 
+use super::needed_keys::{self, quantity};
 use super::{blanks, next_visit::SAFETY};
-use crate::assess::circuit;
-use crate::quantity::plausible::{self, Range};
+use crate::assess::{circuit, parts};
+use crate::quantity::plausible;
 use crate::quantity::{
-    ConductorSize, Current, Percentage, Quantity, QuantityError, Ratio, TemperatureDifference, Unit,
+    ConductorSize, Current, Percentage, QuantityError, Ratio, TemperatureDifference, Unit,
 };
 use crate::rules::{Rules, Starter};
 use crate::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
-    Connection, ConnectionKind, GroundFault, HalfWidth, Inspector, Instrument, InstrumentKind,
-    Material, Part, Place, Print, Reason, Receptacle, Role, Site, Supply, Surface, Visit,
+    Connection, ConnectionKind, Disconnector, GroundFault, HalfWidth, Inspector, Instrument,
+    InstrumentKind, Material, Part, Place, Print, Reason, Role, Site, Supply, Surface, Visit,
 };
-use crate::vocabulary::Word;
+use crate::vocabulary::{MissingKey, Word};
 use chrono::NaiveDate;
 
 /// The starter file; `{number}` and `{date}` are placeholders.
@@ -37,6 +38,9 @@ pub struct Facts {
     pub conductor: String,
     /// Places where covers come off, in order from the supply, separated by commas.
     pub places: String,
+    /// Answers to the keys that the checks of the circuit need, in the order in which they were
+    /// given.
+    pub needed: Vec<(MissingKey, String)>,
 }
 
 /// Placeholder names in a starter visit.
@@ -56,6 +60,16 @@ impl Facts {
             breaker: starter.breaker.clone(),
             conductor: starter.conductor.clone(),
             places: "breaker, charger".into(),
+            needed: Vec::new(),
+        }
+    }
+
+    /// Takes as usual what nobody answered.
+    pub fn assume(&mut self, starter: &Starter) {
+        for (key, usual) in needed_keys::assumed(starter, self.legs.trim()) {
+            if self.needed.iter().all(|(told, _)| *told != key) {
+                self.needed.insert(0, (key, usual));
+            }
         }
     }
 }
@@ -98,6 +112,20 @@ pub enum FactError {
     /// A control character in a name.
     #[error("it has a character that cannot be printed; write one line of text")]
     Unprintable,
+    /// Not one of the words of a key.
+    #[error("`{text}` is not possible here; write one of: {words}")]
+    Word {
+        /// What was written.
+        text: String,
+        /// What is possible.
+        words: String,
+    },
+    /// Not a count.
+    #[error("`{0}` is not a number from 1 to 200; write how many there are")]
+    Count(String),
+    /// A key of a part that the circuit does not have.
+    #[error("the circuit has nothing that `{0}` could describe; write it into the visit file")]
+    NoRoom(MissingKey),
     /// A place listed twice.
     #[error("the place `{0}` is listed twice; give each place a name of its own")]
     Twice(String),
@@ -123,15 +151,7 @@ pub fn name(text: &str) -> Result<String, FactError> {
 /// # Errors
 /// The text is not a current, or not a plausible one.
 pub fn current(text: &str) -> Result<Current, FactError> {
-    quantity(text, Unit::Ampere, &plausible::RATED_CURRENT)
-}
-
-fn quantity<Q: Quantity>(text: &str, unit: Unit, range: &Range<Q>) -> Result<Q, FactError> {
-    let value: Q = crate::quantity::parse(text.trim(), Some(unit))?;
-    range
-        .check(value, unit)
-        .map_err(|e| FactError::Range(e.to_string()))?;
-    Ok(value)
+    quantity(text, Unit::Ampere, true, &plausible::RATED_CURRENT)
 }
 
 /// Size and material of a conductor.
@@ -234,9 +254,13 @@ pub fn visit(
     let supply = supply(&facts.legs, starter).map_err(of("legs"))?;
     let (size, material) = conductor(&facts.conductor).map_err(of("conductor"))?;
     let places = places(&facts.places).map_err(of("places"))?;
+    let mut places = places;
     let plug = places.iter().any(|(id, _)| id.contains("receptacle"));
+    if plug && !places.iter().any(|(id, _)| id.contains("plug")) {
+        places.push(("plug".to_owned(), "Blades of the plug".to_owned()));
+    }
     let poles = supply.legs.iter().filter(|l| *l != "N").count();
-    let circuit = Circuit {
+    let mut circuit = Circuit {
         id: "bay-1".to_owned(),
         name: None,
         charger: Charger {
@@ -255,7 +279,7 @@ pub fn visit(
             kind: None,
             rating: current(&facts.breaker).map_err(of("breaker"))?,
             poles: u8::try_from(poles).ok(),
-            terminal_rating: starter.terminal_rating,
+            terminal_rating: None,
             ground_fault: GroundFault::Unknown,
             full_rated: false,
         },
@@ -273,12 +297,7 @@ pub fn visit(
             load: None,
         },
         feeder: None,
-        receptacle: plug.then(|| Receptacle {
-            configuration: starter.receptacle.clone(),
-            grade: None,
-            rating: None,
-            wet_location: None,
-        }),
+        receptacle: None,
         disconnect: None,
         dedicated: None,
         rcd: None,
@@ -293,7 +312,10 @@ pub fn visit(
                 closed: false,
             })
             .collect(),
-        supply,
+        supply: Supply {
+            earthing: None,
+            ..supply
+        },
         removed: Vec::new(),
         not_read: Vec::new(),
         isolation: Vec::new(),
@@ -304,6 +326,19 @@ pub fn visit(
         heat_after: None,
         left_as: None,
     };
+    for (key, text) in &facts.needed {
+        needed_keys::answer(&mut circuit, *key, text).map_err(of(key.word()))?;
+    }
+    if !plug {
+        circuit.receptacle = None;
+    }
+    if circuit.disconnect.and_then(|d| d.kind) == Some(Disconnector::Switch)
+        && parts::places(&circuit, Part::DisconnectLine)
+            .next()
+            .is_none()
+    {
+        sides_of_a_switch(&mut circuit);
+    }
     Ok(Visit {
         number: number.to_owned(),
         date,
@@ -347,17 +382,45 @@ pub fn visit(
     })
 }
 
-/// The connections of a place: every leg and, at the ends of the circuit, the grounding conductor.
+/// Lists the terminals of a switch that disconnects, after the overcurrent device.
+fn sides_of_a_switch(circuit: &mut Circuit) {
+    let sides = [
+        (Part::DisconnectLine, "Line side of the disconnect"),
+        (Part::DisconnectLoad, "Load side of the disconnect"),
+    ];
+    let at = 1.min(circuit.places.len());
+    for (part, name) in sides.into_iter().rev() {
+        let id = part.word().to_owned();
+        let place = Place {
+            connections: connections(&id, &circuit.supply),
+            id,
+            name: name.to_owned(),
+            part: None,
+            closed: false,
+        };
+        circuit.places.insert(at, place);
+    }
+}
+
+/// The connections of a place: every leg, on both sides of a disconnect under one cover, and, at
+/// the ends of the circuit, the grounding conductor.
 fn connections(place: &str, supply: &Supply) -> Vec<Connection> {
-    let mut all: Vec<Connection> = supply
-        .legs
-        .iter()
-        .map(|leg| connection(place, leg))
-        .collect();
-    if matches!(
-        Part::of(place),
-        Some(Part::Breaker | Part::Charger | Part::Receptacle)
-    ) {
+    let part = Part::of(place);
+    let sides: &[&str] = match part {
+        Some(Part::Disconnect) => &["-line", "-load"],
+        _ => &[""],
+    };
+    let mut all: Vec<Connection> = Vec::new();
+    for side in sides {
+        let legs = supply.legs.iter();
+        all.extend(legs.map(|leg| connection(&format!("{place}{side}"), leg)));
+    }
+    if part == Some(Part::Plug) {
+        for blade in &mut all {
+            (blade.kind, blade.surface) = (ConnectionKind::Blade, Some(Surface::Plastic));
+        }
+    }
+    if matches!(part, Some(Part::Breaker | Part::Charger | Part::Receptacle)) {
         let ground = match supply.earthing {
             Some(_) => "PE",
             None => "G",
@@ -434,25 +497,30 @@ const ASSUMED: [&str; 4] = [
     "",
 ];
 
-/// Facts that the checks of a circuit need and such a visit does not yet contain, as lines of a
-/// comment.
+/// Keys that the checks of a circuit need and such a visit does not yet contain, as lines of a
+/// comment; those without which the inspection is incomplete come first.
 fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
-    let mut keys: Vec<&str> = Vec::new();
-    for check in circuit::checks(circuit, rules) {
-        for key in check.missing.iter().map(|key| key.word()) {
-            if !keys.contains(&key) {
-                keys.push(key);
-            }
+    let mut lines = Vec::new();
+    let (needed, helpful): (Vec<_>, Vec<_>) = circuit::untold(circuit, rules)
+        .into_iter()
+        .partition(|needed| needed.incomplete);
+    for (head, keys) in [
+        ("The inspection is not complete without these keys:", needed),
+        (
+            "The checks of the circuit ask for these keys as well:",
+            helpful,
+        ),
+    ] {
+        if keys.is_empty() {
+            continue;
         }
+        lines.push(head.to_owned());
+        for chunk in keys.chunks(3) {
+            let words: Vec<&str> = chunk.iter().map(|n| n.key.word()).collect();
+            lines.push(format!("  {}", words.join(", ")));
+        }
+        lines.push(String::new());
     }
-    if keys.is_empty() {
-        return Vec::new();
-    }
-    let mut lines = vec!["The checks of the circuit ask for these keys as well:".to_owned()];
-    for chunk in keys.chunks(3) {
-        lines.push(format!("  {}", chunk.join(", ")));
-    }
-    lines.push(String::new());
     lines
 }
 
@@ -486,6 +554,7 @@ mod tests {
     use crate::quantity::{System, Voltage};
     use crate::record::accepted::Accepted;
     use crate::visit::Paper;
+    use crate::vocabulary::LimitationId;
 
     #[test]
     fn the_starter_lists_every_condition() {
@@ -517,11 +586,12 @@ mod tests {
                 "breaker,disconnect , Receptacle",
                 "Panel A: main",
             ] {
-                let facts = Facts {
+                let mut facts = Facts {
                     legs: legs.into(),
                     places: places.into(),
                     ..Facts::usual(starter(rules))
                 };
+                facts.assume(starter(rules));
                 let visit = made(&facts, rules);
                 let text = crate::visit::write_with(
                     &visit,
@@ -536,8 +606,12 @@ mod tests {
 
     #[test]
     fn the_world_is_that_of_the_rule_set() {
-        let us = made(&Facts::usual(starter("us")), "us");
-        let iec = made(&Facts::usual(starter("iec")), "iec");
+        let usual = |rules: &str| {
+            let mut facts = Facts::usual(starter(rules));
+            facts.assume(starter(rules));
+            made(&facts, rules)
+        };
+        let (us, iec) = (usual("us"), usual("iec"));
         assert_eq!(
             (us.print.units, us.print.paper),
             (System::Us, Paper::Letter)
@@ -597,6 +671,198 @@ mod tests {
             wrong(|f| f.site = " ".into()),
             "site: nothing is written; write a name"
         );
+    }
+
+    /// Asks as `new` does and answers; the keys in the order in which they were asked.
+    fn answered(facts: &mut Facts, rules: &str, answers: &[(MissingKey, &str)]) -> Vec<MissingKey> {
+        let set = crate::rules::built_in(rules).unwrap();
+        let mut asked = Vec::new();
+        while let Some(needed) = needed_keys::next(&made(facts, rules).circuits[0], set, &asked) {
+            asked.push(needed.key);
+            let usual = needed_keys::usual(needed.key, starter(rules), &facts.legs);
+            let told = answers.iter().find(|(key, _)| *key == needed.key);
+            let told = told.map(|(_, text)| (*text).to_owned()).or(usual);
+            facts
+                .needed
+                .push((needed.key, told.unwrap_or_else(|| panic!("{}", needed.key))));
+        }
+        asked
+    }
+
+    /// Limitations that make a visit incomplete, without those that readings on site complete.
+    fn left_out(visit: &Visit, rules: &str) -> Vec<String> {
+        let assessed = crate::assess::assess(visit, crate::rules::built_in(rules).unwrap(), &[]);
+        let on_site = [
+            LimitationId::NoHeat,
+            LimitationId::TorqueNotChecked,
+            LimitationId::NotLookedAt,
+            LimitationId::IsolationNotProved,
+        ];
+        let all = assessed.limitations.iter().filter(|l| l.incomplete);
+        all.filter(|l| !on_site.contains(&l.id))
+            .map(|l| format!("{} {:?}", l.id, l.completed_by()))
+            .collect()
+    }
+
+    #[test]
+    fn what_new_asks_leaves_only_the_readings() {
+        use MissingKey::*;
+        let answers = [
+            (SupplySystem, "wye"),
+            (ConductorsWiring, "conduit"),
+            (ConductorsCurrentCarrying, "3"),
+            (ConductorsLength, "55 ft"),
+            (PlacesConnectionsMarked, "al-cu"),
+            (ReceptacleGrade, "industrial"),
+            (BreakerGroundFault, "gfci"),
+            (Dedicated, "yes"),
+            (DisconnectLockable, "yes"),
+            (DisconnectInSight, "no"),
+            (DisconnectPlaque, "yes"),
+            (DisconnectKind, "switch"),
+            (BreakerKind, "mcb"),
+            (ConductorsMethod, "C"),
+            (ConductorsCircuitsTogether, "1"),
+            (RcdType, "a"),
+            (RcdDcDetection, "yes"),
+            (RcdRating, "30 mA"),
+            (RcdTripTime, "28 ms"),
+        ];
+        let us = |rated: &str, breaker: &str, conductor: &str, places: &str| {
+            let facts = Facts {
+                rated: rated.into(),
+                breaker: breaker.into(),
+                conductor: conductor.into(),
+                places: places.into(),
+                ..Facts::usual(starter("us"))
+            };
+            ("us", facts)
+        };
+        let iec = || ("iec", Facts::usual(starter("iec")));
+        let hardwired = "breaker, charger";
+        // The keys by hand: what each check of such a circuit cannot do without.
+        let cases = [
+            (
+                us("40 A", "50 A", "6 AWG", hardwired),
+                vec![
+                    BreakerTerminalRating,
+                    ConductorsWiring,
+                    ConductorsCurrentCarrying,
+                    ConductorsLength,
+                    Dedicated,
+                ],
+            ),
+            (
+                us("40 A", "50 A", "6 AWG", "breaker, receptacle"),
+                vec![
+                    BreakerTerminalRating,
+                    ConductorsWiring,
+                    ConductorsCurrentCarrying,
+                    ConductorsLength,
+                    ReceptacleConfiguration,
+                    ReceptacleGrade,
+                    BreakerGroundFault,
+                    Dedicated,
+                ],
+            ),
+            (
+                us("64 A", "80 A", "4 AWG", hardwired),
+                vec![
+                    BreakerTerminalRating,
+                    ConductorsWiring,
+                    ConductorsCurrentCarrying,
+                    ConductorsLength,
+                    Dedicated,
+                    DisconnectLockable,
+                    DisconnectInSight,
+                    DisconnectPlaque,
+                    DisconnectKind,
+                ],
+            ),
+            (
+                us("32 A", "40 A", "4 AWG aluminum", hardwired),
+                vec![
+                    BreakerTerminalRating,
+                    ConductorsWiring,
+                    ConductorsCurrentCarrying,
+                    ConductorsLength,
+                    PlacesConnectionsMarked,
+                    Dedicated,
+                ],
+            ),
+            (
+                iec(),
+                vec![
+                    ConductorsMethod,
+                    ConductorsCircuitsTogether,
+                    ConductorsLength,
+                    RcdType,
+                    RcdDcDetection,
+                    RcdRating,
+                    RcdTripTime,
+                    Dedicated,
+                ],
+            ),
+        ];
+        for ((rules, mut facts), by_hand) in cases {
+            let asked = answered(&mut facts, rules, &answers);
+            let mut sorted = asked.clone();
+            let set = crate::rules::built_in(rules).unwrap();
+            sorted.sort_by_key(|key| set.needed.0.iter().position(|n| n.key == *key));
+            assert_eq!(sorted, by_hand, "{facts:?}");
+            let visit = made(&facts, rules);
+            assert_eq!(left_out(&visit, rules), Vec::<String>::new(), "{facts:?}");
+
+            // Where the answers end before a necessary key, the key is named.
+            for (i, key) in asked.iter().enumerate() {
+                let listed = set.needed.0.iter().find(|n| n.key == *key).unwrap();
+                let mut until = facts.clone();
+                until.needed.truncate(i);
+                let told = left_out(&made(&until, rules), rules);
+                // Asked for always; here the next key is missing first.
+                if listed.incomplete && !listed.always {
+                    let word = match key {
+                        DisconnectKind => "disconnect: kind:",
+                        _ => key.word(),
+                    };
+                    assert!(told.iter().any(|t| t.contains(word)), "{key}: {told:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_key_that_a_check_lacks_is_in_the_rule_set() {
+        for (rules, conductor, places) in [
+            ("us", "6 AWG", "breaker, charger"),
+            ("us", "6 AWG", "breaker, receptacle"),
+            ("us", "2 AWG aluminum", "breaker, disconnect, charger"),
+            ("us", "16 mm²", "breaker, receptacle"),
+            ("iec", "4 mm²", "breaker, charger"),
+            ("iec", "16 mm² aluminium", "breaker, receptacle"),
+            ("iec", "6 AWG", "breaker, charger"),
+        ] {
+            for rated in ["10 A", "16 A", "40 A", "80 A"] {
+                let facts = Facts {
+                    rated: rated.into(),
+                    conductor: conductor.into(),
+                    places: places.into(),
+                    ..Facts::usual(starter(rules))
+                };
+                let set = crate::rules::built_in(rules).unwrap();
+                for check in circuit::checks(&made(&facts, rules).circuits[0], set) {
+                    for key in check.missing {
+                        let listed = set.needed.0.iter().find(|n| n.key == key);
+                        let checks = listed.map(|n| n.checks.as_slice()).unwrap_or_default();
+                        assert!(
+                            checks.contains(&check.rule),
+                            "{rules}: {key} of {}",
+                            check.rule
+                        );
+                    }
+                }
+            }
+        }
     }
 
     #[test]

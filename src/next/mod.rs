@@ -9,6 +9,8 @@ pub mod form_fields;
 pub mod last_time;
 pub mod merge;
 #[cfg(not(target_family = "wasm"))]
+pub mod needed_keys;
+#[cfg(not(target_family = "wasm"))]
 pub mod next_visit;
 pub mod page_engine;
 #[cfg(not(target_family = "wasm"))]

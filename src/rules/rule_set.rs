@@ -33,6 +33,8 @@ pub struct Rules {
     pub next_due: NextDueRules,
     /// Tables and factors of the circuit checks.
     pub circuit: super::circuit_limits::CircuitRules,
+    /// Keys of the visit file that the circuit checks need.
+    pub needed: super::needed::NeededKeys,
     /// The usual values of a starter visit.
     pub starter: Option<super::starter_values::Starter>,
     /// The set in force as it was read, for listing it.

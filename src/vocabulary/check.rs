@@ -126,9 +126,6 @@ pub struct Declaration {
     /// A circuit check whose rule is no more than a grade with its source. The rule sets have it
     /// under `circuit.checks`, by its id.
     pub graded: bool,
-    /// A circuit check that one look decides and that people or joints are protected by:
-    /// undecided, it makes the visit incomplete.
-    pub protective: bool,
     /// What a circuit check computes.
     pub formula: Option<Formula>,
 }
@@ -139,7 +136,6 @@ impl Declaration {
         variants: &[Variant::Any],
         values: &[],
         graded: false,
-        protective: false,
         formula: None,
     };
 }
@@ -151,7 +147,6 @@ macro_rules! checks {
         $(variants: $variants:expr,)?
         $(values: [$($value:ident),+ $(,)?],)?
         $(graded: $graded:expr,)?
-        $(protective: $protective:expr,)?
         $(formula: ($name:expr, $text:expr $(,)?),)?
     })+) => {
         vocabulary! {
@@ -174,7 +169,6 @@ macro_rules! checks {
                             $(variants: { #[allow(unused_imports)] use Variant::*; $variants },)?
                             $(values: &[$(ValueName::$value),+],)?
                             $(graded: $graded,)?
-                            $(protective: $protective,)?
                             $(formula: Some(Formula { name: $name, text: $text }),)?
                             ..Declaration::PLAIN
                         };
@@ -417,7 +411,7 @@ checks! {
     }
     /// Terminals marked for aluminum.
     AluminiumTermination = "aluminium-termination" {
-        about: Circuit, values: [Size], graded: true, protective: true,
+        about: Circuit, values: [Size], graded: true,
         formula: (
             "Terminals for aluminium",
             "holds when every terminal that takes a conductor is marked for aluminium",
@@ -462,7 +456,7 @@ checks! {
     }
     /// Ground-fault protection of people.
     GroundFault = "ground-fault" {
-        about: Circuit, graded: true, protective: true,
+        about: Circuit, graded: true,
         formula: (
             "Ground-fault protection",
             "holds when people at the receptacle are protected by a Class A device",
@@ -470,7 +464,7 @@ checks! {
     }
     /// Residual-current protection.
     ResidualCurrent = "residual-current" {
-        about: Circuit, values: [Permitted], protective: true,
+        about: Circuit, values: [Permitted],
         formula: (
             "Residual-current protection",
             "holds when rated for no more than the limit, and of a type that smooth direct current does not blind, by itself or because 6 mA are disconnected",

@@ -4,9 +4,12 @@ use super::value::ValueName;
 use super::word::vocabulary;
 
 /// Declares limitations: `SpotNotTold = "spot-not-told" []`, with the values that its sentence may
-/// use besides [`LimitationId::COMMON`].
+/// use besides [`LimitationId::COMMON`], and what the visit file needs to be complete, if that is
+/// not one of the values: `[] by "…"`.
 macro_rules! limitations {
-    ($($(#[$doc:meta])* $variant:ident = $word:literal [$($value:ident),*];)+) => {
+    (@by) => { None };
+    (@by $key:literal) => { Some($key) };
+    ($($(#[$doc:meta])* $variant:ident = $word:literal [$($value:ident),*] $(by $key:literal)?;)+) => {
         vocabulary! {
             /// Something that was not done or cannot be determined; the wordings have a sentence for
             /// each under `limitation`.
@@ -21,6 +24,14 @@ macro_rules! limitations {
             pub const fn values(self) -> &'static [ValueName] {
                 match self {
                     $(LimitationId::$variant => &[$(ValueName::$value),*],)+
+                }
+            }
+
+            /// Where the visit file says what is missing; `None` if its values name the keys, or if
+            /// no key alone would do.
+            pub const fn completed_by(self) -> Option<&'static str> {
+                match self {
+                    $(LimitationId::$variant => limitations!(@by $($key)?),)+
                 }
             }
         }
@@ -44,21 +55,21 @@ impl LimitationId {
 
 limitations! {
     /// No heat was measured.
-    NoHeat = "no-heat" [];
+    NoHeat = "no-heat" [] by "heat:";
     /// Rounds without readings.
-    NoReadings = "no-readings" [];
+    NoReadings = "no-readings" [] by "heat: rounds: readings:";
     /// No round at full load.
-    NoFullLoadRound = "no-full-load-round" [Rated];
+    NoFullLoadRound = "no-full-load-round" [Rated] by "heat: rounds: current:";
     /// No round after long enough under load.
     NoLongRound = "no-long-round" [Needed];
     /// No round before charging.
     NoLoadRoundMissing = "no-load-round-missing" [];
     /// Air temperature is missing.
-    AirNotMeasured = "air-not-measured" [];
+    AirNotMeasured = "air-not-measured" [] by "heat: rounds: air:";
     /// A connection was not read under load.
-    ReadingsMissing = "readings-missing" [];
+    ReadingsMissing = "readings-missing" [] by "heat: rounds: readings:, or not_read:";
     /// A connection that was repaired during the visit was not read again under load.
-    RepairNotProved = "repair-not-proved" [];
+    RepairNotProved = "repair-not-proved" [] by "heat_after:";
     /// The heat had not settled.
     NotSettled = "not-settled" [];
     /// A connection was read only once under load.
@@ -68,33 +79,33 @@ limitations! {
     /// A loaded connection reads colder than the air.
     ColderThanAir = "colder-than-air" [];
     /// When charging began is not stated.
-    ChargingStartNotTold = "charging-start-not-told" [];
+    ChargingStartNotTold = "charging-start-not-told" [] by "heat: charging_from:";
     /// The spot was wider than the target.
     SpotOverTarget = "spot-over-target" [];
     /// The distance is not stated.
-    SpotNotTold = "spot-not-told" [];
+    SpotNotTold = "spot-not-told" [] by "readings: distance:, connections: width:";
     /// The overcurrent device is not listed.
-    BreakerNotInspected = "breaker-not-inspected" [];
+    BreakerNotInspected = "breaker-not-inspected" [] by "places: part: breaker";
     /// The terminals of a hardwired charger are not listed.
-    ChargerNotInspected = "charger-not-inspected" [];
+    ChargerNotInspected = "charger-not-inspected" [] by "places: part: charger";
     /// The terminals of the receptacle are not listed.
-    ReceptacleNotInspected = "receptacle-not-inspected" [];
+    ReceptacleNotInspected = "receptacle-not-inspected" [] by "places: part: receptacle";
     /// The plug is not listed.
-    PlugNotInspected = "plug-not-inspected" [];
+    PlugNotInspected = "plug-not-inspected" [] by "places: part: plug";
     /// The line side of a disconnect is not listed.
-    DisconnectLineNotInspected = "disconnect-line-not-inspected" [];
+    DisconnectLineNotInspected = "disconnect-line-not-inspected" [] by "places: part: disconnect-line";
     /// The load side of a disconnect is not listed.
-    DisconnectLoadNotInspected = "disconnect-load-not-inspected" [];
+    DisconnectLoadNotInspected = "disconnect-load-not-inspected" [] by "places: part: disconnect-load";
     /// It is not known whether the disconnect has terminals.
-    DisconnectNotTold = "disconnect-not-told" [];
+    DisconnectNotTold = "disconnect-not-told" [] by "disconnect: kind:";
     /// The grounding conductor’s termination at the supply is not listed.
-    GroundNotInspectedAtSupply = "ground-not-inspected-at-supply" [];
+    GroundNotInspectedAtSupply = "ground-not-inspected-at-supply" [] by "places: connections: leg: G (or PE), at the breaker or with part: ground";
     /// The grounding conductor’s termination at the charger’s end is not listed.
-    GroundNotInspectedAtCharger = "ground-not-inspected-at-charger" [];
+    GroundNotInspectedAtCharger = "ground-not-inspected-at-charger" [] by "places: connections: leg: G (or PE), at the charger or the receptacle";
     /// Connections of an earlier visit that are neither listed nor removed.
-    EarlierNotListed = "earlier-not-listed" [Earlier, Missing];
+    EarlierNotListed = "earlier-not-listed" [Earlier, Missing] by "places:, or removed:";
     /// Circuits of an earlier visit that are neither listed nor removed.
-    EarlierCircuitNotListed = "earlier-circuit-not-listed" [Earlier, Missing];
+    EarlierCircuitNotListed = "earlier-circuit-not-listed" [Earlier, Missing] by "circuits:, or removed:";
     /// Not read under load, because the cover stays closed while charging.
     NotReadClosed = "not-read-closed" [];
     /// Not read under load, because it can't be reached.
@@ -108,35 +119,35 @@ limitations! {
     /// The visit ended early, and the day of the return is known.
     CutShortReturn = "cut-short-return" [Because, Due];
     /// A leg was not inspected anywhere.
-    LegNotInspected = "leg-not-inspected" [Legs];
+    LegNotInspected = "leg-not-inspected" [Legs] by "places: connections: leg:";
     /// A leg was not inspected at a place.
-    LegNotCompared = "leg-not-compared" [Legs];
+    LegNotCompared = "leg-not-compared" [Legs] by "places: connections: leg:";
     /// No earlier visit.
-    NoEarlier = "no-earlier" [];
+    NoEarlier = "no-earlier" [] by "earlier:";
     /// An earlier visit has no connection in common.
     NothingToCompare = "nothing-to-compare" [];
     /// Connections that the earlier visit lacks.
     ConnectionsNotCompared = "connections-not-compared" [];
     /// Isolation was not proved.
-    IsolationNotProved = "isolation-not-proved" [Missing];
+    IsolationNotProved = "isolation-not-proved" [Missing] by "isolation:";
     /// Torque was not checked.
-    TorqueNotChecked = "torque-not-checked" [];
+    TorqueNotChecked = "torque-not-checked" [] by "torque:";
     /// A place was not looked at.
-    NotLookedAt = "not-looked-at" [];
+    NotLookedAt = "not-looked-at" [] by "looked_at:";
     /// An instrument’s accuracy is assumed.
-    AccuracyAssumed = "accuracy-assumed" [Instrument];
+    AccuracyAssumed = "accuracy-assumed" [Instrument] by "instruments: accuracy:";
     /// An instrument’s serial number is not stated.
-    SerialNotTold = "serial-not-told" [Instrument];
+    SerialNotTold = "serial-not-told" [Instrument] by "instruments: serial:";
     /// When an instrument’s calibration is due is not stated.
-    CalibrationNotTold = "calibration-not-told" [Instrument];
+    CalibrationNotTold = "calibration-not-told" [Instrument] by "instruments: calibration_due:";
     /// Torque was set before the heat was measured.
     NotAsFound = "not-as-found" [];
     /// It is not stated whether torque was set before or after the heat was measured.
-    TorqueOrderNotTold = "torque-order-not-told" [];
+    TorqueOrderNotTold = "torque-order-not-told" [] by "torque: when:";
     /// A terminal as hot as the rating assumed for it; its own is not stated.
-    RatingNotTold = "rating-not-told" [Rating];
+    RatingNotTold = "rating-not-told" [Rating] by "connections: rating:";
     /// The surface is not stated.
-    SurfaceNotTold = "surface-not-told" [];
+    SurfaceNotTold = "surface-not-told" [] by "connections: surface:";
     /// An earlier visit cannot be read.
     EarlierUnreadable = "earlier-unreadable" [File];
     /// A circuit check cannot be decided.

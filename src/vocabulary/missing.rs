@@ -31,6 +31,8 @@ vocabulary! {
         Dedicated = "dedicated",
         /// `disconnect.in_sight` of the circuit.
         DisconnectInSight = "disconnect.in_sight",
+        /// `disconnect.kind` of the circuit.
+        DisconnectKind = "disconnect.kind",
         /// `disconnect.lockable` of the circuit.
         DisconnectLockable = "disconnect.lockable",
         /// `disconnect.plaque` of the circuit.

@@ -1135,6 +1135,132 @@ sets! {
    }
   }
  }
+ "needed": {
+  "supply.earthing": {
+   "checks": ["disconnection-time"]
+   "incomplete": "no"
+   "source": "IEC 60364-4-41:2005, 411.3.2"
+   "checked": "from-memory"
+   "why": "The limits of both systems are the same for a device tested at its rated residual current."
+  }
+  "conductors.size": {
+   "checks": ["conductor-ampacity" "conductor-protection" "overload-protection" "voltage-drop" "run-loss"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, Annex B"
+   "checked": "from-memory"
+   "why": "A size that the tables do not have may be far too thin."
+  }
+  "conductors.insulation": {
+   "checks": ["conductor-ampacity" "conductor-protection" "overload-protection"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, 523.1 and Table 52.1"
+   "checked": "from-memory"
+  }
+  "conductors.method": {
+   "checks": ["conductor-ampacity" "conductor-protection" "overload-protection"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, Table B.52.1"
+   "checked": "from-memory"
+  }
+  "conductors.circuits_together": {
+   "checks": ["conductor-ampacity" "conductor-protection" "overload-protection"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, Table B.52.17"
+   "checked": "from-memory"
+  }
+  "breaker.kind": {
+   "checks": ["overload-protection"]
+   "incomplete": "yes"
+   "source": "IEC 60364-4-43:2008, 433.1, condition (2)"
+   "checked": "from-memory"
+   "why": "The current at which the device surely trips depends on its kind; it matters only where a fuse would not protect the conductor."
+  }
+  "conductors.length": {
+   "checks": ["voltage-drop" "voltage-drop-total" "run-loss"]
+   "incomplete": "no"
+   "source": "IEC 60364-5-52:2009, Annex G"
+   "checked": "from-memory"
+   "why": "The annex advises; a long run costs energy and overheats nothing."
+  }
+  "feeder.size": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "IEC 60364-5-52:2009, Annex G"
+   "checked": "from-memory"
+  }
+  "feeder.length": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "IEC 60364-5-52:2009, Annex G"
+   "checked": "from-memory"
+  }
+  "feeder.load": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "IEC 60364-5-52:2009, Annex G"
+   "checked": "from-memory"
+  }
+  "places.connections.marked": {
+   "checks": ["aluminium-termination"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, 526.2"
+   "checked": "from-memory"
+   "why": "One look at the terminal tells it, and aluminium under a terminal for copper works loose."
+  }
+  "receptacle.configuration": {
+   "checks": ["receptacle-configuration" "receptacle-rating"]
+   "incomplete": "yes"
+   "source": "IEC 60364-7-722:2018, 722.55.101"
+   "checked": "from-memory"
+  }
+  "receptacle.grade": {
+   "checks": ["receptacle-grade"]
+   "incomplete": "yes"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "One look tells it, and a socket-outlet made for short loads is among the most frequent causes of burnt plugs."
+  }
+  "rcd.type": {
+   "checks": ["residual-current"]
+   "incomplete": "yes"
+   "source": "IEC 60364-7-722:2018, 722.531.3"
+   "checked": "confirmed"
+   "why": "One look at the device tells it, and people are protected by it."
+  }
+  "rcd.dc_detection": {
+   "checks": ["residual-current"]
+   "incomplete": "yes"
+   "source": "IEC 60364-7-722:2018, 722.531.3"
+   "checked": "confirmed"
+  }
+  "rcd.rating": {
+   "checks": ["residual-current"]
+   "incomplete": "yes"
+   "source": "IEC 60364-7-722:2018, 722.531.3"
+   "checked": "confirmed"
+  }
+  "rcd.trip_time": {
+   "checks": ["disconnection-time"]
+   "incomplete": "no"
+   "source": "IEC 60364-6:2016, 6.4.3.7"
+   "checked": "from-memory"
+   "why": "Needs an instrument of its own, and belongs to the verification of the installation; this inspection records it where it was measured."
+  }
+  "dedicated": {
+   "checks": ["individual-circuit" "conductor-protection"]
+   "incomplete": "no"
+   "source": "IEC 60364-7-722:2018, 722.314"
+   "checked": "from-memory"
+   "why": "What else the circuit serves is not told by its connections; the overcurrent device limits what both draw together."
+  }
+  "disconnect.kind": {
+   "checks": []
+   "incomplete": "yes"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A switch has terminals of its own on both sides, which carry the charger's current and are inspected like all others; a breaker or a plug that disconnects is listed already."
+  }
+ }
  "starter": {
   "units": "si"
   "paper": "a4"
@@ -2135,6 +2261,133 @@ sets! {
     "checked": "common-practice"
     "why": "One joint in a leg, where the run changes its wiring method, is usual. Every further one is another place to work loose."
    }
+  }
+ }
+ "needed": {
+  "supply.system": {
+   "checks": ["disconnect"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.43, over 150 V to ground"
+   "checked": "from-memory"
+   "why": "A delta supply may have a leg at more than 150 V to ground, a wye supply of 208 V has none."
+  }
+  "breaker.terminal_rating": {
+   "checks": ["conductor-continuous" "conductor-ampacity" "conductor-protection"]
+   "always": "yes"
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 110.14(C)(1)"
+   "checked": "from-memory"
+   "why": "It chooses the column of the ampacity table, and it is the limit of the terminals' own heat, so that it is asked for even where the conductor is large enough for either."
+  }
+  "conductors.size": {
+   "checks": ["conductor-continuous" "conductor-ampacity" "conductor-protection" "voltage-drop" "run-loss"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), Table 310.16"
+   "checked": "from-memory"
+   "why": "A size that the table does not have may be far too thin."
+  }
+  "conductors.insulation": {
+   "checks": ["conductor-continuous" "conductor-ampacity" "conductor-protection"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 310.14(A)(3) and Table 310.16"
+   "checked": "from-memory"
+  }
+  "conductors.wiring": {
+   "checks": ["conductor-continuous" "conductor-ampacity" "conductor-protection"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 334.80 and 338.10(B)(4)"
+   "checked": "from-memory"
+   "why": "Some cables are held to a cooler column than their conductors."
+  }
+  "conductors.current_carrying": {
+   "checks": ["conductor-continuous" "conductor-ampacity" "conductor-protection"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 310.15(C)(1)"
+   "checked": "from-memory"
+  }
+  "conductors.length": {
+   "checks": ["voltage-drop" "voltage-drop-total" "run-loss"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
+   "checked": "from-memory"
+   "why": "The notes advise; a long run costs energy and overheats nothing."
+  }
+  "feeder.size": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
+   "checked": "from-memory"
+  }
+  "feeder.length": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
+   "checked": "from-memory"
+  }
+  "feeder.load": {
+   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
+   "checked": "from-memory"
+  }
+  "places.connections.marked": {
+   "checks": ["aluminium-termination"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 110.14"
+   "checked": "from-memory"
+   "why": "One look at the terminal tells it, and aluminum under a terminal for copper works loose."
+  }
+  "receptacle.configuration": {
+   "checks": ["receptacle-configuration" "receptacle-rating"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.44 and 210.21(B)(1)"
+   "checked": "from-memory"
+  }
+  "receptacle.grade": {
+   "checks": ["receptacle-grade"]
+   "incomplete": "yes"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "One look tells it, and a receptacle made for short loads is among the most frequent causes of burnt plugs."
+  }
+  "breaker.ground_fault": {
+   "checks": ["ground-fault"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.54"
+   "checked": "from-memory"
+   "why": "One look at the breaker tells it, and people are protected by it."
+  }
+  "dedicated": {
+   "checks": ["individual-circuit" "conductor-protection"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), 625.40 and 240.4(B)(1)"
+   "checked": "from-memory"
+   "why": "What else the circuit serves is not told by its connections; the overcurrent device limits what both draw together."
+  }
+  "disconnect.lockable": {
+   "checks": ["disconnect"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.43 and 110.25"
+   "checked": "from-memory"
+  }
+  "disconnect.in_sight": {
+   "checks": ["disconnect"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.43"
+   "checked": "from-memory"
+  }
+  "disconnect.plaque": {
+   "checks": ["disconnect"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 625.43"
+   "checked": "from-memory"
+  }
+  "disconnect.kind": {
+   "checks": []
+   "incomplete": "yes"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A switch has terminals of its own on both sides, which carry the charger's current and are inspected like all others; a breaker or a plug that disconnects is listed already."
   }
  }
  "starter": {

@@ -340,14 +340,52 @@ fn protection_that_cannot_be_told_is_no_clean_bill() {
         c.charger.connection = ChargerConnection::Receptacle;
         c.breaker.ground_fault = GroundFault::Unknown;
     });
-    assert_eq!(plugged, ["ground-fault"]);
+    assert_eq!(
+        plugged,
+        [
+            "receptacle-configuration",
+            "receptacle-rating",
+            "receptacle-grade",
+            "ground-fault"
+        ]
+    );
     let aluminium = open(|c| {
         c.conductors.material = Material::Aluminium;
         c.conductors.size = warmlug::quantity::ConductorSize::Awg(2);
     });
     assert_eq!(aluminium, ["aluminium-termination"]);
-    // How the run was laid may stay open.
-    assert!(open(|c| c.conductors.current_carrying = None).is_empty());
+    // 110.14(C)(1): at 80 A the terminals decide whether 4 AWG (70 A at 60 °C, 85 A at 75 °C) is
+    // large enough, at 40 A it is for either.
+    fn terminals(c: &mut Circuit, rated: f64, breaker: f64) {
+        c.charger.rated_current = Current::from_ampere(rated);
+        c.breaker.rating = Current::from_ampere(breaker);
+        c.breaker.terminal_rating = None;
+        c.conductors.size = warmlug::quantity::ConductorSize::Awg(4);
+        c.disconnect = Some(Disconnect {
+            kind: Some(Disconnector::Breaker),
+            in_sight: Some(true),
+            lockable: Some(true),
+            plaque: None,
+        });
+    }
+    let large = open(|c| terminals(c, 64.0, 80.0));
+    assert_eq!(large, ["conductor-continuous", "conductor-protection"]);
+    assert!(open(|c| terminals(c, 32.0, 40.0)).is_empty());
+    // 625.43: above 60 A a disconnect that can be locked, in sight.
+    let switch = open(|c| {
+        terminals(c, 64.0, 80.0);
+        c.breaker.terminal_rating = Some(warmlug::quantity::Temperature::from_celsius(75.0));
+        c.disconnect = None;
+    });
+    assert_eq!(switch, ["disconnect"]);
+    // 310.15(C)(1): a conduit may hold other circuits, a cable holds its own conductors alone.
+    let conduit = open(|c| c.conductors.current_carrying = None);
+    assert_eq!(conduit, ["conductor-ampacity", "conductor-protection"]);
+    let cable = open(|c| {
+        c.conductors.current_carrying = None;
+        c.conductors.wiring = Some(Wiring::Cable);
+    });
+    assert!(cable.is_empty());
 }
 
 /// Reference: the band integral solved by scipy 1.17.1 (quad, brentq), 8–14 µm: shown 38 °C at

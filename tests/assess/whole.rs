@@ -10,7 +10,8 @@ use warmlug::quantity::Voltage;
 use warmlug::rules::built_in;
 use warmlug::visit::{
     ChargerConnection, Condition, ConnectionKind, CutShort, Disconnect, Disconnector, LookedAt,
-    NotRead, Part, Place, Reason, Removed, TorqueCheck, TorqueFound, Visit, WhyNotRead,
+    NotRead, Part, Place, Reason, Receptacle, ReceptacleGrade, Removed, TorqueCheck, TorqueFound,
+    Visit, WhyNotRead,
 };
 
 /// The ids of all limitations; those that make the visit incomplete end with `!`.
@@ -116,6 +117,12 @@ fn add(
 fn plugged(visit: &mut Visit) {
     without(visit, "charger");
     visit.circuits[0].charger.connection = ChargerConnection::Receptacle;
+    visit.circuits[0].receptacle = Some(Receptacle {
+        configuration: "14-50".to_owned(),
+        grade: Some(ReceptacleGrade::Industrial),
+        rating: None,
+        wet_location: None,
+    });
     add(
         visit,
         "receptacle",

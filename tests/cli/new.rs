@@ -124,6 +124,10 @@ fn the_first_visit_from_facts_is_whole_once_filled() {
         "40",
         "--site",
         "Mill",
+        "--set",
+        "supply.system=wye",
+        "--set",
+        "conductors.wiring=nm-cable",
     ]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let text = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
@@ -139,6 +143,12 @@ fn the_first_visit_from_facts_is_whole_once_filled() {
         "{}",
         empty.out
     );
+    // What is left out is named by its key.
+    assert!(
+        empty.out.contains("No temperatures were measured. [heat:]"),
+        "{}",
+        empty.out
+    );
     bench.write("visit.yaml", &filled(&text, calm));
     let json = bench.run(&["check", "visit.yaml", "--format", "json"]);
     assert_eq!(json.code, 0, "{}", json.err);
@@ -149,6 +159,24 @@ fn the_first_visit_from_facts_is_whole_once_filled() {
 #[test]
 fn a_fact_that_cannot_be_used_is_wrong_usage() {
     let bench = Bench::new();
+    for (set, told) in [
+        (
+            "conductors.wiring=nm",
+            "--set conductors.wiring: `nm` is not possible here; write one of: nm-cable, ",
+        ),
+        (
+            "rcd.rating=30 mA",
+            "--set rcd.rating: the circuit has nothing that `rcd.rating` could describe",
+        ),
+        (
+            "wiring=nm-cable",
+            "`wiring` is no key that the checks of a circuit need",
+        ),
+    ] {
+        let ran = bench.run(&["new", "--set", set]);
+        assert_eq!(ran.code, 2, "{}", ran.err);
+        assert!(ran.err.contains(told), "{}", ran.err);
+    }
     let ran = bench.run(&["new", "--legs", "5"]);
     assert_eq!(ran.code, 2);
     assert!(

@@ -130,6 +130,7 @@ struct Limitation {
     place: Option<String>,
     connections: Vec<String>,
     incomplete: bool,
+    keys: Vec<String>,
     text: String,
 }
 

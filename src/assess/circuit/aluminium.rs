@@ -8,7 +8,7 @@ use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Whether a conductor of the run ends at this connection: the plug-on contact of a breaker and the
 /// blade of a plug receive none, and the grounding conductor of a cable may be of another metal.
-fn takes_conductor(c: &Connection) -> bool {
+pub fn takes_conductor(c: &Connection) -> bool {
     !matches!(c.kind, ConnectionKind::BusStab | ConnectionKind::Blade)
         && !matches!(c.leg.as_str(), "G" | "PE")
 }

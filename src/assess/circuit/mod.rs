@@ -16,6 +16,7 @@ mod disconnect;
 mod individual;
 mod loss;
 mod methods;
+mod needed;
 mod poles;
 mod protection;
 mod receptacle;
@@ -26,4 +27,6 @@ mod supply;
 mod voltage_drop;
 
 pub use all::checks;
+pub use aluminium::takes_conductor;
 pub(super) use continuous::load_factor;
+pub use needed::untold;

@@ -5,6 +5,7 @@ use super::expected::expected_keys;
 use super::file::{self, Strings};
 use crate::compose::keys::{self, Key, Named};
 use crate::compose::locale;
+use crate::vocabulary::MissingKey;
 use crate::yaml::{Problems, Source};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -133,6 +134,11 @@ impl Wording {
     /// Name of this language in English, the language of messages.
     pub fn language_in_english(&self) -> &str {
         Wording::built_in("en").map_or(&self.language, |en| en.language_name(&self.language))
+    }
+
+    /// What a key of the visit file says, in words.
+    pub fn missing(&self, key: MissingKey) -> &str {
+        self.find(&format!("missing.{key}")).unwrap_or(key.word())
     }
 
     /// Every string with its dotted key, in the order of the keys.

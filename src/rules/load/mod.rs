@@ -1,6 +1,7 @@
 //! From the tree to [`Rules`]: which keys a rule set has, and what each must contain.
 
 mod circuit;
+mod needed;
 mod starter;
 mod torque_rules;
 mod values;
@@ -173,6 +174,7 @@ fn rules(at: At) -> Option<Rules> {
     let isolation = m.read("isolation", isolation);
     let next_due = m.read("next_due", next_due);
     let circuit = m.read("circuit", circuit::read);
+    let needed = m.optional("needed", needed::read);
     let starter = m.optional("starter", starter::read);
     m.finish();
     Some(Rules {
@@ -188,6 +190,7 @@ fn rules(at: At) -> Option<Rules> {
         isolation: isolation?,
         next_due: next_due?,
         circuit: circuit?,
+        needed: needed.unwrap_or_default(),
         starter,
         tree: Node::default(),
     })

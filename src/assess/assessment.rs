@@ -4,7 +4,7 @@
 pub use super::check_result::{CheckResult, Value, Values};
 use super::finding::{Charging, Finding};
 use super::thermal::trend::Slope;
-use super::thermal::uncertainty::Budget;
+use super::thermal::uncertainty::{Budget, Errors};
 use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
 use crate::rules::Checked;
 use crate::visit::{Grade, Reason, Surface};
@@ -235,6 +235,9 @@ pub struct RoundValue {
     pub temperature: Temperature,
     /// Standard uncertainty of the true temperature.
     pub standard_uncertainty: TemperatureDifference,
+    /// Part of it that differs from reading to reading; the rest is a bias common to the readings of
+    /// one instrument, and the emissivity, common to those of one connection.
+    pub scatter: TemperatureDifference,
     /// Rise over air.
     pub rise: Option<Estimate>,
     /// Whether the temperature can be trusted. It cannot on bright metal, or if a loaded connection
@@ -246,6 +249,18 @@ pub struct RoundValue {
 }
 
 impl RoundValue {
+    /// The uncertainty of the true temperature, divided by what other readings of the instrument
+    /// have in common with it.
+    pub fn errors(&self) -> Errors {
+        let instrument = self.budget.contributions().iter();
+        let instrument = instrument.filter(|c| c.name == "instrument");
+        Errors::of(
+            self.standard_uncertainty.kelvin(),
+            instrument.map(|c| c.standard).sum(),
+            self.scatter.kelvin(),
+        )
+    }
+
     /// Whether it reads colder than the air under load by more than the uncertainty. That is
     /// physically impossible for a body that sheds heat to the air: it is a reflection, a wrong
     /// spot or a wrong unit.

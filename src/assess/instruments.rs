@@ -37,18 +37,11 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
                 notes.limitations.push(about(instrument, id));
             }
         }
-        let thermometer = matches!(
-            instrument.kind,
-            InstrumentKind::InfraredThermometer
-                | InstrumentKind::ThermalImager
-                | InstrumentKind::ContactThermometer
-                | InstrumentKind::AirThermometer
-        );
         // A percentage of the reading alone would make a thermometer perfect at 0 °C.
         let told = instrument
             .accuracy
             .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
-        if thermometer && !told {
+        if instrument.kind.thermometer() && !told {
             notes
                 .limitations
                 .push(about(instrument, LimitationId::AccuracyAssumed));

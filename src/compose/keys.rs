@@ -451,6 +451,7 @@ keys! {
     INSTRUMENT_WITH_SERIAL = "method.instrument-with-serial" ("kind" "serial");
     INSTRUMENT_EMISSIVITY = "method.emissivity" ("value");
     INSTRUMENT_SPOT = "method.spot" ("ratio");
+    REPEATABILITY = "method.repeatability" ("value");
     ACCURACY_BOTH = "method.accuracy.both" ("share" "fixed");
     ACCURACY_SHARE = "method.accuracy.share" ("share");
     ACCURACY_FIXED = "method.accuracy.fixed" ("fixed");

@@ -10,7 +10,7 @@ use super::speaker::Speaker;
 use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Bands;
-use crate::visit::{Accuracy, HalfWidth};
+use crate::visit::{Accuracy, HalfWidth, Instrument};
 use crate::vocabulary::CheckId;
 
 pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
@@ -215,7 +215,7 @@ fn instruments(speaker: &Speaker<'_>) -> Table {
                     or(i.serial.clone()),
                     or(i.calibrated.map(|d| n.date_cell(d))),
                     due,
-                    or(i.accuracy.and_then(|a| accuracy(speaker, &a))),
+                    or(accuracy_and_repeatability(speaker, i)),
                     or((!settings.is_empty()).then(|| settings.join(", "))),
                 ],
                 group: false,
@@ -236,6 +236,21 @@ fn instruments(speaker: &Speaker<'_>) -> Table {
         rows,
         row_heads: true,
     }
+}
+
+fn accuracy_and_repeatability(speaker: &Speaker<'_>, i: &Instrument) -> Option<String> {
+    let repeatability = i.repeatability.map(|d| {
+        speaker.wording.say(
+            &keys::REPEATABILITY,
+            &[("value", &speaker.numbers.difference(d))],
+        )
+    });
+    let parts = [
+        i.accuracy.and_then(|a| accuracy(speaker, &a)),
+        repeatability,
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
 }
 
 fn accuracy(speaker: &Speaker<'_>, accuracy: &Accuracy) -> Option<String> {

@@ -460,6 +460,7 @@ fn instruments() -> Vec<Instrument> {
         calibrated: None,
         calibration_due: None,
         accuracy: None,
+        repeatability: None,
         emissivity: None,
         reflected: None,
         distance_to_spot: None,

@@ -139,6 +139,15 @@ pub const ACCURACY_TEMPERATURE: Range<TemperatureDifference> = Range {
     why: "spot instruments are within some 2 °C (common practice, no source)",
 };
 
+/// Standard deviation of a thermometer's repeated readings.
+pub const REPEATABILITY: Range<TemperatureDifference> = Range {
+    name: "a thermometer's repeatability",
+    least: TemperatureDifference::from_kelvin(0.01),
+    most: TemperatureDifference::from_kelvin(10.0),
+    firm: true,
+    why: "repeated readings of a spot instrument differ by less than its accuracy of some 2 °C (common practice, no source)",
+};
+
 /// Accuracy as a proportion of the reading.
 pub const ACCURACY_SHARE: Range<Percentage> = Range {
     name: "an accuracy",

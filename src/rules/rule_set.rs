@@ -71,6 +71,9 @@ pub struct Thermal {
     pub assumed_accuracy: Sourced<AssumedAccuracy>,
     /// Accuracy assumed for a current whose meter the visit does not state, a fraction.
     pub assumed_current_accuracy: Sourced<f64>,
+    /// Standard deviation, kelvin, of a thermometer's readings of one target, where neither the visit
+    /// states it nor repeated readings show it.
+    pub assumed_repeatability_k: Sourced<f64>,
     /// Bands of the leg difference.
     pub leg_difference: Bands,
     /// Bands of the rise over air.

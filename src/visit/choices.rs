@@ -72,6 +72,19 @@ vocabulary! {
     }
 }
 
+impl InstrumentKind {
+    /// Whether it measures temperatures.
+    pub const fn thermometer(self) -> bool {
+        matches!(
+            self,
+            Self::InfraredThermometer
+                | Self::ThermalImager
+                | Self::ContactThermometer
+                | Self::AirThermometer
+        )
+    }
+}
+
 vocabulary! {
     /// Connection of a charger.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -275,6 +275,12 @@ pub(super) static INSTRUMENT: Table = Table {
             "Accuracy as its maker states it: the greater of the two",
         ),
         may(
+            "repeatability",
+            Quantity(Kind::TemperatureDifference),
+            "0.4 °C",
+            "Standard deviation of a thermometer's readings of one target, aimed anew each time",
+        ),
+        may(
             "emissivity",
             Quantity(Kind::Ratio),
             "0.95",

@@ -94,6 +94,8 @@ pub struct Instrument {
     pub calibration_due: Option<NaiveDate>,
     /// Accuracy as the manufacturer states it.
     pub accuracy: Option<Accuracy>,
+    /// Standard deviation of a thermometer's readings of one target, taken again each time.
+    pub repeatability: Option<TemperatureDifference>,
     /// Emissivity set on an infrared instrument (0–1].
     pub emissivity: Option<Ratio>,
     /// Reflected temperature set on an infrared instrument.

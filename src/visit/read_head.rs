@@ -233,8 +233,12 @@ impl Reader<'_, '_> {
         }
         if let Some(kind) = kind {
             self.infrared_only(&f, kind);
+            self.thermometer_only(&f, kind);
         }
         let accuracy = f.get("accuracy").and_then(|v| self.accuracy(v, kind));
+        let repeatability = f
+            .get("repeatability")
+            .and_then(|v| self.quantity(v, &plausible::REPEATABILITY));
         let emissivity = f
             .get("emissivity")
             .and_then(|v| self.quantity(v, &plausible::EMISSIVITY));
@@ -253,6 +257,7 @@ impl Reader<'_, '_> {
             calibrated: calibrated.map(|(_, d)| d),
             calibration_due: due.map(|(_, d)| d),
             accuracy,
+            repeatability,
             emissivity,
             reflected,
             distance_to_spot,
@@ -281,6 +286,18 @@ impl Reader<'_, '_> {
                     "delete it, or correct `kind` to infrared-thermometer or thermal-imager",
                 );
             }
+        }
+    }
+
+    /// The repeatability of other instruments than thermometers is not used.
+    fn thermometer_only(&mut self, f: &Fields, kind: InstrumentKind) {
+        if let Some(v) = f.get("repeatability").filter(|_| !kind.thermometer()) {
+            let at = self.mark(v);
+            self.problem(
+                at,
+                "`repeatability` belongs to a thermometer, and this is another kind",
+                "delete it, or correct `kind`",
+            );
         }
     }
 

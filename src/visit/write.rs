@@ -260,6 +260,11 @@ impl Writer {
             i.calibration_due.map(|d| d.to_string()),
         );
         self.maybe(4, "accuracy", i.accuracy.as_ref().map(|a| self.accuracy(a)));
+        self.maybe(
+            4,
+            "repeatability",
+            i.repeatability.map(|d| self.style.difference(d)),
+        );
         self.maybe(4, "emissivity", self.style.maybe_q(i.emissivity));
         self.maybe(4, "reflected", self.style.maybe_q(i.reflected));
         let spot = |r: Ratio| format!("\"{}:1\"", r.exact(Unit::One));

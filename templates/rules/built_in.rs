@@ -59,6 +59,12 @@ sets! {
    "checked": "common-practice"
    "why": "Clamp meters state 1.5 % to 3 % of reading, and a charger's own display not even that; at rated load 3 % of the current is 6 % of the rise."
   }
+  "assumed_repeatability": {
+   "value": "0.5 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Standard deviation of readings of one target, aimed anew each time. Makers state 0.3 K to 1 K as the most; where the visit gives no `repeatability`, this is the part of a thermometer's error that differs from reading to reading. The rest of its accuracy is a bias that all its readings share, and cancels in the difference between two of them."
+  }
   "leg_difference": {
    "mildest": "pass"
    "edges": [{
@@ -1346,6 +1352,12 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "Clamp meters state 1.5 % to 3 % of reading, and a charger's own display not even that; at rated load 3 % of the current is 6 % of the rise."
+  }
+  "assumed_repeatability": {
+   "value": "0.5 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Standard deviation of readings of one target, aimed anew each time. Makers state 0.3 K to 1 K as the most; where the visit gives no `repeatability`, this is the part of a thermometer's error that differs from reading to reading. The rest of its accuracy is a bias that all its readings share, and cancels in the difference between two of them."
   }
   "leg_difference": {
    "mildest": "pass"

@@ -3,7 +3,7 @@
 
 use crate::assess_common::{
     beside, celsius, connection, current, finding, gun, heat, instrument, judged, moment, plain,
-    reading, set, third_leg, within,
+    reading, scattering, set, third_leg, within,
 };
 use warmlug::assess::explain::{explain, explain_circuit};
 use warmlug::assess::{Assessment, CheckResult, Earlier, Limitation, RatedBy, Value, assess};
@@ -169,6 +169,7 @@ fn the_neutral_carries_only_where_it_is_the_one_return() {
 fn the_uncertainty_of_a_difference_grows_with_it_to_rated_load() {
     // ± 2 K twice: U = 2·√2·2/√3 = 3.266 K as measured; (40/32)² = 1.5625 times that at 40 A.
     let mut visit = plain([15.7, 8.0]);
+    scattering(&mut visit, 2.0);
     let alone = 2.0 * 2.0_f64.sqrt() * 2.0 / 3.0_f64.sqrt();
     let u = |visit: &Visit| {
         finding(&judged(visit), "leg-difference")
@@ -408,6 +409,7 @@ fn the_next_limit_lies_within_the_uncertainty_at_rated_load() {
     // is in doubt, 5.89 K above the one that was reached.
     let next = |at_rated: f64| {
         let mut visit = plain([8.0, 8.0]);
+        scattering(&mut visit, 2.0);
         current(&mut visit, 32.0);
         set(&mut visit, 2, 0, 28.0 + at_rated / 1.5625);
         set(&mut visit, 2, 1, 28.0);
@@ -1033,6 +1035,7 @@ fn a_bound_is_told_from_watch_on() {
 fn a_difference_within_its_uncertainty_names_the_first_edge_alone() {
     // 3.2 K of ± 3.27 K: nothing seen, though 4 K are near.
     let mut visit = plain([8.0, 8.0]);
+    scattering(&mut visit, 2.0);
     set(&mut visit, 2, 0, 31.2);
     set(&mut visit, 2, 1, 28.0);
     let a = judged(&visit);

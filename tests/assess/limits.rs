@@ -2,7 +2,7 @@
 
 use crate::assess_common::{
     breaker_alone, celsius, connection, current, day, finding, gun, heat, instrument, judged,
-    moment, plain, reading, set, third_leg,
+    moment, plain, reading, scattering, set, third_leg,
 };
 use warmlug::assess::{Assessment, Earlier, Outcome, RatedBy, SettledHow, Value, assess};
 use warmlug::quantity::{
@@ -221,10 +221,11 @@ fn a_closed_cover_is_compared_with_what_may_be_touched() {
 #[test]
 fn leg_difference_from_both_sides_of_each_edge() {
     // A contact thermometer of ± 0.1 K, so that the bands decide.
-    let with = |difference: f64, half_width: f64| {
+    let with = |difference: f64, half_width: f64, repeatability: Option<f64>| {
         let mut visit = plain([8.0, 8.0]);
         visit.instruments[0] = Instrument {
             kind: InstrumentKind::ContactThermometer,
+            repeatability: repeatability.map(TemperatureDifference::from_kelvin),
             accuracy: Some(Accuracy {
                 of_reading: None,
                 at_least: Some(HalfWidth::Temperature(TemperatureDifference::from_kelvin(
@@ -245,14 +246,64 @@ fn leg_difference_from_both_sides_of_each_edge() {
         (14.99, Grade::Watch),
         (15.01, Grade::Repair),
     ] {
-        assert_eq!(with(difference, 0.1), expected, "{difference}");
+        assert_eq!(with(difference, 0.1, None), expected, "{difference}");
     }
-    // U = 2·√2·2/√3 = 3.266 K: within the thermometer's accuracy a note is none.
-    assert_eq!(with(3.26, 2.0), Grade::Pass);
-    assert_eq!(with(3.28, 2.0), Grade::Note);
-    // U = 4.9 K: a watch is not talked away by a poor thermometer.
-    assert_eq!(with(3.9, 3.0), Grade::Pass);
-    assert_eq!(with(4.1, 3.0), Grade::Watch);
+    // The bias of ± 2 K cancels. U = 2·√2·0.5 = 1.414 K of the rule set's repeatability: within it
+    // a note is none. With a repeatability of 0.4 K U = 2·√2·0.4 = 1.131 K.
+    assert_eq!(with(1.41, 2.0, None), Grade::Pass);
+    assert_eq!(with(1.42, 2.0, None), Grade::Note);
+    assert_eq!(with(1.13, 2.0, Some(0.4)), Grade::Pass);
+    assert_eq!(with(1.14, 2.0, Some(0.4)), Grade::Note);
+    // U = 2·√2·1.6 = 4.5 K: a watch is not talked away by a poor thermometer.
+    assert_eq!(with(3.9, 3.0, Some(1.6)), Grade::Pass);
+    assert_eq!(with(4.1, 3.0, Some(1.6)), Grade::Watch);
+}
+
+#[test]
+fn the_scatter_of_repeated_readings_is_a_thermometers_repeatability() {
+    let visit = |repeats: usize| {
+        let mut visit = plain([8.0, 8.0]);
+        visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+        // Two readings 0.6 K apart have a standard deviation of 0.6/√2 = 0.4243 K.
+        for (round, connection) in [(1, 0), (1, 1), (1, 2), (1, 3), (2, 2)]
+            .into_iter()
+            .take(repeats)
+        {
+            let reading = &mut heat(&mut visit).rounds[round].readings[connection].1;
+            let t = reading.temperatures[0].celsius();
+            reading.temperatures = vec![celsius(t - 0.3), celsius(t + 0.3)];
+        }
+        finding(&judged(&visit), "leg-difference")
+            .uncertainty
+            .unwrap()
+    };
+    // Four degrees of freedom are too few: U = 2·√2·0.5 K. Five give 0.4243 K, widened by Student's
+    // factor: t(95.45 %, 5) = 2.649 (JCGM 100:2008, Table G.2) and U = 2·√2·0.4243·2.649/2 K.
+    assert!((visit(4) - 1.414).abs() < 0.001, "{}", visit(4));
+    assert!((visit(5) - 1.590).abs() < 0.002, "{}", visit(5));
+}
+
+#[test]
+fn the_bias_of_a_thermometer_stays_in_a_temperature_and_in_a_rise() {
+    // ± 2 K on the surface and on the air: U = 2·√2·2/√3 = 3.266 K, whatever the repeatability.
+    for repeatability in [0.1, 0.4, 1.0] {
+        let mut visit = plain([8.0, 8.0]);
+        let gun = &mut visit.instruments[0];
+        gun.kind = InstrumentKind::ContactThermometer;
+        gun.repeatability = Some(TemperatureDifference::from_kelvin(repeatability));
+        let a = judged(&visit);
+        let r = &a.circuits[0].connections[0].rounds[2];
+        let u = 2.0 / 3f64.sqrt();
+        assert!((r.standard_uncertainty.kelvin() - u).abs() < 1e-9);
+        let rise = r.rise.unwrap().expanded.kelvin();
+        assert!((rise - 2.0 * 2f64.sqrt() * u).abs() < 1e-9, "{rise}");
+    }
+    // One that scatters more than its maker allows is no better than its scatter.
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+    visit.instruments[0].repeatability = Some(TemperatureDifference::from_kelvin(1.5));
+    let r = judged(&visit).circuits[0].connections[0].rounds[2].clone();
+    assert!((r.standard_uncertainty.kelvin() - 1.5).abs() < 1e-9);
 }
 
 #[test]
@@ -288,6 +339,7 @@ fn the_next_limit_of_a_difference_below_full_load_is_sought_at_rated_load() {
     // At 32 A of 40 A a difference counts (40/32)² = 1.5625 times, and so does its uncertainty:
     // 2 K twice give U = 2·√2·2/√3 = 3.266 K, 5.10 K at rated load. 7.7 K measured are 12.03 K.
     let mut visit = plain([15.7, 8.0]);
+    scattering(&mut visit, 2.0);
     current(&mut visit, 32.0);
     let a = judged(&visit);
     let f = finding(&a, "leg-difference");

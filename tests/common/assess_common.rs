@@ -97,6 +97,7 @@ pub fn instrument(id: &str, kind: InstrumentKind) -> Instrument {
         calibrated: None,
         calibration_due: Some(day(2030, 1, 1)),
         accuracy: None,
+        repeatability: None,
         emissivity: None,
         reflected: None,
         distance_to_spot: None,
@@ -112,6 +113,14 @@ pub fn within(kelvin: f64) -> Option<Accuracy> {
             kelvin,
         ))),
     })
+}
+
+/// Makes the whole of a visit's first thermometer's error differ from reading to reading: no bias that
+/// cancels in a difference.
+pub fn scattering(visit: &mut Visit, half_width_k: f64) {
+    visit.instruments[0].repeatability = Some(TemperatureDifference::from_kelvin(
+        half_width_k / 3f64.sqrt(),
+    ));
 }
 
 /// A thermometer of ±2 °C or ±2 %.

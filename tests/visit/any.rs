@@ -246,6 +246,8 @@ impl Dice {
             calibrated,
             calibration_due: calibrated.map(|d| d + chrono::Days::new(365)),
             accuracy,
+            repeatability: (infrared && self.flag())
+                .then(|| TemperatureDifference::from_kelvin(self.number(0.05, 1.0))),
             emissivity: infrared_only(self).then(|| Ratio::from_value(0.95)),
             reflected: infrared_only(self).then(|| Temperature::from_celsius(20.5)),
             distance_to_spot: infrared_only(self).then(|| Ratio::from_value(12.0)),

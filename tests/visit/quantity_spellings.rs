@@ -642,6 +642,7 @@ fn every_range_takes_its_ends_and_nothing_beyond() {
     ends(&plausible::REFLECTED, "-80 °C", "250 °C");
     ends(&plausible::RATING, "40 °C", "250 °C");
     ends(&plausible::ACCURACY_TEMPERATURE, "0.01 K", "20 K");
+    ends(&plausible::REPEATABILITY, "0.01 K", "10 K");
     ends(&plausible::ACCURACY_SHARE, "0.01 %", "30 %");
     ends(&plausible::ACCURACY_TORQUE, "0.001 Nm", "30 Nm");
     ends(&plausible::ACCURACY_VOLTAGE, "0.001 mV", "50 V");

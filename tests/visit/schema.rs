@@ -55,6 +55,7 @@ const READER_ALONE: &[&str] = &[
     "id-connection-twice-and-used",
     "instrument-emissivity-of-tester",
     "instrument-of-wrong-kind",
+    "instrument-repeatability-of-tester",
     "instrument-unknown",
     "isolation-pair-again",
     "isolation-tester",

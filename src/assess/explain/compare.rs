@@ -6,6 +6,7 @@ use super::explanation::{Step, StepUncertainty, input};
 use super::rating;
 use crate::assess::assessment::{Estimate, Value};
 use crate::assess::heat::{
+    readings::RepeatabilityBy,
     resistance::{self, Resistance},
     since::{History, Then, next_edge, past},
 };
@@ -41,6 +42,12 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
     let mut inputs = vec![
         input("T_hot", "hotter connection", hot.celsius(), "°C"),
         input("T_cool", "cooler connection", cool.celsius(), "°C"),
+        input(
+            "s",
+            "repeatability of one reading",
+            about.thermometer.repeatability.0,
+            "K",
+        ),
     ];
     if factor != 1.0 {
         inputs.push(input(
@@ -61,14 +68,18 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
         inputs,
         results: vec![input("ΔT", "leg difference", finding.value.unwrap_or(0.0), "K")],
         uncertainty: Some(StepUncertainty {
-            formula: "u = f·√(u(T_hot)² + u(T_cool)²); nothing is taken as common, though part of one thermometer's error is: the careful side".to_owned(),
+            formula: "u = f·√(e(T_hot)² + e(T_cool)² + (b(T_hot) − b(T_cool))²), e² = s² + the parts of emissivity and reflection, b² = (c_i·a/√3)² − s²: the thermometer's bias b is the same error in both readings and cancels, its repeatability s is not".to_owned(),
             shares: Vec::new(),
             standard: expanded / k,
             coverage: k,
             expanded,
         }),
-        source: "JCGM 100:2008, 5.1.2".to_owned(),
-        note: None,
+        source: "JCGM 100:2008, 5.2.2 with r = 1 for the bias".to_owned(),
+        note: Some(match about.thermometer.repeatability.1 {
+            RepeatabilityBy::Stated => "The repeatability s is the one that the visit states.",
+            RepeatabilityBy::Repeated => "The repeatability s is the scatter of the readings that were repeated on this visit, widened by Student's factor for their number.",
+            RepeatabilityBy::Assumed => "The repeatability s is the rule set's; it is used up to the thermometer's whole uncertainty.",
+        }.to_owned()),
     });
     steps.push(rating::grade(
         "grade",

@@ -8,14 +8,15 @@
 //! cannot show that legs are equal, but any difference it shows is at least as large at rated load:
 //! it counts unscaled if that is worse.
 //!
-//! The air temperature does not enter, so a wrong one cannot hide a difference.
+//! The air temperature does not enter, so a wrong one cannot hide a difference. Nor does the
+//! thermometer's bias, which both readings have in common: only its repeatability and the surfaces'
+//! emissivities make a difference uncertain.
 
 use super::held::{Held, over};
 use super::places::{by_place, carrying};
 use super::rated::{judged_rounds, little_load};
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
-use crate::assess::thermal::uncertainty;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place};
@@ -166,11 +167,7 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Chec
     let bands = &rules.thermal.leg_difference;
     let (hot, cool) = (pair.hot.1, pair.cool.1);
     let measured = pair.difference().kelvin();
-    let u = uncertainty::Pair::independent(
-        hot.standard_uncertainty.kelvin(),
-        cool.standard_uncertainty.kelvin(),
-    )
-    .difference();
+    let u = hot.errors().difference(&cool.errors());
     let factor = factor(circuit, pair.round, rules);
     let value = measured * factor;
     let seen = measured > rules.thermal.coverage_factor.value * u;

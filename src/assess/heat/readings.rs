@@ -1,9 +1,10 @@
 //! From the displayed value to the true surface temperature and the rise over air, each with its
 //! uncertainty.
 //!
-//! No error is assumed to be common to two readings of one instrument. Part of a thermometer's
-//! error is the same in two readings and cancels in their difference; how much is not published, so
-//! a rise and a difference between legs get the larger uncertainty of independent errors.
+//! A thermometer's error is mostly a bias that all its readings have in common; what differs from
+//! reading to reading is its repeatability. The bias cancels in the difference of two readings of
+//! one instrument (JCGM 100:2008, 5.2.2), but neither in a temperature nor in a rise over the air,
+//! because the air is measured by another instrument, or in another way.
 
 use crate::assess::assessment::{Estimate, RoundValue};
 use crate::assess::thermal::radiance::{Band, Optics, TrueTemperature, true_temperature};
@@ -28,6 +29,10 @@ const SINGLE_EMISSIVITY_HALF_WIDTH: f64 = 0.05;
 /// set with no assumed accuracy would claim certainty.
 const RESOLUTION_HALF_WIDTH_K: f64 = 0.05;
 
+/// Kelvin of the surface per displayed kelvin from which nearly all that the thermometer sees is
+/// reflected, so that no correction is trusted; at an emissivity of 0.6 it is at most 2 (our choice).
+const MOST_BY_SHOWN: f64 = 5.0;
+
 /// The thermometers of a circuit, with the rule set's values for anything the visit does not
 /// specify.
 pub(crate) struct Thermometer<'a> {
@@ -36,6 +41,8 @@ pub(crate) struct Thermometer<'a> {
     pub accuracy: Accuracy,
     /// Accuracy for the air: its own thermometer's if the visit lists one, otherwise the same.
     pub air_accuracy: Accuracy,
+    /// Standard deviation of readings of one target, kelvin, and where it was taken from.
+    pub repeatability: (f64, RepeatabilityBy),
     /// Emissivity the instrument is set to.
     pub set: f64,
     /// Reflected temperature it is set to.
@@ -43,6 +50,17 @@ pub(crate) struct Thermometer<'a> {
     band: Band,
     /// A contact thermometer: no optics.
     pub contact: bool,
+}
+
+/// Where a thermometer's repeatability was taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum RepeatabilityBy {
+    /// The visit states it.
+    Stated,
+    /// The scatter of readings that were repeated on the visit.
+    Repeated,
+    /// The rule set.
+    Assumed,
 }
 
 /// The assumed emissivity of a surface.
@@ -84,6 +102,8 @@ pub(crate) struct Reduced {
     pub rise_by_air: f64,
     /// Part of the surface's standard uncertainty that is independent of the air, kelvin.
     pub u_own: f64,
+    /// Part of it that differs from reading to reading, kelvin.
+    pub scatter: f64,
 }
 
 impl Reduced {
@@ -130,9 +150,11 @@ impl<'a> Thermometer<'a> {
             .iter()
             .find(|i| i.kind == InstrumentKind::AirThermometer)
             .or(instrument);
+        let stated = accuracy(instrument, rules);
         Self {
             rules,
-            accuracy: accuracy(instrument, rules),
+            repeatability: repeatability(instrument, circuit, rules),
+            accuracy: stated,
             air_accuracy: accuracy(air, rules),
             set: instrument
                 .and_then(|i| i.emissivity)
@@ -173,6 +195,7 @@ impl<'a> Thermometer<'a> {
             shown: r.shown,
             temperature: r.temperature,
             standard_uncertainty: TemperatureDifference::from_kelvin(r.budget.standard()),
+            scatter: TemperatureDifference::from_kelvin(r.scatter),
             rise,
             trusted: r.trusted,
             budget: r.budget,
@@ -210,7 +233,9 @@ impl<'a> Thermometer<'a> {
                 reflected,
                 set_reflected,
             };
-            true_temperature(shown, &optics, &self.band).ok()
+            true_temperature(shown, &optics, &self.band)
+                .ok()
+                .filter(|t| t.by_shown <= MOST_BY_SHOWN)
         });
         // If the reflection alone exceeds the reading, no surface temperature can be computed, and
         // if the surface is shiny, none can be trusted.
@@ -218,12 +243,16 @@ impl<'a> Thermometer<'a> {
         let (by_shown, by_emissivity, by_reflected) = corrected.map_or((1.0, 0.0, 0.0), |t| {
             (t.by_shown, t.by_emissivity, t.by_reflected)
         });
+        let whole = self.accuracy.standard(shown).kelvin();
+        // What the rule set assumes is no reason to think less of an instrument than its maker does.
+        let one_reading = match self.repeatability {
+            (s, RepeatabilityBy::Assumed) => s.min(whole),
+            (s, _) => s,
+        };
+        let scatter = by_shown.abs()
+            * (one_reading / ((repeated.degrees + 1) as f64).sqrt()).max(repeated.standard);
         let mut budget = Budget::new()
-            .with(
-                "instrument",
-                by_shown,
-                self.accuracy.standard(shown).kelvin(),
-            )
+            .with("instrument", by_shown, whole.max(one_reading))
             .with(
                 "emissivity",
                 by_emissivity,
@@ -268,6 +297,7 @@ impl<'a> Thermometer<'a> {
             u_air,
             rise_by_air,
             u_own,
+            scatter,
         }
     }
 
@@ -344,4 +374,48 @@ fn accuracy(instrument: Option<&Instrument>, rules: &Rules) -> Accuracy {
         of_reading,
         at_least_k: at_least_k.max(RESOLUTION_HALF_WIDTH_K),
     }
+}
+
+/// Degrees of freedom from which the scatter of a visit's repeated readings counts as the
+/// thermometer's repeatability; with fewer, Student's factor more than doubles it (our choice).
+const ENOUGH_DEGREES: usize = 5;
+
+/// Standard deviation of a thermometer's readings of one target, kelvin: as the visit states it;
+/// otherwise pooled over the readings that were repeated (JCGM 100:2008, 4.2.4 and H.3.6), widened
+/// by Student's factor for their number; otherwise the rule set's.
+fn repeatability(
+    instrument: Option<&Instrument>,
+    circuit: &Circuit,
+    rules: &Rules,
+) -> (f64, RepeatabilityBy) {
+    if let Some(stated) = instrument.and_then(|i| i.repeatability) {
+        return (stated.kelvin(), RepeatabilityBy::Stated);
+    }
+    let repeats: Vec<Repeated> = circuit
+        .heat
+        .iter()
+        .flat_map(|h| &h.rounds)
+        .flat_map(|r| &r.readings)
+        .map(|(_, reading)| mean(reading))
+        .filter(|m| m.degrees > 0)
+        .collect();
+    let degrees: usize = repeats.iter().map(|m| m.degrees).sum();
+    let mut squares: Vec<f64> = repeats
+        .iter()
+        .map(|m| m.degrees as f64 * m.deviation * m.deviation)
+        .collect();
+    // In ascending order, so that the order of connections does not change the last digit.
+    squares.sort_by(f64::total_cmp);
+    let squares: f64 = squares.iter().sum();
+    if degrees < ENOUGH_DEGREES {
+        let assumed = rules.thermal.assumed_repeatability_k.value;
+        return (assumed, RepeatabilityBy::Assumed);
+    }
+    let k = rules.thermal.coverage_factor.value;
+    let few = student_factor(1.0 - 2.0 * normal_cdf(-k), degrees as f64) / k;
+    let pooled = few * (squares / degrees as f64).sqrt();
+    (
+        pooled.max(rectangular(RESOLUTION_HALF_WIDTH_K)),
+        RepeatabilityBy::Repeated,
+    )
 }

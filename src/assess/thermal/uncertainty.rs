@@ -1,11 +1,11 @@
 //! Uncertainty of readings and of values computed from them, according to the GUM (JCGM 100:2008),
 //! and the probability that a true value exceeds a limit (JCGM 106:2012).
 //!
-//! Correlation between two readings of one instrument: by default none (r = 0). In reality an
-//! instrument's calibration error is partly the same in two readings made minutes apart, so it
-//! partly cancels in their difference; how much is not published for an ordinary spot thermometer.
-//! With r = 0 a difference gets the larger uncertainty, which is conservative. [`Pair::common`]
-//! removes a known common part.
+//! Correlation between two readings of one instrument: its accuracy is mostly a bias that all its
+//! readings have in common, and only its repeatability differs from reading to reading. [`Errors`]
+//! keeps the two apart, so that the bias cancels in a difference and nowhere else. [`Pair::common`]
+//! removes a known common part; with none (r = 0) a difference gets the larger uncertainty, which
+//! is conservative.
 //!
 //! Not decided here: where the numbers come from, and the grade of a value.
 
@@ -135,6 +135,40 @@ impl Pair {
             .min(self.second.abs());
         let own = |u: f64| ((u - common) * (u + common)).max(0.0).sqrt();
         libm::hypot(own(self.first.abs()), own(self.second.abs()))
+    }
+}
+
+/// Standard uncertainty of one reading, divided by which other readings have the same error.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Errors {
+    /// Part that no other reading has: repeatability, and the emissivity of this surface.
+    pub own: f64,
+    /// Part that is the same error in every reading of the instrument.
+    pub bias: f64,
+}
+
+impl Errors {
+    /// Divides a standard uncertainty, given the part of it that comes from the instrument's
+    /// accuracy and the part of that which differs from reading to reading.
+    pub fn of(standard: f64, instrument: f64, scatter: f64) -> Self {
+        let left = |whole: f64, part: f64| ((whole - part) * (whole + part)).max(0.0).sqrt();
+        let bias = left(instrument, scatter);
+        Self {
+            own: left(standard, bias),
+            bias,
+        }
+    }
+
+    /// Standard uncertainty of the reading itself, √(own² + bias²).
+    pub fn standard(&self) -> f64 {
+        libm::hypot(self.own, self.bias)
+    }
+
+    /// Standard uncertainty of the difference to another reading of the same instrument,
+    /// √(own₁² + own₂² + (bias₁ − bias₂)²): the biases are fully correlated
+    /// (JCGM 100:2008, 5.2.2, r = 1).
+    pub fn difference(&self, other: &Self) -> f64 {
+        root_sum_square([self.own, other.own, self.bias - other.bias])
     }
 }
 

@@ -264,6 +264,7 @@ fn thermal(at: At) -> Option<Thermal> {
         })
     });
     let assumed_current_accuracy = m.read("assumed_current_accuracy", number(Kind::SHARE));
+    let assumed_repeatability_k = m.read("assumed_repeatability", number(Kind::DIFFERENCE));
     let leg_difference = m.read("leg_difference", |a| a.bands(Kind::DIFFERENCE));
     let rise = m.read("rise", |a| a.bands(Kind::DIFFERENCE));
     let projected_margin = m.read("projected_margin", |a| a.bands(Kind::DIFFERENCE));
@@ -318,6 +319,7 @@ fn thermal(at: At) -> Option<Thermal> {
         coverage_factor: coverage_factor?,
         assumed_accuracy: assumed_accuracy?,
         assumed_current_accuracy: assumed_current_accuracy?,
+        assumed_repeatability_k: assumed_repeatability_k?,
         leg_difference: leg_difference?,
         rise: rise?,
         projected_margin: projected_margin?,

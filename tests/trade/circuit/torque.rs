@@ -22,6 +22,7 @@ fn driver(accuracy: Option<Accuracy>) -> Instrument {
         calibrated: None,
         calibration_due: None,
         accuracy,
+        repeatability: None,
         emissivity: None,
         reflected: None,
         distance_to_spot: None,

@@ -10,7 +10,7 @@ use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature};
 use warmlug::assess::thermal::settle::{Heating, LoadPoint, fit};
 use warmlug::assess::thermal::trend::{Past, change, trend};
 use warmlug::assess::thermal::uncertainty::{
-    Accuracy, Budget, Pair, probability_over, repeated, student_factor,
+    Accuracy, Budget, Errors, Pair, probability_over, repeated, student_factor,
 };
 use warmlug::quantity::{Current, Length, Temperature, TemperatureDifference, Voltage};
 
@@ -192,6 +192,22 @@ fn pair(random: &mut Random) -> Value {
             "difference": p.difference() })
 }
 
+/// A pair of readings of one thermometer, each with its accuracy and repeatability.
+fn legs(random: &mut Random) -> Value {
+    let mut one = || {
+        let half_width = random.between(0.3, 3.0);
+        let scatter = random.between(0.05, 0.95) * half_width / 3f64.sqrt();
+        [half_width, scatter, random.between(0.0, 0.6)]
+    };
+    let (hot, cool) = (one(), one());
+    let errors = |[half_width, scatter, emissivity]: [f64; 3]| {
+        let instrument = half_width / 3f64.sqrt();
+        Errors::of(instrument.hypot(emissivity), instrument, scatter)
+    };
+    json!({ "kind": "legs", "hot": hot, "cool": cool,
+            "difference": errors(hot).difference(&errors(cool)) })
+}
+
 fn scaling(random: &mut Random) -> Value {
     let (rise, u_rise) = (random.between(1.0, 60.0), random.between(0.1, 4.0));
     let (i, u_i) = (random.between(10.0, 60.0), random.between(0.0, 2.0));
@@ -305,7 +321,7 @@ fn visits(random: &mut Random) -> Value {
 
 #[test]
 fn cases_are_written_for_the_peers() {
-    let kinds: [fn(&mut Random) -> Value; 10] = [
+    let kinds: [fn(&mut Random) -> Value; 11] = [
         radiance,
         correction,
         settling,
@@ -316,6 +332,7 @@ fn cases_are_written_for_the_peers() {
         probability,
         readings,
         visits,
+        legs,
     ];
     let mut random = Random(20_261_006);
     let mut text = String::new();

@@ -2,7 +2,7 @@
 
 use super::close;
 use warmlug::assess::thermal::uncertainty::{
-    Accuracy, Budget, COVERAGE, Pair, between, borderline, normal_cdf, probability_over,
+    Accuracy, Budget, COVERAGE, Errors, Pair, between, borderline, normal_cdf, probability_over,
     rectangular, repeated, student_factor,
 };
 use warmlug::quantity::Temperature;
@@ -227,6 +227,24 @@ fn common_errors_cancel_in_a_difference() {
         common: 1.2,
     };
     assert_eq!(same.difference(), 0.0);
+}
+
+#[test]
+fn the_bias_of_one_instrument_cancels_in_a_difference_alone() {
+    // ± 2 K with a repeatability of 0.4 K, and 0.3 K from the emissivity. By hand: u(T)² = 4/3 +
+    // 0.09 = 1.4233, b² = 4/3 − 0.16, so the difference of two has √(2·(0.16 + 0.09)) = 0.7071 K.
+    let instrument = rectangular(2.0);
+    let one = Errors::of(libm::hypot(instrument, 0.3), instrument, 0.4);
+    close(one.standard(), 1.4233_f64.sqrt(), 1e-4);
+    close(one.difference(&one), 0.5_f64.sqrt(), 1e-12);
+    // The bias grows with the reading: 2 % of 150 °C is 3 K. b = √(3 − 0.16) − √(4/3 − 0.16).
+    let hot = Errors::of(rectangular(3.0), rectangular(3.0), 0.4);
+    let cool = Errors::of(rectangular(2.0), rectangular(2.0), 0.4);
+    let bias = 2.84_f64.sqrt() - (4.0 / 3.0 - 0.16_f64).sqrt();
+    close(hot.difference(&cool), (0.32 + bias * bias).sqrt(), 1e-12);
+    // One whose whole accuracy differs from reading to reading has nothing in common.
+    let noisy = Errors::of(0.5, 0.5, 0.5);
+    close(noisy.difference(&noisy), 0.5 * 2f64.sqrt(), 1e-12);
 }
 
 #[test]

@@ -202,8 +202,7 @@ impl Certify {
                     }
                 )));
             }
-            self.numbers
-                .take(&visit.number, path, &loaded.source, &target)?;
+            self.numbers.take(visit, path, &loaded.source, &target)?;
         }
         if exists {
             return if same_record(&target, &loaded)? {

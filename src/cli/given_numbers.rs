@@ -1,10 +1,12 @@
-//! Certificate numbers: each may be used only once.
+//! Certificate numbers: each may be used only once by a firm.
 
 use super::bounded_read;
 use super::error::CommandError;
 use super::register;
 use super::sealed_record;
 use super::target::same_file;
+use crate::lookalike::folded;
+use crate::visit::Visit;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -13,8 +15,15 @@ use std::sync::{Mutex, PoisonError};
 #[derive(Debug, Default)]
 pub(super) struct Numbers(Mutex<HashMap<String, Vec<Taken>>>);
 
+/// A number in use, and by which firm, if that is known.
 #[derive(Debug, Clone)]
-enum Taken {
+struct Taken {
+    firm: Option<String>,
+    by: By,
+}
+
+#[derive(Debug, Clone)]
+enum By {
     /// By a certificate in the register.
     Certificate(PathBuf),
     /// By a visit of this run: its file and the text of it.
@@ -28,29 +37,38 @@ impl Numbers {
     /// A file cannot be read.
     pub(super) fn of(paths: &[PathBuf]) -> Result<Self, CommandError> {
         let mut taken: HashMap<String, Vec<Taken>> = HashMap::new();
-        for (number, file) in register::numbers(paths)? {
-            let by = Taken::Certificate(file.into());
-            taken.entry(number).or_default().push(by);
+        for used in register::numbers(paths)? {
+            let entry = Taken {
+                firm: used.firm.as_deref().map(folded),
+                by: By::Certificate(used.file.into()),
+            };
+            taken.entry(used.number).or_default().push(entry);
         }
         Ok(Self(Mutex::new(taken)))
     }
 
-    /// Reserves a number for a visit whose certificate is written to `target`.
+    /// Reserves the number of a visit whose certificate is written to `target`. Another firm may use the
+    /// same one.
     ///
     /// # Errors
-    /// Another visit has this number.
+    /// Another visit of the firm has this number.
     pub(super) fn take(
         &self,
-        number: &str,
-        visit: &Path,
+        visit: &Visit,
+        path: &Path,
         source: &str,
         target: &Path,
     ) -> Result<(), CommandError> {
+        let (number, inspector) = (&visit.number, &visit.inspector);
+        let firm = folded(inspector.firm.as_ref().unwrap_or(&inspector.name));
         let mut taken = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let by = taken.entry(number.to_owned()).or_default();
-        let other = by.iter().find_map(|by| match by {
-            Taken::Visit(file, said) => (said != source).then(|| file.clone()),
-            Taken::Certificate(file) => {
+        let entries = taken.entry(number.clone()).or_default();
+        let own = entries
+            .iter()
+            .filter(|t| t.firm.as_ref().is_none_or(|other| *other == firm));
+        let other = own.map(|t| &t.by).find_map(|by| match by {
+            By::Visit(file, said) => (said != source).then(|| file.clone()),
+            By::Certificate(file) => {
                 (!same_file(file, target) && !is_of(file, source)).then(|| file.clone())
             }
         });
@@ -58,11 +76,14 @@ impl Numbers {
             return Err(CommandError::Refused(format!(
                 "{}: the number {number} is already used by {}. Give this visit another number; to \
                  correct that certificate, name it under `replaces:`",
-                visit.display(),
+                path.display(),
                 file.display()
             )));
         }
-        by.push(Taken::Visit(visit.to_owned(), source.to_owned()));
+        entries.push(Taken {
+            firm: Some(firm),
+            by: By::Visit(path.to_owned(), source.to_owned()),
+        });
         Ok(())
     }
 }

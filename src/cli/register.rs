@@ -12,7 +12,8 @@ use super::terminal;
 use super::verify::{Outcome, TrustArguments};
 use crate::amend::voucher::voucher;
 use crate::register::{
-    calendar, current, html_page, new_keys, row::Row, rows, summary, text_table, wanted::Wanted,
+    calendar, current, html_page, new_keys, row::INCOMPLETE, row::Row, rows, summary, text_table,
+    wanted::Wanted,
 };
 use crate::seal::Fingerprint;
 use crate::seal::known::{KnownSigners, Met};
@@ -67,7 +68,8 @@ pub(super) struct Register {
     /// Date used to decide what is overdue [default: today]
     #[arg(long, value_name = "DATE", value_parser = day::parse)]
     today: Option<NaiveDate>,
-    /// Also write a calendar with a reminder for each due date (iCalendar); `-` means standard output
+    /// Also write a calendar with a reminder for each due date, and an entry today for each circuit that
+    /// must not be used (iCalendar); `-` means standard output
     #[arg(long, value_name = "FILE")]
     calendar: Option<PathBuf>,
     /// Also write an overview page with the margins over time (HTML); `-` means standard output
@@ -106,6 +108,8 @@ enum OutcomeWord {
     SatisfactoryWithNotes,
     /// To be repaired, or not to be used
     Unsatisfactory,
+    /// Nothing unsatisfactory was found, but the inspection was not complete
+    Incomplete,
 }
 
 impl OutcomeWord {
@@ -115,6 +119,7 @@ impl OutcomeWord {
             OutcomeWord::Satisfactory => Outcome::Satisfactory.word(),
             OutcomeWord::SatisfactoryWithNotes => Outcome::SatisfactoryWithNotes.word(),
             OutcomeWord::Unsatisfactory => Outcome::Unsatisfactory.word(),
+            OutcomeWord::Incomplete => INCOMPLETE,
         }
     }
 }
@@ -168,7 +173,7 @@ impl Register {
             Format::Parquet => return Err(CommandError::Usage(NO_PARQUET.to_owned())),
         }
         if let Some(file) = &self.calendar {
-            self.put_beside(file, &calendar::calendar(&all, &wanted))?;
+            self.put_beside(file, &calendar::calendar(&all, &wanted, today))?;
         }
         if let Some(file) = &self.page {
             self.put_beside(file, &html_page::page(&all, &wanted, today))?;
@@ -236,18 +241,34 @@ impl Register {
     }
 }
 
-/// The numbers of all certificates in these files, folders and JSON lines, each with its file.
+/// A number in use.
+pub(super) struct Used {
+    pub(super) number: String,
+    /// The firm whose number it is; `None` in lines of an earlier version.
+    pub(super) firm: Option<String>,
+    pub(super) file: String,
+}
+
+/// The numbers of all certificates in these files, folders and JSON lines.
 ///
 /// # Errors
 /// A folder or a list cannot be read.
-pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<(String, String)>, CommandError> {
+pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<Used>, CommandError> {
     let rows = rows_of(&files(paths)?, |name, pdf| {
+        let (number, firm) = rows::number(pdf).unzip();
         vec![Row {
-            number: rows::number(pdf),
+            number,
+            firm,
             ..Row::unreadable(name, String::new())
         }]
     })?;
-    let numbered = rows.into_iter().filter_map(|r| Some((r.number?, r.file)));
+    let numbered = rows.into_iter().filter_map(|r| {
+        Some(Used {
+            number: r.number?,
+            firm: r.firm,
+            file: r.file,
+        })
+    });
     Ok(numbered.collect())
 }
 

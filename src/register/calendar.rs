@@ -1,7 +1,8 @@
 //! Reminders of due inspections as an iCalendar file (RFC 5545): an all-day event for each certificate
-//! that is the latest of at least one of its circuits, with an alarm two weeks before.
+//! that is the latest of at least one of its circuits, with an alarm two weeks before. Circuits that
+//! must not be used have an event on the day on which the calendar is written.
 
-use super::row::Row;
+use super::row::{INCOMPLETE, Row};
 use super::wanted::Wanted;
 use chrono::{DateTime, Duration, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeMap;
@@ -9,12 +10,15 @@ use std::collections::BTreeMap;
 /// Number of days between the alarm and the due date. Our choice: enough time for an appointment.
 const AHEAD: i64 = 14;
 
-/// The calendar of the wanted rows.
-pub fn calendar(all: &[Row], wanted: &Wanted) -> String {
+/// The calendar of the wanted rows, written today.
+pub fn calendar(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
     let mut due: BTreeMap<(NaiveDate, &str), Vec<&Row>> = BTreeMap::new();
+    let mut out_of_use: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in wanted.latest(all) {
         if let Some(day) = row.next_due {
             due.entry((day, row.certificate())).or_default().push(row);
+        } else if row.out_of_use() {
+            out_of_use.entry(row.certificate()).or_default().push(row);
         }
     }
     let mut out = String::new();
@@ -26,58 +30,93 @@ pub fn calendar(all: &[Row], wanted: &Wanted) -> String {
         &format!("PRODID:-//warmlug//warmlug {version}//EN"),
     );
     line(&mut out, "CALSCALE:GREGORIAN");
+    for (sha256, rows) in out_of_use {
+        let event = Event {
+            day: today,
+            ahead: 0,
+            what: "DO NOT USE before repair: EV charger",
+            uid: format!("{sha256}-stop"),
+        };
+        event.write(&mut out, &rows);
+    }
     for ((day, sha256), rows) in due {
-        event(&mut out, day, sha256, &rows);
+        let what = if rows.iter().any(|row| row.own_outcome() == Some(INCOMPLETE)) {
+            "Complete the inspection of EV charger"
+        } else {
+            "Inspect EV charger"
+        };
+        let event = Event {
+            day,
+            ahead: AHEAD,
+            what,
+            uid: format!("{sha256}-{}", day.format("%Y%m%d")),
+        };
+        event.write(&mut out, &rows);
     }
     line(&mut out, "END:VCALENDAR");
     out
 }
 
-fn event(out: &mut String, day: NaiveDate, sha256: &str, rows: &[&Row]) {
-    let first = rows.first();
-    let told = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
-    let site = told(first.map(|r| &r.site));
-    let number = told(first.map(|r| &r.number));
-    let circuits: Vec<&str> = rows.iter().map(|r| r.title()).collect();
-    let mut about = format!("Certificate {number}");
-    if let Some(date) = first.and_then(|r| r.date) {
-        about.push_str(&format!(" of {date}"));
-    }
-    about.push_str(&format!(": {}.", told(first.map(|r| &r.outcome))));
-    for row in rows {
-        about.push_str(&format!(
-            "\n{}: {}",
-            row.title(),
-            row.worst_grade.as_deref().unwrap_or("?")
-        ));
-        if let Some(margin) = row.worst_margin_k {
-            about.push_str(&format!(
-                ", least margin {}",
-                super::text_table::margin(row, margin)
-            ));
+/// An event of one certificate.
+struct Event {
+    day: NaiveDate,
+    /// Days between the alarm and the event.
+    ahead: i64,
+    what: &'static str,
+    /// The same certificate always makes the same event, so that a calendar read twice does not double
+    /// it.
+    uid: String,
+}
+
+impl Event {
+    fn write(&self, out: &mut String, rows: &[&Row]) {
+        let Self { uid, what, .. } = self;
+        let first = rows.first();
+        let told = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
+        let site = told(first.map(|r| &r.site));
+        let number = told(first.map(|r| &r.number));
+        let circuits: Vec<&str> = rows.iter().map(|r| r.title()).collect();
+        let mut about = format!("Certificate {number}");
+        if let Some(date) = first.and_then(|r| r.date) {
+            about.push_str(&format!(" of {date}"));
         }
+        about.push_str(&format!(": {}.", told(first.map(|r| &r.outcome))));
+        for row in rows {
+            about.push_str(&format!(
+                "\n{}: {}",
+                row.title(),
+                row.worst_grade.as_deref().unwrap_or("?")
+            ));
+            if row.complete == Some(false) {
+                about.push_str(", inspection not complete");
+            }
+            if let Some(margin) = row.worst_margin_k {
+                about.push_str(&format!(
+                    ", least margin {}",
+                    super::text_table::margin(row, margin)
+                ));
+            }
+        }
+        let summary = format!("{what}: {site}, {}", circuits.join(", "));
+        let stamp = stamp(first.copied()).format("%Y%m%dT%H%M%SZ");
+        let day = self.day.format("%Y%m%d");
+        let ahead = Duration::days(self.ahead).num_seconds();
+        line(out, "BEGIN:VEVENT");
+        line(out, &format!("DESCRIPTION:{}", text(&about)));
+        line(out, &format!("DTSTAMP:{stamp}"));
+        line(out, &format!("DTSTART;VALUE=DATE:{day}"));
+        line(out, &format!("LOCATION:{}", text(&site)));
+        line(out, &format!("SUMMARY:{}", text(&summary)));
+        line(out, &format!("UID:{uid}@warmlug"));
+        line(out, "BEGIN:VALARM");
+        line(out, "ACTION:DISPLAY");
+        line(out, &format!("DESCRIPTION:{}", text(&summary)));
+        line(out, &format!("DTSTAMP:{stamp}"));
+        line(out, &format!("TRIGGER;RELATED=START:-PT{ahead}S"));
+        line(out, &format!("UID:{uid}-alarm@warmlug"));
+        line(out, "END:VALARM");
+        line(out, "END:VEVENT");
     }
-    let summary = format!("Inspect EV charger: {site}, {}", circuits.join(", "));
-    let stamp = stamp(first.copied()).format("%Y%m%dT%H%M%SZ");
-    let day = day.format("%Y%m%d");
-    let ahead = Duration::days(AHEAD).num_seconds();
-    line(out, "BEGIN:VEVENT");
-    line(out, &format!("DESCRIPTION:{}", text(&about)));
-    line(out, &format!("DTSTAMP:{stamp}"));
-    line(out, &format!("DTSTART;VALUE=DATE:{day}"));
-    line(out, &format!("LOCATION:{}", text(&site)));
-    line(out, &format!("SUMMARY:{}", text(&summary)));
-    // The same certificate always makes the same event, so that a calendar read twice does not
-    // double it.
-    line(out, &format!("UID:{sha256}@warmlug"));
-    line(out, "BEGIN:VALARM");
-    line(out, "ACTION:DISPLAY");
-    line(out, &format!("DESCRIPTION:{}", text(&summary)));
-    line(out, &format!("DTSTAMP:{stamp}"));
-    line(out, &format!("TRIGGER;RELATED=START:-PT{ahead}S"));
-    line(out, &format!("UID:{sha256}-alarm@warmlug"));
-    line(out, "END:VALARM");
-    line(out, "END:VEVENT");
 }
 
 /// Longest line, in bytes without its end (RFC 5545, 3.1).
@@ -125,6 +164,7 @@ fn stamp(row: Option<&Row>) -> DateTime<Utc> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
     use super::super::row::tests::row;
     use super::{Wanted, calendar, line, text};
 
@@ -136,7 +176,8 @@ mod tests {
             row("2025-0001", "a", "2025-01-01", Some("2025-07-01")),
             row("2026-0002", "c", "2026-01-01", None),
         ];
-        let text = calendar(&rows, &Wanted::default());
+        let today = "2026-03-01".parse().unwrap();
+        let text = calendar(&rows, &Wanted::default(), today);
         assert_eq!(text.matches("BEGIN:VEVENT").count(), 1, "{text}");
         assert!(text.contains("DTSTART;VALUE=DATE:20260701\r\n"), "{text}");
         assert!(
@@ -147,7 +188,36 @@ mod tests {
             text.contains("SUMMARY:Inspect EV charger: Mill Lane\\, a\\, b\r\n"),
             "{text}"
         );
-        assert_eq!(text, calendar(&rows, &Wanted::default()));
+        assert_eq!(text, calendar(&rows, &Wanted::default(), today));
+    }
+
+    #[test]
+    fn what_must_not_be_used_and_what_is_not_complete_has_its_event() {
+        let mut stop = row("2026-0001", "a", "2026-01-01", None);
+        stop.worst_grade = Some("stop".to_owned());
+        stop.outcome = Some("unsatisfactory".to_owned());
+        let beside = row("2026-0001", "b", "2026-01-01", Some("2026-07-01"));
+        let mut part = row("2026-0002", "c", "2026-01-01", Some("2026-02-01"));
+        part.complete = Some(false);
+        let today = "2026-03-01".parse().unwrap();
+        let text = calendar(&[stop, beside, part], &Wanted::default(), today);
+        let whole = text.replace("\r\n ", "");
+        assert_eq!(whole.matches("BEGIN:VEVENT").count(), 3, "{whole}");
+        let event = |what: &str| {
+            let mut events = whole.split("BEGIN:VEVENT");
+            events
+                .find(|e| e.contains(what))
+                .unwrap_or_else(|| panic!("{what}: {whole}"))
+        };
+        let stop = event("SUMMARY:DO NOT USE before repair: EV charger: Mill Lane\\, a\r\n");
+        assert!(stop.contains("DTSTART;VALUE=DATE:20260301\r\n"), "{stop}");
+        assert!(stop.contains("TRIGGER;RELATED=START:-PT0S\r\n"), "{stop}");
+        assert!(event("SUMMARY:Inspect EV charger: Mill Lane\\, b\r\n").contains("20260701"));
+        let part = event("SUMMARY:Complete the inspection of EV charger: Mill Lane\\, c");
+        assert!(
+            part.contains("c: pass\\, inspection not complete"),
+            "{part}"
+        );
     }
 
     /// The description of the example in RFC 5545, 3.3.11.

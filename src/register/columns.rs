@@ -1,11 +1,11 @@
 //! The register as a Parquet file with one column for each of [`COLUMNS`]: text as UTF-8, days as
-//! dates, the signing time as text with its offset.
+//! dates, the signing time in microseconds UTC, numbers of signatures as integers.
 
 use super::row::Row;
 use super::text_table::{COLUMNS, Cell, cells};
 use chrono::NaiveDate;
 use parquet::basic::{ConvertedType, Repetition, Type as Physical};
-use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type};
+use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::properties::WriterProperties;
 use parquet::file::writer::SerializedFileWriter;
@@ -34,7 +34,6 @@ pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
                 Kind::Text => {
                     let (values, there) = split(cells, |c| match c {
                         Cell::Text(t) => t.map(ByteArray::from),
-                        Cell::Moment(m) => m.as_deref().map(ByteArray::from),
                         _ => None,
                     });
                     column
@@ -48,6 +47,24 @@ pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
                     });
                     column
                         .typed::<Int32Type>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+                Kind::Moment => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Moment(m) => m.map(|m| m.timestamp_micros()),
+                        _ => None,
+                    });
+                    column
+                        .typed::<Int64Type>()
+                        .write_batch(&values, Some(&there), None)?;
+                }
+                Kind::Count => {
+                    let (values, there) = split(cells, |c| match c {
+                        Cell::Count(n) => n.map(i64::from),
+                        _ => None,
+                    });
+                    column
+                        .typed::<Int64Type>()
                         .write_batch(&values, Some(&there), None)?;
                 }
                 Kind::Flag => {
@@ -81,16 +98,18 @@ pub fn parquet(rows: &[&Row]) -> Result<Vec<u8>, ParquetError> {
 enum Kind {
     Text,
     Date,
+    Moment,
     Flag,
     Number,
+    Count,
 }
 
 /// The types of the columns, in order.
 const KINDS: [Kind; COLUMNS.len()] = {
-    use Kind::{Date, Flag, Number, Text};
+    use Kind::{Count, Date, Flag, Moment, Number, Text};
     [
-        Text, Text, Text, Text, Date, Text, Flag, Text, Number, Date, Text, Text, Text, Flag, Text,
-        Text, Text, Text, Text, Text, Number, Text, Text, Flag,
+        Text, Text, Text, Text, Date, Text, Flag, Text, Number, Date, Text, Text, Moment, Flag,
+        Text, Text, Text, Text, Text, Text, Count, Text, Text, Flag, Text, Text, Text, Flag, Text,
     ]
 };
 
@@ -102,7 +121,9 @@ fn schema() -> Result<Arc<Type>, ParquetError> {
             let (physical, converted) = match kind {
                 Kind::Text => (Physical::BYTE_ARRAY, ConvertedType::UTF8),
                 Kind::Date => (Physical::INT32, ConvertedType::DATE),
+                Kind::Moment => (Physical::INT64, ConvertedType::TIMESTAMP_MICROS),
                 Kind::Flag => (Physical::BOOLEAN, ConvertedType::NONE),
+                Kind::Count => (Physical::INT64, ConvertedType::INT_64),
                 Kind::Number => (Physical::DOUBLE, ConvertedType::NONE),
             };
             let field = Type::primitive_type_builder(name, physical)
@@ -152,10 +173,12 @@ mod tests {
 
     #[test]
     fn reads_back_what_was_written() {
-        let rows = [
+        let mut rows = [
             row("2026-0001", "a", "2026-01-01", Some("2026-07-01")),
             Row::unreadable("b.pdf", "gone".to_owned()),
         ];
+        rows[0].signed_at = Some("2026-01-01T12:00:00+02:00".parse().unwrap());
+        rows[0].signatures = Some(2);
         let mut file = tempfile::tempfile().unwrap();
         std::io::Write::write_all(
             &mut file,
@@ -172,6 +195,12 @@ mod tests {
         assert_eq!(read[0].get_string(0).unwrap(), "2026-0001");
         assert_eq!(read[0].get_double(8).unwrap(), 20.0);
         assert!(read[0].get_bool(13).unwrap());
+        // 2026-01-01T10:00:00Z, by `date -u -d 2026-01-01T10:00:00Z +%s`.
+        assert_eq!(
+            read[0].get_timestamp_micros(12).unwrap(),
+            1_767_261_600_000_000
+        );
+        assert_eq!(read[0].get_long(20).unwrap(), 2);
         let names: Vec<&String> = read[1].get_column_iter().map(|(n, _)| n).collect();
         assert_eq!(names, COLUMNS.iter().collect::<Vec<_>>());
         assert_eq!(read[1].get_string(14).unwrap(), "gone");

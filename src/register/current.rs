@@ -92,12 +92,44 @@ pub fn mark(rows: &mut [Row]) {
         }
     }
     marks.extend(other_spellings(rows));
-    for row in rows.iter_mut() {
+    let standings = standings(rows);
+    for (row, (current, superseded_by)) in rows.iter_mut().zip(standings) {
         row.remark = None;
+        row.current = current;
+        row.superseded_by = superseded_by;
     }
     for (i, remark) in marks {
         rows[i].remark = Some(remark);
     }
+}
+
+/// For each row whether it is in force, and the number of the certificate that supersedes it.
+fn standings(rows: &[Row]) -> Vec<(Option<bool>, Option<String>)> {
+    let counts = |row: &Row| (row.counts() && row.subject().is_some()).then_some(false);
+    let mut out: Vec<_> = rows.iter().map(|row| (counts(row), None)).collect();
+    for visits in by_circuit(rows).into_values() {
+        let mut open: Vec<usize> = Vec::new();
+        for &now in &visits {
+            open.retain(|&before| {
+                let superseded = supersedes(&rows[now], &rows[before]);
+                if superseded {
+                    out[before].1.clone_from(&rows[now].number);
+                }
+                !superseded
+            });
+            open.push(now);
+        }
+        if let Some(current) = current(rows, &open) {
+            out[current].0 = Some(true);
+        }
+    }
+    let replaced = Replaced::of(rows);
+    for (row, (current, superseded_by)) in rows.iter().zip(&mut out) {
+        if let (Some(_), Some(later)) = (current, replaced.by(row)) {
+            superseded_by.clone_from(&later.number);
+        }
+    }
+    out
 }
 
 /// The rows whose site or circuit is spelled almost as in an earlier row that is sealed with another
@@ -136,23 +168,35 @@ fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
     marks
 }
 
+/// The certificates that replace others, by the digests of those.
+struct Replaced<'a>(HashMap<&'a str, Vec<&'a Row>>);
+
+impl<'a> Replaced<'a> {
+    fn of(rows: &'a [Row]) -> Self {
+        let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
+        for row in rows.iter().filter(|r| r.valid) {
+            if let Some(certificate) = row.replaces.as_deref() {
+                replaced.entry(certificate).or_default().push(row);
+            }
+        }
+        Self(replaced)
+    }
+
+    /// The certificate by the same signer that replaces this one.
+    fn by(&self, row: &Row) -> Option<&'a Row> {
+        let by = row.digests().filter_map(|digest| self.0.get(digest));
+        by.flatten().copied().find(|later| later.same_hand(row))
+    }
+}
+
 /// The rows of each circuit that count, oldest first; of several copies of a certificate the one with more
 /// signatures comes later. Certificates replaced by the same signer are left out.
 pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
-    let mut replaced: HashMap<&str, Vec<&Row>> = HashMap::new();
-    for row in rows.iter().filter(|r| r.valid) {
-        if let Some(certificate) = row.replaces.as_deref() {
-            replaced.entry(certificate).or_default().push(row);
-        }
-    }
-    let replaced = |row: &Row| {
-        let mut by = row.digests().filter_map(|digest| replaced.get(digest));
-        by.any(|by| by.iter().any(|later| later.same_hand(row)))
-    };
+    let replaced = Replaced::of(rows);
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {
         if let Some(subject) = row.subject().filter(|_| row.counts())
-            && !replaced(row)
+            && replaced.by(row).is_none()
         {
             visits.entry(subject).or_default().push(i);
         }
@@ -251,5 +295,48 @@ mod tests {
         assert_eq!(told(&rows), ("own".to_owned(), vec![]));
         let rows = [own, accepted(&after)];
         assert_eq!(told(&rows), ("after".to_owned(), vec![]));
+    }
+
+    /// Each row's number, whether it is current, and what supersedes it.
+    fn standing(rows: &[Row]) -> Vec<(Option<bool>, Option<String>)> {
+        let mut rows = rows.to_vec();
+        mark(&mut rows);
+        let told = |row: &Row| (row.current, row.superseded_by.clone());
+        rows.iter().map(told).collect()
+    }
+
+    #[test]
+    fn each_row_tells_whether_it_is_current_and_what_supersedes_it() {
+        let of = |number: &str, date: &str| row(number, "bay", date, Some("2027-01-01"));
+        let no = |by: &str| (Some(false), Some(by.to_owned()));
+        let yes = (Some(true), None);
+        let rows = [
+            of("1", "2024-01-01"),
+            of("3", "2026-01-01"),
+            of("2", "2025-01-01"),
+        ];
+        assert_eq!(standing(&rows), [no("2"), yes.clone(), no("3")]);
+        // An incomplete visit leaves a stop in force, and is not current itself.
+        let stop = Row {
+            worst_grade: Some("stop".to_owned()),
+            next_due: None,
+            ..of("1", "2024-01-01")
+        };
+        let part = Row {
+            complete: Some(false),
+            ..of("2", "2025-01-01")
+        };
+        let gone = Row::unreadable("gone.pdf", "gone".to_owned());
+        assert_eq!(
+            standing(&[stop, part, gone]),
+            [yes.clone(), (Some(false), None), (None, None)]
+        );
+        // A correction of the same day, which names what it replaces.
+        let wrong = of("1", "2024-01-01");
+        let right = Row {
+            replaces: Some(wrong.sha256.clone()),
+            ..of("1-a", "2024-01-01")
+        };
+        assert_eq!(standing(&[right, wrong]), [yes, no("1-a")]);
     }
 }

@@ -1,7 +1,7 @@
 //! The register as one self-contained HTML page: each circuit with its latest result, its due date,
 //! and the margins of its connections over the years.
 
-use super::row::Row;
+use super::row::{INCOMPLETE, Row};
 use super::summary::{Summary, summary};
 use super::text_table::margin;
 use super::wanted::Wanted;
@@ -57,7 +57,7 @@ fn counts(told: &Summary<'_>) -> String {
         ("circuits", told.circuits),
         ("do not use", told.out_of_use.len()),
         ("overdue", told.overdue.len()),
-        ("not complete", told.incomplete),
+        ("not complete", told.incomplete.len()),
         ("not valid", told.not_valid.len()),
         (
             "sealed with a different key than the one before",
@@ -112,7 +112,7 @@ fn circuit(row: &Row, visits: &[&Row], today: NaiveDate) -> String {
         None => String::new(),
     };
     let incomplete = match row.complete {
-        Some(false) => ", not complete",
+        Some(false) if row.own_outcome() != Some(INCOMPLETE) => ", not complete",
         _ => "",
     };
     format!(

@@ -1,5 +1,6 @@
 //! One row of the register, and what it says of its circuit.
 
+use crate::lookalike::folded;
 use crate::seal::known::NewKey;
 use crate::visit::Grade;
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -20,7 +21,8 @@ pub struct Row {
     pub circuit_name: Option<String>,
     /// Date of the visit.
     pub date: Option<NaiveDate>,
-    /// Outcome of the whole certificate.
+    /// Outcome of the whole certificate: `incomplete` instead of a satisfactory one if the inspection
+    /// was not complete.
     pub outcome: Option<String>,
     /// Whether the inspection was complete.
     pub complete: Option<bool>,
@@ -73,6 +75,23 @@ pub struct Row {
     /// come with the file; `None` if the seal is not unbroken.
     #[serde(default)]
     pub key_compared: Option<bool>,
+    /// Firm of the inspector, as the record says.
+    #[serde(default)]
+    pub firm: Option<String>,
+    /// Maker of the charger.
+    #[serde(default)]
+    pub charger_make: Option<String>,
+    /// Serial number of the charger.
+    #[serde(default)]
+    pub charger_serial: Option<String>,
+    /// Whether it is the result in force for its circuit; `None` if it does not count. Each run finds out
+    /// by itself.
+    #[serde(default)]
+    pub current: Option<bool>,
+    /// Number of the certificate that supersedes or replaces it for this circuit; its own number if a
+    /// copy of it with more signatures does. Each run finds out by itself.
+    #[serde(default)]
+    pub superseded_by: Option<String>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
@@ -133,6 +152,11 @@ impl Row {
             compared: None,
             remark: None,
             key_compared: None,
+            firm: None,
+            charger_make: None,
+            charger_serial: None,
+            current: None,
+            superseded_by: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
             contested: false,
@@ -209,11 +233,20 @@ impl Row {
     }
 
     /// Outcome of this circuit alone, by its worst grade; the certificate's outcome if that is unknown.
+    /// An incomplete inspection is never satisfactory.
     pub fn own_outcome(&self) -> Option<&str> {
-        match self.grade() {
+        let own = match self.grade() {
             Some(grade) => Some(crate::assess::outcome(grade).word()),
             None => self.outcome.as_deref(),
-        }
+        };
+        own.map(|own| of_visit(own, self.complete))
+    }
+
+    /// The firm whose numbers the certificate's number belongs to, in a form that can be compared: the
+    /// signer where no firm is named.
+    pub fn firm_folded(&self) -> String {
+        let name = self.firm.as_ref().or(self.signer.as_ref());
+        folded(name.map_or("", String::as_str))
     }
 
     /// Whether the circuit itself is to be repaired or must not be used.
@@ -226,6 +259,19 @@ impl Row {
         self.counts() && self.next_due.is_none() && self.unsatisfactory()
     }
 }
+
+/// An outcome as the register tells it: that of an incomplete inspection is unsatisfactory or
+/// `incomplete`.
+pub(super) fn of_visit(outcome: &str, complete: Option<bool>) -> &str {
+    if complete == Some(false) && outcome != crate::assess::Outcome::Unsatisfactory.word() {
+        INCOMPLETE
+    } else {
+        outcome
+    }
+}
+
+/// The outcome of an inspection that was not complete and found nothing unsatisfactory.
+pub const INCOMPLETE: &str = "incomplete";
 
 /// What a row says of a certificate that was compared in part.
 pub(super) const IN_PART: &str = "in-part";

@@ -6,7 +6,7 @@
 //! and machines: rows written as JSON lines are read back unchanged, and many such files can be
 //! combined to one register.
 
-use super::row::{IN_PART, Margin, Row};
+use super::row::{IN_PART, Margin, Row, of_visit};
 use crate::compose::attachments::VISIT;
 use crate::quantity::System;
 use crate::record::accepted;
@@ -86,13 +86,14 @@ fn contested(answers: &Answers<'_>, options: &VerifyOptions) -> bool {
             })
 }
 
-/// The number of a certificate with an unbroken seal. It counts as used even if the certificate
-/// does not verify otherwise.
-pub fn number(pdf: &[u8]) -> Option<String> {
+/// The number of a certificate with an unbroken seal, and the firm whose number it is (the inspector, if
+/// no firm is named). It counts as used even if the certificate does not verify otherwise.
+pub fn number(pdf: &[u8]) -> Option<(String, String)> {
     let report = verify(pdf, &VerifyOptions::default());
     let record = Record::read(&report.verified()?).ok()?;
     let visit = accepted::read(&record.visit, VISIT).ok()?;
-    Some(visit.number)
+    let inspector = visit.inspector;
+    Some((visit.number, inspector.firm.unwrap_or(inspector.name)))
 }
 
 fn digest(bytes: &[u8]) -> String {
@@ -150,14 +151,17 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
             })
         })
         .collect();
+    let complete = assessment["complete"].as_bool();
     Row {
         number: Some(visit.number.clone()),
         site: Some(visit.site.name.clone()),
         circuit: Some(circuit.id.clone()),
         circuit_name: circuit.name.clone(),
         date: Some(visit.date),
-        outcome: assessment["outcome"].as_str().map(str::to_owned),
-        complete: assessment["complete"].as_bool(),
+        outcome: assessment["outcome"]
+            .as_str()
+            .map(|outcome| of_visit(outcome, complete).to_owned()),
+        complete,
         worst_grade: Some(worst.word().to_owned()),
         worst_margin_k: margins.iter().map(|m| m.margin_k).min_by(f64::total_cmp),
         next_due: next_due(assessment, &circuit.id),
@@ -169,6 +173,9 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
             .to_owned(),
         ),
         replaces: visit.replaces.as_ref().map(|r| r.sha256.clone()),
+        firm: visit.inspector.firm.clone(),
+        charger_make: circuit.charger.make.clone(),
+        charger_serial: circuit.charger.serial.clone(),
         margins,
         ..sealed.clone()
     }
@@ -192,7 +199,13 @@ pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
     text.lines()
         .enumerate()
         .filter(|(_, line)| !line.trim().is_empty())
-        .map(|(i, line)| serde_json::from_str(line).map_err(|e| (i + 1, e.to_string())))
+        .map(|(i, line)| {
+            let row: Row = serde_json::from_str(line).map_err(|e| (i + 1, e.to_string()))?;
+            // Earlier versions wrote the outcome of what had been done.
+            let outcome = row.outcome.as_deref();
+            let outcome = outcome.map(|outcome| of_visit(outcome, row.complete).to_owned());
+            Ok(Row { outcome, ..row })
+        })
         .collect()
 }
 

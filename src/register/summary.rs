@@ -4,6 +4,7 @@
 use super::current::by_circuit;
 use super::row::Row;
 use super::wanted::Wanted;
+use crate::lookalike::folded;
 use crate::seal::plain::quoted_name;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
@@ -17,8 +18,8 @@ pub struct Summary<'a> {
     pub circuits: usize,
     /// Circuits by the outcome of their latest visit, according to their own worst grade.
     pub outcomes: BTreeMap<&'a str, usize>,
-    /// Circuits whose latest visit was not complete.
-    pub incomplete: usize,
+    /// The latest visit of circuits where it was not complete.
+    pub incomplete: Vec<&'a Row>,
     /// Circuits that must not be used.
     pub out_of_use: Vec<&'a Row>,
     /// Circuits whose next inspection was due before the given date, longest overdue first.
@@ -27,7 +28,9 @@ pub struct Summary<'a> {
     pub in_part: usize,
     /// Files that are not valid.
     pub not_valid: Vec<&'a Row>,
-    /// Numbers used by different certificates, and their files.
+    /// Chargers that are found under several sites.
+    pub one_charger: Vec<OneCharger<'a>>,
+    /// Numbers used by different certificates of one firm, and their files.
     pub same_number: Vec<(&'a str, Vec<&'a str>)>,
     /// Numbers missing between the smallest and the largest of a series: first, last, count.
     pub missing: Vec<(String, String, u64)>,
@@ -39,6 +42,15 @@ pub struct Summary<'a> {
     pub not_accepted: Vec<&'a Row>,
     /// Certificates of a circuit sealed by another signer than the one before.
     pub other_hand: Vec<OtherHand<'a>>,
+}
+
+/// A charger that is found under several sites, or under several spellings of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OneCharger<'a> {
+    /// Its serial number.
+    pub serial: &'a str,
+    /// The sites, in order of their names.
+    pub sites: Vec<&'a str>,
 }
 
 /// A certificate that may be genuine, or a stranger's.
@@ -75,12 +87,13 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         outcomes,
         incomplete: latest
             .iter()
-            .filter(|r| last(r).is_some_and(|l| l.complete == Some(false)))
-            .count(),
+            .filter_map(|r| last(r).filter(|l| l.complete == Some(false)))
+            .collect(),
         out_of_use: latest.iter().filter(|r| r.out_of_use()).copied().collect(),
         overdue,
         in_part: certificates(wanted.rows(all).into_iter().filter(|r| r.in_part())),
         not_valid: not_valid(all),
+        one_charger: one_charger(all),
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
@@ -133,12 +146,32 @@ fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
         .collect()
 }
 
+/// The chargers whose maker and serial number occur under several sites.
+fn one_charger(rows: &[Row]) -> Vec<OneCharger<'_>> {
+    let mut sites: BTreeMap<[String; 2], (&str, BTreeSet<&str>)> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.counts()) {
+        if let (Some(serial), Some(site)) = (&row.charger_serial, &row.site) {
+            let make = folded(row.charger_make.as_deref().unwrap_or_default());
+            let entry = sites.entry([make, folded(serial)]);
+            let entry = entry.or_insert_with(|| (serial, BTreeSet::new()));
+            entry.1.insert(site);
+        }
+    }
+    let several = sites.into_values().filter(|(_, sites)| sites.len() > 1);
+    let found = several.map(|(serial, sites)| OneCharger {
+        serial,
+        sites: sites.into_iter().collect(),
+    });
+    found.collect()
+}
+
 fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
-    let mut by_number: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
+    // Each firm has numbers of its own.
+    let mut by_number: BTreeMap<(&str, String), BTreeMap<&str, &str>> = BTreeMap::new();
     for row in rows.iter().filter(|r| r.valid) {
         if let Some(number) = &row.number {
             by_number
-                .entry(number)
+                .entry((number, row.firm_folded()))
                 .or_default()
                 .entry(row.certificate())
                 .or_insert(&row.file);
@@ -147,7 +180,7 @@ fn same_number(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
     by_number
         .into_iter()
         .filter(|(_, files)| files.len() > 1)
-        .map(|(number, files)| (number, files.into_values().collect()))
+        .map(|((number, _), files)| (number, files.into_values().collect()))
         .collect()
 }
 
@@ -159,14 +192,10 @@ fn place(number: &str) -> Option<(&str, &str, u64)> {
 }
 
 fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
-    let mut series: BTreeMap<&str, (BTreeSet<u64>, usize)> = BTreeMap::new();
-    for number in rows
-        .iter()
-        .filter(|r| r.valid)
-        .filter_map(|r| r.number.as_deref())
-    {
-        if let Some((stem, digits, n)) = place(number) {
-            let (known, padded) = series.entry(stem).or_default();
+    let mut series: BTreeMap<(&str, String), (BTreeSet<u64>, usize)> = BTreeMap::new();
+    for row in rows.iter().filter(|r| r.valid) {
+        if let Some((stem, digits, n)) = row.number.as_deref().and_then(place) {
+            let (known, padded) = series.entry((stem, row.firm_folded())).or_default();
             known.insert(n);
             // Numbers are padded to a width only if the firm writes leading zeros.
             if digits.len() > 1 && digits.starts_with('0') {
@@ -175,7 +204,7 @@ fn missing(rows: &[Row]) -> Vec<(String, String, u64)> {
         }
     }
     let mut out = Vec::new();
-    for (stem, (known, padded)) in series {
+    for ((stem, _), (known, padded)) in series {
         let name = |n: u64| format!("{stem}{n:0padded$}");
         for (a, b) in known.iter().zip(known.iter().skip(1)) {
             if b - a > 1 {
@@ -219,12 +248,6 @@ impl Summary<'_> {
             out.push_str(&format!("; latest of each circuit: {}", told.join(", ")));
         }
         out.push('\n');
-        if self.incomplete > 0 {
-            out.push_str(&format!(
-                "not complete: {}\n",
-                count(self.incomplete, "circuit")
-            ));
-        }
         if self.in_part > 0 {
             out.push_str(&format!(
                 "made by another version of warmlug: {}, of which number, dates, persons and sealed \
@@ -257,6 +280,30 @@ impl Summary<'_> {
             let due = r.next_due.map(|d| d.to_string()).unwrap_or_default();
             format!("{due} {}", about(r))
         });
+        listed(
+            &mut out,
+            "not complete",
+            &self.incomplete,
+            usize::MAX,
+            |r| {
+                let date = r.date.map(|d| d.to_string()).unwrap_or_default();
+                format!("{date} {}", about(r))
+            },
+        );
+        section(
+            &mut out,
+            "one charger under several sites: if these are one, give them one name, or their \
+             circuits are counted apart",
+            &self.one_charger,
+            |c| {
+                let sites: Vec<String> = c.sites.iter().map(|s| quoted_name(s)).collect();
+                format!(
+                    "serial number {}: {}",
+                    quoted_name(c.serial),
+                    sites.join(", ")
+                )
+            },
+        );
         section(&mut out, "not valid", &self.not_valid, |r| {
             format!("{}: {}", r.file, r.problem.as_deref().unwrap_or_default())
         });
@@ -568,7 +615,7 @@ mod tests {
         );
         let s = summary(&rows[..2], &Wanted::default(), day("2025-12-01"));
         assert_eq!(
-            (s.incomplete, s.out_of_use.len(), s.overdue.len()),
+            (s.incomplete.len(), s.out_of_use.len(), s.overdue.len()),
             (1, 1, 0)
         );
         assert_eq!(stands(&[sound, look]), "4", "the later one by date");
@@ -651,5 +698,59 @@ mod tests {
         let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
         assert_eq!((s.certificates, s.circuits, s.not_valid.len()), (1, 1, 1));
         assert!(s.text().contains("b.pdf: it was changed"), "{}", s.text());
+    }
+
+    #[test]
+    fn numbers_are_compared_within_one_firm() {
+        let of = |number: &str, circuit: &str, firm: &str| Row {
+            firm: Some(firm.to_owned()),
+            ..row(number, circuit, "2026-01-01", Some("2026-07-01"))
+        };
+        let other = |row: Row| Row {
+            sha256: "another".to_owned(),
+            ..row
+        };
+        let clash = |rows: &[Row]| {
+            let s = summary(rows, &Wanted::default(), day("2026-03-01"));
+            (s.same_number.len(), s.missing.len())
+        };
+        let (ody, ohm) = ("Ody Electric", "Ohm & Daughters");
+        assert_eq!(
+            clash(&[of("7", "a", ody), other(of("7", "b", ohm))]),
+            (0, 0)
+        );
+        assert_eq!(
+            clash(&[of("7", "a", ody), other(of("7", "b", "ODY  Electric"))]),
+            (1, 0)
+        );
+        // Nor are the numbers between those of two firms missing.
+        assert_eq!(clash(&[of("7", "a", ody), of("9", "b", ohm)]), (0, 0));
+        assert_eq!(clash(&[of("7", "a", ody), of("9", "b", ody)]), (0, 1));
+    }
+
+    #[test]
+    fn one_charger_under_two_spellings_of_a_site_is_pointed_out() {
+        let at = |site: &str, make: &str, serial: &str| Row {
+            site: Some(site.to_owned()),
+            charger_make: Some(make.to_owned()),
+            charger_serial: Some(serial.to_owned()),
+            ..row("1", "bay", "2026-01-01", Some("2026-07-01"))
+        };
+        let told = |rows: &[Row]| summary(rows, &Wanted::default(), day("2026-03-01")).text();
+        let one = [
+            at("12 Maple Court", "Sample", "C-7"),
+            at("12, Maple Ct", "Sample", "c-7"),
+        ];
+        let text = told(&one);
+        assert!(text.contains("one charger under several sites"), "{text}");
+        assert!(
+            text.contains("serial number “C-7”: “12 Maple Court”, “12, Maple Ct”\n"),
+            "{text}"
+        );
+        let two = [
+            at("12 Maple Court", "Sample", "C-7"),
+            at("9 Elm Row", "Other", "C-7"),
+        ];
+        assert!(!told(&two).contains("one charger"));
     }
 }

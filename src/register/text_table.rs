@@ -1,11 +1,11 @@
 //! The register as a text table, as comma-separated values and as JSON lines.
 
-use super::row::Row;
+use super::row::{INCOMPLETE, Row};
 use crate::quantity::TemperatureDifference;
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// Names of the columns of CSV and Parquet, in the order of [`cells`].
-pub const COLUMNS: [&str; 24] = [
+pub const COLUMNS: [&str; 29] = [
     "number",
     "site",
     "circuit",
@@ -30,6 +30,11 @@ pub const COLUMNS: [&str; 24] = [
     "compared",
     "remark",
     "key_compared",
+    "firm",
+    "charger_make",
+    "charger_serial",
+    "current",
+    "superseded_by",
 ];
 
 /// A cell.
@@ -39,16 +44,18 @@ pub enum Cell<'a> {
     Text(Option<&'a str>),
     /// A date.
     Date(Option<NaiveDate>),
-    /// A time, in RFC 3339.
-    Moment(Option<String>),
+    /// A time.
+    Moment(Option<DateTime<FixedOffset>>),
     /// Yes or no.
     Flag(Option<bool>),
     /// A number.
     Number(Option<f64>),
+    /// A whole number.
+    Count(Option<u32>),
 }
 
 /// The cells of a row.
-pub fn cells(row: &Row) -> [Cell<'_>; 24] {
+pub fn cells(row: &Row) -> [Cell<'_>; COLUMNS.len()] {
     fn text(t: &Option<String>) -> Cell<'_> {
         Cell::Text(t.as_deref())
     }
@@ -65,7 +72,7 @@ pub fn cells(row: &Row) -> [Cell<'_>; 24] {
         Cell::Date(row.next_due),
         text(&row.signer),
         text(&row.fingerprint),
-        Cell::Moment(row.signed_at.map(|t| t.to_rfc3339())),
+        Cell::Moment(row.signed_at),
         Cell::Flag(Some(row.valid)),
         text(&row.problem),
         text(&row.units),
@@ -73,10 +80,15 @@ pub fn cells(row: &Row) -> [Cell<'_>; 24] {
         text(&row.replaces),
         Cell::Text(Some(&row.file)),
         text(&row.sealed_sha256),
-        Cell::Number(row.signatures.map(f64::from)),
+        Cell::Count(row.signatures),
         text(&row.compared),
         text(&row.remark),
         Cell::Flag(row.key_compared),
+        text(&row.firm),
+        text(&row.charger_make),
+        text(&row.charger_serial),
+        Cell::Flag(row.current),
+        text(&row.superseded_by),
     ]
 }
 
@@ -86,9 +98,10 @@ impl Cell<'_> {
         match self {
             Cell::Text(t) => guarded(t.unwrap_or_default()),
             Cell::Date(d) => d.map(|d| d.to_string()).unwrap_or_default(),
-            Cell::Moment(m) => m.clone().unwrap_or_default(),
+            Cell::Moment(m) => m.map(|m| m.to_rfc3339()).unwrap_or_default(),
             Cell::Flag(b) => b.map(|b| b.to_string()).unwrap_or_default(),
             Cell::Number(n) => n.map(|n| n.to_string()).unwrap_or_default(),
+            Cell::Count(n) => n.map(|n| n.to_string()).unwrap_or_default(),
         }
     }
 }
@@ -103,12 +116,17 @@ fn guarded(text: &str) -> String {
     }
 }
 
-/// Comma-separated values with a header line (RFC 4180, with line feeds as line ends).
+/// U+FEFF in UTF-8, by which spreadsheets recognise the encoding.
+const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
+
+/// Comma-separated values with a header line, in UTF-8 with a byte-order mark (RFC 4180).
 ///
 /// # Errors
 /// Writing to memory does not fail; errors of the library are passed on.
 pub fn csv(rows: &[&Row]) -> Result<Vec<u8>, csv::Error> {
-    let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(BYTE_ORDER_MARK.to_vec());
     writer.write_record(COLUMNS)?;
     for row in rows {
         writer.write_record(cells(row).iter().map(Cell::csv))?;
@@ -137,13 +155,13 @@ pub fn margin(row: &Row, kelvin: f64) -> String {
 /// The text table. A certificate that is not valid is listed with its file name.
 pub fn text(rows: &[&Row]) -> String {
     let head = [
-        "number", "date", "site", "circuit", "outcome", "worst", "margin", "next due", "signer",
-        "valid",
+        "number", "date", "site", "circuit", "outcome", "worst", "margin", "next due", "current",
+        "signer", "valid",
     ]
     .map(str::to_owned);
     let dash = || "-".to_owned();
     let told = |t: &Option<String>| t.clone().unwrap_or_else(dash);
-    let lines: Vec<[String; 10]> = std::iter::once(head)
+    let lines: Vec<[String; 11]> = std::iter::once(head)
         .chain(rows.iter().map(|row| {
             [
                 match &row.number {
@@ -154,7 +172,9 @@ pub fn text(rows: &[&Row]) -> String {
                 told(&row.site),
                 row.subject().map_or_else(dash, |_| row.title().to_owned()),
                 match (row.own_outcome().unwrap_or("-"), row.complete) {
-                    (outcome, Some(false)) => format!("{outcome}, not complete"),
+                    (outcome, Some(false)) if outcome != INCOMPLETE => {
+                        format!("{outcome}, not complete")
+                    }
                     (outcome, _) => outcome.to_owned(),
                 },
                 told(&row.worst_grade),
@@ -163,6 +183,12 @@ pub fn text(rows: &[&Row]) -> String {
                     Some(due) => due.to_string(),
                     None if row.out_of_use() => "do not use".to_owned(),
                     None => dash(),
+                },
+                match (row.current, &row.superseded_by) {
+                    (None, _) => dash(),
+                    (Some(true), _) => "yes".to_owned(),
+                    (Some(false), Some(later)) => format!("no, see {later}"),
+                    (Some(false), None) => "no".to_owned(),
                 },
                 told(&row.signer),
                 match (row.valid, &row.remark) {
@@ -176,7 +202,7 @@ pub fn text(rows: &[&Row]) -> String {
             .map(|cell| printable(&cell))
         }))
         .collect();
-    let mut widths = [0; 10];
+    let mut widths = [0; 11];
     for line in &lines {
         for (width, cell) in widths.iter_mut().zip(line) {
             *width = (*width).max(columns(cell));
@@ -241,7 +267,10 @@ mod tests {
         odd.circuit_name = Some("=HYPERLINK(1)".to_owned());
         odd.worst_margin_k = Some(-20.0);
         let text = String::from_utf8(csv(&[&odd]).unwrap()).unwrap();
-        assert!(text.starts_with("number,site,circuit,"), "{text}");
+        assert!(text.starts_with("\u{feff}number,site,circuit,"), "{text}");
+        // RFC 4180, 2: each record ends with CRLF.
+        assert_eq!(text.matches("\r\n").count(), 2, "{text}");
+        assert!(text.ends_with("\r\n"), "{text}");
         assert!(text.contains(",true,pass,-20,,Ada Ohm,"), "{text}");
         assert!(text.contains(",'=HYPERLINK(1),"), "{text}");
         assert!(
@@ -254,12 +283,34 @@ mod tests {
     fn a_table_for_people() {
         let mut bad = Row::unreadable("odd\u{1b}[31m.pdf", "no seal".to_owned());
         bad.valid = false;
-        let rows = [row("2026-0001", "a", "2026-01-01", Some("2026-07-01")), bad];
+        let mut rows = [row("2026-0001", "a", "2026-01-01", Some("2026-07-01")), bad];
+        super::super::current::mark(&mut rows);
         assert_eq!(
             text(&rows.iter().collect::<Vec<_>>()),
-            "number        date        site       circuit  outcome       worst  margin  next due    signer   valid\n\
-             2026-0001     2026-01-01  Mill Lane  a        satisfactory  pass    36 °F  2026-07-01  Ada Ohm  yes\n\
-             odd\u{fffd}[31m.pdf  -           -          -        -             -           -  -           -        NO\n"
+            "number        date        site       circuit  outcome       worst  margin  next due    current  signer   valid\n\
+             2026-0001     2026-01-01  Mill Lane  a        satisfactory  pass    36 °F  2026-07-01  yes      Ada Ohm  yes\n\
+             odd\u{fffd}[31m.pdf  -           -          -        -             -           -  -           -        -        NO\n"
         );
+    }
+
+    #[test]
+    fn an_incomplete_inspection_is_never_satisfactory() {
+        let mut part = row("1", "a", "2026-01-01", Some("2026-07-01"));
+        part.complete = Some(false);
+        assert_eq!(part.own_outcome(), Some("incomplete"));
+        assert!(
+            text(&[&part]).contains("  incomplete  "),
+            "{}",
+            text(&[&part])
+        );
+        part.worst_grade = Some("stop".to_owned());
+        assert_eq!(part.own_outcome(), Some("unsatisfactory"));
+        assert!(text(&[&part]).contains("  unsatisfactory, not complete  "));
+        // Lines of an earlier version had the outcome of what was done.
+        part.worst_grade = Some("pass".to_owned());
+        let lines = json_lines(&[&part]);
+        assert!(lines.contains("\"outcome\":\"satisfactory\""), "{lines}");
+        let read = super::super::rows::from_json_lines(&lines).unwrap();
+        assert_eq!(read[0].outcome.as_deref(), Some("incomplete"));
     }
 }

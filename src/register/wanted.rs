@@ -105,6 +105,7 @@ mod tests {
         assert!(wanted.rows(&all).is_empty());
         assert_eq!(Wanted::default().rows(&all).len(), 2);
         assert_eq!(Wanted::default().latest(&all).len(), 1);
-        assert!(!super::super::calendar::calendar(&all, &wanted).contains("VEVENT"));
+        let today = "2026-01-01".parse().unwrap();
+        assert!(!super::super::calendar::calendar(&all, &wanted, today).contains("VEVENT"));
     }
 }

@@ -153,6 +153,12 @@ fn kept_certificates_are_registered() {
         for row in rows {
             assert_eq!(row["valid"], true, "{path}: {row}");
             assert_eq!(row["number"], *number, "{path}");
+            // What a register never calls satisfactory.
+            let outcome = if path.ends_with("limited-visit.pdf") {
+                "incomplete"
+            } else {
+                outcome
+            };
             assert_eq!(row["outcome"], *outcome, "{path}");
         }
     });

@@ -4,6 +4,7 @@ DuckDB, the calendar with icalendar.
     register.py PROGRAM CERTIFICATES
 """
 
+import csv as csv_module
 import datetime
 import json
 import pathlib
@@ -34,14 +35,15 @@ def invented(number):
         "circuit": f"bay-{number % 6}",
         "circuit_name": None if number % 2 else f"Bay {number % 6}",
         "date": date.isoformat(),
-        "outcome": "unsatisfactory" if due is None else "satisfactory",
+        "outcome": "unsatisfactory" if due is None else "incomplete" if number % 5 == 0 else "satisfactory",
         "complete": number % 5 != 0,
         "worst_grade": "stop" if due is None else "pass",
         "worst_margin_k": None if number % 11 == 0 else number / 1000 - 20,
         "next_due": due,
         "signer": "Ada Ohm",
         "fingerprint": "ab" * 32,
-        "signed_at": "2026-01-01T00:00:00+00:00",
+        "signed_at": "2026-01-01T02:00:00+02:00",
+        "signatures": 1 + number % 3,
         "valid": True,
         "problem": None,
         "units": "us",
@@ -68,13 +70,23 @@ with tempfile.TemporaryDirectory() as name:
     want = sorted(tuple(row[n] for n in names) for row in truth)
 
     cells = db.sql(f"select {', '.join(names)} from {parquet}").fetchall()
-    plain = [
-        tuple(c.isoformat() if isinstance(c, datetime.date) else c for c in row) for row in cells
-    ]
+    def plain_cell(cell):
+        if isinstance(cell, datetime.datetime):
+            return cell.astimezone(datetime.timezone(datetime.timedelta(hours=2))).isoformat()
+        return cell.isoformat() if isinstance(cell, datetime.date) else cell
+
+    plain = [tuple(plain_cell(c) for c in row) for row in cells]
     assert sorted(plain) == want, "Parquet tells something else"
     types = dict(db.sql(f"select name, type from (describe from {parquet}) t(name, type, a, b, c, d)").fetchall())
     assert types["date"] == "DATE" and types["next_due"] == "DATE", types
+    assert types["signed_at"] == "TIMESTAMP WITH TIME ZONE" and types["signatures"] == "BIGINT", types
     assert types["complete"] == "BOOLEAN" and types["worst_margin_k"] == "DOUBLE", types
+
+    # RFC 4180, 2.1: CRLF, also inside quotes only what the cell holds; spreadsheets tell UTF-8 by its mark.
+    raw = (folder / "register.csv").read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbfnumber,") and raw.endswith(b"\r\n")
+    with (folder / "register.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert sum(1 for _ in csv_module.reader(file, strict=True)) == ROWS + 1
 
     cells = db.sql(
         f"select number, site, circuit, date::date, complete::boolean, worst_margin_k::double,"
@@ -102,13 +114,18 @@ with tempfile.TemporaryDirectory() as name:
     events = list(calendar.walk("VEVENT"))
     days = {e["dtstart"].dt.isoformat() for e in events}
     due_days = {r["next_due"] for r in rows if r["valid"] and r["next_due"]}
+    stops = [e for e in events if e["summary"].startswith("DO NOT USE")]
+    today = datetime.date.today()
+    assert stops and all(e["dtstart"].dt in (today, today - datetime.timedelta(days=1)) for e in stops), stops
+    days -= {e["dtstart"].dt.isoformat() for e in stops}
+    assert len({e["uid"] for e in events}) == len(events)
     assert events and days <= due_days, (days, due_days)
     for event in events:
         assert not event.errors and event["uid"] and event["dtstamp"], event
         assert "dtend" not in event or event["dtend"].dt > event["dtstart"].dt, event
         (alarm,) = event.walk("VALARM")
         assert alarm["action"] == "DISPLAY", alarm
-        assert alarm["trigger"].dt == datetime.timedelta(days=-14), alarm
+        assert alarm["trigger"].dt == datetime.timedelta(days=0 if event in stops else -14), alarm
         assert event["summary"] == alarm["description"], alarm
     for line in ics.read_bytes().split(b"\r\n"):
         assert len(line) <= 75 and b"\n" not in line, line

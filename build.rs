@@ -13,9 +13,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What makes findings, words and pages.
-const MAKES: [&str; 14] = [
+const MAKES: [&str; 15] = [
     "fonts",
     "src/assess",
+    "src/certify",
     "src/compose",
     "src/nearest.rs",
     "src/pdf",

@@ -59,13 +59,12 @@
 //! As WebAssembly, for the worksheet's page, there is what needs neither files nor a clock: the
 //! stages up to [`compose`], and [`next::page_engine`].
 
-#[cfg(not(target_family = "wasm"))]
 pub mod amend;
 pub mod assess;
+pub mod certify;
 #[cfg(not(target_family = "wasm"))]
 pub mod cli;
 pub mod compose;
-#[cfg(not(target_family = "wasm"))]
 pub mod disk;
 #[cfg(test)]
 #[allow(clippy::panic)] // tests may panic
@@ -73,7 +72,6 @@ mod generated;
 mod lookalike;
 mod nearest;
 pub mod next;
-#[cfg(not(target_family = "wasm"))]
 pub mod pdf;
 pub mod photo;
 pub mod quantity;
@@ -81,9 +79,7 @@ pub mod record;
 #[cfg(not(target_family = "wasm"))]
 pub mod register;
 pub mod rules;
-#[cfg(not(target_family = "wasm"))]
 pub mod seal;
-#[cfg(not(target_family = "wasm"))]
 pub mod typeset;
 pub mod visit;
 pub mod vocabulary;

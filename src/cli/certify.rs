@@ -7,24 +7,23 @@ use super::find;
 use super::folders;
 use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
-use super::input::{self, Loaded, RulesInForce};
+use super::input;
 use super::output;
 use super::signing_time::SigningTime;
 use super::target;
 use super::terminal;
 use super::time_stamps::TimeStamp;
 use super::watch;
-use crate::assess;
-use crate::compose::{self, Inputs, SealFacts, document::Attachment};
+use crate::certify::Loaded;
+use crate::certify::images::photo_digests;
+use crate::certify::pages::pages;
+use crate::compose;
 use crate::disk::DiskError;
 use crate::next::first_visit;
 use crate::photo::Detail;
-use crate::record::recompute;
-use crate::rules::Rules;
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
-use crate::typeset;
 use crate::visit::FURTHEST_AHEAD;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::collections::HashMap;
@@ -304,26 +303,17 @@ fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
     let Ok(there) = super::sealed_record::record(&bounded_read::read_bytes(target)?) else {
         return Ok(false);
     };
-    let rules = match &loaded.rules {
-        RulesInForce::File { source, .. } => Some(source.as_str()),
-        RulesInForce::BuiltIn(_) => None,
-    };
     if there.visit != loaded.source
         || there.earlier != loaded.earlier
-        || there.rules.as_deref() != rules
+        || there.rules.as_deref() != loaded.rules.source()
     {
         return Ok(false);
     }
     let Loaded {
         visit, assessment, ..
     } = loaded;
-    let now = compose::json(
-        assessment,
-        visit,
-        loaded.rules.get(),
-        input::wording(visit)?,
-    );
-    Ok(there.assessment == now && there.photos == input::photo_digests(loaded)?)
+    let now = compose::json(assessment, visit, loaded.rules.get(), loaded.wording()?);
+    Ok(there.assessment == now && there.photos == photo_digests(loaded)?)
 }
 
 impl Certify {
@@ -334,48 +324,12 @@ impl Certify {
         identity: Option<&Identity>,
         at: DateTime<FixedOffset>,
     ) -> Result<Vec<u8>, CommandError> {
-        let wording = input::wording(&loaded.visit)?;
         let detail = if self.full_photos {
             Detail::Full
         } else {
             Detail::Print
         };
-        let images = input::images(loaded, detail)?;
-        let facts = identity.map(|identity| {
-            let person = identity.subject();
-            SealFacts {
-                signer: person.name,
-                firm: person.firm,
-                licence: person.licence,
-                time: at,
-                fingerprint: identity.fingerprint().to_string(),
-                self_signed: identity.is_self_signed(),
-            }
-        });
-        let assessed = |rules: &Rules| recompute::assessed(&loaded.earlier, rules);
-        let built_in = assess::by_built_in(
-            &loaded.visit,
-            loaded.rules.get(),
-            &loaded.assessment,
-            assessed,
-        )
-        .map_err(|problems| CommandError::Refused(problems.to_string()))?;
-        let mut document = compose::certificate(Inputs {
-            visit: &loaded.visit,
-            assessment: &loaded.assessment,
-            rules: loaded.rules.get(),
-            built_in: &built_in,
-            wording,
-            images,
-            seal: facts,
-            draft: identity.is_none(),
-            created: at,
-            source: loaded.source.as_bytes(),
-        })
-        .map_err(|e| CommandError::Refused(e.to_string()))?;
-        document.attachments.extend(record(loaded));
-        let mut unsigned =
-            typeset::render(&document).map_err(|e| CommandError::Refused(e.to_string()))?;
+        let mut unsigned = pages(loaded, detail, identity, at)?;
         let Some(identity) = identity else {
             return Ok(unsigned);
         };
@@ -393,29 +347,4 @@ impl Certify {
         let lists: Vec<Vec<u8>> = lists.collect::<Result<_, _>>()?;
         Ok(validation_data::add(&sealed, identity, &lists)?.into_bytes())
     }
-}
-
-/// The other inputs of the findings, so that they can be recomputed: a firm's rules file and the
-/// earlier visits.
-fn record(loaded: &Loaded) -> Vec<Attachment> {
-    let mut files = Vec::new();
-    if let RulesInForce::File { source, .. } = &loaded.rules {
-        files.push(Attachment {
-            name: recompute::RULES.to_owned(),
-            mime: "application/yaml".to_owned(),
-            description: "Rules file in force".to_owned(),
-            relationship: "Supplement",
-            bytes: source.clone().into_bytes(),
-        });
-    }
-    for (i, source) in loaded.earlier.iter().enumerate() {
-        files.push(Attachment {
-            name: recompute::earlier(i),
-            mime: "application/yaml".to_owned(),
-            description: "Earlier visit that this one was compared with".to_owned(),
-            relationship: "Supplement",
-            bytes: source.clone().into_bytes(),
-        });
-    }
-    files
 }

@@ -2,11 +2,12 @@
 
 use super::error::CommandError;
 use super::explain;
-use super::input::{self, Loaded};
+use super::input;
 use super::output;
 use super::output_format::Format;
 use super::terminal::{self, WIDTH};
 use super::watch;
+use crate::certify::Loaded;
 use crate::compose::{self, Speaker, Wording};
 use crate::visit::Grade;
 use std::path::PathBuf;

@@ -1,5 +1,6 @@
 //! Errors of commands: what is printed, and the exit code.
 
+use crate::certify::CertifyError;
 use crate::disk::DiskError;
 use std::io::ErrorKind;
 use std::path::Path;
@@ -74,6 +75,12 @@ impl CommandError {
     pub(super) fn report(self) -> ExitCode {
         self.say();
         ExitCode::from(self.code())
+    }
+}
+
+impl From<CertifyError> for CommandError {
+    fn from(error: CertifyError) -> Self {
+        CommandError::Refused(error.to_string())
     }
 }
 

@@ -3,10 +3,10 @@
 //! can repeat it with a calculator.
 
 use super::error::CommandError;
-use super::input::Loaded;
 use super::output_format::Format;
 use super::terminal::{self, WIDTH};
 use crate::assess::explain::{Explanation, Input, Step, explain, explain_circuit};
+use crate::certify::Loaded;
 use serde_json::{Value, json};
 use std::fmt::Write;
 

@@ -9,7 +9,8 @@ use super::terminal;
 use crate::disk::{DiskError, lock};
 use crate::lookalike::is_blank;
 use crate::seal::Person;
-use crate::seal::identity::{self, Identity as Key, Lifetime};
+use crate::seal::identity::{Identity as Key, Lifetime};
+use crate::seal::identity_file;
 use crate::seal::key_folder;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
@@ -332,7 +333,7 @@ impl Identity {
                 let chosen = output.is_some();
                 let path = match output {
                     Some(path) => path,
-                    None => identity::default_path(&person.name)?,
+                    None => identity_file::default_path(&person.name)?,
                 };
                 folders::not_a_folder(&path)?;
                 let now = Utc::now();
@@ -441,7 +442,7 @@ fn kept_or(file: Option<PathBuf>, name: Option<&str>) -> Result<PathBuf, Command
     let name = name.unwrap_or_default();
     let (path, of) = match file {
         Some(file) => (file, "'YOUR NAME'".to_owned()),
-        None => (identity::default_path(name)?, quoted(name)),
+        None => (identity_file::default_path(name)?, quoted(name)),
     };
     if !path.exists() {
         return Err(CommandError::Refused(format!(
@@ -561,7 +562,7 @@ fn renew(
 
 /// The stored identity of a person; if there is none, creates it and prints a notice.
 pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, CommandError> {
-    let path = identity::default_path(&person.name)?;
+    let path = identity_file::default_path(&person.name)?;
     if path.exists() {
         return secret.open(&path);
     }

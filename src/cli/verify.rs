@@ -15,7 +15,8 @@ use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
 use crate::record::stated::{Proof, Stated};
 use crate::seal::SealError;
-use crate::seal::known::{self, KnownSigners, Met, NewKey};
+use crate::seal::known::{KnownSigners, Met, NewKey};
+use crate::seal::known_file;
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions};
 use crate::visit::FORMAT;
@@ -295,7 +296,9 @@ impl TrustArguments {
         if self.no_known {
             return None;
         }
-        self.known.clone().or_else(|| known::default_path().ok())
+        self.known
+            .clone()
+            .or_else(|| known_file::default_path().ok())
     }
 
     pub(super) fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, CommandError> {

@@ -2,12 +2,13 @@
 
 use super::error::CommandError;
 use super::folders;
-use super::input::{self, RulesInForce};
+use super::input;
 use super::new::{self, Last};
 use super::output;
 use super::signing_time;
 use super::target;
 use super::terminal;
+use crate::certify::Loaded;
 use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
 use crate::compose::{Document, Speaker};
 use crate::next::merge::Values;
@@ -103,10 +104,7 @@ impl Worksheet {
         let (bytes, saved) = if self.page {
             let request = Request {
                 visit: loaded.source.clone(),
-                rules: match &loaded.rules {
-                    RulesInForce::BuiltIn(_) => None,
-                    RulesInForce::File { source, .. } => Some(source.clone()),
-                },
+                rules: loaded.rules.source().map(str::to_owned),
                 earlier: loaded.earlier.clone(),
                 values: Values::new(),
             };
@@ -136,7 +134,7 @@ impl Worksheet {
     }
 
     /// The newest visit under `earlier:`.
-    fn past(&self, loaded: &input::Loaded) -> Result<Option<Past>, CommandError> {
+    fn past(&self, loaded: &Loaded) -> Result<Option<Past>, CommandError> {
         let folder = folders::folder_of(&self.visit);
         let mut newest: Option<Last> = None;
         for path in &loaded.visit.earlier {
@@ -177,7 +175,7 @@ fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
 }
 
 /// The files that the visit file names, for the zip file of the page.
-fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, CommandError> {
+fn beside(loaded: &Loaded) -> Result<Vec<Beside>, CommandError> {
     let visit = &loaded.visit;
     let inspector = &visit.inspector;
     let photos = visit.photos.iter().map(|p| &p.file);
@@ -192,11 +190,11 @@ fn beside(loaded: &input::Loaded) -> Result<Vec<Beside>, CommandError> {
             bytes: loaded.original(file)?.bytes().to_vec(),
         });
     }
-    if let RulesInForce::File { source, .. } = &loaded.rules {
+    if let Some(source) = loaded.rules.source() {
         files.push(Beside {
             named: visit.rules.clone(),
             path: visit.rules.clone(),
-            bytes: source.clone().into_bytes(),
+            bytes: source.as_bytes().to_vec(),
         });
     }
     for (i, (named, source)) in visit.earlier.iter().zip(&loaded.earlier).enumerate() {

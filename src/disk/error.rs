@@ -1,7 +1,10 @@
 //! Errors of writing files, worded for the user.
 
+#[cfg(not(target_family = "wasm"))]
 use std::io::ErrorKind;
-use std::path::{Path, PathBuf};
+#[cfg(not(target_family = "wasm"))]
+use std::path::Path;
+use std::path::PathBuf;
 use thiserror::Error;
 
 /// Why a file could not be written.
@@ -37,6 +40,7 @@ pub enum DiskError {
 
 impl DiskError {
     /// From the system's error on writing `path`.
+    #[cfg(not(target_family = "wasm"))]
     pub(super) fn writing(path: &Path, source: std::io::Error) -> Self {
         let path = path.to_owned();
         match source.kind() {

@@ -1,55 +1,85 @@
-//! Compression of streams, by a compressor that its thread keeps from one document to the next.
+//! Compression of streams.
 
-use std::cell::RefCell;
-
-use libdeflater::{CompressionLvl, Compressor};
-
-/// Level of compression, of 1 to 12: the quickest. Measured over whole certificates of eight pages
-/// without photos, 200 in a row on one core: 7.8 ms and 63.5 KB each; level 3 takes 8.6 ms for
-/// 61.9 KB, level 5 8.8 ms for 58.3 KB.
-const LEVEL: i32 = 1;
 /// Streams shorter than this are not worth the dictionary entry that says they are compressed.
 const SHORT: usize = 48;
-/// Most bytes of room that are kept for the next stream.
-const KEPT: usize = 4 << 20;
 
-struct Packer {
-    compressor: Compressor,
-    /// Room to compress into.
-    room: Vec<u8>,
-}
-
-thread_local! {
-    static PACKER: RefCell<Packer> = RefCell::new(Packer {
-        compressor: Compressor::new(CompressionLvl::new(LEVEL).unwrap_or_default()),
-        room: Vec::new(),
-    });
-}
-
-/// The data in the zlib format, or nothing where that is not shorter.
+/// The data in the zlib format, or nothing where that is not shorter by the length of that entry.
 pub(crate) fn packed(data: &[u8]) -> Option<Vec<u8>> {
+    let most = data.len().checked_sub(20)?;
     if data.len() < SHORT {
         return None;
     }
-    PACKER.with_borrow_mut(|Packer { compressor, room }| {
-        // Only what is shorter is wanted, so no more room than that is given.
-        let most = data.len() - 20;
-        if room.len() < most {
-            room.resize(most, 0);
-        }
-        let length = compressor.zlib_compress(data, room.get_mut(..most)?).ok();
-        let packed = length
-            .and_then(|length| room.get(..length))
-            .map(<[u8]>::to_vec);
-        if room.len() > KEPT {
-            *room = Vec::new();
-        }
-        packed
-    })
+    engine::packed(data, most)
+}
+
+/// By a compressor in C that its thread keeps from one document to the next.
+#[cfg(not(target_family = "wasm"))]
+mod engine {
+    use std::cell::RefCell;
+
+    use libdeflater::{CompressionLvl, Compressor};
+
+    /// Level of compression, of 1 to 12: the quickest. Measured over whole certificates of eight pages
+    /// without photos, 200 in a row on one core: 7.8 ms and 63.5 KB each; level 3 takes 8.6 ms for
+    /// 61.9 KB, level 5 8.8 ms for 58.3 KB.
+    const LEVEL: i32 = 1;
+    /// Most bytes of room that are kept for the next stream.
+    pub(super) const KEPT: usize = 4 << 20;
+
+    struct Packer {
+        compressor: Compressor,
+        /// Room to compress into.
+        room: Vec<u8>,
+    }
+
+    thread_local! {
+        static PACKER: RefCell<Packer> = RefCell::new(Packer {
+            compressor: Compressor::new(CompressionLvl::new(LEVEL).unwrap_or_default()),
+            room: Vec::new(),
+        });
+    }
+
+    /// The data in at most `most` bytes.
+    pub(super) fn packed(data: &[u8], most: usize) -> Option<Vec<u8>> {
+        PACKER.with_borrow_mut(|Packer { compressor, room }| {
+            if room.len() < most {
+                room.resize(most, 0);
+            }
+            let length = compressor.zlib_compress(data, room.get_mut(..most)?).ok();
+            let packed = length
+                .and_then(|length| room.get(..length))
+                .map(<[u8]>::to_vec);
+            if room.len() > KEPT {
+                *room = Vec::new();
+            }
+            packed
+        })
+    }
+
+    /// Bytes of room kept by this thread.
+    #[cfg(test)]
+    pub(super) fn room() -> usize {
+        PACKER.with_borrow(|packer| packer.room.len())
+    }
+}
+
+/// By a compressor in Rust, where there is no C.
+#[cfg(target_family = "wasm")]
+mod engine {
+    use flate2::{Compression, write::ZlibEncoder};
+    use std::io::Write;
+
+    /// The data in at most `most` bytes.
+    pub(super) fn packed(data: &[u8], most: usize) -> Option<Vec<u8>> {
+        let mut encoder = ZlibEncoder::new(Vec::new(), Compression::default());
+        encoder.write_all(data).ok()?;
+        encoder.finish().ok().filter(|packed| packed.len() <= most)
+    }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::engine::{KEPT, room};
     use super::*;
     use std::io::Read;
 
@@ -66,7 +96,7 @@ mod tests {
                 .unwrap();
             assert!(back == data, "{size}");
         }
-        PACKER.with_borrow(|packer| assert!(packer.room.len() <= KEPT));
+        assert!(room() <= KEPT);
     }
 
     #[test]

@@ -20,9 +20,18 @@ pub const MAX_KEPT_BYTES: usize = 256 << 20;
 /// The folder of one visit file.
 #[derive(Debug)]
 pub struct Folder {
-    root: PathBuf,
+    files: Files,
     most_kept: usize,
     state: Mutex<State>,
+}
+
+/// Where the files of a folder are.
+#[derive(Debug)]
+enum Files {
+    /// In this folder of the disk.
+    OnDisk(PathBuf),
+    /// In memory, by their path.
+    InMemory(HashMap<String, Vec<u8>>),
 }
 
 #[derive(Debug, Default)]
@@ -51,10 +60,19 @@ impl Folder {
             root
         };
         Ok(Self {
-            root: root.canonicalize()?,
+            files: Files::OnDisk(root.canonicalize()?),
             most_kept: MAX_KEPT_BYTES,
             state: Mutex::default(),
         })
+    }
+
+    /// Files that are in memory already, each with its path as the visit file names it.
+    pub fn in_memory(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> Self {
+        Self {
+            files: Files::InMemory(files.into_iter().collect()),
+            most_kept: MAX_KEPT_BYTES,
+            state: Mutex::default(),
+        }
     }
 
     /// The same folder with another bound than [`MAX_KEPT_BYTES`].
@@ -142,13 +160,23 @@ impl Folder {
 
     /// Reads a file inside the folder, of bounded size.
     fn read(&self, path: &str) -> Result<Vec<u8>, ImageError> {
+        let root = match &self.files {
+            Files::OnDisk(root) => root,
+            Files::InMemory(files) => {
+                let bytes = files.get(path).ok_or(ImageError::Missing)?;
+                return match bytes.len() as u64 {
+                    size if size > MAX_FILE_BYTES => Err(too_large(size)),
+                    _ => Ok(bytes.clone()),
+                };
+            }
+        };
         // Before the disk is touched, so that a path from a stranger cannot even be used to find
         // out which files exist elsewhere.
         if leads_out(Path::new(path)) {
             return Err(ImageError::Outside);
         }
-        let real = self.root.join(path).canonicalize().map_err(trouble)?;
-        if !real.starts_with(&self.root) {
+        let real = root.join(path).canonicalize().map_err(trouble)?;
+        if !real.starts_with(root) {
             return Err(ImageError::Outside);
         }
         let about = real.metadata().map_err(trouble)?;
@@ -163,10 +191,7 @@ impl Folder {
         }
         let size = about.len();
         if size > MAX_FILE_BYTES {
-            return Err(ImageError::TooManyBytes {
-                bytes: size,
-                limit: MAX_FILE_BYTES,
-            });
+            return Err(too_large(size));
         }
         let mut bytes = Vec::with_capacity(size as usize + 1);
         let mut file = File::open(&real).map_err(trouble)?;
@@ -200,6 +225,13 @@ fn leads_out(path: &Path) -> bool {
         }
     }
     false
+}
+
+fn too_large(bytes: u64) -> ImageError {
+    ImageError::TooManyBytes {
+        bytes,
+        limit: MAX_FILE_BYTES,
+    }
 }
 
 fn trouble(error: io::Error) -> ImageError {

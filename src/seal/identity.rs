@@ -10,14 +10,13 @@
 //! the file, and [`Identity::protection`] says so.
 
 use std::fmt;
-use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Datelike, Months, Utc};
 use der::asn1::{BitString, ObjectIdentifier};
 use der::{Decode, Encode};
 use p256::ecdsa::signature::Keypair;
 use p256::elliptic_curve::Generate;
-use sha2::{Digest, Sha256};
+use sha2::Sha256;
 use x509_cert::builder::profile::BuilderProfile;
 use x509_cert::builder::{Builder, CertificateBuilder};
 use x509_cert::certificate::{Certificate, TbsCertificate};
@@ -37,14 +36,11 @@ use zeroize::Zeroizing;
 use super::certificate_time::{moment, time};
 use super::error::SealError;
 use super::fingerprint::Fingerprint;
-use super::key_folder::folder;
 use super::passphrase::Passphrase;
 use super::pem::{only_certificates, private_key_block};
-use super::permissions::refuse_open_permissions;
 use super::person::{Person, person_of, subject_of};
 use super::pkcs12::{self, Pkcs12Error, Salts};
 use super::private_key::PrivateKey;
-use crate::disk::{DiskError, Existing, Readers, private_folder, whole_file};
 
 /// Validity of a self-signed certificate, in years.
 pub const YEARS: u32 = 5;
@@ -62,8 +58,6 @@ const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
 const MAX_RENEWALS: usize = 3;
 /// Maximum number of certificates stored with an identity besides its own.
 const MAX_CHAIN: usize = 8;
-/// Size limit of an identity file, in bytes.
-const MAX_FILE_BYTES: u64 = 1 << 20;
 
 const DOCUMENT_SIGNING: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
 
@@ -172,79 +166,36 @@ impl Identity {
         Ok(new)
     }
 
-    /// Opens a PKCS#12 file (current or old encryption) or a PEM file with a key and its
-    /// certificate; RSA 2048–4096, P-256 or P-384.
+    /// Opens an identity from the bytes of its file: PKCS#12 (current or old encryption), or PEM with a
+    /// key and its certificate; RSA 2048–4096, P-256 or P-384.
     ///
     /// # Errors
-    /// Other users can read the file; the passphrase is wrong; or the file contains no key, more
-    /// than one, no certificate of the key, or a key of another kind.
-    pub fn load(path: &Path, passphrase: &Passphrase) -> Result<Self, SealError> {
-        refuse_open_permissions(path)?;
-        let bytes = read(path)?;
-        let bad = |reason: String| SealError::BadIdentity {
-            path: path.to_owned(),
-            reason,
-        };
+    /// The passphrase is wrong; or there is no key, more than one, no certificate of the key, or a key
+    /// of another kind.
+    pub fn open(bytes: &[u8], passphrase: &Passphrase) -> Result<Self, IdentityError> {
         if bytes.starts_with(b"-----BEGIN") {
-            return Self::from_pem(&bytes, &bytes, passphrase).map_err(|e| e.at(path));
+            return Self::from_pem(bytes, bytes, passphrase);
         }
-        let contents = pkcs12::open(&bytes, passphrase.expose()).map_err(|e| match e {
-            Pkcs12Error::WrongPassphrase => SealError::WrongPassphrase {
-                path: path.to_owned(),
-            },
-            Pkcs12Error::Other(reason) => bad(reason),
+        let contents = pkcs12::open(bytes, passphrase.expose()).map_err(|e| match e {
+            Pkcs12Error::WrongPassphrase => IdentityError::WrongPassphrase,
+            Pkcs12Error::Other(reason) => IdentityError::Other(reason),
         })?;
         let [key] = contents.keys.as_slice() else {
-            return Err(bad(format!(
+            return Err(IdentityError::Other(format!(
                 "it contains {} private keys; one is needed",
                 contents.keys.len()
             )));
         };
-        let key = PrivateKey::from_pkcs8(key).map_err(bad)?;
-        Self::assemble(key, contents.certificates).map_err(bad)
+        let key = PrivateKey::from_pkcs8(key).map_err(IdentityError::Other)?;
+        Self::assemble(key, contents.certificates).map_err(IdentityError::Other)
     }
 
-    /// Opens a pair of PEM files. The certificate's file may also contain its issuers.
-    ///
-    /// # Errors
-    /// As [`Identity::load`]; the permissions of the key's file are checked.
-    pub fn load_pair(
-        certificate: &Path,
-        key: &Path,
-        passphrase: &Passphrase,
-    ) -> Result<Self, SealError> {
-        refuse_open_permissions(key)?;
-        let certificates = read(certificate)?;
-        let key_bytes = read(key)?;
-        Self::from_pem(&certificates, &key_bytes, passphrase).map_err(|e| e.at(key))
-    }
-
-    /// Opens a key on a token through its PKCS#11 module; the passphrase is its PIN.
-    ///
-    /// # Errors
-    /// The PIN is wrong, or the token has no key with a certificate, or several and no label was
-    /// given.
-    #[cfg(feature = "pkcs11")]
-    pub fn load_token(
-        module: &Path,
-        label: Option<&str>,
-        pin: &Passphrase,
-    ) -> Result<Self, SealError> {
-        let found = super::token::open(module, label, pin)?;
-        Self::assemble(PrivateKey::Token(found.key), found.certificates).map_err(|reason| {
-            SealError::BadIdentity {
-                path: module.to_owned(),
-                reason,
-            }
-        })
-    }
-
-    fn from_pem(
+    pub(super) fn from_pem(
         certificates: &[u8],
         key: &[u8],
         passphrase: &Passphrase,
-    ) -> Result<Self, PemError> {
-        let other = |reason: &str| PemError::Other(reason.to_owned());
+    ) -> Result<Self, IdentityError> {
+        let other = |reason: &str| IdentityError::Other(reason.to_owned());
         let text = std::str::from_utf8(key).map_err(|_| other("its PEM is not text"))?;
         let block = private_key_block(text).ok_or_else(|| {
             other("it contains no private key in PEM (-----BEGIN … PRIVATE KEY-----)")
@@ -259,14 +210,14 @@ impl Identity {
                     .map_err(|_| other("its encrypted private key is damaged"))?;
                 let plain = info
                     .decrypt(passphrase.expose())
-                    .map_err(|_| PemError::WrongPassphrase)?;
+                    .map_err(|_| IdentityError::WrongPassphrase)?;
                 PrivateKey::from_pkcs8(plain.as_bytes())
             }
             "EC PRIVATE KEY" => PrivateKey::from_sec1(&der),
             "RSA PRIVATE KEY" => PrivateKey::from_pkcs1(&der),
             _ => Err(format!("a PEM block “{label}” is not a key that can sign")),
         }
-        .map_err(PemError::Other)?;
+        .map_err(IdentityError::Other)?;
         let chain = Certificate::load_pem_chain(&only_certificates(certificates))
             .map_err(|_| other("its PEM certificate is damaged"))?;
         let certificates = chain
@@ -274,10 +225,10 @@ impl Identity {
             .map(Encode::to_der)
             .collect::<Result<_, _>>()
             .map_err(|_| other("its PEM certificate is damaged"))?;
-        Self::assemble(key, certificates).map_err(PemError::Other)
+        Self::assemble(key, certificates).map_err(IdentityError::Other)
     }
 
-    fn assemble(key: PrivateKey, certificates: Vec<Vec<u8>>) -> Result<Self, String> {
+    pub(super) fn assemble(key: PrivateKey, certificates: Vec<Vec<u8>>) -> Result<Self, String> {
         let public = key.public()?;
         let mut parsed: Vec<(Certificate, Vec<u8>)> = Vec::new();
         for der in certificates {
@@ -324,41 +275,12 @@ impl Identity {
         })
     }
 
-    /// Stores the identity as a PKCS#12 file that only its owner may read, creating the folder if
-    /// needed. An existing file is never replaced.
+    /// The identity as the bytes of a PKCS#12 file, encrypted with the passphrase.
     ///
     /// # Errors
-    /// [`DiskError::Exists`], or the file can't be written.
-    pub fn save(&self, path: &Path, passphrase: &Passphrase) -> Result<(), SealError> {
-        self.put(path, passphrase, Existing::Keep)
-    }
-
-    /// Replaces the identity at `path`, and keeps the old one at `aside`. At every moment one of the
-    /// two is at `path`, even if the run is killed; a run killed between the two steps can be
-    /// repeated. Hold [`lock`](fn@crate::disk::lock) meanwhile.
-    ///
-    /// # Errors
-    /// As [`Identity::save`]; [`DiskError::Exists`] if there is another identity at `aside`.
-    pub fn succeed(
-        &self,
-        path: &Path,
-        aside: &Path,
-        passphrase: &Passphrase,
-    ) -> Result<(), SealError> {
-        let old = read(path)?;
-        match whole_file(aside, &old, Existing::Keep, Readers::OwnerOnly) {
-            Err(DiskError::Exists { .. }) if read(aside)? == old => {}
-            other => other?,
-        }
-        self.put(path, passphrase, Existing::Replace)
-    }
-
-    fn put(
-        &self,
-        path: &Path,
-        passphrase: &Passphrase,
-        existing: Existing,
-    ) -> Result<(), SealError> {
+    /// [`SealError::Random`] if the system returns no random numbers; [`SealError::Key`] for a key on a
+    /// token, which can't leave it.
+    pub fn to_pkcs12(&self, passphrase: &Passphrase) -> Result<Vec<u8>, SealError> {
         let fault = |e: String| SealError::Key(e);
         let pkcs8 = self.key.to_pkcs8().map_err(fault)?;
         let mut certificates = vec![self.der.as_slice()];
@@ -376,12 +298,7 @@ impl Identity {
         for salt in [&mut salts.key[..], &mut salts.iv, &mut salts.mac] {
             getrandom::fill(salt).map_err(|e| SealError::Random(e.to_string()))?;
         }
-        let bytes = pkcs12::write(&pkcs8, &certificates, passphrase.expose(), rounds, &salts)
-            .map_err(fault)?;
-        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-            private_folder(folder)?;
-        }
-        Ok(whole_file(path, &bytes, existing, Readers::OwnerOnly)?)
+        pkcs12::write(&pkcs8, &certificates, passphrase.expose(), rounds, &salts).map_err(fault)
     }
 
     /// The certificate in DER.
@@ -466,88 +383,17 @@ impl Identity {
     pub(crate) fn certificate(&self) -> &Certificate {
         &self.certificate
     }
-
-    /// How a new file is protected, in two sentences for the user.
-    pub fn protection(path: &Path, passphrase: &Passphrase) -> String {
-        if passphrase.is_empty() {
-            format!(
-                "The key is stored in {} without a passphrase: only the file's permissions protect \
-                 it, so whoever can use this account can sign as you.",
-                path.display(),
-            )
-        } else {
-            format!(
-                "The key is stored in {}, encrypted with your passphrase. If the passphrase is \
-                 lost, the key is lost with it.",
-                path.display(),
-            )
-        }
-    }
 }
 
-/// Errors in PEM text, without the file name.
+/// Why an identity cannot be opened, without the name of its file.
 #[derive(Debug, thiserror::Error)]
-enum PemError {
+pub enum IdentityError {
+    /// The passphrase is wrong.
     #[error("the passphrase is wrong")]
     WrongPassphrase,
+    /// What is wrong with the contents.
     #[error("{0}")]
     Other(String),
-}
-
-impl PemError {
-    fn at(self, path: &Path) -> SealError {
-        match self {
-            Self::WrongPassphrase => SealError::WrongPassphrase {
-                path: path.to_owned(),
-            },
-            Self::Other(reason) => SealError::BadIdentity {
-                path: path.to_owned(),
-                reason,
-            },
-        }
-    }
-}
-
-/// Path of the identity of a named inspector. Each person has a separate file, because a certificate
-/// must be signed by the inspector.
-///
-/// # Errors
-/// [`SealError::NoFolder`].
-pub fn default_path(name: &str) -> Result<PathBuf, SealError> {
-    Ok(folder()?.join("identities").join(file_name(name)))
-}
-
-fn file_name(name: &str) -> String {
-    let name = name.trim().to_lowercase();
-    let mut slug = String::new();
-    for c in name.chars() {
-        if c.is_ascii_alphanumeric() {
-            slug.push(c);
-        } else if !slug.is_empty() && !slug.ends_with('-') {
-            slug.push('-');
-        }
-    }
-    slug.truncate(48);
-    let slug = slug.trim_end_matches('-');
-    // Names that differ only in characters that a file name can't contain must not share a file.
-    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == ' ') && name.len() <= 48;
-    if plain {
-        format!("{slug}.p12")
-    } else {
-        let digest = Sha256::digest(name.as_bytes());
-        let tag = base16ct::lower::encode_string(&digest[..4]);
-        let dash = if slug.is_empty() { "" } else { "-" };
-        format!("{slug}{dash}{tag}.p12")
-    }
-}
-
-fn read(path: &Path) -> Result<Zeroizing<Vec<u8>>, SealError> {
-    super::small::read(path, MAX_FILE_BYTES)?.ok_or_else(|| SealError::BadIdentity {
-        path: path.to_owned(),
-        reason: format!(
-            "it has more than {MAX_FILE_BYTES} bytes; an identity has only a few thousand"
-        ),
-    })
 }
 
 /// Issues a certificate for document signing, valid for [`YEARS`].
@@ -644,21 +490,5 @@ impl BuilderProfile for DocumentSigning {
             .push(ExtendedKeyUsage(vec![DOCUMENT_SIGNING]).to_extension(subject, &extensions)?);
         extensions.push(SubjectKeyIdentifier::try_from(spk)?.to_extension(subject, &extensions)?);
         Ok(extensions)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn one_file_a_person() {
-        assert_eq!(file_name("Rosa Lindqvist"), "rosa-lindqvist.p12");
-        assert_eq!(file_name("  rosa lindqvist "), "rosa-lindqvist.p12");
-        let accented = file_name("Zoë Brandt");
-        assert!(accented.starts_with("zo-brandt-") && accented.ends_with(".p12"));
-        assert_ne!(accented, file_name("Zoé Brandt"));
-        assert_ne!(file_name("张伟"), file_name("李娜"));
-        assert!(!file_name("../../etc/x").contains('/'));
     }
 }

@@ -9,21 +9,15 @@
 //! versions, which stored every key they met, and count as `met`.
 
 use std::collections::BTreeSet;
-use std::io::ErrorKind;
 use std::path::Path;
 
 use chrono::NaiveDate;
 
 use super::error::SealError;
 use super::fingerprint::Fingerprint;
-use super::key_folder::folder;
 use super::person::Person;
-use super::small;
-use crate::disk::{Existing, Readers, lock, private_folder, whole_file};
 use crate::lookalike::{forms, is_blank};
 
-/// Size limit of the file, in bytes.
-const MAX_BYTES: u64 = 4 << 20;
 /// Marks a key that was only met.
 const MET: &str = "met";
 /// Marks a key that somebody accepted.
@@ -167,23 +161,16 @@ impl KnownSigner {
 }
 
 impl KnownSigners {
-    /// Reads the file; a missing file counts as empty.
+    /// Reads the text of a list; `path` is named in errors.
     ///
     /// # Errors
-    /// The file or a line of it can't be read.
-    pub fn read(path: &Path) -> Result<Self, SealError> {
+    /// A line cannot be read.
+    pub fn parse(text: &str, path: &Path) -> Result<Self, SealError> {
         let bad = |line: usize, reason: &str| SealError::KnownSigners {
             path: path.to_owned(),
             line,
             reason: reason.to_owned(),
         };
-        let bytes = match small::read(path, MAX_BYTES) {
-            Err(SealError::Read { source, .. }) if source.kind() == ErrorKind::NotFound => {
-                return Ok(Self::default());
-            }
-            other => other?.ok_or_else(|| bad(0, "the file is too large for such a list"))?,
-        };
-        let text = std::str::from_utf8(&bytes).map_err(|_| bad(0, "it is not UTF-8 text"))?;
         let mut lines = Vec::new();
         for (n, line) in self::lines(text).enumerate() {
             if line.trim().is_empty() || line.trim_start().starts_with('#') {
@@ -315,28 +302,8 @@ impl KnownSigners {
         Met::Entered
     }
 
-    /// Changes the file, creating the folder if needed. Other runs that change it at the same time
-    /// wait, so that no line is lost. The file is written only if it changed; returns whether it was.
-    ///
-    /// # Errors
-    /// It can't be read or written.
-    pub fn change(path: &Path, change: impl FnOnce(&mut Self)) -> Result<bool, SealError> {
-        if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-            private_folder(folder)?;
-        }
-        let _lock = lock(path);
-        let before = Self::read(path)?;
-        let mut after = before.clone();
-        change(&mut after);
-        if after == before {
-            return Ok(false);
-        }
-        after.write(path)?;
-        Ok(true)
-    }
-
-    /// Writes the file.
-    fn write(&self, path: &Path) -> Result<(), SealError> {
+    /// The text of the list, as its file has it.
+    pub fn text(&self) -> String {
         let mut text = String::new();
         if self.lines.is_empty() || matches!(self.lines.first(), Some(Line::Signer(..))) {
             text.push_str(
@@ -350,21 +317,8 @@ impl KnownSigners {
             text.push_str(line);
             text.push('\n');
         }
-        Ok(whole_file(
-            path,
-            text.as_bytes(),
-            Existing::Replace,
-            Readers::OwnerOnly,
-        )?)
+        text
     }
-}
-
-/// Path of the list: `known-signers` in the configuration folder.
-///
-/// # Errors
-/// [`SealError::NoFolder`].
-pub fn default_path() -> Result<std::path::PathBuf, SealError> {
-    Ok(folder()?.join("known-signers"))
 }
 
 #[cfg(test)]

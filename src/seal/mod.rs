@@ -26,10 +26,15 @@ pub(crate) mod field_names;
 mod file_identifiers;
 pub mod fingerprint;
 pub mod identity;
+#[cfg(not(target_family = "wasm"))]
+pub mod identity_file;
 mod key;
+#[cfg(not(target_family = "wasm"))]
 pub mod key_folder;
 pub mod known;
 mod known_der;
+#[cfg(not(target_family = "wasm"))]
+pub mod known_file;
 mod page_text;
 mod passphrase;
 mod path;

@@ -1,0 +1,80 @@
+//! The pages of a certificate, with its record attached, ready to be sealed.
+
+use super::error::CertifyError;
+use super::images::images;
+use super::loaded::Loaded;
+use crate::assess;
+use crate::compose::document::Attachment;
+use crate::compose::{self, Inputs, SealFacts};
+use crate::photo::Detail;
+use crate::record::recompute;
+use crate::rules::Rules;
+use crate::seal::Identity;
+use crate::typeset;
+use chrono::{DateTime, FixedOffset};
+
+/// The bytes of a certificate as they are before sealing: with an identity, of the certificate that it
+/// is about to sign at `at`; without one, of a draft.
+///
+/// # Errors
+/// Why it can't be made.
+pub fn pages(
+    loaded: &Loaded,
+    detail: Detail,
+    identity: Option<&Identity>,
+    at: DateTime<FixedOffset>,
+) -> Result<Vec<u8>, CertifyError> {
+    let seal = identity.map(|identity| {
+        let person = identity.subject();
+        SealFacts {
+            signer: person.name,
+            firm: person.firm,
+            licence: person.licence,
+            time: at,
+            fingerprint: identity.fingerprint().to_string(),
+            self_signed: identity.is_self_signed(),
+        }
+    });
+    let assessed = |rules: &Rules| recompute::assessed(&loaded.earlier, rules);
+    let built_in = assess::by_built_in(
+        &loaded.visit,
+        loaded.rules.get(),
+        &loaded.assessment,
+        assessed,
+    )?;
+    let mut document = compose::certificate(Inputs {
+        visit: &loaded.visit,
+        assessment: &loaded.assessment,
+        rules: loaded.rules.get(),
+        built_in: &built_in,
+        wording: loaded.wording()?,
+        images: images(loaded, detail)?,
+        draft: seal.is_none(),
+        seal,
+        created: at,
+        source: loaded.source.as_bytes(),
+    })?;
+    document.attachments.extend(record(loaded));
+    Ok(typeset::render(&document)?)
+}
+
+/// The other inputs of the findings, so that they can be recomputed: a firm's rules file and the
+/// earlier visits.
+fn record(loaded: &Loaded) -> Vec<Attachment> {
+    let rules = loaded.rules.source().map(|source| Attachment {
+        name: recompute::RULES.to_owned(),
+        mime: "application/yaml".to_owned(),
+        description: "Rules file in force".to_owned(),
+        relationship: "Supplement",
+        bytes: source.as_bytes().to_vec(),
+    });
+    let earlier = loaded.earlier.iter().enumerate();
+    let earlier = earlier.map(|(i, source)| Attachment {
+        name: recompute::earlier(i),
+        mime: "application/yaml".to_owned(),
+        description: "Earlier visit that this one was compared with".to_owned(),
+        relationship: "Supplement",
+        bytes: source.as_bytes().to_vec(),
+    });
+    rules.into_iter().chain(earlier).collect()
+}

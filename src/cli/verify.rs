@@ -9,19 +9,16 @@ use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
-use crate::compose::BUILD;
 use crate::photo::Folder;
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original};
-use crate::record::stated::{Proof, Stated};
 use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
 use crate::seal::known_file;
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions};
-use crate::visit::FORMAT;
 use crate::visit::ImageError;
-use chrono::{DateTime, FixedOffset, Local, TimeDelta};
+use chrono::{DateTime, FixedOffset, Local};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -93,22 +90,21 @@ fn fingerprint(text: &str) -> Result<Fingerprint, String> {
     })
 }
 
-/// The most by which a clock can differ if it is set to the wrong time zone.
-const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
-
-/// The latest signing time that is in the future in every time zone.
-fn time_to_come(answers: &Answers<'_>) -> Option<DateTime<FixedOffset>> {
-    let now = Local::now().fixed_offset();
-    let signatures = answers.report.signatures.iter();
-    let signed = signatures.filter_map(|s| s.signed.at);
-    signed.filter(|at| *at - now > ANY_ZONE).max()
+/// This computer's clock.
+fn now() -> DateTime<FixedOffset> {
+    Local::now().fixed_offset()
 }
 
 fn text(answers: &Answers<'_>) -> String {
-    verify_text::text(answers, time_to_come(answers))
+    verify_text::text(answers, answers.signed_in_future(now()))
 }
 
 impl Verify {
+    fn json(&self, answers: &Answers<'_>) -> Value {
+        let acceptable = self.trust.accepts(Outcome::of(answers));
+        answers.json(acceptable, now())
+    }
+
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let known = self.trust.known_path();
         let mut options = self.trust.options(known.as_deref())?;
@@ -160,7 +156,7 @@ impl Verify {
             return self.pair((bytes, answers), (path, other), options);
         }
         let text = match self.format {
-            Format::Json => format!("{:#}\n", self.machine(answers)),
+            Format::Json => format!("{:#}\n", self.json(answers)),
             Format::Text => text(answers),
         };
         (Outcome::of(answers), text)
@@ -197,7 +193,7 @@ impl Verify {
                     "genuine": result.good && result.compared,
                     "amendment": amendment,
                     "sentence": format!("{sentence}."),
-                    "certificates": [self.machine(one), self.machine(&two)],
+                    "certificates": [self.json(one), self.json(&two)],
                 });
                 format!("{value:#}\n")
             }
@@ -211,49 +207,6 @@ impl Verify {
             ),
         };
         (result, text)
-    }
-
-    /// All answers as JSON. The keys are a public interface: their names stay, new ones may be added.
-    fn machine(&self, answers: &Answers<'_>) -> Value {
-        let Answers {
-            report,
-            contents,
-            standing,
-            ..
-        } = answers;
-        let open = || {
-            json!({
-                "answer": "not-determined",
-                "because": "read only from under an unbroken seal",
-            })
-        };
-        let all = contents
-            .as_ref()
-            .map(|contents| serde_json::to_value(contents).unwrap_or_default());
-        let answer = |key: &str| match &all {
-            Some(all) => all.get(key).cloned().unwrap_or_default(),
-            None => open(),
-        };
-        json!({
-            "acceptable": self.trust.accepts(Outcome::of(answers)),
-            "genuine": answers.genuine(),
-            "unchanged": report.unchanged(),
-            "key_compared": report.key_compared(),
-            "sentence": answers.sentence(),
-            "objections": answers.objections(),
-            "signed_in_future": time_to_come(answers),
-            "certificate": standing,
-            "stated": Stated::of(answers),
-            "proof": Proof::of(answers),
-            "made_by": answer("made_by"),
-            "other_rules": answer("other_rules"),
-            "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
-            "seal": report,
-            "findings_follow": answer("findings_follow"),
-            "pages": answer("pages"),
-            "photos": answer("photos"),
-            "paper": answer("paper"),
-        })
     }
 }
 

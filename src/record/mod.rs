@@ -2,6 +2,7 @@
 
 pub mod accepted;
 pub mod answers;
+mod answers_json;
 pub mod contents;
 mod facts;
 pub mod made_by;

@@ -1,0 +1,63 @@
+//! The answers about a certificate as JSON.
+
+use super::answers::Answers;
+use super::stated::{Proof, Stated};
+use crate::compose::BUILD;
+use crate::visit::FORMAT;
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use serde_json::{Value, json};
+
+/// The most by which a clock can differ if it is set to the wrong time zone.
+const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
+
+impl Answers<'_> {
+    /// The latest signing time that is in the future in every time zone, on a clock that shows `now`.
+    pub fn signed_in_future(&self, now: DateTime<FixedOffset>) -> Option<DateTime<FixedOffset>> {
+        let signed = self.report.signatures.iter().filter_map(|s| s.signed.at);
+        signed.filter(|at| *at - now > ANY_ZONE).max()
+    }
+
+    /// All answers as JSON; `acceptable` tells whether the reader's own conditions are met. The keys are
+    /// a public interface: their names stay, new ones may be added.
+    pub fn json(&self, acceptable: bool, now: DateTime<FixedOffset>) -> Value {
+        let Answers {
+            report,
+            contents,
+            standing,
+            ..
+        } = self;
+        let open = || {
+            json!({
+                "answer": "not-determined",
+                "because": "read only from under an unbroken seal",
+            })
+        };
+        let all = contents
+            .as_ref()
+            .map(|contents| serde_json::to_value(contents).unwrap_or_default());
+        let answer = |key: &str| match &all {
+            Some(all) => all.get(key).cloned().unwrap_or_default(),
+            None => open(),
+        };
+        json!({
+            "acceptable": acceptable,
+            "genuine": self.genuine(),
+            "unchanged": report.unchanged(),
+            "key_compared": report.key_compared(),
+            "sentence": self.sentence(),
+            "objections": self.objections(),
+            "signed_in_future": self.signed_in_future(now),
+            "certificate": standing,
+            "stated": Stated::of(self),
+            "proof": Proof::of(self),
+            "made_by": answer("made_by"),
+            "other_rules": answer("other_rules"),
+            "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },
+            "seal": report,
+            "findings_follow": answer("findings_follow"),
+            "pages": answer("pages"),
+            "photos": answer("photos"),
+            "paper": answer("paper"),
+        })
+    }
+}

@@ -56,8 +56,8 @@
 //! # }
 //! ```
 //!
-//! As WebAssembly, for the worksheet's page, there is what needs neither files nor a clock: the
-//! stages up to [`compose`], and [`next::page_engine`].
+//! As WebAssembly, for the browser, there is everything except what needs files, a terminal or the
+//! network.
 
 pub mod amend;
 pub mod assess;

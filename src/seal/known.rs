@@ -358,7 +358,7 @@ mod tests {
             again.named(&rosa()).unwrap().fingerprint,
             Fingerprint::of(b"2")
         );
-        again.write(&path).unwrap();
+        std::fs::write(&path, again.text()).unwrap();
         assert_eq!(KnownSigners::read(&path).unwrap(), again);
         assert_eq!(
             std::fs::read_to_string(&path)
@@ -599,7 +599,7 @@ mod tests {
                 "2026-10-07".parse().unwrap(),
             );
             std::fs::remove_file(&path).unwrap();
-            list.write(&path).unwrap();
+            std::fs::write(&path, list.text()).unwrap();
             assert!(KnownSigners::read(&path).unwrap().named(&person).is_some());
         }
         let old = format!("{print} met 2026-10-06 Rosa #1\n");

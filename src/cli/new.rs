@@ -10,7 +10,8 @@ use super::visit_problems;
 use super::{day, nearby, output, target};
 use crate::assess::{self, Assessment};
 use crate::compose::{Speaker, Wording};
-use crate::next::first_visit::{self, FactError, Facts};
+use crate::next::fact::{self, FactError};
+use crate::next::first_visit::{self, Facts};
 use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
 use crate::record::{accepted, recompute};
@@ -157,18 +158,16 @@ type Question = (&'static str, fn(&str, &Starter) -> Result<(), FactError>);
 
 /// The questions, in the order of [`slots`].
 const QUESTIONS: [Question; 8] = [
-    ("Inspector", |t, _| first_visit::name(t).map(drop)),
-    ("Client", |t, _| first_visit::name(t).map(drop)),
-    ("Site", |t, _| first_visit::name(t).map(drop)),
+    ("Inspector", |t, _| fact::name(t).map(drop)),
+    ("Client", |t, _| fact::name(t).map(drop)),
+    ("Site", |t, _| fact::name(t).map(drop)),
     ("Legs that carry the load (1 with neutral, 2, 3)", |t, s| {
         first_visit::supply(t, s).map(drop)
     }),
     ("Rated or configured current of the charger", |t, _| {
-        first_visit::current(t).map(drop)
+        fact::current(t).map(drop)
     }),
-    ("Rating of the breaker", |t, _| {
-        first_visit::current(t).map(drop)
-    }),
+    ("Rating of the breaker", |t, _| fact::current(t).map(drop)),
     ("Conductors, size and material", |t, _| {
         first_visit::conductor(t).map(drop)
     }),

@@ -86,6 +86,13 @@ impl Worksheet {
                     .filter(|(_, c)| blanks::has_screw(c.kind))
                     .map(|(_, c)| c.id.clone())
                     .collect(),
+                thermometers: loaded
+                    .visit
+                    .instruments
+                    .iter()
+                    .filter(|i| blanks::THERMOMETERS.contains(&i.kind))
+                    .map(|i| i.id.clone())
+                    .collect(),
             })
             .collect();
         let choices = Choices {

@@ -7,7 +7,8 @@
 
 use crate::assess::SettledHow;
 use crate::visit::{
-    ChargerConnection, InstrumentKind, OvercurrentDevice, Rcd, Reason, Role, Surface, Wiring,
+    ChargerConnection, InstrumentKind, LeftState, OvercurrentDevice, Rcd, Reason, RepairDone, Role,
+    Surface, WhyNotRead, Wiring,
 };
 use crate::vocabulary::{Condition, Grade, Word};
 
@@ -68,11 +69,14 @@ pub(super) const MONTHS: [Key; 12] = [
 
 /// Words of the visit file that a sheet asks for in the language of its wording.
 pub(super) fn typed() -> impl Iterator<Item = &'static str> {
-    let others = ["held", "moved", "yes", "no"];
+    let others = ["held", "moved", "before", "after", "yes", "no"];
     Condition::ALL
         .map(Condition::word)
         .into_iter()
         .chain(others)
+        .chain(RepairDone::ALL.map(RepairDone::word))
+        .chain(WhyNotRead::ALL.map(WhyNotRead::word))
+        .chain(LeftState::ALL.map(LeftState::word))
 }
 
 /// Names of the languages that certificates are written in.
@@ -527,6 +531,33 @@ keys! {
     SHEET_READINGS_CAPTION = "worksheet.heat.readings" ("circuit");
     SHEET_LAST = "worksheet.heat.last" ("temperature");
     SHEET_LIMIT = "worksheet.heat.limit" ("limit");
+    SHEET_WHEN = "worksheet.torque.when";
+    SHEET_WHEN_HINT = "worksheet.torque.when-hint" ("before" "after");
+    SHEET_NOT_READ = "worksheet.not-read.caption" ("circuit");
+    SHEET_NOT_READ_TEXT = "worksheet.not-read.text";
+    SHEET_WHY = "worksheet.not-read.why";
+    SHEET_AGAIN = "worksheet.again.heading" ("number");
+    SHEET_AGAIN_TEXT = "worksheet.again.text";
+    SHEET_AGAIN_CAPTION = "worksheet.again.caption" ("circuit");
+    SHEET_LAST_CAPTION = "worksheet.again.last" ("circuit");
+    SHEET_REPAIR = "worksheet.repair.heading" ("number");
+    SHEET_REPAIR_TEXT = "worksheet.repair.text";
+    SHEET_REPAIR_MEASURE = "worksheet.repair.measure";
+    SHEET_REPAIR_CAPTION = "worksheet.repair.caption" ("number" "circuit");
+    SHEET_REPAIR_DONE = "worksheet.repair.done";
+    SHEET_REPAIR_PART = "worksheet.repair.part";
+    SHEET_REPAIR_PART_HINT = "worksheet.repair.part-hint" ("replaced");
+    SHEET_REPAIR_AT = "worksheet.repair.at";
+    SHEET_REPAIR_COOLED = "worksheet.repair.cooled";
+    SHEET_REPAIR_WITH = "worksheet.repair.with";
+    SHEET_ROUNDS_AFTER = "worksheet.repair.rounds" ("circuit");
+    SHEET_READINGS_AFTER = "worksheet.repair.readings" ("circuit");
+    SHEET_LEFT_AS = "worksheet.left-as.caption" ("circuit");
+    SHEET_LEFT_STATE = "worksheet.left-as.state";
+    SHEET_LEFT_CURRENT = "worksheet.left-as.current";
+    SHEET_LEFT_CURRENT_HINT = "worksheet.left-as.current-hint" ("limited");
+    SHEET_LEFT_KEY = "worksheet.left-as.key";
+    SHEET_LEFT_KEY_HINT = "worksheet.left-as.key-hint" ("locked");
     SHEET_CLOSE = "worksheet.close.heading" ("number");
     SHEET_CLOSE_TEXT = "worksheet.close.text";
     // The worksheet as a page for a phone; its script fills the places

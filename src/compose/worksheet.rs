@@ -13,8 +13,9 @@ use super::letterhead::{author, letterhead};
 use super::method_section;
 use super::speaker::Speaker;
 use super::wording::Wording;
+use crate::assess::parts;
 use crate::quantity::Temperature;
-use crate::visit::{Circuit, Grade, Reason};
+use crate::visit::{Circuit, Grade, LeftState, Place, Reason, RepairDone, WhyNotRead};
 use crate::vocabulary::Condition;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
@@ -110,6 +111,8 @@ pub struct Plan {
     pub pairs: Vec<String>,
     /// Ids of the connections that have a screw.
     pub screws: Vec<String>,
+    /// Ids of the thermometers.
+    pub thermometers: Vec<String>,
 }
 
 /// Composes the sheet; `speaker` speaks of the visit to come, `plans` are in the order of its
@@ -254,13 +257,17 @@ fn of_circuit(
     condition(&mut steps, circuit, choices, body);
     if heat_first {
         heat(&mut steps, past, circuit, body);
+        again(&mut steps, circuit, plan, body);
         torque(&mut steps, circuit, plan, choices, true, body);
     } else {
         torque(&mut steps, circuit, plan, choices, false, body);
         heat(&mut steps, past, circuit, body);
+        again(&mut steps, circuit, plan, body);
     }
+    repair(&mut steps, past, circuit, plan, body);
     steps.heading(&keys::SHEET_CLOSE, body);
     steps.paragraph(&keys::SHEET_CLOSE_TEXT, body);
+    left_as(&mut steps, circuit, body);
 }
 
 /// The steps of one circuit, numbered in their order.
@@ -290,12 +297,31 @@ fn tall(text: &str, below: &str) -> Text {
 }
 
 fn isolation(steps: &mut Steps<'_, '_>, circuit: &Circuit, plan: &Plan, body: &mut Vec<Block>) {
-    let words = steps.speaker.wording;
-    let said = |key: &Key| words.word(key).to_owned();
     steps.heading(&keys::SHEET_ISOLATION, body);
     steps.paragraph(&keys::SHEET_ISOLATION_TEXT, body);
+    proof(
+        steps,
+        circuit,
+        plan,
+        "isolation",
+        &keys::SHEET_ISOLATION_CAPTION,
+        body,
+    );
+}
+
+/// The boxes of one proof that the circuit is dead.
+fn proof(
+    steps: &Steps<'_, '_>,
+    circuit: &Circuit,
+    plan: &Plan,
+    section: &str,
+    caption: &Key,
+    body: &mut Vec<Block>,
+) {
+    let words = steps.speaker.wording;
+    let said = |key: &Key| words.word(key).to_owned();
     let row = |name: &str, label: String, hint: String| {
-        let field = format!("{}/isolation/{name}", circuit.id);
+        let field = format!("{}/{section}/{name}", circuit.id);
         Row {
             cells: vec![
                 tall(&label, &hint),
@@ -327,13 +353,206 @@ fn isolation(steps: &mut Steps<'_, '_>, circuit: &Circuit, plan: &Plan, body: &m
         words.say(&keys::SHEET_YES_HINT, &[("yes", typed(words, "yes"))]),
     ));
     body.push(Block::Table(Table {
-        caption: words.say(
-            &keys::SHEET_ISOLATION_CAPTION,
-            &[("circuit", circuit.title())],
-        ),
+        caption: words.say(caption, &[("circuit", circuit.title())]),
         columns: vec![
             column(words.word(&keys::SHEET_STEP), None, 1.0),
             column(words.word(&keys::SHEET_FOUND), None, 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+}
+
+/// The proof after the temperatures.
+fn again(steps: &mut Steps<'_, '_>, circuit: &Circuit, plan: &Plan, body: &mut Vec<Block>) {
+    steps.heading(&keys::SHEET_AGAIN, body);
+    steps.paragraph(&keys::SHEET_AGAIN_TEXT, body);
+    let caption = &keys::SHEET_AGAIN_CAPTION;
+    proof(steps, circuit, plan, "isolation_after", caption, body);
+}
+
+/// Words of the visit file as they are typed into the sheet.
+fn choices_of<const N: usize>(words: &Wording, of: [&'static str; N]) -> Vec<String> {
+    of.map(|word| typed(words, word).to_owned()).to_vec()
+}
+
+/// One label and one box a row.
+fn labelled(
+    steps: &Steps<'_, '_>,
+    caption: String,
+    section: &str,
+    rows: Vec<(&str, &str, String, Vec<String>)>,
+    body: &mut Vec<Block>,
+) {
+    let words = steps.speaker.wording;
+    let rows = rows
+        .into_iter()
+        .map(|(name, label, hint, choices)| Row {
+            cells: vec![
+                // Two lines, as high as the box.
+                tall(label, if hint.is_empty() { "\u{a0}" } else { &hint }),
+                boxed(
+                    format!("{section}/{name}"),
+                    format!("{caption}: {label}"),
+                    22,
+                    2,
+                    &choices,
+                ),
+            ],
+            group: false,
+        })
+        .collect();
+    body.push(Block::Table(Table {
+        caption,
+        columns: vec![
+            column(words.word(&keys::SHEET_STEP), None, 1.0),
+            column(words.word(&keys::SHEET_FOUND), None, 0.0),
+        ],
+        rows,
+        row_heads: true,
+    }));
+}
+
+/// Repairs that a sheet has room for at one circuit.
+pub(crate) const REPAIRS: usize = 2;
+
+/// What was repaired, and the readings that prove it.
+fn repair(
+    steps: &mut Steps<'_, '_>,
+    past: Option<&Past>,
+    circuit: &Circuit,
+    plan: &Plan,
+    body: &mut Vec<Block>,
+) {
+    let words = steps.speaker.wording;
+    steps.heading(&keys::SHEET_REPAIR, body);
+    steps.paragraph(&keys::SHEET_REPAIR_TEXT, body);
+    let said = |key: &Key| words.word(key);
+    let done = RepairDone::ALL.map(RepairDone::word);
+    let ids = |of: Vec<&String>| of.into_iter().cloned().collect::<Vec<_>>();
+    let connections = ids(circuit.connections().map(|(_, c)| &c.id).collect());
+    let replaced = typed(words, RepairDone::PartReplaced.word());
+    let degrees = steps.speaker.numbers.temperature_unit();
+    for n in 1..=REPAIRS {
+        let number = n.to_string();
+        let caption = words.say(
+            &keys::SHEET_REPAIR_CAPTION,
+            &[("number", &number), ("circuit", circuit.title())],
+        );
+        let rows = vec![
+            (
+                "connection",
+                said(&keys::COLUMN_CONNECTION),
+                String::new(),
+                connections.clone(),
+            ),
+            (
+                "done",
+                said(&keys::SHEET_REPAIR_DONE),
+                choices_of(words, done).join(", "),
+                choices_of(words, done),
+            ),
+            (
+                "part",
+                said(&keys::SHEET_REPAIR_PART),
+                words.say(&keys::SHEET_REPAIR_PART_HINT, &[("replaced", replaced)]),
+                Vec::new(),
+            ),
+            (
+                "at",
+                said(&keys::SHEET_REPAIR_AT),
+                said(&keys::SHEET_CLOCK_HINT).to_owned(),
+                Vec::new(),
+            ),
+            (
+                "cooled_to",
+                said(&keys::SHEET_REPAIR_COOLED),
+                degrees.to_owned(),
+                Vec::new(),
+            ),
+            (
+                "with",
+                said(&keys::SHEET_REPAIR_WITH),
+                plan.thermometers.join(", "),
+                plan.thermometers.clone(),
+            ),
+        ];
+        let section = format!("{}/repairs/{n}", circuit.id);
+        labelled(steps, caption, &section, rows, body);
+    }
+    steps.paragraph(&keys::SHEET_REPAIR_MEASURE, body);
+    rounds_and_readings(steps, past, circuit, "heat_after", body);
+    let caption = &keys::SHEET_LAST_CAPTION;
+    proof(steps, circuit, plan, "isolation_last", caption, body);
+}
+
+/// How the circuit was left, and who has the key.
+fn left_as(steps: &mut Steps<'_, '_>, circuit: &Circuit, body: &mut Vec<Block>) {
+    let words = steps.speaker.wording;
+    let states = LeftState::ALL.map(LeftState::word);
+    let limited = typed(words, LeftState::Limited.word());
+    let locked = typed(words, LeftState::OffAndLocked.word());
+    let rows = vec![
+        (
+            "state",
+            words.word(&keys::SHEET_LEFT_STATE),
+            choices_of(words, states).join(", "),
+            choices_of(words, states),
+        ),
+        (
+            "current",
+            words.word(&keys::SHEET_LEFT_CURRENT),
+            words.say(&keys::SHEET_LEFT_CURRENT_HINT, &[("limited", limited)]),
+            Vec::new(),
+        ),
+        (
+            "key",
+            words.word(&keys::SHEET_LEFT_KEY),
+            words.say(&keys::SHEET_LEFT_KEY_HINT, &[("locked", locked)]),
+            Vec::new(),
+        ),
+        (
+            "note",
+            words.word(&keys::SHEET_NOTE),
+            String::new(),
+            Vec::new(),
+        ),
+    ];
+    let caption = words.say(&keys::SHEET_LEFT_AS, &[("circuit", circuit.title())]);
+    let section = format!("{}/left_as", circuit.id);
+    labelled(steps, caption, &section, rows, body);
+}
+
+/// Places that could not be read under load, and why.
+fn not_read(steps: &Steps<'_, '_>, circuit: &Circuit, body: &mut Vec<Block>) {
+    let words = steps.speaker.wording;
+    steps.paragraph(&keys::SHEET_NOT_READ_TEXT, body);
+    let reasons = choices_of(words, WhyNotRead::ALL.map(WhyNotRead::word));
+    let carrying = |place: &&Place| place.connections.iter().any(|c| !parts::grounds(&c.leg));
+    let rows = circuit
+        .places
+        .iter()
+        .filter(carrying)
+        .map(|place| {
+            let name = |what: &str| format!("{}/not_read/{}/{what}", circuit.id, place.id);
+            let tip =
+                |key: &Key| format!("{}, {}: {}", circuit.title(), place.name, words.word(key));
+            Row {
+                cells: vec![
+                    tall(&place.name, &reasons.join(", ")),
+                    boxed(name("why"), tip(&keys::SHEET_WHY), 18, 2, &reasons),
+                    boxed(name("note"), tip(&keys::SHEET_NOTE), 18, 2, &[]),
+                ],
+                group: false,
+            }
+        })
+        .collect();
+    body.push(Block::Table(Table {
+        caption: words.say(&keys::SHEET_NOT_READ, &[("circuit", circuit.title())]),
+        columns: vec![
+            column(words.word(&keys::COLUMN_PLACE), None, 1.0),
+            column(words.word(&keys::SHEET_WHY), None, 0.0),
+            column(words.word(&keys::SHEET_NOTE), None, 0.0),
         ],
         rows,
         row_heads: true,
@@ -398,6 +617,7 @@ fn torque(
 ) {
     let speaker = steps.speaker;
     let words = speaker.wording;
+    let when = choices_of(words, ["before", "after"]);
     let rows: Vec<Row> = circuit
         .connections()
         .filter(|(_, c)| plan.screws.contains(&c.id))
@@ -422,6 +642,7 @@ fn torque(
                         &choices.found,
                     ),
                     boxed(name("left"), tip(&keys::SHEET_LEFT), 10, 2, &[]),
+                    boxed(name("when"), tip(&keys::SHEET_WHEN), 8, 2, &when),
                 ],
                 group: false,
             }
@@ -453,6 +674,14 @@ fn torque(
                 0.0,
             ),
             column(words.word(&keys::SHEET_LEFT), Some(unit), 0.0),
+            column(
+                words.word(&keys::SHEET_WHEN),
+                Some(&words.say(
+                    &keys::SHEET_WHEN_HINT,
+                    &[("before", &when[0]), ("after", &when[1])],
+                )),
+                0.0,
+            ),
         ],
         rows,
         row_heads: true,
@@ -467,13 +696,29 @@ const ROUNDS: [&Key; 3] = [
 ];
 
 fn heat(steps: &mut Steps<'_, '_>, past: Option<&Past>, circuit: &Circuit, body: &mut Vec<Block>) {
-    let speaker = steps.speaker;
-    let words = speaker.wording;
     steps.heading(&keys::SHEET_HEAT, body);
     steps.paragraph(&keys::SHEET_HEAT_STOP, body);
     steps.paragraph(&keys::SHEET_HEAT_TEXT, body);
+    rounds_and_readings(steps, past, circuit, "heat", body);
+    not_read(steps, circuit, body);
+}
+
+/// The boxes of one heat series: `heat`, or `heat_after` a repair.
+fn rounds_and_readings(
+    steps: &Steps<'_, '_>,
+    past: Option<&Past>,
+    circuit: &Circuit,
+    section: &str,
+    body: &mut Vec<Block>,
+) {
+    let speaker = steps.speaker;
+    let words = speaker.wording;
+    let (rounds_caption, readings_caption) = match section {
+        "heat" => (&keys::SHEET_ROUNDS_CAPTION, &keys::SHEET_READINGS_CAPTION),
+        _ => (&keys::SHEET_ROUNDS_AFTER, &keys::SHEET_READINGS_AFTER),
+    };
     let degrees = speaker.numbers.temperature_unit();
-    let name = |what: String| format!("{}/heat/{what}", circuit.id);
+    let name = |what: String| format!("{}/{section}/{what}", circuit.id);
 
     let mut rows: Vec<Row> = ROUNDS
         .iter()
@@ -522,7 +767,7 @@ fn heat(steps: &mut Steps<'_, '_>, past: Option<&Past>, circuit: &Circuit, body:
         },
     );
     body.push(Block::Table(Table {
-        caption: words.say(&keys::SHEET_ROUNDS_CAPTION, &[("circuit", circuit.title())]),
+        caption: words.say(rounds_caption, &[("circuit", circuit.title())]),
         columns: vec![
             column(words.word(&keys::SHEET_ROUND), None, 1.0),
             column(words.word(&keys::COLUMN_TIME), None, 0.0),
@@ -579,10 +824,7 @@ fn heat(steps: &mut Steps<'_, '_>, past: Option<&Past>, circuit: &Circuit, body:
         })
         .collect();
     body.push(Block::Table(Table {
-        caption: words.say(
-            &keys::SHEET_READINGS_CAPTION,
-            &[("circuit", circuit.title())],
-        ),
+        caption: words.say(readings_caption, &[("circuit", circuit.title())]),
         columns: std::iter::once(column(words.word(&keys::COLUMN_CONNECTION), None, 1.0))
             .chain(
                 [

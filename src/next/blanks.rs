@@ -7,7 +7,10 @@
 
 use crate::assess::parts;
 use crate::compose::worksheet::heat_first;
-use crate::visit::{Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, Visit};
+use crate::visit::{
+    Circuit, Condition, ConnectionKind, Instrument, InstrumentKind, LeftState, Place, RepairDone,
+    Visit,
+};
 
 /// Rounds of a complete measurement, as described in the file's comments.
 pub const ROUNDS: [&str; 3] = [
@@ -99,7 +102,42 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
         ]
         .map(str::to_owned),
     );
+    out.extend(if_need_be(visit, circuit));
     out
+}
+
+/// Keys that not every visit needs, as comments twice.
+fn if_need_be(visit: &Visit, circuit: &Circuit) -> Vec<String> {
+    let carrying = |p: &&Place| p.connections.iter().any(|c| !parts::grounds(&c.leg));
+    let place = circuit
+        .places
+        .iter()
+        .rfind(carrying)
+        .map_or("charger", |p| p.id.as_str());
+    let connection = circuit
+        .connections()
+        .next()
+        .map_or("breaker-L1", |(_, c)| c.id.as_str());
+    let with =
+        instrument(visit, &THERMOMETERS).map_or(String::new(), |i| format!(", with: {}", i.id));
+    vec![
+        "# If need be, without both `# ` and with your own values:".to_owned(),
+        "# a second proof of isolation: a list, [ { when: before, … }, { when: after, … } ]"
+            .to_owned(),
+        format!("# not_read: [ {{ place: {place}, why: closed-while-charging }} ]"),
+        format!(
+            "# repairs:  # {}",
+            RepairDone::ALL.map(RepairDone::word).join(" | ")
+        ),
+        format!(
+            "#   - {{ connection: {connection}, done: remade, at: \"12:10\", cooled_to: 20 °C{with} }}"
+        ),
+        "# heat_after:  # as `heat:`, after the repair".to_owned(),
+        format!(
+            "# left_as: {{ state: off-and-locked, key: … }}  # {}",
+            LeftState::ALL.map(LeftState::word).join(" | ")
+        ),
+    ]
 }
 
 /// The id of the first instrument of one of these kinds, after a space.
@@ -132,6 +170,10 @@ fn torque(visit: &Visit, circuit: &Circuit, after_heat: bool, out: &mut Vec<Stri
             if !tool.is_empty() {
                 out.push(format!("    with:{tool}"));
             }
+            let when = if after_heat { "after" } else { "before" };
+            out.push(format!(
+                "    when: {when}  # before or after the temperatures"
+            ));
         }
     }
 }

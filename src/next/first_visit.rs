@@ -1,12 +1,10 @@
 //! The first visit to a site, from the few facts that describe one circuit.
 
-use super::needed_keys::{self, quantity};
+use super::fact::{FactError, current, name};
+use super::needed_keys;
 use super::{blanks, next_visit::SAFETY};
 use crate::assess::{circuit, parts};
-use crate::quantity::plausible;
-use crate::quantity::{
-    ConductorSize, Current, Percentage, QuantityError, Ratio, TemperatureDifference, Unit,
-};
+use crate::quantity::{ConductorSize, Percentage, Ratio, TemperatureDifference};
 use crate::rules::{Rules, Starter};
 use crate::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Comments, Conductors,
@@ -84,74 +82,6 @@ pub fn untouched(visit: &Visit) -> Option<(&'static str, String)> {
     .into_iter()
     .find(|(_, written, starter)| written.as_str() == *starter)
     .map(|(key, _, starter)| (key, starter.to_owned()))
-}
-
-/// A fact that cannot be used. The message completes "the breaker's rating: …".
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum FactError {
-    /// Not a quantity of the expected kind.
-    #[error("{0}; {advice}", advice = .0.advice())]
-    Quantity(#[from] QuantityError),
-    /// Outside the plausible range.
-    #[error("{0}")]
-    Range(String),
-    /// Not a possible number of legs.
-    #[error("no supply with `{text}` is usual under these rules; write {usual}")]
-    Legs {
-        /// What was written.
-        text: String,
-        /// What is possible.
-        usual: String,
-    },
-    /// Not a known material.
-    #[error("`{0}` is not a material; write copper, aluminium or copper-clad-aluminium")]
-    Material(String),
-    /// An empty name.
-    #[error("nothing is written; write a name")]
-    Empty,
-    /// A control character in a name.
-    #[error("it has a character that cannot be printed; write one line of text")]
-    Unprintable,
-    /// Not one of the words of a key.
-    #[error("`{text}` is not possible here; write one of: {words}")]
-    Word {
-        /// What was written.
-        text: String,
-        /// What is possible.
-        words: String,
-    },
-    /// Not a count.
-    #[error("`{0}` is not a number from 1 to 200; write how many there are")]
-    Count(String),
-    /// A key of a part that the circuit does not have.
-    #[error("the circuit has nothing that `{0}` could describe; write it into the visit file")]
-    NoRoom(MissingKey),
-    /// A place listed twice.
-    #[error("the place `{0}` is listed twice; give each place a name of its own")]
-    Twice(String),
-}
-
-/// A name: one line of text.
-///
-/// # Errors
-/// The name is empty or contains a control character.
-pub fn name(text: &str) -> Result<String, FactError> {
-    let text = text.trim();
-    if text.is_empty() {
-        return Err(FactError::Empty);
-    }
-    if text.chars().any(char::is_control) {
-        return Err(FactError::Unprintable);
-    }
-    Ok(text.to_owned())
-}
-
-/// A current; a bare number is in amperes.
-///
-/// # Errors
-/// The text is not a current, or not a plausible one.
-pub fn current(text: &str) -> Result<Current, FactError> {
-    quantity(text, Unit::Ampere, true, &plausible::RATED_CURRENT)
 }
 
 /// Size and material of a conductor.

@@ -3,7 +3,7 @@
 
 use super::blanks;
 use crate::compose::Wording;
-use crate::compose::worksheet::file_word;
+use crate::compose::worksheet::{REPAIRS, file_word};
 use crate::quantity::Kind;
 use crate::visit::{self, Circuit, CircuitText, Visit, write_quoted, write_text};
 use std::collections::{BTreeMap, BTreeSet};
@@ -173,31 +173,58 @@ fn sections(
         }
     };
 
-    let mut lines = Vec::new();
-    if let Some(v) = get("isolation/proved_before".into()) {
-        lines.push(format!("proved_before: {}", with_unit(&v, "V")));
+    // Before the temperatures, after them, and after those that prove a repair.
+    let mut proofs: Vec<Vec<String>> = Vec::new();
+    for (group, when) in [
+        ("isolation", "before"),
+        ("isolation_after", "after"),
+        ("isolation_last", "after"),
+    ] {
+        let mut lines = Vec::new();
+        if let Some(v) = get(format!("{group}/proved_before")) {
+            lines.push(format!("proved_before: {}", with_unit(&v, "V")));
+        }
+        let dead: Vec<String> = blanks::pairs(circuit)
+            .into_iter()
+            .filter_map(|pair| {
+                let v = get(format!("{group}/dead/{pair}"))?;
+                Some(format!("  {pair}: {}", with_unit(&v, "V")))
+            })
+            .collect();
+        if !dead.is_empty() {
+            lines.push("dead:".to_owned());
+            lines.extend(dead);
+        }
+        if let Some(v) = get(format!("{group}/proved_after")) {
+            lines.push(format!("proved_after: {}", with_unit(&v, "V")));
+        }
+        if let Some(v) = get(format!("{group}/locked")) {
+            lines.push(format!("locked: {}", flag(&in_file(&v))));
+        }
+        if lines.is_empty() {
+            continue;
+        }
+        if let Some(tester) = id(&blanks::TESTERS) {
+            lines.insert(0, format!("tester: {tester}"));
+        }
+        if group != "isolation" {
+            lines.push(format!("when: {when}"));
+            if let [first] = proofs.as_mut_slice()
+                && !first.iter().any(|l| l.starts_with("when:"))
+            {
+                first.push("when: before".to_owned());
+            }
+        }
+        proofs.push(lines);
     }
-    let dead: Vec<String> = blanks::pairs(circuit)
-        .into_iter()
-        .filter_map(|pair| {
-            let v = get(format!("isolation/dead/{pair}"))?;
-            Some(format!("  {pair}: {}", with_unit(&v, "V")))
-        })
-        .collect();
-    if !dead.is_empty() {
-        lines.push("dead:".to_owned());
-        lines.extend(dead);
-    }
-    if let Some(v) = get("isolation/proved_after".into()) {
-        lines.push(format!("proved_after: {}", with_unit(&v, "V")));
-    }
-    if let Some(v) = get("isolation/locked".into()) {
-        lines.push(format!("locked: {}", flag(&in_file(&v))));
-    }
-    if let (false, Some(tester)) = (lines.is_empty(), id(&blanks::TESTERS)) {
-        lines.insert(0, format!("tester: {tester}"));
-    }
-    section("isolation", lines);
+    let listed = proofs.len() > 1 || proofs.iter().flatten().any(|l| l.starts_with("when:"));
+    section(
+        "isolation",
+        match listed {
+            true => proofs.into_iter().flat_map(item).collect(),
+            false => proofs.into_iter().flatten().collect(),
+        },
+    );
 
     let mut lines = Vec::new();
     for place in &circuit.places {
@@ -244,61 +271,137 @@ fn sections(
         if let Some(tool) = &tool {
             lines.push(format!("  with: {tool}"));
         }
+        if let Some(when) = get(format!("torque/{}/when", connection.id)) {
+            lines.push(format!("  when: {}", clock_or_word(&in_file(&when))));
+        }
     }
     section("torque", lines);
 
     let mut lines = Vec::new();
-    if let Some(began) = get("heat/charging_from".into()) {
-        lines.push(format!("charging_from: {}", quoted(&began)));
+    for place in &circuit.places {
+        let why = get(format!("not_read/{}/why", place.id));
+        let note = get(format!("not_read/{}/note", place.id));
+        if why.is_none() && note.is_none() {
+            continue;
+        }
+        lines.push(format!("- place: {}", place.id));
+        if let Some(why) = why {
+            lines.push(format!("  why: {}", plain(&in_file(&why))));
+        }
+        if let Some(note) = note {
+            lines.push(format!("  note: {}", quoted(&note)));
+        }
     }
+    section("not_read", lines);
+
     let degrees = unit(Kind::Temperature);
-    let mut rounds = Vec::new();
-    for n in 1..=blanks::ROUNDS.len() {
-        let head = [
-            ("at", ""),
-            ("air", degrees),
-            ("current", "A"),
-            ("voltage", "V"),
-        ]
-        .map(|(key, unit)| {
-            get(format!("heat/{n}/{key}")).map(|v| {
-                let value = if unit.is_empty() {
-                    quoted(&v)
-                } else {
-                    with_unit(&v, unit)
-                };
-                format!("{key}: {value}")
-            })
-        });
-        let readings: Vec<String> = circuit
-            .connections()
-            .filter_map(|(_, c)| {
-                let v = get(format!("heat/{n}/{}", c.id))?;
-                Some(format!("{}: {}", c.id, with_unit(&v, degrees)))
-            })
-            .collect();
-        let mut told: Vec<String> = head.into_iter().flatten().collect();
-        if !readings.is_empty() {
-            // A round before charging is one without load, whether or not that was written down.
-            if n == 1 && !told.iter().any(|l| l.starts_with("current:")) {
-                told.push("current: 0 A".to_owned());
+    for series in ["heat", "heat_after"] {
+        let mut lines = Vec::new();
+        if let Some(began) = get(format!("{series}/charging_from")) {
+            lines.push(format!("charging_from: {}", quoted(&began)));
+        }
+        let mut rounds = Vec::new();
+        for n in 1..=blanks::ROUNDS.len() {
+            let head = [
+                ("at", ""),
+                ("air", degrees),
+                ("current", "A"),
+                ("voltage", "V"),
+            ]
+            .map(|(key, unit)| {
+                get(format!("{series}/{n}/{key}")).map(|v| {
+                    let value = if unit.is_empty() {
+                        quoted(&v)
+                    } else {
+                        with_unit(&v, unit)
+                    };
+                    format!("{key}: {value}")
+                })
+            });
+            let readings: Vec<String> = circuit
+                .connections()
+                .filter_map(|(_, c)| {
+                    let v = get(format!("{series}/{n}/{}", c.id))?;
+                    Some(format!("{}: {}", c.id, with_unit(&v, degrees)))
+                })
+                .collect();
+            let mut told: Vec<String> = head.into_iter().flatten().collect();
+            if !readings.is_empty() {
+                // A round before charging is one without load, whether or not that was written down.
+                if n == 1 && !told.iter().any(|l| l.starts_with("current:")) {
+                    told.push("current: 0 A".to_owned());
+                }
+                told.push("readings:".to_owned());
+                told.extend(readings.into_iter().map(|r| format!("  {r}")));
             }
-            told.push("readings:".to_owned());
-            told.extend(readings.into_iter().map(|r| format!("  {r}")));
+            for (i, line) in told.into_iter().enumerate() {
+                rounds.push(format!("  {} {line}", if i == 0 { "-" } else { " " }));
+            }
         }
-        for (i, line) in told.into_iter().enumerate() {
-            rounds.push(format!("  {} {line}", if i == 0 { "-" } else { " " }));
+        if !rounds.is_empty() {
+            lines.push("rounds:".to_owned());
+            lines.extend(rounds);
         }
+        if let (false, Some(with)) = (lines.is_empty(), id(&blanks::THERMOMETERS)) {
+            lines.insert(0, format!("with: {with}"));
+        }
+        section(series, lines);
     }
-    if !rounds.is_empty() {
-        lines.push("rounds:".to_owned());
-        lines.extend(rounds);
+
+    let mut lines = Vec::new();
+    for n in 1..=REPAIRS {
+        let mut told = Vec::new();
+        for (key, unit) in [
+            ("connection", ""),
+            ("done", ""),
+            ("part", ""),
+            ("at", ""),
+            ("cooled_to", degrees),
+            ("with", ""),
+        ] {
+            let Some(v) = get(format!("repairs/{n}/{key}")) else {
+                continue;
+            };
+            let value = match key {
+                "at" | "part" => quoted(&v),
+                "done" => plain(&in_file(&v)),
+                _ => with_unit(&v, unit),
+            };
+            told.push(format!("{key}: {value}"));
+        }
+        lines.extend(item(told));
     }
-    if let (false, Some(with)) = (lines.is_empty(), id(&blanks::THERMOMETERS)) {
-        lines.insert(0, format!("with: {with}"));
+    section("repairs", lines);
+
+    let mut lines = Vec::new();
+    for (key, unit) in [("state", ""), ("current", "A"), ("key", ""), ("note", "")] {
+        let Some(v) = get(format!("left_as/{key}")) else {
+            continue;
+        };
+        let value = match key {
+            "state" => plain(&in_file(&v)),
+            "current" => with_unit(&v, unit),
+            _ => quoted(&v),
+        };
+        lines.push(format!("{key}: {value}"));
     }
-    section("heat", lines);
+    section("left_as", lines);
     out
+}
+
+/// The lines of a map as one item of a list.
+fn item(lines: Vec<String>) -> Vec<String> {
+    let mark = |(i, line)| format!("{} {line}", if i == 0 { "-" } else { " " });
+    lines.into_iter().enumerate().map(mark).collect()
+}
+
+/// A word, or a time in quotes: 11:30 without them is another number in some readers of YAML.
+fn clock_or_word(text: &str) -> String {
+    if text.starts_with(|c: char| c.is_ascii_digit()) {
+        quoted(text)
+    } else {
+        plain(text)
+    }
 }
 
 /// A value in which the language's decimal mark between digits is replaced with the file's decimal
@@ -483,6 +586,58 @@ mod tests {
         let again = visit::read(&replaced, "visit.yaml", &Accepted).unwrap();
         assert_eq!(again.circuits[0].torque.len(), 2);
         assert_eq!(replaced.matches("    torque:\n").count(), 1, "{replaced}");
+    }
+
+    #[test]
+    fn the_words_of_each_language_come_back_as_those_of_the_file() {
+        for (language, words) in [
+            (
+                "de",
+                [
+                    "nach",
+                    "neu hergestellt",
+                    "beim Laden geschlossen",
+                    "aus und gesichert",
+                ],
+            ),
+            (
+                "fr",
+                ["après", "refait", "fermé pendant la recharge", "consigné"],
+            ),
+            (
+                "es",
+                [
+                    "después",
+                    "rehecho",
+                    "cerrado durante la recarga",
+                    "desconectado y bloqueado",
+                ],
+            ),
+        ] {
+            let (text, _) = starter();
+            let text = text.replace("language: en", &format!("language: {language}"));
+            let visit = visit::read(&text, "visit.yaml", &Accepted).unwrap();
+            let [when, done, why, left] = words;
+            let sheet = values(&[
+                ("torque/breaker-L1/found", "45"),
+                ("torque/breaker-L1/when", when),
+                ("not_read/charger/why", why),
+                ("repairs/1/connection", "breaker-L1"),
+                ("repairs/1/done", done),
+                ("repairs/1/at", "12:10"),
+                ("left_as/state", left),
+            ]);
+            let out = fill(&text, &visit, &sheet, false).unwrap();
+            for told in [
+                "when: after",
+                "done: remade",
+                "why: closed-while-charging",
+                "state: off-and-locked",
+            ] {
+                assert!(out.contains(told), "{language}: {told}\n{out}");
+            }
+            visit::read(&out, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}\n{out}"));
+        }
     }
 
     #[test]

@@ -2,6 +2,8 @@
 
 pub mod blanks;
 #[cfg(not(target_family = "wasm"))]
+pub mod fact;
+#[cfg(not(target_family = "wasm"))]
 pub mod first_visit;
 #[cfg(not(target_family = "wasm"))]
 pub mod form_fields;

@@ -1,9 +1,9 @@
 //! Answers to the keys that the checks of a circuit need, as they are typed.
 
-use super::first_visit::FactError;
+use super::fact::{FactError, name, quantity};
 use crate::assess::circuit;
-use crate::quantity::plausible::{self, Range};
-use crate::quantity::{ConductorSize, Current, Quantity, Temperature, Unit};
+use crate::quantity::plausible;
+use crate::quantity::{ConductorSize, Current, Temperature, Unit};
 use crate::rules::{Needed, Rules, Starter};
 use crate::visit::{
     Circuit, Conductors, Disconnect, Earthing, GroundFault, MarkedFor, OvercurrentDevice, Rcd,
@@ -122,7 +122,7 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
         }
         MissingKey::ConductorsLength => length(&mut circuit.conductors, text)?,
         MissingKey::ConductorsMethod => {
-            circuit.conductors.method = Some(super::first_visit::name(text)?);
+            circuit.conductors.method = Some(name(text)?);
         }
         MissingKey::ConductorsSize => circuit.conductors.size = ConductorSize::parse(text, None)?,
         MissingKey::ConductorsWiring => circuit.conductors.wiring = Some(word(text)?),
@@ -155,7 +155,7 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
                 .for_each(|c| c.marked = Some(marked));
         }
         MissingKey::ReceptacleConfiguration => {
-            let configuration = super::first_visit::name(text)?;
+            let configuration = name(text)?;
             match &mut circuit.receptacle {
                 Some(receptacle) => receptacle.configuration = configuration,
                 None => {
@@ -226,20 +226,6 @@ fn disconnect(circuit: &mut Circuit) -> &mut Disconnect {
         lockable: None,
         plaque: None,
     })
-}
-
-/// A quantity; a bare number is in `unit`, if it may be bare.
-pub(super) fn quantity<Q: Quantity>(
-    text: &str,
-    unit: Unit,
-    bare: bool,
-    range: &Range<Q>,
-) -> Result<Q, FactError> {
-    let value: Q = crate::quantity::parse(text.trim(), bare.then_some(unit))?;
-    range
-        .check(value, unit)
-        .map_err(|e| FactError::Range(e.to_string()))?;
-    Ok(value)
 }
 
 fn word<T: Word>(text: &str) -> Result<T, FactError> {

@@ -23,6 +23,8 @@ const clock = () => {
   const now = new Date();
   return [now.getHours(), now.getMinutes()].map((n) => String(n).padStart(2, "0")).join(":");
 };
+// Temperatures as found, and those after a repair.
+const SERIES = ["heat", "heat_after"];
 const NAMED = new Set(["at", "air", "current", "voltage"]);
 
 document.addEventListener("input", (event) => {
@@ -31,15 +33,15 @@ document.addEventListener("input", (event) => {
   put(name, event.target.value);
   // The first reading of a round says when the round was.
   const [circuit, section, round, what] = name.split("/");
-  const at = `${circuit}/heat/${round}/at`;
-  if (section === "heat" && what && !NAMED.has(what) && event.target.value && !values[at]) put(at, clock());
+  const at = `${circuit}/${section}/${round}/at`;
+  if (SERIES.includes(section) && what && !NAMED.has(what) && event.target.value && !values[at]) put(at, clock());
   guard();
   soon();
 });
 
 // A time is entered by one touch.
 for (const [name, input] of inputs) {
-  if (!name.endsWith("/charging_from")) continue;
+  if (!/\/(charging_from|repairs\/\d+\/at)$/.test(name)) continue;
   const button = document.createElement("button");
   button.type = "button";
   button.textContent = words.now;
@@ -119,7 +121,7 @@ function stops([, section, part, what], value) {
   if (section === "looked_at" && what === "seen") {
     return value.split(",").some((word) => stopping.has(word.trim().toLowerCase()));
   }
-  if (section !== "isolation" || part !== "dead") return false;
+  if (!section.startsWith("isolation") || part !== "dead") return false;
   const volts = parseFloat(value.replace(",", ".")) / (/mV/.test(value) ? 1000 : 1);
   return Math.abs(volts) > words.stops.dead;
 }
@@ -141,7 +143,9 @@ function guard() {
     const stop = stops(name.split("/"), input.value);
     const row = input.closest(".row");
     rows.set(row, rows.get(row) || stop);
-    if (stop) stopped.add(name.split("/")[0]);
+    // What is found after the temperatures stops the work at its box; the readings are taken.
+    const [circuit, section] = name.split("/");
+    if (stop && (section === "isolation" || section === "looked_at")) stopped.add(circuit);
   }
   for (const [row, stop] of rows) halt(row, stop);
   // No temperatures without switching on: what was typed stays, nothing more can be entered.
@@ -191,13 +195,15 @@ function tick() {
       told.push(circuits.length > 1 ? `${circuit}: ${words.stop}` : words.stop);
       continue;
     }
-    const began = /^(\d{1,2}):(\d{2})$/.exec(values[`${circuit}/heat/charging_from`] || "");
-    if (!began) continue;
+    const from = (series) => /^(\d{1,2}):(\d{2})$/.exec(values[`${circuit}/${series}/charging_from`] || "");
+    const series = SERIES.findLast(from);
+    if (!series) continue;
+    const began = from(series);
     const start = new Date();
     start.setHours(Number(began[1]), Number(began[2]), 0, 0);
     let past = (Date.now() - start) / 60000;
     if (past < -720) past += 1440; // charging began before midnight
-    const next = [[2, 15], [3, 60]].find(([round]) => !values[`${circuit}/heat/${round}/at`]);
+    const next = [[2, 15], [3, 60]].find(([round]) => !values[`${circuit}/${series}/${round}/at`]);
     if (!next) continue;
     const left = Math.ceil(next[1] - past);
     const name = circuits.length > 1 ? `${circuit}: ` : "";

@@ -37,7 +37,7 @@ pub fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CertifyError> {
             .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
-    let abreast = Columns::of_largest_photos(visit.photos.len(), visit.print.appendix);
+    let abreast = Columns::of_largest_photos(visit.print.appendix);
     Ok(Images {
         photos: visit
             .photos

@@ -1,6 +1,6 @@
 //! The circuit: what it is made of, and the checks of it against the rule set.
 
-use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text};
+use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, lines};
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
@@ -19,37 +19,71 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
         text: words.word(&keys::CIRCUIT_HEADING).to_owned(),
         anchor: Some("circuit".to_owned()),
     });
-    // Circuits whose checks are alike share one table.
-    let mut tables: Vec<(Table, Vec<&str>, bool)> = Vec::new();
-    for circuit in &speaker.visit.circuits {
-        body.extend(speaker.circuit_heading(circuit));
-        body.push(Block::Columns(Columns::Flowing(2)));
-        body.push(Block::Facts(facts(speaker, circuit)));
-        body.push(Block::Columns(Columns::One));
-        let checks = speaker
-            .assessment
-            .circuits
-            .iter()
-            .find(|c| c.id == circuit.id)
-            .map_or(&[][..], |c| c.checks.as_slice());
-        if checks.is_empty() {
-            continue;
-        }
-        let table = table(speaker, sources, checks);
-        let from_memory = checks.iter().any(|c| c.checked == Checked::FromMemory);
-        match tables.iter_mut().find(|(t, ..)| t.rows == table.rows) {
-            Some((_, circuits, _)) => circuits.push(circuit.title()),
-            None => tables.push((table, vec![circuit.title()], from_memory)),
+    let circuits = &speaker.visit.circuits;
+    let titles: Vec<&str> = circuits.iter().map(Circuit::title).collect();
+    // What is alike in several circuits is said once.
+    let mut shared = Alike::default();
+    for circuit in circuits {
+        for (name, value) in facts(speaker, circuit) {
+            shared.add(name, value, circuit.title());
         }
     }
-    for (mut table, circuits, from_memory) in tables {
-        let circuits = words.list(&circuits);
-        table.caption = words.say(&keys::CHECKS_CAPTION, &[("circuit", &circuits)]);
+    let facts = shared.all.into_iter().map(|(name, values)| {
+        let values = values.into_iter().map(|(value, of)| {
+            let place = (of.len() < circuits.len()).then(|| words.list(&of));
+            place.map_or(value.clone(), |place| format!("{value} ({place})"))
+        });
+        (name, Text::plain(values.collect::<Vec<_>>().join("; ")))
+    });
+    body.push(Block::Columns(Columns::Flowing(2)));
+    body.push(Block::Facts(facts.collect()));
+    let assessed = speaker.assessment.circuits.iter();
+    let checked: Vec<(&str, &Check)> = assessed
+        .flat_map(|assessed| {
+            let circuit = circuits.iter().find(|c| c.id == assessed.id);
+            let title = circuit.map_or(assessed.id.as_str(), |c| c.title());
+            assessed.checks.iter().map(move |check| (title, check))
+        })
+        .collect();
+    if !checked.is_empty() {
+        let mut table = table(speaker, sources, &checked);
+        table.caption = words.say(&keys::CHECKS_CAPTION, &[("circuit", &words.list(&titles))]);
+        // Of several circuits, the names of those with a value of their own need the whole width.
+        if circuits.len() > 1 {
+            body.push(Block::Columns(Columns::One));
+        }
         body.push(Block::Table(table));
-        if from_memory {
+        if checked
+            .iter()
+            .any(|(_, c)| c.checked == Checked::FromMemory)
+        {
             body.push(Block::Small(Text::plain(
                 words.word(&keys::CHECKS_FROM_MEMORY),
             )));
+        }
+    }
+    body.push(Block::Columns(Columns::One));
+}
+
+/// Values by name, and by value the circuits that have it.
+#[derive(Default)]
+struct Alike<'t, V> {
+    all: Vec<(String, Vec<(V, Vec<&'t str>)>)>,
+}
+
+impl<'t, V: PartialEq> Alike<'t, V> {
+    fn add(&mut self, name: String, value: V, circuit: &'t str) {
+        let at = self.all.iter().position(|(other, _)| *other == name);
+        let values = match at.and_then(|at| self.all.get_mut(at)) {
+            Some((_, values)) => values,
+            None => {
+                self.all.push((name, vec![(value, vec![circuit])]));
+                return;
+            }
+        };
+        match values.iter_mut().find(|(other, _)| *other == value) {
+            Some((_, circuits)) => circuits.push(circuit),
+            None => values.push((value, vec![circuit])),
         }
     }
 }
@@ -126,7 +160,7 @@ pub(super) fn run(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
     }
 }
 
-fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
+fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, String)> {
     let words = speaker.wording;
     let n = &speaker.numbers;
     let mut facts: Vec<(&Key, String)> = Vec::new();
@@ -226,7 +260,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, Text)> {
     }
     facts
         .into_iter()
-        .map(|(key, text)| (words.word(key).to_owned(), Text::plain(text)))
+        .map(|(key, text)| (words.word(key).to_owned(), text))
         .collect()
 }
 
@@ -292,8 +326,9 @@ const fn material(material: Material) -> &'static Key {
     }
 }
 
-/// The checks of a circuit, without a caption.
-fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[Check]) -> Table {
+/// Checks of circuits, each with its circuit's name, without a caption. What is alike in all circuits
+/// is one row; else the circuits are named with the check.
+fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]) -> Table {
     let words = speaker.wording;
     let n = &speaker.numbers;
     let column = |key: &Key, share| Column {
@@ -302,58 +337,65 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[Check]) -> Tabl
         align: Align::Left,
         share,
     };
-    let rows = checks
-        .iter()
-        .map(|check| {
-            let (value, limit) = match (check.value, check.limit) {
-                (Some(v), Some(l)) => {
-                    let (v, l) = n.against(v, l, check.unit);
-                    (Some(v), Some(l))
-                }
-                (v, l) => (
-                    v.map(|v| n.quantity(v, check.unit)),
-                    l.map(|l| n.quantity(l, check.unit)),
-                ),
-            };
-            let result = match check.holds {
-                Some(true) if check.rule.informs() => Text::plain(words.word(&keys::CHECK_INFORMS)),
-                // What rests on a figure that nobody compared with the standard is not painted good.
-                Some(true) if check.checked == Checked::FromMemory => {
-                    Text::plain(words.word(&keys::CHECK_HOLDS_UNCONFIRMED))
-                }
-                Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
-                Some(false) => Text::marked(
-                    super::connections::signal(check.grade),
-                    words.word(&keys::CHECK_FAILS),
-                ),
-                None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
-            };
-            let source = sources.mark(&check.source).map(|mark| match check.checked {
-                Checked::FromMemory => words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)]),
-                _ => mark,
-            });
-            let cell =
-                |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
-            Row {
-                cells: vec![
-                    Text::plain(speaker.name(check.rule)),
-                    cell(value),
-                    cell(limit),
-                    result,
-                    cell(source),
-                ],
-                group: false,
+    let cells = checks.iter().map(|(circuit, check)| {
+        let (value, limit) = match (check.value, check.limit) {
+            (Some(v), Some(l)) => {
+                let (v, l) = n.against(v, l, check.unit);
+                (Some(v), Some(l))
             }
-        })
-        .collect();
+            (v, l) => (
+                v.map(|v| n.quantity(v, check.unit)),
+                l.map(|l| n.quantity(l, check.unit)),
+            ),
+        };
+        let result = match check.holds {
+            Some(true) if check.rule.informs() => Text::plain(words.word(&keys::CHECK_INFORMS)),
+            // What rests on a figure that nobody compared with the standard is not painted good.
+            Some(true) if check.checked == Checked::FromMemory => {
+                Text::plain(words.word(&keys::CHECK_HOLDS_UNCONFIRMED))
+            }
+            Some(true) => Text::marked(Signal::Good, words.word(&keys::CHECK_HOLDS)),
+            Some(false) => Text::marked(
+                super::connections::signal(check.grade),
+                words.word(&keys::CHECK_FAILS),
+            ),
+            None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
+        };
+        // Where the result does not say it, the mark does.
+        let source = sources.mark(&check.source).map(|mark| match check.checked {
+            Checked::FromMemory => words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)]),
+            _ => mark,
+        });
+        let cell = |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
+        let cells = [cell(value), cell(limit), result, cell(source)];
+        (speaker.name(check.rule).to_owned(), cells, *circuit)
+    });
+    let mut shared = Alike::default();
+    for (name, cells, circuit) in cells {
+        shared.add(name, cells, circuit);
+    }
+    let all = speaker.visit.circuits.len();
+    let mut rows = Vec::new();
+    for (name, values) in shared.all {
+        for (cells, circuits) in values {
+            let mut name = Text::plain(&name);
+            if circuits.len() < all {
+                name = lines(vec![name, Text::plain(words.list(&circuits))]);
+            }
+            rows.push(Row {
+                cells: std::iter::once(name).chain(cells).collect(),
+                group: false,
+            });
+        }
+    }
     Table {
         caption: String::new(),
         columns: vec![
             column(&keys::COLUMN_CHECK, 2.0),
             column(&keys::COLUMN_FOUND, 0.0),
             column(&keys::COLUMN_LIMIT, 0.0),
-            column(&keys::COLUMN_RESULT, 0.0),
-            column(&keys::COLUMN_SOURCE, 0.0),
+            column(&keys::COLUMN_RESULT, 1.0),
+            column(&keys::COLUMN_SOURCE, 1.0),
         ],
         rows,
         row_heads: true,

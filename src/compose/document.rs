@@ -141,20 +141,13 @@ pub enum Columns {
 }
 
 impl Columns {
-    /// How so many photos are set.
-    #[must_use]
-    pub fn of_photos(photos: usize) -> Columns {
-        Columns::Abreast(if photos > 2 { 3 } else { 2 })
-    }
+    /// How photos are set.
+    pub const PHOTOS: Columns = Columns::Abreast(3);
 
-    /// How many columns the largest print of so many photos has, with or without an appendix.
+    /// How many columns the largest print of the photos has, with or without an appendix.
     #[must_use]
-    pub fn of_largest_photos(photos: usize, appendix: bool) -> u8 {
-        if appendix {
-            1
-        } else {
-            Columns::of_photos(photos).count()
-        }
+    pub fn of_largest_photos(appendix: bool) -> u8 {
+        if appendix { 1 } else { Columns::PHOTOS.count() }
     }
 
     /// Number of columns, at least 1.
@@ -274,7 +267,7 @@ pub enum Signal {
 }
 
 /// A table.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Table {
     /// Caption, and what a screen reader says first.
     pub caption: String,

@@ -12,9 +12,6 @@ use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
-/// Most rows of what was found in order that are set in two columns; a longer table runs over pages.
-const MOST_IN_COLUMNS: usize = 24;
-
 /// Most lines of evidence beside a finding, and connections named there; more are below its row,
 /// where they have the whole width.
 const MOST_BESIDE: usize = 6;
@@ -56,13 +53,7 @@ pub(super) fn section(
             anchor: None,
         });
         let table = in_order_table(speaker, connections, &in_order);
-        let columns = match table.rows.len() {
-            ..=MOST_IN_COLUMNS => Columns::Flowing(2),
-            _ => Columns::One,
-        };
-        body.push(Block::Columns(columns));
         body.push(Block::Table(table));
-        body.push(Block::Columns(Columns::One));
     }
 }
 
@@ -413,6 +404,7 @@ fn over_within_uncertainty(check: &CheckResult) -> bool {
     }
 }
 
+/// What was found in order: a row for each check, with every place and what was found there.
 fn in_order_table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -425,15 +417,16 @@ fn in_order_table(
         align: Align::Left,
         share,
     };
-    // What was checked and found alike is one row with all its places.
-    let mut rows: Vec<([String; 2], Vec<String>)> = Vec::new();
+    // Places where the same was found share it.
+    type Found = Vec<(String, Vec<String>)>;
+    let mut rows: Vec<(String, Found)> = Vec::new();
     for finding in findings {
         let name = speaker.finding_with(finding, Steps::Referred).0.name;
         let place = if finding.connections.is_empty() {
             speaker.location(finding)
         } else {
             let circuit = finding.circuit.as_deref();
-            numbered(speaker, connections, circuit, &finding.connections)
+            numbers_of(speaker, connections, circuit, &finding.connections)
         };
         let found = match numbers(speaker, finding) {
             None => words.name(Grade::Pass).to_owned(),
@@ -443,32 +436,66 @@ fn in_order_table(
             }
             Some(numbers) => numbers,
         };
-        let alike = [name, found];
-        match rows.iter_mut().find(|(row, _)| *row == alike) {
+        let row = match rows.iter_mut().position(|(other, _)| *other == name) {
+            Some(row) => row,
+            None => {
+                rows.push((name, Vec::new()));
+                rows.len() - 1
+            }
+        };
+        let Some((_, row)) = rows.get_mut(row) else {
+            continue;
+        };
+        match row.iter_mut().find(|(other, _)| *other == found) {
             Some((_, places)) if !places.contains(&place) => places.push(place),
             Some(_) => {}
-            None => rows.push((alike, vec![place])),
+            None => row.push((found, vec![place])),
         }
     }
     let rows = rows
         .into_iter()
-        .map(|([name, found], places)| Row {
-            cells: vec![
-                Text::plain(name),
-                Text::plain(places.join("; ")),
-                Text::plain(found),
-            ],
-            group: false,
+        .map(|(name, found)| {
+            let found = found.into_iter().map(|(found, places)| {
+                Text::strong(places.join(", ")).then(Text::plain(format!("\u{A0}\u{A0}{found}")))
+            });
+            let mut told = Text::default();
+            for (i, found) in found.enumerate() {
+                let between = if i > 0 { ". " } else { "" };
+                told = told.then(Text::plain(between)).then(found);
+            }
+            Row {
+                cells: vec![Text::plain(name), told],
+                group: false,
+            }
         })
         .collect();
     Table {
         caption: words.word(&keys::IN_ORDER_CAPTION).to_owned(),
         columns: vec![
             column(&keys::COLUMN_CHECKED, 1.0),
-            column(&keys::COLUMN_WHERE, 2.0),
-            column(&keys::COLUMN_FOUND, 2.0),
+            column(&keys::COLUMN_FOUND, 4.0),
         ],
         rows,
         row_heads: true,
+    }
+}
+
+/// Connections of a circuit by their numbers alone: “1, 2”.
+fn numbers_of(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    circuit: Option<&str>,
+    ids: &[String],
+) -> String {
+    let numbers: Option<Vec<usize>> = ids
+        .iter()
+        .map(|id| Some(connections.find(circuit, id)?.number))
+        .collect();
+    match numbers {
+        Some(numbers) => {
+            let numbers: Vec<String> = numbers.iter().map(usize::to_string).collect();
+            numbers.join(", ")
+        }
+        None => numbered(speaker, connections, circuit, ids),
     }
 }

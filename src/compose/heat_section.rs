@@ -27,7 +27,29 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         anchor: Some("heat".to_owned()),
     });
     let (sound, open) = speaker.sound_circuits();
-    for circuit in open {
+    let several = speaker.visit.circuits.len() > 1;
+    // Sound circuits among several need no drawings, and share a table.
+    let measured = |circuit: &&&Circuit| {
+        let heat = circuit.heat.as_ref();
+        heat.is_some_and(|heat| !heat.rounds.is_empty())
+    };
+    let (measured, others): (Vec<&Circuit>, Vec<&Circuit>) =
+        sound.iter().partition(|circuit| measured(circuit));
+    if !measured.is_empty() {
+        let table = shared_results(speaker, connections, &measured);
+        body.push(Block::Table(table));
+    }
+    for circuit in others {
+        body.extend(speaker.circuit_heading(circuit));
+        body.push(Block::Paragraph(Text::plain(
+            words.word(&keys::HEAT_NOT_MEASURED),
+        )));
+    }
+    for (i, circuit) in open.into_iter().enumerate() {
+        // Of several circuits, each with findings has a page of its own.
+        if several && (i > 0 || !sound.is_empty()) {
+            body.push(Block::NewPage);
+        }
         body.extend(speaker.circuit_heading(circuit));
         let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
         body.push(Block::Diagram(diagram(speaker, circuit, &numbered)));
@@ -38,9 +60,11 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
             )));
             continue;
         };
-        body.push(Block::Paragraph(Text::plain(introduction(
-            speaker, circuit, heat,
-        ))));
+        body.push(Block::Columns(Columns::Abreast(2)));
+        let introduction = introduction(speaker, circuit, heat);
+        body.push(Block::Paragraph(Text::plain(introduction)));
+        body.push(Block::Table(rounds(speaker, circuit, heat)));
+        body.push(Block::Columns(Columns::One));
         if let Some(strip) = strip(speaker, circuit, &numbered) {
             body.push(Block::Strip(strip));
         }
@@ -52,23 +76,7 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         let history = |place| super::history::charts(speaker, circuit, place, &numbered);
         body.extend(circuit.places.iter().flat_map(history).map(Block::Chart));
         body.push(Block::Columns(Columns::One));
-        body.push(Block::Table(rounds(speaker, circuit, heat)));
         body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
-    }
-    // Sound circuits among several need no drawings.
-    for circuit in sound {
-        let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
-        match circuit.heat.as_ref().filter(|h| !h.rounds.is_empty()) {
-            Some(heat) => {
-                body.push(Block::Table(results(speaker, circuit, heat, &numbered)));
-            }
-            None => {
-                body.extend(speaker.circuit_heading(circuit));
-                body.push(Block::Paragraph(Text::plain(
-                    words.word(&keys::HEAT_NOT_MEASURED),
-                )));
-            }
-        }
     }
     if body
         .iter()
@@ -626,6 +634,42 @@ fn shown_rounds(heat: &Heat) -> Vec<usize> {
     let count = heat.rounds.len();
     let from = count.saturating_sub(ROUNDS_SHOWN - 1).max(1);
     std::iter::once(0).chain(from..count).collect()
+}
+
+/// The results of several circuits, without the rises of their rounds, whose times differ.
+fn shared_results(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    circuits: &[&Circuit],
+) -> Table {
+    let mut shared: Option<Table> = None;
+    let mut titles = Vec::new();
+    for circuit in circuits {
+        let Some(heat) = &circuit.heat else { continue };
+        titles.push(circuit.title());
+        let numbered: Vec<&Numbered<'_>> = connections.of(circuit).collect();
+        let mut table = results(speaker, circuit, heat, &numbered);
+        // Number and connection come first, then a column for each round.
+        let rounds = 2..2 + shown_rounds(heat).len();
+        table.columns.drain(rounds.clone());
+        for row in &mut table.rows {
+            row.cells.drain(rounds.clone());
+        }
+        let head = Row {
+            cells: vec![Text::strong(circuit.title())],
+            group: true,
+        };
+        table.rows.insert(0, head);
+        match &mut shared {
+            Some(shared) => shared.rows.append(&mut table.rows),
+            None => shared = Some(table),
+        }
+    }
+    let caption = speaker.wording.list(&titles);
+    let caption = speaker
+        .wording
+        .say(&keys::RESULTS_CAPTION, &[("circuit", &caption)]);
+    shared.map_or_else(Table::default, |table| Table { caption, ..table })
 }
 
 /// One row for each connection: the rise of each round, settled, at rated current, and what is

@@ -247,6 +247,7 @@ keys! {
     COLUMN_CIRCUIT = "column.circuit";
     COLUMN_RESULT = "column.result";
     COLUMN_WHY = "column.why";
+    COLUMN_NEXT = "column.next";
     COLUMN_CHECKED = "column.checked";
     COLUMN_WHERE = "column.where";
     COLUMN_FOUND = "column.found";
@@ -461,6 +462,7 @@ keys! {
     ACCURACY_FIXED = "method.accuracy.fixed" ("fixed");
     // Limitations
     LIMITATIONS_HEADING = "limitations.heading";
+    LIMITATIONS_LISTED = "limitations.listed";
     LIMITATIONS_NONE = "limitations.none";
     LIMITATIONS_ALWAYS = "limitations.always";
     LIMITATION_GENERAL = "limitations.general" ("id");

@@ -23,6 +23,7 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     let rules = speaker.rules;
     let thermal = &rules.thermal;
     let n = &speaker.numbers;
+    body.push(Block::Columns(Columns::Flowing(2)));
     body.push(Block::Paragraph(Text::plain(words.say(
         &keys::METHOD_RULES,
         &[
@@ -37,7 +38,6 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
             &[("rules", &words.list(&rules.prevailing))],
         ))));
     }
-    body.push(Block::Columns(Columns::Flowing(2)));
     body.push(Block::List {
         numbered: false,
         items: vec![
@@ -58,20 +58,20 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
             Text::plain(words.word(&keys::METHOD_GRADES)),
         ],
     });
-    body.push(Block::Columns(Columns::One));
     body.push(Block::Table(limits(speaker, sources)));
+    body.push(Block::Columns(Columns::One));
     if !rules.changes.is_empty() {
         body.push(Block::Table(changes(speaker)));
     }
     if !speaker.visit.instruments.is_empty() {
         body.push(Block::Table(instruments(speaker)));
     }
+    body.push(Block::Columns(Columns::Flowing(2)));
     if let Some(remarks) = &speaker.visit.remarks {
         body.push(Block::Paragraph(
             Text::strong(words.word(&keys::REMARKS)).then(Text::plain(format!(" {remarks}"))),
         ));
     }
-    body.push(Block::Columns(Columns::Flowing(2)));
 }
 
 fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {
@@ -293,19 +293,22 @@ pub(super) fn limitations(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         text: words.word(&keys::LIMITATIONS_HEADING).to_owned(),
         anchor: Some("limitations".to_owned()),
     });
-    if speaker.assessment.limitations.is_empty() {
-        body.push(Block::Paragraph(Text::plain(
-            words.word(&keys::LIMITATIONS_NONE),
-        )));
+    // What the first page lists is not listed again.
+    let all = &speaker.assessment.limitations;
+    let rest = super::result_page::unlisted(speaker);
+    let sentence = if all.is_empty() {
+        Some(&keys::LIMITATIONS_NONE)
     } else {
+        (rest.len() < all.len()).then_some(&keys::LIMITATIONS_LISTED)
+    };
+    if let Some(key) = sentence {
+        body.push(Block::Paragraph(Text::plain(words.word(key))));
+    }
+    if !rest.is_empty() {
+        let items = rest.into_iter().map(|l| limitation_item(speaker, l));
         body.push(Block::List {
             numbered: false,
-            items: speaker
-                .assessment
-                .limitations
-                .iter()
-                .map(|l| limitation_item(speaker, l))
-                .collect(),
+            items: items.collect(),
         });
     }
     body.push(Block::Paragraph(Text::plain(

@@ -15,9 +15,7 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
         text: speaker.wording.word(&keys::PHOTOS_HEADING).to_owned(),
         anchor: Some("photos".to_owned()),
     });
-    body.push(Block::Columns(Columns::of_photos(
-        speaker.visit.photos.len(),
-    )));
+    body.push(Block::Columns(Columns::PHOTOS));
     for (image, photo) in speaker.visit.photos.iter().enumerate() {
         body.push(Block::Photo(figure(speaker, connections, image, photo)));
     }

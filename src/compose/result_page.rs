@@ -17,7 +17,7 @@ use super::mended;
 use super::rules_note::rules_note;
 use super::speaker::Speaker;
 use super::wording::Wording;
-use crate::assess::{ByBuiltIn, Charging, Finding, Outcome};
+use crate::assess::{ByBuiltIn, Charging, Finding, Limitation, Outcome};
 use crate::visit::Grade;
 
 /// Findings listed on the result page; the rest is counted there and given in full after it.
@@ -316,18 +316,22 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
                 None if incomplete => words.word(&keys::CIRCUITS_INCOMPLETE).to_owned(),
                 None => words.word(&keys::CIRCUITS_IN_ORDER).to_owned(),
             };
-            let assessed = speaker.assessment.circuits.iter();
-            let charging = assessed
-                .clone()
-                .find(|c| c.id == circuit.id)
-                .map_or(Charging::AsUsual, |c| c.charging);
+            let mut assessed = speaker.assessment.circuits.iter();
+            let assessed = assessed.find(|c| c.id == circuit.id);
+            let charging = assessed.map_or(Charging::AsUsual, |c| c.charging);
             let charging = speaker.may_charge_in_row(charging, !incomplete);
+            let due = assessed.and_then(|c| c.next_due.date);
+            let due = due.map_or_else(
+                || words.word(&keys::CHARGING_BEFORE_USE).to_owned(),
+                |date| speaker.numbers.date(date),
+            );
             Row {
                 cells: vec![
                     Text::plain(circuit.title()),
                     result,
                     Text::plain(charging),
                     Text::plain(why),
+                    Text::plain(due),
                 ],
                 group: false,
             }
@@ -340,6 +344,7 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
             column(&keys::COLUMN_RESULT, 0.0),
             column(&keys::CHARGING_QUESTION, 1.0),
             column(&keys::COLUMN_WHY, 3.0),
+            column(&keys::COLUMN_NEXT, 1.0),
         ],
         rows,
         row_heads: true,
@@ -435,15 +440,24 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
+/// What makes the visit incomplete, or is declared with a reason.
+fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
+    let limitations = speaker.assessment.limitations.iter();
+    limitations.filter(|l| l.incomplete || l.id.exception())
+}
+
+/// The limitations that the page does not list.
+pub(super) fn unlisted<'s>(speaker: &'s Speaker<'_>) -> Vec<&'s Limitation> {
+    let listed: Vec<&Limitation> = missing(speaker).take(MOST_ON_RESULT_PAGE).collect();
+    let all = speaker.assessment.limitations.iter();
+    all.filter(|l| !listed.iter().any(|other| std::ptr::eq(*l, *other)))
+        .collect()
+}
+
 /// What makes the visit incomplete is on the first page, not only under the limitations.
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
-    let missing: Vec<_> = speaker
-        .assessment
-        .limitations
-        .iter()
-        .filter(|l| l.incomplete || l.id.exception())
-        .collect();
+    let missing: Vec<&Limitation> = missing(speaker).collect();
     if missing.is_empty() {
         return;
     }

@@ -49,7 +49,7 @@ pub(super) fn section(
     } else if !rows.is_empty() {
         // Without torques there is nothing for columns to compare.
         let items = rows.into_iter().flat_map(|row| row.cells).collect();
-        body.push(Block::Columns(Columns::Flowing(2)));
+        body.push(Block::Columns(Columns::Flowing(1)));
         body.push(Block::List {
             numbered: false,
             items,

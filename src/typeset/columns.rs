@@ -1,8 +1,9 @@
 //! Blocks set beside one another: text that flows through columns, and figures abreast.
 //!
-//! The columns of a group become one piece, so that what belongs side by side stays so on the page.
+//! A row of figures abreast becomes one piece, so that what belongs side by side stays so on the page.
+//! So do columns of text, but these can be divided once it is known where a page ends.
 
-use super::flow::Flow;
+use super::flow::{Flow, Head};
 use super::ink::{Piece, shift};
 use super::sheet::{BODY, SMALL, Sheet};
 use crate::compose::document::Columns;
@@ -53,16 +54,70 @@ impl Group {
         let depth = self.sheet.depth();
         flow.sheet = self.sheet;
         flow.text = BODY;
-        let rows = match self.columns {
-            Columns::Abreast(_) => {
-                let starts: Vec<usize> = self.blocks.iter().map(|b| b - self.first).collect();
-                abreast(pieces, &starts, count, depth)
-            }
-            _ => flowing(pieces, count, depth),
-        };
-        for row in rows {
-            flow.pieces.push(beside(row, step));
+        if let Columns::Flowing(_) = self.columns {
+            let flowing = Flowing {
+                pieces,
+                count,
+                step,
+            };
+            flow.pieces.extend(flowing.into_piece(&flow.heads, depth));
+            return;
         }
+        let starts: Vec<usize> = self.blocks.iter().map(|b| b - self.first).collect();
+        for row in abreast(pieces, &starts, count, depth) {
+            flow.pieces.push(beside(row, &flow.heads, step));
+        }
+    }
+}
+
+/// Pieces that flow through columns.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Flowing {
+    pieces: Vec<Piece>,
+    count: usize,
+    /// From one column to the next.
+    step: f32,
+}
+
+impl Flowing {
+    /// As one piece, as high as columns of about the same height are; a page at most. Nothing if
+    /// there are no pieces.
+    fn into_piece(self, heads: &[Head], depth: f32) -> Option<Piece> {
+        let before = self.pieces.first()?.before;
+        let mut piece = Piece::of(self.balanced(heads, depth), before);
+        piece.columns = Some(Box::new(self));
+        Some(piece)
+    }
+
+    /// The least height at which the columns take everything; a depth at most.
+    fn balanced(&self, heads: &[Head], depth: f32) -> f32 {
+        let (mut low, mut high) = (0.0, depth);
+        for _ in 0..16 {
+            let middle = (low + high) / 2.0;
+            if taken(&self.pieces, heads, self.count, middle) == self.pieces.len() {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        high
+    }
+
+    /// Whether the first column has room for what belongs together at its head.
+    pub(super) fn begins_within(&self, heads: &[Head], depth: f32) -> bool {
+        whole(&self.pieces, heads, depth).0.is_some()
+    }
+
+    /// Sets what fits into columns of a depth; the rest, if any, goes on elsewhere.
+    pub(super) fn set(mut self, heads: &[Head], depth: f32, page: f32) -> (Piece, Option<Piece>) {
+        let height = self.balanced(heads, depth);
+        let mut row = Vec::new();
+        for _ in 0..self.count {
+            let end = fitting(&self.pieces, heads, height);
+            row.push(self.pieces.drain(..end).collect());
+        }
+        let set = beside(row, heads, self.step);
+        (set, self.into_piece(heads, page))
     }
 }
 
@@ -93,7 +148,7 @@ fn abreast(pieces: Vec<Piece>, starts: &[usize], count: usize, depth: f32) -> Ve
         while !row.iter().all(Vec::is_empty) {
             rows.push(
                 row.iter_mut()
-                    .map(|cell| cell.drain(..fitting(cell, depth)).collect())
+                    .map(|cell| cell.drain(..fitting(cell, &[], depth)).collect())
                     .collect(),
             );
         }
@@ -101,42 +156,30 @@ fn abreast(pieces: Vec<Piece>, starts: &[usize], count: usize, depth: f32) -> Ve
     rows
 }
 
-/// Columns of about the same height, as many rows of them as pages are needed.
-fn flowing(mut pieces: Vec<Piece>, count: usize, depth: f32) -> Vec<Vec<Vec<Piece>>> {
-    let mut rows = Vec::new();
-    while !pieces.is_empty() {
-        // The least height at which the columns take everything; a page at most.
-        let (mut low, mut high) = (0.0, depth);
-        for _ in 0..16 {
-            let middle = (low + high) / 2.0;
-            if taken(&pieces, count, middle) == pieces.len() {
-                high = middle;
-            } else {
-                low = middle;
-            }
-        }
-        let mut row = Vec::new();
-        for _ in 0..count {
-            let end = fitting(&pieces, high);
-            row.push(pieces.drain(..end).collect());
-        }
-        rows.push(row);
-    }
-    rows
-}
-
 /// How many pieces so many columns of a height take.
-fn taken(pieces: &[Piece], count: usize, depth: f32) -> usize {
+fn taken(pieces: &[Piece], heads: &[Head], count: usize, depth: f32) -> usize {
     (0..count).fold(0, |start, _| {
         let rest = pieces.get(start..).unwrap_or_default();
-        start + fitting(rest, depth)
+        start + fitting(rest, heads, depth)
     })
+}
+
+/// The head of the table that a column begins within.
+fn head_of<'h>(pieces: &[Piece], heads: &'h [Head]) -> Option<&'h Head> {
+    heads.get(pieces.first()?.head?)
 }
 
 /// How many of the first pieces fit into a column: whole chains where one fits, else at least
 /// one piece, so that every column gets on.
-fn fitting(pieces: &[Piece], depth: f32) -> usize {
-    let (mut height, mut fits, mut whole) = (0.0, 0, None);
+fn fitting(pieces: &[Piece], heads: &[Head], depth: f32) -> usize {
+    let (whole, fits) = whole(pieces, heads, depth);
+    whole.unwrap_or(fits.max(1)).min(pieces.len())
+}
+
+/// How many of the first pieces fit into a column as whole chains, and how many in any way.
+fn whole(pieces: &[Piece], heads: &[Head], depth: f32) -> (Option<usize>, usize) {
+    let mut height = head_of(pieces, heads).map_or(0.0, |head| head.height);
+    let (mut fits, mut whole) = (0, None);
     for (i, piece) in pieces.iter().enumerate() {
         // Space above the first piece of a column is dropped.
         height += piece.height + if i == 0 { 0.0 } else { piece.before };
@@ -148,15 +191,21 @@ fn fitting(pieces: &[Piece], depth: f32) -> usize {
             whole = Some(fits);
         }
     }
-    whole.unwrap_or(fits.max(1)).min(pieces.len())
+    (whole, fits)
 }
 
 /// Columns as one piece.
-fn beside(columns: Vec<Vec<Piece>>, step: f32) -> Piece {
+fn beside(columns: Vec<Vec<Piece>>, heads: &[Head], step: f32) -> Piece {
     let mut row = Piece::default();
     for (n, column) in columns.into_iter().enumerate() {
         let x = n as f32 * step;
         let mut y = 0.0;
+        if let Some(head) = head_of(&column, heads) {
+            let mut marks = head.marks.clone();
+            shift(&mut marks, x, 0.0);
+            row.marks.append(&mut marks);
+            y = head.height;
+        }
         for (i, mut piece) in column.into_iter().enumerate() {
             if i == 0 {
                 row.before = row.before.max(piece.before);
@@ -194,24 +243,74 @@ mod tests {
         rows.iter().map(row).collect()
     }
 
-    #[test]
-    fn columns_are_balanced_and_keep_what_belongs_together() {
-        let even = pieces(&[(20.0, false); 6]);
-        assert_eq!(shape(&flowing(even, 2, 500.0)), [[3, 3]]);
-        let mut held = [(20.0, false); 6];
-        held[2].1 = true;
-        // The third goes with the fourth: two and four, or four and two.
-        let columns = shape(&flowing(pieces(&held), 2, 500.0));
-        assert!(columns == [[2, 4]] || columns == [[4, 2]], "{columns:?}");
+    /// How many pieces are in each column, page by page.
+    fn flowing(pieces: Vec<Piece>, count: usize, depths: &[f32]) -> Vec<f32> {
+        let flowing = Flowing {
+            pieces,
+            count,
+            step: 100.0,
+        };
+        let mut rest = flowing.into_piece(&[], 100.0);
+        let mut heights = Vec::new();
+        for depth in depths {
+            let Some(columns) = rest.take().and_then(|piece| piece.columns) else {
+                break;
+            };
+            let (set, more) = columns.set(&[], *depth, 100.0);
+            heights.push(set.height);
+            rest = more;
+        }
+        assert!(rest.is_none());
+        heights
     }
 
     #[test]
-    fn more_than_a_page_goes_on_in_another_row() {
-        let many = pieces(&[(45.0, false); 9]);
+    fn columns_are_balanced_and_keep_what_belongs_together() {
+        // 20 + 5 + 20 + 5 + 20.
+        let even = pieces(&[(20.0, false); 6]);
+        assert_eq!(flowing(even, 2, &[500.0]), [70.0]);
+        let mut held = [(20.0, false); 6];
+        held[2].1 = true;
+        // The third goes with the fourth: two and four, or four and two.
+        assert_eq!(flowing(pieces(&held), 2, &[500.0]), [95.0]);
+    }
+
+    #[test]
+    fn what_does_not_fit_goes_on_in_columns_of_another_page() {
+        let many = || pieces(&[(45.0, false); 9]);
         // 45 + 5 + 45 are 95: two a column of 100.
-        assert_eq!(shape(&flowing(many, 2, 100.0)), [[2, 2], [2, 2], [1, 0]]);
+        assert_eq!(flowing(many(), 2, &[100.0; 3]), [95.0, 95.0, 45.0]);
+        // One a column in what is left of a page, then two.
+        assert_eq!(
+            flowing(many(), 2, &[60.0, 100.0, 100.0]),
+            [45.0, 95.0, 95.0]
+        );
         let high = pieces(&[(300.0, true), (300.0, false)]);
-        assert_eq!(shape(&flowing(high, 2, 100.0)), [[1, 1]]);
+        assert_eq!(flowing(high, 2, &[100.0]), [300.0]);
+    }
+
+    #[test]
+    fn a_column_that_begins_within_a_table_repeats_its_head() {
+        let heads = [Head {
+            height: 10.0,
+            marks: Vec::new(),
+        }];
+        let row = Piece {
+            head: Some(0),
+            ..Piece::of(20.0, 0.0)
+        };
+        let mut table = vec![Piece::of(10.0, 0.0)];
+        table.extend(vec![row; 4]);
+        let flowing = Flowing {
+            pieces: table,
+            count: 2,
+            step: 100.0,
+        };
+        let piece = flowing.into_piece(&heads, 500.0).unwrap();
+        assert!((piece.height - 50.0).abs() < 0.1, "{}", piece.height);
+        let (set, rest) = piece.columns.unwrap().set(&heads, 500.0, 500.0);
+        // Head and two rows each.
+        assert_eq!((set.height, rest), (50.0, None));
     }
 
     #[test]
@@ -219,7 +318,7 @@ mod tests {
         let four = pieces(&[(10.0, true), (50.0, false), (60.0, false), (70.0, false)]);
         let rows = abreast(four, &[0, 2, 3], 2, 500.0);
         assert_eq!(shape(&rows), [vec![2, 1], vec![1]]);
-        let row = beside(rows.into_iter().next().unwrap(), 100.0);
+        let row = beside(rows.into_iter().next().unwrap(), &[], 100.0);
         assert_eq!((row.height, row.before), (65.0, 5.0));
     }
 }

@@ -158,6 +158,8 @@ pub(super) struct Piece {
     pub figures: Vec<(usize, [f32; 4])>,
     /// What is drawn.
     pub marks: Vec<Mark>,
+    /// Columns that may still be divided between pages; what is drawn follows from them.
+    pub columns: Option<Box<super::columns::Flowing>>,
 }
 
 impl Piece {

@@ -22,9 +22,68 @@ pub(super) type Page = Vec<(Item, f32)>;
 /// A difference in height below which things count as fitting: sums of heights carry rounding.
 const SLACK: f32 = 0.05;
 
+/// Columns are divided only where this much of them goes on the page.
+const LEAST_COLUMNS: f32 = 60.0;
+/// A last page filled to less than this share of its depth is avoided,
+const SHORT: f32 = 1.0 / 3.0;
+/// by spaces that are so many times as wide: less, to do without it, and then more.
+const SPACES: [[f32; 4]; 2] = [[0.9, 0.8, 0.7, 0.6], [1.15, 1.3, 1.45, 1.6]];
+
+/// Arranges pieces on pages so that the last one is not nearly empty, and divides columns where pages
+/// end.
+pub(super) fn arrange(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) -> Vec<Page> {
+    let original = pieces.clone();
+    let pages = distribute(pieces, heads, sheet);
+    let (Some(first), true) = (
+        pages.get(1).and_then(first_of),
+        short(&pages, pieces, sheet),
+    ) else {
+        return pages;
+    };
+    // The first page is as it is.
+    let with = |share: f32| {
+        let mut closer = original.clone();
+        let after = closer.iter_mut().skip(first);
+        after.for_each(|piece| piece.before *= share);
+        let pages = distribute(&mut closer, heads, sheet);
+        (closer, pages)
+    };
+    for (shares, fewer) in SPACES.iter().zip([true, false]) {
+        for share in shares {
+            let (other, arranged) = with(*share);
+            let better = match fewer {
+                true => arranged.len() < pages.len(),
+                false => arranged.len() == pages.len() && !short(&arranged, &other, sheet),
+            };
+            if better {
+                *pieces = other;
+                return arranged;
+            }
+        }
+    }
+    pages
+}
+
+/// The first piece of a page.
+fn first_of(page: &Page) -> Option<usize> {
+    page.iter().find_map(|(item, _)| match item {
+        Item::Piece(piece) => Some(*piece),
+        Item::Head(_) => None,
+    })
+}
+
+/// Whether the last page of several is nearly empty.
+fn short(pages: &[Page], pieces: &[Piece], sheet: &Sheet) -> bool {
+    let Some((Item::Piece(last), y)) = pages.last().and_then(|page| page.last()) else {
+        return false;
+    };
+    let end = y + pieces.get(*last).map_or(0.0, |piece| piece.height);
+    pages.len() > 1 && end < SHORT * sheet.depth()
+}
+
 /// The page that is being filled.
 struct Filling<'a> {
-    pieces: &'a [Piece],
+    pieces: &'a mut Vec<Piece>,
     heads: &'a [Head],
     depth: f32,
     pages: Vec<Page>,
@@ -36,7 +95,7 @@ struct Filling<'a> {
 
 /// Distributes pieces over pages. Every piece is placed once, in order; an empty flow has one
 /// empty page.
-pub(super) fn distribute(pieces: &[Piece], heads: &[Head], sheet: &Sheet) -> Vec<Page> {
+fn distribute(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) -> Vec<Page> {
     let mut filling = Filling {
         pieces,
         heads,
@@ -46,14 +105,14 @@ pub(super) fn distribute(pieces: &[Piece], heads: &[Head], sheet: &Sheet) -> Vec
         y: 0.0,
     };
     let mut next = 0;
-    while let Some(piece) = pieces.get(next) {
+    while let Some(piece) = filling.pieces.get(next) {
         if piece.new_page {
             filling.turn();
             next += 1;
             continue;
         }
-        let end = chain(pieces, next);
-        if filling.height(next..end, filling.page.is_empty()) > filling.depth - filling.y + SLACK {
+        let end = chain(filling.pieces, next);
+        if !filling.has_room(next..end) {
             filling.turn();
         }
         // The way out for a chain higher than a page: it starts on a page of its own and breaks
@@ -62,9 +121,21 @@ pub(super) fn distribute(pieces: &[Piece], heads: &[Head], sheet: &Sheet) -> Vec
         // bad case accepted: such a chain leaves the page before it short, and a heading in its
         // middle may end a page.
         let start = next;
-        while next < end && (next == start || filling.fits(next)) {
+        while next < end {
+            let divided = filling.divide(next);
+            if filling.waits(next) {
+                filling.turn();
+                continue;
+            }
+            if next > start && !filling.fits(next) {
+                break;
+            }
             filling.place(next);
             next += 1;
+            if divided {
+                filling.turn();
+                break;
+            }
         }
     }
     filling.turn();
@@ -105,6 +176,73 @@ impl Filling<'_> {
             sum += piece.height + if i == 0 && at_top { 0.0 } else { piece.before };
         }
         sum
+    }
+
+    /// Whether a chain has room on this page, or, if it ends with columns, what comes before them and
+    /// their beginning.
+    fn has_room(&self, chain: std::ops::Range<usize>) -> bool {
+        let at_top = self.page.is_empty();
+        let room = self.depth - self.y;
+        if self.height(chain.clone(), at_top) <= room + SLACK {
+            return true;
+        }
+        let Some(last) = chain.clone().last() else {
+            return true;
+        };
+        let above = self.height(chain.start..last, at_top);
+        let before = self.pieces.get(last).map_or(0.0, |piece| piece.before);
+        self.can_begin(last, room - above - before)
+    }
+
+    /// Whether columns that are to be divided can begin in a room.
+    fn can_begin(&self, piece: usize, room: f32) -> bool {
+        let columns = self.pieces.get(piece).and_then(|p| p.columns.as_deref());
+        room >= LEAST_COLUMNS && columns.is_some_and(|c| c.begins_within(self.heads, room))
+    }
+
+    /// Whether columns are still to be set: there was no room to begin them here.
+    fn waits(&self, piece: usize) -> bool {
+        self.pieces.get(piece).is_some_and(|p| p.columns.is_some())
+    }
+
+    /// Sets the columns of a piece: all of them where they fit, else those for which the page has
+    /// room, and the rest as the next piece. Answers whether there is such a rest.
+    fn divide(&mut self, index: usize) -> bool {
+        let at_top = self.page.is_empty();
+        let Some(piece) = self.pieces.get(index) else {
+            return false;
+        };
+        let above = if at_top { 0.0 } else { piece.before };
+        let room = self.depth - self.y - above;
+        let fits = piece.height <= room + SLACK;
+        // Where nothing can begin here, the columns wait for the next page.
+        if !(fits || at_top || self.can_begin(index, room)) {
+            return false;
+        }
+        let Some(piece) = self.pieces.get_mut(index) else {
+            return false;
+        };
+        let Some(columns) = piece.columns.take() else {
+            return false;
+        };
+        let depth = if fits {
+            room.min(piece.height + SLACK)
+        } else {
+            room
+        };
+        let (set, rest) = columns.set(self.heads, depth, self.depth);
+        let before = piece.before;
+        let keep = piece.keep;
+        *piece = Piece {
+            before,
+            keep: keep && rest.is_none(),
+            ..set
+        };
+        let divided = rest.is_some();
+        if let Some(rest) = rest {
+            self.pieces.insert(index + 1, Piece { keep, ..rest });
+        }
+        divided
     }
 
     fn head_of(&self, piece: usize) -> f32 {
@@ -186,7 +324,7 @@ mod tests {
             piece(40.0, false),
         ];
         assert_eq!(
-            placed(&distribute(&pieces, &[], &sheet())),
+            placed(&distribute(&mut pieces.to_vec(), &[], &sheet())),
             [vec![0], vec![1, 2]]
         );
     }
@@ -194,7 +332,7 @@ mod tests {
     #[test]
     fn a_chain_higher_than_a_page_ends_all_the_same() {
         let pieces: Vec<Piece> = (0..100).map(|_| piece(50.0, true)).collect();
-        let pages = placed(&distribute(&pieces, &[], &sheet()));
+        let pages = placed(&distribute(&mut pieces.to_vec(), &[], &sheet()));
         assert_eq!(pages.concat(), (0..100).collect::<Vec<_>>());
         assert!(
             pages.iter().all(|p| p.len() == 13 || p.len() == 9),
@@ -206,7 +344,7 @@ mod tests {
     fn a_piece_higher_than_a_page_has_one_of_its_own() {
         let pieces = [piece(10.0, false), piece(5000.0, false), piece(10.0, false)];
         assert_eq!(
-            placed(&distribute(&pieces, &[], &sheet())),
+            placed(&distribute(&mut pieces.to_vec(), &[], &sheet())),
             [vec![0], vec![1], vec![2]]
         );
     }
@@ -224,7 +362,7 @@ mod tests {
         let pieces: Vec<Piece> = std::iter::once(piece(30.0, true))
             .chain((0..30).map(|_| row()))
             .collect();
-        let pages = distribute(&pieces, &heads, &sheet());
+        let pages = distribute(&mut pieces.to_vec(), &heads, &sheet());
         assert_eq!(pages.len(), 3);
         assert_eq!(pages[0][0].0, Item::Piece(0));
         for page in &pages[1..] {
@@ -250,9 +388,36 @@ mod tests {
             new(),
         ];
         assert_eq!(
-            placed(&distribute(&pieces, &[], &sheet())),
+            placed(&distribute(&mut pieces.to_vec(), &[], &sheet())),
             [vec![1], vec![4]]
         );
-        assert_eq!(distribute(&[], &[], &sheet()).len(), 1);
+        assert_eq!(distribute(&mut Vec::new(), &[], &sheet()).len(), 1);
+    }
+
+    #[test]
+    fn a_last_page_is_not_nearly_empty() {
+        let depth = sheet().depth();
+        let rows = |count: usize, height: f32| -> Vec<Piece> {
+            let new = Piece {
+                new_page: true,
+                ..Piece::default()
+            };
+            let first = [Piece::of(100.0, 30.0), new];
+            let rest = (0..count).map(|_| Piece::of(height, 20.0));
+            first.into_iter().chain(rest).collect()
+        };
+        // 10 x 50 + 9 x 20 fit into 688; two more would be on a page of their own.
+        assert!((680.0..700.0).contains(&depth));
+        let mut pieces = rows(11, 50.0);
+        assert_eq!(distribute(&mut pieces.clone(), &[], &sheet()).len(), 3);
+        assert_eq!(arrange(&mut pieces, &[], &sheet()).len(), 2);
+        assert_eq!(pieces[0].before, 30.0, "the first page stays as it is");
+        // Where that cannot be, more goes on the last page.
+        let mut pieces = rows(13, 50.0);
+        let last = |pages: &[Page]| pages.last().unwrap().last().unwrap().1 + 50.0;
+        assert!(last(&distribute(&mut pieces.clone(), &[], &sheet())) < depth / 3.0);
+        let pages = arrange(&mut pieces, &[], &sheet());
+        assert_eq!(pages.len(), 3);
+        assert!(last(&pages) >= depth / 3.0);
     }
 }

@@ -21,7 +21,7 @@ pub fn render(document: &Document) -> Result<Vec<u8>, TypesetError> {
 pub fn render_with(document: &Document, options: Options) -> Result<Vec<u8>, TypesetError> {
     let faces = Faces::new()?;
     let mut flow = blocks::lay(document, &faces)?;
-    let pages = pages::distribute(&flow.pieces, &flow.heads, &flow.sheet);
+    let pages = pages::arrange(&mut flow.pieces, &flow.heads, &flow.sheet);
     let painted = paint::paint(&mut flow, &pages);
     // Running feet are measured while they are painted.
     faces.finish()?;

@@ -125,11 +125,11 @@ pub(super) const INDENT: f32 = 112.0;
 /// Gutter between the two columns.
 pub(super) const GUTTER: f32 = 14.0;
 /// Space above a heading of the second level.
-pub(super) const ABOVE_SECTION: f32 = 24.0;
+pub(super) const ABOVE_SECTION: f32 = 18.0;
 /// Space above a heading of the third level.
 pub(super) const ABOVE_PART: f32 = 14.0;
 /// Space above a table or a figure.
-pub(super) const ABOVE_FIGURE: f32 = 12.0;
+pub(super) const ABOVE_FIGURE: f32 = 10.0;
 /// Space between paragraphs and after headings.
 pub(super) const BETWEEN: f32 = 6.0;
 /// Space above named facts.
@@ -139,7 +139,7 @@ pub(super) const BETWEEN_ITEMS: f32 = 3.0;
 /// Space between columns of a table.
 pub(super) const TABLE_GUTTER: f32 = 10.0;
 /// Space above and below the text of a table's row.
-pub(super) const ROW_PAD: f32 = 2.75;
+pub(super) const ROW_PAD: f32 = 2.25;
 /// Width of a hair rule.
 pub(super) const HAIRLINE: f32 = 0.4;
 /// Width of the rules that open and close a table.

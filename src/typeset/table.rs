@@ -12,6 +12,8 @@ use crate::compose::document::{Align, Column, Row, Table, Text};
 
 /// A row higher than this share of the page may split between its lines.
 const TALL: f32 = 0.3;
+/// A table lower than this share of the page is not divided between pages.
+const SHORT: f32 = 0.15;
 /// Gutters of a table narrower than the page widen up to this.
 const WIDEST_GUTTER: f32 = 24.0;
 /// Gutters widen up to this where the table then fills the page: an edge that nearly meets the
@@ -102,6 +104,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
     head.keep = !table.rows.is_empty();
     flow.pieces.push(head);
 
+    let first = flow.pieces.len();
     let count = table.rows.len();
     for (i, row) in table.rows.iter().enumerate() {
         let mut slices = slices(flow, table, row, &places, (node, row_heads), width, i == 0);
@@ -132,6 +135,14 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
             }
         }
         flow.pieces.extend(slices);
+    }
+    // A short table is not divided between pages.
+    let rows = flow.pieces.get_mut(first..).unwrap_or_default();
+    let height: f32 = rows.iter().map(|piece| piece.height).sum();
+    if height < SHORT * flow.sheet.depth()
+        && let Some((_, others)) = rows.split_last_mut()
+    {
+        others.iter_mut().for_each(|piece| piece.keep = true);
     }
     Ok(())
 }
@@ -714,8 +725,10 @@ mod tests {
     #[test]
     fn a_cell_over_all_columns_stays_with_its_row_or_with_the_rows_that_it_heads() {
         let faces = Faces::new().unwrap();
+        // A table that is not short.
+        let more = vec![row(&["11", "12"]); 20];
         let rows = |group| {
-            vec![
+            let begin = vec![
                 row(&["1", "2"]),
                 row(&["3", "4"]),
                 Row {
@@ -725,7 +738,8 @@ mod tests {
                 row(&["5", "6"]),
                 row(&["7", "8"]),
                 row(&["9", "10"]),
-            ]
+            ];
+            [begin, more.clone()].concat()
         };
         for (group, kept) in [(false, [true, true, false]), (true, [true, false, true])] {
             let document = with(Table {

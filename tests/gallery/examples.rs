@@ -105,7 +105,7 @@ fn of(folder: &Path, visit: Visit, source: &str, world: &World) -> warmlug::comp
             )
             .unwrap()
     };
-    let abreast = Columns::of_largest_photos(visit.photos.len(), visit.print.appendix);
+    let abreast = Columns::of_largest_photos(visit.print.appendix);
     let images = Images {
         photos: visit
             .photos

@@ -9,7 +9,7 @@ use crate::typeset::sheet::{INK, PAPER, SMALL, SOFT, Style};
 use crate::typeset::signal;
 
 /// Places on one row at most; a longer circuit goes on in the next row.
-const PER_ROW: usize = 4;
+const PER_ROW: usize = 6;
 /// Radius of a place on the line.
 const RADIUS: f32 = 5.0;
 /// Width that a numbered connection takes.

@@ -5,6 +5,7 @@ use super::assessment::{Assessment, CheckResult, CircuitAssessment, Limitation, 
 use super::earlier::Earlier;
 use super::finding::{Charging, Finding};
 use super::notes::Notes;
+use super::questions::{self, Question};
 use super::{
     as_left, baseline, charging, circuit, complete, condition, diagnose, due,
     heat::{charging_current, findings, hints, legs, resistance, since},
@@ -22,15 +23,18 @@ use chrono::NaiveDate;
 ///
 /// Pure: the same arguments always give the same assessment.
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
+    let (visit, questions) = questions::set_aside(visit, rules);
+    let (visit, asked) = (&visit, &questions);
     if visit.circuits.iter().all(|c| c.repairs.is_empty()) {
-        return judge(visit, rules, earlier, None);
+        return judge(visit, rules, earlier, None, asked);
     }
-    let found = judge(&as_left::as_found(visit), rules, earlier, None);
+    let found = judge(&as_left::as_found(visit), rules, earlier, None, asked);
     let mut left = judge(
         &as_left::as_left(visit, &found),
         rules,
         earlier,
         Some(&found),
+        asked,
     );
     left.as_found = Some(Box::new(as_left::compare(found, &left, visit)));
     left
@@ -42,8 +46,12 @@ fn judge(
     rules: &Rules,
     earlier: &[Earlier],
     found: Option<&Assessment>,
+    asked: &[Question],
 ) -> Assessment {
     let mut notes = Notes::default();
+    notes
+        .limitations
+        .extend(asked.iter().map(|q| q.asked.clone()));
     instruments::judge(visit, rules, &mut notes);
     complete::cut_short(visit, &mut notes);
     complete::circuits_listed_before(visit, earlier, &mut notes);

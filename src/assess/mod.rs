@@ -23,6 +23,7 @@ mod judgement;
 mod notes;
 mod order;
 pub mod parts;
+pub mod questions;
 mod repairs;
 pub mod thermal;
 pub mod torque;

@@ -1,5 +1,6 @@
 //! `warmlug check`: prints the findings of a visit.
 
+use super::bounded_read::name;
 use super::error::CommandError;
 use super::explain;
 use super::input;
@@ -7,9 +8,10 @@ use super::output;
 use super::output_format::Format;
 use super::terminal::{self, WIDTH};
 use super::watch;
+use crate::assess::questions;
 use crate::certify::Loaded;
 use crate::compose::{self, Speaker, Wording};
-use crate::visit::Grade;
+use crate::visit::{self, Diagnostic, Diagnostics, Grade};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -100,7 +102,7 @@ impl Check {
                 );
                 format!("{json:#}\n")
             }
-            Format::Text => page(&loaded, wording),
+            Format::Text => page(&loaded, &name(&self.visit), wording),
         };
         output::print(&text)?;
 
@@ -123,7 +125,7 @@ impl Check {
 }
 
 /// The text output: outcome, findings, what to do, what was not done.
-fn page(loaded: &Loaded, wording: &Wording) -> String {
+fn page(loaded: &Loaded, file: &str, wording: &Wording) -> String {
     let colour = terminal::colour();
     let visit = &loaded.visit;
     let speaker = Speaker::new(visit, &loaded.assessment, loaded.rules.get(), wording);
@@ -167,6 +169,10 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         let steps: Vec<String> = steps.into_iter().map(str::to_owned).collect();
         section(&mut out, head, &steps);
     }
+    let questions = questions(loaded, file, &speaker);
+    if !questions.is_empty() {
+        out.push_str(&format!("\n{questions}\n"));
+    }
     let not_done: Vec<String> = loaded
         .assessment
         .limitations
@@ -181,6 +187,25 @@ fn page(loaded: &Loaded, wording: &Wording) -> String {
         .collect();
     section(&mut out, not_done_head, &not_done);
     out
+}
+
+/// What the visit file has to answer, each at its line.
+fn questions(loaded: &Loaded, file: &str, speaker: &Speaker<'_>) -> String {
+    let asked = questions::of(&loaded.visit, loaded.rules.get());
+    let shown = asked.iter().map(|question| {
+        let steps = question.about.steps();
+        Diagnostic {
+            place: visit::value_place(&loaded.source, &steps),
+            message: speaker.limitation(&question.asked),
+            help: question.about.answer(),
+        }
+    });
+    let all = Diagnostics {
+        file: file.to_owned(),
+        shown: shown.collect(),
+        more: 0,
+    };
+    all.to_string()
 }
 
 /// One finding per line: grade, name, place, value, limit.

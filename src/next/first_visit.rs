@@ -392,6 +392,7 @@ fn instruments() -> Vec<Instrument> {
         accuracy: None,
         repeatability: None,
         emissivity: None,
+        confirmed: false,
         reflected: None,
         distance_to_spot: None,
         band_um: None,

@@ -29,6 +29,8 @@ pub struct Rules {
     pub torque: super::torque_limits::TorqueRules,
     /// Isolation proof.
     pub isolation: IsolationRules,
+    /// Values that point to a typing or unit error.
+    pub questions: QuestionRules,
     /// When to look again.
     pub next_due: NextDueRules,
     /// Tables and factors of the circuit checks.
@@ -162,6 +164,18 @@ pub struct IsolationRules {
     pub live_v: Sourced<f64>,
     /// Grade when a voltage was found that was not dead.
     pub not_dead: Sourced<Grade>,
+}
+
+/// When a value points to a typing or unit error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct QuestionRules {
+    /// How far below the air a temperature lies that is questioned, kelvin.
+    pub colder_than_air_k: Sourced<f64>,
+    /// How far a torque may be from the specified one in another unit and still be taken for it, a
+    /// share.
+    pub torque_in_other_unit: Sourced<f64>,
+    /// How far an emissivity setting lies outside a surface's range that is questioned.
+    pub emissivity_apart: Sourced<f64>,
 }
 
 /// When to look again, months.

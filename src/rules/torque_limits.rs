@@ -64,6 +64,20 @@ pub struct ByScrew {
 }
 
 impl Fallback {
+    /// The least and the largest torque that any screw on a conductor has, newton metre; `None` if
+    /// no table has its size.
+    pub fn range(&self, size: ConductorSize) -> Option<(f64, f64)> {
+        let table = self.by_conductor.as_ref()?;
+        let area = size.square_millimetres();
+        let within = |up_to: &ConductorSize| area <= up_to.square_millimetres() * (1.0 + 1e-9);
+        let (_, row) = table.rows.iter().find(|(up_to, _)| within(up_to))?;
+        let torques = row.iter().flatten().map(|t| t.newton_metre());
+        let (low, high) = torques.fold((f64::INFINITY, 0.0), |(low, high), t| {
+            (f64::min(low, t), f64::max(high, t))
+        });
+        (high > 0.0).then_some((low, high))
+    }
+
     /// The torque for a screw as the visit file names it, and the source of the value.
     pub fn find(&self, screw: &str, size: ConductorSize) -> Option<(Torque, &str)> {
         let screw = screw.trim().to_ascii_lowercase();

@@ -304,6 +304,12 @@ pub(super) static INSTRUMENT: Table = Table {
             "8-14 µm",
             "Spectral band of an infrared instrument",
         ),
+        may(
+            "confirmed",
+            Word(list::<bool>),
+            "yes",
+            "The emissivity was looked at again and is right, however odd",
+        ),
     ],
 };
 

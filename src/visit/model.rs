@@ -98,6 +98,8 @@ pub struct Instrument {
     pub repeatability: Option<TemperatureDifference>,
     /// Emissivity set on an infrared instrument (0–1].
     pub emissivity: Option<Ratio>,
+    /// The emissivity was looked at again and is right, however odd.
+    pub confirmed: bool,
     /// Reflected temperature set on an infrared instrument.
     pub reflected: Option<Temperature>,
     /// Distance to spot of an infrared instrument; 12:1 is 12.
@@ -260,6 +262,8 @@ pub struct Reading {
     pub reflected: Option<Temperature>,
     /// Voltage across the connection under load.
     pub drop: Option<Voltage>,
+    /// The temperature was looked at again and is right, however odd.
+    pub confirmed: bool,
 }
 
 /// A photo.

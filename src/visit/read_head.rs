@@ -249,6 +249,7 @@ impl Reader<'_, '_> {
             .get("distance_to_spot")
             .and_then(|v| self.quantity(v, &plausible::DISTANCE_TO_SPOT));
         let band_um = f.get("band").and_then(|v| self.band(v));
+        let confirmed = f.get("confirmed").and_then(|v| self.flag(v));
         let instrument = Instrument {
             id: String::new(),
             kind: InstrumentKind::Multimeter,
@@ -259,6 +260,7 @@ impl Reader<'_, '_> {
             accuracy,
             repeatability,
             emissivity,
+            confirmed: confirmed.unwrap_or(false),
             reflected,
             distance_to_spot,
             band_um,
@@ -277,7 +279,13 @@ impl Reader<'_, '_> {
         ) {
             return;
         }
-        for key in ["emissivity", "reflected", "distance_to_spot", "band"] {
+        for key in [
+            "emissivity",
+            "reflected",
+            "distance_to_spot",
+            "band",
+            "confirmed",
+        ] {
             if let Some(v) = f.get(key) {
                 let at = self.mark(v);
                 self.problem(

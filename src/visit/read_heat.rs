@@ -292,6 +292,7 @@ impl<'a> Reader<'a, '_> {
                 distance: None,
                 reflected: None,
                 drop: None,
+                confirmed: false,
             });
         }
         let f = self.fields(ix, &keys::READING, None)?;
@@ -316,6 +317,7 @@ impl<'a> Reader<'a, '_> {
             distance,
             reflected,
             drop,
+            confirmed,
         })
     }
 

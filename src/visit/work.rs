@@ -46,6 +46,8 @@ keys! {
         may when: When = BeforeAfterOrTime, "after";
         /// Temperature to which the connection had cooled before it was tightened
         may cooled_to: Temperature = Within(&plausible::READING), "66 °F";
+        /// The torques were looked at again and are right, however odd
+        else_default confirmed: bool = YesNo, "yes";
     }
 
     /// Condition found at a place.

@@ -266,6 +266,7 @@ impl Writer {
             i.repeatability.map(|d| self.style.difference(d)),
         );
         self.maybe(4, "emissivity", self.style.maybe_q(i.emissivity));
+        self.maybe(4, "confirmed", i.confirmed.then(|| "yes".to_owned()));
         self.maybe(4, "reflected", self.style.maybe_q(i.reflected));
         let spot = |r: Ratio| format!("\"{}:1\"", r.exact(Unit::One));
         self.maybe(4, "distance_to_spot", i.distance_to_spot.map(spot));
@@ -380,6 +381,7 @@ impl Writer {
     fn reading(&self, r: &Reading) -> String {
         let temperature = list(r.temperatures.iter().map(|t| self.style.q(*t)));
         let odd = r.temperatures.iter().any(|t| !plausible::READING.holds(*t));
+        let odd = odd || r.confirmed;
         if !odd && r.distance.is_none() && r.reflected.is_none() && r.drop.is_none() {
             return temperature;
         }

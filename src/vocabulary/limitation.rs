@@ -76,6 +76,14 @@ limitations! {
     ReadOnceUnderLoad = "read-once-under-load" [];
     /// The reading is mostly reflection.
     ReflectionTooStrong = "reflection-too-strong" [];
+    /// A reading that is colder than the air and would not be in another unit; set aside.
+    ReadingInDoubt = "reading-in-doubt" [At, Temperature, Air, Meant, MeantUnit, MeantIs];
+    /// A torque that is the specified one in another unit; set aside.
+    TorqueInDoubt = "torque-in-doubt" [Found, Wanted, Meant];
+    /// A specified torque that no screw for such a conductor takes; set aside.
+    TorqueWantedInDoubt = "torque-wanted-in-doubt" [Wanted, Meant];
+    /// An emissivity setting far from that of the surfaces; their readings are set aside.
+    EmissivityInDoubt = "emissivity-in-doubt" [Instrument, Emissivity, Lowest, Highest];
     /// A loaded connection reads colder than the air.
     ColderThanAir = "colder-than-air" [];
     /// When charging began is not stated.

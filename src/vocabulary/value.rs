@@ -34,12 +34,16 @@ values! {
     After = "after", "ampacity after correction";
     /// Connection compared with.
     Against = "against";
+    /// Air temperature of the round.
+    Air = "air";
     /// Largest rating allowed.
     Allowed = "allowed", "largest rating allowed";
     /// Hottest air along the run.
     Ambient = "ambient", "hottest air along the run";
     /// Correction for the air.
     AmbientFactor = "ambient_factor", "correction for the air";
+    /// Time of the round.
+    At = "at";
     /// The inspector’s reason.
     Because = "because";
     /// Ampacity in the column allowed.
@@ -86,6 +90,8 @@ values! {
     EarlierDate = "earlier_date";
     /// Earthing.
     Earthing = "earthing", "Earthing";
+    /// Emissivity set on a thermometer.
+    Emissivity = "emissivity";
     /// Energy lost in a year, kWh.
     Energy = "energy", "energy lost in a year, kWh";
     /// Number of differences that a hint rests on.
@@ -114,6 +120,8 @@ values! {
     HalfWidth = "half_width";
     /// The steps for a hot connection.
     HeatSteps = "heat-steps";
+    /// Highest emissivity of the surfaces.
+    Highest = "highest";
     /// The hotter connection’s temperature.
     Hot = "hot";
     /// Its leg.
@@ -146,8 +154,16 @@ values! {
     Loss = "loss", "power lost at rated load";
     /// Share of the torque that was lost.
     Lost = "lost";
+    /// Lowest emissivity of the surfaces.
+    Lowest = "lowest";
     /// Margin of the first connection below its rating.
     Margin = "margin";
+    /// What may have been meant: a torque, or the number of a temperature.
+    Meant = "meant";
+    /// That temperature.
+    MeantIs = "meant_is";
+    /// Unit in which the number may have been meant.
+    MeantUnit = "meant_unit";
     /// Rise or difference as measured.
     Measured = "measured";
     /// Reference method.

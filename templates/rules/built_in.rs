@@ -509,6 +509,26 @@ sets! {
    "why": "A circuit that stays live when isolated is a danger for the next person who opens it."
   }
  }
+ "questions": {
+  "colder_than_air": {
+   "value": "5 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Nothing that sheds heat to the air is colder than it. A temperature that is colder by more than a thermometer's error, and would be in order if its number were in the other unit, was probably typed in it. It is asked for, and enters no check until it is confirmed."
+  }
+  "torque_in_other_unit": {
+   "value": "25 %"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A torque that is within this of the specified one after its number is read in another unit (in·lb for ft·lb or N·m, a factor of 12 or 8.9, or the reverse) was probably typed in it. A screw found loose is never asked for."
+  }
+  "emissivity_apart": {
+   "value": (0.3)
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Published emissivities of a class of surface differ by less; a setting this far outside their range is a typing error or hides what was measured. A reading that would be hot with the usual setting counts all the same."
+  }
+ }
  "next_due": {
   "first": {
    "value": "6 months"
@@ -1820,6 +1840,26 @@ sets! {
    "source": "NFPA 70E (2021), 120.5(7)"
    "checked": "confirmed"
    "why": "A circuit that stays live when isolated is a danger for the next person who opens it."
+  }
+ }
+ "questions": {
+  "colder_than_air": {
+   "value": "5 K"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Nothing that sheds heat to the air is colder than it. A temperature that is colder by more than a thermometer's error, and would be in order if its number were in the other unit, was probably typed in it. It is asked for, and enters no check until it is confirmed."
+  }
+  "torque_in_other_unit": {
+   "value": "25 %"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "A torque that is within this of the specified one after its number is read in another unit (in·lb for ft·lb or N·m, a factor of 12 or 8.9, or the reverse) was probably typed in it. A screw found loose is never asked for."
+  }
+  "emissivity_apart": {
+   "value": (0.3)
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Published emissivities of a class of surface differ by less; a setting this far outside their range is a typing error or hides what was measured. A reading that would be hot with the usual setting counts all the same."
   }
  }
  "next_due": {

@@ -1181,6 +1181,13 @@ fn one_round_colder_than_the_air_is_no_clean_bill() {
     let air = heat(&mut visit).rounds[1].air.unwrap().celsius();
     set(&mut visit, 1, 0, air - 6.0);
     let a = judged(&visit);
+    assert_eq!(limits(&a), ["reading-in-doubt!", "read-once-under-load"]);
+    assert!(!a.complete);
+    // Confirmed, it is no error of typing, and still not believed.
+    set(&mut visit, 1, 0, air - 6.0);
+    let reading = &mut heat(&mut visit).rounds[1].readings[0].1;
+    reading.confirmed = true;
+    let a = judged(&visit);
     assert_eq!(limits(&a), ["colder-than-air!"]);
     assert!(!a.complete);
 }

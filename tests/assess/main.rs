@@ -10,6 +10,7 @@ mod findings;
 mod limits;
 mod order;
 mod properties;
+mod questions;
 mod repaired;
 mod rules_builtin;
 mod rules_file;

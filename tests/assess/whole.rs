@@ -95,6 +95,7 @@ fn add(
     for (name, leg) in names {
         if kind == ConnectionKind::ScrewTerminal {
             circuit.torque.push(TorqueCheck {
+                confirmed: false,
                 cooled_to: None,
                 connection: (*name).to_owned(),
                 found: TorqueFound::Held,

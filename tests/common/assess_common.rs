@@ -85,6 +85,7 @@ pub fn reading(t: f64) -> Reading {
         distance: None,
         reflected: None,
         drop: None,
+        confirmed: false,
     }
 }
 
@@ -99,6 +100,7 @@ pub fn instrument(id: &str, kind: InstrumentKind) -> Instrument {
         accuracy: None,
         repeatability: None,
         emissivity: None,
+        confirmed: false,
         reflected: None,
         distance_to_spot: None,
         band_um: None,
@@ -225,6 +227,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
     ]);
     for id in ["charger-L1", "charger-L2", "charger-G", "ground-G"] {
         circuit.torque.push(TorqueCheck {
+            confirmed: false,
             cooled_to: None,
             connection: id.to_owned(),
             found: TorqueFound::Held,
@@ -340,6 +343,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         torque: ["breaker-L1", "breaker-L2"]
             .iter()
             .map(|id| TorqueCheck {
+                confirmed: false,
                 cooled_to: None,
                 connection: (*id).to_owned(),
                 found: TorqueFound::Held,
@@ -654,6 +658,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             .iter()
             .filter_map(|id| {
                 dice.maybe(|d| TorqueCheck {
+                    confirmed: false,
                     cooled_to: None,
                     connection: id.clone(),
                     found: match d.below(3) {
@@ -830,6 +835,7 @@ fn any_reading(dice: &mut Dice, around: f64, scatter: f64) -> Reading {
         distance: dice.maybe(|d| Length::from_metre(d.number(0.15, 30.0))),
         reflected: dice.maybe(|d| celsius(d.number(20.0, -80.0))),
         drop: dice.maybe(|d| Voltage::from_volt(d.number(0.01, 10.0))),
+        confirmed: false,
     }
 }
 

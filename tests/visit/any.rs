@@ -249,6 +249,7 @@ impl Dice {
             repeatability: (infrared && self.flag())
                 .then(|| TemperatureDifference::from_kelvin(self.number(0.05, 1.0))),
             emissivity: infrared_only(self).then(|| Ratio::from_value(0.95)),
+            confirmed: infrared_only(self),
             reflected: infrared_only(self).then(|| Temperature::from_celsius(20.5)),
             distance_to_spot: infrared_only(self).then(|| Ratio::from_value(12.0)),
             band_um: infrared_only(self).then_some([7.5, 14.0]),
@@ -295,6 +296,7 @@ impl Dice {
                 left: d.maybe(Self::torque),
                 with: d.maybe(|_| tool.clone()),
                 when: d.maybe(Self::when),
+                confirmed: d.flag(),
             })
         });
         let torque = torque.collect();
@@ -601,6 +603,7 @@ impl Dice {
             distance: self.maybe(Self::length),
             reflected: self.maybe(|d| Temperature::from_celsius(d.number(0.0, 40.0))),
             drop: self.maybe(|d| Voltage::from_volt(d.number(0.001, 0.2))),
+            confirmed: self.flag(),
         }
     }
 

@@ -23,12 +23,14 @@ pub fn explain(
     circuit: &str,
     connection: &str,
 ) -> Option<Explanation> {
+    let whole = crate::assess::engine::assess(visit, rules, earlier);
+    let (visit, _) = crate::assess::questions::set_aside(visit, rules);
+    let visit = &visit;
     let circuit = visit.circuits.iter().find(|c| c.id == circuit)?;
     let number = circuit
         .connections()
         .position(|(_, c)| c.id == connection)?;
     let (place, connection) = circuit.connections().nth(number)?;
-    let whole = crate::assess::engine::assess(visit, rules, earlier);
     // The rounds of `heat` are those of the state as found.
     let assessment = whole
         .as_found

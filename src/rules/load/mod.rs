@@ -8,7 +8,7 @@ mod values;
 
 use self::values::{number, words};
 use super::rule_set::{
-    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, Rules, Span, Thermal,
+    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, QuestionRules, Rules, Span, Thermal,
 };
 use super::sourced::Sourced;
 use crate::lookalike::folded;
@@ -172,6 +172,7 @@ fn rules(at: At) -> Option<Rules> {
     });
     let torque = m.read("torque", torque_rules::read);
     let isolation = m.read("isolation", isolation);
+    let questions = m.read("questions", questions);
     let next_due = m.read("next_due", next_due);
     let circuit = m.read("circuit", circuit::read);
     let needed = m.optional("needed", needed::read);
@@ -188,6 +189,7 @@ fn rules(at: At) -> Option<Rules> {
         conditions: conditions?,
         torque: torque?,
         isolation: isolation?,
+        questions: questions?,
         next_due: next_due?,
         circuit: circuit?,
         needed: needed.unwrap_or_default(),
@@ -383,6 +385,19 @@ fn isolation(at: At) -> Option<IsolationRules> {
         dead_v: dead_v?,
         live_v: live_v?,
         not_dead: not_dead?,
+    })
+}
+
+fn questions(at: At) -> Option<QuestionRules> {
+    let m = at.map()?;
+    let colder_than_air_k = m.read("colder_than_air", number(Kind::DIFFERENCE));
+    let torque_in_other_unit = m.read("torque_in_other_unit", number(Kind::SHARE));
+    let emissivity_apart = m.read("emissivity_apart", number(Kind::EMISSIVITY));
+    m.finish();
+    Some(QuestionRules {
+        colder_than_air_k: colder_than_air_k?,
+        torque_in_other_unit: torque_in_other_unit?,
+        emissivity_apart: emissivity_apart?,
     })
 }
 

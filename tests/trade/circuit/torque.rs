@@ -24,6 +24,7 @@ fn driver(accuracy: Option<Accuracy>) -> Instrument {
         accuracy,
         repeatability: None,
         emissivity: None,
+        confirmed: false,
         reflected: None,
         distance_to_spot: None,
         band_um: None,
@@ -42,6 +43,7 @@ fn with(found: TorqueFound, left: Option<f64>) -> Visit {
     let mut v = visit();
     v.instruments.push(driver(six_percent()));
     v.circuits[0].torque.push(TorqueCheck {
+        confirmed: false,
         cooled_to: None,
         when: None,
         connection: "panel-L1".to_owned(),

@@ -1,0 +1,462 @@
+//! Values that point to a typing or unit error: each is asked for, and set aside until the visit says
+//! that it was looked at again (`confirmed: yes`).
+//!
+//! A value that was set aside enters no check, and the visit is incomplete until it is answered. High
+//! heat is never set aside, and neither is a screw found loose: taken for an error, a danger would go
+//! unnoticed.
+
+use super::assessment::{Limitation, Value, Values};
+use crate::quantity::{Ratio, Temperature, Torque, Unit};
+use crate::rules::Rules;
+use crate::visit::{
+    Circuit, Connection, Grade, Heat, Instrument, Reading, Round, Step, TorqueCheck, TorqueFound,
+    Visit,
+};
+use crate::vocabulary::{LimitationId, ValueName};
+
+/// One question, and what it is about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Question {
+    /// What is asked.
+    pub asked: Limitation,
+    /// Where the value is in the visit file.
+    pub about: About,
+}
+
+/// A value of the visit file.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum About {
+    /// A reading of a circuit.
+    Reading {
+        /// Circuit id.
+        circuit: String,
+        /// In the series after the repairs.
+        after: bool,
+        /// Index of the round.
+        round: usize,
+        /// Connection id.
+        connection: String,
+    },
+    /// A torque check of a circuit.
+    Torque {
+        /// Circuit id.
+        circuit: String,
+        /// Index of the check.
+        index: usize,
+    },
+    /// The setting of an instrument.
+    Setting {
+        /// Instrument id.
+        instrument: String,
+    },
+}
+
+impl About {
+    /// The steps to the value in the visit file.
+    pub fn steps(&self) -> Vec<Step<'_>> {
+        match self {
+            About::Reading {
+                circuit,
+                after,
+                round,
+                connection,
+            } => vec![
+                Step::Key("circuits"),
+                Step::Id(circuit),
+                Step::Key(if *after { "heat_after" } else { "heat" }),
+                Step::Key("rounds"),
+                Step::Index(*round),
+                Step::Key("readings"),
+                Step::Key(connection),
+            ],
+            About::Torque { circuit, index } => vec![
+                Step::Key("circuits"),
+                Step::Id(circuit),
+                Step::Key("torque"),
+                Step::Index(*index),
+                Step::Key("left"),
+            ],
+            About::Setting { instrument } => vec![
+                Step::Key("instruments"),
+                Step::Key(instrument),
+                Step::Key("emissivity"),
+            ],
+        }
+    }
+
+    /// How to answer, in the words of the visit file.
+    pub fn answer(&self) -> String {
+        match self {
+            About::Reading { connection, .. } => format!(
+                "correct it, or write `{connection}: {{ temperature: …, confirmed: yes }}` if you have \
+                 looked again"
+            ),
+            About::Torque { .. } => {
+                "correct it, or add `confirmed: yes` to this torque check if you \
+                 have looked again"
+                    .to_owned()
+            }
+            About::Setting { .. } => {
+                "correct it, or add `confirmed: yes` to the instrument if you have \
+                 looked again"
+                    .to_owned()
+            }
+        }
+    }
+}
+
+/// The visit without the values that were set aside, and the questions about them.
+pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) {
+    let mut sound = visit.clone();
+    let mut questions = Vec::new();
+    for circuit in &mut sound.circuits {
+        let mut of_circuit = Vec::new();
+        readings(circuit, rules, &mut of_circuit);
+        settings(visit, circuit, rules, &mut of_circuit);
+        torques(circuit, rules, &mut of_circuit);
+        of_circuit.sort_by(|a: &Question, b| a.about.cmp(&b.about));
+        questions.extend(of_circuit);
+    }
+    let about = |q: &Question, id: &str| matches!(&q.about, About::Setting { instrument } if instrument == id);
+    for instrument in &mut sound.instruments {
+        // What is kept because it is hot counts as if the usual setting had been made.
+        if questions.iter().any(|q| about(q, &instrument.id)) {
+            instrument.emissivity = None;
+        }
+    }
+    (sound, questions)
+}
+
+/// What the visit has to answer, in the order of its circuits.
+pub fn of(visit: &Visit, rules: &Rules) -> Vec<Question> {
+    set_aside(visit, rules).1
+}
+
+fn limitation(
+    id: LimitationId,
+    circuit: &Circuit,
+    connections: Vec<String>,
+    values: Values,
+) -> Limitation {
+    Limitation {
+        id,
+        circuit: Some(circuit.id.clone()),
+        place: None,
+        connections,
+        incomplete: true,
+        values,
+    }
+}
+
+/// Both series of a circuit, that after the repairs second.
+fn series(circuit: &mut Circuit) -> impl Iterator<Item = (bool, &mut Heat)> {
+    let before = circuit.heat.as_mut().map(|h| (false, h));
+    before
+        .into_iter()
+        .chain(circuit.heat_after.as_mut().map(|h| (true, h)))
+}
+
+/// Readings that are colder than the air, or far colder than the same connection in another round
+/// with no more current, and would not be if their number were in °C.
+fn readings(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
+    let described = circuit.clone();
+    for (after, heat) in series(circuit) {
+        let rounds = heat.rounds.clone();
+        for (index, round) in heat.rounds.iter_mut().enumerate() {
+            let (at, air) = (round.at, round.air);
+            // Where most connections are colder than the air, the air is what is wrong.
+            let below = |t: Temperature| air.is_some_and(|air| t < air);
+            let cold = round.readings.iter().filter_map(|(_, r)| highest(r));
+            if 2 * cold.filter(|t| below(*t)).count() > round.readings.len() {
+                continue;
+            }
+            let current = round.current.ampere();
+            // The same connection in the other rounds with at most this current.
+            let otherwise = |id: &str| -> Vec<Temperature> {
+                let comparable = rounds.iter().enumerate().filter(|(i, other)| {
+                    let ampere = other.current.ampere();
+                    *i != index && ampere > 0.0 && ampere <= current
+                });
+                let readings = comparable.flat_map(|(_, other)| &other.readings);
+                let own = readings.filter(|(other, _)| other == id);
+                own.filter_map(|(_, r)| highest(r)).collect()
+            };
+            round.readings.retain(|(id, reading)| {
+                let meant = air.and_then(|air| in_celsius(reading, air, &otherwise(id), rules));
+                let Some((shown, air, meant)) = meant else {
+                    return true;
+                };
+                let values = [
+                    (ValueName::At, Value::Text(at.time.to_string())),
+                    (ValueName::Temperature, Value::Temperature(shown)),
+                    (ValueName::Air, Value::Temperature(air)),
+                    (ValueName::Meant, Value::Number(meant.celsius())),
+                    (ValueName::MeantUnit, Value::Text("°C".to_owned())),
+                    (ValueName::MeantIs, Value::Temperature(meant)),
+                ];
+                let id = id.clone();
+                questions.push(Question {
+                    asked: limitation(
+                        LimitationId::ReadingInDoubt,
+                        &described,
+                        vec![id.clone()],
+                        values.into(),
+                    ),
+                    about: About::Reading {
+                        circuit: described.id.clone(),
+                        after,
+                        round: index,
+                        connection: id,
+                    },
+                });
+                false
+            });
+        }
+    }
+}
+
+fn highest(reading: &Reading) -> Option<Temperature> {
+    let temperatures = reading.temperatures.iter().copied();
+    temperatures.max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
+}
+
+/// Hottest value that a number typed in the wrong unit may mean, above the air, kelvin: that of a
+/// joint which is about to be remade. Authors' choice, no source.
+const MOST_ABOVE_AIR_K: f64 = 80.0;
+
+/// What a reading in °F shows, the air, and the temperature that its number means in °C, if only
+/// that can be meant.
+///
+/// The reverse, a number in °F typed as °C, reads too hot, and is therefore left alone.
+fn in_celsius(
+    reading: &Reading,
+    air: Temperature,
+    otherwise: &[Temperature],
+    rules: &Rules,
+) -> Option<(Temperature, Temperature, Temperature)> {
+    let colder = rules.questions.colder_than_air_k.value;
+    let shown = highest(reading)?;
+    let meant = Temperature::from_celsius(shown.fahrenheit());
+    let above = (meant - air).kelvin();
+    let below_air =
+        (air - shown).kelvin() > colder && (-colder..=MOST_ABOVE_AIR_K).contains(&above);
+    let edges = &rules.thermal.leg_difference.edges;
+    let apart = edges.iter().find(|e| e.grade >= Grade::Repair);
+    let fits_otherwise = apart.is_some_and(|edge| {
+        let fits = |other: &Temperature| {
+            (*other - shown).kelvin() > edge.at && (*other - meant).kelvin().abs() <= edge.at
+        };
+        otherwise.iter().any(fits)
+    });
+    let odd = below_air || fits_otherwise;
+    (odd && !reading.confirmed).then_some((shown, air, meant))
+}
+
+/// Readings of surfaces whose emissivity is far from the setting of the thermometer.
+fn settings(visit: &Visit, circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
+    let instrument = |heat: &Heat| visit.instrument(&heat.with);
+    let described = circuit.clone();
+    let mut doubted: Vec<(&Instrument, f64)> = Vec::new();
+    for (_, heat) in series(circuit) {
+        let Some(instrument) = instrument(heat) else {
+            continue;
+        };
+        let Some(set) = instrument.emissivity.filter(|_| !instrument.confirmed) else {
+            continue;
+        };
+        let apart = |id: &str| {
+            let mut connections = described.connections().map(|(_, c)| c);
+            connections
+                .find(|c| c.id == id)
+                .is_some_and(|c| apart(c, set.value(), rules))
+        };
+        let mut any = false;
+        for round in &mut heat.rounds {
+            let of_round = round.clone();
+            round.readings.retain(|(id, reading)| {
+                let doubtful = apart(id);
+                any |= doubtful;
+                !doubtful || hot(&of_round, reading, rules)
+            });
+        }
+        if any && !doubted.iter().any(|(i, _)| i.id == instrument.id) {
+            doubted.push((instrument, set.value()));
+        }
+    }
+    for (instrument, set) in doubted {
+        let about = About::Setting {
+            instrument: instrument.id.clone(),
+        };
+        let of_it: Vec<&Connection> = described
+            .connections()
+            .map(|(_, c)| c)
+            .filter(|c| apart(c, set, rules))
+            .collect();
+        let ranges = of_it.iter().filter_map(|c| range(c, rules));
+        let (low, high) = ranges.fold((f64::INFINITY, 0.0), |(low, high), (l, h)| {
+            (f64::min(low, l), f64::max(high, h))
+        });
+        let values = [
+            (ValueName::Instrument, Value::Text(instrument.id.clone())),
+            (ValueName::Emissivity, Value::Number(set)),
+            (ValueName::Lowest, Value::Number(low)),
+            (ValueName::Highest, Value::Number(high)),
+        ];
+        let ids = of_it.iter().map(|c| c.id.clone()).collect();
+        questions.push(Question {
+            asked: limitation(
+                LimitationId::EmissivityInDoubt,
+                &described,
+                ids,
+                values.into(),
+            ),
+            about,
+        });
+        // The others keep the setting, by which their readings are not corrected.
+        for place in &mut circuit.places {
+            for connection in &mut place.connections {
+                if connection.surface.is_none() && connection.emissivity.is_none() {
+                    connection.emissivity = Some(Ratio::from_value(set));
+                }
+            }
+        }
+    }
+}
+
+/// The published emissivities of a surface; `None` for one that is not told, or whose own was
+/// measured.
+fn range(connection: &Connection, rules: &Rules) -> Option<(f64, f64)> {
+    if connection.emissivity.is_some() {
+        return None;
+    }
+    let class = connection.surface?;
+    let surfaces = &rules.thermal.surfaces;
+    let (_, range) = surfaces.iter().find(|(c, _)| *c == class)?;
+    Some((range.value.low.value(), range.value.high.value()))
+}
+
+/// Whether a setting is far outside the range of a surface that a reading can be trusted on.
+fn apart(connection: &Connection, set: f64, rules: &Rules) -> bool {
+    let apart = rules.questions.emissivity_apart.value;
+    range(connection, rules).is_some_and(|(low, high)| {
+        low >= rules.thermal.least_emissivity.value && (set < low - apart || set > high + apart)
+    })
+}
+
+/// Whether a reading is high as shown: from the first rise that is looked at again.
+fn hot(round: &Round, reading: &Reading, rules: &Rules) -> bool {
+    let edges = &rules.thermal.rise.edges;
+    let edge = edges.iter().find(|e| e.grade >= Grade::Watch);
+    let (Some(edge), Some(air)) = (edge, round.air) else {
+        return true;
+    };
+    let shown = reading.temperatures.iter();
+    shown.copied().any(|t| (t - air).kelvin() >= edge.at)
+}
+
+/// A pound-force inch typed as a pound-force foot.
+const FOOT_FOR_INCH: f64 = 12.0;
+
+/// A pound-force inch typed as a newton metre.
+const METRE_FOR_INCH: f64 = 1.0 / Unit::POUND_FORCE_INCH_NM;
+
+/// The factor of two units by which a torque misses another, if it misses it by one.
+fn other_unit(torque: f64, wanted: f64, rules: &Rules) -> Option<f64> {
+    let share = rules.questions.torque_in_other_unit.value;
+    let ratio = torque / wanted;
+    [FOOT_FOR_INCH, METRE_FOR_INCH]
+        .into_iter()
+        .flat_map(|factor| [factor, 1.0 / factor])
+        .filter(|factor| (ratio / factor - 1.0).abs() <= share)
+        .min_by(|a, b| (ratio / a - 1.0).abs().total_cmp(&(ratio / b - 1.0).abs()))
+}
+
+/// Torques that are the specified one in another unit, and specified ones that no screw for such a
+/// conductor takes.
+fn torques(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
+    let described = circuit.clone();
+    let mut index = 0;
+    circuit.torque.retain(|check| {
+        let found = in_doubt(&described, check, rules);
+        if let Some((id, values)) = found.clone() {
+            questions.push(Question {
+                asked: limitation(id, &described, vec![check.connection.clone()], values),
+                about: About::Torque {
+                    circuit: described.id.clone(),
+                    index,
+                },
+            });
+        }
+        index += 1;
+        found.is_none()
+    });
+}
+
+fn in_doubt(
+    circuit: &Circuit,
+    check: &TorqueCheck,
+    rules: &Rules,
+) -> Option<(LimitationId, Values)> {
+    if check.confirmed {
+        return None;
+    }
+    let mut connections = circuit.connections().map(|(_, c)| c);
+    let connection = connections.find(|c| c.id == check.connection)?;
+    let wanted = super::torque::wanted(circuit, connection, rules)?;
+    let target = wanted.torque.newton_metre();
+    let torque = |nm: f64| Value::Torque(Torque::from_newton_metre(nm));
+    if wanted.fallback.is_none()
+        && let Some(factor) = specified_in_other_unit(circuit, connection, target, rules)
+    {
+        let values = [
+            (ValueName::Wanted, torque(target)),
+            (ValueName::Meant, torque(target / factor)),
+        ];
+        return Some((LimitationId::TorqueWantedInDoubt, values.into()));
+    }
+    let found = match check.found {
+        TorqueFound::Value(found) => Some(found.newton_metre()).filter(|f| *f > target),
+        TorqueFound::Held | TorqueFound::Moved => None,
+    };
+    let left = check.left.map(Torque::newton_metre);
+    let (typed, factor) = [left, found]
+        .into_iter()
+        .flatten()
+        .find_map(|typed| Some((typed, other_unit(typed, target, rules)?)))?;
+    let values = [
+        (ValueName::Found, torque(typed)),
+        (ValueName::Wanted, torque(target)),
+        (ValueName::Meant, torque(typed / factor)),
+    ];
+    Some((LimitationId::TorqueInDoubt, values.into()))
+}
+
+/// How far beyond the torques of the fallback tables a maker's value may lie. Authors' choice, no
+/// source.
+const BEYOND_TABLES: f64 = 2.0;
+
+/// The factor by which a specified torque lies outside what the tables give for any screw on such a
+/// conductor, if it is inside in another unit.
+fn specified_in_other_unit(
+    circuit: &Circuit,
+    connection: &Connection,
+    target: f64,
+    rules: &Rules,
+) -> Option<f64> {
+    let size = circuit.conductors.size;
+    let fallback = &rules.torque.fallback;
+    let named = connection.screw.as_deref();
+    let by_screw = named.and_then(|screw| fallback.find(screw, size));
+    let (low, high) = match by_screw {
+        Some((torque, _)) => (torque.newton_metre(), torque.newton_metre()),
+        None => fallback.range(size)?,
+    };
+    let plausible = (low / BEYOND_TABLES)..=(high * BEYOND_TABLES);
+    if plausible.contains(&target) {
+        return None;
+    }
+    [FOOT_FOR_INCH, METRE_FOR_INCH]
+        .into_iter()
+        .flat_map(|factor| [factor, 1.0 / factor])
+        .find(|factor| plausible.contains(&(target / factor)))
+}

@@ -228,6 +228,13 @@ fn a_setting_far_from_the_surface_is_asked_for() {
         instrument.confirmed = true;
     }
     assert_eq!(asked(&judged(&visit)), []);
+    // A confirmed setting shrinks no error of the instrument below its own, ±2 °C: 2·2/√3 K.
+    for c in &judged(&visit).circuits[0].connections {
+        for round in &c.rounds {
+            let expanded = 2.0 * round.standard_uncertainty.kelvin();
+            assert!(expanded >= 2.0 * 2.0 / 3.0_f64.sqrt() - 1e-9, "{expanded}");
+        }
+    }
     // What is hot as shown keeps its finding, without the correction that would hide it.
     let mut visit = case(0.1, [62.0, 8.0]);
     for place in &mut visit.circuits[0].places {

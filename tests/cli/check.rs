@@ -161,3 +161,28 @@ fn with_several_circuits_every_line_names_its_own() {
         ran.out
     );
 }
+
+#[test]
+fn a_question_is_shown_at_its_line() {
+    let bench = Bench::new();
+    let source = alone("townhouse-first");
+    let line = source.lines().position(|l| l.contains("left: 45"));
+    let source = source.replacen("left: 45", "left: 540", 1);
+    let ran = bench.run_with(&["check", "-"], source.as_bytes());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let column = source
+        .lines()
+        .nth(line.unwrap())
+        .unwrap()
+        .find("540")
+        .unwrap();
+    let head = format!(":{}:{}: ", line.unwrap() + 1, column + 1);
+    assert!(ran.out.contains(&head), "{head}\n{}", ran.out);
+    assert!(ran.out.contains("Was 45\u{a0}in·lb meant?"), "{}", ran.out);
+    assert!(
+        ran.out
+            .contains("add `confirmed: yes` to this torque check")
+    );
+    let ran = bench.run_with(&["check", "-", "--fail-on", "stop"], source.as_bytes());
+    assert_eq!(ran.code, 3);
+}

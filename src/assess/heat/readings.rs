@@ -251,8 +251,9 @@ impl<'a> Thermometer<'a> {
         };
         let scatter = by_shown.abs()
             * (one_reading / ((repeated.degrees + 1) as f64).sqrt()).max(repeated.standard);
+        // A correction towards a cooler surface shrinks no error of the instrument.
         let mut budget = Budget::new()
-            .with("instrument", by_shown, whole.max(one_reading))
+            .with("instrument", by_shown.max(1.0), whole.max(one_reading))
             .with(
                 "emissivity",
                 by_emissivity,

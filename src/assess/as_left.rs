@@ -6,9 +6,9 @@
 //! was set to its torque without having been hot: its readings remain true, and so does the finding
 //! that it had moved.
 
-use super::assessment::{AsFound, Assessment, CheckResult, ConnectionAssessment, Mended};
+use super::assessment::{AsFound, Assessment, CheckResult, ConnectionAssessment, Mended, NextDue};
 use super::diagnose;
-use super::finding::Finding;
+use super::finding::{Charging, Finding};
 use super::heat::measured;
 use super::notes::Notes;
 use super::repairs::made_anew;
@@ -223,6 +223,43 @@ pub(super) fn compare(found: Assessment, left: &Assessment, visit: &Visit) -> As
     AsFound {
         assessment: found,
         mended,
+    }
+}
+
+/// Holds back what only a proved repair allows: until a repaired connection has been read again at
+/// full current, charging stays as restricted as the fault as found restricts it, and the reading is
+/// due when its repair was.
+pub(super) fn hold_back(left: &mut Assessment, state: &AsFound, rules: &Rules) {
+    let source = &rules.next_due.incomplete.source;
+    let unproved = state.mended().filter(|(_, proved)| !proved);
+    for finding in unproved.map(|(finding, _)| finding) {
+        let charging = finding.charging;
+        let sooner = |due: &mut NextDue| {
+            let date = match charging {
+                Charging::NotAtAll => None,
+                _ => finding.deadline,
+            };
+            // Without a date: before the circuit is used.
+            let sooner = match (date, due.date) {
+                (_, None) => false,
+                (None, Some(_)) => true,
+                (Some(date), Some(have)) => date < have,
+            };
+            if sooner {
+                *due = NextDue {
+                    date,
+                    basis: "incomplete",
+                    source: source.clone(),
+                };
+            }
+        };
+        let circuits = left.circuits.iter_mut();
+        for circuit in circuits.filter(|c| finding.circuit.as_ref() == Some(&c.id)) {
+            circuit.charging = circuit.charging.stricter(charging);
+            sooner(&mut circuit.next_due);
+        }
+        left.charging = left.charging.stricter(charging);
+        sooner(&mut left.next_due);
     }
 }
 

@@ -120,7 +120,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
                 if finding.deadline < due.date {
                     *due = NextDue {
                         date: finding.deadline,
-                        basis: "repair",
+                        basis: "watch",
                         source: r.hot_after_torque.source.clone(),
                     };
                 }

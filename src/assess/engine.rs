@@ -36,7 +36,9 @@ pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
         Some(&found),
         asked,
     );
-    left.as_found = Some(Box::new(as_left::compare(found, &left, visit)));
+    let state = as_left::compare(found, &left, visit);
+    as_left::hold_back(&mut left, &state, rules);
+    left.as_found = Some(Box::new(state));
     left
 }
 

@@ -162,6 +162,7 @@ fn page(loaded: &Loaded, file: &str, wording: &Wording) -> String {
         out.push('\n');
         findings(&speaker, colour, &mut out);
     }
+    section(&mut out, speaker.mended_heading(), &speaker.mended());
     let to_do: Vec<String> = to_do(&speaker);
     let [what_to_do, not_done_head] = speaker.heads();
     section(&mut out, what_to_do, &to_do);

@@ -157,7 +157,12 @@ impl Speaker<'_> {
 
     /// Whether charging may go on, as an answer for the owner.
     pub fn may_charge(&self, charging: Charging) -> String {
+        let forbidding = |f: &Finding| f.charging == Charging::NotAtAll;
         match charging {
+            // Nothing found forbids it as left: it is a repair that was not measured again.
+            Charging::NotAtAll if !self.assessment.findings.iter().any(forbidding) => {
+                self.wording.word(&keys::CHARGING_NOT_PROVED).to_owned()
+            }
             Charging::NotAtAll => self.wording.word(&keys::CHARGING_NOT_AT_ALL).to_owned(),
             Charging::AtMost(current) => self.wording.say(
                 &keys::CHARGING_LIMITED,

@@ -197,6 +197,7 @@ keys! {
     DUE_INCOMPLETE = "due.incomplete" ("date");
     DUE_TREND = "due.trend" ("date");
     DUE_BEFORE_USE = "due.before-use";
+    DUE_MEASURED_BEFORE_USE = "due.measured-before-use";
     CIRCUITS_CAPTION = "circuits.caption";
     CIRCUITS_IN_ORDER = "circuits.in-order";
     CIRCUITS_INCOMPLETE = "circuits.incomplete";
@@ -296,6 +297,7 @@ keys! {
     CHARGING_AS_USUAL = "charging.as-usual";
     CHARGING_AS_USUAL_INCOMPLETE = "charging.as-usual-incomplete";
     CHARGING_LIMITED = "charging.limited" ("current");
+    CHARGING_NOT_PROVED = "charging.not-proved";
     CHARGING_NOT_AT_ALL = "charging.not-at-all";
     CHARGING_ROW_AS_USUAL = "charging.circuits.as-usual";
     CHARGING_ROW_INCOMPLETE = "charging.circuits.as-usual-incomplete";

@@ -55,6 +55,11 @@ pub(super) fn rise(assessment: &Assessment, circuit: &str, connection: &str) -> 
 }
 
 impl Speaker<'_> {
+    /// The heading of [`Speaker::mended`].
+    pub fn mended_heading(&self) -> &str {
+        self.wording.word(&keys::MENDED_HEADING)
+    }
+
     /// One paragraph for each finding that was mended on the visit: as found, repair, before and
     /// after.
     pub fn mended(&self) -> Vec<String> {

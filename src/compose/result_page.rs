@@ -168,6 +168,9 @@ impl Speaker<'_> {
     pub fn next_due(&self) -> String {
         let due = &self.assessment.next_due;
         match due.date {
+            None if due.basis == "incomplete" => {
+                self.wording.word(&keys::DUE_MEASURED_BEFORE_USE).to_owned()
+            }
             None => self.wording.word(&keys::DUE_BEFORE_USE).to_owned(),
             Some(date) => {
                 let key = match due.basis {

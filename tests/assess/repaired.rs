@@ -5,7 +5,7 @@
 //! the United States; 10 K over the air in both legs is sound.
 
 use crate::assess_common::{celsius, day, heat, judged, moment, plain};
-use warmlug::assess::{Assessment, Earlier, Outcome, assess};
+use warmlug::assess::{Assessment, Charging, Earlier, Outcome, assess};
 use warmlug::quantity::{TimeOfDay, Torque};
 use warmlug::rules::built_in;
 use warmlug::visit::{
@@ -132,6 +132,32 @@ fn a_repair_that_was_not_read_again_proves_nothing() {
         assert!(mended(&a).iter().all(|(_, _, proved)| !proved));
         assert_eq!(mended(&a).len(), 1);
     }
+    // The joint was a repair that forbids charging. Until it has been read again it still does, so
+    // that nothing of it reads "as usual", and the reading comes before the circuit is used.
+    let a = judged(&hot_and_repaired(RepairDone::Remade));
+    let found = &a.as_found.as_ref().unwrap().assessment;
+    assert_eq!(found.charging, Charging::NotAtAll);
+    assert_eq!(a.charging, Charging::NotAtAll);
+    assert_eq!(a.circuits[0].charging, Charging::NotAtAll);
+    assert_eq!((a.next_due.date, a.next_due.basis), (None, "incomplete"));
+    assert_eq!(a.circuits[0].next_due, a.next_due);
+    // A warm joint does not forbid it: the visit is not complete, and the reading is due no later
+    // than the fault was.
+    let mut warm = hot_and_repaired(RepairDone::Remade);
+    warm.circuits[0].heat = plain([19.0, 10.0]).circuits[0].heat.clone();
+    for check in &mut warm.circuits[0].torque {
+        check.found = TorqueFound::Held;
+    }
+    let a = judged(&warm);
+    assert_eq!(a.charging, Charging::AsUsual);
+    assert!(!a.complete);
+    let found = &a.as_found.as_ref().unwrap().assessment;
+    assert!(a.next_due.date <= found.findings[0].deadline);
+    // Read again, both are free.
+    let mut again = hot_and_repaired(RepairDone::Remade);
+    read_again(&mut again, [10.0, 10.0]);
+    assert_eq!(judged(&again).charging, Charging::AsUsual);
+
     // Nor does one that was read at a low current, or too early.
     let mut visit = hot_and_repaired(RepairDone::Remade);
     read_again(&mut visit, [10.0, 10.0]);

@@ -22,6 +22,7 @@ mod pdf_common;
 #[path = "../common/photo_fixtures.rs"]
 mod photo_fixtures;
 mod register;
+mod repaired;
 mod run;
 mod spared;
 mod upgrade;

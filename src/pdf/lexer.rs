@@ -8,6 +8,8 @@ use super::reader_bounds::{MAX_DEPTH, MAX_KEYS};
 const MAX_BLANK: usize = 96;
 /// Longest number in a plain object, in characters. Readers cut longer tokens, some at 255.
 const MAX_NUMBER: usize = 32;
+/// Longest name in a plain object, in bytes (ISO 32000-1, annex C): readers cut longer ones.
+const MAX_NAME: usize = 127;
 /// Room taken at first for a name or a string, in bytes: most need no more, and a file full of
 /// empty ones must not cost much.
 const USUAL: usize = 16;
@@ -145,10 +147,13 @@ impl<'a> Lexer<'a> {
     /// The head of an indirect object, `12 0 obj`.
     pub fn object_head(&mut self) -> Result<Id, PdfError> {
         let number = self.unsigned()?;
+        let first = self.at;
         self.skip_space();
+        let second = self.at;
         let generation = self.unsigned()?;
+        let end = self.at;
         self.skip_space();
-        if !self.take(b"obj") {
+        if second == first || self.at == end || !self.take(b"obj") {
             return Err(self.fail("no object begins where the table says"));
         }
         match (u32::try_from(number), u16::try_from(generation)) {
@@ -277,9 +282,11 @@ impl<'a> Lexer<'a> {
                 name.push(high << 4 | low);
                 self.at += 2;
             } else {
+                self.unusual |= !byte.is_ascii_graphic();
                 name.push(byte);
             }
         }
+        self.unusual |= name.is_empty() || name.len() > MAX_NAME;
         Ok(name)
     }
 
@@ -299,7 +306,9 @@ impl<'a> Lexer<'a> {
             .unwrap_or(spelling);
         let points = unsigned.iter().filter(|&&b| b == b'.').count();
         let digits = unsigned.iter().filter(|b| b.is_ascii_digit()).count();
-        if points > 1 || digits == 0 || points + digits != unsigned.len() {
+        // A token ends before white space or a delimiter only (7.2.2): `0R` is no number and a word.
+        let ends = self.peek().is_none_or(|b| is_space(b) || is_delimiter(b));
+        if !ends || points > 1 || digits == 0 || points + digits != unsigned.len() {
             return Err(PdfError::Syntax {
                 at: start,
                 what: "a malformed number",
@@ -319,30 +328,38 @@ impl<'a> Lexer<'a> {
         if spelling == unsigned
             && let Some(id) = self.reference(value)
         {
+            // Readers differ about other spellings, and then show another object.
+            let regular = format!("{} {} R", id.number, id.generation);
+            self.unusual |= self.bytes.get(start..self.at) != Some(regular.as_bytes());
             return Ok(Object::Reference(id));
         }
         Ok(Object::Integer(value))
     }
 
     fn reference(&mut self, number: i64) -> Option<Id> {
-        let kept = self.at;
-        self.skip_space();
-        let start = self.at;
-        let found = self.unsigned().ok().and_then(|generation| {
-            self.unusual |= self.at - start > MAX_NUMBER;
-            self.skip_space();
-            (self.at > kept && self.take(b"R")).then_some(generation)
-        });
-        let id = found.and_then(|generation| {
+        let kept = (self.at, self.blank, self.comment, self.unusual);
+        let id = self.generation_and_r().and_then(|generation| {
             Some(Id {
                 number: u32::try_from(number).ok()?,
                 generation: u16::try_from(generation).ok()?,
             })
         });
         if id.is_none() {
-            self.at = kept;
+            // What was skipped is read, and judged, again.
+            (self.at, self.blank, self.comment, self.unusual) = kept;
         }
         id
+    }
+
+    /// The rest of a reference behind its number: white space, the generation, white space, `R`.
+    fn generation_and_r(&mut self) -> Option<u64> {
+        let number = self.at;
+        self.skip_space();
+        let start = self.at;
+        let generation = self.unsigned().ok()?;
+        let end = self.at;
+        self.skip_space();
+        (start > number && self.at > end && self.take(b"R")).then_some(generation)
     }
 
     fn hexadecimal(&mut self) -> Result<Vec<u8>, PdfError> {
@@ -356,10 +373,12 @@ impl<'a> Lexer<'a> {
             self.at += 1;
             if byte == b'>' {
                 // An odd last digit counts as if a zero followed (7.3.4.3).
+                self.unusual |= half.is_some();
                 bytes.extend(half.map(|high: u8| high << 4));
                 return Ok(bytes);
             }
             if is_space(byte) {
+                self.unusual |= matches!(byte, 0 | 12);
                 continue;
             }
             let Some(digit) = hex_value(byte) else {

@@ -244,6 +244,69 @@ fn only_regular_spelling_stands_behind_a_seal() {
     }
 }
 
+/// Readers differ about a reference that is spelled in another way: some take it for nothing, and show an
+/// empty page (ISO 32000-1, 7.2.2 and 7.3.10).
+#[test]
+fn a_reference_has_one_spelling() {
+    let sealed = sealed(Kind::Table);
+    let catalog = later::source(&sealed, later::root(&sealed));
+    let (_, pages) = catalog.split_once("/Pages ").unwrap();
+    let pages = &pages[..pages.find(' ').unwrap()];
+    let first = later::free(&sealed);
+    let data = (first, later::stream("", &response(b"data")));
+    let with = |entry: &str, of: &str| {
+        let (root, catalog) = later::catalog_with(&sealed, &format!("/DSS <</OCSPs [{of}]>>"));
+        let catalog = String::from_utf8(catalog).unwrap();
+        let regular = format!("/Pages {pages} 0 R");
+        assert_eq!(catalog.matches(&regular).count(), 1);
+        let catalog = catalog.replace(&regular, entry).into_bytes();
+        later::append(&sealed, &[(root, catalog), data.clone()], "")
+    };
+    let regular = |number: &str| format!("/Pages {number} 0 R");
+    let own = format!("{first} 0 R");
+    permitted(&with(&regular(pages), &own));
+    for spelling in [
+        "@ 0R", "@ 00R", "@ 0 R0", "@ 00 R", "0@ 0 R", "@  0 R", "@ 0  R", "@\t0 R", "@ 0\tR",
+        "@\n0 R", "@ 0%\nR", "@%\n0 R", "@ 0\0R", "@ +0 R", "@ -0 R", "+@ 0 R", "@ 0. R", "@.0 R",
+        "@ 0 Rx",
+    ] {
+        let in_pages = format!("/Pages {}", spelling.replace('@', pages));
+        let in_list = spelling.replace('@', &first.to_string());
+        for bytes in [with(&in_pages, &own), with(&regular(pages), &in_list)] {
+            let report = verify(&bytes, &VerifyOptions::default());
+            assert!(
+                !report.unchanged(),
+                "{spelling:?} was taken for a reference"
+            );
+        }
+    }
+    // Other tokens that run into each other, and names that readers cut.
+    for more in [
+        "/TU 5true".to_owned(),
+        "/TU 5null".to_owned(),
+        "/TU truefalse".to_owned(),
+        "/TU 5R".to_owned(),
+        "/TU [5]R".to_owned(),
+        "/TU <414>".to_owned(),
+        "/TU <41\x0042>".to_owned(),
+        "/ 5".to_owned(),
+        format!("/{} 5", "x".repeat(128)),
+    ] {
+        let list = format!("/OCSPs [{own}]{more}");
+        let (root, catalog) = later::catalog_with(&sealed, &format!("/DSS <<{list}>>"));
+        let bytes = later::append(&sealed, &[(root, catalog), data.clone()], "");
+        let report = verify(&bytes, &VerifyOptions::default());
+        assert!(
+            matches!(
+                report.changes,
+                Changes::NotPermitted(_) | Changes::NotDetermined(_)
+            ) || !report.readable.is_yes(),
+            "{more:?}: {:?}",
+            report.changes
+        );
+    }
+}
+
 #[test]
 fn an_update_follows_the_one_before_it_directly() {
     let sealed = sealed(Kind::Table);

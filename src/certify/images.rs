@@ -5,8 +5,9 @@ use super::loaded::Loaded;
 use crate::compose::Images;
 use crate::compose::attachments::digest_line;
 use crate::compose::document::Columns;
-use crate::photo::{Detail, Placement, PreparedImage, Subject};
+use crate::photo::{Detail, Folder, Placement, PreparedImage, Subject};
 use crate::typeset::{Printed, printed_width_mm};
+use crate::visit::{ImageError, Visit};
 
 /// The images of a visit, ready for embedding, with photos at this level of detail.
 ///
@@ -15,18 +16,11 @@ use crate::typeset::{Printed, printed_width_mm};
 pub fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CertifyError> {
     let Loaded { visit, folder, .. } = loaded;
     let prepare = |path: &str, printed, subject| -> Result<PreparedImage, CertifyError> {
-        let prepared = folder.image(path).and_then(|facts| {
-            let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
-            let placement = Placement {
-                width_mm,
-                detail: match subject {
-                    Subject::Photo => detail,
-                    Subject::LineArt => Detail::Print,
-                },
-                subject,
-            };
-            folder.prepare(path, placement)
-        });
+        let detail = match subject {
+            Subject::Photo => detail,
+            Subject::LineArt => Detail::Print,
+        };
+        let prepared = prepared(folder, visit, path, printed, (subject, detail));
         prepared.map_err(|problem| CertifyError::Image {
             path: path.to_owned(),
             problem,
@@ -37,16 +31,53 @@ pub fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CertifyError> {
             .map(|p| prepare(p, printed, Subject::LineArt))
             .transpose()
     };
-    let abreast = Columns::of_largest_photos(visit.print.appendix);
     Ok(Images {
         photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, Printed::Photo { abreast }, Subject::Photo))
+            .map(|p| prepare(&p.file, printed_photo(visit), Subject::Photo))
             .collect::<Result<_, _>>()?,
         logo: line_art(&visit.inspector.logo, Printed::Logo)?,
         signature: line_art(&visit.inspector.signature_image, Printed::Signature)?,
     })
+}
+
+/// How the photos of a visit are printed.
+fn printed_photo(visit: &Visit) -> Printed {
+    Printed::Photo {
+        abreast: Columns::of_largest_photos(visit.print.appendix),
+    }
+}
+
+fn prepared(
+    folder: &Folder,
+    visit: &Visit,
+    path: &str,
+    printed: Printed,
+    (subject, detail): (Subject, Detail),
+) -> Result<PreparedImage, ImageError> {
+    let facts = folder.image(path)?;
+    let width_mm = printed_width_mm(printed, visit.print.paper, facts.width, facts.height);
+    let placement = Placement {
+        width_mm,
+        detail,
+        subject,
+    };
+    folder.prepare(path, placement)
+}
+
+/// A photo of a visit, ready for embedding.
+///
+/// # Errors
+/// It cannot be read.
+pub fn prepared_photo(
+    folder: &Folder,
+    visit: &Visit,
+    path: &str,
+    detail: Detail,
+) -> Result<PreparedImage, ImageError> {
+    let printed = printed_photo(visit);
+    prepared(folder, visit, path, printed, (Subject::Photo, detail))
 }
 
 /// Digests of the photos, as embedded in a certificate.

@@ -4,7 +4,6 @@ use super::error::CertifyError;
 use super::images::images;
 use super::loaded::Loaded;
 use crate::assess;
-use crate::compose::document::Attachment;
 use crate::compose::{self, Inputs, SealFacts};
 use crate::photo::Detail;
 use crate::record::recompute;
@@ -54,27 +53,7 @@ pub fn pages(
         created: at,
         source: loaded.source.as_bytes(),
     })?;
-    document.attachments.extend(record(loaded));
+    let record = recompute::attachments(loaded.rules.source(), &loaded.earlier);
+    document.attachments.extend(record);
     Ok(typeset::render(&document)?)
-}
-
-/// The other inputs of the findings, so that they can be recomputed: a firm's rules file and the
-/// earlier visits.
-fn record(loaded: &Loaded) -> Vec<Attachment> {
-    let rules = loaded.rules.source().map(|source| Attachment {
-        name: recompute::RULES.to_owned(),
-        mime: "application/yaml".to_owned(),
-        description: "Rules file in force".to_owned(),
-        relationship: "Supplement",
-        bytes: source.as_bytes().to_vec(),
-    });
-    let earlier = loaded.earlier.iter().enumerate();
-    let earlier = earlier.map(|(i, source)| Attachment {
-        name: recompute::earlier(i),
-        mime: "application/yaml".to_owned(),
-        description: "Earlier visit that this one was compared with".to_owned(),
-        relationship: "Supplement",
-        bytes: source.as_bytes().to_vec(),
-    });
-    rules.into_iter().chain(earlier).collect()
 }

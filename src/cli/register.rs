@@ -36,7 +36,7 @@ Examples:
   warmlug register part-*.jsonl --format csv > all.csv
 
 The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
-findings, pages, and known signers; new signers enter the list as they do there, except that of two
+findings, pages (written again from the record, unless --seals-only is given), and known signers; new signers enter the list as they do there, except that of two
 keys under one name neither does. A file that does not verify gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
 on several machines can be combined. A certificate supersedes an
 earlier one of the same circuit only if it is sealed with the same key, a key that it vouches for, or
@@ -75,6 +75,9 @@ pub(super) struct Register {
     /// Also write an overview page with the margins over time (HTML); `-` means standard output
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
+    /// Do not write the pages again to compare them, which takes most of the time; every row says so
+    #[arg(long)]
+    seals_only: bool,
     #[command(flatten)]
     trust: TrustArguments,
     /// Overwrite existing files
@@ -136,7 +139,9 @@ impl Register {
         self.targets(&files)?;
         let known = self.trust.known_path();
         let options = self.trust.options(known.as_deref())?;
-        let mut all = rows_of(&files, |name, pdf| rows::rows(name, pdf, &options))?;
+        let mut all = rows_of(&files, |name, pdf| {
+            rows::rows(name, pdf, &options, self.seals_only)
+        })?;
         tell_vouchers(&mut all);
         for row in &mut all {
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);

@@ -9,15 +9,16 @@ use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
-use crate::photo::Folder;
+use crate::certify::images::prepared_photo;
+use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;
-use crate::record::contents::{Beside, Original};
+use crate::record::contents::{Beside, Original, Prepare};
 use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
 use crate::seal::known_file;
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions};
-use crate::visit::ImageError;
+use crate::visit::{ImageError, Visit};
 use chrono::{DateTime, FixedOffset, Local};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -35,8 +36,9 @@ Examples:
   warmlug verify 2026-0146.pdf 2026-0147.pdf         does one replace the other?
   warmlug verify certificate.pdf --format json | jq .genuine
 
-Works offline. Exit code 0 (genuine) if the seal is unbroken, findings, pages and photos agree with the
-record inside, and the key is one that you compared: named with --pin, issued by an authority in
+Works offline. The findings are recomputed from the record inside. If this version made the certificate,
+the pages are written again too and compared whole; of another version, what both have in common is
+compared. Exit code 0 (genuine) if the seal is unbroken, findings, pages and photos agree with the record, and the key is one that you compared: named with --pin, issued by an authority in
 --trust, or marked `accepted` in the list of known signers. Exit code 5 if everything agrees but nobody
 compared the key: then anybody may have sealed the file under this name. Compare the fingerprint with one
 that the firm gives you some other way. Otherwise 1. A key that was met once is remembered, and a
@@ -52,7 +54,8 @@ pub(super) struct Verify {
     format: Format,
     #[command(flatten)]
     trust: TrustArguments,
-    /// Folder of the visit file with the original photos; each photo is compared with its digest
+    /// Folder of the visit file with the original photos; each photo is compared with its digest and
+    /// with the picture on the pages
     #[arg(long, value_name = "FOLDER")]
     photos: Option<PathBuf>,
     /// Check line of a paper copy, as printed on page 1 or scanned from the code next to it
@@ -117,9 +120,17 @@ impl Verify {
             .photos
             .as_deref()
             .map(|folder| |file: &str| original(folder, file));
+        let prepared = self.photos.as_deref().map(|folder| {
+            |visit: &Visit, file: &str, detail: Detail| {
+                let folder = Folder::new(folder).ok()?;
+                prepared_photo(&folder, visit, file, detail).ok()
+            }
+        });
         let beside = Beside {
             originals: original.as_ref().map(|f| f as &dyn Fn(&str) -> Original),
+            prepared: prepared.as_ref().map(|f| f as &Prepare<'_>),
             check_line: self.check_line.as_deref(),
+            ..Beside::default()
         };
         let answers = Answers::of(&bytes, &options, &beside);
         let (mut result, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);

@@ -235,11 +235,22 @@ fn named_differences(differences: &[Difference], out: &mut String) {
 fn pages(answer: &Pages, out: &mut String) {
     match answer {
         Pages::Yes {
+            compared: Compared::Pages,
+            ..
+        } => line(
+            "pages",
+            "written again: exactly what this version of warmlug writes from this record",
+            out,
+        ),
+        Pages::Yes {
             looked_for,
             compared: Compared::Words,
         } => line(
             "pages",
-            &format!("they agree with the record ({looked_for} sentences and facts compared)"),
+            &format!(
+                "their words agree with the record ({looked_for} sentences and facts compared); the \
+                 pages were not written again"
+            ),
             out,
         ),
         Pages::Yes {
@@ -271,9 +282,16 @@ fn photos(answer: &Photos, out: &mut String) {
             &format!("digests of {photos} inside; compare the originals with --photos FOLDER"),
             out,
         ),
-        Photos::Yes { photos } => line(
+        Photos::Yes { photos, shown } => line(
             "photos",
-            &format!("all {photos} originals are the certified ones"),
+            &format!(
+                "all {photos} originals are the certified ones{}",
+                if *shown {
+                    ", and the pages show them"
+                } else {
+                    "; whether the pages show them was not compared"
+                }
+            ),
             out,
         ),
         Photos::No { differences } => {

@@ -177,6 +177,7 @@ impl Worksheet {
 fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
     let plain = typeset::Options {
         object_streams: false,
+        ..typeset::Options::default()
     };
     typeset::render_with(document, plain).map_err(|e| CommandError::Refused(e.to_string()))
 }

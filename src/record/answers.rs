@@ -2,6 +2,7 @@
 
 use super::contents::{self, Beside, Contents};
 use super::recompute::{Recomputed, Record, RecordError};
+use super::rendered;
 use crate::record::standing::Standing;
 use crate::seal::known::NewKey;
 use crate::seal::report::Report;
@@ -48,7 +49,12 @@ impl<'a> Answers<'a> {
         };
         match record.recompute() {
             Ok(again) => {
-                answers.contents = Some(contents::compared(&verified, &record, &again, beside));
+                let seal = answers
+                    .report
+                    .certification()
+                    .and_then(rendered::seal_facts);
+                answers.contents =
+                    Some(contents::compared(&verified, &record, &again, seal, beside));
                 answers.standing = Some(Standing::of(&verified, &again.visit));
                 answers.again = Some(again);
             }

@@ -1,17 +1,20 @@
 //! What an unbroken seal alone does not show: that the findings follow from the readings, that the
-//! pages agree with the record and contain nothing active, and that photos are the originals. Whether
-//! text on a page is visible is not checked.
+//! pages are those of the record and contain nothing active, and that photos are the originals.
 //!
 //! Each is a separate answer. "Not determined" counts no more than "no".
 
+use super::embedded_images;
 use super::facts::facts;
 use super::made_by::MadeBy;
 use super::other_rules::OtherRules;
 use super::printed_words::{Compared, MOST_NAMED, Pages, words};
 use super::recompute::{Difference, Recomputed, Record};
-use crate::compose::{CheckLine, CheckLineError};
+use super::rendered;
+use crate::compose::{CheckLine, CheckLineError, SealFacts};
+use crate::photo::{Detail, PreparedImage};
 use crate::seal::Verified;
 use crate::seal::report::Report;
+use crate::visit::Visit;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -123,16 +126,17 @@ impl Contents {
         })
     }
 
-    /// Whether everything was compared that this version compares in a certificate of its own.
-    pub fn compared_whole(&self) -> bool {
-        matches!(self.findings, Findings::Yes { .. })
-            && matches!(
-                self.pages,
-                Pages::Yes {
-                    compared: Compared::Words,
-                    ..
-                }
-            )
+    /// How much was compared.
+    pub fn extent(&self) -> Extent {
+        let own = self.made_by == Some(MadeBy::ThisVersion);
+        match (&self.findings, &self.pages) {
+            (Findings::Yes { .. }, Pages::Yes { compared, .. }) => match compared {
+                Compared::Pages => Extent::Whole,
+                Compared::Words if own => Extent::Words,
+                Compared::Words | Compared::Facts => Extent::Part,
+            },
+            _ => Extent::Part,
+        }
     }
 
     /// Why a paper copy is not shown to match the file, as a sentence without a full stop.
@@ -182,6 +186,17 @@ impl Contents {
     }
 }
 
+/// How much of a certificate was compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// Everything: the findings were recomputed, and the pages written again.
+    Whole,
+    /// The findings were recomputed; of the pages, the words were compared.
+    Words,
+    /// What this version has in common with the one that made it.
+    Part,
+}
+
 /// Whether the findings follow from the record inside.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
@@ -227,6 +242,9 @@ pub enum Photos {
     Yes {
         /// Their number.
         photos: usize,
+        /// The pages show them: this version prepares the same images from them. Not determined of a
+        /// certificate that another version made.
+        shown: bool,
     },
     /// Some do not.
     No {
@@ -270,9 +288,17 @@ pub enum Paper {
 pub struct Beside<'a> {
     /// Returns the original photo for a path in the visit file, if the reader has the photos.
     pub originals: Option<&'a dyn Fn(&str) -> Original>,
+    /// Prepares a photo of the reader for the pages of a visit, as `certify` does; `None` if it cannot
+    /// be.
+    pub prepared: Option<&'a Prepare<'a>>,
     /// Check line of a paper copy, typed or scanned.
     pub check_line: Option<&'a str>,
+    /// Leave out writing the pages again, which takes most of the time: their words are compared.
+    pub seals_only: bool,
 }
+
+/// Prepares the photo of a path in the visit file.
+pub type Prepare<'a> = dyn Fn(&Visit, &str, Detail) -> Option<PreparedImage> + 'a;
 
 /// An original photo of the reader.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -306,6 +332,7 @@ pub(super) fn compared(
     verified: &Verified<'_>,
     record: &Record,
     again: &Recomputed,
+    seal: Option<SealFacts>,
     beside: &Beside<'_>,
 ) -> Contents {
     let check = CheckLine::new(
@@ -316,8 +343,21 @@ pub(super) fn compared(
     Contents {
         made_by: Some(record.made_by.clone()),
         other_rules: OtherRules::of(again),
-        pages: pages(verified, record, again, &check),
-        photos: photos(record, again, beside.originals),
+        pages: match pages(verified, record, again, &check) {
+            Pages::Yes { looked_for, .. }
+                if record.made_by == MadeBy::ThisVersion && !beside.seals_only =>
+            {
+                written_again(verified, record, again, seal, looked_for)
+            }
+            pages => pages,
+        },
+        photos: shown(
+            photos(record, again, beside.originals),
+            verified,
+            record,
+            again,
+            beside.prepared,
+        ),
         paper: match beside.check_line.map(|typed| check.compare(typed)) {
             None => Paper::NotAsked,
             Some(Ok(())) => Paper::Yes,
@@ -369,6 +409,31 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     }
 }
 
+/// Whether the pages are those that this version writes from the record.
+fn written_again(
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    seal: Option<SealFacts>,
+    looked_for: usize,
+) -> Pages {
+    let Some(seal) = seal else {
+        return Pages::NotDetermined {
+            because: "the seal states no time".to_owned(),
+        };
+    };
+    match rendered::differences(verified, record, again, seal) {
+        Ok(differences) if differences.is_empty() => Pages::Yes {
+            looked_for,
+            compared: Compared::Pages,
+        },
+        Ok(differences) => Pages::No { differences },
+        Err(why) => Pages::NotDetermined {
+            because: format!("they could not be written again: {why}"),
+        },
+    }
+}
+
 fn photos(
     record: &Record,
     again: &Recomputed,
@@ -411,9 +476,64 @@ fn photos(
     } else if photos == 0 {
         Photos::None
     } else if originals.is_some() {
-        Photos::Yes { photos }
+        Photos::Yes {
+            photos,
+            shown: false,
+        }
     } else {
         Photos::Digests { photos }
+    }
+}
+
+/// Whether the pages show the originals, if these are the certified ones.
+fn shown(
+    photos: Photos,
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    prepare: Option<&Prepare<'_>>,
+) -> Photos {
+    let (Photos::Yes { photos: count, .. }, Some(prepare)) = (&photos, prepare) else {
+        return photos;
+    };
+    if record.made_by != MadeBy::ThisVersion {
+        return photos;
+    }
+    let visit = &again.visit;
+    let printed = match embedded_images::read(verified.bytes(), visit, &record.photos) {
+        Ok(images) => images.photos,
+        Err(why) => {
+            return Photos::NotDetermined {
+                because: why.to_string(),
+            };
+        }
+    };
+    // Which of the two was chosen is not in the record.
+    let same = |file: &str, printed: &PreparedImage| {
+        [Detail::Print, Detail::Full].into_iter().any(|detail| {
+            prepare(visit, file, detail).is_some_and(|own| own.bytes == printed.bytes)
+        })
+    };
+    let differences: Vec<String> = visit
+        .photos
+        .iter()
+        .zip(&printed)
+        .filter(|(photo, printed)| !same(&photo.file, printed))
+        .map(|(photo, _)| {
+            format!(
+                "the pages show another picture in the place of {}",
+                photo.file
+            )
+        })
+        .take(MOST_NAMED)
+        .collect();
+    if differences.is_empty() {
+        Photos::Yes {
+            photos: *count,
+            shown: true,
+        }
+    } else {
+        Photos::No { differences }
     }
 }
 

@@ -39,6 +39,9 @@ pub enum Pages {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Compared {
+    /// Everything: this version wrote the pages again from the record, with the images inside, and they
+    /// are the same, with their fonts, tags and attachments.
+    Pages,
     /// The words that this version writes: result, findings, actions and steps too.
     Words,
     /// What the pages of every version have: numbers, dates, persons, and the findings as the

@@ -6,6 +6,7 @@ use super::accepted;
 use super::made_by::MadeBy;
 use crate::assess::{self, Assessment, ByBuiltIn, Earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
+use crate::compose::document::Attachment as Carried;
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules};
 use crate::seal::{Attachment, SealError, Verified};
@@ -21,6 +22,24 @@ pub const RULES: &str = "rules.yaml";
 /// Name of the `i`-th earlier visit's file inside a certificate, counted from 0.
 pub fn earlier(i: usize) -> String {
     format!("earlier-{}.yaml", i + 1)
+}
+
+/// The files that a certificate carries beside those of its visit, so that its findings can be
+/// recomputed: a firm's rules file and the earlier visits.
+pub fn attachments(rules: Option<&str>, earlier_visits: &[String]) -> Vec<Carried> {
+    let file = |name: String, description: &str, source: &str| Carried {
+        name,
+        mime: "application/yaml".to_owned(),
+        description: description.to_owned(),
+        relationship: "Supplement",
+        bytes: source.as_bytes().to_vec(),
+    };
+    let rules = rules.map(|source| file(RULES.to_owned(), "Rules file in force", source));
+    let visits = earlier_visits.iter().enumerate().map(|(i, source)| {
+        let about = "Earlier visit that this one was compared with";
+        file(earlier(i), about, source)
+    });
+    rules.into_iter().chain(visits).collect()
 }
 
 /// The earlier visits of a certificate, from the texts of their files, assessed by a rule set.

@@ -136,6 +136,9 @@ impl Proof {
     }
 }
 
+/// What comparing words does not show.
+const HIDDEN: &str = "whether text on the pages is hidden or covered, and what pictures show";
+
 /// Sorts what is told.
 struct Sorted<'p>(&'p mut Proof);
 
@@ -214,22 +217,42 @@ impl Sorted<'_> {
         }
         match &contents.pages {
             Pages::Yes {
+                compared: Compared::Pages,
+                ..
+            } => {
+                self.proved(
+                    "the pages are exactly what this version of warmlug writes from this record, with \
+                     their fonts, tags and attachments",
+                );
+                if !matches!(contents.photos, Photos::Yes { shown: true, .. }) {
+                    self.not_looked_at("what the pictures on the pages show");
+                }
+            }
+            Pages::Yes {
                 compared: Compared::Words,
                 ..
-            } => self.proved("the record's sentences and facts are among the words of the pages"),
+            } => {
+                self.proved("the record's sentences and facts are among the words of the pages");
+                self.not_looked_at(HIDDEN);
+            }
             Pages::Yes { .. } => {
                 self.proved("the record's number, dates, persons and findings are on the pages");
                 self.not_looked_at("the other words of the pages");
+                self.not_looked_at(HIDDEN);
             }
             Pages::No { .. } => self.claimed("the pages, which do NOT agree with the record"),
             Pages::NotDetermined { .. } => self.not_looked_at("the words of the pages"),
         }
-        self.not_looked_at(
-            "whether text on the pages is hidden or covered, and what pictures show",
-        );
         match &contents.photos {
             Photos::None => {}
-            Photos::Yes { .. } => self.proved("the original photos are the certified ones"),
+            Photos::Yes { shown, .. } => {
+                self.proved("the original photos are the certified ones");
+                if *shown {
+                    self.proved("the pages show these photos");
+                } else {
+                    self.not_looked_at("whether the pages show these photos");
+                }
+            }
             Photos::No { .. } => self.claimed("the photos, which are NOT the certified ones"),
             Photos::Digests { .. } | Photos::Missing { .. } | Photos::NotDetermined { .. } => {
                 self.not_looked_at("the original photos (use --photos FOLDER)");

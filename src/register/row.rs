@@ -63,8 +63,8 @@ pub struct Row {
     /// Number of signatures.
     #[serde(default)]
     pub signatures: Option<u32>,
-    /// How much was compared: `whole`, or `in-part` where another version made the certificate, and
-    /// this one writes other findings or words.
+    /// How much was compared: `whole`, with the pages written again; `seals-only` where that was left
+    /// out; or `in-part` where another version made the certificate.
     #[serde(default)]
     pub compared: Option<String>,
     /// Why a valid certificate supersedes nothing: it is sealed with another key than the one before,
@@ -215,6 +215,11 @@ impl Row {
         self.compared.as_deref() == Some(IN_PART)
     }
 
+    /// Whether its pages were not written again, as the reader asked.
+    pub fn seals_only(&self) -> bool {
+        self.compared.as_deref() == Some(SEALS_ONLY)
+    }
+
     /// The subject of the row: site and circuit.
     pub fn subject(&self) -> Option<(&str, &str)> {
         Some((self.site.as_deref()?, self.circuit.as_deref()?))
@@ -272,6 +277,9 @@ pub(super) fn of_visit(outcome: &str, complete: Option<bool>) -> &str {
 
 /// The outcome of an inspection that was not complete and found nothing unsatisfactory.
 pub const INCOMPLETE: &str = "incomplete";
+
+/// What a row says of a certificate whose pages were not written again, as the reader asked.
+pub(super) const SEALS_ONLY: &str = "seals-only";
 
 /// What a row says of a certificate that was compared in part.
 pub(super) const IN_PART: &str = "in-part";

@@ -6,12 +6,12 @@
 //! and machines: rows written as JSON lines are read back unchanged, and many such files can be
 //! combined to one register.
 
-use super::row::{IN_PART, Margin, Row, of_visit};
+use super::row::{IN_PART, Margin, Row, SEALS_ONLY, of_visit};
 use crate::compose::attachments::VISIT;
 use crate::quantity::System;
 use crate::record::accepted;
 use crate::record::answers::Answers;
-use crate::record::contents::{Beside, Contents};
+use crate::record::contents::{Beside, Contents, Extent};
 use crate::record::recompute::{Record, grade_that_counts};
 use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
@@ -21,21 +21,26 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 /// The rows of one certificate; at least one. The signers that the reader knows are in
-/// `options`.
-pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions) -> Vec<Row> {
+/// `options`. With `seals_only`, the pages are not written again.
+pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
         return vec![Row {
             problem: Some("this is no PDF".to_owned()),
             ..Row::of_file(file, digest(pdf))
         }];
     }
-    let answers = Answers::of(pdf, options, &Beside::default());
+    let beside = Beside {
+        seals_only,
+        ..Beside::default()
+    };
+    let answers = Answers::of(pdf, options, &beside);
     let sealed = signed(file, pdf, &answers);
-    let whole = answers
-        .contents
-        .as_ref()
-        .is_some_and(Contents::compared_whole);
-    let compared = Some(if whole { "whole" } else { IN_PART }.to_owned());
+    let compared = match answers.contents.as_ref().map(Contents::extent) {
+        Some(Extent::Whole) => "whole",
+        Some(Extent::Words) if seals_only => SEALS_ONLY,
+        _ => IN_PART,
+    };
+    let compared = Some(compared.to_owned());
     let circuits: Vec<Row> = match (&answers.again, &answers.record) {
         (Some(again), Some(record)) => {
             let circuits = again.visit.circuits.iter();

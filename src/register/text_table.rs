@@ -191,13 +191,7 @@ pub fn text(rows: &[&Row]) -> String {
                     (Some(false), None) => "no".to_owned(),
                 },
                 told(&row.signer),
-                match (row.valid, &row.remark) {
-                    (false, _) => "NO",
-                    (true, Some(_)) => "yes, other key",
-                    (true, None) if row.uncompared() => "yes, key not compared",
-                    (true, None) => "yes",
-                }
-                .to_owned(),
+                valid(row),
             ]
             .map(|cell| printable(&cell))
         }))
@@ -224,6 +218,21 @@ pub fn text(rows: &[&Row]) -> String {
             format!("{}\n", out.trim_end())
         })
         .collect()
+}
+
+/// Whether a row is valid, and what was not compared.
+fn valid(row: &Row) -> String {
+    let told = match (row.valid, &row.remark) {
+        (false, _) => return "NO".to_owned(),
+        (true, Some(_)) => "yes, other key",
+        (true, None) if row.uncompared() => "yes, key not compared",
+        (true, None) => "yes",
+    };
+    if row.seals_only() {
+        format!("{told}, pages not written again")
+    } else {
+        told.to_owned()
+    }
 }
 
 fn columns(text: &str) -> usize {

@@ -829,7 +829,7 @@ fn no_area(rectangle: &Object) -> bool {
 }
 
 /// Descriptions of the objects of a certified file in plain words, where this is easy.
-fn labels(file: &File<'_>) -> HashMap<u32, String> {
+pub(super) fn labels(file: &File<'_>) -> HashMap<u32, String> {
     let mut labels = HashMap::new();
     let mut put = |object: Option<&Object>, label: String| {
         if let Some(id) = object.and_then(Object::as_reference) {

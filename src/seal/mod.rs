@@ -22,6 +22,7 @@ mod dates;
 pub mod digests;
 pub mod error;
 mod evidence;
+mod expected;
 pub(crate) mod field_names;
 mod file_identifiers;
 pub mod fingerprint;

@@ -10,12 +10,14 @@ use serde::{Serialize, Serializer};
 use super::attachment::{self, Attachment};
 use super::digests::{Digests, OtherForm};
 use super::error::SealError;
+use super::file_identifiers::identifiers;
 use super::fingerprint::Fingerprint;
 use super::known::NewKey;
 use super::path::ITSELF;
 use super::person::Person;
 use super::plain::quoted_name;
 use crate::lookalike::is_blank;
+use crate::pdf::File;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
@@ -715,6 +717,22 @@ impl<'a> Verified<'a> {
     /// [`SealError::Pdf`].
     pub fn foreign(&self) -> Result<Vec<String>, SealError> {
         super::shape::foreign(self.bytes)
+    }
+
+    /// The first identifier of the file, if it has the length that this program gives it.
+    pub fn identifier(&self) -> Option<[u8; 16]> {
+        let file = File::parse(self.bytes).ok()?;
+        let [first, _] = identifiers(&file);
+        first.try_into().ok()
+    }
+
+    /// What is otherwise in it than in this file before it was signed, each as a sentence without its
+    /// full stop. Streams are compared after decompression.
+    ///
+    /// # Errors
+    /// [`SealError::Pdf`].
+    pub fn differences(&self, expected: &[u8]) -> Result<Vec<String>, SealError> {
+        Ok(super::expected::differences(self.bytes, expected)?)
     }
 
     /// The words on each page, running heads left out, in the order they are painted.

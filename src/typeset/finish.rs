@@ -21,12 +21,16 @@ pub struct Options {
     /// Whether objects are packed into object streams with a cross-reference stream (ISO 32000-1,
     /// 7.5.7 and 7.5.8): about half the size. Without, a cross-reference table.
     pub object_streams: bool,
+    /// The file's identifier (ISO 32000-1, 14.4), to write a file again whose identifier rests on
+    /// more than is known; `None` for the document's own.
+    pub identifier: Option<[u8; 16]>,
 }
 
 impl Default for Options {
     fn default() -> Self {
         Options {
             object_streams: true,
+            identifier: None,
         }
     }
 }
@@ -123,7 +127,9 @@ pub(super) fn finish(
     ]);
     archive::attach(&mut file, flow.document, &mut catalog);
     name(file.digest(), flow.document);
-    let identifier = identifier(file.digest());
+    let identifier = options
+        .identifier
+        .unwrap_or_else(|| identifier(file.digest()));
     archive::describe(&mut file, flow.document, &identifier, &mut catalog);
     if let Some(outline) = outline::write(&mut file, &painted.bookmarks, &page_ids) {
         catalog.set("Outlines", outline);

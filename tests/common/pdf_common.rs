@@ -125,6 +125,21 @@ impl Pdf {
         &self.decoded[&id.number]
     }
 
+    /// Gives a stream other bytes, not encoded.
+    pub fn set_stream(&mut self, id: Id, bytes: Vec<u8>) {
+        let dict = self.dict_mut(id);
+        dict.0
+            .retain(|(key, _)| !matches!(key.as_slice(), b"Filter" | b"DecodeParms"));
+        dict.set("Length", bytes.len());
+        self.encoded.insert(id.number, bytes.clone());
+        self.decoded.insert(id.number, bytes);
+    }
+
+    /// The streams that can be decoded.
+    pub fn stream_ids(&self) -> Vec<Id> {
+        self.decoded.keys().map(|n| Id::new(*n)).collect()
+    }
+
     /// The bytes of all streams that can be decoded.
     pub fn streams(&self) -> impl Iterator<Item = &[u8]> {
         self.decoded.values().map(Vec::as_slice)

@@ -153,7 +153,7 @@ pub fn verify(data: &[u8]) {
     let answers = Answers::of(data, &VerifyOptions::default(), &Beside::default());
     assert!(!answers.report.sentence().is_empty());
     let _ = answers.objections();
-    assert!(!rows::rows("certificate.pdf", data, &VerifyOptions::default()).is_empty());
+    assert!(!rows::rows("certificate.pdf", data, &VerifyOptions::default(), false).is_empty());
 }
 
 /// The visit that worksheets are merged into.

@@ -172,7 +172,14 @@ fn what_is_typeset_can_be_sealed_either_way_it_is_written() {
     let identity = Identity::create(&person, signed_at.with_timezone(&chrono::Utc)).unwrap();
     let document = certificate(USUAL, Signal::Good);
     for object_streams in [true, false] {
-        let unsigned = render_with(&document, Options { object_streams }).unwrap();
+        let unsigned = render_with(
+            &document,
+            Options {
+                object_streams,
+                ..Options::default()
+            },
+        )
+        .unwrap();
         let sealed = sign(&unsigned, &identity, &SignOptions::at(signed_at)).unwrap();
         let report = verify(sealed.bytes(), &VerifyOptions::default());
         assert_eq!(report.objections(), Vec::<String>::new());

@@ -12,11 +12,12 @@ use warmlug::pdf::{Dict, Object};
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Beside, Contents, Findings, Original, Paper, Photos};
 use warmlug::record::printed_words::Pages;
+use warmlug::record::recompute::attachments;
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
 use warmlug::typeset;
 
 /// The key that seals is the one that the pages name.
-static KEY: LazyLock<Identity> = LazyLock::new(identity);
+pub static KEY: LazyLock<Identity> = LazyLock::new(identity);
 
 fn contents(document: &Document, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
     let beside = Beside {
@@ -32,31 +33,39 @@ fn contents_beside(document: &Document, key: &Identity, beside: &Beside<'_>) -> 
     answers(sealed.bytes(), beside)
 }
 
-fn answers(sealed: &[u8], beside: &Beside<'_>) -> Contents {
+pub fn answers(sealed: &[u8], beside: &Beside<'_>) -> Contents {
     let answers = Answers::of(sealed, &VerifyOptions::default(), beside);
     answers.contents.expect("genuine")
 }
 
-fn certificate(case: &Case) -> Document {
-    case.sealed_by(SealFacts {
-        fingerprint: KEY.fingerprint().to_string(),
-        ..crate::compose_common::seal()
-    })
+/// What the pages of an honest certificate print of its seal.
+pub fn seal_of(key: &Identity) -> SealFacts {
+    let person = key.subject();
+    SealFacts {
+        signer: person.name,
+        firm: person.firm,
+        licence: person.licence,
+        time: signed_at(),
+        fingerprint: key.fingerprint().to_string(),
+        self_signed: true,
+    }
+}
+
+pub fn certificate(case: &Case) -> Document {
+    case.sealed_by(seal_of(&KEY))
 }
 
 /// A certificate with the one earlier visit that the program would carry along.
-fn document(name: &str) -> Document {
+pub fn document(name: &str) -> Document {
     document_of(name, &Case::example(name))
 }
 
 fn document_of(name: &str, case: &Case) -> Document {
     let mut document = certificate(case);
-    for (i, path) in case.visit.earlier.iter().enumerate() {
-        let mut file = document.attachments[0].clone();
-        file.name = warmlug::record::recompute::earlier(i);
-        file.bytes = std::fs::read(format!("examples/{name}/{path}")).unwrap();
-        document.attachments.push(file);
-    }
+    let earlier = case.visit.earlier.iter();
+    let earlier = earlier.map(|path| std::fs::read_to_string(format!("examples/{name}/{path}")));
+    let earlier: Vec<String> = earlier.collect::<Result<_, _>>().unwrap();
+    document.attachments.extend(attachments(None, &earlier));
     document
 }
 
@@ -159,10 +168,10 @@ fn judged_by(name: &str, languages: &[&str], rules: &str) -> Document {
 }
 
 fn attach_rules(document: &mut Document, rules: &str) {
-    let mut file = document.attachments[0].clone();
-    file.name = warmlug::record::recompute::RULES.to_owned();
-    file.bytes = rules.as_bytes().to_vec();
-    document.attachments.push(file);
+    let files = &mut document.attachments;
+    let earlier = files.iter().position(|a| a.name.starts_with("earlier-"));
+    let place = earlier.unwrap_or(files.len());
+    files.splice(place..place, attachments(Some(rules), &[]));
 }
 
 #[test]
@@ -517,7 +526,10 @@ fn photos_are_held_against_their_digests() {
     assert_eq!(contents(&document, None).photos, Photos::Digests { photos });
     assert_eq!(
         contents(&document, Some(&right)).photos,
-        Photos::Yes { photos }
+        Photos::Yes {
+            photos,
+            shown: false
+        }
     );
     let wrong = |path: &str| match path {
         _ if path == file => Original::Digest("f".repeat(64)),

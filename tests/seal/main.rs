@@ -14,6 +14,7 @@ mod mutations;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
 mod purposes;
+mod rendered;
 #[path = "../common/rules_files.rs"]
 mod rules_files;
 #[path = "../common/seal_common/mod.rs"]

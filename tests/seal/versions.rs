@@ -1,14 +1,15 @@
 //! Certificates that another version made: what is compared of them then, and what is said. A claim
 //! to be of another version is neither a reproach nor a way past what every version has in common.
 
-use crate::compose_common::{Case, seal};
+use crate::compose_common::Case;
+use crate::contents::seal_of;
 use crate::seal_common::{identity, signed_at};
 use serde_json::{Value, json};
 use std::sync::LazyLock;
 use warmlug::compose::document::Block;
-use warmlug::compose::{BUILD, Document, SealFacts};
+use warmlug::compose::{BUILD, Document};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::{Beside, Contents, Findings};
+use warmlug::record::contents::{Beside, Contents, Extent, Findings};
 use warmlug::record::made_by::MadeBy;
 use warmlug::record::printed_words::{Compared, Pages};
 use warmlug::register::rows::rows;
@@ -19,10 +20,7 @@ use warmlug::visit::FORMAT;
 static KEY: LazyLock<Identity> = LazyLock::new(identity);
 
 fn document(name: &str) -> Document {
-    Case::example(name).sealed_by(SealFacts {
-        fingerprint: KEY.fingerprint().to_string(),
-        ..seal()
-    })
+    Case::example(name).sealed_by(seal_of(&KEY))
 }
 
 fn sealed(document: &Document) -> Vec<u8> {
@@ -86,12 +84,20 @@ fn verdict(document: &mut Document, title: &str) {
 }
 
 #[test]
-fn a_certificate_of_another_version_that_agrees_is_compared_whole() {
+fn the_words_of_a_certificate_of_another_version_that_agrees_are_compared() {
     for name in ["townhouse-first", "limited-visit", "receptacle-aluminium"] {
         let document = of_other_build(name, |_| {});
         let (contents, good, sentence) = told(&document);
         assert!(good, "{name}: {contents:?}");
-        assert!(contents.compared_whole(), "{name}: {contents:?}");
+        assert_eq!(contents.extent(), Extent::Part, "{name}: {contents:?}");
+        let words = matches!(
+            contents.pages,
+            Pages::Yes {
+                compared: Compared::Words,
+                ..
+            }
+        );
+        assert!(words, "{name}: {contents:?}");
         assert!(matches!(
             contents.made_by,
             Some(MadeBy::OtherVersion { .. })
@@ -144,7 +150,7 @@ fn other_findings_of_another_version_are_told_and_no_objection() {
         "/circuits/0/connections/0/settled_rise_k"
     );
     assert_eq!(*outcome, None);
-    assert!(!contents.compared_whole());
+    assert_eq!(contents.extent(), Extent::Part);
     assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
         sentence.ends_with("but nothing here shows that its findings follow from its readings."),
@@ -365,7 +371,7 @@ fn a_record_of_another_version_that_cannot_be_read_is_no_forgery() {
 #[test]
 fn the_register_says_how_much_was_compared() {
     let compared = |document: &Document| {
-        let rows = rows("a.pdf", &sealed(document), &VerifyOptions::default());
+        let rows = rows("a.pdf", &sealed(document), &VerifyOptions::default(), false);
         assert!(rows[0].valid, "{rows:?}");
         rows[0].compared.clone()
     };

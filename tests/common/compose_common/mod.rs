@@ -173,9 +173,9 @@ impl Case {
             built_in: &self.built_in,
             wording: self.wording,
             images: self.images(),
+            created: seal.time,
             seal: Some(seal),
             draft: false,
-            created: time(),
             source: self.source.as_bytes(),
         })
         .unwrap()

@@ -1,0 +1,84 @@
+//! The pages written again: composed and typeset from the record, with the embedded images as they
+//! are, and compared with what was sealed. This leaves nothing on the pages that the record does not
+//! say, shown or hidden. It is possible only for a record of the same build.
+
+use super::embedded_images::{self, ImagesError};
+use super::recompute::{Recomputed, Record, attachments};
+use crate::compose::document::Document;
+use crate::compose::{self, ComposeError, Inputs, SealFacts, Wording, WordingError};
+use crate::seal::report::SignatureReport;
+use crate::seal::{SealError, Verified};
+use crate::typeset::{self, Options, TypesetError};
+
+/// Why the pages cannot be written again, as the end of a sentence.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum RenderedError {
+    #[error(transparent)]
+    Images(#[from] ImagesError),
+    #[error(transparent)]
+    Compose(#[from] ComposeError),
+    #[error(transparent)]
+    Wording(#[from] WordingError),
+    #[error(transparent)]
+    Typeset(#[from] TypesetError),
+    #[error(transparent)]
+    Seal(#[from] SealError),
+}
+
+/// What is otherwise in a certificate than this version writes from its record; empty if nothing is.
+///
+/// # Errors
+/// See [`RenderedError`].
+pub(super) fn differences(
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    seal: SealFacts,
+) -> Result<Vec<String>, RenderedError> {
+    let document = document(verified, record, again, seal)?;
+    let options = Options {
+        identifier: verified.identifier(),
+        ..Options::default()
+    };
+    let expected = typeset::render_with(&document, options)?;
+    Ok(verified.differences(&expected)?)
+}
+
+fn document(
+    verified: &Verified<'_>,
+    record: &Record,
+    again: &Recomputed,
+    seal: SealFacts,
+) -> Result<Document, RenderedError> {
+    let visit = &again.visit;
+    let images = embedded_images::read(verified.bytes(), visit, &record.photos)?;
+    let mut document = compose::certificate(Inputs {
+        visit,
+        assessment: &again.assessment,
+        rules: &again.rules,
+        built_in: &again.built_in,
+        wording: Wording::built_in(visit.print.main_language())?,
+        images,
+        created: seal.time,
+        seal: Some(seal),
+        draft: false,
+        source: record.visit.as_bytes(),
+    })?;
+    document
+        .attachments
+        .extend(attachments(record.rules.as_deref(), &record.earlier));
+    Ok(document)
+}
+
+/// What the pages print of a seal; `None` if it states no time.
+pub(super) fn seal_facts(seal: &SignatureReport) -> Option<SealFacts> {
+    let signer = seal.signer.as_ref()?;
+    Some(SealFacts {
+        signer: signer.name.clone(),
+        firm: signer.firm.clone(),
+        licence: signer.licence.clone(),
+        time: seal.signed.at?,
+        fingerprint: signer.fingerprint.to_string(),
+        self_signed: signer.self_signed,
+    })
+}

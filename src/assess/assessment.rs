@@ -194,6 +194,9 @@ pub struct ConnectionAssessment {
     pub rise_at_rated: Option<Estimate>,
     /// How the rise at rated current was obtained.
     pub rated_by: Option<RatedBy>,
+    /// Whether that measured rise exceeds its own uncertainty. Where it does not, grades follow the
+    /// rise as measured, not as scaled to the rated current.
+    pub rise_seen: bool,
     /// Largest measured rise, scaled to the rated current: a lower bound for any heating curve.
     pub measured_at_rated: Option<Estimate>,
     /// Hottest expected air temperature plus the rise at rated load.

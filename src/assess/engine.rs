@@ -180,7 +180,7 @@ fn judge_circuit(
     let mut connections = as_left::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
     findings::judge(circuit, &connections, rules, &visit.judgement, notes);
-    legs::judge(circuit, &connections, rules, notes);
+    legs::judge(visit, circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
     since::judge(

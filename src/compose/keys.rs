@@ -442,7 +442,7 @@ keys! {
     METHOD_TEMPERATURE = "method.temperature";
     METHOD_UNCERTAINTY = "method.uncertainty" ("factor");
     METHOD_SETTLED = "method.settled";
-    METHOD_RATED = "method.rated" ("exponent" "least-load");
+    METHOD_RATED = "method.rated" ("low" "high" "least-load");
     METHOD_PROJECTED = "method.projected";
     METHOD_GRADES = "method.grades";
     LIMITS_CAPTION = "method.limits";

@@ -50,7 +50,8 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
             Text::plain(words.say(
                 &keys::METHOD_RATED,
                 &[
-                    ("exponent", &n.trimmed(thermal.exponent.value, 2)),
+                    ("low", &n.trimmed(thermal.exponent_range.value.low, 2)),
+                    ("high", &n.trimmed(thermal.exponent_range.value.high, 2)),
                     ("least-load", &n.percent(thermal.least_load_fraction.value)),
                 ],
             )),

@@ -11,7 +11,7 @@ sets! {
    "value": (2.0)
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Heat made in a contact grows with the square of the current, and cooling that improves with temperature makes the real exponent a little smaller. Towards a higher load, 2 gives the larger rise and so errs to the safe side."
+   "why": "Heat made in a contact grows with the square of the current. It brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
   }
   "exponent_range": {
    "value": {
@@ -20,12 +20,13 @@ sets! {
    }
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Every exponent in it is taken as equally likely; this widens the uncertainty of a rise that was scaled from another load, and leaves a rise at rated load as it is."
+   "why": "Every exponent in it is taken as equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
   }
   "least_load_fraction": {
    "value": "40 %"
    "source": "NFPA 70B (2023), 7.4.5"
    "checked": "confirmed"
+   "why": "A condition of a complete inspection only. A grade does not depend on it: what was read at a lower current is scaled like everything else."
   }
   "full_load_fraction": {
    "value": "95 %"
@@ -1325,7 +1326,7 @@ sets! {
    "value": (2.0)
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Heat made in a contact grows with the square of the current, and cooling that improves with temperature makes the real exponent a little smaller. Towards a higher load, 2 gives the larger rise and so errs to the safe side."
+   "why": "Heat made in a contact grows with the square of the current. It brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
   }
   "exponent_range": {
    "value": {
@@ -1334,12 +1335,13 @@ sets! {
    }
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Every exponent in it is taken as equally likely; this widens the uncertainty of a rise that was scaled from another load, and leaves a rise at rated load as it is."
+   "why": "Every exponent in it is taken as equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
   }
   "least_load_fraction": {
    "value": "40 %"
    "source": "NFPA 70B (2023), 7.4.5"
    "checked": "confirmed"
+   "why": "A condition of a complete inspection only. A grade does not depend on it: what was read at a lower current is scaled like everything else."
   }
   "full_load_fraction": {
    "value": "95 %"

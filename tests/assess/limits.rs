@@ -314,18 +314,20 @@ fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
     current(&mut visit, 38.0);
     let f = judged(&visit);
     let f = finding(&f, "leg-difference");
-    assert!(
-        (f.value.unwrap() - 4.0).abs() < 1e-9,
-        "95 % is full load: as measured"
-    );
+    // q = 40/38: (q² − q^1.6)/(0.4·ln q) = 1.0967436, and the same a little below 95 % of the load.
+    assert!((f.value.unwrap() - 4.0 * 1.096_743_6).abs() < 1e-6);
+    current(&mut visit, 40.0);
+    let f = judged(&visit);
+    let f = finding(&f, "leg-difference");
+    assert!((f.value.unwrap() - 4.0).abs() < 1e-9);
     assert_eq!(f.values.get("factor"), None);
     current(&mut visit, 20.0);
     let a = judged(&visit);
     let f = finding(&a, "leg-difference");
-    // 4 K at half the current is 16 K at all of it.
-    assert!((f.value.unwrap() - 16.0).abs() < 1e-9);
-    assert_eq!(f.grade, Grade::Repair);
-    assert_eq!(f.values.get("factor"), Some(&Value::Number(4.0)));
+    // 4 K at half the current is 4 × (4 − 2^1.6)/(0.4·ln 2) = 13.9735 K at all of it.
+    assert!((f.value.unwrap() - 13.9735).abs() < 1e-4);
+    assert_eq!(f.grade, Grade::Watch);
+    assert!(matches!(f.values["factor"], Value::Number(n) if (n - 3.493_366_5).abs() < 1e-6));
     assert_eq!(
         f.values
             .get("measured")
@@ -334,16 +336,55 @@ fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
     );
 }
 
+/// The worst grade of the heat of a visit.
+fn heat_grade(visit: &Visit) -> Grade {
+    let a = judged(visit);
+    ["rise", "projected-heat", "leg-difference", "over-rating"]
+        .into_iter()
+        .filter_map(|id| grade(&a, id))
+        .max()
+        .unwrap_or(Grade::Pass)
+}
+
+#[test]
+fn more_current_at_one_reading_and_a_lower_reading_at_one_current_are_never_worse() {
+    let visit = |ampere: f64, rises: [f64; 2]| {
+        let mut visit = breaker_alone(rises);
+        current(&mut visit, ampere);
+        visit
+    };
+    let currents: Vec<f64> = (0..45).map(|i| 1.0 + f64::from(i)).collect();
+    let around = [15.9, 16.0, 16.1, 37.9, 38.0, 38.1, 39.9, 40.0, 40.1];
+    let mut currents = [&currents[..], &around].concat();
+    currents.sort_by(f64::total_cmp);
+    let rises = [1.0, 3.2, 3.3, 5.0, 9.0, 14.0, 22.0, 45.0];
+    let mut seen = std::collections::BTreeSet::new();
+    for cool in [0.0, 4.0, 8.0] {
+        for pair in rises.windows(2) {
+            let mut before = Grade::Stop;
+            for &ampere in &currents {
+                let at = |rise: f64| heat_grade(&visit(ampere, [cool + rise, cool]));
+                let (low, high) = (at(pair[0]), at(pair[1]));
+                assert!(low <= high, "{ampere} A: {pair:?} K over {cool} K");
+                assert!(high <= before, "{ampere} A: {} K over {cool} K", pair[1]);
+                before = high;
+                seen.extend([low, high]);
+            }
+        }
+    }
+    assert_eq!(seen.len(), 4, "{seen:?}");
+}
+
 #[test]
 fn the_next_limit_of_a_difference_below_full_load_is_sought_at_rated_load() {
-    // At 32 A of 40 A a difference counts (40/32)² = 1.5625 times, and so does its uncertainty:
-    // 2 K twice give U = 2·√2·2/√3 = 3.266 K, 5.10 K at rated load. 7.7 K measured are 12.03 K.
+    // At 32 A of 40 A a difference counts 1.4948 times (the mean of 1.25ⁿ), and so does its
+    // uncertainty: 2 K twice give U = 2·√2·2/√3 = 3.266 K, 4.9 K at rated load. 7.7 K are 11.51 K.
     let mut visit = plain([15.7, 8.0]);
     scattering(&mut visit, 2.0);
     current(&mut visit, 32.0);
     let a = judged(&visit);
     let f = finding(&a, "leg-difference");
-    assert!((f.value.unwrap() - 7.7 * 1.5625).abs() < 0.2, "{f:?}");
+    assert!((f.value.unwrap() - 7.7 * 1.4948).abs() < 0.2, "{f:?}");
     assert_eq!((f.limit, f.next_limit), (Some(4.0), Some(15.0)));
     assert!(f.borderline && f.probability_over.unwrap() < 0.2);
 }
@@ -371,7 +412,7 @@ fn a_connection_that_was_warm_before_charging_starts_from_there() {
 }
 
 #[test]
-fn legs_are_compared_in_the_last_round_at_full_load() {
+fn legs_are_compared_in_the_latest_round_near_the_largest_current_and_later() {
     let mut visit = plain([8.0, 8.0]);
     set(&mut visit, 1, 0, 40.0);
     let mut last = heat(&mut visit).rounds[2].clone();
@@ -380,7 +421,10 @@ fn legs_are_compared_in_the_last_round_at_full_load() {
     last.readings[0].1 = reading(35.0);
     heat(&mut visit).rounds.push(last);
     let a = judged(&visit);
-    // Neither the first round's 12 K nor what the taper shows.
+    // Not the first round's 12 K, which is no later; the taper's 7 K are still there after 40 A.
+    assert!((finding(&a, "leg-difference").value.unwrap() - 7.0).abs() < 0.1);
+    heat(&mut visit).rounds.pop();
+    let a = judged(&visit);
     assert!(finding(&a, "leg-difference").value.unwrap().abs() < 0.1);
 }
 
@@ -467,9 +511,9 @@ fn load_from_both_sides_of_what_can_be_judged_and_of_full_load() {
     current(&mut visit, 16.0);
     let a = judged(&visit);
     assert_eq!(grade(&a, "load-too-low"), None);
-    // (40/16)² × 3 K = 18.75 K
-    let rise = finding(&a, "rise").value.unwrap();
-    assert!((rise - 18.75).abs() < 0.05, "{rise}");
+    // 3 K × (2.5² − 2.5^1.6)/(0.4·ln 2.5) = 15.70 K
+    let rise = a.circuits[0].connections[0].rise_at_rated.unwrap();
+    assert!((rise.value.kelvin() - 15.70).abs() < 0.05, "{rise:?}");
     current(&mut visit, 37.9);
     assert_eq!(limits(&judged(&visit)), ["no-full-load-round!"]);
     current(&mut visit, 38.0);
@@ -485,10 +529,10 @@ fn the_measured_rise_counts_at_more_than_rated_load() {
     }
     current(&mut visit, 44.0);
     let a = judged(&visit);
-    // 11.5 K at 44 A is 9.5 K at 40 A, but 11.5 K is what was there.
+    // 11.5 K at 44 A is 11.5 × 0.8424 = 9.69 K at 40 A, but 11.5 K is what was there.
     assert!((finding(&a, "rise").value.unwrap() - 11.5).abs() < 1e-6);
     let rated = a.circuits[0].connections[0].rise_at_rated.unwrap();
-    assert!(rated.value.kelvin() < 9.6, "{rated:?}");
+    assert!((rated.value.kelvin() - 9.69).abs() < 0.02, "{rated:?}");
 }
 
 #[test]
@@ -501,8 +545,8 @@ fn a_taper_after_full_load_does_not_hide_the_heat() {
     heat(&mut visit).rounds.push(last);
     let after = judged(&visit);
     let rise = |a: &Assessment| a.circuits[0].connections[0].rise_at_rated.unwrap();
-    assert_eq!(rise(&before), rise(&after));
-    assert!(after.complete);
+    let (before, after) = (rise(&before).value.kelvin(), rise(&after).value.kelvin());
+    assert!((after - before).abs() < 0.1, "{before} {after}");
 }
 
 #[test]
@@ -880,10 +924,10 @@ fn contact_resistance_against_the_sister() {
     let a = with([Some(0.0151), None], 40.0);
     let f = finding(&a, "contact-resistance");
     assert_eq!((f.grade, f.value), (Grade::Pass, None));
-    // Too little load shows nothing.
+    // A ratio is the same at any load.
     assert_eq!(
         grade(&with([Some(0.02), Some(0.01)], 15.0), "contact-resistance"),
-        None
+        Some(Grade::Watch)
     );
 }
 
@@ -1221,13 +1265,12 @@ fn heat_at_little_load_counts_as_the_least_there_is() {
     // 5 A of 40: 45 K is over the 40 K of a repair, and 37 K between the legs over 15.
     let a = little(5.0, [45.0, 8.0]);
     assert_eq!(grade(&a, "rise"), Some(Grade::Repair));
-    assert_eq!(finding(&a, "rise").variant, Some(Variant::Least));
     assert_eq!(grade(&a, "leg-difference"), Some(Grade::Repair));
-    // A milder one says nothing: a lower bound cannot pass, and does not improve on full load.
+    // After full load the current of 5 A explains no more heat: 15 K are 15 K.
     let a = little(5.0, [15.0, 14.0]);
     assert_eq!(finding(&a, "rise").variant, None);
     assert_eq!(grade(&a, "rise"), Some(Grade::Pass));
-    // No round with enough load: the danger is reported all the same.
+    // Under 5 A alone: the danger is reported all the same.
     let mut visit = plain([45.0, 8.0]);
     current(&mut visit, 5.0);
     let a = judged(&visit);

@@ -274,7 +274,8 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let mut formula =
         "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned();
     if then.factor != 1.0 {
-        formula = formula.replacen("r_then", "f·r_then", 1) + "; f = (I_now/I_then)ⁿ";
+        formula = formula.replacen("r_then", "f·r_then", 1)
+            + "; f = mean of (I_now/I_then)ⁿ for n from n_1 to n_2";
         inputs.extend([
             input("I_then", "current rated then", then.rated.ampere(), "A"),
             input(
@@ -283,12 +284,8 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
                 about.circuit.charger.rated_current.ampere(),
                 "A",
             ),
-            input(
-                "n",
-                "exponent of the load",
-                about.rules.thermal.exponent.value,
-                "1",
-            ),
+            input("n_1", "lowest exponent", about.load.exponents.low, "1"),
+            input("n_2", "highest exponent", about.load.exponents.high, "1"),
             input(
                 "f",
                 "what brings the earlier rise to the current rated now",

@@ -160,13 +160,12 @@ fn to_rated(
 ) -> Option<(Vec<Input>, crate::assess::thermal::load_scaling::Scaled)> {
     let k = about.coverage();
     let u = rise.expanded.kelvin() / k;
-    let scaled = about
-        .load
-        .at_rated(rise.value.kelvin(), u, current, about.rules)?;
+    let scaled = about.load.at_rated(rise.value.kelvin(), u, current)?;
     let inputs = vec![
         input("u(r)", "its standard uncertainty, U/k", u, "K"),
         input("I_r", "rated current", about.load.rated.ampere(), "A"),
-        input("n", "exponent", about.rules.thermal.exponent.value, "1"),
+        input("n_1", "lowest exponent", about.load.exponents.low, "1"),
+        input("n_2", "highest exponent", about.load.exponents.high, "1"),
         input(
             "u(I)",
             "current, half-width over √3",
@@ -174,18 +173,16 @@ fn to_rated(
             "A",
         ),
         input(
-            "u(n)",
-            "exponent, width of its range over √12",
-            about.load.u_exponent,
+            "f",
+            "mean of (I_r/I)ⁿ for n from n_1 to n_2, (q^n_2 − q^n_1)/((n_2 − n_1)·ln q) with q = I_r/I",
+            scaled.factor,
             "1",
         ),
-        input("f", "(I_r/I)ⁿ", scaled.factor, "1"),
     ];
     Some((inputs, scaled))
 }
 
-const SCALED_U: &str =
-    "u = √Σ(part²); rise: f·u(r), current: n·r·f/I·u(I), exponent: r·f·ln(I_r/I)·u(n)";
+const SCALED_U: &str = "u = √Σ(part²); rise: f·u(r), current: r/I·u(I) times the mean of n·qⁿ, exponent: r times the standard deviation of qⁿ";
 
 fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<Step> {
     let value = about.taken.rounds.iter().find(|r| r.round == round)?;
@@ -212,11 +209,11 @@ fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<
         id: "measured-at-rated",
         name: "Largest measured rise at rated load".to_owned(),
         round: Some(round),
-        formula: "r_m = r·(I_r/I)ⁿ".to_owned(),
+        formula: "r_m = f·r".to_owned(),
         inputs,
         results: vec![input("r_m", "measured rise at rated load", measured.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty::of(&scaled.budget, SCALED_U, about.coverage())),
-        source: about.rules.thermal.exponent.source.clone(),
+        source: about.rules.thermal.exponent_range.source.clone(),
         note: Some(
             "The round in which this is largest. A body under no more than this current cannot have got hotter than it settles to: a lower bound."
                 .to_owned(),
@@ -251,7 +248,7 @@ fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
         id,
         name: name.to_owned(),
         round: None,
-        formula: format!("{symbol} = r·(I_r/I)ⁿ"),
+        formula: format!("{symbol} = f·r"),
         inputs,
         results: vec![input(
             symbol,
@@ -264,7 +261,7 @@ fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
             SCALED_U,
             about.coverage(),
         )),
-        source: about.rules.thermal.exponent.source.clone(),
+        source: about.rules.thermal.exponent_range.source.clone(),
         note: None,
     })
 }
@@ -292,7 +289,7 @@ fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
             coverage: k,
             expanded: rise.expanded.kelvin(),
         }),
-        source: about.rules.thermal.exponent.source.clone(),
+        source: about.rules.thermal.exponent_range.source.clone(),
         note: Some(format!("Taken: {taken}.")),
     })
 }

@@ -2,16 +2,16 @@
 //! without load, heat still climbing, load too low.
 
 use super::held::{Held, over};
-use super::measured::known_limit;
+use super::measured::{hottest_air, known_limit};
 use super::places::by_place;
-use super::rated::{judged_rounds, little_load};
+use super::rated::{enough_load, loaded_rounds};
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, SettledHow, Value,
 };
 use crate::assess::judgement;
 use crate::assess::notes::Notes;
 use crate::assess::thermal::uncertainty;
-use crate::quantity::{Current, Duration, Temperature};
+use crate::quantity::{Current, Duration, Temperature, TemperatureDifference};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place};
 use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName, Variant};
@@ -33,14 +33,8 @@ pub(crate) fn judge(
     judgements: &[Judgement],
     notes: &mut Notes,
 ) {
-    let judged = judged_rounds(circuit, rules);
-    let little = little_load(circuit, &judged);
-    let loaded = circuit
-        .heat
-        .iter()
-        .flat_map(|h| &h.rounds)
-        .any(|r| r.current.ampere() > 0.0);
-    if loaded && judged.is_empty() {
+    let loaded = loaded_rounds(circuit);
+    if !loaded.is_empty() && !enough_load(circuit, rules) {
         notes.checks.push(load_too_low(circuit, rules));
     }
     for (place, connections) in by_place(circuit, connections) {
@@ -53,8 +47,8 @@ pub(crate) fn judge(
         };
         notes.checks.extend(here.over_rating());
         notes.limitations.extend(here.rating_not_told());
-        notes.checks.extend(here.projected());
-        notes.checks.extend(here.rises(&judged, &little));
+        notes.checks.extend(here.projected(&loaded));
+        notes.checks.extend(here.rises(&loaded));
         notes.checks.extend(here.without_load());
     }
     notes
@@ -164,11 +158,21 @@ fn largest_in<'a>(
 }
 
 /// The rise that determines a connection's grade: at rated load, or as measured if that is larger,
-/// which is possible only above rated load.
-fn graded_rise(connection: &ConnectionAssessment, judged: &[usize]) -> Option<Estimate> {
-    rises_in(connection, judged)
-        .map(|(_, rise)| rise)
-        .chain(connection.rise_at_rated)
+/// which is possible only above rated load. A rise within its uncertainty gets no worse grade than
+/// the one it was measured with.
+fn graded_rise(
+    connection: &ConnectionAssessment,
+    loaded: &[usize],
+    grade: impl Fn(f64) -> Grade,
+) -> Option<Estimate> {
+    let measured = largest_in(connection, loaded).map(|(_, rise)| rise);
+    let least = measured.map_or(Grade::Pass, |m| grade(m.value.kelvin()));
+    let scaled = connection
+        .rise_at_rated
+        .filter(|r| connection.rise_seen || grade(r.value.kelvin()) <= least);
+    measured
+        .into_iter()
+        .chain(scaled)
         .reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
@@ -208,38 +212,36 @@ fn rise_finding(
 }
 
 impl Here<'_> {
-    /// Rises over air: at rated load, and from `watch` on also those measured in rounds with too
-    /// little load to be judged. At rated load the latter would be larger, so they count if they
-    /// are worse; if they are milder they show nothing.
-    fn rises(&self, judged: &[usize], little: &[usize]) -> Vec<CheckResult> {
+    /// Rises over air at rated load. Where little load showed nothing beyond its uncertainty, a rise
+    /// is told only from `watch` on, as the least that there is.
+    fn rises(&self, loaded: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.rise;
-        let full = |c: &ConnectionAssessment| Some(graded_rise(c, judged)?.value.kelvin());
+        let scaled = |c: &ConnectionAssessment| c.rise_at_rated.is_some();
+        let graded = |c: &ConnectionAssessment| {
+            Some(graded_rise(c, loaded, |v| bands.grade(v).0)?.value.kelvin())
+        };
         let least = |c: &ConnectionAssessment| {
-            let (_, seen) = largest_in(c, little)?;
-            let value = seen.value.kelvin();
-            let grade = bands.grade(value).0;
-            let worse = full(c).is_none_or(|full| grade > bands.grade(full).0);
-            (grade >= Grade::Watch && worse).then_some(value)
+            graded(c).filter(|v| !scaled(c) && bands.grade(*v).0 >= Grade::Watch)
         };
         let mut found: Vec<CheckResult> = self
             .groups(CheckId::Rise, bands, least)
             .into_iter()
-            .filter_map(|group| self.least_rise(group, little))
+            .filter_map(|group| self.least_rise(group, loaded))
             .collect();
-        let full = |c: &ConnectionAssessment| full(c).filter(|_| least(c).is_none());
+        let full = |c: &ConnectionAssessment| graded(c).filter(|_| scaled(c));
         let full = self.groups(CheckId::Rise, bands, full);
         let told = !found.is_empty();
         found.extend(
             full.into_iter()
                 .filter(|group| group.grade > Grade::Pass || !told)
-                .filter_map(|group| self.rise(group, judged)),
+                .filter_map(|group| self.rise(group, loaded)),
         );
         found
     }
 
-    /// The largest rise measured with too little load to be judged.
-    fn least_rise(&self, group: Group, little: &[usize]) -> Option<CheckResult> {
-        let seen = largest_in(group.worst, little)?;
+    /// The largest rise as it was measured.
+    fn least_rise(&self, group: Group, loaded: &[usize]) -> Option<CheckResult> {
+        let seen = largest_in(group.worst, loaded)?;
         Some(CheckResult {
             connections: group.connections,
             variant: Some(Variant::Least),
@@ -254,9 +256,10 @@ impl Here<'_> {
     }
 
     /// Rise over air at rated load: settled, and scaled from the load at which it was measured.
-    fn rise(&self, group: Group, judged: &[usize]) -> Option<CheckResult> {
-        let rise = graded_rise(group.worst, judged)?;
-        let last = rises_in(group.worst, judged).next_back()?;
+    fn rise(&self, group: Group, loaded: &[usize]) -> Option<CheckResult> {
+        let grade = |v| self.rules.thermal.rise.grade(v).0;
+        let rise = graded_rise(group.worst, loaded, grade)?;
+        let last = rises_in(group.worst, loaded).next_back()?;
         let mut finding = CheckResult {
             connections: group.connections,
             ..rise_finding(
@@ -284,17 +287,34 @@ impl Here<'_> {
     /// Temperature on the hottest day at rated load, compared with the lowest rating.
     ///
     /// The bands contain negated margins, so that a larger value is worse, as everywhere else.
-    fn projected(&self) -> Vec<CheckResult> {
+    ///
+    /// Where little load showed nothing beyond its uncertainty, it is told only from `watch` on.
+    fn projected(&self, loaded: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.projected_margin;
-        let over_limit = |c: &ConnectionAssessment| Some(-c.margin?.kelvin());
+        let hottest = hottest_air(self.circuit, self.rules);
+        let rise = |c: &ConnectionAssessment| {
+            let (rating, _) = c.limit?;
+            let over = |rise: f64| rise - (rating - hottest).kelvin();
+            let rise = graded_rise(c, loaded, |v| bands.grade(over(v)).0)?;
+            // Measured above rated load, the rise at rated load is what counts.
+            let rise = c
+                .rise_at_rated
+                .filter(|r| r.value < rise.value)
+                .unwrap_or(rise);
+            Some((over(rise.value.kelvin()), rise.expanded.kelvin()))
+        };
+        let over_limit = |c: &ConnectionAssessment| {
+            let over = rise(c)?.0;
+            (c.rise_at_rated.is_some() || bands.grade(over).0 >= Grade::Watch).then_some(over)
+        };
         self.groups(CheckId::ProjectedHeat, bands, over_limit)
             .into_iter()
             .filter_map(|group| {
                 let connection = group.worst;
-                let expanded = connection.rise_at_rated?.expanded.kelvin();
+                let expanded = rise(connection)?.1;
                 let u = expanded / self.rules.thermal.coverage_factor.value;
                 let (rating, origin) = connection.limit?;
-                let temperature = connection.projected?;
+                let temperature = rating + TemperatureDifference::from_kelvin(group.value);
                 let held = Held::against(bands, group.value, expanded);
                 let graded = over(
                     CheckId::ProjectedHeat,

@@ -4,7 +4,7 @@
 
 use super::legs;
 use super::places;
-use super::rated::judged_rounds;
+use super::rated::loaded_rounds;
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
@@ -85,7 +85,7 @@ fn worth(rules: &Rules) -> Worth {
 /// The last round at full load, otherwise the last with enough load, in which two connections were
 /// read.
 fn round(circuit: &Circuit, connections: &[ConnectionAssessment], rules: &Rules) -> Option<usize> {
-    let judged = judged_rounds(circuit, rules);
+    let judged = loaded_rounds(circuit);
     let full = judged
         .iter()
         .rev()

@@ -3,10 +3,10 @@
 //! difference points to one of the parts. A part is compared with the same kind of part on the
 //! other leg, and with another kind only if that leg has no matching part there.
 //!
-//! It is taken from the last round at full load; without one, from the last round with enough load
-//! to be judged, and then graded by the expected difference at rated load. A round with less load
-//! cannot show that legs are equal, but any difference it shows is at least as large at rated load:
-//! it counts unscaled if that is worse.
+//! It is taken from the latest round near the largest current, or from a later one if that shows a
+//! worse difference, and graded by the difference to be expected at rated load: the one read, times
+//! the mean of (I_r/I)ⁿ for the largest current I up to then. No share of the rated current is a
+//! limit: a reading at a lower current is never graded better.
 //!
 //! The air temperature does not enter, so a wrong one cannot hide a difference. Nor does the
 //! thermometer's bias, which both readings have in common: only its repeatability and the surfaces'
@@ -14,52 +14,37 @@
 
 use super::held::{Held, over};
 use super::places::{by_place, carrying};
-use super::rated::{judged_rounds, little_load};
+use super::rated::Load;
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place};
+use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place, Visit};
 use crate::vocabulary::{CheckId, ValueName};
 
 pub(crate) fn judge(
+    visit: &Visit,
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
     rules: &Rules,
     notes: &mut Notes,
 ) {
-    let judged = judged_rounds(circuit, rules);
-    let little = little_load(circuit, &judged);
+    let load = Load::of(visit, circuit, rules);
     let carrying = carrying(circuit);
-    let full: Vec<usize> = judged
-        .iter()
-        .copied()
-        .filter(|&r| is_full(circuit, r, rules))
-        .collect();
     for (place, here) in by_place(circuit, connections) {
-        let found = full
-            .iter()
-            .rev()
-            .chain(judged.iter().rev())
-            .find_map(|&r| widest(place, here, &carrying, r));
-        let found = found.map(|pair| finding(circuit, place, &pair, rules));
-        let least = little
+        let pairs: Vec<Pair> = load
+            .judged
             .iter()
             .filter_map(|&r| widest(place, here, &carrying, r))
-            .map(|pair| finding(circuit, place, &pair, rules))
-            .filter(|f| f.grade > Grade::Note)
-            .max_by_key(|f| f.grade);
-        notes.checks.extend(worse(found, least));
-    }
-}
-
-/// The worse of the full-load result and the lower bound from rounds with too little load; the
-/// former if they are equal.
-fn worse(full: Option<CheckResult>, least: Option<CheckResult>) -> Option<CheckResult> {
-    match (full, least) {
-        (Some(full), Some(least)) if least.grade > full.grade => Some(least),
-        (Some(full), _) => Some(full),
-        (None, least) => least,
+            .collect();
+        let currents = pairs.iter().map(|p| (p.round, p.hot.1.current.ampere()));
+        let latest = load.latest_loaded(currents);
+        let worst = pairs
+            .iter()
+            .filter(|p| p.round >= latest)
+            .map(|pair| finding(circuit, place, pair, &load, rules))
+            .reduce(|worst, f| if f.grade > worst.grade { f } else { worst });
+        notes.checks.extend(worst);
     }
 }
 
@@ -163,14 +148,20 @@ fn add<'a>(legs: &mut Vec<Leg<'a>>, described: &Connection, seen: Seen<'a>) {
     }
 }
 
-fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> CheckResult {
+fn finding(
+    circuit: &Circuit,
+    place: &Place,
+    pair: &Pair,
+    load: &Load,
+    rules: &Rules,
+) -> CheckResult {
     let bands = &rules.thermal.leg_difference;
+    let k = rules.thermal.coverage_factor.value;
     let (hot, cool) = (pair.hot.1, pair.cool.1);
     let measured = pair.difference().kelvin();
-    let u = hot.errors().difference(&cool.errors());
-    let factor = factor(circuit, pair.round, rules);
-    let value = measured * factor;
-    let seen = measured > rules.thermal.coverage_factor.value * u;
+    let u_measured = hot.errors().difference(&cool.errors());
+    let (value, u, factor) = load.difference_at_rated(measured, u_measured, pair.round);
+    let seen = measured > k * u_measured;
     let grade = if seen {
         bands.grade(value).0
     } else {
@@ -204,15 +195,11 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Chec
             grade,
             value,
             if grade > Grade::Pass {
-                Held::against(
-                    bands,
-                    value,
-                    rules.thermal.coverage_factor.value * u * factor,
-                )
+                Held::against(bands, value, k * u)
             } else {
                 Held::first(bands)
             },
-            u * factor,
+            u,
             rules,
         )
     };
@@ -222,22 +209,4 @@ fn finding(circuit: &Circuit, place: &Place, pair: &Pair, rules: &Rules) -> Chec
             .insert(ValueName::Factor, Value::Number(factor));
     }
     finding
-}
-
-/// Factor that scales a difference to rated load: 1 for a round at full load or more, and for one
-/// with too little load to be judged, which gives a lower bound; otherwise (I_r/I)ⁿ as for a rise.
-fn factor(circuit: &Circuit, round: usize, rules: &Rules) -> f64 {
-    let current = circuit
-        .heat
-        .as_ref()
-        .and_then(|h| h.rounds.get(round))
-        .map_or(0.0, |r| r.current.ampere());
-    let judged = judged_rounds(circuit, rules).binary_search(&round).is_ok();
-    if is_full(circuit, round, rules) || !judged {
-        return 1.0;
-    }
-    libm::pow(
-        circuit.charger.rated_current.ampere() / current,
-        rules.thermal.exponent.value,
-    )
 }

@@ -253,6 +253,7 @@ fn whole(
         }
         .at_rated()
     });
+    let seen = at_rated.as_ref().is_some_and(|a| a.seen);
     let rise = at_rated.as_ref().and_then(|a| a.rise);
     let limit = limit(circuit, connection, rules);
     let projected = rise.map(|(r, _)| hottest_air(circuit, rules) + r.value);
@@ -264,6 +265,7 @@ fn whole(
         settled: at_rated.as_ref().and_then(|a| a.settled),
         rise_at_rated: rise.map(|(r, _)| r),
         rated_by: rise.map(|(_, by)| by),
+        rise_seen: seen,
         measured_at_rated: at_rated.and_then(|a| a.measured),
         projected,
         margin: projected.map(|t| limit.0 - t),

@@ -3,7 +3,7 @@
 //! Up to three values are known for a connection under load, and the largest of them is used for
 //! grading:
 //! - the **settled** rise, if the rounds determine one, scaled to rated load;
-//! - the **measured** rise: the largest one read in a round with enough load, scaled by the
+//! - the **measured** rise: the largest one read in a loaded round, scaled by the
 //!   largest current up to then. Under at most that current a body cannot have become hotter
 //!   than the temperature at which it settles, so this is a lower bound for any curve, and it
 //!   does not depend on the charging time;
@@ -16,7 +16,8 @@
 
 use super::readings::Thermometer;
 use crate::assess::assessment::{Estimate, RatedBy, RoundValue, Settled, SettledHow};
-use crate::assess::thermal::{load_scaling, settle};
+use crate::assess::thermal::load_scaling::{self, Exponents, Factor};
+use crate::assess::thermal::settle;
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, HalfWidth, Heat, InstrumentKind, Reading, Visit};
@@ -31,6 +32,10 @@ const SEARCH_K: f64 = 1e-7;
 /// Currents that differ by less than this fraction count as the same: the fluctuation of a charger
 /// itself (our choice, no source).
 const ONE_CURRENT: f64 = 0.02;
+
+/// A round whose current is at least this share of the largest one shows what that one would (our
+/// choice, no source).
+const NEAR_LARGEST: f64 = 0.9;
 
 /// Lower readings are tried in steps of this size in kelvin, counted from absolute zero so that a
 /// hotter reading tries the same ones and more; the maximum number of steps; and the factor by
@@ -50,14 +55,16 @@ const BELOW_FLAT: f64 = 4.0;
 pub(crate) struct Load {
     /// Rated current.
     pub rated: Current,
-    /// Indices of the rounds with enough load to be judged.
+    /// Indices of the loaded rounds.
     pub judged: Vec<usize>,
+    /// Whether some round had the load that the rule set wants for a comparison.
+    pub enough: bool,
     /// Largest current up to and including each round, ampere.
     pub largest: Vec<f64>,
     /// Accuracy of the current: relative part, and least half-width in ampere.
     pub accuracy: (f64, f64),
-    /// Standard uncertainty of the exponent.
-    pub u_exponent: f64,
+    /// Exponents of the load, equally likely.
+    pub exponents: Exponents,
 }
 
 impl Load {
@@ -91,14 +98,25 @@ impl Load {
                 }
             })
             .next();
-        let span = rules.thermal.exponent_range.value;
         Self {
             rated,
-            judged: judged_rounds(circuit, rules),
+            judged: loaded_rounds(circuit),
+            enough: enough_load(circuit, rules),
             largest,
             accuracy: meter.unwrap_or((rules.thermal.assumed_current_accuracy.value, 0.0)),
-            u_exponent: crate::assess::thermal::uncertainty::between(span.low, span.high),
+            exponents: exponents(rules),
         }
+    }
+
+    /// The latest of some rounds, given with their currents, whose current is near the largest of
+    /// them: what earlier rounds showed, it shows as well, and later ones carry less.
+    pub fn latest_loaded(&self, rounds: impl Iterator<Item = (usize, f64)> + Clone) -> usize {
+        let most = rounds.clone().map(|(_, a)| a).fold(0.0, f64::max);
+        rounds
+            .filter(|(_, a)| *a >= NEAR_LARGEST * most)
+            .map(|(round, _)| round)
+            .last()
+            .unwrap_or(0)
     }
 
     /// Standard uncertainty of a current.
@@ -115,7 +133,6 @@ impl Load {
         rise_k: f64,
         u_k: f64,
         current: Current,
-        rules: &Rules,
     ) -> Option<load_scaling::Scaled> {
         let at = load_scaling::AtLoad {
             rise: TemperatureDifference::from_kelvin(rise_k),
@@ -123,37 +140,50 @@ impl Load {
             current,
             u_current: self.u_current(current),
         };
-        load_scaling::at_rated(
-            &at,
-            self.rated,
-            rules.thermal.exponent.value,
-            self.u_exponent,
-        )
+        load_scaling::at_rated(&at, self.rated, self.exponents)
+    }
+
+    /// A difference of two rises in a round, and its standard uncertainty, at rated load; and the
+    /// factor. Scaled by the largest current up to that round, and never to less than was read.
+    pub fn difference_at_rated(&self, kelvin: f64, u_k: f64, round: usize) -> (f64, f64, f64) {
+        let current = self.largest.get(round).copied().unwrap_or(0.0);
+        let scaled = (current < self.rated.ampere())
+            .then(|| self.at_rated(kelvin, u_k, Current::from_ampere(current)))
+            .flatten();
+        match scaled {
+            Some(s) => (s.rise.kelvin(), s.budget.standard(), s.factor),
+            None => (kelvin, u_k, 1.0),
+        }
     }
 }
 
-/// Indices of the rounds with enough load to be judged.
-pub(crate) fn judged_rounds(circuit: &Circuit, rules: &Rules) -> Vec<usize> {
-    let least = rules.thermal.least_load_fraction.value;
-    circuit
+/// Exponents of the load by a rule set.
+pub(crate) fn exponents(rules: &Rules) -> Exponents {
+    let span = rules.thermal.exponent_range.value;
+    Exponents {
+        low: span.low,
+        high: span.high,
+    }
+}
+
+/// Indices of the rounds under any load.
+pub(crate) fn loaded_rounds(circuit: &Circuit) -> Vec<usize> {
+    let rounds = circuit
         .heat
         .iter()
-        .flat_map(|h| h.rounds.iter().enumerate())
-        .filter(|(_, r)| circuit.loaded(r.current, least))
+        .flat_map(|h| h.rounds.iter().enumerate());
+    rounds
+        .filter(|(_, r)| r.current.ampere() > 0.0)
         .map(|(i, _)| i)
         .collect()
 }
 
-/// Indices of the rounds with some load but not enough to be judged: their rises are a lower bound
-/// on the rise at rated load.
-pub(crate) fn little_load(circuit: &Circuit, judged: &[usize]) -> Vec<usize> {
-    circuit
-        .heat
-        .iter()
-        .flat_map(|h| h.rounds.iter().enumerate())
-        .filter(|(i, r)| r.current.ampere() > 0.0 && judged.binary_search(i).is_err())
-        .map(|(i, _)| i)
-        .collect()
+/// Whether the largest current of a circuit's rounds is at least the share of the rated current that
+/// the rule set wants for a comparison.
+pub(crate) fn enough_load(circuit: &Circuit, rules: &Rules) -> bool {
+    let least = rules.thermal.least_load_fraction.value;
+    let mut rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
+    rounds.any(|r| circuit.loaded(r.current, least))
 }
 
 /// The result for one connection's rounds.
@@ -162,6 +192,8 @@ pub(crate) struct AtRated {
     pub settled: Option<Settled>,
     /// The largest of the known rises, and how it was obtained.
     pub rise: Option<(Estimate, RatedBy)>,
+    /// Whether the measured rise exceeds its own uncertainty.
+    pub seen: bool,
     /// The measured rise at rated load.
     pub measured: Option<Estimate>,
     /// Round of the measured rise.
@@ -188,6 +220,12 @@ impl Curve<'_> {
         self.rules.thermal.coverage_factor.value
     }
 
+    /// Whether the rise read in a round exceeds its uncertainty.
+    fn seen_in(&self, round: usize) -> bool {
+        self.judged()
+            .any(|(r, rise)| r.round == round && rise.value > rise.expanded)
+    }
+
     /// Everything the rounds show about rated load.
     pub fn at_rated(&self) -> AtRated {
         let k = self.coverage();
@@ -210,7 +248,6 @@ impl Curve<'_> {
                     s.rise.value.kelvin(),
                     s.rise.expanded.kelvin() / k,
                     s.current,
-                    self.rules,
                 )
                 .map(estimate)
         };
@@ -232,8 +269,15 @@ impl Curve<'_> {
                 best
             }
         });
+        let seen = measured.as_ref().is_some_and(|(_, r)| self.seen_in(*r));
+        let bound = settled.and_then(|s| self.bound(s, measured.as_ref()));
+        // Scaled from little load, a rise within its uncertainty says nothing.
+        let tells = seen || self.load.enough;
+        let rise = rise.filter(|_| tells);
+        let measured = measured.filter(|_| tells);
         AtRated {
-            settled: told.or_else(|| self.bound(settled?, measured.as_ref())),
+            seen,
+            settled: told.or(bound),
             rise,
             measured_round: measured.as_ref().map(|(_, r)| *r),
             measured: measured.map(|(e, _)| estimate(e)),
@@ -241,8 +285,8 @@ impl Curve<'_> {
         }
     }
 
-    /// Rounds of this connection that count: judged, trusted, with air temperature.
-    fn judged(&self) -> impl Iterator<Item = (&RoundValue, Estimate)> {
+    /// Rounds of this connection that count: loaded, trusted, with air temperature.
+    fn judged(&self) -> impl Iterator<Item = (&RoundValue, Estimate)> + Clone {
         self.rounds
             .iter()
             .filter(|r| r.trusted && self.load.judged.binary_search(&r.round).is_ok())
@@ -250,18 +294,27 @@ impl Curve<'_> {
     }
 
     /// The largest rise read, scaled to rated load by the largest current up to then, and its
-    /// round.
+    /// round. A rise read before the latest round near the largest current counts as read: that
+    /// round shows what more current made of it.
     fn measured(&self) -> Option<(load_scaling::Scaled, usize)> {
         let rated = self.load.rated.ampere();
-        let exponent = self.rules.thermal.exponent.value;
+        let latest = self
+            .load
+            .latest_loaded(self.judged().map(|(r, _)| (r.round, r.current.ampere())));
         // Usually all currents are the same: compute the factor only once.
         let mut known = (rated, 1.0);
-        let (round, rise, current, _) = self
-            .judged()
+        let (earlier, later): (Vec<_>, Vec<_>) = self.judged().partition(|(r, _)| r.round < latest);
+        let (round, rise, current, _) = later
+            .into_iter()
+            .chain(earlier)
             .filter_map(|(r, rise)| {
-                let current = *self.load.largest.get(r.round)?;
+                let current = match *self.load.largest.get(r.round)? {
+                    current if r.round < latest => current.max(rated),
+                    current => current,
+                };
                 if current != known.0 {
-                    known = (current, libm::pow(rated / current, exponent));
+                    let factor = Factor::of(rated / current, self.load.exponents);
+                    known = (current, factor.mean);
                 }
                 Some((r.round, rise, current, rise.value.kelvin() * known.1))
             })
@@ -270,7 +323,6 @@ impl Curve<'_> {
             rise.value.kelvin(),
             rise.expanded.kelvin() / self.coverage(),
             Current::from_ampere(current),
-            self.rules,
         )?;
         Some((scaled, round))
     }
@@ -337,7 +389,6 @@ impl Curve<'_> {
             rise.value.kelvin(),
             rise.expanded.kelvin() / k,
             Current::from_ampere(from),
-            self.rules,
         )?;
         Some(Settled {
             rise: Estimate {

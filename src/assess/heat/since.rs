@@ -10,9 +10,11 @@
 //! as well, and the worse grade counts.
 
 use super::held::{Held, over};
+use super::rated::exponents;
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
 };
+use crate::assess::thermal::load_scaling::{Exponents, Factor};
 use crate::assess::thermal::trend;
 use crate::assess::{
     earlier::{Earlier, EarlierConnection},
@@ -33,7 +35,7 @@ pub(crate) struct Then<'a> {
     pub rise: Estimate,
     /// Rated current at that time.
     pub rated: Current,
-    /// Factor that scales the earlier rise to the present rated current: (I_now/I_then)ⁿ.
+    /// Factor that scales the earlier rise to the present rated current: mean of (I_now/I_then)ⁿ.
     pub factor: f64,
 }
 
@@ -123,7 +125,8 @@ pub(crate) fn judge(
 pub(crate) struct History<'a> {
     visits: Vec<(&'a Earlier, HashMap<&'a str, &'a EarlierConnection>)>,
     rated: Current,
-    exponent: f64,
+    exponents: Exponents,
+    coverage: f64,
 }
 
 impl<'a> History<'a> {
@@ -153,7 +156,8 @@ impl<'a> History<'a> {
         Self {
             visits,
             rated: circuit.charger.rated_current,
-            exponent: rules.thermal.exponent.value,
+            exponents: exponents(rules),
+            coverage: rules.thermal.coverage_factor.value,
         }
     }
 
@@ -168,30 +172,25 @@ impl<'a> History<'a> {
                 series.clear();
             }
             if let Some(told) = found.found.rise_at_rated {
-                let factor = self.factor(found.rated);
-                let scaled = |d: TemperatureDifference| {
-                    TemperatureDifference::from_kelvin(factor * d.kelvin())
-                };
+                let factor = Factor::of(self.rated.ampere() / found.rated.ampere(), self.exponents);
+                let value = factor.mean * told.value.kelvin();
+                let expanded = libm::hypot(
+                    factor.mean * told.expanded.kelvin(),
+                    self.coverage * factor.standard * told.value.kelvin(),
+                );
                 series.push(Then {
                     date: visit.date,
                     number: &visit.number,
                     rise: Estimate {
-                        value: scaled(told.value),
-                        expanded: scaled(told.expanded),
+                        value: TemperatureDifference::from_kelvin(value),
+                        expanded: TemperatureDifference::from_kelvin(expanded),
                     },
                     rated: found.rated,
-                    factor,
+                    factor: factor.mean,
                 });
             }
         }
         series
-    }
-
-    fn factor(&self, rated_then: Current) -> f64 {
-        if rated_then == self.rated {
-            return 1.0;
-        }
-        libm::pow(self.rated.ampere() / rated_then.ampere(), self.exponent)
     }
 }
 

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 use warmlug::assess::thermal::contact::{Drop, contact, ratio};
-use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
+use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
 use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature};
 use warmlug::assess::thermal::settle::{Heating, LoadPoint, fit};
 use warmlug::assess::thermal::trend::{Past, change, trend};
@@ -212,7 +212,11 @@ fn scaling(random: &mut Random) -> Value {
     let (rise, u_rise) = (random.between(1.0, 60.0), random.between(0.1, 4.0));
     let (i, u_i) = (random.between(10.0, 60.0), random.between(0.0, 2.0));
     let rated = random.between(10.0, 60.0);
-    let (n, u_n) = (random.between(1.5, 2.0), random.between(0.0, 0.2));
+    let (low, width) = (random.between(1.5, 2.0), random.between(0.0, 0.2));
+    let exponents = Exponents {
+        low,
+        high: low + width,
+    };
     let air = random.between(30.0, 50.0);
     let limit = random.between(60.0, 90.0);
     let at = AtLoad {
@@ -221,7 +225,7 @@ fn scaling(random: &mut Random) -> Value {
         current: Current::from_ampere(i),
         u_current: Current::from_ampere(u_i),
     };
-    let s = at_rated(&at, Current::from_ampere(rated), n, u_n).unwrap();
+    let s = at_rated(&at, Current::from_ampere(rated), exponents).unwrap();
     let p = projected(
         Temperature::from_celsius(air),
         s.rise,
@@ -229,7 +233,7 @@ fn scaling(random: &mut Random) -> Value {
         Temperature::from_celsius(limit),
     );
     json!({ "kind": "scaling", "rise": [rise, u_rise], "current": [i, u_i], "rated": rated,
-            "exponent": [n, u_n], "air_c": air, "limit_c": limit,
+            "exponents": [low, low + width], "air_c": air, "limit_c": limit,
             "scaled": s.rise.kelvin(), "u_scaled": s.budget.standard(),
             "margin": p.margin.kelvin(), "over": p.probability_over })
 }

@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 use warmlug::assess::thermal::contact::{Drop, contact};
-use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
+use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
 use warmlug::assess::thermal::pattern::{Seen, Side, Worth, patterns};
 use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature, true_temperature_grey};
 use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
@@ -275,7 +275,7 @@ proptest! {
                 current: Current::from_ampere(i),
                 u_current: Current::from_ampere(0.0),
             };
-            at_rated(&load, Current::from_ampere(rated), n, 0.0).unwrap()
+            at_rated(&load, Current::from_ampere(rated), Exponents { low: n, high: n }).unwrap()
         };
         let (a, b) = (at(rated), at(rated + 1.0));
         prop_assert!(b.rise > a.rise && b.budget.standard() >= a.budget.standard());

@@ -2,7 +2,7 @@
 
 use super::close;
 use warmlug::assess::thermal::contact::{Contact, Drop, contact, ratio};
-use warmlug::assess::thermal::load_scaling::{AtLoad, at_rated, projected};
+use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
 use warmlug::assess::thermal::spot::spot;
 use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
 
@@ -23,25 +23,39 @@ fn rise(value: f64, u: f64, current: f64, u_current: f64) -> AtLoad {
     }
 }
 
+/// Exponents from 1.6 to 2.
+const SPREAD: Exponents = Exponents {
+    low: 1.6,
+    high: 2.0,
+};
+
+/// An exponent that is known.
+fn only(n: f64) -> Exponents {
+    Exponents { low: n, high: n }
+}
+
 #[test]
 fn rises_at_rated_load() {
     // 14 K at 32 A → 48 A: × 1.5² = 2.25 → 31.5 K; × 1.5^1.6 = 1.913 → 26.8 K.
-    let at = |n| at_rated(&rise(14.0, 0.0, 32.0, 0.0), a(48.0), n, 0.0).unwrap();
+    let at = |n| at_rated(&rise(14.0, 0.0, 32.0, 0.0), a(48.0), only(n)).unwrap();
     close(at(2.0).factor, 2.25, 1e-12);
     close(at(2.0).rise.kelvin(), 31.5, 1e-12);
     close(at(1.6).factor, 1.913, 5e-4);
     close(at(1.6).rise.kelvin(), 26.8, 0.05);
     // 61 °C in air of 27 °C at 40 A → 50 A: 34 K → 53.1 K (n = 2), 48.6 K (n = 1.6).
-    let at = |n| at_rated(&rise(34.0, 0.0, 40.0, 0.0), a(50.0), n, 0.0).unwrap();
+    let at = |n| at_rated(&rise(34.0, 0.0, 40.0, 0.0), a(50.0), only(n)).unwrap();
     close(at(2.0).rise.kelvin(), 53.1, 0.05);
     close(at(1.6).rise.kelvin(), 48.6, 0.05);
 }
 
 #[test]
 fn uncertainty_of_a_scaled_rise_by_hand() {
-    // R = 14 ± 1 K, I = 32 ± 0.64 A (2 %), n = 2 ± 0.1: 2.25 × 1 = 2.25 K; n·2 % of 31.5 K =
-    // 1.26 K; 31.5·ln 1.5·0.1 = 1.277 K; together 2.878 K.
-    let s = at_rated(&rise(14.0, 1.0, 32.0, 0.64), a(48.0), 2.0, 0.1).unwrap();
+    // R = 14 ± 1 K, I = 32 ± 0.64 A (2 %), q = 1.5, n from 1.6 to 2 equally likely. By hand: q² = 2.25,
+    // q^1.6 = 1.913144, 0.4·ln 1.5 = 0.162186: mean 0.336856/0.162186 = 2.07697; n·qⁿ has the mean
+    // (4.5 − 3.061030)/0.162186 − 2.07697/0.405465 = 3.7499; q²ⁿ (5.0625 − 3.660119)/0.324372 =
+    // 4.32337, less 2.07697² = 0.00957, √ = 0.0972. Parts: 2.0770, 14/32·3.7499·0.64 = 1.0500, 1.361.
+    let s = at_rated(&rise(14.0, 1.0, 32.0, 0.64), a(48.0), SPREAD).unwrap();
+    close(s.rise.kelvin(), 29.078, 5e-4);
     let parts: Vec<_> = s
         .budget
         .contributions()
@@ -49,43 +63,47 @@ fn uncertainty_of_a_scaled_rise_by_hand() {
         .map(|c| (c.name, c.standard))
         .collect();
     assert_eq!(parts[0].0, "rise");
-    close(parts[0].1, 2.25, 1e-12);
+    close(parts[0].1, 2.0770, 5e-5);
     assert_eq!(parts[1].0, "current");
-    close(parts[1].1, 1.26, 1e-12);
+    close(parts[1].1, 1.0500, 5e-5);
     assert_eq!(parts[2].0, "exponent");
-    close(parts[2].1, 1.277, 5e-4);
-    close(s.budget.standard(), 2.878, 5e-4);
-    close(
-        s.budget.contributions()[0].share,
-        (2.25_f64 / 2.878).powi(2),
-        1e-3,
-    );
+    close(parts[2].1, 1.361, 5e-4);
+    close(s.budget.standard(), 2.6961, 2e-4);
 }
 
 #[test]
-fn at_the_rated_current_nothing_is_scaled() {
-    let s = at_rated(&rise(14.0, 1.0, 48.0, 0.0), a(48.0), 1.6, 0.2).unwrap();
+fn at_the_rated_current_nothing_is_scaled_and_nothing_jumps_there() {
+    let s = at_rated(&rise(14.0, 1.0, 48.0, 0.0), a(48.0), SPREAD).unwrap();
     assert_eq!((s.factor, s.rise.kelvin()), (1.0, 14.0));
     assert_eq!(s.budget.standard(), 1.0);
+    for q in [1.0 - 1e-9, 1.0 + 1e-9] {
+        let s = at_rated(&rise(14.0, 1.0, 48.0, 0.5), a(48.0 * q), SPREAD).unwrap();
+        close(s.factor, 1.0, 1e-8);
+        close(
+            s.budget.standard(),
+            1.0_f64.hypot(14.0 * 1.8 * 0.5 / 48.0),
+            1e-6,
+        );
+    }
 }
 
 #[test]
 fn an_exponent_that_is_known_is_no_source_of_uncertainty() {
-    let names = |u_exponent: f64| {
-        let scaled = at_rated(&rise(14.0, 1.0, 32.0, 0.5), a(48.0), 2.0, u_exponent).unwrap();
+    let names = |exponents: Exponents| {
+        let scaled = at_rated(&rise(14.0, 1.0, 32.0, 0.5), a(48.0), exponents).unwrap();
         let all = scaled.budget.contributions();
         all.iter().map(|c| c.name).collect::<Vec<_>>()
     };
-    assert_eq!(names(0.0), ["rise", "current"]);
-    assert_eq!(names(0.1), ["rise", "current", "exponent"]);
+    assert_eq!(names(only(2.0)), ["rise", "current"]);
+    assert_eq!(names(SPREAD), ["rise", "current", "exponent"]);
 }
 
 #[test]
 fn no_current_scales_to_nothing() {
-    assert!(at_rated(&rise(14.0, 1.0, 0.0, 0.0), a(48.0), 2.0, 0.0).is_none());
-    assert!(at_rated(&rise(14.0, 1.0, 32.0, 0.0), a(0.0), 2.0, 0.0).is_none());
-    assert!(at_rated(&rise(f64::NAN, 1.0, 32.0, 0.0), a(48.0), 2.0, 0.0).is_none());
-    assert!(at_rated(&rise(14.0, f64::INFINITY, 32.0, 0.0), a(48.0), 2.0, 0.0).is_none());
+    assert!(at_rated(&rise(14.0, 1.0, 0.0, 0.0), a(48.0), only(2.0)).is_none());
+    assert!(at_rated(&rise(14.0, 1.0, 32.0, 0.0), a(0.0), only(2.0)).is_none());
+    assert!(at_rated(&rise(f64::NAN, 1.0, 32.0, 0.0), a(48.0), only(2.0)).is_none());
+    assert!(at_rated(&rise(14.0, f64::INFINITY, 32.0, 0.0), a(48.0), only(2.0)).is_none());
 }
 
 #[test]

@@ -7,6 +7,7 @@
 
 use super::assessment::{CheckResult, ConnectionAssessment, Value};
 use super::circuit::load_factor;
+use super::diagnose::{shows_heat, shows_poor_joint};
 use super::finding::{Charging, Finding};
 use crate::quantity::Current;
 use crate::rules::Rules;
@@ -28,6 +29,15 @@ pub(super) fn advice(
     match (finding.grade, finding.cause.unrepaired()) {
         (Grade::Stop, _) => Charging::NotAtAll,
         (Grade::Pass | Grade::Note | Grade::Watch, _) => Charging::AsUsual,
+        // Terminals that do not suit the metal, and are warm already, are poor joints.
+        (Grade::Repair, _)
+            if finding.cause == Cause::Known(CauseId::UnsuitableTerminals)
+                && finding.checks(checks).any(|c| {
+                    c.effective_grade() >= Grade::Watch && (shows_heat(c) || shows_poor_joint(c))
+                }) =>
+        {
+            Charging::NotAtAll
+        }
         (Grade::Repair, WhileUnrepaired::AsUsual) => Charging::AsUsual,
         (Grade::Repair, WhileUnrepaired::NotAtAll) => Charging::NotAtAll,
         // One place that is too hot where the others are not is not hot from the load alone.
@@ -47,7 +57,13 @@ pub(super) fn advice(
                 .checks(checks)
                 .filter(|c| c.effective_grade() >= Grade::Repair)
                 .filter_map(|c| limit_a(c, circuit, connections, rules));
-            setting(circuit, limits.fold(f64::INFINITY, f64::min))
+            // A charger that drew more than it may is not held to its rated current.
+            let drawn = finding
+                .checks(checks)
+                .filter(|c| c.id == CheckId::ChargingCurrent)
+                .filter_map(|c| c.value)
+                .fold(circuit.charger.rated_current.ampere(), f64::max);
+            setting(circuit, limits.fold(f64::INFINITY, f64::min), drawn)
         }
     }
 }
@@ -129,9 +145,9 @@ fn thermal_limit_a(
     Some(rated * (allowed / largest).min(1.0).powf(1.0 / exponent))
 }
 
-/// The charger's highest setting that is not over a current, and below its rated one.
-fn setting(circuit: &Circuit, limit_a: f64) -> Charging {
-    let rated = circuit.charger.rated_current.ampere();
+/// The charger's highest setting that is not over a current, and below the one it draws (`rated`,
+/// in ampere).
+fn setting(circuit: &Circuit, limit_a: f64, rated: f64) -> Charging {
     if limit_a == f64::INFINITY || limit_a < STEP_A {
         return Charging::NotAtAll;
     }

@@ -10,8 +10,9 @@
 use super::assessment::{CheckResult, CircuitAssessment, ConnectionAssessment};
 use super::finding::{Charging, Finding};
 use super::heat::places::carrying;
+use super::parts;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Condition, Grade};
+use crate::visit::{Circuit, Condition, Grade, MarkedFor, Material, Part};
 use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
 
 /// The findings that the checks of a visit point to, without charging advice and deadlines; worst
@@ -129,6 +130,31 @@ fn only_warmer(group: &Group, all: &[CheckResult]) -> bool {
             let check = &all[*i];
             check.id == CheckId::WorseThanBefore || shows_heat(check)
         })
+}
+
+/// Length of conductor along which a joint still warms the next one, m. The excess of a joint dies
+/// away along a bare or insulated wire within a few times √(k·A/(h·P)), the length of a fin: 0.15 m for
+/// 6 AWG copper (k = 400 W/(m·K), A = 13.3 mm², h = 10 W/(m²·K), P = π·8 mm). Seven of these.
+const WARMED_RUN_M: f64 = 1.0;
+
+/// Whether the heat of a joint at one of two places next to each other in the circuit reaches the
+/// other: both are ends of one device, or of a short conductor.
+fn heat_reaches(circuit: &Circuit, a: usize, b: usize) -> bool {
+    const DEVICES: [[Part; 2]; 3] = [
+        [Part::Breaker, Part::Busbar],
+        [Part::Receptacle, Part::Plug],
+        [Part::DisconnectLine, Part::DisconnectLoad],
+    ];
+    if a.abs_diff(b) != 1 {
+        return false;
+    }
+    let part = |i: usize| circuit.places.get(i).and_then(parts::of);
+    let pair = [part(a.min(b)), part(a.max(b))];
+    let one_device = DEVICES
+        .iter()
+        .any(|[x, y]| pair == [Some(*x), Some(*y)] || pair == [Some(*y), Some(*x)]);
+    let run = circuit.conductors.length;
+    one_device || run.is_some_and(|run| run.metre() <= WARMED_RUN_M)
 }
 
 fn same_place(a: &CheckResult, b: &CheckResult) -> bool {
@@ -368,7 +394,7 @@ impl<'a> Diagnosis<'a> {
             let source = self.groups.iter().position(|other| {
                 other.cause == Cause::Known(CauseId::PoorJoint)
                     && self.worst(&other.checks) >= Grade::Watch
-                    && at(other).is_some_and(|(p, l)| p.abs_diff(place) == 1 && l == leg)
+                    && at(other).is_some_and(|(p, l)| l == leg && heat_reaches(circuit, p, place))
             });
             joined.extend(source.map(|source| (slight, source)));
         }
@@ -446,17 +472,24 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// Whether a connection that carries the current was read at another place than a check's.
+    /// Whether the circuit is cooler elsewhere: connections that carry the current were read at
+    /// other places, and each rises clearly less than the check's own.
     fn cool_elsewhere(&self, check: &CheckResult) -> bool {
         let Some(circuit) = self.circuit else {
             return false;
         };
         let carrying = carrying(circuit);
-        self.found.iter().any(|c| {
-            check.place.as_ref() != Some(&c.place)
-                && c.rise_at_rated.is_some()
-                && carrying.contains(&c.leg.as_str())
-        })
+        let rise = |c: &ConnectionAssessment| Some(c.rise_at_rated?.value.kelvin());
+        let of = |here: bool| {
+            self.found
+                .iter()
+                .filter(|c| carrying.contains(&c.leg.as_str()))
+                .filter(move |c| (check.place.as_ref() == Some(&c.place)) == here)
+                .filter_map(rise)
+        };
+        let coolest_here = of(true).fold(f64::INFINITY, f64::min);
+        let warmest = of(false).reduce(f64::max);
+        warmest.is_some_and(|warmest| warmest <= WARMED * coolest_here)
     }
 
     /// The connection of a check on heat, if it alone is hot at its place, or no more than others that
@@ -536,9 +569,42 @@ impl<'a> Diagnosis<'a> {
                 ],
             ),
         ] {
-            let checks = self.take(|c| ids.contains(&c.id));
+            let mut checks = self.take(|c| ids.contains(&c.id));
+            if cause == CauseId::UnsuitableTerminals && !checks.is_empty() {
+                checks.extend(self.joints_of_the_wrong_metal());
+            }
             self.push(cause, checks);
         }
+    }
+
+    /// Takes what shows that joints are poor whose terminals are not made for the metal of their
+    /// conductors: aluminium creeps under a terminal for copper, and that is the cause.
+    fn joints_of_the_wrong_metal(&mut self) -> Vec<usize> {
+        let all = self.all;
+        let Some(circuit) = self.circuit else {
+            return Vec::new();
+        };
+        let wrong = match circuit.conductors.material {
+            Material::Copper => MarkedFor::Aluminium,
+            Material::Aluminium | Material::CopperCladAluminium => MarkedFor::Copper,
+        };
+        let of_wrong_metal = |group: &Group| {
+            let own = |id: &String| {
+                circuit
+                    .connections()
+                    .any(|(_, c)| c.id == *id && c.marked == Some(wrong))
+            };
+            group.cause == Cause::Known(CauseId::PoorJoint)
+                && group
+                    .checks
+                    .iter()
+                    .any(|i| all[*i].connections.first().is_some_and(own))
+        };
+        let (taken, kept) = std::mem::take(&mut self.groups)
+            .into_iter()
+            .partition::<Vec<Group>, _>(of_wrong_metal);
+        self.groups = kept;
+        taken.into_iter().flat_map(|group| group.checks).collect()
     }
 
     /// A hint at what heat resembles is evidence for a finding on heat, that of its own connection

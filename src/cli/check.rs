@@ -304,6 +304,9 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
         if !shown.is_empty() {
             item = format!("{item} ({})", shown.join("; "));
         }
+        if let Some(why) = speaker.raised(finding) {
+            item = format!("{item} {why}");
+        }
         if !sentence.action.is_empty() {
             item = format!("{item} {}", sentence.action);
         }

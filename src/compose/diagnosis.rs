@@ -5,7 +5,7 @@
 
 use super::keys;
 use super::speaker::{Sentence, Speaker, Steps};
-use crate::assess::{Charging, CheckResult, Finding};
+use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::{Circuit, Grade, LeftState};
 use crate::vocabulary::{Cause, CheckId, Topic, ValueName, Variant};
 
@@ -32,7 +32,9 @@ impl Speaker<'_> {
         let name = name.unwrap_or(finding.cause.word()).to_owned();
         let own = finding
             .variant(finding.rule_grade)
-            .zip(finding.variant(finding.grade));
+            .zip(finding.variant(finding.grade))
+            // The outside of a closed cover has a sentence of its own, and no legs.
+            .filter(|_| leading.variant != Some(Variant::Cover));
         let (mut sentence, own) = match own {
             Some((said, asked)) => {
                 // A damaged part is named, and what is done about it comes first.
@@ -43,6 +45,7 @@ impl Speaker<'_> {
                 let about = CheckResult {
                     place: finding.place.clone().or_else(|| leading.place.clone()),
                     connections: finding.connections.clone(),
+                    values: self.with_legs(finding, &leading.values),
                     ..leading.clone()
                 };
                 match self.cause_words(finding.cause, said, asked, &about, steps) {
@@ -61,6 +64,23 @@ impl Speaker<'_> {
         };
         sentence.name = name;
         (sentence, own)
+    }
+
+    /// Values with the legs of all connections that a finding is about.
+    fn with_legs(&self, finding: &Finding, values: &Values) -> Values {
+        let mut legs: Vec<&str> = Vec::new();
+        if let Some(circuit) = self.circuit(finding.circuit.as_deref()) {
+            for (_, connection) in circuit.connections() {
+                if finding.connections.contains(&connection.id)
+                    && !legs.contains(&connection.leg.as_str())
+                {
+                    legs.push(&connection.leg);
+                }
+            }
+        }
+        let mut values = values.clone();
+        values.insert(ValueName::Legs, Value::Text(self.wording.list(&legs)));
+        values
     }
 
     fn cause_words(
@@ -92,7 +112,7 @@ impl Speaker<'_> {
         let checks = finding.checks(&self.assessment.checks);
         let mut shown: Vec<String> = checks
             .filter(|check| check.id.about() != Topic::Hint)
-            .map(|check| self.shown_by(check))
+            .map(|check| self.shown_here_or_at(finding, check))
             .collect();
         shown.dedup();
         if shown.len() > 1 || finding.variant(finding.grade).is_some() {
@@ -102,13 +122,42 @@ impl Speaker<'_> {
         }
     }
 
+    /// What a check shows, with its place if that is not the finding's.
+    fn shown_here_or_at(&self, finding: &Finding, check: &CheckResult) -> String {
+        let shown = self.shown_by(check);
+        let elsewhere = check
+            .place
+            .as_deref()
+            .filter(|at| Some(*at) != finding.place.as_deref());
+        match elsewhere.and_then(|at| self.place(check.circuit.as_deref(), at)) {
+            Some(place) => self.wording.say(
+                &keys::SHOWN_AT,
+                &[("place", &place.name), ("shown", &shown)],
+            ),
+            None => shown,
+        }
+    }
+
+    /// Why a finding is graded worse than each of its checks.
+    pub fn raised(&self, finding: &Finding) -> Option<&str> {
+        let raised = finding.combined.is_some();
+        raised.then(|| self.wording.word(&keys::TO_DO_COMBINED))
+    }
+
     /// What a check shows, in a few words.
     pub(super) fn shown_by(&self, check: &CheckResult) -> String {
         if let (CheckId::Condition, Some(Variant::Seen(seen))) = (check.id, check.variant) {
             return self.wording.name(seen).to_owned();
         }
         let measured = check.values.contains_key(&ValueName::Found);
+        let same_day = matches!(
+            check.values.get(&ValueName::EarlierDate),
+            Some(Value::Date(then)) if *then == self.visit.date
+        );
         let path = match (check.id, check.variant) {
+            (CheckId::WorseThanBefore, _) if same_day => {
+                "evidence.worse-than-before-same-day".to_owned()
+            }
             (CheckId::Rise, Some(Variant::Least)) => "evidence.rise-least".to_owned(),
             (CheckId::TorqueMoved, _) if measured => "evidence.torque-moved-at".to_owned(),
             (CheckId::VoltageDropFeeder | CheckId::VoltageDropTotal, _) => {

@@ -172,6 +172,7 @@ keys! {
     TO_DO_WATCH = "result.to-do.watch" ("circuits") count "count";
     TO_DO_NOTE = "result.to-do.note" ("circuits") count "count";
     TO_DO_GRADE_IN_CIRCUIT = "result.to-do.grade-in-circuit" ("grade" "circuit");
+    TO_DO_COMBINED = "result.to-do.combined";
     TO_DO_JUDGED = "result.to-do.judged" ("rules-grade" "because");
     TO_DO_MORE = "result.to-do.more" count "count";
     NOT_DONE_HEADING = "result.not-done.heading";
@@ -316,6 +317,7 @@ keys! {
     CHARGING_BY = "charging.by" ("date");
     FACT_DEADLINE = "charging.deadline";
     FACT_GRADE = "charging.grade";
+    SHOWN_AT = "charging.shown-at" ("place" "shown");
     FACT_COMBINED = "charging.combined" ("source");
     COLUMN_SHOWN_BY = "charging.shown-by";
     FINDINGS_CAPTION = "findings.caption";

@@ -426,6 +426,11 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
                 .then(Text::strong(format!("{}.", speaker.deadline(finding))))
                 .then(Text::plain(
                     speaker
+                        .raised(finding)
+                        .map_or_else(String::new, |why| format!(" {why}")),
+                ))
+                .then(Text::plain(
+                    speaker
                         .judged_milder(finding)
                         .map_or_else(String::new, |judged| format!(" {judged}")),
                 ))

@@ -14,7 +14,7 @@ use super::keys;
 use super::numbers::Numbers;
 use super::wording::{Wording, fill};
 use crate::assess::{Assessment, CheckResult, ConnectionAssessment, Limitation, Value, Values};
-use crate::quantity::Temperature;
+use crate::quantity::{Current, Temperature};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Instrument, Place, Visit};
 use crate::vocabulary::{CheckId, ValueName, Variant, Word};
@@ -321,10 +321,8 @@ impl<'a> Speaker<'a> {
             CheckId::LoadTooLow => (100.0, "%"),
             _ => (1.0, finding.unit),
         };
-        match (
-            finding.value.map(|v| v * scale),
-            finding.limit.map(|l| l * scale),
-        ) {
+        let (value, limit) = on_the_safe_side(finding);
+        match (value.map(|v| v * scale), limit.map(|l| l * scale)) {
             (Some(value), Some(limit)) => {
                 let (value, limit) = self.numbers.against(value, limit, unit);
                 (Some(value), Some(limit))
@@ -426,6 +424,11 @@ impl<'a> Speaker<'a> {
                 CheckId::of(id).map_or_else(|| id.clone(), |check| self.name(check).to_owned())
             }
             (ValueName::Missing, Value::Text(keys)) => self.missing(keys),
+            // The most that a device may carry for hours.
+            (ValueName::Most, Value::Current(most)) => {
+                let whole = (most.ampere() + 1e-9).floor();
+                self.numbers.current(Current::from_ampere(whole))
+            }
             (ValueName::Instrument, Value::Text(id)) => self
                 .visit
                 .instrument(id)
@@ -510,6 +513,25 @@ fn hottest(connection: &ConnectionAssessment) -> Option<Temperature> {
         .iter()
         .map(|r| r.temperature)
         .max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
+}
+
+/// Value and limit of a check as they are told in a sentence: currents that were derived are whole
+/// amperes, what parts carry or allow rounded down, what is needed rounded up. What was measured, and
+/// what is printed on a device, stays.
+fn on_the_safe_side(check: &CheckResult) -> (Option<f64>, Option<f64>) {
+    // A product of decimals may miss a whole ampere by its last places.
+    let down = |a: f64| (a + 1e-9).floor();
+    let up = |a: f64| (a - 1e-9).ceil();
+    let (value, limit) = (check.value, check.limit);
+    match check.id {
+        _ if check.unit != "A" => (value, limit),
+        CheckId::ConductorContinuous => (value.map(down), limit.map(up)),
+        CheckId::ConductorAmpacity => (value.map(down), limit),
+        CheckId::ContinuousLoad => (value, limit.map(up)),
+        CheckId::ConductorProtection | CheckId::ChargingCurrent => (value, limit.map(down)),
+        CheckId::OverloadProtection => (value.map(up), limit.map(down)),
+        _ => (value, limit),
+    }
 }
 
 /// Findings and limitations of an assessment that have no words of their own, or

@@ -72,6 +72,7 @@ const FROM_NOTE: &[Variant] = &[
     Variant::Grade(Grade::Stop),
 ];
 const ANY: &[Variant] = &[Variant::Any];
+const ANY_OR_STOP: &[Variant] = &[Variant::Any, Variant::Grade(Grade::Stop)];
 
 causes! {
     /// A joint with more resistance than its sisters: loose, dirty, damaged or wrongly made.
@@ -85,9 +86,9 @@ causes! {
     /// Parts that were too hot, or are damaged or corroded.
     DamagedPart = "damaged-part" { unrepaired: NotAtAll, }
     /// All connections of one place hot alike.
-    HotPlace = "hot-place" { unrepaired: Limited, }
+    HotPlace = "hot-place" { unrepaired: Limited, variants: ANY_OR_STOP, }
     /// Several places hot alike.
-    HotCircuit = "hot-circuit" { unrepaired: Limited, }
+    HotCircuit = "hot-circuit" { unrepaired: Limited, variants: ANY_OR_STOP, }
     /// Warmth that does not come from the charging current.
     WarmSurroundings = "warm-surroundings" { unrepaired: AsUsual, variants: ANY, }
     /// Conductors that are too thin for the load.
@@ -117,6 +118,7 @@ pub const EVIDENCE: &[(&str, CheckId)] = &[
     ("projected-heat", CheckId::ProjectedHeat),
     ("over-rating", CheckId::OverRating),
     ("worse-than-before", CheckId::WorseThanBefore),
+    ("worse-than-before-same-day", CheckId::WorseThanBefore),
     ("contact-resistance", CheckId::ContactResistance),
     ("contact-drop", CheckId::ContactDrop),
     ("torque-moved", CheckId::TorqueMoved),

@@ -1,12 +1,14 @@
 //! One cause is one finding, with one action and one deadline; whether charging may go on.
 
-use crate::assess_common::{celsius, heat, judged, plain, reading, set, third_leg};
+use crate::assess_common::{celsius, current, heat, judged, plain, reading, set, third_leg};
 use chrono::{Months, NaiveDate};
-use warmlug::assess::{Assessment, Charging, Finding};
-use warmlug::quantity::{Current, Torque};
+use warmlug::assess::{Assessment, Charging, Earlier, Finding, assess};
+use warmlug::compose::{Speaker, Wording};
+use warmlug::quantity::{Current, Length, Torque};
+use warmlug::rules::built_in;
 use warmlug::visit::{
-    ChargerConnection, Condition, Grade, Judgement, LookedAt, Receptacle, ReceptacleGrade,
-    TorqueFound, Visit, When,
+    ChargerConnection, Condition, Grade, Judgement, LookedAt, MarkedFor, Material, Receptacle,
+    ReceptacleGrade, TorqueFound, Visit, When,
 };
 use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
@@ -464,4 +466,184 @@ fn thin_conductors_explain_heat_only_where_the_rest_of_the_circuit_is_warm_too()
     let place = a.findings.iter().find(|f| f.cause == "hot-place");
     assert_eq!(place.unwrap().place.as_deref(), Some("breaker"));
     assert_eq!(found.len(), 2, "{found:?}");
+}
+
+/// Makes a connection, by its place among the readings of `plain`, settle to a rise.
+fn rising(visit: &mut Visit, connection: usize, rise: f64) {
+    // 15 min after charging began, with a time constant of 10 min: 1 − e^(−1.5).
+    for (round, share) in [(1, 0.776_87), (2, 0.998_5)] {
+        set(visit, round, connection, 20.0 + rise * share);
+    }
+}
+
+/// Text and evidence of each finding, in English.
+fn told(visit: &Visit, a: &Assessment) -> Vec<(String, Vec<String>)> {
+    let wording = Wording::built_in("en").unwrap();
+    let speaker = Speaker::new(visit, a, built_in("us").unwrap(), wording);
+    let plain = |t: String| t.replace('\u{a0}', " ");
+    let of = |f: &Finding| {
+        let shown = speaker.evidence(f).into_iter().map(plain).collect();
+        (plain(speaker.diagnosis(f).text), shown)
+    };
+    a.findings.iter().map(of).collect()
+}
+
+#[test]
+fn a_slight_difference_at_the_other_end_of_a_cable_is_a_finding_of_its_own() {
+    let mut visit = plain([25.0, 8.0]);
+    rising(&mut visit, 2, 5.5);
+    let a = judged(&visit);
+    assert_eq!(
+        causes(&a),
+        [("poor-joint", Grade::Repair), ("poor-joint", Grade::Note)]
+    );
+    assert_eq!(a.findings[1].connections, ["charger-L1"]);
+    // Along a metre of wire the heat of the joint reaches it, along a metre and a half it does not.
+    for (metres, findings) in [(1.0, 1), (1.5, 2)] {
+        visit.circuits[0].conductors.length = Some(Length::from_metre(metres));
+        let a = judged(&visit);
+        assert_eq!(a.findings.len(), findings, "{metres}");
+    }
+    // Evidence of another place names it.
+    visit.circuits[0].conductors.length = Some(Length::from_metre(1.0));
+    let a = judged(&visit);
+    let (_, shown) = &told(&visit, &a)[0];
+    let elsewhere: Vec<_> = shown
+        .iter()
+        .filter(|t| t.contains("Place of charger"))
+        .collect();
+    assert_eq!(elsewhere.len(), 1, "{shown:?}");
+    assert!(elsewhere[0].starts_with("Place of charger: "), "{shown:?}");
+}
+
+#[test]
+fn a_hot_place_names_all_its_legs_and_is_one_only_where_the_rest_is_cooler() {
+    let visit = plain([25.0, 25.0]);
+    let a = judged(&visit);
+    assert_eq!(only(&a).cause, Cause::Known(CauseId::HotPlace));
+    let (text, _) = &told(&visit, &a)[0];
+    assert!(text.contains("the connections of L1 and L2"), "{text}");
+    // With thin conductors, heat of 25 K here and 19 K (under four fifths) there is of this place;
+    // of 20.8 K (over four fifths, and under the 21 K of the first band) it is of the conductors.
+    for (there, hot_place) in [(19.0, true), (20.8, false)] {
+        let mut visit = plain([25.0, 25.0]);
+        visit.circuits[0].conductors.size = "10 AWG".parse().unwrap();
+        rising(&mut visit, 2, there);
+        rising(&mut visit, 3, there);
+        let a = judged(&visit);
+        let found: Vec<&str> = a.findings.iter().map(|f| f.cause.word()).collect();
+        assert_eq!(
+            found.contains(&"hot-place"),
+            hot_place,
+            "{there}: {found:?}"
+        );
+    }
+}
+
+#[test]
+fn warm_aluminium_in_terminals_for_copper_is_one_finding_and_forbids_charging() {
+    let marked = |rises| {
+        let mut visit = plain(rises);
+        let circuit = &mut visit.circuits[0];
+        circuit.conductors.material = Material::Aluminium;
+        circuit.conductors.size = "2 AWG".parse().unwrap();
+        for place in &mut circuit.places {
+            for connection in &mut place.connections {
+                connection.marked = Some(MarkedFor::Copper);
+            }
+        }
+        judged(&visit)
+    };
+    let cool = marked([8.0, 8.0]);
+    assert_eq!(causes(&cool), [("unsuitable-terminals", Grade::Repair)]);
+    assert_eq!(cool.charging, Charging::AsUsual);
+    let warm = marked([19.0, 8.0]);
+    assert_eq!(causes(&warm), [("unsuitable-terminals", Grade::Repair)]);
+    assert!(evidence(&warm, only(&warm)).contains(&CheckId::LegDifference));
+    assert_eq!(warm.charging, Charging::NotAtAll);
+}
+
+#[test]
+fn a_charger_that_draws_more_than_the_breaker_may_carry_is_set_lower() {
+    // 50 A / 1.25 = 40 A for hours. Drawn: 48 A, whose 3 % (6 % expanded) leave it over 40 A.
+    let mut visit = plain([8.0, 8.0]);
+    current(&mut visit, 48.0);
+    let a = judged(&visit);
+    assert_eq!(causes(&a), [("charging-current", Grade::Repair)]);
+    assert_eq!(a.charging, Charging::AtMost(ampere(36.0)));
+    // 40 A is a setting that the charger has.
+    visit.circuits[0].charger.settings = vec![ampere(16.0), ampere(40.0), ampere(48.0)];
+    assert_eq!(judged(&visit).charging, Charging::AtMost(ampere(40.0)));
+    // What it may carry is told in whole amperes, rounded down: 45 A / 1.25 = 36 A; 60 A / 1.25 is 48 A;
+    // 49.59 A would be 49 A.
+    visit.circuits[0].charger.settings.clear();
+    visit.circuits[0].breaker.rating = ampere(45.0);
+    let (text, _) = &told(&visit, &judged(&visit))[0];
+    assert!(text.contains("36 A"), "{text}");
+}
+
+#[test]
+fn derived_currents_are_told_in_whole_amperes_of_the_safe_side() {
+    // 10 AWG copper: 35 A at 75 °C; from 40 A at 90 °C with 0.91 for 40 °C, 36.4 A, at most the 35 A.
+    // At 50 °C the factor is 0.82: 32.8 A, told as 32 A. Needed: 1.25 × 33.5 A = 41.875 A, told as 42 A.
+    let mut visit = plain([8.0, 8.0]);
+    let circuit = &mut visit.circuits[0];
+    circuit.conductors.size = "10 AWG".parse().unwrap();
+    circuit.hottest_air = Some(celsius(50.0));
+    circuit.charger.rated_current = ampere(33.5);
+    let a = judged(&visit);
+    let thin = a
+        .findings
+        .iter()
+        .position(|f| f.cause == "undersized-conductor");
+    let (_, shown) = &told(&visit, &a)[thin.unwrap()];
+    assert!(
+        shown.contains(&"wires good for 35 A; 42 A needed".to_owned()),
+        "{shown:?}"
+    );
+    assert!(
+        shown.contains(
+            &"wires good for 32 A on the hottest day; the charger draws 33.5 A".to_owned()
+        ),
+        "{shown:?}"
+    );
+}
+
+#[test]
+fn two_visits_of_one_day_are_told_apart_by_number() {
+    let us = built_in("us").unwrap();
+    let mut before = plain([3.0, 3.0]);
+    before.number = "2025-0007".to_owned();
+    let now = plain([19.0, 3.0]);
+    let morning = Earlier::new(&before, &assess(&before, us, &[]));
+    let a = assess(&now, us, &[morning]);
+    let (_, shown) = &told(&now, &a)[0];
+    let worse: Vec<_> = shown.iter().filter(|t| t.contains("heats up")).collect();
+    assert!(
+        worse[0].ends_with("more than at visit 2025-0007 of the same day"),
+        "{shown:?}"
+    );
+}
+
+#[test]
+fn a_grade_raised_by_evidence_together_says_why() {
+    let us = built_in("us").unwrap();
+    let before = plain([3.0, 3.0]);
+    let mut now = plain([14.0, 3.0]);
+    moved(&mut now);
+    now.date = now.date.succ_opt().unwrap();
+    let earlier = Earlier::new(&before, &assess(&before, us, &[]));
+    let a = assess(&now, us, &[earlier]);
+    let wording = Wording::built_in("en").unwrap();
+    let speaker = Speaker::new(&now, &a, us, wording);
+    let joint = a.findings.iter().find(|f| f.cause == "poor-joint").unwrap();
+    assert_eq!(joint.grade, Grade::Repair, "{:?}", evidence(&a, joint));
+    let worst = joint.checks(&a.checks).map(|c| c.effective_grade()).max();
+    assert_eq!(worst, Some(Grade::Watch));
+    assert!(
+        speaker
+            .raised(joint)
+            .unwrap()
+            .contains("together this is worse")
+    );
 }

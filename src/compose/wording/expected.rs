@@ -27,7 +27,10 @@ pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
         for variant in cause.declaration().variants {
             let path = format!("cause.{cause}.{}", variant.word());
             for part in ["text", "action"] {
-                expected.insert(format!("{path}.{part}"), words(CheckId::COMMON, &[]));
+                expected.insert(
+                    format!("{path}.{part}"),
+                    words(CheckId::COMMON, &[ValueName::Legs]),
+                );
             }
         }
     }

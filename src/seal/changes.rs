@@ -78,7 +78,7 @@ pub(crate) fn compare(
 }
 
 /// Numbers of objects that are new, missing or at another position, in order.
-fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, Touch> {
+pub(crate) fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, Touch> {
     let mut out = BTreeMap::new();
     let moved = |number: u32| later.place(number) != certified.place(number);
     for number in later.numbers() {
@@ -100,7 +100,7 @@ fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, Touch> {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Touch {
+pub(crate) enum Touch {
     New,
     Changed,
     Gone,
@@ -802,7 +802,7 @@ fn printable(name: &[u8]) -> String {
 }
 
 /// Text from the file, for use in a sentence.
-fn short(text: &str) -> String {
+pub(crate) fn short(text: &str) -> String {
     inside_quotes(&shown(text)).chars().take(64).collect()
 }
 

@@ -36,6 +36,7 @@ pub mod known;
 mod known_der;
 #[cfg(not(target_family = "wasm"))]
 pub mod known_file;
+mod lasting;
 mod page_text;
 mod passphrase;
 mod path;

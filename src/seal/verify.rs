@@ -19,6 +19,7 @@ use super::error::SealError;
 use super::fingerprint::Fingerprint;
 use super::key::{self, Checked};
 use super::known::KnownSigners;
+use super::lasting;
 use super::path;
 use super::person::person_of;
 use super::plain::{printable, shown};
@@ -158,13 +159,20 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
     };
     let mut last = Vec::new();
     let mut sound = changes::Judged::new();
+    let mut newest = None;
     for end in ends {
         let before_it = sound.len();
-        let difference = File::parse(&whole.bytes[..end])
-            .and_then(|later| changes::compare(&before, &later, &mut sound));
+        let difference = File::parse(&whole.bytes[..end]).and_then(|later| {
+            let difference = changes::compare(&before, &later, &mut sound)?;
+            let undone = lasting::undone(&before, newest.as_ref().unwrap_or(&before), &later)?;
+            newest = Some(later);
+            Ok((difference, undone))
+        });
         match difference {
-            Ok(difference) => {
-                for what in difference.refused {
+            Ok((difference, undone)) => {
+                // What is wrong with a state itself says more.
+                let undone = undone.into_iter().filter(|_| difference.refused.is_empty());
+                for what in difference.refused.clone().into_iter().chain(undone) {
                     if !refused.contains(&what) {
                         refused.push(what);
                     }

@@ -1,4 +1,5 @@
 //! Several hands on one certificate: what the seal permits, and what it does not.
+use crate::seal_common::authority::certificate;
 use crate::seal_common::later::{self, HARMLESS, Hand as Stranger};
 use crate::seal_common::{Kind, base, identity, signed_at};
 use warmlug::seal::report::{Changes, Coverage, Role};
@@ -185,6 +186,89 @@ fn a_signature_by_another_program_is_permitted() {
     .sign(&sealed);
     let report = verify(&signed, &VerifyOptions::default());
     assert!(report.unchanged(), "{:?}", report.objections());
+}
+
+/// The source of an object as a revision has it.
+fn object(pdf: &[u8], number: u32) -> (u32, Vec<u8>) {
+    (number, later::source(pdf, number).into_bytes())
+}
+
+fn certificate_stream(name: &str) -> Vec<u8> {
+    later::stream("", &certificate(name))
+}
+
+#[test]
+fn a_countersignature_lasts() {
+    let sealed = sealed();
+    let (field, page) = (later::free(&sealed), later::page(&sealed));
+    let loose = Stranger {
+        on_page: false,
+        ..HARMLESS
+    }
+    .sign(&sealed);
+    let signed = HARMLESS.sign(&sealed);
+    // An update without any key: one certificate as validation data, and these objects.
+    let with = |pdf: &[u8], catalog: &[u8], more: &[(u32, Vec<u8>)]| {
+        let new = later::free(pdf);
+        let dss = later::catalog_with(catalog, &format!("/DSS <</Certs [{new} 0 R]>>"));
+        let stream = (new, certificate_stream("root.crt"));
+        later::append(pdf, &[more, &[dss, stream]].concat(), "")
+    };
+    for pdf in [&loose, &signed] {
+        let extended = with(pdf, pdf, &[]);
+        let report = verify(&extended, &VerifyOptions::default());
+        assert!(report.unchanged(), "{:?}", report.objections());
+        assert_eq!(report.signatures.len(), 2);
+    }
+    let other_name = later::source(&signed, field).replace("(Client)", "(Landlord)");
+    let renamed = with(&signed, &signed, &[(field, other_name.into_bytes())]);
+    refused(
+        &renamed,
+        "the field “Client” was exchanged after it was signed",
+    );
+    let off_page = with(&signed, &signed, &[object(&sealed, page)]);
+    refused(&off_page, "a signature was taken off its page");
+    // The form as it was sealed, and new uses for the numbers of the countersignature.
+    let new = later::free(&loose);
+    let list = format!("/DSS <</Certs [{field} 0 R {} 0 R {new} 0 R]>>", field + 1);
+    let vanished = later::append(
+        &loose,
+        &[
+            later::catalog_with(&sealed, &list),
+            (field, certificate_stream("root.crt")),
+            (field + 1, certificate_stream("issued.crt")),
+            (new, certificate_stream("tsa.crt")),
+        ],
+        "",
+    );
+    refused(&vanished, "a signature was taken out of the form");
+}
+
+#[test]
+fn validation_data_grows_and_does_not_shrink() {
+    let sealed = sealed();
+    let first = later::free(&sealed);
+    let update = |pdf: &[u8], list: String, streams: &[(u32, Vec<u8>)]| {
+        let dss = later::catalog_with(&sealed, &format!("/DSS <</Certs [{list}]>>"));
+        later::append(pdf, &[&[dss], streams].concat(), "")
+    };
+    let root = (first, certificate_stream("root.crt"));
+    let once = update(&sealed, format!("{first} 0 R"), &[root]);
+    let second = first + 1;
+    let issued = [(second, certificate_stream("issued.crt"))];
+    let both = format!("{first} 0 R {second} 0 R");
+    let grown = verify(&update(&once, both, &issued), &VerifyOptions::default()).unchanged();
+    assert!(grown);
+    // Still in the file, but no longer where it is looked for.
+    let aside = format!(
+        "{second} 0 R]/VRI <</{} <</Cert [{first} 0 R]>>>>/CRLs [",
+        "0".repeat(40)
+    );
+    let shrunk = update(&once, aside, &issued);
+    refused(&shrunk, "validation data was taken away");
+    let exchanged = [(first, certificate_stream("issued.crt"))];
+    let exchanged = update(&once, format!("{first} 0 R"), &exchanged);
+    refused(&exchanged, "which had been added, was changed");
 }
 
 #[test]

@@ -105,6 +105,8 @@ pub struct Hand<'a> {
     pub catalog: &'a str,
     /// The field occurs so many times among the page's annotations.
     pub times: usize,
+    /// The field names its page and is among its annotations.
+    pub on_page: bool,
     /// Further objects, numbered from [`Hand::further`] on.
     pub more: Vec<Vec<u8>>,
     /// The key that signs; one of the tests' own if there is none.
@@ -120,6 +122,7 @@ pub const HARMLESS: Hand<'static> = Hand {
                 /M (D:20270106114200-05'00')/Name (Lee Park)/Reason (Received)",
     catalog: "",
     times: 1,
+    on_page: true,
     more: Vec::new(),
     by: None,
     stamp: None,
@@ -150,13 +153,18 @@ impl Hand<'_> {
         );
         let (inside, tail) = tail.split_once(']').unwrap();
         let entries = format!(" {field} 0 R").repeat(self.times);
-        let mut objects = vec![
-            (number_of_root, catalog.into_bytes()),
-            (page, format!("{head}[{inside}{entries}]{tail}").into_bytes()),
+        let mut objects = vec![(number_of_root, catalog.into_bytes())];
+        let mut on_page = String::new();
+        if self.on_page {
+            let listed = format!("{head}[{inside}{entries}]{tail}");
+            objects.push((page, listed.into_bytes()));
+            on_page = format!("/P {page} 0 R");
+        }
+        objects.extend([
             (
                 field,
                 format!(
-                    "<</Type /Annot/Subtype /Widget/FT /Sig/T {}{}/P {page} 0 R/V {signature} 0 R>>",
+                    "<</Type /Annot/Subtype /Widget/FT /Sig/T {}{}{on_page}/V {signature} 0 R>>",
                     self.name, self.field
                 )
                 .into_bytes(),
@@ -170,7 +178,7 @@ impl Hand<'_> {
                 )
                 .into_bytes(),
             ),
-        ];
+        ]);
         for (n, body) in self.more.iter().enumerate() {
             objects.push((Self::further(pdf) + n as u32, body.clone()));
         }

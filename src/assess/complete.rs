@@ -144,12 +144,20 @@ fn readings(
     let read = |c: &ConnectionAssessment| {
         c.rounds
             .iter()
+            .filter(|r| circuit.loaded(r.current, rules.thermal.full_load_fraction.value))
             .any(|r| r.trusted && r.rise.is_some() && needed.binary_search(&r.round).is_ok())
     };
+    let idle = idle_legs(circuit, heat, needed, rules);
     let (read, not_read): (Vec<_>, Vec<_>) = connections
         .iter()
-        .filter(|c| carrying.contains(&c.leg.as_str()))
+        .filter(|c| carrying.contains(&c.leg.as_str()) && !idle.contains(&c.leg))
         .partition(|c| read(c));
+    if !idle.is_empty() {
+        let mut l = limit(circuit, LimitationId::LegsNotLoaded, true);
+        l.values
+            .insert(ValueName::Legs, Value::Text(idle.join(", ")));
+        notes.limitations.push(l);
+    }
     let exceptions = exceptions(circuit, &read, &not_read);
     let excepted: HashSet<&str> = exceptions.iter().map(|(_, c)| c.id.as_str()).collect();
     let (repaired, unread): (Vec<String>, Vec<String>) = not_read
@@ -217,6 +225,18 @@ fn readings(
         l.connections = untold;
         notes.limitations.push(l);
     }
+}
+
+/// The legs that carried less than full load in all of these rounds, although another one did.
+fn idle_legs(circuit: &Circuit, heat: &Heat, rounds: &[usize], rules: &Rules) -> Vec<String> {
+    let full = rules.thermal.full_load_fraction.value;
+    let carrying = places::carrying(circuit);
+    let loaded = |leg: &str| {
+        let mut rounds = rounds.iter().filter_map(|i| heat.rounds.get(*i));
+        rounds.any(|r| circuit.loaded(r.current_in(leg), full))
+    };
+    let idle = carrying.into_iter().filter(|leg| !loaded(leg));
+    idle.map(str::to_owned).collect()
 }
 
 /// The connections that were not read, each with the declaration that makes it an exception.

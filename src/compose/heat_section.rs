@@ -13,7 +13,7 @@ use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
 use crate::assess::{Estimate, RoundValue};
 use crate::quantity::{Duration, Temperature, TemperatureDifference};
-use crate::visit::{Circuit, Heat, Place};
+use crate::visit::{Circuit, Heat, Place, Round};
 
 /// Points of a drawn heating curve.
 const CURVE_POINTS: u32 = 24;
@@ -528,7 +528,7 @@ fn rounds(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> Table {
                         .and_then(|_| minutes(heat, i))
                         .map(|m| n.fixed(m, 0)),
                 ),
-                Text::plain(n.fixed(round.current.ampere(), 1)),
+                Text::plain(currents(n, round)),
                 cell(round.voltage.map(|v| n.fixed(v.volt(), 0))),
                 cell(round.air.map(|t| n.temperature_cell(t))),
                 Text::plain(round.readings.len().to_string()),
@@ -755,4 +755,16 @@ fn results(
         rows: numbered.iter().filter_map(row).collect(),
         row_heads: true,
     }
+}
+
+/// The current of a round, or that of each leg, ampere.
+fn currents(n: &super::numbers::Numbers, round: &Round) -> String {
+    if round.legs.is_empty() {
+        return n.fixed(round.current.ampere(), 1);
+    }
+    let each = round.legs.iter();
+    let each: Vec<_> = each
+        .map(|(leg, i)| format!("{leg} {}", n.fixed(i.ampere(), 1)))
+        .collect();
+    each.join(" · ")
 }

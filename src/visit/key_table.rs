@@ -63,6 +63,8 @@ pub(super) enum Form {
     Map(&'static Table),
     /// A map whose keys are ids.
     Named(&'static Form),
+    /// A map whose keys are legs.
+    Legs(&'static Form),
     /// A map whose keys are pairs of legs.
     Pairs(&'static Form),
     /// 1 or 3.

@@ -498,9 +498,12 @@ pub(super) static ROUND: Table = Table {
         ),
         must(
             "current",
-            Quantity(Kind::Current),
+            Either(&[
+                Quantity(Kind::Current),
+                Form::Legs(&Quantity(Kind::Current)),
+            ]),
             "40 A",
-            "Current in each leg; 0 A in a round without load",
+            "Current in each leg, or a map of the legs and their currents; 0 A in a round without load",
         ),
         may(
             "voltage",

@@ -10,8 +10,8 @@ use super::model::{Heat, InstrumentKind, Moment, Reading, Round};
 use super::read_circuit::{Known, KnownInstruments};
 use super::reader::{Need, Reader};
 use super::zone::Shown;
-use crate::quantity::{Temperature, TimeOfDay, plausible};
-use crate::yaml::Ix;
+use crate::quantity::{Current, Temperature, TimeOfDay, plausible};
+use crate::yaml::{Ix, shorten};
 use chrono::Days;
 
 /// A step back of more than this means that midnight has passed.
@@ -242,9 +242,7 @@ impl<'a> Reader<'a, '_> {
         let air = f
             .get("air")
             .and_then(|v| self.quantity_or_insist(v, &plausible::AIR, confirmed, HOW));
-        let current = f
-            .get("current")
-            .and_then(|v| self.quantity(v, &plausible::LOAD_CURRENT));
+        let current = f.get("current").and_then(|v| self.currents(v));
         let voltage = f
             .get("voltage")
             .and_then(|v| self.quantity(v, &plausible::SUPPLY_VOLTAGE));
@@ -256,10 +254,49 @@ impl<'a> Reader<'a, '_> {
                 jump_s: 0,
             },
             air,
-            current: current?,
+            current: current.as_ref()?.0,
+            legs: current?.1,
             voltage,
             readings: readings?,
         })
+    }
+
+    /// The current of a round: one for all legs, or one for each line of the supply. The largest, and
+    /// each.
+    fn currents(&mut self, ix: Ix) -> Option<(Current, Vec<(String, Current)>)> {
+        if self.peek(ix).is_some() {
+            let current = self.quantity(ix, &plausible::LOAD_CURRENT)?;
+            return Some((current, Vec::new()));
+        }
+        let mut legs = Vec::new();
+        for (name, key, value) in self.named(ix, "leg", Need::Must)? {
+            let current = self.quantity(value, &plausible::LOAD_CURRENT)?;
+            let of_supply = self.legs.as_ref();
+            if of_supply.is_some_and(|legs| !legs.iter().any(|l| l == name)) {
+                let at = self.mark(key);
+                self.problem(
+                    at,
+                    format!("`{}` is not a leg of this supply", shorten(name)),
+                    "name the legs as under `supply`",
+                );
+                return None;
+            }
+            legs.push((name.to_owned(), current));
+        }
+        let told = |leg: &&String| legs.iter().any(|(name, _)| name == *leg);
+        let lines = self.legs.iter().flatten().filter(|l| *l != "N");
+        if let Some(missing) = lines.clone().find(|l| !told(l)).cloned() {
+            let at = self.mark(ix);
+            self.problem(
+                at,
+                format!("the current in {missing} is missing"),
+                format!("write it too, such as `{missing}: 0 A`"),
+            );
+            return None;
+        }
+        let largest = legs.iter().map(|(_, current)| *current);
+        let largest = largest.reduce(|most, next| if next > most { next } else { most })?;
+        Some((largest, legs))
     }
 
     fn readings(&mut self, ix: Ix, known: &Known<'a>) -> Option<Vec<(String, Reading)>> {

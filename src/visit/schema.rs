@@ -178,6 +178,12 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
             "additionalProperties": self::form(inner, defs),
             "minProperties": 1,
         }),
+        Form::Legs(inner) => json!({
+            "type": "object",
+            "propertyNames": { "pattern": "^(L[123]|N)$" },
+            "additionalProperties": self::form(inner, defs),
+            "minProperties": 1,
+        }),
         Form::Pairs(inner) => json!({
             "type": "object",
             "propertyNames": { "pattern": "^(L[123]|N|G|PE)-(L[123]|N|G|PE)$" },

@@ -367,7 +367,15 @@ impl Writer {
     fn round(&mut self, round: &Round) {
         self.item(8, format!("at: {}", time(round.at.time)));
         self.maybe(10, "air", self.style.maybe_q(round.air));
-        self.line(10, "current", self.style.q(round.current));
+        if round.legs.is_empty() {
+            self.line(10, "current", self.style.q(round.current));
+        } else {
+            let mut legs = Flow::default();
+            for (leg, current) in &round.legs {
+                legs.put(leg, self.style.q(*current));
+            }
+            self.line(10, "current", legs.text());
+        }
         self.maybe(10, "voltage", self.style.maybe_q(round.voltage));
         if round.air.is_some_and(|t| !plausible::AIR.holds(t)) {
             self.line(10, "confirmed", "yes");

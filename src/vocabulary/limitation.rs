@@ -128,6 +128,8 @@ limitations! {
     CutShortReturn = "cut-short-return" [Because, Due];
     /// A leg was not inspected anywhere.
     LegNotInspected = "leg-not-inspected" [Legs] by "places: connections: leg:";
+    /// Legs that carried too little current for a full-load check.
+    LegsNotLoaded = "legs-not-loaded" [Legs];
     /// A leg was not inspected at a place.
     LegNotCompared = "leg-not-compared" [Legs] by "places: connections: leg:";
     /// No earlier visit.

@@ -59,6 +59,7 @@ fn large(surface: Surface) -> Visit {
                 at: moment(600.0 + minutes),
                 air: Some(celsius(20.0)),
                 current: Current::from_ampere(if n == 0 { 0.0 } else { 40.0 }),
+                legs: Vec::new(),
                 voltage: None,
                 readings: ids
                     .iter()

@@ -272,6 +272,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         at: moment(600.0 + at),
         air: Some(celsius(20.0)),
         current: Current::from_ampere(current),
+        legs: Vec::new(),
         voltage: None,
         readings: read(share),
     };
@@ -812,6 +813,7 @@ fn any_heat(dice: &mut Dice, rated: f64, ids: &[String]) -> Heat {
                 at: moment(at),
                 air: Some(celsius(air + dice.number(0.0, 2.0))).filter(|_| dice.below(8) < 7),
                 current: Current::from_ampere(current),
+                legs: Vec::new(),
                 voltage: None,
                 readings,
             }

@@ -726,6 +726,7 @@ fn whatever_the_engine_finds_has_words() {
             .replace("breaker-L1: 68", "breaker-L1: 97"),
         );
     }
+    sources.push(small(" current: 40 A", " current: { L1: 40 A, L2: 0 A }"));
     // What has to be answered first; and colder than the air, which nothing explains.
     sources.extend([
         small(

@@ -575,6 +575,7 @@ impl Dice {
                 at: moment(minute),
                 air: self.maybe(|d| Temperature::from_fahrenheit(d.number(-20.0, 110.0))),
                 current: Current::from_ampere(if loaded { self.number(0.0, 80.0) } else { 0.0 }),
+                legs: Vec::new(),
                 voltage: self.maybe(|d| Voltage::from_volt(d.number(100.0, 480.0))),
                 readings: ids
                     .iter()

@@ -43,6 +43,7 @@ const READER_ALONE: &[&str] = &[
     "colour-pale",
     "condition-of-other-place",
     "current-before-charging",
+    "current-of-one-leg",
     "cut-short",
     "date-calibrated-after-visit",
     "date-due-before-calibrated",

@@ -48,7 +48,7 @@ pub fn explain(
         place,
         connection,
         earlier,
-        load: Load::of(visit, circuit, rules),
+        load: Load::in_leg(visit, circuit, &connection.leg, rules),
         taken,
         thermometer: &thermometer,
         found: assessed.connections.get(number)?,

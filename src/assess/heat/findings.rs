@@ -146,6 +146,8 @@ fn rises_in<'a>(
         .rounds
         .iter()
         .filter(|r| r.trusted && rounds.binary_search(&r.round).is_ok())
+        // The connection's own leg may have carried nothing.
+        .filter(|r| r.current.ampere() > 0.0)
         .filter_map(|r| Some((r, r.rise?)))
 }
 

@@ -19,6 +19,14 @@ pub(crate) fn judge(
     rules: &Rules,
     notes: &mut Notes,
 ) {
+    // Legs with unlike currents resemble nothing but that.
+    let heat = circuit.heat.iter().flat_map(|h| &h.rounds);
+    if heat
+        .clone()
+        .any(|r| r.legs.iter().any(|(_, i)| *i != r.current))
+    {
+        return;
+    }
     let Some(round) = round(circuit, connections, rules) else {
         return;
     };

@@ -58,6 +58,10 @@ pub(crate) fn is_full(circuit: &Circuit, round: usize, rules: &Rules) -> bool {
         .is_some_and(|r| circuit.loaded(r.current, full))
 }
 
+/// Currents of two legs that differ by no more than this share are compared: a balanced load and the
+/// error of a clamp meter. Common practice, no source.
+const ALIKE: f64 = 0.05;
+
 type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);
 
 /// Hotter and cooler connection of the pair with the largest difference on different legs.
@@ -106,6 +110,10 @@ fn widest<'a>(
     for a in &legs {
         let like = |b: &Leg| {
             let other = |l: &&Leg| l.leg == b.leg;
+            let (i, j) = (a.hot.1.current.ampere(), b.cool.1.current.ampere());
+            if i.min(j) <= 0.0 || (i - j).abs() > ALIKE * i.max(j) {
+                return false;
+            }
             b.kind == a.kind || legs.iter().filter(other).all(|l| l.kind != a.kind)
         };
         for b in legs.iter().filter(|b| b.leg != a.leg && like(b)) {

@@ -16,7 +16,7 @@ use crate::quantity::{Ratio, Temperature, TemperatureDifference};
 use crate::rules::{Rules, Sourced};
 use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};
 use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// Every reading of one connection, in the order of rounds.
 #[derive(Default)]
@@ -70,7 +70,11 @@ pub(crate) fn measure(
         .as_ref()
         .and_then(|h| visit.instrument(&h.with));
     let thermometer = Thermometer::of(visit, circuit, rules);
-    let load = Load::of(visit, circuit, rules);
+    let legs: BTreeSet<&str> = circuit.connections().map(|(_, c)| &*c.leg).collect();
+    let loads: HashMap<&str, Load> = legs
+        .into_iter()
+        .map(|leg| (leg, Load::in_leg(visit, circuit, leg, rules)))
+        .collect();
     let mut shiny = Vec::new();
     let mut mirrored = Vec::new();
     let mut colder = Vec::new();
@@ -97,7 +101,7 @@ pub(crate) fn measure(
                 connection,
                 taken,
                 &thermometer,
-                &load,
+                &loads[connection.leg.as_str()],
                 rules,
             )
         })

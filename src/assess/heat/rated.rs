@@ -68,14 +68,20 @@ pub(crate) struct Load {
 }
 
 impl Load {
+    /// The load of the leg that carries most.
     pub fn of(visit: &Visit, circuit: &Circuit, rules: &Rules) -> Self {
+        Self::in_leg(visit, circuit, "", rules)
+    }
+
+    /// The load of a leg.
+    pub fn in_leg(visit: &Visit, circuit: &Circuit, leg: &str, rules: &Rules) -> Self {
         let rated = circuit.charger.rated_current;
         let rounds = circuit.heat.as_ref().map_or(&[][..], |h| &h.rounds);
         let mut most = 0.0;
         let largest = rounds
             .iter()
             .map(|r| {
-                most = r.current.ampere().max(most);
+                most = r.current_in(leg).ampere().max(most);
                 most
             })
             .collect();
@@ -100,7 +106,7 @@ impl Load {
             .next();
         Self {
             rated,
-            judged: loaded_rounds(circuit),
+            judged: loaded_rounds_of(circuit, leg),
             enough: enough_load(circuit, rules),
             largest,
             accuracy: meter.unwrap_or((rules.thermal.assumed_current_accuracy.value, 0.0)),
@@ -168,12 +174,17 @@ pub(crate) fn exponents(rules: &Rules) -> Exponents {
 
 /// Indices of the rounds under any load.
 pub(crate) fn loaded_rounds(circuit: &Circuit) -> Vec<usize> {
+    loaded_rounds_of(circuit, "")
+}
+
+/// The same for a leg.
+fn loaded_rounds_of(circuit: &Circuit, leg: &str) -> Vec<usize> {
     let rounds = circuit
         .heat
         .iter()
         .flat_map(|h| h.rounds.iter().enumerate());
     rounds
-        .filter(|(_, r)| r.current.ampere() > 0.0)
+        .filter(|(_, r)| r.current_in(leg).ampere() > 0.0)
         .map(|(i, _)| i)
         .collect()
 }

@@ -190,7 +190,7 @@ impl<'a> Thermometer<'a> {
             minutes: heat
                 .charging_from
                 .map(|from| (round.at.seconds() - from.seconds()) as f64 / 60.0),
-            current: round.current,
+            current: round.current_in(&connection.leg),
             air: round.air,
             shown: r.shown,
             temperature: r.temperature,

@@ -109,7 +109,10 @@ fn at_place<'a>(
             .filter(|c| carrying.contains(&c.leg.as_str()))
             .filter_map(|c| {
                 let drop = readings.get(c.id.as_str())?.drop?;
-                resistance(visit, c, drop, round.current, load)
+                if round.current_in(&c.leg).ampere() <= 0.0 {
+                    return None;
+                }
+                resistance(visit, c, drop, round.current_in(&c.leg), load)
             })
             .collect::<Vec<_>>()
     };

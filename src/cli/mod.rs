@@ -27,6 +27,7 @@ mod output;
 mod output_format;
 mod parallel;
 mod register;
+mod register_cache;
 mod rules;
 mod schema;
 mod sealed_record;

@@ -7,6 +7,7 @@ use super::find;
 use super::ordinary;
 use super::output;
 use super::parallel;
+use super::register_cache::KeptRows;
 use super::target;
 use super::terminal;
 use super::verify::{Outcome, TrustArguments};
@@ -19,7 +20,7 @@ use crate::seal::Fingerprint;
 use crate::seal::known::{KnownSigners, Met};
 use crate::seal::plain::quoted_name;
 use chrono::NaiveDate;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -37,8 +38,11 @@ Examples:
 
 The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
 findings, pages (written again from the record, unless --seals-only is given), and known signers; new signers enter the list as they do there, except that of two
-keys under one name neither does. A file that does not verify gets a row that says so. `.jsonl` files from earlier runs are not verified again, so that parts read
-on several machines can be combined. A certificate supersedes an
+keys under one name neither does. A file that does not verify gets a row that says so. Of `.jsonl` files from earlier runs, the certificates that they name
+are verified again, and a line whose file is not here tells nothing; with --believe-lines, the lines
+are taken as they are, so that parts read on several machines can be combined. Rows of unchanged files
+are kept beside the list of known signers, so that the next run only has to hash the files; an edited
+cache is ignored. A certificate supersedes an
 earlier one of the same circuit only if it is sealed with the same key, a key that it vouches for, or
 one that you accepted (`FINGERPRINT accepted DAY NAME` in known-signers, or --pin): with any other key
 it moves no due date, lifts no stop, and is reported. An unsatisfactory circuit remains so until a
@@ -75,6 +79,12 @@ pub(super) struct Register {
     /// Also write an overview page with the margins over time (HTML); `-` means standard output
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
+    /// Do not use or keep rows of earlier runs: check every file again
+    #[arg(long)]
+    no_cache: bool,
+    /// Believe the rows in `.jsonl` files without looking at the certificates that they name
+    #[arg(long)]
+    believe_lines: bool,
     /// Do not write the pages again to compare them, which takes most of the time; every row says so
     #[arg(long)]
     seals_only: bool,
@@ -138,10 +148,22 @@ impl Register {
         let files = files(&self.paths)?;
         self.targets(&files)?;
         let known = self.trust.known_path();
+        let kept = known.as_deref().filter(|_| !self.no_cache);
+        let kept = kept.and_then(|known| KeptRows::open(known, &self.state()));
         let options = self.trust.options(known.as_deref())?;
-        let mut all = rows_of(&files, |name, pdf| {
-            rows::rows(name, pdf, &options, self.seals_only)
-        })?;
+        let look = |name: &str, pdf: &[u8]| {
+            let look = || rows::rows(name, pdf, &options, self.seals_only);
+            match &kept {
+                Some(kept) => kept.rows(name, pdf, look),
+                None => look(),
+            }
+        };
+        let lines = if self.believe_lines {
+            Lines::Believed
+        } else {
+            Lines::Checked
+        };
+        let mut all = rows_of(&files, lines, look)?;
         tell_vouchers(&mut all);
         for row in &mut all {
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
@@ -187,11 +209,19 @@ impl Register {
             terminal::say(told.trim_end());
         }
         let entered = known.is_none_or(|path| remember(&all, &path));
+        if let Some(kept) = kept {
+            kept.close();
+        }
         let counts = all.iter().all(|r| r.valid && r.remark.is_none());
         Ok(self.trust.exit_code(Outcome {
             good: counts && entered,
             compared: !all.iter().any(Row::uncompared),
         }))
+    }
+
+    /// The options on which rows depend.
+    fn state(&self) -> String {
+        format!("{} {}", self.trust.state(), self.seals_only)
     }
 
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
@@ -259,7 +289,7 @@ pub(super) struct Used {
 /// # Errors
 /// A folder or a list cannot be read.
 pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<Used>, CommandError> {
-    let rows = rows_of(&files(paths)?, |name, pdf| {
+    let rows = rows_of(&files(paths)?, Lines::Believed, |name, pdf| {
         let (number, firm) = rows::number(pdf).unzip();
         vec![Row {
             number,
@@ -277,12 +307,23 @@ pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<Used>, CommandError> {
     Ok(numbered.collect())
 }
 
+/// What to do with the rows in a file of JSON lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lines {
+    /// Look at the certificates that they name.
+    Checked,
+    /// Take them as they are.
+    Believed,
+}
+
 /// The rows of these files; `look` returns those of one certificate.
 fn rows_of(
     files: &[PathBuf],
+    lines: Lines,
     look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
 ) -> Result<Vec<Row>, CommandError> {
-    let read: Vec<Result<Vec<Row>, CommandError>> = parallel::map(files, |path| read(path, &look));
+    let read: Vec<Result<Vec<Row>, CommandError>> =
+        parallel::map(files, |path| read(path, lines, &look));
     let mut all = Vec::new();
     for rows in read {
         all.extend(rows?);
@@ -402,27 +443,66 @@ fn is_certificate(path: &Path, kind: FileType) -> bool {
 }
 
 /// The rows of one file. A certificate that cannot be read has a row that says so.
-fn read(path: &Path, look: impl Fn(&str, &[u8]) -> Vec<Row>) -> Result<Vec<Row>, CommandError> {
+fn read(
+    path: &Path,
+    lines: Lines,
+    look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
+) -> Result<Vec<Row>, CommandError> {
     let name = path.to_string_lossy();
     let ordinary = ordinary::ordinary_file(path);
     if path.extension().is_some_and(|e| e == "jsonl") {
         ordinary?;
         let text = bounded_read::text(bounded_read::read_bytes(path)?, path)?;
-        return rows::from_json_lines(&text).map_err(|(line, why)| {
+        let rows = rows::from_json_lines(&text).map_err(|(line, why)| {
             CommandError::Refused(format!(
                 "{name}:{line}: not a line written by `warmlug register --format jsonl`: {why}"
             ))
+        })?;
+        return Ok(match lines {
+            Lines::Believed => rows,
+            Lines::Checked => checked(rows, &name, look),
         });
     }
-    Ok(
-        match ordinary.and_then(|()| bounded_read::read_bytes(path)) {
-            Ok(bytes) => look(&name, &bytes),
-            Err(failure) => {
-                let why = failure.to_string();
-                // The row already has the file's name.
-                let bare = why.strip_prefix(&format!("{name}: "));
-                vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
-            }
-        },
-    )
+    Ok(of_certificate(path, ordinary, look))
+}
+
+/// The rows of the certificates that rows in JSON lines name: an edited line tells nothing.
+fn checked(
+    listed: Vec<Row>,
+    list: &str,
+    look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
+) -> Vec<Row> {
+    let mut seen = HashSet::new();
+    let mut files = listed;
+    files.retain(|row| seen.insert(row.file.clone()));
+    let rows = parallel::map(&files, |row| {
+        let path = Path::new(&row.file);
+        if path.symlink_metadata().is_err() {
+            let problem = format!(
+                "only {list} tells of it: the file is not here. Run this where it is, or give \
+                 --believe-lines"
+            );
+            return vec![Row::unreadable(&row.file, problem)];
+        }
+        of_certificate(path, ordinary::ordinary_file(path), &look)
+    });
+    rows.into_iter().flatten().collect()
+}
+
+/// The rows of one certificate.
+fn of_certificate(
+    path: &Path,
+    ordinary: Result<(), CommandError>,
+    look: impl Fn(&str, &[u8]) -> Vec<Row>,
+) -> Vec<Row> {
+    let name = path.to_string_lossy();
+    match ordinary.and_then(|()| bounded_read::read_bytes(path)) {
+        Ok(bytes) => look(&name, &bytes),
+        Err(failure) => {
+            let why = failure.to_string();
+            // The row already has the file's name.
+            let bare = why.strip_prefix(&format!("{name}: "));
+            vec![Row::unreadable(&name, bare.unwrap_or(&why).to_owned())]
+        }
+    }
 }

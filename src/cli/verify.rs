@@ -21,6 +21,7 @@ use crate::seal::{Fingerprint, VerifyOptions};
 use crate::visit::{ImageError, Visit};
 use chrono::{DateTime, FixedOffset, Local};
 use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -253,6 +254,19 @@ impl TrustArguments {
         } else {
             ExitCode::FAILURE
         }
+    }
+
+    /// The pins and the contents of the files with trusted certificates.
+    pub(super) fn state(&self) -> String {
+        let files = self.trust.iter().map(|file| {
+            let bytes = bounded_read::read_bytes(file).unwrap_or_default();
+            base16ct::lower::encode_string(&Sha256::digest(&bytes))
+        });
+        let pins = self.pin.iter().map(Fingerprint::hex);
+        pins.chain(["and".to_owned()])
+            .chain(files)
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 
     /// Path of the list of known signers; `None` if there is no configuration folder.

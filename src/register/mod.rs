@@ -1,5 +1,6 @@
 //! The register: many certificates as one table, and what is due.
 
+pub mod cache;
 pub mod calendar;
 #[cfg(feature = "parquet")]
 pub mod columns;

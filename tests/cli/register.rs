@@ -457,7 +457,7 @@ fn another_key_lifts_nothing_without_a_word() {
         "elsewhere/part.jsonl",
         &lines.out.replace("own.pdf", "gone.pdf"),
     );
-    let ran = bench.run(&["register", "elsewhere/part.jsonl"]);
+    let ran = bench.run(&["register", "elsewhere/part.jsonl", "--believe-lines"]);
     assert!(!ran.out.contains("ask the firm"), "{}", ran.out);
 }
 
@@ -645,4 +645,74 @@ fn a_countersigned_copy_is_one_certificate_with_its_original() {
         .collect();
     bears.sort_unstable();
     assert_eq!(bears, [1, 2]);
+}
+
+/// Lines are looked up in the files that they name, unless the reader says otherwise.
+#[test]
+fn an_edited_list_is_not_believed() {
+    let bench = Bench::new();
+    bench.certified("receptacle-aluminium");
+    let lines = bench.run(&["register", ".", "--format", "jsonl"]).out;
+    let edited = lines
+        .replace("\"stop\"", "\"pass\"")
+        .replace("\"unsatisfactory\"", "\"satisfactory\"");
+    assert_ne!(edited, lines);
+    bench.write("edited.jsonl", &edited);
+    let ran = bench.run(&["register", "edited.jsonl"]);
+    assert!(ran.out.contains("must not be used: 1"), "{}", ran.out);
+    let ran = bench.run(&["register", "edited.jsonl", "--believe-lines"]);
+    assert!(!ran.out.contains("must not be used"), "{}", ran.out);
+    // Nor if the file is said to be elsewhere.
+    let moved = edited.replace("receptacle-aluminium.pdf", "moved.pdf");
+    bench.write("moved.jsonl", &moved);
+    let ran = bench.run(&["register", "moved.jsonl"]);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(
+        ran.out
+            .contains("only moved.jsonl tells of it: the file is not here"),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
+fn rows_of_the_last_run_are_used_and_an_edited_cache_is_not() {
+    use warmlug::register::cache::Cache;
+    let bench = Bench::new();
+    bench.certified("townhouse-first");
+    let told = |more: &[&str]| {
+        let (_, mut read) = register(&bench, &[&["townhouse-first.pdf"], more].concat());
+        read.remove(0)["next_due"].as_str().unwrap().to_owned()
+    };
+    let due = told(&[]);
+    let kept = bench.path("config/warmlug/register-cache");
+    let text = std::fs::read_to_string(&kept).unwrap();
+    assert!(text.contains(&due), "{text}");
+    // The rows are those of a run that knows the new key.
+    let head: Value = serde_json::from_str(text.lines().next().unwrap()).unwrap();
+    let state = head["state"].as_str().unwrap();
+    let key = std::fs::read(bench.path("config/warmlug/register-cache.key")).unwrap();
+    let key: [u8; 32] = key.try_into().unwrap();
+    let digest: Value = serde_json::from_str(text.lines().nth(1).unwrap()).unwrap();
+    let digest = digest["sha256"].as_str().unwrap();
+    let mut cache = Cache::read(&text, &key, state);
+    let mut row = cache.rows(digest, "townhouse-first.pdf").unwrap().remove(0);
+    // What only this user can write is used, which shows that the file is not read again ...
+    row.next_due = "2099-01-01".parse().ok();
+    cache.keep(digest.to_owned(), vec![row]);
+    std::fs::write(&kept, cache.text(&key, state).unwrap()).unwrap();
+    assert_eq!(told(&[]), "2099-01-01");
+    assert_eq!(told(&["--no-cache"]), due);
+    assert_eq!(told(&["--seals-only"]), due);
+    // ... and what anybody else wrote is not.
+    std::fs::write(&kept, text.replace(&due, "2098-01-01")).unwrap();
+    assert_eq!(told(&[]), due);
+    // A changed file has another digest.
+    let pdf = bench.path("townhouse-first.pdf");
+    let mut bytes = std::fs::read(&pdf).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    std::fs::write(&pdf, bytes).unwrap();
+    let (code, read) = register(&bench, &["townhouse-first.pdf"]);
+    assert_eq!((code, &read[0]["valid"]), (1, &Value::Bool(false)));
 }

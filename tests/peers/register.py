@@ -60,7 +60,7 @@ with tempfile.TemporaryDirectory() as name:
     lines = folder / "rows.jsonl"
     lines.write_text("".join(json.dumps(row) + "\n" for row in truth))
     for form in ("csv", "parquet"):
-        register(str(lines), "--format", form, "-o", str(folder / f"register.{form}"))
+        register(str(lines), "--believe-lines", "--format", form, "-o", str(folder / f"register.{form}"))
 
     db = duckdb.connect()
     parquet = f"read_parquet('{folder}/register.parquet')"

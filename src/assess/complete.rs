@@ -119,6 +119,10 @@ fn readings(
             .limitations
             .push(limit(circuit, LimitationId::ChargingStartNotTold, false));
     }
+    if start_contradicted(heat) {
+        let id = LimitationId::ChargingStartContradicted;
+        notes.limitations.push(limit(circuit, id, true));
+    }
     if full.is_empty() {
         notes.limitations.push(no_full_load(circuit, heat));
         return;
@@ -384,6 +388,17 @@ pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: 
             .into(),
         });
     }
+}
+
+/// Whether no current flowed after the time at which charging is said to have begun, before it did:
+/// the minutes under load, from which the final heat is computed, are then counted from too early.
+fn start_contradicted(heat: &Heat) -> bool {
+    let Some(from) = heat.charging_from else {
+        return false;
+    };
+    let mut unloaded = heat.rounds.iter().take_while(|r| r.current.ampere() == 0.0);
+    let loaded = heat.rounds.iter().any(|r| r.current.ampere() > 0.0);
+    loaded && unloaded.any(|r| r.at.seconds() > from.seconds())
 }
 
 fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {

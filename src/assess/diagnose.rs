@@ -413,7 +413,19 @@ impl<'a> Diagnosis<'a> {
                 CheckId::ConductorContinuous | CheckId::ConductorAmpacity
             )
         });
-        let small = self.take(|c| c.id == CheckId::ContinuousLoad);
+        let mut small = self.take(|c| c.id == CheckId::ContinuousLoad);
+        // A charger that draws what it is rated for, and too much for its breaker, shows the same.
+        let rated = self.circuit.map(|c| c.charger.rated_current.ampere());
+        if !small.is_empty()
+            && let Some(rated) = rated
+        {
+            let least = |c: &CheckResult| Some(c.value? - c.uncertainty.unwrap_or(0.0));
+            small.extend(self.take(|c| {
+                c.id == CheckId::ChargingCurrent
+                    && c.variant == Some(Variant::Breaker)
+                    && least(c).is_some_and(|least| least <= rated)
+            }));
+        }
         let too_large = self.take(|c| {
             matches!(
                 c.id,

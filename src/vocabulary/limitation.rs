@@ -90,6 +90,8 @@ limitations! {
     ColderThanAir = "colder-than-air" [];
     /// When charging began is not stated.
     ChargingStartNotTold = "charging-start-not-told" [] by "heat: charging_from:";
+    /// A round without load lies between the start of charging and the first one with load.
+    ChargingStartContradicted = "charging-start-contradicted" [] by "heat: charging_from:";
     /// The spot was wider than the target.
     SpotOverTarget = "spot-over-target" [];
     /// The distance is not stated.

@@ -5,7 +5,7 @@ use warmlug::assess::{Assessment, CheckResult, Earlier, Outcome, Value, assess};
 use warmlug::quantity::{Current, Length, Ratio, Voltage};
 use warmlug::rules::built_in;
 use warmlug::visit::*;
-use warmlug::vocabulary::{CheckId, Variant, Word};
+use warmlug::vocabulary::{CheckId, Word};
 
 /// Findings of an id: connections, grade of the rule set, grade that counts.
 fn told<'a>(a: &'a Assessment, id: &str) -> Vec<(&'a [String], Grade, Grade)> {

@@ -10,6 +10,7 @@ mod findings;
 mod legs;
 mod limits;
 mod order;
+mod planted;
 mod properties;
 mod questions;
 mod repaired;

@@ -678,6 +678,7 @@ fn whatever_the_engine_finds_has_words() {
             .replace("surface: insulation, width", "emissivity: 0.6, width")
             .replace("breaker-L1: 61", "breaker-L1: { temperature: -38, reflected: 200 }"),
         small("      charging_from: \"09:50\"\n", ""),
+        small("at: \"09:40\"", "at: \"09:52\""),
         SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
         small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
         small(", breaker-L2: 66", ""),

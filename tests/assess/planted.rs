@@ -1,0 +1,561 @@
+//! Whole visits, each with one thing planted: a part left out, a unit mixed up, work in the wrong
+//! order, or one cause. None reads as sound, one cause is one finding, and page 1 says whether to
+//! charge, what to do and by when.
+//!
+//! The sound visit and the plants are made up; it rises by 5 to 6 K everywhere, with a time constant of
+//! 10 min.
+
+use warmlug::assess::{Assessment, Charging, Earlier, Outcome, assess};
+use warmlug::compose::{Speaker, Wording};
+use warmlug::record::accepted::Accepted;
+use warmlug::rules::built_in;
+use warmlug::visit::{self, Grade, Visit};
+
+/// A sound, complete, periodic visit, measured hot first.
+const SOUND: &str = r#"
+visit: { number: 2026-0147, date: 2026-10-06, reason: periodic, rules: us }
+print: { units: us, paper: letter, language: en }
+units: { temperature: °F, torque: in·lb, length: ft }
+inspector: { name: Ada Ohm }
+client: { name: Lee Park, role: owner }
+site: { name: 12 Maple Court }
+instruments:
+  gun: { kind: infrared-thermometer, serial: G-1, calibration_due: 2027-02-10, accuracy: { of_reading: 1 %, at_least: 1 °C }, emissivity: 0.95, distance_to_spot: "100:1" }
+  driver: { kind: torque-screwdriver, serial: D-1, calibration_due: 2027-01-15, accuracy: { of_reading: 6 % } }
+  tester: { kind: voltage-tester, serial: T-1, calibration_due: 2027-01-15 }
+  clamp: { kind: clamp-meter, serial: C-1, calibration_due: 2027-01-15, accuracy: { of_reading: 2 % } }
+circuits:
+  - id: bay-1
+    charger: { rated_current: 40 A, connection: hardwired }
+    supply: { phases: 1, legs: [L1, L2], voltage: 240 V }
+    breaker: { rating: 50 A, poles: 2, terminal_rating: 75 °C, ground_fault: gfci }
+    conductors: { material: copper, size: 6 AWG, insulation: 90 °C, wiring: nm-cable, length: 55, current_carrying: 2 }
+    dedicated: yes
+    hottest_air: 104
+    places:
+      - id: breaker
+        name: Breaker terminals
+        connections:
+          - { id: breaker-L1, leg: L1, kind: screw-terminal, torque: 45, surface: insulation, width: 0.4 in }
+          - { id: breaker-L2, leg: L2, kind: screw-terminal, torque: 45, surface: insulation, width: 0.4 in }
+          - { id: breaker-G, leg: G, kind: screw-terminal, torque: 35 }
+      - id: charger
+        name: Charger terminals
+        connections:
+          - { id: charger-L1, leg: L1, kind: screw-terminal, torque: 25, surface: insulation, width: 0.4 in }
+          - { id: charger-L2, leg: L2, kind: screw-terminal, torque: 25, surface: insulation, width: 0.4 in }
+          - { id: charger-G, leg: G, kind: screw-terminal, torque: 25 }
+    isolation:
+      - { tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: yes, when: before }
+      - { tester: tester, proved_before: 241 V, dead: { L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: yes, when: after }
+    looked_at:
+      - { place: breaker, seen: clean }
+      - { place: charger, seen: clean }
+    torque:
+      - { connection: breaker-L1, found: held, left: 45, with: driver, when: after, cooled_to: 66 }
+      - { connection: breaker-L2, found: held, left: 45, with: driver, when: after, cooled_to: 66 }
+      - { connection: breaker-G, found: held, left: 35, with: driver, when: after, cooled_to: 66 }
+      - { connection: charger-L1, found: held, left: 25, with: driver, when: after, cooled_to: 66 }
+      - { connection: charger-L2, found: held, left: 25, with: driver, when: after, cooled_to: 66 }
+      - { connection: charger-G, found: held, left: 25, with: driver, when: after, cooled_to: 66 }
+    heat:
+      with: gun
+      charging_from: "09:50"
+      rounds:
+        - { at: "09:40", air: 66, current: 0 A, readings: { breaker-L1: 66, breaker-L2: 66, charger-L1: 66, charger-L2: 66 } }
+        - at: "10:05"
+          air: 66
+          current: 40 A
+          readings: { breaker-L1: { temperature: 74.0, distance: 12 in }, breaker-L2: { temperature: 74.0, distance: 12 in }, charger-L1: { temperature: 73.0, distance: 12 in }, charger-L2: { temperature: 73.0, distance: 12 in } }
+        - at: "10:55"
+          air: 66
+          current: 40 A
+          readings: { breaker-L1: { temperature: 76.3, distance: 12 in }, breaker-L2: { temperature: 76.3, distance: 12 in }, charger-L1: { temperature: 75.0, distance: 12 in }, charger-L2: { temperature: 75.0, distance: 12 in } }
+"#;
+
+/// The sound visit with texts replaced; every text must be there.
+fn planted(changes: &[(&str, &str)]) -> String {
+    let mut text = SOUND.to_owned();
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    }
+    text
+}
+
+fn read(text: &str) -> Visit {
+    visit::read(text, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// An earlier visit half a year before, all connections listed.
+fn before() -> Earlier {
+    let text = planted(&[
+        ("date: 2026-10-06", "date: 2026-04-02"),
+        ("2026-0147", "2026-0044"),
+    ]);
+    let visit = read(&text);
+    Earlier::new(&visit, &assess(&visit, built_in("us").unwrap(), &[]))
+}
+
+fn judged(visit: &Visit) -> Assessment {
+    assess(visit, built_in("us").unwrap(), &[before()])
+}
+
+/// Findings worse than `pass`, each with its grade.
+fn open(a: &Assessment) -> Vec<(String, Grade)> {
+    let open = a.findings.iter().filter(|f| f.grade > Grade::Pass);
+    open.map(|f| (f.cause.word().to_owned(), f.grade)).collect()
+}
+
+/// What page 1 has to answer, and that its answers agree with each other.
+fn page_one(name: &str, visit: &Visit, a: &Assessment) {
+    let wording = Wording::built_in("en").unwrap();
+    let speaker = Speaker::new(visit, a, built_in("us").unwrap(), wording);
+    let answer = speaker.may_charge_at_all().unwrap();
+    let expected = match (a.charging, a.complete) {
+        (Charging::NotAtAll, _) => "No.",
+        (Charging::AtMost(_), _) => "Yes, but with no more than",
+        (Charging::AsUsual, true) => "Yes, as usual.",
+        (Charging::AsUsual, false) => "Nothing that was checked forbids it. But not everything",
+    };
+    assert!(answer.starts_with(expected), "{name}: {answer}");
+    let verdict = speaker.verdict();
+    let sound = a.complete && a.outcome == Outcome::Satisfactory;
+    assert_eq!(
+        verdict.title == "Satisfactory",
+        sound,
+        "{name}: {}",
+        verdict.title
+    );
+    assert_eq!(
+        verdict.title.contains("not complete"),
+        !a.complete && a.outcome != Outcome::Unsatisfactory,
+        "{name}: {}",
+        verdict.title
+    );
+    assert!(!speaker.next_due().is_empty(), "{name}");
+    for finding in a.findings.iter().filter(|f| f.grade > Grade::Pass) {
+        let said = speaker.diagnosis_referring(finding);
+        assert!(
+            !said.text.is_empty() && !said.action.is_empty(),
+            "{name}: {said:?}"
+        );
+        // A date, or before the circuit is used.
+        assert_eq!(
+            finding.deadline.is_none(),
+            finding.charging == Charging::NotAtAll,
+            "{name}"
+        );
+        if finding.grade >= Grade::Repair {
+            let due = a.next_due.date;
+            assert!(
+                due.is_none() || due <= Some(visit.date + chrono::Days::new(31)),
+                "{name}: {due:?}"
+            );
+        }
+    }
+    if !a.complete {
+        let missing = a.limitations.iter().filter(|l| l.incomplete);
+        assert!(missing.clone().count() > 0, "{name}");
+        for limitation in missing {
+            assert!(!speaker.limitation(limitation).is_empty(), "{name}");
+        }
+    }
+}
+
+#[test]
+fn the_visit_without_a_plant_is_sound() {
+    let visit = read(SOUND);
+    let a = judged(&visit);
+    assert_eq!(open(&a), []);
+    assert!(a.complete, "{:?}", a.limitations);
+    assert_eq!(a.outcome, Outcome::Satisfactory);
+    page_one("sound", &visit, &a);
+}
+
+/// Parts, legs, readings and proofs left out: not complete, and nothing else is found.
+#[test]
+fn a_visit_with_a_part_missing_is_not_complete() {
+    let cases: &[(&str, &[(&str, &str)])] = &[
+        (
+            "the receptacle's end",
+            &[("connection: hardwired", "connection: receptacle")],
+        ),
+        (
+            "the breaker",
+            &[
+                ("id: breaker\n", "id: box\n"),
+                ("place: breaker,", "place: box,"),
+            ],
+        ),
+        (
+            "a switch",
+            &[(
+                "dedicated: yes",
+                "dedicated: yes\n    disconnect: { kind: switch, in_sight: yes, lockable: yes }",
+            )],
+        ),
+        (
+            "a leg in the last round",
+            &[("breaker-L1: { temperature: 76.3, distance: 12 in }, ", "")],
+        ),
+        (
+            "the leg in every round",
+            &[
+                ("breaker-L1: 66, ", ""),
+                ("breaker-L1: { temperature: 74.0, distance: 12 in }, ", ""),
+                ("breaker-L1: { temperature: 76.3, distance: 12 in }, ", ""),
+            ],
+        ),
+        (
+            "a connection of the earlier visit",
+            &[
+                (
+                    "          - { id: charger-G, leg: G, kind: screw-terminal, torque: 25 }\n",
+                    "",
+                ),
+                (
+                    "      - { connection: charger-G, found: held, left: 25, with: driver, when: after, cooled_to: 66 }\n",
+                    "",
+                ),
+            ],
+        ),
+        (
+            "the air of the last round",
+            &[("at: \"10:55\"\n          air: 66\n", "at: \"10:55\"\n")],
+        ),
+        (
+            "a pair of the proof",
+            &[(
+                "L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: yes, when: before",
+                "L1-G: 0 V }, proved_after: 241 V, locked: yes, when: before",
+            )],
+        ),
+        ("the lock", &[("locked: yes, when: after", "when: after")]),
+        (
+            "a torque",
+            &[(
+                "      - { connection: charger-L1, found: held, left: 25, with: driver, when: after, cooled_to: 66 }\n",
+                "",
+            )],
+        ),
+        (
+            "a look",
+            &[("      - { place: charger, seen: clean }\n", "")],
+        ),
+        (
+            "the hour at full load",
+            &[("at: \"10:55\"", "at: \"10:20\"")],
+        ),
+    ];
+    for (name, changes) in cases {
+        let visit = read(&planted(changes));
+        let a = judged(&visit);
+        assert!(!a.complete, "{name}: {:?}", open(&a));
+        assert!(
+            open(&a).iter().all(|(_, grade)| *grade <= Grade::Watch),
+            "{name}: {:?}",
+            open(&a)
+        );
+        page_one(name, &visit, &a);
+    }
+}
+
+/// A unit mixed up, or a digit lost: refused by the reader, or not sound.
+#[test]
+fn a_unit_mixed_up_does_not_read_as_sound() {
+    let cases: &[(&str, &[(&str, &str)])] = &[
+        (
+            "Celsius typed as Fahrenheit",
+            &[(
+                "breaker-L1: { temperature: 76.3,",
+                "breaker-L1: { temperature: 24.6,",
+            )],
+        ),
+        (
+            "the air in Celsius",
+            &[(
+                "at: \"10:55\"\n          air: 66\n",
+                "at: \"10:55\"\n          air: 19\n",
+            )],
+        ),
+        (
+            "Fahrenheit typed as Celsius",
+            &[(
+                "breaker-L1: { temperature: 76.3,",
+                "breaker-L1: { temperature: 76.3 °C,",
+            )],
+        ),
+        (
+            "foot-pounds",
+            &[(
+                "breaker-L1, found: held, left: 45,",
+                "breaker-L1, found: held, left: 45 ft·lb,",
+            )],
+        ),
+        (
+            "newton metres",
+            &[(
+                "breaker-L1, found: held, left: 45,",
+                "breaker-L1, found: held, left: 45 N·m,",
+            )],
+        ),
+        (
+            "a tenth of the current",
+            &[("  current: 40 A", "  current: 4 A")],
+        ),
+        (
+            "an emissivity turned round",
+            &[("emissivity: 0.95", "emissivity: 0.59")],
+        ),
+        (
+            "millimetres for square millimetres",
+            &[("size: 6 AWG", "size: 16 AWG")],
+        ),
+        (
+            "feet for inches",
+            &[(
+                "temperature: 76.3, distance: 12 in",
+                "temperature: 76.3, distance: 12 ft",
+            )],
+        ),
+        (
+            "millivolts for volts",
+            &[("proved_before: 241 V", "proved_before: 241 mV")],
+        ),
+    ];
+    for (name, changes) in cases {
+        let text = planted(changes);
+        let Ok(visit) = visit::read(&text, "visit.yaml", &Accepted) else {
+            continue;
+        };
+        let a = judged(&visit);
+        assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
+        page_one(name, &visit, &a);
+    }
+}
+
+/// Work in the wrong order: refused by the reader, not complete, or said.
+#[test]
+fn work_in_the_wrong_order_is_said() {
+    let cases: &[(&str, &[(&str, &str)])] = &[
+        (
+            "the cold round after charging began",
+            &[("at: \"09:40\"", "at: \"09:52\"")],
+        ),
+        ("rounds turned round", &[("at: \"10:05\"", "at: \"10:57\"")]),
+        (
+            "charging before the cold round",
+            &[("charging_from: \"09:50\"", "charging_from: \"09:30\"")],
+        ),
+        (
+            "no proof after the heat",
+            &[(
+                ", when: after }\n    looked_at",
+                ", when: before }\n    looked_at",
+            )],
+        ),
+        (
+            "tightened hot",
+            &[
+                (
+                    "breaker-L1: { temperature: 76.3,",
+                    "breaker-L1: { temperature: 112.0,",
+                ),
+                (
+                    "breaker-L1, found: held, left: 45, with: driver, when: after, cooled_to: 66",
+                    "breaker-L1, found: 30, left: 45, with: driver, when: after",
+                ),
+            ],
+        ),
+        (
+            "torque first and order not told",
+            &[(
+                "breaker-L1, found: held, left: 45, with: driver, when: after",
+                "breaker-L1, found: 30, left: 45, with: driver",
+            )],
+        ),
+    ];
+    for (name, changes) in cases {
+        let text = planted(changes);
+        let Ok(visit) = visit::read(&text, "visit.yaml", &Accepted) else {
+            continue;
+        };
+        let a = judged(&visit);
+        assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
+        page_one(name, &visit, &a);
+    }
+}
+
+/// One cause planted: one finding, with the grade by hand.
+#[test]
+fn one_cause_is_one_finding() {
+    use Grade::{Note, Repair, Watch};
+    let hot = |at15: &'static str, at65: &'static str| {
+        [
+            ("breaker-L1: { temperature: 74.0,", at15),
+            ("breaker-L1: { temperature: 76.3,", at65),
+        ]
+    };
+    let cases: &[(&str, &[(&str, &str)], &str, Grade)] = &[
+        // 9 K (16.2 °F) hotter than L2: 4 to 15 K are a watch (NETA MTS, Table 100.18).
+        (
+            "a warm joint",
+            &hot(
+                "breaker-L1: { temperature: 86.6,",
+                "breaker-L1: { temperature: 92.5,",
+            ),
+            "poor-joint",
+            Watch,
+        ),
+        // 24 K (43.2 °F): over 15 K is a repair.
+        (
+            "a hot joint",
+            &hot(
+                "breaker-L1: { temperature: 107.6,",
+                "breaker-L1: { temperature: 119.5,",
+            ),
+            "poor-joint",
+            Repair,
+        ),
+        (
+            "a loose screw",
+            &[("breaker-L1, found: held,", "breaker-L1, found: 20,")],
+            "loose-screw",
+            Watch,
+        ),
+        (
+            "a thin conductor",
+            &[("size: 6 AWG", "size: 10 AWG")],
+            "undersized-conductor",
+            Repair,
+        ),
+        (
+            "a small breaker",
+            &[("rating: 50 A", "rating: 40 A")],
+            "undersized-breaker",
+            Repair,
+        ),
+        (
+            "an instrument out of date",
+            &[("calibration_due: 2027-02-10", "calibration_due: 2026-02-10")],
+            "calibration-overdue",
+            Note,
+        ),
+        (
+            "torques that nobody knows",
+            &[
+                ("kind: screw-terminal, torque: 45,", "kind: screw-terminal,"),
+                ("kind: screw-terminal, torque: 25,", "kind: screw-terminal,"),
+            ],
+            "torque-not-known",
+            Note,
+        ),
+        (
+            "a discoloured part",
+            &[(
+                "{ place: breaker, seen: clean }",
+                "{ place: breaker, connection: breaker-L1, seen: discoloured }",
+            )],
+            "damaged-part",
+            Repair,
+        ),
+        (
+            "the charger draws too much",
+            &[("  current: 40 A", "  current: 46 A")],
+            "charging-current",
+            Repair,
+        ),
+        (
+            "a shared circuit",
+            &[("dedicated: yes", "dedicated: no")],
+            "individual-circuit",
+            Repair,
+        ),
+    ];
+    for (name, changes, cause, grade) in cases {
+        let visit = read(&planted(changes));
+        let a = judged(&visit);
+        let found = open(&a);
+        assert_eq!(found.len(), 1, "{name}: {found:?}");
+        assert_eq!(found[0].0, *cause, "{name}");
+        assert!(found[0].1 >= *grade, "{name}: {found:?}");
+        page_one(name, &visit, &a);
+    }
+}
+
+/// What is declared, removed or judged does not turn a fault or a gap into a sound circuit.
+#[test]
+fn words_do_not_make_a_visit_sound() {
+    let looked = "      - { place: charger, seen: clean }\n";
+    let not_read = |places: &str| format!("{looked}    not_read: [{places}]\n");
+    let closed = "closed-while-charging";
+    let both = not_read(&format!(
+        "{{ place: breaker, why: {closed} }}, {{ place: charger, why: {closed} }}"
+    ));
+    let cold = [
+        (
+            "at: \"10:05\"\n          air: 66\n          current: 40 A\n          readings:",
+            "at: \"10:05\"\n          air: 66\n          current: 0 A\n          readings:",
+        ),
+        (
+            "at: \"10:55\"\n          air: 66\n          current: 40 A\n          readings:",
+            "at: \"10:55\"\n          air: 66\n          current: 0 A\n          readings:",
+        ),
+    ];
+    let judged_away =
+        "judgement: [{ finding: poor-joint, grade: pass, because: It looks fine. }]\ncircuits:\n";
+    let hot = [
+        (
+            "breaker-L1: { temperature: 74.0,",
+            "breaker-L1: { temperature: 107.6,",
+        ),
+        (
+            "breaker-L1: { temperature: 76.3,",
+            "breaker-L1: { temperature: 119.5,",
+        ),
+        ("circuits:\n", judged_away),
+    ];
+    let cases: &[(&str, &[(&str, &str)])] = &[
+        (
+            "everything declared closed, and nothing read",
+            &[(looked, &both), cold[0], cold[1]],
+        ),
+        (
+            "still live",
+            &[(
+                "L1-G: 0 V, L2-G: 0 V }, proved_after: 241 V, locked: yes, when: before",
+                "L1-G: 121 V, L2-G: 0 V }, proved_after: 241 V, locked: yes, when: before",
+            )],
+        ),
+        (
+            "left loose",
+            &[(
+                "breaker-L1, found: held, left: 45,",
+                "breaker-L1, found: held, left: 20,",
+            )],
+        ),
+        (
+            "melted and cool",
+            &[(
+                "{ place: breaker, seen: clean }",
+                "{ place: breaker, seen: melted }",
+            )],
+        ),
+        ("judged away", &hot),
+        (
+            "cut short",
+            &[(
+                "site: { name: 12 Maple Court }",
+                "site: { name: 12 Maple Court }\ncut_short: { why: The tenant had to leave. }",
+            )],
+        ),
+    ];
+    for (name, changes) in cases {
+        let visit = read(&planted(changes));
+        let a = judged(&visit);
+        let sound = a.complete && a.outcome == Outcome::Satisfactory;
+        assert!(!sound, "{name} reads as sound");
+        page_one(name, &visit, &a);
+    }
+}

@@ -83,4 +83,5 @@ pub mod seal;
 pub mod typeset;
 pub mod visit;
 pub mod vocabulary;
+pub mod web;
 pub mod yaml;

@@ -8,6 +8,7 @@ pub mod error;
 pub mod images;
 pub mod loaded;
 pub mod pages;
+pub mod ready;
 
 pub use error::CertifyError;
 pub use loaded::{Loaded, RulesInForce};

@@ -17,15 +17,14 @@ use super::watch;
 use crate::certify::Loaded;
 use crate::certify::images::photo_digests;
 use crate::certify::pages::pages;
+use crate::certify::ready::{NotReady, ready};
 use crate::compose;
 use crate::disk::DiskError;
-use crate::next::first_visit;
 use crate::photo::Detail;
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
-use crate::visit::FURTHEST_AHEAD;
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -170,37 +169,19 @@ impl Certify {
         folders::folder_exists(&target)?;
         if !self.draft {
             let visit = &loaded.visit;
-            if let Some((key, text)) = first_visit::untouched(visit) {
-                return Err(CommandError::Refused(format!(
-                    "{}: “{text}” is a placeholder and cannot be signed. Write the real name at \
-                     `{key}`, or use --draft",
-                    path.display()
-                )));
-            }
-            let at = self.signed_at.get();
-            if before_the_day(at, visit.date) {
-                return Err(CommandError::Refused(format!(
-                    "{}: it would be signed at {}, before the day of the visit, {}. Correct \
-                     --signed-at, the date of this computer or the date in the visit file",
-                    path.display(),
-                    at.format("%Y-%m-%d %H:%M %:z"),
-                    visit.date
-                )));
-            }
-            let last = visit.last_reading();
-            if let Some(last) = last.filter(|last| at.naive_utc() < last.earliest) {
-                return Err(CommandError::Refused(format!(
-                    "{}: it would be signed at {}, before the last reading, {} on the site's clock{}. \
-                     Correct --signed-at, the clock of this computer or the times in the visit file",
-                    path.display(),
-                    at.format("%Y-%m-%d %H:%M %:z"),
-                    last.local.format("%Y-%m-%d %H:%M"),
-                    match &visit.zone {
-                        Some(zone) => format!(" ({zone})"),
-                        None => ", in every time zone".to_owned(),
+            ready(visit, self.signed_at.get()).map_err(|why| {
+                let advice = match &why {
+                    NotReady::Placeholder { .. } => ", or use --draft",
+                    NotReady::BeforeTheDay { .. } => {
+                        ". Correct --signed-at, the date of this computer or the date in the visit file"
                     }
-                )));
-            }
+                    NotReady::BeforeTheLastReading { .. } => {
+                        ". Correct --signed-at, the clock of this computer or the times in the visit \
+                         file"
+                    }
+                };
+                CommandError::Refused(format!("{}: {why}{advice}", path.display()))
+            })?;
             self.numbers.take(visit, path, &loaded.source, &target)?;
         }
         if exists {
@@ -289,12 +270,6 @@ impl Certify {
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
     }
-}
-
-/// Whether a time is before a day in every time zone.
-fn before_the_day(at: DateTime<FixedOffset>, day: NaiveDate) -> bool {
-    let latest = at.naive_utc().checked_add_signed(FURTHEST_AHEAD);
-    latest.is_some_and(|latest| latest.date() < day)
 }
 
 /// Whether the certificate at `target` is valid and was made by this version from the same files as

@@ -8,10 +8,11 @@ use super::input;
 use super::terminal;
 use super::visit_problems;
 use super::{day, nearby, output, target};
-use crate::assess::{self, Assessment};
+use crate::assess;
 use crate::compose::{Speaker, Wording};
 use crate::next::fact::{self, FactError};
 use crate::next::first_visit::{self, Facts};
+use crate::next::last::Last;
 use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
 use crate::record::{accepted, recompute};
@@ -367,18 +368,6 @@ impl New {
     }
 }
 
-/// The visit before the new one.
-pub(super) struct Last {
-    /// The visit.
-    pub visit: Visit,
-    /// Its assessment.
-    pub assessment: Assessment,
-    /// Its rule set.
-    pub rules: Rules,
-    /// Texts of its earlier visits, if it is a certificate.
-    pub carried: Vec<String>,
-}
-
 /// Reads and assesses a visit, from a certificate with an unbroken seal or from a visit file.
 ///
 /// Its photos are no longer needed and are not read.
@@ -393,13 +382,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
             ))
         };
         let found = super::sealed_record::record(&bytes).map_err(refuse)?;
-        let again = found.recompute().map_err(|e| refuse(e.to_string()))?;
-        return Ok(Last {
-            visit: again.visit,
-            assessment: again.assessment,
-            rules: again.rules,
-            carried: found.earlier,
-        });
+        return Last::of_record(found).map_err(|e| refuse(e.to_string()));
     }
     let source = bounded_read::text(bytes, from)?;
     let visit =

@@ -3,20 +3,20 @@
 use super::error::CommandError;
 use super::folders;
 use super::input;
-use super::new::{self, Last};
+use super::new;
 use super::output;
 use super::signing_time;
 use super::target;
 use super::terminal;
 use crate::certify::Loaded;
-use crate::compose::worksheet::{Choices, Past, Plan, page_words, typed, worksheet};
+use crate::compose::worksheet::{Past, page_words};
 use crate::compose::{Document, Speaker};
+use crate::next::last::Last;
 use crate::next::merge::Values;
 use crate::next::page_engine::Request;
 use crate::next::phone_page::{self, Beside};
-use crate::next::{blanks, last_time};
+use crate::next::sheet;
 use crate::typeset;
-use crate::vocabulary::Condition;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -75,38 +75,10 @@ impl Worksheet {
             wording,
         );
         let past = self.past(&loaded)?;
-        let plans: Vec<Plan> = loaded
-            .visit
-            .circuits
-            .iter()
-            .map(|circuit| Plan {
-                pairs: blanks::pairs(circuit),
-                screws: circuit
-                    .connections()
-                    .filter(|(_, c)| blanks::has_screw(c.kind))
-                    .map(|(_, c)| c.id.clone())
-                    .collect(),
-                thermometers: loaded
-                    .visit
-                    .instruments
-                    .iter()
-                    .filter(|i| blanks::THERMOMETERS.contains(&i.kind))
-                    .map(|i| i.id.clone())
-                    .collect(),
-            })
-            .collect();
-        let choices = Choices {
-            seen: Condition::ALL
-                .map(|seen| typed(wording, seen.word()).to_owned())
-                .to_vec(),
-            found: ["held", "moved"]
-                .map(|word| typed(wording, word).to_owned())
-                .to_vec(),
-        };
         let made_at = self
             .made_at
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
-        let document = worksheet(&speaker, past.as_ref(), &plans, &choices, made_at);
+        let document = sheet::document(&speaker, past.as_ref(), made_at);
         // The page saves its entries as a separate file; the PDF is filled in itself.
         let (bytes, saved) = if self.page {
             let request = Request {
@@ -157,19 +129,7 @@ impl Worksheet {
             return Ok(None);
         };
         let wording = input::wording(&newest.visit)?;
-        let speaker = Speaker::new(&newest.visit, &newest.assessment, &newest.rules, wording);
-        Ok(Some(Past {
-            number: newest.visit.number.clone(),
-            date: newest.visit.date,
-            values: last_time::values(&speaker)
-                .into_iter()
-                .filter_map(|v| Some((v.circuit, v.connection, v.temperature?)))
-                .collect(),
-            points: last_time::look_first(&speaker)
-                .into_iter()
-                .map(|p| (p.circuit, p.grade, p.text))
-                .collect(),
-        }))
+        Ok(Some(sheet::past(&newest, wording)))
     }
 }
 

@@ -4,7 +4,6 @@
 
 use super::connections::{Connections, signal};
 use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, lines};
-use super::first_page::Listed;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
@@ -72,11 +71,8 @@ fn table(
         align,
         share,
     };
-    let listed = Listed::of(speaker);
-    let rows = findings.iter().enumerate().flat_map(|(i, finding)| {
-        let said = listed.says(speaker, i);
-        rows_of(speaker, connections, sources, (i, finding, said))
-    });
+    let rows = findings.iter().enumerate();
+    let rows = rows.flat_map(|(i, finding)| rows_of(speaker, connections, sources, i, finding));
     Table {
         caption: words.word(&keys::FINDINGS_CAPTION).to_owned(),
         columns: vec![
@@ -97,13 +93,14 @@ fn rows_of(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     sources: &Sources<'_>,
-    (index, finding, said): (usize, &Finding, bool),
+    index: usize,
+    finding: &Finding,
 ) -> Vec<Row> {
     let sentence = speaker.diagnosis_referring(finding);
     let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
     let circuit = finding.circuit.as_deref();
     let mut below = Vec::new();
-    if !said {
+    if !super::result_page::says(speaker, index) {
         below.push(Text::plain(&sentence.text));
     }
     let mut place = vec![

@@ -17,10 +17,8 @@ mod diagnosis;
 pub mod document;
 mod error;
 mod findings_section;
-mod first_page;
 mod heat_section;
 mod history;
-#[cfg(not(target_family = "wasm"))]
 pub(crate) mod html;
 mod inputs;
 mod json;

@@ -2,7 +2,8 @@
 //! engine embedded as WebAssembly.
 
 use super::page_engine::Request;
-use crate::compose::document::{Block, Document, Field, Text};
+use super::sheet_html;
+use crate::compose::document::Document;
 use crate::compose::html::escaped;
 use base64ct::{Base64, Encoding};
 use sha2::{Digest, Sha256};
@@ -46,7 +47,7 @@ pub fn page(
     // What the phone stores belongs to this visit file alone.
     let id = base16ct::lower::encode_string(&Sha256::digest(request.visit.as_bytes())[..8]);
     let said = |word: &str| escaped(words[word].as_str().unwrap_or_default());
-    let body: String = sheet.body.iter().map(block).collect();
+    let body = sheet_html::body(sheet);
     // The large parts last, so that they are not searched for placeholders.
     PAGE.replace("{title}", &escaped(&sheet.about.title))
         .replace("{language}", &escaped(&sheet.about.language))
@@ -61,97 +62,4 @@ pub fn page(
         .replacen("{beside}", &beside.replace('<', "\\u003c"), 1)
         .replacen("{words}", &words.to_string().replace('<', "\\u003c"), 1)
         .replacen("{data}", &data.replace('<', "\\u003c"), 1)
-}
-
-fn block(block: &Block) -> String {
-    match block {
-        Block::Heading { level, text, .. } => {
-            format!("<h{level}>{}</h{level}>\n", escaped(text))
-        }
-        Block::Paragraph(text) | Block::Small(text) => format!("<p>{}</p>\n", spans(text)),
-        Block::List { items, .. } => {
-            let items: String = items
-                .iter()
-                .map(|i| format!("<li>{}</li>", spans(i)))
-                .collect();
-            format!("<ul>{items}</ul>\n")
-        }
-        Block::Caution { title, items, .. } => {
-            let items: String = items
-                .iter()
-                .map(|i| format!("<li>{}</li>", spans(i)))
-                .collect();
-            format!(
-                "<section class=\"caution\"><b>{}</b><ul>{items}</ul></section>\n",
-                escaped(title)
-            )
-        }
-        Block::Table(table) => {
-            let rows: String = table
-                .rows
-                .iter()
-                .map(|row| {
-                    let cells: String = row
-                        .cells
-                        .iter()
-                        .zip(&table.columns)
-                        .enumerate()
-                        .filter(|(i, (cell, _))| {
-                            *i == 0 || field(cell).is_some() || !cell.characters().is_empty()
-                        })
-                        .map(|(i, (cell, column))| match field(cell) {
-                            Some(field) => input(field, &column.head, column.unit.as_deref()),
-                            None if i == 0 => format!("<div class=\"what\">{}</div>", spans(cell)),
-                            None => format!("<div>{}</div>", spans(cell)),
-                        })
-                        .collect();
-                    format!("<div class=\"row\">{cells}</div>\n")
-                })
-                .collect();
-            format!("<div class=\"table\">{rows}</div>\n")
-        }
-        // A sheet contains none of the others.
-        _ => String::new(),
-    }
-}
-
-fn field(cell: &Text) -> Option<&Field> {
-    cell.0.iter().find_map(|span| span.field.as_ref())
-}
-
-fn input(field: &Field, head: &str, unit: Option<&str>) -> String {
-    let name = escaped(&field.name);
-    let unit = unit.map_or_else(String::new, |u| format!(" <i>{}</i>", escaped(u)));
-    let (list, choices) = if field.choices.is_empty() {
-        (String::new(), String::new())
-    } else {
-        let options: String = field
-            .choices
-            .iter()
-            .map(|c| format!("<option value=\"{}\">", escaped(c)))
-            .collect();
-        (
-            format!(" list=\"list-{name}\""),
-            format!("<datalist id=\"list-{name}\">{options}</datalist>"),
-        )
-    };
-    format!(
-        "<label>{}{unit}<input name=\"{name}\" aria-label=\"{}\" autocomplete=\"off\"{list}>{choices}</label>",
-        escaped(head),
-        escaped(&field.tip),
-    )
-}
-
-fn spans(text: &Text) -> String {
-    text.0
-        .iter()
-        .map(|span| {
-            let words = escaped(&span.text).replace('\n', "<br>");
-            if span.strong {
-                format!("<b>{words}</b>")
-            } else {
-                words
-            }
-        })
-        .collect()
 }

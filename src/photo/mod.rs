@@ -22,6 +22,8 @@ mod bytes;
 mod error;
 mod image_limits;
 mod jpeg;
+#[cfg(not(target_family = "wasm"))]
+mod on_disk;
 mod original;
 mod pixels;
 mod png;

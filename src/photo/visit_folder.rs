@@ -6,9 +6,10 @@ use super::prepare::{Placement, PreparedImage};
 use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::{Component, Path, PathBuf};
+#[cfg(not(target_family = "wasm"))]
+use std::io;
+#[cfg(not(target_family = "wasm"))]
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Most bytes of image files that are kept in memory between checking a visit and making its
@@ -29,6 +30,7 @@ pub struct Folder {
 #[derive(Debug)]
 enum Files {
     /// In this folder of the disk.
+    #[cfg(not(target_family = "wasm"))]
     OnDisk(PathBuf),
     /// In memory, by their path.
     InMemory(HashMap<String, Vec<u8>>),
@@ -53,6 +55,7 @@ impl Folder {
     ///
     /// # Errors
     /// The folder does not exist or cannot be entered.
+    #[cfg(not(target_family = "wasm"))]
     pub fn new(root: &Path) -> io::Result<Self> {
         let root = if root.as_os_str().is_empty() {
             Path::new(".")
@@ -160,86 +163,23 @@ impl Folder {
 
     /// Reads a file inside the folder, of bounded size.
     fn read(&self, path: &str) -> Result<Vec<u8>, ImageError> {
-        let root = match &self.files {
-            Files::OnDisk(root) => root,
+        match &self.files {
+            #[cfg(not(target_family = "wasm"))]
+            Files::OnDisk(root) => super::on_disk::read(root, path),
             Files::InMemory(files) => {
                 let bytes = files.get(path).ok_or(ImageError::Missing)?;
-                return match bytes.len() as u64 {
+                match bytes.len() as u64 {
                     size if size > MAX_FILE_BYTES => Err(too_large(size)),
                     _ => Ok(bytes.clone()),
-                };
+                }
             }
-        };
-        // Before the disk is touched, so that a path from a stranger cannot even be used to find
-        // out which files exist elsewhere.
-        if leads_out(Path::new(path)) {
-            return Err(ImageError::Outside);
         }
-        let real = root.join(path).canonicalize().map_err(trouble)?;
-        if !real.starts_with(root) {
-            return Err(ImageError::Outside);
-        }
-        let about = real.metadata().map_err(trouble)?;
-        if about.is_dir() {
-            return Err(ImageError::Unreadable("it is a folder".to_owned()));
-        }
-        // A pipe or a device would be waited for, perhaps for ever.
-        if !about.is_file() {
-            return Err(ImageError::Unreadable(
-                "it is not an ordinary file".to_owned(),
-            ));
-        }
-        let size = about.len();
-        if size > MAX_FILE_BYTES {
-            return Err(too_large(size));
-        }
-        let mut bytes = Vec::with_capacity(size as usize + 1);
-        let mut file = File::open(&real).map_err(trouble)?;
-        let before = file.metadata().map_err(trouble)?;
-        // The file may grow while it is read.
-        Read::take(&mut file, MAX_FILE_BYTES + 1)
-            .read_to_end(&mut bytes)
-            .map_err(trouble)?;
-        // Half of the old bytes and half of the new ones may well look like a whole picture.
-        let after = file.metadata().map_err(trouble)?;
-        let same = before.len() == after.len() && before.modified().ok() == after.modified().ok();
-        if !same || bytes.len() as u64 != after.len() {
-            return Err(ImageError::Changed);
-        }
-        Ok(bytes)
     }
 }
 
-/// Whether a path, as written, leaves the folder it starts from.
-fn leads_out(path: &Path) -> bool {
-    let mut depth = 0_usize;
-    for part in path.components() {
-        match part {
-            Component::Prefix(_) | Component::RootDir => return true,
-            Component::CurDir => {}
-            Component::Normal(_) => depth += 1,
-            Component::ParentDir => match depth.checked_sub(1) {
-                Some(d) => depth = d,
-                None => return true,
-            },
-        }
-    }
-    false
-}
-
-fn too_large(bytes: u64) -> ImageError {
+pub(super) fn too_large(bytes: u64) -> ImageError {
     ImageError::TooManyBytes {
         bytes,
         limit: MAX_FILE_BYTES,
-    }
-}
-
-fn trouble(error: io::Error) -> ImageError {
-    match error.kind() {
-        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => ImageError::Missing,
-        io::ErrorKind::PermissionDenied => {
-            ImageError::Unreadable("you have no permission to read it".to_owned())
-        }
-        _ => ImageError::Unreadable(error.to_string()),
     }
 }

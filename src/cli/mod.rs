@@ -41,6 +41,7 @@ mod verify;
 mod verify_text;
 mod visit_problems;
 mod watch;
+mod web;
 mod worksheet;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -93,6 +94,8 @@ enum Command {
     Fill(fill::Fill),
     /// Update an old visit file to the current keys
     Upgrade(upgrade::Upgrade),
+    /// Write the browser application: inspect, sign and check without installing
+    Web(web::Web),
     /// List many certificates in one table: what is due, overdue, out of use
     Register(register::Register),
     /// Create, show or renew a signing identity
@@ -133,6 +136,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New(command) => command.run(),
         Command::Upgrade(command) => command.run(),
         Command::Register(command) => command.run(),
+        Command::Web(command) => command.run(),
         Command::Worksheet(command) => command.run(),
         Command::Fill(command) => command.run(),
         Command::Identity(command) => command.run(),

@@ -30,4 +30,5 @@ mod verify;
 #[cfg(unix)]
 mod walk;
 mod watch;
+mod web;
 mod worksheet;

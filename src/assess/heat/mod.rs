@@ -11,4 +11,3 @@ pub mod rated;
 pub mod readings;
 pub mod resistance;
 pub mod since;
-pub mod would_show;

@@ -426,11 +426,6 @@ fn write_block(out: &mut String, block: &Block) {
                 writeln!(out, "  {n} at {x:.2}, {y:.2}: {label}").unwrap();
             }
         }
-        Block::Countersignatures(places) => {
-            for place in places {
-                writeln!(out, "[field {}] {}: {}", place.field, place.who, place.alt).unwrap();
-            }
-        }
         Block::Seal(seal) => {
             writeln!(out, "[seal] image {:?}", seal.image).unwrap();
             for line in &seal.lines {

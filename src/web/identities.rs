@@ -1,0 +1,73 @@
+//! Signing identities of the page: it keeps the bytes of a PKCS#12 file, encrypted with the user's
+//! passphrase, and nothing else.
+
+use super::error::WebError;
+use super::message::Message;
+use crate::seal::{Identity, Passphrase, Person};
+use chrono::{DateTime, FixedOffset};
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+/// Asks for a new identity.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Create {
+    name: String,
+    firm: Option<String>,
+    licence: Option<String>,
+    passphrase: String,
+    now: DateTime<FixedOffset>,
+}
+
+/// Asks whose identity is in a file.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Open {
+    passphrase: String,
+}
+
+impl Create {
+    /// The identity as a file, and who it names.
+    pub fn answer(self) -> Result<Message, WebError> {
+        let person = Person {
+            name: self.name,
+            firm: self.firm,
+            licence: self.licence,
+        };
+        let identity = Identity::create(&person, self.now.to_utc())?;
+        let file = identity.to_pkcs12(&Passphrase::new(self.passphrase))?;
+        Ok(Message {
+            head: facts(&identity),
+            files: vec![("identity.p12".to_owned(), file)],
+        })
+    }
+}
+
+impl Open {
+    /// Who the identity names.
+    pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
+        let identity = opened(&files, self.passphrase)?;
+        Ok(Message::without_files(facts(&identity)))
+    }
+}
+
+/// The identity in the first file of a request.
+pub(super) fn opened(
+    files: &[(String, Vec<u8>)],
+    passphrase: String,
+) -> Result<Identity, WebError> {
+    let (_, bytes) = files.first().ok_or(WebError::Files)?;
+    Ok(Identity::open(bytes, &Passphrase::new(passphrase))?)
+}
+
+fn facts(identity: &Identity) -> Value {
+    let person = identity.subject();
+    json!({
+        "name": person.name,
+        "firm": person.firm,
+        "licence": person.licence,
+        "fingerprint": identity.fingerprint().to_string(),
+        "valid_until": identity.valid_until(),
+        "self_signed": identity.is_self_signed(),
+    })
+}

@@ -1,0 +1,178 @@
+//! The files of the browser application, for any web host.
+
+use crate::compose::BUILD;
+use sha2::{Digest, Sha256};
+
+/// The files as they are published, apart from those that are derived.
+const FILES: [(&str, &[u8]); 14] = [
+    ("app.js", include_bytes!("../../templates/web/app.js")),
+    ("check.js", include_bytes!("../../templates/web/check.js")),
+    ("dom.js", include_bytes!("../../templates/web/dom.js")),
+    ("engine.js", include_bytes!("../../templates/web/engine.js")),
+    (
+        "engine.wasm",
+        include_bytes!("../../templates/page/engine.wasm"),
+    ),
+    ("icon.svg", include_bytes!("../../templates/web/icon.svg")),
+    (
+        "index.html",
+        include_bytes!("../../templates/web/index.html"),
+    ),
+    (
+        "inspect.js",
+        include_bytes!("../../templates/web/inspect.js"),
+    ),
+    ("keys.js", include_bytes!("../../templates/web/keys.js")),
+    ("store.js", include_bytes!("../../templates/web/store.js")),
+    ("style.css", include_bytes!("../../templates/web/style.css")),
+    ("visit.js", include_bytes!("../../templates/web/visit.js")),
+    ("words.js", include_bytes!("../../templates/web/words.js")),
+    ("zip.js", include_bytes!("../../templates/web/zip.js")),
+];
+/// A classic script, because not every browser starts a module as a worker.
+const WORKER: (&str, &[u8]) = ("worker.js", include_bytes!("../../templates/web/worker.js"));
+const MANIFEST: (&str, &[u8]) = (
+    "manifest.webmanifest",
+    include_bytes!("../../templates/web/manifest.webmanifest"),
+);
+/// The script that makes the application work offline; it lists the other files.
+const OFFLINE: &str = include_str!("../../templates/web/sw.js");
+
+/// The browser application.
+#[derive(Debug)]
+pub struct Site {
+    /// Names and contents.
+    pub files: Vec<(&'static str, Vec<u8>)>,
+    /// SHA-256 over the names, lengths and contents of all files but `sw.js` and `version.txt`, which
+    /// contain it: 64 lower-case hexadecimal digits.
+    pub digest: String,
+}
+
+impl Site {
+    /// All files.
+    pub fn new() -> Self {
+        let mut files: Vec<(&'static str, Vec<u8>)> = FILES
+            .into_iter()
+            .chain([WORKER, MANIFEST])
+            .map(|(name, bytes)| (name, bytes.to_vec()))
+            .collect();
+        let mut hash = Sha256::new();
+        for (name, bytes) in &files {
+            hash.update(format!("{name}\0{}\0", bytes.len()));
+            hash.update(bytes);
+        }
+        let digest = base16ct::lower::encode_string(&hash.finalize());
+        let version = format!(
+            "warmlug {} (build {BUILD}), SHA-256 of this page {digest}\n",
+            env!("CARGO_PKG_VERSION")
+        );
+        files.push(("version.txt", version.into_bytes()));
+        let mut names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+        names.push("./");
+        let offline = OFFLINE
+            .replace("{digest}", &digest)
+            .replace("{files}", &serde_json::json!(names).to_string());
+        files.push(("sw.js", offline.into_bytes()));
+        Self { files, digest }
+    }
+}
+
+impl Default for Site {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_works_offline_is_every_file_and_every_import() {
+        let site = Site::new();
+        let names: Vec<&str> = site.files.iter().map(|(name, _)| *name).collect();
+        let text = |name: &str| {
+            let (_, bytes) = site.files.iter().find(|(n, _)| *n == name).unwrap();
+            String::from_utf8(bytes.clone()).unwrap()
+        };
+        let offline = text("sw.js");
+        for name in names.iter().filter(|name| **name != "sw.js") {
+            assert!(offline.contains(&format!("\"{name}\"")), "{name}");
+        }
+        for script in names.iter().filter(|name| name.ends_with(".js")) {
+            for (_, after) in text(script).match_indices(" from \"./").map(|(at, m)| {
+                let text = text(script);
+                (at, text[at + m.len()..].to_owned())
+            }) {
+                let imported = after.split('"').next().unwrap();
+                assert!(names.contains(&imported), "{script} imports {imported}");
+            }
+        }
+        // In templates/web there is nothing that would not be published.
+        for entry in std::fs::read_dir("templates/web").unwrap() {
+            let name = entry.unwrap().file_name().into_string().unwrap();
+            assert!(names.contains(&name.as_str()), "{name}");
+        }
+    }
+
+    #[test]
+    fn no_page_of_it_asks_another_host() {
+        for (name, bytes) in Site::new().files {
+            let Ok(text) = String::from_utf8(bytes) else {
+                continue;
+            };
+            for (at, _) in text.match_indices("://") {
+                let from = &text[at.saturating_sub(5)..(at + 20).min(text.len())];
+                assert!(from.contains("://www.w3.org/"), "{name}: {from}");
+            }
+        }
+    }
+
+    /// The keys of a language's words.
+    fn keys(words: &str, language: &str) -> Vec<String> {
+        let start = words.find(&format!("\n  {language}: {{")).unwrap();
+        let block = words[start..].split("\n  },").next().unwrap();
+        let lines = block.lines().filter_map(|line| line.strip_prefix("    \""));
+        lines
+            .map(|line| line.split('"').next().unwrap().to_owned())
+            .collect()
+    }
+
+    #[test]
+    fn every_language_says_everything_that_is_asked_for() {
+        let words = include_str!("../../templates/web/words.js");
+        let english = keys(words, "en");
+        assert!(english.len() > 100);
+        for language in ["de", "fr", "es"] {
+            assert_eq!(keys(words, language), english, "{language}");
+        }
+        for (name, bytes) in Site::new().files {
+            if !name.ends_with(".js") || name == "words.js" {
+                continue;
+            }
+            let text = String::from_utf8(bytes).unwrap();
+            for (at, call) in text
+                .match_indices(" t(\"")
+                .chain(text.match_indices("(t(\""))
+            {
+                let key = text[at + call.len()..].split('"').next().unwrap();
+                assert!(english.iter().any(|k| k == key), "{name}: {key}");
+            }
+        }
+        // What is made up of parts.
+        for key in [
+            "check.good",
+            "check.open",
+            "check.bad",
+            "charging.as-usual",
+            "charging.limited",
+            "charging.not-at-all",
+            "outcome.satisfactory",
+            "outcome.satisfactory-with-notes",
+            "outcome.unsatisfactory",
+        ] {
+            assert!(english.iter().any(|k| k == key), "{key}");
+        }
+    }
+}

@@ -1,0 +1,166 @@
+//! A new visit begun on the page: by questions, or from an earlier certificate.
+
+use super::error::WebError;
+use super::message::Message;
+use super::reading;
+use crate::compose::{Speaker, Wording};
+use crate::next::first_visit::{self, Facts};
+use crate::next::last::Last;
+use crate::next::needed_keys;
+use crate::next::next_visit::{self, Own};
+use crate::rules::{self, Rules, Starter};
+use crate::visit::{self, Comments};
+use crate::vocabulary::{MissingKey, Word};
+use chrono::NaiveDate;
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// Asks for the usual facts of a circuit under a rule set.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Usual {
+    rules: String,
+}
+
+/// Asks for a new visit with these facts: the next question, or the visit file.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Begin {
+    rules: String,
+    number: String,
+    date: NaiveDate,
+    /// By the names that [`Usual`] answers.
+    facts: BTreeMap<String, String>,
+    /// The questions that were answered or left out, in order; an empty answer leaves one out.
+    #[serde(default)]
+    answers: Vec<(String, String)>,
+}
+
+/// Asks for the visit after an earlier certificate, the first file.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Next {
+    date: NaiveDate,
+}
+
+/// The facts by name, in the order in which they are asked.
+fn slots(facts: &mut Facts) -> [(&'static str, &mut String); 8] {
+    let Facts {
+        inspector,
+        client,
+        site,
+        legs,
+        rated,
+        breaker,
+        conductor,
+        places,
+        needed: _,
+    } = facts;
+    [
+        ("inspector", inspector),
+        ("client", client),
+        ("site", site),
+        ("legs", legs),
+        ("rated", rated),
+        ("breaker", breaker),
+        ("conductor", conductor),
+        ("places", places),
+    ]
+}
+
+fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), WebError> {
+    let set = rules::built_in(id);
+    set.and_then(|rules| Some((rules, rules.starter.as_ref()?)))
+        .ok_or_else(|| WebError::Missing(id.to_owned()))
+}
+
+impl Usual {
+    /// The usual facts.
+    pub fn answer(self) -> Result<Message, WebError> {
+        let (_, starter) = built_in(&self.rules)?;
+        let mut usual = Facts::usual(starter);
+        let usual: serde_json::Map<String, Value> = slots(&mut usual)
+            .into_iter()
+            .map(|(name, value)| (name.to_owned(), Value::from(value.clone())))
+            .collect();
+        Ok(Message::without_files(json!({ "usual": usual })))
+    }
+}
+
+impl Begin {
+    /// `wrong` (the name of a fact or key) with `why`, or `ask` with the next question, or `visit`.
+    pub fn answer(self) -> Result<Message, WebError> {
+        let (set, starter) = built_in(&self.rules)?;
+        let mut facts = Facts::usual(starter);
+        for (name, slot) in slots(&mut facts) {
+            if let Some(told) = self.facts.get(name) {
+                slot.clone_from(told);
+            }
+        }
+        let mut asked = Vec::new();
+        for (key, value) in &self.answers {
+            let key = MissingKey::of(key).ok_or_else(|| WebError::Missing(key.clone()))?;
+            asked.push(key);
+            if !value.trim().is_empty() {
+                facts.needed.push((key, value.trim().to_owned()));
+            }
+        }
+        let visit = first_visit::visit(&facts, &self.rules, starter, &self.number, self.date);
+        let visit = match visit {
+            Ok(visit) => visit,
+            Err((wrong, why)) => {
+                return Ok(Message::without_files(
+                    json!({ "wrong": wrong, "why": why.to_string() }),
+                ));
+            }
+        };
+        let next = visit
+            .circuits
+            .first()
+            .and_then(|circuit| needed_keys::next(circuit, set, &asked));
+        if let Some(needed) = next {
+            let words = Wording::built_in("en").map_err(crate::certify::CertifyError::from)?;
+            return Ok(Message::without_files(json!({ "ask": {
+                "key": needed.key.word(),
+                "question": words.missing(needed.key),
+                "possible": needed_keys::possible(needed.key),
+                "usual": needed_keys::usual(needed.key, starter, &facts.legs),
+            } })));
+        }
+        let text = visit::write_with(&visit, &first_visit::comments(&visit, set));
+        Ok(Message::without_files(json!({ "visit": text })))
+    }
+}
+
+impl Next {
+    /// The visit file of the next visit.
+    pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
+        let (name, bytes) = files.into_iter().next().ok_or(WebError::Files)?;
+        let last =
+            Last::of_record(reading::record(&name, &bytes)?).map_err(|why| WebError::Earlier {
+                file: name.clone(),
+                why: why.to_string(),
+            })?;
+        if last.visit.date > self.date {
+            return Err(WebError::NotEarlier { file: name });
+        }
+        let own = Own {
+            number: next_visit::number(&last.visit, self.date),
+            date: self.date,
+            rules: last.visit.rules.clone(),
+            earlier: vec![name],
+            images: false,
+        };
+        let next = next_visit::visit(&last.visit, last.assessment.outcome, own);
+        let wording = Wording::built_in(last.visit.print.main_language())
+            .map_err(crate::certify::CertifyError::from)?;
+        let speaker = Speaker::new(&last.visit, &last.assessment, &last.rules, wording);
+        let comments = Comments {
+            bare_numbers: true,
+            ..next_visit::comments(&speaker, &next)
+        };
+        let text = visit::write_with(&next, &comments);
+        Ok(Message::without_files(json!({ "visit": text })))
+    }
+}

@@ -1,0 +1,64 @@
+//! A certificate examined on the page.
+
+use super::error::WebError;
+use super::message::Message;
+use crate::record::answers::Answers;
+use crate::record::contents::Beside;
+use crate::seal::known::KnownSigners;
+use crate::seal::{Fingerprint, VerifyOptions};
+use chrono::{DateTime, FixedOffset};
+use serde::Deserialize;
+use serde_json::json;
+use std::path::Path;
+
+/// Asks about a certificate, the first file of the request.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Verify {
+    /// The text of the page's list of known signers.
+    #[serde(default)]
+    known: String,
+    /// A fingerprint that the reader got some other way.
+    pin: Option<String>,
+    /// The check line of a paper copy.
+    check_line: Option<String>,
+    now: DateTime<FixedOffset>,
+}
+
+impl Verify {
+    /// The answers as `verify --format json` gives them, and the list of known signers as it is
+    /// afterwards.
+    pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
+        let (_, pdf) = files.first().ok_or(WebError::Files)?;
+        let list = KnownSigners::parse(&self.known, Path::new("known-signers"))?;
+        let mut pins = Vec::new();
+        if let Some(pin) = self.pin.as_deref().filter(|pin| !pin.trim().is_empty()) {
+            match Fingerprint::parse(pin) {
+                Some(pin) => pins.push(pin),
+                None => return Err(WebError::Fingerprint),
+            }
+        }
+        let options = VerifyOptions {
+            pins,
+            known: Some(list.clone()),
+            ..VerifyOptions::default()
+        };
+        let beside = Beside {
+            originals: None,
+            prepared: None,
+            seals_only: false,
+            check_line: self.check_line.as_deref(),
+        };
+        let answers = Answers::of(pdf, &options, &beside);
+        let mut known = list;
+        if let Some(key) = answers.new_key() {
+            known.meet(&key, self.now.date_naive());
+        }
+        let acceptable = answers.good() && answers.report.key_compared();
+        Ok(Message::without_files(json!({
+            "answers": answers.json(acceptable, self.now),
+            "good": answers.good(),
+            "known": known.text(),
+        })))
+    }
+}

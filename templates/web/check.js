@@ -1,0 +1,84 @@
+// For whoever received a certificate: what is proved, what is only claimed, what was not looked at.
+import { ask, now } from "./engine.js";
+import { box, bytesOf, el } from "./dom.js";
+import { kept } from "./store.js";
+import { outcome, t } from "./words.js";
+
+export function check(main) {
+  const file = el("input", { type: "file", id: "certificate", accept: "application/pdf,.pdf", onchange: () => examine(file.files[0]) });
+  const pin = box(t("check.pin"), { name: "pin", autocomplete: "off", spellcheck: "false" }, t("check.pin.hint"));
+  const line = box(t("check.line"), { name: "line", autocomplete: "off", spellcheck: "false" }, t("check.line.hint"));
+  const answer = el("div", { id: "answer", "aria-live": "polite" });
+  const drop = el("div", { class: "drop" }, el("label", { for: "certificate" }, el("b", {}, t("check.file")), el("small", {}, t("check.drop"))), file);
+  drop.addEventListener("dragover", (event) => event.preventDefault());
+  drop.addEventListener("drop", (event) => { event.preventDefault(); examine(event.dataTransfer.files[0]); });
+  const again = el("button", { type: "button", onclick: () => chosen && examine(chosen) }, t("check.again"));
+  main.append(
+    el("h1", {}, t("check.title")),
+    el("p", {}, t("check.about")),
+    drop,
+    answer,
+    el("details", {}, el("summary", {}, t("check.more")), pin, line, again),
+  );
+
+  let chosen;
+  async function examine(next) {
+    if (!next) return;
+    chosen = next;
+    answer.replaceChildren(el("p", {}, t("working")));
+    try {
+      const known = (await kept.get("known-signers")) || "";
+      const request = { do: "verify", known, now: now() };
+      const [pinned, copied] = [pin, line].map((p) => p.querySelector("input").value.trim());
+      if (pinned) request.pin = pinned;
+      if (copied) request.check_line = copied;
+      const { head } = await ask(request, [{ name: next.name, bytes: await bytesOf(next) }]);
+      if (head.known !== known) await kept.put("known-signers", head.known);
+      answer.replaceChildren(...result(next.name, head));
+    } catch (why) {
+      answer.replaceChildren(el("div", { class: "result bad", role: "alert" }, el("h2", {}, t("check.failed")), el("pre", {}, why.message)));
+    }
+  }
+}
+
+const list = (title, sentences) => sentences.length > 0 && [
+  el("h3", {}, title),
+  el("ul", {}, sentences.map((s) => el("li", {}, s))),
+];
+
+function result(name, { answers, good }) {
+  const kind = answers.genuine ? "good" : good ? "open" : "bad";
+  const { stated, proof, certificate } = answers;
+  const certifier = answers.seal.signatures.find((s) => s.role === "certification");
+  const facts = stated && [
+    [t("outcome"), outcome(stated)],
+    [t("charging"), t(`charging.${stated.charging}`, { amperes: stated.charging_limit_a })],
+    [t("site"), stated.site],
+    [t("inspected"), stated.date],
+    [t("due"), stated.next_due || t("due.none")],
+    [t("number"), certificate?.number],
+  ];
+  return [
+    el("div", { class: `result ${kind}`, role: "status" },
+      el("h2", {}, t(`check.${kind}`)),
+      el("p", {}, answers.sentence),
+      answers.signed_in_future && el("p", {}, el("b", {}, t("check.future", { at: answers.signed_in_future }))),
+    ),
+    ...(facts ? [
+      el("h3", {}, t("check.says")),
+      el("dl", {}, facts.filter(([, value]) => value).flatMap(([what, value]) => [el("dt", {}, what), el("dd", {}, value)])),
+    ] : []),
+    ...(list(t("check.objections"), answers.objections) || []),
+    ...(proof ? [
+      ...(list(t("check.proved"), proof.proved) || []),
+      ...(list(t("check.claimed"), proof.claimed) || []),
+      ...(list(t("check.unseen"), proof.not_looked_at) || []),
+    ] : []),
+    ...(certifier?.signer ? [
+      el("h3", {}, t("check.key")),
+      el("p", { class: "mono" }, certifier.signer.fingerprint.toUpperCase().replace(/(.{4})(?=.)/g, "$1 ")),
+      el("small", {}, t("check.key.hint")),
+    ] : []),
+    el("small", {}, name),
+  ];
+}

@@ -1,0 +1,37 @@
+// Asks the engine, which runs in a worker.
+const worker = new Worker("worker.js");
+const waiting = new Map();
+let last = 0;
+
+worker.addEventListener("message", ({ data: { id, answer, failed } }) => {
+  const { done, fail } = waiting.get(id);
+  waiting.delete(id);
+  if (failed) fail(new Error(failed)); else done(answer);
+});
+worker.addEventListener("error", (event) => {
+  for (const { fail } of waiting.values()) fail(new Error(event.message || "the engine could not be loaded"));
+  waiting.clear();
+});
+
+/** Asks `head` with `files` ([{ name, bytes }]); answers { head, files }. Problems are thrown as text. */
+export function ask(head, files = []) {
+  return new Promise((done, fail) => {
+    const id = (last += 1);
+    waiting.set(id, {
+      fail,
+      done: (answer) => (answer.head.problems ? fail(new Error(answer.head.problems)) : done(answer)),
+    });
+    worker.postMessage({ id, message: { head, files } });
+  });
+}
+
+/** This device's time with its offset from UTC, to the second (RFC 3339). */
+export function now() {
+  const at = new Date();
+  const two = (n) => String(Math.floor(Math.abs(n))).padStart(2, "0");
+  const ahead = -at.getTimezoneOffset();
+  const day = `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
+  const time = `${two(at.getHours())}:${two(at.getMinutes())}:${two(at.getSeconds())}`;
+  return `${day}T${time}${ahead < 0 ? "-" : "+"}${two(ahead / 60)}:${two(ahead % 60)}`;
+}
+export const today = () => now().slice(0, 10);

@@ -1,0 +1,127 @@
+// For the inspector: the visits on this device, and new ones.
+import { ask, today } from "./engine.js";
+import { box, bytesOf, el, wrong } from "./dom.js";
+import { identity } from "./keys.js";
+import { persist, visits } from "./store.js";
+import { unzip } from "./zip.js";
+import { t } from "./words.js";
+
+export async function inspect(main) {
+  const [here, all] = [await identity(), await visits.all()];
+  all.sort((a, b) => b.changed - a.changed);
+  const problem = el("div", { "aria-live": "assertive" });
+  const files = el("input", { type: "file", id: "open", multiple: true, accept: ".yaml,.yml,.zip,.pdf,image/*", onchange: () => attempt(problem, () => openFiles([...files.files])) });
+  const last = el("input", { type: "file", id: "last", accept: "application/pdf,.pdf", onchange: () => attempt(problem, () => after(last.files[0])) });
+  main.append(
+    el("h1", {}, t("inspect.title")),
+    el("p", {}, here ? t("inspect.key", { name: here.name }) : t("inspect.nokey"), " ", el("a", { href: "#keys" }, t("keys.title"))),
+    el("div", { class: "choices" }, el("a", { class: "button main", href: "#new" }, t("inspect.new"))),
+    el("p", { class: "box" }, el("label", { for: "last" }, t("inspect.after")), last),
+    el("p", { class: "box" }, el("label", { for: "open" }, t("inspect.open")), files, el("small", {}, t("inspect.open.hint"))),
+    problem,
+  );
+  if (all.length) {
+    main.append(el("h2", {}, t("inspect.here")), el("ul", { class: "list" }, all.map((visit) => el("li", {},
+      el("a", { href: `#visit/${visit.id}` }, `${visit.title}`, visit.certificate && el("small", {}, t("inspect.sealed"))),
+      el("button", {
+        type: "button",
+        onclick: async () => {
+          if (!confirm(t("inspect.delete.sure", { title: visit.title }))) return;
+          await visits.delete(visit.id);
+          dispatchEvent(new Event("hashchange"));
+        },
+      }, t("delete")),
+    ))));
+  }
+}
+
+async function attempt(problem, work) {
+  problem.replaceChildren();
+  try {
+    await work();
+  } catch (why) {
+    problem.replaceChildren(el("pre", { class: "wrong" }, why.message));
+  }
+}
+
+async function keep(text, files) {
+  await persist();
+  const id = crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`;
+  const title = /^\s*number:\s*"?([^"\n#]+)/m.exec(text)?.[1].trim() ?? "?";
+  const site = /^site:(?:\s*\{\s*name:\s*|\s*\n\s+name:\s*)"?([^"\n#,}]+)/m.exec(text)?.[1].trim();
+  await visits.put({ id, title: site ? `${title}, ${site}` : title, text, files, values: {}, changed: Date.now() });
+  location.hash = `#visit/${id}`;
+}
+
+async function openFiles(chosen) {
+  let files = [];
+  for (const file of chosen) {
+    const bytes = await bytesOf(file);
+    if (/\.zip$/i.test(file.name)) files.push(...(await unzip(bytes)));
+    else files.push({ name: file.name, bytes });
+  }
+  const texts = files.filter(({ name }) => /\.ya?ml$/i.test(name));
+  const visit = texts.find(({ name }) => /(^|\/)visit\.ya?ml$/i.test(name)) || texts[0];
+  if (!visit) throw new Error(t("inspect.open.none"));
+  files = files.filter((file) => file !== visit && !/worksheet\.json$/.test(file.name));
+  await keep(new TextDecoder().decode(visit.bytes), files);
+}
+
+async function after(file) {
+  if (!file) return;
+  const bytes = await bytesOf(file);
+  const { head } = await ask({ do: "next", date: today() }, [{ name: file.name, bytes }]);
+  await keep(head.visit, [{ name: file.name, bytes }]);
+}
+
+const FACTS = ["inspector", "client", "site", "legs", "rated", "breaker", "conductor", "places"];
+
+export async function begin(main) {
+  const here = await identity();
+  const rules = box(t("new.rules"), { name: "rules", options: [["us", t("new.rules.us")], ["iec", t("new.rules.iec")]] });
+  const number = box(t("number"), { name: "number", value: `${today().slice(0, 4)}-0001` }, t("new.number.hint"));
+  const place = el("div");
+  const step = el("div", { "aria-live": "polite" });
+  const button = el("button", { class: "main", type: "submit" }, t("next"));
+  const answers = [];
+  const inputs = {};
+  const choose = rules.querySelector("select");
+  const form = el("form", { onsubmit: (event) => { event.preventDefault(); forward().catch(show); } }, rules, number, place, step, button);
+  const show = (why) => step.replaceChildren(el("pre", { class: "wrong", role: "alert" }, why.message));
+  main.append(el("h1", {}, t("inspect.new")), el("p", {}, t("new.about")), form);
+  choose.addEventListener("change", usual);
+  await usual();
+
+  async function usual() {
+    const { head } = await ask({ do: "usual", rules: choose.value });
+    answers.length = 0;
+    step.replaceChildren();
+    place.replaceChildren(...FACTS.map((name) => {
+      const typed = ["inspector", "client", "site"].includes(name);
+      const value = typed ? (name === "inspector" && here?.name) || "" : head.usual[name];
+      const made = box(t(`fact.${name}`), { name, value, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
+      inputs[name] = made.querySelector("input");
+      return made;
+    }));
+  }
+
+  async function forward() {
+    const open = step.querySelector("input");
+    if (open && !open.disabled) answers.push([open.name, open.value.trim()]);
+    for (const input of Object.values(inputs)) wrong(input, "");
+    const facts = Object.fromEntries(FACTS.map((name) => [name, inputs[name].value.trim()]));
+    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers });
+    if (head.wrong) {
+      const input = inputs[head.wrong] || open;
+      if (input === open) answers.pop();
+      wrong(input, head.why);
+      input.focus();
+      return;
+    }
+    if (head.visit) return keep(head.visit, []);
+    const { key, question, possible, usual: value } = head.ask;
+    const asked = box(question, { name: key, value: value || "", autocomplete: "off" }, `${possible}. ${t("new.skip")}`);
+    step.replaceChildren(el("h2", {}, t("new.more")), asked);
+    asked.querySelector("input").focus();
+  }
+}

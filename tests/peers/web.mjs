@@ -1,0 +1,233 @@
+// The browser application in a browser that is not ours, at phone size: a key, a visit by questions,
+// measured, signed and checked there, offline after the server is gone, and verified by the program.
+//
+//     node web.mjs PROGRAM PLAYWRIGHT CHROMIUM FOLDER [SITE]
+//
+// SITE is a folder written before; without it, PROGRAM writes it. Leaves screenshots in FOLDER, to be
+// looked at.
+
+import assert from "node:assert/strict";
+import { spawnSync } from "node:child_process";
+import fs from "node:fs";
+import http from "node:http";
+import path from "node:path";
+import { createRequire } from "node:module";
+
+const [program, library, chromium, folder, given] = process.argv.slice(2).map((p) => path.resolve(p));
+const playwright = createRequire(import.meta.url)(library);
+fs.rmSync(folder, { recursive: true, force: true });
+fs.mkdirSync(folder, { recursive: true });
+const at = (name) => path.join(folder, name);
+const run = (...args) => spawnSync(program, args, { encoding: "utf8" });
+
+const site = given || at("site");
+if (!given) assert.equal(run("web", site).status, 0);
+const TYPES = { html: "text/html", js: "text/javascript", css: "text/css", wasm: "application/wasm", svg: "image/svg+xml", txt: "text/plain", webmanifest: "application/manifest+json" };
+const asked = [];
+const server = http.createServer((request, answer) => {
+  const name = new URL(request.url, "http://x").pathname.slice(1) || "index.html";
+  asked.push(name);
+  const file = path.join(site, path.basename(name));
+  if (!fs.existsSync(file)) return answer.writeHead(404).end();
+  answer.writeHead(200, { "content-type": TYPES[name.split(".").pop()] || "application/octet-stream" });
+  answer.end(fs.readFileSync(file));
+});
+await new Promise((done) => server.listen(0, "localhost", done));
+const home = `http://localhost:${server.address().port}/`;
+
+const browser = await playwright.chromium.launch({ executablePath: chromium, args: ["--no-sandbox"] });
+const context = await browser.newContext({ viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, isMobile: true, hasTouch: true, locale: "en-US", acceptDownloads: true });
+const page = await context.newPage();
+const faults = [];
+const elsewhere = [];
+page.on("pageerror", (e) => faults.push(String(e)));
+page.on("console", (m) => m.type() === "error" && faults.push(m.text()));
+page.on("request", (r) => { if (!r.url().startsWith(home) && !/^(blob|data):/.test(r.url())) elsewhere.push(r.url()); });
+page.on("dialog", (d) => d.accept());
+await page.goto(home);
+await page.waitForSelector("h1");
+await page.evaluate(() => navigator.serviceWorker.ready);
+await page.waitForFunction(() => document.getElementById("foot").textContent.includes("warmlug"));
+
+const shot = (name) => page.screenshot({ path: at(name), fullPage: true });
+/** What every screen must be: not wider than the phone, nothing too small for a thumb, all labelled. */
+async function fits(name) {
+  await shot(`${name}.png`);
+  const seen = await page.evaluate(() => ({
+    wide: document.documentElement.scrollWidth > innerWidth,
+    low: [...document.querySelectorAll("button, .button, select, input:not([type=checkbox])")].filter((i) => i.offsetParent && i.offsetHeight < 44).map((i) => i.outerHTML.slice(0, 80)),
+    bare: [...document.querySelectorAll("input, select")].filter((i) => i.offsetParent && !i.labels?.length && !i.getAttribute("aria-label")).map((i) => i.outerHTML.slice(0, 80)),
+    headings: document.querySelectorAll("h1").length,
+  }));
+  assert(!seen.wide, `${name}: wider than the phone`);
+  assert.deepEqual(seen.low, [], `${name}: too low for a thumb`);
+  assert.deepEqual(seen.bare, [], `${name}: without a label`);
+  assert(seen.headings >= 1, `${name}: no heading`);
+}
+await fits("start");
+
+// From here on there is no server and no network.
+await new Promise((done) => { server.close(done); server.closeAllConnections(); });
+await context.setOffline(true);
+await page.reload();
+await page.waitForSelector(".choices");
+
+// A key, with a passphrase that was mistyped first.
+await page.goto(`${home}#keys`);
+await page.fill("input[name=name]", "Ida Bergqvist");
+await page.fill("input[name=firm]", "Hedgerow Electric");
+await page.fill("input[name=passphrase]", "a long enough one");
+await page.fill("input[name=again]", "another");
+await page.click("form >> nth=0 >> button[type=submit]");
+await page.waitForSelector("#box-again[aria-invalid]");
+await fits("keys-wrong");
+await page.fill("input[name=again]", "a long enough one");
+await page.click("form >> nth=0 >> button[type=submit]");
+await page.waitForSelector("dl .mono", { timeout: 60000 });
+await fits("keys");
+const backup = page.waitForEvent("download");
+await page.click("button.main");
+await (await backup).saveAs(at("key.p12"));
+
+// A visit by questions; the usual answers, but a wrong current first.
+await page.waitForSelector(".choices");
+await page.click('a[href="#new"]');
+await page.waitForSelector("#box-rated");
+await page.fill("#box-client", "Mr. Oyelaran");
+await page.fill("#box-site", "Mill Lane 4");
+await page.fill("#box-rated", "much");
+await page.click("button[type=submit]");
+await page.waitForSelector("#box-rated[aria-invalid]");
+await fits("new-wrong");
+await page.fill("#box-rated", "40 A");
+for (let n = 0; n < 30 && !page.url().includes("#visit/"); n += 1) {
+  const before = await page.evaluate(() => document.querySelector("form div[aria-live]")?.textContent);
+  await page.click("button[type=submit]");
+  await page.waitForFunction((b) => location.hash.startsWith("#visit/") || document.querySelector("form div[aria-live]")?.textContent !== b, before);
+}
+await page.waitForSelector("input[name$='/heat/3/at']");
+const judged = () => page.evaluate(() => Number(document.querySelector("[data-judged]")?.dataset.judged || 0));
+await page.waitForFunction(() => document.querySelector("[data-judged]"));
+assert(!(await page.isVisible("text=no room left")));
+await fits("visit");
+
+const names = await page.evaluate(() => [...document.querySelectorAll("input[name]")].map((i) => i.name));
+const circuit = names.find((n) => n.includes("/heat/")).split("/")[0];
+async function type(name, value) {
+  const before = await judged();
+  await page.fill(`input[name="${name}"]`, value);
+  await page.waitForFunction((n) => Number(document.querySelector("[data-judged]").dataset.judged) > n, before);
+}
+const connections = names.map((n) => /\/heat\/3\/(.+)$/.exec(n)?.[1]).filter((c) => c && !["at", "air", "current", "voltage"].includes(c));
+
+// A voltage where none may be stops the work; so does damage; both can be corrected.
+const pair = names.find((n) => n.includes("/isolation/dead/"));
+await type(pair, "120");
+assert(await page.isDisabled(`input[name="${circuit}/heat/1/at"]`), "no temperatures on a live circuit");
+assert.equal(await page.locator(".halt").count() > 0, true);
+await shot("stop.png");
+for (const name of names.filter((n) => n.includes("/isolation/dead/"))) await type(name, "0");
+await type(`${circuit}/isolation/proved_before`, "241");
+await type(`${circuit}/isolation/proved_after`, "241");
+await type(`${circuit}/isolation/locked`, "yes");
+assert(!(await page.isDisabled(`input[name="${circuit}/heat/1/at"]`)));
+
+// Buttons for the conditions and for the screws.
+for (const button of await page.locator("label:has(input[name*='/looked_at/'][name$='/seen']) + .actions button:first-child").all()) await button.click();
+for (const button of await page.locator("label:has(input[name*='/torque/'][name$='/found']) + .actions button:first-child").all()) await button.click();
+
+await type(`${circuit}/heat/charging_from`, "09:50");
+for (const [round, time, air, current, rise] of [[1, "09:40", 61, 0, 0], [2, "10:05", 61, 40, 18], [3, "10:55", 61, 40, 24]]) {
+  await type(`${circuit}/heat/${round}/at`, time);
+  await type(`${circuit}/heat/${round}/air`, String(air));
+  await type(`${circuit}/heat/${round}/current`, String(current));
+  for (const connection of connections) await type(`${circuit}/heat/${round}/${connection}`, String(air + rise));
+}
+const rises = await page.locator(".what output").count();
+assert.equal(rises, connections.length, `a rise at each connection; ${await page.textContent("main")}`.slice(-1500));
+
+// A wrong box is marked and leaves the others alone.
+const last = connections[connections.length - 1];
+await type(`${circuit}/heat/3/${last}`, "warm");
+await page.waitForSelector(`input[name="${circuit}/heat/3/${last}"][aria-invalid]`);
+await shot("wrong-box.png");
+assert((await page.locator(".what output").count()) > 0, "the other results stay");
+await type(`${circuit}/heat/3/${last}`, "85");
+assert.equal(await page.locator("[aria-invalid]").count(), 0);
+
+// Everything typed survives a reload without a network.
+await page.waitForTimeout(300);
+await page.reload();
+await page.waitForSelector("[data-judged]", { state: "attached" });
+assert.equal(await page.inputValue(`input[name="${circuit}/heat/3/${last}"]`), "85");
+
+// A photo with a mark.
+await page.setInputFiles("#camera", path.resolve("examples/limited-visit/photos/panel.jpg"));
+await page.waitForSelector("figure img");
+await page.fill("figure input", "Breaker terminals");
+await page.selectOption("figure select", connections[0]);
+await page.locator("figure img").click({ position: { x: 60, y: 40 } });
+assert.match(await page.textContent("figure small"), new RegExp(connections[0]));
+// One that cannot be read is said, not lost in silence.
+fs.writeFileSync(at("IMG_1.HEIC"), "not a picture");
+await page.setInputFiles("#camera", at("IMG_1.HEIC"));
+await page.waitForSelector("text=IMG_1.HEIC");
+
+// The wrong passphrase, then the certificate.
+await page.fill("input[name=passphrase]", "something else");
+await page.click("form button.main");
+await page.waitForSelector(".result.bad");
+assert.match(await page.textContent(".result.bad"), /passphrase is wrong/);
+await page.fill("input[name=passphrase]", "a long enough one");
+const began = Date.now();
+await page.click("form button.main");
+await page.waitForSelector(".result.good", { timeout: 120000 });
+console.log(`a certificate with one photo in ${Date.now() - began} ms`);
+await fits("sealed");
+const pdf = page.waitForEvent("download");
+await page.locator(".result .actions button").last().click();
+await (await pdf).saveAs(at("certificate.pdf"));
+
+const verified = run("verify", at("certificate.pdf"), "--no-known", "--format", "json");
+const answers = JSON.parse(verified.stdout);
+assert.equal(verified.status, 5, verified.stdout + verified.stderr);
+assert.equal(answers.unchanged, true);
+// The program writes the same pages again as the page did.
+assert.equal(answers.made_by.answer, "this-version", verified.stdout);
+assert.equal(answers.pages.answer, "yes", verified.stdout);
+assert.match(answers.sentence, /Ida Bergqvist/);
+assert.match(answers.stated.site, /Mill Lane 4/);
+
+// Whoever received it is told the same on the page, and that the key was not compared.
+await page.goto(`${home}#check`);
+await page.setInputFiles("#certificate", at("certificate.pdf"));
+await page.waitForSelector(".result.open");
+assert.match(await page.textContent("#answer"), /Mill Lane 4/);
+await fits("check");
+await page.click("summary");
+await page.fill("input[name=pin]", answers.seal.signatures[0].signer.fingerprint);
+await page.click("details button");
+await page.waitForSelector(".result.good");
+const forged = fs.readFileSync(at("certificate.pdf"));
+forged[4000] ^= 1;
+fs.writeFileSync(at("forged.pdf"), forged);
+await page.fill("input[name=pin]", "");
+await page.setInputFiles("#certificate", at("forged.pdf"));
+await page.waitForSelector(".result.bad");
+await fits("forged");
+
+// The other languages, and the dark.
+await page.emulateMedia({ colorScheme: "dark" });
+for (const language of ["de", "fr", "es"]) {
+  await page.selectOption("#language", language);
+  for (const part of ["", "#check", "#inspect", "#keys", "#new"]) {
+    await page.goto(`${home}${part}`);
+    await page.waitForSelector("h1");
+    await fits(`${language}${part.slice(1)}`);
+  }
+}
+assert.deepEqual(elsewhere, [], "requests that left the page");
+const real = faults.filter((f) => !/ERR_INTERNET_DISCONNECTED|Failed to load resource/.test(f));
+assert.deepEqual(real, []);
+await browser.close();
+console.log(`a visit by questions, measured, signed and checked in a browser without a network; ${asked.length} requests before`);

@@ -31,6 +31,8 @@ pub(crate) struct Parsed {
     pub token: Option<Vec<u8>>,
     /// The signature value.
     pub signature: Vec<u8>,
+    /// What nobody signed is written as this program writes it.
+    pub written_as_here: bool,
     message_digest: Vec<u8>,
     certificate_hash: Option<(ObjectIdentifier, Vec<u8>)>,
     signed_der: Vec<u8>,
@@ -121,14 +123,29 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
             signer.digest_algorithm.oid
         ))
     })?;
-    if data
-        .digest_algorithms
-        .iter()
-        .any(|a| a.oid != signer.digest_algorithm.oid)
-        || data.digest_algorithms.is_empty()
-    {
+    // Nobody signed these parts, so that anybody could put bytes into them.
+    let [listed] = data.digest_algorithms.as_slice() else {
+        return Err(bad("its list of hashes is not that of one signer"));
+    };
+    if listed.oid != signer.digest_algorithm.oid {
         return Err(bad("its two lists of hashes differ"));
     }
+    let algorithms = [
+        listed,
+        &signer.digest_algorithm,
+        &signer.signature_algorithm,
+    ];
+    if !algorithms.into_iter().all(has_no_parameters) {
+        return Err(bad("its algorithms have parameters that they do not need"));
+    }
+    if data.revocations.is_some() {
+        return Err(bad("it carries lists that nobody signed"));
+    }
+    let written_as_here = signer.version == 1
+        && listed.parameters.is_none()
+        && signer.digest_algorithm.parameters.is_none()
+        && signer.signature_algorithm.parameters.is_some()
+            == key::is_rsa(signer.signature_algorithm.oid);
     let signed = signer
         .signed
         .as_ref()
@@ -196,8 +213,16 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
             .to_der()
             .map_err(|_| bad("its signed attributes are damaged"))?,
         algorithm: signer.signature_algorithm.clone(),
+        written_as_here,
         signature: signer.signature.as_bytes().to_vec(),
     })
+}
+
+/// Whether an algorithm is named without parameters: none of the known ones has any, and NULL says the
+/// same (RFC 5754, 2 and 3).
+fn has_no_parameters(algorithm: &AlgorithmIdentifierOwned) -> bool {
+    let parameters = algorithm.parameters.as_ref();
+    parameters.is_none_or(|parameters| parameters.is_null())
 }
 
 /// The only unsigned attribute that is allowed: the time-stamp.

@@ -178,6 +178,17 @@ pub(crate) enum Checked {
     Weak(String),
 }
 
+/// Whether a signature algorithm is RSA with PKCS #1 v1.5, which is named with NULL parameters.
+pub(crate) fn is_rsa(algorithm: ObjectIdentifier) -> bool {
+    [
+        RSA_ENCRYPTION,
+        SHA_256_WITH_RSA,
+        SHA_384_WITH_RSA,
+        SHA_512_WITH_RSA,
+    ]
+    .contains(&algorithm)
+}
+
 /// Checks a signature value over a message.
 pub(crate) fn check(
     key: &SubjectPublicKeyInfoOwned,

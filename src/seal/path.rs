@@ -4,6 +4,8 @@
 //! It works offline and therefore does not check revocation; the report says so. An unknown critical
 //! extension ends the path.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use der::asn1::ObjectIdentifier;
 use der::{Decode, Encode};
@@ -22,7 +24,7 @@ pub(crate) const ITSELF: &str = "the certificate itself";
 /// Maximum length of a chain, including the signer's own certificate.
 const LONGEST: usize = 8;
 /// Maximum number of certificates included with a signature; this program includes at most eight.
-const MAX_BESIDE: usize = 16;
+const MAX_BESIDE: usize = 8;
 /// Maximum number of certificates that are considered.
 const MAX_CERTIFICATES: usize = 64;
 
@@ -76,36 +78,64 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
-/// Whether each certificate included with a signature belongs there: another one of them signed it, or
-/// it signed another one. The signature does not cover them, so only their own signatures show that they were
-/// not exchanged. If the issuer of an issuer is missing, only its name and key can be compared with what
-/// it issued; the rest is checked by whoever trusts a certificate further up, and nobody else relies
-/// on it.
-pub(crate) fn belong_together(leaf: &Certificate, others: &[Vec<u8>]) -> Result<(), &'static str> {
+/// Whether each certificate included with a signature belongs there: it leads from the signer, or from
+/// the authority of its time-stamp, to an issuer or to an earlier key that vouches for the signer's; and
+/// another one of them signed it, if its issuer is among them. The signature does not cover them, so only
+/// their own signatures show that they were not exchanged. If the issuer of an issuer is missing, only its
+/// name and key can be compared with what it issued; the rest is checked by whoever trusts a certificate
+/// further up, and nobody else relies on it.
+pub(crate) fn belong_together(
+    leaf: &Certificate,
+    others: &[Vec<u8>],
+    stamped_by: Option<&Certificate>,
+) -> Result<(), &'static str> {
     if others.len() > MAX_BESIDE {
         return Err("more certificates are included with the signature than any chain has");
     }
-    let mut all = vec![leaf.clone()];
+    let mut all: Vec<Certificate> = [Some(leaf), stamped_by]
+        .into_iter()
+        .flatten()
+        .cloned()
+        .collect();
+    let given = all.len();
     for der in others {
         match Certificate::from_der(der) {
             Ok(certificate) => all.push(certificate),
             Err(_) => return Err("a certificate included with the signature is damaged"),
         }
     }
-    let issues = |issuer: &Certificate, certificate: &Certificate| {
-        certificate.tbs_certificate().issuer() == issuer.tbs_certificate().subject()
-            && signed_by(certificate, issuer)
+    // Each pair is checked once at most.
+    let mut known = HashMap::new();
+    let mut issues = |issuer: usize, certificate: usize| {
+        let (by, of) = (&all[issuer], &all[certificate]);
+        of.tbs_certificate().issuer() == by.tbs_certificate().subject()
+            && *known
+                .entry((issuer, certificate))
+                .or_insert_with(|| signed_by(of, by))
     };
-    let fine = all.iter().skip(1).all(|other| {
-        let named = all
-            .iter()
-            .any(|issuer| issuer.tbs_certificate().subject() == other.tbs_certificate().issuer());
-        if named {
-            all.iter().any(|issuer| issues(issuer, other))
-        } else {
-            all.iter().any(|certificate| issues(other, certificate))
-        }
-    });
+    let same_key = |one: usize, other: usize| {
+        let (one, other) = (all[one].tbs_certificate(), all[other].tbs_certificate());
+        one.subject() == other.subject()
+            && one.subject_public_key_info() == other.subject_public_key_info()
+    };
+    let mut waiting: Vec<usize> = (0..given).collect();
+    let mut left: Vec<usize> = (given..all.len()).collect();
+    while let Some(member) = waiting.pop() {
+        let (near, far): (Vec<_>, Vec<_>) = left
+            .into_iter()
+            .partition(|&other| same_key(other, member) || issues(other, member));
+        waiting.extend(near);
+        left = far;
+    }
+    let fine = left.is_empty()
+        && (given..all.len()).all(|other| {
+            let named: Vec<usize> = (0..all.len())
+                .filter(|&issuer| {
+                    all[issuer].tbs_certificate().subject() == all[other].tbs_certificate().issuer()
+                })
+                .collect();
+            named.is_empty() || named.into_iter().any(|issuer| issues(issuer, other))
+        });
     if fine {
         Ok(())
     } else {
@@ -309,7 +339,26 @@ pub(crate) fn for_documents(leaf: &Certificate) -> Result<(), String> {
     Ok(())
 }
 
-pub(crate) fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
+/// Whether an authority's certificate may stamp times, and was valid at the time that it stamped.
+pub(crate) fn stamps(authority: &Certificate, at: DateTime<Utc>) -> Result<(), String> {
+    allowed(authority, Use::Times)?;
+    if let Some(oid) = unknown_condition(authority) {
+        return Err(format!(
+            "the certificate of the time-stamp's authority has a critical extension ({oid}) that this \
+             program does not know"
+        ));
+    }
+    let validity = authority.tbs_certificate().validity();
+    if at < moment(validity.not_before) || at > moment(validity.not_after) {
+        return Err(
+            "the certificate of the time-stamp's authority was not valid at the time stamped"
+                .to_owned(),
+        );
+    }
+    Ok(())
+}
+
+fn allowed(leaf: &Certificate, purpose: Use) -> Result<(), String> {
     let tbs = leaf.tbs_certificate();
     let unreadable = |_| "the signer's certificate can't be read".to_owned();
     if let Some((_, usage)) = tbs.get_extension::<KeyUsage>().map_err(unreadable)?

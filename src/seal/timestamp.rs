@@ -206,7 +206,7 @@ pub(crate) fn check(
         Answer::no("the time-stamp was changed after it was given")
     } else if parsed.certificate_matches() != Some(true) {
         Answer::no("the time-stamp does not name the certificate it came with")
-    } else if let Err(why) = path::allowed(&parsed.certificate, path::Use::Times) {
+    } else if let Err(why) = path::stamps(&parsed.certificate, info.at) {
         Answer::No(why)
     } else {
         match parsed.signature_value() {

@@ -12,7 +12,7 @@ use std::path::Path;
 
 use super::certificate_time::moment;
 use super::changes;
-use super::cms_read::{self, CmsError};
+use super::cms_read::{self, CmsError, Content};
 use super::dates::parse_date;
 use super::digests::OtherForm;
 use super::error::SealError;
@@ -110,6 +110,16 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         .collect();
     judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
     let certified = certified(&judged);
+    if certified.is_yes() {
+        // The seal is where it was, so that nobody saved the file again.
+        for other in &mut judged {
+            if matches!(&other.report.coverage, Coverage::Broken { because } if because == SAVED_AGAIN)
+            {
+                let because = SOMETHING_ELSE.to_owned();
+                other.report.coverage = Coverage::Broken { because };
+            }
+        }
+    }
     let first = judged.first();
     let certified_bytes = match (&certified, first) {
         (Answer::Yes, Some(first)) => first.end.and_then(|end| pdf.get(..end)),
@@ -270,6 +280,9 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
 /// writes the whole file anew moves every object, and copies the numbers of the range as they were.
 const SAVED_AGAIN: &str = "another program saved this file again; ask for the file as it was sent";
 
+const SOMETHING_ELSE: &str =
+    "the signature's /ByteRange leaves out something else than the signature";
+
 /// Whether these bytes are one string in hexadecimal digits.
 fn is_hexadecimal_string(bytes: &[u8]) -> bool {
     bytes
@@ -326,7 +339,7 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
     if contents.span != (*open..*close) {
         let gap = file.bytes.get(*open..*close);
         return Err(if gap.is_some_and(is_hexadecimal_string) {
-            "the signature's /ByteRange leaves out something else than the signature".to_owned()
+            SOMETHING_ELSE.to_owned()
         } else {
             SAVED_AGAIN.to_owned()
         });
@@ -404,7 +417,10 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     };
     let pieces = covered.pieces(file);
     let checked = parsed.signature_value();
-    report.valid = if !parsed.digest_matches(&pieces) {
+    let ours = written_here(&file.bytes[..covered.contents.span.start]);
+    report.valid = if ours && !parsed.written_as_here {
+        Answer::no("the signature is damaged: it was rewritten after signing")
+    } else if !parsed.digest_matches(&pieces) {
         Answer::no("the file was changed after it was signed")
     } else {
         match &checked {
@@ -661,7 +677,11 @@ fn well_formed(dict: &Dict, parsed: &cms_read::Parsed) -> Answer {
     if parsed.has_signing_time {
         return Answer::no("the signature carries a second time, which EN 319 142-1 forbids");
     }
-    if let Err(why) = path::belong_together(&parsed.certificate, &parsed.others) {
+    let token = parsed.token.as_deref();
+    let stamped_by =
+        token.and_then(|token| cms_read::parse_content(token, Content::TimeStamp).ok());
+    let stamped_by = stamped_by.as_ref().map(|token| &token.certificate);
+    if let Err(why) = path::belong_together(&parsed.certificate, &parsed.others, stamped_by) {
         return Answer::no(why);
     }
     Answer::Yes

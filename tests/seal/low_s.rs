@@ -13,14 +13,14 @@ use warmlug::seal::{Hand, Identity, Passphrase, SignOptions, VerifyOptions};
 use warmlug::seal::{countersign, sign, verify};
 
 /// The span of the digits of the last signature.
-fn digits(pdf: &[u8]) -> std::ops::Range<usize> {
+pub(crate) fn digits(pdf: &[u8]) -> std::ops::Range<usize> {
     let head = b"/Contents <";
     let open = pdf.windows(head.len()).rposition(|w| w == head).unwrap() + head.len();
     let end = pdf[open..].iter().position(|b| *b == b'>').unwrap();
     open..open + end
 }
 
-fn message(pdf: &[u8]) -> Vec<u8> {
+pub(crate) fn message(pdf: &[u8]) -> Vec<u8> {
     let span = digits(pdf);
     let text = std::str::from_utf8(&pdf[span]).unwrap();
     let bytes = (0..text.len()).step_by(2);
@@ -30,7 +30,7 @@ fn message(pdf: &[u8]) -> Vec<u8> {
 }
 
 /// Header and contents of the DER value at the beginning.
-fn parts(der: &[u8]) -> (u8, &[u8], &[u8]) {
+pub(crate) fn parts(der: &[u8]) -> (u8, &[u8], &[u8]) {
     let (head, length) = match der[1] {
         n if n < 0x80 => (2, usize::from(n)),
         0x81 => (3, usize::from(der[2])),

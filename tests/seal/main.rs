@@ -22,5 +22,6 @@ mod seal_common;
 mod sign;
 mod timestamp;
 mod trust;
+mod unsigned_parts;
 mod validation;
 mod versions;

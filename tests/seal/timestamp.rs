@@ -1,5 +1,6 @@
 //! Time-stamps: an authority made of a few lines stamps, and lies in every way it can.
 use crate::seal_common::authority::{HONEST, Lies, NONCE, POLICY, certificate, reply};
+use crate::seal_common::issued::{TIMES, Wish, issue};
 use crate::seal_common::{Kind, base, identity, signed_at};
 use warmlug::seal::report::{Answer, Report, Stamp};
 use warmlug::seal::{Authority, SealError, SignOptions, VerifyOptions, sign_stamped, verify};
@@ -44,6 +45,56 @@ fn an_honest_stamp_is_told_and_trusted_when_its_authority_is() {
     );
     let stranger = verify(&pdf, &trusting("p384.crt"));
     assert!(matches!(told(stranger).trusted, Answer::No(_)));
+}
+
+/// An authority's certificate counts like a signer's: at its time, and only if all of it is understood.
+#[test]
+fn an_authority_is_judged_by_its_certificate() {
+    let by = |wish: &Wish| {
+        let lies = Lies {
+            by: Some(issue("Guild Clock 2", None, wish)),
+            ..HONEST
+        };
+        match stamped(&lies) {
+            Ok(_) => "taken".to_owned(),
+            Err(SealError::TimeStamp(why)) => why,
+            Err(other) => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(by(&TIMES), "taken");
+    let unknown = Wish {
+        unknown: Some(false),
+        ..TIMES
+    };
+    assert_eq!(by(&unknown), "taken");
+    let unknown = Wish {
+        unknown: Some(true),
+        ..TIMES
+    };
+    let told = by(&unknown);
+    assert!(
+        told.contains("critical extension (1.3.6.1.4.1.99999.7)"),
+        "{told}"
+    );
+    // The stamp says 2027-01-06T16:42:01Z.
+    for (from, until, fine) in [
+        ("2026-01-01T00:00:00Z", "2027-01-06T16:42:00Z", false),
+        ("2026-01-01T00:00:00Z", "2027-01-06T16:42:01Z", true),
+        ("2027-01-06T16:42:01Z", "2031-01-01T00:00:00Z", true),
+        ("2027-01-06T16:42:02Z", "2031-01-01T00:00:00Z", false),
+    ] {
+        let told = by(&Wish {
+            from,
+            until,
+            ..TIMES
+        });
+        let expected = if fine {
+            "taken"
+        } else {
+            "not valid at the time stamped"
+        };
+        assert!(told.contains(expected), "{from} {until}: {told}");
+    }
 }
 
 #[test]

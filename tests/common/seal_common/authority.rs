@@ -1,5 +1,6 @@
 //! A time-stamp authority of a few lines, which can lie in every way.
 
+use super::issued::Issued;
 use super::key_file;
 use der::asn1::ObjectIdentifier;
 use p256::ecdsa::signature::Signer;
@@ -76,6 +77,8 @@ pub fn certificate(name: &str) -> Vec<u8> {
 pub struct Lies {
     pub certificate: &'static str,
     pub key: &'static str,
+    /// Another certificate with its key.
+    pub by: Option<Issued>,
     pub policy: &'static str,
     pub nonce: [u8; 16],
     pub time: &'static str,
@@ -88,6 +91,7 @@ pub struct Lies {
 pub const HONEST: Lies = Lies {
     certificate: "tsa.crt",
     key: "tsa.key",
+    by: None,
     policy: "1.3.6.1.4.1.99999.1",
     nonce: NONCE,
     time: "20270106164201.25Z",
@@ -121,10 +125,15 @@ pub fn token(digest: &[u8], lies: &Lies) -> Vec<u8> {
         &sequence(&[&[2, 1, 1]]),
         &value(2, &[&lies.nonce]),
     ]);
-    let der = certificate(lies.certificate);
-    let folder = tempfile::tempdir().unwrap();
-    let pem = std::fs::read_to_string(key_file(&folder, lies.key)).unwrap();
-    let key = SigningKey::from_pkcs8_pem(&pem).unwrap();
+    let (der, key) = match &lies.by {
+        Some(issued) => (issued.der.clone(), issued.key.clone()),
+        None => {
+            let folder = tempfile::tempdir().unwrap();
+            let pem = std::fs::read_to_string(key_file(&folder, lies.key)).unwrap();
+            let key = SigningKey::from_pkcs8_pem(&pem).unwrap();
+            (certificate(lies.certificate), key)
+        }
+    };
     let digest = Sha256::digest([&info[..], lies.content_salt].concat());
     let bound = sequence(&[&sequence(&[&sequence(&[&octets(&Sha256::digest(&der))])])]);
     let info_kind = oid("1.2.840.113549.1.9.16.1.4");

@@ -21,6 +21,7 @@ use x509_cert::spki::{SubjectPublicKeyInfoOwned, SubjectPublicKeyInfoRef};
 use x509_cert::time::{Time, Validity};
 
 /// A key with its certificate.
+#[derive(Clone)]
 pub struct Issued {
     pub key: SigningKey,
     pub der: Vec<u8>,
@@ -54,6 +55,12 @@ pub const SIGNER: Wish = Wish {
 
 pub const AUTHORITY: Wish = Wish {
     authority: Some(20),
+    ..SIGNER
+};
+
+/// An authority that stamps times (RFC 3161, 2.3).
+pub const TIMES: Wish = Wish {
+    purposes: &["1.3.6.1.5.5.7.3.8"],
     ..SIGNER
 };
 
@@ -91,7 +98,10 @@ impl BuilderProfile for Profile<'_> {
         if !self.wish.purposes.is_empty() {
             let oids = self.wish.purposes.iter();
             let oids = oids.map(|oid| ObjectIdentifier::new_unwrap(oid)).collect();
-            out.push(ExtendedKeyUsage(oids).to_extension(subject, &out)?);
+            let mut purposes = ExtendedKeyUsage(oids).to_extension(subject, &out)?;
+            // RFC 3161, 2.3: critical in the certificate of an authority of time-stamps.
+            purposes.critical |= self.wish.purposes == TIMES.purposes;
+            out.push(purposes);
         }
         if let Some(critical) = self.wish.unknown {
             out.push(Extension {

@@ -1,0 +1,149 @@
+//! The parts of a CMS message that its signature does not cover (RFC 5652, 5.4): anybody can write them
+//! again, so that nothing may be put into them.
+use crate::low_s::{digits, message, parts};
+use crate::seal_common::authority::{certificate, octets, oid, sequence, value};
+use crate::seal_common::later::HARMLESS;
+use crate::seal_common::{Kind, base, identity, signed_at};
+use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+
+const SHA_256: &str = "2.16.840.1.101.3.4.2.1";
+const ECDSA_WITH_SHA_256: &str = "1.2.840.10045.4.3.2";
+const NULL: &[u8] = &[5, 0];
+
+/// The values inside a value, each with its header.
+fn inside(der: &[u8]) -> Vec<Vec<u8>> {
+    let mut rest = parts(der).1;
+    let mut out = Vec::new();
+    while !rest.is_empty() {
+        let after = parts(rest).2;
+        out.push(rest[..rest.len() - after.len()].to_vec());
+        rest = after;
+    }
+    out
+}
+
+fn together(tag: u8, values: &[Vec<u8>]) -> Vec<u8> {
+    value(tag, &values.iter().map(Vec::as_slice).collect::<Vec<_>>())
+}
+
+/// The file with its last signature written again: the fields of SignedData and of its signer
+/// (RFC 5652, 5.1 and 5.3) changed.
+fn written_again(pdf: &[u8], change: impl Fn(&mut Vec<Vec<u8>>, &mut Vec<Vec<u8>>)) -> Vec<u8> {
+    let info = inside(&message(pdf));
+    let mut data = inside(&inside(&info[1])[0]);
+    let signers = data.pop().unwrap();
+    let mut signer = inside(&inside(&signers)[0]);
+    change(&mut data, &mut signer);
+    data.push(value(0x31, &[&together(0x30, &signer)]));
+    let new = sequence(&[&info[0], &value(0xA0, &[&together(0x30, &data)])]);
+    let span = digits(pdf);
+    let text: String = new.iter().map(|b| format!("{b:02x}")).collect();
+    assert!(text.len() <= span.len());
+    let mut out = pdf.to_vec();
+    let text = format!("{text:0<width$}", width = span.len());
+    out[span].copy_from_slice(text.as_bytes());
+    out
+}
+
+fn algorithm(name: &str, parameters: &[u8]) -> Vec<u8> {
+    sequence(&[&oid(name), parameters])
+}
+
+fn sealed() -> Vec<u8> {
+    let options = SignOptions::at(signed_at());
+    sign(&base(Kind::Table, true), &identity(), &options)
+        .unwrap()
+        .into_bytes()
+}
+
+#[track_caller]
+fn refused(bytes: &[u8], what: &str) {
+    let report = verify(bytes, &VerifyOptions::default());
+    assert!(!report.unchanged(), "{what}: passed");
+    let told = report.objections();
+    assert!(
+        told.iter().any(|why| why.contains(what)),
+        "{what}: {told:?}"
+    );
+}
+
+#[test]
+fn nothing_is_put_into_what_nobody_signed() {
+    let pdf = sealed();
+    let same = written_again(&pdf, |_, _| {});
+    assert!(verify(&same, &VerifyOptions::default()).unchanged());
+    let junk = octets(b"Satisfactory");
+    let parameters = "parameters that they do not need";
+    refused(
+        &written_again(&pdf, |data, _| {
+            data[1] = value(0x31, &[&algorithm(SHA_256, &junk)]);
+        }),
+        parameters,
+    );
+    refused(
+        &written_again(&pdf, |_, signer| signer[2] = algorithm(SHA_256, &junk)),
+        parameters,
+    );
+    refused(
+        &written_again(&pdf, |_, signer| {
+            signer[4] = algorithm(ECDSA_WITH_SHA_256, &junk);
+        }),
+        parameters,
+    );
+    refused(
+        &written_again(&pdf, |data, _| {
+            let (short, long) = (algorithm(SHA_256, &[]), algorithm(SHA_256, NULL));
+            data[1] = value(0x31, &[&short, &long]);
+        }),
+        "not that of one signer",
+    );
+    for lists in [vec![], sequence(&[&junk])] {
+        refused(
+            &written_again(&pdf, |data, _| data.push(value(0xA1, &[&lists]))),
+            "lists that nobody signed",
+        );
+    }
+    // The room of a seal is no larger than its signature; others leave more.
+    let signed = HARMLESS.sign(&pdf);
+    refused(
+        &written_again(&signed, |data, _| {
+            let mut certificates = inside(&data[3]);
+            certificates.push(certificate("root.crt"));
+            // DER sorts a set by its bytes (X.690, 11.6).
+            certificates.sort();
+            data[3] = together(0xA0, &certificates);
+        }),
+        "does not belong there",
+    );
+}
+
+/// What this program writes has one spelling.
+#[test]
+fn a_seal_of_this_program_has_no_other_spelling() {
+    let pdf = sealed();
+    let rewritten = "rewritten after signing";
+    refused(
+        &written_again(&pdf, |data, _| {
+            data[1] = value(0x31, &[&algorithm(SHA_256, NULL)]);
+        }),
+        rewritten,
+    );
+    refused(
+        &written_again(&pdf, |_, signer| signer[2] = algorithm(SHA_256, NULL)),
+        rewritten,
+    );
+    refused(
+        &written_again(&pdf, |_, signer| {
+            signer[4] = algorithm(ECDSA_WITH_SHA_256, NULL);
+        }),
+        rewritten,
+    );
+    // Other programs write NULL where this one writes nothing (RFC 5754, 2).
+    let signed = HARMLESS.sign(&pdf);
+    let with_null = written_again(&signed, |data, signer| {
+        data[1] = value(0x31, &[&algorithm(SHA_256, NULL)]);
+        signer[2] = algorithm(SHA_256, NULL);
+    });
+    let report = verify(&with_null, &VerifyOptions::default());
+    assert!(report.unchanged(), "{:?}", report.objections());
+}

@@ -366,6 +366,7 @@ impl<'a> Lexer<'a> {
         self.at += 1;
         let mut bytes = Vec::new();
         let mut half = None;
+        let mut blank = 0;
         loop {
             let Some(byte) = self.peek() else {
                 return Err(self.fail("the file ends inside a string"));
@@ -378,7 +379,8 @@ impl<'a> Lexer<'a> {
                 return Ok(bytes);
             }
             if is_space(byte) {
-                self.unusual |= matches!(byte, 0 | 12);
+                blank += 1;
+                self.unusual |= matches!(byte, 0 | 12) || blank > MAX_BLANK;
                 continue;
             }
             let Some(digit) = hex_value(byte) else {
@@ -418,6 +420,7 @@ impl<'a> Lexer<'a> {
                 }
                 b'\\' => self.escape(&mut bytes),
                 b'\r' => {
+                    self.unusual = true;
                     if self.peek() == Some(b'\n') {
                         self.at += 1;
                     }
@@ -437,12 +440,14 @@ impl<'a> Lexer<'a> {
             b't' => bytes.push(b'\t'),
             b'b' => bytes.push(8),
             b'f' => bytes.push(12),
+            // A string that goes on in the next line can be filled with any number of such ends.
             b'\r' => {
+                self.unusual = true;
                 if self.peek() == Some(b'\n') {
                     self.at += 1;
                 }
             }
-            b'\n' => {}
+            b'\n' => self.unusual = true,
             b'0'..=b'7' => {
                 let mut value = u32::from(byte - b'0');
                 for _ in 0..2 {
@@ -452,7 +457,8 @@ impl<'a> Lexer<'a> {
                     value = value * 8 + u32::from(digit - b'0');
                     self.at += 1;
                 }
-                // High-order overflow is ignored (7.3.4.2).
+                // High-order overflow is ignored (7.3.4.2), not by all readers.
+                self.unusual |= value > 0xFF;
                 bytes.push((value & 0xFF) as u8);
             }
             other => bytes.push(other),

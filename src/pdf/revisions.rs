@@ -405,7 +405,11 @@ impl<'a> File<'a> {
         let entries = stream_entries(&dict, &bytes)?;
         // The stream must list itself or nothing under its own number.
         if entries.iter().any(|&(n, place)| {
-            n == id.number && !matches!(place, Place::At { offset: o, .. } if o == offset)
+            let own = Place::At {
+                offset,
+                generation: id.generation,
+            };
+            n == id.number && place != own
         }) {
             return Err(PdfError::Table("it gives its own number to another object"));
         }
@@ -585,6 +589,22 @@ mod tests {
         out.extend_from_slice(
             format!("xref\n{rows}trailer\n<<{trailer}>>\nstartxref\n{start}\n%%EOF\n").as_bytes(),
         );
+    }
+
+    #[test]
+    fn a_table_lists_itself_as_it_is() {
+        for (generation, fine) in [(0, true), (1, false), (255, false)] {
+            let mut bytes = b"%PDF-1.7\n1 0 obj\n<</Type/Catalog>>\nendobj\n".to_vec();
+            let start = bytes.len();
+            bytes.extend_from_slice(
+                b"2 0 obj\n<</Type/XRef/Size 3/W[1 1 1]/Root 1 0 R/Length 9>>\nstream\n",
+            );
+            let offset = u8::try_from(start).unwrap();
+            bytes.extend_from_slice(&[0, 0, 255, 1, 9, 0, 1, offset, generation]);
+            bytes.extend_from_slice(b"\nendstream\nendobj\n");
+            bytes.extend_from_slice(format!("startxref\n{start}\n%%EOF\n").as_bytes());
+            assert_eq!(File::parse(&bytes).is_ok(), fine, "{generation}");
+        }
     }
 
     #[test]

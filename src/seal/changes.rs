@@ -455,7 +455,11 @@ impl Comparison<'_, '_> {
         if signature.get(b"Reference").is_some() {
             self.refuse(format!("the signature of “{name}” changes the permissions"));
         }
-        self.accounted.insert(id.number);
+        if !self.accounted.insert(id.number) {
+            self.refuse(format!(
+                "the signature of “{name}” is another field's signature, too"
+            ));
+        }
         if let Some(kind) = foreign {
             self.not_known(format!(
                 "a signature of the kind {kind} in the field “{name}”"
@@ -551,11 +555,10 @@ impl Comparison<'_, '_> {
                 b"CRLs" => self.evidence(value, Evidence::List, left)?,
                 b"OCSPs" => self.evidence(value, Evidence::Response, left)?,
                 b"VRI" => self.by_signature(value, left)?,
-                other if !matches!(other, b"Type" | b"TU") && is_passive(value, 0) => self
-                    .not_known(format!(
-                        "an entry /{} in the validation data",
-                        printable(other)
-                    )),
+                other if may_be_unknown(other) && is_passive(value, 0) => self.not_known(format!(
+                    "an entry /{} in the validation data",
+                    printable(other)
+                )),
                 other => {
                     return Err(format!(
                         "has an entry /{} that is not validation data",
@@ -588,11 +591,9 @@ impl Comparison<'_, '_> {
                     b"OCSP" => self.evidence(value, Evidence::Response, left)?,
                     b"TU" if value.as_string().is_some_and(|s| is_date(&s.bytes)) => {}
                     b"TS" => self.piece(value, Evidence::Stamp, left)?,
-                    other if !matches!(other, b"Type" | b"TU") && is_passive(value, 0) => self
-                        .not_known(format!(
-                            "an entry /{} in the validation data",
-                            printable(other)
-                        )),
+                    other if may_be_unknown(other) && is_passive(value, 0) => self.not_known(
+                        format!("an entry /{} in the validation data", printable(other)),
+                    ),
                     other => {
                         return Err(format!(
                             "has an entry /{} that is not validation data",
@@ -751,6 +752,15 @@ impl Comparison<'_, '_> {
     }
 }
 
+/// Whether an entry of validation data that nobody defined may be another program's: keys that are
+/// defined have another value, and the keys of actions do something.
+fn may_be_unknown(key: &[u8]) -> bool {
+    !matches!(key, b"Type" | b"TU") && !ACTIONS.contains(&key)
+}
+
+/// Keys that make a dictionary an action, or contain one (ISO 32000-1, 12.6).
+const ACTIONS: [&[u8]; 4] = [b"S", b"JS", b"AA", b"A"];
+
 /// Whether a value does nothing: names, numbers, short strings, and arrays and dictionaries of them that
 /// are no actions.
 fn is_passive(value: &Object, depth: usize) -> bool {
@@ -765,8 +775,7 @@ fn is_passive(value: &Object, depth: usize) -> bool {
         Object::Dictionary(dict) => {
             depth < MAX_DEPTH
                 && dict.0.iter().all(|(key, value)| {
-                    !matches!(key.as_slice(), b"S" | b"JS" | b"AA" | b"A")
-                        && is_passive(value, depth + 1)
+                    !ACTIONS.contains(&key.as_slice()) && is_passive(value, depth + 1)
                 })
         }
         Object::Reference(_) | Object::Stream(_) => false,

@@ -98,6 +98,10 @@ fn revision(
     unknown: &mut Vec<String>,
 ) -> Result<(), String> {
     let mut spans = Vec::new();
+    let own = Lexer::in_file(state.bytes, section.offset)
+        .object_head()
+        .ok();
+    let own = own.map(|id| id.number);
     for &(number, place) in &section.entries {
         match place {
             // The head of the list of free numbers, which many programs write every time.
@@ -105,7 +109,7 @@ fn revision(
             Place::Free => return Err(format!("object {number} was taken away")),
             // The stream that contains it is checked like any other object.
             Place::Inside { .. } => unknown.push(format!("object {number} in packed form")),
-            Place::At { offset, .. } if offset == section.offset => {}
+            Place::At { offset, .. } if offset == section.offset && own == Some(number) => {}
             Place::At { offset, .. } if !(start..section.offset).contains(&offset) => {
                 return Err(format!("object {number} was given an older place"));
             }
@@ -113,11 +117,11 @@ fn revision(
                 let id = Id { number, generation };
                 let (object, end) = state.object_at(offset, id).map_err(|e| e.to_string())?;
                 let body = body(state.bytes, offset, end, number)?;
+                let ends = 1 + usize::from(matches!(object, Object::Stream(_)));
+                harmless(body, &object, ends, &format!("object {number}"))?;
                 if !is_plain(state.bytes, offset, &object) {
                     return Err(format!("object {number} holds bytes that mean nothing"));
                 }
-                let ends = 1 + usize::from(matches!(object, Object::Stream(_)));
-                harmless(body, &object, ends, &format!("object {number}"))?;
                 spans.push((offset, end));
             }
         }

@@ -244,6 +244,22 @@ fn only_regular_spelling_stands_behind_a_seal() {
     }
 }
 
+#[test]
+fn strings_hold_no_filler() {
+    let sealed = sealed(Kind::Table);
+    for reason in ["x\\\nx", "x\\\r\nx", "x\ry", "\\777"] {
+        refused(&signed_for(&sealed, reason), "bytes that mean nothing");
+    }
+    permitted(&signed_for(&sealed, "\\(x\\)\\\\ \\101\\n"));
+    let whole = with_stream(&sealed, later::stream("", &response(b"data")));
+    let id = whole.windows(3).rposition(|w| w == b"/ID").unwrap();
+    let open = id + whole[id..].iter().position(|b| *b == b'<').unwrap() + 1;
+    let filled = [&whole[..open], &b" ".repeat(200), &whole[open..]].concat();
+    refused(&filled, "a table was added that holds more");
+    let blank = [&whole[..open], b" ", &whole[open..]].concat();
+    permitted(&blank);
+}
+
 /// Readers differ about a reference that is spelled in another way: some take it for nothing, and show an
 /// empty page (ISO 32000-1, 7.2.2 and 7.3.10).
 #[test]

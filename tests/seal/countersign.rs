@@ -245,6 +245,41 @@ fn a_countersignature_lasts() {
 }
 
 #[test]
+fn a_signature_belongs_to_one_field() {
+    let sealed = sealed();
+    let signature = later::free(&sealed) + 1;
+    let further = Stranger::further(&sealed);
+    let second = format!("<</FT /Sig/T (Landlord)/V {signature} 0 R>>");
+    let hand = Stranger {
+        fields: &format!(" {further} 0 R"),
+        more: vec![second.into_bytes()],
+        ..HARMLESS
+    };
+    refused(&hand.sign(&sealed), "another field's signature, too");
+}
+
+#[test]
+fn a_wrong_range_behind_an_unbroken_seal_is_not_another_programs_saving() {
+    let sealed = sealed();
+    let signed = HARMLESS.sign(&sealed);
+    let head = b"/ByteRange [";
+    let at = signed.windows(head.len()).rposition(|w| w == head).unwrap() + head.len();
+    let end = at + signed[at..].iter().position(|b| *b == b']').unwrap();
+    let range = std::str::from_utf8(&signed[at..end]).unwrap();
+    let numbers: Vec<usize> = range.split(' ').map(|n| n.parse().unwrap()).collect();
+    let wider = format!("0 {} {} {}", numbers[1], numbers[2] + 2, numbers[3] - 2);
+    let mut bytes = signed.clone();
+    bytes[at..end].copy_from_slice(format!("{wider:<width$}", width = end - at).as_bytes());
+    let report = verify(&bytes, &VerifyOptions::default());
+    let told = report.objections().join("; ");
+    assert!(
+        !report.unchanged() && told.contains("leaves out something else"),
+        "{told}"
+    );
+    assert!(!told.contains("saved"), "{told}");
+}
+
+#[test]
 fn validation_data_grows_and_does_not_shrink() {
     let sealed = sealed();
     let first = later::free(&sealed);
@@ -367,6 +402,8 @@ fn the_catalogue_and_the_page_get_the_field_alone() {
             "/Extensions <</X <</S /JavaScript/JS (1)>>>>",
         ),
         ("the validation data", "/DSS <</Foo <</S /JavaScript>>>>"),
+        ("an entry /S ", "/DSS <</S /JavaScript>>"),
+        ("an entry /JS ", "/DSS <</JS (app.alert)>>"),
     ] {
         let hand = Stranger {
             catalog,

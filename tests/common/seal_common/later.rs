@@ -101,6 +101,8 @@ pub struct Hand<'a> {
     pub name: &'a str,
     /// Entries of the signature's dictionary beside its range and digits.
     pub signature: &'a str,
+    /// Further references among the form's fields.
+    pub fields: &'a str,
     /// Further entries of the catalogue.
     pub catalog: &'a str,
     /// The field occurs so many times among the page's annotations.
@@ -120,6 +122,7 @@ pub const HARMLESS: Hand<'static> = Hand {
     name: "(Client)",
     signature: "/Type /Sig/Filter /Adobe.PPKLite/SubFilter /ETSI.CAdES.detached\
                 /M (D:20270106114200-05'00')/Name (Lee Park)/Reason (Received)",
+    fields: "",
     catalog: "",
     times: 1,
     on_page: true,
@@ -143,7 +146,7 @@ impl Hand<'_> {
         let catalog = catalog.replacen(fields, &format!("{fields}@"), 1);
         let (head, tail) = catalog.split_once('@').unwrap();
         let (inside, tail) = tail.split_once(']').unwrap();
-        let catalog = format!("{head}{inside} {field} 0 R]{tail}");
+        let catalog = format!("{head}{inside} {field} 0 R{}]{tail}", self.fields);
         let page = page(pdf);
         let page_source = source(pdf, page);
         let (head, tail) = page_source.split_once("/Annots").unwrap();

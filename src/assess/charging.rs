@@ -83,6 +83,8 @@ fn limit_a(
         }
         // The corrected ampacity is the load that the conductors carry.
         CheckId::ConductorAmpacity => check.value,
+        // What the feeder carries too much, the charger has to leave.
+        CheckId::FeederAmpacity => Some(rated - (check.limit? - check.value?)),
         // The limit is the largest device allowed: a load that this device would carry for hours.
         CheckId::ConductorProtection | CheckId::SmallConductor => {
             Some(check.limit? / load_factor(circuit, rules))

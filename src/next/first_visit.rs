@@ -214,6 +214,10 @@ pub fn visit(
             full_rated: false,
         },
         conductors: Conductors {
+            protected_by: None,
+            terminal_rating: None,
+            grounding: None,
+            parallel: None,
             material,
             size,
             insulation: starter.insulation,
@@ -230,6 +234,7 @@ pub fn visit(
         receptacle: None,
         disconnect: None,
         dedicated: None,
+        outdoors: None,
         rcd: None,
         hottest_air: Some(starter.hottest_air),
         places: places

@@ -23,9 +23,12 @@ pub fn next<'r>(circuit: &Circuit, rules: &'r Rules, asked: &[MissingKey]) -> Op
 /// Whether the circuit has the part that the key describes.
 fn has_room(circuit: &Circuit, key: MissingKey) -> bool {
     match key {
-        MissingKey::FeederLength | MissingKey::FeederLoad | MissingKey::FeederSize => {
-            circuit.feeder.is_some()
-        }
+        MissingKey::FeederLength
+        | MissingKey::FeederLoad
+        | MissingKey::FeederSize
+        | MissingKey::FeederTerminalRating
+        | MissingKey::FeederWiring
+        | MissingKey::FeederMethod => circuit.feeder.is_some(),
         MissingKey::ReceptacleGrade => circuit.receptacle.is_some(),
         MissingKey::RcdDcDetection | MissingKey::RcdRating | MissingKey::RcdTripTime => {
             circuit.rcd.is_some()
@@ -70,7 +73,7 @@ pub fn possible(key: MissingKey) -> String {
     match key {
         MissingKey::BreakerGroundFault => words::<GroundFault>(),
         MissingKey::BreakerKind => words::<OvercurrentDevice>(),
-        MissingKey::ConductorsWiring => words::<Wiring>(),
+        MissingKey::ConductorsWiring | MissingKey::FeederWiring => words::<Wiring>(),
         MissingKey::DisconnectKind => words::<crate::visit::Disconnector>(),
         MissingKey::PlacesConnectionsMarked => words::<MarkedFor>(),
         MissingKey::ReceptacleGrade => words::<ReceptacleGrade>(),
@@ -82,10 +85,12 @@ pub fn possible(key: MissingKey) -> String {
         | MissingKey::DisconnectLockable
         | MissingKey::DisconnectPlaque
         | MissingKey::RcdDcDetection => "yes, no".to_owned(),
-        MissingKey::BreakerTerminalRating | MissingKey::ConductorsInsulation => "75 °C".to_owned(),
+        MissingKey::BreakerTerminalRating
+        | MissingKey::ConductorsInsulation
+        | MissingKey::FeederTerminalRating => "75 °C".to_owned(),
         MissingKey::ConductorsLength | MissingKey::FeederLength => "55 ft, 17 m".to_owned(),
         MissingKey::ConductorsSize | MissingKey::FeederSize => "6 AWG, 16 mm²".to_owned(),
-        MissingKey::ConductorsMethod => "B1, B2, C".to_owned(),
+        MissingKey::ConductorsMethod | MissingKey::FeederMethod => "B1, B2, C".to_owned(),
         MissingKey::FeederLoad => "60 A".to_owned(),
         MissingKey::ReceptacleConfiguration => "14-50, 60309-32-2P+E".to_owned(),
         MissingKey::RcdRating => "30 mA".to_owned(),
@@ -131,7 +136,12 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
         MissingKey::DisconnectInSight => disconnect(circuit).in_sight = Some(yes(text)?),
         MissingKey::DisconnectLockable => disconnect(circuit).lockable = Some(yes(text)?),
         MissingKey::DisconnectPlaque => disconnect(circuit).plaque = Some(yes(text)?),
-        MissingKey::FeederLength | MissingKey::FeederLoad | MissingKey::FeederSize => {
+        MissingKey::FeederLength
+        | MissingKey::FeederLoad
+        | MissingKey::FeederSize
+        | MissingKey::FeederTerminalRating
+        | MissingKey::FeederWiring
+        | MissingKey::FeederMethod => {
             let feeder = circuit.feeder.as_mut().ok_or(FactError::NoRoom(key))?;
             match key {
                 MissingKey::FeederLength => length(feeder, text)?,
@@ -143,6 +153,12 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
                         &plausible::LOAD_CURRENT,
                     )?);
                 }
+                MissingKey::FeederTerminalRating => {
+                    feeder.terminal_rating =
+                        Some(quantity(text, Unit::Celsius, false, &plausible::RATING)?);
+                }
+                MissingKey::FeederWiring => feeder.wiring = Some(word(text)?),
+                MissingKey::FeederMethod => feeder.method = Some(name(text)?),
                 _ => feeder.size = ConductorSize::parse(text, None)?,
             }
         }

@@ -74,6 +74,12 @@ pub struct Checks {
     pub disconnection_time: Option<DisconnectionTime>,
     /// Disconnecting means.
     pub disconnect: Option<DisconnectRule>,
+    /// Size of the equipment grounding conductor.
+    pub grounding_conductor: Option<GroundingConductor>,
+    /// Conductors in parallel.
+    pub parallel_conductors: Option<ParallelConductors>,
+    /// Overcurrent device of a feeder.
+    pub feeder_protection: Option<Protection>,
     /// Splices in a leg.
     pub splices: Option<Splices>,
 }
@@ -540,6 +546,35 @@ pub struct DisconnectRule {
     pub above_current: Current,
     /// Voltage to ground.
     pub above_voltage_to_ground: Voltage,
+}
+
+/// Smallest equipment grounding conductor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundingConductor {
+    /// Grade and source.
+    pub basis: Basis,
+    /// What decides it.
+    pub least: LeastGrounding,
+}
+
+/// What decides the size of an equipment grounding conductor.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LeastGrounding {
+    /// The overcurrent device: largest rating of each row, ascending, with the size in copper and in
+    /// aluminium.
+    ByDevice(Vec<(Current, ConductorSize, ConductorSize)>),
+    /// The line conductors: the same size up to the first, the first up to the second, and half of
+    /// their cross-section above that.
+    ByLine(ConductorSize, ConductorSize),
+}
+
+/// Conductors in parallel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ParallelConductors {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Smallest size of each.
+    pub least: ConductorSize,
 }
 
 /// Splices in a leg.

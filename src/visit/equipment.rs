@@ -111,6 +111,14 @@ keys! {
         may circuits_together: u16 = whole::<_, 1, 200>("a number of circuits"), "1";
         /// Load on a feeder
         may load: Current = Within(&plausible::LOAD_CURRENT), "60 A";
+        /// Rating of the overcurrent device in front of a feeder
+        may protected_by: Current = Within(&plausible::RATED_CURRENT), "90 A";
+        /// Temperature rating of a feeder's terminals
+        may terminal_rating: Temperature = Rating, "75 °C";
+        /// Size of the equipment grounding (protective) conductor
+        may grounding: ConductorSize = Size, "10 AWG";
+        /// Conductors in parallel in each leg
+        may parallel: u16 = whole::<_, 1, 8>("a number of conductors"), "1";
     }
 
     /// A receptacle.

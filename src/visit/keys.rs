@@ -390,6 +390,12 @@ pub(super) static CIRCUIT: Table = Table {
             "Whether the circuit serves nothing else",
         ),
         may(
+            "outdoors",
+            Word(list::<bool>),
+            "yes",
+            "Whether the charger, or its receptacle, is outdoors",
+        ),
+        may(
             "rcd",
             entry::form(&TypeOrMap),
             "a-6ma",

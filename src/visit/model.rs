@@ -153,6 +153,8 @@ pub struct Circuit {
     pub disconnect: Option<Disconnect>,
     /// Whether the circuit serves nothing else, if specified.
     pub dedicated: Option<bool>,
+    /// The charger, or its receptacle, is outdoors.
+    pub outdoors: Option<bool>,
     /// Residual-current protection, if specified.
     pub rcd: Option<ResidualCurrentDevice>,
     /// Hottest air temperature at which the circuit is expected to work at full load.

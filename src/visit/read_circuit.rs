@@ -193,6 +193,7 @@ impl<'a> Reader<'a, '_> {
         }
         let disconnect = f.get("disconnect").and_then(|v| read_map(self, v, None));
         let dedicated = f.get("dedicated").and_then(|v| self.flag(v));
+        let outdoors = f.get("outdoors").and_then(|v| self.flag(v));
         let rcd = f.get("rcd").and_then(|v| TypeOrMap.read(self, v));
         let hottest_air = f
             .get("hottest_air")
@@ -230,6 +231,7 @@ impl<'a> Reader<'a, '_> {
             receptacle,
             disconnect,
             dedicated,
+            outdoors,
             rcd,
             hottest_air,
             places: places?,

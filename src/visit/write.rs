@@ -303,6 +303,7 @@ impl Writer {
         self.maybe_map(4, "receptacle", c.receptacle.as_ref());
         self.maybe_map(4, "disconnect", c.disconnect.as_ref());
         self.maybe(4, "dedicated", c.dedicated.map(yes));
+        self.maybe(4, "outdoors", c.outdoors.map(yes));
         self.maybe(4, "rcd", c.rcd.map(|r| TypeOrMap.write(&r, self.style)));
         self.maybe(4, "hottest_air", self.style.maybe_q(c.hottest_air));
         self.head(

@@ -171,7 +171,9 @@ impl Cause {
             Cause::Known(cause) => cause.declaration().unrepaired,
             // A device that leaves lines live when it is off endangers whoever works on them.
             Cause::Check(CheckId::BreakerPoles) => WhileUnrepaired::NotAtAll,
-            Cause::Check(CheckId::ChargingCurrent) => WhileUnrepaired::Limited,
+            Cause::Check(CheckId::ChargingCurrent | CheckId::FeederAmpacity) => {
+                WhileUnrepaired::Limited
+            }
             Cause::Check(_) => WhileUnrepaired::AsUsual,
         }
     }

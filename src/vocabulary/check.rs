@@ -425,6 +425,46 @@ checks! {
             "does not hold when a terminal that takes a conductor is marked for aluminium alone",
         ),
     }
+    /// Size of the equipment grounding conductor.
+    GroundingConductor = "grounding-conductor" {
+        about: Circuit, values: [Size, LeastSize],
+        formula: (
+            "Size of the equipment grounding conductor",
+            "holds when it is no smaller than the table gives for the overcurrent device, or for the line conductors, and no smaller than these if they are smaller",
+        ),
+    }
+    /// Conductors in parallel.
+    ParallelConductors = "parallel-conductors" {
+        about: Circuit, values: [Size, LeastSize],
+        formula: (
+            "Conductors in parallel",
+            "holds when each is at least of the smallest size that may be run in parallel",
+        ),
+    }
+    /// Feeder, its overcurrent device.
+    FeederProtection = "feeder-protection" {
+        about: Circuit,
+        formula: (
+            "Feeder protected by its device",
+            "allowed: the feeder’s ampacity in the column of its terminals and after correction, or the next standard rating where the rule lets it; holds when rating ≤ allowed",
+        ),
+    }
+    /// Feeder, its load.
+    FeederAmpacity = "feeder-ampacity" {
+        about: Circuit, graded: true,
+        formula: (
+            "Ampacity of the feeder",
+            "after: the feeder’s ampacity in the column of its terminals and after correction; holds when after ≥ load",
+        ),
+    }
+    /// Ground-fault protection outdoors.
+    OutdoorGroundFault = "outdoor-ground-fault" {
+        about: Circuit, graded: true,
+        formula: (
+            "Ground-fault protection outdoors",
+            "asked of an outdoor outlet of one phase at no more than 150 V to ground and 50 A; holds when the device has ground-fault protection for people",
+        ),
+    }
     /// Splices in one leg.
     Splices = "splices" {
         about: Circuit,

@@ -43,6 +43,12 @@ vocabulary! {
         FeederLoad = "feeder.load",
         /// `feeder.size` of the circuit.
         FeederSize = "feeder.size",
+        /// `feeder.terminal_rating` of the circuit.
+        FeederTerminalRating = "feeder.terminal_rating",
+        /// `feeder.wiring` of the circuit.
+        FeederWiring = "feeder.wiring",
+        /// `feeder.method` of the circuit.
+        FeederMethod = "feeder.method",
         /// `places.connections.marked` of the circuit.
         PlacesConnectionsMarked = "places.connections.marked",
         /// `receptacle.configuration` of the circuit.

@@ -132,6 +132,8 @@ values! {
     InSight = "in_sight", "In sight";
     /// Id of an instrument.
     Instrument = "instrument";
+    /// Smallest size that is accepted.
+    LeastSize = "least_size", "smallest size that is accepted";
     /// Least load that is judged.
     LeastLoad = "least-load";
     /// Torque left.

@@ -1153,6 +1153,24 @@ sets! {
     "checked": "from-memory"
     "why": "A device that does not open every line leaves the circuit live when it is off, for whoever believes it dead."
    }
+   "grounding-conductor": {
+    "grade": "repair"
+    "same_up_to": "16 mm²"
+    "fixed_up_to": "35 mm²"
+    "source": "IEC 60364-5-54:2011, 543.1.1 and Table 54.2"
+    "checked": "confirmed"
+    "why": "Table as printed after IEC 60364-5-54 at electricalenclosure.blogspot.com (sizing of protective earthing conductor), and the same in IEC 61439-1 (2011), Table 5, at pangonilo.com. A smaller one may be shown to be enough by the adiabatic equation of 543.1.2; the inspector then gives another grade with the reason."
+   }
+   "feeder-protection": {
+    "grade": "repair"
+    "source": "IEC 60364-4-43:2008, 433.1, condition (1)"
+    "checked": "from-memory"
+   }
+   "feeder-ampacity": {
+    "grade": "repair"
+    "source": "IEC 60364-5-52:2009, 523.1 and Annex B"
+    "checked": "confirmed"
+   }
    "splices": {
     "grade": "note"
     "most": (1.0)
@@ -1209,8 +1227,20 @@ sets! {
    "checked": "from-memory"
    "why": "The annex advises; a long run costs energy and overheats nothing."
   }
+  "feeder.terminal_rating": {
+   "checks": ["feeder-protection" "feeder-ampacity"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, 523.1"
+   "checked": "from-memory"
+  }
+  "feeder.method": {
+   "checks": ["feeder-protection" "feeder-ampacity"]
+   "incomplete": "yes"
+   "source": "IEC 60364-5-52:2009, 523.1 and Annex B"
+   "checked": "from-memory"
+  }
   "feeder.size": {
-   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "checks": ["voltage-drop-feeder" "voltage-drop-total" "feeder-protection" "feeder-ampacity"]
    "incomplete": "no"
    "source": "IEC 60364-5-52:2009, Annex G"
    "checked": "from-memory"
@@ -2308,6 +2338,67 @@ sets! {
     "checked": "from-memory"
     "why": "A device that does not open every line leaves the circuit live when it is off, for whoever believes it dead."
    }
+   "grounding-conductor": {
+    "grade": "repair"
+    "rows": [{
+     "up_to": "15 A"
+     "copper": "14 AWG"
+     "aluminium": "12 AWG"
+    } {
+     "up_to": "20 A"
+     "copper": "12 AWG"
+     "aluminium": "10 AWG"
+    } {
+     "up_to": "60 A"
+     "copper": "10 AWG"
+     "aluminium": "8 AWG"
+    } {
+     "up_to": "100 A"
+     "copper": "8 AWG"
+     "aluminium": "6 AWG"
+    } {
+     "up_to": "200 A"
+     "copper": "6 AWG"
+     "aluminium": "4 AWG"
+    } {
+     "up_to": "300 A"
+     "copper": "4 AWG"
+     "aluminium": "2 AWG"
+    } {
+     "up_to": "400 A"
+     "copper": "3 AWG"
+     "aluminium": "1 AWG"
+    }]
+    "source": "NFPA 70 (2023), 250.122(A) and Table 250.122"
+    "checked": "confirmed"
+    "why": "Table as at brunsengineering.com/nec-table-250-122 and in the newsletters of mikeholt.com (letterID=212). Never larger than the circuit conductors. The increase of 250.122(B), where these were made larger against voltage drop, is not computed, because the visit does not tell what they would have been."
+   }
+   "parallel-conductors": {
+    "grade": "repair"
+    "least": "1/0 AWG"
+    "source": "NFPA 70 (2023), 310.10(G)(1)"
+    "checked": "from-memory"
+    "why": "Smaller conductors may not be joined at both ends to share a current."
+   }
+   "feeder-protection": {
+    "grade": "repair"
+    "next_size_up_to": "800 A"
+    "source": "NFPA 70 (2023), 215.3, 240.4 and 240.4(B)"
+    "checked": "confirmed"
+    "why": "As for the branch circuit, in the column of the feeder's own terminals."
+   }
+   "feeder-ampacity": {
+    "grade": "repair"
+    "source": "NFPA 70 (2023), 215.2(A)(1), 110.14(C)(1) and Table 310.16"
+    "checked": "from-memory"
+    "why": "The load told is compared as it is; the part of it that is continuous is not told."
+   }
+   "outdoor-ground-fault": {
+    "grade": "watch"
+    "source": "NFPA 70 (2023), 210.8(F)"
+    "checked": "from-memory"
+    "why": "Asked of outdoor outlets of dwellings, a charger that is wired in included. An installation made under an older edition may lawfully lack it."
+   }
    "splices": {
     "grade": "note"
     "most": (1.0)
@@ -2366,8 +2457,20 @@ sets! {
    "checked": "from-memory"
    "why": "The notes advise; a long run costs energy and overheats nothing."
   }
+  "feeder.terminal_rating": {
+   "checks": ["feeder-protection" "feeder-ampacity"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 110.14(C)(1)"
+   "checked": "from-memory"
+  }
+  "feeder.wiring": {
+   "checks": ["feeder-protection" "feeder-ampacity"]
+   "incomplete": "yes"
+   "source": "NFPA 70 (2023), 334.80 and 338.10(B)(4)"
+   "checked": "from-memory"
+  }
   "feeder.size": {
-   "checks": ["voltage-drop-feeder" "voltage-drop-total"]
+   "checks": ["voltage-drop-feeder" "voltage-drop-total" "feeder-protection" "feeder-ampacity"]
    "incomplete": "no"
    "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
    "checked": "from-memory"

@@ -303,6 +303,10 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
             full_rated: false,
         },
         conductors: Conductors {
+            protected_by: None,
+            terminal_rating: None,
+            grounding: None,
+            parallel: None,
             material: Material::Copper,
             size: "6 AWG".parse::<ConductorSize>().unwrap(),
             insulation: celsius(90.0),
@@ -373,6 +377,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         receptacle: None,
         disconnect: None,
         dedicated: None,
+        outdoors: None,
         rcd: None,
         hottest_air: None,
     };
@@ -582,6 +587,10 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
     ]);
     let size = dice.pick(&["6 AWG", "14 AWG", "1/0 AWG", "16 mm²", "250 kcmil"]);
     let conductors = Conductors {
+        protected_by: None,
+        terminal_rating: None,
+        grounding: None,
+        parallel: None,
         material,
         size: size.parse().unwrap(),
         insulation: celsius(dice.pick(&[90.0, 60.0, 75.0])),
@@ -705,6 +714,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             plaque: d.maybe(Dice::yes),
         }),
         dedicated: dice.maybe(Dice::yes),
+        outdoors: None,
         rcd: dice.maybe(|d| ResidualCurrentDevice {
             kind: d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B]),
             rating: d.maybe(|d| Current::from_ampere(d.pick(&[0.03, 0.3]))),

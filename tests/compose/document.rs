@@ -727,6 +727,17 @@ fn whatever_the_engine_finds_has_words() {
             .replace("breaker-L1: 68", "breaker-L1: 97"),
         );
     }
+    // What is asked of the circuit where it is told.
+    sources.extend([
+        small("length: 55 ft,", "length: 55 ft, grounding: 14 AWG,"),
+        small("length: 55 ft,", "length: 55 ft, parallel: 2,"),
+        small("dedicated: true", "dedicated: true\n    outdoors: yes")
+            .replace("ground_fault: gfci", "ground_fault: none"),
+        small(
+            "    places:",
+            "    feeder: { material: aluminum, size: 6 AWG, insulation: 90 °C, wiring: conduit, length: 30 ft, load: 60 A, protected_by: 90 A, terminal_rating: 75 °C }\n    places:",
+        ),
+    ]);
     sources.push(small(" current: 40 A", " current: { L1: 40 A, L2: 0 A }"));
     // What has to be answered first; and colder than the air, which nothing explains.
     sources.extend([

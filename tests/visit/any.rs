@@ -402,6 +402,7 @@ impl Dice {
                 plaque: d.maybe(Self::flag),
             }),
             dedicated: self.maybe(Self::flag),
+            outdoors: self.maybe(Self::flag),
             rcd: self.maybe(Self::residual_current_device),
             hottest_air: self.maybe(|d| Temperature::from_fahrenheit(d.number(60.0, 130.0))),
             places,
@@ -484,6 +485,10 @@ impl Dice {
 
     fn conductors(&mut self) -> Conductors {
         Conductors {
+            protected_by: None,
+            terminal_rating: None,
+            grounding: None,
+            parallel: None,
             material: self.pick(&[
                 Material::Copper,
                 Material::Aluminium,

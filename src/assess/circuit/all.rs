@@ -4,8 +4,11 @@ use super::aluminium;
 use super::conductor;
 use super::continuous;
 use super::disconnect;
+use super::grounding;
 use super::individual;
 use super::loss;
+use super::outdoors;
+use super::parallel;
 use super::poles;
 use super::protection;
 use super::receptacle;
@@ -26,6 +29,9 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(poles::check(circuit, rules));
     checks.extend(conductor::checks(circuit, rules));
     checks.extend(protection::small_conductor(circuit, rules));
+    checks.extend(parallel::check(circuit, rules));
+    checks.extend(grounding::check(circuit, rules));
+    checks.extend(conductor::feeder(circuit, rules));
     checks.extend(voltage_drop::checks(circuit, rules));
     checks.extend(loss::yearly(circuit, rules));
     checks.extend(aluminium::check(circuit, rules));
@@ -33,6 +39,7 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(receptacle::checks(circuit, rules));
     checks.extend(individual::check(circuit, rules));
     checks.extend(residual::checks(circuit, rules));
+    checks.extend(outdoors::check(circuit, rules));
     checks.extend(disconnect::check(circuit, rules));
     checks
 }

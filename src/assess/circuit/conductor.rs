@@ -4,6 +4,7 @@
 use super::ampacity::{Found, Heating, LimitedBy, ambient};
 use super::continuous;
 use super::methods;
+use super::parallel;
 use super::protection;
 use super::ruling::{agreed, at_least, ruled, with};
 use super::supply;
@@ -25,7 +26,8 @@ pub(super) fn heating(
         Ampacity::Columns(table) => {
             let column = table.column(Temperature::from_celsius(75.0))?;
             Some(Heating {
-                ampacity: table.get(conductors.material, conductors.size, column)?,
+                ampacity: parallel::count(conductors)
+                    * table.get(conductors.material, conductors.size, column)?,
                 rise: table.columns[column] - table.ambient,
                 surroundings: conductors
                     .ambient
@@ -122,6 +124,82 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     }
     out.extend(overload(circuit, rules, &cases));
     out
+}
+
+/// `feeder-protection` and `feeder-ampacity`, where the visit tells the device and the load of the
+/// feeder: as for the run, with the feeder's own conductors and terminals.
+pub(super) fn feeder(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    let Some(feeder) = &circuit.feeder else {
+        return Vec::new();
+    };
+    let mut run = circuit.clone();
+    run.conductors = feeder.clone();
+    run.breaker.terminal_rating = feeder.terminal_rating;
+    if let Some(rating) = feeder.protected_by {
+        run.breaker.rating = rating;
+    }
+    // The ratings of the branch circuit's own terminals say nothing of the feeder's.
+    run.places = Vec::new();
+    // A feeder is taken to run by itself unless the visit tells more.
+    let alone = supply::loaded_conductors(circuit);
+    run.conductors.current_carrying.get_or_insert(alone);
+    run.conductors.circuits_together.get_or_insert(1);
+    let cases = cases(&run, rules);
+    let mut out = Vec::new();
+    let checks = &rules.circuit.checks;
+    if let (Some(rule), Some(rating)) = (&checks.feeder_protection, feeder.protected_by) {
+        let allowed = |f: &Found| {
+            let (largest, if_alone) = protection::allowed(&run, rules, rule, f.after);
+            // A feeder supplies no receptacle directly.
+            if_alone.unwrap_or(largest)
+        };
+        let amperes = rating.ampere();
+        let mut check = decide(
+            CheckId::FeederProtection,
+            &rule.basis,
+            &cases,
+            |_| amperes,
+            |f| at_least(allowed(f), amperes),
+        );
+        check.limit = cases.found.first().map(allowed);
+        out.push(named_for_feeder(with(
+            describe(check, &run, rules, &cases),
+            ValueName::Rating,
+            Value::Current(rating),
+        )));
+    }
+    if let (Some(basis), Some(load)) = (checks.graded.get(&CheckId::FeederAmpacity), feeder.load)
+        && feeder.protected_by.is_some()
+    {
+        let mut check = decide(
+            CheckId::FeederAmpacity,
+            basis,
+            &cases,
+            |f| f.after,
+            |f| at_least(f.after, load.ampere()),
+        );
+        check.limit = Some(load.ampere());
+        out.push(named_for_feeder(with(
+            describe(check, &run, rules, &cases),
+            ValueName::Load,
+            Value::Current(load),
+        )));
+    }
+    out
+}
+
+/// The keys of the feeder that a check of it misses.
+fn named_for_feeder(mut check: Check) -> Check {
+    let missing = check.missing.iter().map(|key| match key {
+        MissingKey::BreakerTerminalRating => MissingKey::FeederTerminalRating,
+        MissingKey::ConductorsWiring => MissingKey::FeederWiring,
+        MissingKey::ConductorsMethod => MissingKey::FeederMethod,
+        _ => MissingKey::FeederSize,
+    });
+    let mut missing: Vec<MissingKey> = missing.collect();
+    missing.dedup();
+    check.missing = missing;
+    check
 }
 
 /// Passes if the conventional tripping current I₂ is at most the factor times the ampacity. Values
@@ -412,8 +490,9 @@ fn found(
     };
     let column = table.column(column)?;
     let from_column = table.column(correction)?;
-    let before = table.get(c.material, c.size, column)?;
-    let from = table.get(c.material, c.size, from_column)?;
+    let parallel = parallel::count(c);
+    let before = parallel * table.get(c.material, c.size, column)?;
+    let from = parallel * table.get(c.material, c.size, from_column)?;
     let ambient_factor = match &rules.circuit.ambient_correction {
         Some(t) => t.factor(ambient(circuit, rules), correction)?,
         None => 1.0,

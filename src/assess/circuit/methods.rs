@@ -2,6 +2,7 @@
 //! possible for the run, and the resulting ampacity.
 
 use super::ampacity::{Found, Heating, LimitedBy, ambient};
+use super::parallel;
 use super::supply;
 use crate::quantity::Temperature;
 use crate::rules::circuit_limits::{AmpacityMethods, Counts, Grouping};
@@ -63,7 +64,7 @@ pub(super) fn found(
         (c.insulation, LimitedBy::Insulation)
     };
     let rows = table.table(rating, supply::loaded_conductors(circuit))?;
-    let ampacity = rows.get(c.material, c.size, method)?;
+    let ampacity = parallel::count(c) * rows.get(c.material, c.size, method)?;
     let ambient = surroundings(c, circuit, rules, table, method);
     let correction = table
         .in_ground(method)
@@ -123,7 +124,8 @@ pub(super) fn heating(
                 .in_ground(method)
                 .map_or(table.ambient, |(ground, _)| ground.ambient);
             Some(Heating {
-                ampacity: rows.get(conductors.material, conductors.size, method)?,
+                ampacity: parallel::count(conductors)
+                    * rows.get(conductors.material, conductors.size, method)?,
                 rise: rows.conductor - base,
                 surroundings: surroundings(conductors, circuit, rules, table, method),
             })

@@ -2,6 +2,7 @@
 //! conductor's resistance at its temperature under that load.
 
 use super::conductor;
+use super::parallel;
 use super::ruling::{at_least, ruled, with};
 use super::supply;
 use crate::assess::assessment::{Check, Value};
@@ -29,7 +30,7 @@ pub(super) fn loaded_resistance(
         conductors.stranded,
         temperature,
     )?;
-    Some((resistance, temperature))
+    Some((resistance / parallel::count(conductors), temperature))
 }
 
 /// Drop in one run, V, with the conductor's resistance, Ω/m, and temperature.

@@ -494,6 +494,22 @@ fn checks(at: At) -> Option<Checks> {
                 above_voltage_to_ground,
             })
         }),
+        grounding_conductor: m.optional(CheckId::GroundingConductor.word(), |a| {
+            let (basis, least) = check(a, grounding)?;
+            Some(GroundingConductor { basis, least })
+        }),
+        parallel_conductors: m.optional(CheckId::ParallelConductors.word(), |a| {
+            let (basis, least) = check(a, |m| m.read("least", |a| a.size()))?;
+            Some(ParallelConductors { basis, least })
+        }),
+        feeder_protection: m.optional(CheckId::FeederProtection.word(), |a| {
+            let (basis, next_size_up_to) =
+                check(a, |m| Some(m.optional("next_size_up_to", current)))?;
+            Some(Protection {
+                basis,
+                next_size_up_to,
+            })
+        }),
         splices: m.optional(CheckId::Splices.word(), |a| {
             let (basis, most) = check(a, |m| m.read("most", |a| a.whole(Kind::COUNT)))?;
             Some(Splices { basis, most })
@@ -501,6 +517,31 @@ fn checks(at: At) -> Option<Checks> {
     };
     m.finish();
     Some(checks)
+}
+
+/// The smallest equipment grounding conductor, by `rows` of devices or by the line conductors.
+fn grounding(m: &MapReader) -> Option<LeastGrounding> {
+    let rows = m.optional("rows", |a| {
+        let rows = a.list(|a| {
+            let m = a.map()?;
+            let up_to = m.read("up_to", current);
+            let (copper, aluminium) = (
+                m.read("copper", |a| a.size()),
+                m.read("aluminium", |a| a.size()),
+            );
+            m.finish();
+            Some((up_to?, copper?, aluminium?))
+        })?;
+        let ratings = rows.iter().map(|(up_to, ..)| up_to.ampere());
+        a.ordered(ratings, false, "write the rows by growing rating")?;
+        Some(rows)
+    });
+    if let Some(rows) = rows {
+        return Some(LeastGrounding::ByDevice(rows));
+    }
+    let same_up_to = m.read("same_up_to", |a| a.size());
+    let fixed_up_to = m.read("fixed_up_to", |a| a.size());
+    Some(LeastGrounding::ByLine(same_up_to?, fixed_up_to?))
 }
 
 /// The grade and source of a check, and its own parameters.

@@ -2,6 +2,7 @@
 //! every fact stated, not stated, and not needed. Clauses are those of NFPA 70 (2023); the arithmetic
 //! is next to each.
 
+mod told;
 mod torque;
 
 use chrono::NaiveDate;

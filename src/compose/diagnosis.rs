@@ -109,10 +109,19 @@ impl Speaker<'_> {
     /// What shows the cause: one phrase for each check, worst first, without hints. Empty if the
     /// finding's sentence is that of its only check, and says it already.
     pub fn evidence(&self, finding: &Finding) -> Vec<String> {
+        self.shown(finding, |check| self.shown_here_or_at(finding, check))
+    }
+
+    /// The same as the pages print it, which number the connections instead of naming the place.
+    pub fn printed_evidence(&self, finding: &Finding) -> Vec<String> {
+        self.shown(finding, |check| self.shown_by(check))
+    }
+
+    fn shown(&self, finding: &Finding, say: impl Fn(&CheckResult) -> String) -> Vec<String> {
         let checks = finding.checks(&self.assessment.checks);
         let mut shown: Vec<String> = checks
             .filter(|check| check.id.about() != Topic::Hint)
-            .map(|check| self.shown_here_or_at(finding, check))
+            .map(say)
             .collect();
         shown.dedup();
         if shown.len() > 1 || finding.variant(finding.grade).is_some() {

@@ -343,13 +343,13 @@ pub(super) fn compared(
     Contents {
         made_by: Some(record.made_by.clone()),
         other_rules: OtherRules::of(again),
-        pages: match pages(verified, record, again, &check) {
-            Pages::Yes { looked_for, .. }
-                if record.made_by == MadeBy::ThisVersion && !beside.seals_only =>
-            {
-                written_again(verified, record, again, seal, looked_for)
+        pages: {
+            let words = pages(verified, record, again, &check);
+            if record.made_by == MadeBy::ThisVersion && !beside.seals_only {
+                written_again(verified, record, again, seal, words)
+            } else {
+                words
             }
-            pages => pages,
         },
         photos: shown(
             photos(record, again, beside.originals),
@@ -409,14 +409,20 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     }
 }
 
-/// Whether the pages are those that this version writes from the record.
+/// Whether the pages are those that this version writes from the record. If they are not, what the
+/// words of the pages do not say is told where there is something, because it tells readers more.
 fn written_again(
     verified: &Verified<'_>,
     record: &Record,
     again: &Recomputed,
     seal: Option<SealFacts>,
-    looked_for: usize,
+    words: Pages,
 ) -> Pages {
+    let (looked_for, named) = match words {
+        Pages::Yes { looked_for, .. } => (looked_for, Vec::new()),
+        Pages::No { differences } => (0, differences),
+        Pages::NotDetermined { .. } => (0, Vec::new()),
+    };
     let Some(seal) = seal else {
         return Pages::NotDetermined {
             because: "the seal states no time".to_owned(),
@@ -427,7 +433,9 @@ fn written_again(
             looked_for,
             compared: Compared::Pages,
         },
-        Ok(differences) => Pages::No { differences },
+        Ok(differences) if named.is_empty() => Pages::No { differences },
+        Ok(_) => Pages::No { differences: named },
+        Err(_) if !named.is_empty() => Pages::No { differences: named },
         Err(why) => Pages::NotDetermined {
             because: format!("they could not be written again: {why}"),
         },

@@ -168,7 +168,7 @@ pub(super) fn words(
         if finding.grade > Grade::Pass && !stands(&all, &action) {
             miss(format!("the action “{action}” is not on the pages"));
         }
-        for shown in speaker.evidence(finding) {
+        for shown in speaker.printed_evidence(finding) {
             if !stands(&all, &shown) {
                 miss(format!(
                     "“{shown}”, which shows a cause, is not on the pages"

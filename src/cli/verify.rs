@@ -5,6 +5,7 @@ use super::bounded_read;
 use super::error::CommandError;
 use super::output;
 use super::output_format::Format;
+use super::target;
 use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
@@ -13,11 +14,13 @@ use crate::certify::images::prepared_photo;
 use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original, Prepare};
+use crate::record::report_document::{self, Checked};
 use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
 use crate::seal::known_file;
 use crate::seal::verify::anchors;
 use crate::seal::{Fingerprint, VerifyOptions};
+use crate::typeset;
 use crate::visit::{ImageError, Visit};
 use chrono::{DateTime, FixedOffset, Local};
 use serde_json::{Value, json};
@@ -36,6 +39,7 @@ Examples:
   warmlug verify certificate.pdf --check-line '2026-0147 / 5C1E … / 2795 …'
   warmlug verify 2026-0146.pdf 2026-0147.pdf         does one replace the other?
   warmlug verify certificate.pdf --format json | jq .genuine
+  warmlug verify certificate.pdf --report verification.pdf
 
 Works offline. The findings are recomputed from the record inside. If this version made the certificate,
 the pages are written again too and compared whole; of another version, what both have in common is
@@ -59,6 +63,12 @@ pub(super) struct Verify {
     /// with the picture on the pages
     #[arg(long, value_name = "FOLDER")]
     photos: Option<PathBuf>,
+    /// Also write what was checked as a PDF to be filed, with digests, keys and times; it is not signed
+    #[arg(long, value_name = "FILE", conflicts_with = "other")]
+    report: Option<PathBuf>,
+    /// Replace an existing report
+    #[arg(long, requires = "report")]
+    force: bool,
     /// Check line of a paper copy, as printed on page 1 or scanned from the code next to it
     #[arg(long, value_name = "LINE")]
     check_line: Option<String>,
@@ -110,6 +120,10 @@ impl Verify {
     }
 
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
+        if let Some(report) = &self.report {
+            target::spare(report, [&self.certificate])?;
+            target::free(report, self.force)?;
+        }
         let known = self.trust.known_path();
         let mut options = self.trust.options(known.as_deref())?;
         let bytes = bounded_read::read_bytes(&self.certificate)?;
@@ -135,6 +149,7 @@ impl Verify {
         };
         let answers = Answers::of(&bytes, &options, &beside);
         let (mut result, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);
+        let mut report = self.report(&bytes, &answers)?;
         let mut stored = None;
         if let Some(path) = &known
             && let Some(key) = answers.new_key().filter(|_| result.good)
@@ -146,14 +161,31 @@ impl Verify {
                 options.known = Some(KnownSigners::read(path)?);
                 let answers = Answers::of(&bytes, &options, &beside);
                 (result, text) = self.result(&bytes, &answers, other.as_ref(), &options);
+                report = self.report(&bytes, &answers)?;
             }
             stored = kept.sentence(path);
         }
         output::print(&text)?;
+        if let Some(path) = &self.report {
+            output::write(path, &report, self.force)?;
+            terminal::say(&format!("{}: report written, not signed", path.display()));
+        }
         if let Some(stored) = stored {
             terminal::say(&stored);
         }
         Ok(self.trust.exit_code(result))
+    }
+
+    /// The report as a PDF, if one is wanted.
+    fn report(&self, bytes: &[u8], answers: &Answers<'_>) -> Result<Vec<u8>, CommandError> {
+        if self.report.is_none() {
+            return Ok(Vec::new());
+        }
+        let name = bounded_read::name(&self.certificate);
+        let file = Checked { name: &name, bytes };
+        let acceptable = self.trust.accepts(Outcome::of(answers));
+        let document = report_document::document(file, answers, acceptable, now());
+        typeset::render(&document).map_err(|e| CommandError::Refused(e.to_string()))
     }
 
     /// The result for the certificate or the two certificates, and the text that tells it.

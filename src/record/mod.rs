@@ -11,5 +11,6 @@ pub mod other_rules;
 pub mod printed_words;
 pub mod recompute;
 mod rendered;
+pub mod report_document;
 pub mod standing;
 pub mod stated;

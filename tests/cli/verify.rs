@@ -542,3 +542,65 @@ fn a_changed_file_is_not_said_to_be_unchanged() {
     );
     assert!(!ran.out.contains("nothing was"), "{}", ran.out);
 }
+
+/// The report is a paper about exactly this file, and says that it is not signed.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_report_tells_what_was_checked() {
+    use crate::pdf_common;
+    use sha2::Digest;
+    let bench = Bench::new();
+    let path = bench.certified("limited-visit");
+    let ran = bench.run(&["verify", "limited-visit.pdf", "--report", "report.pdf"]);
+    assert_eq!(ran.code, 5, "{}", ran.err);
+    assert!(
+        ran.err.contains("report.pdf: report written, not signed"),
+        "{}",
+        ran.err
+    );
+    let report = std::fs::read(bench.path("report.pdf")).unwrap();
+    let text = |pdf: &[u8]| {
+        let file = tempfile::NamedTempFile::new().unwrap();
+        std::fs::write(file.path(), pdf).unwrap();
+        let ran = bench.run(&["verify", &file.path().to_string_lossy(), "--no-known"]);
+        ran.out
+    };
+    // It is no certificate.
+    assert!(
+        text(&report).starts_with("This PDF is not signed"),
+        "{}",
+        text(&report)
+    );
+    // What it carries inside is what was printed as JSON, about this file.
+    let pdf = pdf_common::Pdf::load(&report);
+    let json = pdf
+        .streams()
+        .find_map(|s| serde_json::from_slice::<Value>(s).ok());
+    let json = json.expect("the answers inside");
+    let digest = sha2::Sha256::digest(std::fs::read(&path).unwrap());
+    let digest = base16ct::lower::encode_string(&digest);
+    assert_eq!(json["certificate"]["sha256"], digest);
+    assert_eq!(json["proof"]["proved"].as_array().unwrap().len(), 3);
+    let again = bench.run(&["verify", "limited-visit.pdf", "--report", "report.pdf"]);
+    assert_eq!(again.code, 1, "an existing file was replaced");
+    let spared = [
+        "verify",
+        "limited-visit.pdf",
+        "--force",
+        "--report",
+        "limited-visit.pdf",
+    ];
+    assert_ne!(bench.run(&spared).code, 5);
+    assert_eq!(
+        base16ct::lower::encode_string(&sha2::Sha256::digest(std::fs::read(&path).unwrap())),
+        digest
+    );
+    // A changed file gets a report that warns.
+    let mut bytes = std::fs::read(&path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    std::fs::write(bench.path("changed.pdf"), bytes).unwrap();
+    let ran = bench.run(&["verify", "changed.pdf", "--report", "warning.pdf"]);
+    assert_eq!(ran.code, 1);
+    assert!(bench.path("warning.pdf").exists());
+}

@@ -1,7 +1,7 @@
 //! The assessment: what the findings engine concludes, in SI units and without text for customers.
 //! `compose` turns it into sentences and into the JSON output of `check`.
 
-pub use super::check_result::{CheckResult, Value, Values};
+pub use super::check_result::{CheckResult, Value, Values, WouldShow};
 use super::finding::{Charging, Finding};
 use super::thermal::trend::Slope;
 use super::thermal::uncertainty::{Budget, Errors};

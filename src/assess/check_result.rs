@@ -40,6 +40,20 @@ pub enum Value {
     Text(String),
 }
 
+/// What a check would have shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WouldShow {
+    /// The smallest fault at rated current that gets at least `watch` with 95 % probability, in the
+    /// unit and sense of the check's value.
+    pub smallest: f64,
+    /// Whether a fault to be repaired is among those that would have been shown.
+    pub tells: bool,
+    /// The least current at which it would be, with the same instrument; the rated one if none.
+    pub current: Current,
+    /// The half-width of an instrument's accuracy with which it would be, at the same current.
+    pub accuracy: TemperatureDifference,
+}
+
 /// The result of one check.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CheckResult {
@@ -68,6 +82,8 @@ pub struct CheckResult {
     pub borderline: bool,
     /// Probability (0–1) that the true value exceeds that limit, for borderline cases.
     pub probability_over: Option<f64>,
+    /// What it would have shown, for a check of heat.
+    pub would_show: Option<WouldShow>,
     /// Source of the limit.
     pub source: String,
     /// The inspector's own grade and reason, if given.
@@ -94,11 +110,17 @@ impl CheckResult {
             next_limit: None,
             borderline: false,
             probability_over: None,
+            would_show: None,
             source: String::new(),
             judgement: None,
             variant: None,
             values: Values::new(),
         }
+    }
+
+    /// Whether it found nothing to watch, but could have missed a fault to be repaired.
+    pub fn cannot_tell(&self) -> bool {
+        self.grade < Grade::Watch && self.would_show.is_some_and(|w| !w.tells)
     }
 
     /// The grade that counts: the inspector's own if given, otherwise the rule set's.

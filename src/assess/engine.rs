@@ -8,7 +8,7 @@ use super::notes::Notes;
 use super::questions::{self, Question};
 use super::{
     as_left, baseline, charging, circuit, complete, condition, diagnose, due,
-    heat::{charging_current, findings, hints, legs, resistance, since},
+    heat::{charging_current, findings, hints, legs, resistance, since, would_show},
     instruments, isolation, judgement, order, torque,
 };
 use crate::rules::Rules;
@@ -179,7 +179,7 @@ fn judge_circuit(
 
     let mut connections = as_left::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
-    findings::judge(circuit, &connections, rules, &visit.judgement, notes);
+    findings::judge(visit, circuit, &connections, rules, &visit.judgement, notes);
     legs::judge(visit, circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
@@ -192,6 +192,7 @@ fn judge_circuit(
         notes,
         &mut worse_on,
     );
+    would_show::judge(circuit, notes);
     match found.filter(|_| !circuit.repairs.is_empty()) {
         Some(found) => as_left::carry_over(circuit, found, notes),
         None => order::judge(visit, circuit, &connections, rules, notes),

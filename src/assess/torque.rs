@@ -325,6 +325,7 @@ fn finding(
         next_limit: None,
         borderline: false,
         probability_over: None,
+        would_show: None,
         source: source.clone(),
         judgement: None,
         variant,

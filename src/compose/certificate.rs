@@ -85,6 +85,9 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     method_section::limitations(&speaker, &mut body);
     sources.list(&speaker, &mut body);
     method_section::safety(&speaker, &mut body);
+    if seal.is_some() {
+        method_section::countersignatures(&speaker, &mut body);
+    }
     method_section::verify(&speaker, seal.as_ref(), &mut body);
     body.push(Block::Columns(Columns::One));
     if visit.print.appendix {

@@ -361,7 +361,6 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             ),
             None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
         };
-        // Where the result does not say it, the mark does.
         let source = sources.mark(&check.source).map(|mark| match check.checked {
             Checked::FromMemory => words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)]),
             _ => mark,

@@ -121,6 +121,8 @@ pub enum Block {
     Photo(PhotoFigure),
     /// The visible place of the signature.
     Seal(SealBlock),
+    /// Empty places of further signatures, abreast.
+    Countersignatures(Vec<Countersignature>),
     /// How what follows is set, until the next of these.
     Columns(Columns),
     /// Continue on a new page.
@@ -429,6 +431,17 @@ pub struct SealBlock {
     pub alt: String,
     /// Code beside it, outside the field.
     pub code: Option<Code>,
+}
+
+/// The empty place of a further signature, for a pen or for a signature in the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Countersignature {
+    /// Name of the field.
+    pub field: String,
+    /// Who signs, printed in it.
+    pub who: String,
+    /// Alternate text and tooltip of the field.
+    pub alt: String,
 }
 
 /// A square code of dark and light modules.

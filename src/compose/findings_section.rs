@@ -4,6 +4,7 @@
 
 use super::connections::{Connections, signal};
 use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, lines};
+use super::first_page::Listed;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
@@ -71,8 +72,11 @@ fn table(
         align,
         share,
     };
-    let rows = findings.iter().enumerate();
-    let rows = rows.flat_map(|(i, finding)| rows_of(speaker, connections, sources, i, finding));
+    let listed = Listed::of(speaker);
+    let rows = findings.iter().enumerate().flat_map(|(i, finding)| {
+        let said = listed.says(speaker, i);
+        rows_of(speaker, connections, sources, (i, finding, said))
+    });
     Table {
         caption: words.word(&keys::FINDINGS_CAPTION).to_owned(),
         columns: vec![
@@ -93,14 +97,13 @@ fn rows_of(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     sources: &Sources<'_>,
-    index: usize,
-    finding: &Finding,
+    (index, finding, said): (usize, &Finding, bool),
 ) -> Vec<Row> {
     let sentence = speaker.diagnosis_referring(finding);
     let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
     let circuit = finding.circuit.as_deref();
     let mut below = Vec::new();
-    if !super::result_page::says(speaker, index) {
+    if !said {
         below.push(Text::plain(&sentence.text));
     }
     let mut place = vec![

@@ -209,6 +209,8 @@ struct CheckResultOut<'a> {
     uncertainty: Option<f64>,
     borderline: bool,
     probability_over: Option<f64>,
+    /// The smallest fault at rated current that gets at least `watch` with 95 % probability.
+    would_show: Option<f64>,
     source: &'a str,
     text: String,
     action: String,
@@ -543,7 +545,11 @@ fn check_result<'a>(speaker: &Speaker<'a>, f: &'a CheckResult) -> CheckResultOut
     CheckResultOut {
         id: f.id,
         result: if f.grade == Grade::Pass {
-            "pass"
+            if f.cannot_tell() {
+                "cannot-tell"
+            } else {
+                "pass"
+            }
         } else {
             "fail"
         },
@@ -557,6 +563,7 @@ fn check_result<'a>(speaker: &Speaker<'a>, f: &'a CheckResult) -> CheckResultOut
         uncertainty: f.uncertainty.map(|v| rounded(v, decimals)),
         borderline: f.borderline,
         probability_over: f.probability_over.map(|p| rounded(p, PROBABILITY)),
+        would_show: f.would_show.map(|w| rounded(w.smallest, decimals)),
         source: &f.source,
         text: sentence.text,
         action: sentence.action,

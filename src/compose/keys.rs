@@ -438,6 +438,12 @@ keys! {
     // Method
     SOURCES_HEADING = "sources.heading";
     SOURCES_TEXT = "sources.text";
+    COUNTERSIGN_HEADING = "countersign.heading";
+    COUNTERSIGN_TEXT = "countersign.text";
+    COUNTERSIGN_CLIENT = "countersign.client";
+    COUNTERSIGN_LANDLORD = "countersign.landlord";
+    COUNTERSIGN_REVIEWER = "countersign.reviewer";
+    COUNTERSIGN_ALT = "countersign.alt" ("who");
     METHOD_HEADING = "method.heading";
     METHOD_RULES = "method.rules" ("title" "id" "edition");
     METHOD_NATIONAL = "method.national" ("rules");

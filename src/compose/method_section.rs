@@ -1,7 +1,9 @@
 //! How it was done and how far it reaches: method, rule set and instruments; what was not done;
 //! safety notes; how to verify the certificate.
 
-use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, link};
+use super::document::{
+    Align, Block, Column, Columns, Countersignature, Row, Signal, Table, Text, link,
+};
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
@@ -24,14 +26,22 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     let thermal = &rules.thermal;
     let n = &speaker.numbers;
     body.push(Block::Columns(Columns::Flowing(2)));
-    body.push(Block::Paragraph(Text::plain(words.say(
+    let said = words.say(
         &keys::METHOD_RULES,
         &[
             ("title", &rules.title),
             ("id", &rules.id),
             ("edition", &rules.edition),
         ],
-    ))));
+    );
+    // The titles of the built-in sets are in English.
+    let said = match said.split_once(&rules.title) {
+        Some((before, after)) if rules.extends.is_none() => Text::plain(before)
+            .then(Text::plain(&rules.title).in_language("en"))
+            .then(Text::plain(after)),
+        _ => Text::plain(said),
+    };
+    body.push(Block::Paragraph(said));
     if !rules.prevailing.is_empty() {
         body.push(Block::Paragraph(Text::plain(words.say(
             &keys::METHOD_NATIONAL,
@@ -333,6 +343,34 @@ pub(super) fn safety(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
             .map(|key| Text::plain(words.word(key)))
             .collect(),
     });
+}
+
+/// The empty places of further signatures. They are made before the file is sealed, so that signing
+/// only fills them.
+pub(super) fn countersignatures(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+    let words = speaker.wording;
+    body.push(Block::Heading {
+        level: 2,
+        text: words.word(&keys::COUNTERSIGN_HEADING).to_owned(),
+        anchor: Some("countersignatures".to_owned()),
+    });
+    body.push(Block::Small(Text::plain(
+        words.word(&keys::COUNTERSIGN_TEXT),
+    )));
+    let places = [
+        ("Client", &keys::COUNTERSIGN_CLIENT),
+        ("Landlord", &keys::COUNTERSIGN_LANDLORD),
+        ("Reviewer", &keys::COUNTERSIGN_REVIEWER),
+    ];
+    let places = places.map(|(field, who)| {
+        let who = words.word(who);
+        Countersignature {
+            field: field.to_owned(),
+            who: who.to_owned(),
+            alt: words.say(&keys::COUNTERSIGN_ALT, &[("who", who)]),
+        }
+    });
+    body.push(Block::Countersignatures(places.into()));
 }
 
 pub(super) fn verify(speaker: &Speaker<'_>, seal: Option<&SealFacts>, body: &mut Vec<Block>) {

@@ -17,6 +17,7 @@ mod diagnosis;
 pub mod document;
 mod error;
 mod findings_section;
+mod first_page;
 mod heat_section;
 mod history;
 pub(crate) mod html;

@@ -10,6 +10,7 @@ use super::check_line::CheckLine;
 use super::connections::signal;
 use super::document::{Align, Block, Column, Columns, Row, SealBlock, Signal, Table, Text, link};
 use super::error::ComposeError;
+use super::first_page::Listed;
 use super::inputs::SealFacts;
 use super::keys::{self, Key};
 use super::letterhead::author;
@@ -19,15 +20,6 @@ use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{ByBuiltIn, Charging, Finding, Limitation, Outcome};
 use crate::visit::Grade;
-
-/// Findings listed on the result page; the rest is counted there and given in full after it.
-const MOST_ON_RESULT_PAGE: usize = 6;
-
-/// Rows and findings of a visit of several circuits that leave room for the seal on the page; the
-/// table already gives the worst of each circuit.
-const MOST_WITH_TABLE: usize = 8;
-/// Findings listed there at least.
-const LEAST_WITH_TABLE: usize = 2;
 
 /// The result in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -354,25 +346,37 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
     }
 }
 
-/// How many findings are listed on the page.
-fn most_listed(speaker: &Speaker<'_>) -> usize {
-    MOST_WITH_TABLE
-        .saturating_sub(speaker.visit.circuits.len())
-        .clamp(LEAST_WITH_TABLE, MOST_ON_RESULT_PAGE)
-}
-
-/// Whether the page has the sentence of the finding at this place among all of them.
-pub(super) fn says(speaker: &Speaker<'_>, index: usize) -> bool {
-    let findings = &speaker.assessment.findings;
-    let open = |f: &&Finding| f.grade > Grade::Pass;
-    let Some(finding) = findings.get(index).filter(open) else {
-        return false;
+/// A finding as an item of the list: its grade, its sentence and by when.
+pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
+    let words = speaker.wording;
+    let grade = finding.grade;
+    let text = speaker.diagnosis_referring(finding).text;
+    let head = match finding.circuit.as_deref() {
+        Some(id) if speaker.visit.circuits.len() > 1 => words.say(
+            &keys::TO_DO_GRADE_IN_CIRCUIT,
+            &[
+                ("grade", speaker.grade(grade)),
+                (
+                    "circuit",
+                    speaker.circuit(Some(id)).map_or(id, |c| c.title()),
+                ),
+            ],
+        ),
+        _ => speaker.grade(grade).to_owned(),
     };
-    let before = findings.iter().take(index);
-    let listed = before.clone().filter(open).count() < most_listed(speaker);
-    // With several circuits, a table has the first finding of each.
-    let several = speaker.visit.circuits.len() > 1 && finding.circuit.is_some();
-    listed || several && before.clone().all(|f| f.circuit != finding.circuit)
+    Text::marked(signal(grade), head)
+        .then(Text::plain(format!(" {text} ")))
+        .then(Text::strong(format!("{}.", speaker.deadline(finding))))
+        .then(Text::plain(
+            speaker
+                .raised(finding)
+                .map_or_else(String::new, |why| format!(" {why}")),
+        ))
+        .then(Text::plain(
+            speaker
+                .judged_milder(finding)
+                .map_or_else(String::new, |judged| format!(" {judged}")),
+        ))
 }
 
 fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
@@ -401,40 +405,11 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         (Grade::Note | Grade::Pass, true) => &keys::TO_DO_NOTE,
     };
     body.push(Block::Paragraph(Text::plain(speaker.of_circuits(advice))));
-    let most = most_listed(speaker);
+    let most = Listed::of(speaker).findings;
     let mut items: Vec<Text> = findings
         .iter()
         .take(most)
-        .map(|finding| {
-            let grade = finding.grade;
-            let text = speaker.diagnosis_referring(finding).text;
-            let head = match finding.circuit.as_deref() {
-                Some(id) if speaker.visit.circuits.len() > 1 => words.say(
-                    &keys::TO_DO_GRADE_IN_CIRCUIT,
-                    &[
-                        ("grade", speaker.grade(grade)),
-                        (
-                            "circuit",
-                            speaker.circuit(Some(id)).map_or(id, |c| c.title()),
-                        ),
-                    ],
-                ),
-                _ => speaker.grade(grade).to_owned(),
-            };
-            Text::marked(signal(grade), head)
-                .then(Text::plain(format!(" {text} ")))
-                .then(Text::strong(format!("{}.", speaker.deadline(finding))))
-                .then(Text::plain(
-                    speaker
-                        .raised(finding)
-                        .map_or_else(String::new, |why| format!(" {why}")),
-                ))
-                .then(Text::plain(
-                    speaker
-                        .judged_milder(finding)
-                        .map_or_else(String::new, |judged| format!(" {judged}")),
-                ))
-        })
+        .map(|finding| finding_item(speaker, finding))
         .collect();
     if let Some(more) = findings.len().checked_sub(most).filter(|m| *m > 0) {
         items.push(link(
@@ -449,14 +424,15 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
 }
 
 /// What makes the visit incomplete, or is declared with a reason.
-fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
+pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
     let limitations = speaker.assessment.limitations.iter();
     limitations.filter(|l| l.incomplete || l.id.exception())
 }
 
 /// The limitations that the page does not list.
 pub(super) fn unlisted<'s>(speaker: &'s Speaker<'_>) -> Vec<&'s Limitation> {
-    let listed: Vec<&Limitation> = missing(speaker).take(MOST_ON_RESULT_PAGE).collect();
+    let most = Listed::of(speaker).missing;
+    let listed: Vec<&Limitation> = missing(speaker).take(most).collect();
     let all = speaker.assessment.limitations.iter();
     all.filter(|l| !listed.iter().any(|other| std::ptr::eq(*l, *other)))
         .collect()
@@ -474,16 +450,13 @@ fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         text: words.word(&keys::NOT_DONE_HEADING).to_owned(),
         anchor: None,
     });
+    let most = Listed::of(speaker).missing;
     let mut items: Vec<Text> = missing
         .iter()
-        .take(MOST_ON_RESULT_PAGE)
+        .take(most)
         .map(|l| super::method_section::limitation_item(speaker, l))
         .collect();
-    if let Some(more) = missing
-        .len()
-        .checked_sub(MOST_ON_RESULT_PAGE)
-        .filter(|m| *m > 0)
-    {
+    if let Some(more) = missing.len().checked_sub(most).filter(|m| *m > 0) {
         items.push(link(
             &words.count(&keys::NOT_DONE_MORE, more, &[]),
             "#limitations",

@@ -7,8 +7,8 @@
 use std::collections::HashSet;
 
 use super::error::SealError;
-use super::field_names::SEAL_FIELD;
-use super::plain::{shown, shown_name};
+use super::field_names::{COUNTERSIGNED, SEAL_FIELD};
+use super::plain::{quoted, shown, shown_name};
 use crate::pdf::object::Stream;
 use crate::pdf::revisions::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
@@ -211,10 +211,18 @@ impl Found<'_, '_> {
         };
         match dict.name(b"Subtype") {
             Some(b"Link") => self.keys(&dict, &LINK, &format!("a link on page {page}")),
-            Some(b"Widget") if dict.is_name(b"FT", b"Sig") && name == SEAL_FIELD => {
-                self.keys(&dict, &FIELD, "the seal's field");
+            Some(b"Widget")
+                if dict.is_name(b"FT", b"Sig")
+                    && (name == SEAL_FIELD || COUNTERSIGNED.contains(&name.as_str())) =>
+            {
+                let field = if name == SEAL_FIELD {
+                    "the seal's field".to_owned()
+                } else {
+                    format!("the field {}", quoted(&name))
+                };
+                self.keys(&dict, &FIELD, &field);
                 if let Object::Dictionary(looks) = self.file.value(&dict, b"AP")? {
-                    self.keys(&looks, &[b"N"], "the looks of the seal's field");
+                    self.keys(&looks, &[b"N"], &format!("the looks of {field}"));
                 }
             }
             other => {

@@ -13,19 +13,22 @@ use super::ink::{Area, Owner, Piece, Shape, line, shift};
 use super::lines::break_lines;
 use super::sheet::{
     ABOVE_FACTS, ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour,
-    GUTTER, HAIR, INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TITLE, accent,
+    GUTTER, HAIR, INDENT, PART, RULE, SECTION, SMALL, SOFT, Sheet, Style, TABLE_GUTTER, TITLE,
+    accent,
 };
 use super::signal;
 use super::table;
-use super::tags::{Role, Tags};
+use super::tags::{Numbering, Role, Tags};
 use crate::compose::document::{
-    Block, Columns, Document, Letterhead, SealBlock, Signal, Span, Text,
+    Block, Columns, Countersignature, Document, Letterhead, SealBlock, Signal, Span, Text,
 };
 
 /// Indent of a list's text from its bullet or number.
 const HANG: f32 = 16.0;
 /// Spaces of the first page are closed up to this share of themselves at most.
 const LEAST_SPACE: f32 = 0.6;
+/// Height of the place of a countersignature: room for a pen.
+const COUNTERSIGNED: f32 = 38.0;
 /// A paragraph's facts of up to this share of the page stay on one page.
 const WHOLE: f32 = 0.25;
 
@@ -67,7 +70,12 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                     flow.keep_last();
                 }
             }
-            Block::Small(text) => flow.paragraph(text, SMALL),
+            Block::Small(text) => {
+                flow.paragraph(text, SMALL);
+                if matches!(rest.first(), Some(Block::Countersignatures(_))) {
+                    flow.keep_last();
+                }
+            }
             Block::List { numbered, items } => flow.list(*numbered, items),
             Block::Facts(facts) => {
                 let first = flow.pieces.len();
@@ -104,6 +112,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                 flow.close_up();
                 flow.seal_on_first_page(first);
             }
+            Block::Countersignatures(places) => flow.countersignatures(places),
             Block::Language(language) => {
                 faces.set_language(language);
                 let other = Some(language.as_str()).filter(|l| *l != document.about.language);
@@ -270,7 +279,7 @@ impl Flow<'_> {
     }
 
     fn list(&mut self, numbered: bool, items: &[Text]) {
-        let list = self.tags.add(0, Role::L);
+        let list = self.tags.add(0, Role::L(numbering(numbered)));
         self.list_items(list, numbered, items, BETWEEN);
     }
 
@@ -314,7 +323,7 @@ impl Flow<'_> {
     }
 
     fn facts(&mut self, facts: &[(String, Text)]) {
-        let list = self.tags.add(0, Role::L);
+        let list = self.tags.add(0, Role::L(Numbering::None));
         let style = self.text;
         // In a column the names take a third.
         let inner = match self.sheet.indent {
@@ -414,7 +423,7 @@ impl Flow<'_> {
         );
         self.mark_in(first + 1, mark, size, style.leading / 2.0 + 1.0);
         self.keep_last();
-        let list = self.tags.add(0, Role::L);
+        let list = self.tags.add(0, Role::L(numbering(numbered)));
         self.list_items(list, numbered, items, BETWEEN_ITEMS);
         self.rule_out(7.0);
     }
@@ -537,6 +546,59 @@ impl Flow<'_> {
     }
 }
 
+impl Flow<'_> {
+    /// Places of further signatures: empty fields with a frame and who signs there.
+    fn countersignatures(&mut self, places: &[Countersignature]) {
+        let count = places.len().max(1) as f32;
+        let width = (self.sheet.measure() - (count - 1.0) * TABLE_GUTTER) / count;
+        let size = (width, COUNTERSIGNED);
+        let mut piece = Piece::of(COUNTERSIGNED, ABOVE_FIGURE);
+        for (i, place) in places.iter().enumerate() {
+            let node = self.tags.add_form(0, &place.alt);
+            let mut looks = Piece::default();
+            let (right, foot) = (width - RULE / 2.0, COUNTERSIGNED - RULE / 2.0);
+            let corners = [
+                (RULE / 2.0, RULE / 2.0),
+                (right, RULE / 2.0),
+                (right, foot),
+                (RULE / 2.0, foot),
+                (RULE / 2.0, RULE / 2.0),
+            ];
+            for side in corners.windows(2) {
+                if let [from, to] = side {
+                    looks.rule(*from, *to, line(HAIR, RULE));
+                }
+            }
+            let who = Text::plain(place.who.clone());
+            let style = SMALL.coloured(SOFT);
+            let words = break_lines(self.faces, &who, style, width - GUTTER);
+            for (n, words) in words.into_iter().enumerate() {
+                let top = 4.0 + n as f32 * style.leading;
+                let owner = [(Owner::Artifact, None)];
+                Flow::draw_line(&mut looks, words, GUTTER / 2.0, top, style, &owner);
+            }
+            let shape = Shape::Area {
+                area: Area::Field(self.fields.len()),
+                x: self.sheet.left + i as f32 * (width + TABLE_GUTTER),
+                y: 0.0,
+                width,
+                height: COUNTERSIGNED,
+            };
+            piece.draw(Owner::Artifact, shape);
+            self.fields.push(FormField {
+                name: place.field.clone(),
+                tip: place.alt.clone(),
+                node,
+                kind: FieldKind::Signature {
+                    size,
+                    marks: looks.marks,
+                },
+            });
+        }
+        self.pieces.push(piece);
+    }
+}
+
 /// A line of the letterhead; where it is an address of mail or of the web, it leads there.
 fn with_address(line: &str) -> Text {
     let link = match line.split_once('@') {
@@ -552,6 +614,14 @@ fn with_address(line: &str) -> Text {
         link,
         ..Span::default()
     }])
+}
+
+const fn numbering(numbered: bool) -> Numbering {
+    if numbered {
+        Numbering::Decimal
+    } else {
+        Numbering::Disc
+    }
 }
 
 /// Where the seal, the pieces from a number on, goes so that it is on the first page, if it is not

@@ -103,6 +103,14 @@ impl Flowing {
         high
     }
 
+    /// Makes the spaces so many times as wide; answers the height.
+    pub(super) fn space(&mut self, share: f32, heads: &[Head], depth: f32) -> f32 {
+        self.pieces
+            .iter_mut()
+            .for_each(|piece| piece.before *= share);
+        self.balanced(heads, depth)
+    }
+
     /// Whether the first column has room for what belongs together at its head.
     pub(super) fn begins_within(&self, heads: &[Head], depth: f32) -> bool {
         whole(&self.pieces, heads, depth).0.is_some()

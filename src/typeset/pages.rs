@@ -27,7 +27,7 @@ const LEAST_COLUMNS: f32 = 60.0;
 /// A last page filled to less than this share of its depth is avoided,
 const SHORT: f32 = 1.0 / 3.0;
 /// by spaces that are so many times as wide: less, to do without it, and then more.
-const SPACES: [[f32; 4]; 2] = [[0.9, 0.8, 0.7, 0.6], [1.15, 1.3, 1.45, 1.6]];
+const SPACES: [[f32; 4]; 2] = [[0.9, 0.8, 0.65, 0.5], [1.15, 1.3, 1.45, 1.6]];
 
 /// Arranges pieces on pages so that the last one is not nearly empty, and divides columns where pages
 /// end.
@@ -44,7 +44,12 @@ pub(super) fn arrange(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) ->
     let with = |share: f32| {
         let mut closer = original.clone();
         let after = closer.iter_mut().skip(first);
-        after.for_each(|piece| piece.before *= share);
+        after.for_each(|piece| {
+            piece.before *= share;
+            if let Some(columns) = &mut piece.columns {
+                piece.height = columns.space(share, heads, sheet.depth());
+            }
+        });
         let pages = distribute(&mut closer, heads, sheet);
         (closer, pages)
     };

@@ -3,7 +3,7 @@
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
-use super::tags::{Kid, Node, Role, Scope};
+use super::tags::{Kid, Node, Numbering, Role, Scope};
 use crate::pdf::spelling::{decimal_to, hundredths, int_to, name_to, reference_to};
 
 /// Numbers of the objects that elements speak of.
@@ -146,6 +146,10 @@ fn element(out: &mut Vec<u8>, node: &Node, parent: Id, ids: &[Id], known: &Known
     match node.role {
         Role::TH(Scope::Column) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
         Role::TH(Scope::Row) => out.extend_from_slice(b"/A<</O/Table/Scope/Row>>"),
+        Role::L(Numbering::Disc) => out.extend_from_slice(b"/A<</O/List/ListNumbering/Disc>>"),
+        Role::L(Numbering::Decimal) => {
+            out.extend_from_slice(b"/A<</O/List/ListNumbering/Decimal>>");
+        }
         Role::Across(columns) => {
             out.extend_from_slice(b"/A<</O/Table/ColSpan ");
             int_to(out, columns);

@@ -93,7 +93,8 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
 
     // The first column heads its rows where there are rows to distinguish; a name and its value,
     // or a single row, are identified by their columns alone.
-    let (rows, columns) = (table.rows.len(), table.columns.len());
+    let rows = table.rows.iter().filter(|row| !spans(table, row)).count();
+    let columns = table.columns.len();
     let row_heads = table.row_heads && rows * columns.saturating_sub(1) >= rows + columns;
     let heads_node = flow.tags.add(node, Role::TR);
     let mut head = head(flow, table, &places, heads_node, width);

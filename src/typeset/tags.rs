@@ -10,7 +10,8 @@ pub(super) enum Role {
     H2,
     H3,
     P,
-    L,
+    /// A list, with how its labels are numbered.
+    L(Numbering),
     LI,
     Lbl,
     LBody,
@@ -29,6 +30,17 @@ pub(super) enum Role {
     Span,
 }
 
+/// How the labels of a list are numbered (ISO 32000-1, table 347).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Numbering {
+    /// Not at all: its labels are names.
+    None,
+    /// Bullets.
+    Disc,
+    /// 1, 2, 3.
+    Decimal,
+}
+
 /// What a head of a table heads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Scope {
@@ -45,7 +57,7 @@ impl Role {
             Role::H2 => "H2",
             Role::H3 => "H3",
             Role::P => "P",
-            Role::L => "L",
+            Role::L(_) => "L",
             Role::LI => "LI",
             Role::Lbl => "Lbl",
             Role::LBody => "LBody",

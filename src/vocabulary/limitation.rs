@@ -70,6 +70,8 @@ limitations! {
     ReadingsMissing = "readings-missing" [] by "heat: rounds: readings:, or not_read:";
     /// A connection that was repaired during the visit was not read again under load.
     RepairNotProved = "repair-not-proved" [] by "heat_after:";
+    /// A fault to be repaired might not have been seen; what current or instrument would show it.
+    WouldNotShow = "would-not-show" [Needed, Within] by "heat: rounds: current:, or instruments: accuracy:";
     /// The heat had not settled.
     NotSettled = "not-settled" [];
     /// A connection was read only once under load.

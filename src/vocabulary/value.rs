@@ -180,6 +180,8 @@ values! {
     Multiple = "multiple", "current at which the device surely trips, over its rating";
     /// Current asked for.
     Needed = "needed", "current asked for";
+    /// Half-width of accuracy asked for.
+    Within = "within", "accuracy asked for";
     /// The inspector’s note.
     Note = "note";
     /// Rise at rated current now.

@@ -336,6 +336,70 @@ fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
     );
 }
 
+/// A plain visit read with a contact thermometer of ± 2 K and a repeatability of 0.4 K.
+fn ordinary(ampere: f64) -> Visit {
+    let mut visit = plain([8.0, 8.0]);
+    visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+    visit.instruments[0].repeatability = Some(TemperatureDifference::from_kelvin(0.4));
+    current(&mut visit, ampere);
+    visit
+}
+
+#[test]
+fn a_check_says_which_fault_it_would_have_shown() {
+    // Of a fault D at 40 A a difference of D/f is read at I, where f is the mean of (40/I)ⁿ, known
+    // to u_f. It is found from x = max(4 K/f, 2·√2·0.4 K) on, so with 95 % probability where
+    // D = f·x + 1.645·f·√(2·0.4² + (x·u_f/f)²). In Python, with 200,000 draws of the noise, the
+    // current and the exponent: these D are found in 94.9 %, 94.7 % and 94.5 %.
+    for (ampere, expected) in [(40.0, 4.953), (24.0, 6.379), (16.0, 10.906), (13.0, 15.970)] {
+        let a = judged(&ordinary(ampere));
+        let f = finding(&a, "leg-difference");
+        let shown = f.would_show.unwrap();
+        assert!(
+            (shown.smallest - expected).abs() < 1e-3,
+            "{ampere} A: {shown:?}"
+        );
+        // Faults over 15 K are to be repaired.
+        assert_eq!(shown.tells, expected <= 15.0);
+        assert_eq!(f.cannot_tell(), expected > 15.0);
+        assert_eq!(
+            limits(&a).contains(&"would-not-show!".to_owned()),
+            ampere < 20.0,
+            "{ampere} A"
+        );
+    }
+    // At 13 A the rise over air is the least certain: with ± 2 K twice, 40 K less than the rating
+    // are told from 18 A on, or with ± 1.2 K.
+    let a = judged(&ordinary(13.0));
+    let l = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "would-not-show")
+        .unwrap();
+    assert!(l.connections.contains(&"breaker-L1".to_owned()), "{l:?}");
+    let Some(Value::Current(needed)) = l.values.get("needed") else {
+        panic!("{l:?}")
+    };
+    let Some(Value::Difference(within)) = l.values.get("within") else {
+        panic!("{l:?}")
+    };
+    let mut better = ordinary(needed.ampere());
+    assert!(
+        !limits(&judged(&better)).contains(&"would-not-show!".to_owned()),
+        "{needed:?}"
+    );
+    better = ordinary(needed.ampere() - 1.0);
+    assert!(
+        limits(&judged(&better)).contains(&"would-not-show!".to_owned()),
+        "{needed:?}"
+    );
+    assert!(within.kelvin() > 0.1 && within.kelvin() < 2.0, "{within:?}");
+    // What was found, was shown.
+    let mut visit = ordinary(13.0);
+    set(&mut visit, 2, 0, 60.0);
+    assert!(!finding(&judged(&visit), "leg-difference").cannot_tell());
+}
+
 /// The worst grade of the heat of a visit.
 fn heat_grade(visit: &Visit) -> Grade {
     let a = judged(visit);

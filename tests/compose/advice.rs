@@ -265,6 +265,9 @@ fn the_result_page_lists_the_findings_behind_its_advice() {
             let said = item.characters();
             let text = speaker.diagnosis_referring(finding).text;
             let mut end = format!("{text} {}.", speaker.deadline(finding));
+            if let Some(why) = speaker.raised(finding) {
+                end = format!("{end} {why}");
+            }
             if let Some(judged) = speaker.judged_milder(finding) {
                 end = format!("{end} {judged}");
             }

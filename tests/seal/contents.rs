@@ -13,7 +13,8 @@ use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Beside, Contents, Findings, Original, Paper, Photos};
 use warmlug::record::printed_words::Pages;
 use warmlug::record::recompute::attachments;
-use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
+use warmlug::seal::report::Changes;
+use warmlug::seal::{Hand, Identity, SignOptions, VerifyOptions, countersign, sign, verify};
 use warmlug::typeset;
 
 /// The key that seals is the one that the pages name.
@@ -706,4 +707,67 @@ fn what_no_certificate_holds_is_found() {
             "{what}: {differences:?}"
         );
     }
+}
+
+#[test]
+fn places_of_countersignatures_are_made_before_sealing_and_filled_after_it() {
+    let names = ["Client", "Landlord", "Reviewer"];
+    let pdf = typeset::render(&document("townhouse-first")).unwrap();
+    let sealed = sign(&pdf, &KEY, &SignOptions::at(signed_at())).unwrap();
+    let fields = |bytes: &[u8]| -> Vec<Dict> {
+        let pdf = Pdf::load(bytes);
+        let form = pdf.follow(pdf.catalog().get(b"AcroForm").unwrap());
+        let fields = form.as_dictionary().unwrap().get(b"Fields").unwrap();
+        let fields = pdf.follow(fields).as_array().unwrap();
+        fields
+            .iter()
+            .map(|field| pdf.dict(field.as_reference().unwrap()).clone())
+            .collect()
+    };
+    let name = |field: &Dict| {
+        let name = field.get(b"T").and_then(Object::as_string).unwrap();
+        warmlug::pdf::text::decoded(&name.bytes)
+    };
+    let empty = fields(sealed.bytes());
+    let named: Vec<String> = empty.iter().map(name).collect();
+    assert_eq!(named, ["Seal", "Client", "Landlord", "Reviewer"]);
+    for field in &empty[1..] {
+        // A tooltip, a place in the structure and looks; no signature yet.
+        for key in [b"TU".as_slice(), b"StructParent", b"AP", b"Rect"] {
+            assert!(field.get(key).is_some(), "{}", name(field));
+        }
+        assert!(field.get(b"V").is_none());
+        let rect = field.get(b"Rect").and_then(Object::as_array).unwrap();
+        assert!(rect.iter().all(|side| side.as_integer() != Some(0)));
+    }
+    let mut bytes = sealed.bytes().to_vec();
+    for hand in [Hand::Client, Hand::Landlord, Hand::Reviewer] {
+        let signed = countersign(&bytes, &KEY, hand, &SignOptions::at(signed_at())).unwrap();
+        bytes = signed.bytes().to_vec();
+    }
+    // Nothing but the signatures was added to the fields, and no field.
+    let filled = fields(&bytes);
+    for (before, after) in empty.iter().zip(&filled).skip(1) {
+        let mut after = after.clone();
+        assert!(after.get(b"V").is_some());
+        after.0.retain(|(key, _)| key != b"V");
+        assert_eq!(*before, after);
+    }
+    assert_eq!(filled.len(), empty.len());
+    let report = verify(&bytes, &VerifyOptions::default());
+    assert_eq!(
+        report.changes,
+        Changes::Permitted(
+            names
+                .map(|name| format!("a signature in the field “{name}”"))
+                .to_vec()
+        )
+    );
+    assert!(answers(&bytes, &Beside::default()).hold());
+    // A further one is possible, and stays invisible.
+    let again = countersign(&bytes, &KEY, Hand::Client, &SignOptions::at(signed_at())).unwrap();
+    let further = fields(again.bytes());
+    assert_eq!(name(&further[4]), "Client 2");
+    let rect = further[4].get(b"Rect").and_then(Object::as_array).unwrap();
+    assert!(rect.iter().all(|side| side.as_integer() == Some(0)));
 }

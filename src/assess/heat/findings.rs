@@ -4,16 +4,18 @@
 use super::held::{Held, over};
 use super::measured::{hottest_air, known_limit};
 use super::places::by_place;
-use super::rated::{enough_load, loaded_rounds};
+use super::rated::Load;
+use super::would_show::{self, Reading};
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, SettledHow, Value,
+    WouldShow,
 };
 use crate::assess::judgement;
 use crate::assess::notes::Notes;
 use crate::assess::thermal::uncertainty;
 use crate::quantity::{Current, Duration, Temperature, TemperatureDifference};
 use crate::rules::{Bands, Rules};
-use crate::visit::{Circuit, Grade, Judgement, Place};
+use crate::visit::{Circuit, Grade, Judgement, Place, Visit};
 use crate::vocabulary::{CheckId, LimitationId, RatingOf, ValueName, Variant};
 
 /// One place of a circuit, and the inputs of its findings.
@@ -22,19 +24,22 @@ struct Here<'a> {
     place: &'a Place,
     connections: &'a [ConnectionAssessment],
     rules: &'a Rules,
+    load: &'a Load,
     judgements: &'a [Judgement],
 }
 
 /// Grades the heat of a circuit, place by place.
 pub(crate) fn judge(
+    visit: &Visit,
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
     rules: &Rules,
     judgements: &[Judgement],
     notes: &mut Notes,
 ) {
-    let loaded = loaded_rounds(circuit);
-    if !loaded.is_empty() && !enough_load(circuit, rules) {
+    let load = Load::of(visit, circuit, rules);
+    let loaded = load.judged.clone();
+    if !loaded.is_empty() && !load.enough {
         notes.checks.push(load_too_low(circuit, rules));
     }
     for (place, connections) in by_place(circuit, connections) {
@@ -43,6 +48,7 @@ pub(crate) fn judge(
             place,
             connections,
             rules,
+            load: &load,
             judgements,
         };
         notes.checks.extend(here.over_rating());
@@ -264,6 +270,9 @@ impl Here<'_> {
         let last = rises_in(group.worst, loaded).next_back()?;
         let mut finding = CheckResult {
             connections: group.connections,
+            would_show: self.reading(group.worst).and_then(|r| {
+                would_show::against(&self.rules.thermal.rise, r, self.load, self.rules)
+            }),
             ..rise_finding(
                 self.circuit,
                 self.place,
@@ -326,7 +335,10 @@ impl Here<'_> {
                     u,
                     self.rules,
                 );
+                let room = (rating - hottest).kelvin();
+                let would_show = self.projected_would_show(connection, room);
                 Some(CheckResult {
+                    would_show,
                     // Value and limits are printed as the margin below the rating.
                     value: graded.value.map(|v| -v),
                     limit: graded.limit.map(|l| -l),
@@ -350,6 +362,35 @@ impl Here<'_> {
                 })
             })
             .collect()
+    }
+
+    /// How a connection's rise at rated current was read.
+    fn reading(&self, connection: &ConnectionAssessment) -> Option<Reading> {
+        let rise = connection.rise_at_rated?;
+        let last = rises_in(connection, &self.load.judged).next_back()?.0;
+        let u = rise.expanded.kelvin() / self.rules.thermal.coverage_factor.value;
+        let current_a = *self.load.largest.get(last.round)?;
+        Some(Reading::of(self.load, rise.value.kelvin(), u, current_a))
+    }
+
+    /// What the projection of a rise would have shown, as a margin; `room` is the rise that the
+    /// rating leaves on the hottest day. Where it leaves less than the margin to be watched, every
+    /// rise is found.
+    fn projected_would_show(
+        &self,
+        connection: &ConnectionAssessment,
+        room: f64,
+    ) -> Option<WouldShow> {
+        let thermal = &self.rules.thermal;
+        let (watch, repair) = would_show::edges(&thermal.projected_margin)?;
+        let (watch, repair) = (room + watch, room + repair);
+        let shown = (watch > 0.0)
+            .then_some(self.reading(connection)?)?
+            .would_show(self.load, watch, repair, thermal.coverage_factor.value);
+        Some(WouldShow {
+            smallest: room - shown.smallest,
+            ..shown
+        })
     }
 
     /// Surfaces measured above a temperature rating that the visit states, or within the

@@ -15,6 +15,7 @@
 use super::held::{Held, over};
 use super::places::{by_place, carrying};
 use super::rated::Load;
+use super::would_show::{self, Reading};
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::quantity::TemperatureDifference;
@@ -179,7 +180,12 @@ fn finding(
             .filter(|g| *g > Grade::Note)
             .unwrap_or(Grade::Pass)
     };
+    let reading = Reading {
+        u_k: u_measured,
+        current_a: load.largest.get(pair.round).copied().unwrap_or(0.0),
+    };
     let mut finding = CheckResult {
+        would_show: would_show::against(bands, reading, load, rules),
         circuit: Some(circuit.id.clone()),
         place: Some(place.id.clone()),
         connections: vec![pair.hot.0.id.clone(), pair.cool.0.id.clone()],

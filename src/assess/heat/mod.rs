@@ -11,3 +11,4 @@ pub mod rated;
 pub mod readings;
 pub mod resistance;
 pub mod since;
+pub mod would_show;

@@ -11,6 +11,7 @@
 
 use super::held::{Held, over};
 use super::rated::exponents;
+use super::would_show;
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
 };
@@ -68,7 +69,7 @@ pub(crate) fn judge(
         // increase since then.
         let Some(mut finding) = series
             .iter()
-            .map(|then| change(connection, then, now, rules))
+            .map(|then| change(connection, then, now, circuit.charger.rated_current, rules))
             .max_by(|a, b| {
                 let more =
                     |f: &CheckResult| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
@@ -199,6 +200,7 @@ fn change(
     connection: &ConnectionAssessment,
     then: &Then,
     now: Estimate,
+    rated: Current,
     rules: &Rules,
 ) -> CheckResult {
     let bands = &rules.thermal.worse_than_before;
@@ -219,12 +221,17 @@ fn change(
         })
         .reduce(|worst, next| if next.2 > worst.2 { next } else { worst })
         .unwrap_or((0.0, 0.0, Grade::Pass));
+    let would_show = would_show::edges(bands).map(|(watch, repair)| {
+        let k = rules.thermal.coverage_factor.value;
+        would_show::change(watch, repair, u, k, rated)
+    });
     let held = if grade > Grade::Pass {
         Held::against(bands, value, rules.thermal.coverage_factor.value * u)
     } else {
         Held::first(bands)
     };
     CheckResult {
+        would_show,
         place: Some(connection.place.clone()),
         connections: vec![connection.id.clone()],
         source: bands.source.clone(),

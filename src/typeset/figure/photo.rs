@@ -5,13 +5,12 @@ use crate::typeset::error::TypesetError;
 use crate::typeset::flow::Flow;
 use crate::typeset::images::{fitted, photo_room, size};
 use crate::typeset::ink::{Owner, Piece, Shape, circle};
+use crate::typeset::lines::break_lines;
 use crate::typeset::sheet::{ABOVE_FIGURE, INK, PAPER, SMALL};
-use crate::typeset::tags::Role;
+use crate::typeset::tags::{Numbering, Role};
 
 /// Radius of a numbered mark.
 const MARK: f32 = 7.0;
-/// Indent of the key's labels from their numbers.
-const HANG: f32 = 16.0;
 /// Space above the caption, and above the key.
 const ABOVE_CAPTION: f32 = 3.0;
 
@@ -73,28 +72,29 @@ pub(in crate::typeset) fn lay(
         return Ok(());
     }
     flow.keep_last();
-    let key = flow.tags.add(0, Role::L);
-    let count = photo.marks.len();
+    // One after the other: each number in the heavy weight, then its label.
+    let key = flow.tags.add(0, Role::L(Numbering::Decimal));
+    let mut text = Text::default();
+    let mut owners = Vec::new();
     for (i, (number, _, label)) in photo.marks.iter().enumerate() {
         let item = flow.tags.add(key, Role::LI);
         let (name, body) = (
             flow.tags.add(item, Role::Lbl),
             flow.tags.add(item, Role::LBody),
         );
-        let first = flow.pieces.len();
-        let text = Text::plain(label.clone());
-        let above = if i == 0 { ABOVE_CAPTION } else { 0.0 };
-        flow.text_block(body, &text, left + HANG, width - HANG, SMALL, above);
-        if let Some(piece) = flow.pieces.get_mut(first) {
-            let mut marks = std::mem::take(&mut piece.marks);
-            let number = number.to_string();
-            let style = SMALL.strong();
-            piece.text(Owner::Node(name), left, style.rise(), style, number);
-            piece.marks.append(&mut marks);
-        }
-        if i + 1 < count {
-            flow.keep_last();
-        }
+        let between = if i + 1 < photo.marks.len() { "  " } else { "" };
+        text = text
+            .then(Text::strong(format!("{number}\u{A0}")))
+            .then(Text::plain(format!("{label}{between}")));
+        owners.extend([name, body].map(|node| (Owner::Node(node), None)));
+    }
+    let lines = break_lines(flow.faces, &text, SMALL, width);
+    let count = lines.len();
+    for (i, line) in lines.into_iter().enumerate() {
+        let mut piece = Piece::of(SMALL.leading, if i == 0 { ABOVE_CAPTION } else { 0.0 });
+        piece.keep = i + 1 < count;
+        Flow::draw_line(&mut piece, line, left, 0.0, SMALL, &owners);
+        flow.pieces.push(piece);
     }
     Ok(())
 }

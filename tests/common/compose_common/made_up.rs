@@ -118,6 +118,7 @@ pub fn finding(id: CheckId, grade: Grade) -> CheckResult {
         next_limit: None,
         borderline: false,
         probability_over: None,
+        would_show: None,
         source: "Made-up standard, Table 1".to_owned(),
         judgement: None,
         variant: None,

@@ -426,6 +426,11 @@ fn write_block(out: &mut String, block: &Block) {
                 writeln!(out, "  {n} at {x:.2}, {y:.2}: {label}").unwrap();
             }
         }
+        Block::Countersignatures(places) => {
+            for place in places {
+                writeln!(out, "[field {}] {}: {}", place.field, place.who, place.alt).unwrap();
+            }
+        }
         Block::Seal(seal) => {
             writeln!(out, "[seal] image {:?}", seal.image).unwrap();
             for line in &seal.lines {

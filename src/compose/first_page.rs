@@ -1,0 +1,180 @@
+//! How much the first page lists: as many findings and points that were not done as are likely to
+//! leave room for the seal on it.
+//!
+//! Heights are estimated from the number of characters, because pages are made later. An estimate that
+//! is too low costs no more than that the last points follow on the next page.
+
+use super::circuit_section;
+use super::letterhead::author;
+use super::result_page::finding_item;
+use super::speaker::Speaker;
+use crate::assess::{Charging, Finding};
+use crate::visit::{Grade, Paper};
+
+/// Findings listed at most, and points that were not done; the rest is counted there.
+pub(super) const MOST: usize = 6;
+/// Rows and findings of a visit of several circuits; the table already gives the worst of each.
+const MOST_WITH_TABLE: usize = 8;
+
+/// From margin to margin, in points.
+const fn depth(paper: Paper) -> f32 {
+    match paper {
+        Paper::Letter => 688.0,
+        Paper::A4 => 737.0,
+    }
+}
+/// A line of running text, and its characters.
+const LINE: (f32, f32) = (13.0, 80.0);
+/// A line of small text in half the width beside its name, and its characters.
+const NARROW: (f32, f32) = (10.5, 38.0);
+/// A line of the reason in the table of circuits, and its characters; a row's own space.
+const REASON: (f32, f32, f32) = (10.5, 46.0, 4.5);
+/// Space above an item, a fact or a paragraph, where spaces are closed up.
+const BETWEEN: f32 = 3.0;
+/// What introduces the findings.
+const ADVICE: f32 = 2.0 * LINE.0 + BETWEEN;
+/// A heading with its space.
+const HEADING: f32 = 25.0;
+/// Letterhead, title of the page, frame of the result, and the seal.
+const FIXED: f32 = 58.0 + 35.0 + 48.0 + 85.0;
+
+/// How much the page lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Listed {
+    /// Findings.
+    pub findings: usize,
+    /// Points that were not done.
+    pub missing: usize,
+}
+
+impl Listed {
+    /// For one visit.
+    pub fn of(speaker: &Speaker<'_>) -> Self {
+        let circuits = speaker.visit.circuits.len();
+        let most = if circuits > 1 {
+            MOST_WITH_TABLE.saturating_sub(circuits).max(2)
+        } else {
+            MOST
+        };
+        let findings: Vec<f32> = speaker
+            .open_findings()
+            .take(most)
+            .map(|finding| item(&finding_item(speaker, finding).characters()))
+            .collect();
+        let missing: Vec<f32> = super::result_page::missing(speaker)
+            .take(MOST)
+            .map(|l| item(&super::method_section::limitation_item(speaker, l).characters()))
+            .collect();
+        let all = (
+            speaker.open_findings().count(),
+            super::result_page::missing(speaker).count(),
+        );
+        let mut room = depth(speaker.visit.print.paper) - FIXED - others(speaker);
+        if !missing.is_empty() {
+            room -= HEADING;
+        }
+        let mut listed = Listed {
+            findings: findings.len(),
+            missing: missing.len(),
+        };
+        let sum = |heights: &[f32], count: usize| heights.iter().take(count).sum::<f32>();
+        loop {
+            // A line says how many more there are.
+            let more = usize::from(listed.findings < all.0) + usize::from(listed.missing < all.1);
+            let height = sum(&findings, listed.findings)
+                + sum(&missing, listed.missing)
+                + more as f32 * (LINE.0 + BETWEEN);
+            if height <= room {
+                return listed;
+            }
+            // What was not done gives way first; each list keeps its first.
+            match (listed.findings, listed.missing) {
+                (f, m) if m > 1 && m * 2 > f => listed.missing -= 1,
+                (f, _) if f > 1 => listed.findings -= 1,
+                (_, m) if m > 1 => listed.missing -= 1,
+                _ => return listed,
+            }
+        }
+    }
+
+    /// Whether the page has the sentence of the finding at this place among all of them.
+    pub fn says(self, speaker: &Speaker<'_>, index: usize) -> bool {
+        let findings = &speaker.assessment.findings;
+        let open = |f: &&Finding| f.grade > Grade::Pass;
+        let Some(finding) = findings.get(index).filter(open) else {
+            return false;
+        };
+        let before = findings.iter().take(index);
+        let listed = before.clone().filter(open).count() < self.findings;
+        // With several circuits, a table has the first finding of each.
+        let several = speaker.visit.circuits.len() > 1 && finding.circuit.is_some();
+        listed || several && before.clone().all(|f| f.circuit != finding.circuit)
+    }
+}
+
+/// Height of a text, in lines of a height and so many characters.
+fn lines(text: &str, (height, characters): (f32, f32)) -> f32 {
+    let count = text.chars().count() as f32 / characters;
+    count.ceil().max(1.0) * height
+}
+
+fn item(text: &str) -> f32 {
+    lines(text, LINE) + BETWEEN
+}
+
+/// Height of what is neither fixed nor listed.
+fn others(speaker: &Speaker<'_>) -> f32 {
+    let words = speaker.wording;
+    let visit = speaker.visit;
+    let several = visit.circuits.len() > 1;
+    let mut height = item(&speaker.next_due()) + HEADING + BETWEEN;
+    height += speaker.verdict().text.iter().map(|t| item(t)).sum::<f32>();
+    height += ADVICE;
+    height += speaker.may_charge_at_all().map_or(0.0, |text| item(&text));
+    for circuit in &visit.circuits {
+        let assessed = speaker
+            .assessment
+            .circuits
+            .iter()
+            .find(|c| c.id == circuit.id);
+        let charging = assessed.map_or(Charging::AsUsual, |c| c.charging);
+        if let Some(left) = speaker.left(circuit, charging) {
+            height += item(&left);
+        }
+        if several {
+            let mut findings = speaker.assessment.findings.iter();
+            let worst = findings.find(|f| f.circuit.as_deref() == Some(circuit.id.as_str()));
+            let why = worst.map_or(String::new(), |f| speaker.diagnosis_referring(f).text);
+            let (line, characters, space) = REASON;
+            let name = lines(circuit.title(), (line, 20.0));
+            height += lines(&why, (line, characters)).max(name) + space;
+        }
+    }
+    if several {
+        height += HEADING;
+    }
+    let mended = speaker.mended();
+    if !mended.is_empty() {
+        height += HEADING + mended.iter().map(|text| item(text)).sum::<f32>();
+    }
+    let circuit = match &visit.circuits[..] {
+        [circuit] => circuit_section::identity(speaker, circuit),
+        _ => String::new(),
+    };
+    let address = |text: &Option<String>| text.clone().unwrap_or_default();
+    let site = format!("{}, {}", visit.site.name, address(&visit.site.address));
+    // Two columns, and the names that are beside them.
+    let identity: f32 = [
+        visit.number.clone(),
+        visit.client.name.clone(),
+        address(&visit.client.address),
+        site,
+        circuit,
+        author(visit),
+        words.name(visit.reason).to_owned(),
+    ]
+    .iter()
+    .map(|text| lines(text, NARROW) + BETWEEN)
+    .sum();
+    height + identity / 2.0 + NARROW.0
+}

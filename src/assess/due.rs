@@ -100,6 +100,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
     let (date, checks) = (assessment.date, &assessment.checks);
     let within = |months: u32| date.checked_add_months(Months::new(months));
     let next_due = &mut assessment.next_due;
+    let mut early = next_due.basis == "repair";
     for finding in &mut assessment.findings {
         let soon = finding.grade == Grade::Watch && hot_after_torque(finding, checks, visit);
         finding.deadline = match finding.grade {
@@ -110,10 +111,11 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
             Grade::Watch if soon => within(r.hot_after_torque.value.min(r.watch.value)),
             Grade::Watch => within(r.watch.value),
             // With the next inspection, unless that comes early because of something else.
-            Grade::Note | Grade::Pass if next_due.basis == "repair" => within(r.watch.value),
+            Grade::Note | Grade::Pass if early => within(r.watch.value),
             Grade::Note | Grade::Pass => next_due.date.or_else(|| within(r.watch.value)),
         };
         if soon {
+            early = true;
             let circuits = assessment.circuits.iter_mut();
             let own = circuits.filter(|c| finding.circuit.as_ref().is_none_or(|id| *id == c.id));
             for due in own.map(|c| &mut c.next_due).chain([&mut *next_due]) {

@@ -24,7 +24,7 @@ use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, ConnectionKind, Heat, NotRead, Part, Reason, Visit, WhyNotRead,
 };
-use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
+use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName, Word};
 use std::collections::HashSet;
 
 pub(super) fn judge(
@@ -280,6 +280,12 @@ fn exception_id(why: WhyNotRead) -> LimitationId {
     }
 }
 
+/// What says that a part was not inspected.
+fn not_inspected(part: Part) -> LimitationId {
+    let word = format!("{part}-not-inspected");
+    LimitationId::of(&word).unwrap_or(LimitationId::BreakerNotInspected)
+}
+
 /// Parts that the circuit must have and that no place is.
 fn ends(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
@@ -288,14 +294,7 @@ fn ends(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
             .flat_map(|place| &place.connections)
             .any(|c| carrying.contains(&c.leg.as_str()));
         if !listed {
-            let id = match part {
-                Part::Charger => LimitationId::ChargerNotInspected,
-                Part::Receptacle => LimitationId::ReceptacleNotInspected,
-                Part::Plug => LimitationId::PlugNotInspected,
-                Part::DisconnectLine => LimitationId::DisconnectLineNotInspected,
-                Part::DisconnectLoad => LimitationId::DisconnectLoadNotInspected,
-                _ => LimitationId::BreakerNotInspected,
-            };
+            let id = not_inspected(part);
             notes.limitations.push(limit(circuit, id, true));
         }
     }
@@ -548,5 +547,25 @@ fn surfaces(circuit: &Circuit, connections: &[ConnectionAssessment], notes: &mut
         let mut l = limit(circuit, LimitationId::SurfaceNotTold, false);
         l.connections = untold;
         notes.limitations.push(l);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_part_that_a_circuit_must_have_is_named_when_it_is_missing() {
+        for part in [
+            Part::Breaker,
+            Part::DisconnectLine,
+            Part::DisconnectLoad,
+            Part::Charger,
+            Part::Receptacle,
+            Part::Plug,
+        ] {
+            let path = format!("places: part: {part}");
+            assert_eq!(not_inspected(part).completed_by(), Some(&*path));
+        }
     }
 }

@@ -267,11 +267,9 @@ impl<'a> Diagnosis<'a> {
         let only_worse = |group: &Group| only_warmer(group, all);
         let place = |group: &Group| group.checks.first().and_then(|i| all[*i].place.clone());
         let read = |at: &String| {
-            let carrying = |c: &&ConnectionAssessment| {
-                self.circuit
-                    .is_some_and(|circuit| circuit.supply.legs.contains(&c.leg))
-            };
-            let here = self.found.iter().filter(carrying);
+            let carrying = self.circuit.map(carrying).unwrap_or_default();
+            let here = self.found.iter();
+            let here = here.filter(|c| carrying.contains(&c.leg.as_str()));
             here.filter(|c| c.place == *at && c.rise_at_rated.is_some())
                 .count()
         };
@@ -523,11 +521,12 @@ impl<'a> Diagnosis<'a> {
                     .any(|i| self.all[*i].connections.first() == Some(id))
             })
         };
+        let carrying = carrying(circuit);
         let mut others = self.found.iter().filter(|c| {
             c.place == *place
                 && c.id != *own
                 && c.rise_at_rated.is_some()
-                && circuit.supply.legs.contains(&c.leg)
+                && carrying.contains(&c.leg.as_str())
         });
         let alone = !others.clone().any(|c| hot(&c.id));
         (alone && others.any(|c| !grouped(&c.id))).then(|| own.clone())

@@ -3,7 +3,7 @@
 //!
 //! A cause that has no sentences of its own is described by those of its worst check.
 
-use super::keys;
+use super::keys::{self, Key};
 use super::speaker::{Sentence, Speaker, Steps};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::{Circuit, Grade, LeftState};
@@ -216,38 +216,50 @@ impl Speaker<'_> {
     /// Whether charging may go on, as an answer for the owner.
     pub fn may_charge(&self, charging: Charging) -> String {
         let forbidding = |f: &Finding| f.charging == Charging::NotAtAll;
-        match charging {
+        if charging == Charging::NotAtAll && !self.assessment.findings.iter().any(forbidding) {
             // Nothing found forbids it as left: it is a repair that was not measured again.
-            Charging::NotAtAll if !self.assessment.findings.iter().any(forbidding) => {
-                self.wording.word(&keys::CHARGING_NOT_PROVED).to_owned()
-            }
-            Charging::NotAtAll => self.wording.word(&keys::CHARGING_NOT_AT_ALL).to_owned(),
-            Charging::AtMost(current) => self.wording.say(
-                &keys::CHARGING_LIMITED,
-                &[("current", &self.numbers.current(current))],
-            ),
-            Charging::AsUsual if self.assessment.complete => {
-                self.wording.word(&keys::CHARGING_AS_USUAL).to_owned()
-            }
-            Charging::AsUsual => self
-                .wording
-                .word(&keys::CHARGING_AS_USUAL_INCOMPLETE)
-                .to_owned(),
+            return self.wording.word(&keys::CHARGING_NOT_PROVED).to_owned();
         }
+        self.charging_in(
+            charging,
+            self.assessment.complete,
+            [
+                &keys::CHARGING_NOT_AT_ALL,
+                &keys::CHARGING_LIMITED,
+                &keys::CHARGING_AS_USUAL,
+                &keys::CHARGING_AS_USUAL_INCOMPLETE,
+            ],
+        )
     }
 
     /// The same in a table with a row for each circuit.
     pub(super) fn may_charge_in_row(&self, charging: Charging, complete: bool) -> String {
-        match charging {
-            Charging::NotAtAll => self.wording.word(&keys::CHARGING_ROW_NOT_AT_ALL).to_owned(),
-            Charging::AtMost(current) => self.wording.say(
+        self.charging_in(
+            charging,
+            complete,
+            [
+                &keys::CHARGING_ROW_NOT_AT_ALL,
                 &keys::CHARGING_ROW_LIMITED,
-                &[("current", &self.numbers.current(current))],
-            ),
-            Charging::AsUsual if complete => {
-                self.wording.word(&keys::CHARGING_ROW_AS_USUAL).to_owned()
-            }
-            Charging::AsUsual => self.wording.word(&keys::CHARGING_ROW_INCOMPLETE).to_owned(),
+                &keys::CHARGING_ROW_AS_USUAL,
+                &keys::CHARGING_ROW_INCOMPLETE,
+            ],
+        )
+    }
+
+    /// Advice in the words for not at all, at most a current, as usual, and not fully checked.
+    fn charging_in(
+        &self,
+        charging: Charging,
+        complete: bool,
+        [not_at_all, limited, as_usual, incomplete]: [&Key; 4],
+    ) -> String {
+        match charging {
+            Charging::NotAtAll => self.wording.word(not_at_all).to_owned(),
+            Charging::AtMost(current) => self
+                .wording
+                .say(limited, &[("current", &self.numbers.current(current))]),
+            Charging::AsUsual if complete => self.wording.word(as_usual).to_owned(),
+            Charging::AsUsual => self.wording.word(incomplete).to_owned(),
         }
     }
 

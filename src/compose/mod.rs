@@ -46,5 +46,5 @@ pub use inputs::{Images, Inputs, SealFacts};
 pub use json::{BUILD, json, json_text};
 pub use result_page::{Verdict, verdict_titles};
 pub use rules_note::rules_note;
-pub use speaker::{Sentence, Speaker, Steps, gaps, sentence};
+pub use speaker::{Sentence, Speaker, Steps, gaps};
 pub use wording::{Wording, WordingError, WordingKeyError};

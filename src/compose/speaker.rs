@@ -565,12 +565,6 @@ pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
     findings.chain(causes).chain(limitations).collect()
 }
 
-/// A finding's sentence and action, for the terminal.
-pub fn sentence(speaker: &Speaker<'_>, finding: &CheckResult) -> (String, String) {
-    let sentence = speaker.finding(finding);
-    (sentence.text, sentence.action)
-}
-
 /// Kind of an instrument, with its serial number where the visit states it.
 pub(super) fn instrument_name(speaker: &Speaker<'_>, instrument: &Instrument) -> String {
     let kind = speaker.wording.name(instrument.kind);

@@ -241,6 +241,8 @@ pub struct RoundValue {
     /// Part of it that differs from reading to reading; the rest is a bias common to the readings of
     /// one instrument, and the emissivity, common to those of one connection.
     pub scatter: TemperatureDifference,
+    /// Part of the standard uncertainty of the rise that differs from round to round.
+    pub rise_scatter: TemperatureDifference,
     /// Rise over air.
     pub rise: Option<Estimate>,
     /// Whether the temperature can be trusted. It cannot on bright metal, or if a loaded connection

@@ -13,9 +13,9 @@
 //! the reason.
 
 use super::as_left::{self, Series};
-use super::assessment::{ConnectionAssessment, Limitation, Value, Values};
+use super::assessment::{CheckResult, ConnectionAssessment, Limitation, SettledHow, Value, Values};
 use super::earlier::Earlier;
-use super::heat::{legs, measured, places};
+use super::heat::{bound, legs, measured, places};
 use super::notes::Notes;
 use super::parts;
 use super::repairs;
@@ -205,11 +205,14 @@ fn readings(
         notes.limitations.push(l);
     }
 
-    let climbing: Vec<String> = notes
-        .checks
+    let climbing: Vec<String> = connections
         .iter()
-        .filter(|f| f.id == CheckId::StillClimbing && f.circuit.as_ref() == Some(&circuit.id))
-        .flat_map(|f| f.connections.iter().cloned())
+        .filter(|c| bound::may_change(circuit, c, &notes.checks, rules))
+        .filter(|c| {
+            let once = c.settled.is_some_and(|s| s.how == SettledHow::OneRound);
+            (once && read.iter().any(|r| r.id == c.id)) || is_climbing(circuit, c, notes)
+        })
+        .map(|c| c.id.clone())
         .collect();
     if !climbing.is_empty() {
         let mut l = limit(circuit, LimitationId::NotSettled, true);
@@ -241,6 +244,16 @@ fn idle_legs(circuit: &Circuit, heat: &Heat, rounds: &[usize], rules: &Rules) ->
     };
     let idle = carrying.into_iter().filter(|leg| !loaded(leg));
     idle.map(str::to_owned).collect()
+}
+
+/// Whether the rise of a connection was found to climb still.
+fn is_climbing(circuit: &Circuit, connection: &ConnectionAssessment, notes: &Notes) -> bool {
+    let found = |c: &CheckResult| {
+        c.id == CheckId::StillClimbing
+            && c.circuit.as_ref() == Some(&circuit.id)
+            && c.connections.contains(&connection.id)
+    };
+    notes.checks.iter().any(found)
 }
 
 /// The connections that were not read, each with the declaration that makes it an exception.

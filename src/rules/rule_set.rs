@@ -96,6 +96,8 @@ pub struct Thermal {
     pub pattern: Sourced<Grade>,
     /// Rate of change (K/h at the end of the last round) above which heat is still climbing.
     pub still_climbing_k_per_h: Sourced<f64>,
+    /// Largest plausible time constant of a connection, minutes: it bounds the heat still to come.
+    pub longest_time_constant_min: Sourced<f64>,
     /// Spot diameter over target width above which the spot is too wide.
     pub spot_share: Sourced<f64>,
     /// Hottest air when the visit does not state it.

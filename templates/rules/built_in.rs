@@ -173,6 +173,12 @@ sets! {
    "source": "IEC 60898-1, temperature-rise test, steady when the rise changes by at most 1 K per hour"
    "checked": "confirmed"
   }
+  "longest_time_constant": {
+   "value": "60 min"
+   "source": "common practice, no source; consistent with IEC 60898-1, in whose tests small breakers take about 4 h to 1 K/h"
+   "checked": "common-practice"
+   "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
+  }
   "spot_share": {
    "value": "50 %"
    "source": "Guidance of thermometer makers, target at least twice the spot where accuracy matters"
@@ -1514,6 +1520,12 @@ sets! {
    "value": "1 K/h"
    "source": "IEC 60898-1, temperature-rise test, steady when the rise changes by at most 1 K per hour"
    "checked": "confirmed"
+  }
+  "longest_time_constant": {
+   "value": "60 min"
+   "source": "common practice, no source; consistent with IEC 60898-1, in whose tests small breakers take about 4 h to 1 K/h"
+   "checked": "common-practice"
+   "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
   "spot_share": {
    "value": "50 %"

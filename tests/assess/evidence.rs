@@ -593,6 +593,7 @@ fn a_hotter_last_reading_never_settles_lower_than_a_cooler_one_would_have() {
         let judge = |last: f64| {
             let mut visit = plain([8.0, 8.0]);
             visit.instruments[0].accuracy = within(kelvin);
+            scattering(&mut visit, kelvin);
             let readings = [(9.0, 0), (30.0, 1), (66.0, 2)].map(|(minutes, i)| {
                 let rise = if i == 2 { last } else { rises[i] };
                 (minutes, amps[i], rise)
@@ -832,6 +833,7 @@ fn a_round_without_load_after_the_start_is_part_of_the_curve_not_its_start() {
     use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
     let told = [(5.0, 0.0, 4.0), (20.0, 40.0, 24.5), (66.0, 40.0, 31.0)];
     let mut visit = plain([8.0, 8.0]);
+    scattering(&mut visit, 2.0);
     rounds(&mut visit, &told);
     let a = judged(&visit);
     let c = &a.circuits[0].connections[0];

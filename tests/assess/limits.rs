@@ -336,6 +336,33 @@ fn a_leg_difference_below_full_load_is_graded_at_rated_load() {
     );
 }
 
+#[test]
+fn heat_still_to_come_leaves_a_visit_incomplete_only_where_it_can_change_a_grade() {
+    // One loaded round after 65 min. A time constant of at most 60 min leaves at most
+    // 1/(1 − e^(−65/60)) = 1.5116 times the rise to come: 13.88 K come to 20.98 K, 13.90 K to 21.01 K,
+    // where a watch begins.
+    let once = |rises: [f64; 2]| {
+        let mut visit = plain([8.0, 8.0]);
+        heat(&mut visit).rounds.remove(1);
+        visit.circuits[0].hottest_air = Some(celsius(20.0));
+        visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+        for (i, rise) in rises.into_iter().enumerate() {
+            set(&mut visit, 1, i, 20.0 + rise);
+        }
+        limits(&judged(&visit))
+    };
+    assert_eq!(once([13.88, 13.88]), ["read-once-under-load"]);
+    assert_eq!(
+        once([13.90, 13.90]),
+        ["read-once-under-load", "not-settled!"]
+    );
+    // Between legs 2.64 K come to 3.99 K, 2.66 K to 4.02 K.
+    assert_eq!(once([8.0, 5.36]), ["read-once-under-load"]);
+    assert_eq!(once([8.0, 5.34]), ["read-once-under-load", "not-settled!"]);
+    // A grade that is there already does not change.
+    assert_eq!(once([22.0, 22.0]), ["read-once-under-load"]);
+}
+
 /// A plain visit read with a contact thermometer of ± 2 K and a repeatability of 0.4 K.
 fn ordinary(ampere: f64) -> Visit {
     let mut visit = plain([8.0, 8.0]);

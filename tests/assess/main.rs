@@ -18,4 +18,5 @@ mod rules_builtin;
 mod rules_file;
 #[path = "../common/rules_files.rs"]
 mod rules_files;
+mod sound;
 mod whole;

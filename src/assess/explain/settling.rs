@@ -39,6 +39,14 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             heating.start_rise_k,
             "K",
         ));
+        if let Some(common) = heating.common_share {
+            inputs.push(input(
+                "s",
+                "share of the variance that differs from round to round",
+                1.0 - common,
+                "1",
+            ));
+        }
         if let Some(air) = heating.start_air_c {
             inputs.push(input("A_0", "air before charging", air, "°C"));
         }
@@ -125,7 +133,7 @@ fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
         uncertainty: Some(whole(
             settled,
             about,
-            "the larger of what independent errors of the readings and one common error would give, to first order",
+            "√(s·u_i² + (1 − s)·u_c²), to first order: u_i if the errors of the readings were independent, u_c if they were one common error, s the share of their variance that differs from round to round",
         )),
         source: "first-order heating of one body; JCGM 100:2008, 5.1.2".to_owned(),
         note: Some(note.to_owned()),

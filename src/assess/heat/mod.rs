@@ -1,5 +1,6 @@
 //! Heat: from readings to rises, limits and the findings on them.
 
+pub mod bound;
 pub mod charging_current;
 pub mod findings;
 pub mod held;

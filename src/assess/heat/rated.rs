@@ -343,6 +343,7 @@ impl Curve<'_> {
     pub fn points(&self) -> (Vec<settle::LoadPoint>, settle::Heating) {
         let k = self.coverage();
         let last = self.judged().last().map(|(r, _)| r);
+        let mut shares = Vec::with_capacity(self.rounds.len());
         let points = self
             .rounds
             .iter()
@@ -350,15 +351,22 @@ impl Curve<'_> {
             .filter(|r| r.trusted)
             .filter_map(|r| {
                 let rise = r.rise?;
-                Some(settle::LoadPoint {
+                let point = settle::LoadPoint {
                     minutes: r.minutes.filter(|m| *m > 0.0)?,
                     rise_k: rise.value.kelvin(),
                     u_rise_k: rise.expanded.kelvin() / k,
                     current_a: r.current.ampere(),
                     air_c: r.air?.celsius(),
-                })
+                };
+                let own = r.rise_scatter.kelvin() / point.u_rise_k;
+                shares.push((own * own).min(1.0));
+                Some(point)
             })
             .collect();
+        // The bias of the thermometers and the emissivity of the surface are the same error in every
+        // round. By the rounds before the last one, so that its reading decides nothing about that.
+        let known = shares.split_last().map_or(&[][..], |(_, before)| before);
+        let independent = known.iter().copied().reduce(f64::max);
         let before = self
             .rounds
             .iter()
@@ -373,6 +381,7 @@ impl Curve<'_> {
                 .map_or(0.0, |(rise, _)| rise.value.kelvin()),
             start_air_c: before.map(|(_, air)| air.celsius()),
             reference_a: last.map(|r| r.current.ampere()),
+            common_share: independent.map(|share| 1.0 - share),
             ..settle::Heating::new(self.rules.thermal.exponent.value)
         };
         (points, heating)

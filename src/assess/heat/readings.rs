@@ -43,6 +43,8 @@ pub(crate) struct Thermometer<'a> {
     pub air_accuracy: Accuracy,
     /// Standard deviation of readings of one target, kelvin, and where it was taken from.
     pub repeatability: (f64, RepeatabilityBy),
+    /// That of the air's thermometer, kelvin.
+    pub air_repeatability: f64,
     /// Emissivity the instrument is set to.
     pub set: f64,
     /// Reflected temperature it is set to.
@@ -154,6 +156,10 @@ impl<'a> Thermometer<'a> {
         Self {
             rules,
             repeatability: repeatability(instrument, circuit, rules),
+            air_repeatability: air.and_then(|i| i.repeatability).map_or(
+                rules.thermal.assumed_repeatability_k.value,
+                TemperatureDifference::kelvin,
+            ),
             accuracy: stated,
             air_accuracy: accuracy(air, rules),
             set: instrument
@@ -196,6 +202,10 @@ impl<'a> Thermometer<'a> {
             temperature: r.temperature,
             standard_uncertainty: TemperatureDifference::from_kelvin(r.budget.standard()),
             scatter: TemperatureDifference::from_kelvin(r.scatter),
+            rise_scatter: TemperatureDifference::from_kelvin(libm::hypot(
+                r.scatter,
+                r.rise_by_air * self.air_repeatability.min(r.u_air),
+            )),
             rise,
             trusted: r.trusted,
             budget: r.budget,

@@ -277,6 +277,7 @@ fn thermal(at: At) -> Option<Thermal> {
     let contact_drop = m.read("contact_drop", |a| a.bands(Kind::DROP));
     let pattern = m.read("pattern", |a| a.sourced(|a| a.grade()));
     let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
+    let longest_time_constant_min = m.read("longest_time_constant", minutes);
     let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
     let hottest_air_c = m.read("hottest_air", celsius);
     let least_emissivity = m.read("least_emissivity", number(Kind::EMISSIVITY));
@@ -332,6 +333,7 @@ fn thermal(at: At) -> Option<Thermal> {
         contact_drop: contact_drop?,
         pattern: pattern?,
         still_climbing_k_per_h: still_climbing_k_per_h?,
+        longest_time_constant_min: longest_time_constant_min?,
         spot_share: spot_share?,
         hottest_air_c: hottest_air_c?,
         surfaces: surfaces?,

@@ -94,6 +94,7 @@ fn round(i: usize, minutes: f64, ampere: f64, air: f64, t: f64) -> RoundValue {
         temperature: f(t),
         standard_uncertainty: k(1.155),
         scatter: k(0.5),
+        rise_scatter: k(0.7),
         rise: Some(Estimate {
             value: f(t) - f(air),
             expanded: k(3.27),

@@ -1,9 +1,12 @@
 //! Whether a certificate was revoked, according to lists inside the file.
 
+use std::cell::{OnceCell, RefCell};
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
-use der::Decode;
 use der::asn1::ObjectIdentifier;
-use x509_cert::certificate::Certificate;
+use der::{Decode, Encode};
+use x509_cert::certificate::{Certificate, Rfc5280};
 use x509_cert::crl::CertificateList;
 
 use super::certificate_time::moment;
@@ -24,11 +27,55 @@ const KNOWN: [ObjectIdentifier; 2] = [
     ObjectIdentifier::new_unwrap("2.5.29.35"),
 ];
 
+/// Lists of revoked certificates, each parsed once at most, however many signatures there are.
+#[derive(Debug, Default)]
+pub(crate) struct Lists {
+    ders: Vec<Vec<u8>>,
+    parsed: OnceCell<Vec<CertificateList<Rfc5280>>>,
+    /// Whether the list of this number is by this issuer, by its certificate in DER.
+    by: RefCell<HashMap<(usize, Vec<u8>), bool>>,
+}
+
+impl Lists {
+    /// These lists; those that can't be read prove nothing and are ignored.
+    pub fn new(ders: Vec<Vec<u8>>) -> Self {
+        Self {
+            ders,
+            ..Self::default()
+        }
+    }
+
+    fn parsed(&self) -> &[CertificateList<Rfc5280>] {
+        self.parsed.get_or_init(|| {
+            let ders = self.ders.iter().take(MAX_ENTRIES);
+            // The DER crate is slow for large sets (quadratic), but not for sequences.
+            ders.filter_map(|der| CertificateList::from_der(der).ok())
+                .collect()
+        })
+    }
+
+    /// The lists by an issuer.
+    fn by<'l>(
+        &'l self,
+        issuer: &'l Certificate,
+    ) -> impl Iterator<Item = &'l CertificateList<Rfc5280>> {
+        let name = issuer.to_der().unwrap_or_default();
+        let lists = self.parsed().iter().enumerate();
+        lists.filter_map(move |(n, list)| {
+            let mut by = self.by.borrow_mut();
+            let is_by = by
+                .entry((n, name.clone()))
+                .or_insert_with(|| is_by(list, issuer));
+            is_by.then_some(list)
+        })
+    }
+}
+
 /// The validation data of a file.
 #[derive(Debug, Default)]
 pub(crate) struct Store {
     pub certificates: Vec<Vec<u8>>,
-    pub lists: Vec<Vec<u8>>,
+    pub lists: Lists,
 }
 
 impl Store {
@@ -58,7 +105,7 @@ impl Store {
             out
         };
         store.certificates = streams(b"Certs");
-        store.lists = streams(b"CRLs");
+        store.lists = Lists::new(streams(b"CRLs"));
         store
     }
 }
@@ -68,7 +115,7 @@ pub(crate) fn revocation(
     certificate: &Certificate,
     self_signed: bool,
     issuers: &[Vec<u8>],
-    lists: &[Vec<u8>],
+    lists: &Lists,
     at: DateTime<Utc>,
 ) -> Answer {
     if self_signed {
@@ -88,15 +135,12 @@ pub(crate) fn revocation(
     };
     let mut answer =
         Answer::not_determined("no list of revoked certificates by its issuer is inside");
-    for der in lists.iter().take(MAX_ENTRIES) {
-        // The DER crate is slow for large sets (quadratic), but not for sequences.
-        let Ok(list) = CertificateList::<x509_cert::certificate::Rfc5280>::from_der(der) else {
-            continue;
-        };
-        if !is_by(&list, &issuer) || moment_of(list.tbs_cert_list.next_update) < at {
+    for list in lists.by(&issuer) {
+        let list = &list.tbs_cert_list;
+        if moment_of(list.next_update) < at {
             continue;
         }
-        let entries = list.tbs_cert_list.revoked_certificates.unwrap_or_default();
+        let entries = list.revoked_certificates.as_deref().unwrap_or_default();
         let revoked = entries
             .iter()
             .find(|entry| entry.serial_number == *tbs.serial_number());
@@ -118,7 +162,7 @@ fn moment_of(time: Option<x509_cert::time::Time>) -> DateTime<Utc> {
     time.map_or(DateTime::<Utc>::MAX_UTC, moment)
 }
 
-fn is_by(list: &CertificateList, issuer: &Certificate) -> bool {
+fn is_by(list: &CertificateList<Rfc5280>, issuer: &Certificate) -> bool {
     let tbs = &list.tbs_cert_list;
     let understood = tbs
         .crl_extensions

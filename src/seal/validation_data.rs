@@ -14,7 +14,7 @@ use super::file_identifiers::identifiers;
 use super::identity::Identity;
 use super::repair;
 use super::report::Answer;
-use super::revocation::{MAX_LIST_BYTES, revocation};
+use super::revocation::{Lists, MAX_LIST_BYTES, revocation};
 use super::sealed::Sealed;
 use super::small;
 use crate::pdf::spelling::Spelling;
@@ -57,7 +57,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
         identity.certificate(),
         false,
         &identity.chain,
-        lists,
+        &Lists::new(lists.to_vec()),
         DateTime::<Utc>::MIN_UTC,
     );
     match answer {

@@ -104,9 +104,10 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     if signed.len() > MAX_SIGNATURES {
         return Report::unreadable("it bears more signatures than any certificate".to_owned());
     }
+    let store = Store::read(&file);
     let mut judged: Vec<Judged> = signed
         .drain(..)
-        .map(|f| judge(&file, &f, options))
+        .map(|f| judge(&file, &f, &store, options))
         .collect();
     judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
     let certified = certified(&judged);
@@ -236,7 +237,7 @@ fn certified(judged: &[Judged]) -> Answer {
     }
 }
 
-fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
+fn judge(file: &File<'_>, field: &Field, store: &Store, options: &VerifyOptions) -> Judged {
     let report = SignatureReport {
         field: shown(&text::decoded(&field.name)),
         role: Role::Approval,
@@ -270,7 +271,7 @@ fn judge(file: &File<'_>, field: &Field, options: &VerifyOptions) -> Judged {
         Err(because) => judged.report.coverage = Coverage::Broken { because },
         Ok(covered) => {
             judged.end = Some(covered.end);
-            judge_covered(file, &covered, options, &mut judged);
+            judge_covered(file, &covered, store, options, &mut judged);
         }
     }
     judged
@@ -370,7 +371,13 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
     })
 }
 
-fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, judged: &mut Judged) {
+fn judge_covered(
+    file: &File<'_>,
+    covered: &Covered,
+    store: &Store,
+    options: &VerifyOptions,
+    judged: &mut Judged,
+) {
     let Judged {
         report, other_form, ..
     } = judged;
@@ -507,7 +514,6 @@ fn judge_covered(file: &File<'_>, covered: &Covered, options: &VerifyOptions, ju
     {
         report.certificate_fit = Answer::No(why);
     }
-    let store = Store::read(file);
     let issuers: Vec<Vec<u8>> = [&parsed.others, &options.anchors, &store.certificates]
         .into_iter()
         .flatten()

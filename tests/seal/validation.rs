@@ -1,5 +1,5 @@
 //! Validation data: lists of revoked certificates that travel with a certificate (B-LT).
-use crate::seal_common::authority::{HONEST, certificate, reply};
+use crate::seal_common::authority::{HONEST, certificate, oid, reply, sequence, value};
 use crate::seal_common::{Kind, base, identity, key_file, later, signed_at, three_blue};
 use warmlug::seal::report::{Answer, Changes};
 use warmlug::seal::validation_data::{add, revocation_list};
@@ -399,6 +399,58 @@ fn nothing_stands_beside_validation_data() {
     refused(&healed, "no certificate");
     let report = verify(&[&with[..], b"\n"].concat(), &VerifyOptions::default()).unchanged();
     assert!(!report);
+}
+
+/// A list of so many revoked certificates (RFC 5280, 5.1), by somebody else.
+fn long_list(entries: u32) -> Vec<u8> {
+    let ecdsa = sequence(&[&oid("1.2.840.10045.4.3.2")]);
+    let day = value(0x17, &[b"260101000000Z"]);
+    let revoked: Vec<u8> = (0..entries)
+        .flat_map(|n| sequence(&[&value(2, &[&[1], &n.to_be_bytes()]), &day]))
+        .collect();
+    let name = value(
+        0x31,
+        &[&sequence(&[&oid("2.5.4.3"), &value(12, &[b"Nobody"])])],
+    );
+    let list = [
+        &[2, 1, 1],
+        &ecdsa[..],
+        &sequence(&[&name]),
+        &day,
+        &day,
+        &sequence(&[&revoked]),
+    ];
+    sequence(&[&sequence(&list), &ecdsa, &value(3, &[&[0, 1, 2]])])
+}
+
+/// A list is parsed once, not once a signature.
+#[test]
+fn a_long_list_costs_no_more_with_many_signatures() {
+    let identity = issued();
+    let sealed = sealed(&identity, Kind::Table);
+    let first = later::free(sealed.bytes());
+    let stream = later::stream("", &long_list(20_000));
+    let catalog = later::catalog_with(sealed.bytes(), &format!("/DSS <</CRLs [{first} 0 R]>>"));
+    let mut pdf = later::append(sealed.bytes(), &[catalog, (first, stream)], "");
+    let time = |pdf: &[u8]| {
+        let took = (0..3).map(|_| {
+            let start = std::time::Instant::now();
+            let report = verify(pdf, &VerifyOptions::default());
+            assert!(report.unchanged(), "{:?}", report.objections());
+            start.elapsed()
+        });
+        took.min().unwrap()
+    };
+    let once = time(&pdf);
+    for _ in 0..8 {
+        let more = countersign(&pdf, &identity, Hand::Client, &options(&identity)).unwrap();
+        pdf = more.bytes().to_vec();
+    }
+    let many = time(&pdf);
+    assert!(
+        many < once * 3,
+        "{once:?} with one signature, {many:?} with 9"
+    );
 }
 
 fn position(bytes: &[u8], what: &[u8]) -> usize {

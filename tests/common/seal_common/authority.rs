@@ -19,7 +19,8 @@ pub fn value(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
     match content.len() {
         n if n < 0x80 => out.push(n as u8),
         n if n < 0x100 => out.extend([0x81, n as u8]),
-        n => out.extend([0x82, (n >> 8) as u8, n as u8]),
+        n if n < 0x1_0000 => out.extend([0x82, (n >> 8) as u8, n as u8]),
+        n => out.extend([0x83, (n >> 16) as u8, (n >> 8) as u8, n as u8]),
     }
     out.extend(content);
     out

@@ -22,7 +22,7 @@ use crate::seal::plain::quoted_name;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs::FileType;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::process::ExitCode;
 
 /// List many certificates in one table: what is due, overdue, out of use
@@ -203,7 +203,10 @@ impl Register {
             self.put_beside(file, &calendar::calendar(&all, &wanted, today))?;
         }
         if let Some(file) = &self.page {
-            self.put_beside(file, &html_page::page(&all, &wanted, today))?;
+            self.put_beside(
+                file,
+                &html_page::page(&all, &wanted, today, &|to| address(file, to)),
+            )?;
         }
         if self.format != Format::Table || self.output.is_some() {
             terminal::say(told.trim_end());
@@ -435,6 +438,39 @@ fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
         }
     }
     Ok(out)
+}
+
+/// The address of a file in a page that is written to `page`: relative to it where both are below one
+/// folder.
+fn address(page: &Path, to: &str) -> String {
+    let page = page.parent().filter(|p| !p.as_os_str().is_empty());
+    let page = page.unwrap_or(Path::new("."));
+    let (Ok(from), Ok(to_whole)) = (page.canonicalize(), Path::new(to).canonicalize()) else {
+        return encoded(Path::new(to));
+    };
+    let (mut from, mut rest) = (
+        from.components().peekable(),
+        to_whole.components().peekable(),
+    );
+    while from.peek().is_some() && from.peek() == rest.peek() {
+        from.next();
+        rest.next();
+    }
+    let up = from.map(|_| Component::ParentDir);
+    encoded(&up.chain(rest).collect::<PathBuf>())
+}
+
+/// A path as part of an address (RFC 3986, 2.1).
+fn encoded(path: &Path) -> String {
+    let mut out = String::new();
+    for byte in path.to_string_lossy().replace('\\', "/").bytes() {
+        match byte {
+            b'/' | b'-' | b'.' | b'_' | b'~' => out.push(char::from(byte)),
+            byte if byte.is_ascii_alphanumeric() => out.push(char::from(byte)),
+            byte => out.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    out
 }
 
 /// Whether a file may be a certificate, by its name; pipes and devices are excluded.

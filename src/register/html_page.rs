@@ -1,9 +1,10 @@
-//! The register as one self-contained HTML page: each circuit with its latest result, its due date,
-//! and the margins of its connections over the years.
+//! The register as one self-contained HTML page: the circuits of each property with their latest result,
+//! their due date, and the margin of the hottest connection over the years. Without scripts it is a plain
+//! list; with them it can be searched, filtered and sorted. Printed, each property is a sheet.
 
 use super::row::{INCOMPLETE, Row};
 use super::summary::{Summary, summary};
-use super::text_table::margin;
+use super::text_table::margin_in;
 use super::wanted::Wanted;
 use crate::compose::html::escaped;
 use crate::visit::Grade;
@@ -20,8 +21,23 @@ const HEIGHT: f64 = 26.0;
 /// Room around the line for its last point.
 const EDGE: f64 = 3.0;
 
-/// The page of the wanted rows, as of a day.
-pub fn page(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
+/// What all circuits of a page have in common.
+struct Page<'a> {
+    today: NaiveDate,
+    /// Unit system of every margin: that of most certificates.
+    units: &'a str,
+    /// The address of a certificate's file.
+    link: &'a dyn Fn(&str) -> String,
+}
+
+/// The page of the wanted rows, as of a day. `link` gives the address of a certificate's file as seen from
+/// the page.
+pub fn page(
+    all: &[Row],
+    wanted: &Wanted,
+    today: NaiveDate,
+    link: &dyn Fn(&str) -> String,
+) -> String {
     let told = summary(all, wanted, today);
     let mut history: HashMap<(&str, &str), Vec<&Row>> = HashMap::new();
     for row in all.iter().filter(|r| r.counts()) {
@@ -36,15 +52,30 @@ pub fn page(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
     let mut current = wanted.latest(all);
     // Circuits that must not be used come first, then the others by due date.
     current.sort_by_key(|r| (!r.out_of_use(), r.next_due.is_none(), r.next_due));
-    let body: String = current
+    let us = current.iter().filter(|r| r.units.as_deref() == Some("us"));
+    let page = Page {
+        today,
+        units: if 2 * us.count() > current.len() {
+            "us"
+        } else {
+            "si"
+        },
+        link,
+    };
+    let mut properties: Vec<(&str, Vec<&Row>)> = Vec::new();
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    for row in current {
+        let site = row.site.as_deref().unwrap_or_default();
+        let place = *places.entry(site).or_insert_with(|| {
+            properties.push((site, Vec::new()));
+            properties.len() - 1
+        });
+        properties[place].1.push(row);
+    }
+    let body: String = properties
         .iter()
-        .map(|row| {
-            let visits = row
-                .subject()
-                .and_then(|s| history.get(&s))
-                .map_or(&[][..], Vec::as_slice);
-            circuit(row, visits, today)
-        })
+        .enumerate()
+        .map(|(n, (site, rows))| page.property(n, site, rows, &history))
         .collect();
     PAGE.replace("{today}", &today.to_string())
         .replace("{counts}", &counts(&told))
@@ -91,44 +122,133 @@ fn not_valid(told: &Summary<'_>) -> String {
             )
         })
         .collect();
-    format!("<h2>Not valid</h2>\n<ul>{items}</ul>")
+    format!(
+        "<section aria-labelledby=\"not-valid\"><h2 id=\"not-valid\">Not valid</h2>\n\
+         <ul>{items}</ul></section>"
+    )
 }
 
-fn circuit(row: &Row, visits: &[&Row], today: NaiveDate) -> String {
-    let text = |t: &Option<String>| escaped(t.as_deref().unwrap_or_default());
-    let due = match row.next_due {
-        Some(day) if day < today => format!("<b class=\"late\">{day}, overdue</b>"),
-        Some(day) => day.to_string(),
-        None if row.out_of_use() => "<b class=\"late\">do not use before repair</b>".to_owned(),
-        None => "not told".to_owned(),
-    };
-    let grade = match row.grade() {
-        Some(grade) => format!(
-            "<span class=\"grade {}\">{} {}</span>",
-            grade.word(),
-            sign(grade),
-            grade.word()
-        ),
-        None => String::new(),
-    };
-    let incomplete = match row.complete {
-        Some(false) if row.own_outcome() != Some(INCOMPLETE) => ", not complete",
-        _ => "",
-    };
-    format!(
-        "<tr><th scope=\"row\">{site}<br><span>{circuit}</span></th>\
-         <td>{grade}<br><span>{outcome}{incomplete}</span></td>\
-         <td>{due}</td>\
-         <td>{number}<br><span>{date}, {signer}</span></td>\
-         <td class=\"lines\">{lines}</td></tr>\n",
-        site = text(&row.site),
-        circuit = escaped(row.title()),
-        outcome = escaped(row.own_outcome().unwrap_or_default()),
-        number = text(&row.number),
-        date = row.date.map(|d| d.to_string()).unwrap_or_default(),
-        signer = text(&row.signer),
-        lines = sparklines(row, visits),
-    )
+impl Page<'_> {
+    /// The circuits of a property.
+    fn property(
+        &self,
+        n: usize,
+        site: &str,
+        rows: &[&Row],
+        history: &HashMap<(&str, &str), Vec<&Row>>,
+    ) -> String {
+        let circuits: String = rows
+            .iter()
+            .map(|row| {
+                let visits = row.subject().and_then(|s| history.get(&s));
+                self.circuit(row, visits.map_or(&[][..], Vec::as_slice))
+            })
+            .collect();
+        let count = match rows.len() {
+            1 => "1 circuit".to_owned(),
+            n => format!("{n} circuits"),
+        };
+        format!(
+            "<section aria-labelledby=\"p{n}\"><h2 id=\"p{n}\">{site} <span>{count}</span></h2>\n\
+             <table><thead><tr><th scope=\"col\">Circuit</th><th scope=\"col\">Result</th>\
+             <th scope=\"col\">Next due</th><th scope=\"col\">Certificate</th>\
+             <th scope=\"col\">Margin</th></tr></thead><tbody>\n{circuits}</tbody></table></section>\n",
+            site = escaped(site),
+        )
+    }
+
+    fn circuit(&self, row: &Row, visits: &[&Row]) -> String {
+        let text = |t: &Option<String>| escaped(t.as_deref().unwrap_or_default());
+        let late = row.next_due.is_some_and(|day| day < self.today);
+        let due = match row.next_due {
+            Some(day) if late => format!("<b class=\"late\">{day}, overdue</b>"),
+            Some(day) => day.to_string(),
+            None if row.out_of_use() => "<b class=\"late\">do not use before repair</b>".to_owned(),
+            None => "not told".to_owned(),
+        };
+        let grade = match row.grade() {
+            Some(grade) => format!(
+                "<span class=\"grade {}\">{} {}</span>",
+                grade.word(),
+                sign(grade),
+                grade.word()
+            ),
+            None => String::new(),
+        };
+        let outcome = row.own_outcome().unwrap_or_default();
+        let incomplete = match row.complete {
+            Some(false) if outcome != INCOMPLETE => ", not complete",
+            _ => "",
+        };
+        // What the page can be filtered by.
+        let mut is = Vec::new();
+        if row.out_of_use() {
+            is.push("stop");
+        }
+        if late {
+            is.push("late");
+        }
+        if row.complete == Some(false) {
+            is.push("incomplete");
+        }
+        if row.unsatisfactory() {
+            is.push("unsatisfactory");
+        }
+        format!(
+            "<tr data-is=\"{is}\"><th scope=\"row\">{circuit}</th>\
+             <td>{grade}<small>{outcome}{incomplete}</small></td>\
+             <td>{due}</td>\
+             <td><a href=\"{link}\">{number}</a><small>{date}, {signer}</small></td>\
+             <td>{margin}</td></tr>\n",
+            is = is.join(" "),
+            circuit = escaped(row.title()),
+            outcome = escaped(outcome),
+            link = escaped(&(self.link)(&row.file)),
+            number = text(&row.number),
+            date = row.date.map(|d| d.to_string()).unwrap_or_default(),
+            signer = text(&row.signer),
+            margin = self.margin(row, visits),
+        )
+    }
+
+    /// The margin of the hottest connection over the visits, and that of each connection at the last one.
+    fn margin(&self, row: &Row, visits: &[&Row]) -> String {
+        let least = |row: &Row| {
+            row.margins
+                .iter()
+                .map(|m| m.margin_k)
+                .min_by(f64::total_cmp)
+        };
+        let Some(now) = least(row) else {
+            return "not known".to_owned();
+        };
+        let series: Vec<(NaiveDate, f64)> = visits
+            .iter()
+            .filter_map(|visit| Some((visit.date?, least(visit)?)))
+            .collect();
+        let told: Vec<String> = series
+            .iter()
+            .map(|(date, m)| format!("{date} {}", margin_in(self.units, *m)))
+            .collect();
+        let mut connections: Vec<_> = row.margins.iter().collect();
+        connections.sort_by(|a, b| a.margin_k.total_cmp(&b.margin_k));
+        let connections: Vec<String> = connections
+            .iter()
+            .map(|m| {
+                format!(
+                    "{} {}",
+                    escaped(&m.connection),
+                    margin_in(self.units, m.margin_k)
+                )
+            })
+            .collect();
+        format!(
+            "{line}<details><summary>{now}</summary>{connections}</details>",
+            line = sparkline(&series, &told.join(", ")),
+            now = margin_in(self.units, now),
+            connections = connections.join("<br>"),
+        )
+    }
 }
 
 /// The shape of a grade, so that grades differ without colour.
@@ -142,81 +262,62 @@ const fn sign(grade: Grade) -> char {
     }
 }
 
-/// One line for each connection of the latest visit, with the same scale for a whole circuit.
-fn sparklines(row: &Row, visits: &[&Row]) -> String {
-    let all = visits.iter().flat_map(|v| &v.margins).map(|m| m.margin_k);
-    let (least, most) = all.fold((0.0_f64, 1.0_f64), |(a, b), m| (a.min(m), b.max(m)));
-    let days: Vec<f64> = visits
-        .iter()
-        .map(|v| v.date.map_or(0.0, |d| f64::from(d.to_epoch_days())))
-        .collect();
-    let (from, to) = match (days.first(), days.last()) {
-        (Some(a), Some(b)) if b > a => (*a, *b),
-        // One visit, or several on one day: a point at the right end.
-        (_, Some(b)) => (b - 1.0, *b),
-        _ => (0.0, 1.0),
+/// A line through the margins of several visits; nothing for one visit.
+fn sparkline(series: &[(NaiveDate, f64)], told: &str) -> String {
+    let day = |date: &NaiveDate| f64::from(date.to_epoch_days());
+    let (Some((first, _)), Some((last, end))) = (series.first(), series.last()) else {
+        return String::new();
     };
+    if first == last {
+        return String::new();
+    }
+    let values = series.iter().map(|(_, m)| *m);
+    let (least, most) = values.fold((0.0_f64, 1.0_f64), |(a, b), m| (a.min(m), b.max(m)));
+    let (from, to) = (day(first), day(last));
     let x = |day: f64| EDGE + (day - from) / (to - from) * (WIDTH - 2.0 * EDGE);
     let y = |m: f64| HEIGHT - EDGE - (m - least) / (most - least) * (HEIGHT - 2.0 * EDGE);
-    row.margins
+    let points: Vec<String> = series
         .iter()
-        .map(|now| {
-            let series: Vec<(f64, f64)> = visits
-                .iter()
-                .zip(&days)
-                .filter_map(|(v, day)| {
-                    let m = v.margins.iter().find(|m| m.connection == now.connection)?;
-                    Some((*day, m.margin_k))
-                })
-                .collect();
-            let points: Vec<String> = series
-                .iter()
-                .map(|(day, m)| format!("{:.1},{:.1}", x(*day), y(*m)))
-                .collect();
-            let told: Vec<String> = visits
-                .iter()
-                .filter_map(|v| {
-                    let m = v.margins.iter().find(|m| m.connection == now.connection)?;
-                    Some(format!("{} {}", v.date?, margin(v, m.margin_k)))
-                })
-                .collect();
-            let end = series.last().copied().unwrap_or((to, now.margin_k));
-            format!(
-                "<div><svg width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" \
-                 aria-label=\"Margin of {id}: {told}\">\
-                 <line x1=\"0\" x2=\"{WIDTH}\" y1=\"{zero:.1}\" y2=\"{zero:.1}\" class=\"zero\"/>\
-                 <polyline points=\"{points}\"/>\
-                 <circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"2.5\"/></svg> {id} <b>{now}</b></div>",
-                id = escaped(&now.connection),
-                told = escaped(&told.join(", ")),
-                zero = y(0.0),
-                points = points.join(" "),
-                cx = x(end.0),
-                cy = y(end.1),
-                now = margin(row, now.margin_k),
-            )
-        })
-        .collect()
+        .map(|(date, m)| format!("{:.1},{:.1}", x(day(date)), y(*m)))
+        .collect();
+    format!(
+        "<svg width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-label=\"{told}\">\
+         <line x2=\"{WIDTH}\" y1=\"{zero:.1}\" y2=\"{zero:.1}\"/>\
+         <polyline points=\"{points}\"/>\
+         <circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"2.5\"/></svg>",
+        told = escaped(told),
+        zero = y(0.0),
+        points = points.join(" "),
+        cx = x(to),
+        cy = y(*end),
+    )
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
+    use super::super::row::Margin;
     use super::super::row::tests::row;
     use super::*;
+
+    fn made(rows: &[Row], today: &str) -> String {
+        let link = |file: &str| format!("../{file}");
+        page(rows, &Wanted::default(), today.parse().unwrap(), &link)
+    }
 
     #[test]
     fn names_cannot_break_the_page() {
         let mut odd = row("1", "a", "2026-01-01", Some("2026-07-01"));
         odd.site = Some("<script>alert(1)</script> {rows}".to_owned());
         odd.margins[0].connection = "\"><b>".to_owned();
-        let page = page(&[odd], &Wanted::default(), "2026-02-01".parse().unwrap());
+        odd.file = "\"><i>.pdf".to_owned();
+        let page = made(&[odd], "2026-02-01");
         assert!(!page.contains("<script>alert"), "{page}");
         assert!(
-            !page.contains("{rows}") && !page.contains("\"><b>:"),
+            !page.contains("{rows}") && !page.contains("\"><b>"),
             "{page}"
         );
-        assert_eq!(page.matches("<polyline").count(), 1);
+        assert!(!page.contains("<i>"), "{page}");
     }
 
     #[test]
@@ -226,12 +327,60 @@ mod tests {
             row("2", "a", "2025-07-01", Some("2026-07-01")),
         ];
         visits[1].margins[0].margin_k = 10.0;
-        let page = page(&visits, &Wanted::default(), "2026-08-01".parse().unwrap());
+        let page = made(&visits, "2026-08-01");
         assert!(page.contains("points=\"3.0,3.0 117.0,13.0\""), "{page}");
         assert!(
             page.contains("2025-01-01 36 °F, 2025-07-01 18 °F"),
             "{page}"
         );
         assert!(page.contains("2026-07-01, overdue"), "{page}");
+        assert!(page.contains("<a href=\"../2-a.pdf\">2</a>"), "{page}");
+        assert_eq!(page.matches("<polyline").count(), 1);
+    }
+
+    #[test]
+    fn a_property_is_a_section_and_all_margins_have_one_unit() {
+        let mut rows = vec![
+            row("1", "a", "2026-01-01", Some("2026-07-01")),
+            row("2", "b", "2026-01-01", Some("2026-07-01")),
+            row("3", "c", "2026-01-01", Some("2026-07-01")),
+        ];
+        rows[1].units = Some("si".to_owned());
+        rows[1].complete = Some(false);
+        rows[2].site = Some("Elm Row".to_owned());
+        let page = made(&rows, "2026-02-01");
+        assert_eq!(page.matches("<section ").count(), 2);
+        assert!(page.contains("Mill Lane <span>2 circuits</span>"), "{page}");
+        assert_eq!(page.matches("<summary>36 °F</summary>").count(), 3);
+        assert!(page.contains("data-is=\"incomplete\""), "{page}");
+        assert!(page.contains("<small>incomplete</small>"), "{page}");
+    }
+
+    /// 1,000 circuits with three visits and six connections each.
+    #[test]
+    fn a_thousand_circuits_are_less_than_a_megabyte() {
+        let rows: Vec<Row> = (0..3000)
+            .map(|n| {
+                let visit = n / 1000;
+                let day = format!("202{}-01-01", 4 + visit);
+                let mut row = row(
+                    &n.to_string(),
+                    &(n % 1000).to_string(),
+                    &day,
+                    Some("2027-01-01"),
+                );
+                row.site = Some(format!("{} Mill Lane", n % 1000 / 8));
+                row.margins = (0..6)
+                    .map(|c| Margin {
+                        connection: format!("breaker-L{c}"),
+                        margin_k: 20.0 + f64::from(c),
+                    })
+                    .collect();
+                row
+            })
+            .collect();
+        let page = made(&rows, "2026-02-01");
+        assert_eq!(page.matches("<polyline").count(), 1000);
+        assert!(page.len() < 1_000_000, "{} bytes", page.len());
     }
 }

@@ -145,9 +145,14 @@ pub fn json_lines(rows: &[&Row]) -> String {
 
 /// A margin in the units of its certificate.
 pub fn margin(row: &Row, kelvin: f64) -> String {
+    margin_in(row.units.as_deref().unwrap_or("si"), kelvin)
+}
+
+/// A margin in a unit system, `us` or `si`.
+pub fn margin_in(units: &str, kelvin: f64) -> String {
     let d = TemperatureDifference::from_kelvin(kelvin);
-    match row.units.as_deref() {
-        Some("us") => format!("{:.0} °F", d.fahrenheit_degrees()),
+    match units {
+        "us" => format!("{:.0} °F", d.fahrenheit_degrees()),
         _ => format!("{kelvin:.0} K"),
     }
 }

@@ -577,6 +577,7 @@ impl<'a> Diagnosis<'a> {
                     CheckId::GroundFault,
                     CheckId::ResidualCurrent,
                     CheckId::DisconnectionTime,
+                    CheckId::PenLoss,
                 ],
             ),
         ] {

@@ -248,6 +248,7 @@ pub fn visit(
             })
             .collect(),
         supply: Supply {
+            pen_protected: None,
             earthing: None,
             ..supply
         },

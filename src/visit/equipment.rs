@@ -50,6 +50,11 @@ keys! {
         may system: System = choice("a three-phase system"), "wye";
         /// Earthing of the system by IEC 60364: `tn` or `tt`
         may earthing: Earthing = choice("an earthing of the system"), "tn";
+        /// Where the neutral of the supply is also its protective conductor (PEN): whether its loss is protected against
+        ///
+        /// By a device that detects it and disconnects the vehicle, or by an earth electrode that keeps
+        /// the touch voltage low.
+        may pen_protected: bool = YesNo, "yes";
     }
 
     /// The overcurrent device.

@@ -457,6 +457,14 @@ checks! {
             "after: the feeder’s ampacity in the column of its terminals and after correction; holds when after ≥ load",
         ),
     }
+    /// Loss of the PEN conductor.
+    PenLoss = "pen-loss" {
+        about: Circuit, graded: true,
+        formula: (
+            "Loss of the PEN conductor",
+            "holds when a device or an earth electrode protects against it",
+        ),
+    }
     /// Ground-fault protection outdoors.
     OutdoorGroundFault = "outdoor-ground-fault" {
         about: Circuit, graded: true,

@@ -78,7 +78,7 @@ sets! {
     "over": "15 K"
     "grade": "repair"
    }]
-   "source": "ANSI/NETA MTS, Table 100.18, between similar components under similar loading"
+   "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
    "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not talk a large difference away."
   }
@@ -94,7 +94,7 @@ sets! {
     "over": "60 K"
     "grade": "repair"
    }]
-   "source": "IEC 60898-1, table of temperature-rise limits, terminals 60 K; ANSI/NETA MTS, Table 100.18, over ambient temperature, 21 K and 40 K"
+   "source": "IEC 60898-1:2015, table of temperature-rise limits, terminals 60 K; ANSI/NETA MTS (2023), Table 100.18, over ambient temperature, 21 K and 40 K"
    "checked": "confirmed"
    "why": "IEC has no bands for a circuit in service. Under 433.1 of IEC 60364-4-43 a device may carry all of its rated current for hours, where North American circuits keep to 80 % of it; a joint that rises 40 K there would rise 40 K / 0.8² = 62 K here. The terminal of a household breaker may rise 60 K in its type test; more than that is a repair. The bands of the table from 21 K and over 40 K are taken one grade milder than they are named for equipment at any load. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the mildest."
   }
@@ -135,7 +135,7 @@ sets! {
     "over": "15 K"
     "grade": "repair"
    }]
-   "source": "ANSI/NETA MTS, Table 100.18, between similar components under similar loading"
+   "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
    "why": "The same connection at the same load on an earlier day is the most similar component there is, so that the bands between similar components are used for its change at rated load. A change that does not exceed its own expanded uncertainty is no finding."
   }
@@ -145,7 +145,7 @@ sets! {
     "over": (1.5)
     "grade": "watch"
    }]
-   "source": "ANSI/NETA MTS, contact resistance and bolted connections, deviation from similar connections of more than 50 % of the lowest value"
+   "source": "ANSI/NETA MTS (2023), contact resistance and bolted connections, deviation from similar connections of more than 50 % of the lowest value"
    "checked": "confirmed"
    "why": "The ratio of a connection's resistance to the least among connections of the same kind on the other legs of the same place. \"Investigate\" becomes a watch: a drop over a few milliohms depends on where the probes touch, so that it is a reason to look, re-torque and measure again. A ratio that does not exceed 1 by its own expanded uncertainty is no finding."
   }
@@ -158,7 +158,7 @@ sets! {
     "over": "225 mV"
     "grade": "repair"
    }]
-   "source": "IEC 60999-1, voltage drop of a clamping unit after the test of electrical durability, at most 22.5 mV at the test current; repair from ten times that, our choice, no source"
+   "source": "IEC 60999-1:1999, voltage drop of a clamping unit after the test of electrical durability, at most 22.5 mV at the test current; repair from ten times that, our choice, no source"
    "checked": "from-memory"
    "why": "Equal drops in both legs hide from a comparison between them. The drop is brought to the charger's rated current; what a sound clamp keeps to after ageing in the laboratory is what it should keep to here. A drop that does not exceed the limit by its own expanded uncertainty is no finding, and over a device, a contact or a length of conductor more than a clamp is measured: hence a watch. Ten times as much is lost in none of them when sound: at 40 A it is 9 W in one spot."
   }
@@ -170,7 +170,7 @@ sets! {
   }
   "still_climbing": {
    "value": "1 K/h"
-   "source": "IEC 60898-1, temperature-rise test, steady when the rise changes by at most 1 K per hour"
+   "source": "IEC 60898-1:2015, temperature-rise test, steady when the rise changes by at most 1 K per hour"
    "checked": "confirmed"
   }
   "longest_time_constant": {
@@ -187,7 +187,7 @@ sets! {
   }
   "hottest_air": {
    "value": "40 °C"
-   "source": "IEC 61439-1, service conditions, air of at most 40 °C"
+   "source": "IEC 61439-1:2020, service conditions, air of at most 40 °C"
    "checked": "confirmed"
    "why": "The highest air that assemblies and household breakers are made for; lofts and enclosures in the sun get hotter, a cellar stays cooler, and both should be told in the visit file."
   }
@@ -283,30 +283,30 @@ sets! {
   "terminal_rises": {
    "iec-60898-1": {
     "value": "60 K"
-    "source": "IEC 60898-1, table of temperature-rise limits, terminals for external connections"
+    "source": "IEC 60898-1:2015, table of temperature-rise limits, terminals for external connections"
     "checked": "confirmed"
     "why": "A limit of the rise, at rated current in the test; added to the hottest air it is the temperature that the device was shown to bear. The insulation of the conductor mostly bears less and then sets the limit."
    }
    "iec-60947-1": {
     "value": "65 K"
-    "source": "IEC 60947-1, Table 2, terminals of bare or tinned brass or tinned copper"
+    "source": "IEC 60947-1:2020, Table 2, terminals of bare or tinned brass or tinned copper"
     "checked": "from-memory"
     "why": "Bare copper has 60 K, silver- or nickel-plated terminals 70 K; tinned ones are usual."
    }
    "iec-60947-2": {
     "value": "80 K"
-    "source": "IEC 60947-2, Table 7, terminals for external connections"
+    "source": "IEC 60947-2:2016, Table 7, terminals for external connections"
     "checked": "from-memory"
    }
    "iec-61439-1": {
     "value": "70 K"
-    "source": "IEC 61439-1, Table 6, terminals for external insulated conductors"
+    "source": "IEC 61439-1:2020, Table 6, terminals for external insulated conductors"
     "checked": "confirmed"
    }
   }
   "cover_rise": {
    "value": "30 K"
-   "source": "IEC 61439-1, Table 6, accessible external covers of metal"
+   "source": "IEC 61439-1:2020, Table 6, accessible external covers of metal"
    "checked": "from-memory"
    "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
   }
@@ -473,7 +473,7 @@ sets! {
      "M6": (2.5)
      "M8": (3.5)
     }
-    "source": "IEC 60947-1, Table 4, column II; the same values in IEC 60898-1 and IEC 60999-1"
+    "source": "IEC 60947-1:2020, Table 4, column II; the same values in IEC 60898-1:2015 and IEC 60999-1:1999"
     "checked": "from-memory"
     "why": "For use only where the maker gives no value. Screws and nuts that are tightened with a screwdriver, by the nominal diameter of the thread."
    }
@@ -490,7 +490,7 @@ sets! {
      "M12-hex": (14.0)
      "M16-hex": (25.0)
     }
-    "source": "IEC 60947-1, Table 4, column III"
+    "source": "IEC 60947-1:2020, Table 4, column III"
     "checked": "from-memory"
     "why": "Screws and nuts that are tightened by other means than a screwdriver, such as a recessed hexagon. M3.5, M4, M5, M8, M10, M12 and M16 were seen in a maker's manual."
    }
@@ -569,7 +569,7 @@ sets! {
   }
   "at_once": {
    "value": ["leg-difference" "rise" "worse-than-before"]
-   "source": "ANSI/NETA MTS, Table 100.18, \"repair immediately\""
+   "source": "ANSI/NETA MTS (2023), Table 100.18, \"repair immediately\""
    "checked": "confirmed"
    "why": "Over 15 K between similar components, and over 40 K above the air, the table asks for repair immediately; the rise that is a repair here is larger. Whatever of it does not forbid charging, because a lower current keeps the parts within their limits, is due on the day of the visit."
   }
@@ -584,7 +584,7 @@ sets! {
   "standard_ratings": {
    "unit": "A"
    "value": [(6.0) (8.0) (10.0) (13.0) (16.0) (20.0) (25.0) (32.0) (40.0) (50.0) (63.0) (80.0) (100.0) (125.0)]
-   "source": "IEC 60898-1, preferred values of rated current"
+   "source": "IEC 60898-1:2015, preferred values of rated current"
    "checked": "from-memory"
    "why": "That they end at 125 A was seen in a public page."
   }
@@ -1061,7 +1061,7 @@ sets! {
    }
    "standard-rating": {
     "grade": "note"
-    "source": "IEC 60898-1, preferred values of rated current"
+    "source": "IEC 60898-1:2015, preferred values of rated current"
     "checked": "from-memory"
     "why": "Another value is a misread label or an adjustable device; neither is a danger by itself."
    }
@@ -1088,7 +1088,7 @@ sets! {
      "below": "16 A"
      "multiple": (1.9)
     }
-    "source": "IEC 60364-4-43:2008, 433.1, condition (2); conventional currents of IEC 60898-1, IEC 60947-2 and IEC 60269-1"
+    "source": "IEC 60364-4-43:2008, 433.1, condition (2); conventional currents of IEC 60898-1:2015, IEC 60947-2:2016 and IEC 60269-1"
     "checked": "from-memory"
     "why": "The current at which the device surely trips within the conventional time, over its rated current. For circuit-breakers the condition follows from the first; for fuses of class gG it asks for a larger conductor."
    }
@@ -1149,7 +1149,7 @@ sets! {
     "grade": "repair"
     "tn": "0.3 s"
     "tt": "0.3 s"
-    "source": "IEC 61008-1 and IEC 61009-1, limits of break time, general type at its rated residual current; IEC 60364-4-41:2005, Table 41.1"
+    "source": "IEC 61008-1:2010 and IEC 61009-1:2010, limits of break time, general type at its rated residual current; IEC 60364-4-41:2005, Table 41.1"
     "checked": "from-memory"
     "why": "Measured at the rated residual current, where the device is slowest. The 0.4 s (TN) and 0.2 s (TT) of Table 41.1 are for fault currents, well above it, at which a device that keeps 0.3 s here is fast enough."
    }
@@ -1176,6 +1176,12 @@ sets! {
     "grade": "repair"
     "source": "IEC 60364-5-52:2009, 523.1 and Annex B"
     "checked": "confirmed"
+   }
+   "pen-loss": {
+    "grade": "repair"
+    "source": "IEC 60364-7-722:2018, 722.411.4.1, and BS 7671:2018, 722.411.4.1"
+    "checked": "from-memory"
+    "why": "Where a PEN conductor of the network breaks, the bodies of the charger and the vehicle take on the voltage of the neutral. BS 7671 asks for disconnection above 70 V to earth within 5 s (matt-e.co.uk/commercial-installations), or for an electrode that keeps the touch voltage below that."
    }
    "splices": {
     "grade": "note"
@@ -1429,7 +1435,7 @@ sets! {
     "over": "15 K"
     "grade": "repair"
    }]
-   "source": "ANSI/NETA MTS, Table 100.18, between similar components under similar loading"
+   "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
    "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not talk a large difference away."
   }
@@ -1442,7 +1448,7 @@ sets! {
     "over": "40 K"
     "grade": "repair"
    }]
-   "source": "ANSI/NETA MTS, Table 100.18, over ambient temperature"
+   "source": "ANSI/NETA MTS (2023), Table 100.18, over ambient temperature"
    "checked": "confirmed"
    "why": "The published bands are for equipment at whatever load it happens to carry; here the reading is made, or scaled to, the charger's full continuous current, where every sound connection rises some degrees (UL 489 allows a breaker terminal 50 K). The two mildest bands, 1–10 K and 11–20 K, are therefore in order and printed with their numbers: a rise of 11–20 K is ordinary at full load, and a note on every healthy terminal would hide the one that needs a look. 21–40 K, \"monitor until corrected\", is a watch. Over 40 K is a repair. A value belongs to a band from the band's lower edge, so that 20.9 K is still in the second."
   }
@@ -1483,7 +1489,7 @@ sets! {
     "over": "15 K"
     "grade": "repair"
    }]
-   "source": "ANSI/NETA MTS, Table 100.18, between similar components under similar loading"
+   "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
    "why": "The same connection at the same load on an earlier day is the most similar component there is, so that the bands between similar components are used for its change at rated load. A change that does not exceed its own expanded uncertainty is no finding."
   }
@@ -1493,7 +1499,7 @@ sets! {
     "over": (1.5)
     "grade": "watch"
    }]
-   "source": "ANSI/NETA MTS, contact resistance and bolted connections, deviation from similar connections of more than 50 % of the lowest value"
+   "source": "ANSI/NETA MTS (2023), contact resistance and bolted connections, deviation from similar connections of more than 50 % of the lowest value"
    "checked": "confirmed"
    "why": "The ratio of a connection's resistance to the least among connections of the same kind on the other legs of the same place. \"Investigate\" becomes a watch: a drop over a few milliohms depends on where the probes touch, so that it is a reason to look, re-torque and measure again. A ratio that does not exceed 1 by its own expanded uncertainty is no finding."
   }
@@ -1506,7 +1512,7 @@ sets! {
     "over": "225 mV"
     "grade": "repair"
    }]
-   "source": "IEC 60999-1, voltage drop of a clamping unit after the test of electrical durability, at most 22.5 mV at the test current; repair from ten times that, our choice, no source"
+   "source": "IEC 60999-1:1999, voltage drop of a clamping unit after the test of electrical durability, at most 22.5 mV at the test current; repair from ten times that, our choice, no source"
    "checked": "from-memory"
    "why": "Equal drops in both legs hide from a comparison between them. The drop is brought to the charger's rated current; what a sound clamp keeps to after ageing in the laboratory is what it should keep to here. A drop that does not exceed the limit by its own expanded uncertainty is no finding, and over a device, a contact or a length of conductor more than a clamp is measured: hence a watch. Ten times as much is lost in none of them when sound: at 40 A it is 9 W in one spot."
   }
@@ -1518,7 +1524,7 @@ sets! {
   }
   "still_climbing": {
    "value": "1 K/h"
-   "source": "IEC 60898-1, temperature-rise test, steady when the rise changes by at most 1 K per hour"
+   "source": "IEC 60898-1:2015, temperature-rise test, steady when the rise changes by at most 1 K per hour"
    "checked": "confirmed"
   }
   "longest_time_constant": {
@@ -1535,7 +1541,7 @@ sets! {
   }
   "hottest_air": {
    "value": "40 °C"
-   "source": "UL 489, reference ambient of breaker temperature tests"
+   "source": "UL 489 (2016), reference ambient of breaker temperature tests"
    "checked": "confirmed"
    "why": "A garage or an outdoor wall on a hot day; attics and enclosures in the sun get hotter and should be told in the visit file."
   }
@@ -1630,7 +1636,7 @@ sets! {
   }
   "cover_rise": {
    "value": "30 K"
-   "source": "IEC 61439-1, Table 6, accessible external covers of metal"
+   "source": "IEC 61439-1:2020, Table 6, accessible external covers of metal"
    "checked": "from-memory"
    "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
   }
@@ -1938,7 +1944,7 @@ sets! {
   }
   "at_once": {
    "value": ["leg-difference" "rise" "worse-than-before"]
-   "source": "ANSI/NETA MTS, Table 100.18, \"repair immediately\""
+   "source": "ANSI/NETA MTS (2023), Table 100.18, \"repair immediately\""
    "checked": "confirmed"
    "why": "Over 15 K between similar components, and over 40 K above the air, the table asks for repair immediately. Whatever of it does not forbid charging, because a lower current keeps the parts within their limits, is due on the day of the visit."
   }

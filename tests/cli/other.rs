@@ -206,7 +206,7 @@ fn rules_are_printed_with_their_sources() {
     let ran = Bench::new().run(&["rules"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
-        ran.out.contains("ANSI/NETA MTS, Table 100.18"),
+        ran.out.contains("ANSI/NETA MTS (2023), Table 100.18"),
         "{}",
         ran.out
     );

@@ -292,6 +292,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
             legs: vec!["L1".to_owned(), "L2".to_owned()],
             voltage: Voltage::from_volt(240.0),
             system: None,
+            pen_protected: None,
             earthing: None,
         },
         breaker: Breaker {
@@ -628,6 +629,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             legs: legs.iter().map(|l| (*l).to_owned()).collect(),
             voltage: Voltage::from_volt(dice.pick(&[240.0, 120.0, 208.0, 400.0])),
             system: dice.maybe(|d| d.pick(&[System::Wye, System::Delta])),
+            pen_protected: None,
             earthing: None,
         },
         breaker: Breaker {

@@ -767,6 +767,8 @@ fn whatever_the_engine_finds_has_words() {
         iec("{ type: a, rating: 30 mA, dc_detection: yes, trip_time: 450 ms }"),
         iec("{ type: b, rating: 300 mA }"),
         small("rules: us", "rules: iec"),
+        small("rules: us", "rules: iec")
+            .replace("voltage: 240 V }", "voltage: 240 V, pen_protected: no }"),
         // A name that the record of before does not have.
         small("breaker-L1", "other-L1"),
         small(

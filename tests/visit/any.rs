@@ -365,6 +365,7 @@ impl Dice {
                 legs: legs.iter().map(|l| (*l).to_owned()).collect(),
                 voltage: Voltage::from_volt(self.number(100.0, 480.0)),
                 system: self.maybe(|d| d.pick(&[System::Wye, System::Delta])),
+                pen_protected: None,
                 earthing: self.maybe(|d| d.pick(&[Earthing::Tn, Earthing::Tt])),
             },
             breaker: Breaker {

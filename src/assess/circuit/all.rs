@@ -9,6 +9,7 @@ use super::individual;
 use super::loss;
 use super::outdoors;
 use super::parallel;
+use super::pen;
 use super::poles;
 use super::protection;
 use super::receptacle;
@@ -39,6 +40,7 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(receptacle::checks(circuit, rules));
     checks.extend(individual::check(circuit, rules));
     checks.extend(residual::checks(circuit, rules));
+    checks.extend(pen::check(circuit, rules));
     checks.extend(outdoors::check(circuit, rules));
     checks.extend(disconnect::check(circuit, rules));
     checks

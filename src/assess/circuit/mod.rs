@@ -20,6 +20,7 @@ mod methods;
 mod needed;
 mod outdoors;
 mod parallel;
+mod pen;
 mod poles;
 mod protection;
 mod receptacle;

@@ -67,6 +67,7 @@ fn supply(at: At) -> Option<Supply> {
         legs: legs?,
         voltage: voltage?,
         system: None,
+        pen_protected: None,
         earthing,
     })
 }

@@ -96,6 +96,17 @@ fn only_large_conductors_run_in_parallel() {
     assert!((0.45..0.5).contains(&ratio), "{ratio}");
 }
 
+#[test]
+fn the_loss_of_the_pen_is_protected_against() {
+    let iec = rules::built_in("iec").unwrap();
+    for told in [None, Some(true), Some(false)] {
+        let circuit = circuit(|c| c.supply.pen_protected = told);
+        let all = warmlug::assess::circuit::checks(&circuit, iec);
+        let found = all.into_iter().find(|c| c.rule == "pen-loss");
+        assert_eq!(found.map(|c| c.holds), told.map(Some));
+    }
+}
+
 /// A feeder of 6 AWG aluminum in conduit, 75 °C terminals, 90 °C insulation, in air of 30 °C: 50 A
 /// (Table 310.16, 75 °C column).
 fn fed(c: &mut Circuit, device: f64, load: Option<f64>) {

@@ -61,7 +61,7 @@ pub struct Thermal {
     pub exponent: Sourced<f64>,
     /// Range in which n may lie, for the uncertainty of a rise scaled from another load.
     pub exponent_range: Sourced<Span>,
-    /// Least load fraction I/I_r that a round must reach to be judged.
+    /// Least load fraction I/I_r at which a comparison counts as made; no grade depends on it.
     pub least_load_fraction: Sourced<f64>,
     /// Load fraction from which a round counts as full load.
     pub full_load_fraction: Sourced<f64>,

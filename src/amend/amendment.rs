@@ -34,7 +34,7 @@ impl Amendment {
         other: &Standing,
         vouched: impl Fn(&Standing, &Standing) -> bool,
     ) -> Self {
-        if one.has_digest(&other.sha256) {
+        if one.has_digest(&other.sha256) || one.signed == other.signed {
             return Self::Same;
         }
         for (earlier, later) in [(one, other), (other, one)] {
@@ -121,6 +121,7 @@ mod tests {
             number: number.to_owned(),
             sha256: sha256.to_owned(),
             other_form: None,
+            signed: format!("signed {sha256}"),
             identity: sha256.to_owned(),
             replaces: replaces.map(|(number, sha256)| Earlier {
                 number: number.to_owned(),

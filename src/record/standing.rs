@@ -21,6 +21,9 @@ pub struct Standing {
     /// the same certificate.
     #[serde(skip)]
     pub other_form: Option<String>,
+    /// SHA-256 of the signed bytes, the same whatever becomes of the time-stamp in the signature.
+    #[serde(skip)]
+    pub signed: String,
     /// The digest that is the same for either form.
     #[serde(skip)]
     pub identity: String,
@@ -59,9 +62,10 @@ impl Standing {
         Ok(Self::of(verified, &visit))
     }
 
-    /// Whether a digest is that of this certificate, in either form of its signature.
+    /// Whether a digest is that of this certificate: of the file, in either form of its signature, or
+    /// of the signed bytes.
     pub fn has_digest(&self, sha256: &str) -> bool {
-        self.sha256 == sha256 || self.other_form.as_deref() == Some(sha256)
+        self.sha256 == sha256 || self.other_form.as_deref() == Some(sha256) || self.signed == sha256
     }
 
     /// The same for a certificate whose visit has been read.
@@ -71,6 +75,7 @@ impl Standing {
             number: visit.number.clone(),
             sha256: digests.sha256,
             other_form: digests.other_form,
+            signed: digests.signed,
             identity: digests.identity,
             replaces: visit.replaces.clone().map(Earlier::from),
             key: verified.fingerprint(),

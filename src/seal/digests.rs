@@ -2,7 +2,8 @@
 //!
 //! Whoever has a file sealed with an elliptic key can replace its signature value by a second one that
 //! fits as well, without the key. Nothing that was signed changes, but the SHA-256 of the file does. So a
-//! certificate is identified by the digest of either form.
+//! certificate is identified by the digest of either form. A time-stamp in the signature is not signed
+//! either, and can be taken away or exchanged; what stays the same is the digest of the signed bytes.
 
 use std::ops::Range;
 
@@ -46,13 +47,21 @@ pub struct Digests {
     pub sha256: String,
     /// SHA-256 of the file with the other form of its certifying signature, if it has two.
     pub other_form: Option<String>,
+    /// SHA-256 of the signed bytes: the file without the string of its signature. It is the same whatever
+    /// becomes of the parts of the signature that nobody signed.
+    pub signed: String,
     /// The one of both that is the same for either form: that of the smaller s.
     pub identity: String,
 }
 
 impl Digests {
-    pub(crate) fn of(file: &[u8], other: Option<&OtherForm>) -> Self {
+    /// `contents` is where the string with the digits of the certifying signature is.
+    pub(crate) fn of(file: &[u8], contents: &Range<usize>, other: Option<&OtherForm>) -> Self {
         let hex = |hash: Sha256| base16ct::lower::encode_string(&hash.finalize());
+        let signed = Sha256::new()
+            .chain_update(file.get(..contents.start).unwrap_or_default())
+            .chain_update(file.get(contents.end..).unwrap_or_default());
+        let signed = hex(signed);
         let Some(OtherForm {
             digits,
             replacement,
@@ -63,6 +72,7 @@ impl Digests {
             return Self {
                 identity: sha256.clone(),
                 sha256,
+                signed,
                 other_form: None,
             };
         };
@@ -73,6 +83,7 @@ impl Digests {
         Self {
             identity: if *low { &other_form } else { &sha256 }.clone(),
             sha256,
+            signed,
             other_form: Some(other_form),
         }
     }

@@ -4,6 +4,8 @@
 //! had expired, or nobody knows the key. Each of these is a separate question. "Not determined" is an
 //! answer too, and counts no more than "no" in [`Report::unchanged`].
 
+use std::ops::Range;
+
 use chrono::{DateTime, FixedOffset, NaiveDate, Utc};
 use serde::{Serialize, Serializer};
 
@@ -454,6 +456,9 @@ pub struct Report<'a> {
     /// The other form of the certifying signature.
     #[serde(skip)]
     pub(crate) other_form: Option<OtherForm>,
+    /// Where the string of the certifying signature is.
+    #[serde(skip)]
+    pub(crate) contents: Range<usize>,
 }
 
 impl<'a> Report<'a> {
@@ -466,6 +471,7 @@ impl<'a> Report<'a> {
             signatures: Vec::new(),
             certified_bytes: None,
             other_form: None,
+            contents: 0..0,
         }
     }
 
@@ -526,6 +532,7 @@ impl<'a> Report<'a> {
             bytes,
             fingerprint,
             other_form: self.other_form.clone(),
+            contents: self.contents.clone(),
         })
     }
 
@@ -683,6 +690,7 @@ pub struct Verified<'a> {
     bytes: &'a [u8],
     fingerprint: Fingerprint,
     other_form: Option<OtherForm>,
+    contents: Range<usize>,
 }
 
 impl<'a> Verified<'a> {
@@ -693,7 +701,7 @@ impl<'a> Verified<'a> {
 
     /// The digests that identify it.
     pub fn digests(&self) -> Digests {
-        Digests::of(self.bytes, self.other_form.as_ref())
+        Digests::of(self.bytes, &self.contents, self.other_form.as_ref())
     }
 
     /// SHA-256 of the certificate that sealed it.

@@ -8,6 +8,7 @@
 
 use chrono::{DateTime, Utc};
 
+use std::ops::Range;
 use std::path::Path;
 
 use super::certificate_time::moment;
@@ -136,6 +137,7 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         certified,
         changes,
         other_form: first.and_then(|first| first.other_form.clone()),
+        contents: first.map_or(0..0, |first| first.contents.clone()),
         signatures: judged.into_iter().map(|j| j.report).collect(),
         certified_bytes,
     }
@@ -219,6 +221,8 @@ struct Judged {
     report: SignatureReport,
     end: Option<usize>,
     other_form: Option<OtherForm>,
+    /// Where its string is.
+    contents: Range<usize>,
 }
 
 fn certified(judged: &[Judged]) -> Answer {
@@ -266,11 +270,13 @@ fn judge(file: &File<'_>, field: &Field, store: &Store, options: &VerifyOptions)
         report,
         end: None,
         other_form: None,
+        contents: 0..0,
     };
     match covered(file, field) {
         Err(because) => judged.report.coverage = Coverage::Broken { because },
         Ok(covered) => {
             judged.end = Some(covered.end);
+            judged.contents = covered.contents.span.clone();
             judge_covered(file, &covered, store, options, &mut judged);
         }
     }

@@ -173,6 +173,7 @@ fn what_replaces_a_certificate_replaces_its_other_form() {
             number: if replaces.is_some() { "2" } else { "1" }.to_owned(),
             sha256: digests.sha256,
             other_form: digests.other_form,
+            signed: digests.signed,
             identity: digests.identity,
             replaces: replaces.map(|earlier| Earlier {
                 number: earlier.number.clone(),

@@ -1,10 +1,14 @@
 //! The parts of a CMS message that its signature does not cover (RFC 5652, 5.4): anybody can write them
 //! again, so that nothing may be put into them.
 use crate::low_s::{digits, message, parts};
+use crate::seal_common::authority::{HONEST, NONCE, POLICY, reply};
 use crate::seal_common::authority::{certificate, octets, oid, sequence, value};
 use crate::seal_common::later::HARMLESS;
 use crate::seal_common::{Kind, base, identity, signed_at};
-use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
+use sha2::{Digest, Sha256};
+use warmlug::amend::amendment::Amendment;
+use warmlug::record::standing::Standing;
+use warmlug::seal::{Authority, SignOptions, VerifyOptions, sign, sign_stamped, verify};
 
 const SHA_256: &str = "2.16.840.1.101.3.4.2.1";
 const ECDSA_WITH_SHA_256: &str = "1.2.840.10045.4.3.2";
@@ -146,4 +150,46 @@ fn a_seal_of_this_program_has_no_other_spelling() {
     });
     let report = verify(&with_null, &VerifyOptions::default());
     assert!(report.unchanged(), "{:?}", report.objections());
+}
+
+/// The time-stamp in a signature is not signed: without it, or with another, it is the same certificate.
+#[test]
+fn a_certificate_keeps_its_identity_without_its_time_stamp() {
+    let authority = Authority {
+        send: &|request| Ok(reply(request, &HONEST)),
+        nonce: NONCE,
+        policy: Some(POLICY),
+    };
+    let options = SignOptions::at(signed_at());
+    let base = base(Kind::Table, true);
+    let stamped = sign_stamped(&base, &identity(), &options, Some(&authority)).unwrap();
+    let without = written_again(stamped.bytes(), |_, signer| {
+        signer.pop();
+    });
+    let [one, other] = [stamped.bytes(), &without].map(|pdf| {
+        let report = verify(pdf, &VerifyOptions::default());
+        let verified = report.verified().unwrap();
+        let digests = verified.digests();
+        Standing {
+            number: "2026-0147".to_owned(),
+            sha256: digests.sha256,
+            other_form: digests.other_form,
+            signed: digests.signed,
+            identity: digests.identity,
+            replaces: None,
+            key: verified.fingerprint(),
+        }
+    });
+    assert_ne!(one.sha256, other.sha256);
+    // ISO 32000-1, 12.8.1: what is signed are the bytes in front of the string of digits and behind it.
+    let span = digits(&without);
+    let signed = [&without[..span.start - 1], &without[span.end + 1..]].concat();
+    let signed: String = Sha256::digest(signed)
+        .iter()
+        .map(|b| format!("{b:02x}"))
+        .collect();
+    assert_eq!((&one.signed, &other.signed), (&signed, &signed));
+    assert!(other.has_digest(&signed));
+    let between = Amendment::between(&one, &other, |_, _| false);
+    assert_eq!(between, Amendment::Same);
 }

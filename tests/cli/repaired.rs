@@ -21,7 +21,10 @@ fn repaired(language: &str, proved: bool) -> String {
         )
         .replace("distance: 18 in, drop: 9 mV", "distance: 18 in")
         .replace("breaker-L1: 82.1", "breaker-L1: 104.0")
-        .replace("stab-L1: 72.1", "stab-L1: 70.4")
+        .replace(
+            "stab-L1: 72.1, stab-L2: 70.2",
+            "stab-L1: 72.6, stab-L2: 72.4",
+        )
         .replace(
             "stab-L1: { temperature: 77.6",
             "stab-L1: { temperature: 74.6",

@@ -5,10 +5,10 @@
 //! is too low costs no more than that the last points follow on the next page.
 
 use super::circuit_section;
+use super::items::{self, finding_item, limitation_item};
 use super::letterhead::author;
-use super::result_page::finding_item;
 use super::speaker::Speaker;
-use crate::assess::{Charging, Finding};
+use crate::assess::{Charging, Finding, Limitation};
 use crate::visit::{Grade, Paper};
 
 /// Findings listed at most, and points that were not done; the rest is counted there.
@@ -61,13 +61,13 @@ impl Listed {
             .take(most)
             .map(|finding| item(&finding_item(speaker, finding).characters()))
             .collect();
-        let missing: Vec<f32> = super::result_page::missing(speaker)
+        let missing: Vec<f32> = items::missing(speaker)
             .take(MOST)
-            .map(|l| item(&super::method_section::limitation_item(speaker, l).characters()))
+            .map(|l| item(&limitation_item(speaker, l).characters()))
             .collect();
         let all = (
             speaker.open_findings().count(),
-            super::result_page::missing(speaker).count(),
+            items::missing(speaker).count(),
         );
         let mut room = depth(speaker.visit.print.paper) - FIXED - others(speaker);
         if !missing.is_empty() {
@@ -177,4 +177,13 @@ fn others(speaker: &Speaker<'_>) -> f32 {
     .map(|text| lines(text, NARROW) + BETWEEN)
     .sum();
     height + identity / 2.0 + NARROW.0
+}
+
+/// The limitations that the page does not list.
+pub(super) fn unlisted<'s>(speaker: &'s Speaker<'_>) -> Vec<&'s Limitation> {
+    let most = Listed::of(speaker).missing;
+    let listed: Vec<&Limitation> = items::missing(speaker).take(most).collect();
+    let all = speaker.assessment.limitations.iter();
+    all.filter(|l| !listed.iter().any(|other| std::ptr::eq(*l, *other)))
+        .collect()
 }

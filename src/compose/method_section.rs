@@ -4,12 +4,13 @@
 use super::document::{
     Align, Block, Column, Columns, Countersignature, Row, Signal, Table, Text, link,
 };
+use super::first_page::unlisted;
 use super::inputs::SealFacts;
+use super::items::limitation_item;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
 use super::speaker::Speaker;
-use crate::assess::Limitation;
 use crate::quantity::TemperatureDifference;
 use crate::rules::Bands;
 use crate::visit::{Accuracy, HalfWidth, Instrument};
@@ -288,15 +289,6 @@ fn accuracy(speaker: &Speaker<'_>, accuracy: &Accuracy) -> Option<String> {
     })
 }
 
-/// A limitation as an item of a list, with its circuit when there are several.
-pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) -> Text {
-    let text = speaker.limitation(limitation);
-    match speaker.limitation_where(limitation) {
-        Some(circuit) => Text::strong(circuit).then(Text::plain(format!(" {text}"))),
-        None => Text::plain(text),
-    }
-}
-
 pub(super) fn limitations(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     body.push(Block::Heading {
@@ -306,7 +298,7 @@ pub(super) fn limitations(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     });
     // What the first page lists is not listed again.
     let all = &speaker.assessment.limitations;
-    let rest = super::result_page::unlisted(speaker);
+    let rest = unlisted(speaker);
     let sentence = if all.is_empty() {
         Some(&keys::LIMITATIONS_NONE)
     } else {

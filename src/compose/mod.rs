@@ -22,6 +22,7 @@ mod heat_section;
 mod history;
 pub(crate) mod html;
 mod inputs;
+mod items;
 mod json;
 mod keys;
 mod letterhead;

@@ -12,6 +12,7 @@ use super::document::{Align, Block, Column, Columns, Row, SealBlock, Signal, Tab
 use super::error::ComposeError;
 use super::first_page::Listed;
 use super::inputs::SealFacts;
+use super::items::{finding_item, limitation_item, missing};
 use super::keys::{self, Key};
 use super::letterhead::author;
 use super::mended;
@@ -346,39 +347,6 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
     }
 }
 
-/// A finding as an item of the list: its grade, its sentence and by when.
-pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
-    let words = speaker.wording;
-    let grade = finding.grade;
-    let text = speaker.diagnosis_referring(finding).text;
-    let head = match finding.circuit.as_deref() {
-        Some(id) if speaker.visit.circuits.len() > 1 => words.say(
-            &keys::TO_DO_GRADE_IN_CIRCUIT,
-            &[
-                ("grade", speaker.grade(grade)),
-                (
-                    "circuit",
-                    speaker.circuit(Some(id)).map_or(id, |c| c.title()),
-                ),
-            ],
-        ),
-        _ => speaker.grade(grade).to_owned(),
-    };
-    Text::marked(signal(grade), head)
-        .then(Text::plain(format!(" {text} ")))
-        .then(Text::strong(format!("{}.", speaker.deadline(finding))))
-        .then(Text::plain(
-            speaker
-                .raised(finding)
-                .map_or_else(String::new, |why| format!(" {why}")),
-        ))
-        .then(Text::plain(
-            speaker
-                .judged_milder(finding)
-                .map_or_else(String::new, |judged| format!(" {judged}")),
-        ))
-}
-
 fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let findings: Vec<&Finding> = speaker.open_findings().collect();
@@ -423,21 +391,6 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
-/// What makes the visit incomplete, or is declared with a reason.
-pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
-    let limitations = speaker.assessment.limitations.iter();
-    limitations.filter(|l| l.incomplete || l.id.exception())
-}
-
-/// The limitations that the page does not list.
-pub(super) fn unlisted<'s>(speaker: &'s Speaker<'_>) -> Vec<&'s Limitation> {
-    let most = Listed::of(speaker).missing;
-    let listed: Vec<&Limitation> = missing(speaker).take(most).collect();
-    let all = speaker.assessment.limitations.iter();
-    all.filter(|l| !listed.iter().any(|other| std::ptr::eq(*l, *other)))
-        .collect()
-}
-
 /// What makes the visit incomplete is on the first page, not only under the limitations.
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
@@ -454,7 +407,7 @@ fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let mut items: Vec<Text> = missing
         .iter()
         .take(most)
-        .map(|l| super::method_section::limitation_item(speaker, l))
+        .map(|l| limitation_item(speaker, l))
         .collect();
     if let Some(more) = missing.len().checked_sub(most).filter(|m| *m > 0) {
         items.push(link(

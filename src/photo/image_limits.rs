@@ -1,5 +1,7 @@
 //! Limits of the images that are read: size, pixels, memory and scans.
 
+use crate::visit::surroundings::ImageError;
+
 /// Largest image file that is read, in bytes (64 MiB). The largest JPEG files of cameras with
 /// 100 megapixels stay below it; our choice.
 pub const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -19,3 +21,11 @@ pub const MAX_PROGRESSIVE_BYTES: u64 = 264_000_000;
 /// Most scans of a progressive JPEG. Encoders write about ten; a file with thousands makes every
 /// reader of the certificate decode the whole picture as often. Our choice.
 pub const MAX_SCANS: usize = 40;
+
+/// The refusal of a file of more than [`MAX_FILE_BYTES`].
+pub(super) fn too_large(bytes: u64) -> ImageError {
+    ImageError::TooManyBytes {
+        bytes,
+        limit: MAX_FILE_BYTES,
+    }
+}

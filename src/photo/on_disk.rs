@@ -1,7 +1,6 @@
 //! Files of a visit's folder on the disk. A path may come from a stranger.
 
-use super::image_limits::MAX_FILE_BYTES;
-use super::visit_folder::too_large;
+use super::image_limits::{MAX_FILE_BYTES, too_large};
 use crate::visit::surroundings::ImageError;
 use std::fs::File;
 use std::io::{self, Read};

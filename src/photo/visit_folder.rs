@@ -1,6 +1,6 @@
 //! The visit's folder: reads images by relative path, each once, and nothing outside.
 
-use super::image_limits::MAX_FILE_BYTES;
+use super::image_limits::{MAX_FILE_BYTES, too_large};
 use super::original::Original;
 use super::prepare::{Placement, PreparedImage};
 use crate::visit::surroundings::{ImageError, ImageFacts};
@@ -174,12 +174,5 @@ impl Folder {
                 }
             }
         }
-    }
-}
-
-pub(super) fn too_large(bytes: u64) -> ImageError {
-    ImageError::TooManyBytes {
-        bytes,
-        limit: MAX_FILE_BYTES,
     }
 }

@@ -4,7 +4,7 @@
 //! So do columns of text, but these can be divided once it is known where a page ends.
 
 use super::flow::{Flow, Head};
-use super::ink::{Piece, shift};
+use super::ink::{Flowing, Piece, shift};
 use super::sheet::{BODY, SMALL, Sheet};
 use crate::compose::document::Columns;
 
@@ -68,15 +68,6 @@ impl Group {
             flow.pieces.push(beside(row, &flow.heads, step));
         }
     }
-}
-
-/// Pieces that flow through columns.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Flowing {
-    pieces: Vec<Piece>,
-    count: usize,
-    /// From one column to the next.
-    step: f32,
 }
 
 impl Flowing {

@@ -159,7 +159,16 @@ pub(super) struct Piece {
     /// What is drawn.
     pub marks: Vec<Mark>,
     /// Columns that may still be divided between pages; what is drawn follows from them.
-    pub columns: Option<Box<super::columns::Flowing>>,
+    pub columns: Option<Box<Flowing>>,
+}
+
+/// Pieces that flow through columns.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Flowing {
+    pub(super) pieces: Vec<Piece>,
+    pub(super) count: usize,
+    /// From one column to the next.
+    pub(super) step: f32,
 }
 
 impl Piece {

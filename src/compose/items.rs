@@ -1,0 +1,55 @@
+//! Findings and limitations as items of lists.
+
+use super::connections::signal;
+use super::document::Text;
+use super::keys;
+use super::speaker::Speaker;
+use crate::assess::{Finding, Limitation};
+
+/// A finding as an item of the list: its grade, its sentence and by when.
+pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
+    let words = speaker.wording;
+    let grade = finding.grade;
+    let text = speaker.diagnosis_referring(finding).text;
+    let head = match finding.circuit.as_deref() {
+        Some(id) if speaker.visit.circuits.len() > 1 => words.say(
+            &keys::TO_DO_GRADE_IN_CIRCUIT,
+            &[
+                ("grade", speaker.grade(grade)),
+                (
+                    "circuit",
+                    speaker.circuit(Some(id)).map_or(id, |c| c.title()),
+                ),
+            ],
+        ),
+        _ => speaker.grade(grade).to_owned(),
+    };
+    Text::marked(signal(grade), head)
+        .then(Text::plain(format!(" {text} ")))
+        .then(Text::strong(format!("{}.", speaker.deadline(finding))))
+        .then(Text::plain(
+            speaker
+                .raised(finding)
+                .map_or_else(String::new, |why| format!(" {why}")),
+        ))
+        .then(Text::plain(
+            speaker
+                .judged_milder(finding)
+                .map_or_else(String::new, |judged| format!(" {judged}")),
+        ))
+}
+
+/// A limitation as an item of a list, with its circuit when there are several.
+pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) -> Text {
+    let text = speaker.limitation(limitation);
+    match speaker.limitation_where(limitation) {
+        Some(circuit) => Text::strong(circuit).then(Text::plain(format!(" {text}"))),
+        None => Text::plain(text),
+    }
+}
+
+/// What makes the visit incomplete, or is declared with a reason.
+pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
+    let limitations = speaker.assessment.limitations.iter();
+    limitations.filter(|l| l.incomplete || l.id.exception())
+}

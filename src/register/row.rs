@@ -60,6 +60,9 @@ pub struct Row {
     /// SHA-256 of the file as it was sealed, with the other signature value that fits.
     #[serde(skip)]
     pub other_form: Option<String>,
+    /// SHA-256 of the signed bytes: the same in a copy whose time-stamp somebody took away or exchanged.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signed_bytes_sha256: Option<String>,
     /// Number of signatures.
     #[serde(default)]
     pub signatures: Option<u32>,
@@ -148,6 +151,7 @@ impl Row {
             sealed_sha256: None,
             low_s_sha256: None,
             other_form: None,
+            signed_bytes_sha256: None,
             signatures: None,
             compared: None,
             remark: None,
@@ -175,14 +179,21 @@ impl Row {
 
     /// Identifies the certificate; a countersigned copy has the same value.
     pub fn certificate(&self) -> &str {
-        let sealed = self.low_s_sha256.as_ref().or(self.sealed_sha256.as_ref());
+        let signed = self
+            .signed_bytes_sha256
+            .as_ref()
+            .or(self.low_s_sha256.as_ref());
+        let sealed = signed.or(self.sealed_sha256.as_ref());
         sealed.unwrap_or(&self.sha256)
     }
 
     /// The digests by which another certificate may name this one.
     pub fn digests(&self) -> impl Iterator<Item = &str> {
         let own = self.sealed_sha256.as_ref().or(Some(&self.sha256));
-        own.into_iter().chain(&self.other_form).map(String::as_str)
+        own.into_iter()
+            .chain(&self.other_form)
+            .chain(&self.signed_bytes_sha256)
+            .map(String::as_str)
     }
 
     /// Whether this certificate was sealed with the key of the earlier one, or with a key that the

@@ -127,6 +127,7 @@ fn signed(file: &str, pdf: &[u8], answers: &Answers<'_>) -> Row {
         signed_at: certification.and_then(|s| s.signed.at),
         low_s_sha256: standing.and_then(|s| (s.identity != s.sha256).then(|| s.identity.clone())),
         other_form: standing.and_then(|s| s.other_form.clone()),
+        signed_bytes_sha256: standing.map(|s| s.signed.clone()),
         sealed_sha256: sealed,
         signatures: u32::try_from(report.signatures.len()).ok(),
         valid: true,

@@ -554,6 +554,21 @@ mod tests {
         assert_eq!((s.certificates, s.circuits), (1, 1));
         assert!(s.same_number.is_empty(), "{}", s.text());
         assert_eq!(latest(&rows)[0].file, "copy.pdf");
+        // So is one whose time-stamp somebody took out of the signature.
+        let stamped = Row {
+            signed_bytes_sha256: Some("signed".to_owned()),
+            ..plain.clone()
+        };
+        let stripped = Row {
+            sha256: "stripped".to_owned(),
+            sealed_sha256: Some("stripped".to_owned()),
+            file: "stripped.pdf".to_owned(),
+            ..stamped.clone()
+        };
+        let both = [stamped, stripped];
+        let s = summary(&both, &Wanted::default(), day("2025-02-01"));
+        assert_eq!((s.certificates, s.circuits), (1, 1));
+        assert!(s.same_number.is_empty(), "{}", s.text());
         // So is one whose signature value was replaced by the other one that fits.
         let turned = Row {
             sha256: "turned".to_owned(),

@@ -65,10 +65,13 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     body.push(Block::Columns(Columns::One));
 }
 
+/// Values, each with the circuits that have it.
+type Values<'t, V> = Vec<(V, Vec<&'t str>)>;
+
 /// Values by name, and by value the circuits that have it.
 #[derive(Default)]
 struct Alike<'t, V> {
-    all: Vec<(String, Vec<(V, Vec<&'t str>)>)>,
+    all: Vec<(String, Values<'t, V>)>,
 }
 
 impl<'t, V: PartialEq> Alike<'t, V> {

@@ -397,7 +397,9 @@ fn one_cause_is_one_finding() {
             ("breaker-L1: { temperature: 76.3,", at65),
         ]
     };
-    let cases: &[(&str, &[(&str, &str)], &str, Grade)] = &[
+    /// Name, replacements in the visit file, the cause and its grade.
+    type Case<'a> = (&'a str, &'a [(&'a str, &'a str)], &'a str, Grade);
+    let cases: &[Case<'_>] = &[
         // 9 K (16.2 °F) hotter than L2: 4 to 15 K are a watch (NETA MTS, Table 100.18).
         (
             "a warm joint",

@@ -20,7 +20,7 @@ pub(crate) fn growth(connection: &ConnectionAssessment, rules: &Rules) -> Option
         let rounds = connection.rounds.iter();
         rounds.filter(|r| r.trusted && r.rise.is_some() && r.current.ampere() > 0.0)
     };
-    let last = loaded().last()?;
+    let last = loaded().next_back()?;
     let current = last.current.ampere();
     let steady = loaded().all(|r| (r.current.ampere() - current).abs() <= ONE_CURRENT * current);
     let minutes = last.minutes.filter(|m| *m > 0.0 && steady)?;

@@ -32,11 +32,12 @@ pub(super) struct Web {
 impl Web {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let site = Site::new();
+        std::fs::create_dir_all(&self.folder)
+            .map_err(|e| CommandError::writing(&self.folder, &e))?;
+        // Nothing is written if one of them is somebody else's.
         for (name, _) in &site.files {
             target::free(&self.folder.join(name), self.force)?;
         }
-        std::fs::create_dir_all(&self.folder)
-            .map_err(|e| CommandError::writing(&self.folder, &e))?;
         for (name, bytes) in &site.files {
             output::write(&self.folder.join(name), bytes, self.force)?;
         }

@@ -423,34 +423,22 @@ fn long_list(entries: u32) -> Vec<u8> {
     sequence(&[&sequence(&list), &ecdsa, &value(3, &[&[0, 1, 2]])])
 }
 
-/// A list is parsed once, not once a signature.
+/// A list that is not about any of the keys changes nothing, however many signatures there are.
 #[test]
-fn a_long_list_costs_no_more_with_many_signatures() {
+fn a_long_list_of_somebody_else_revokes_nothing() {
     let identity = issued();
     let sealed = sealed(&identity, Kind::Table);
     let first = later::free(sealed.bytes());
     let stream = later::stream("", &long_list(20_000));
     let catalog = later::catalog_with(sealed.bytes(), &format!("/DSS <</CRLs [{first} 0 R]>>"));
     let mut pdf = later::append(sealed.bytes(), &[catalog, (first, stream)], "");
-    let time = |pdf: &[u8]| {
-        let took = (0..3).map(|_| {
-            let start = std::time::Instant::now();
-            let report = verify(pdf, &VerifyOptions::default());
-            assert!(report.unchanged(), "{:?}", report.objections());
-            start.elapsed()
-        });
-        took.min().unwrap()
-    };
-    let once = time(&pdf);
     for _ in 0..8 {
         let more = countersign(&pdf, &identity, Hand::Client, &options(&identity)).unwrap();
         pdf = more.bytes().to_vec();
     }
-    let many = time(&pdf);
-    assert!(
-        many < once * 3,
-        "{once:?} with one signature, {many:?} with 9"
-    );
+    let report = verify(&pdf, &VerifyOptions::default());
+    assert!(report.unchanged(), "{:?}", report.objections());
+    assert_eq!(report.signatures.len(), 9);
 }
 
 fn position(bytes: &[u8], what: &[u8]) -> usize {

@@ -137,10 +137,6 @@ fn main() -> Result<(), Box<dyn Error>> {
         .take(8)
         .map(|b| format!("{b:02x}"))
         .collect();
-    // The engine of the phone page writes no record. Without an id its bytes stay the same when only
-    // what it does not have changes.
-    let wasm = std::env::var("CARGO_CFG_TARGET_FAMILY").is_ok_and(|family| family == "wasm");
-    let id = if wasm { "page" } else { &id };
     println!("cargo::rustc-env=WARMLUG_BUILD={id}");
     Ok(())
 }

@@ -4,7 +4,7 @@
 use super::row::Row;
 use super::text_table::{COLUMNS, Cell, cells};
 use chrono::NaiveDate;
-use parquet::basic::{ConvertedType, Repetition, Type as Physical};
+use parquet::basic::{ConvertedType, LogicalType, Repetition, TimeUnit, Type as Physical};
 use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::properties::WriterProperties;
@@ -126,9 +126,13 @@ fn schema() -> Result<Arc<Type>, ParquetError> {
                 Kind::Count => (Physical::INT64, ConvertedType::INT_64),
                 Kind::Number => (Physical::DOUBLE, ConvertedType::NONE),
             };
+            // A moment on no particular clock.
+            let logical = matches!(kind, Kind::Moment)
+                .then(|| LogicalType::timestamp(true, TimeUnit::MICROS));
             let field = Type::primitive_type_builder(name, physical)
                 .with_repetition(Repetition::OPTIONAL)
                 .with_converted_type(converted)
+                .with_logical_type(logical)
                 .build()?;
             Ok(Arc::new(field))
         })

@@ -43,6 +43,11 @@ NS = {
 }
 
 
+def wide(row):
+    """Columns of a row: a cell may span several (ISO 32000-1, table 349)."""
+    return sum(int(cell.get("/A", {}).get("/ColSpan", 1)) for cell in reading.kids(row))
+
+
 class Faults:
     """What breaks which clause."""
 
@@ -348,7 +353,7 @@ def structure(hold, document):
             hold("14289-1, 7.5", element.A.Scope in (Name.Column, Name.Row), "a head without a scope")
         if kind == "Table":
             rows = [k for k in reading.kids(element) if k.S == Name.TR]
-            hold("14289-1, 7.5", len({len(reading.kids(row)) for row in rows}) == 1, "rows of different length")
+            hold("14289-1, 7.5", len({wide(row) for row in rows}) == 1, "rows of different length")
         if kind in ("Link", "Form"):
             hold("14289-1, 7.18", any(isinstance(k, Dictionary) and k.get("/Type") == Name.OBJR for k in reading.kids(element)),
                  f"{kind} without its annotation")

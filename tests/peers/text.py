@@ -95,6 +95,15 @@ def told(one, two):
     return f"only here {dict(one - two)}, only there {dict(two - one)}"
 
 
+# MuPDF prints a word of its own in each place that is left for a countersignature.
+PLACES = {"Client", "Landlord", "Reviewer", "SIGN"}
+
+
+def without_places(page):
+    """The page without the lines that have nothing but such places."""
+    return "\n".join(line for line in page.split("\n") if not line.split() or not PLACES.issuperset(line.split()))
+
+
 def same_everywhere(name, path, sealed):
     """The texts of a file in every reader, compared with those of the sealed file and each other."""
     texts = {}
@@ -103,13 +112,19 @@ def same_everywhere(name, path, sealed):
         texts[reader.__name__] = pages
         expect(f"{name}: {reader.__name__} reads pages", pages and all(characters(page) for page in pages), len(pages))
         if sealed:
-            expect(f"{name}: {reader.__name__} shows what was sealed", pages == sealed[reader.__name__])
+            before = sealed[reader.__name__]
+            if reader is mupdf:
+                pages, before = [[without_places(page) for page in text] for text in (pages, before)]
+            expect(f"{name}: {reader.__name__} shows what was sealed", pages == before)
     for reader, pages in texts.items():
         like = LIKE.get(reader, "poppler")
         expect(f"{name}: {reader} has as many pages", len(pages) == len(texts["poppler"]), len(pages))
         for number, page in enumerate(pages, 1):
             if like is not None:
-                one, two = characters(texts[like][number - 1]), characters(page)
+                one, two = texts[like][number - 1], page
+                if reader == "mupdf":
+                    one, two = without_places(one), without_places(two)
+                one, two = characters(one), characters(two)
                 same = one == two or (reader == "ghostscript" and joined(one) == joined(two))
                 expect(f"{name}, page {number}: {reader} shows what {like} shows", same, told(one, two))
     return texts

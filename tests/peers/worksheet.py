@@ -76,7 +76,9 @@ def answer(name):
     if parts[1] == "looked_at":
         return "dust" if parts[3] == "seen" else "Spider web: brushed out, 7 °C outside"
     if parts[1] == "torque":
-        return "held" if parts[3] == "found" else ("45" if "breaker" in name else "22")
+        return {"found": "held", "left": "45" if "breaker" in name else "22"}.get(parts[3], "")
+    if parts[1] != "heat":
+        return ""  # what only some visits have: repairs, further proofs, what was not read
     if parts[2] == "charging_from":
         return "09:55"
     rounds = {"1": ("09:44", "66.0", "0"), "2": ("10:10", "66.2", "40"), "3": ("10:56", "66.7", "40")}

@@ -17,7 +17,7 @@ from PIL import Image
 
 HERE = Path(__file__).parent
 # Name of the picture, page of the certificate.
-PAGES = {"result": 1, "findings": 2, "heat": 4}
+PAGES = {"result": 1, "findings": 2, "heat": 3}
 DOTS_PER_INCH = 72
 COLOURS = 48
 

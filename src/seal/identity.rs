@@ -266,6 +266,7 @@ impl Identity {
             chain.push(found_der);
         }
         chain.extend(parsed.into_iter().map(|(_, der)| der));
+        let mut chain = super::path::belonging(&certificate, chain);
         chain.truncate(MAX_CHAIN);
         Ok(Self {
             key,

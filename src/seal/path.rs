@@ -78,6 +78,52 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
+/// The certificates that neither one of the first `given` nor what leads from them leads to: to an
+/// issuer, or to another certificate of the same key and name. `issues` tells whether one issued another.
+fn unreached(
+    all: &[Certificate],
+    given: usize,
+    issues: &mut impl FnMut(usize, usize) -> bool,
+) -> Vec<usize> {
+    let same_key = |one: usize, other: usize| {
+        let (one, other) = (all[one].tbs_certificate(), all[other].tbs_certificate());
+        one.subject() == other.subject()
+            && one.subject_public_key_info() == other.subject_public_key_info()
+    };
+    let mut waiting: Vec<usize> = (0..given).collect();
+    let mut left: Vec<usize> = (given..all.len()).collect();
+    while let Some(member) = waiting.pop() {
+        let (near, far): (Vec<_>, Vec<_>) = left
+            .into_iter()
+            .partition(|&other| same_key(other, member) || issues(other, member));
+        waiting.extend(near);
+        left = far;
+    }
+    left
+}
+
+/// Of the certificates that were stored with a signer's, those that belong to its signatures: see
+/// [`belong_together`]. Tokens and files may have others, which a signature must not include.
+pub(crate) fn belonging(leaf: &Certificate, others: Vec<Vec<u8>>) -> Vec<Vec<u8>> {
+    let mut all = vec![leaf.clone()];
+    let mut ders = Vec::new();
+    for der in others {
+        if let Ok(certificate) = Certificate::from_der(&der) {
+            all.push(certificate);
+            ders.push(der);
+        }
+    }
+    let mut issues = |issuer: usize, certificate: usize| {
+        let (by, of) = (&all[issuer], &all[certificate]);
+        of.tbs_certificate().issuer() == by.tbs_certificate().subject() && signed_by(of, by)
+    };
+    let strangers = unreached(&all, 1, &mut issues);
+    let kept = ders.into_iter().zip(1..);
+    kept.filter(|(_, n)| !strangers.contains(n))
+        .map(|(der, _)| der)
+        .collect()
+}
+
 /// Whether each certificate included with a signature belongs there: it leads from the signer, or from
 /// the authority of its time-stamp, to an issuer or to an earlier key that vouches for the signer's; and
 /// another one of them signed it, if its issuer is among them. The signature does not cover them, so only
@@ -113,20 +159,7 @@ pub(crate) fn belong_together(
                 .entry((issuer, certificate))
                 .or_insert_with(|| signed_by(of, by))
     };
-    let same_key = |one: usize, other: usize| {
-        let (one, other) = (all[one].tbs_certificate(), all[other].tbs_certificate());
-        one.subject() == other.subject()
-            && one.subject_public_key_info() == other.subject_public_key_info()
-    };
-    let mut waiting: Vec<usize> = (0..given).collect();
-    let mut left: Vec<usize> = (given..all.len()).collect();
-    while let Some(member) = waiting.pop() {
-        let (near, far): (Vec<_>, Vec<_>) = left
-            .into_iter()
-            .partition(|&other| same_key(other, member) || issues(other, member));
-        waiting.extend(near);
-        left = far;
-    }
+    let left = unreached(&all, given, &mut issues);
     let fine = left.is_empty()
         && (given..all.len()).all(|other| {
             let named: Vec<usize> = (0..all.len())

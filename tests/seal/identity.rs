@@ -1,9 +1,11 @@
 //! Identities: kept closed, opened with the right passphrase only, said to run out in time.
-use crate::seal_common::{identity, key_file, rosa, three_blue};
+use crate::seal_common::{Kind, base, identity, key_file, rosa, three_blue};
 use chrono::{DateTime, Duration, Utc};
 use warmlug::disk::DiskError;
 use warmlug::seal::identity::Lifetime;
-use warmlug::seal::{Identity, Passphrase, Person, SealError};
+use warmlug::seal::{
+    Identity, Passphrase, Person, SealError, SignOptions, VerifyOptions, sign, verify,
+};
 
 #[test]
 fn kept_and_opened_again() {
@@ -171,6 +173,19 @@ fn opens_keys_in_pem() {
         ),
         Err(SealError::WrongPassphrase { .. })
     ));
+}
+
+#[test]
+fn a_certificate_stored_beside_the_key_by_chance_is_no_part_of_its_seals() {
+    let folder = tempfile::tempdir().unwrap();
+    let read = |name: &str| std::fs::read(key_file(&folder, name)).unwrap();
+    let together = [read("p256.key"), read("p256.crt"), read("p384.crt")].concat();
+    let unsigned = base(Kind::Table, false);
+    let identity = Identity::open(&together, &Passphrase::empty()).unwrap();
+    let at = identity.valid_from().fixed_offset();
+    let sealed = sign(&unsigned, &identity, &SignOptions::at(at)).unwrap();
+    let report = verify(sealed.bytes(), &VerifyOptions::default());
+    assert!(report.unchanged(), "{:?}", report.objections());
 }
 
 #[test]

@@ -29,8 +29,10 @@ mod parallel;
 mod register;
 mod register_cache;
 mod rules;
+mod scan_code;
 mod schema;
 mod sealed_record;
+mod serve;
 mod signing_time;
 mod stamp;
 mod target;
@@ -96,6 +98,8 @@ enum Command {
     Upgrade(upgrade::Upgrade),
     /// Write the browser application: inspect, sign and check without installing
     Web(web::Web),
+    /// Show the browser application on this computer, or on the local network for a trial
+    Serve(serve::Serve),
     /// List many certificates in one table: what is due, overdue, out of use
     Register(register::Register),
     /// Create, show or renew a signing identity
@@ -137,6 +141,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Upgrade(command) => command.run(),
         Command::Register(command) => command.run(),
         Command::Web(command) => command.run(),
+        Command::Serve(command) => command.run(),
         Command::Worksheet(command) => command.run(),
         Command::Fill(command) => command.run(),
         Command::Identity(command) => command.run(),

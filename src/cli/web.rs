@@ -20,7 +20,7 @@ the first visit it works offline. It needs an address that begins with https, or
 controls the host could replace the page: compare the digest that this command prints with the one at
 the foot of the page.
 
-To try it here: python3 -m http.server --directory site, then open http://localhost:8000")]
+To try it here without a host: warmlug serve")]
 pub(super) struct Web {
     /// Folder to write; created if needed
     folder: PathBuf,

@@ -5,6 +5,8 @@
 //! files travel.
 
 pub mod error;
+#[cfg(not(target_family = "wasm"))]
+pub mod host;
 mod identities;
 mod making;
 pub mod message;

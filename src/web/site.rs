@@ -4,7 +4,7 @@ use crate::compose::BUILD;
 use sha2::{Digest, Sha256};
 
 /// The files as they are published, apart from those that are derived.
-const FILES: [(&str, &[u8]); 14] = [
+const FILES: [(&str, &[u8]); 15] = [
     ("app.js", include_bytes!("../../templates/web/app.js")),
     ("check.js", include_bytes!("../../templates/web/check.js")),
     ("dom.js", include_bytes!("../../templates/web/dom.js")),
@@ -25,6 +25,10 @@ const FILES: [(&str, &[u8]); 14] = [
     ("keys.js", include_bytes!("../../templates/web/keys.js")),
     ("store.js", include_bytes!("../../templates/web/store.js")),
     ("style.css", include_bytes!("../../templates/web/style.css")),
+    (
+        "verdict.js",
+        include_bytes!("../../templates/web/verdict.js"),
+    ),
     ("visit.js", include_bytes!("../../templates/web/visit.js")),
     ("words.js", include_bytes!("../../templates/web/words.js")),
     ("zip.js", include_bytes!("../../templates/web/zip.js")),

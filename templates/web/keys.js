@@ -8,11 +8,13 @@ const SHORTEST = 8; // characters of a passphrase; common practice, no source
 const TYPE = "application/x-pkcs12";
 
 /** The key of this device: { bytes, name, firm, licence, fingerprint, valid_until, saved }, or nothing. */
-export const identity = () => kept.get("identity");
+export const identity = async () => (isSecureContext ? kept.get("identity") : undefined);
 
 export async function keys(main) {
   const here = await identity();
   main.append(el("h1", {}, t("keys.title")), el("p", {}, t("keys.about")));
+  // Whoever is between could put another page here and take the key.
+  if (!isSecureContext) return main.append(el("div", { class: "result bad" }, el("p", {}, t("keys.insecure"))));
   if (here) known(main, here); else create(main);
   bring(main, here);
 }

@@ -63,6 +63,13 @@ const WORDS = {
     "check.unseen": "Not looked at",
     "check.key": "Fingerprint of the key",
     "check.key.hint": "Compare it with one that the firm gives you some other way.",
+    "check.scan": "Photograph the code beside the seal",
+    "check.scan.none": "No code could be read in this photo. Hold the phone closer, without shadow, or type the line.",
+    "check.same": "I compared it: the firm gave me the same fingerprint",
+    "check.same.sure": "Did you get the fingerprint from the firm itself, other than with this file? Compare every letter and digit.",
+    "check.when": "What is odd about the time",
+    "check.signed": "Signed",
+    "check.signed.clock": "{at}, by the signer's own clock",
     "inspect.title": "Your visits",
     "inspect.key": "You sign as {name}.",
     "inspect.nokey": "There is no key on this device yet, so nothing can be signed here.",
@@ -105,6 +112,7 @@ const WORDS = {
     "keys.give": "Give your clients the fingerprint by another way than the certificate, on your invoice for example: only then can they tell that a certificate is yours.",
     "keys.backup": "Save a backup of the key",
     "keys.unsaved": "Save a backup of the key first: browsers delete what has not been used for a while, and then it is gone.",
+    "keys.insecure": "This address is not encrypted (http), so no key can be kept here and nothing can be signed. Open the application at an address that begins with https.",
     "photo.mark": "Mark a connection",
     "photo.mark.none": "None",
     "photo.mark.hint": "Choose it, then tap on it in the photo.",
@@ -124,7 +132,7 @@ const WORDS = {
     "seal.share": "Share the PDF",
     "seal.save": "Save the PDF",
     "foot.host": "Whoever controls this web address could replace this page. Your firm can publish it at its own address.",
-    "foot.insecure": "This address is not encrypted (http): the page does not work offline here, and browsers may not keep your key.",
+    "foot.insecure": "This address is not encrypted (http), which is good for a trial only: the page does not work offline here and keeps no key.",
   },
   de: {
     "start.title": "Prüfung eines Ladestromkreises",
@@ -186,6 +194,13 @@ const WORDS = {
     "check.unseen": "Nicht geprüft",
     "check.key": "Fingerabdruck des Schlüssels",
     "check.key.hint": "Vergleichen Sie ihn mit dem, den Ihnen die Firma auf anderem Weg nennt.",
+    "check.scan": "Den Code neben dem Siegel fotografieren",
+    "check.scan.none": "Auf diesem Foto war kein Code zu lesen. Gehen Sie näher heran, ohne Schatten, oder tippen Sie die Zeile ab.",
+    "check.same": "Ich habe ihn verglichen: Die Firma hat mir denselben Fingerabdruck genannt",
+    "check.same.sure": "Haben Sie den Fingerabdruck von der Firma selbst, und nicht mit dieser Datei? Vergleichen Sie jeden Buchstaben und jede Ziffer.",
+    "check.when": "Was an der Zeit auffällt",
+    "check.signed": "Unterschrieben",
+    "check.signed.clock": "{at}, nach der Uhr des Unterzeichners",
     "inspect.title": "Ihre Prüfungen",
     "inspect.key": "Sie unterschreiben als {name}.",
     "inspect.nokey": "Auf diesem Gerät ist noch kein Schlüssel; deshalb kann hier nichts unterschrieben werden.",
@@ -228,6 +243,7 @@ const WORDS = {
     "keys.give": "Nennen Sie Ihren Kunden den Fingerabdruck auf anderem Weg als im Zertifikat, zum Beispiel auf Ihrer Rechnung: Nur dann können sie erkennen, dass ein Zertifikat von Ihnen ist.",
     "keys.backup": "Sicherungskopie des Schlüssels speichern",
     "keys.unsaved": "Speichern Sie zuerst eine Sicherungskopie des Schlüssels: Browser löschen, was eine Weile nicht benutzt wurde, und dann ist er weg.",
+    "keys.insecure": "Diese Adresse ist nicht verschlüsselt (http); deshalb kann hier kein Schlüssel aufbewahrt und nichts unterschrieben werden. Öffnen Sie die Anwendung unter einer Adresse, die mit https beginnt.",
     "photo.mark": "Eine Klemmstelle markieren",
     "photo.mark.none": "Keine",
     "photo.mark.hint": "Wählen Sie sie aus und tippen Sie dann im Foto darauf.",
@@ -247,7 +263,7 @@ const WORDS = {
     "seal.share": "PDF teilen",
     "seal.save": "PDF speichern",
     "foot.host": "Wer über diese Internetadresse verfügt, könnte diese Seite austauschen. Ihre Firma kann sie unter der eigenen Adresse veröffentlichen.",
-    "foot.insecure": "Diese Adresse ist nicht verschlüsselt (http): Die Seite funktioniert hier nicht offline, und Browser behalten Ihren Schlüssel vielleicht nicht.",
+    "foot.insecure": "Diese Adresse ist nicht verschlüsselt (http), das reicht nur zum Ausprobieren: Die Seite funktioniert hier nicht offline und bewahrt keinen Schlüssel auf.",
   },
   fr: {
     "start.title": "Contrôle du circuit d’une borne de recharge",
@@ -309,6 +325,13 @@ const WORDS = {
     "check.unseen": "Non examiné",
     "check.key": "Empreinte de la clé",
     "check.key.hint": "Comparez-la avec celle que l’entreprise vous donne par un autre moyen.",
+    "check.scan": "Photographier le code à côté du sceau",
+    "check.scan.none": "Aucun code lisible sur cette photo. Rapprochez le téléphone, sans ombre, ou saisissez la ligne.",
+    "check.same": "Je l’ai comparée : l’entreprise m’a donné la même empreinte",
+    "check.same.sure": "Tenez-vous l’empreinte de l’entreprise elle-même, autrement que par ce fichier ? Comparez chaque lettre et chaque chiffre.",
+    "check.when": "Ce qui surprend dans l’heure",
+    "check.signed": "Signé",
+    "check.signed.clock": "{at}, selon l’horloge du signataire",
     "inspect.title": "Vos contrôles",
     "inspect.key": "Vous signez sous le nom de {name}.",
     "inspect.nokey": "Il n’y a pas encore de clé sur cet appareil ; rien ne peut donc être signé ici.",
@@ -351,6 +374,7 @@ const WORDS = {
     "keys.give": "Donnez l’empreinte à vos clients autrement que par le certificat, sur votre facture par exemple : alors seulement ils peuvent savoir qu’un certificat vient de vous.",
     "keys.backup": "Enregistrer une copie de la clé",
     "keys.unsaved": "Enregistrez d’abord une copie de la clé : les navigateurs effacent ce qui n’a pas servi depuis un moment, et elle serait alors perdue.",
+    "keys.insecure": "Cette adresse n’est pas chiffrée (http) : aucune clé ne peut être conservée ici et rien ne peut être signé. Ouvrez l’application à une adresse qui commence par https.",
     "photo.mark": "Marquer une connexion",
     "photo.mark.none": "Aucune",
     "photo.mark.hint": "Choisissez-la, puis touchez-la sur la photo.",
@@ -370,7 +394,7 @@ const WORDS = {
     "seal.share": "Partager le PDF",
     "seal.save": "Enregistrer le PDF",
     "foot.host": "Qui contrôle cette adresse web pourrait remplacer cette page. Votre entreprise peut la publier à sa propre adresse.",
-    "foot.insecure": "Cette adresse n’est pas chiffrée (http) : la page n’y fonctionne pas hors ligne, et les navigateurs pourraient ne pas garder votre clé.",
+    "foot.insecure": "Cette adresse n’est pas chiffrée (http), ce qui suffit seulement pour un essai : la page ne fonctionne pas hors ligne ici et ne conserve aucune clé.",
   },
   es: {
     "start.title": "Inspección del circuito de un punto de recarga",
@@ -432,6 +456,13 @@ const WORDS = {
     "check.unseen": "No examinado",
     "check.key": "Huella de la clave",
     "check.key.hint": "Compárela con la que la empresa le dé por otro medio.",
+    "check.scan": "Fotografiar el código junto al sello",
+    "check.scan.none": "No se pudo leer ningún código en esta foto. Acerque el teléfono, sin sombra, o escriba la línea.",
+    "check.same": "La he comparado: la empresa me dio la misma huella",
+    "check.same.sure": "¿Tiene la huella de la propia empresa, y no de este archivo? Compare cada letra y cada cifra.",
+    "check.when": "Lo que extraña de la hora",
+    "check.signed": "Firmado",
+    "check.signed.clock": "{at}, según el reloj del firmante",
     "inspect.title": "Sus inspecciones",
     "inspect.key": "Firma como {name}.",
     "inspect.nokey": "Todavía no hay ninguna clave en este dispositivo, así que aquí no se puede firmar nada.",
@@ -474,6 +505,7 @@ const WORDS = {
     "keys.give": "Dé la huella a sus clientes por un medio distinto del certificado, por ejemplo en su factura: solo así pueden saber que un certificado es suyo.",
     "keys.backup": "Guardar una copia de la clave",
     "keys.unsaved": "Guarde primero una copia de la clave: los navegadores borran lo que lleva tiempo sin usarse, y entonces se pierde.",
+    "keys.insecure": "Esta dirección no está cifrada (http), así que aquí no puede guardarse ninguna clave ni firmarse nada. Abra la aplicación en una dirección que empiece por https.",
     "photo.mark": "Marcar una conexión",
     "photo.mark.none": "Ninguna",
     "photo.mark.hint": "Elíjala y luego tóquela en la foto.",
@@ -493,7 +525,7 @@ const WORDS = {
     "seal.share": "Compartir el PDF",
     "seal.save": "Guardar el PDF",
     "foot.host": "Quien controla esta dirección web podría sustituir esta página. Su empresa puede publicarla en su propia dirección.",
-    "foot.insecure": "Esta dirección no está cifrada (http): la página no funciona aquí sin conexión, y los navegadores quizá no conserven su clave.",
+    "foot.insecure": "Esta dirección no está cifrada (http), lo que solo basta para probar: aquí la página no funciona sin conexión y no guarda ninguna clave.",
   },
 };
 
@@ -510,6 +542,9 @@ export function setLanguage(code) {
 export function t(key, values = {}) {
   return WORDS[chosen][key]?.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 }
+
+/** A day (YYYY-MM-DD) as it is written in the language of the page. */
+export const day = (iso) => new Intl.DateTimeFormat(chosen, { dateStyle: "long", timeZone: "UTC" }).format(new Date(iso));
 
 /** An outcome in words; one that is not complete is never said to be satisfactory. */
 export function outcome({ outcome, complete }) {

@@ -24,6 +24,7 @@ mod photo_fixtures;
 mod register;
 mod repaired;
 mod run;
+mod serve;
 mod spared;
 mod upgrade;
 mod verify;

@@ -3,11 +3,12 @@
 //
 //     node web.mjs PROGRAM PLAYWRIGHT CHROMIUM FOLDER [SITE]
 //
-// SITE is a folder written before; without it, PROGRAM writes it. Leaves screenshots in FOLDER, to be
-// looked at.
+// SITE is a folder written before, which is then served from here; without it, PROGRAM serves its own.
+// Leaves screenshots in FOLDER, to be looked at.
 
 import assert from "node:assert/strict";
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
+import { once } from "node:events";
 import fs from "node:fs";
 import http from "node:http";
 import path from "node:path";
@@ -20,29 +21,36 @@ fs.mkdirSync(folder, { recursive: true });
 const at = (name) => path.join(folder, name);
 const run = (...args) => spawnSync(program, args, { encoding: "utf8" });
 
-const site = given || at("site");
-if (!given) assert.equal(run("web", site).status, 0);
-const TYPES = { html: "text/html", js: "text/javascript", css: "text/css", wasm: "application/wasm", svg: "image/svg+xml", txt: "text/plain", webmanifest: "application/manifest+json" };
-const asked = [];
-const server = http.createServer((request, answer) => {
-  const name = new URL(request.url, "http://x").pathname.slice(1) || "index.html";
-  asked.push(name);
-  const file = path.join(site, path.basename(name));
-  if (!fs.existsSync(file)) return answer.writeHead(404).end();
-  answer.writeHead(200, { "content-type": TYPES[name.split(".").pop()] || "application/octet-stream" });
-  answer.end(fs.readFileSync(file));
-});
-await new Promise((done) => server.listen(0, "localhost", done));
-const home = `http://localhost:${server.address().port}/`;
+/** `warmlug serve`: its address, and how it is ended. */
+async function byProgram() {
+  const child = spawn(program, ["serve", "--port", "0"], { stdio: ["ignore", "pipe", "inherit"] });
+  const [line] = await once(child.stdout, "data");
+  return { home: String(line).trim(), end: () => { const ended = once(child, "exit"); child.kill(); return ended; } };
+}
+/** A folder as any web host would serve it. */
+async function byFolder(site) {
+  const TYPES = { html: "text/html", js: "text/javascript", css: "text/css", wasm: "application/wasm", svg: "image/svg+xml", txt: "text/plain", webmanifest: "application/manifest+json" };
+  const server = http.createServer((request, answer) => {
+    const name = new URL(request.url, "http://x").pathname.slice(1) || "index.html";
+    const file = path.join(site, path.basename(name));
+    if (!fs.existsSync(file)) return answer.writeHead(404).end();
+    answer.writeHead(200, { "content-type": TYPES[name.split(".").pop()] || "application/octet-stream" });
+    answer.end(fs.readFileSync(file));
+  });
+  await new Promise((done) => server.listen(0, "127.0.0.1", done));
+  return { home: `http://localhost:${server.address().port}/`, end: () => new Promise((done) => { server.close(done); server.closeAllConnections(); }) };
+}
+const { home, end } = given ? await byFolder(given) : await byProgram();
 
-const browser = await playwright.chromium.launch({ executablePath: chromium, args: ["--no-sandbox"] });
+const browser = await playwright.chromium.launch({ executablePath: chromium, args: ["--no-sandbox", "--host-resolver-rules=MAP trial.example 127.0.0.1"] });
 const context = await browser.newContext({ viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, isMobile: true, hasTouch: true, locale: "en-US", acceptDownloads: true });
 const page = await context.newPage();
 const faults = [];
 const elsewhere = [];
 page.on("pageerror", (e) => faults.push(String(e)));
 page.on("console", (m) => m.type() === "error" && faults.push(m.text()));
-page.on("request", (r) => { if (!r.url().startsWith(home) && !/^(blob|data):/.test(r.url())) elsewhere.push(r.url()); });
+let asked = 0;
+page.on("request", (r) => { asked += 1; if (!r.url().startsWith(home) && !/^(blob|data):/.test(r.url())) elsewhere.push(r.url()); });
 page.on("dialog", (d) => d.accept());
 await page.goto(home);
 await page.waitForSelector("h1");
@@ -66,8 +74,20 @@ async function fits(name) {
 }
 await fits("start");
 
+// An address that is not encrypted, as of `serve --lan`: it says so, and no key can be made or brought there.
+{
+  const trial = await (await browser.newContext({ viewport: { width: 390, height: 844 } })).newPage();
+  await trial.goto(`${home.replace("localhost", "trial.example")}#keys`);
+  await trial.waitForSelector(".result.bad");
+  assert.equal(await trial.evaluate(() => isSecureContext), false);
+  assert.equal(await trial.locator("form, input[type=file]").count(), 0, "no key where anybody could read along");
+  await trial.waitForFunction(() => /keeps no key/.test(document.getElementById("foot").textContent));
+  await trial.screenshot({ path: at("not-encrypted.png"), fullPage: true });
+  await trial.context().close();
+}
+
 // From here on there is no server and no network.
-await new Promise((done) => { server.close(done); server.closeAllConnections(); });
+await end();
 await context.setOffline(true);
 await page.reload();
 await page.waitForSelector(".choices");
@@ -216,6 +236,40 @@ await page.setInputFiles("#certificate", at("forged.pdf"));
 await page.waitForSelector(".result.bad");
 await fits("forged");
 
+// The key, once compared, is known; the engine's own words are `verify`'s.
+await page.setInputFiles("#certificate", at("certificate.pdf"));
+await page.waitForSelector(".result.open");
+assert.equal(await page.textContent(".result p"), answers.sentence);
+await page.click("#answer .actions button");
+await page.waitForSelector(".result.good");
+
+// Everything that can be said of these files is said in the receiver's language.
+const original = fs.readFileSync(at("certificate.pdf"));
+const paper = `${answers.certificate.number} / ${"0".repeat(24)} / ${"0".repeat(16)}`;
+fs.writeFileSync(at("appended.pdf"), Buffer.concat([original, Buffer.from("% one more\n")]));
+fs.writeFileSync(at("cut.pdf"), original.subarray(0, original.length - 4000));
+fs.writeFileSync(at("letter.pdf"), "Dear Sir");
+assert.equal(run("certify", "examples/limited-visit/visit.yaml", "--draft", "-o", at("draft.pdf")).status, 0);
+const received = ["certificate.pdf", "forged.pdf", "appended.pdf", "cut.pdf", "letter.pdf", "draft.pdf"];
+for (const language of ["de", "fr", "es"]) {
+  await page.selectOption("#language", language);
+  for (const [name, typed] of [...received.map((n) => [n, ["", ""]]), ["certificate.pdf", ["ab".repeat(32), ""]], ["certificate.pdf", ["", paper]], ["certificate.pdf", ["", "a line"]]]) {
+    await page.goto(`${home}#start`);
+    await page.goto(`${home}#check`);
+    await page.click("summary");
+    await page.fill("input[name=pin]", typed[0]);
+    await page.fill("input[name=line]", typed[1]);
+    await page.setInputFiles("#certificate", at(name));
+    await page.waitForSelector(".result");
+    const english = await page.locator("#answer [lang=en]").allTextContents();
+    assert.deepEqual(english, [], `${language}, ${name}: ${await page.textContent("#answer")}`);
+    assert.doesNotMatch(await page.textContent("#answer"), /\b(were|the|which|its)\b/, `${language}, ${name}`);
+    if (name !== "certificate.pdf") continue;
+    await fits(`check-${language}-${typed.findIndex(Boolean)}`);
+  }
+}
+await page.selectOption("#language", "en");
+
 // The other languages, and the dark.
 await page.emulateMedia({ colorScheme: "dark" });
 for (const language of ["de", "fr", "es"]) {
@@ -230,4 +284,4 @@ assert.deepEqual(elsewhere, [], "requests that left the page");
 const real = faults.filter((f) => !/ERR_INTERNET_DISCONNECTED|Failed to load resource/.test(f));
 assert.deepEqual(real, []);
 await browser.close();
-console.log(`a visit by questions, measured, signed and checked in a browser without a network; ${asked.length} requests before`);
+console.log(`a visit by questions, measured, signed and checked in a browser without a network; ${asked} requests, none to another host`);

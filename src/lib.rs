@@ -66,6 +66,8 @@ pub mod certify;
 pub mod cli;
 pub mod compose;
 pub mod disk;
+#[cfg(not(target_family = "wasm"))]
+pub mod firm;
 #[cfg(test)]
 #[allow(clippy::panic)] // tests may panic
 mod generated;

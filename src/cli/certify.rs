@@ -4,7 +4,8 @@ use super::batch::{self, Done};
 use super::bounded_read;
 use super::error::CommandError;
 use super::find;
-use super::folders;
+use super::firm;
+use super::folders::{self, folder_of};
 use super::given_numbers::Numbers;
 use super::identity::{self, Signer};
 use super::input;
@@ -20,6 +21,8 @@ use crate::certify::pages::pages;
 use crate::certify::ready::{NotReady, ready};
 use crate::compose;
 use crate::disk::DiskError;
+use crate::firm::State;
+use crate::firm::lookup::Found;
 use crate::photo::Detail;
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
@@ -195,7 +198,7 @@ impl Certify {
         let identity = if self.draft {
             None
         } else {
-            Some(self.identity_for(&loaded, at)?)
+            Some(self.identity_for(&loaded, path, at)?)
         };
         // Another run may have created the identity meanwhile; the signature must not be older.
         let at = self.signed_at.get();
@@ -250,9 +253,19 @@ impl Certify {
     fn identity_for(
         &self,
         loaded: &Loaded,
+        path: &Path,
         at: DateTime<FixedOffset>,
     ) -> Result<Arc<Identity>, CommandError> {
         let inspector = &loaded.visit.inspector;
+        let folder = match bounded_read::is_stream(path) {
+            true => PathBuf::from("."),
+            false => folder_of(path),
+        };
+        let firm = firm::of_visit(&folder, loaded.visit.firm.as_deref())?;
+        let firm = firm.as_ref().filter(|f| {
+            let technician = f.firm.technician(&inspector.name);
+            technician.is_some_and(|t| !t.keys.is_empty())
+        });
         let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(identity) = opened.get(&inspector.name) {
             return Ok(Arc::clone(identity));
@@ -265,10 +278,47 @@ impl Certify {
                     licence: inspector.licence.clone(),
                 },
                 self.signer.secret(),
+                firm,
             )
         })?);
+        if let Some(firm) = firm {
+            firm::say_used(firm);
+            signs_for(firm, &identity, &inspector.name, at)?;
+        }
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
+    }
+}
+
+/// Refuses a key that does not sign for this person on this day, as the firm's file has it.
+fn signs_for(
+    found: &Found,
+    identity: &Identity,
+    name: &str,
+    at: DateTime<FixedOffset>,
+) -> Result<(), CommandError> {
+    let file = found.path.display();
+    let print = identity.fingerprint();
+    let refuse = |why: String| Err(CommandError::Refused(format!("{file}: {why}")));
+    let Some((technician, key)) = found.firm.key(&print) else {
+        return refuse(format!(
+            "the key {print} is none of those that sign for {name}; sign with one of them, or add this \
+             fingerprint under `keys:` of the technician"
+        ));
+    };
+    if technician.name != name {
+        return refuse(format!(
+            "the key {print} signs for {}, and the inspector of this visit is {name}",
+            technician.name
+        ));
+    }
+    match key.state(at.to_utc().date_naive()) {
+        State::Valid => Ok(()),
+        State::NotYet(from) => refuse(format!("the key {print} signs only from {from}")),
+        State::Revoked(on, because) => refuse(format!(
+            "the key {print} was revoked on {on}{}; sign with another key of {name}",
+            because.map_or_else(String::new, |why| format!(" ({why})"))
+        )),
     }
 }
 

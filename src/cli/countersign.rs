@@ -103,7 +103,7 @@ impl Countersign {
                 name: self.name.clone().unwrap_or_default(),
                 ..Person::default()
             };
-            identity::of_person(&person, self.signer.secret())
+            identity::of_person(&person, self.signer.secret(), None)
         })?;
         let options = SignOptions {
             reason: self.reason.clone().or_else(|| reason(&report, hand)),

@@ -2,6 +2,7 @@
 
 use super::bounded_read;
 use super::error::CommandError;
+use super::firm;
 use super::folders::folder_of;
 use super::input;
 use super::output;
@@ -50,7 +51,8 @@ impl Fill {
         let _lock = lock(&self.visit);
         let text = bounded_read::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
-        let read = visit::read(&text, &name, &Accepted).map_err(visit_problems::refused)?;
+        let whole = firm::filled(text.clone(), &self.visit)?;
+        let read = visit::read(&whole, &name, &Accepted).map_err(visit_problems::refused)?;
         let told = |path: &Path, e: &dyn std::fmt::Display| {
             CommandError::Refused(format!("{}: {e}", path.display()))
         };
@@ -75,7 +77,8 @@ impl Fill {
                 "{name} already has `photos:`; add those of the sheet to it yourself"
             ));
         }
-        if let Err(problems) = visit::read(&filled, &format!("{name}, filled in"), &Accepted) {
+        let whole = firm::filled(filled.clone(), &self.visit)?;
+        if let Err(problems) = visit::read(&whole, &format!("{name}, filled in"), &Accepted) {
             terminal::say(problems.to_string().trim_end());
             return Err(CommandError::Refused(format!(
                 "{name}: not changed, because the values above cannot be read; correct them in {} \

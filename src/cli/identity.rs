@@ -7,11 +7,14 @@ use super::folders;
 use super::output;
 use super::terminal;
 use crate::disk::{DiskError, lock};
+use crate::firm::lookup::Found;
 use crate::lookalike::is_blank;
 use crate::seal::Person;
 use crate::seal::identity::{Identity as Key, Lifetime};
 use crate::seal::identity_file;
 use crate::seal::key_folder;
+use crate::seal::known::KnownSigners;
+use crate::seal::known_file;
 use crate::seal::{Passphrase, SealError};
 use chrono::{DateTime, FixedOffset, Utc};
 use std::fmt::Write as _;
@@ -560,12 +563,18 @@ fn renew(
     Ok(())
 }
 
-/// The stored identity of a person; if there is none, creates it and prints a notice.
-pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, CommandError> {
+/// The stored identity of a person; if there is none, creates it and prints a notice. None is created
+/// where another key signs for this person: one in the firm's file, or one met before.
+pub(super) fn of_person(
+    person: &Person,
+    secret: &Secret,
+    firm: Option<&Found>,
+) -> Result<Key, CommandError> {
     let path = identity_file::default_path(&person.name)?;
     if path.exists() {
         return secret.open(&path);
     }
+    elsewhere(person, &path, firm)?;
     let passphrase = secret.given()?.unwrap_or_else(Passphrase::empty);
     match make(person, &path, &passphrase) {
         Ok(key) => {
@@ -587,6 +596,34 @@ pub(super) fn of_person(person: &Person, secret: &Secret) -> Result<Key, Command
         ))),
         Err(failure) => Err(failure),
     }
+}
+
+/// Refuses to create a key where one was made on another computer: a second one would look like an
+/// impostor's.
+fn elsewhere(person: &Person, path: &Path, firm: Option<&Found>) -> Result<(), CommandError> {
+    let name = &person.name;
+    let in_firm = firm.and_then(|found| {
+        let technician = found.firm.technician(name)?;
+        let key = technician.keys.iter().find(|k| k.revoked.is_none())?;
+        Some((key.fingerprint, found.path.display().to_string()))
+    });
+    let known = || {
+        let list = known_file::default_path().ok()?;
+        let met = KnownSigners::read(&list).ok()?;
+        let met = met.named(person)?.fingerprint;
+        Some((met, list.display().to_string()))
+    };
+    let Some((print, listed)) = in_firm.or_else(known) else {
+        return Ok(());
+    };
+    Err(CommandError::Refused(format!(
+        "the key of {name} is not on this computer: {listed} has {print}, and {} does not exist. Copy \
+         that file from the computer on which the key was made, or sign with --identity FILE. To make a \
+         second key on purpose: warmlug identity new --name {}; then give its fingerprint to the firm \
+         and to clients.",
+        path.display(),
+        quoted(name)
+    )))
 }
 
 fn show_all(secret: &Secret) -> Result<(), CommandError> {

@@ -2,6 +2,7 @@
 
 use super::bounded_read::{is_stream, name, read_text};
 use super::error::CommandError;
+use super::firm;
 use super::folders::folder_of;
 use super::nearby;
 use super::visit_problems::{misnamed, refused};
@@ -60,7 +61,7 @@ impl Surroundings for OnDisk<'_> {
 
 /// Reads, checks and assesses a visit. Problems in the file are printed.
 pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandError> {
-    let source = read_text(path)?;
+    let source = firm::visit_text(path)?;
     let base = folder_of(path);
     let folder = Folder::new(&base).map_err(|e| CommandError::reading(&base, &e))?;
     let around = OnDisk {

@@ -16,6 +16,7 @@ mod explain;
 mod extract;
 mod fill;
 mod find;
+mod firm;
 mod folders;
 mod given_numbers;
 mod identity;

@@ -7,6 +7,7 @@
 use super::bounded_read::{read_bytes, read_text, text};
 use super::error::CommandError;
 use super::find;
+use super::firm;
 use super::folders::folder_of;
 use super::ordinary::ordinary_file;
 use super::sealed_record::record;
@@ -68,7 +69,7 @@ fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
     ordinary(&path, named, &EARLIER)?;
     let bytes = read_bytes(&path)?;
     if !bytes.starts_with(b"%PDF-") {
-        return text(bytes, &path);
+        return firm::filled(text(bytes, &path)?, &path);
     }
     let record = record(&bytes).map_err(|why| {
         CommandError::Refused(format!(
@@ -118,7 +119,7 @@ fn refused(named: &str, problems: &Diagnostics) -> CommandError {
 }
 
 /// Refuses anything but a regular file with an expected extension.
-fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError> {
+pub(super) fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError> {
     if !find::is_of_kind(path, kinds) {
         let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
         return Err(CommandError::Refused(format!(

@@ -2,6 +2,7 @@
 
 use super::bounded_read;
 use super::error::CommandError;
+use super::firm;
 use super::folders;
 use super::folders::folder_of;
 use super::input;
@@ -384,7 +385,7 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
         let found = super::sealed_record::record(&bytes).map_err(refuse)?;
         return Last::of_record(found).map_err(|e| refuse(e.to_string()));
     }
-    let source = bounded_read::text(bytes, from)?;
+    let source = firm::filled(bounded_read::text(bytes, from)?, from)?;
     let visit =
         accepted::read(&source, &from.display().to_string()).map_err(visit_problems::refused)?;
     let rules = input::rules_of(&visit, &source, from)?.into_rules();

@@ -4,6 +4,7 @@ use super::bounded_read;
 use super::day;
 use super::error::CommandError;
 use super::find;
+use super::folders::folder_of;
 use super::ordinary;
 use super::output;
 use super::parallel;
@@ -12,6 +13,7 @@ use super::target;
 use super::terminal;
 use super::verify::{Outcome, TrustArguments};
 use crate::amend::voucher::voucher;
+use crate::firm::lookup::Found;
 use crate::register::{
     calendar, current, html_page, new_keys, row::INCOMPLETE, row::Row, rows, summary, text_table,
     wanted::Wanted,
@@ -148,9 +150,10 @@ impl Register {
         let files = files(&self.paths)?;
         self.targets(&files)?;
         let known = self.trust.known_path();
+        let firms = self.trust.firms(&self.folders())?;
         let kept = known.as_deref().filter(|_| !self.no_cache);
-        let kept = kept.and_then(|known| KeptRows::open(known, &self.state()));
-        let options = self.trust.options(known.as_deref())?;
+        let kept = kept.and_then(|known| KeptRows::open(known, &self.state(&firms)));
+        let options = self.trust.options(known.as_deref(), &firms)?;
         let look = |name: &str, pdf: &[u8]| {
             let look = || rows::rows(name, pdf, &options, self.seals_only);
             match &kept {
@@ -222,9 +225,21 @@ impl Register {
         }))
     }
 
+    /// The folders of the paths on the command line.
+    fn folders(&self) -> Vec<PathBuf> {
+        let of = |path: &PathBuf| match path.is_dir() {
+            true => path.clone(),
+            false => folder_of(path),
+        };
+        let mut all: Vec<PathBuf> = self.paths.iter().map(of).collect();
+        all.sort();
+        all.dedup();
+        all
+    }
+
     /// The options on which rows depend.
-    fn state(&self) -> String {
-        format!("{} {}", self.trust.state(), self.seals_only)
+    fn state(&self, firms: &[Found]) -> String {
+        format!("{} {}", self.trust.state(firms), self.seals_only)
     }
 
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked

@@ -3,14 +3,17 @@
 
 use super::bounded_read;
 use super::error::CommandError;
+use super::firm;
+use super::folders::folder_of;
 use super::output;
 use super::output_format::Format;
-use super::target;
+use super::target::{self, same_file};
 use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
 use crate::certify::images::prepared_photo;
+use crate::firm::lookup::{self, Found};
 use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;
 use crate::record::contents::{Beside, Original, Prepare};
@@ -19,7 +22,8 @@ use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
 use crate::seal::known_file;
 use crate::seal::verify::anchors;
-use crate::seal::{Fingerprint, VerifyOptions};
+use crate::seal::withdrawn::WithdrawnKey;
+use crate::seal::{Fingerprint, Person, VerifyOptions};
 use crate::typeset;
 use crate::visit::{ImageError, Visit};
 use chrono::{DateTime, FixedOffset, Local};
@@ -89,6 +93,11 @@ pub(super) struct TrustArguments {
     /// Do not read or write the list of known signers
     #[arg(long, conflicts_with = "known")]
     no_known: bool,
+    /// The firm's file, from the firm itself: its keys count as compared, and those that it revoked do
+    /// not [default: firm.yaml in your configuration folder; of one beside the certificates, only
+    /// what it revoked counts]
+    #[arg(long, value_name = "FILE")]
+    firm: Option<PathBuf>,
     /// Exit with 0 instead of 5 if nothing is wrong but that nobody compared the key
     #[arg(long)]
     allow_uncompared: bool,
@@ -125,7 +134,12 @@ impl Verify {
             target::free(report, self.force)?;
         }
         let known = self.trust.known_path();
-        let mut options = self.trust.options(known.as_deref())?;
+        let folder = match bounded_read::is_stream(&self.certificate) {
+            true => PathBuf::from("."),
+            false => folder_of(&self.certificate),
+        };
+        let firms = self.trust.firms(&[folder])?;
+        let mut options = self.trust.options(known.as_deref(), &firms)?;
         let bytes = bounded_read::read_bytes(&self.certificate)?;
         let other = match &self.other {
             Some(path) => Some((path.as_path(), bounded_read::read_bytes(path)?)),
@@ -288,15 +302,34 @@ impl TrustArguments {
         }
     }
 
+    /// The firm's files that speak about keys of certificates in these folders.
+    pub(super) fn firms(&self, folders: &[PathBuf]) -> Result<Vec<Found>, CommandError> {
+        let mut all: Vec<Found> = Vec::new();
+        if let Some(path) = &self.firm {
+            all.push(lookup::read(path)?);
+        }
+        for folder in folders {
+            let found = lookup::find(folder, None)?;
+            let new = found.filter(|f| !all.iter().any(|known| same_file(&known.path, &f.path)));
+            all.extend(new);
+        }
+        Ok(all)
+    }
+
     /// The pins and the contents of the files with trusted certificates.
-    pub(super) fn state(&self) -> String {
+    pub(super) fn state(&self, firms: &[Found]) -> String {
         let files = self.trust.iter().map(|file| {
             let bytes = bounded_read::read_bytes(file).unwrap_or_default();
             base16ct::lower::encode_string(&Sha256::digest(&bytes))
         });
         let pins = self.pin.iter().map(Fingerprint::hex);
+        let firms = firms.iter().map(|found| {
+            let keys = found.firm.technicians.iter().flat_map(|t| &t.keys);
+            format!("{} {:?}", found.named, keys.collect::<Vec<_>>())
+        });
         pins.chain(["and".to_owned()])
             .chain(files)
+            .chain(firms)
             .collect::<Vec<_>>()
             .join(" ")
     }
@@ -311,7 +344,11 @@ impl TrustArguments {
             .or_else(|| known_file::default_path().ok())
     }
 
-    pub(super) fn options(&self, known: Option<&Path>) -> Result<VerifyOptions, CommandError> {
+    pub(super) fn options(
+        &self,
+        known: Option<&Path>,
+        firms: &[Found],
+    ) -> Result<VerifyOptions, CommandError> {
         let mut options = VerifyOptions {
             pins: self.pin.clone(),
             ..VerifyOptions::default()
@@ -328,6 +365,35 @@ impl TrustArguments {
                 ));
             }
             options.known = Some(list);
+        }
+        for found in firms {
+            let firm = &found.firm;
+            for technician in &firm.technicians {
+                for key in &technician.keys {
+                    let print = key.fingerprint;
+                    if let Some(on) = key.revoked {
+                        let because = key.because.clone();
+                        options.withdrawn.push(WithdrawnKey {
+                            fingerprint: print,
+                            on,
+                            because,
+                        });
+                    }
+                    if found.named {
+                        let person = Person {
+                            name: technician.name.clone(),
+                            firm: Some(firm.letterhead.name.clone()),
+                            licence: technician.licence.clone(),
+                        };
+                        let since = key.from.unwrap_or_default();
+                        let list = options.known.get_or_insert_default();
+                        list.accept(print, &person, since);
+                    }
+                }
+            }
+            if found.named || !options.withdrawn.is_empty() {
+                firm::say_used(found);
+            }
         }
         Ok(options)
     }

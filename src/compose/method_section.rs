@@ -225,7 +225,7 @@ fn instruments(speaker: &Speaker<'_>) -> Table {
                     Text::plain(words.name(i.kind)),
                     or(i.model.clone()),
                     or(i.serial.clone()),
-                    or(i.calibrated.map(|d| n.date_cell(d))),
+                    or(calibrated(i.calibrated.map(|d| n.date_cell(d)), i)),
                     due,
                     or(accuracy_and_repeatability(speaker, i)),
                     or((!settings.is_empty()).then(|| settings.join(", "))),
@@ -248,6 +248,13 @@ fn instruments(speaker: &Speaker<'_>) -> Table {
         rows,
         row_heads: true,
     }
+}
+
+/// The day of the last calibration, and the number of its certificate if one is recorded.
+fn calibrated(day: Option<String>, i: &Instrument) -> Option<String> {
+    let parts = [day, i.certificate.clone()];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
 }
 
 fn accuracy_and_repeatability(speaker: &Speaker<'_>, i: &Instrument) -> Option<String> {

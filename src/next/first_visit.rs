@@ -280,6 +280,7 @@ pub fn visit(
         date,
         reason: Reason::First,
         rules: rules.to_owned(),
+        firm: None,
         zone: None,
         replaces: None,
         print: Print {
@@ -395,6 +396,7 @@ fn instruments() -> Vec<Instrument> {
         serial: None,
         calibrated: None,
         calibration_due: None,
+        certificate: None,
         accuracy: None,
         repeatability: None,
         emissivity: None,

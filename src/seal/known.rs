@@ -265,6 +265,18 @@ impl KnownSigners {
         self.add(fingerprint, person, since, true);
     }
 
+    /// Counts a key as compared, for this run: its firm itself named it.
+    pub fn accept(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
+        self.add(fingerprint, person, since, true);
+        for line in &mut self.lines {
+            if let Line::Signer(signer, _) = line
+                && signer.fingerprint == fingerprint
+            {
+                signer.accepted = true;
+            }
+        }
+    }
+
     fn add(&mut self, print: Fingerprint, person: &Person, since: NaiveDate, accepted: bool) {
         if self.with_key(&print).is_none() && !is_blank(&person.name) {
             let signer = KnownSigner {

@@ -62,6 +62,7 @@ pub mod timestamp;
 mod token;
 pub mod validation_data;
 pub mod verify;
+pub mod withdrawn;
 
 pub use attachment::Attachment;
 pub use digests::Digests;

@@ -245,6 +245,13 @@ pub enum Trust {
         /// Why.
         because: String,
     },
+    /// The signer's firm has revoked the key, and nothing proves that it sealed before that.
+    Withdrawn {
+        /// Day of the revocation.
+        on: NaiveDate,
+        /// Why, if a reason is given.
+        because: Option<String>,
+    },
     /// The reader specified nothing to compare with.
     NotAsked,
 }
@@ -284,6 +291,14 @@ impl Trust {
                  --pin or a line `FINGERPRINT accepted DAY NAME` in the list of known signers"
             ),
             Self::Refused { because } => because.clone(),
+            Self::Withdrawn { on, because } => format!(
+                "WARNING: the firm revoked this key on {on}{}. Whoever has the key can write any time of \
+                 signing, and no time-stamp proves this one: ask the firm whether this certificate is its \
+                 own",
+                because
+                    .as_ref()
+                    .map_or_else(String::new, |why| format!(" ({why})"))
+            ),
             Self::NotAsked => "nothing to compare the key with".to_owned(),
         }
     }
@@ -298,6 +313,7 @@ impl Trust {
             | Self::NotStored
             | Self::OtherKey { .. }
             | Self::Refused { .. }
+            | Self::Withdrawn { .. }
             | Self::NotAsked => false,
         }
     }

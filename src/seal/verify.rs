@@ -35,6 +35,7 @@ use super::small;
 use super::strict_der;
 use super::tail;
 use super::timestamp;
+use super::withdrawn::WithdrawnKey;
 use crate::pdf::object::PdfString;
 use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 
@@ -57,14 +58,26 @@ pub struct VerifyOptions {
     pub anchors: Vec<Vec<u8>>,
     /// Known signers.
     pub known: Option<KnownSigners>,
+    /// Keys that their firm has revoked.
+    pub withdrawn: Vec<WithdrawnKey>,
 }
 
 impl VerifyOptions {
     /// Whether the reader accepted this key by hand: with a pin or a line in the list of known
     /// signers.
     pub fn accepts(&self, fingerprint: &Fingerprint) -> bool {
+        if self.withdrawn_key(fingerprint).is_some() {
+            return false;
+        }
         let known = self.known.as_ref();
         self.pins.contains(fingerprint) || known.is_some_and(|known| known.accepts(fingerprint))
+    }
+
+    /// The key, if its firm has revoked it.
+    pub fn withdrawn_key(&self, fingerprint: &Fingerprint) -> Option<&WithdrawnKey> {
+        self.withdrawn
+            .iter()
+            .find(|k| k.fingerprint == *fingerprint)
     }
 
     /// Whether the list of known signers has a key of this name that the reader accepted by hand.
@@ -534,6 +547,19 @@ fn judge_covered(
     );
     let certifies = matches!(report.role, Role::Certification { .. });
     report.trust = trust(&parsed, &signer, at, certifies, options);
+    if let Some(key) = options.withdrawn_key(&signer.fingerprint) {
+        let stamped = stamped.map(|at| at.to_utc().date_naive());
+        if stamped.is_none_or(|day| day >= key.on) {
+            if stamped.unwrap_or(at.date_naive()) >= key.on {
+                report.not_revoked =
+                    Answer::No(format!("{}, and the seal came after that", key.said()));
+            }
+            report.trust = Trust::Withdrawn {
+                on: key.on,
+                because: key.because.clone(),
+            };
+        }
+    }
     // Such a key can be recognised by nothing but its fingerprint, so that no other one is ever refused.
     if signer.name.is_empty()
         && report.certificate_fit.is_yes()
@@ -637,7 +663,8 @@ fn trust(
     if let Some(earlier) = path::vouched(parsed, |print| known.with_key(print).is_some()) {
         return Trust::Succeeds {
             earlier,
-            accepted: known.accepts(&earlier),
+            // Whoever has a lost key could let it vouch for another.
+            accepted: known.accepts(&earlier) && options.withdrawn_key(&earlier).is_none(),
         };
     }
     match known.named(&signer.person()) {

@@ -14,7 +14,7 @@ use chrono::NaiveDate;
 use std::marker::PhantomData;
 
 /// A kind of value: how it is read and written.
-pub(super) trait Entry {
+pub(crate) trait Entry {
     /// Its type in the model.
     type Value;
 
@@ -34,7 +34,7 @@ pub(super) trait Entry {
 }
 
 /// A map with declared keys.
-pub(super) trait Keys: Sized {
+pub(crate) trait Keys: Sized {
     /// The keys, in the order in which they are written.
     const TABLE: &'static Table;
 
@@ -49,7 +49,7 @@ pub(super) trait Keys: Sized {
 }
 
 /// The form of an entry with values of one type, for tables.
-pub(super) const fn form<T, E: Entry<Value = T>>(_: &E) -> Form {
+pub(crate) const fn form<T, E: Entry<Value = T>>(_: &E) -> Form {
     E::FORM
 }
 
@@ -132,7 +132,7 @@ macro_rules! keys {
         }
     )*};
 }
-pub(super) use keys;
+pub(crate) use keys;
 
 /// The name of a key in the file: that of its field unless another is given.
 macro_rules! name {
@@ -143,7 +143,7 @@ macro_rules! name {
         $written
     };
 }
-pub(super) use name;
+pub(crate) use name;
 
 /// Whether a key is required.
 macro_rules! required {
@@ -154,7 +154,7 @@ macro_rules! required {
         false
     };
 }
-pub(super) use required;
+pub(crate) use required;
 
 /// The type of the field for a key.
 macro_rules! field {
@@ -165,7 +165,7 @@ macro_rules! field {
         $type
     };
 }
-pub(super) use field;
+pub(crate) use field;
 
 /// The field's value, from the value that was read.
 macro_rules! value {
@@ -179,7 +179,7 @@ macro_rules! value {
         $read.unwrap_or_default()
     };
 }
-pub(super) use value;
+pub(crate) use value;
 
 /// The part of a field that is written.
 macro_rules! shown {
@@ -193,18 +193,18 @@ macro_rules! shown {
         $crate::visit::entry::unless_default(&$field)
     };
 }
-pub(super) use shown;
+pub(crate) use shown;
 
 /// A value that differs from its type's default.
-pub(super) fn unless_default<T: Default + PartialEq>(value: &T) -> Option<&T> {
+pub(crate) fn unless_default<T: Default + PartialEq>(value: &T) -> Option<&T> {
     (*value != T::default()).then_some(value)
 }
 
 /// One line of text with a maximum number of characters.
-pub(super) struct Line<const MOST: usize>;
+pub(crate) struct Line<const MOST: usize>;
 
 /// A name, a model, a serial number and the like.
-pub(super) const NAME: Line<{ limits::NAME }> = Line;
+pub(crate) const NAME: Line<{ limits::NAME }> = Line;
 
 impl<const MOST: usize> Entry for Line<MOST> {
     type Value = String;
@@ -218,7 +218,7 @@ impl<const MOST: usize> Entry for Line<MOST> {
 }
 
 /// Text of several lines with a maximum number of characters.
-pub(super) struct Lines<const MOST: usize>;
+pub(crate) struct Lines<const MOST: usize>;
 
 impl<const MOST: usize> Entry for Lines<MOST> {
     type Value = String;
@@ -235,7 +235,7 @@ impl<const MOST: usize> Entry for Lines<MOST> {
 }
 
 /// `yes` or `no`.
-pub(super) struct YesNo;
+pub(crate) struct YesNo;
 
 impl Entry for YesNo {
     type Value = bool;
@@ -249,10 +249,10 @@ impl Entry for YesNo {
 }
 
 /// One of the words of a choice, with its name in messages, including the article.
-pub(super) struct Choice<W>(&'static str, PhantomData<W>);
+pub(crate) struct Choice<W>(&'static str, PhantomData<W>);
 
 /// [`Choice`] with the given name in messages.
-pub(super) const fn choice<W>(what: &'static str) -> Choice<W> {
+pub(crate) const fn choice<W>(what: &'static str) -> Choice<W> {
     Choice(what, PhantomData)
 }
 
@@ -268,10 +268,10 @@ impl<W: Word> Entry for Choice<W> {
 }
 
 /// A whole number from `LEAST` to `MOST`, with its name in messages, including the article.
-pub(super) struct Whole<N, const LEAST: u16, const MOST: u16>(&'static str, PhantomData<N>);
+pub(crate) struct Whole<N, const LEAST: u16, const MOST: u16>(&'static str, PhantomData<N>);
 
 /// [`Whole`] with the given name in messages.
-pub(super) const fn whole<N, const LEAST: u16, const MOST: u16>(
+pub(crate) const fn whole<N, const LEAST: u16, const MOST: u16>(
     what: &'static str,
 ) -> Whole<N, LEAST, MOST> {
     Whole(what, PhantomData)
@@ -291,7 +291,7 @@ impl<N: TryFrom<u16> + ToString, const LEAST: u16, const MOST: u16> Entry
 }
 
 /// A quantity within a plausible range.
-pub(super) struct Within<Q: 'static>(pub &'static Range<Q>);
+pub(crate) struct Within<Q: 'static>(pub &'static Range<Q>);
 
 impl<Q: Quantity> Entry for Within<Q> {
     type Value = Q;
@@ -305,7 +305,7 @@ impl<Q: Quantity> Entry for Within<Q> {
 }
 
 /// A quantity always written in one unit, the one marked on devices.
-pub(super) struct In<Q: 'static>(pub Unit, pub &'static Range<Q>);
+pub(crate) struct In<Q: 'static>(pub Unit, pub &'static Range<Q>);
 
 impl<Q: Quantity> Entry for In<Q> {
     type Value = Q;
@@ -319,7 +319,7 @@ impl<Q: Quantity> Entry for In<Q> {
 }
 
 /// A temperature rating.
-pub(super) struct Rating;
+pub(crate) struct Rating;
 
 impl Entry for Rating {
     type Value = Temperature;
@@ -333,7 +333,7 @@ impl Entry for Rating {
 }
 
 /// A date.
-pub(super) struct Date;
+pub(crate) struct Date;
 
 impl Entry for Date {
     type Value = NaiveDate;
@@ -347,7 +347,7 @@ impl Entry for Date {
 }
 
 /// A time of day.
-pub(super) struct Time;
+pub(crate) struct Time;
 
 impl Entry for Time {
     type Value = TimeOfDay;
@@ -361,7 +361,7 @@ impl Entry for Time {
 }
 
 /// An id that is unique among the ids of its kind.
-pub(super) struct UniqueId(pub Ids);
+pub(crate) struct UniqueId(pub Ids);
 
 impl Entry for UniqueId {
     type Value = String;
@@ -376,7 +376,7 @@ impl Entry for UniqueId {
 
 /// The id of something defined elsewhere in the file, with its name in messages, including the
 /// article. Whether it exists is checked by the circuit's reader, which knows its ids.
-pub(super) struct Reference(pub &'static str);
+pub(crate) struct Reference(pub &'static str);
 
 impl Entry for Reference {
     type Value = String;
@@ -390,7 +390,7 @@ impl Entry for Reference {
 }
 
 /// A conductor size.
-pub(super) struct Size;
+pub(crate) struct Size;
 
 impl Entry for Size {
     type Value = ConductorSize;
@@ -404,10 +404,10 @@ impl Entry for Size {
 }
 
 /// A map with declared keys, on one line.
-pub(super) struct Map<K>(PhantomData<K>);
+pub(crate) struct Map<K>(PhantomData<K>);
 
 /// [`Map`] of keys.
-pub(super) const fn map<K>() -> Map<K> {
+pub(crate) const fn map<K>() -> Map<K> {
     Map(PhantomData)
 }
 
@@ -423,10 +423,10 @@ impl<K: Keys> Entry for Map<K> {
 }
 
 /// A list of at least one map with declared keys, with the name of one in messages.
-pub(super) struct Maps<K>(&'static str, PhantomData<K>);
+pub(crate) struct Maps<K>(&'static str, PhantomData<K>);
 
 /// [`Maps`] with the given name of one in messages.
-pub(super) const fn maps<K>(what: &'static str) -> Maps<K> {
+pub(crate) const fn maps<K>(what: &'static str) -> Maps<K> {
     Maps(what, PhantomData)
 }
 
@@ -448,7 +448,7 @@ impl<K: Keys> Entry for Maps<K> {
 }
 
 /// A map with declared keys; missing ones are reported at `blame`.
-pub(super) fn read_map<K: Keys>(r: &mut Reader<'_, '_>, ix: Ix, blame: Option<Span>) -> Option<K> {
+pub(crate) fn read_map<K: Keys>(r: &mut Reader<'_, '_>, ix: Ix, blame: Option<Span>) -> Option<K> {
     let fields = r.fields(ix, K::TABLE, blame)?;
     let map = K::read(r, &fields)?;
     map.check(r, &fields);

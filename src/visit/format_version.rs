@@ -11,7 +11,7 @@ use crate::yaml::Form;
 pub const FORMAT: u16 = 2;
 
 /// How the YAML reader reads a visit file.
-pub(super) const FORM: Form = Form {
+pub(crate) const FORM: Form = Form {
     name: "visit file",
     about: "visit",
     bytes: limits::FILE_BYTES,

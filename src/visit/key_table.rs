@@ -4,14 +4,14 @@
 use crate::quantity::Kind;
 
 /// A map with known keys.
-pub(super) struct Table {
+pub(crate) struct Table {
     /// Name of what the map describes, with an article, for messages.
     pub what: &'static str,
     pub keys: &'static [Key],
 }
 
 /// One key of a [`Table`].
-pub(super) struct Key {
+pub(crate) struct Key {
     pub name: &'static str,
     pub required: bool,
     pub form: Form,
@@ -22,7 +22,7 @@ pub(super) struct Key {
 }
 
 /// The form of a key's value.
-pub(super) enum Form {
+pub(crate) enum Form {
     /// One line of text with a maximum number of characters.
     Line(usize),
     /// Text of several lines with a maximum number of characters.

@@ -75,9 +75,9 @@ pub(super) static FILE: Table = Table {
         ),
         must(
             "inspector",
-            Map(Inspector::TABLE),
+            Either(&[Map(Inspector::TABLE), NAME]),
             "{ name: Dana Voss }",
-            "Who inspected and signs",
+            "Who inspected and signs; with a firm file, the name of a technician is enough",
         ),
         must(
             "client",
@@ -93,9 +93,12 @@ pub(super) static FILE: Table = Table {
         ),
         may(
             "instruments",
-            Named(&Map(&INSTRUMENT)),
+            Either(&[
+                Named(&Either(&[Map(&INSTRUMENT), Reference])),
+                List(&Reference, limits::INSTRUMENTS),
+            ]),
             "{ gun: { kind: infrared-thermometer, serial: A1 } }",
-            "The instruments used, each under an id",
+            "The instruments used, each under an id; with a firm file, its ids are enough",
         ),
         must(
             "circuits",
@@ -162,6 +165,12 @@ pub(super) static VISIT: Table = Table {
             Path,
             "us",
             "Rule set: `us`, `iec`, or the path of a rules file",
+        ),
+        may(
+            "firm",
+            Path,
+            "../firm.yaml",
+            "The firm's file; default the nearest `firm.yaml` in the visit's folder or above it",
         ),
         may(
             "zone",
@@ -267,6 +276,12 @@ pub(super) static INSTRUMENT: Table = Table {
             Date,
             "2027-02-10",
             "Last day on which the calibration is good",
+        ),
+        may(
+            "certificate",
+            NAME,
+            "C-1182",
+            "Number of the certificate of that calibration",
         ),
         may(
             "accuracy",

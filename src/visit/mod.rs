@@ -10,11 +10,13 @@
 
 mod choices;
 mod connection;
-mod entry;
+pub(crate) mod entry;
 mod equipment;
 mod format_version;
+#[cfg(not(target_family = "wasm"))]
+mod instrument_list;
 mod judgement;
-mod key_table;
+pub(crate) mod key_table;
 mod keys;
 mod last_reading;
 pub mod limits;
@@ -30,21 +32,27 @@ mod read_head;
 mod read_heat;
 mod read_images;
 mod read_zone;
-mod reader;
+pub(crate) mod reader;
 mod repairs;
 mod schema;
 pub mod surroundings;
 mod upgrade;
 mod value_place;
 mod when;
-mod words;
+#[cfg(not(target_family = "wasm"))]
+mod whole_file;
+pub(crate) mod words;
 mod work;
 mod write;
-mod written;
+pub(crate) mod written;
 mod zone;
 
 pub use crate::yaml::{Diagnostic, Diagnostics};
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use format_version::FORM;
 pub use format_version::FORMAT;
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use instrument_list::{Instruments, on_one_line};
 pub use last_reading::{FURTHEST_AHEAD, LastReading};
 pub use model::*;
 pub use naming::{Naming, misnamed};
@@ -54,6 +62,8 @@ pub use schema::schema;
 pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use upgrade::{Changed, UpgradeError, Upgraded, upgrade};
 pub use value_place::{Step, value_place};
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use whole_file::read_keys;
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};
 pub(crate) use written::{quoted as write_quoted, text as write_text};

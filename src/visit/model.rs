@@ -29,6 +29,8 @@ pub struct Visit {
     pub reason: Reason,
     /// `us`, `iec`, or a path to a rules file, as written.
     pub rules: String,
+    /// The firm's file, from the folder of the visit; its contents are already in the visit.
+    pub firm: Option<String>,
     /// Offset of the site's clock (`-05:00`), or the name of its zone in the IANA database.
     pub zone: Option<String>,
     /// A certificate that this one replaces.
@@ -92,6 +94,8 @@ pub struct Instrument {
     pub calibrated: Option<NaiveDate>,
     /// Last day on which the calibration is valid.
     pub calibration_due: Option<NaiveDate>,
+    /// Number of the certificate of that calibration.
+    pub certificate: Option<String>,
     /// Accuracy as the manufacturer states it.
     pub accuracy: Option<Accuracy>,
     /// Standard deviation of a thermometer's readings of one target, taken again each time.

@@ -68,6 +68,7 @@ impl<'a> Reader<'a, '_> {
             date: head.date,
             reason: head.reason,
             rules: head.rules,
+            firm: head.firm,
             zone: head.zone,
             replaces: head.replaces,
             print: print?,

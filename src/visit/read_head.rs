@@ -18,6 +18,7 @@ pub(super) struct Head {
     pub date: NaiveDate,
     pub reason: Reason,
     pub rules: String,
+    pub firm: Option<String>,
     pub zone: Option<String>,
     pub replaces: Option<Replaces>,
 }
@@ -64,6 +65,7 @@ impl Reader<'_, '_> {
             .get("reason")
             .and_then(|v| self.word(v, "a reason for a visit"));
         let rules = f.get("rules").and_then(|v| self.path(v));
+        let firm = f.get("firm").and_then(|v| self.path(v));
         let zone = f.get("zone").and_then(|v| self.zone(v));
         let replaces = f.get("replaces").and_then(|v| {
             let replaces: Replaces = read_map(self, v, None)?;
@@ -82,6 +84,7 @@ impl Reader<'_, '_> {
             date: date?,
             reason: reason?,
             rules: rules?,
+            firm,
             zone,
             replaces,
         })
@@ -151,7 +154,7 @@ impl Reader<'_, '_> {
     }
 
     /// A language for which wordings exist.
-    fn language(&mut self, ix: Ix) -> Option<String> {
+    pub(crate) fn language(&mut self, ix: Ix) -> Option<String> {
         let text = self.scalar(ix, "a language")?;
         if words::LANGUAGES.contains(&text) {
             return Some(text.to_owned());
@@ -257,6 +260,7 @@ impl Reader<'_, '_> {
             serial: self.name(&f, "serial"),
             calibrated: calibrated.map(|(_, d)| d),
             calibration_due: due.map(|(_, d)| d),
+            certificate: self.name(&f, "certificate"),
             accuracy,
             repeatability,
             emissivity,

@@ -19,7 +19,7 @@ use std::collections::HashMap;
 
 /// The units of bare numbers: the file's `units:` map.
 #[derive(Default)]
-pub(super) struct BareUnits {
+pub(crate) struct BareUnits {
     units: [Option<Unit>; 6],
     /// Kinds whose entry in the map was wrong: their bare numbers will be right once it is
     /// corrected.
@@ -28,7 +28,7 @@ pub(super) struct BareUnits {
 
 impl BareUnits {
     /// The kinds that can be keys of the map.
-    pub(super) const KINDS: [Kind; 6] = [
+    pub(crate) const KINDS: [Kind; 6] = [
         Kind::Temperature,
         Kind::Torque,
         Kind::Length,
@@ -37,7 +37,7 @@ impl BareUnits {
         Kind::ConductorSize,
     ];
 
-    pub(super) fn of(&self, kind: Kind) -> Option<Unit> {
+    pub(crate) fn of(&self, kind: Kind) -> Option<Unit> {
         self.units[Self::index(kind)?]
     }
 
@@ -45,14 +45,14 @@ impl BareUnits {
         Self::KINDS.iter().position(|k| *k == kind)
     }
 
-    pub(super) fn set(&mut self, kind: Kind, unit: Unit) {
+    pub(crate) fn set(&mut self, kind: Kind, unit: Unit) {
         if let Some(i) = Self::index(kind) {
             self.units[i] = Some(unit);
         }
     }
 
     /// The entry for a kind is present but wrong.
-    pub(super) fn set_broken(&mut self, kind: Kind) {
+    pub(crate) fn set_broken(&mut self, kind: Kind) {
         if let Some(i) = Self::index(kind) {
             self.broken[i] = true;
         }
@@ -61,14 +61,14 @@ impl BareUnits {
 
 /// Whether a list or map must have entries, or may be empty and omitted instead.
 #[derive(Clone, Copy)]
-pub(super) enum Need {
+pub(crate) enum Need {
     Must,
     May,
 }
 
 /// Things with ids, each unique within its kind.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Ids {
+pub(crate) enum Ids {
     Circuit,
     /// Within one circuit.
     Place,
@@ -87,7 +87,7 @@ struct Bare {
 }
 
 /// A file being converted to a visit.
-pub(super) struct Reader<'a, 's> {
+pub(crate) struct Reader<'a, 's> {
     pub source: &'a Source<'s>,
     pub tree: &'a Tree<'s>,
     pub around: &'a dyn Surroundings,
@@ -109,14 +109,14 @@ pub(super) struct Reader<'a, 's> {
 }
 
 /// The entries of a map with known keys.
-pub(super) struct Fields {
+pub(crate) struct Fields {
     table: &'static Table,
     slots: Vec<Option<(Ix, Ix)>>,
 }
 
 impl Fields {
     /// The value of a key.
-    pub(super) fn get(&self, key: &str) -> Option<Ix> {
+    pub(crate) fn get(&self, key: &str) -> Option<Ix> {
         self.entry(key).map(|(_, value)| value)
     }
 
@@ -132,7 +132,7 @@ impl Fields {
 }
 
 impl<'a, 's> Reader<'a, 's> {
-    pub(super) fn new(
+    pub(crate) fn new(
         source: &'a Source<'s>,
         tree: &'a Tree<'s>,
         around: &'a dyn Surroundings,
@@ -154,7 +154,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// Reports a problem.
-    pub(super) fn problem(
+    pub(crate) fn problem(
         &mut self,
         at: Span,
         message: impl Into<String>,
@@ -164,17 +164,17 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// The part of a value to mark.
-    pub(super) fn mark(&self, ix: Ix) -> Span {
+    pub(crate) fn mark(&self, ix: Ix) -> Span {
         self.tree.mark(ix, self.source)
     }
 
     /// The line in which a value begins, starting at 1.
-    pub(super) fn line(&self, ix: Ix) -> usize {
+    pub(crate) fn line(&self, ix: Ix) -> usize {
         self.source.line(self.tree.node(ix).span.start)
     }
 
     /// The text of a scalar; no problem is reported if it is not one.
-    pub(super) fn peek(&self, ix: Ix) -> Option<&'a str> {
+    pub(crate) fn peek(&self, ix: Ix) -> Option<&'a str> {
         self.tree.text(ix)
     }
 
@@ -192,7 +192,7 @@ impl<'a, 's> Reader<'a, 's> {
 
     /// Reads a map with the keys of `table`; missing keys are reported at `blame`, the key whose
     /// value is the map.
-    pub(super) fn fields(
+    pub(crate) fn fields(
         &mut self,
         ix: Ix,
         table: &'static Table,
@@ -335,7 +335,7 @@ impl<'a, 's> Reader<'a, 's> {
         true
     }
 
-    pub(super) fn twice(&mut self, at: Span, name: &str, first: Ix) {
+    pub(crate) fn twice(&mut self, at: Span, name: &str, first: Ix) {
         let line = self.line(first);
         self.problems.push_twice(at, name, line);
     }
@@ -396,7 +396,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A non-empty map whose keys are chosen by the writer: each key unique, each with a value.
-    pub(super) fn named(
+    pub(crate) fn named(
         &mut self,
         ix: Ix,
         what: &str,
@@ -451,7 +451,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A list with at least one and at most `most` items.
-    pub(super) fn list(&mut self, ix: Ix, what: &str, most: usize, need: Need) -> Option<&'a [Ix]> {
+    pub(crate) fn list(&mut self, ix: Ix, what: &str, most: usize, need: Need) -> Option<&'a [Ix]> {
         let NodeKind::List(items) = &self.tree.node(ix).kind else {
             let (at, shape) = (self.mark(ix), self.shape(ix));
             self.problem(
@@ -493,7 +493,7 @@ impl<'a, 's> Reader<'a, 's> {
     // ---- scalars ------------------------------------------------------------------------
 
     /// The text of a scalar.
-    pub(super) fn scalar(&mut self, ix: Ix, wanted: &str) -> Option<&'a str> {
+    pub(crate) fn scalar(&mut self, ix: Ix, wanted: &str) -> Option<&'a str> {
         let text = self.peek(ix);
         if text.is_none() {
             let (at, shape) = (self.mark(ix), self.shape(ix));
@@ -507,12 +507,12 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// One line of printable text.
-    pub(super) fn text(&mut self, ix: Ix, most: usize) -> Option<String> {
+    pub(crate) fn text(&mut self, ix: Ix, most: usize) -> Option<String> {
         self.printed(ix, most, false)
     }
 
     /// Printable text of several lines.
-    pub(super) fn lines(&mut self, ix: Ix, most: usize) -> Option<String> {
+    pub(crate) fn lines(&mut self, ix: Ix, most: usize) -> Option<String> {
         self.printed(ix, most, true)
     }
 
@@ -583,13 +583,13 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// An id: letters, digits, hyphen, underscore and point, beginning with a letter or digit.
-    pub(super) fn id(&mut self, ix: Ix) -> Option<String> {
+    pub(crate) fn id(&mut self, ix: Ix) -> Option<String> {
         let text = self.scalar(ix, "an id")?;
         self.id_text(ix, text)
     }
 
     /// The same for a key in a map.
-    pub(super) fn id_text(&mut self, ix: Ix, text: &str) -> Option<String> {
+    pub(crate) fn id_text(&mut self, ix: Ix, text: &str) -> Option<String> {
         let at = self.mark(ix);
         if text.chars().nth(limits::ID).is_some() {
             let count = text.chars().count();
@@ -628,7 +628,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// An id that is unique within its kind.
-    pub(super) fn unique(&mut self, ix: Ix, kind: Ids) -> Option<String> {
+    pub(crate) fn unique(&mut self, ix: Ix, kind: Ids) -> Option<String> {
         let id = self.id(ix)?;
         if let Some(first) = self.ids.get(&(kind, id.clone())) {
             let line = self.line(*first);
@@ -644,7 +644,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A leg of the supply, or N, G or PE, referred to at `ix`.
-    pub(super) fn leg(&mut self, ix: Ix, name: &str) -> Option<String> {
+    pub(crate) fn leg(&mut self, ix: Ix, name: &str) -> Option<String> {
         const ALWAYS: [&str; 3] = ["N", "G", "PE"];
         let legs = self.legs.as_ref()?;
         if ALWAYS.contains(&name) || legs.iter().any(|l| l == name) {
@@ -662,7 +662,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// One of the words of a choice.
-    pub(super) fn word<W: Word>(&mut self, ix: Ix, what: &str) -> Option<W> {
+    pub(crate) fn word<W: Word>(&mut self, ix: Ix, what: &str) -> Option<W> {
         let text = self.scalar(ix, what)?;
         if let Some(value) = W::of(text) {
             return Some(value);
@@ -684,7 +684,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// `yes` or `no`.
-    pub(super) fn flag(&mut self, ix: Ix) -> Option<bool> {
+    pub(crate) fn flag(&mut self, ix: Ix) -> Option<bool> {
         let text = self.scalar(ix, "yes or no")?;
         let value = bool::of(&text.to_ascii_lowercase());
         if value.is_none() {
@@ -699,7 +699,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A whole number within a range.
-    pub(super) fn whole(&mut self, ix: Ix, what: &str, least: u16, most: u16) -> Option<u16> {
+    pub(crate) fn whole(&mut self, ix: Ix, what: &str, least: u16, most: u16) -> Option<u16> {
         let text = self.scalar(ix, what)?;
         let value = text
             .parse()
@@ -717,7 +717,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A date.
-    pub(super) fn date(&mut self, ix: Ix) -> Option<NaiveDate> {
+    pub(crate) fn date(&mut self, ix: Ix) -> Option<NaiveDate> {
         let text = self.scalar(ix, "a date")?;
         let at = self.mark(ix);
         let mut parts = text.split('-').map(|p| {
@@ -758,7 +758,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A time of day.
-    pub(super) fn time(&mut self, ix: Ix) -> Option<TimeOfDay> {
+    pub(crate) fn time(&mut self, ix: Ix) -> Option<TimeOfDay> {
         let text = self.scalar(ix, "a time of day")?;
         match text.parse() {
             Ok(time) => Some(time),
@@ -772,13 +772,13 @@ impl<'a, 's> Reader<'a, 's> {
     // ---- quantities ---------------------------------------------------------------------
 
     /// A quantity within a plausible range.
-    pub(super) fn quantity<Q: Quantity>(&mut self, ix: Ix, range: &Range<Q>) -> Option<Q> {
+    pub(crate) fn quantity<Q: Quantity>(&mut self, ix: Ix, range: &Range<Q>) -> Option<Q> {
         self.quantity_or_insist(ix, range, false, "")
     }
 
     /// The same, but values outside a range that is not firm are accepted if `confirmed`; `how`
     /// says how to confirm.
-    pub(super) fn quantity_or_insist<Q: Quantity>(
+    pub(crate) fn quantity_or_insist<Q: Quantity>(
         &mut self,
         ix: Ix,
         range: &Range<Q>,
@@ -812,7 +812,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// A conductor size.
-    pub(super) fn size(&mut self, ix: Ix) -> Option<ConductorSize> {
+    pub(crate) fn size(&mut self, ix: Ix) -> Option<ConductorSize> {
         let text = self.scalar(ix, Kind::ConductorSize.words())?;
         match ConductorSize::parse(text, self.units.of(Kind::ConductorSize)) {
             Ok(size) => Some(size),
@@ -823,7 +823,7 @@ impl<'a, 's> Reader<'a, 's> {
         }
     }
 
-    pub(super) fn bad_quantity(&mut self, ix: Ix, error: &QuantityError) {
+    pub(crate) fn bad_quantity(&mut self, ix: Ix, error: &QuantityError) {
         let at = self.mark(ix);
         if let QuantityError::NoUnit { kind, .. } = error
             && let Some(i) = BareUnits::index(*kind)
@@ -839,7 +839,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// Reports the numbers without a unit; true if there are any, reported or not.
-    pub(super) fn bare_numbers(&mut self) -> bool {
+    pub(crate) fn bare_numbers(&mut self) -> bool {
         let mut any = false;
         for (i, bare) in std::mem::take(&mut self.bare).into_iter().enumerate() {
             let Some((at, error)) = bare.first else {
@@ -863,7 +863,7 @@ impl<'a, 's> Reader<'a, 's> {
     // ---- names --------------------------------------------------------------------------
 
     /// The known names most similar to an unknown one, as advice.
-    pub(super) fn nearest<'n>(
+    pub(crate) fn nearest<'n>(
         &mut self,
         name: &str,
         known: impl Iterator<Item = &'n str>,
@@ -878,7 +878,7 @@ impl<'a, 's> Reader<'a, 's> {
     }
 
     /// Reports a reference to something that is not in the file.
-    pub(super) fn unknown_name<'n>(
+    pub(crate) fn unknown_name<'n>(
         &mut self,
         at: Span,
         what: &str,

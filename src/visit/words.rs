@@ -1,7 +1,7 @@
 //! Choices in a visit file that are not enums in [`super::choices`], and what all choices share.
 
 use super::choices::Units;
-pub(super) use crate::vocabulary::Word;
+pub(crate) use crate::vocabulary::Word;
 use crate::vocabulary::words;
 
 /// Languages in which a certificate can be written (BCP 47), in the order in which messages list
@@ -9,7 +9,7 @@ use crate::vocabulary::words;
 pub const LANGUAGES: [&str; 4] = ["en", "es", "fr", "de"];
 
 /// The words of a choice.
-pub(super) fn list<W: Word>() -> Vec<&'static str> {
+pub(crate) fn list<W: Word>() -> Vec<&'static str> {
     W::words().collect()
 }
 
@@ -19,7 +19,7 @@ words!(bool: "true" => true, "yes" => true, "false" => false, "no" => false);
 
 /// The result of a torque check, if it is not a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Moved {
+pub(crate) enum Moved {
     Held,
     Moved,
 }

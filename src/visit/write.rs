@@ -175,6 +175,7 @@ impl Writer {
         self.line(2, "date", visit.date.to_string());
         self.line(2, "reason", visit.reason.word());
         self.line(2, "rules", text(&visit.rules));
+        self.maybe(2, "firm", visit.firm.as_deref().map(text));
         self.maybe(2, "zone", visit.zone.as_deref().map(quoted));
         self.maybe_map(2, "replaces", visit.replaces.as_ref());
         let mut print = Flow::default();
@@ -250,46 +251,9 @@ impl Writer {
 
     fn instrument(&mut self, i: &Instrument) {
         self.head(2, &text(&i.id), "");
-        self.line(4, "kind", i.kind.word());
-        self.maybe(4, "model", i.model.as_deref().map(text));
-        self.maybe(4, "serial", i.serial.as_deref().map(text));
-        self.maybe(4, "calibrated", i.calibrated.map(|d| d.to_string()));
-        self.maybe(
-            4,
-            "calibration_due",
-            i.calibration_due.map(|d| d.to_string()),
-        );
-        self.maybe(4, "accuracy", i.accuracy.as_ref().map(|a| self.accuracy(a)));
-        self.maybe(
-            4,
-            "repeatability",
-            i.repeatability.map(|d| self.style.difference(d)),
-        );
-        self.maybe(4, "emissivity", self.style.maybe_q(i.emissivity));
-        self.maybe(4, "confirmed", i.confirmed.then(|| "yes".to_owned()));
-        self.maybe(4, "reflected", self.style.maybe_q(i.reflected));
-        let spot = |r: Ratio| format!("\"{}:1\"", r.exact(Unit::One));
-        self.maybe(4, "distance_to_spot", i.distance_to_spot.map(spot));
-        self.maybe(
-            4,
-            "band",
-            i.band_um.map(|[from, to]| format!("{from}-{to} µm")),
-        );
-    }
-
-    fn accuracy(&self, a: &Accuracy) -> String {
-        let mut f = Flow::default();
-        f.maybe("of_reading", self.style.maybe_q(a.of_reading));
-        f.maybe(
-            "at_least",
-            a.at_least.map(|half| match half {
-                HalfWidth::Temperature(v) => self.style.difference(v),
-                HalfWidth::Torque(v) => self.style.q(v),
-                HalfWidth::Voltage(v) => self.style.q(v),
-                HalfWidth::Current(v) => self.style.q(v),
-            }),
-        );
-        f.text()
+        for (key, value) in instrument_entries(i, self.style).0 {
+            self.entry(4, &key, value);
+        }
     }
 
     fn circuit(&mut self, c: &Circuit) {
@@ -433,4 +397,45 @@ impl Writer {
             self.item(2, f.text());
         }
     }
+}
+
+/// The entries of one instrument.
+pub(super) fn instrument_entries(i: &Instrument, style: Style) -> Flow {
+    let mut f = Flow::default();
+    f.put("kind", i.kind.word());
+    f.maybe("model", i.model.as_deref().map(text));
+    f.maybe("serial", i.serial.as_deref().map(text));
+    f.maybe("calibrated", i.calibrated.map(|d| d.to_string()));
+    f.maybe("calibration_due", i.calibration_due.map(|d| d.to_string()));
+    f.maybe("certificate", i.certificate.as_deref().map(text));
+    f.maybe("accuracy", i.accuracy.as_ref().map(|a| accuracy(a, style)));
+    f.maybe(
+        "repeatability",
+        i.repeatability.map(|d| style.difference(d)),
+    );
+    f.maybe("emissivity", style.maybe_q(i.emissivity));
+    f.maybe("confirmed", i.confirmed.then(|| "yes".to_owned()));
+    f.maybe("reflected", style.maybe_q(i.reflected));
+    let spot = |r: Ratio| format!("\"{}:1\"", r.exact(Unit::One));
+    f.maybe("distance_to_spot", i.distance_to_spot.map(spot));
+    f.maybe(
+        "band",
+        i.band_um.map(|[from, to]| format!("{from}-{to} µm")),
+    );
+    f
+}
+
+fn accuracy(a: &Accuracy, style: Style) -> String {
+    let mut f = Flow::default();
+    f.maybe("of_reading", style.maybe_q(a.of_reading));
+    f.maybe(
+        "at_least",
+        a.at_least.map(|half| match half {
+            HalfWidth::Temperature(v) => style.difference(v),
+            HalfWidth::Torque(v) => style.q(v),
+            HalfWidth::Voltage(v) => style.q(v),
+            HalfWidth::Current(v) => style.q(v),
+        }),
+    );
+    f.text()
 }

@@ -9,10 +9,10 @@ const SHORT: usize = 7;
 
 /// The entries of a map, ready to be written.
 #[derive(Default)]
-pub(super) struct Flow(pub Vec<(String, Written)>);
+pub(crate) struct Flow(pub Vec<(String, Written)>);
 
 /// A value and its layout.
-pub(super) enum Written {
+pub(crate) enum Written {
     /// Written unchanged after its key.
     Inline(String),
     /// A text that may have several lines.
@@ -22,22 +22,22 @@ pub(super) enum Written {
 }
 
 impl Flow {
-    pub(super) fn put(&mut self, key: &str, value: impl Into<String>) {
+    pub(crate) fn put(&mut self, key: &str, value: impl Into<String>) {
         self.add(key, Written::Inline(value.into()));
     }
 
-    pub(super) fn maybe(&mut self, key: &str, value: Option<String>) {
+    pub(crate) fn maybe(&mut self, key: &str, value: Option<String>) {
         if let Some(value) = value {
             self.put(key, value);
         }
     }
 
-    pub(super) fn add(&mut self, key: &str, value: Written) {
+    pub(crate) fn add(&mut self, key: &str, value: Written) {
         self.0.push((key.to_owned(), value));
     }
 
     /// The map on one line: `{ a: 1, b: 2 }`.
-    pub(super) fn text(self) -> String {
+    pub(crate) fn text(self) -> String {
         let entries: Vec<String> = self
             .0
             .into_iter()
@@ -49,7 +49,7 @@ impl Flow {
 
 impl Written {
     /// The value on one line.
-    pub(super) fn text(self) -> String {
+    pub(crate) fn text(self) -> String {
         match self {
             Written::Inline(value) => value,
             Written::Lines(value) => text(&value),
@@ -60,14 +60,14 @@ impl Written {
 
 /// The units used in a file.
 #[derive(Clone, Copy)]
-pub(super) struct Style {
+pub(crate) struct Style {
     /// The unit of the visit's print settings.
     pub system: System,
 }
 
 impl Style {
     /// A quantity in the visit's units, or in another unit that expresses it in fewer digits.
-    pub(super) fn q<Q: Quantity>(&self, value: Q) -> String {
+    pub(crate) fn q<Q: Quantity>(&self, value: Q) -> String {
         let own = match (Q::KIND, self.system) {
             (Kind::Length, System::Us) if value.si() < 3.0 * Unit::FOOT_M => Unit::Inch,
             (Kind::Length, System::Si) if value.si() < 1.0 => Unit::Millimetre,
@@ -91,7 +91,7 @@ impl Style {
     }
 
     /// A temperature difference in whichever degrees are shorter: manufacturers state 2 °C or 3 °F.
-    pub(super) fn difference(&self, value: TemperatureDifference) -> String {
+    pub(crate) fn difference(&self, value: TemperatureDifference) -> String {
         let own = self.q(value);
         let celsius = value.exact(Unit::Celsius);
         if celsius.len() < own.len() {
@@ -103,7 +103,7 @@ impl Style {
 
     /// A temperature rating, always in degrees Celsius, as marked on devices and wire on both sides
     /// of the Atlantic.
-    pub(super) fn rating(&self, value: Temperature) -> String {
+    pub(crate) fn rating(&self, value: Temperature) -> String {
         let celsius = value.exact(Unit::Celsius);
         if celsius.len() <= SHORT + 4 {
             celsius
@@ -112,21 +112,21 @@ impl Style {
         }
     }
 
-    pub(super) fn maybe_q<Q: Quantity>(&self, value: Option<Q>) -> Option<String> {
+    pub(crate) fn maybe_q<Q: Quantity>(&self, value: Option<Q>) -> Option<String> {
         value.map(|v| self.q(v))
     }
 }
 
-pub(super) fn yes(flag: bool) -> String {
+pub(crate) fn yes(flag: bool) -> String {
     if flag { "yes" } else { "no" }.to_owned()
 }
 
-pub(super) fn time(time: TimeOfDay) -> String {
+pub(crate) fn time(time: TimeOfDay) -> String {
     quoted(&time.to_string())
 }
 
 /// A single value as itself, several as a list.
-pub(super) fn list(values: impl Iterator<Item = String>) -> String {
+pub(crate) fn list(values: impl Iterator<Item = String>) -> String {
     let values: Vec<String> = values.collect();
     match values.as_slice() {
         [one] => one.clone(),
@@ -134,7 +134,7 @@ pub(super) fn list(values: impl Iterator<Item = String>) -> String {
     }
 }
 
-pub(super) fn flow_list(values: impl Iterator<Item = String>) -> String {
+pub(crate) fn flow_list(values: impl Iterator<Item = String>) -> String {
     let values: Vec<String> = values.collect();
     format!("[{}]", values.join(", "))
 }

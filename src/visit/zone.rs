@@ -21,7 +21,7 @@ pub(super) enum Shown {
 
 /// A clock whose changes are known.
 #[derive(Debug, Clone)]
-pub(super) struct Clock(TimeZone);
+pub(crate) struct Clock(TimeZone);
 
 impl Clock {
     /// The clock of a zone, and the name of the zone as the database spells it.

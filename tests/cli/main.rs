@@ -10,6 +10,7 @@ mod check;
 mod explain;
 #[cfg(unix)]
 mod faults;
+mod firm;
 mod hands;
 mod kept;
 mod met;

@@ -15,9 +15,14 @@ fn met(bench: &Bench) -> Vec<String> {
         .collect()
 }
 
-/// Forgets all keys, so that the next certificate of the same inspector has another one.
+/// Forgets all keys and makes others for the same people.
 pub fn another_key(bench: &Bench) {
+    let shown = bench.run(&["identity", "show"]).out;
     std::fs::remove_dir_all(bench.path("config/warmlug/identities")).unwrap();
+    for name in shown.lines().filter_map(|l| l.strip_prefix("name ")) {
+        let made = bench.run(&["identity", "new", "--name", name.trim()]);
+        assert_eq!(made.code, 0, "{}", made.err);
+    }
 }
 
 #[test]

@@ -58,7 +58,7 @@ fn the_first_use_of_a_key_is_told_and_then_it_is_known() {
     assert_eq!((code, &answers["genuine"]), (0, &true.into()));
     bench.write(list, &met);
     // Another key under the same name is an alarm.
-    std::fs::remove_dir_all(bench.path("config/warmlug/identities")).unwrap();
+    crate::met::another_key(&bench);
     let other = bench.certified("townhouse-return");
     let other = other.to_string_lossy();
     let ran = bench.run(&["verify", &other]);

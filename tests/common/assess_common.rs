@@ -97,6 +97,7 @@ pub fn instrument(id: &str, kind: InstrumentKind) -> Instrument {
         serial: Some("S1".to_owned()),
         calibrated: None,
         calibration_due: Some(day(2030, 1, 1)),
+        certificate: None,
         accuracy: None,
         repeatability: None,
         emissivity: None,
@@ -163,6 +164,7 @@ fn empty_visit() -> Visit {
         date: day(2026, 5, 4),
         reason: Reason::First,
         rules: "us".to_owned(),
+        firm: None,
         zone: None,
         replaces: None,
         print: Print {

@@ -145,6 +145,7 @@ impl Dice {
                 Reason::ChangeOfOwner,
             ]),
             rules: self.pick(&["us", "iec", "rules/our firm.yaml"]).to_owned(),
+            firm: self.maybe(|_| "../firm.yaml".to_owned()),
             zone: self.maybe(|d| d.pick(&["-05:00", "+05:30", "+00:00"]).to_owned()),
             replaces: self.maybe(|_| Replaces {
                 // Another one than its own.
@@ -245,6 +246,7 @@ impl Dice {
             serial: self.maybe(Self::text),
             calibrated,
             calibration_due: calibrated.map(|d| d + chrono::Days::new(365)),
+            certificate: self.maybe(Self::text),
             accuracy,
             repeatability: (infrared && self.flag())
                 .then(|| TemperatureDifference::from_kelvin(self.number(0.05, 1.0))),

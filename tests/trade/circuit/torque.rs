@@ -21,6 +21,7 @@ fn driver(accuracy: Option<Accuracy>) -> Instrument {
         serial: None,
         calibrated: None,
         calibration_due: None,
+        certificate: None,
         accuracy,
         repeatability: None,
         emissivity: None,

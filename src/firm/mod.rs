@@ -1,0 +1,17 @@
+//! The firm behind the visits: its letterhead, technicians and their keys, shared instruments, what
+//! it usually writes into a visit, and the numbers that it has given out.
+//!
+//! All of it is in one file, `firm.yaml` ([`Firm`]), and a list beside it, `numbers.csv`
+//! ([`ledger`]). A visit refers to the file by names; [`copied`] puts what they mean into the text of
+//! the visit, so that a certificate contains what was true on the day and never needs the firm's file.
+
+pub mod copied;
+mod error;
+mod file;
+pub mod ledger;
+pub mod lookup;
+
+pub use error::FirmError;
+pub use file::{
+    Calibration, Defaults, Firm, Letterhead, LocalAir, NumberRange, SigningKey, State, Technician,
+};

@@ -39,6 +39,8 @@ pub struct Lexer<'a> {
     /// White space was skipped that few programs write, and that not every reader takes for it; or a
     /// number or name was read whose spelling not every reader takes for the same.
     unusual: bool,
+    /// A name contained an escape.
+    escaped: bool,
 }
 
 impl<'a> Lexer<'a> {
@@ -51,6 +53,7 @@ impl<'a> Lexer<'a> {
             comment: false,
             blank: 0,
             unusual: false,
+            escaped: false,
         }
     }
 
@@ -63,6 +66,7 @@ impl<'a> Lexer<'a> {
             comment: false,
             blank: 0,
             unusual: false,
+            escaped: false,
         }
     }
 
@@ -83,6 +87,11 @@ impl<'a> Lexer<'a> {
     /// Whether all that was skipped so far is white space, none of it long, without NUL and form
     /// feed, and all names and numbers are spelled without escapes, signs and needless length.
     pub fn is_plain(&self) -> bool {
+        self.is_regular() && !self.escaped
+    }
+
+    /// The same, but names may have escapes where they cannot be spelled without (ISO 32000-1, 7.3.5).
+    pub fn is_regular(&self) -> bool {
         !self.comment && !self.unusual && self.blank <= MAX_BLANK
     }
 
@@ -271,15 +280,18 @@ impl<'a> Lexer<'a> {
             }
             self.at += 1;
             if byte == b'#' {
-                self.unusual = true;
-                let pair = (
-                    self.peek().and_then(hex_value),
-                    self.peek_second().and_then(hex_value),
-                );
+                let digits = (self.peek(), self.peek_second());
+                let pair = (digits.0.and_then(hex_value), digits.1.and_then(hex_value));
                 let (Some(high), Some(low)) = pair else {
                     return Err(self.fail("a # in a name without its two digits"));
                 };
-                name.push(high << 4 | low);
+                let escaped = high << 4 | low;
+                let needless =
+                    escaped.is_ascii_graphic() && escaped != b'#' && !is_delimiter(escaped);
+                let small = |digit: Option<u8>| digit.is_some_and(|d| d.is_ascii_lowercase());
+                self.unusual |= needless || small(digits.0) || small(digits.1);
+                self.escaped = true;
+                name.push(escaped);
                 self.at += 2;
             } else {
                 self.unusual |= !byte.is_ascii_graphic();

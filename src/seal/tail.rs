@@ -1,12 +1,14 @@
-//! What was appended to a sealed file: revisions in which every byte belongs to an object that their table
+//! The bytes of a file, from its first one: revisions in which every byte belongs to an object that their table
 //! lists, to the table, or to their end (ISO 32000-1, 7.5.6).
 //!
 //! PDF readers skip comments and anything that no table lists, but another program may read exactly these as
-//! a file of its own kind. Neither is accepted after a seal.
+//! a file of its own kind. Neither is accepted in a certificate or after its seal.
 //!
 //! Readers also differ in which tables they accept, and rebuild the file if they do not accept one.
 //! Therefore only the regular spelling is accepted, which all of them read, and nothing that rebuilding
 //! would find; see [`repair`].
+
+use std::ops::Range;
 
 use super::plain::shown_name;
 use super::repair;
@@ -23,6 +25,34 @@ const LINE: usize = 20;
 /// Maximum length of a file identifier, in bytes; digests have at most 64.
 const MAX_IDENTIFIER: usize = 64;
 
+/// The first bytes of a certificate: the version of the format, and four bytes that say that it is binary.
+const HEAD: &[u8] = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n";
+/// Where a revision is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    /// In what was sealed: whoever made the certificate wrote it.
+    Sealed,
+    /// After the seal: anybody may have written it.
+    Added,
+}
+
+impl Part {
+    /// What is wrong with a table.
+    fn table(self, what: &str) -> String {
+        match self {
+            Self::Sealed => format!("a table {what}"),
+            Self::Added => format!("a table was added that {what}"),
+        }
+    }
+
+    fn loose(self, at: usize) -> String {
+        match self {
+            Self::Sealed => format!("bytes belong to no object (byte {at})"),
+            Self::Added => format!("bytes were added that belong to no object (byte {at})"),
+        }
+    }
+}
+
 /// The revisions after a seal.
 #[derive(Debug, Default)]
 pub(crate) struct Revisions {
@@ -37,21 +67,38 @@ pub(crate) struct Revisions {
 /// # Errors
 /// What is not regular, as a sentence without its full stop.
 pub(crate) fn revisions(file: &File<'_>, from: usize) -> Result<Revisions, String> {
+    each(file, from, Part::Added)
+}
+
+/// Checks the revisions of a sealed file, of which nothing follows the seal. Readers that show something else
+/// than what the tables lead to find it in other bytes: between the objects, or by rebuilding a file whose
+/// tables they do not accept.
+///
+/// # Errors
+/// What is not regular, as a sentence without its full stop.
+pub(crate) fn sealed(file: &File<'_>) -> Result<(), String> {
+    if !file.bytes.starts_with(HEAD) {
+        return Err("it does not begin as a certificate does".to_owned());
+    }
+    each(file, HEAD.len(), Part::Sealed).map(|_| ())
+}
+
+fn each(file: &File<'_>, from: usize, part: Part) -> Result<Revisions, String> {
     let mut start = from;
     let mut found = Revisions::default();
     for section in file.sections.iter().rev().filter(|s| s.offset >= from) {
-        let end = end_of(file.bytes, section).ok_or_else(|| loose(section.end))?;
+        let end = end_of(file.bytes, section).ok_or_else(|| part.loose(section.end))?;
         let state = file
             .bytes
             .get(..end)
-            .ok_or_else(|| loose(section.end))
+            .ok_or_else(|| part.loose(section.end))
             .and_then(|bytes| File::parse(bytes).map_err(|e| e.to_string()))?;
         // The newest table of this state is the one that ends it.
         match state.sections.first() {
             Some(newest) if newest.offset == section.offset => {
-                revision(&state, newest, start, &mut found.unknown)?;
+                revision(&state, newest, start, part, &mut found.unknown)?;
             }
-            _ => return Err(loose(start)),
+            _ => return Err(part.loose(start)),
         }
         found.ends.push(end);
         start = end;
@@ -59,12 +106,8 @@ pub(crate) fn revisions(file: &File<'_>, from: usize) -> Result<Revisions, Strin
     if start == file.bytes.len() {
         Ok(found)
     } else {
-        Err(loose(start))
+        Err(part.loose(start))
     }
-}
-
-fn loose(at: usize) -> String {
-    format!("bytes were added that belong to no object (byte {at})")
 }
 
 /// The end of the `%%EOF` of a section, including its end of line.
@@ -95,6 +138,7 @@ fn revision(
     state: &File<'_>,
     section: &Section,
     start: usize,
+    part: Part,
     unknown: &mut Vec<String>,
 ) -> Result<(), String> {
     let mut spans = Vec::new();
@@ -102,12 +146,16 @@ fn revision(
         .object_head()
         .ok();
     let own = own.map(|id| id.number);
+    let first = state.sections.len() == 1;
     for &(number, place) in &section.entries {
         match place {
             // The head of the list of free numbers, which many programs write every time.
             Place::Free if number == 0 => {}
+            // A number that was never used.
+            Place::Free if first => {}
             Place::Free => return Err(format!("object {number} was taken away")),
             // The stream that contains it is checked like any other object.
+            Place::Inside { .. } if part == Part::Sealed => {}
             Place::Inside { .. } => unknown.push(format!("object {number} in packed form")),
             Place::At { offset, .. } if offset == section.offset && own == Some(number) => {}
             Place::At { offset, .. } if !(start..section.offset).contains(&offset) => {
@@ -117,9 +165,17 @@ fn revision(
                 let id = Id { number, generation };
                 let (object, end) = state.object_at(offset, id).map_err(|e| e.to_string())?;
                 let body = body(state.bytes, offset, end, number)?;
-                let ends = 1 + usize::from(matches!(object, Object::Stream(_)));
-                harmless(body, &object, ends, &format!("object {number}"))?;
-                if !is_plain(state.bytes, offset, &object) {
+                match part {
+                    Part::Sealed => {
+                        let body = end - body.len()..end;
+                        of_certificate(state.bytes, body, &object, number)?;
+                    }
+                    Part::Added => {
+                        let ends = 1 + usize::from(matches!(object, Object::Stream(_)));
+                        harmless(body, &object, ends, &format!("object {number}"))?;
+                    }
+                }
+                if !is_plain(state.bytes, offset, &object, part) {
                     return Err(format!("object {number} holds bytes that mean nothing"));
                 }
                 spans.push((offset, end));
@@ -127,13 +183,10 @@ fn revision(
         }
     }
     if !section.plain {
-        return Err(format!(
-            "a table was added that holds more ({})",
-            section.offset
-        ));
+        return Err(part.table(&format!("holds more ({})", section.offset)));
     }
-    tables(&section.trailer, section.kind, state, section)?;
-    regular(state, section)?;
+    tables(&section.trailer, section.kind, state, section, part)?;
+    regular(state, section, part)?;
     spans.push((section.offset, section.end));
     spans.sort_unstable();
     let mut at = start;
@@ -144,9 +197,43 @@ fn revision(
             Some(b'\r' | b'\n')
         );
         if gap(state.bytes, at) != Some(from) || !begins {
-            return Err(loose(at));
+            return Err(part.loose(at));
         }
         at = to;
+    }
+    Ok(())
+}
+
+/// Refuses an object of a certificate that a reader could take for more than one. Compressed data and
+/// images may contain any bytes by chance, and no reader looks into them while the tables are regular.
+fn of_certificate(
+    bytes: &[u8],
+    body: Range<usize>,
+    object: &Object,
+    number: u32,
+) -> Result<(), String> {
+    let what = format!("object {number}");
+    let (dict, stream) = match object {
+        Object::Stream(stream) => (Some(&stream.dict), Some(stream)),
+        Object::Dictionary(dict) => (Some(dict), None),
+        _ => (None, None),
+    };
+    // A file made for viewing page by page (ISO 32000-1, annex F) has a second way to its pages.
+    if dict.is_some_and(|dict| dict.get(b"Linearized").is_some()) {
+        return Err(format!(
+            "{what} leads to the pages in another way than the tables"
+        ));
+    }
+    let part = |range: Range<usize>| bytes.get(range).unwrap_or_default();
+    let Some(stream) = stream else {
+        return harmless(part(body), object, 1, &what);
+    };
+    let dict = Object::Dictionary(stream.dict.clone());
+    harmless(part(body.start..stream.data.start), &dict, 0, &what)?;
+    harmless(part(stream.data.end..body.end), &Object::Null, 2, &what)?;
+    let bare = stream.dict.get(b"Filter").is_none() && !stream.dict.is_name(b"Subtype", b"Image");
+    if bare {
+        harmless(part(stream.data.clone()), &Object::Null, 0, &what)?;
     }
     Ok(())
 }
@@ -192,11 +279,14 @@ fn harmless(source: &[u8], object: &Object, ends: usize, what: &str) -> Result<(
 
 /// Refuses a table that does not have the regular spelling, or is of another kind than those of the
 /// file.
-fn regular(state: &File<'_>, section: &Section) -> Result<(), String> {
-    let unusual = || "a table was added that is spelled in an unusual way".to_owned();
-    let older = state.sections.get(1).ok_or_else(unusual)?;
-    if older.kind != section.kind {
-        return Err("a table of another kind than the file's was added".to_owned());
+fn regular(state: &File<'_>, section: &Section, part: Part) -> Result<(), String> {
+    let unusual = || part.table("is spelled in an unusual way");
+    let older = state.sections.get(1);
+    if older.is_none() && part == Part::Added {
+        return Err(unusual());
+    }
+    if older.is_some_and(|older| older.kind != section.kind) {
+        return Err(part.table("is of another kind than the file's"));
     }
     let source = state
         .bytes
@@ -213,19 +303,23 @@ fn regular(state: &File<'_>, section: &Section) -> Result<(), String> {
             body(state.bytes, section.offset, section.end, id.number)?
         }
     };
-    harmless(
-        rest,
-        &Object::Dictionary(section.trailer.clone()),
-        match section.kind {
-            TableKind::Table => 0,
-            TableKind::Stream => 2,
-        },
-        "a table that was added",
-    )?;
-    let before = older.trailer.integer(b"Size").unwrap_or(0);
+    let data = section.data.clone().filter(|_| part == Part::Sealed);
+    let trailer = Object::Dictionary(section.trailer.clone());
+    match (data, section.kind) {
+        // Compressed data: see `of_certificate`.
+        (Some(data), _) => {
+            let start = section.end - rest.len();
+            let piece = |range: Range<usize>| state.bytes.get(range).unwrap_or_default();
+            harmless(piece(start..data.start), &trailer, 0, "a table")?;
+            harmless(piece(data.end..section.end), &Object::Null, 2, "a table")?;
+        }
+        (None, TableKind::Table) => harmless(rest, &trailer, 0, "a table that was added")?,
+        (None, TableKind::Stream) => harmless(rest, &trailer, 2, "a table that was added")?,
+    }
+    let before = older.map_or(0, |older| older.trailer.integer(b"Size").unwrap_or(0));
     let size = (i64::from(highest) + 1).max(before);
     if section.trailer.integer(b"Size") != Some(size) {
-        return Err("a table was added whose /Size is not that of the file".to_owned());
+        return Err(part.table("has a /Size that is not that of the file"));
     }
     for key in ["Size", "Prev", "Length"] {
         if let Some(value) = section.trailer.integer(key.as_bytes())
@@ -286,7 +380,7 @@ fn is_spelled(source: &[u8], key: &str, value: i64) -> bool {
 }
 
 /// Whether the source of an object contains nothing else: no comment and no long white space.
-fn is_plain(bytes: &[u8], offset: usize, object: &Object) -> bool {
+fn is_plain(bytes: &[u8], offset: usize, object: &Object, part: Part) -> bool {
     let mut lexer = Lexer::in_file(bytes, offset);
     if lexer.object_head().is_err() || lexer.object().is_err() {
         return false;
@@ -298,7 +392,10 @@ fn is_plain(bytes: &[u8], offset: usize, object: &Object) -> bool {
         lexer.take(b"endstream");
     }
     lexer.skip_space();
-    lexer.is_plain()
+    match part {
+        Part::Sealed => lexer.is_regular(),
+        Part::Added => lexer.is_plain(),
+    }
 }
 
 /// Refuses keys in a trailer, or in the dictionary of a table that is a stream, that it does not need.
@@ -307,6 +404,7 @@ fn tables(
     kind: TableKind,
     state: &File<'_>,
     section: &Section,
+    part: Part,
 ) -> Result<(), String> {
     let numbers = |value: &Object| {
         value
@@ -334,13 +432,16 @@ fn tables(
         };
         if !fine {
             let key = shown_name(key);
-            return Err(format!("the trailer's /{key} was added"));
+            return Err(match part {
+                Part::Sealed => format!("the trailer has a /{key}"),
+                Part::Added => format!("the trailer's /{key} was added"),
+            });
         }
     }
     if let Some(data) = &section.data {
         let data = state.bytes.get(data.clone()).unwrap_or_default();
         filter::whole(trailer, data, MAX_STRUCTURE_BYTES)
-            .map_err(|e| format!("a table was added that holds more ({e})"))?;
+            .map_err(|e| part.table(&format!("holds more ({e})")))?;
     }
     Ok(())
 }

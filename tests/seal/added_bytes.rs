@@ -346,7 +346,7 @@ fn an_update_follows_the_one_before_it_directly() {
 fn a_table_is_of_the_kind_that_the_file_has() {
     let sealed = sealed(Kind::Stream);
     let whole = with_stream(&sealed, later::stream("", &response(b"data")));
-    refused(&whole, "a table of another kind");
+    refused(&whole, "is of another kind than the file's");
 }
 
 /// A reason with everything in it that is refused as plain text.

@@ -19,6 +19,7 @@ mod rendered;
 mod rules_files;
 #[path = "../common/seal_common/mod.rs"]
 mod seal_common;
+mod sealed_bytes;
 mod sign;
 mod timestamp;
 mod trust;

@@ -8,6 +8,7 @@ use crate::record::other_rules::OtherRules;
 use crate::record::printed_words::{Compared, Pages};
 use crate::record::recompute::Difference;
 use crate::record::stated::{Proof, Stated};
+use crate::record::time_warnings;
 use crate::seal::field_names::in_words;
 use crate::seal::plain::{quoted, quoted_name};
 use crate::seal::report::{
@@ -21,19 +22,14 @@ const MOST_DIFFERENCES: usize = 8;
 /// Column at which values begin.
 const INDENT: usize = 14;
 
-/// The complete text. `future` is a signing time in the future, if any.
-pub(super) fn text(answers: &Answers<'_>, future: Option<DateTime<FixedOffset>>) -> String {
+/// The complete text, on a clock that shows `now`.
+pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String {
     let report = &answers.report;
     let (contents, standing) = (answers.contents.as_ref(), answers.standing.as_ref());
     let mut out = terminal::wrap(&answers.sentence(), WIDTH, 0);
-    if let Some(at) = future {
-        let told = format!(
-            "WARNING: the signing time, {}, is in the future: the signer's clock was wrong, or this \
-             computer's is.",
-            at.format("%Y-%m-%d %H:%M:%S %:z")
-        );
+    for odd in time_warnings::warnings(report, now) {
         out.push('\n');
-        out.push_str(&terminal::wrap(&told, WIDTH, 0));
+        out.push_str(&terminal::wrap(&format!("WARNING: {odd}."), WIDTH, 0));
     }
     out.push_str("\n\n");
     if let Some(stated) = Stated::of(answers) {
@@ -85,7 +81,7 @@ pub(super) fn text(answers: &Answers<'_>, future: Option<DateTime<FixedOffset>>)
             line("paper copy", &format!("not compared: {because}"), &mut out);
         }
     }
-    if let Some(proof) = Proof::of(answers) {
+    if let Some(proof) = Proof::of(answers, now) {
         for (name, list) in [
             ("proved", &proof.proved),
             ("claimed only", &proof.claimed),
@@ -397,7 +393,8 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
     if let Some(stamp) = &signature.stamp {
         let trusted = match &stamp.trusted {
             Answer::Yes => "which you trust".to_owned(),
-            Answer::No(why) | Answer::NotDetermined(why) => format!("NOT known: {why}"),
+            Answer::No(why) => format!("which you do NOT trust: {why}"),
+            Answer::NotDetermined(why) => format!("NOT checked: {why}"),
         };
         line(
             "stamped",

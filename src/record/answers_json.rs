@@ -2,21 +2,13 @@
 
 use super::answers::Answers;
 use super::stated::{Proof, Stated};
+use super::time_warnings;
 use crate::compose::BUILD;
 use crate::visit::FORMAT;
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::{DateTime, FixedOffset};
 use serde_json::{Value, json};
 
-/// The most by which a clock can differ if it is set to the wrong time zone.
-const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
-
 impl Answers<'_> {
-    /// The latest signing time that is in the future in every time zone, on a clock that shows `now`.
-    pub fn signed_in_future(&self, now: DateTime<FixedOffset>) -> Option<DateTime<FixedOffset>> {
-        let signed = self.report.signatures.iter().filter_map(|s| s.signed.at);
-        signed.filter(|at| *at - now > ANY_ZONE).max()
-    }
-
     /// All answers as JSON; `acceptable` tells whether the reader's own conditions are met. The keys are
     /// a public interface: their names stay, new ones may be added.
     pub fn json(&self, acceptable: bool, now: DateTime<FixedOffset>) -> Value {
@@ -46,10 +38,11 @@ impl Answers<'_> {
             "key_compared": report.key_compared(),
             "sentence": self.sentence(),
             "objections": self.objections(),
-            "signed_in_future": self.signed_in_future(now),
+            "signed_in_future": time_warnings::signed_in_future(report, now),
+            "time_warnings": time_warnings::warnings(report, now),
             "certificate": standing,
             "stated": Stated::of(self),
-            "proof": Proof::of(self),
+            "proof": Proof::of(self, now),
             "made_by": answer("made_by"),
             "other_rules": answer("other_rules"),
             "this_version": { "version": env!("CARGO_PKG_VERSION"), "build": BUILD, "format": FORMAT },

@@ -14,3 +14,4 @@ mod rendered;
 pub mod report_document;
 pub mod standing;
 pub mod stated;
+pub mod time_warnings;

@@ -5,6 +5,7 @@ use super::contents::{Contents, Extent, Findings, Paper, Photos};
 use super::made_by::{MadeBy, this_version};
 use super::printed_words::{Compared, Pages};
 use super::stated::{Proof, Stated};
+use super::time_warnings;
 use crate::compose::document::{About, Attachment, Block, Document, Letterhead, Signal, Text};
 use crate::seal::field_names::in_words;
 use crate::seal::plain::{quoted, quoted_name};
@@ -48,6 +49,15 @@ pub fn document(
             now.format("%Y-%m-%d %H:%M %:z")
         ))),
     ];
+    let odd = time_warnings::warnings(&answers.report, now);
+    if !odd.is_empty() {
+        heading("Warnings about times", &mut body);
+        let items = odd.iter().map(|odd| Text::plain(printable(odd)));
+        body.push(Block::List {
+            numbered: false,
+            items: items.collect(),
+        });
+    }
     heading("File", &mut body);
     body.push(Block::Facts(facts(&file_facts(
         &name, file, &sha256, answers,
@@ -67,7 +77,7 @@ pub fn document(
     }
     heading("What was checked", &mut body);
     body.push(Block::Facts(facts(&check_facts(answers))));
-    if let Some(proof) = Proof::of(answers) {
+    if let Some(proof) = Proof::of(answers, now) {
         for (name, list) in [
             ("Proved", &proof.proved),
             ("Claimed only", &proof.claimed),
@@ -285,7 +295,8 @@ fn signature_facts(signature: &SignatureReport) -> Vec<Fact> {
     if let Some(stamp) = &signature.stamp {
         let trusted = match &stamp.trusted {
             Answer::Yes => "which the reader trusts".to_owned(),
-            Answer::No(why) | Answer::NotDetermined(why) => format!("NOT known: {why}"),
+            Answer::No(why) => format!("which you do NOT trust: {why}"),
+            Answer::NotDetermined(why) => format!("NOT checked: {why}"),
         };
         let at = stamp.at.format("%Y-%m-%d %H:%M:%S UTC");
         out.push(("Stamped", format!("{at} by {}, {trusted}", stamp.by())));

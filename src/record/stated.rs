@@ -3,8 +3,9 @@
 use super::answers::Answers;
 use super::contents::{Contents, Findings, Paper, Photos};
 use super::printed_words::{Compared, Pages};
+use super::time_warnings;
 use crate::seal::plain::quoted_name;
-use crate::seal::report::{Answer, Report, Role, SignatureReport};
+use crate::seal::report::{Answer, Report, Role, SignatureReport, Stamp};
 use crate::visit::{FURTHEST_AHEAD, LastReading};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
@@ -52,7 +53,11 @@ impl Stated {
             signed: {
                 let last = again.visit.last_reading();
                 let signed = seal.signed.at.and_then(|at| odd_time(at, date, last));
-                signed.or_else(|| odd_stamp(&answers.report, last))
+                let odd: Vec<String> = signed
+                    .into_iter()
+                    .chain(odd_stamp(&answers.report, last))
+                    .collect();
+                (!odd.is_empty()).then(|| odd.join("; "))
             },
         })
     }
@@ -94,12 +99,17 @@ fn odd_stamp(report: &Report<'_>, last: Option<LastReading>) -> Option<String> {
     let first = stamps
         .filter(|stamp| stamp.valid.is_yes())
         .min_by_key(|stamp| stamp.at)?;
-    let last = last.filter(|last| first.at.naive_utc() < last.earliest)?;
+    let last = last.filter(|_| before_reading(first, last))?;
     Some(format!(
         "the time-stamp of {} is before the last reading, taken at {} on the site's clock",
         first.at.format("%Y-%m-%d %H:%M UTC"),
         last.local.format("%Y-%m-%d %H:%M")
     ))
+}
+
+/// Whether a time-stamp is earlier than the last reading of the visit.
+fn before_reading(stamp: &Stamp, last: Option<LastReading>) -> bool {
+    last.is_some_and(|last| stamp.at.naive_utc() < last.earliest)
 }
 
 /// What is known about a certificate, by how far it is proved. Each entry is a sentence without a full
@@ -115,8 +125,8 @@ pub struct Proof {
 }
 
 impl Proof {
-    /// From the answers about a file whose seal is unbroken.
-    pub fn of(answers: &Answers<'_>) -> Option<Self> {
+    /// From the answers about a file whose seal is unbroken, on a clock that shows `now`.
+    pub fn of(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> Option<Self> {
         let contents = answers.contents.as_ref()?;
         let seal = answers.report.certification()?;
         let mut proof = Self::default();
@@ -127,7 +137,8 @@ impl Proof {
             "the readings and everything else in the record: whoever holds the key answers for it, and \
              nobody else",
         );
-        told.time(seal, &answers.report);
+        let last = answers.again.as_ref().and_then(|a| a.visit.last_reading());
+        told.time(seal, &answers.report, last, now);
         told.contents(contents);
         told.0
             .not_looked_at
@@ -179,15 +190,29 @@ impl Sorted<'_> {
     }
 
     /// When it was sealed. A time-stamp of the seal and one of the whole file prove the same: the seal
-    /// existed by then.
-    fn time(&mut self, seal: &SignatureReport, report: &Report<'_>) {
+    /// existed by then. One that contradicts the certificate proves nothing.
+    fn time(
+        &mut self,
+        seal: &SignatureReport,
+        report: &Report<'_>,
+        last: Option<LastReading>,
+        now: DateTime<FixedOffset>,
+    ) {
         let whole = report.signatures.iter();
         let whole = whole.filter(|s| s.role == Role::DocumentStamp);
         let stamps = whole.chain([seal]).filter_map(|s| s.stamp.as_ref());
+        let odd = |stamp: &Stamp| {
+            !time_warnings::contradictions(stamp, Some(seal), now).is_empty()
+                || before_reading(stamp, last)
+        };
         let stamp = stamps
             .filter(|stamp| stamp.valid.is_yes())
-            .min_by_key(|stamp| (!stamp.trusted.is_yes(), stamp.at));
+            .min_by_key(|stamp| (!stamp.trusted.is_yes() || odd(stamp), stamp.at));
         match stamp {
+            Some(stamp) if odd(stamp) => self.claimed(&format!(
+                "the time of the time-stamp, by {}, which contradicts the certificate",
+                stamp.by()
+            )),
             Some(stamp) if stamp.trusted.is_yes() => {
                 self.proved(&format!(
                     "it was sealed by {}, as a time-stamp shows",

@@ -451,6 +451,7 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "sentence",
             "objections",
             "signed_in_future",
+            "time_warnings",
             "certificate",
             "stated",
             "proof",

@@ -1,7 +1,10 @@
 //! Time-stamps of the whole file, added after the seal (ISO 32000-2, 12.8.5; ETSI EN 319 142-1, 5.4.3).
 use crate::seal_common::authority::{HONEST, Lies, NONCE, POLICY, certificate, reply};
+use crate::seal_common::issued::{TIMES, Wish, issue};
 use crate::seal_common::later::{HARMLESS, Hand as Stranger};
 use crate::seal_common::{Kind, base, identity, signed_at};
+use chrono::DateTime;
+use warmlug::record::time_warnings::warnings;
 use warmlug::seal::report::{Answer, Changes, Role};
 use warmlug::seal::{
     Authority, Hand, SealError, SignOptions, VerifyOptions, countersign, sign, stamp, verify,
@@ -179,4 +182,73 @@ fn a_stamp_says_nothing_in_its_own_words() {
         };
         assert!(named.iter().any(|n| n.contains(&what)), "{named:?}");
     }
+}
+
+/// What is said of a certificate with a stamp of this time, read at this moment. The signer's certificate is
+/// valid from 2026-01-01, and the seal says 2026-10-06 16:42 UTC.
+fn odd(time: &'static str, now: &str, trusted: bool) -> Vec<String> {
+    let authority = issue("Guild Clock 2", None, &LONG);
+    let mut options = VerifyOptions::default();
+    if trusted {
+        options.anchors.push(authority.der.clone());
+    }
+    let lies = Lies {
+        time,
+        by: Some(authority),
+        ..HONEST
+    };
+    let pdf = stamped_by(&sealed(Kind::Table), &lies).unwrap();
+    let now = DateTime::parse_from_rfc3339(now).unwrap();
+    warnings(&verify(&pdf, &options), now)
+}
+
+const LONG: Wish = Wish {
+    from: "2000-01-01T00:00:00Z",
+    until: "2049-01-01T00:00:00Z",
+    ..TIMES
+};
+
+#[test]
+fn odd_times_of_a_stamp_are_told_in_plain_words() {
+    let by = "by the authority “Guild Clock 2”";
+    let now = "2027-02-01T12:00:00+01:00";
+    assert_eq!(odd("20270106164201Z", now, true), [""; 0]);
+    // No certificate of the authority was given.
+    let unknown = odd("20270106164201Z", now, false);
+    let [told] = &unknown[..] else {
+        panic!("{unknown:?}")
+    };
+    assert!(
+        told.contains("anybody can run an authority of this name"),
+        "{told}"
+    );
+    // 26 hours may be a wrong time zone.
+    assert_eq!(odd("20270202130000Z", now, true), [""; 0]);
+    let told = format!(
+        "the time-stamp of 2027-02-02 13:00:01 UTC {by} is from the future: the authority's clock was \
+         wrong, or this computer's is"
+    );
+    assert_eq!(odd("20270202130001Z", now, true), [told]);
+    let before = odd("20251231235959Z", now, true);
+    assert!(
+        before[0]
+            .contains("from before the signer's certificate existed (2026-01-01 00:00:00 UTC)"),
+        "{before:?}"
+    );
+    assert!(
+        before[1].contains("earlier than the signing time"),
+        "{before:?}"
+    );
+    // An hour may be a slow clock.
+    assert_eq!(odd("20261006154200Z", now, true), [""; 0]);
+    let early = odd("20261006154159Z", now, true);
+    assert!(
+        early[0].contains("2026-10-06 11:42:00 -05:00, although"),
+        "{early:?}"
+    );
+    let late = odd("20450101000000Z", "2045-01-02T00:00:00Z", true);
+    assert!(
+        late[0].contains("from after the signer's certificate had run out"),
+        "{late:?}"
+    );
 }

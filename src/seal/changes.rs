@@ -14,6 +14,7 @@ use super::dates::is_date;
 use super::evidence::{self, Evidence, Piece};
 use super::field_names;
 use super::plain::{inside_quotes, is_plain, shown};
+use super::saved_metadata;
 use super::signature_dictionary::{MAX_CHARACTERS, OWN_KIND, foreign_kind, is_document_stamp};
 use super::signature_fields::Form;
 use crate::lookalike::{folded, forms};
@@ -27,6 +28,8 @@ const MAX_NAMED: usize = 20;
 const MAX_EVIDENCE: usize = 64;
 /// Maximum size of validation data, in bytes.
 const MAX_STORE_BYTES: usize = 4 << 20;
+/// Maximum size of metadata, in bytes; a certificate's has about 2,500.
+const MAX_METADATA_BYTES: usize = 1 << 20;
 /// What an entry of the VRI dictionary is named by.
 const SHA_1_DIGITS: usize = 40;
 
@@ -64,6 +67,7 @@ pub(crate) fn compare(
     comparison.trailer();
     comparison.open_ends()?;
     comparison.catalog()?;
+    comparison.bookkeeping()?;
     comparison.tables()?;
     comparison.rest()?;
     let mut refused = comparison.refused;
@@ -202,6 +206,10 @@ impl Comparison<'_, '_> {
                     }
                 }
                 b"DSS" => {}
+                // ISO 32000-1, table 28: programs name the version of the format that they write.
+                b"Version" if before.get(b"Version").is_none() && is_version(value.as_ref()) => {
+                    self.not_known("an entry /Version in the catalogue".to_owned());
+                }
                 // ISO 32000-1, 7.12: which extensions of the format a program used.
                 b"Extensions"
                     if before.get(b"Extensions").is_none()
@@ -348,6 +356,10 @@ impl Comparison<'_, '_> {
                 b"P" | b"V" => value.as_reference().is_some(),
                 b"AP" => self.shows_nothing(value),
                 b"FT" | b"Rect" => true,
+                b"TU" if is_passive(value, 0) && value.as_string().is_some() => {
+                    self.not_known(format!("a description of the field “{name}”"));
+                    true
+                }
                 _ => false,
             };
             if !fine {
@@ -698,6 +710,67 @@ impl Comparison<'_, '_> {
         }
     }
 
+    /// What many programs write whenever they save: the date, and their own name, in the document information
+    /// and in the metadata. The rest must be the same.
+    fn bookkeeping(&mut self) -> Result<(), PdfError> {
+        let mut producer = String::new();
+        if let Some(id) = self.rewritten(self.later.trailer().get(b"Info"))
+            && let (Object::Dictionary(before), Object::Dictionary(now)) =
+                (self.certified.object(id)?, self.later.object(id)?)
+        {
+            let only = differing(&before, &now).iter().all(|(key, value)| {
+                let Some(Object::String(string)) = value else {
+                    return false;
+                };
+                match key.as_slice() {
+                    b"ModDate" => is_date(&string.bytes),
+                    b"Producer" => {
+                        producer = text::decoded(&string.bytes);
+                        producer.chars().count() <= MAX_CHARACTERS
+                    }
+                    _ => false,
+                }
+            });
+            if only {
+                self.accounted.insert(id.number);
+                self.not_known("another date and program in the document information".to_owned());
+            }
+        }
+        let (_, catalog) = self.later.catalog()?;
+        if let Some(id) = self.rewritten(catalog.get(b"Metadata"))
+            && let (Object::Stream(before), Object::Stream(now)) =
+                (self.certified.object(id)?, self.later.object(id)?)
+        {
+            let read = |file: &File<'_>, stream: &Stream| {
+                let data = file.bytes.get(stream.data.clone()).unwrap_or_default();
+                let bytes = filter::whole(&stream.dict, data, MAX_METADATA_BYTES).ok()?;
+                String::from_utf8(bytes).ok()
+            };
+            let keys = now.dict.0.iter().all(|(key, value)| match key.as_slice() {
+                b"Type" => value.as_name() == Some(b"Metadata"),
+                b"Subtype" => value.as_name() == Some(b"XML"),
+                b"Length" => value.as_integer().is_some(),
+                b"Filter" | b"DecodeParms" => true,
+                _ => false,
+            });
+            if keys
+                && let (Some(before), Some(now)) =
+                    (read(self.certified, &before), read(self.later, &now))
+                && saved_metadata::says_the_same(&before, &now, &producer)
+            {
+                self.accounted.insert(id.number);
+                self.not_known("another date and program in the metadata".to_owned());
+            }
+        }
+        Ok(())
+    }
+
+    /// The object behind a reference, if it was written anew.
+    fn rewritten(&self, object: Option<&Object>) -> Option<Id> {
+        let id = object.and_then(Object::as_reference)?;
+        (self.touched.get(&id.number) == Some(&Touch::Changed)).then_some(id)
+    }
+
     /// Streams with cross-reference tables and packed objects are not content themselves.
     fn tables(&mut self) -> Result<(), PdfError> {
         let offsets: HashSet<usize> = self.later.sections.iter().map(|s| s.offset).collect();
@@ -780,6 +853,13 @@ fn is_passive(value: &Object, depth: usize) -> bool {
         }
         Object::Reference(_) | Object::Stream(_) => false,
     }
+}
+
+/// Whether it is a version of the format, such as `/2.0`.
+fn is_version(value: Option<&Object>) -> bool {
+    value
+        .and_then(Object::as_name)
+        .is_some_and(|name| matches!(name, [b'1' | b'2', b'.', digit] if digit.is_ascii_digit()))
 }
 
 /// Keys whose values differ, with the later value.

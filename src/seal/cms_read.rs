@@ -16,6 +16,12 @@ use super::cms_types::{
 use super::key::{self, Checked, Hash, TwoForms};
 use super::strict_der;
 
+/// Maximum number of certificates in a signature: the signer's and eight others, which is as many as this
+/// program includes.
+const MAX_IN_SIGNATURE: usize = 9;
+/// Maximum number of certificates in a time-stamp.
+const MAX_IN_STAMP: usize = 64;
+
 /// A parsed signature. Its structure was checked, its contents were not.
 #[derive(Debug)]
 pub(crate) struct Parsed {
@@ -57,6 +63,9 @@ pub(crate) enum CmsError {
     /// Its hash is too weak, or unknown to this program.
     #[error("{0}")]
     Algorithm(String),
+    /// It includes more certificates than any chain has; none of them was looked at.
+    #[error("it includes {0} certificates, more than any chain has")]
+    TooMany(usize),
 }
 
 /// Parses a signature in DER.
@@ -80,6 +89,14 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     }
     let data = info.content;
     let certificates = data.certificates.as_deref().unwrap_or_default();
+    // Before any of them is read: relating certificates to each other takes a signature for each pair.
+    let most = match kind {
+        Content::Detached => MAX_IN_SIGNATURE,
+        Content::TimeStamp => MAX_IN_STAMP,
+    };
+    if certificates.len() > most {
+        return Err(CmsError::TooMany(certificates.len()));
+    }
     if kind == Content::Detached
         && !certificates.is_sorted_by(|a, b| a.der_cmp(b).is_ok_and(Ordering::is_lt))
     {

@@ -75,6 +75,7 @@ pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<Piece, String> {
         Evidence::Stamp => match cms_read::parse_content(der, Content::TimeStamp) {
             Ok(_) | Err(CmsError::Algorithm(_)) => None,
             Err(CmsError::Bad(why)) => return Err(why),
+            Err(why @ CmsError::TooMany(_)) => return Err(why.to_string()),
         },
     };
     Ok(unknown.map_or(Piece::Known, Piece::Unknown))

@@ -58,6 +58,8 @@ const ROUNDS_WITHOUT_PASSPHRASE: u32 = 1_000;
 const MAX_RENEWALS: usize = 3;
 /// Maximum number of certificates stored with an identity besides its own.
 const MAX_CHAIN: usize = 8;
+/// Maximum number of certificates for the identity's own key that are considered.
+const MAX_OF_ONE_KEY: usize = 64;
 
 const DOCUMENT_SIGNING: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
 
@@ -244,7 +246,8 @@ impl Identity {
         // A renewed identity has two: its own, and the one issued by the old key. Only then is it
         // necessary to check signatures.
         if own.len() > 1 {
-            own.sort_by_key(|i| !super::path::signs_itself(&parsed[*i].0));
+            own.truncate(MAX_OF_ONE_KEY);
+            own.sort_by_cached_key(|i| !super::path::signs_itself(&parsed[*i].0));
         }
         let own = *own
             .first()

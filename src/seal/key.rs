@@ -299,6 +299,19 @@ pub(crate) fn signed_by(
     check(key, algorithm, hash, &message, signature) == Checked::Valid
 }
 
+/// What a certificate is signed with, in words, if this program does not know it or does not accept it.
+pub(crate) fn unknown_algorithm(certificate: &Certificate) -> Option<String> {
+    let oid = certificate.signature_algorithm().oid;
+    if hash_of(oid).is_some() {
+        return None;
+    }
+    Some(match oid.to_string().as_str() {
+        "1.2.840.113549.1.1.4" => "MD5, which is too weak".to_owned(),
+        "1.2.840.113549.1.1.5" | "1.2.840.10045.4.1" => "SHA-1, which is too weak".to_owned(),
+        other => format!("an algorithm that this program does not know ({other})"),
+    })
+}
+
 /// The hash of a signature algorithm that includes one, such as those of certificates.
 fn hash_of(algorithm: ObjectIdentifier) -> Option<Hash> {
     match algorithm {

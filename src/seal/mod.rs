@@ -49,6 +49,7 @@ mod private_key;
 mod repair;
 pub mod report;
 mod revocation;
+mod saved_metadata;
 pub mod sealed;
 mod shape;
 pub mod sign;

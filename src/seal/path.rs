@@ -18,13 +18,10 @@ use super::fingerprint::Fingerprint;
 use super::key;
 use super::pem::only_certificates;
 use super::person::{names_twice, person_of};
+use super::report::{Answer, ITSELF};
 
-/// What a chain consists of if the signer's own certificate is the trusted one.
-pub(crate) const ITSELF: &str = "the certificate itself";
 /// Maximum length of a chain, including the signer's own certificate.
 const LONGEST: usize = 8;
-/// Maximum number of certificates included with a signature; this program includes at most eight.
-const MAX_BESIDE: usize = 8;
 /// Maximum number of certificates that are considered.
 const MAX_CERTIFICATES: usize = 64;
 
@@ -78,102 +75,159 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
-/// The certificates that neither one of the first `given` nor what leads from them leads to: to an
-/// issuer, or to another certificate of the same key and name. `issues` tells whether one issued another.
-fn unreached(
-    all: &[Certificate],
+/// Certificates, and which of them issued which. The first `given` ones are those that the others have to
+/// belong to.
+struct Related {
+    all: Vec<Certificate>,
     given: usize,
-    issues: &mut impl FnMut(usize, usize) -> bool,
-) -> Vec<usize> {
-    let same_key = |one: usize, other: usize| {
-        let (one, other) = (all[one].tbs_certificate(), all[other].tbs_certificate());
-        one.subject() == other.subject()
-            && one.subject_public_key_info() == other.subject_public_key_info()
-    };
-    let mut waiting: Vec<usize> = (0..given).collect();
-    let mut left: Vec<usize> = (given..all.len()).collect();
-    while let Some(member) = waiting.pop() {
-        let (near, far): (Vec<_>, Vec<_>) = left
-            .into_iter()
-            .partition(|&other| same_key(other, member) || issues(other, member));
-        waiting.extend(near);
-        left = far;
-    }
-    left
+    /// Each signature is checked once at most.
+    issued: HashMap<(usize, usize), bool>,
 }
 
-/// Of the certificates that were stored with a signer's, those that belong to its signatures: see
-/// [`belong_together`]. Tokens and files may have others, which a signature must not include.
-pub(crate) fn belonging(leaf: &Certificate, others: Vec<Vec<u8>>) -> Vec<Vec<u8>> {
-    let mut all = vec![leaf.clone()];
-    let mut ders = Vec::new();
-    for der in others {
-        if let Ok(certificate) = Certificate::from_der(&der) {
-            all.push(certificate);
-            ders.push(der);
+impl Related {
+    fn new(given: Vec<Certificate>, others: Vec<Certificate>) -> Self {
+        let count = given.len();
+        let mut all = given;
+        all.extend(others);
+        Self {
+            all,
+            given: count,
+            issued: HashMap::new(),
         }
     }
-    let mut issues = |issuer: usize, certificate: usize| {
-        let (by, of) = (&all[issuer], &all[certificate]);
-        of.tbs_certificate().issuer() == by.tbs_certificate().subject() && signed_by(of, by)
-    };
-    let strangers = unreached(&all, 1, &mut issues);
-    let kept = ders.into_iter().zip(1..);
-    kept.filter(|(_, n)| !strangers.contains(n))
-        .map(|(der, _)| der)
-        .collect()
+
+    /// Whether a certificate names another one as its issuer.
+    fn names(&self, certificate: usize, issuer: usize) -> bool {
+        let (of, by) = (&self.all[certificate], &self.all[issuer]);
+        of.tbs_certificate().issuer() == by.tbs_certificate().subject()
+    }
+
+    /// Whether the key of one signed another, which names it as its issuer.
+    fn issued(&mut self, issuer: usize, certificate: usize) -> bool {
+        if !self.names(certificate, issuer) {
+            return false;
+        }
+        if let Some(&known) = self.issued.get(&(issuer, certificate)) {
+            return known;
+        }
+        let signed = signed_by(&self.all[certificate], &self.all[issuer]);
+        self.issued.insert((issuer, certificate), signed);
+        signed
+    }
+
+    fn same_key(&self, one: usize, other: usize) -> bool {
+        let (one, other) = (
+            self.all[one].tbs_certificate(),
+            self.all[other].tbs_certificate(),
+        );
+        one.subject() == other.subject()
+            && one.subject_public_key_info() == other.subject_public_key_info()
+    }
+
+    /// Of `others`, those that belong to the given certificates. A chain of issuers, or of certificates of
+    /// the same key and name, leads to each of them; and another one of them signed it, if its issuer is
+    /// among them. Certificates are not covered by a signature that includes them, so that only their own
+    /// signatures show that they were not exchanged. If the issuer of an issuer is missing, only its name and
+    /// key can be compared with what it issued; the rest is checked by whoever trusts a certificate further
+    /// up, and nobody else relies on it.
+    fn belonging(&mut self, others: &[usize]) -> Vec<usize> {
+        let mut kept = others.to_vec();
+        loop {
+            let before = kept.len();
+            kept = self.reached(kept);
+            let present: Vec<usize> = (0..self.given).chain(kept.iter().copied()).collect();
+            kept.retain(|&other| {
+                let issuers = present.iter().filter(|&&issuer| self.names(other, issuer));
+                let issuers: Vec<usize> = issuers.copied().collect();
+                issuers.is_empty() || issuers.into_iter().any(|issuer| self.issued(issuer, other))
+            });
+            if kept.len() == before {
+                return kept;
+            }
+        }
+    }
+
+    fn reached(&mut self, others: Vec<usize>) -> Vec<usize> {
+        let mut waiting: Vec<usize> = (0..self.given).collect();
+        let mut left = others.clone();
+        while let Some(member) = waiting.pop() {
+            let (near, far): (Vec<_>, Vec<_>) = left
+                .into_iter()
+                .partition(|&other| self.same_key(other, member) || self.issued(other, member));
+            waiting.extend(near);
+            left = far;
+        }
+        let mut reached = others;
+        reached.retain(|other| !left.contains(other));
+        reached
+    }
+
+    /// Those that names alone lead to, the nearest first. This costs no signature, so that certificates which
+    /// have nothing to do with each other cost nothing.
+    fn named(&self) -> Vec<usize> {
+        let mut left: Vec<usize> = (self.given..self.all.len()).collect();
+        let mut found: Vec<usize> = (0..self.given).collect();
+        let mut next = 0;
+        while next < found.len() && found.len() <= MAX_CERTIFICATES {
+            let member = found[next];
+            let (near, far): (Vec<_>, Vec<_>) = left
+                .into_iter()
+                .partition(|&other| self.same_key(other, member) || self.names(member, other));
+            found.extend(near);
+            left = far;
+            next += 1;
+        }
+        found.drain(..self.given);
+        found.truncate(MAX_CERTIFICATES);
+        found
+    }
 }
 
-/// Whether each certificate included with a signature belongs there: it leads from the signer, or from
-/// the authority of its time-stamp, to an issuer or to an earlier key that vouches for the signer's; and
-/// another one of them signed it, if its issuer is among them. The signature does not cover them, so only
-/// their own signatures show that they were not exchanged. If the issuer of an issuer is missing, only its
-/// name and key can be compared with what it issued; the rest is checked by whoever trusts a certificate
-/// further up, and nobody else relies on it.
+/// Of the certificates that were stored with a signer's, those that belong to its signatures, as
+/// [`belong_together`] asks. Tokens and files may have others, which a signature must not include.
+pub(crate) fn belonging(leaf: &Certificate, others: Vec<Vec<u8>>) -> Vec<Vec<u8>> {
+    let parsed = others
+        .into_iter()
+        .filter_map(|der| Some((Certificate::from_der(&der).ok()?, der)));
+    let (certificates, ders): (Vec<_>, Vec<_>) = parsed.unzip();
+    let mut related = Related::new(vec![leaf.clone()], certificates);
+    let named = related.named();
+    let mut kept = related.belonging(&named);
+    kept.sort_unstable();
+    let given = related.given;
+    kept.into_iter().map(|n| ders[n - given].clone()).collect()
+}
+
+/// Whether each certificate included with a signature belongs there: to the signer's, or to that of the
+/// authority of its time-stamp.
 pub(crate) fn belong_together(
     leaf: &Certificate,
     others: &[Vec<u8>],
     stamped_by: Option<&Certificate>,
-) -> Result<(), &'static str> {
-    if others.len() > MAX_BESIDE {
-        return Err("more certificates are included with the signature than any chain has");
-    }
-    let mut all: Vec<Certificate> = [Some(leaf), stamped_by]
-        .into_iter()
-        .flatten()
-        .cloned()
+) -> Result<(), Answer> {
+    let parsed: Result<Vec<Certificate>, _> = others
+        .iter()
+        .map(|der| Certificate::from_der(der))
         .collect();
-    let given = all.len();
-    for der in others {
-        match Certificate::from_der(der) {
-            Ok(certificate) => all.push(certificate),
-            Err(_) => return Err("a certificate included with the signature is damaged"),
-        }
+    let parsed =
+        parsed.map_err(|_| Answer::no("a certificate included with the signature is damaged"))?;
+    let given = [Some(leaf), stamped_by].into_iter().flatten().cloned();
+    let mut related = Related::new(given.collect(), parsed);
+    let all: Vec<usize> = (related.given..related.all.len()).collect();
+    let belonging = related.belonging(&all);
+    if belonging.len() == all.len() {
+        return Ok(());
     }
-    // Each pair is checked once at most.
-    let mut known = HashMap::new();
-    let mut issues = |issuer: usize, certificate: usize| {
-        let (by, of) = (&all[issuer], &all[certificate]);
-        of.tbs_certificate().issuer() == by.tbs_certificate().subject()
-            && *known
-                .entry((issuer, certificate))
-                .or_insert_with(|| signed_by(of, by))
-    };
-    let left = unreached(&all, given, &mut issues);
-    let fine = left.is_empty()
-        && (given..all.len()).all(|other| {
-            let named: Vec<usize> = (0..all.len())
-                .filter(|&issuer| {
-                    all[issuer].tbs_certificate().subject() == all[other].tbs_certificate().issuer()
-                })
-                .collect();
-            named.is_empty() || named.into_iter().any(|issuer| issues(issuer, other))
-        });
-    if fine {
-        Ok(())
-    } else {
-        Err("a certificate included with the signature was changed, or does not belong there")
-    }
+    let mut strangers = all.iter().filter(|n| !belonging.contains(n));
+    let unknown = strangers.find_map(|&n| key::unknown_algorithm(&related.all[n]));
+    Err(match unknown {
+        Some(what) => Answer::NotDetermined(format!(
+            "a certificate included with the signature is signed with {what}"
+        )),
+        None => Answer::no(
+            "a certificate included with the signature was changed, or does not belong there",
+        ),
+    })
 }
 
 /// Looks for a path from `leaf` over `others` to one of `anchors`. Returns the names on it, the anchor's
@@ -220,6 +274,12 @@ pub(crate) fn find(
         };
         names.push(name(next));
         current = next.clone();
+    }
+    let named = others.iter().chain(&anchors).any(|candidate| {
+        candidate.tbs_certificate().subject() == current.tbs_certificate().issuer()
+    });
+    if let Some(what) = key::unknown_algorithm(&current).filter(|_| named) {
+        return Err(format!("a certificate of the chain is signed with {what}"));
     }
     Err("no chain of certificates leads from the signer to one that you trust".to_owned())
 }
@@ -487,4 +547,34 @@ pub(crate) fn certificates_of(bytes: &[u8]) -> Result<Vec<Vec<u8>>, String> {
         return Err("it contains no certificate".to_owned());
     }
     found.iter().map(|c| c.to_der().map_err(damaged)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn read(pem: &str) -> (Certificate, Vec<u8>) {
+        let der = certificates_of(pem.as_bytes()).unwrap().remove(0);
+        (Certificate::from_der(&der).unwrap(), der)
+    }
+
+    #[test]
+    fn many_certificates_of_one_name_cost_few_signatures() {
+        let (leaf, _) = read(include_str!("../../tests/seal_keys/issued.crt"));
+        let (root, der) = read(include_str!("../../tests/seal_keys/root.crt"));
+        let mut related = Related::new(vec![leaf.clone()], vec![root; 10_000]);
+        let named = related.named();
+        assert_eq!(named.len(), MAX_CERTIFICATES);
+        assert!(!related.belonging(&named).is_empty());
+        let most = (MAX_CERTIFICATES + 1) * (MAX_CERTIFICATES + 1);
+        assert!(related.issued.len() <= most);
+        // Certificates of other names cost none.
+        let (other, _) = read(include_str!("../../tests/seal_keys/p256.crt"));
+        let mut related = Related::new(vec![leaf.clone()], vec![other; 10_000]);
+        let named = related.named();
+        assert!(related.belonging(&named).is_empty());
+        assert!(related.issued.is_empty());
+        assert_eq!(belonging(&leaf, vec![der.clone()]), [der]);
+    }
 }

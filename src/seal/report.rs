@@ -15,7 +15,6 @@ use super::error::SealError;
 use super::file_identifiers::identifiers;
 use super::fingerprint::Fingerprint;
 use super::known::NewKey;
-use super::path::ITSELF;
 use super::person::Person;
 use super::plain::quoted_name;
 use crate::lookalike::is_blank;
@@ -23,6 +22,14 @@ use crate::pdf::File;
 
 /// The reason for undetermined answers if the signature itself could not be read.
 pub(crate) const NOT_READ: &str = "the signature could not be read";
+
+/// What a chain of certificates consists of if the signer's own certificate is the trusted one.
+pub(crate) const ITSELF: &str = "the certificate itself";
+
+/// What is said of a file in which the signature is no longer where its range says. A program that
+/// writes the whole file anew moves every object, and copies the numbers of the range as they were.
+pub(crate) const SAVED_AGAIN: &str =
+    "another program saved this file again; ask for the file as it was sent";
 
 /// What is said of additions that are neither permitted nor wrong.
 pub(crate) const ADDED_BY_OTHERS: &str = "added by another program, cannot be judged";
@@ -654,6 +661,14 @@ impl<'a> Report<'a> {
 
     /// Everything that prevents the file from being unchanged, each in a few plain words.
     pub fn objections(&self) -> Vec<String> {
+        let saved_again = self
+            .signatures
+            .iter()
+            .any(|s| matches!(&s.coverage, Coverage::Broken { because } if because == SAVED_AGAIN));
+        if saved_again && self.certified_bytes.is_none() {
+            // Everything else follows from it.
+            return vec![SAVED_AGAIN.to_owned()];
+        }
         let mut out = Vec::new();
         let mut tell = |question: &str, answer: &Answer| match answer {
             Answer::Yes => {}

@@ -20,7 +20,7 @@ use super::field_names::{COUNTERSIGNED, SEAL_FIELD, STAMP_FIELD};
 use super::file_identifiers::identifiers;
 use super::identity::Identity;
 use super::key::Hash;
-use super::report::{Allowed, Role};
+use super::report::{Allowed, Role, SignatureReport};
 use super::sealed::Sealed;
 use super::signature_dictionary::{
     BEFORE_DIGITS, MAX_CHARACTERS, OPENING, STAMP_OPENING, range_width,
@@ -254,6 +254,19 @@ pub fn stamp(certificate: &[u8], authority: &Authority<'_>) -> Result<Sealed, Se
     Ok(Sealed::new([certificate, &revision].concat()))
 }
 
+/// Checks what was just signed with a reply of an authority, which may be of a kind that `verify` refuses:
+/// whoever receives the certificate must not be the first to find that out.
+fn require_valid(signed: &[u8]) -> Result<(), SealError> {
+    let report = verify(signed, &VerifyOptions::default());
+    if report.signatures.iter().all(SignatureReport::holds) {
+        return Ok(());
+    }
+    Err(SealError::TimeStamp(format!(
+        "the signature would not be valid with the authority's reply in it: {}",
+        report.objections().join("; ")
+    )))
+}
+
 /// Refuses a certificate that was changed, or whose seal permits no addition.
 fn require_open(certificate: &[u8]) -> Result<(), SealError> {
     let report = verify(certificate, &VerifyOptions::default());
@@ -325,9 +338,13 @@ fn put_signature(
     write_form(&mut update, file, form, &options.field, signature, purpose)?;
     let id = file_identifiers(file, identity, options);
     let revision = update.finish([&id[0], &id[1]]);
-    fill(file.bytes, revision, &gaps, reserve, |signed| {
+    let revision = fill(file.bytes, revision, &gaps, reserve, |signed| {
         cms::sign(identity, signed, authority)
-    })
+    })?;
+    if authority.is_some() {
+        require_valid(&[file.bytes, &revision].concat())?;
+    }
+    Ok(revision)
 }
 
 /// Positions of the two gaps of a signature dictionary in its revision.

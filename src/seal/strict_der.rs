@@ -3,7 +3,8 @@
 //! The DER crate sorts sets while reading them, in a time that grows with the square of their size.
 //! These checks run first, so that it only gets small, sorted values of definite length.
 
-const MAX_DEPTH: usize = 24;
+/// A time-stamp whose attributes name the issuer of its certificate is 17 deep, and 25 inside a signature.
+const MAX_DEPTH: usize = 48;
 const MAX_CHILDREN: usize = 256;
 
 /// The length of the one DER value at the beginning of `bytes`, or what is wrong with it.

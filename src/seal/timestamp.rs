@@ -195,6 +195,7 @@ pub(crate) fn check(
         CmsError::Bad(why) | CmsError::Algorithm(why) => {
             format!("the time-stamp is damaged: {why}")
         }
+        CmsError::TooMany(_) => format!("the time-stamp was not checked: {e}"),
     })?;
     let content = parsed.content.as_deref().unwrap_or_default();
     let info = Info::read(content).ok_or("the time-stamp says no time")?;

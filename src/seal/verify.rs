@@ -25,8 +25,8 @@ use super::path;
 use super::person::person_of;
 use super::plain::{printable, shown};
 use super::report::{
-    ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SignatureReport,
-    Signer, SigningTime, TimeSource, Trust,
+    ADDED_BY_OTHERS, Allowed, Answer, Changes, Coverage, NOT_READ, Report, Role, SAVED_AGAIN,
+    SignatureReport, Signer, SigningTime, TimeSource, Trust,
 };
 use super::revocation::{self, Store};
 use super::signature_dictionary::{MAX_CHARACTERS, foreign_kind, is_document_stamp, written_here};
@@ -105,7 +105,14 @@ pub fn anchors(path: &Path) -> Result<Vec<Vec<u8>>, SealError> {
 pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     let file = match File::parse(pdf) {
         Ok(file) => file,
-        Err(e) => return Report::unreadable(e.to_string()),
+        Err(e) => {
+            let again = is_signed_elsewhere(pdf);
+            return Report::unreadable(if again {
+                SAVED_AGAIN.to_owned()
+            } else {
+                e.to_string()
+            });
+        }
     };
     let fields = match Form::read(&file) {
         Ok(form) => form.fields,
@@ -140,13 +147,14 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         (Answer::Yes, Some(first)) => first.end.and_then(|end| pdf.get(..end)),
         _ => None,
     };
+    let readable = certified_bytes.map_or(Answer::Yes, unambiguous);
     let changes = match certified_bytes {
         None => Changes::NotDetermined("nothing shows what was sealed".to_owned()),
         Some(bytes) if bytes.len() == pdf.len() => Changes::None,
         Some(bytes) => changes_since(bytes, &file, &judged),
     };
     Report {
-        readable: Answer::Yes,
+        readable,
         certified,
         changes,
         other_form: first.and_then(|first| first.other_form.clone()),
@@ -154,6 +162,31 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         signatures: judged.into_iter().map(|j| j.report).collect(),
         certified_bytes,
     }
+}
+
+/// Whether a file has signatures, but tables as only another program writes them, for viewing page by page
+/// for example.
+fn is_signed_elsewhere(pdf: &[u8]) -> bool {
+    let form = File::parse_saved_elsewhere(pdf)
+        .map_err(SealError::from)
+        .and_then(|file| Form::read(&file));
+    form.is_ok_and(|form| form.fields.iter().any(|f| f.is_signature && f.signed))
+}
+
+/// Whether other programs find nothing else in a certified file than this one.
+fn unambiguous(certified: &[u8]) -> Answer {
+    let regular = File::parse(certified)
+        .map_err(|e| e.to_string())
+        .and_then(|file| tail::sealed(&file));
+    regular.map_or_else(
+        |why| {
+            Answer::No(format!(
+                "what was sealed is not written as a certificate is, so that other programs may show other \
+                 pages than those that were checked ({why})"
+            ))
+        },
+        |()| Answer::Yes,
+    )
 }
 
 /// Changes to the file after it was certified. Every later state is checked, not only the last one: what
@@ -296,10 +329,6 @@ fn judge(file: &File<'_>, field: &Field, store: &Store, options: &VerifyOptions)
     judged
 }
 
-/// What is said of a file in which the signature is no longer where its range says. A program that
-/// writes the whole file anew moves every object, and copies the numbers of the range as they were.
-const SAVED_AGAIN: &str = "another program saved this file again; ask for the file as it was sent";
-
 const SOMETHING_ELSE: &str =
     "the signature's /ByteRange leaves out something else than the signature";
 
@@ -438,6 +467,10 @@ fn judge_covered(
         Err(CmsError::Algorithm(why)) => {
             report.valid = Answer::NotDetermined(why.clone());
             report.strong = Answer::No(why);
+            return;
+        }
+        Err(why @ CmsError::TooMany(_)) => {
+            report.valid = Answer::No(format!("the signature was not checked: {why}"));
             return;
         }
     };
@@ -721,7 +754,7 @@ fn well_formed(dict: &Dict, parsed: &cms_read::Parsed) -> Answer {
         token.and_then(|token| cms_read::parse_content(token, Content::TimeStamp).ok());
     let stamped_by = stamped_by.as_ref().map(|token| &token.certificate);
     if let Err(why) = path::belong_together(&parsed.certificate, &parsed.others, stamped_by) {
-        return Answer::no(why);
+        return why;
     }
     Answer::Yes
 }

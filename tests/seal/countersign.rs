@@ -316,7 +316,6 @@ fn a_field_brings_nothing_but_its_signature() {
         ("/AA", format!("{further} 0 R")),
         ("/A", script.to_owned()),
         ("/A", "<</S /URI/URI (http://example.com)>>".to_owned()),
-        ("/TU", "(Sealed by Rosa: satisfactory)".to_owned()),
         ("/TM", "(x)".to_owned()),
         ("/DV", "(x)".to_owned()),
         ("/DA", "(/H 1 Tf)".to_owned()),
@@ -345,6 +344,15 @@ fn a_field_brings_nothing_but_its_signature() {
         }
         refused(&hand.sign(&sealed), key);
     }
+    // A tool tip, which some programs give to every field.
+    let field = format!("{}/TU (Received)", HARMLESS.field);
+    let hand = Stranger {
+        field: &field,
+        ..HARMLESS
+    };
+    let pdf = hand.sign(&sealed);
+    let report = verify(&pdf, &VerifyOptions::default());
+    assert!(matches!(report.changes, Changes::NotJudged(_)) && !report.unchanged());
     let green = b"0 1 0 rg 0 0 612 792 re f";
     let painted = later::stream("/Type /XObject/Subtype /Form/BBox [0 0 0 0]", green);
     let looks = format!("{}/AP <</N {further} 0 R>>", HARMLESS.field);

@@ -3,6 +3,7 @@
 use crate::low_s::{digits, message, parts};
 use crate::seal_common::authority::{HONEST, NONCE, POLICY, reply};
 use crate::seal_common::authority::{certificate, octets, oid, sequence, value};
+use crate::seal_common::issued::{SIGNER, issue};
 use crate::seal_common::later::HARMLESS;
 use crate::seal_common::{Kind, base, identity, signed_at};
 use sha2::{Digest, Sha256};
@@ -118,6 +119,38 @@ fn nothing_is_put_into_what_nobody_signed() {
             data[3] = together(0xA0, &certificates);
         }),
         "does not belong there",
+    );
+}
+
+/// Relating certificates to each other takes a signature for each pair, so their number is looked at first.
+#[test]
+fn more_certificates_than_a_chain_has_are_refused_before_they_are_read() {
+    let mut options = SignOptions::at(signed_at());
+    options.reserve = Some(1 << 14);
+    let pdf = sign(&base(Kind::Table, true), &identity(), &options).unwrap();
+    let with = |count: usize| {
+        written_again(pdf.bytes(), |data, _| {
+            let mut certificates = inside(&data[3]);
+            certificates.extend((0..count).map(|_| issue("Anybody", None, &SIGNER).der));
+            certificates.sort();
+            data[3] = together(0xA0, &certificates);
+        })
+    };
+    refused(&with(8), "does not belong there");
+    refused(
+        &with(9),
+        "it includes 10 certificates, more than any chain has",
+    );
+    // Not even whether they are certificates is asked.
+    let junk = written_again(pdf.bytes(), |data, _| {
+        let mut certificates = inside(&data[3]);
+        certificates.extend((0..200_u8).map(|n| sequence(&[&octets(&[n])])));
+        certificates.sort();
+        data[3] = together(0xA0, &certificates);
+    });
+    refused(
+        &junk,
+        "it includes 201 certificates, more than any chain has",
     );
 }
 

@@ -1,6 +1,7 @@
 //! Reading files and standard input, within limits.
 
 use super::error::CommandError;
+use crate::pdf::MAX_FILE_BYTES;
 use crate::visit::limits::FILE_BYTES;
 use std::io::Read;
 use std::path::Path;
@@ -24,8 +25,24 @@ pub(super) fn read_bytes(path: &Path) -> Result<Vec<u8>, CommandError> {
     read_most(path, MAX_INPUT_BYTES)
 }
 
+/// Reads a certificate from a file or standard input, of at most as many bytes as a PDF may have.
+pub(super) fn read_certificate(path: &Path) -> Result<Vec<u8>, CommandError> {
+    read_most(path, MAX_FILE_BYTES as u64)
+}
+
 /// Reads a file or standard input of at most `most` bytes.
 fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
+    let too_large = || {
+        CommandError::Refused(format!(
+            "{}: larger than {} MiB, the limit for such a file",
+            name(path),
+            most >> 20
+        ))
+    };
+    let known = std::fs::metadata(path).ok().filter(|_| !is_stream(path));
+    if known.is_some_and(|known| known.is_file() && known.len() > most) {
+        return Err(too_large());
+    }
     let outcome = if is_stream(path) {
         read_within(std::io::stdin().lock(), 0, most + 1)
     } else {
@@ -33,11 +50,7 @@ fn read_most(path: &Path, most: u64) -> Result<Vec<u8>, CommandError> {
     };
     let bytes = outcome.map_err(|e| CommandError::reading(path, &e))?;
     if bytes.len() as u64 > most {
-        return Err(CommandError::Refused(format!(
-            "{}: larger than {} MiB, the limit for such a file",
-            name(path),
-            most >> 20
-        )));
+        return Err(too_large());
     }
     Ok(bytes)
 }

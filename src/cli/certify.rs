@@ -325,7 +325,7 @@ fn signs_for(
 /// Whether the certificate at `target` is valid and was made by this version from the same files as
 /// `loaded`, with the same findings.
 fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
-    let Ok(there) = super::sealed_record::record(&bounded_read::read_bytes(target)?) else {
+    let Ok(there) = super::sealed_record::record(&bounded_read::read_certificate(target)?) else {
         return Ok(false);
     };
     if there.visit != loaded.source

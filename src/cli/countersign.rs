@@ -85,7 +85,7 @@ impl Countersign {
             target::spare(&target, self.signer.files().chain([&self.certificate]))?;
             target::free(&target, self.force)?;
         }
-        let bytes = bounded_read::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_certificate(&self.certificate)?;
         // Do not create a key for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.unchanged() {

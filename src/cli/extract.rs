@@ -32,7 +32,7 @@ pub(super) struct Extract {
 
 impl Extract {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
-        let bytes = bounded_read::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_certificate(&self.certificate)?;
         let report = verify(&bytes, &VerifyOptions::default());
         let Some(verified) = report.verified() else {
             return Err(CommandError::Refused(format!(

@@ -416,7 +416,7 @@ fn tell_vouchers(rows: &mut [Row]) {
             // A row from JSON lines may name a file that is elsewhere.
             let path = Path::new(file);
             let Ok(pdf) =
-                ordinary::ordinary_file(path).and_then(|()| bounded_read::read_bytes(path))
+                ordinary::ordinary_file(path).and_then(|()| bounded_read::read_certificate(path))
             else {
                 continue;
             };
@@ -547,7 +547,7 @@ fn of_certificate(
     look: impl Fn(&str, &[u8]) -> Vec<Row>,
 ) -> Vec<Row> {
     let name = path.to_string_lossy();
-    match ordinary.and_then(|()| bounded_read::read_bytes(path)) {
+    match ordinary.and_then(|()| bounded_read::read_certificate(path)) {
         Ok(bytes) => look(&name, &bytes),
         Err(failure) => {
             let why = failure.to_string();

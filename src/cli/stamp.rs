@@ -46,7 +46,7 @@ impl Stamp {
             target::spare(&target, [self.certificate.as_path()])?;
             target::free(&target, self.force)?;
         }
-        let bytes = bounded_read::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_certificate(&self.certificate)?;
         // Reported before an authority is asked.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.unchanged() {

@@ -140,9 +140,9 @@ impl Verify {
         };
         let firms = self.trust.firms(&[folder])?;
         let mut options = self.trust.options(known.as_deref(), &firms)?;
-        let bytes = bounded_read::read_bytes(&self.certificate)?;
+        let bytes = bounded_read::read_certificate(&self.certificate)?;
         let other = match &self.other {
-            Some(path) => Some((path.as_path(), bounded_read::read_bytes(path)?)),
+            Some(path) => Some((path.as_path(), bounded_read::read_certificate(path)?)),
             None => None,
         };
         let original = self

@@ -72,6 +72,14 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
     }
     findings(&contents.findings, &mut out);
     pages(&contents.pages, &mut out);
+    if let Some(tables) = &contents.tables {
+        if tables.differences.is_empty() {
+            line("tables", &tables.words(), &mut out);
+        } else {
+            line("tables", "they do NOT agree with the record:", &mut out);
+            named(tables.differences.iter().map(String::as_str), &mut out);
+        }
+    }
     photos(&contents.photos, &mut out);
     match &contents.paper {
         Paper::NotAsked => {}

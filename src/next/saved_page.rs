@@ -5,7 +5,7 @@ use super::merge::Values;
 use crate::photo::{MAX_FILE_BYTES, announces_image};
 use crate::visit::Visit;
 use serde::Deserialize;
-use std::io::{Read, Seek};
+use std::io::{Read, Seek, SeekFrom};
 
 /// Maximum total size of the unpacked zip, in bytes.
 const MAX_BYTES: u64 = 512 << 20;
@@ -17,6 +17,9 @@ const EXTENSIONS: [&str; 7] = ["jpg", "jpeg", "png", "tif", "tiff", "webp", "bmp
 const FIRST_BYTES: u64 = 18;
 /// Maximum number of photos.
 const MAX_PHOTOS: usize = 200;
+/// Maximum number of files in the zip: photos, the values, the visit file, and what a computer adds when it
+/// packs a folder again.
+const MAX_FILES: usize = 2 * MAX_PHOTOS + 100;
 
 /// Why a zip cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -87,7 +90,11 @@ impl Saved {
     ///
     /// # Errors
     /// See [`SavedError`].
-    pub fn open(source: Box<dyn Source>) -> Result<Self, SavedError> {
+    pub fn open(mut source: Box<dyn Source>) -> Result<Self, SavedError> {
+        // Before the list of files is read, which takes memory for each of them.
+        if files(&mut source)? > MAX_FILES {
+            return Err(SavedError::TooLarge);
+        }
         let mut archive = zip::ZipArchive::new(source).map_err(unreadable)?;
         let sheet = taken(&mut archive, "worksheet.json", MAX_SHEET_BYTES)?;
         let mut left = MAX_BYTES - sheet.len() as u64;
@@ -152,6 +159,36 @@ impl Saved {
     pub fn image(&mut self, photo: &Photo) -> Result<Vec<u8>, SavedError> {
         taken(&mut self.archive, &photo.file, MAX_FILE_BYTES)
     }
+}
+
+/// How many files a zip says that it has, in the record at its end (APPNOTE.TXT, 4.3.16). The page writes no
+/// larger kind of record (4.3.14), which has the greatest number here.
+fn files(source: &mut Box<dyn Source>) -> Result<usize, SavedError> {
+    /// Length of the record without its comment.
+    const RECORD: usize = 22;
+    /// Position in it of the number of files.
+    const FILES: usize = 10;
+    let end = source.seek(SeekFrom::End(0)).map_err(unreadable)?;
+    let tail = end.min((RECORD + usize::from(u16::MAX)) as u64);
+    source
+        .seek(SeekFrom::Start(end - tail))
+        .map_err(unreadable)?;
+    let mut bytes = Vec::new();
+    source
+        .by_ref()
+        .take(tail)
+        .read_to_end(&mut bytes)
+        .map_err(unreadable)?;
+    let mut records = bytes
+        .windows(RECORD)
+        .filter(|record| record.starts_with(b"PK\x05\x06"))
+        .map(|record| usize::from(u16::from_le_bytes([record[FILES], record[FILES + 1]])))
+        .peekable();
+    if records.peek().is_none() {
+        return Err(unreadable("it has no end"));
+    }
+    // A comment may contain what looks like another record.
+    Ok(records.max().unwrap_or(0))
 }
 
 /// A file in a zip, up to a maximum number of bytes.
@@ -230,6 +267,30 @@ mod tests {
         assert_eq!(saved.values["a/heat/1/at"], "9:40");
         let photo = saved.photos[0].clone();
         assert_eq!(saved.image(&photo).unwrap(), b"\xFF\xD8\xFFjpeg");
+    }
+
+    /// The list of files takes memory for each of them, whatever it holds.
+    #[test]
+    fn a_zip_of_many_files_is_refused_by_their_number() {
+        let names: Vec<String> = (0..=MAX_FILES).map(|n| format!("{n}")).collect();
+        let files: Vec<(&str, &[u8])> =
+            names.iter().map(|name| (name.as_str(), &b""[..])).collect();
+        let many = zipped(&files);
+        let told = files_of(&many);
+        assert_eq!(told, MAX_FILES + 1);
+        assert!(matches!(read(&many), Err(SavedError::TooLarge)));
+        // One less is only no zip of the page.
+        let few = zipped(&files[1..]);
+        assert!(matches!(read(&few), Err(SavedError::Unreadable(_))));
+        assert!(matches!(
+            read(b"PK\x05\x06"),
+            Err(SavedError::Unreadable(_))
+        ));
+    }
+
+    fn files_of(zip: &[u8]) -> usize {
+        let mut source: Box<dyn Source> = Box::new(Cursor::new(zip.to_vec()));
+        super::files(&mut source).unwrap()
     }
 
     #[test]

@@ -320,6 +320,15 @@ impl<'a> File<'a> {
         }
     }
 
+    /// The numbers of the objects in an object stream, in their order.
+    ///
+    /// # Errors
+    /// It is none.
+    pub(crate) fn packed_numbers(&self, stream: u32) -> Result<Vec<u32>, PdfError> {
+        let unpacked = self.unpack(stream)?;
+        Ok(unpacked.index.iter().map(|(number, _)| *number).collect())
+    }
+
     fn unpack(&self, number: u32) -> Result<Rc<Unpacked>, PdfError> {
         if let Some(known) = self.unpacked.borrow().get(&number) {
             return Ok(Rc::clone(known));

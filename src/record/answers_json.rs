@@ -49,6 +49,7 @@ impl Answers<'_> {
             "seal": report,
             "findings_follow": answer("findings_follow"),
             "pages": answer("pages"),
+            "tables": answer("tables"),
             "photos": answer("photos"),
             "paper": answer("paper"),
         })

@@ -10,6 +10,7 @@ use super::other_rules::OtherRules;
 use super::printed_words::{Compared, MOST_NAMED, Pages, words};
 use super::recompute::{Difference, Recomputed, Record};
 use super::rendered;
+use super::tables::{Tables, tables};
 use crate::compose::{CheckLine, CheckLineError, SealFacts};
 use crate::photo::{Detail, PreparedImage};
 use crate::seal::Verified;
@@ -31,6 +32,9 @@ pub struct Contents {
     pub findings: Findings,
     /// Whether the pages agree with the assessment inside.
     pub pages: Pages,
+    /// How far the tables on the pages were compared, if another version made the certificate.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tables: Option<Tables>,
     /// Whether the photos are those of the record.
     pub photos: Photos,
     /// Whether a paper copy matches the file.
@@ -44,6 +48,10 @@ impl Contents {
             self.findings,
             Findings::Yes { .. } | Findings::OtherVersion { .. }
         ) && matches!(self.pages, Pages::Yes { .. })
+            && self
+                .tables
+                .as_ref()
+                .is_none_or(|t| t.differences.is_empty())
             && !matches!(
                 self.photos,
                 Photos::No { .. } | Photos::Missing { .. } | Photos::NotDetermined { .. }
@@ -71,6 +79,15 @@ impl Contents {
             Pages::NotDetermined { because } => {
                 out.push(format!("the pages were not compared ({because})"));
             }
+        }
+        if self
+            .tables
+            .as_ref()
+            .is_some_and(|t| !t.differences.is_empty())
+        {
+            out.push(
+                "the tables on the pages have other numbers than the record inside".to_owned(),
+            );
         }
         match &self.photos {
             Photos::None | Photos::Digests { .. } | Photos::Yes { .. } => {}
@@ -124,6 +141,13 @@ impl Contents {
             }
             _ => format!("It was made by {words}; this version comes to the same findings."),
         })
+        .map(|told| {
+            let tables = match &self.tables {
+                Some(tables) => tables.words(),
+                None => "its tables were NOT compared".to_owned(),
+            };
+            format!("{told} The pages were not written again: {tables}.")
+        })
     }
 
     /// How much was compared.
@@ -160,8 +184,14 @@ impl Contents {
         }
         let against = [report.against(), self.objections()].concat();
         let of_file = match self.unread() {
+            // What follows the first line are a stranger's own words.
             Some(because) if report.against().is_empty() => format!(
-                "{} But nothing inside it was compared: {because}.",
+                "Not judged, because nothing inside this file was compared: {}. Its seal by itself: {}",
+                because
+                    .lines()
+                    .next()
+                    .unwrap_or_default()
+                    .trim_end_matches(':'),
                 report.sentence()
             ),
             _ if against.is_empty() => match self.of_version() {
@@ -242,8 +272,8 @@ pub enum Photos {
     Yes {
         /// Their number.
         photos: usize,
-        /// The pages show them: this version prepares the same images from them. Not determined of a
-        /// certificate that another version made.
+        /// The pages show them: this version prepares the same images from them. Of a certificate that another
+        /// version made, `false` means that it is not known.
         shown: bool,
     },
     /// Some do not.
@@ -319,6 +349,7 @@ pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) 
         other_rules: None,
         findings: Findings::NotDetermined { because: because() },
         pages: Pages::NotDetermined { because: because() },
+        tables: None,
         photos: Photos::NotDetermined { because: because() },
         paper: match beside.check_line {
             Some(_) => Paper::NotDetermined { because: because() },
@@ -340,8 +371,14 @@ pub(super) fn compared(
         record.visit.as_bytes(),
         &verified.fingerprint().hex(),
     );
+    let tables = match record.made_by {
+        MadeBy::ThisVersion => None,
+        _ if beside.seals_only => None,
+        _ => tables(verified, record, again, seal.clone()),
+    };
     Contents {
         made_by: Some(record.made_by.clone()),
+        tables,
         other_rules: OtherRules::of(again),
         pages: {
             let words = pages(verified, record, again, &check);
@@ -504,12 +541,11 @@ fn shown(
     let (Photos::Yes { photos: count, .. }, Some(prepare)) = (&photos, prepare) else {
         return photos;
     };
-    if record.made_by != MadeBy::ThisVersion {
-        return photos;
-    }
     let visit = &again.visit;
+    let own = record.made_by == MadeBy::ThisVersion;
     let printed = match embedded_images::read(verified.bytes(), visit, &record.photos) {
         Ok(images) => images.photos,
+        Err(_) if !own => return photos,
         Err(why) => {
             return Photos::NotDetermined {
                 because: why.to_string(),
@@ -540,8 +576,11 @@ fn shown(
             photos: *count,
             shown: true,
         }
-    } else {
+    } else if own {
         Photos::No { differences }
+    } else {
+        // Another version may have prepared them in another way.
+        photos
     }
 }
 

@@ -14,4 +14,5 @@ mod rendered;
 pub mod report_document;
 pub mod standing;
 pub mod stated;
+pub mod tables;
 pub mod time_warnings;

@@ -10,6 +10,7 @@ use crate::compose::document::Attachment as Carried;
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, Rules};
 use crate::seal::{Attachment, SealError, Verified};
+use crate::visit::limits::FILE_BYTES;
 use crate::visit::{Grade, Visit};
 use crate::yaml::Diagnostics;
 use serde_json::Value;
@@ -53,6 +54,14 @@ pub fn assessed(sources: &[String], rules: &Rules) -> Result<Vec<Earlier>, Diagn
         .collect()
 }
 
+/// Maximum size of each file of a record, in bytes: that of a visit file. The assessment of a visit with sixty
+/// circuits has about 1.5 MiB.
+const MAX_PART_BYTES: usize = FILE_BYTES;
+/// Maximum number of findings and limitations, each of which is looked for on the pages.
+const MAX_TOLD: usize = 5_000;
+/// Maximum number of differences of either kind that are kept.
+const MAX_DIFFERENCES: usize = 1_000;
+
 /// Why a record cannot be read or recomputed.
 #[derive(Debug, thiserror::Error)]
 pub enum RecordError {
@@ -65,6 +74,9 @@ pub enum RecordError {
     /// One of them is not text.
     #[error("{0} inside the certificate is not UTF-8 text")]
     NotText(String),
+    /// One of them is larger than any record.
+    #[error("{0} inside the certificate is larger than that of any visit")]
+    TooLarge(String),
     /// A version wrote it whose records this one does not know.
     #[error(
         "{} made this certificate, and this version cannot read its record: get a newer warmlug",
@@ -146,6 +158,10 @@ impl Record {
                 return Ok(None);
             };
             let Attachment { bytes, .. } = files.swap_remove(i);
+            // Before it is parsed, which takes many times its size.
+            if bytes.len() > MAX_PART_BYTES {
+                return Err(RecordError::TooLarge(name.to_owned()));
+            }
             String::from_utf8(bytes)
                 .map(Some)
                 .map_err(|_| RecordError::NotText(name.to_owned()))
@@ -156,6 +172,10 @@ impl Record {
         let assessment = need(ASSESSMENT, take(ASSESSMENT)?)?;
         let assessment: Value =
             serde_json::from_str(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
+        let told = ["findings", "limitations"].map(|list| assessment[list].as_array());
+        if told.into_iter().flatten().any(|told| told.len() > MAX_TOLD) {
+            return Err(RecordError::TooLarge(ASSESSMENT.to_owned()));
+        }
         // Before anything that a later format may keep elsewhere.
         let made_by = MadeBy::of(&assessment);
         if matches!(made_by, MadeBy::NewerFormat { .. }) {
@@ -213,11 +233,12 @@ impl Record {
             rules,
             Wording::built_in(visit.print.main_language())?,
         );
-        let mut differences = Vec::new();
-        differ(&self.assessment, &now, &mut String::new(), &mut differences);
-        differences.retain(|d| d.path != "/format" && !d.path.starts_with("/tool/"));
-        let mut contradictions = differences.clone();
-        contradictions.retain(|d| repeated(&d.path));
+        let mut found = Found::default();
+        differ(&self.assessment, &now, &mut String::new(), &mut found);
+        let Found {
+            differences,
+            mut contradictions,
+        } = found;
         contradictions.extend(outcome(&self.assessment));
         Ok(Recomputed {
             built_in,
@@ -273,8 +294,35 @@ fn outcome(sealed: &Value) -> Option<Difference> {
     })
 }
 
+/// What differs between two assessments.
+#[derive(Default)]
+struct Found {
+    differences: Vec<Difference>,
+    contradictions: Vec<Difference>,
+}
+
+impl Found {
+    /// Keeps a difference, unless there are enough of its kind or it says which program wrote the record.
+    fn add(&mut self, path: &str, sealed: &Value, now: &Value) {
+        if path == "/format" || path.starts_with("/tool/") {
+            return;
+        }
+        let difference = || Difference {
+            path: path.to_owned(),
+            sealed: sealed.clone(),
+            now: now.clone(),
+        };
+        if self.differences.len() < MAX_DIFFERENCES {
+            self.differences.push(difference());
+        }
+        if self.contradictions.len() < MAX_DIFFERENCES && repeated(path) {
+            self.contradictions.push(difference());
+        }
+    }
+}
+
 /// Collects the differences between two JSON values, at the deepest level.
-fn differ(sealed: &Value, now: &Value, path: &mut String, out: &mut Vec<Difference>) {
+fn differ(sealed: &Value, now: &Value, path: &mut String, out: &mut Found) {
     let len = path.len();
     match (sealed, now) {
         (Value::Object(a), Value::Object(b)) => {
@@ -303,22 +351,18 @@ fn differ(sealed: &Value, now: &Value, path: &mut String, out: &mut Vec<Differen
             }
         }
         _ if sealed == now => {}
-        _ => out.push(Difference {
-            path: path.clone(),
-            sealed: sealed.clone(),
-            now: now.clone(),
-        }),
+        _ => out.add(path, sealed, now),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Value, differ};
+    use super::{Found, MAX_DIFFERENCES, Value, differ};
     use serde_json::json;
 
     #[test]
     fn differences_name_their_place() {
-        let mut out = Vec::new();
+        let mut out = Found::default();
         differ(
             &json!({"a": [1, {"b/c": 2}], "gone": true}),
             &json!({"a": [1, {"b/c": 3}, 4]}),
@@ -326,6 +370,7 @@ mod tests {
             &mut out,
         );
         let told: Vec<(&str, &Value, &Value)> = out
+            .differences
             .iter()
             .map(|d| (d.path.as_str(), &d.sealed, &d.now))
             .collect();
@@ -337,5 +382,29 @@ mod tests {
                 ("/gone", &json!(true), &Value::Null),
             ]
         );
+    }
+
+    /// A stranger's record may differ in millions of places; what contradicts it is found behind them too.
+    #[test]
+    fn differences_are_kept_up_to_a_number_of_each_kind() {
+        let mut out = Found::default();
+        let many = vec![json!(0); 10 * MAX_DIFFERENCES];
+        differ(
+            &json!({"x": many, "visit": {"number": "1"}}),
+            &json!({"visit": {"number": "2"}}),
+            &mut String::new(),
+            &mut out,
+        );
+        assert_eq!(out.differences.len(), 2);
+        let none = vec![json!(1); 10 * MAX_DIFFERENCES];
+        differ(
+            &json!({"x": many}),
+            &json!({"x": none}),
+            &mut String::new(),
+            &mut out,
+        );
+        assert_eq!(out.differences.len(), MAX_DIFFERENCES);
+        let told: Vec<&str> = out.contradictions.iter().map(|d| d.path.as_str()).collect();
+        assert_eq!(told, ["/visit/number"]);
     }
 }

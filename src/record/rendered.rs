@@ -44,7 +44,11 @@ pub(super) fn differences(
     Ok(verified.differences(&expected)?)
 }
 
-fn document(
+/// The document that this version writes from a record.
+///
+/// # Errors
+/// See [`RenderedError`].
+pub(super) fn document(
     verified: &Verified<'_>,
     record: &Record,
     again: &Recomputed,

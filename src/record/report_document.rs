@@ -331,6 +331,7 @@ fn check_facts(answers: &Answers<'_>) -> Vec<Fact> {
         ("Compared", extent(contents).to_owned()),
         ("Findings", findings(&contents.findings)),
         ("Pages", pages(&contents.pages)),
+        ("Tables", tables(contents)),
         ("Photos", photos(&contents.photos)),
         ("Paper copy", paper(&contents.paper)),
     ]
@@ -377,6 +378,20 @@ fn pages(answer: &Pages) -> String {
             )
         }
         Pages::NotDetermined { because } => format!("not compared: {because}"),
+    }
+}
+
+fn tables(contents: &Contents) -> String {
+    match &contents.tables {
+        Some(tables) if tables.differences.is_empty() => tables.words(),
+        Some(tables) => format!(
+            "they do NOT agree with the record: {}",
+            tables.differences.join("; ")
+        ),
+        None if contents.made_by == Some(MadeBy::ThisVersion) => {
+            "compared with the pages".to_owned()
+        }
+        None => "not compared".to_owned(),
     }
 }
 

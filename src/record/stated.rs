@@ -2,6 +2,7 @@
 
 use super::answers::Answers;
 use super::contents::{Contents, Findings, Paper, Photos};
+use super::made_by::MadeBy;
 use super::printed_words::{Compared, Pages};
 use super::time_warnings;
 use crate::seal::plain::quoted_name;
@@ -267,6 +268,20 @@ impl Sorted<'_> {
             }
             Pages::No { .. } => self.claimed("the pages, which do NOT agree with the record"),
             Pages::NotDetermined { .. } => self.not_looked_at("the words of the pages"),
+        }
+        if let Some(tables) = &contents.tables {
+            match tables.not_compared() {
+                0 => self.proved(&format!(
+                    "the {} rows of the record's tables are on the pages",
+                    tables.rows
+                )),
+                n => self.not_looked_at(&format!(
+                    "{n} of the {} rows of the tables on the pages: readings, torques, limits and dates",
+                    tables.rows
+                )),
+            }
+        } else if matches!(contents.made_by, Some(MadeBy::OtherVersion { .. })) {
+            self.not_looked_at("the tables on the pages: readings, torques, limits and dates");
         }
         match &contents.photos {
             Photos::None => {}

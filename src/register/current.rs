@@ -61,6 +61,9 @@ fn supersedes(now: &Row, before: &Row) -> bool {
     if !before.unsatisfactory() || !milder(now, before) {
         return true;
     }
+    if now.softened.is_some() {
+        return false;
+    }
     // For visits on one day by different signers, only the signers' clocks say which was later.
     let unordered = before.date == now.date && !now.same_hand(before);
     now.complete == Some(true) && !unordered
@@ -78,6 +81,23 @@ pub fn mark(rows: &mut [Row]) {
             let foreign = |&&j: &&usize| !row.may_supersede(&rows[j]);
             let before = visits[..n].iter().rev().find(foreign);
             let unsettled = open.iter().any(|&k| k == i || rows[k].same_hand(row));
+            let softened = |&&j: &&usize| {
+                let before = &rows[j];
+                row.softened.is_some() && before.unsatisfactory() && milder(row, before)
+            };
+            if let Some(soft) = &row.softened
+                && let Some(&j) = visits[..n]
+                    .iter()
+                    .rev()
+                    .find(softened)
+                    .filter(|j| open.contains(j))
+            {
+                let number = rows[j].number.as_deref().unwrap_or("?");
+                marks.push((
+                    i,
+                    format!("the result of {number} stays, because the firm's own rules soften it: {soft}"),
+                ));
+            }
             if let Some(before) = before.filter(|_| row.valid && unsettled) {
                 let number = |i: usize| rows[i].number.as_deref().unwrap_or("?");
                 let remark = match current.as_ref().filter(foreign) {
@@ -92,6 +112,7 @@ pub fn mark(rows: &mut [Row]) {
         }
     }
     marks.extend(other_spellings(rows));
+    marks.extend(not_lifting(rows));
     let standings = standings(rows);
     for (row, (current, superseded_by)) in rows.iter_mut().zip(standings) {
         row.remark = None;
@@ -168,6 +189,52 @@ fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
     marks
 }
 
+/// Why a certificate that names an earlier one as replaced does not lift its unsatisfactory result, as the end
+/// of a sentence; `None` if it does. A digest copied by mistake must not take a stop off the list.
+fn does_not_lift(later: &Row, row: &Row) -> Option<&'static str> {
+    if !row.unsatisfactory() {
+        return None;
+    }
+    if later.subject() != row.subject() {
+        Some("it is about another site or circuit")
+    } else if later.date < row.date {
+        Some("its visit was earlier")
+    } else if milder(later, row) && later.complete != Some(true) {
+        Some("its inspection is not complete")
+    } else if milder(later, row) && later.softened.is_some() {
+        Some("its firm's own rules soften a verdict")
+    } else {
+        None
+    }
+}
+
+/// Marks for the rows that name an unsatisfactory certificate as replaced, but do not lift its result.
+fn not_lifting(rows: &[Row]) -> Vec<(usize, String)> {
+    let replaced = Replaced::of(rows);
+    let mut marks = Vec::new();
+    for row in rows
+        .iter()
+        .filter(|row| row.counts() && row.subject().is_some())
+    {
+        if replaced.by(row).is_some() {
+            continue;
+        }
+        for later in replaced.named(row) {
+            let place = rows.iter().position(|other| std::ptr::eq(other, later));
+            if let (Some(i), Some(why)) = (place, does_not_lift(later, row)) {
+                let number = row.number.as_deref().unwrap_or("?");
+                marks.push((
+                    i,
+                    format!(
+                        "the result of {number}, which it replaces by its own word, stays: {why}"
+                    ),
+                ));
+            }
+        }
+    }
+    marks
+}
+
 /// The certificates that replace others, by the digests of those.
 struct Replaced<'a>(HashMap<&'a str, Vec<&'a Row>>);
 
@@ -184,8 +251,14 @@ impl<'a> Replaced<'a> {
 
     /// The certificate by the same signer that replaces this one.
     fn by(&self, row: &Row) -> Option<&'a Row> {
+        self.named(row)
+            .find(|later| does_not_lift(later, row).is_none())
+    }
+
+    /// The rows of certificates by the same signer that name this one as replaced.
+    fn named<'s>(&'s self, row: &'s Row) -> impl Iterator<Item = &'a Row> + 's {
         let by = row.digests().filter_map(|digest| self.0.get(digest));
-        by.flatten().copied().find(|later| later.same_hand(row))
+        by.flatten().copied().filter(|later| later.same_hand(row))
     }
 }
 
@@ -220,6 +293,66 @@ pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
 mod tests {
     use super::super::row::tests::row;
     use super::*;
+
+    fn stop(number: &str, date: &str) -> Row {
+        Row {
+            outcome: Some("unsatisfactory".to_owned()),
+            worst_grade: Some("stop".to_owned()),
+            complete: Some(true),
+            ..row(number, "bay", date, None)
+        }
+    }
+
+    fn replacing(number: &str, date: &str, of: &Row) -> Row {
+        Row {
+            replaces: Some(of.sha256.clone()),
+            complete: Some(true),
+            ..row(number, "bay", date, Some("2027-01-01"))
+        }
+    }
+
+    /// The digest of another certificate is easily copied by mistake, or on purpose.
+    #[test]
+    fn a_replacement_lifts_a_stop_only_for_the_same_circuit_after_a_complete_visit() {
+        let stop = stop("1", "2026-05-01");
+        let good = replacing("2", "2026-05-01", &stop);
+        assert_eq!(
+            told(&[stop.clone(), good.clone()]),
+            ("2".to_owned(), vec![])
+        );
+        for wrong in [
+            Row {
+                date: "2026-04-30".parse().ok(),
+                ..good.clone()
+            },
+            Row {
+                complete: Some(false),
+                ..good.clone()
+            },
+            Row {
+                softened: Some("by the built-in set us: “Unsatisfactory”".to_owned()),
+                ..good.clone()
+            },
+        ] {
+            let (current, marked) = told(&[stop.clone(), wrong.clone()]);
+            assert_eq!(
+                (current.as_str(), marked),
+                ("1", vec!["2".to_owned()]),
+                "{wrong:?}"
+            );
+        }
+        let mut rows = vec![
+            stop,
+            Row {
+                circuit: Some("other".to_owned()),
+                ..good
+            },
+        ];
+        mark(&mut rows);
+        assert_eq!(rows[0].current, Some(true));
+        let remark = rows[1].remark.as_deref().unwrap_or_default();
+        assert!(remark.contains("another site or circuit"), "{remark}");
+    }
 
     fn stranger(number: &str, date: &str, due: &str) -> Row {
         Row {

@@ -95,6 +95,10 @@ pub struct Row {
     /// copy of it with more signatures does. Each run finds out by itself.
     #[serde(default)]
     pub superseded_by: Option<String>,
+    /// What a built-in rule set finds, if the certificate was judged by a firm's own rules that soften a
+    /// verdict.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub softened: Option<String>,
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
@@ -161,6 +165,7 @@ impl Row {
             charger_serial: None,
             current: None,
             superseded_by: None,
+            softened: None,
             margins: Vec::new(),
             vouched_by: Vec::new(),
             contested: false,

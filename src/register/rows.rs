@@ -47,6 +47,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
             circuits
                 .map(|circuit| Row {
                     compared: compared.clone(),
+                    softened: softened(&answers),
                     ..of_circuit(&sealed, &again.visit, circuit, &record.assessment)
                 })
                 .collect()
@@ -75,6 +76,21 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
         valid: false,
         ..sealed
     }]
+}
+
+/// What the built-in rule sets find that grade something worse than the firm's own rules do.
+fn softened(answers: &Answers<'_>) -> Option<String> {
+    let rules = answers.contents.as_ref()?.other_rules.as_ref()?;
+    let worse = rules.built_in.iter().filter(|by| !by.worse.is_empty());
+    let told: Vec<String> = worse
+        .map(|by| {
+            format!(
+                "by the built-in set {}, edition {}, “{}”",
+                by.id, by.edition, by.result
+            )
+        })
+        .collect();
+    (!told.is_empty()).then(|| told.join("; "))
 }
 
 /// Whether nothing speaks against a certificate but that names in it are known with other keys, none

@@ -47,10 +47,12 @@ pub(crate) type Judged = HashSet<(usize, Evidence)>;
 
 /// Compares a later state of a file with its certified state.
 ///
-/// `judged` keeps what was found to be sound validation data in an earlier state of the same file.
+/// `open` is what [`left_open`] finds in the certified state, and `judged` keeps what was found to be sound
+/// validation data in an earlier state of the same file.
 pub(crate) fn compare(
     certified: &File<'_>,
     later: &File<'_>,
+    open: &HashSet<u32>,
     judged: &mut Judged,
 ) -> Result<Difference, PdfError> {
     let mut comparison = Comparison {
@@ -65,7 +67,13 @@ pub(crate) fn compare(
         unnamed: 0,
     };
     comparison.trailer();
-    comparison.open_ends()?;
+    if comparison
+        .touched
+        .keys()
+        .any(|number| open.contains(number))
+    {
+        comparison.refuse("an object was added that the certified file had left open");
+    }
     comparison.catalog()?;
     comparison.bookkeeping()?;
     comparison.tables()?;
@@ -79,6 +87,33 @@ pub(crate) fn compare(
         refused,
         unknown: comparison.unknown,
     })
+}
+
+/// Numbers that a certified file refers to although it has no such objects. One that is added later would
+/// become a part of what contains the reference. This reads every object, so it is done once.
+pub(crate) fn left_open(certified: &File<'_>) -> Result<HashSet<u32>, PdfError> {
+    let mut open = HashSet::new();
+    for number in certified.numbers() {
+        let id = match certified.place(number) {
+            Place::Free => continue,
+            Place::At { generation, .. } => Id { number, generation },
+            Place::Inside { .. } => Id::new(number),
+        };
+        let mut waiting = vec![certified.object(id)?];
+        while let Some(object) = waiting.pop() {
+            match object {
+                Object::Reference(id) if certified.place(id.number) == Place::Free => {
+                    open.insert(id.number);
+                }
+                Object::Array(items) => waiting.extend(items),
+                Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
+                    waiting.extend(dict.0.into_iter().map(|(_, value)| value));
+                }
+                _ => {}
+            }
+        }
+    }
+    Ok(open)
 }
 
 /// Numbers of objects that are new, missing or at another position, in order.
@@ -155,35 +190,6 @@ impl Comparison<'_, '_> {
         if first(self.later) != first(self.certified) {
             self.refuse("the file's identifier was exchanged");
         }
-    }
-
-    /// A dangling reference could be given a target later without changing the object that contains it.
-    fn open_ends(&mut self) -> Result<(), PdfError> {
-        let mut open = HashSet::new();
-        for number in self.certified.numbers() {
-            let id = match self.certified.place(number) {
-                Place::Free => continue,
-                Place::At { generation, .. } => Id { number, generation },
-                Place::Inside { .. } => Id::new(number),
-            };
-            let mut waiting = vec![self.certified.object(id)?];
-            while let Some(object) = waiting.pop() {
-                match object {
-                    Object::Reference(id) if self.certified.place(id.number) == Place::Free => {
-                        open.insert(id.number);
-                    }
-                    Object::Array(items) => waiting.extend(items),
-                    Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
-                        waiting.extend(dict.0.into_iter().map(|(_, value)| value));
-                    }
-                    _ => {}
-                }
-            }
-        }
-        if self.touched.keys().any(|number| open.contains(number)) {
-            self.refuse("an object was added that the certified file had left open");
-        }
-        Ok(())
     }
 
     fn catalog(&mut self) -> Result<(), PdfError> {

@@ -167,6 +167,7 @@ fn revision(
                 let body = body(state.bytes, offset, end, number)?;
                 match part {
                     Part::Sealed => {
+                        holders(state, &object, number)?;
                         let body = end - body.len()..end;
                         of_certificate(state.bytes, body, &object, number)?;
                     }
@@ -202,6 +203,35 @@ fn revision(
         at = to;
     }
     Ok(())
+}
+
+/// Refuses a stream with objects or a table of its own that no table leads to: a reader that rebuilds the file
+/// would find them.
+fn holders(state: &File<'_>, object: &Object, number: u32) -> Result<(), String> {
+    let Object::Stream(stream) = object else {
+        return Ok(());
+    };
+    if stream.dict.is_name(b"Type", b"XRef") {
+        return Err(format!("object {number} is a table that nothing leads to"));
+    }
+    if !stream.dict.is_name(b"Type", b"ObjStm") {
+        return Ok(());
+    }
+    let inside = state.packed_numbers(number).map_err(|e| e.to_string())?;
+    let listed = inside.iter().enumerate().all(|(index, inner)| {
+        let place = Place::Inside {
+            stream: number,
+            index,
+        };
+        state.place(*inner) == place
+    });
+    let data = state.bytes.get(stream.data.clone()).unwrap_or_default();
+    let whole = filter::whole(&stream.dict, data, MAX_STRUCTURE_BYTES).is_ok();
+    if listed && whole && !inside.is_empty() {
+        Ok(())
+    } else {
+        Err(format!("object {number} holds objects that no table lists"))
+    }
 }
 
 /// Refuses an object of a certificate that a reader could take for more than one. Compressed data and

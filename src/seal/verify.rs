@@ -216,13 +216,17 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
             vec![whole.bytes.len()]
         }
     };
+    let open = match File::parse(certified).and_then(|file| changes::left_open(&file)) {
+        Ok(open) => open,
+        Err(e) => return undetermined(e),
+    };
     let mut last = Vec::new();
     let mut sound = changes::Judged::new();
     let mut newest = None;
     for end in ends {
         let before_it = sound.len();
         let difference = File::parse(&whole.bytes[..end]).and_then(|later| {
-            let difference = changes::compare(&before, &later, &mut sound)?;
+            let difference = changes::compare(&before, &later, &open, &mut sound)?;
             let undone = lasting::undone(&before, newest.as_ref().unwrap_or(&before), &later)?;
             newest = Some(later);
             Ok((difference, undone))

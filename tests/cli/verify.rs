@@ -461,6 +461,7 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "seal",
             "findings_follow",
             "pages",
+            "tables",
             "photos",
             "paper"
         ]

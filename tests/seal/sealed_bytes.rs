@@ -4,6 +4,7 @@
 //! What readers do with such files was observed (poppler, pdf.js, MuPDF, Ghostscript and PDFium); the regular
 //! spelling is that of ISO 32000-1, 7.5.
 use crate::seal_common::{Kind, base, identity, signed_at};
+use warmlug::pdf::{Dict, Writer};
 use warmlug::seal::report::Answer;
 use warmlug::seal::{SignOptions, VerifyOptions, sign, verify};
 
@@ -110,4 +111,38 @@ fn an_object_that_leads_elsewhere_is_refused() {
         head.contains("does not begin as a certificate does"),
         "{head}"
     );
+}
+
+/// A stream of the kind that holds objects, or a table, but which no table uses.
+#[test]
+fn objects_that_no_table_lists_are_refused() {
+    for (kind, why) in [
+        ("ObjStm", "holds objects that no table lists"),
+        ("XRef", "is a table that nothing leads to"),
+    ] {
+        let mut file = Writer::new();
+        let pages = file.reserve();
+        let page = file.add(Dict::from([
+            ("Type", "Page".into()),
+            ("Parent", pages.into()),
+            ("MediaBox", [0, 0, 612, 792].into()),
+        ]));
+        file.put(
+            pages,
+            Dict::from([
+                ("Type", "Pages".into()),
+                ("Count", 1.into()),
+                ("Kids", [page].into()),
+            ]),
+        );
+        let head = Dict::from([("Type", kind.into()), ("N", 1.into()), ("First", 6.into())]);
+        file.stream(head, &b"900 0 <</Type/Catalog/Pages 901 0 R>> ".repeat(9));
+        let catalog = file.add(Dict::from([
+            ("Type", "Catalog".into()),
+            ("Pages", pages.into()),
+        ]));
+        let pdf = file.finish(Dict::from([("Root", catalog.into())]), false);
+        let told = told(&pdf);
+        assert!(told.contains(why), "{kind}: {told}");
+    }
 }

@@ -6,7 +6,7 @@ use crate::contents::seal_of;
 use crate::seal_common::{identity, signed_at};
 use serde_json::{Value, json};
 use std::sync::LazyLock;
-use warmlug::compose::document::Block;
+use warmlug::compose::document::{Block, Text};
 use warmlug::compose::{BUILD, Document};
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Beside, Contents, Extent, Findings};
@@ -108,8 +108,61 @@ fn the_words_of_a_certificate_of_another_version_that_agrees_are_compared() {
             "It was made by another version of warmlug ({version}, build 0123456789abcdef); this \
              version comes to the same findings."
         );
-        assert!(sentence.ends_with(&made), "{sentence}");
+        assert!(sentence.contains(&made), "{sentence}");
+        let tables = contents.tables.unwrap();
+        assert!(tables.rows > 30, "{name}: {tables:?}");
+        let all = format!(
+            "The pages were not written again: all {} rows of its tables are those of the record.",
+            tables.rows
+        );
+        assert!(sentence.ends_with(&all), "{name}: {sentence} {tables:?}");
     }
+}
+
+/// A number in the middle row of a table that has several, as a reading is.
+fn in_table(document: &mut Document, change: impl Fn(&str) -> String) {
+    let mut blocks = document.body.iter_mut();
+    let table = blocks.find_map(|block| match block {
+        Block::Table(table) if table.rows.len() > 3 && table.columns.len() > 4 => Some(table),
+        _ => None,
+    });
+    let rows = &mut table.unwrap().rows;
+    let middle = rows.len() / 2;
+    let mut cells = rows[middle].cells.iter_mut().skip(1);
+    let digit = |text: &str| text.bytes().any(|b| b.is_ascii_digit());
+    let cell = cells.find(|cell| digit(&cell.characters())).unwrap();
+    *cell = Text::plain(change(&cell.characters()));
+}
+
+#[test]
+fn other_numbers_in_the_tables_of_another_version_are_found() {
+    let mut forged = of_other_build("townhouse-first", |_| {});
+    in_table(&mut forged, |number| {
+        let other = |c: char| if c == '9' { '1' } else { '9' };
+        number
+            .chars()
+            .map(|c| if c.is_ascii_digit() { other(c) } else { c })
+            .collect()
+    });
+    let (contents, good, sentence) = told(&forged);
+    assert!(
+        !good && sentence.starts_with("Do not rely on"),
+        "{contents:?}"
+    );
+    let tables = contents.tables.unwrap();
+    assert_eq!(tables.differences.len(), 1, "{tables:?}");
+    assert!(
+        tables.differences[0].contains("has other numbers than the record"),
+        "{tables:?}"
+    );
+
+    // Other words are no reproach, but they are told.
+    let mut worded = of_other_build("townhouse-first", |_| {});
+    in_table(&mut worded, |number| format!("about {number}"));
+    let (contents, good, sentence) = told(&worded);
+    assert!(good, "{contents:?}");
+    assert_eq!(contents.tables.unwrap().not_compared(), 1);
+    assert!(sentence.contains("1 NOT compared"), "{sentence}");
 }
 
 /// A record without a format and a build is one of the first format.
@@ -153,7 +206,7 @@ fn other_findings_of_another_version_are_told_and_no_objection() {
     assert_eq!(contents.extent(), Extent::Part);
     assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
-        sentence.ends_with("but nothing here shows that its findings follow from its readings."),
+        sentence.contains("but nothing here shows that its findings follow from its readings."),
         "{sentence}"
     );
 
@@ -331,11 +384,11 @@ fn a_newer_format_asks_for_a_newer_version() {
     let (contents, good, sentence) = told(&newer);
     assert!(!good);
     assert!(matches!(contents.made_by, Some(MadeBy::NewerFormat { .. })));
-    assert!(sentence.starts_with("Unchanged since "), "{sentence}");
     assert!(
-        sentence.ends_with(&format!(
-            "But nothing inside it was compared: a newer version of warmlug (9.1.0, record format \
-             {}) made this certificate, and this version cannot read its record: get a newer warmlug.",
+        sentence.starts_with(&format!(
+            "Not judged, because nothing inside this file was compared: a newer version of warmlug (9.1.0, \
+             record format {}) made this certificate, and this version cannot read its record: get a newer \
+             warmlug. Its seal by itself: Unchanged since ",
             FORMAT + 1
         )),
         "{sentence}"
@@ -355,9 +408,12 @@ fn a_record_of_another_version_that_cannot_be_read_is_no_forgery() {
     };
     let (_, good, sentence) = unread(of_other_build("townhouse-first", |_| {}));
     assert!(!good);
-    assert!(sentence.starts_with("Unchanged since "), "{sentence}");
+    // Nothing of the file's own text is repeated.
     assert!(
-        sentence.contains("But nothing inside it was compared: "),
+        sentence.starts_with(
+            "Not judged, because nothing inside this file was compared: a visit file inside the certificate \
+             is refused. Its seal by itself: Unchanged since "
+        ),
         "{sentence}"
     );
     let (_, good, sentence) = unread(document("townhouse-first"));

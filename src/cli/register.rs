@@ -168,7 +168,9 @@ impl Register {
         };
         let mut all = rows_of(&files, lines, look)?;
         tell_vouchers(&mut all);
+        let now = chrono::Local::now().fixed_offset();
         for row in &mut all {
+            row.future = row.is_after(now);
             let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
             row.accepted = key.is_some_and(|key| options.accepts(&key));
             let vouches =

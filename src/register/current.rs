@@ -36,6 +36,8 @@ fn open(rows: &[Row], visits: &[usize]) -> Vec<usize> {
 /// ones the latest. If none is, the one by an accepted key, else the one that is due first, so that
 /// no stranger can put a date off, not even with an earlier one of their own.
 fn current(rows: &[Row], open: &[usize]) -> Option<usize> {
+    let real: Vec<usize> = open.iter().copied().filter(|&i| !rows[i].future).collect();
+    let open = if real.is_empty() { open } else { &real };
     let unsatisfactory = open.iter().filter(|&&i| rows[i].unsatisfactory());
     if let Some(worst) = unsatisfactory.max_by_key(|&&i| rows[i].grade()) {
         return Some(*worst);
@@ -55,7 +57,8 @@ fn milder(now: &Row, before: &Row) -> bool {
 
 /// Whether a later visit supersedes an earlier one.
 fn supersedes(now: &Row, before: &Row) -> bool {
-    if !now.may_supersede(before) {
+    // A date that has not come yet would supersede every visit until then.
+    if !now.may_supersede(before) || (now.future && !before.future) {
         return false;
     }
     if !before.unsatisfactory() || !milder(now, before) {
@@ -96,6 +99,16 @@ pub fn mark(rows: &mut [Row]) {
                 marks.push((
                     i,
                     format!("the result of {number} stays, because the firm's own rules soften it: {soft}"),
+                ));
+            }
+            let real = |&&j: &&usize| !rows[j].future;
+            if row.future
+                && let Some(&j) = visits[..n].iter().rev().find(real)
+            {
+                let number = rows[j].number.as_deref().unwrap_or("?");
+                marks.push((
+                    i,
+                    format!("its date is in the future, so the result of {number} stays"),
                 ));
             }
             if let Some(before) = before.filter(|_| row.valid && unsettled) {
@@ -352,6 +365,22 @@ mod tests {
         assert_eq!(rows[0].current, Some(true));
         let remark = rows[1].remark.as_deref().unwrap_or_default();
         assert!(remark.contains("another site or circuit"), "{remark}");
+    }
+
+    #[test]
+    fn a_visit_of_the_future_supersedes_nothing() {
+        let before = row("1", "bay", "2026-05-01", Some("2026-11-01"));
+        let mut later = row("2", "bay", "2029-05-01", Some("2030-01-01"));
+        let now = |text: &str| chrono::DateTime::parse_from_rfc3339(text).unwrap();
+        // 26 hours may be a wrong time zone.
+        assert!(later.is_after(now("2029-04-28T21:59:59Z")));
+        assert!(!later.is_after(now("2029-04-29T22:00:00Z")));
+        later.future = true;
+        let rows = [before.clone(), later.clone()];
+        assert_eq!(told(&rows), ("1".to_owned(), vec!["2".to_owned()]));
+        assert_eq!(told(&[later.clone()]), ("2".to_owned(), vec![]));
+        later.future = false;
+        assert_eq!(told(&[before, later]), ("2".to_owned(), vec![]));
     }
 
     fn stranger(number: &str, date: &str, due: &str) -> Row {

@@ -3,8 +3,11 @@
 use crate::lookalike::folded;
 use crate::seal::known::NewKey;
 use crate::visit::Grade;
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
+
+/// The most by which a clock can differ if it is set to the wrong time zone.
+const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
 /// One circuit of one certificate. The fields are the columns of every format, in this order; the
 /// margins by connection and the vouching keys are only in JSON lines.
@@ -114,6 +117,9 @@ pub struct Row {
     /// The reader accepted the key by hand. Each run finds out by itself.
     #[serde(skip)]
     pub accepted: bool,
+    /// The visit or the signature has a date that has not come yet. Each run finds out by itself.
+    #[serde(skip)]
+    pub future: bool,
     /// The key, if this run may enter it in the list of known signers.
     #[serde(skip)]
     pub new_key: Option<NewKey>,
@@ -170,6 +176,7 @@ impl Row {
             vouched_by: Vec::new(),
             contested: false,
             accepted: false,
+            future: false,
             new_key: None,
         }
     }
@@ -214,6 +221,13 @@ impl Row {
     /// Whether this certificate can supersede the earlier one: move its due date, lift its stop.
     pub fn may_supersede(&self, earlier: &Row) -> bool {
         self.accepted || self.same_hand(earlier)
+    }
+
+    /// Whether the visit or the signature is later than this moment, in every time zone.
+    pub fn is_after(&self, now: DateTime<FixedOffset>) -> bool {
+        let latest = now + ANY_ZONE;
+        self.signed_at.is_some_and(|at| at > latest)
+            || self.date.is_some_and(|date| date > latest.date_naive())
     }
 
     /// Whether it is valid except that nobody compared its key.

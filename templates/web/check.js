@@ -102,7 +102,7 @@ function result(name, { answers, good, known }, accept) {
       saying("p", answers.sentence),
       answers.signed_in_future && el("p", {}, el("b", {}, t("check.future", { at: answers.signed_in_future }))),
       // The first one is the signing time in the future, if it is.
-      ...answers.time_warnings.slice(answers.signed_in_future ? 1 : 0).map((odd) => el("p", {}, el("b", {}, `${odd}.`))),
+      ...answers.time_warnings.slice(answers.signed_in_future ? 1 : 0).map((odd) => el("p", {}, saying("b", `${odd}.`))),
     ),
     ...(facts ? [
       el("h3", {}, t("check.says")),

@@ -250,6 +250,12 @@ mod tests {
         let sheet = ask(sheet, &[("2025-0071.pdf", pdf)]).head;
         let html = sheet["html"].as_str().unwrap_or_default();
         assert!(html.contains("last time 30.4"));
+        // Chosen on a phone, without the folder that the visit file names.
+        let text = text.replace("2025-0071.pdf", "../2025/2025-0071.pdf");
+        let sheet = json!({ "do": "sheet", "visit": text, "now": NOW });
+        let sheet = ask(sheet, &[("2025-0071.pdf", pdf)]).head;
+        let html = sheet["html"].as_str().unwrap_or_default();
+        assert!(html.contains("last time 30.4"), "{}", sheet["problems"]);
         let asked = json!({ "do": "next", "date": "2026-11-02" });
         let mut forged = pdf.to_vec();
         forged[4000] ^= 1;

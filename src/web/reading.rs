@@ -74,7 +74,7 @@ pub(super) fn loaded(
 
 /// The files under the names that the visit file has for them: what is chosen on a phone comes without
 /// its folder. A name that fits several files fits none.
-fn as_named(
+pub(super) fn as_named(
     source: &str,
     files: Vec<(String, Vec<u8>)>,
 ) -> Result<Vec<(String, Vec<u8>)>, WebError> {

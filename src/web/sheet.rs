@@ -2,7 +2,7 @@
 
 use super::error::WebError;
 use super::message::Message;
-use super::reading::{loaded, newest};
+use super::reading::{as_named, loaded, newest};
 use crate::compose::Speaker;
 use crate::compose::worksheet::page_words;
 use crate::next::merge::Values;
@@ -24,6 +24,7 @@ impl Sheet {
     /// The sheet's contents as HTML, its title, language and words, and the request with which the
     /// page asks for the findings while it is filled in.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
+        let files = as_named(&self.visit, files)?;
         let last = newest(&self.visit, &files)?;
         let loaded = loaded(self.visit, "visit.yaml", files, self.now.date_naive())?;
         let speaker = Speaker::new(

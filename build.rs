@@ -13,7 +13,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What makes findings, words and pages.
-const MAKES: [&str; 15] = [
+const MAKES: [&str; 16] = [
     "fonts",
     "src/assess",
     "src/certify",
@@ -22,6 +22,7 @@ const MAKES: [&str; 15] = [
     "src/pdf",
     "src/photo",
     "src/quantity",
+    "src/quoted.rs",
     "src/rules",
     "src/typeset",
     "src/visit",

@@ -77,6 +77,7 @@ pub mod next;
 pub mod pdf;
 pub mod photo;
 pub mod quantity;
+mod quoted;
 pub mod record;
 #[cfg(not(target_family = "wasm"))]
 pub mod register;

@@ -1,6 +1,6 @@
 //! The known word that a mistyped one was meant to be.
 
-use crate::yaml::shorten;
+use crate::quoted::shorten;
 
 /// Characters of the longest word that is looked for: a longer one is no slip of a known word.
 const LONGEST: usize = 40;

@@ -2,6 +2,7 @@
 
 use crate::lookalike::folded;
 use crate::quantity::{Temperature, plausible};
+use crate::quoted::shorten;
 use crate::record::accepted::Accepted;
 use crate::seal::Fingerprint;
 use crate::visit::entry::{
@@ -11,7 +12,7 @@ use crate::visit::key_table::Form;
 use crate::visit::reader::{Fields, Reader};
 use crate::visit::written::Style;
 use crate::visit::{self, Diagnostics, Instrument, Instruments, Paper, Units, limits};
-use crate::yaml::{self, Ix, shorten};
+use crate::yaml::{self, Ix};
 use chrono::NaiveDate;
 
 /// How the YAML reader reads the firm's file.

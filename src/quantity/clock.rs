@@ -1,7 +1,7 @@
 //! Times of day.
 
 use super::error::QuantityError;
-use super::parse::quote;
+use crate::quoted::shorten;
 use serde::Serialize;
 
 /// A time of day on the site's clock, whole seconds since midnight (0 to 86,399).
@@ -34,7 +34,7 @@ impl std::str::FromStr for TimeOfDay {
     /// `09:50`, `9:50`, `09:50:30`, `9:50 am`, `2:05 PM`, `2:05 p.m.`.
     fn from_str(text: &str) -> Result<Self, QuantityError> {
         let refuse = || QuantityError::NotATime {
-            text: quote(text.trim()),
+            text: shorten(text.trim()),
         };
         let lower = text.trim().to_ascii_lowercase();
         let half = ["am", "a.m.", "pm", "p.m."].into_iter().find_map(|h| {

@@ -1,9 +1,9 @@
 //! Conductor sizes: American Wire Gauge, kcmil, and square millimetres.
 
 use super::error::QuantityError;
-use super::parse::quote;
 use super::print::NBSP;
 use super::unit::{Kind, Unit};
+use crate::quoted::shorten;
 
 /// A conductor's size in one of the trade's three systems.
 ///
@@ -71,7 +71,7 @@ impl ConductorSize {
             _ => {
                 return Err(QuantityError::NotANumber {
                     kind: KIND,
-                    text: quote(text),
+                    text: shorten(text),
                 });
             }
         };
@@ -82,7 +82,7 @@ impl ConductorSize {
         if number.is_empty() || before == "-" || before == "−" {
             return Err(QuantityError::NotANumber {
                 kind: KIND,
-                text: quote(text),
+                text: shorten(text),
             });
         }
         let unit_text = unit_text.trim();
@@ -96,7 +96,7 @@ impl ConductorSize {
                 .or(bare.filter(|u| u.measures(KIND)))
                 .ok_or_else(|| QuantityError::NoUnit {
                     kind: KIND,
-                    text: quote(number),
+                    text: shorten(number),
                 })?
         } else {
             match (Unit::of_kind(KIND, unit_text), Unit::of_any_kind(unit_text)) {
@@ -106,7 +106,7 @@ impl ConductorSize {
                     return Err(QuantityError::WrongUnit {
                         kind: KIND,
                         found,
-                        text: quote(text),
+                        text: shorten(text),
                     });
                 }
                 (None, None) => {
@@ -117,7 +117,7 @@ impl ConductorSize {
         if (gauge_before || aught) && unit != Unit::Awg {
             return Err(QuantityError::NotANumber {
                 kind: KIND,
-                text: quote(text),
+                text: shorten(text),
             });
         }
         Self::made(number, unit, text)
@@ -127,10 +127,10 @@ impl ConductorSize {
     fn made(number: &str, unit: Unit, text: &str) -> Result<Self, QuantityError> {
         let not_a_number = || QuantityError::NotANumber {
             kind: Kind::ConductorSize,
-            text: quote(text),
+            text: shorten(text),
         };
         let refuse = |near: Vec<Self>| QuantityError::NoSuchSize {
-            text: quote(text),
+            text: shorten(text),
             near: near.iter().map(ToString::to_string).collect(),
         };
         match unit {

@@ -4,9 +4,7 @@
 use super::error::QuantityError;
 use super::quantity_trait::Quantity;
 use super::unit::{Kind, Scale, Unit};
-
-/// Longest text that an error quotes in full, in characters.
-const QUOTED: usize = 32;
+use crate::quoted::shorten;
 
 /// Parses a quantity; `bare` is the unit for a number without one.
 ///
@@ -42,7 +40,7 @@ pub fn parse_with_unit<Q: Quantity>(
     let Some(number) = Number::scan(text, kind) else {
         return Err(QuantityError::NotANumber {
             kind,
-            text: quote(text),
+            text: shorten(text),
         });
     };
     let (first_unit, mut rest) = split_unit(number.rest);
@@ -74,10 +72,14 @@ pub fn parse_with_unit<Q: Quantity>(
         rest = after;
     }
     if !si.is_finite() {
-        return Err(QuantityError::TooLarge { text: quote(text) });
+        return Err(QuantityError::TooLarge {
+            text: shorten(text),
+        });
     }
     if kind == Kind::Temperature && si < 0.0 {
-        return Err(QuantityError::BelowAbsoluteZero { text: quote(text) });
+        return Err(QuantityError::BelowAbsoluteZero {
+            text: shorten(text),
+        });
     }
     // −0 becomes 0.
     Ok((Q::from_si(si + 0.0), unit))
@@ -97,7 +99,7 @@ fn unit_of(
             .or(bare.filter(|u| u.measures(kind)))
             .ok_or_else(|| QuantityError::NoUnit {
                 kind,
-                text: quote(number.text),
+                text: shorten(number.text),
             });
     }
     if unit_text.starts_with(',') {
@@ -110,7 +112,7 @@ fn unit_of(
         Some(other) => Err(QuantityError::WrongUnit {
             kind,
             found: other.kind(),
-            text: quote(text),
+            text: shorten(text),
         }),
         None => Err(unknown(kind, number.text, number.rest)),
     }
@@ -121,13 +123,13 @@ pub(super) fn unknown(kind: Kind, number: &str, rest: &str) -> QuantityError {
     if Unit::resembles(kind, rest) {
         QuantityError::UnknownUnit {
             kind,
-            number: quote(number),
-            unit: quote(rest.trim()),
+            number: shorten(number),
+            unit: shorten(rest.trim()),
         }
     } else {
         QuantityError::NotOneNumber {
             kind,
-            text: quote(&format!("{number}{rest}")),
+            text: shorten(&format!("{number}{rest}")),
             meant: meant(number, rest),
         }
     }
@@ -182,31 +184,12 @@ pub(super) fn comma(text: &str) -> QuantityError {
     let digits_after = text
         .split_once(',')
         .map_or(0, |(_, t)| t.bytes().take_while(u8::is_ascii_digit).count());
-    let joined = (digits_after == 3).then(|| quote(&text.replacen(',', "", 1)));
+    let joined = (digits_after == 3).then(|| shorten(&text.replacen(',', "", 1)));
     QuantityError::DecimalComma {
-        text: quote(text),
-        point: quote(&point),
+        text: shorten(text),
+        point: shorten(&point),
         joined,
     }
-}
-
-/// A text as quoted by an error: control characters replaced, truncated if long.
-pub(super) fn quote(text: &str) -> String {
-    let mut out: String = text
-        .chars()
-        .take(QUOTED)
-        .map(|c| {
-            if c.is_control() {
-                char::REPLACEMENT_CHARACTER
-            } else {
-                c
-            }
-        })
-        .collect();
-    if text.chars().nth(QUOTED).is_some() {
-        out.push('…');
-    }
-    out
 }
 
 /// Splits the text after a number into its unit and the rest, which starts at the next digit.

@@ -1,6 +1,6 @@
 //! Text from untrusted files, made safe for display.
 
-use crate::yaml::is_invisible;
+use crate::quoted::is_invisible;
 
 /// Maximum number of characters of a name within a sentence, as of a common name (RFC 5280, appendix
 /// A.1).

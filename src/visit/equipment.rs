@@ -13,7 +13,8 @@ use super::written::{Style, flow_list};
 use crate::quantity::{
     ConductorSize, Current, Duration, Kind, Length, Temperature, Unit, Voltage, plausible,
 };
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 
 keys! {
     /// The charger (EVSE).

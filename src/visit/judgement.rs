@@ -6,8 +6,9 @@ use super::key_table::Form;
 use super::limits;
 use super::reader::Reader;
 use super::written::{Style, text};
+use crate::quoted::shorten;
 use crate::vocabulary::Cause;
-use crate::yaml::{Ix, shorten};
+use crate::yaml::Ix;
 
 keys! {
     /// The inspector's own judgement on a finding.

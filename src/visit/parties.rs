@@ -7,7 +7,8 @@ use super::limits;
 use super::reader::Reader;
 use super::written::{Style, quoted, text};
 use crate::quantity::contrast;
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 
 keys! {
     /// The person who inspected and signs, and the firm.

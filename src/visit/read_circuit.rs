@@ -12,7 +12,8 @@ use super::reader::{Fields, Ids, Need, Reader};
 use super::repairs::StateOrMap;
 use super::words::Word;
 use crate::quantity::plausible;
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 use std::collections::HashMap;
 
 /// The ids in a circuit that other parts of the file may refer to, collected before anything else

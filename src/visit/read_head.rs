@@ -9,7 +9,8 @@ use super::model::{
 use super::reader::{BareUnits, Fields, Need, Reader};
 use super::words;
 use crate::quantity::{Length, Quantity, Unit, plausible};
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 use chrono::NaiveDate;
 
 /// The `visit:` map.

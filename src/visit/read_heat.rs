@@ -11,7 +11,8 @@ use super::read_circuit::{Known, KnownInstruments};
 use super::reader::{Need, Reader};
 use super::zone::Shown;
 use crate::quantity::{Current, Temperature, TimeOfDay, plausible};
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 use chrono::Days;
 
 /// A step back of more than this means that midnight has passed.

@@ -9,7 +9,8 @@ use super::limits;
 use super::model::Photo;
 use super::read_circuit::Known;
 use super::reader::{Ids, Need, Reader};
-use crate::yaml::{Ix, is_invisible, shorten};
+use crate::quoted::{is_invisible, shorten};
+use crate::yaml::Ix;
 
 impl<'a> Reader<'a, '_> {
     /// A path of any kind, without control characters.

@@ -2,7 +2,8 @@
 
 use super::reader::Reader;
 use super::zone::Clock;
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 use jiff::tz::TimeZoneDatabase;
 
 impl Reader<'_, '_> {

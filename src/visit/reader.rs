@@ -13,7 +13,8 @@ use super::words::Word;
 use crate::nearest::{nearest, or};
 use crate::quantity::plausible::Range;
 use crate::quantity::{self, ConductorSize, Kind, Quantity, QuantityError, TimeOfDay, Unit};
-use crate::yaml::{Ix, NodeKind, Problems, Source, Span, Tree, is_invisible, shorten};
+use crate::quoted::{is_invisible, shorten};
+use crate::yaml::{Ix, NodeKind, Problems, Source, Span, Tree};
 use chrono::{Datelike, NaiveDate};
 use std::collections::HashMap;
 

@@ -7,7 +7,8 @@
 //! old file could be misread.
 
 use super::format_version::{FORM, FORMAT};
-use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree, shorten};
+use crate::quoted::shorten;
+use crate::yaml::{Diagnostics, Ix, NodeKind, Problems, Source, Span, Tree};
 
 /// The key that states the format.
 const KEY: &str = "format";

@@ -41,7 +41,7 @@ impl Entry for BeforeAfterOrTime {
                 r.mark(ix),
                 format!(
                     "`{}` is neither a time nor a word for one",
-                    crate::yaml::shorten(text)
+                    crate::quoted::shorten(text)
                 ),
                 "write before or after (the heat measurement), or the time, such as \"11:30\"",
             );

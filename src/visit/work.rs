@@ -9,7 +9,8 @@ use super::when::{BeforeAfterOrTime, When};
 use super::words::{Moved, Word, list};
 use super::written::{Flow, Style, list as one_or_list};
 use crate::quantity::{self, Kind, Temperature, Torque, Voltage, plausible};
-use crate::yaml::{Ix, shorten};
+use crate::quoted::shorten;
+use crate::yaml::Ix;
 
 keys! {
     /// Proof of isolation by the live–dead–live test.

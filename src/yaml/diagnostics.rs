@@ -1,7 +1,8 @@
 //! Problems in a file, described so that they can be fixed: where, what, and what to write instead;
 //! all problems at once, in source order.
 
-use super::source::{Excerpt, Source, Span, is_invisible};
+use super::source::{Excerpt, Source, Span};
+use crate::quoted::shorten;
 
 /// One problem in a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -139,26 +140,4 @@ impl Problems {
             more,
         }
     }
-}
-
-/// Maximum length of a quoted text in a message, in characters.
-const QUOTED: usize = 40;
-
-/// A text as quoted in a message: without control characters, truncated if long.
-pub(crate) fn shorten(text: &str) -> String {
-    let mut out: String = text
-        .chars()
-        .take(QUOTED)
-        .map(|c| {
-            if c.is_control() || is_invisible(c) {
-                char::REPLACEMENT_CHARACTER
-            } else {
-                c
-            }
-        })
-        .collect();
-    if text.chars().nth(QUOTED).is_some() {
-        out.push('…');
-    }
-    out
 }

@@ -13,7 +13,8 @@ mod tree;
 pub use diagnostics::{Diagnostic, Diagnostics};
 pub use source::Excerpt;
 
-pub(crate) use diagnostics::{Problems, shorten};
+pub(crate) use diagnostics::Problems;
 pub(crate) use file_kind::Form;
-pub(crate) use source::{Source, Span, is_invisible};
+pub(crate) use source::{Source, Span};
+
 pub(crate) use tree::{Ix, NodeKind, Tree};

@@ -1,6 +1,7 @@
 //! The text of a file and positions in it: from byte offsets to line and column, and to the line
 //! itself in a form that a terminal can show.
 
+use crate::quoted::is_invisible;
 use unicode_width::UnicodeWidthChar;
 
 /// Columns of a source line shown; longer lines are clipped around the caret.
@@ -168,24 +169,6 @@ impl Cell {
             None => c.encode_utf8(buffer),
         }
     }
-}
-
-/// Characters that change or hide the text around them: bidirectional controls (which can make a
-/// line appear different from what it is), zero-width characters, the byte-order mark.
-pub(crate) fn is_invisible(c: char) -> bool {
-    matches!(
-        c,
-        '\u{ad}'
-            | '\u{61c}'
-            | '\u{180e}'
-            | '\u{200b}'..='\u{200f}'
-            | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}'
-            | '\u{feff}'
-            | '\u{fffe}'..='\u{ffff}'
-            | '\u{fff9}'..='\u{fffb}'
-            | '\u{e0000}'..='\u{e007f}'
-    )
 }
 
 /// Clips a long line to the part around the mark.

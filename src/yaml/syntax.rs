@@ -5,7 +5,8 @@
 
 use super::diagnostics::Problems;
 use super::file_kind::Form;
-use super::source::{Source, Span, is_invisible};
+use super::source::{Source, Span};
+use crate::quoted::is_invisible;
 use granit_parser::{ErrorKind as E, ScanError};
 
 /// Reports a syntax error.

@@ -339,7 +339,7 @@ fn huge_scalars_and_keys_are_refused_quickly() {
     let told = quickly(&SMALL.replace("45 }", &format!("{} in·lb }}", "9".repeat(1_000_000))));
     assert_eq!(
         told[0],
-        "`99999999999999999999999999999999…` is too large a number"
+        "`9999999999999999999999999999999999999999…` is too large a number"
     );
 }
 

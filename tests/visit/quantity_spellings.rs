@@ -329,7 +329,7 @@ fn words_for_what_is_wrong() {
     );
     says(
         format!("{} m", "9".repeat(400)).parse::<Length>(),
-        "`99999999999999999999999999999999…` is too large a number",
+        "`9999999999999999999999999999999999999999…` is too large a number",
         "write the number as the instrument shows it",
     );
 }

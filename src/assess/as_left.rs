@@ -156,15 +156,14 @@ pub(super) fn measure(
     let Some((heat, (start, after))) = parts else {
         return measured::measure(visit, circuit, rules, notes);
     };
-    let with = |heat: Heat| Circuit {
-        heat: Some(heat),
-        heat_after: None,
-        ..circuit.clone()
-    };
     let mut first = heat.clone();
     first.rounds.truncate(start);
-    let before = measured::measure(visit, &with(first), rules, notes);
-    let again = measured::measure(visit, &with(after.clone()), rules, notes);
+    let mut part = circuit.clone();
+    part.heat_after = None;
+    part.heat = Some(first);
+    let before = measured::measure(visit, &part, rules, notes);
+    part.heat = Some(after.clone());
+    let again = measured::measure(visit, &part, rules, notes);
     before
         .into_iter()
         .zip(again)

@@ -24,7 +24,16 @@ use chrono::NaiveDate;
 /// Pure: the same arguments always give the same assessment.
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
     let (visit, questions) = questions::set_aside(visit, rules);
-    let (visit, asked) = (&visit, &questions);
+    assess_usable(&visit, &questions, rules, earlier)
+}
+
+/// Judges a visit whose doubtful values have been set aside, with the questions about them.
+pub(super) fn assess_usable(
+    visit: &Visit,
+    asked: &[Question],
+    rules: &Rules,
+    earlier: &[Earlier],
+) -> Assessment {
     if visit.circuits.iter().all(|c| c.repairs.is_empty()) {
         return judge(visit, rules, earlier, None, asked);
     }

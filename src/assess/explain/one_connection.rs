@@ -6,8 +6,10 @@ use super::rating;
 use super::settling;
 use super::torque_check;
 use crate::assess::earlier::Earlier;
+use crate::assess::engine::assess_usable;
 use crate::assess::explain::{about::About, explanation::Explanation};
 use crate::assess::heat::{measured, rated::Load, readings::Thermometer};
+use crate::assess::questions::set_aside;
 use crate::rules::Rules;
 use crate::visit::Visit;
 
@@ -23,9 +25,9 @@ pub fn explain(
     circuit: &str,
     connection: &str,
 ) -> Option<Explanation> {
-    let whole = crate::assess::engine::assess(visit, rules, earlier);
-    let (visit, _) = crate::assess::questions::set_aside(visit, rules);
+    let (visit, questions) = set_aside(visit, rules);
     let visit = &visit;
+    let whole = assess_usable(visit, &questions, rules, earlier);
     let circuit = visit.circuits.iter().find(|c| c.id == circuit)?;
     let number = circuit
         .connections()

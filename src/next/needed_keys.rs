@@ -14,7 +14,7 @@ use std::str::FromStr;
 
 /// The next key that the checks of a circuit need, besides those that were asked for already.
 pub fn next<'r>(circuit: &Circuit, rules: &'r Rules, asked: &[MissingKey]) -> Option<&'r Needed> {
-    let untold = circuit::untold(circuit, rules);
+    let untold = circuit::undecided(circuit, rules);
     untold
         .into_iter()
         .find(|n| !asked.contains(&n.key) && has_room(circuit, n.key))

@@ -1,8 +1,8 @@
 //! The words of one language, and the filling of their places.
 
 use super::error::{WordingError, WordingKeyError};
-use super::expected::expected_keys;
 use super::file::{self, Strings};
+use super::required_keys::required_keys;
 use crate::compose::keys::{self, Key, Named};
 use crate::compose::locale;
 use crate::vocabulary::MissingKey;
@@ -59,7 +59,7 @@ impl Wording {
                 expected.insert(key.path.to_owned(), takes);
             }
         }
-        expected.extend(expected_keys());
+        expected.extend(required_keys());
 
         let mut problems = Vec::new();
         for key in expected.keys() {

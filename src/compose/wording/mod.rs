@@ -12,9 +12,9 @@
 
 mod built_in;
 mod error;
-mod expected;
 mod file;
 mod language;
+mod required_keys;
 
 pub use error::{WordingError, WordingKeyError};
 pub use language::Wording;

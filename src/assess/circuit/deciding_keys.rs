@@ -10,7 +10,7 @@ use crate::vocabulary::MissingKey;
 ///
 /// A key is asked for where a check cannot be decided without it, or fails only in the least
 /// favourable case; one that is always asked for, wherever it is not given.
-pub fn untold<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<&'r Needed> {
+pub fn undecided<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<&'r Needed> {
     let checks = checks(circuit, rules);
     let missing = |key: MissingKey| match key {
         MissingKey::DisconnectKind => parts::disconnect_untold(circuit),

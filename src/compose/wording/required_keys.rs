@@ -5,7 +5,7 @@ use crate::vocabulary::{CauseId, CheckId, EVIDENCE, LimitationId, MissingKey, Va
 use std::collections::BTreeMap;
 
 /// Dotted keys that the vocabulary asks of a wording, with the values each may use.
-pub(super) fn expected_keys() -> BTreeMap<String, Vec<&'static str>> {
+pub(super) fn required_keys() -> BTreeMap<String, Vec<&'static str>> {
     let mut expected = BTreeMap::new();
     let words = |common: &[ValueName], own: &[ValueName]| -> Vec<&'static str> {
         common.iter().chain(own).map(|v| v.word()).collect()

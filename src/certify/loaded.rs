@@ -1,11 +1,11 @@
 //! A visit that has been read, checked and assessed, with everything that its certificate contains.
 
 use super::error::CertifyError;
-use crate::assess::{Assessment, Earlier};
+use crate::assess::{self, Assessment, Earlier};
 use crate::compose::Wording;
 use crate::photo::{Folder, Original};
-use crate::rules::Rules;
-use crate::visit::Visit;
+use crate::rules::{self, Rules};
+use crate::visit::{Diagnostics, Visit};
 use std::sync::Arc;
 
 /// A visit that has been read, checked and assessed.
@@ -27,6 +27,36 @@ pub struct Loaded {
 }
 
 impl Loaded {
+    /// Assesses a visit in comparison with earlier ones, given as the text and the assessment of each
+    /// in the order of the visit file.
+    pub fn new(
+        source: String,
+        visit: Visit,
+        folder: Folder,
+        rules: RulesInForce,
+        earlier: Vec<(String, Earlier)>,
+    ) -> Self {
+        let (earlier, compared): (Vec<_>, Vec<_>) = earlier.into_iter().unzip();
+        let assessment = assess::assess(&visit, rules.get(), &compared);
+        Self {
+            source,
+            visit,
+            folder,
+            rules,
+            earlier,
+            compared,
+            assessment,
+        }
+    }
+
+    /// Index of the newest of the earlier visits; of several on one day, the first that the visit
+    /// file names.
+    pub fn newest_earlier(&self) -> Option<usize> {
+        let dates = self.compared.iter().map(|earlier| earlier.date);
+        let newest = dates.clone().max()?;
+        dates.into_iter().position(|date| date == newest)
+    }
+
     /// An image of the visit, as it was when it was first read.
     ///
     /// # Errors
@@ -63,6 +93,15 @@ pub enum RulesInForce {
 }
 
 impl RulesInForce {
+    /// The rules in the text of a firm's file with this name.
+    ///
+    /// # Errors
+    /// The problems in the file.
+    pub fn of_file(source: String, name: &str) -> Result<Self, Diagnostics> {
+        let rules = Box::new(rules::load(&source, name)?);
+        Ok(RulesInForce::File { rules, source })
+    }
+
     /// The rules, owned.
     pub fn into_rules(self) -> Rules {
         match self {

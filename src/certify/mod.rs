@@ -5,10 +5,12 @@
 //! photos come from a [`Folder`](crate::photo::Folder), on disk or in memory.
 
 pub mod error;
-pub mod images;
+mod in_folder;
 pub mod loaded;
-pub mod pages;
 pub mod ready;
+pub mod unsealed;
+pub mod visit_images;
 
 pub use error::CertifyError;
+pub use in_folder::InFolder;
 pub use loaded::{Loaded, RulesInForce};

@@ -3,7 +3,7 @@
 use super::bounded_read;
 use super::error::CommandError;
 use super::terminal;
-use super::{find, parallel};
+use super::{find, workers};
 use std::fs::FileType;
 use std::path::{Path, PathBuf};
 
@@ -34,7 +34,7 @@ pub(super) fn run(
     work: impl Fn(&Path) -> Result<Done, CommandError> + Sync,
 ) -> u8 {
     let bar = terminal::Bar::new(files.len());
-    let results = parallel::map(files, |file| {
+    let results = workers::map(files, |file| {
         let result = work(file);
         match &result {
             Ok(done) => bar.line(&format!(
@@ -92,7 +92,7 @@ pub(super) fn visits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
         let before = found.len();
         let mut files = Vec::new();
         find::below(path, &is_open, &is_yaml, &mut files)?;
-        let read = parallel::map(&files, |file| is_visit(file));
+        let read = workers::map(&files, |file| is_visit(file));
         for (file, is_visit) in files.into_iter().zip(read) {
             if is_visit? {
                 found.push(file);

@@ -5,6 +5,7 @@ use crate::pdf::MAX_FILE_BYTES;
 use crate::visit::limits::FILE_BYTES;
 use std::io::Read;
 use std::path::Path;
+use std::string::FromUtf8Error;
 
 /// What messages call a file.
 pub(super) fn name(path: &Path) -> String {
@@ -97,14 +98,15 @@ pub(super) fn read_text(path: &Path) -> Result<String, CommandError> {
 
 /// The text in these bytes of a file.
 pub(super) fn text(bytes: Vec<u8>, path: &Path) -> Result<String, CommandError> {
-    String::from_utf8(bytes).map_err(|e| {
-        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
-            .iter()
-            .filter(|b| **b == b'\n')
-            .count();
-        CommandError::Refused(format!(
-            "{}: line {line} is not UTF-8 text; save the file as UTF-8",
-            name(path)
-        ))
-    })
+    String::from_utf8(bytes).map_err(|e| not_text(&e, path))
+}
+
+/// The error for a file that is not text.
+pub(super) fn not_text(error: &FromUtf8Error, path: &Path) -> CommandError {
+    let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+    let line = 1 + before.iter().filter(|b| **b == b'\n').count();
+    CommandError::Refused(format!(
+        "{}: line {line} is not UTF-8 text; save the file as UTF-8",
+        name(path)
+    ))
 }

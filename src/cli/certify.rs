@@ -16,14 +16,15 @@ use super::terminal;
 use super::time_stamps::TimeStamp;
 use super::watch;
 use crate::certify::Loaded;
-use crate::certify::images::photo_digests;
-use crate::certify::pages::pages;
 use crate::certify::ready::{NotReady, ready};
+use crate::certify::unsealed::unsealed;
+use crate::certify::visit_images::photo_digests;
 use crate::compose;
 use crate::disk::DiskError;
 use crate::firm::State;
 use crate::firm::lookup::Found;
 use crate::photo::Detail;
+use crate::record::recompute::Record;
 use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
@@ -325,7 +326,7 @@ fn signs_for(
 /// Whether the certificate at `target` is valid and was made by this version from the same files as
 /// `loaded`, with the same findings.
 fn same_record(target: &Path, loaded: &Loaded) -> Result<bool, CommandError> {
-    let Ok(there) = super::sealed_record::record(&bounded_read::read_certificate(target)?) else {
+    let Ok(there) = Record::sealed(&bounded_read::read_certificate(target)?) else {
         return Ok(false);
     };
     if there.visit != loaded.source
@@ -354,14 +355,11 @@ impl Certify {
         } else {
             Detail::Print
         };
-        let mut unsigned = pages(loaded, detail, identity, at)?;
+        let mut unsigned = unsealed(loaded, detail, identity, at)?;
         let Some(identity) = identity else {
             return Ok(unsigned);
         };
-        let options = SignOptions {
-            name: Some(identity.subject().name),
-            ..SignOptions::at(at)
-        };
+        let options = SignOptions::of(identity, at);
         let sealed = self
             .timestamp
             .seal(|authority| seal::sign_taking(&mut unsigned, identity, &options, authority))?;

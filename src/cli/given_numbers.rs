@@ -3,9 +3,9 @@
 use super::bounded_read;
 use super::error::CommandError;
 use super::register;
-use super::sealed_record;
 use super::target::same_file;
 use crate::lookalike::folded;
+use crate::record::recompute::Record;
 use crate::visit::Visit;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -92,6 +92,6 @@ impl Numbers {
 fn is_of(certificate: &Path, source: &str) -> bool {
     bounded_read::read_bytes(certificate)
         .ok()
-        .and_then(|bytes| sealed_record::record(&bytes).ok())
+        .and_then(|bytes| Record::sealed(&bytes).ok())
         .is_some_and(|record| record.visit == source)
 }

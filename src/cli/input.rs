@@ -6,24 +6,18 @@ use super::firm;
 use super::folders::folder_of;
 use super::nearby;
 use super::visit_problems::{misnamed, refused};
-use crate::assess;
-use crate::certify::{Loaded, RulesInForce};
+use crate::certify::{InFolder, Loaded, RulesInForce};
 use crate::compose::Wording;
 use crate::photo::Folder;
 use crate::rules;
-use crate::visit::{self, ImageError, ImageFacts, Naming, Surroundings, Visit};
-use chrono::NaiveDate;
+use crate::visit::{self, Naming, Visit};
 use std::path::{Path, PathBuf};
 
 /// The files of a visit: the visit file at `path` and those that it names.
 pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
     let folder = folder_of(path);
-    let inspector = &visit.inspector;
-    let images = visit.photos.iter().map(|p| &p.file);
-    let images = images.chain(&inspector.logo);
-    let images = images.chain(&inspector.signature_image);
     let rules = Some(&visit.rules).filter(|named| rules::built_in(named).is_none());
-    let named = images.chain(&visit.earlier).chain(rules);
+    let named = visit.files().chain(rules);
     let mut files: Vec<PathBuf> = named.map(|name| folder.join(name)).collect();
     if !is_stream(path) {
         files.push(path.to_owned());
@@ -33,30 +27,7 @@ pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
 
 /// The rules in the text of a rules file.
 fn rules_in(source: String, path: &Path) -> Result<RulesInForce, CommandError> {
-    let rules =
-        rules::load(&source, &name(path)).map_err(|e| CommandError::Refused(e.to_string()))?;
-    Ok(RulesInForce::File {
-        rules: Box::new(rules),
-        source,
-    })
-}
-
-/// The environment of a visit file on disk.
-struct OnDisk<'a> {
-    folder: &'a Folder,
-    today: NaiveDate,
-}
-
-impl Surroundings for OnDisk<'_> {
-    fn today(&self) -> NaiveDate {
-        self.today
-    }
-    fn image(&self, path: &str) -> Result<ImageFacts, ImageError> {
-        self.folder.image(path)
-    }
-    fn prints(&self, c: char) -> bool {
-        crate::typeset::prints(c)
-    }
+    RulesInForce::of_file(source, &name(path)).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
 /// Reads, checks and assesses a visit. Problems in the file are printed.
@@ -64,7 +35,7 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandEr
     let source = firm::visit_text(path)?;
     let base = folder_of(path);
     let folder = Folder::new(&base).map_err(|e| CommandError::reading(&base, &e))?;
-    let around = OnDisk {
+    let around = InFolder {
         folder: &folder,
         today: chrono::Local::now().date_naive(),
     };
@@ -73,17 +44,8 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandEr
         Some(named) => rules_named(named)?,
         None => rules_of(&visit, &source, path)?,
     };
-    let (earlier, compared) = nearby::compared(&visit, &source, path, rules.get())?;
-    let assessment = assess::assess(&visit, rules.get(), &compared);
-    Ok(Loaded {
-        source,
-        visit,
-        folder,
-        rules,
-        earlier,
-        compared,
-        assessment,
-    })
+    let earlier = nearby::compared(&visit, &source, path, rules.get())?;
+    Ok(Loaded::new(source, visit, folder, rules, earlier))
 }
 
 /// The rule set named by an option: built in, or a file.

@@ -4,18 +4,17 @@
 //! an expected extension, a rules file must be inside the visit's folder, and messages never quote
 //! the content of another file.
 
-use super::bounded_read::{read_bytes, read_text, text};
+use super::bounded_read::{not_text, read_bytes, read_text};
 use super::error::CommandError;
 use super::find;
 use super::firm;
 use super::folders::folder_of;
 use super::ordinary::ordinary_file;
-use super::sealed_record::record;
 use super::visit_problems::misnamed;
 use crate::assess::Earlier;
-use crate::record::recompute::earlier_visit;
+use crate::record::earlier_visits::{self, EarlierError};
 use crate::rules::Rules;
-use crate::visit::{Diagnostics, Naming, Visit};
+use crate::visit::{Naming, Visit};
 use std::path::{Path, PathBuf};
 
 /// Extensions of files that an earlier visit can be read from.
@@ -42,80 +41,50 @@ pub(super) fn rules_file(named: &str, visit: &Path) -> Result<(PathBuf, String),
     Ok((path, source))
 }
 
-/// The earlier visits that the visit at `path`, whose text is `source`, is compared with: their texts
-/// and their assessments.
+/// The earlier visits that the visit at `path`, whose text is `source`, is compared with: the text and
+/// the assessment of each.
 pub(super) fn compared(
     visit: &Visit,
     source: &str,
     path: &Path,
     rules: &Rules,
-) -> Result<(Vec<String>, Vec<Earlier>), CommandError> {
-    let mut sources = Vec::with_capacity(visit.earlier.len());
-    let mut told = Vec::with_capacity(visit.earlier.len());
-    for (i, named) in visit.earlier.iter().enumerate() {
-        let (text, visit) = earlier_source(named, path)
-            .and_then(|text| earlier(&text, named, rules, visit).map(|visit| (text, visit)))
-            .map_err(|why| misnamed(why, source, path, Naming::Earlier(i)))?;
-        told.push(visit);
-        sources.push(text);
-    }
-    Ok((sources, told))
+) -> Result<Vec<(String, Earlier)>, CommandError> {
+    let earlier = visit.earlier.iter().enumerate();
+    earlier
+        .map(|(i, named)| {
+            one(visit, named, path, rules)
+                .map_err(|why| misnamed(why, source, path, Naming::Earlier(i)))
+        })
+        .collect()
 }
 
-/// Reads the visit file of an earlier visit: the file itself, or the record inside a certificate with
-/// a valid signature.
-fn earlier_source(named: &str, visit: &Path) -> Result<String, CommandError> {
-    let path = folder_of(visit).join(named);
-    ordinary(&path, named, &EARLIER)?;
-    let bytes = read_bytes(&path)?;
-    if !bytes.starts_with(b"%PDF-") {
-        return firm::filled(text(bytes, &path)?, &path);
-    }
-    let record = record(&bytes).map_err(|why| {
-        CommandError::Refused(format!(
-            "{}: {why}\nAn earlier certificate is used only if its signature is valid. Get an \
-             undamaged copy, or remove it from `earlier:`.",
-            path.display()
-        ))
-    })?;
-    Ok(record.visit)
-}
-
-/// The earlier visit in `source`, for comparison with a visit. Two visits on one day are told apart by
-/// their numbers.
-fn earlier(
-    source: &str,
-    named: &str,
-    rules: &Rules,
+/// An earlier visit that the visit at `visit_path` names.
+fn one(
     visit: &Visit,
-) -> Result<Earlier, CommandError> {
-    let earlier =
-        earlier_visit(source, named, rules).map_err(|problems| refused(named, &problems))?;
-    // Otherwise it would silently be left out of the comparison.
-    let same = earlier.date == visit.date && earlier.number == visit.number;
-    if earlier.date > visit.date || same {
-        return Err(CommandError::Refused(format!(
-            "earlier visit {named}: it is not earlier than this visit ({}).\nCorrect the \
-             date, or remove it from `earlier:`.",
-            visit.date
-        )));
-    }
-    Ok(earlier)
-}
-
-/// The error for an earlier visit with problems, without quoting its lines.
-fn refused(named: &str, problems: &Diagnostics) -> CommandError {
-    let many = problems.shown.len() + problems.more;
-    let first = problems
-        .shown
-        .first()
-        .and_then(|p| p.place.as_ref())
-        .map_or_else(String::new, |p| format!(", the first in line {}", p.line));
-    CommandError::Refused(format!(
-        "earlier visit {named}: not a visit file that this version can read ({many} {}{first}).\n\
-         Run `warmlug check` on that file to see all problems, or remove it from `earlier:`.",
-        if many == 1 { "problem" } else { "problems" }
-    ))
+    named: &str,
+    visit_path: &Path,
+    rules: &Rules,
+) -> Result<(String, Earlier), CommandError> {
+    let path = folder_of(visit_path).join(named);
+    ordinary(&path, named, &EARLIER)?;
+    let refused = |why: EarlierError| match &why {
+        EarlierError::NotText(error) => not_text(error, &path),
+        EarlierError::Sealed(_) => {
+            CommandError::Refused(format!("{}: {why}\n{}", path.display(), why.advice()))
+        }
+        EarlierError::Problems(_) | EarlierError::NotEarlier(_) => {
+            CommandError::Refused(format!("earlier visit {named}: {why}.\n{}", why.advice()))
+        }
+    };
+    let bytes = read_bytes(&path)?;
+    let sealed = bytes.starts_with(b"%PDF-");
+    let text = earlier_visits::source(bytes).map_err(refused)?;
+    let text = match sealed {
+        true => text,
+        false => firm::filled(text, &path)?,
+    };
+    let earlier = earlier_visits::than(visit, &text, named, rules).map_err(refused)?;
+    Ok((text, earlier))
 }
 
 /// Refuses anything but a regular file with an expected extension.

@@ -16,6 +16,7 @@ use crate::next::first_visit::{self, Facts};
 use crate::next::last::Last;
 use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
+use crate::record::sealed_record::SealedError;
 use crate::record::{accepted, recompute};
 use crate::rules::{self, Rules, Starter};
 use crate::visit::{self, Comments, Visit};
@@ -126,7 +127,7 @@ impl Told {
 
     fn facts(&self, starter: &Starter) -> Facts {
         let mut facts = Facts::usual(starter);
-        for (slot, told) in slots(&mut facts).into_iter().zip(self.each()) {
+        for ((_, slot), told) in facts.named_mut().into_iter().zip(self.each()) {
             if let Some(told) = told {
                 slot.clone_from(told);
             }
@@ -137,28 +138,10 @@ impl Told {
     }
 }
 
-/// The facts in the order in which they are asked.
-fn slots(facts: &mut Facts) -> [&mut String; 8] {
-    let Facts {
-        inspector,
-        client,
-        site,
-        legs,
-        rated,
-        breaker,
-        conductor,
-        places,
-        needed: _,
-    } = facts;
-    [
-        inspector, client, site, legs, rated, breaker, conductor, places,
-    ]
-}
-
 /// A question, and the check of its answer.
 type Question = (&'static str, fn(&str, &Starter) -> Result<(), FactError>);
 
-/// The questions, in the order of [`slots`].
+/// The questions, in the order of [`Facts::named_mut`].
 const QUESTIONS: [Question; 8] = [
     ("Inspector", |t, _| fact::name(t).map(drop)),
     ("Client", |t, _| fact::name(t).map(drop)),
@@ -375,21 +358,22 @@ impl New {
 pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
     let bytes = bounded_read::read_bytes(from)?;
     if bytes.starts_with(b"%PDF-") {
-        let refuse = |why: String| {
+        let refuse = |why: SealedError| {
             CommandError::Refused(format!(
                 "{}: {why}\nThe next visit can only be created from a certificate with a valid \
                  signature. Get an undamaged copy, or use the visit file.",
                 from.display()
             ))
         };
-        let found = super::sealed_record::record(&bytes).map_err(refuse)?;
-        return Last::of_record(found).map_err(|e| refuse(e.to_string()));
+        return Last::of_certificate(&bytes).map_err(refuse);
     }
     let source = firm::filled(bounded_read::text(bytes, from)?, from)?;
     let visit =
         accepted::read(&source, &from.display().to_string()).map_err(visit_problems::refused)?;
     let rules = input::rules_of(&visit, &source, from)?.into_rules();
-    let (_, compared) = nearby::compared(&visit, &source, from, &rules)?;
+    let (_, compared): (Vec<_>, Vec<_>) = nearby::compared(&visit, &source, from, &rules)?
+        .into_iter()
+        .unzip();
     let assessment = assess::assess(&visit, &rules, &compared);
     Ok(Last {
         visit,
@@ -407,7 +391,7 @@ fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts
     })?;
     let (set, starter) = built_in(&rules)?;
     let mut facts = Facts::usual(starter);
-    for (slot, (question, usable)) in slots(&mut facts).into_iter().zip(QUESTIONS) {
+    for ((_, slot), (question, usable)) in facts.named_mut().into_iter().zip(QUESTIONS) {
         answer(input, output, question, slot, |t| {
             usable(t, starter).map_err(|why| why.to_string())
         })?;
@@ -497,15 +481,13 @@ fn starter(rules: &str) -> Result<&'static Starter, CommandError> {
 
 /// A built-in rule set, and the usual facts under it.
 fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), CommandError> {
-    let set = rules::built_in(id);
-    set.and_then(|r| Some((r, r.starter.as_ref()?)))
-        .ok_or_else(|| {
-            let known: Vec<&str> = rules::built_in_ids().collect();
-            CommandError::Usage(format!(
-                "`{id}` is not a built-in rule set; use one of: {}",
-                known.join(", ")
-            ))
-        })
+    rules::with_starter(id).ok_or_else(|| {
+        let known: Vec<&str> = rules::built_in_ids().collect();
+        CommandError::Usage(format!(
+            "`{id}` is not a built-in rule set; use one of: {}",
+            known.join(", ")
+        ))
+    })
 }
 
 /// The relative path from a folder to a file, with `/` as separator as in visit files.

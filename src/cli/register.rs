@@ -7,11 +7,11 @@ use super::find;
 use super::folders::folder_of;
 use super::ordinary;
 use super::output;
-use super::parallel;
 use super::register_cache::KeptRows;
 use super::target;
 use super::terminal;
 use super::verify::{Outcome, TrustArguments};
+use super::workers;
 use crate::amend::voucher::voucher;
 use crate::firm::lookup::Found;
 use crate::register::{
@@ -343,7 +343,7 @@ fn rows_of(
     look: impl Fn(&str, &[u8]) -> Vec<Row> + Sync,
 ) -> Result<Vec<Row>, CommandError> {
     let read: Vec<Result<Vec<Row>, CommandError>> =
-        parallel::map(files, |path| read(path, lines, &look));
+        workers::map(files, |path| read(path, lines, &look));
     let mut all = Vec::new();
     for rows in read {
         all.extend(rows?);
@@ -528,7 +528,7 @@ fn checked(
     let mut seen = HashSet::new();
     let mut files = listed;
     files.retain(|row| seen.insert(row.file.clone()));
-    let rows = parallel::map(&files, |row| {
+    let rows = workers::map(&files, |row| {
         let path = Path::new(&row.file);
         if path.symlink_metadata().is_err() {
             let problem = format!(

@@ -12,7 +12,7 @@ use super::terminal;
 use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
-use crate::certify::images::prepared_photo;
+use crate::certify::visit_images::prepared_photo;
 use crate::firm::lookup::{self, Found};
 use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;

@@ -11,7 +11,6 @@ use super::terminal;
 use crate::certify::Loaded;
 use crate::compose::worksheet::{Past, page_words};
 use crate::compose::{Document, Speaker};
-use crate::next::last::Last;
 use crate::next::merge::Values;
 use crate::next::page_engine::Request;
 use crate::next::phone_page::{self, Beside};
@@ -114,20 +113,11 @@ impl Worksheet {
 
     /// The newest visit under `earlier:`.
     fn past(&self, loaded: &Loaded) -> Result<Option<Past>, CommandError> {
-        let folder = folders::folder_of(&self.visit);
-        let mut newest: Option<Last> = None;
-        for path in &loaded.visit.earlier {
-            let read = new::last(&folder.join(path))?;
-            if newest
-                .as_ref()
-                .is_none_or(|n| n.visit.date < read.visit.date)
-            {
-                newest = Some(read);
-            }
-        }
-        let Some(newest) = newest else {
+        let newest = loaded.newest_earlier();
+        let Some(named) = newest.and_then(|i| loaded.visit.earlier.get(i)) else {
             return Ok(None);
         };
+        let newest = new::last(&folders::folder_of(&self.visit).join(named))?;
         let wording = input::wording(&newest.visit)?;
         Ok(Some(sheet::past(&newest, wording)))
     }
@@ -145,13 +135,8 @@ fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
 /// The files that the visit file names, for the zip file of the page.
 fn beside(loaded: &Loaded) -> Result<Vec<Beside>, CommandError> {
     let visit = &loaded.visit;
-    let inspector = &visit.inspector;
-    let photos = visit.photos.iter().map(|p| &p.file);
     let mut files = Vec::new();
-    for file in photos
-        .chain(&inspector.logo)
-        .chain(&inspector.signature_image)
-    {
+    for file in visit.images() {
         files.push(Beside {
             named: file.clone(),
             path: file.clone(),

@@ -62,6 +62,20 @@ impl Facts {
         }
     }
 
+    /// The facts by name, in the order in which they are asked; without those in `needed`.
+    pub fn named_mut(&mut self) -> [(&'static str, &mut String); 8] {
+        [
+            ("inspector", &mut self.inspector),
+            ("client", &mut self.client),
+            ("site", &mut self.site),
+            ("legs", &mut self.legs),
+            ("rated", &mut self.rated),
+            ("breaker", &mut self.breaker),
+            ("conductor", &mut self.conductor),
+            ("places", &mut self.places),
+        ]
+    }
+
     /// Takes as usual what nobody answered.
     pub fn assume(&mut self, starter: &Starter) {
         for (key, usual) in needed_keys::assumed(starter, self.legs.trim()) {
@@ -441,7 +455,7 @@ const ASSUMED: [&str; 4] = [
 /// comment; those without which the inspection is incomplete come first.
 fn asked(circuit: &Circuit, rules: &Rules) -> Vec<String> {
     let mut lines = Vec::new();
-    let (needed, helpful): (Vec<_>, Vec<_>) = circuit::untold(circuit, rules)
+    let (needed, helpful): (Vec<_>, Vec<_>) = circuit::undecided(circuit, rules)
         .into_iter()
         .partition(|needed| needed.incomplete);
     for (head, keys) in [

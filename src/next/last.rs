@@ -1,7 +1,8 @@
 //! The visit before the new one.
 
 use crate::assess::Assessment;
-use crate::record::recompute::{Record, RecordError};
+use crate::record::recompute::Record;
+use crate::record::sealed_record::SealedError;
 use crate::rules::Rules;
 use crate::visit::Visit;
 
@@ -18,11 +19,12 @@ pub struct Last {
 }
 
 impl Last {
-    /// The visit of a certificate, assessed again.
+    /// The visit of a certificate whose seal is unbroken, assessed again.
     ///
     /// # Errors
-    /// Why that cannot be done.
-    pub fn of_record(record: Record) -> Result<Self, RecordError> {
+    /// [`SealedError`].
+    pub fn of_certificate(pdf: &[u8]) -> Result<Self, SealedError> {
+        let record = Record::sealed(pdf)?;
         let again = record.recompute()?;
         Ok(Self {
             visit: again.visit,

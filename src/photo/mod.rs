@@ -19,6 +19,7 @@
 //! around a problem, which name the file (`visit`).
 
 mod bytes;
+mod chosen_files;
 mod error;
 mod image_limits;
 mod jpeg;
@@ -35,6 +36,7 @@ mod visit_folder;
 mod workspace;
 
 pub use bytes::Bytes;
+pub use chosen_files::ChosenFiles;
 pub use image_limits::{
     MAX_DECODED_BYTES, MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES, MAX_SCANS,
 };

@@ -1,5 +1,6 @@
 //! The visit's folder: reads images by relative path, each once, and nothing outside.
 
+use super::chosen_files::ChosenFiles;
 use super::image_limits::{MAX_FILE_BYTES, too_large};
 use super::original::Original;
 use super::prepare::{Placement, PreparedImage};
@@ -32,8 +33,8 @@ enum Files {
     /// In this folder of the disk.
     #[cfg(not(target_family = "wasm"))]
     OnDisk(PathBuf),
-    /// In memory, by their path.
-    InMemory(HashMap<String, Vec<u8>>),
+    /// In memory.
+    InMemory(Arc<ChosenFiles>),
 }
 
 #[derive(Debug, Default)]
@@ -69,10 +70,10 @@ impl Folder {
         })
     }
 
-    /// Files that are in memory already, each with its path as the visit file names it.
-    pub fn in_memory(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> Self {
+    /// Files that are in memory already.
+    pub fn in_memory(files: Arc<ChosenFiles>) -> Self {
         Self {
-            files: Files::InMemory(files.into_iter().collect()),
+            files: Files::InMemory(files),
             most_kept: MAX_KEPT_BYTES,
             state: Mutex::default(),
         }
@@ -170,7 +171,7 @@ impl Folder {
                 let bytes = files.get(path).ok_or(ImageError::Missing)?;
                 match bytes.len() as u64 {
                     size if size > MAX_FILE_BYTES => Err(too_large(size)),
-                    _ => Ok(bytes.clone()),
+                    _ => Ok(bytes.to_vec()),
                 }
             }
         }

@@ -4,6 +4,7 @@
 use super::built_in_trees::SETS;
 use super::load::typed;
 use super::rule_set::Rules;
+use super::starter_values::Starter;
 use std::sync::OnceLock;
 
 /// A set compiled into the program, typed once at first use; `None` for an unknown id.
@@ -12,6 +13,12 @@ pub fn get(id: &str) -> Option<&'static Rules> {
     let i = SETS.iter().position(|(known, _)| *known == id)?;
     // A set that can't be typed is caught by the tests; it can't reach a release.
     TYPED[i].get_or_init(|| typed(&SETS[i].1).ok()).as_ref()
+}
+
+/// A set compiled into the program with the usual facts of a circuit under it; `None` for an unknown id.
+pub fn with_starter(id: &str) -> Option<(&'static Rules, &'static Starter)> {
+    let rules = get(id)?;
+    Some((rules, rules.starter.as_ref()?))
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ pub mod starter_values;
 pub mod torque_limits;
 mod typed_values;
 
-pub use built_in::get as built_in;
+pub use built_in::{get as built_in, with_starter};
 pub use built_in_trees::ids as built_in_ids;
 pub use listing::{diff, json, text};
 pub use load::{load, load_recorded};

@@ -64,6 +64,14 @@ impl SignOptions {
             reserve: None,
         }
     }
+
+    /// The same, with the name in the identity.
+    pub fn of(identity: &Identity, signed_at: DateTime<FixedOffset>) -> Self {
+        Self {
+            name: Some(identity.subject().name),
+            ..Self::at(signed_at)
+        }
+    }
 }
 
 /// The role of a countersigner.

@@ -59,6 +59,21 @@ pub struct Visit {
     pub cut_short: Option<CutShort>,
 }
 
+impl Visit {
+    /// The image files that it names: photos, logo and handwritten signature.
+    pub fn images(&self) -> impl Iterator<Item = &String> + Clone {
+        let photos = self.photos.iter().map(|photo| &photo.file);
+        photos
+            .chain(&self.inspector.logo)
+            .chain(&self.inspector.signature_image)
+    }
+
+    /// The files that it names, except its rules.
+    pub fn files(&self) -> impl Iterator<Item = &String> + Clone {
+        self.images().chain(&self.earlier).chain(&self.firm)
+    }
+}
+
 /// Print settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Print {

@@ -2,9 +2,11 @@
 
 use crate::certify::CertifyError;
 use crate::certify::ready::NotReady;
+use crate::record::earlier_visits::EarlierError;
 use crate::seal::SealError;
 use crate::seal::identity::IdentityError;
 use crate::yaml::Diagnostics;
+use chrono::NaiveDate;
 use thiserror::Error;
 
 /// Why a request has no answer.
@@ -22,21 +24,26 @@ pub enum WebError {
     /// A file that the visit file names was not chosen.
     #[error("the visit file names `{0}`; choose that file too")]
     Missing(String),
-    /// An earlier certificate that can't be relied on.
-    #[error("{file}: {why}\nAn earlier certificate is used only if its signature is valid.")]
+    /// A rules file that is not text.
+    #[error("{0} is not UTF-8 text; save it as UTF-8")]
+    NotText(String),
+    /// An earlier visit that can't be used.
+    #[error("{file}: {why}\n{}", .why.advice())]
     Earlier {
         /// Its name.
         file: String,
         /// Why not.
-        why: String,
+        why: Box<EarlierError>,
     },
-    /// An earlier visit that is not earlier.
+    /// The certificate of a visit after the day on which the next one would be.
     #[error(
-        "{file}: it is not earlier than this visit; correct the date, or remove it from `earlier:`"
+        "{file}: that visit was on {day}, which is still to come; correct the clock of this device"
     )]
-    NotEarlier {
+    StillToCome {
         /// Its name.
         file: String,
+        /// Its day.
+        day: NaiveDate,
     },
     /// It can't be sealed yet.
     #[error("{0}. Correct the clock of this device, or the date and times of the visit")]
@@ -55,4 +62,14 @@ pub enum WebError {
     /// It can't be sealed.
     #[error(transparent)]
     Seal(#[from] SealError),
+}
+
+impl WebError {
+    /// An earlier visit that can't be used.
+    pub(super) fn earlier(file: &str, why: EarlierError) -> Self {
+        Self::Earlier {
+            file: file.to_owned(),
+            why: Box::new(why),
+        }
+    }
 }

@@ -4,14 +4,15 @@ use super::error::WebError;
 use super::identities::opened;
 use super::message::Message;
 use super::reading::loaded;
-use crate::certify::pages::pages;
 use crate::certify::ready::ready;
+use crate::certify::unsealed::unsealed;
 use crate::compose;
 use crate::photo::Detail;
 use crate::seal::{self, SignOptions};
 use chrono::{DateTime, FixedOffset};
 use serde::Deserialize;
 use serde_json::json;
+use std::sync::Arc;
 
 /// Asks for a certificate. The first file is the identity (with `passphrase`; none gives a draft), the
 /// others are those that the visit file names.
@@ -40,16 +41,14 @@ impl Certify {
             }
             None => None,
         };
-        let loaded = loaded(self.visit, &self.name, files, self.now.date_naive())?;
+        let files = Arc::new(files.into_iter().collect());
+        let loaded = loaded(self.visit, &self.name, &files, self.now.date_naive())?;
         if identity.is_some() {
             ready(&loaded.visit, self.now).map_err(WebError::NotReady)?;
         }
-        let mut pdf = pages(&loaded, Detail::Print, identity.as_ref(), self.now)?;
+        let mut pdf = unsealed(&loaded, Detail::Print, identity.as_ref(), self.now)?;
         if let Some(identity) = &identity {
-            let options = SignOptions {
-                name: Some(identity.subject().name),
-                ..SignOptions::at(self.now)
-            };
+            let options = SignOptions::of(identity, self.now);
             pdf = seal::sign_taking(&mut pdf, identity, &options, None)?.into_bytes();
         }
         let wording = loaded.wording()?;

@@ -2,7 +2,7 @@
 
 use super::error::WebError;
 use super::message::Message;
-use super::reading::{as_named, loaded, newest};
+use super::reading::{last, loaded};
 use crate::compose::Speaker;
 use crate::compose::worksheet::page_words;
 use crate::next::merge::Values;
@@ -11,6 +11,7 @@ use crate::next::{sheet, sheet_html};
 use chrono::{DateTime, FixedOffset};
 use serde::Deserialize;
 use serde_json::json;
+use std::sync::Arc;
 
 /// Asks for the sheet of a visit. The files are those that the visit file names.
 #[derive(Debug, Deserialize)]
@@ -24,9 +25,9 @@ impl Sheet {
     /// The sheet's contents as HTML, its title, language and words, and the request with which the
     /// page asks for the findings while it is filled in.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
-        let files = as_named(&self.visit, files)?;
-        let last = newest(&self.visit, &files)?;
-        let loaded = loaded(self.visit, "visit.yaml", files, self.now.date_naive())?;
+        let files = Arc::new(files.into_iter().collect());
+        let loaded = loaded(self.visit, "visit.yaml", &files, self.now.date_naive())?;
+        let last = last(&loaded, &files)?;
         let speaker = Speaker::new(
             &loaded.visit,
             &loaded.assessment,

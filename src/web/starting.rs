@@ -5,7 +5,6 @@ use super::message::Message;
 use super::reading;
 use crate::compose::{Speaker, Wording};
 use crate::next::first_visit::{self, Facts};
-use crate::next::last::Last;
 use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
 use crate::rules::{self, Rules, Starter};
@@ -44,35 +43,8 @@ pub(super) struct Next {
     date: NaiveDate,
 }
 
-/// The facts by name, in the order in which they are asked.
-fn slots(facts: &mut Facts) -> [(&'static str, &mut String); 8] {
-    let Facts {
-        inspector,
-        client,
-        site,
-        legs,
-        rated,
-        breaker,
-        conductor,
-        places,
-        needed: _,
-    } = facts;
-    [
-        ("inspector", inspector),
-        ("client", client),
-        ("site", site),
-        ("legs", legs),
-        ("rated", rated),
-        ("breaker", breaker),
-        ("conductor", conductor),
-        ("places", places),
-    ]
-}
-
 fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), WebError> {
-    let set = rules::built_in(id);
-    set.and_then(|rules| Some((rules, rules.starter.as_ref()?)))
-        .ok_or_else(|| WebError::Missing(id.to_owned()))
+    rules::with_starter(id).ok_or_else(|| WebError::Missing(id.to_owned()))
 }
 
 impl Usual {
@@ -80,7 +52,8 @@ impl Usual {
     pub fn answer(self) -> Result<Message, WebError> {
         let (_, starter) = built_in(&self.rules)?;
         let mut usual = Facts::usual(starter);
-        let usual: serde_json::Map<String, Value> = slots(&mut usual)
+        let usual: serde_json::Map<String, Value> = usual
+            .named_mut()
             .into_iter()
             .map(|(name, value)| (name.to_owned(), Value::from(value.clone())))
             .collect();
@@ -93,7 +66,7 @@ impl Begin {
     pub fn answer(self) -> Result<Message, WebError> {
         let (set, starter) = built_in(&self.rules)?;
         let mut facts = Facts::usual(starter);
-        for (name, slot) in slots(&mut facts) {
+        for (name, slot) in facts.named_mut() {
             if let Some(told) = self.facts.get(name) {
                 slot.clone_from(told);
             }
@@ -137,13 +110,10 @@ impl Next {
     /// The visit file of the next visit.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
         let (name, bytes) = files.into_iter().next().ok_or(WebError::Files)?;
-        let last =
-            Last::of_record(reading::record(&name, &bytes)?).map_err(|why| WebError::Earlier {
-                file: name.clone(),
-                why: why.to_string(),
-            })?;
+        let last = reading::last_of(&name, &bytes)?;
         if last.visit.date > self.date {
-            return Err(WebError::NotEarlier { file: name });
+            let day = last.visit.date;
+            return Err(WebError::StillToCome { file: name, day });
         }
         let own = Own {
             number: next_visit::number(&last.visit, self.date),

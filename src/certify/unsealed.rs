@@ -1,8 +1,8 @@
-//! The pages of a certificate, with its record attached, ready to be sealed.
+//! A certificate before it is sealed: its pages, with its record attached.
 
 use super::error::CertifyError;
-use super::images::images;
 use super::loaded::Loaded;
+use super::visit_images::images;
 use crate::assess;
 use crate::compose::{self, Inputs, SealFacts};
 use crate::photo::Detail;
@@ -17,7 +17,7 @@ use chrono::{DateTime, FixedOffset};
 ///
 /// # Errors
 /// Why it can't be made.
-pub fn pages(
+pub fn unsealed(
     loaded: &Loaded,
     detail: Detail,
     identity: Option<&Identity>,

@@ -49,10 +49,10 @@ Examples:
   warmlug certify visit.yaml --full-photos        photos at full resolution
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
-Without --identity, the certificate is signed with the stored identity of the visit's inspector. If
-there is none, it is created and its fingerprint is shown. With several visits, an error in one does
-not stop the others, and an existing certificate with the same content is kept, so that an
-interrupted run can be repeated.")]
+Without --identity, the certificate is signed with the stored identity of the visit's inspector. \
+If there is none, it is created and its fingerprint is shown. With several visits, an error in \
+one does not stop the others, and an existing certificate with the same content is kept, so that \
+an interrupted run can be repeated.")]
 pub(super) struct Certify {
     /// Visit files, or folders that contain them; `-` reads a visit from standard input
     #[arg(required_unless_present = "list", value_name = "VISIT")]

@@ -26,8 +26,8 @@ Examples:
   warmlug check visit.yaml --explain bay-1        how the checks of a circuit were computed
   warmlug check visit.yaml --watch                checks again each time you save
 
-Findings are in the language of the visit (`print: { language: es }`). Grades and error messages are
-always in English.")]
+Findings are in the language of the visit (`print: { language: es }`). Grades and error messages \
+are always in English.")]
 pub(super) struct Check {
     /// Visit file; `-` reads standard input, with photos relative to the current folder
     visit: PathBuf,

@@ -24,8 +24,8 @@ Examples:
   warmlug countersign certificate.pdf --as client --name 'Amal Okafor'
   warmlug countersign certificate.pdf --as reviewer --identity ines.p12 -o reviewed.pdf
 
-The signature is appended; the sealed bytes are not changed. `warmlug verify` lists it as permitted,
-and reports any other addition as not permitted.")]
+The signature is appended; the sealed bytes are not changed. `warmlug verify` lists it as \
+permitted, and reports any other addition as not permitted.")]
 pub(super) struct Countersign {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,

@@ -27,8 +27,8 @@ Examples:
   warmlug fill visit.yaml --with visit.zip         saved by the phone page, with photos
   warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
 
-Comments and the order of the visit file are kept. If a value cannot be read, nothing is written, and
-the message shows the line as it would appear in the file.")]
+Comments and the order of the visit file are kept. If a value cannot be read, nothing is \
+written, and the message shows the line as it would appear in the file.")]
 pub(super) struct Fill {
     /// Visit file; changed in place unless -o is given
     visit: PathBuf,

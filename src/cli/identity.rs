@@ -31,7 +31,7 @@ Examples:
   warmlug identity renew --name 'Ada Ohm'      the old key vouches for the new one
   warmlug identity passphrase --name 'Ada Ohm'   sets a new passphrase for the same key
 
-The passphrase is read from a prompt, from WARMLUG_PASSPHRASE or from a file, but never from an
+The passphrase is read from a prompt, from WARMLUG_PASSPHRASE or from a file, but never from an \
 argument, which other users of the computer could read.")]
 pub(super) struct Identity {
     #[command(subcommand)]

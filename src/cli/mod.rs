@@ -50,9 +50,9 @@ use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-/// Turns the readings of an EV-charger circuit inspection into findings and a signed certificate.
+/// Turns what was measured on an EV charger's circuit into findings and a signed PDF certificate
 #[derive(Debug, Parser)]
-#[command(name = "warmlug", version, long_version = VERSION, about, max_term_width = 100, after_help = AFTER_HELP)]
+#[command(name = "warmlug", version, long_version = VERSION, max_term_width = 100, after_help = AFTER_HELP)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -67,11 +67,11 @@ const VERSION: &str = concat!(
 );
 
 const AFTER_HELP: &str = "\
-Exit codes: 0 success; 1 the input was refused or does not verify; 2 wrong usage;
-3 --fail-on reached; 4 a system error (disk, permission); 5 a certificate is unchanged, but nobody
-compared its key.
+Exit codes: 0 success; 1 the input was refused or does not verify; 2 wrong usage; 3 --fail-on \
+reached; 4 a system error (disk, permission); 5 a certificate is unchanged, but nobody compared \
+its key.
 
-Work on electrical equipment can kill. warmlug calculates and writes; it does not replace local
+Work on electrical equipment can kill. warmlug calculates and writes; it does not replace local \
 codes, the manufacturers' instructions or a licensed electrician.";
 
 #[derive(Debug, Subcommand)]
@@ -153,5 +153,39 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     match done {
         Ok(code) => code,
         Err(failure) => failure.report(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Arguments;
+    use clap::{Command, CommandFactory};
+
+    /// Paragraphs of a help text that are broken by hand: clap breaks them again, in other places.
+    fn broken(command: &Command, out: &mut Vec<String>) {
+        let text = command.get_after_help().map(ToString::to_string);
+        for paragraph in text.unwrap_or_default().split("\n\n") {
+            let mut lines = paragraph.lines();
+            let first = lines.next().unwrap_or_default();
+            let listed = first.ends_with(':') || first.starts_with(' ');
+            let flows = |line: &str| !line.starts_with(' ') && !listed;
+            if lines.any(flows)
+                || paragraph
+                    .lines()
+                    .any(|l| l.starts_with(' ') && l.len() > 100)
+            {
+                out.push(format!("{}: {paragraph}", command.get_name()));
+            }
+        }
+        for below in command.get_subcommands() {
+            broken(below, out);
+        }
+    }
+
+    #[test]
+    fn paragraphs_of_help_are_broken_by_the_terminal_alone() {
+        let mut out = Vec::new();
+        broken(&Arguments::command(), &mut out);
+        assert!(out.is_empty(), "{}", out.join("\n\n"));
     }
 }

@@ -32,7 +32,7 @@ use std::process::ExitCode;
 Examples:
   warmlug new                                         asks for a few facts
   warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151
-  warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places 'breaker, charger'
+  warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places breaker,charger
   warmlug new --rules iec --legs 3 --rated '16 A' --conductor '4 mm²'     metric, on A4
   warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit")]
 pub(super) struct New {

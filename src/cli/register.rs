@@ -38,19 +38,26 @@ Examples:
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
 
-The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, recomputed
-findings, pages (written again from the record, unless --seals-only is given), and known signers; new signers enter the list as they do there, except that of two
-keys under one name neither does. A file that does not verify gets a row that says so. Of `.jsonl` files from earlier runs, the certificates that they name
-are verified again, and a line whose file is not here tells nothing; with --believe-lines, the lines
-are taken as they are, so that parts read on several machines can be combined. Rows of unchanged files
-are kept beside the list of known signers, so that the next run only has to hash the files; an edited
-cache is ignored. A certificate supersedes an
-earlier one of the same circuit only if it is sealed with the same key, a key that it vouches for, or
-one that you accepted (`FINGERPRINT accepted DAY NAME` in known-signers, or --pin): with any other key
-it moves no due date, lifts no stop, and is reported. An unsatisfactory circuit remains so until a
-complete visit to it has a better outcome. Exit code 1 if a file is not valid, if a certificate does
-not count because of its key, or if a new name has several keys; 5 if nothing is wrong but that nobody
-compared the key of a certificate (see `warmlug verify --help`).")]
+The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, \
+recomputed findings, known signers, and the pages, which are written again from the record \
+unless --seals-only is given. A file that does not verify gets a row that says so. New signers \
+are remembered, except where two keys have one name: then neither is.
+
+The certificates that `.jsonl` files of earlier runs name are verified again, and a line whose \
+file is missing counts for nothing. With --believe-lines, the lines are used as they are, so \
+that parts read on several machines can be combined. Rows of unchanged files are kept next to \
+the list of known signers, so that the next run only hashes the files; an edited cache is \
+ignored.
+
+A certificate supersedes an earlier one of the same circuit only if it is sealed with the same \
+key, with a key that the earlier one vouches for, or with one that you accepted (`FINGERPRINT \
+accepted DAY NAME` in known-signers, or --pin). With any other key it moves no due date, lifts \
+no stop, and is reported. An unsatisfactory circuit remains so until a complete visit to it has \
+a better outcome.
+
+Exit code 1 if a file is not valid, if a certificate does not count because of its key, or if a \
+new name has several keys; 5 if nothing is wrong except that nobody compared the key of a \
+certificate (see `warmlug verify --help`).")]
 pub(super) struct Register {
     /// Certificates, folders, or `.jsonl` files from earlier runs; `-` reads a list of paths, one per
     /// line, from standard input
@@ -110,7 +117,7 @@ enum Format {
     Csv,
     /// One JSON object per line, including the margins of every connection
     Jsonl,
-    /// Apache Parquet; requires a build with the feature `parquet`, in builds with the feature `parquet`
+    /// Apache Parquet, only in builds with the feature `parquet`
     Parquet,
 }
 

@@ -12,6 +12,7 @@ Example:
 
 Editors with YAML support complete and check a visit file that begins with
   # yaml-language-server: $schema=visit.schema.json
+
 `warmlug new` writes both.")]
 pub(super) struct Schema {}
 

@@ -17,12 +17,12 @@ Examples:
   warmlug serve             for a browser on this computer; prints the address to open
   warmlug serve --lan       for a phone in the same network, to have a look
 
-The address of this computer (localhost) counts as safe for a browser: everything works there, keys and
-certificates included. They belong to the address, so use the same --port each time.
+The address of this computer (localhost) counts as safe for a browser: everything works there, \
+keys and certificates included. They belong to the address, so use the same --port each time.
 
-With --lan, the connection is not encrypted (http). A phone then does not work offline, has no share
-sheet and keeps no key: no certificate can be signed there. To work with it, put the folder that
-`warmlug web` writes on a host whose address begins with https.")]
+With --lan, the connection is not encrypted (http). A phone then does not work offline, has no \
+share sheet and keeps no key: no certificate can be signed there. To work with it, put the \
+folder that `warmlug web` writes on a host whose address begins with https.")]
 pub(super) struct Serve {
     /// Let the other devices in the local network open it too, for a trial
     #[arg(long)]

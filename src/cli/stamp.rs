@@ -18,10 +18,10 @@ Examples:
   warmlug stamp certificate.pdf --timestamp http://stamps.example/tsr
   warmlug stamp certificate.pdf --timestamp http://stamps.example/tsr -o 2026-0147.pdf
 
-For certificates that were signed where no authority could be reached. The time-stamp is appended (a
-document time-stamp, PAdES); the sealed bytes are not changed. It shows that the certificate existed at
-that time, not when it was signed. The authority receives a digest and nothing else. `warmlug verify`
-lists the time-stamp as permitted.")]
+For certificates that were signed where no authority could be reached. The time-stamp is \
+appended (a document time-stamp, PAdES); the sealed bytes are not changed. It shows that the \
+certificate existed at that time, not when it was signed. The authority receives a digest and \
+nothing else. `warmlug verify` lists the time-stamp as permitted.")]
 pub(super) struct Stamp {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,

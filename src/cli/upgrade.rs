@@ -17,9 +17,9 @@ Examples:
   warmlug upgrade visit.yaml
   warmlug upgrade visit.yaml -o - | diff visit.yaml -
 
-Each change is printed with its line. Comments, order and spacing are kept. Only the names of keys
-change, never a measured value; `warmlug check` reports what is missing or wrong. A file that already
-has the current keys is not changed.")]
+Each change is printed with its line. Comments, order and spacing are kept. Only the names of \
+keys change, never a measured value; `warmlug check` reports what is missing or wrong. A file \
+that already has the current keys is not changed.")]
 pub(super) struct Upgrade {
     /// Visit file; changed in place unless -o is given; `-` reads standard input
     visit: PathBuf,

@@ -45,13 +45,16 @@ Examples:
   warmlug verify certificate.pdf --format json | jq .genuine
   warmlug verify certificate.pdf --report verification.pdf
 
-Works offline. The findings are recomputed from the record inside. If this version made the certificate,
-the pages are written again too and compared whole; of another version, what both have in common is
-compared. Exit code 0 (genuine) if the seal is unbroken, findings, pages and photos agree with the record, and the key is one that you compared: named with --pin, issued by an authority in
---trust, or marked `accepted` in the list of known signers. Exit code 5 if everything agrees but nobody
-compared the key: then anybody may have sealed the file under this name. Compare the fingerprint with one
-that the firm gives you some other way. Otherwise 1. A key that was met once is remembered, and a
-different key under the same name is refused.")]
+Works offline. The findings are recomputed from the record inside. If this version made the \
+certificate, the pages are written again too and compared whole; if another version made it, \
+only what both versions have in common is compared.
+
+Exit code 0 (genuine) if the seal is unbroken, findings, pages and photos agree with the record, \
+and you have compared the key: it is named with --pin, issued by an authority in --trust, or \
+marked `accepted` in the list of known signers. Exit code 5 if everything agrees but nobody \
+compared the key: anybody may have sealed the file under this name. Compare the fingerprint with \
+one that the firm gives you some other way. Otherwise exit code 1. Each key is remembered when \
+it is first seen, and a different key under the same name is refused.")]
 pub(super) struct Verify {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,

@@ -14,11 +14,11 @@ use std::process::ExitCode;
 Example:
   warmlug web site          writes the folder; put it on a web host, and open its address on a phone
 
-In the browser, without installing anything: fill in a visit on site, sign its certificate with a key that
-stays on the device, and check certificates that somebody received. No request leaves the page, and after
-the first visit it works offline. It needs an address that begins with https, or localhost. Whoever
-controls the host could replace the page: compare the digest that this command prints with the one at
-the foot of the page.
+In the browser, without installing anything: fill in a visit on site, sign its certificate with \
+a key that stays on the device, and check certificates that somebody received. No request leaves \
+the page, and after the first visit it works offline. It needs an address that begins with \
+https, or localhost. Whoever controls the host could replace the page: compare the digest that \
+this command prints with the one at the foot of the page.
 
 To try it here without a host: warmlug serve")]
 pub(super) struct Web {

@@ -29,8 +29,8 @@ Examples:
   warmlug worksheet visit.yaml --page              writes worksheet.html, for a phone
   warmlug fill visit.yaml --with worksheet.pdf     copies the entries into the visit file
 
-The sheet has the safety notes first, then the steps in working order. The last values come from the
-newest visit under `earlier:`.")]
+The sheet has the safety notes first, then the steps in working order. The last values come from \
+the newest visit under `earlier:`.")]
 pub(super) struct Worksheet {
     /// Visit file
     visit: PathBuf,

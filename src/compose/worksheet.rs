@@ -529,32 +529,62 @@ fn not_read(steps: &Steps<'_, '_>, circuit: &Circuit, body: &mut Vec<Block>) {
     steps.paragraph(&keys::SHEET_NOT_READ_TEXT, body);
     let reasons = choices_of(words, WhyNotRead::ALL.map(WhyNotRead::word));
     let carrying = |place: &&Place| place.connections.iter().any(|c| !parts::grounds(&c.leg));
-    let rows = circuit
-        .places
-        .iter()
-        .filter(carrying)
-        .map(|place| {
-            let name = |what: &str| format!("{}/not_read/{}/{what}", circuit.id, place.id);
-            let tip =
-                |key: &Key| format!("{}, {}: {}", circuit.title(), place.name, words.word(key));
-            Row {
-                cells: vec![
-                    tall(&place.name, &reasons.join(", ")),
-                    boxed(name("why"), tip(&keys::SHEET_WHY), 18, 2, &reasons),
-                    boxed(name("note"), tip(&keys::SHEET_NOTE), 18, 2, &[]),
-                ],
-                group: false,
-            }
-        })
-        .collect();
+    let places: Vec<&Place> = circuit.places.iter().filter(carrying).collect();
+    let why = Noted {
+        section: "not_read",
+        key: "why",
+        head: &keys::SHEET_WHY,
+        caption: &keys::SHEET_NOT_READ,
+        hint: reasons.join(", "),
+        choices: &reasons,
+        figures: [18, 18],
+    };
+    noted(words, circuit, &places, &why, body);
+}
+
+/// A table with a choice and a note for each place.
+struct Noted<'a> {
+    /// Section of the visit file that the entries go to.
+    section: &'a str,
+    /// Key of the choice, and the head of its column.
+    key: &'a str,
+    head: &'a Key,
+    caption: &'a Key,
+    /// Below the name of each place.
+    hint: String,
+    choices: &'a [String],
+    /// Widths of choice and note, in figures.
+    figures: [u8; 2],
+}
+
+fn noted(
+    words: &Wording,
+    circuit: &Circuit,
+    places: &[&Place],
+    table: &Noted<'_>,
+    body: &mut Vec<Block>,
+) {
+    let [wide, note] = table.figures;
+    let rows = places.iter().map(|place| {
+        let name = |key: &str| format!("{}/{}/{}/{key}", circuit.id, table.section, place.id);
+        let tip = |key: &Key| format!("{}, {}: {}", circuit.title(), place.name, words.word(key));
+        Row {
+            cells: vec![
+                tall(&place.name, &table.hint),
+                boxed(name(table.key), tip(table.head), wide, 2, table.choices),
+                boxed(name("note"), tip(&keys::SHEET_NOTE), note, 2, &[]),
+            ],
+            group: false,
+        }
+    });
     body.push(Block::Table(Table {
-        caption: words.say(&keys::SHEET_NOT_READ, &[("circuit", circuit.title())]),
+        caption: words.say(table.caption, &[("circuit", circuit.title())]),
         columns: vec![
             column(words.word(&keys::COLUMN_PLACE), None, 1.0),
-            column(words.word(&keys::SHEET_WHY), None, 0.0),
+            column(words.word(table.head), None, 0.0),
             column(words.word(&keys::SHEET_NOTE), None, 0.0),
         ],
-        rows,
+        rows: rows.collect(),
         row_heads: true,
     }));
 }
@@ -574,37 +604,17 @@ fn condition(
             ("melted", typed(words, "melted")),
         ],
     );
-    let hint = format!("{}\n{stop}", choices.seen.join(", "));
-    let rows = circuit
-        .places
-        .iter()
-        .map(|place| {
-            let name = |what: &str| format!("{}/looked_at/{}/{what}", circuit.id, place.id);
-            let tip =
-                |key: &Key| format!("{}, {}: {}", circuit.title(), place.name, words.word(key));
-            Row {
-                cells: vec![
-                    tall(&place.name, &hint),
-                    boxed(name("seen"), tip(&keys::SHEET_SEEN), 14, 2, &choices.seen),
-                    boxed(name("note"), tip(&keys::SHEET_NOTE), 24, 2, &[]),
-                ],
-                group: false,
-            }
-        })
-        .collect();
-    body.push(Block::Table(Table {
-        caption: words.say(
-            &keys::SHEET_CONDITION_CAPTION,
-            &[("circuit", circuit.title())],
-        ),
-        columns: vec![
-            column(words.word(&keys::COLUMN_PLACE), None, 1.0),
-            column(words.word(&keys::SHEET_SEEN), None, 0.0),
-            column(words.word(&keys::SHEET_NOTE), None, 0.0),
-        ],
-        rows,
-        row_heads: true,
-    }));
+    let places: Vec<&Place> = circuit.places.iter().collect();
+    let seen = Noted {
+        section: "looked_at",
+        key: "seen",
+        head: &keys::SHEET_SEEN,
+        caption: &keys::SHEET_CONDITION_CAPTION,
+        hint: format!("{}\n{stop}", choices.seen.join(", ")),
+        choices: &choices.seen,
+        figures: [14, 24],
+    };
+    noted(words, circuit, &places, &seen, body);
 }
 
 fn torque(

@@ -421,13 +421,24 @@ impl<'a> Reader<'a, '_> {
 
     /// The connection of this circuit with an id.
     pub(super) fn connection_named(&mut self, ix: Ix, known: &Known<'a>) -> Option<&'a str> {
-        let name = self.scalar(ix, "the id of a connection")?;
-        if known.has_connection(name) {
+        self.id_among(ix, "connection", known, known.connections())
+    }
+
+    /// The id of something in this circuit; reported if it is none of `ids`.
+    fn id_among(
+        &mut self,
+        ix: Ix,
+        what: &str,
+        known: &Known<'a>,
+        ids: impl Iterator<Item = &'a str> + Clone,
+    ) -> Option<&'a str> {
+        let name = self.scalar(ix, &format!("the id of a {what}"))?;
+        if ids.clone().any(|id| id == name) {
             return Some(name);
         }
         if known.complete() {
             let at = self.mark(ix);
-            self.unknown_name(at, "connection", name, known.connections());
+            self.unknown_name(at, what, name, ids);
         }
         None
     }
@@ -469,15 +480,7 @@ impl<'a> Reader<'a, '_> {
 
     /// The place of this circuit with an id.
     pub(super) fn place_named(&mut self, ix: Ix, known: &Known<'a>) -> Option<&'a str> {
-        let name = self.scalar(ix, "the id of a place")?;
-        if known.has_place(name) {
-            return Some(name);
-        }
-        if known.complete() {
-            let at = self.mark(ix);
-            self.unknown_name(at, "place", name, known.places());
-        }
-        None
+        self.id_among(ix, "place", known, known.places())
     }
 }
 

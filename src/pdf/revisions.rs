@@ -115,7 +115,7 @@ impl<'a> File<'a> {
             // Each older table precedes the newer one: no cycle, no jump ahead. Elsewhere,
             // the number of tables is bounded.
             if strict && offset >= ceiling {
-                return Err(PdfError::Table("an older table stands after a newer one"));
+                return Err(PdfError::Table("an older table comes after a newer one"));
             }
             if file.sections.len() == MAX_REVISIONS {
                 return Err(PdfError::Bound("revisions"));
@@ -335,7 +335,7 @@ impl<'a> File<'a> {
         }
         let wrong = |what| PdfError::Object { number, what };
         let Place::At { offset, generation } = self.place(number) else {
-            return Err(wrong("is named as an object stream but stands nowhere"));
+            return Err(wrong("is named as an object stream but is not in the file"));
         };
         let id = Id { number, generation };
         let (Object::Stream(stream), _) = self.object_at(offset, id)? else {
@@ -631,7 +631,7 @@ mod tests {
         table(&mut bytes, &rows, "/Size 2", start);
         assert_eq!(
             File::parse(&bytes).unwrap_err(),
-            PdfError::Table("an older table stands after a newer one")
+            PdfError::Table("an older table comes after a newer one")
         );
         for after in ["", "\r\n\r\n<!-- -->"] {
             let saved = [&bytes, after.as_bytes()].concat();

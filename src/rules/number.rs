@@ -125,7 +125,7 @@ impl Kind {
     pub(super) fn parse_in_table(self, node: &Node, unit: f64) -> Result<f64, String> {
         let Value::Number(n) = node.value else {
             return Err(format!(
-                "is {}, not a bare number; the table's unit stands at unit:",
+                "is {}, not a bare number; the table's unit is given at `unit:`",
                 kind_of(node)
             ));
         };

@@ -284,7 +284,7 @@ impl At<'_> {
                 if at.is_none() {
                     edge.tell(
                         "has no edge",
-                        "write { from: 4 K, grade: watch }, or over: or under: in place of from:",
+                        "write { from: 4 K, grade: watch }, or over: or under: instead of from:",
                     );
                 }
                 let (at, inclusive, under) = at?;
@@ -453,7 +453,7 @@ impl<'a> MapReader<'a> {
                 self.tell(
                     e.mark,
                     "checked",
-                    "stands in a file of your own",
+                    "does not belong in a file of your own",
                     "leave it out: the certificate marks these values as changed by the firm",
                 );
             }

@@ -310,7 +310,7 @@ fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bo
     let parameters = parameters.decode_as::<MacParameters<'_>>()?;
     let kdf = pbes2::Kdf::try_from(parameters.kdf).map_err(|_| unknown())?;
     let pbkdf2 = kdf.pbkdf2().ok_or_else(unknown)?;
-    bearable(&kdf)?;
+    within_limits(&kdf)?;
     let units: Vec<u16> = password
         .terminated
         .chunks_exact(2)
@@ -341,7 +341,7 @@ fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bo
     })
 }
 
-fn bearable(kdf: &pbes2::Kdf) -> Result<(), Pkcs12Error> {
+fn within_limits(kdf: &pbes2::Kdf) -> Result<(), Pkcs12Error> {
     let too_much = match kdf {
         pbes2::Kdf::Pbkdf2(p) => p.iteration_count > MAX_ROUNDS,
         pbes2::Kdf::Scrypt(p) => {
@@ -373,7 +373,7 @@ fn decrypt(
         let scheme = parameters
             .decode_as::<pbes2::Parameters>()
             .map_err(|_| unknown())?;
-        bearable(&scheme.kdf)?;
+        within_limits(&scheme.kdf)?;
         let length = scheme
             .decrypt_in_place(passphrase.as_bytes(), &mut buffer)
             .map_err(|e| match e {

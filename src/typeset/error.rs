@@ -5,7 +5,7 @@
 pub enum TypesetError {
     /// A character that the embedded faces lack; the visit's check should have met it first.
     #[error(
-        "the certificate's typeface has no character “{character}” (U+{:04X}), which stands in “{text}”; write it another way",
+        "the certificate's typeface has no character “{character}” (U+{:04X}), which is in “{text}”; write it another way",
         u32::from(*.character)
     )]
     Character {

@@ -340,7 +340,7 @@ mod tests {
         let error = faces.finish().unwrap_err();
         assert_eq!(
             error.to_string(),
-            "the certificate's typeface has no character “漢” (U+6F22), which stands in “bay 漢 one”; write it another way"
+            "the certificate's typeface has no character “漢” (U+6F22), which is in “bay 漢 one”; write it another way"
         );
     }
 }

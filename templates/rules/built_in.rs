@@ -2348,7 +2348,7 @@ sets! {
     "above_voltage_to_ground": "150 V"
     "source": "NFPA 70 (2023), 625.43 and 110.25"
     "checked": "confirmed"
-    "why": "Readily accessible and lockable open; where it stands remote from the charger, a plaque at the charger tells where."
+    "why": "Readily accessible and lockable open; where it is remote from the charger, a plaque at the charger tells where."
    }
    "breaker-poles": {
     "grade": "repair"

@@ -1820,7 +1820,7 @@ wordings! {
 "safety.trouble" "If there is a burning smell, smoke, buzzing or discoloration, or if a breaker trips, stop charging and switch the circuit off if that can be done safely."
 "seal.alt" "Digital signature. {lines}."
 "seal.check" "Check {line}"
-"seal.code-alt" "Square code to scan. It holds the check line that stands beside it in words and digits."
+"seal.code-alt" "Square code to scan. It contains the check line that is printed beside it."
 "seal.fingerprint" "Key {fingerprint}"
 "seal.signed-by" "Signed by {name}"
 "seal.time" "Signed {time}"

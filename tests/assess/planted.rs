@@ -163,6 +163,19 @@ fn page_one(name: &str, visit: &Visit, a: &Assessment) {
     }
 }
 
+/// Judges the sound visit with texts replaced and checks its first page; `None` if the file is refused.
+fn first_page(name: &str, changes: &[(&str, &str)]) -> Option<Assessment> {
+    let visit = visit::read(&planted(changes), "visit.yaml", &Accepted).ok()?;
+    let a = judged(&visit);
+    page_one(name, &visit, &a);
+    Some(a)
+}
+
+/// The same, of a visit that must not be refused.
+fn read_first_page(name: &str, changes: &[(&str, &str)]) -> Assessment {
+    first_page(name, changes).unwrap_or_else(|| panic!("{name}: the file is refused"))
+}
+
 #[test]
 fn the_visit_without_a_plant_is_sound() {
     let visit = read(SOUND);
@@ -249,15 +262,13 @@ fn a_visit_with_a_part_missing_is_not_complete() {
         ),
     ];
     for (name, changes) in cases {
-        let visit = read(&planted(changes));
-        let a = judged(&visit);
+        let a = read_first_page(name, changes);
         assert!(!a.complete, "{name}: {:?}", open(&a));
         assert!(
             open(&a).iter().all(|(_, grade)| *grade <= Grade::Watch),
             "{name}: {:?}",
             open(&a)
         );
-        page_one(name, &visit, &a);
     }
 }
 
@@ -325,13 +336,9 @@ fn a_unit_mixed_up_does_not_read_as_sound() {
         ),
     ];
     for (name, changes) in cases {
-        let text = planted(changes);
-        let Ok(visit) = visit::read(&text, "visit.yaml", &Accepted) else {
-            continue;
-        };
-        let a = judged(&visit);
-        assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
-        page_one(name, &visit, &a);
+        if let Some(a) = first_page(name, changes) {
+            assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
+        }
     }
 }
 
@@ -377,13 +384,9 @@ fn work_in_the_wrong_order_is_said() {
         ),
     ];
     for (name, changes) in cases {
-        let text = planted(changes);
-        let Ok(visit) = visit::read(&text, "visit.yaml", &Accepted) else {
-            continue;
-        };
-        let a = judged(&visit);
-        assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
-        page_one(name, &visit, &a);
+        if let Some(a) = first_page(name, changes) {
+            assert!(!a.complete || !open(&a).is_empty(), "{name} reads as sound");
+        }
     }
 }
 
@@ -476,13 +479,11 @@ fn one_cause_is_one_finding() {
         ),
     ];
     for (name, changes, cause, grade) in cases {
-        let visit = read(&planted(changes));
-        let a = judged(&visit);
+        let a = read_first_page(name, changes);
         let found = open(&a);
         assert_eq!(found.len(), 1, "{name}: {found:?}");
         assert_eq!(found[0].0, *cause, "{name}");
         assert!(found[0].1 >= *grade, "{name}: {found:?}");
-        page_one(name, &visit, &a);
     }
 }
 
@@ -554,10 +555,8 @@ fn words_do_not_make_a_visit_sound() {
         ),
     ];
     for (name, changes) in cases {
-        let visit = read(&planted(changes));
-        let a = judged(&visit);
+        let a = read_first_page(name, changes);
         let sound = a.complete && a.outcome == Outcome::Satisfactory;
         assert!(!sound, "{name} reads as sound");
-        page_one(name, &visit, &a);
     }
 }

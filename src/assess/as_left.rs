@@ -75,15 +75,9 @@ fn leave(circuit: &mut Circuit, found: &[CheckResult]) {
         .filter(|id| made_anew(circuit, id))
         .cloned()
         .collect();
-    let damage = |condition: &Condition| {
-        matches!(
-            condition,
-            Condition::Melted | Condition::Discoloured | Condition::Corroded | Condition::Damaged
-        )
-    };
     for seen in &mut circuit.looked_at {
         if seen.connection.as_ref().is_some_and(|c| anew.contains(c)) {
-            seen.seen.retain(|condition| !damage(condition));
+            seen.seen.retain(|condition| !condition.spoils());
             if seen.seen.is_empty() {
                 seen.seen.push(Condition::Clean);
             }

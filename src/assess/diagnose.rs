@@ -12,7 +12,7 @@ use super::finding::{Charging, Finding};
 use super::heat::places::carrying;
 use super::parts;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Condition, Grade, MarkedFor, Material, Part};
+use crate::visit::{Circuit, Grade, MarkedFor, Material, Part};
 use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
 
 /// The findings that the checks of a visit point to, without charging advice and deadlines; worst
@@ -103,14 +103,8 @@ pub(super) fn shows_heat(check: &CheckResult) -> bool {
 
 /// Whether a check shows a part that is spoilt.
 fn shows_damage(check: &CheckResult) -> bool {
-    let spoilt = [
-        Condition::Melted,
-        Condition::Discoloured,
-        Condition::Corroded,
-        Condition::Damaged,
-    ];
     check.id == CheckId::Condition
-        && matches!(check.variant, Some(Variant::Seen(seen)) if spoilt.contains(&seen))
+        && matches!(check.variant, Some(Variant::Seen(seen)) if seen.spoils())
 }
 
 /// Whether conductors that are too small are the cause.

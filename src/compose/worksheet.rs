@@ -54,7 +54,7 @@ pub fn page_words(speaker: &Speaker<'_>) -> serde_json::Value {
         .into_iter()
         .filter(|seen| {
             let graded = rules.conditions.iter().find(|(of, _)| of == seen);
-            STOPPING.contains(seen) || graded.is_some_and(|(_, rule)| rule.value == Grade::Stop)
+            seen.by_heat() || graded.is_some_and(|(_, rule)| rule.value == Grade::Stop)
         })
         .flat_map(|seen| [seen.word(), typed(wording, seen.word())])
         .collect();
@@ -83,9 +83,6 @@ pub fn page_words(speaker: &Speaker<'_>) -> serde_json::Value {
         "grades": grades,
     })
 }
-
-/// Damage by heat, with which a circuit is not energized again, whatever grade a rule set gives it.
-const STOPPING: [Condition; 2] = [Condition::Discoloured, Condition::Melted];
 
 /// Whether temperatures come before torque: wherever the installation is inspected as found.
 pub(crate) fn heat_first(reason: Reason) -> bool {

@@ -14,6 +14,8 @@ vocabulary! {
         Clean = "clean",
         /// Dust or insects.
         Dust = "dust",
+        /// The seal of a cover is broken or missing.
+        SealBroken = "seal-broken",
         /// Corrosion.
         Corroded = "corroded",
         /// Mechanical damage.
@@ -22,6 +24,25 @@ vocabulary! {
         Discoloured = "discoloured" | "discolored",
         /// Melted or charred.
         Melted = "melted",
+    }
+}
+
+impl Condition {
+    /// Whether a part is spoilt: a new one takes its place, and the finding is a damaged part.
+    pub const fn spoils(self) -> bool {
+        match self {
+            Self::Corroded | Self::Damaged | Self::Discoloured | Self::Melted => true,
+            Self::Clean | Self::Dust | Self::SealBroken => false,
+        }
+    }
+
+    /// Whether it is damage by heat, with which a circuit is not energized again, whatever grade a
+    /// rule set gives it.
+    pub const fn by_heat(self) -> bool {
+        match self {
+            Self::Discoloured | Self::Melted => true,
+            Self::Clean | Self::Dust | Self::SealBroken | Self::Corroded | Self::Damaged => false,
+        }
     }
 }
 

@@ -372,6 +372,12 @@ sets! {
    "checked": "common-practice"
    "why": "Dust and insects hold moisture and hinder cooling; they are cleaned out in the same visit."
   }
+  "seal-broken": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Water and insects get in, and contacts corrode within a season; the seal is replaced before that."
+  }
   "corroded": {
    "value": "repair"
    "source": "common practice, no source"
@@ -1701,6 +1707,12 @@ sets! {
    "source": "common practice, no source"
    "checked": "common-practice"
    "why": "Dust and insects hold moisture and hinder cooling; they are cleaned out in the same visit."
+  }
+  "seal-broken": {
+   "value": "watch"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "Water and insects get in, and contacts corrode within a season; the seal is replaced before that."
   }
   "corroded": {
    "value": "repair"

@@ -3,8 +3,11 @@
 
 use crate::rules_files::whole_rules;
 use insta::assert_snapshot;
+use warmlug::assess::assess;
+use warmlug::record::accepted::Accepted;
 use warmlug::rules::{self, Checked};
-use warmlug::visit::Grade;
+use warmlug::visit::{self, Condition, Grade};
+use warmlug::vocabulary::Variant;
 use warmlug::yaml::Diagnostics;
 
 const HEAD: &str = "extends: us\nid: acme\n";
@@ -53,6 +56,31 @@ fn a_changed_value_is_listed_and_marked_as_the_firms() {
     );
     assert_eq!(rules::diff(us, &rules), rules.changes);
     assert_eq!(rules::diff(&rules, &rules), []);
+}
+
+#[test]
+fn a_firm_grades_any_condition_and_the_inspector_judges_it() {
+    let text = std::fs::read_to_string("examples/townhouse-first/visit.yaml").unwrap();
+    let clean = "{ place: breaker, seen: clean }";
+    assert!(text.contains(clean));
+    for condition in Condition::ALL
+        .into_iter()
+        .filter(|c| *c != Condition::Clean)
+    {
+        let body = format!("conditions: {{ {condition}: {{ value: repair, source: own }} }}\n");
+        let rules = load(&body).unwrap();
+        let text = text.replace(clean, &format!("{{ place: breaker, seen: {condition} }}"));
+        let text = format!(
+            "{text}\njudgement: [ {{ finding: condition, place: breaker, seen: {condition}, \
+             grade: watch, because: A trace. }} ]\n"
+        );
+        let visit = visit::read(&text, "visit.yaml", &Accepted).unwrap();
+        let assessment = assess(&visit, &rules, &[]);
+        let check = assessment.checks.iter().find(|c| c.grade == Grade::Repair);
+        let check = check.unwrap_or_else(|| panic!("{condition} is not graded"));
+        assert_eq!(check.variant, Some(Variant::Seen(condition)));
+        assert_eq!(check.effective_grade(), Grade::Watch, "{condition}");
+    }
 }
 
 #[test]

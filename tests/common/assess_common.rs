@@ -693,18 +693,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             .filter_map(|p| {
                 dice.maybe(|d| LookedAt {
                     place: p.id.clone(),
-                    seen: (0..=d.below(2))
-                        .map(|_| {
-                            d.pick(&[
-                                Condition::Clean,
-                                Condition::Dust,
-                                Condition::Corroded,
-                                Condition::Damaged,
-                                Condition::Discoloured,
-                                Condition::Melted,
-                            ])
-                        })
-                        .collect(),
+                    seen: (0..=d.below(2)).map(|_| d.pick(&Condition::ALL)).collect(),
                     note: d.maybe(|_| "seen from below".to_owned()),
                     connection: d.maybe(|_| p.connections[0].id.clone()),
                     cleaned: false,

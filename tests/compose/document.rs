@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use warmlug::assess::Outcome;
 use warmlug::compose::document::{Block, Document, Row, Signal};
 use warmlug::compose::{ComposeError, Images, Inputs, Wording, certificate, gaps};
-use warmlug::visit::{Grade, Units, WhyNotRead};
+use warmlug::visit::{Condition, Grade, Units, WhyNotRead};
 use warmlug::vocabulary::{CheckId, LimitationId, Word};
 
 fn cases() -> impl Iterator<Item = (&'static str, Case)> {
@@ -585,7 +585,6 @@ fn whatever_the_engine_finds_has_words() {
         ("found: held, left: 45", "found: held, left: 60"),
         ("found: held, left: 45", "found: 60, left: 45"),
         (", torque: 45", ""),
-        ("seen: clean", "seen: [dust, corroded, damaged, discoloured, melted]"),
         (
             "reason: periodic, rules: us }",
             "reason: periodic, rules: us }\njudgement: [ { finding: condition, grade: note, because: Cleaned. } ]",
@@ -643,6 +642,8 @@ fn whatever_the_engine_finds_has_words() {
         false => source,
     })
     .collect();
+    let seen = Condition::ALL.map(Condition::word).join(", ");
+    sources.push(small("seen: clean", &format!("seen: [{seen}]")));
     let twice = |a: (&str, &str), b: (&str, &str)| small(a.0, a.1).replace(b.0, b.1);
     sources.extend([
         twice(

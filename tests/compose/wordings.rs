@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use warmlug::compose::Wording;
 use warmlug::compose::worksheet::{file_word, typed};
-use warmlug::visit::LANGUAGES;
+use warmlug::visit::{Condition, LANGUAGES};
 
 /// Narrow and wide no-break space.
 const NARROW: char = '\u{202F}';
@@ -141,21 +141,11 @@ fn a_number_never_parts_from_its_unit() {
 
 #[test]
 fn what_is_typed_into_a_sheet_is_found_again_in_the_words_of_the_file() {
-    let words = [
-        "clean",
-        "dust",
-        "corroded",
-        "damaged",
-        "discoloured",
-        "melted",
-        "held",
-        "moved",
-        "yes",
-        "no",
-    ];
+    let conditions = Condition::ALL.map(Condition::word).into_iter();
+    let words: Vec<&str> = conditions.chain(["held", "moved", "yes", "no"]).collect();
     for language in LANGUAGES {
         let wording = wording(language);
-        for word in words {
+        for &word in &words {
             let said = typed(wording, word);
             assert_eq!(file_word(wording, said), Some(word), "{language}: {said}");
             assert_eq!(

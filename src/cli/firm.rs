@@ -3,7 +3,7 @@
 use super::bounded_read::{is_stream, read_text};
 use super::error::CommandError;
 use super::folders::folder_of;
-use super::nearby;
+use super::ordinary::ordinary;
 use super::terminal;
 use crate::firm::FirmError;
 use crate::firm::copied::References;
@@ -68,7 +68,7 @@ pub(super) fn of_visit(folder: &Path, named: Option<&str>) -> Result<Option<Foun
     };
     let path = folder.join(named);
     if path.exists() {
-        nearby::ordinary(&path, named, &["yaml", "yml"])?;
+        ordinary(&path, named, &["yaml", "yml"])?;
     }
     lookup::find(folder, Some(named)).map_err(|error| match error {
         FirmError::Problems(problems) => CommandError::Refused(format!(

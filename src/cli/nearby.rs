@@ -6,10 +6,9 @@
 
 use super::bounded_read::{not_text, read_bytes, read_text};
 use super::error::CommandError;
-use super::find;
 use super::firm;
 use super::folders::folder_of;
-use super::ordinary::ordinary_file;
+use super::ordinary::ordinary;
 use super::visit_problems::misnamed;
 use crate::assess::Earlier;
 use crate::record::earlier_visits::{self, EarlierError};
@@ -85,16 +84,4 @@ fn one(
     };
     let earlier = earlier_visits::than(visit, &text, named, rules).map_err(refused)?;
     Ok((text, earlier))
-}
-
-/// Refuses anything but a regular file with an expected extension.
-pub(super) fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError> {
-    if !find::is_of_kind(path, kinds) {
-        let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
-        return Err(CommandError::Refused(format!(
-            "`{named}`: the name of this file must end in {}",
-            names.join(" or ")
-        )));
-    }
-    ordinary_file(path)
 }

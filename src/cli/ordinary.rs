@@ -1,6 +1,7 @@
 //! Files that can be read without waiting.
 
 use super::error::CommandError;
+use super::find;
 use std::path::Path;
 
 /// Refuses anything but a regular file or a link to one.
@@ -16,4 +17,16 @@ pub(super) fn ordinary_file(path: &Path) -> Result<(), CommandError> {
         )));
     }
     Ok(())
+}
+
+/// Refuses anything but a regular file with an expected extension.
+pub(super) fn ordinary(path: &Path, named: &str, kinds: &[&str]) -> Result<(), CommandError> {
+    if !find::is_of_kind(path, kinds) {
+        let names: Vec<String> = kinds.iter().map(|k| format!(".{k}")).collect();
+        return Err(CommandError::Refused(format!(
+            "`{named}`: the name of this file must end in {}",
+            names.join(" or ")
+        )));
+    }
+    ordinary_file(path)
 }

@@ -241,12 +241,14 @@ impl Verify {
                 because: "this is determined only if both seals are unbroken".to_owned(),
             },
         };
-        let replaces = matches!(amendment, Amendment::Replaces { same_key: true, .. });
+        let odd = odd_replacement(&amendment, one, &two);
+        let replaces =
+            matches!(amendment, Amendment::Replaces { same_key: true, .. }) && odd.is_none();
         let result = Outcome {
             good: one.good() && two.good() && replaces,
             compared: one.genuine() && two.genuine(),
         };
-        let sentence = amendment.sentence();
+        let sentence = odd.unwrap_or_else(|| amendment.sentence());
         let text = match self.format {
             Format::Json => {
                 let value = json!({
@@ -269,6 +271,40 @@ impl Verify {
         };
         (result, text)
     }
+}
+
+/// Why a certificate does not replace the one that it names, although the same key sealed both; a sentence
+/// without its full stop. The number and digest of another certificate are easily copied by mistake.
+fn odd_replacement(amendment: &Amendment, one: &Answers<'_>, two: &Answers<'_>) -> Option<String> {
+    let Amendment::Replaces {
+        earlier,
+        later,
+        same_key: true,
+    } = amendment
+    else {
+        return None;
+    };
+    let (one, two) = (&one.again.as_ref()?.visit, &two.again.as_ref()?.visit);
+    let (before, now) = if one.replaces.as_ref().is_some_and(|r| r.number == *earlier) {
+        (two, one)
+    } else {
+        (one, two)
+    };
+    let circuits =
+        |visit: &Visit| -> Vec<String> { visit.circuits.iter().map(|c| c.id.clone()).collect() };
+    let (circuits_before, circuits_now) = (circuits(before), circuits(now));
+    let why = if before.site.name != now.site.name
+        || !circuits_before.iter().any(|id| circuits_now.contains(id))
+    {
+        "it is about another site or circuit"
+    } else if now.date < before.date {
+        "its visit was earlier"
+    } else {
+        return None;
+    };
+    Some(format!(
+        "{later} says that it replaces {earlier}, but {why}: {earlier} still counts, so ask the firm"
+    ))
 }
 
 /// What `verify` or `register` found, as far as the exit code tells it.

@@ -72,10 +72,12 @@ fn supersedes(now: &Row, before: &Row) -> bool {
     now.complete == Some(true) && !unordered
 }
 
-/// Marks the rows that supersede nothing because nobody accepted their key, unless a later one by an
-/// accepted key has settled it.
+/// Marks the rows that supersede nothing: because nobody accepted their key, unless a later one by an
+/// accepted key has settled it, or because of what they say themselves.
 pub fn mark(rows: &mut [Row]) {
+    // About keys, and about anything else.
     let mut marks = Vec::new();
+    let mut others = Vec::new();
     for visits in by_circuit(rows).into_values() {
         let open = open(rows, &visits);
         let current = current(rows, &open);
@@ -96,7 +98,7 @@ pub fn mark(rows: &mut [Row]) {
                     .filter(|j| open.contains(j))
             {
                 let number = rows[j].number.as_deref().unwrap_or("?");
-                marks.push((
+                others.push((
                     i,
                     format!("the result of {number} stays, because the firm's own rules soften it: {soft}"),
                 ));
@@ -106,7 +108,7 @@ pub fn mark(rows: &mut [Row]) {
                 && let Some(&j) = visits[..n].iter().rev().find(real)
             {
                 let number = rows[j].number.as_deref().unwrap_or("?");
-                marks.push((
+                others.push((
                     i,
                     format!("its date is in the future, so the result of {number} stays"),
                 ));
@@ -125,15 +127,22 @@ pub fn mark(rows: &mut [Row]) {
         }
     }
     marks.extend(other_spellings(rows));
-    marks.extend(not_lifting(rows));
+    others.extend(not_lifting(rows));
     let standings = standings(rows);
     for (row, (current, superseded_by)) in rows.iter_mut().zip(standings) {
         row.remark = None;
+        row.own_fault = false;
         row.current = current;
         row.superseded_by = superseded_by;
     }
-    for (i, remark) in marks {
-        rows[i].remark = Some(remark);
+    let marks = marks.into_iter().map(|(i, remark)| (i, remark, false));
+    let others = others.into_iter().map(|(i, remark)| (i, remark, true));
+    for (i, remark, own_fault) in marks.chain(others) {
+        let row = &mut rows[i];
+        if row.remark.is_none() {
+            row.remark = Some(remark);
+            row.own_fault = own_fault;
+        }
     }
 }
 

@@ -99,6 +99,7 @@ fn counts(told: &Summary<'_>) -> String {
             "sealed with a key that nobody accepted, superseding nothing",
             told.not_accepted.len(),
         ),
+        ("that do not lift an earlier result", told.not_lifting.len()),
     ];
     items.retain(|(what, n)| *n > 0 || *what == "circuits");
     items

@@ -74,7 +74,7 @@ pub struct Row {
     #[serde(default)]
     pub compared: Option<String>,
     /// Why a valid certificate supersedes nothing: it is sealed with another key than the one before,
-    /// which nobody accepted.
+    /// which nobody accepted, or it may not lift a result by what it says itself.
     #[serde(default)]
     pub remark: Option<String>,
     /// Whether the reader compared the key, or one that vouches for it, with something that does not
@@ -117,6 +117,9 @@ pub struct Row {
     /// The reader accepted the key by hand. Each run finds out by itself.
     #[serde(skip)]
     pub accepted: bool,
+    /// The remark is not about the key. Each run finds out by itself.
+    #[serde(skip)]
+    pub own_fault: bool,
     /// The visit or the signature has a date that has not come yet. Each run finds out by itself.
     #[serde(skip)]
     pub future: bool,
@@ -176,6 +179,7 @@ impl Row {
             vouched_by: Vec::new(),
             contested: false,
             accepted: false,
+            own_fault: false,
             future: false,
             new_key: None,
         }

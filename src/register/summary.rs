@@ -40,6 +40,8 @@ pub struct Summary<'a> {
     pub uncompared: Vec<(&'a str, &'a str)>,
     /// Certificates that supersede nothing, because nobody accepted the key that sealed them.
     pub not_accepted: Vec<&'a Row>,
+    /// Certificates that do not lift an earlier result by what they say themselves.
+    pub not_lifting: Vec<&'a Row>,
     /// Certificates of a circuit sealed by another signer than the one before.
     pub other_hand: Vec<OtherHand<'a>>,
 }
@@ -81,6 +83,11 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         .copied()
         .collect();
     overdue.sort_by_key(|r| r.next_due);
+    let remarked = |own_fault: bool| -> Vec<&Row> {
+        all.iter()
+            .filter(|r| r.remark.is_some() && r.own_fault == own_fault)
+            .collect()
+    };
     Summary {
         certificates: certificates(wanted.rows(all).into_iter().filter(|r| r.valid)),
         circuits: latest.len(),
@@ -98,7 +105,8 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         missing: missing(all),
         several_keys: several_keys(all),
         uncompared: uncompared(all),
-        not_accepted: all.iter().filter(|r| r.remark.is_some()).collect(),
+        not_accepted: remarked(false),
+        not_lifting: remarked(true),
         other_hand: latest
             .iter()
             .filter_map(|row| visits.get(&row.subject()?))
@@ -333,6 +341,19 @@ impl Summary<'_> {
             "keys that nobody compared: compare each fingerprint with one that the firm gives you",
             &self.uncompared,
             |(name, key)| format!("{}, key {key}", quoted_name(name)),
+        );
+        section(
+            &mut out,
+            "does not lift an earlier result: ask the firm",
+            &self.not_lifting,
+            |r| {
+                format!(
+                    "{} by {}: {}",
+                    about(r),
+                    by(r),
+                    r.remark.as_deref().unwrap_or_default()
+                )
+            },
         );
         section(
             &mut out,

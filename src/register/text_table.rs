@@ -229,6 +229,7 @@ pub fn text(rows: &[&Row]) -> String {
 fn valid(row: &Row) -> String {
     let told = match (row.valid, &row.remark) {
         (false, _) => return "NO".to_owned(),
+        (true, Some(_)) if row.own_fault => "yes, but lifts nothing",
         (true, Some(_)) => "yes, other key",
         (true, None) if row.uncompared() => "yes, key not compared",
         (true, None) => "yes",

@@ -147,7 +147,9 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         (Answer::Yes, Some(first)) => first.end.and_then(|end| pdf.get(..end)),
         _ => None,
     };
-    let readable = certified_bytes.map_or(Answer::Yes, unambiguous);
+    // Of a file that was changed since, that says more.
+    let whole = certified_bytes.filter(|_| first.is_some_and(|f| f.report.valid.is_yes()));
+    let readable = whole.map_or(Answer::Yes, unambiguous);
     let changes = match certified_bytes {
         None => Changes::NotDetermined("nothing shows what was sealed".to_owned()),
         Some(bytes) if bytes.len() == pdf.len() => Changes::None,

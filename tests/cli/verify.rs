@@ -349,12 +349,14 @@ fn a_certificate_that_replaces_another_says_which() {
         ran.out
     );
     // Number and digest are right, but it is about another property.
-    let elsewhere = replacing("2024-0117", digest).replace(""Garage of 7 Larkmoor Row"", "Shed of 9 Larkmoor Row");
+    let elsewhere = replacing("2024-0117", digest)
+        .replace("Garage of 7 Larkmoor Row", "Shed of 9 Larkmoor Row");
     bench.write("elsewhere.yaml", &elsewhere);
     certify("elsewhere.yaml", "elsewhere.pdf");
     let ran = bench.run(&["verify", "elsewhere.pdf", "old.pdf"]);
     assert_eq!(ran.code, 1, "{}", ran.out);
-    let told = "2024-0118 says that it replaces 2024-0117, but it is about another site or circuit:";
+    let told =
+        "2024-0118 says that it replaces 2024-0117, but it is about another site or circuit:";
     assert!(ran.out.starts_with(told), "{}", ran.out);
     // A countersigned copy is the same certificate.
     let args = [

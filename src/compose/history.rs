@@ -22,30 +22,70 @@ pub(super) fn charts(
 ) -> Vec<Chart> {
     let words = speaker.wording;
     let n = &speaker.numbers;
-    let mut dates: Vec<NaiveDate> = Vec::new();
+    let place_of = |c: &&&Numbered<'_>| c.place.id == place.id;
+    let days = Days::of(
+        speaker,
+        numbered.iter().filter(place_of).filter_map(|c| c.found),
+    );
+    let mut dates: Vec<(f64, String)> = Vec::new();
     let mut lines: Vec<(Series, String)> = Vec::new();
-    for c in numbered.iter().filter(|c| c.place.id == place.id) {
+    for c in numbered.iter().filter(place_of) {
         let Some((found, now)) = c.found.and_then(|f| Some((f, f.rise_at_rated?))) else {
             continue;
         };
         let (Some(first), true) = (found.earlier.first(), !c.connection.remade) else {
             continue;
         };
-        let values: Vec<(NaiveDate, Estimate)> = found
+        let rises: Vec<(NaiveDate, Estimate)> = found
             .earlier
             .iter()
             .map(|e| (e.date, e.rise))
             .chain([(speaker.visit.date, now)])
             .collect();
-        dates.extend(values.iter().map(|v| v.0));
+        // Which visit of its day each one is, counted from the last.
+        let values: Vec<(f64, String, Estimate)> = rises
+            .iter()
+            .enumerate()
+            .map(|(i, (date, rise))| {
+                let later = rises[i + 1..].iter().filter(|r| r.0 == *date).count();
+                (days.at(*date, later), days.suffix(*date, later), *rise)
+            })
+            .collect();
+        dates.extend(
+            rises
+                .iter()
+                .zip(&values)
+                .map(|((date, _), (x, suffix, _))| {
+                    // The day is at the first of its visits.
+                    let label = match suffix.as_str() {
+                        "" | " (1)" => format!("{}{suffix}", n.date_cell(*date)),
+                        later => later.trim_start().to_owned(),
+                    };
+                    (*x, label)
+                }),
+        );
         let mut told = words.say(
             &keys::HISTORY_ALT,
             &[
                 ("connection", &c.connection.id),
                 ("from", &n.difference(first.rise.value)),
-                ("first", &n.date(first.date)),
+                (
+                    "first",
+                    &format!(
+                        "{}{}",
+                        n.date(first.date),
+                        values.first().map_or("", |v| v.1.as_str())
+                    ),
+                ),
                 ("to", &n.difference(now.value)),
-                ("last", &n.date(speaker.visit.date)),
+                (
+                    "last",
+                    &format!(
+                        "{}{}",
+                        n.date(speaker.visit.date),
+                        values.last().map_or("", |v| v.1.as_str())
+                    ),
+                ),
             ],
         );
         let mut label = c.connection.id.clone();
@@ -67,11 +107,11 @@ pub(super) fn charts(
             label,
             points: values
                 .iter()
-                .map(|(date, rise)| [day(*date), n.difference_value(rise.value)])
+                .map(|(x, _, rise)| [*x, n.difference_value(rise.value)])
                 .collect(),
             intervals: values
                 .iter()
-                .map(|(_, rise)| Some(n.difference_value(rise.expanded)))
+                .map(|(.., rise)| Some(n.difference_value(rise.expanded)))
                 .collect(),
             curve: line(speaker, found, first.date),
             settled: None,
@@ -79,13 +119,13 @@ pub(super) fn charts(
         };
         lines.push((series, told));
     }
-    dates.sort_unstable();
+    dates.sort_by(|a, b| a.0.total_cmp(&b.0));
     dates.dedup();
-    let (Some(first), Some(last)) = (dates.first().copied(), dates.last().copied()) else {
+    let (Some(first), Some(last)) = (dates.first().map(|d| d.0), dates.last().map(|d| d.0)) else {
         return Vec::new();
     };
     // Room at both ends, so that the first and last values do not touch the axis.
-    let spare = (day(last) - day(first)) * 0.03;
+    let spare = (last - first) * 0.03;
     let parted = chart_parts::parts(lines);
     let of = parted.len();
     let range = chart_parts::range(parted.iter().flatten().map(|(series, _)| series));
@@ -97,8 +137,8 @@ pub(super) fn charts(
             alt: told.join(" "),
             x: Axis {
                 label: words.word(&keys::HISTORY_X).to_owned(),
-                range: Some([day(first) - spare, day(last) + spare]),
-                ticks: Some(dates.iter().map(|d| (day(*d), n.date_cell(*d))).collect()),
+                range: Some([first - spare, last + spare]),
+                ticks: Some(dates.clone()),
             },
             y: Axis {
                 label: words.say(&keys::HISTORY_Y, &[("unit", n.difference_unit())]),
@@ -112,6 +152,59 @@ pub(super) fn charts(
         }
     };
     parted.into_iter().enumerate().map(chart).collect()
+}
+
+/// Visits of one day, told apart by their place and a number behind the date.
+struct Days {
+    /// Days with more than one visit, and how many they have.
+    shared: Vec<(NaiveDate, usize)>,
+    /// From one visit of a day to the next, in days on the axis.
+    apart: f64,
+}
+
+/// Distance between two visits of one day, as a share of the axis: room for both labels.
+const APART: f64 = 0.25;
+
+impl Days {
+    fn of<'a>(
+        speaker: &Speaker<'_>,
+        found: impl Iterator<Item = &'a ConnectionAssessment>,
+    ) -> Self {
+        let today = speaker.visit.date;
+        let mut shared: Vec<(NaiveDate, usize)> = Vec::new();
+        let mut first = today;
+        for found in found.filter(|f| f.rise_at_rated.is_some()) {
+            let dates: Vec<NaiveDate> = found.earlier.iter().map(|e| e.date).collect();
+            for date in dates.iter().chain([&today]) {
+                first = first.min(*date);
+                let visits =
+                    dates.iter().filter(|d| *d == date).count() + usize::from(*date == today);
+                match shared.iter_mut().find(|(d, _)| d == date) {
+                    Some((_, most)) => *most = visits.max(*most),
+                    None => shared.push((*date, visits)),
+                }
+            }
+        }
+        shared.retain(|(_, visits)| *visits > 1);
+        let span = day(today) - day(first);
+        Self {
+            shared,
+            apart: if span > 0.0 { APART * span } else { 1.0 },
+        }
+    }
+
+    /// Where a visit is on the axis, if so many of its day came later.
+    fn at(&self, date: NaiveDate, later: usize) -> f64 {
+        day(date) - self.apart * later as f64
+    }
+
+    /// What follows its date.
+    fn suffix(&self, date: NaiveDate, later: usize) -> String {
+        let shared = self.shared.iter().find(|(d, _)| *d == date);
+        shared.map_or_else(String::new, |(_, visits)| {
+            format!(" ({})", visits.saturating_sub(later))
+        })
+    }
 }
 
 fn day(date: NaiveDate) -> f64 {

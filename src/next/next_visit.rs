@@ -137,7 +137,10 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
             }
             let table = last_time::table(speaker, &circuit.id, &values);
             if !table.is_empty() {
-                lines.push(format!("Last time ({}):", last.date));
+                lines.push(format!(
+                    "Last time (certificate {}, {}):",
+                    last.number, last.date
+                ));
                 lines.extend(table.into_iter().map(|l| format!("  {l}")));
                 lines.push(String::new());
             }

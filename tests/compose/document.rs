@@ -534,6 +534,43 @@ fn crowded(count: usize) -> String {
     text
 }
 
+/// The morning's visit and one after its repair: two places on the axis, and numbers behind the day.
+#[test]
+fn visits_of_one_day_are_told_apart_in_the_chart() {
+    use crate::compose_common::read;
+    let day = read(SMALL).date;
+    let numbered = |number: &str, date: &str| {
+        let text = small("number: \"1\"", &format!("number: {number}"));
+        read(&text.replace(&format!("date: {day}"), &format!("date: {date}")))
+    };
+    let before = numbered("2026-0001", "2026-04-02");
+    let morning = numbered("2026-0146", &day.to_string());
+    for (earlier, ends) in [
+        (vec![morning.clone()], ["(1)", "(2)"]),
+        (vec![before, morning], ["04-02", "(2)"]),
+    ] {
+        let visits = earlier.len() + 1;
+        let document = Case::new(SMALL, &earlier).certificate();
+        let charts = document.body.into_iter().filter_map(|block| match block {
+            Block::Chart(chart) => chart.x.ticks.is_some().then_some(chart),
+            _ => None,
+        });
+        let charts: Vec<_> = charts.collect();
+        assert_eq!(charts.len(), 1);
+        let ticks = charts[0].x.ticks.clone().unwrap();
+        assert_eq!(ticks.len(), visits, "{ticks:?}");
+        assert!(ticks[0].1.ends_with(ends[0]), "{ticks:?}");
+        assert!(ticks[visits - 1].1.ends_with(ends[1]), "{ticks:?}");
+        let [from, to] = charts[0].x.range.unwrap();
+        assert!(from < ticks[0].0 && ticks[visits - 1].0 < to, "{ticks:?}");
+        for series in &charts[0].series {
+            let places: Vec<f64> = series.points.iter().map(|p| p[0]).collect();
+            assert!(places.is_sorted_by(|a, b| a < b), "{places:?}");
+        }
+        assert!(charts[0].alt.contains("(2)"), "{}", charts[0].alt);
+    }
+}
+
 #[test]
 fn a_crowded_place_gets_charts_that_can_name_their_lines() {
     let charts = |count: usize| -> Vec<warmlug::compose::document::Chart> {
@@ -683,6 +720,9 @@ fn whatever_the_engine_finds_has_words() {
         SMALL[..SMALL.find("    heat:").unwrap()].to_owned(),
         small(", breaker-L2: 66", "").replace(", breaker-L2: 68", ""),
         small(", breaker-L2: 66", ""),
+        small("readings: { breaker-L1: 61, ", "readings: { "),
+        small("left: 45, with: driver }", "left: 45 }"),
+        small("with: driver }", "with: driver, when: \"10:20\" }"),
         small(
             "        - { at: \"09:40\", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }\n",
             "",

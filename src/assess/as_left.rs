@@ -186,7 +186,11 @@ pub(super) fn carry_over(circuit: &Circuit, found: &Assessment, notes: &mut Note
     notes.limitations.extend(
         order
             .filter(|l| {
-                let of_order = [LimitationId::NotAsFound, LimitationId::TorqueOrderNotTold];
+                let of_order = [
+                    LimitationId::NotAsFound,
+                    LimitationId::TorqueOrderNotTold,
+                    LimitationId::TorqueWhileCharging,
+                ];
                 of_order.contains(&l.id) && own(&l.circuit)
             })
             .cloned(),

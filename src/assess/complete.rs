@@ -199,6 +199,18 @@ fn readings(
         l.connections = unread;
         notes.limitations.push(l);
     }
+    let unloaded = |c: &&&ConnectionAssessment| c.rounds.iter().any(|r| r.current.ampere() == 0.0);
+    let cold: Vec<String> = read
+        .iter()
+        .filter(|c| !unloaded(c))
+        .map(|c| c.id.clone())
+        .collect();
+    // Where nothing was read before charging, that has been said.
+    if !cold.is_empty() && heat.rounds.iter().any(|r| r.current.ampere() == 0.0) {
+        let mut l = limit(circuit, LimitationId::NoLoadReadingMissing, false);
+        l.connections = cold;
+        notes.limitations.push(l);
+    }
     if !once.is_empty() && !long.is_empty() {
         let mut l = limit(circuit, LimitationId::ReadOnceUnderLoad, false);
         l.connections = once;
@@ -543,6 +555,18 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         // One loose screw is enough for a fire: a screw that nobody checked rules out a clean bill.
         let mut l = limit(circuit, LimitationId::TorqueNotChecked, true);
         l.connections = unchecked;
+        notes.limitations.push(l);
+    }
+    // A torque that nobody measured is no check: the tool and its calibration are unknown.
+    let by_hand: Vec<String> = circuit
+        .torque
+        .iter()
+        .filter(|t| t.with.is_none())
+        .map(|t| t.connection.clone())
+        .collect();
+    if !by_hand.is_empty() {
+        let mut l = limit(circuit, LimitationId::TorqueToolNotTold, false);
+        l.connections = by_hand;
         notes.limitations.push(l);
     }
 }

@@ -12,7 +12,7 @@ use super::finding::{Charging, Finding};
 use super::heat::places::carrying;
 use super::parts;
 use crate::rules::Rules;
-use crate::visit::{Circuit, Grade, MarkedFor, Material, Part};
+use crate::visit::{Circuit, Condition, Grade, MarkedFor, Material, Part};
 use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
 
 /// The findings that the checks of a visit point to, without charging advice and deadlines; worst
@@ -62,6 +62,8 @@ const CHANGED: f64 = 0.5;
 struct Group {
     cause: Cause,
     checks: Vec<usize>,
+    /// The connection that the others are warmed by, where it is not that of the worst check.
+    source: Option<String>,
 }
 
 /// The checks of one circuit on their way into groups.
@@ -134,21 +136,23 @@ const WARMED_RUN_M: f64 = 1.0;
 /// Whether the heat of a joint at one of two places next to each other in the circuit reaches the
 /// other: both are ends of one device, or of a short conductor.
 fn heat_reaches(circuit: &Circuit, a: usize, b: usize) -> bool {
+    let run = circuit.conductors.length;
+    let short = run.is_some_and(|run| run.metre() <= WARMED_RUN_M);
+    a.abs_diff(b) == 1 && (short || one_device(circuit, a, b))
+}
+
+/// Whether two places are ends of one device.
+fn one_device(circuit: &Circuit, a: usize, b: usize) -> bool {
     const DEVICES: [[Part; 2]; 3] = [
         [Part::Breaker, Part::Busbar],
         [Part::Receptacle, Part::Plug],
         [Part::DisconnectLine, Part::DisconnectLoad],
     ];
-    if a.abs_diff(b) != 1 {
-        return false;
-    }
     let part = |i: usize| circuit.places.get(i).and_then(parts::of);
     let pair = [part(a.min(b)), part(a.max(b))];
-    let one_device = DEVICES
+    DEVICES
         .iter()
-        .any(|[x, y]| pair == [Some(*x), Some(*y)] || pair == [Some(*y), Some(*x)]);
-    let run = circuit.conductors.length;
-    one_device || run.is_some_and(|run| run.metre() <= WARMED_RUN_M)
+        .any(|[x, y]| pair == [Some(*x), Some(*y)] || pair == [Some(*y), Some(*x)])
 }
 
 fn same_place(a: &CheckResult, b: &CheckResult) -> bool {
@@ -198,6 +202,7 @@ impl<'a> Diagnosis<'a> {
             self.groups.push(Group {
                 cause: Cause::Known(cause),
                 checks,
+                source: None,
             });
         }
     }
@@ -355,44 +360,65 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// Joins slight signs on the same leg in the next place to the poor joint that they come from:
-    /// its heat reaches the other end of the device or of a short conductor.
+    /// Joins what a poor joint warms on the same leg in the next place: its heat reaches the other
+    /// end of the device or of a short conductor. Slight signs there are always its own; stronger
+    /// ones if they are no worse and clearly less warm, and nothing else is wrong with them.
     fn along_the_leg(&mut self) {
         let Some(circuit) = self.circuit else {
             return;
         };
+        let all = self.all;
         let at = |group: &Group| {
-            let id = self.all[*group.checks.first()?].connections.first()?;
-            circuit
-                .places
-                .iter()
-                .enumerate()
-                .find_map(|(i, p)| Some((i, &p.connections.iter().find(|c| c.id == *id)?.leg)))
+            let id = all[*group.checks.first()?].connections.first()?;
+            circuit.places.iter().enumerate().find_map(|(i, p)| {
+                let own = p.connections.iter().find(|c| c.id == *id)?;
+                Some((i, &own.leg, id))
+            })
         };
-        let mut joined = Vec::new();
-        for (slight, group) in self.groups.iter().enumerate() {
-            if group.cause != Cause::Known(CauseId::PoorJoint)
-                || self.worst(&group.checks) > Grade::Note
-                || group
-                    .checks
-                    .iter()
-                    .any(|i| shows_loose_screw(&self.all[*i]))
-            {
+        let rise = |id: &String| {
+            let found = self.found.iter().find(|c| c.id == *id)?;
+            Some(found.rise_at_rated?.value.kelvin())
+        };
+        let mut joined: Vec<(usize, usize)> = Vec::new();
+        for (warmed, group) in self.groups.iter().enumerate() {
+            let its_own = |i: &usize| shows_loose_screw(&all[*i]) || shows_damage(&all[*i]);
+            if group.cause != Cause::Known(CauseId::PoorJoint) || group.checks.iter().any(its_own) {
                 continue;
             }
-            let Some((place, leg)) = at(group) else {
+            let Some((place, leg, id)) = at(group) else {
                 continue;
             };
-            let source = self.groups.iter().position(|other| {
+            let worst = self.worst(&group.checks);
+            let clearly_less = |other: &String| {
+                let rises = rise(id).zip(rise(other));
+                rises.is_some_and(|(own, other)| own <= WARMED * other)
+            };
+            let sources = self.groups.iter().enumerate().filter(|(_, other)| {
                 other.cause == Cause::Known(CauseId::PoorJoint)
-                    && self.worst(&other.checks) >= Grade::Watch
-                    && at(other).is_some_and(|(p, l)| l == leg && heat_reaches(circuit, p, place))
+                    && self.worst(&other.checks) >= worst.max(Grade::Watch)
+                    && at(other).is_some_and(|(p, l, joint)| {
+                        l == leg
+                            && heat_reaches(circuit, p, place)
+                            && (worst <= Grade::Note
+                                || clearly_less(joint)
+                                // What is spoilt at one end of a device spoils the device.
+                                || (one_device(circuit, p, place)
+                                    && other.checks.iter().any(|i| shows_damage(&all[*i]))))
+                    })
             });
-            joined.extend(source.map(|source| (slight, source)));
+            joined.extend(sources.map(|(source, _)| (warmed, source)).next());
         }
-        for (slight, source) in joined {
-            let checks = std::mem::take(&mut self.groups[slight].checks);
-            self.groups[source].checks.extend(checks);
+        for (warmed, source) in &joined {
+            // The source may itself be warmed by the next one.
+            let mut source = *source;
+            while let Some((_, next)) = joined.iter().find(|(warmed, _)| *warmed == source) {
+                source = *next;
+            }
+            let joint = at(&self.groups[source]).map(|(_, _, id)| id.clone());
+            let checks = std::mem::take(&mut self.groups[*warmed].checks);
+            let group = &mut self.groups[source];
+            group.checks.extend(checks);
+            group.source = group.source.take().or(joint);
         }
         self.groups.retain(|g| !g.checks.is_empty());
     }
@@ -470,7 +496,13 @@ impl<'a> Diagnosis<'a> {
         if let Some(group) = self.groups.iter_mut().find(|g| of_load(g) && !local) {
             group.checks.extend(heat);
         } else if heat.iter().all(|i| same_place(&all[*i], first)) {
-            self.push(CauseId::HotPlace, heat);
+            // Dust keeps the heat of an enclosure in.
+            let dust = self.take(|c| {
+                c.id == CheckId::Condition
+                    && c.variant == Some(Variant::Seen(Condition::Dust))
+                    && same_place(c, first)
+            });
+            self.push(CauseId::HotPlace, [heat, dust].concat());
         } else {
             self.push(CauseId::HotCircuit, heat);
         }
@@ -532,7 +564,22 @@ impl<'a> Diagnosis<'a> {
             c.id == CheckId::TorqueTight
                 || (c.id == CheckId::TorqueLeftWrong && c.variant == Some(Variant::High))
         });
+        let hot = self.take(|c| c.id == CheckId::TorqueHot);
         let all = self.all;
+        for i in hot {
+            let own = |g: &usize| all[*g].connections.first() == all[i].connections.first();
+            let remade = (0..self.groups.len()).find(|g| {
+                let group = &self.groups[*g];
+                group.cause == Cause::Known(CauseId::PoorJoint)
+                    && self.worst(&group.checks) >= Grade::Repair
+                    && group.checks.iter().any(own)
+            });
+            // A joint that has to be repaired before the circuit is used is tightened cold then.
+            match remade {
+                Some(joint) => self.groups[joint].checks.push(i),
+                None => self.open.push(i),
+            }
+        }
         for i in overtight {
             let own = |g: &usize| all[*g].connections.first() == all[i].connections.first();
             let joint = self.groups.iter_mut().find(|group| {
@@ -665,6 +712,7 @@ impl<'a> Diagnosis<'a> {
             self.groups.push(Group {
                 cause: Cause::Check(lead.id),
                 checks,
+                source: None,
             });
         }
     }
@@ -685,6 +733,7 @@ impl<'a> Diagnosis<'a> {
                 check.id.about() == Topic::Hint,
                 std::cmp::Reverse(check.effective_grade()),
                 std::cmp::Reverse(check.grade),
+                group.source.is_some() && check.connections.first() != group.source.as_ref(),
                 *i,
             )
         });

@@ -91,7 +91,7 @@ pub(super) fn set(
 }
 
 /// Sets the deadline of each finding, and brings the next date forward to the earliest of those
-/// that concern a joint that must be remade soon.
+/// that concern a repair, or a joint that must be remade soon.
 ///
 /// What forbids charging has no date: it comes before the circuit is used again, and so does then
 /// the next inspection.
@@ -114,16 +114,23 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
             Grade::Note | Grade::Pass if early => within(r.watch.value),
             Grade::Note | Grade::Pass => next_due.date.or_else(|| within(r.watch.value)),
         };
-        if soon {
-            early = true;
+        if soon || finding.grade == Grade::Repair {
+            early |= soon;
+            let (basis, source) = match finding.grade {
+                Grade::Repair => ("repair", &r.at_once.source),
+                _ => ("watch", &r.hot_after_torque.source),
+            };
+            // What must not be used until then has no date.
             let circuits = assessment.circuits.iter_mut();
-            let own = circuits.filter(|c| finding.circuit.as_ref().is_none_or(|id| *id == c.id));
-            for due in own.map(|c| &mut c.next_due).chain([&mut *next_due]) {
-                if finding.deadline < due.date {
+            let dated = circuits.filter(|c| c.charging != Charging::NotAtAll);
+            let own = dated.filter(|c| finding.circuit.as_ref().is_none_or(|id| *id == c.id));
+            let whole = (assessment.charging != Charging::NotAtAll).then_some(&mut *next_due);
+            for due in own.map(|c| &mut c.next_due).chain(whole) {
+                if finding.deadline.is_some() && finding.deadline < due.date {
                     *due = NextDue {
                         date: finding.deadline,
-                        basis: "watch",
-                        source: r.hot_after_torque.source.clone(),
+                        basis,
+                        source: source.clone(),
                     };
                 }
             }

@@ -22,6 +22,10 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
         let missing = vec![MissingKey::IsolationAgain.to_string()];
         notes.limitations.push(limitation(circuit, missing));
     }
+    if opened_untested(circuit) {
+        let missing = vec![MissingKey::IsolationFirst.to_string()];
+        notes.limitations.push(limitation(circuit, missing));
+    }
     for isolation in &circuit.isolation {
         judge_one(circuit, isolation, rules, notes);
     }
@@ -34,6 +38,17 @@ fn untested(circuit: &Circuit) -> bool {
     let proofs: Vec<_> = circuit.isolation.iter().map(|i| order(i.when)).collect();
     let mut touched = circuit.torque.iter().filter_map(|t| order(t.when));
     !proofs.is_empty() && touched.any(|side| !proofs.iter().any(|p| p.is_none_or(|p| p == side)))
+}
+
+/// Whether covers were opened for readings, although every proof was made only after them.
+fn opened_untested(circuit: &Circuit) -> bool {
+    let heat = circuit.heat.as_ref();
+    let later = |when| order::of(when, heat) == Some(order::Order::After);
+    // Who touched screws first has been asked for the proof before that already.
+    let touched_first = untested(circuit);
+    let read = heat.is_some_and(|h| h.rounds.iter().any(|r| !r.readings.is_empty()));
+    let mut proofs = circuit.isolation.iter();
+    read && !touched_first && proofs.len() > 0 && proofs.all(|i| later(i.when))
 }
 
 fn judge_one(circuit: &Circuit, isolation: &Isolation, rules: &Rules, notes: &mut Notes) {
@@ -105,7 +120,8 @@ fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
 /// What the proof lacks, as keys of the visit file.
 ///
 /// A tester is proved on a source of at least `live_v` volts. Required are all phase-to-phase and
-/// phase-to-ground pairs (NFPA 70E-2021 120.5(7)), and each leg to neutral if the circuit has one.
+/// phase-to-ground pairs (NFPA 70E-2021 120.5(7)), and, if the circuit has a neutral, each leg to it
+/// and the neutral to ground: an interrupted neutral is as live as the legs.
 fn missing(circuit: &Circuit, isolation: &Isolation, live_v: f64) -> Vec<String> {
     let proved = |v: Option<Voltage>| v.is_some_and(|v| v.volt().abs() >= live_v);
     let mut missing = Vec::new();
@@ -126,7 +142,7 @@ fn missing(circuit: &Circuit, isolation: &Isolation, live_v: f64) -> Vec<String>
                 missing.push(format!("{a}-{b}"));
             }
         }
-        if a != "N" && !measured(isolation, a, &GROUNDS) {
+        if !measured(isolation, a, &GROUNDS) {
             missing.push(format!("{a}-G"));
         }
     }

@@ -3,7 +3,7 @@
 
 use super::assessment::{CheckResult, ConnectionAssessment, Limitation, Values};
 use super::notes::Notes;
-use crate::quantity::TemperatureDifference;
+use crate::quantity::{Temperature, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Heat, Reason, TorqueCheck, TorqueFound, Visit, When};
 use crate::vocabulary::{CheckId, LimitationId};
@@ -74,20 +74,57 @@ pub(super) fn judge(
             }
         }
     }
-    for check in &circuit.torque {
-        if order(check) != Some(Order::After) {
+    let charging: Vec<String> = circuit
+        .torque
+        .iter()
+        .filter(|check| while_charging(check.when, heat))
+        .map(|check| check.connection.clone())
+        .collect();
+    if !charging.is_empty() {
+        notes.limitations.push(Limitation {
+            id: LimitationId::TorqueWhileCharging,
+            circuit: Some(circuit.id.clone()),
+            place: None,
+            connections: charging,
+            incomplete: true,
+            values: Values::new(),
+        });
+    }
+    for (place, connection) in circuit.connections() {
+        let check = circuit
+            .torque
+            .iter()
+            .find(|t| t.connection == connection.id);
+        let repair = circuit
+            .repairs
+            .iter()
+            .find(|r| r.connection == connection.id);
+        let side = check.and_then(order);
+        if (check.is_none() && repair.is_none()) || side == Some(Order::Before) {
             continue;
         }
-        let assessed = connections.iter().find(|c| c.id == check.connection);
-        if let Some((found, rise)) = assessed.and_then(|c| Some((c, last_rise(c)?)))
-            && rise.kelvin() > rules.torque.hot_over.value
-            && !cooled(circuit, check, found, rules)
-        {
+        let assessed = connections.iter().find(|c| c.id == connection.id);
+        // The warmer one, where both were recorded.
+        let to = [
+            check.and_then(|t| t.cooled_to),
+            repair.and_then(|r| r.cooled_to),
+        ];
+        let warmest = |a: Temperature, b: Temperature| if b > a { b } else { a };
+        let to = to.into_iter().flatten().reduce(warmest);
+        // The air of the last round, wherever it was taken.
+        let air = heat.rounds.iter().rev().find_map(|r| r.air);
+        let over = match to.zip(air) {
+            Some((to, air)) => Some(to - air),
+            // Nothing recorded says that it had cooled.
+            None if side == Some(Order::After) => assessed.and_then(last_rise),
+            None => None,
+        };
+        if let Some(over) = over.filter(|over| over.kelvin() > rules.torque.hot_over.value) {
             notes.checks.push(CheckResult {
                 circuit: Some(circuit.id.clone()),
-                place: Some(found.place.clone()),
-                connections: vec![check.connection.clone()],
-                value: Some(rise.kelvin()),
+                place: Some(place.id.clone()),
+                connections: vec![connection.id.clone()],
+                value: Some(over.kelvin()),
                 limit: Some(rules.torque.hot_over.value),
                 unit: "K",
                 source: rules.torque.tightened_hot.source.clone(),
@@ -97,6 +134,21 @@ pub(super) fn judge(
     }
 }
 
+/// Whether a time of day lies between the first and the last round with a current: the circuit was
+/// energised.
+fn while_charging(when: Option<When>, heat: &Heat) -> bool {
+    let Some(When::At(time)) = when else {
+        return false;
+    };
+    let mut loaded = heat.rounds.iter().filter(|r| r.current.ampere() > 0.0);
+    let Some(first) = loaded.next() else {
+        return false;
+    };
+    let start = heat.charging_from.unwrap_or(first.at);
+    let end = loaded.next_back().unwrap_or(first).at;
+    start.time < time && time < end.time
+}
+
 /// Rise over air in the last round with a current.
 fn last_rise(connection: &ConnectionAssessment) -> Option<TemperatureDifference> {
     let loaded = connection.rounds.iter().rev();
@@ -104,24 +156,4 @@ fn last_rise(connection: &ConnectionAssessment) -> Option<TemperatureDifference>
         .filter(|r| r.current.ampere() > 0.0)
         .find_map(|r| r.rise)?;
     Some(last.value)
-}
-
-/// Whether a recorded temperature shows that the connection had cooled before it was touched: at
-/// most the rule set's difference over the air of the last round.
-fn cooled(
-    circuit: &Circuit,
-    check: &TorqueCheck,
-    found: &ConnectionAssessment,
-    rules: &Rules,
-) -> bool {
-    let repair = circuit
-        .repairs
-        .iter()
-        .find(|r| r.connection == check.connection);
-    let to = check.cooled_to.or(repair.and_then(|r| r.cooled_to));
-    let air = found.rounds.iter().rev().find_map(|r| r.air);
-    match (to, air) {
-        (Some(to), Some(air)) => to.kelvin() - air.kelvin() <= rules.torque.hot_over.value,
-        _ => false,
-    }
 }

@@ -6,7 +6,7 @@
 use super::keys::{self, Key};
 use super::speaker::{Sentence, Speaker, Steps};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
-use crate::visit::{Circuit, Grade, LeftState};
+use crate::visit::{Circuit, Condition, Grade, LeftState};
 use crate::vocabulary::{Cause, CheckId, Topic, ValueName, Variant};
 
 impl Speaker<'_> {
@@ -55,6 +55,12 @@ impl Speaker<'_> {
                             sentence.text = format!("{} {}", sentence.text, damage.text);
                             sentence.action = damage.action;
                         }
+                        // Dust that keeps the heat in is cleaned out before anything else is looked for.
+                        if let Some(dust) = self.dust_of(finding) {
+                            let dust = self.finding_with(dust, steps).0;
+                            sentence.text = format!("{} {}", sentence.text, dust.text);
+                            sentence.action = format!("{} {}", dust.action, sentence.action);
+                        }
                         (sentence, true)
                     }
                     None => (self.finding_with(leading, steps).0, false),
@@ -64,6 +70,13 @@ impl Speaker<'_> {
         };
         sentence.name = name;
         (sentence, own)
+    }
+
+    /// The dust that is part of a finding on heat.
+    fn dust_of<'s>(&'s self, finding: &'s Finding) -> Option<&'s CheckResult> {
+        let mut checks = finding.checks(&self.assessment.checks);
+        let dust = Some(Variant::Seen(Condition::Dust));
+        checks.find(|c| c.id == CheckId::Condition && c.variant == dust)
     }
 
     /// Values with the legs of all connections that a finding is about.
@@ -285,6 +298,10 @@ impl Speaker<'_> {
         };
         let used = left.state != LeftState::OffAndLocked;
         let warning = match charging {
+            // The warning says that it is in use.
+            Charging::NotAtAll if left.state == LeftState::InUse => {
+                return Some(words.word(&keys::LEFT_IN_USE_FORBIDDEN).to_owned());
+            }
             Charging::NotAtAll if used => words.word(&keys::LEFT_IN_USE_FORBIDDEN).to_owned(),
             Charging::AtMost(most)
                 if used && left.current.is_none_or(|set| set.ampere() > most.ampere()) =>

@@ -70,8 +70,12 @@ impl Listed {
             items::missing(speaker).count(),
         );
         let mut room = depth(speaker.visit.print.paper) - FIXED - others(speaker);
-        if !missing.is_empty() {
+        let untraced = items::untraced(speaker);
+        if !missing.is_empty() || untraced.is_some() {
             room -= HEADING;
+        }
+        if let Some(text) = untraced {
+            room -= item(&text.characters());
         }
         let mut listed = Listed {
             findings: findings.len(),

@@ -3,8 +3,9 @@
 use super::connections::signal;
 use super::document::Text;
 use super::keys;
-use super::speaker::Speaker;
-use crate::assess::{Finding, Limitation};
+use super::speaker::{Speaker, instrument_name};
+use crate::assess::{Finding, Limitation, Value};
+use crate::vocabulary::{LimitationId, ValueName};
 
 /// A finding as an item of the list: its grade, its sentence and by when.
 pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
@@ -48,8 +49,34 @@ pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) ->
     }
 }
 
-/// What makes the visit incomplete, or is declared with a reason.
+/// What makes the visit incomplete, is declared with a reason, or leaves a torque unverified.
 pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
     let limitations = speaker.assessment.limitations.iter();
-    limitations.filter(|l| l.incomplete || l.id.exception())
+    limitations
+        .filter(|l| l.incomplete || l.id.exception() || l.id == LimitationId::TorqueToolNotTold)
+}
+
+/// That instruments cannot be traced to a standard, and which ones.
+pub(super) fn untraced(speaker: &Speaker<'_>) -> Option<Text> {
+    let mut instruments: Vec<&str> = Vec::new();
+    for limitation in &speaker.assessment.limitations {
+        let named = limitation.values.get(&ValueName::Instrument);
+        if let (true, Some(Value::Text(id))) = (limitation.id.untraced(), named)
+            && !instruments.contains(&id.as_str())
+        {
+            instruments.push(id);
+        }
+    }
+    let names: Vec<String> = instruments
+        .iter()
+        .filter_map(|id| speaker.visit.instrument(id))
+        .map(|instrument| instrument_name(speaker, instrument))
+        .collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    (!names.is_empty()).then(|| {
+        Text::plain(speaker.wording.say(
+            &keys::NOT_DONE_UNTRACED,
+            &[("instruments", &speaker.wording.list(&names))],
+        ))
+    })
 }

@@ -183,6 +183,7 @@ keys! {
     BASELINE_DISTANCE = "baseline.distance";
     MENDED_HEADING = "mended.heading";
     MENDED_VERDICT = "mended.verdict" count "count";
+    MENDED_UNPROVED = "mended.unproved" count "count";
     MENDED_AS_FOUND = "mended.as-found" ("text");
     MENDED_RE_TORQUED = "mended.re-torqued" ("connection" "time");
     MENDED_REMADE = "mended.remade" ("connection" "time");
@@ -191,6 +192,7 @@ keys! {
     MENDED_RISES = "mended.rises" ("connection" "before" "after");
     MENDED_NOT_PROVED = "mended.not-proved";
     NOT_DONE_MORE = "result.not-done.more" count "count";
+    NOT_DONE_UNTRACED = "result.not-done.untraced" ("instruments");
     DUE_FIRST = "due.first" ("date");
     DUE_CLEAN = "due.clean" ("date");
     DUE_WATCH = "due.watch" ("date");

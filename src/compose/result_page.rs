@@ -12,7 +12,7 @@ use super::document::{Align, Block, Column, Columns, Row, SealBlock, Signal, Tab
 use super::error::ComposeError;
 use super::first_page::Listed;
 use super::inputs::SealFacts;
-use super::items::{finding_item, limitation_item, missing};
+use super::items::{finding_item, limitation_item, missing, untraced};
 use super::keys::{self, Key};
 use super::letterhead::author;
 use super::mended;
@@ -79,6 +79,18 @@ impl Speaker<'_> {
                 &keys::VERDICT_NOTES_TITLE,
                 &keys::VERDICT_NOTES_TEXT,
             ),
+            // That nothing needs action now would be wrong of a repair that may not hold.
+            (_, false, worst) if self.unproved() => (
+                match a.charging {
+                    Charging::AsUsual => Signal::Unknown,
+                    Charging::AtMost(_) | Charging::NotAtAll => Signal::Warning,
+                },
+                match worst >= Grade::Watch {
+                    true => &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+                    false => &keys::VERDICT_INCOMPLETE_TITLE,
+                },
+                &keys::MENDED_UNPROVED,
+            ),
             // Its title speaks of points to watch only where there are some.
             (Outcome::SatisfactoryWithNotes, false, Grade::Pass | Grade::Note) => (
                 Signal::Unknown,
@@ -121,6 +133,12 @@ impl Speaker<'_> {
     fn mended_any(&self) -> bool {
         let state = self.assessment.as_found.as_ref();
         state.is_some_and(|state| !state.mended.is_empty())
+    }
+
+    /// Whether something was repaired on the visit and not read again.
+    fn unproved(&self) -> bool {
+        let state = self.assessment.as_found.as_ref();
+        state.is_some_and(|state| state.mended().any(|(_, proved)| !proved))
     }
 
     /// Whether something could not be read, and is declared with its reason.
@@ -177,6 +195,15 @@ impl Speaker<'_> {
                 self.wording.say(key, &[("date", &self.numbers.date(date))])
             }
         }
+    }
+
+    /// What the result page lists as not done, in full.
+    pub fn what_was_not_done(&self) -> Vec<String> {
+        let items = missing(self).map(|l| limitation_item(self, l));
+        items
+            .chain(untraced(self))
+            .map(|text| text.characters())
+            .collect()
     }
 
     /// The word for a grade.
@@ -395,7 +422,8 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let missing: Vec<&Limitation> = missing(speaker).collect();
-    if missing.is_empty() {
+    let untraced = untraced(speaker);
+    if missing.is_empty() && untraced.is_none() {
         return;
     }
     body.push(Block::Heading {
@@ -415,6 +443,7 @@ fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
             "#limitations",
         ));
     }
+    items.extend(untraced);
     body.push(Block::List {
         numbered: false,
         items,

@@ -222,6 +222,7 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
         // Found on site, in the order of work.
         MissingKey::Isolation
         | MissingKey::IsolationAgain
+        | MissingKey::IsolationFirst
         | MissingKey::Tester
         | MissingKey::ProvedBefore
         | MissingKey::ProvedAfter

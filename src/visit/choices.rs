@@ -73,6 +73,11 @@ vocabulary! {
 }
 
 impl InstrumentKind {
+    /// Whether it measures by infrared radiation, so that it sees a spot.
+    pub const fn infrared(self) -> bool {
+        matches!(self, Self::InfraredThermometer | Self::ThermalImager)
+    }
+
     /// Whether it measures temperatures.
     pub const fn thermometer(self) -> bool {
         matches!(

@@ -278,10 +278,7 @@ impl Reader<'_, '_> {
 
     /// Emissivity and similar keys apply only to infrared instruments.
     fn infrared_only(&mut self, f: &Fields, kind: InstrumentKind) {
-        if matches!(
-            kind,
-            InstrumentKind::InfraredThermometer | InstrumentKind::ThermalImager
-        ) {
+        if kind.infrared() {
             return;
         }
         for key in [

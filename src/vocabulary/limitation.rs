@@ -39,13 +39,25 @@ macro_rules! limitations {
 }
 
 impl LimitationId {
-    /// Whether it is an exception: declared, with all that could be done there done. It does not
-    /// make the visit incomplete, but the result is "satisfactory, except", never satisfactory.
+    /// Whether it is an exception: declared, with all that could be done there done, or readings
+    /// that were left out although the result can be judged without them. It does not make the visit
+    /// incomplete, but the result is "satisfactory, except", never satisfactory.
     pub const fn exception(self) -> bool {
         matches!(
             self,
-            Self::NotReadClosed | Self::NotReadAccess | Self::NotReadUnsafe
+            Self::NotReadClosed
+                | Self::NotReadAccess
+                | Self::NotReadUnsafe
+                | Self::NoLoadRoundMissing
+                | Self::NoLoadReadingMissing
+                | Self::AirNotMeasured
+                | Self::ReadOnceUnderLoad
         )
+    }
+
+    /// Whether it says that an instrument cannot be traced to a standard.
+    pub const fn untraced(self) -> bool {
+        matches!(self, Self::SerialNotTold | Self::CalibrationNotTold)
     }
 
     /// Values that the sentence of every limitation may use.
@@ -64,6 +76,8 @@ limitations! {
     NoLongRound = "no-long-round" [Needed];
     /// No round before charging.
     NoLoadRoundMissing = "no-load-round-missing" [];
+    /// A connection was not read before charging, although others were.
+    NoLoadReadingMissing = "no-load-reading-missing" [] by "heat: rounds: readings:";
     /// Air temperature is missing.
     AirNotMeasured = "air-not-measured" [] by "heat: rounds: air:";
     /// A connection was not read under load.
@@ -158,6 +172,10 @@ limitations! {
     NotAsFound = "not-as-found" [];
     /// It is not stated whether torque was set before or after the heat was measured.
     TorqueOrderNotTold = "torque-order-not-told" [] by "torque: when:";
+    /// The torque was checked at a time at which the circuit was charging.
+    TorqueWhileCharging = "torque-while-charging" [] by "torque: when:";
+    /// The torque was checked with a tool that is not named.
+    TorqueToolNotTold = "torque-tool-not-told" [] by "torque: with:";
     /// A terminal as hot as the rating assumed for it; its own is not stated.
     RatingNotTold = "rating-not-told" [Rating] by "connections: rating:";
     /// The surface is not stated.

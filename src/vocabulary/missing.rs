@@ -71,6 +71,8 @@ vocabulary! {
         Isolation = "isolation",
         /// A second proof of isolation, before the screws were touched.
         IsolationAgain = "isolation_again",
+        /// The proof of isolation before the covers were opened.
+        IsolationFirst = "isolation_first",
         /// The tester of the proof.
         Tester = "tester",
         /// The tester proved before.

@@ -478,6 +478,7 @@ fn the_instruments_band_decides_the_correction() {
 fn a_tool_of_no_accuracy_at_all_is_taken_for_an_assumed_one() {
     let u = |share: f64| {
         let mut visit = plain([8.0, 8.0]);
+        visit.instruments.retain(|i| i.id != "driver");
         visit.instruments.push(Instrument {
             accuracy: Some(Accuracy {
                 of_reading: Some(Percentage::from_fraction(share)),

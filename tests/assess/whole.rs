@@ -100,7 +100,7 @@ fn add(
                 connection: (*name).to_owned(),
                 found: TorqueFound::Held,
                 left: None,
-                with: None,
+                with: Some("driver".to_owned()),
                 when: None,
             });
         }

@@ -234,7 +234,7 @@ pub fn plain(rises: [f64; 2]) -> Visit {
             connection: id.to_owned(),
             found: TorqueFound::Held,
             left: None,
-            with: None,
+            with: Some("driver".to_owned()),
             when: None,
         });
     }
@@ -356,7 +356,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
                 connection: (*id).to_owned(),
                 found: TorqueFound::Held,
                 left: None,
-                with: None,
+                with: Some("driver".to_owned()),
                 when: None,
             })
             .collect(),
@@ -388,7 +388,11 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         number: "2026-0001".to_owned(),
         date: day(2026, 5, 4),
         reason: Reason::First,
-        instruments: vec![gun(), instrument("tester", InstrumentKind::VoltageTester)],
+        instruments: vec![
+            gun(),
+            instrument("tester", InstrumentKind::VoltageTester),
+            instrument("driver", InstrumentKind::TorqueScrewdriver),
+        ],
         circuits: vec![circuit],
         ..empty_visit()
     }

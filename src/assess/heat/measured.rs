@@ -205,19 +205,19 @@ pub(crate) fn spot_over_target(visit: &Visit, circuit: &Circuit, rounds: &[usize
         .collect()
 }
 
-/// Connections that carry the charger's current for which the visit gives either the target's width
-/// or the distance, but not both, so that the spot cannot be checked although someone evidently
-/// wants it checked.
+/// Connections that carry the charger's current for which the visit gives some of the target's width,
+/// the distance and the thermometer's distance to spot, but not all that it needs, so that the spot
+/// cannot be checked although someone evidently wants it checked.
 pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     let Some(heat) = &circuit.heat else {
         return Vec::new();
     };
-    let optics = visit
-        .instrument(&heat.with)
-        .and_then(|i| i.distance_to_spot);
-    if optics.is_none() {
+    let instrument = visit.instrument(&heat.with);
+    // A contact thermometer has no spot.
+    let Some(instrument) = instrument.filter(|i| i.kind.infrared()) else {
         return Vec::new();
-    }
+    };
+    let optics = instrument.distance_to_spot.is_some();
     let mut read: HashMap<&str, bool> = HashMap::new();
     for (id, reading) in heat.rounds.iter().flat_map(|r| &r.readings) {
         *read.entry(id.as_str()).or_default() |= reading.distance.is_some();
@@ -228,8 +228,13 @@ pub(crate) fn spot_not_told(visit: &Visit, circuit: &Circuit) -> Vec<String> {
         .map(|(_, c)| c)
         .filter(|c| carrying.contains(&c.leg.as_str()))
         .filter(|c| {
-            read.get(c.id.as_str())
-                .is_some_and(|distance| *distance != c.width.is_some())
+            read.get(c.id.as_str()).is_some_and(|distance| {
+                let (width, distance) = (c.width.is_some(), *distance);
+                match optics {
+                    true => width != distance,
+                    false => width && distance,
+                }
+            })
         })
         .map(|c| c.id.clone())
         .collect()

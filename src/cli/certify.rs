@@ -29,6 +29,7 @@ use crate::seal::validation_data::{self, revocation_list};
 use crate::seal::{self, SignOptions};
 use crate::seal::{Identity, Person};
 use chrono::{DateTime, FixedOffset};
+use clap::{Args, FromArgMatches};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -103,6 +104,15 @@ pub(super) struct Certify {
 type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
+    /// As for one visit without any option.
+    pub(super) fn as_usual(visit: &Path) -> Result<Self, CommandError> {
+        let usage = |e: clap::Error| CommandError::Usage(e.to_string());
+        let command = Certify::augment_args(clap::Command::new("certify"));
+        let words = [Path::new("certify"), visit];
+        let found = command.try_get_matches_from(words).map_err(usage)?;
+        Certify::from_arg_matches(&found).map_err(usage)
+    }
+
     pub(super) fn run(mut self) -> Result<ExitCode, CommandError> {
         self.numbers = Numbers::of(&self.register)?;
         if !self.draft {
@@ -149,7 +159,7 @@ impl Certify {
     }
 
     /// Certifies one visit. In a run over `many`, an existing certificate of the same visit is kept.
-    fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
+    pub(super) fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
         let target = self.target(path);
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
@@ -232,7 +242,7 @@ impl Certify {
         Ok(Done::Written)
     }
 
-    fn target(&self, visit: &Path) -> PathBuf {
+    pub(super) fn target(&self, visit: &Path) -> PathBuf {
         if let Some(output) = &self.output {
             return output.clone();
         }

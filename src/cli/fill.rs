@@ -2,6 +2,7 @@
 
 use super::bounded_read;
 use super::error::CommandError;
+use super::fill_all;
 use super::firm;
 use super::folders::folder_of;
 use super::input;
@@ -26,15 +27,24 @@ Examples:
   warmlug fill visit.yaml --with worksheet.pdf
   warmlug fill visit.yaml --with visit.zip         saved by the phone page, with photos
   warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
+  warmlug fill --all from-phones/ --visits visits/     a day's zips, each into its own visit file
 
 Comments and the order of the visit file are kept. If a value cannot be read, nothing is \
 written, and the message shows the line as it would appear in the file.")]
 pub(super) struct Fill {
     /// Visit file; changed in place unless -o is given
-    visit: PathBuf,
+    #[arg(required_unless_present = "all")]
+    visit: Option<PathBuf>,
     /// Filled-in worksheet, or the zip file saved by the phone page
-    #[arg(long = "with", value_name = "SHEET")]
-    sheet: PathBuf,
+    #[arg(long = "with", value_name = "SHEET", required_unless_present = "all")]
+    sheet: Option<PathBuf>,
+    /// Take every zip in this folder into the visit file with its number, certify the visits that are
+    /// complete then, and list the others by site; can be repeated after an interruption
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["visit", "sheet", "output", "force"])]
+    all: Option<PathBuf>,
+    /// Folder with the visit files [default: the current folder]
+    #[arg(long, value_name = "FOLDER", requires = "all")]
+    visits: Option<PathBuf>,
     /// File to write; `-` means standard output [default: the visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
@@ -48,6 +58,47 @@ pub(super) struct Fill {
 
 impl Fill {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
+        if let Some(sheets) = &self.all {
+            return fill_all::run(&fill_all::Folders {
+                sheets,
+                visits: self.visits.as_deref().unwrap_or(Path::new(".")),
+                replace: self.replace,
+            });
+        }
+        let (Some(visit), Some(sheet)) = (self.visit, self.sheet) else {
+            return Err(CommandError::Usage(
+                "name a visit file, and the sheet with --with".to_owned(),
+            ));
+        };
+        let one = One {
+            visit,
+            sheet,
+            output: self.output,
+            replace: self.replace,
+            force: self.force,
+        };
+        one.fill()?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// One sheet for one visit file.
+pub(super) struct One {
+    /// The visit file.
+    pub(super) visit: PathBuf,
+    /// The sheet.
+    pub(super) sheet: PathBuf,
+    /// The file to write, if not the visit file.
+    pub(super) output: Option<PathBuf>,
+    /// Whether sections that the file already has are replaced.
+    pub(super) replace: bool,
+    /// Whether an existing output is overwritten.
+    pub(super) force: bool,
+}
+
+impl One {
+    /// Copies the sheet into the file.
+    pub(super) fn fill(self) -> Result<(), CommandError> {
         let _lock = lock(&self.visit);
         let text = bounded_read::read_text(&self.visit)?;
         let name = self.visit.display().to_string();
@@ -138,18 +189,18 @@ impl Fill {
                 }
             ));
         }
-        Ok(ExitCode::SUCCESS)
+        Ok(())
     }
 }
 
 /// A worksheet as it was filled in: a form, or a zip that is read piece by piece.
-enum Sheet {
+pub(super) enum Sheet {
     Pdf(Vec<u8>),
     Zip(Box<dyn Source>),
 }
 
 /// Opens a sheet and looks at which kind it is.
-fn sheet(path: &Path) -> Result<Sheet, CommandError> {
+pub(super) fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     const ZIP: &[u8] = b"PK";
     // A pipe can be read only once, and not backwards.
     if !path.metadata().is_ok_and(|about| about.is_file()) {

@@ -7,10 +7,12 @@ use super::folders;
 use super::folders::folder_of;
 use super::input;
 use super::terminal;
+use super::visit_desk::Desk;
 use super::visit_problems;
 use super::{day, nearby, output, target};
 use crate::assess;
 use crate::compose::{Speaker, Wording};
+use crate::next::copies;
 use crate::next::fact::{self, FactError};
 use crate::next::first_visit::{self, Facts};
 use crate::next::last::Last;
@@ -34,7 +36,13 @@ Examples:
   warmlug new -o 2026-11-maple-court/visit.yaml --number 2026-0151
   warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places breaker,charger
   warmlug new --rules iec --legs 3 --rated '16 A' --conductor '4 mm²'     metric, on A4
-  warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit")]
+  warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit
+  warmlug new --site '12 Maple Court'                 the next visit to a site of the firm
+  warmlug new --from visit.yaml --like bay-1 --count 5       five chargers that are alike
+
+With a firm file (firm.yaml in the folder of the visit or above it, or in the configuration folder), \
+the technician, the letterhead, the instruments, the usual rules and language and the hottest air \
+come from it, and the number is the next free one of this device.")]
 pub(super) struct New {
     /// File to write; `-` means standard output
     #[arg(short, long, default_value = "visit.yaml")]
@@ -42,9 +50,18 @@ pub(super) struct New {
     /// Create the next visit after this certificate or visit file
     #[arg(long, value_name = "CERT|VISIT")]
     from: Option<PathBuf>,
-    /// Certificate number [default: a suggested number]
+    /// Certificate number [default: the next free number]
     #[arg(long)]
     number: Option<String>,
+    /// Name of this computer in the firm file, which has a range of numbers for it; remembered
+    #[arg(long, value_name = "NAME")]
+    device: Option<String>,
+    /// Circuit to copy for more chargers of its kind [default: the first one]
+    #[arg(long, value_name = "CIRCUIT", requires = "count")]
+    like: Option<String>,
+    /// How many circuits like that one there are, itself counted
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=64))]
+    count: Option<u16>,
     /// Date of the visit (2026-11-02), not in the future [default: today]
     #[arg(long, value_parser = day::parse)]
     date: Option<NaiveDate>,
@@ -74,7 +91,7 @@ struct Told {
     /// Client's name
     #[arg(long, value_name = "NAME")]
     client: Option<String>,
-    /// Name of the site
+    /// Name of the site; with no other fact, the next visit after its latest certificate
     #[arg(long, value_name = "NAME")]
     site: Option<String>,
     /// Number of legs that carry the load: 1 (line and neutral), 2 or 3
@@ -110,6 +127,13 @@ fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
 impl Told {
     fn any(&self) -> bool {
         self.rules.is_some() || !self.needed.is_empty() || self.each().iter().any(Option::is_some)
+    }
+
+    /// The site, if nothing else is said about the visit.
+    fn only_site(&self) -> Option<&str> {
+        let told = self.each().iter().filter(|t| t.is_some()).count();
+        let alone = told == 1 && self.rules.is_none() && self.needed.is_empty();
+        self.site.as_deref().filter(|_| alone)
     }
 
     fn each(&self) -> [Option<&String>; 8] {
@@ -194,9 +218,19 @@ impl New {
                 target::free(&self.output, self.force)?;
             }
         }
-        let text = match &self.from {
-            Some(from) => self.next(from, date)?,
-            None => self.first(date)?,
+        let folder = match to_stdout {
+            true => PathBuf::from("."),
+            false => folder_of(&self.output),
+        };
+        let desk = Desk::open(&folder, self.device.as_deref())?;
+        let from = match (&self.from, self.facts.only_site()) {
+            (Some(from), _) => Some(from.clone()),
+            (None, Some(site)) => desk.latest(site)?,
+            (None, None) => None,
+        };
+        let text = match &from {
+            Some(from) => self.next(from, date, &desk)?,
+            None => self.first(date, &desk)?,
         };
         let text = if self.no_schema {
             text
@@ -223,37 +257,70 @@ impl New {
     }
 
     /// A first visit: from facts given or asked for, otherwise the template.
-    fn first(&self, date: NaiveDate) -> Result<String, CommandError> {
-        let number = self
-            .number
-            .clone()
-            .unwrap_or_else(|| format!("{}-0001", date.year()));
+    fn first(&self, date: NaiveDate, desk: &Desk) -> Result<String, CommandError> {
         let terminal = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
-        let named = self.facts.rules.as_deref().unwrap_or("us");
-        let (rules, facts) = if self.facts.any() {
+        let usual = desk.rules().unwrap_or_else(|| "us".to_owned());
+        let named = self.facts.rules.as_deref().unwrap_or(&usual);
+        let proposed = format!("{}-0001", date.year());
+        let (rules, mut facts) = if self.facts.any() {
             (named.to_owned(), self.facts.facts(starter(named)?))
         } else if terminal && !self.no_questions {
-            ask(&mut std::io::stdin().lock(), &mut std::io::stderr())?
+            let known = desk.rules().map(|rules| (rules, desk.technician()));
+            ask(&mut std::io::stdin().lock(), &mut std::io::stderr(), known)?
+        } else if desk.has_firm() {
+            (named.to_owned(), self.facts.facts(starter(named)?))
         } else {
+            let number = desk.number(self.number.as_deref(), &proposed, date, "")?;
             let quoted = format!("\"{}\"", number.replace('\\', "\\\\").replace('"', "\\\""));
-            return Ok(first_visit::STARTER
-                .replace("{number}", &quoted)
-                .replace("{date}", &date.to_string()));
+            return self.alike(
+                first_visit::STARTER
+                    .replace("{number}", &quoted)
+                    .replace("{date}", &date.to_string()),
+            );
         };
+        if self.facts.inspector.is_none()
+            && let Some(technician) = desk.technician()
+        {
+            facts.inspector = technician;
+        }
         let (set, starter) = built_in(&rules)?;
-        let visit =
-            first_visit::visit(&facts, &rules, starter, &number, date).map_err(|(what, why)| {
+        let make = |number: &str| {
+            first_visit::visit(&facts, &rules, starter, number, date).map_err(|(what, why)| {
                 let set = MissingKey::of(what).map_or("", |_| "set ");
                 CommandError::Usage(format!("--{set}{what}: {why}"))
-            })?;
-        Ok(visit::write_with(
-            &visit,
-            &first_visit::comments(&visit, set),
-        ))
+            })
+        };
+        // A number is given only to a visit that can be made.
+        make(&proposed)?;
+        let number = desk.number(self.number.as_deref(), &proposed, date, &facts.site)?;
+        let mut visit = make(&number)?;
+        desk.usual(&mut visit);
+        self.copies(&mut visit)?;
+        let text = visit::write_with(&visit, &first_visit::comments(&visit, set));
+        Ok(desk.referring(text, &visit))
+    }
+
+    /// Adds the circuits that are asked for with `--count`.
+    fn copies(&self, visit: &mut Visit) -> Result<(), CommandError> {
+        match self.count {
+            Some(count) => copies::add(visit, self.like.as_deref(), count)
+                .map_err(|e| CommandError::Usage(format!("--like: {e}"))),
+            None => Ok(()),
+        }
+    }
+
+    /// The text of a visit with the circuits that are asked for; its comments are lost only then.
+    fn alike(&self, text: String) -> Result<String, CommandError> {
+        if self.count.is_none() {
+            return Ok(text);
+        }
+        let mut visit = accepted::read(&text, "starter").map_err(visit_problems::refused)?;
+        self.copies(&mut visit)?;
+        Ok(visit::write(&visit))
     }
 
     /// The next visit after a certificate or a visit file.
-    fn next(&self, from: &Path, date: NaiveDate) -> Result<String, CommandError> {
+    fn next(&self, from: &Path, date: NaiveDate, desk: &Desk) -> Result<String, CommandError> {
         let here = if self.output.as_os_str() == "-" {
             PathBuf::from(".")
         } else {
@@ -298,11 +365,9 @@ impl New {
             }
         }
         earlier.push(relative(&here, from)?);
+        let proposed = next_visit::number(&last, date);
         let own = Own {
-            number: self
-                .number
-                .clone()
-                .unwrap_or_else(|| next_visit::number(&last, date)),
+            number: desk.number(self.number.as_deref(), &proposed, date, &last.site.name)?,
             date,
             rules: match rules::built_in(&last.rules) {
                 Some(_) => last.rules.clone(),
@@ -311,14 +376,19 @@ impl New {
             earlier,
             images: self.images(&last, &there, &here)?,
         };
-        let next = next_visit::visit(&last, assessment.outcome, own);
+        let mut next = next_visit::visit(&last, assessment.outcome, own);
+        next.firm = match &last.firm {
+            Some(firm) if there.join(firm).exists() => Some(relative(&here, &there.join(firm))?),
+            _ => None,
+        };
+        self.copies(&mut next)?;
         let wording = input::wording(&last)?;
         let speaker = Speaker::new(&last, &assessment, &rules, wording);
         let comments = Comments {
             bare_numbers: true,
             ..next_visit::comments(&speaker, &next)
         };
-        Ok(visit::write_with(&next, &comments))
+        Ok(desk.referring(visit::write_with(&next, &comments), &next))
     }
 
     /// Copies the firm's images; false if they no longer exist.
@@ -384,14 +454,33 @@ pub(super) fn last(from: &Path) -> Result<Last, CommandError> {
 }
 
 /// Asks for the facts. An empty answer means the value in brackets.
-fn ask(input: &mut dyn BufRead, output: &mut dyn Write) -> Result<(String, Facts), CommandError> {
-    let mut rules = "us".to_owned();
-    answer(input, output, "Rules (us, iec)", &mut rules, |t| {
-        starter(t).map(drop).map_err(|why| why.to_string())
-    })?;
+///
+/// What is `known`, the rules and perhaps the inspector, is not asked.
+fn ask(
+    input: &mut dyn BufRead,
+    output: &mut dyn Write,
+    known: Option<(String, Option<String>)>,
+) -> Result<(String, Facts), CommandError> {
+    let (mut rules, inspector) = match known {
+        Some((rules, inspector)) => (rules, inspector),
+        None => {
+            let mut rules = "us".to_owned();
+            answer(input, output, "Rules (us, iec)", &mut rules, |t| {
+                starter(t).map(drop).map_err(|why| why.to_string())
+            })?;
+            (rules, None)
+        }
+    };
+    rules = rules.trim().to_owned();
     let (set, starter) = built_in(&rules)?;
     let mut facts = Facts::usual(starter);
-    for ((_, slot), (question, usable)) in facts.named_mut().into_iter().zip(QUESTIONS) {
+    for ((name, slot), (question, usable)) in facts.named_mut().into_iter().zip(QUESTIONS) {
+        if name == "inspector"
+            && let Some(inspector) = &inspector
+        {
+            slot.clone_from(inspector);
+            continue;
+        }
         answer(input, output, question, slot, |t| {
             usable(t, starter).map_err(|why| why.to_string())
         })?;
@@ -518,7 +607,7 @@ mod tests {
         // Rules twice, the eight facts, then what the checks of such a circuit need.
         let answers =
             "eu\n\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\nwye\n\nnm\nnm-cable\n\nyes\n";
-        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said).unwrap();
+        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
         assert_eq!(rules, "us");
         assert_eq!(
             facts,
@@ -562,7 +651,7 @@ mod tests {
     fn the_rule_set_gives_what_is_usual() {
         let mut said = Vec::new();
         let answers = "iec\n\n\n\n1\n\n\n\n\nC\n1\n\na-6ma\n30 mA\n\nyes\n";
-        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said).unwrap();
+        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
         assert_eq!(
             (&*rules, &*facts.legs, &*facts.breaker),
             ("iec", "1", "20 A")
@@ -573,7 +662,7 @@ mod tests {
 
     #[test]
     fn nothing_is_written_when_input_ends_early() {
-        let ended = ask(&mut "Ada\n".as_bytes(), &mut Vec::new());
+        let ended = ask(&mut "Ada\n".as_bytes(), &mut Vec::new(), None);
         assert!(matches!(ended, Err(CommandError::Refused(_))));
     }
 }

@@ -1,7 +1,8 @@
-//! `warmlug schema`: prints the JSON Schema of the visit file, for editors.
+//! `warmlug schema`: prints the JSON Schema of the visit file or of the firm file, for editors.
 
 use super::error::CommandError;
 use super::output;
+use crate::firm::Firm;
 use std::process::ExitCode;
 
 /// Print the JSON Schema of the visit file
@@ -14,11 +15,19 @@ Editors with YAML support complete and check a visit file that begins with
   # yaml-language-server: $schema=visit.schema.json
 
 `warmlug new` writes both.")]
-pub(super) struct Schema {}
+pub(super) struct Schema {
+    /// The schema of the firm file instead
+    #[arg(long)]
+    firm: bool,
+}
 
 impl Schema {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
-        let schema = crate::visit::schema();
+        let schema = if self.firm {
+            Firm::schema()
+        } else {
+            crate::visit::schema()
+        };
         output::print(&format!("{schema:#}\n"))?;
         Ok(ExitCode::SUCCESS)
     }

@@ -8,8 +8,8 @@
 use super::error::FirmError;
 use super::file::{Firm, Technician};
 use crate::visit::entry::Keys;
-use crate::visit::written::{Style, text};
-use crate::visit::{FORM, Inspector, on_one_line};
+use crate::visit::written::{Style, text as write_text};
+use crate::visit::{FORM, Inspector, Instrument, Visit, on_one_line};
 use crate::yaml::{NodeKind, Problems, Source, Span, Tree};
 use chrono::NaiveDate;
 
@@ -122,7 +122,7 @@ impl References {
                 })?;
                 let map = on_one_line(&found, STYLE);
                 written.push(match wanted.with_id {
-                    true => format!("{}: {map}", text(&wanted.id)),
+                    true => format!("{}: {map}", write_text(&wanted.id)),
                     false => map,
                 });
             }
@@ -147,6 +147,68 @@ impl References {
             out.replace_range(at, &format!("{with}{lines}"));
         }
         Ok(out)
+    }
+}
+
+/// The text of a visit file in which the firm's technician and the firm's instruments are only named.
+///
+/// An instrument is the firm's if its serial number is; one without a serial number becomes the
+/// firm's only instrument of its kind. What the firm does not have stays as it is.
+pub fn referring(text: String, visit: &Visit, firm: &Firm) -> String {
+    let mut edits: Vec<(Range, String)> = Vec::new();
+    {
+        let source = Source::new(&text);
+        let Some(tree) = Tree::read(&source, &FORM, &mut Problems::default()) else {
+            return text;
+        };
+        // The value after a key, from the colon to the end of what is written.
+        let value = |map, key: &str| {
+            let (at, ix) = tree
+                .entries(map)
+                .iter()
+                .find(|(k, _)| tree.text(*k) == Some(key))?;
+            let from = tree.node(*at).span.end as usize;
+            let from = from + text.get(from..)?.find(':')? + 1;
+            let to = tree.node(*ix).span.end as usize;
+            let written = text.get(from..to)?.trim_end();
+            Some(from..from + written.len())
+        };
+        if firm.technician(&visit.inspector.name).is_some()
+            && let Some(at) = value(tree.root, "inspector")
+        {
+            edits.push((at, format!(" {}", write_text(&visit.inspector.name))));
+        }
+        if let Some(map) = tree.get(tree.root, "instruments") {
+            for instrument in &visit.instruments {
+                if let Some(own) = own(firm, instrument)
+                    && let Some(at) = value(map, &instrument.id)
+                {
+                    edits.push((at, format!(" {}", write_text(&own.id))));
+                }
+            }
+        }
+    }
+    edits.sort_by_key(|(at, _)| std::cmp::Reverse(at.start));
+    let mut out = text;
+    for (at, with) in edits {
+        out.replace_range(at, &with);
+    }
+    out
+}
+
+/// The firm's instrument that this one is, or that it stands for.
+fn own<'f>(firm: &'f Firm, instrument: &Instrument) -> Option<&'f Instrument> {
+    let all = || {
+        firm.instruments
+            .iter()
+            .filter(|i| i.kind == instrument.kind)
+    };
+    match &instrument.serial {
+        Some(serial) => all().find(|i| i.serial.as_ref() == Some(serial)),
+        None => {
+            let mut all = all();
+            all.next().filter(|_| all.next().is_none())
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use crate::quoted::shorten;
 use crate::record::accepted::Accepted;
 use crate::seal::Fingerprint;
 use crate::visit::entry::{
-    Date, Entry, Line, Lines, NAME, Reference, Within, choice, keys, map, maps, whole,
+    Date, Entry, Keys, Line, Lines, NAME, Reference, Within, choice, keys, map, maps, whole,
 };
 use crate::visit::key_table::Form;
 use crate::visit::reader::{Fields, Reader};
@@ -255,6 +255,15 @@ impl Firm {
     /// All its problems, in source order.
     pub fn read(source: &str, name: &str) -> Result<Self, Diagnostics> {
         visit::read_keys(source, name, &FORM, &Accepted)
+    }
+
+    /// The JSON Schema of the file, draft 2020-12.
+    pub fn schema() -> serde_json::Value {
+        visit::schema_of(
+            <Self as Keys>::TABLE,
+            "Firm behind inspection visits",
+            "Technicians with their keys, shared instruments, defaults and ranges of numbers",
+        )
     }
 
     /// The technician of this name.

@@ -174,6 +174,32 @@ pub fn give(path: &Path, range: &NumberRange, purpose: Purpose<'_>) -> Result<St
     Ok(number)
 }
 
+/// Gives this number, or the first one after it that is not in the list.
+///
+/// # Errors
+/// The list can't be read or written.
+pub fn give_from(path: &Path, number: &str, purpose: Purpose<'_>) -> Result<String, FirmError> {
+    let _lock = lock(path);
+    let (text, given) = read(path)?;
+    let taken: BTreeSet<&str> = given.iter().map(|g| g.number.as_str()).collect();
+    let mut number = number.to_owned();
+    while taken.contains(number.as_str()) {
+        number = after(&number);
+    }
+    enter(path, &text, &number, "", purpose)?;
+    Ok(number)
+}
+
+/// A number with its last digits counted up.
+fn after(number: &str) -> String {
+    let digits = number.len() - number.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    let (stem, count) = number.split_at(number.len() - digits);
+    match count.parse::<u64>() {
+        Ok(n) => format!("{stem}{:0digits$}", n.saturating_add(1)),
+        Err(_) => format!("{number}-2"),
+    }
+}
+
 /// Enters a number that was typed.
 ///
 /// # Errors
@@ -275,6 +301,21 @@ mod tests {
         assert_eq!(given[1].site, "C D");
         let twice = enter_typed(&list, "2026-0501", purpose("F")).unwrap_err();
         assert!(twice.to_string().contains("was given to C D"), "{twice}");
+    }
+
+    #[test]
+    fn without_ranges_the_next_free_number_after_a_proposal_is_given() {
+        let folder = tempfile::tempdir().unwrap();
+        let list = folder.path().join(NAME);
+        for number in ["2026-0001", "2026-0002", "2026-0003"] {
+            assert_eq!(give_from(&list, "2026-0001", purpose("A")).unwrap(), number);
+        }
+        assert_eq!(
+            give_from(&list, "2026-0099", purpose("A")).unwrap(),
+            "2026-0099"
+        );
+        assert_eq!(give_from(&list, "B", purpose("A")).unwrap(), "B");
+        assert_eq!(give_from(&list, "B", purpose("A")).unwrap(), "B-2");
     }
 
     #[test]

@@ -81,7 +81,7 @@ pub fn find(folder: &Path, named: Option<&str>) -> Result<Option<Found>, FirmErr
         return Ok(None);
     };
     let path = settings.join(NAME);
-    match path.is_file() {
+    match is_firm(&path) {
         true => read(&path).map(Some),
         false => Ok(None),
     }
@@ -96,7 +96,7 @@ fn above(folder: &Path, home: Option<&Path>) -> Option<PathBuf> {
         start.ancestors().any(top) || home.as_deref().is_some_and(|home| start.starts_with(home));
     for dir in start.ancestors() {
         let path = dir.join(NAME);
-        if path.is_file() {
+        if is_firm(&path) {
             // As it was named, if that is the folder itself: messages read better.
             return Some(if dir == start {
                 folder.join(NAME)
@@ -109,6 +109,21 @@ fn above(folder: &Path, home: Option<&Path>) -> Option<PathBuf> {
         }
     }
     None
+}
+
+/// Whether the file is a firm's file: other files of that name, such as a firm's own rules, are not
+/// meant for this.
+fn is_firm(path: &Path) -> bool {
+    let Ok(file) = std::fs::File::open(path) else {
+        return false;
+    };
+    let mut text = Vec::new();
+    let read = file.take(FILE_BYTES as u64).read_to_end(&mut text);
+    let has_key = |line: &[u8]| {
+        line.strip_prefix(b"firm")
+            .is_some_and(|rest| rest.trim_ascii_start().starts_with(b":"))
+    };
+    read.is_ok() && path.is_file() && text.split(|b| *b == b'\n').any(has_key)
 }
 
 /// The name of this device, if it has one.
@@ -160,6 +175,8 @@ mod tests {
     use super::*;
     use std::fs;
 
+    const FIRM: &str = "# ours\nfirm: { name: A }\n";
+
     #[test]
     fn the_search_upwards_ends_at_the_home_folder_or_a_marker() {
         let base = tempfile::tempdir().unwrap();
@@ -167,19 +184,25 @@ mod tests {
         let deep = base.join("home/ada/visits/maple");
         fs::create_dir_all(&deep).unwrap();
         let home = base.join("home/ada");
-        fs::write(base.join("home").join(NAME), "").unwrap();
+        fs::write(base.join("home").join(NAME), FIRM).unwrap();
         assert_eq!(above(&deep, Some(&home)), None, "above the home folder");
 
-        fs::write(home.join(NAME), "").unwrap();
+        fs::write(home.join(NAME), FIRM).unwrap();
         assert_eq!(above(&deep, Some(&home)), Some(home.join(NAME)));
         fs::write(home.join("visits").join(TOP), "").unwrap();
         assert_eq!(above(&deep, Some(&home)), None, "above the marker");
-        fs::write(home.join("visits").join(NAME), "").unwrap();
+        fs::write(home.join("visits").join(NAME), FIRM).unwrap();
         assert_eq!(
             above(&deep, Some(&home)),
             Some(home.join("visits").join(NAME))
         );
-        fs::write(deep.join(NAME), "").unwrap();
+        fs::write(deep.join(NAME), "extends: us\nid: firm\n").unwrap();
+        assert_eq!(
+            above(&deep, Some(&home)),
+            Some(home.join("visits").join(NAME)),
+            "a rules file is none"
+        );
+        fs::write(deep.join(NAME), FIRM).unwrap();
         assert_eq!(above(&deep, Some(&home)), Some(deep.join(NAME)));
     }
 
@@ -191,7 +214,7 @@ mod tests {
         let home = base.join("home");
         fs::create_dir_all(&visit).unwrap();
         fs::create_dir_all(&home).unwrap();
-        fs::write(base.join("stick").join(NAME), "").unwrap();
+        fs::write(base.join("stick").join(NAME), FIRM).unwrap();
         assert_eq!(above(&visit, Some(&home)), None);
         assert_eq!(above(&visit, None), None);
         fs::write(base.join("stick").join(TOP), "").unwrap();

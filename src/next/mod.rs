@@ -1,6 +1,7 @@
 //! The next visit: its file, the worksheet to take along, and the filled-in sheet read back.
 
 pub mod blanks;
+pub mod copies;
 pub mod fact;
 pub mod first_visit;
 pub mod form_fields;

@@ -4,6 +4,7 @@
 use super::merge::Values;
 use crate::photo::{MAX_FILE_BYTES, announces_image};
 use crate::visit::Visit;
+use crate::visit::limits::FILE_BYTES;
 use serde::Deserialize;
 use std::io::{Read, Seek, SeekFrom};
 
@@ -150,6 +151,15 @@ impl Saved {
             photos,
             archive,
         })
+    }
+
+    /// The visit file in the zip, as the page filled it in.
+    ///
+    /// # Errors
+    /// See [`SavedError`].
+    pub fn visit(&mut self) -> Result<String, SavedError> {
+        let bytes = taken(&mut self.archive, "visit.yaml", FILE_BYTES as u64)?;
+        String::from_utf8(bytes).map_err(unreadable)
     }
 
     /// The image of a photo.

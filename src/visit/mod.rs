@@ -59,6 +59,8 @@ pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use read::read;
 pub use schema::schema;
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use schema::schema_of;
 pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use upgrade::{Changed, UpgradeError, Upgraded, upgrade};
 pub use value_place::{Step, value_place};

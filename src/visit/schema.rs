@@ -16,18 +16,24 @@ const ID: &str = r"^[\p{L}\p{N}][\p{L}\p{N}._-]*$";
 
 /// The schema, draft 2020-12.
 pub fn schema() -> Value {
+    schema_of(
+        &FILE,
+        "Visit to an EV-charger circuit",
+        "One inspection visit, from which findings and a certificate are made",
+    )
+}
+
+/// The schema of a file with the keys of this table.
+pub(crate) fn schema_of(file: &'static Table, title: &str, about: &str) -> Value {
     let mut defs = Map::new();
-    let mut root = table(&FILE, &mut defs);
+    let mut root = table(file, &mut defs);
     let mut out = Map::new();
     out.insert(
         "$schema".into(),
         json!("https://json-schema.org/draft/2020-12/schema"),
     );
-    out.insert("title".into(), json!("Visit to an EV-charger circuit"));
-    out.insert(
-        "description".into(),
-        json!("One inspection visit, from which findings and a certificate are made"),
-    );
+    out.insert("title".into(), json!(title));
+    out.insert("description".into(), json!(about));
     if let Some(map) = root.as_object_mut() {
         out.append(map);
     }

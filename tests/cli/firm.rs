@@ -225,3 +225,266 @@ fn a_firm_file_named_by_a_stranger_s_visit_is_not_quoted() {
         ran.err
     );
 }
+
+/// A firm with ranges of numbers, in which everybody's key is on their own computer.
+fn firm_of_two() -> String {
+    "firm: { name: Lantern Row Electric, phone: 555 0100 }\n\
+     technicians:\n  - { name: Ada Ohm, licence: EC-0001 }\n  - { name: Ben Watt, licence: EC-0002 }\n\
+     instruments:\n  gun-2: { kind: infrared-thermometer, model: Spot 12, serial: A1, accuracy: { of_reading: 2 %, at_least: 2 °C }, emissivity: 0.95, distance_to_spot: \"12:1\" }\n\
+     defaults: { rules: us, language: es, paper: a4, hottest_air: 40 °C }\n\
+     hottest_air:\n  - { site: 12 Maple Court, air: 45 °C }\n\
+     numbers:\n  - { device: van-1, first: 1, last: 499 }\n  - { device: van-2, first: 500, last: 501 }\n"
+        .to_owned()
+}
+
+/// Runs on the computer with this name, which has a configuration folder of its own.
+fn on(bench: &Bench, computer: &str, args: &[&str]) -> Ran {
+    let mut command = bench.command(args);
+    command.env("XDG_CONFIG_HOME", bench.path(computer));
+    command.output().unwrap().into()
+}
+
+fn line<'t>(text: &'t str, key: &str) -> &'t str {
+    let line = text.lines().find(|l| l.trim_start().starts_with(key));
+    line.unwrap_or_else(|| panic!("no {key} in {text}")).trim()
+}
+
+#[test]
+fn two_vans_without_a_network_never_give_one_number() {
+    let bench = Bench::new();
+    // Each has its own copy of the firm's folder.
+    for van in ["van-1", "van-2"] {
+        bench.write(&format!("{van}/firm.yaml"), &firm_of_two());
+        let name = if van == "van-1" {
+            "Ada Ohm"
+        } else {
+            "Ben Watt"
+        };
+        let made = on(
+            &bench,
+            &format!("config-{van}"),
+            &["identity", "new", "--name", name],
+        );
+        assert_eq!(made.code, 0, "{}", made.err);
+    }
+    let new = |van: &str, site: &str, more: &[&str]| {
+        let target = format!("{van}/{site}/visit.yaml");
+        let args = [
+            &[
+                "new",
+                "-o",
+                &target,
+                "--site",
+                site,
+                "--client",
+                "Lee",
+                "--no-questions",
+            ],
+            more,
+        ];
+        let ran = on(&bench, &format!("config-{van}"), &args.concat());
+        (ran, bench.path(&target))
+    };
+    let (ran, _) = new("van-1", "a", &[]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err.contains("this device is not named yet"),
+        "{}",
+        ran.err
+    );
+    let mut numbers = Vec::new();
+    for (van, site) in [
+        ("van-1", "b"),
+        ("van-2", "c"),
+        ("van-1", "d"),
+        ("van-2", "e"),
+    ] {
+        let named: &[&str] = if site < "d" { &["--device", van] } else { &[] };
+        let (ran, path) = new(van, site, named);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let text = std::fs::read_to_string(path).unwrap();
+        numbers.push(line(&text, "number:").to_owned());
+        let technician = if van == "van-1" {
+            "inspector: Ada Ohm"
+        } else {
+            "inspector: Ben Watt"
+        };
+        assert!(text.contains(technician), "{text}");
+        assert!(text.contains("gun: gun-2"), "{text}");
+        assert!(line(&text, "print:").contains("es"), "{text}");
+        assert!(line(&text, "hottest_air:").contains("104 °F"), "{text}");
+    }
+    let year = chrono::Local::now().format("%Y").to_string();
+    let counts: Vec<_> = numbers.iter().map(|n| n.replace(&year, "Y")).collect();
+    assert!(
+        counts[0].contains("Y-0001") && counts[1].contains("Y-0500"),
+        "{counts:?}"
+    );
+    assert!(
+        counts[2].contains("Y-0002") && counts[3].contains("Y-0501"),
+        "{counts:?}"
+    );
+    let (full, _) = new("van-2", "f", &[]);
+    assert_eq!(full.code, 1);
+    assert!(full.err.contains("all numbers of `van-2`"), "{}", full.err);
+    let (twice, _) = new("van-1", "g", &["--number", &format!("{year}-0002")]);
+    assert_eq!(twice.code, 1);
+    assert!(twice.err.contains("was given to d"), "{}", twice.err);
+}
+
+#[test]
+fn the_next_visit_to_a_site_begins_with_its_latest_certificate() {
+    let bench = Bench::new();
+    bench.write("firm.yaml", &firm("[]").replace("    keys: []\n", ""));
+    bench.write("2024/visit.yaml", &visit_of_the_firm());
+    let certified = bench.run(&["certify", "2024/visit.yaml"]);
+    assert_eq!(certified.code, 0, "{}", certified.err);
+    bench.write("other/notes.pdf", "%PDF-1.4 no certificate");
+    let source = std::fs::read_to_string(bench.path("2024/visit.yaml")).unwrap();
+    let site = source.lines().find(|l| l.starts_with("site:")).unwrap();
+    let site = site
+        .split("name:")
+        .nth(1)
+        .unwrap()
+        .split(['"', ','])
+        .find(|s| !s.trim().is_empty());
+    let site = site.unwrap().trim().to_owned();
+
+    let ran = bench.run(&[
+        "new",
+        "--site",
+        &site.to_uppercase(),
+        "-o",
+        "next/visit.yaml",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err
+            .contains("2024/certificate.pdf: the latest certificate"),
+        "{}",
+        ran.err
+    );
+    let next = std::fs::read_to_string(bench.path("next/visit.yaml")).unwrap();
+    assert!(next.contains("reason: periodic"), "{next}");
+    assert!(
+        line(&next, "earlier:").contains("../2024/certificate.pdf"),
+        "{next}"
+    );
+    assert!(
+        next.contains("inspector: Ada Ohm") && next.contains("imager: imager-2"),
+        "{next}"
+    );
+    let checked = bench.run(&["check", "next/visit.yaml"]);
+    assert_eq!(checked.code, 0, "{}{}", checked.out, checked.err);
+
+    // Nobody was ever there: a first visit, and it says so.
+    let ran = bench.run(&["new", "--site", "Nowhere Lane", "-o", "first/visit.yaml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("so this is a first visit"), "{}", ran.err);
+}
+
+#[test]
+fn chargers_that_are_alike_are_written_once() {
+    let bench = Bench::new();
+    let facts = [
+        "new",
+        "--rated",
+        "32 A",
+        "--breaker",
+        "40 A",
+        "--conductor",
+        "8 AWG",
+    ];
+    let ran = bench.run(&[&facts[..], &["--count", "5", "--like", "bay-1"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let text = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    for n in 1..=5 {
+        assert!(text.contains(&format!("  - id: bay-{n}\n")), "{text}");
+    }
+    assert!(!text.contains("bay-6"));
+    assert_eq!(bench.run(&["check", "visit.yaml"]).code, 0);
+    let ran = bench.run(&[&facts[..], &["--count", "2", "--like", "bay-9", "--force"]].concat());
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("no circuit `bay-9`; it has `bay-1`"),
+        "{}",
+        ran.err
+    );
+}
+
+/// A zip as a phone saves it.
+fn zip(visit: &str, values: &str) -> Vec<u8> {
+    use std::io::{Cursor, Write};
+    let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    let plain = zip::write::SimpleFileOptions::default();
+    let sheet = format!("{{\"values\": {values}, \"photos\": []}}");
+    for (name, text) in [("visit.yaml", visit), ("worksheet.json", &sheet)] {
+        writer.start_file(name, plain).unwrap();
+        writer.write_all(text.as_bytes()).unwrap();
+    }
+    writer.finish().unwrap().into_inner()
+}
+
+#[test]
+fn a_day_s_zips_go_into_their_visits_and_can_be_taken_again() {
+    let bench = Bench::new();
+    // One visit lacks what the phone has, one is not complete even then, one only the phone knows.
+    let whole = alone("townhouse-first");
+    let (before, rest) = whole.split_once("    looked_at:\n").unwrap();
+    let after = &rest[rest.find("\n\n").unwrap()..];
+    bench.write("visits/garage/visit.yaml", &format!("{before}{after}"));
+    let short = alone("limited-visit");
+    bench.write("visits/limited/visit.yaml", &short);
+    std::fs::create_dir(bench.path("phones")).unwrap();
+    let seen: Vec<String> = ["breaker", "stabs", "charger", "ground"]
+        .map(|place| format!("\"garage/looked_at/{place}/seen\": \"clean\""))
+        .to_vec();
+    let seen = format!("{{{}}}", seen.join(", "));
+    let put = |name: &str, bytes: Vec<u8>| std::fs::write(bench.path(name), bytes).unwrap();
+    put("phones/1.zip", zip(&whole, &seen));
+    let torque = "{\"unit-12/torque/panel-L1/found\": \"held\"}";
+    put("phones/2.zip", zip(&short, torque));
+    let number = line(&whole, "number:")
+        .split_whitespace()
+        .nth(1)
+        .unwrap()
+        .to_owned();
+    let other = whole.replacen(&number, "2024-0999", 1);
+    put(
+        "phones/3.zip",
+        zip(&other, "{\"garage/left_as/state\": \"in-use\"}"),
+    );
+    put("phones/4.zip", b"PK no zip".to_vec());
+
+    let args = ["fill", "--all", "phones", "--visits", "visits", "--replace"];
+    let first = bench.run(&args);
+    assert!(
+        first.out.contains(&format!("{number}  certified: ")),
+        "{}{}",
+        first.out,
+        first.err
+    );
+    assert!(first.out.contains("not complete, "), "{}", first.out);
+    assert!(
+        first.out.contains("not taken (phones/4.zip)"),
+        "{}",
+        first.out
+    );
+    assert!(first.out.contains("2024-0999"), "{}", first.out);
+    assert!(
+        bench.path("visits/2024-0999/visit.yaml").exists(),
+        "{}",
+        first.out
+    );
+    assert_eq!(first.code, 1, "one zip was not taken");
+    let certificate = std::fs::read(bench.path("visits/garage/certificate.pdf")).unwrap();
+    assert!(!bench.path("visits/limited/certificate.pdf").exists());
+
+    // After a cut, the same again changes nothing.
+    std::fs::remove_file(bench.path("phones/4.zip")).unwrap();
+    let again = bench.run(&args);
+    assert_eq!(again.code, 0, "{}{}", again.out, again.err);
+    assert!(again.out.contains("certified before"), "{}", again.out);
+    let now = std::fs::read(bench.path("visits/garage/certificate.pdf")).unwrap();
+    assert!(now == certificate, "the certificate was made again");
+}

@@ -488,3 +488,145 @@ fn a_day_s_zips_go_into_their_visits_and_can_be_taken_again() {
     let now = std::fs::read(bench.path("visits/garage/certificate.pdf")).unwrap();
     assert!(now == certificate, "the certificate was made again");
 }
+
+/// One of the two computers of the week.
+struct Van {
+    name: &'static str,
+    print: String,
+}
+
+#[test]
+fn a_week_of_two_technicians() {
+    use crate::new::{calm, filled};
+    let bench = Bench::new();
+    let config = |van: &Van| format!("config-{}", van.name);
+    let vans = [("van-1", "Ada Ohm"), ("van-2", "Ben Watt")].map(|(name, person)| {
+        let made = on(
+            &bench,
+            &format!("config-{name}"),
+            &["identity", "new", "--name", person],
+        );
+        assert_eq!(made.code, 0, "{}", made.err);
+        let shown = made.out.lines().find(|l| l.starts_with("fingerprint"));
+        let print = shown
+            .unwrap()
+            .trim_start_matches("fingerprint")
+            .trim()
+            .to_owned();
+        Van { name, print }
+    });
+    let firm = |revoked: &str| {
+        let key =
+            |van: &Van, more: &str| format!("keys: [{{ fingerprint: \"{}\"{more} }}]", van.print);
+        firm_of_two()
+            .replace(
+                "licence: EC-0001",
+                &format!("licence: EC-0001, {}", key(&vans[0], "")),
+            )
+            .replace(
+                "licence: EC-0002",
+                &format!("licence: EC-0002, {}", key(&vans[1], revoked)),
+            )
+            .replace("first: 500, last: 501", "first: 500, last: 999")
+            .replace("language: es, paper: a4", "language: en")
+    };
+    let write = |path: &std::path::Path, text: &str| std::fs::write(path, text).unwrap();
+    // Without a network each van has a folder of its own; the office joins them on Friday.
+    for van in &vans {
+        bench.write(&format!("{}/firm.yaml", van.name), &firm(""));
+        let device = bench.path(&format!("{}/warmlug/device", config(van)));
+        write(&device, &format!("{}\n", van.name));
+    }
+    let visit = |van: &Van, site: &str, args: &[&str], fill: &dyn Fn(&str) -> String| {
+        let target = format!("{}/{site}/visit.yaml", van.name);
+        let ran = on(
+            &bench,
+            &config(van),
+            &[&["new", "-o", &target], args].concat(),
+        );
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let text = std::fs::read_to_string(bench.path(&target)).unwrap();
+        write(&bench.path(&target), &fill(&text));
+        let ran = on(&bench, &config(van), &["certify", &target]);
+        assert_eq!(ran.code, 0, "{site}: {}", ran.err);
+        format!("{}/{site}/certificate.pdf", van.name)
+    };
+    let sound = |text: &str| filled(text, calm);
+    let hot = |text: &str| {
+        let heats = |round: usize, id: &str| match (id, round) {
+            ("breaker-L1", 2) => 240.0,
+            ("breaker-L1", 3) => 300.0,
+            _ => calm(round, id),
+        };
+        filled(text, heats)
+    };
+    let melted = |text: &str| sound(text).replacen("seen: clean", "seen: melted", 1);
+    let left = |text: &str| text.to_owned();
+    for (n, van) in (1..=8).zip(vans.iter().cycle()) {
+        let site = format!("Quay {n}");
+        let first = [
+            "--site",
+            &site,
+            "--client",
+            "Lee",
+            "--set",
+            "conductors.wiring=nm-cable",
+        ];
+        let fill: &dyn Fn(&str) -> String = match n {
+            3 => &left,   // the customer sent them away
+            5 => &hot,    // repaired and measured again the same day
+            6 => &melted, // must not be used
+            _ => &sound,
+        };
+        let certificate = visit(van, &site.replace(' ', "-"), &first, fill);
+        if n == 5 {
+            visit(van, "Quay-5-again", &["--from", &certificate], &sound);
+        }
+    }
+
+    // A phone with the second key is lost; the office hears of it on Friday.
+    let tomorrow = chrono::Utc::now().date_naive().succ_opt().unwrap();
+    bench.write(
+        "firm.yaml",
+        &firm(&format!(", revoked: {tomorrow}, because: phone lost")),
+    );
+    let args = [
+        "register",
+        "van-1",
+        "van-2",
+        "--firm",
+        "firm.yaml",
+        "--format",
+        "jsonl",
+    ];
+    let register = bench.run(&args);
+    assert_eq!(register.code, 5, "{}{}", register.out, register.err);
+    let rows: Vec<serde_json::Value> = register
+        .out
+        .lines()
+        .map(|l| serde_json::from_str(l).unwrap())
+        .collect();
+    assert_eq!(rows.len(), 9, "{}", register.out);
+    let mut numbers: Vec<&str> = rows.iter().map(|r| r["number"].as_str().unwrap()).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    assert_eq!(numbers.len(), 9, "{numbers:?}");
+    for row in &rows {
+        assert_eq!(row["valid"], true, "{row:#}");
+        let ada = row["signer"] == "Ada Ohm";
+        // The key of the lost phone proves nothing without a time-stamp.
+        assert_eq!(row["key_compared"], ada, "{row:#}");
+        let site = row["site"].as_str().unwrap();
+        let outcome = row["outcome"].as_str().unwrap();
+        let current = row["current"] == true;
+        match (site, current) {
+            ("Quay 3", _) => assert_eq!(outcome, "incomplete", "{row:#}"),
+            ("Quay 6", _) => assert_eq!(outcome, "unsatisfactory", "{row:#}"),
+            ("Quay 5", true) => assert_ne!(outcome, "unsatisfactory", "{row:#}"),
+            ("Quay 5", false) => assert_eq!(outcome, "unsatisfactory", "{row:#}"),
+            _ => assert!(outcome.starts_with("satisfactory"), "{row:#}"),
+        }
+    }
+    let later = bench.run(&["register", "van-1", "--firm", "firm.yaml"]);
+    assert_eq!(later.code, 0, "{}{}", later.out, later.err);
+}

@@ -22,8 +22,11 @@ import tempfile
 import threading
 
 from asn1crypto import cms, pem
-from pyhanko.keys import load_cert_from_pemder
+from pyhanko.keys import load_cert_from_pemder, load_private_key_from_pemder
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.signers import PdfTimeStamper
+from pyhanko.sign.timestamps import DummyTimeStamper
 from pyhanko.sign.validation import validate_pdf_signature, validate_pdf_timestamp
 from pyhanko.sign.validation.dss import DocumentSecurityStore
 from pyhanko.sign.validation.status import SignatureCoverageLevel
@@ -194,6 +197,15 @@ def later(program, visit, authority, url, folder):
     for check in [["qpdf", "--check"], ["pdfsig", "-nocert"]]:
         code, told = run(*check, target)
         expect(f"later stamp: {check[0]}", code == 0 and "NOT Verified" not in told, told)
+    # pyHanko with its usual options also renews the date and program in document information and metadata.
+    other = folder / "by-another-program.pdf"
+    stamper = DummyTimeStamper(load_cert_from_pemder(str(folder / "tsa.pem")), load_private_key_from_pemder(str(folder / "tsa.key"), None))
+    with pdf.open("rb") as before, other.open("wb") as after:
+        PdfTimeStamper(stamper).timestamp_pdf(IncrementalPdfFileWriter(before), "sha256", output=after)
+    code, told = run(program, "verify", "--no-known", "--allow-uncompared", other)
+    expect("a later stamp by pyHanko is neither genuine nor called changed", code == 1
+           and told.startswith("This file cannot be judged as it is now: added by another program, cannot be judged")
+           and "another date and program in the metadata" in told and "NOT permitted" not in told, told)
     code, told = run(program, "stamp", pdf, "--timestamp", url)
     expect("nothing is overwritten", code == 1 and "exists" in told, told)
     authority.answer = lambda _: (500, b"sorry")

@@ -800,6 +800,20 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
+    /// Whether an object was written again with the same value, as some programs do with whatever they looked
+    /// at. A stream is another one, because its bytes are elsewhere.
+    fn is_same(&self, number: u32) -> bool {
+        let (Place::At { generation: 0, .. } | Place::Inside { .. }) = self.later.place(number)
+        else {
+            return false;
+        };
+        let (before, now) = (
+            self.certified.object(Id::new(number)),
+            self.later.object(Id::new(number)),
+        );
+        matches!((before, now), (Ok(before), Ok(now)) if before == now && now != Object::Null)
+    }
+
     fn rest(&mut self) -> Result<(), PdfError> {
         let left: Vec<(u32, Touch)> = self
             .touched
@@ -813,6 +827,11 @@ impl Comparison<'_, '_> {
         let labels = labels(self.certified);
         for (number, touch) in left {
             let what = labels.get(&number).cloned();
+            if touch == Touch::Changed && self.is_same(number) {
+                let what = what.unwrap_or_else(|| format!("object {number}"));
+                self.not_known(format!("{what} written again as it was"));
+                continue;
+            }
             let sentence = match (touch, what) {
                 (Touch::Changed, Some(what)) => format!("{what} was changed"),
                 (Touch::Gone, Some(what)) => format!("{what} was taken away"),

@@ -454,3 +454,24 @@ fn a_field_has_a_name_of_its_own_that_reads_as_it_stands() {
         );
     }
 }
+
+/// Some programs write an object again that they only looked at. Nothing was changed by that, and nothing
+/// shows what else the program does.
+#[test]
+fn an_object_written_again_as_it_was_is_not_called_changed() {
+    let sealed = sealed();
+    // The page, see `base`.
+    let page = later::source(&sealed, 2);
+    assert!(page.contains("/MediaBox"), "{page}");
+    let again = |source: String| {
+        let pdf = later::append(&sealed, &[(2, source.into_bytes())], "");
+        verify(&pdf, &VerifyOptions::default()).changes
+    };
+    let Changes::NotJudged(named) = again(page.clone()) else {
+        panic!("{:?}", again(page));
+    };
+    assert_eq!(named, ["page 1 written again as it was"]);
+    let other = page.replace("612", "611");
+    let refused = Changes::NotPermitted(vec!["page 1 was changed".to_owned()]);
+    assert_eq!(again(other), refused);
+}

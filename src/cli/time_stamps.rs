@@ -3,7 +3,9 @@
 
 use super::error::CommandError;
 use super::terminal;
-use crate::seal::{self, Authority, SealError, Sealed, plain};
+use crate::record::time_warnings;
+use crate::seal::{self, Authority, SealError, Sealed, VerifyOptions, plain, verify};
+use chrono::Local;
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
 
@@ -67,8 +69,21 @@ impl TimeStamp {
                 ));
                 Ok(sign(None)?)
             }
-            done => Ok(done?),
+            done => {
+                let sealed = done?;
+                warn(&sealed);
+                Ok(sealed)
+            }
         }
+    }
+}
+
+/// Warns if the time of a new time-stamp contradicts the certificate or this computer's clock: `verify` will
+/// not count it as proof.
+fn warn(sealed: &Sealed) {
+    let report = verify(sealed.bytes(), &VerifyOptions::default());
+    for odd in time_warnings::contradicting(&report, Local::now().fixed_offset()) {
+        terminal::say(&format!("warning: {odd}"));
     }
 }
 
@@ -89,6 +104,7 @@ impl LaterStamp {
         let stamped = asking(&self.timestamp, self.timestamp_policy, |authority| {
             seal::stamp(certificate, authority)
         });
+        let stamped = stamped.inspect(warn);
         stamped.map_err(|e| match e {
             SealError::TimeStamp(why) => CommandError::Refused(format!(
                 "no time-stamp: {why}. Nothing was written; try again later, or use another authority"

@@ -29,15 +29,8 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
             at.format("%Y-%m-%d %H:%M:%S %:z")
         ));
     }
-    for signature in &report.signatures {
-        // A stamp of the whole file is about the seal: there is nobody else that it could prove a time for.
-        let about = match signature.role {
-            Role::DocumentStamp => report.certification(),
-            Role::Certification { .. } | Role::Approval => Some(signature),
-        };
-        if let Some(stamp) = signature.stamp.as_ref().filter(|s| s.valid.is_yes()) {
-            out.extend(of_stamp(stamp, about, now));
-        }
+    for (stamp, about) in stamps(report) {
+        out.extend(of_stamp(stamp, about, now));
     }
     // The same authority may have stamped twice.
     let mut told = Vec::new();
@@ -47,6 +40,30 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
         }
     }
     told
+}
+
+/// What contradicts the times of the time-stamps in a file, on a clock that shows `now`, each as a sentence
+/// without its full stop. Whether the reader trusts an authority is not asked.
+pub fn contradicting(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> {
+    let stamps = stamps(report).into_iter();
+    stamps
+        .flat_map(|(stamp, about)| contradictions(stamp, about, now))
+        .collect()
+}
+
+/// The valid time-stamps of a file, each with the signature that it is about. One of the whole file is about
+/// the seal: there is nobody else that it could prove a time for.
+fn stamps<'r>(report: &'r Report<'_>) -> Vec<(&'r Stamp, Option<&'r SignatureReport>)> {
+    let signatures = report.signatures.iter();
+    let stamps = signatures.filter_map(|signature| {
+        let about = match signature.role {
+            Role::DocumentStamp => report.certification(),
+            Role::Certification { .. } | Role::Approval => Some(signature),
+        };
+        let stamp = signature.stamp.as_ref().filter(|s| s.valid.is_yes())?;
+        Some((stamp, about))
+    });
+    stamps.collect()
 }
 
 fn of_stamp(

@@ -4,7 +4,7 @@ use crate::seal_common::issued::{TIMES, Wish, issue};
 use crate::seal_common::later::{HARMLESS, Hand as Stranger};
 use crate::seal_common::{Kind, base, identity, signed_at};
 use chrono::DateTime;
-use warmlug::record::time_warnings::warnings;
+use warmlug::record::time_warnings::{contradicting, warnings};
 use warmlug::seal::report::{Answer, Changes, Role};
 use warmlug::seal::{
     Authority, Hand, SealError, SignOptions, VerifyOptions, countersign, sign, stamp, verify,
@@ -199,7 +199,13 @@ fn odd(time: &'static str, now: &str, trusted: bool) -> Vec<String> {
     };
     let pdf = stamped_by(&sealed(Kind::Table), &lies).unwrap();
     let now = DateTime::parse_from_rfc3339(now).unwrap();
-    warnings(&verify(&pdf, &options), now)
+    let report = verify(&pdf, &options);
+    let all = warnings(&report, now);
+    // What whoever stamps is warned of, whether or not they trust the authority.
+    let contradicting = contradicting(&report, now);
+    assert_eq!(contradicting.len(), all.len() - usize::from(!trusted));
+    assert!(all.starts_with(&contradicting), "{all:?}");
+    all
 }
 
 const LONG: Wish = Wish {

@@ -49,6 +49,13 @@ pub enum About {
         /// Instrument id.
         instrument: String,
     },
+    /// A temperature of a circuit that was not measured.
+    Fact {
+        /// Circuit id.
+        circuit: String,
+        /// The keys that lead to it.
+        keys: &'static [&'static str],
+    },
 }
 
 impl About {
@@ -81,6 +88,10 @@ impl About {
                 Step::Key(instrument),
                 Step::Key("emissivity"),
             ],
+            About::Fact { circuit, keys } => [Step::Key("circuits"), Step::Id(circuit)]
+                .into_iter()
+                .chain(keys.iter().map(|key| Step::Key(key)))
+                .collect(),
         }
     }
 
@@ -96,6 +107,7 @@ impl About {
                  have looked again"
                     .to_owned()
             }
+            About::Fact { .. } => "correct the number or its unit".to_owned(),
             About::Setting { .. } => {
                 "correct it, or add `confirmed: yes` to the instrument if you have \
                  looked again"
@@ -111,6 +123,7 @@ pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) 
     let mut questions = Vec::new();
     for circuit in &mut sound.circuits {
         let mut of_circuit = Vec::new();
+        facts(circuit, &mut of_circuit);
         readings(circuit, rules, &mut of_circuit);
         settings(visit, circuit, rules, &mut of_circuit);
         torques(circuit, rules, &mut of_circuit);
@@ -154,6 +167,82 @@ fn series(circuit: &mut Circuit) -> impl Iterator<Item = (bool, &mut Heat)> {
     before
         .into_iter()
         .chain(circuit.heat_after.as_mut().map(|h| (true, h)))
+}
+
+/// Temperature ratings of conductors and terminals, °C: those of the ampacity tables, and 70 °C of
+/// IEC 60364-5-52.
+const RATINGS_C: [f64; 4] = [60.0, 70.0, 75.0, 90.0];
+
+/// Half a degree, to which ratings are rounded.
+const ROUNDED_K: f64 = 0.5;
+
+/// Hottest air of the year that is too cold to be meant, °C, and the least that is likely to be meant
+/// then. Authors' choice, no source.
+const COLD_HOTTEST_C: f64 = 10.0;
+const LIKELY_HOTTEST_C: f64 = 25.0;
+
+/// Ratings and the hottest air whose number was typed in the other unit. What is meant counts, which
+/// is the stricter of the two.
+fn facts(circuit: &mut Circuit, questions: &mut Vec<Question>) {
+    let described = circuit.clone();
+    let mut ask = |id, keys, shown: Temperature, meant: Temperature| {
+        let values = [
+            (ValueName::Temperature, Value::Temperature(shown)),
+            (ValueName::MeantIs, Value::Temperature(meant)),
+        ];
+        questions.push(Question {
+            asked: limitation(id, &described, Vec::new(), values.into()),
+            about: About::Fact {
+                circuit: described.id.clone(),
+                keys,
+            },
+        });
+        meant
+    };
+    let in_fahrenheit = |t: Temperature| {
+        let meant = Temperature::from_fahrenheit(t.celsius());
+        let usual = |r: &f64| (meant.celsius() - r).abs() <= ROUNDED_K;
+        RATINGS_C.iter().any(usual).then_some(meant)
+    };
+    let receptacle = circuit.receptacle.as_mut();
+    let ratings: [(Option<&mut Temperature>, &'static [&'static str]); 3] = [
+        (
+            circuit.breaker.terminal_rating.as_mut(),
+            &["breaker", "terminal_rating"],
+        ),
+        (
+            Some(&mut circuit.conductors.insulation),
+            &["conductors", "insulation"],
+        ),
+        (
+            receptacle.and_then(|r| r.rating.as_mut()),
+            &["receptacle", "rating"],
+        ),
+    ];
+    for (rating, keys) in ratings {
+        if let Some(rating) = rating
+            && let Some(meant) = in_fahrenheit(*rating)
+        {
+            *rating = ask(LimitationId::RatingInDoubt, keys, *rating, meant);
+        }
+    }
+    let series = described.heat.iter().chain(&described.heat_after);
+    let airs = series.flat_map(|h| &h.rounds).filter_map(|r| r.air);
+    let warmest = airs
+        .map(Temperature::celsius)
+        .fold(LIKELY_HOTTEST_C, f64::max);
+    if let Some(hottest) = circuit.hottest_air.as_mut() {
+        let meant = Temperature::from_celsius(hottest.fahrenheit());
+        let too_cold = hottest.celsius() <= COLD_HOTTEST_C;
+        if too_cold && meant.celsius() >= warmest {
+            *hottest = ask(
+                LimitationId::HottestAirInDoubt,
+                &["hottest_air"],
+                *hottest,
+                meant,
+            );
+        }
+    }
 }
 
 /// Readings that are colder than the air, or far colder than the same connection in another round

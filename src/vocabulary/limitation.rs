@@ -100,6 +100,10 @@ limitations! {
     TorqueWantedInDoubt = "torque-wanted-in-doubt" [Wanted, Meant];
     /// An emissivity setting far from that of the surfaces; their readings are set aside.
     EmissivityInDoubt = "emissivity-in-doubt" [Instrument, Emissivity, Lowest, Highest];
+    /// A temperature rating that is a usual one in another unit; counted as that.
+    RatingInDoubt = "rating-in-doubt" [Temperature, MeantIs];
+    /// A hottest air that is colder than any summer; counted in the other unit.
+    HottestAirInDoubt = "hottest-air-in-doubt" [Temperature, MeantIs];
     /// A loaded connection reads colder than the air.
     ColderThanAir = "colder-than-air" [];
     /// When charging began is not stated.

@@ -341,6 +341,20 @@ fn a_unit_mixed_up_does_not_read_as_sound() {
                 "temperature: 76.3, distance: 12 ft",
             )],
         ),
+        // 167 °F are 75 °C, and 194 °F are 90 °C.
+        (
+            "the terminals' rating",
+            &[("terminal_rating: 75 °C", "terminal_rating: 167 °C")],
+        ),
+        (
+            "the insulation's rating",
+            &[("insulation: 90 °C", "insulation: 194 °C")],
+        ),
+        // 40 °C are 104 °F; the air was 66 °F on the day.
+        (
+            "the hottest air",
+            &[("hottest_air: 104", "hottest_air: 40")],
+        ),
         (
             "millivolts for volts",
             &[("proved_before: 241 V", "proved_before: 241 mV")],

@@ -722,6 +722,8 @@ fn whatever_the_engine_finds_has_words() {
         small(", breaker-L2: 66", ""),
         small("readings: { breaker-L1: 61, ", "readings: { "),
         small("left: 45, with: driver }", "left: 45 }"),
+        small("terminal_rating: 75 °C", "terminal_rating: 167 °C"),
+        small("hottest_air: 104 °F", "hottest_air: 40 °F"),
         small("with: driver }", "with: driver, when: \"10:20\" }"),
         small(
             "        - { at: \"09:40\", air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 } }\n",

@@ -5,7 +5,7 @@ use super::batch::Done;
 use super::bounded_read::{read_text, text};
 use super::certify::Certify;
 use super::error::CommandError;
-use super::fill::{One, Sheet, sheet};
+use super::fill_one::{One, Sheet, sheet};
 use super::find;
 use super::firm;
 use super::input;

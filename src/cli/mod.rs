@@ -16,6 +16,7 @@ mod explain;
 mod extract;
 mod fill;
 mod fill_all;
+mod fill_one;
 mod find;
 mod firm;
 mod folders;

@@ -22,6 +22,7 @@ mod isolation;
 mod judgement;
 mod notes;
 mod order;
+pub mod owner_look;
 pub mod parts;
 pub mod questions;
 mod repairs;

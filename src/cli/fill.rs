@@ -11,7 +11,7 @@ use std::process::ExitCode;
 #[command(after_help = "\
 Examples:
   warmlug fill visit.yaml --with worksheet.pdf
-  warmlug fill visit.yaml --with visit.zip         saved by the phone page, with photos
+  warmlug fill visit.yaml --with visit.zip         saved by the browser application, with photos
   warmlug fill visit.yaml --with worksheet.pdf -o - | diff visit.yaml -
   warmlug fill --all from-phones/ --visits visits/     a day's zips, each into its own visit file
 
@@ -21,7 +21,7 @@ pub(super) struct Fill {
     /// Visit file; changed in place unless -o is given
     #[arg(required_unless_present = "all")]
     visit: Option<PathBuf>,
-    /// Filled-in worksheet, or the zip file saved by the phone page
+    /// Filled-in worksheet, or the zip file saved by the browser application
     #[arg(long = "with", value_name = "SHEET", required_unless_present = "all")]
     sheet: Option<PathBuf>,
     /// Take every zip in this folder into the visit file with its number, certify the visits that are

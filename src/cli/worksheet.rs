@@ -5,19 +5,19 @@ use super::folders;
 use super::input;
 use super::new;
 use super::output;
+use super::scan_code;
 use super::signing_time;
 use super::target;
 use super::terminal;
 use crate::certify::Loaded;
-use crate::compose::worksheet::{Past, page_words};
+use crate::compose::worksheet::Past;
 use crate::compose::{Document, Speaker};
-use crate::next::merge::Values;
-use crate::next::page_engine::Request;
-use crate::next::phone_page::{self, Beside};
 use crate::next::sheet;
 use crate::typeset;
+use crate::web::link;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
-use std::path::{Path, PathBuf};
+use std::io::IsTerminal;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// Write a worksheet to fill in on site, with a pen or on a tablet
@@ -26,7 +26,9 @@ use std::process::ExitCode;
 Examples:
   warmlug worksheet visit.yaml                     writes worksheet.pdf next to it
   warmlug worksheet visit.yaml -o - | lp           prints it
-  warmlug worksheet visit.yaml --page              writes worksheet.html, for a phone
+  warmlug worksheet visit.yaml --link https://firm.example/app/
+                                                   opens the visit on a phone, in the application of
+                                                   `warmlug web` at this address
   warmlug fill visit.yaml --with worksheet.pdf     copies the entries into the visit file
 
 The sheet has the safety notes first, then the steps in working order. The last values come from \
@@ -34,11 +36,11 @@ the newest visit under `earlier:`.")]
 pub(super) struct Worksheet {
     /// Visit file
     visit: PathBuf,
-    /// Write an offline page for a phone instead, with times, live results and photos
-    #[arg(long)]
-    page: bool,
-    /// File to write; `-` means standard output [default: worksheet.pdf or worksheet.html next to the
-    /// visit file]
+    /// Print a link with the visit inside instead, and a code to scan; ADDRESS is where the browser
+    /// application is
+    #[arg(long, value_name = "ADDRESS", conflicts_with_all = ["output", "made_at", "force"])]
+    link: Option<String>,
+    /// File to write; `-` means standard output [default: worksheet.pdf next to the visit file]
     #[arg(short, long)]
     output: Option<PathBuf>,
     /// Time of creation, with offset from UTC (2026-10-06T12:30:00-04:00) [default: now]
@@ -52,15 +54,13 @@ pub(super) struct Worksheet {
 impl Worksheet {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         let loaded = input::load(&self.visit, None)?;
-        let name = if self.page {
-            "worksheet.html"
-        } else {
-            "worksheet.pdf"
-        };
+        if let Some(address) = &self.link {
+            return linked(address, &loaded);
+        }
         let target = self
             .output
             .clone()
-            .unwrap_or_else(|| self.visit.with_file_name(name));
+            .unwrap_or_else(|| self.visit.with_file_name("worksheet.pdf"));
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
             target::spare(&target, input::files_of(&loaded.visit, &self.visit))?;
@@ -77,35 +77,16 @@ impl Worksheet {
         let made_at = self
             .made_at
             .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0));
-        let document = sheet::document(&speaker, past.as_ref(), made_at);
-        // The page saves its entries as a separate file; the PDF is filled in itself.
-        let (bytes, saved) = if self.page {
-            let request = Request {
-                visit: loaded.source.clone(),
-                rules: loaded.rules.source().map(str::to_owned),
-                earlier: loaded.earlier.clone(),
-                values: Values::new(),
-            };
-            let page = phone_page::page(
-                &document,
-                &request,
-                &beside(&loaded)?,
-                &page_words(&speaker),
-            );
-            (page.into_bytes(), Some("visit.zip"))
-        } else {
-            (pdf(&document)?, None)
-        };
+        let bytes = pdf(&sheet::document(&speaker, past.as_ref(), made_at))?;
         if to_stdout {
             output::print_file(&bytes)?;
         } else {
             output::write(&target, &bytes, self.force)?;
-            let filled = saved.map_or(target.as_path(), Path::new);
             terminal::say(&format!(
                 "{}: written. When filled in, run: warmlug fill {} --with {}",
                 target.display(),
                 self.visit.display(),
-                filled.display()
+                target.display()
             ));
         }
         Ok(ExitCode::SUCCESS)
@@ -132,30 +113,44 @@ fn pdf(document: &Document) -> Result<Vec<u8>, CommandError> {
     typeset::render_with(document, plain).map_err(|e| CommandError::Refused(e.to_string()))
 }
 
-/// The files that the visit file names, for the zip file of the page.
-fn beside(loaded: &Loaded) -> Result<Vec<Beside>, CommandError> {
+/// Prints the link to a visit, and its code.
+fn linked(address: &str, loaded: &Loaded) -> Result<ExitCode, CommandError> {
     let visit = &loaded.visit;
-    let mut files = Vec::new();
-    for file in visit.images() {
-        files.push(Beside {
-            named: file.clone(),
-            path: file.clone(),
-            bytes: loaded.original(file)?.bytes().to_vec(),
-        });
+    let rules = loaded.rules.source().map(|text| (&visit.rules, text));
+    let earlier = visit.earlier.iter().zip(&loaded.earlier);
+    let texts: Vec<(String, String)> = earlier
+        .map(|(named, text)| (named, text.as_str()))
+        .chain(rules)
+        .map(|(named, text)| (named.clone(), text.to_owned()))
+        .collect();
+    let link = link::link(address, &loaded.source, &texts)
+        .map_err(|why| CommandError::Usage(why.to_string()))?;
+    output::print(&format!("{link}\n"))?;
+    let say = |text: &str| terminal::say(&terminal::wrap(text, terminal::WIDTH, 0));
+    if link.len() > link::MOST_IN_A_CODE {
+        say(&format!(
+            "The link has {} bytes, more than a code can hold ({}): send it to the phone some other way.",
+            link.len(),
+            link::MOST_IN_A_CODE
+        ));
+    } else if let Some(code) = scan_code::code(&link, std::io::stderr().is_terminal()) {
+        terminal::say(&code);
     }
-    if let Some(source) = loaded.rules.source() {
-        files.push(Beside {
-            named: visit.rules.clone(),
-            path: visit.rules.clone(),
-            bytes: source.as_bytes().to_vec(),
-        });
+    say(
+        "The visit itself is in this link, with the client's data: give it only to whoever makes the visit. \
+         What follows the # is not sent to the host.",
+    );
+    let left: Vec<&str> = visit.images().map(String::as_str).collect();
+    if !left.is_empty() {
+        say(&format!(
+            "Pictures are not in it: the application will ask for {}.",
+            left.join(", ")
+        ));
     }
-    for (i, (named, source)) in visit.earlier.iter().zip(&loaded.earlier).enumerate() {
-        files.push(Beside {
-            named: named.clone(),
-            path: format!("earlier/{}.yaml", i + 1),
-            bytes: source.clone().into_bytes(),
-        });
+    if link.starts_with("http://") && !link.starts_with("http://localhost") {
+        say(
+            "The address is not encrypted (http): a phone keeps no key there, so nothing can be signed.",
+        );
     }
-    Ok(files)
+    Ok(ExitCode::SUCCESS)
 }

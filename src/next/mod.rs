@@ -12,8 +12,6 @@ pub mod needed_keys;
 pub mod next_visit;
 pub mod page_engine;
 #[cfg(not(target_family = "wasm"))]
-pub mod phone_page;
-#[cfg(not(target_family = "wasm"))]
 pub mod saved_page;
 pub mod sheet;
 pub mod sheet_html;

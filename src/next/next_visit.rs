@@ -4,7 +4,7 @@ use super::wrap::wrapped;
 use super::{blanks, last_time};
 use crate::assess::Outcome;
 use crate::compose::Speaker;
-use crate::visit::{Comments, Reason, Visit};
+use crate::visit::{Circuit, Comments, Reason, Visit};
 use chrono::{Datelike, NaiveDate};
 
 /// Details specific to the next visit.
@@ -46,22 +46,27 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
         next.inspector.signature_image = None;
     }
     for circuit in &mut next.circuits {
-        circuit.isolation.clear();
-        circuit.removed.clear();
-        circuit.not_read.clear();
-        circuit.repairs.clear();
-        circuit.heat_after = None;
-        circuit.left_as = None;
-        circuit.torque.clear();
-        circuit.looked_at.clear();
-        circuit.heat = None;
-        for place in &mut circuit.places {
-            for connection in &mut place.connections {
-                connection.remade = false;
-            }
-        }
+        unmeasured(circuit);
     }
     next
+}
+
+/// Takes everything out of a circuit that was measured, looked at or done on a visit.
+pub fn unmeasured(circuit: &mut Circuit) {
+    circuit.isolation.clear();
+    circuit.removed.clear();
+    circuit.not_read.clear();
+    circuit.repairs.clear();
+    circuit.heat_after = None;
+    circuit.left_as = None;
+    circuit.torque.clear();
+    circuit.looked_at.clear();
+    circuit.heat = None;
+    for place in &mut circuit.places {
+        for connection in &mut place.connections {
+            connection.remade = false;
+        }
+    }
 }
 
 /// The number after the last one: its year replaced, its last digits incremented. Only a

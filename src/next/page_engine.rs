@@ -1,14 +1,15 @@
-//! Answers requests from the worksheet's page: the visit file with the values typed so far, and the
+//! Answers the browser application about a sheet: the visit file with the values typed so far, and the
 //! findings. JSON in, JSON out; the same stages as every other command, compiled to WebAssembly.
 
 use super::merge::{self, Values};
-use crate::assess;
+use crate::assess::{self, Earlier};
 use crate::compose::{self, Speaker, Wording};
 use crate::record::accepted::{Accepted, earlier_visit};
 use crate::rules::{self, Rules};
-use crate::visit;
+use crate::visit::{self, Visit};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
+use std::borrow::Cow;
 
 /// A request from the page.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -38,33 +39,65 @@ pub fn answer(request: Value) -> Value {
     }
 }
 
+/// A visit file with the values filled in, read.
+pub(crate) struct Filled {
+    /// Its text.
+    pub text: String,
+    /// The visit.
+    pub visit: Visit,
+    /// The rules in force.
+    pub rules: Cow<'static, Rules>,
+    /// The earlier visits.
+    pub earlier: Vec<Earlier>,
+}
+
+impl Filled {
+    /// From a request; problems are text.
+    pub fn of(request: &Request) -> Result<Self, String> {
+        let name = "visit.yaml";
+        let read = |text: &str| visit::read(text, name, &Accepted).map_err(|e| e.to_string());
+        let before = read(&request.visit)?;
+        let text = match merge::fill(&request.visit, &before, &request.values, false) {
+            Ok(text) => text,
+            Err(merge::FillError::Nothing) => request.visit.clone(),
+            Err(why) => return Err(why.to_string()),
+        };
+        let visit = read(&text)?;
+        let rules = match &request.rules {
+            Some(source) => {
+                Cow::Owned(rules::load(source, "rules.yaml").map_err(|e| e.to_string())?)
+            }
+            None => Cow::Borrowed(
+                rules::built_in(&visit.rules)
+                    .ok_or_else(|| format!("the rule set `{}` is not built in", visit.rules))?,
+            ),
+        };
+        let earlier = request
+            .earlier
+            .iter()
+            .map(|source| earlier_visit(source, name, &rules).map_err(|e| e.to_string()))
+            .collect::<Result<Vec<_>, String>>()?;
+        Ok(Self {
+            text,
+            visit,
+            rules,
+            earlier,
+        })
+    }
+}
+
 fn judged(request: &Request) -> Result<Value, String> {
-    let name = "visit.yaml";
-    let read = |text: &str| visit::read(text, name, &Accepted).map_err(|e| e.to_string());
-    let before = read(&request.visit)?;
-    let text = match merge::fill(&request.visit, &before, &request.values, false) {
-        Ok(text) => text,
-        Err(merge::FillError::Nothing) => request.visit.clone(),
-        Err(why) => return Err(why.to_string()),
-    };
-    let visit = read(&text)?;
-    let firm;
-    let rules: &Rules = match &request.rules {
-        Some(source) => {
-            firm = rules::load(source, "rules.yaml").map_err(|e| e.to_string())?;
-            &firm
-        }
-        None => rules::built_in(&visit.rules)
-            .ok_or_else(|| format!("the rule set `{}` is not built in", visit.rules))?,
-    };
-    let earlier = request
-        .earlier
-        .iter()
-        .map(|source| earlier_visit(source, name, rules).map_err(|e| e.to_string()))
-        .collect::<Result<Vec<_>, String>>()?;
-    let assessment = assess::assess(&visit, rules, &earlier);
+    let filled = Filled::of(request)?;
+    let Filled {
+        text,
+        visit,
+        rules,
+        earlier,
+    } = &filled;
+    let rules: &Rules = rules;
+    let assessment = assess::assess(visit, rules, earlier);
     let wording = Wording::built_in(visit.print.main_language()).map_err(|e| e.to_string())?;
-    let speaker = Speaker::new(&visit, &assessment, rules, wording);
+    let speaker = Speaker::new(visit, &assessment, rules, wording);
     let numbers = &speaker.numbers;
     let rises: Vec<Value> = assessment
         .circuits
@@ -84,7 +117,7 @@ fn judged(request: &Request) -> Result<Value, String> {
     Ok(json!({
         "visit": text,
         "rises": rises,
-        "findings": compose::json(&assessment, &visit, rules, wording),
+        "findings": compose::json(&assessment, visit, rules, wording),
     }))
 }
 

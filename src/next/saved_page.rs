@@ -26,7 +26,7 @@ const MAX_FILES: usize = 2 * MAX_PHOTOS + 100;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SavedError {
     /// Damaged, or not a zip.
-    #[error("this is no zip that the page saved ({0})")]
+    #[error("this is no zip that the browser application saved ({0})")]
     Unreadable(String),
     /// Too large when unpacked.
     #[error(

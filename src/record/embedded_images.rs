@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// Why the images of a certificate cannot be taken from it, as the end of a sentence.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum ImagesError {
+pub(crate) enum ImagesError {
     #[error(transparent)]
     Pdf(#[from] PdfError),
     #[error("the pages have no image {0}")]
@@ -26,7 +26,7 @@ pub(super) enum ImagesError {
 ///
 /// # Errors
 /// See [`ImagesError`].
-pub(super) fn read(certified: &[u8], visit: &Visit, digests: &str) -> Result<Images, ImagesError> {
+pub(crate) fn read(certified: &[u8], visit: &Visit, digests: &str) -> Result<Images, ImagesError> {
     let wanted = visit.photos.len()
         + usize::from(visit.inspector.logo.is_some())
         + usize::from(visit.inspector.signature_image.is_some());

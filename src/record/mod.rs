@@ -5,7 +5,7 @@ pub mod answers;
 mod answers_json;
 pub mod contents;
 pub mod earlier_visits;
-mod embedded_images;
+pub(crate) mod embedded_images;
 mod facts;
 pub mod made_by;
 pub mod other_rules;

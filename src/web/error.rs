@@ -2,6 +2,7 @@
 
 use crate::certify::CertifyError;
 use crate::certify::ready::NotReady;
+use crate::next::copies::CopyError;
 use crate::record::earlier_visits::EarlierError;
 use crate::seal::SealError;
 use crate::seal::identity::IdentityError;
@@ -21,6 +22,15 @@ pub enum WebError {
     /// The visit file, or a rules file, has problems.
     #[error(transparent)]
     Problems(#[from] Diagnostics),
+    /// Problems of the values typed into a sheet.
+    #[error("{0}")]
+    Text(String),
+    /// A circuit that can't be copied.
+    #[error(transparent)]
+    Copy(#[from] CopyError),
+    /// More than a code can hold.
+    #[error("this is too long for a code")]
+    CodeTooLong,
     /// A file that the visit file names was not chosen.
     #[error("the visit file names `{0}`; choose that file too")]
     Missing(String),

@@ -4,12 +4,20 @@
 //! A request names what to `do`; without that it is one of [`page_engine`]. See [`message`] for how
 //! files travel.
 
+mod code;
+mod copying;
+mod device;
+mod dial;
 pub mod error;
 #[cfg(not(target_family = "wasm"))]
 pub mod host;
 mod identities;
+mod last_photos;
+#[cfg(not(target_family = "wasm"))]
+pub mod link;
 mod making;
 pub mod message;
+mod owner;
 mod reading;
 mod sheet;
 #[cfg(not(target_family = "wasm"))]
@@ -46,6 +54,20 @@ enum Request {
     Next(starting::Next),
     /// The sheet to fill in.
     Sheet(sheet::Sheet),
+    /// The visit with one more circuit.
+    Copy(copying::Copy),
+    /// What the label of a device says.
+    Device(device::Device),
+    /// Lower currents, for the values typed into a sheet.
+    Dial(page_engine::Request),
+    /// What a label on the panel holds for the owner's look.
+    Label(page_engine::Request),
+    /// The owner's look.
+    Look(owner::Look),
+    /// The photos of the last certificate.
+    LastPhotos(last_photos::LastPhotos),
+    /// A square code.
+    Code(code::Code),
 }
 
 /// Answers a request: what was asked for, or `problems` (as text).
@@ -77,6 +99,13 @@ fn answered(request: &[u8]) -> Result<Message, WebError> {
         Request::Begin(begin) => begin.answer(),
         Request::Next(next) => next.answer(request.files),
         Request::Sheet(sheet) => sheet.answer(request.files),
+        Request::Copy(copy) => copy.answer(),
+        Request::Device(device) => device.answer(),
+        Request::Dial(asked) => dial::answer(&asked),
+        Request::Label(asked) => owner::label(&asked),
+        Request::Look(look) => look.answer(),
+        Request::LastPhotos(last) => last.answer(request.files),
+        Request::Code(code) => code.answer(),
     }
 }
 
@@ -84,7 +113,9 @@ fn answered(request: &[u8]) -> Result<Message, WebError> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::record::accepted::Accepted;
     use crate::seal::{VerifyOptions, verify};
+    use crate::visit;
     use serde_json::Value;
 
     const NOW: &str = "2026-11-02T18:00:00+00:00";
@@ -106,7 +137,7 @@ mod tests {
         made.files.remove(0).1
     }
 
-    fn visit(name: &str) -> String {
+    fn example(name: &str) -> String {
         std::fs::read_to_string(format!("examples/{name}/visit.yaml")).unwrap()
     }
 
@@ -120,7 +151,7 @@ mod tests {
             photo("limited-visit", "panel.jpg"),
             photo("limited-visit", "charger.jpg"),
         );
-        let head = json!({ "do": "certify", "visit": visit("limited-visit"),
+        let head = json!({ "do": "certify", "visit": example("limited-visit"),
             "passphrase": "eight or more", "now": NOW });
         // Named as on a phone, without the folder.
         let files = [
@@ -156,7 +187,7 @@ mod tests {
 
     #[test]
     fn without_a_key_it_is_a_draft() {
-        let head = json!({ "do": "certify", "visit": visit("limited-visit"), "now": NOW });
+        let head = json!({ "do": "certify", "visit": example("limited-visit"), "now": NOW });
         let (a, b) = (
             photo("limited-visit", "panel.jpg"),
             photo("limited-visit", "charger.jpg"),
@@ -176,12 +207,12 @@ mod tests {
             let said = said["problems"].as_str().unwrap_or_default().to_owned();
             assert!(said.contains(part), "{said}");
         };
-        let lacking = json!({ "do": "certify", "visit": visit("limited-visit"), "now": NOW });
+        let lacking = json!({ "do": "certify", "visit": example("limited-visit"), "now": NOW });
         wrong(lacking, &[], "photos/panel.jpg");
         let key = key();
         let asked = json!({ "do": "open-identity", "passphrase": "another one" });
         wrong(asked, &[("k", &key)], "the passphrase is wrong");
-        let early = json!({ "do": "certify", "visit": visit("limited-visit"),
+        let early = json!({ "do": "certify", "visit": example("limited-visit"),
             "passphrase": "eight or more", "now": "2025-07-07T00:00:00+00:00" });
         wrong(early, &[("k", &key)], "today is 2025-07-07");
         let pin = json!({ "do": "verify", "now": NOW, "pin": "abc" });
@@ -236,6 +267,159 @@ mod tests {
         assert_eq!(ask(judged.clone(), &[]).head["findings"]["complete"], false);
         judged["do"] = json!("judge");
         assert_eq!(ask(judged, &[]).head["findings"]["complete"], false);
+    }
+
+    #[test]
+    fn another_charger_is_like_the_first_but_not_measured() {
+        let text = example("limited-visit");
+        let id = visit::read(&text, "v", &Accepted).unwrap().circuits[0]
+            .id
+            .clone();
+        let asked = json!({ "do": "copy", "visit": text, "like": id, "name": "Bay 2" });
+        let made = ask(asked, &[]).head;
+        let copied = made["visit"].as_str().unwrap_or_else(|| panic!("{made}"));
+        let copied = visit::read(copied, "v", &Accepted).unwrap();
+        let [first, second] = copied.circuits.as_slice() else {
+            panic!("{} circuits", copied.circuits.len());
+        };
+        assert_ne!(first.id, second.id);
+        assert_eq!(second.title(), "Bay 2");
+        assert_eq!(first.places.len(), second.places.len());
+        assert_eq!(first.breaker, second.breaker);
+        assert!(first.heat.is_some() && second.heat.is_none());
+        assert!(second.torque.is_empty() && second.isolation.is_empty());
+        let asked = json!({ "do": "copy", "visit": text, "like": "elsewhere", "name": "" });
+        assert!(ask(asked, &[]).head["problems"].is_string());
+    }
+
+    #[test]
+    fn the_torque_of_a_label_goes_to_the_terminals_of_its_place() {
+        let text = example("townhouse-first");
+        let device = |torque: &str| {
+            let asked = json!({ "do": "device", "visit": text, "circuit": "garage", "place": "charger",
+                "torque": torque, "make": "Nimbrel", "model": "NB-48" });
+            ask(asked, &[]).head
+        };
+        let made = device("25");
+        let changed = made["visit"].as_str().unwrap_or_else(|| panic!("{made}"));
+        let changed = visit::read(changed, "v", &Accepted).unwrap();
+        let circuit = &changed.circuits[0];
+        assert_eq!(circuit.charger.model.as_deref(), Some("NB-48"));
+        for place in &circuit.places {
+            for connection in &place.connections {
+                // 25 in·lb are 2.825 N·m (NIST SP 811, appendix B).
+                let is_new = connection
+                    .torque
+                    .is_some_and(|t| (t.newton_metre() - 2.825).abs() < 0.001);
+                assert_eq!(is_new, place.id == "charger", "{}", connection.id);
+            }
+        }
+        assert!(device("many")["wrong"].is_string());
+        assert!(device("9000")["wrong"].is_string());
+    }
+
+    #[test]
+    fn a_lower_current_is_cooler_and_no_answer_to_damage() {
+        let dial = |text: &str| {
+            let asked =
+                json!({ "do": "dial", "visit": text, "rules": null, "earlier": [], "values": {} });
+            ask(asked, &[]).head
+        };
+        let text = example("townhouse-first");
+        let told = dial(&text);
+        let currents = told["circuits"][0]["currents"]
+            .as_array()
+            .unwrap_or_else(|| panic!("{told}"));
+        assert!(currents.len() >= 3, "{told}");
+        let degrees = |n: usize| {
+            let hottest = currents[n]["connections"][0]["hottest"].as_str().unwrap();
+            let digits: String = hottest.chars().take_while(char::is_ascii_digit).collect();
+            digits.parse::<f64>().unwrap()
+        };
+        for n in 1..currents.len() {
+            assert!(degrees(n) < degrees(n - 1), "{told}");
+        }
+        // At the current of the visit it says what the findings say.
+        let asked = json!({ "visit": text, "rules": null, "earlier": [], "values": {} });
+        let judged = ask(asked, &[]).head;
+        assert_eq!(
+            currents[0]["connections"][0]["margin"],
+            judged["rises"][0]["margin"]
+        );
+        let hurt = dial(&example("receptacle-aluminium"));
+        assert_eq!(hurt["circuits"][0]["refused"], true, "{hurt}");
+        assert!(hurt["circuits"][0]["currents"].is_null());
+    }
+
+    #[test]
+    fn the_owner_is_told_to_call_and_never_that_all_is_well() {
+        let look = |reading: f64, current: f64| {
+            let asked = json!({ "do": "look", "rules": "us", "rated_a": 40, "current_a": current, "air_c": 20,
+                "points": [{ "rise_k": 10, "uncertainty_k": 2, "reading_c": reading }] });
+            ask(asked, &[]).head["verdicts"][0].clone()
+        };
+        assert_eq!(look(31.0, 40.0), "like-baseline");
+        assert_eq!(look(45.0, 40.0), "call");
+        assert_eq!(look(31.0, 10.0), "too-little");
+        let label = |visit: &str| {
+            ask(
+                json!({ "do": "label", "visit": visit, "rules": null, "earlier": [], "values": {} }),
+                &[],
+            )
+            .head
+        };
+        // A visit without closed covers has nothing for a label.
+        let text = example("townhouse-first");
+        assert_eq!(label(&text)["labels"], json!([]));
+        let cover = "      - id: cover\n        name: Cover of panel A\n        closed: yes\n        connections:\n          - { id: panel-cover, leg: none, kind: cover, surface: plastic }\n";
+        let last = "charger-L2: { temperature: 68.2, distance: 18 in }";
+        let covered = text
+            .replace("    places:\n", &format!("    places:\n{cover}"))
+            .replace(
+                "charger-L2: 58.1 }",
+                "charger-L2: 58.1, panel-cover: 58.1 }",
+            )
+            .replace("charger-L2: 64.6 }", "charger-L2: 64.6, panel-cover: 60 }")
+            .replace(
+                last,
+                &format!(
+                    "{last}\n            panel-cover: {{ temperature: 61.5, distance: 18 in }}"
+                ),
+            );
+        let labels = label(&covered);
+        let first = &labels["labels"][0];
+        assert_eq!(first["points"][0]["name"], "Cover of panel A", "{labels}");
+        assert_eq!(first["rated_a"], 40.0);
+        let rise = first["points"][0]["rise_k"].as_f64().unwrap();
+        assert!((1.0..4.0).contains(&rise), "{labels}");
+    }
+
+    #[test]
+    fn photos_of_the_last_certificate_come_with_their_marks() {
+        let made = certified();
+        let pdf = made.files[0].1.as_slice();
+        let last = ask(json!({ "do": "last-photos" }), &[("2025-0071.pdf", pdf)]);
+        let photos = last.head["photos"].as_array().unwrap();
+        assert_eq!(photos.len(), last.files.len());
+        assert!(!photos.is_empty(), "{:?}", last.head);
+        assert!(last.files[0].1.starts_with(&[0xff, 0xd8, 0xff]), "a JPEG");
+        let at = &photos[0]["marks"][0]["at"];
+        assert!(
+            at[0].as_f64().is_some_and(|x| (0.0..=1.0).contains(&x)),
+            "{at}"
+        );
+        let none = ask(json!({ "do": "last-photos" }), &[("c.pdf", b"%PDF-1.7 no")]);
+        assert_eq!(none.head["photos"], json!([]));
+    }
+
+    #[test]
+    fn a_code_is_drawn_from_its_modules() {
+        let code = ask(json!({ "do": "code", "text": "http://a" }), &[]).head;
+        // Version 1 has 21 modules a side (ISO/IEC 18004, table 1).
+        assert_eq!(code["side"], 21);
+        assert!(code["modules"].as_str().unwrap().starts_with("1111111"));
+        let long = ask(json!({ "do": "code", "text": "é".repeat(2000) }), &[]).head;
+        assert!(long["problems"].as_str().unwrap().contains("too long"));
     }
 
     #[test]

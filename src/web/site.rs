@@ -4,9 +4,12 @@ use crate::compose::BUILD;
 use sha2::{Digest, Sha256};
 
 /// The files as they are published, apart from those that are derived.
-const FILES: [(&str, &[u8]); 15] = [
+const FILES: [(&str, &[u8]); 22] = [
+    ("aim.js", include_bytes!("../../templates/web/aim.js")),
     ("app.js", include_bytes!("../../templates/web/app.js")),
     ("check.js", include_bytes!("../../templates/web/check.js")),
+    ("device.js", include_bytes!("../../templates/web/device.js")),
+    ("dial.js", include_bytes!("../../templates/web/dial.js")),
     ("dom.js", include_bytes!("../../templates/web/dom.js")),
     ("engine.js", include_bytes!("../../templates/web/engine.js")),
     (
@@ -22,7 +25,11 @@ const FILES: [(&str, &[u8]); 15] = [
         "inspect.js",
         include_bytes!("../../templates/web/inspect.js"),
     ),
+    ("keep.js", include_bytes!("../../templates/web/keep.js")),
     ("keys.js", include_bytes!("../../templates/web/keys.js")),
+    ("link.js", include_bytes!("../../templates/web/link.js")),
+    ("owner.js", include_bytes!("../../templates/web/owner.js")),
+    ("photos.js", include_bytes!("../../templates/web/photos.js")),
     ("store.js", include_bytes!("../../templates/web/store.js")),
     ("style.css", include_bytes!("../../templates/web/style.css")),
     (
@@ -33,8 +40,11 @@ const FILES: [(&str, &[u8]); 15] = [
     ("words.js", include_bytes!("../../templates/web/words.js")),
     ("zip.js", include_bytes!("../../templates/web/zip.js")),
 ];
-/// A classic script, because not every browser starts a module as a worker.
-const WORKER: (&str, &[u8]) = ("worker.js", include_bytes!("../../templates/web/worker.js"));
+/// Classic scripts, because not every browser starts a module as a worker.
+const WORKERS: [(&str, &[u8]); 2] = [
+    ("shrink.js", include_bytes!("../../templates/web/shrink.js")),
+    ("worker.js", include_bytes!("../../templates/web/worker.js")),
+];
 const MANIFEST: (&str, &[u8]) = (
     "manifest.webmanifest",
     include_bytes!("../../templates/web/manifest.webmanifest"),
@@ -57,7 +67,8 @@ impl Site {
     pub fn new() -> Self {
         let mut files: Vec<(&'static str, Vec<u8>)> = FILES
             .into_iter()
-            .chain([WORKER, MANIFEST])
+            .chain(WORKERS)
+            .chain([MANIFEST])
             .map(|(name, bytes)| (name, bytes.to_vec()))
             .collect();
         let mut hash = Sha256::new();

@@ -3,11 +3,13 @@ import { el } from "./dom.js";
 import { check } from "./check.js";
 import { keys } from "./keys.js";
 import { begin, inspect } from "./inspect.js";
+import { link } from "./link.js";
+import { look } from "./owner.js";
 import { visit } from "./visit.js";
 import { LANGUAGES, language, setLanguage, t } from "./words.js";
 
 const main = document.getElementById("main");
-const parts = { "": start, check, keys, inspect, new: begin, visit };
+const parts = { "": start, check, keys, inspect, new: begin, visit, link, look };
 
 function start(main) {
   main.append(

@@ -1,8 +1,9 @@
 // For the inspector: the visits on this device, and new ones.
 import { ask, today } from "./engine.js";
 import { box, bytesOf, el, wrong } from "./dom.js";
+import { keep } from "./keep.js";
 import { identity } from "./keys.js";
-import { persist, visits } from "./store.js";
+import { visits } from "./store.js";
 import { unzip } from "./zip.js";
 import { t } from "./words.js";
 
@@ -44,15 +45,6 @@ async function attempt(problem, work) {
   }
 }
 
-async function keep(text, files) {
-  await persist();
-  const id = crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`;
-  const title = /^\s*number:\s*"?([^"\n#]+)/m.exec(text)?.[1].trim() ?? "?";
-  const site = /^site:(?:\s*\{\s*name:\s*|\s*\n\s+name:\s*)"?([^"\n#,}]+)/m.exec(text)?.[1].trim();
-  await visits.put({ id, title: site ? `${title}, ${site}` : title, text, files, values: {}, changed: Date.now() });
-  location.hash = `#visit/${id}`;
-}
-
 async function openFiles(chosen) {
   let files = [];
   for (const file of chosen) {
@@ -74,6 +66,14 @@ async function after(file) {
   await keep(head.visit, [{ name: file.name, bytes }]);
 }
 
+// How a charger is usually connected: the places where covers come off, from the supply.
+const USUAL_PLACES = [
+  ["wired", "breaker, charger"],
+  ["plugged", "breaker, receptacle"],
+  ["spliced", "breaker, splice, charger"],
+  ["panel", "breaker, sub-panel, charger"],
+  ["disconnect", "breaker, disconnect, charger"],
+];
 const FACTS = ["inspector", "client", "site", "legs", "rated", "breaker", "conductor", "places"];
 
 export async function begin(main) {
@@ -101,6 +101,7 @@ export async function begin(main) {
       const value = typed ? (name === "inspector" && here?.name) || "" : head.usual[name];
       const made = box(t(`fact.${name}`), { name, value, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
       inputs[name] = made.querySelector("input");
+      if (name === "places") made.append(el("span", { class: "actions" }, USUAL_PLACES.map(([how, places]) => el("button", { type: "button", onclick: () => { inputs.places.value = places; } }, t(`places.${how}`)))));
       return made;
     }));
   }

@@ -17,6 +17,7 @@ export async function keys(main) {
   if (!isSecureContext) return main.append(el("div", { class: "result bad" }, el("p", {}, t("keys.insecure"))));
   if (here) known(main, here); else create(main);
   bring(main, here);
+  main.append(el("p", {}, el("small", {}, t("seal.card"))));
 }
 
 function known(main, here) {
@@ -41,6 +42,7 @@ function known(main, here) {
     el("div", { class: "actions" }, backup),
   );
   if (!here.saved) main.append(el("p", {}, el("b", {}, t("keys.unsaved"))));
+  if (!matchMedia("(display-mode: standalone)").matches) main.append(el("p", { class: "watch" }, t("keys.install")));
 }
 
 function create(main) {

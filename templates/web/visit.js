@@ -1,13 +1,18 @@
 // One visit: the sheet in its working order, live findings, photos, and the sealed certificate.
+import { aims, lastPhotos } from "./aim.js";
+import { device } from "./device.js";
+import { dial } from "./dial.js";
 import { ask, now } from "./engine.js";
 import { box, bytesOf, el, save, share, wrong } from "./dom.js";
+import { titled } from "./keep.js";
 import { identity } from "./keys.js";
-import { photos, visits } from "./store.js";
+import { labels } from "./owner.js";
+import { pictures } from "./photos.js";
+import { visits } from "./store.js";
 import { zip } from "./zip.js";
 import { outcome, t } from "./words.js";
 
 const PDF = "application/pdf";
-const LONGEST = 2400; // pixels of a photo: enough to print, small enough to keep
 // Temperatures as found, and those after a repair.
 const SERIES = ["heat", "heat_after"];
 const NAMED = new Set(["at", "air", "current", "voltage"]);
@@ -23,7 +28,13 @@ export async function visit(main, id) {
   try {
     ({ head: sheet } = await ask({ do: "sheet", visit: here.text, now: now() }, here.files));
   } catch (why) {
-    main.append(el("h1", {}, t("visit.unreadable")), el("pre", {}, why.message), el("a", { href: "#inspect" }, t("back")));
+    // A link brings no pictures, and a phone may have chosen one file of several.
+    const more = el("input", { type: "file", id: "more", multiple: true, onchange: async () => {
+      for (const file of more.files) here.files.push({ name: file.name, bytes: await bytesOf(file) });
+      await visits.put(here);
+      dispatchEvent(new Event("hashchange"));
+    } });
+    main.append(el("h1", {}, t("visit.unreadable")), el("pre", {}, why.message), el("p", { class: "box" }, el("label", { for: "more" }, t("visit.more")), more), el("a", { href: "#inspect" }, t("back")));
     return;
   }
   const words = sheet.words;
@@ -42,8 +53,10 @@ export async function visit(main, id) {
     input.value = values[name] || "";
     const [, section, round, what] = name.split("/");
     if (what === "at" || round === "charging_from") input.type = "time";
-    else if (SERIES.includes(section) || (section.startsWith("isolation") && round === "dead")) input.inputMode = "decimal";
-    if (input.list) choices(input);
+    else if (SERIES.includes(section) || (section.startsWith("isolation") && round !== "locked") || (section === "torque" && what === "left")) input.inputMode = "decimal";
+    if (input.list) choices(input, [...input.list.options].map((option) => option.value));
+    // The row quotes the word in the visit's language.
+    if (round === "locked") choices(input, [...input.closest(".row").querySelector(".what").textContent.matchAll(/[“„«]\s*([^”“»]+?)\s*[”“»]/g)].map((m) => m[1]).slice(0, 1));
   }
   let unsaved;
   const stored = el("p", { class: "wrong", role: "alert", hidden: true }, t("visit.full"));
@@ -77,12 +90,12 @@ export async function visit(main, id) {
     soon(name);
   });
   /** What may be typed into a box, as buttons below it; several conditions are separated by commas. */
-  function choices(input) {
+  function choices(input, words) {
     const several = input.name.endsWith("/seen");
     const row = el("div", { class: "actions" });
     const chosen = () => input.value.split(",").map((w) => w.trim()).filter(Boolean);
     const draw = () => { for (const b of row.children) b.setAttribute("aria-pressed", String(chosen().includes(b.textContent))); };
-    for (const { value } of input.list.options) {
+    for (const value of words) {
       row.append(el("button", { type: "button", "aria-pressed": "false", onclick: () => {
         const now = chosen();
         const next = now.includes(value) ? now.filter((w) => w !== value) : several ? [...now, value] : [value];
@@ -233,6 +246,7 @@ export async function visit(main, id) {
       list.replaceChildren(...found.map((f) => el("li", { class: f.grade }, say("graded", { grade: words.grades[f.grade], text: f.text }))));
     }
     state.replaceChildren(...summary(answered.findings));
+    lower.stale();
     body.dataset.judged = String(run);
   }
 
@@ -260,74 +274,83 @@ export async function visit(main, id) {
   }
   ticking = setInterval(tick, 1000);
 
-  // ---- photos: a tap marks the connection that is chosen ---------------------------------------
-  const connections = [...inputs.keys()].map((n) => /^[^/]+\/heat\/3\/(.+)$/.exec(n)?.[1]).filter((c) => c && !NAMED.has(c));
-  const pictures = el("div");
-  const camera = el("input", { type: "file", id: "camera", accept: "image/*", capture: "environment", multiple: true });
-  const trouble = el("div", { "aria-live": "assertive" });
-  camera.addEventListener("change", async () => {
-    trouble.replaceChildren();
-    for (const file of camera.files) {
-      try {
-        await take(file);
-      } catch {
-        // Never lost in silence: phones write kinds that not every browser reads.
-        trouble.append(el("p", { class: "wrong" }, t("photo.unreadable", { name: file.name })));
-      }
-    }
-    camera.value = "";
-    await draw();
+  // ---- photos, aiming, the current dial ---------------------------------------------------------
+  const points = [...inputs.keys()].map((n) => /^([^/]+)\/heat\/3\/(.+)$/.exec(n)).filter((m) => m && !NAMED.has(m[2])).map(([, circuit, connection]) => [circuit, connection]);
+  const full = () => { stored.hidden = false; };
+  const album = pictures({ id, points, words, say, full });
+  aims(points.map(([circuit, connection]) => {
+    const inputsOf = [1, 2, 3].map((round) => inputs.get(`${circuit}/heat/${round}/${connection}`)).filter(Boolean);
+    return { key: `${circuit}/${connection}`, connection, inputs: inputsOf, row: inputsOf[0].closest(".row") };
+  }), await lastPhotos(here.files), (input, value) => {
+    input.value = value;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
   });
-  async function take(file) {
-    const image = await createImageBitmap(file);
-    const scale = Math.min(1, LONGEST / Math.max(image.width, image.height));
-    const canvas = el("canvas", { width: Math.round(image.width * scale), height: Math.round(image.height * scale) });
-    canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
-    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
-    const all = await photos.of(id);
-    const number = 1 + Math.max(0, ...all.map((p) => p.number));
-    await photos.put({ id: `${id}/${number}`, visit: id, number, bytes: await bytesOf(blob), caption: "", marks: {} });
+  const lower = dial(() => ({ ...sheet.request, values: usable() }), circuits);
+
+  // ---- what changes the visit file itself: a torque from a label, one more charger ---------------
+  async function changed(text) {
+    here.text = text;
+    here.title = titled(text);
+    await visits.put(here);
+    dispatchEvent(new Event("hashchange"));
   }
-  async function draw() {
-    const all = await photos.of(id);
-    all.sort((a, b) => a.number - b.number);
-    pictures.replaceChildren(...all.map((photo) => {
-      const keepPhoto = () => photos.put(photo).catch(() => { stored.hidden = false; });
-      const image = el("img", { alt: photo.caption || say("photo", { number: photo.number }), src: URL.createObjectURL(new Blob([photo.bytes], { type: "image/jpeg" })) });
-      const caption = box(words.shows, { name: `caption-${photo.number}`, value: photo.caption });
-      caption.querySelector("input").addEventListener("input", (event) => { photo.caption = event.target.value; keepPhoto(); });
-      const mark = box(t("photo.mark"), { name: `mark-${photo.number}`, options: [["", t("photo.mark.none")], ...connections.map((c) => [c, c])] }, t("photo.mark.hint"));
-      const marked = el("small", {}, Object.keys(photo.marks).join(", "));
-      image.addEventListener("click", (event) => {
-        const which = mark.querySelector("select").value;
-        if (!which) return;
-        const { left, top, width, height } = image.getBoundingClientRect();
-        photo.marks[which] = [(event.clientX - left) / width, (event.clientY - top) / height].map((n) => Number(n.toFixed(3)));
-        marked.textContent = Object.keys(photo.marks).join(", ");
-        keepPhoto();
-      });
-      return el("figure", {}, image, marked, caption, mark, el("button", { type: "button", onclick: async () => { await photos.delete(photo.id); draw(); } }, words.delete));
-    }));
-  }
+  const places = [...inputs.keys()].map((n) => /^([^/]+)\/looked_at\/(.+)\/seen$/.exec(n)).filter(Boolean).map(([, circuit, place]) => [circuit, place]);
+  const torques = device(() => here.text, places, changed);
+
+  const like = box(t("copy.like"), { name: "like", options: circuits.map((c) => [c, c]) });
+  const name = box(t("copy.name"), { name: "charger-name", autocomplete: "off" }, t("copy.name.hint"));
+  const copied = el("div", { "aria-live": "assertive" });
+  const copy = el("details", {}, el("summary", {}, t("copy.title")), like, name, el("button", { type: "button", onclick: async () => {
+    try {
+      const { head } = await ask({ do: "copy", visit: here.text, like: like.querySelector("select").value, name: name.querySelector("input").value });
+      await changed(head.visit);
+    } catch (why) {
+      copied.replaceChildren(el("p", { class: "wrong" }, sentence(why)));
+    }
+  } }, t("copy.add")), copied);
 
   /** The visit file as it is now, with its files: what was typed, and the photos of this page. */
   async function whole() {
     await judge();
-    const taken = await photos.of(id);
-    taken.sort((a, b) => a.number - b.number);
-    const listed = taken.map((p) => ({ ...p, file: `photos/page-${p.number}.jpg`, caption: p.caption || say("photo", { number: p.number }) }));
+    const listed = await album.listed();
     let text = answered?.visit || here.text;
     if (listed.length) {
       const old = /^photos:[ \t]*\n([ \t]*)-/m.exec(text);
       const indent = old ? old[1] : "  ";
       // A JSON text is a YAML text.
       const lines = listed.map((p) => {
-        const marks = Object.keys(p.marks).length ? `, marks: ${JSON.stringify(p.marks)}` : "";
+        const marks = Object.keys(p.marks).length ? `, circuit: ${JSON.stringify(p.circuit)}, marks: ${JSON.stringify(p.marks)}` : "";
         return `${indent}- { id: page-${p.number}, file: ${p.file}, caption: ${JSON.stringify(p.caption)}${marks} }`;
       }).join("\n");
       text = old ? text.replace(/^photos:[ \t]*\n/m, (head) => `${head}${lines}\n`) : `${text.replace(/\n*$/, "\n")}\nphotos:\n${lines}\n`;
     }
-    return { text, files: [...here.files, ...listed.map((p) => ({ name: p.file, bytes: p.bytes }))] };
+    return { text, listed, files: [...here.files, ...listed.map((p) => ({ name: p.file, bytes: p.bytes }))] };
+  }
+  /** The files for the office: unpacked anywhere, the visit file in it can be certified as it is. */
+  async function forOffice() {
+    const { text: named, listed, files } = await whole();
+    let text = named;
+    const encode = (words) => new TextEncoder().encode(words);
+    const laid = files.map(({ name, bytes }) => {
+      // What lies elsewhere on a computer lies beside the visit file here.
+      const plain = name.startsWith("photos/") ? name : name.split("/").pop();
+      if (plain !== name) text = text.replaceAll(name, plain);
+      return { name: plain, bytes };
+    });
+    const originals = listed.filter((p) => p.original).map((p) => ({ name: `originals/${p.number}-${p.original.name.replace(/[^\p{L}\p{N}.-]+/gu, "-")}`, bytes: p.original.bytes }));
+    const sums = [];
+    for (const { name: file, bytes } of crypto.subtle ? originals : []) {
+      const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+      sums.push(`${[...digest].map((b) => b.toString(16).padStart(2, "0")).join("")}  ${file}\n`);
+    }
+    const sheetOf = { values, photos: listed.map((p) => ({ id: `page-${p.number}`, file: p.file, caption: p.caption })) };
+    return zip([
+      { name: "visit.yaml", bytes: encode(text) },
+      { name: "worksheet.json", bytes: encode(JSON.stringify(sheetOf, null, 1)) },
+      ...laid,
+      ...originals,
+      ...(sums.length ? [{ name: "SHA256SUMS", bytes: encode(sums.join("")) }] : []),
+    ]);
   }
 
   // ---- the end: draft, certificate, files for the office ---------------------------------------
@@ -361,6 +384,8 @@ export async function visit(main, id) {
       }
       passphrase.querySelector("input").value = "";
       done.replaceChildren(el("div", { class: "result good" }, el("h2", {}, t(sealed ? "seal.done" : "seal.draft")), ...summary(head.findings), offer(name, pdf.bytes)));
+      // The certificate is made, whatever becomes of a label.
+      if (sealed) await labels({ ...sheet.request, values: usable() }).then((made) => done.append(...made), () => {});
     } catch (why) {
       done.replaceChildren(el("div", { class: "result bad", role: "alert" }, el("h2", {}, t("seal.failed")), el("pre", {}, why.message)));
     }
@@ -368,10 +393,10 @@ export async function visit(main, id) {
   }
   main.append(...[
     stored,
-    el("h2", {}, words.photos),
-    el("p", { class: "box" }, el("label", { for: "camera" }, words.take), camera),
-    trouble,
-    pictures,
+    lower.element,
+    album.element,
+    torques,
+    copy,
     el("h2", {}, t("seal.title")),
     countdown,
     state,
@@ -382,15 +407,13 @@ export async function visit(main, id) {
     el("div", { class: "actions" },
       el("button", { type: "button", onclick: () => make(false) }, t("seal.try")),
       el("button", { type: "button", onclick: async () => {
-        const { text, files } = await whole();
-        const blob = zip([{ name: "visit.yaml", bytes: new TextEncoder().encode(text) }, ...files]);
-        save("visit.zip", await bytesOf(blob), "application/zip");
+        save("visit.zip", await bytesOf(await forOffice()), "application/zip");
       } }, words.save),
     ),
     done,
   ].filter(Boolean));
   if (here.certificate) done.append(el("p", {}, t("inspect.sealed")), offer(here.certificate.name, here.certificate.bytes));
-  await draw();
+  await album.draw();
   guard();
   await judge();
   tick();

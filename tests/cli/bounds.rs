@@ -510,7 +510,7 @@ fn zip_bombs_do_not_go_off() {
         (
             "deep.zip",
             zip(&[], &deep),
-            "this is no zip that the page saved",
+            "this is no zip that the browser application saved",
         ),
         (
             "path.zip",

@@ -38,8 +38,7 @@ fn what_a_command_names_stays() {
     let bench = ready();
     bench.write("v.yaml", &alone("townhouse-first"));
     stays(&bench, "v.yaml", &["worksheet", "v.yaml", "-o", "v.yaml"]);
-    let page = ["worksheet", "v.yaml", "--page", "-o", "./v.yaml"];
-    stays(&bench, "v.yaml", &page);
+    stays(&bench, "v.yaml", &["worksheet", "v.yaml", "-o", "./v.yaml"]);
     stays(&bench, "c.pdf", &["register", "c.pdf", "-o", "c.pdf"]);
     for output in ["--calendar", "--page"] {
         stays(&bench, "c.pdf", &["register", "c.pdf", output, "c.pdf"]);

@@ -140,53 +140,94 @@ fn an_existing_file_is_filled_over_as_the_message_says() {
     assert!(text().contains("found: held"), "{}", text());
 }
 
+/// The sheet of the visit in this folder as the browser application shows it, and its words.
+fn shown(bench: &Bench) -> (String, serde_json::Value) {
+    let visit = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+    let (_, earlier) = visit.split_once("\nearlier: [").unwrap();
+    let named = earlier.split(']').next().unwrap().split(',');
+    let files = named.map(|name| {
+        let name = name.trim().trim_matches('"').to_owned();
+        let bytes = std::fs::read(bench.path("visit.yaml").with_file_name(&name)).unwrap();
+        (name, bytes)
+    });
+    let message = warmlug::web::message::Message {
+        head: serde_json::json!({ "do": "sheet", "visit": visit, "now": "2025-11-12T08:00:00-05:00" }),
+        files: files.collect(),
+    };
+    let answer = warmlug::web::answer(&message.bytes());
+    let answer = warmlug::web::message::Message::read(&answer).unwrap().head;
+    let html = answer["html"]
+        .as_str()
+        .unwrap_or_else(|| panic!("{answer}"));
+    (html.to_owned(), answer["words"].clone())
+}
+
 #[test]
-fn the_page_speaks_the_language_of_the_visit() {
+fn the_application_speaks_the_language_of_the_visit() {
     let bench = Bench::new();
     sheet(&bench);
     let visit = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
     bench.write("visit.yaml", &visit.replace("language: en", "language: de"));
-    let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
-    for german in [
-        "<html lang=\"de\">",
-        "<h2>Fotos</h2>",
-        "<label>Foto aufnehmen<input",
-        "id=\"save\">Speichern</button>",
-        "\"now\":\"Jetzt\"",
-        "<option value=\"gehalten\">",
+    let (html, words) = shown(&bench);
+    assert!(html.contains("<option value=\"gehalten\">"), "{html}");
+    for (word, german) in [
+        ("photos", "Fotos"),
+        ("take", "Foto aufnehmen"),
+        ("now", "Jetzt"),
     ] {
-        assert!(page.contains(german), "{german}");
+        assert_eq!(words[word], german);
     }
-    let shown = page.split("<script").next().unwrap();
-    for english in ["Take a photo", "Safety", "Torque", "held", "clean"] {
-        assert!(!shown.contains(english), "{english}");
+    for english in ["Safety", "Torque", "held", "clean"] {
+        assert!(!html.contains(english), "{english}");
     }
 }
 
 #[test]
-fn the_page_has_the_same_boxes_and_needs_nothing_else() {
+fn the_application_has_the_same_boxes() {
     let bench = Bench::new();
     sheet(&bench);
     let names = typed(&bench, &[]);
-    let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
+    let (html, _) = shown(&bench);
     for name in &names {
-        assert_eq!(
-            page.matches(&format!("<input name=\"{name}\"")).count(),
-            1,
-            "{name}"
-        );
+        let boxes = html.matches(&format!("<input name=\"{name}\"")).count();
+        assert_eq!(boxes, 1, "{name}");
     }
-    assert_eq!(page.matches("<input name=").count(), names.len());
-    for place in ["{body}", "{data}", "{engine}", "{script}", "{title}"] {
-        assert!(!page.contains(place), "{place}");
-    }
+    assert_eq!(html.matches("<input name=").count(), names.len());
     // A note that is missing has no place: comparing options would let it pass.
-    let at = |text: &str| page.find(text).unwrap_or_else(|| panic!("no {text:?}"));
+    let at = |text: &str| html.find(text).unwrap_or_else(|| panic!("no {text:?}"));
     assert!(at("Electrical work can kill") < at("1. Isolate and prove dead"));
+}
+
+#[test]
+fn a_link_holds_the_visit_and_says_whose_data_it_is() {
+    let bench = Bench::new();
+    sheet(&bench);
+    let ran = bench.run(&[
+        "worksheet",
+        "visit.yaml",
+        "--link",
+        "https://firm.example/app",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.starts_with("https://firm.example/app/#link/"));
+    let said = ran.err.replace('\n', " ");
+    assert!(said.contains("the client's data"), "{said}");
+    // ISO/IEC 18004, table 7: at most 2,953 bytes in a code.
+    if ran.out.trim().len() <= 2953 {
+        assert!(said.contains('█'), "{said}");
+    } else {
+        assert!(said.contains("more than a code can hold (2953)"), "{said}");
+    }
+    let ran = bench.run(&["worksheet", "visit.yaml", "--link", "firm.example"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("begins with https://"), "{}", ran.err);
+    let ran = bench.run(&[
+        "worksheet",
+        "visit.yaml",
+        "--link",
+        "http://192.168.0.7:8463/",
+    ]);
+    assert!(ran.err.contains("nothing can be signed"), "{}", ran.err);
 }
 
 /// Notes of the steps, each below its own heading.
@@ -208,9 +249,7 @@ fn the_sheet_has_every_caution_in_every_language() {
         let (head, rest) = visit.split_once("language: en").unwrap();
         let visit = format!("{head}language: {language}{rest}");
         std::fs::write(bench.path("visit.yaml"), visit).unwrap();
-        let ran = bench.run(&["worksheet", "visit.yaml", "--page"]);
-        assert_eq!(ran.code, 0, "{}", ran.err);
-        let page = std::fs::read_to_string(bench.path("worksheet.html")).unwrap();
+        let (page, _) = shown(&bench);
         let wording = warmlug::compose::Wording::built_in(language).unwrap();
         let texts: std::collections::BTreeMap<_, _> = wording.entries().collect();
         // What comes before the first place that the program fills.
@@ -263,9 +302,7 @@ fn page_of(bench: &Bench, reason: &str) -> String {
         "visit.yaml",
         &format!("{before}\n  reason: {reason}\n{after}"),
     );
-    let ran = bench.run(&["worksheet", "visit.yaml", "--page", "--force"]);
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    std::fs::read_to_string(bench.path("worksheet.html")).unwrap()
+    shown(bench).0
 }
 
 #[test]
@@ -339,9 +376,7 @@ fn the_sheet_says_at_the_box_what_stops_the_work() {
     }
     // What the page's script compares with: the words as typed and as in the file, and the volts
     // of a dead circuit (3 V, common practice, no source).
-    let words = page.split("id=\"words\">").nth(1).unwrap();
-    let words = words.split("</script>").next().unwrap();
-    let words: serde_json::Value = serde_json::from_str(words).unwrap();
+    let (_, words) = shown(&bench);
     assert_eq!(words["stops"]["dead"], 3.0);
     assert_eq!(
         words["stops"]["seen"],
@@ -353,17 +388,10 @@ fn the_sheet_says_at_the_box_what_stops_the_work() {
 fn what_comes_next_names_the_file_that_was_written() {
     let bench = Bench::new();
     sheet(&bench);
-    for (more, filled) in [(&[][..], "ours.pdf"), (&["--page"][..], "visit.zip")] {
-        let name = if more.is_empty() {
-            "ours.pdf"
-        } else {
-            "ours.html"
-        };
-        let ran = bench.run(&[&["worksheet", "visit.yaml", "-o", name], more].concat());
-        assert_eq!(ran.code, 0, "{}", ran.err);
-        let next = format!("warmlug fill visit.yaml --with {filled}");
-        assert!(ran.err.contains(&next), "{}", ran.err);
-    }
+    let ran = bench.run(&["worksheet", "visit.yaml", "-o", "ours.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let next = "warmlug fill visit.yaml --with ours.pdf";
+    assert!(ran.err.contains(next), "{}", ran.err);
 }
 
 /// The repair at townhouse-return: the L1 side of the breaker, remade and read again.

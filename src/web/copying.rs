@@ -1,0 +1,46 @@
+//! Another charger like one that the visit has.
+
+use super::error::WebError;
+use super::message::Message;
+use crate::next::copies;
+use crate::next::next_visit::unmeasured;
+use crate::record::accepted::Accepted;
+use crate::visit::{self, Comments};
+use serde::Deserialize;
+use serde_json::json;
+
+/// Asks for a visit file with one more circuit.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Copy {
+    visit: String,
+    /// Id of the circuit that it is like.
+    like: String,
+    /// Its name, as the client knows it.
+    name: String,
+}
+
+impl Copy {
+    /// The visit file, in which the new circuit follows the one that it is like, with everything but what
+    /// is measured or looked at.
+    pub fn answer(self) -> Result<Message, WebError> {
+        let mut visit = visit::read(&self.visit, "visit.yaml", &Accepted)?;
+        copies::add(&mut visit, Some(&self.like), 2)?;
+        let after = visit.circuits.iter().position(|c| c.id == self.like);
+        if let Some(copied) = after.and_then(|at| visit.circuits.get_mut(at + 1)) {
+            let name = self.name.trim();
+            if !name.is_empty() {
+                copied.name = Some(name.to_owned());
+            }
+            unmeasured(copied);
+        }
+        let comments = Comments {
+            bare_numbers: true,
+            ..Comments::default()
+        };
+        let text = visit::write_with(&visit, &comments);
+        // A name that can't be printed is found here and not on the next page.
+        visit::read(&text, "visit.yaml", &Accepted)?;
+        Ok(Message::without_files(json!({ "visit": text })))
+    }
+}

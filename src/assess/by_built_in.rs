@@ -62,7 +62,11 @@ pub fn by_built_in<E>(
     }
     rules::built_in_ids()
         .filter(|id| rules.extends.as_ref().is_none_or(|extends| extends == id))
-        .filter_map(rules::built_in)
+        .filter_map(|id| {
+            // A set that does not have the edition is read as it is.
+            let chosen = rules::built_in_edition(id, visit.edition.as_deref())?;
+            chosen.ok().or_else(|| rules::built_in(id))
+        })
         .map(|base| {
             let assessment = assess(visit, base, &earlier(base)?);
             let stricter = assessment.checks.iter().filter_map(|check| {

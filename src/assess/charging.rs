@@ -62,7 +62,7 @@ pub(super) fn advice(
                 .checks(checks)
                 .filter(|c| c.id == CheckId::ChargingCurrent)
                 .filter_map(|c| c.value)
-                .fold(circuit.charger.rated_current.ampere(), f64::max);
+                .fold(circuit.charger.load().ampere(), f64::max);
             setting(circuit, limits.fold(f64::INFINITY, f64::min), drawn)
         }
     }
@@ -75,7 +75,7 @@ fn limit_a(
     connections: &[ConnectionAssessment],
     rules: &Rules,
 ) -> Option<f64> {
-    let rated = circuit.charger.rated_current.ampere();
+    let rated = circuit.charger.load().ampere();
     match check.id {
         // What carries `value` carries it for hours at value/factor; needed was factor·rated.
         CheckId::ContinuousLoad | CheckId::ConductorContinuous => {
@@ -83,6 +83,13 @@ fn limit_a(
         }
         // The corrected ampacity is the load that the conductors carry.
         CheckId::ConductorAmpacity => check.value,
+        // What the warm breaker carries.
+        CheckId::BreakerDerating => check.value,
+        // What the loads together draw too much, the charger has to leave.
+        CheckId::LoadManagement => {
+            let factor = load_factor(circuit, rules);
+            Some(rated - (check.limit? - check.value?) / factor)
+        }
         // What the feeder carries too much, the charger has to leave.
         CheckId::FeederAmpacity => Some(rated - (check.limit? - check.value?)),
         // The limit is the largest device allowed: a load that this device would carry for hours.

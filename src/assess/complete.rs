@@ -436,10 +436,8 @@ fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
         ValueName::Current,
         Value::Current(Current::from_ampere(highest)),
     );
-    l.values.insert(
-        ValueName::Rated,
-        Value::Current(circuit.charger.rated_current),
-    );
+    l.values
+        .insert(ValueName::Rated, Value::Current(circuit.charger.load()));
     l
 }
 

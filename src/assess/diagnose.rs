@@ -99,7 +99,7 @@ fn shows_loose_screw(check: &CheckResult) -> bool {
 pub(super) fn shows_heat(check: &CheckResult) -> bool {
     matches!(
         check.id,
-        CheckId::Rise | CheckId::ProjectedHeat | CheckId::OverRating
+        CheckId::Rise | CheckId::BreakerRise | CheckId::ProjectedHeat | CheckId::OverRating
     )
 }
 
@@ -433,7 +433,7 @@ impl<'a> Diagnosis<'a> {
         });
         let mut small = self.take(|c| c.id == CheckId::ContinuousLoad);
         // A charger that draws what it is rated for, and too much for its breaker, shows the same.
-        let rated = self.circuit.map(|c| c.charger.rated_current.ampere());
+        let rated = self.circuit.map(|c| c.charger.load().ampere());
         if !small.is_empty()
             && let Some(rated) = rated
         {
@@ -618,6 +618,7 @@ impl<'a> Diagnosis<'a> {
                     CheckId::GroundFault,
                     CheckId::ResidualCurrent,
                     CheckId::DisconnectionTime,
+                    CheckId::EarthElectrode,
                     CheckId::PenLoss,
                 ],
             ),

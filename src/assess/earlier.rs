@@ -41,7 +41,7 @@ impl Earlier {
                 .map(|((_, connection), found)| EarlierConnection {
                     found: found.clone(),
                     remade: connection.remade || made_anew(described, &connection.id),
-                    rated: described.charger.rated_current,
+                    rated: described.charger.load(),
                 })
                 .collect()
         };

@@ -8,7 +8,7 @@ use super::notes::Notes;
 use super::questions::{self, Question};
 use super::{
     as_left, baseline, charging, circuit, complete, condition, diagnose, due,
-    heat::{charging_current, findings, hints, legs, resistance, since, would_show},
+    heat::{breaker_rise, charging_current, findings, hints, legs, resistance, since, would_show},
     instruments, isolation, judgement, order, torque,
 };
 use crate::rules::Rules;
@@ -189,6 +189,7 @@ fn judge_circuit(
     let mut connections = as_left::measure(visit, circuit, rules, notes);
     charging_current::judge(visit, circuit, rules, notes);
     findings::judge(visit, circuit, &connections, rules, &visit.judgement, notes);
+    breaker_rise::judge(circuit, &connections, rules, notes);
     legs::judge(visit, circuit, &connections, rules, notes);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
@@ -216,7 +217,7 @@ fn judge_circuit(
     let load_fraction = circuit.heat.as_ref().and_then(|h| {
         h.rounds
             .iter()
-            .map(|r| r.current.ampere() / circuit.charger.rated_current.ampere())
+            .map(|r| r.current.ampere() / circuit.charger.load().ampere())
             .filter(|f| *f > 0.0)
             .max_by(f64::total_cmp)
     });

@@ -97,8 +97,8 @@ impl RulesInForce {
     ///
     /// # Errors
     /// The problems in the file.
-    pub fn of_file(source: String, name: &str) -> Result<Self, Diagnostics> {
-        let rules = Box::new(rules::load(&source, name)?);
+    pub fn of_file(source: String, name: &str, edition: Option<&str>) -> Result<Self, Diagnostics> {
+        let rules = Box::new(rules::load_edition(&source, name, edition)?);
         Ok(RulesInForce::File { rules, source })
     }
 

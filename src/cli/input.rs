@@ -26,8 +26,13 @@ pub(super) fn files_of(visit: &Visit, path: &Path) -> Vec<PathBuf> {
 }
 
 /// The rules in the text of a rules file.
-fn rules_in(source: String, path: &Path) -> Result<RulesInForce, CommandError> {
-    RulesInForce::of_file(source, &name(path)).map_err(|e| CommandError::Refused(e.to_string()))
+fn rules_in(
+    source: String,
+    path: &Path,
+    edition: Option<&str>,
+) -> Result<RulesInForce, CommandError> {
+    RulesInForce::of_file(source, &name(path), edition)
+        .map_err(|e| CommandError::Refused(e.to_string()))
 }
 
 /// Reads, checks and assesses a visit. Problems in the file are printed.
@@ -41,21 +46,25 @@ pub(super) fn load(path: &Path, rules: Option<&str>) -> Result<Loaded, CommandEr
     };
     let visit = visit::read(&source, &name(path), &around).map_err(refused)?;
     let rules = match rules {
-        Some(named) => rules_named(named)?,
+        Some(named) => rules_named(named, visit.edition.as_deref())?,
         None => rules_of(&visit, &source, path)?,
     };
     let earlier = nearby::compared(&visit, &source, path, rules.get())?;
     Ok(Loaded::new(source, visit, folder, rules, earlier))
 }
 
-/// The rule set named by an option: built in, or a file.
-pub(super) fn rules_named(named: &str) -> Result<RulesInForce, CommandError> {
-    if let Some(rules) = rules::built_in(named) {
+/// The rule set named by an option: built in, or a file; in an edition of its code.
+pub(super) fn rules_named(
+    named: &str,
+    edition: Option<&str>,
+) -> Result<RulesInForce, CommandError> {
+    if let Some(rules) = rules::built_in_edition(named, edition) {
+        let rules = rules.map_err(|e| CommandError::Refused(e.to_string()))?;
         return Ok(RulesInForce::BuiltIn(rules));
     }
     let path = Path::new(named);
     let source = read_text(path).map_err(|e| no_rules(named, e))?;
-    rules_in(source, path)
+    rules_in(source, path, edition)
 }
 
 /// The rule set named by the visit file at `path`, whose text is `source`: built in, or a file in its
@@ -65,12 +74,17 @@ pub(super) fn rules_of(
     source: &str,
     path: &Path,
 ) -> Result<RulesInForce, CommandError> {
-    if let Some(rules) = rules::built_in(&visit.rules) {
+    let edition = visit.edition.as_deref();
+    if let Some(rules) = rules::built_in_edition(&visit.rules, edition) {
+        let rules = rules.map_err(|e| {
+            let why = CommandError::Refused(e.to_string());
+            misnamed(why, source, path, Naming::Edition)
+        })?;
         return Ok(RulesInForce::BuiltIn(rules));
     }
     let (file, text) = nearby::rules_file(&visit.rules, path)
         .map_err(|e| misnamed(no_rules(&visit.rules, e), source, path, Naming::Rules))?;
-    rules_in(text, &file)
+    rules_in(text, &file, edition)
 }
 
 /// Adds the valid choices to the error for a missing rules file.

@@ -14,11 +14,15 @@ use std::process::ExitCode;
 Examples:
   warmlug rules
   warmlug rules iec                       the other built-in set
+  warmlug rules --edition 2020            of the National Electrical Code
   warmlug rules --diff our-firm.yaml      what your own file changes")]
 pub(super) struct Rules {
     /// Built-in rule set, or the path of a rules file
     #[arg(default_value = "us")]
     rules: String,
+    /// Edition of the code, where the rule set has several; default the one it cites
+    #[arg(long, value_name = "YEAR")]
+    edition: Option<String>,
     /// Print only what this rules file changes in the rule set that it extends
     #[arg(long, value_name = "FILE", conflicts_with = "rules")]
     diff: Option<PathBuf>,
@@ -30,7 +34,7 @@ pub(super) struct Rules {
 impl Rules {
     pub(super) fn run(self) -> Result<ExitCode, CommandError> {
         if let Some(path) = &self.diff {
-            let rules = input::rules_named(&path.to_string_lossy())?;
+            let rules = input::rules_named(&path.to_string_lossy(), self.edition.as_deref())?;
             let changes = &rules.get().changes;
             let text = match self.format {
                 Format::Json => format!("{:#}\n", serde_json::json!(changes)),
@@ -43,7 +47,7 @@ impl Rules {
             output::print(&text)?;
             return Ok(ExitCode::SUCCESS);
         }
-        let rules = input::rules_named(&self.rules)?;
+        let rules = input::rules_named(&self.rules, self.edition.as_deref())?;
         let text = match self.format {
             Format::Json => format!("{:#}\n", set::json(rules.get())),
             Format::Text => set::text(rules.get()),

@@ -10,7 +10,6 @@ use crate::rules::Checked;
 use crate::visit::{
     Circuit, Conductors, Earthing, GroundFault, Material, ReceptacleGrade, ResidualCurrentDevice,
 };
-use crate::vocabulary::CheckId;
 
 pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
@@ -176,6 +175,12 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, String)> {
     if let Some(serial) = &circuit.charger.serial {
         facts.push((&keys::FACT_CHARGER_SERIAL, serial.clone()));
     }
+    if let Some(setting) = circuit.charger.current_setting {
+        facts.push((&keys::FACT_CURRENT_SETTING, n.current(setting)));
+    }
+    if let Some(managed) = circuit.load_management {
+        facts.push((&keys::FACT_LOAD_MANAGEMENT, n.current(managed.limit)));
+    }
     facts.push((&keys::FACT_SUPPLY, supply(speaker, circuit)));
     if let Some(earthing) = circuit.supply.earthing {
         let name = match earthing {
@@ -183,6 +188,13 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, String)> {
             Earthing::Tt => "TT",
         };
         facts.push((&keys::FACT_EARTHING, name.to_owned()));
+    }
+
+    if let Some(resistance) = circuit.supply.earth_resistance {
+        facts.push((
+            &keys::FACT_EARTH_ELECTRODE,
+            n.quantity(resistance.ohm(), "Ω"),
+        ));
     }
 
     let mut breaker = n.current(circuit.breaker.rating);
@@ -213,7 +225,7 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, String)> {
     // visit is silent.
     let asked = &speaker.rules.circuit.checks;
     let ground_fault = circuit.breaker.ground_fault;
-    if ground_fault != GroundFault::Unknown || asked.graded.contains_key(&CheckId::GroundFault) {
+    if ground_fault != GroundFault::Unknown || asked.ground_fault.is_some() {
         facts.push((
             &keys::FACT_GROUND_FAULT,
             words

@@ -139,10 +139,7 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
         &keys::HEAT_WITH,
         &[
             ("instrument", &instrument),
-            (
-                "current",
-                &speaker.numbers.current(circuit.charger.rated_current),
-            ),
+            ("current", &speaker.numbers.current(circuit.charger.load())),
             (
                 "least-load",
                 &speaker
@@ -185,7 +182,7 @@ fn diagram(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
     }));
     nodes.push(DiagramNode {
         name: words.word(&keys::DIAGRAM_CHARGER).to_owned(),
-        detail: speaker.numbers.current(circuit.charger.rated_current),
+        detail: speaker.numbers.current(circuit.charger.load()),
         connections: Vec::new(),
     });
     // The file describes one run, not which places it connects: it is named once, on the last

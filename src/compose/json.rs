@@ -108,6 +108,9 @@ struct Tool {
 struct RuleSet<'a> {
     id: &'a str,
     edition: &'a str,
+    /// The edition of its code, where it has several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    code: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -292,6 +295,11 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
         rules: RuleSet {
             id: &assessment.rules_id,
             edition: &assessment.rules_edition,
+            code: speaker
+                .rules
+                .code
+                .as_ref()
+                .map(|code| format!("{} ({})", code.name, code.edition)),
         },
         visit: About {
             number: &assessment.number,

@@ -238,11 +238,14 @@ keys! {
     FACT_LOCKED = "fact.locked";
     FACT_CHARGER = "fact.charger";
     FACT_CHARGER_SERIAL = "fact.charger-serial";
+    FACT_CURRENT_SETTING = "fact.current-setting";
+    FACT_LOAD_MANAGEMENT = "fact.load-management";
     FACT_SUPPLY = "fact.supply";
     FACT_BREAKER = "fact.breaker";
     FACT_GROUND_FAULT = "fact.ground-fault";
     FACT_RCD = "fact.rcd";
     FACT_EARTHING = "fact.earthing";
+    FACT_EARTH_ELECTRODE = "fact.earth-electrode";
     FACT_CONDUCTORS = "fact.conductors";
     FACT_FEEDER = "fact.feeder";
     FACT_RECEPTACLE = "fact.receptacle";

@@ -218,6 +218,8 @@ pub fn visit(
                 ChargerConnection::Hardwired
             },
             settings: Vec::new(),
+            current_setting: None,
+            setting_restricted: None,
         },
         breaker: Breaker {
             kind: None,
@@ -226,6 +228,8 @@ pub fn visit(
             terminal_rating: None,
             ground_fault: GroundFault::Unknown,
             full_rated: false,
+            ambient: None,
+            side_by_side: None,
         },
         conductors: Conductors {
             protected_by: None,
@@ -249,6 +253,7 @@ pub fn visit(
         disconnect: None,
         dedicated: None,
         outdoors: None,
+        load_management: None,
         rcd: None,
         hottest_air: Some(starter.hottest_air),
         places: places
@@ -263,6 +268,7 @@ pub fn visit(
             .collect(),
         supply: Supply {
             pen_protected: None,
+            earth_resistance: None,
             earthing: None,
             ..supply
         },
@@ -295,6 +301,7 @@ pub fn visit(
         reason: Reason::First,
         rules: rules.to_owned(),
         firm: None,
+        edition: None,
         zone: None,
         replaces: None,
         print: Print {

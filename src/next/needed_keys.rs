@@ -25,10 +25,12 @@ fn has_room(circuit: &Circuit, key: MissingKey) -> bool {
     match key {
         MissingKey::FeederLength
         | MissingKey::FeederLoad
+        | MissingKey::FeederProtectedBy
         | MissingKey::FeederSize
         | MissingKey::FeederTerminalRating
         | MissingKey::FeederWiring
         | MissingKey::FeederMethod => circuit.feeder.is_some(),
+        MissingKey::SupplyEarthResistance => circuit.supply.earthing == Some(Earthing::Tt),
         MissingKey::ReceptacleGrade => circuit.receptacle.is_some(),
         MissingKey::RcdDcDetection | MissingKey::RcdRating | MissingKey::RcdTripTime => {
             circuit.rcd.is_some()
@@ -80,7 +82,8 @@ pub fn possible(key: MissingKey) -> String {
         MissingKey::RcdType => words::<Rcd>(),
         MissingKey::SupplyEarthing => words::<Earthing>(),
         MissingKey::SupplySystem => words::<System>(),
-        MissingKey::Dedicated
+        MissingKey::ChargerSettingRestricted
+        | MissingKey::Dedicated
         | MissingKey::DisconnectInSight
         | MissingKey::DisconnectLockable
         | MissingKey::DisconnectPlaque
@@ -91,7 +94,8 @@ pub fn possible(key: MissingKey) -> String {
         MissingKey::ConductorsLength | MissingKey::FeederLength => "55 ft, 17 m".to_owned(),
         MissingKey::ConductorsSize | MissingKey::FeederSize => "6 AWG, 16 mm²".to_owned(),
         MissingKey::ConductorsMethod | MissingKey::FeederMethod => "B1, B2, C".to_owned(),
-        MissingKey::FeederLoad => "60 A".to_owned(),
+        MissingKey::FeederLoad | MissingKey::FeederProtectedBy => "60 A".to_owned(),
+        MissingKey::SupplyEarthResistance => "83 Ω".to_owned(),
         MissingKey::ReceptacleConfiguration => "14-50, 60309-32-2P+E".to_owned(),
         MissingKey::RcdRating => "30 mA".to_owned(),
         MissingKey::RcdTripTime => "28 ms".to_owned(),
@@ -114,6 +118,9 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
         MissingKey::BreakerTerminalRating => {
             circuit.breaker.terminal_rating =
                 Some(quantity(text, Unit::Celsius, false, &plausible::RATING)?);
+        }
+        MissingKey::ChargerSettingRestricted => {
+            circuit.charger.setting_restricted = Some(yes(text)?);
         }
         MissingKey::ConductorsCircuitsTogether => {
             circuit.conductors.circuits_together = Some(count(text)?);
@@ -138,6 +145,7 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
         MissingKey::DisconnectPlaque => disconnect(circuit).plaque = Some(yes(text)?),
         MissingKey::FeederLength
         | MissingKey::FeederLoad
+        | MissingKey::FeederProtectedBy
         | MissingKey::FeederSize
         | MissingKey::FeederTerminalRating
         | MissingKey::FeederWiring
@@ -152,6 +160,10 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
                         true,
                         &plausible::LOAD_CURRENT,
                     )?);
+                }
+                MissingKey::FeederProtectedBy => {
+                    let range = &plausible::RATED_CURRENT;
+                    feeder.protected_by = Some(quantity(text, Unit::Ampere, true, range)?);
                 }
                 MissingKey::FeederTerminalRating => {
                     feeder.terminal_rating =
@@ -216,6 +228,10 @@ pub fn answer(circuit: &mut Circuit, key: MissingKey, text: &str) -> Result<(), 
                     rcd.trip_time = Some(quantity(text, Unit::Millisecond, true, range)?);
                 }
             }
+        }
+        MissingKey::SupplyEarthResistance => {
+            let range = &plausible::EARTH_RESISTANCE;
+            circuit.supply.earth_resistance = Some(quantity(text, Unit::Ohm, true, range)?);
         }
         MissingKey::SupplyEarthing => circuit.supply.earthing = Some(word(text)?),
         MissingKey::SupplySystem => circuit.supply.system = Some(word(text)?),

@@ -63,13 +63,15 @@ impl Filled {
             Err(why) => return Err(why.to_string()),
         };
         let visit = read(&text)?;
+        let edition = visit.edition.as_deref();
         let rules = match &request.rules {
-            Some(source) => {
-                Cow::Owned(rules::load(source, "rules.yaml").map_err(|e| e.to_string())?)
-            }
+            Some(source) => Cow::Owned(
+                rules::load_edition(source, "rules.yaml", edition).map_err(|e| e.to_string())?,
+            ),
             None => Cow::Borrowed(
-                rules::built_in(&visit.rules)
-                    .ok_or_else(|| format!("the rule set `{}` is not built in", visit.rules))?,
+                rules::built_in_edition(&visit.rules, edition)
+                    .ok_or_else(|| format!("the rule set `{}` is not built in", visit.rules))?
+                    .map_err(|why| why.to_string())?,
             ),
         };
         let earlier = request

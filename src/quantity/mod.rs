@@ -22,6 +22,7 @@
 //! | percentage | `2 %`, `2 percent` |
 //! | ratio | `0.95`, `12:1` |
 //! | duration | `15 min`, `1 h 5 min`, `90 s` |
+//! | resistance | `83 Ω`, `83 ohm` |
 //! | time of day | `09:50`, `9:50`, `09:50:30`, `2:05 pm` |
 //!
 //! Upper and lower case are interchangeable unless that could mislead: `45 IN-LB` is fine, but `300
@@ -55,7 +56,7 @@ pub use parse::{parse, parse_with_unit};
 pub use print::{MINUS, NBSP, System, number};
 pub use quantity_trait::Quantity;
 pub use scalar::{
-    Current, Duration, Length, Percentage, Power, Ratio, Temperature, TemperatureDifference,
-    Torque, Voltage,
+    Current, Duration, Length, Percentage, Power, Ratio, Resistance, Temperature,
+    TemperatureDifference, Torque, Voltage,
 };
 pub use unit::{Kind, Unit};

@@ -8,8 +8,8 @@
 
 use super::quantity_trait::Quantity;
 use super::scalar::{
-    Current, Duration, Length, Percentage, Ratio, Temperature, TemperatureDifference, Torque,
-    Voltage,
+    Current, Duration, Length, Percentage, Ratio, Resistance, Temperature, TemperatureDifference,
+    Torque, Voltage,
 };
 use super::unit::Unit;
 
@@ -299,4 +299,13 @@ pub const DISTANCE_TO_SPOT: Range<Ratio> = Range {
     most: Ratio::from_value(1000.0),
     firm: true,
     why: "hand instruments lie between 1:1 and some 300:1 (common practice, no source)",
+};
+
+/// Resistance of an earth electrode.
+pub const EARTH_RESISTANCE: Range<Resistance> = Range {
+    name: "the resistance of an earth electrode",
+    least: Resistance::from_ohm(0.05),
+    most: Resistance::from_ohm(20_000.0),
+    firm: true,
+    why: "rods in any soil lie between a tenth of an ohm and some kilohms",
 };

@@ -37,6 +37,7 @@ impl System {
             (Kind::Percentage, _) => Unit::Percent,
             (Kind::Ratio, _) => Unit::One,
             (Kind::Duration, _) => Unit::Minute,
+            (Kind::Resistance, _) => Unit::Ohm,
         }
     }
 }
@@ -94,6 +95,7 @@ const fn si_unit(kind: Kind) -> Unit {
         Kind::Length => Unit::Metre,
         Kind::Percentage | Kind::Ratio => Unit::One,
         Kind::Duration => Unit::Second,
+        Kind::Resistance => Unit::Ohm,
         Kind::ConductorSize => Unit::SquareMillimetre,
     }
 }

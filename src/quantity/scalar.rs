@@ -90,6 +90,10 @@ quantity!(
     Ratio, from_value, value, One
 );
 quantity!(
+    /// An electric resistance, stored in ohms.
+    Resistance, from_ohm, ohm, Ohm
+);
+quantity!(
     /// A duration, stored in seconds.
     Duration, from_second, second, Minute
 );

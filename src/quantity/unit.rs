@@ -27,6 +27,8 @@ pub enum Kind {
     Ratio,
     /// A duration.
     Duration,
+    /// An electric resistance.
+    Resistance,
     /// A conductor size; its unit identifies the system of sizes.
     ConductorSize,
 }
@@ -45,6 +47,7 @@ impl Kind {
             Kind::Percentage => "a percentage",
             Kind::Ratio => "a ratio",
             Kind::Duration => "a duration",
+            Kind::Resistance => "a resistance",
             Kind::ConductorSize => "a conductor size",
         }
     }
@@ -64,7 +67,8 @@ impl Kind {
             | Kind::Power
             | Kind::Percentage
             | Kind::Ratio
-            | Kind::Duration => None,
+            | Kind::Duration
+            | Kind::Resistance => None,
         }
     }
 
@@ -81,6 +85,7 @@ impl Kind {
             Kind::Percentage => "2 %",
             Kind::Ratio => "0.95 or \"12:1\"",
             Kind::Duration => "15 min",
+            Kind::Resistance => "83 Ω",
             Kind::ConductorSize => "6 AWG, 250 kcmil or 16 mm²",
         }
     }
@@ -101,6 +106,7 @@ impl Kind {
             Kind::Percentage => &[Unit::Percent],
             Kind::Ratio => &[],
             Kind::Duration => &[Unit::Millisecond, Unit::Second, Unit::Minute],
+            Kind::Resistance => &[Unit::Ohm],
             Kind::ConductorSize => &[Unit::Awg, Unit::Kcmil, Unit::SquareMillimetre],
         }
     }
@@ -161,6 +167,8 @@ pub enum Unit {
     Minute,
     /// h.
     Hour,
+    /// Ω.
+    Ohm,
     /// American Wire Gauge.
     Awg,
     /// Thousand circular mils.
@@ -212,7 +220,7 @@ const fn row(
 
 /// Every unit, in the order of [`Unit`].
 #[rustfmt::skip]
-const TABLE: [Row; 29] = [
+const TABLE: [Row; 30] = [
     row(Unit::Celsius, Kind::Temperature, "°C", Scale::Celsius,
         &["°c", "c", "degc", "degreec", "degreesc", "celsius", "degreescelsius", "℃", "centigrade"]),
     row(Unit::Fahrenheit, Kind::Temperature, "°F", Scale::Fahrenheit,
@@ -259,6 +267,7 @@ const TABLE: [Row; 29] = [
         &["min", "mins", "minute", "minutes"]),
     row(Unit::Hour, Kind::Duration, "h", Scale::Factor(3600.0),
         &["h", "hr", "hrs", "hour", "hours"]),
+    row(Unit::Ohm, Kind::Resistance, "Ω", Scale::Decimal(0), &["ω", "ohm", "ohms"]),
     row(Unit::Awg, Kind::ConductorSize, "AWG", Scale::Size, &["awg", "ga", "gauge"]),
     row(Unit::Kcmil, Kind::ConductorSize, "kcmil", Scale::Size, &["kcmil", "mcm", "kcm"]),
     row(Unit::SquareMillimetre, Kind::ConductorSize, "mm²", Scale::Size,

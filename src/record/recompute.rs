@@ -8,7 +8,7 @@ use crate::assess::{self, Assessment, ByBuiltIn, Earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
 use crate::compose::document::Attachment as Carried;
 use crate::compose::{self, Wording, WordingError};
-use crate::rules::{self, Rules};
+use crate::rules::{self, EditionError, Rules};
 use crate::seal::{Attachment, SealError, Verified};
 use crate::visit::limits::FILE_BYTES;
 use crate::visit::{Grade, Visit};
@@ -95,6 +95,9 @@ pub enum RecordError {
     /// A rule set that this version does not have.
     #[error("this version has no rule set `{0}`")]
     UnknownRules(String),
+    /// An edition of a code that this version does not have.
+    #[error(transparent)]
+    Edition(#[from] EditionError),
     /// A language that this version does not have.
     #[error(transparent)]
     Wording(#[from] WordingError),
@@ -214,14 +217,16 @@ impl Record {
     pub fn recompute(&self) -> Result<Recomputed, RecordError> {
         let visit = accepted::read(&self.visit, VISIT).map_err(RecordError::Visit)?;
         let firm;
+        let edition = visit.edition.as_deref();
         let rules = match &self.rules {
             Some(source) => {
-                firm = rules::load_recorded(source, RULES).map_err(RecordError::Rules)?;
+                firm = rules::load_recorded(source, RULES, edition).map_err(RecordError::Rules)?;
                 &firm
             }
             None => {
                 let id = self.rules_id().unwrap_or(&visit.rules);
-                rules::built_in(id).ok_or_else(|| RecordError::UnknownRules(id.to_owned()))?
+                rules::built_in_edition(id, edition)
+                    .ok_or_else(|| RecordError::UnknownRules(id.to_owned()))??
             }
         };
         let assessed = |rules: &Rules| assessed(&self.earlier, rules).map_err(RecordError::Visit);

@@ -2,10 +2,11 @@
 //! would take longer than all else that a small visit needs (2.5 ms for the `us` set).
 
 use super::built_in_trees::SETS;
+use super::editions::{self, EditionError};
 use super::load::typed;
 use super::rule_set::Rules;
 use super::starter_values::Starter;
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 /// A set compiled into the program, typed once at first use; `None` for an unknown id.
 pub fn get(id: &str) -> Option<&'static Rules> {
@@ -15,10 +16,40 @@ pub fn get(id: &str) -> Option<&'static Rules> {
     TYPED[i].get_or_init(|| typed(&SETS[i].1).ok()).as_ref()
 }
 
-/// A set compiled into the program with the usual facts of a circuit under it; `None` for an unknown id.
+/// A set compiled into the program, with the usual facts of a circuit under it; `None` for an unknown id.
 pub fn with_starter(id: &str) -> Option<(&'static Rules, &'static Starter)> {
     let rules = get(id)?;
     Some((rules, rules.starter.as_ref()?))
+}
+
+/// A set compiled into the program, in an edition of its code; `None` for an unknown id.
+///
+/// # Errors
+/// The set does not have the edition.
+pub fn in_edition(id: &str, edition: Option<&str>) -> Option<Result<&'static Rules, EditionError>> {
+    static OTHERS: Mutex<Vec<(&str, &'static Rules)>> = Mutex::new(Vec::new());
+    let cited = get(id)?;
+    let in_force = |rules: &Rules| rules.code.as_ref().map(|code| code.edition.clone());
+    if edition.is_none() || in_force(cited).as_deref() == edition {
+        return Some(Ok(cited));
+    }
+    let (id, tree) = SETS.iter().find(|(known, _)| *known == id)?;
+    let mut others = OTHERS.lock().unwrap_or_else(PoisonError::into_inner);
+    let made = others
+        .iter()
+        .find(|(known, rules)| known == id && in_force(rules).as_deref() == edition);
+    if let Some((_, rules)) = made {
+        return Some(Ok(rules));
+    }
+    let tree = match editions::in_edition(tree, edition) {
+        Ok(tree) => tree,
+        Err(why) => return Some(Err(why)),
+    };
+    // One that can't be typed is caught by the tests. There are as many as the set has editions, so
+    // that they may stay until the program ends.
+    let rules: &'static Rules = Box::leak(Box::new(typed(&tree).ok()?));
+    others.push((id, rules));
+    Some(Ok(rules))
 }
 
 #[cfg(test)]
@@ -81,6 +112,40 @@ mod tests {
         }
         made.push_str("}\n");
         generated::assert_current("templates/rules/built_in.rs", &made);
+    }
+
+    /// Every edition that a set names can be typed, cites itself, and differs from the others.
+    #[test]
+    fn every_edition_is_complete() {
+        for (id, _) in SETS {
+            let Some(code) = &super::get(id).unwrap().code else {
+                let none = super::in_edition(id, Some("2020")).unwrap().unwrap_err();
+                assert_eq!(
+                    none.to_string(),
+                    format!(
+                        "the rule set `{id}` has no editions to choose from\nremove `edition:`"
+                    )
+                );
+                continue;
+            };
+            assert!(code.known.len() > 1, "{id}");
+            for edition in &code.known {
+                let rules = super::in_edition(id, Some(edition)).unwrap().unwrap();
+                assert_eq!(&rules.code.as_ref().unwrap().edition, edition);
+                assert!(rules.title.contains(edition.as_str()), "{}", rules.title);
+                for other in code.known.iter().filter(|other| *other != edition) {
+                    let cited = format!("{} ({other})", code.name);
+                    for listed in crate::rules::listing::entries(rules) {
+                        assert!(!listed.source.contains(&cited), "{edition}: {listed:?}");
+                    }
+                }
+            }
+            let unknown = super::in_edition(id, Some("1999")).unwrap().unwrap_err();
+            assert!(
+                unknown.to_string().ends_with(&code.known.join(", ")),
+                "{unknown}"
+            );
+        }
     }
 
     #[test]

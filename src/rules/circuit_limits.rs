@@ -72,6 +72,8 @@ pub struct Checks {
     pub residual_current: Option<ResidualCurrent>,
     /// Time in which a fault is disconnected.
     pub disconnection_time: Option<DisconnectionTime>,
+    /// Ground-fault protection of people.
+    pub ground_fault: Option<GroundFaultRule>,
     /// Disconnecting means.
     pub disconnect: Option<DisconnectRule>,
     /// Size of the equipment grounding conductor.
@@ -82,6 +84,14 @@ pub struct Checks {
     pub feeder_protection: Option<Protection>,
     /// Splices in a leg.
     pub splices: Option<Splices>,
+    /// Load management: rating of the device ≥ factor × what it lets its loads draw.
+    pub load_management: Option<LoadManagement>,
+    /// Breaker in warm air, or beside others.
+    pub breaker_derating: Option<BreakerDerating>,
+    /// Earth electrode of a TT system.
+    pub earth_electrode: Option<EarthElectrode>,
+    /// Ground-fault protection of an outdoor outlet.
+    pub outdoor_ground_fault: Option<OutdoorGroundFault>,
 }
 
 /// Rating or ampacity against a continuous load.
@@ -537,11 +547,22 @@ pub struct IndividualCircuit {
     pub above_voltage: Voltage,
 }
 
+/// Ground-fault protection of people.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundFaultRule {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Largest voltage to ground at which it is asked of a charger that is wired in; never if `None`.
+    pub hardwired_up_to: Option<Voltage>,
+}
+
 /// When a disconnecting means is needed: above either.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DisconnectRule {
     /// Grade and source.
     pub basis: Basis,
+    /// Whether only of a charger that is wired in; for others, the plug is the means.
+    pub hardwired_only: bool,
     /// Rating of the charger.
     pub above_current: Current,
     /// Voltage to ground.
@@ -562,7 +583,12 @@ pub struct GroundingConductor {
 pub enum LeastGrounding {
     /// The overcurrent device: largest rating of each row, ascending, with the size in copper and in
     /// aluminium.
-    ByDevice(Vec<(Current, ConductorSize, ConductorSize)>),
+    ByDevice {
+        /// The rows.
+        rows: Vec<(Current, ConductorSize, ConductorSize)>,
+        /// Whether it grows with line conductors that are larger than they need be.
+        proportional: bool,
+    },
     /// The line conductors: the same size up to the first, the first up to the second, and half of
     /// their cross-section above that.
     ByLine(ConductorSize, ConductorSize),
@@ -575,6 +601,50 @@ pub struct ParallelConductors {
     pub basis: Basis,
     /// Smallest size of each.
     pub least: ConductorSize,
+}
+
+/// What loads that are limited together may draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadManagement {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Factor for a continuous load.
+    pub factor: f64,
+}
+
+/// What a breaker carries in warm air, or beside others.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BreakerDerating {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Air around the breaker up to which it carries its rated current.
+    pub reference: Temperature,
+    /// Share of the rated current that each kelvin above that takes away.
+    pub per_kelvin: f64,
+    /// Largest number of breakers side by side in each row, ascending, and its factor.
+    pub rows: Vec<(u32, f64)>,
+    /// Factor for more than the last row.
+    pub beyond: f64,
+}
+
+/// Earth electrode of a TT system.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarthElectrode {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Largest product of its resistance and the rated residual current.
+    pub most: Voltage,
+}
+
+/// Ground-fault protection of an outdoor outlet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutdoorGroundFault {
+    /// Grade and source.
+    pub basis: Basis,
+    /// Largest rating of the circuit of which it is asked.
+    pub up_to_rating: Current,
+    /// Largest voltage to ground of which it is asked.
+    pub up_to_voltage_to_ground: Voltage,
 }
 
 /// Splices in a leg.

@@ -1,9 +1,11 @@
 //! A rule set as people and programs list it: every threshold with its source, and what differs
 //! between two sets.
 
+use super::editions;
 use super::positioned::{Node, Origin, PROVENANCE, Value};
 use super::rule_set::{Change, Rules};
 use super::sourced::Checked;
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// One threshold, table or check of a set in force.
@@ -28,7 +30,11 @@ pub fn entries(rules: &Rules) -> Vec<Listed> {
 
 fn nodes(rules: &Rules) -> Vec<(Listed, &Node)> {
     let mut all = Vec::new();
+    let others = format!("{}.", editions::EDITIONS);
     rules.tree.walk("", &mut |path, node| {
+        if path.starts_with(&others) {
+            return;
+        }
         let Some(source) = node.get("source").and_then(Node::text) else {
             return;
         };
@@ -59,6 +65,17 @@ pub fn text(rules: &Rules) -> String {
     if let Some(base) = &rules.extends {
         let _ = writeln!(out, "extends {base}");
     }
+    if let Some(code) = &rules.code {
+        let others = code.known.iter().filter(|e| **e != code.edition);
+        let others: Vec<&str> = others.map(String::as_str).collect();
+        let _ = writeln!(
+            out,
+            "{}, edition {}; also {}",
+            code.name,
+            code.edition,
+            others.join(", ")
+        );
+    }
     if !rules.prevailing.is_empty() {
         let national = rules.prevailing.join(", ");
         let _ = writeln!(out, "national rules prevail where they differ: {national}");
@@ -88,7 +105,23 @@ pub fn text(rules: &Rules) -> String {
             wrap(why, 4, &mut out);
         }
     }
+    for (edition, differs) in other_editions(rules) {
+        let _ = writeln!(out, "\nedition {edition} has otherwise:");
+        out.push_str(&changes(&differs));
+    }
     out
+}
+
+/// What each other edition of the code has otherwise than the one in force.
+fn other_editions(rules: &Rules) -> Vec<(String, Vec<Change>)> {
+    let code = rules.code.iter();
+    let others = code.flat_map(|code| code.known.iter().filter(|e| **e != code.edition));
+    others
+        .filter_map(|edition| {
+            let other = editions::in_edition(&rules.tree, Some(edition)).ok()?;
+            Some((edition.clone(), differences(&rules.tree, &other)))
+        })
+        .collect()
 }
 
 /// The parts of a table, one a line.
@@ -161,6 +194,8 @@ pub fn json(rules: &Rules) -> serde_json::Value {
         "id": rules.id,
         "edition": rules.edition,
         "title": rules.title,
+        "code": rules.code,
+        "editions": other_editions(rules).into_iter().collect::<BTreeMap<_, _>>(),
         "prevailing": rules.prevailing,
         "extends": rules.extends,
         "changes": rules.changes,
@@ -192,7 +227,15 @@ fn value(node: &Node) -> serde_json::Value {
 }
 
 /// Keys at the head of a file, which are no thresholds.
-const HEAD: [&str; 5] = ["id", "edition", "title", "prevailing", "extends"];
+const HEAD: [&str; 7] = [
+    "id",
+    "edition",
+    "title",
+    "prevailing",
+    "extends",
+    editions::CODE,
+    editions::EDITIONS,
+];
 
 /// What differs in `is` against `was`: thresholds, and single rows of tables, in the order of
 /// `is`; then what `is` no longer has.

@@ -13,6 +13,8 @@ pub struct Rules {
     pub id: String,
     /// Edition of the rule set.
     pub edition: String,
+    /// The code whose editions it knows, and the one in force.
+    pub code: Option<Code>,
     /// Title for people.
     pub title: String,
     /// National rules that prevail where they differ; none where the set is itself the law's.
@@ -41,6 +43,17 @@ pub struct Rules {
     pub starter: Option<super::starter_values::Starter>,
     /// The set in force as it was read, for listing it.
     pub(super) tree: super::positioned::Node,
+}
+
+/// A code that has editions.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Code {
+    /// Its name, as it is cited.
+    pub name: String,
+    /// The edition in force.
+    pub edition: String,
+    /// All editions that the rule set has, ascending.
+    pub known: Vec<String>,
 }
 
 /// One threshold changed by a firm's file.
@@ -110,6 +123,8 @@ pub struct Thermal {
     pub unmarked_terminal_c: Sourced<f64>,
     /// How far product standards let a terminal warm up above the air, kelvin.
     pub terminal_rises_k: Vec<(ProductStandard, Sourced<f64>)>,
+    /// How far a terminal of the circuit's breaker may warm up at the breaker's own rated current.
+    pub breaker_rise: Option<Sourced<BreakerRise>>,
     /// How far a closed cover that people can touch may warm up above the air, kelvin.
     pub cover_rise_k: Sourced<f64>,
     /// Grade of a target too shiny to be trusted.
@@ -128,6 +143,17 @@ pub struct Thermal {
     pub load_too_low: Sourced<Grade>,
     /// Grade of an instrument used after its calibration was due.
     pub calibration_overdue: Sourced<Grade>,
+}
+
+/// Rise of a breaker's terminals at its rated current.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BreakerRise {
+    /// Largest rise above the air, kelvin.
+    pub most_k: f64,
+    /// The same of a breaker listed for operation at 100 % of its rating.
+    pub full_rated_k: f64,
+    /// Grade of more than that.
+    pub grade: Grade,
 }
 
 /// Accuracy assumed for a thermometer.

@@ -11,7 +11,8 @@ use super::reader::{Fields, Need, Reader};
 use super::words;
 use super::written::{Style, flow_list};
 use crate::quantity::{
-    ConductorSize, Current, Duration, Kind, Length, Temperature, Unit, Voltage, plausible,
+    ConductorSize, Current, Duration, Kind, Length, Resistance, Temperature, Unit, Voltage,
+    plausible,
 };
 use crate::quoted::shorten;
 use crate::yaml::Ix;
@@ -19,7 +20,7 @@ use crate::yaml::Ix;
 keys! {
     /// The charger (EVSE).
     #[derive(Debug, Clone, PartialEq)]
-    pub struct Charger, "the charger" {
+    pub struct Charger, "the charger", Charger::fit {
         /// Maker
         may make: String = NAME, "Sample Works";
         /// Model
@@ -32,6 +33,12 @@ keys! {
         must connection: ChargerConnection = choice("a way to connect"), "hardwired";
         /// Currents that the charger can be set to
         else_default settings: Vec<Current> = Settings, "[16 A, 24 A, 32 A, 40 A]";
+        /// Current that it is set to, where that is less than it is rated for
+        ///
+        /// The circuit is then judged by it.
+        may current_setting: Current = Within(&plausible::RATED_CURRENT), "32 A";
+        /// Whether only a tool, a lock or a password lets anybody change that setting
+        may setting_restricted: bool = YesNo, "yes";
     }
 
     /// The supply.
@@ -56,6 +63,8 @@ keys! {
         /// By a device that detects it and disconnects the vehicle, or by an earth electrode that keeps
         /// the touch voltage low.
         may pen_protected: bool = YesNo, "yes";
+        /// Resistance of the earth electrode of a TT system, with the conductor that leads to it
+        may earth_resistance: Resistance = In(Unit::Ohm, &plausible::EARTH_RESISTANCE), "83 Ω";
     }
 
     /// The overcurrent device.
@@ -75,6 +84,19 @@ keys! {
         else_default ground_fault: GroundFault = choice("a ground-fault protection"), "none";
         /// Listed for continuous operation at 100 % of its rating
         else_default full_rated: bool = YesNo, "no";
+        /// Hottest air around the breaker, inside its enclosure
+        may ambient: Temperature = Within(&plausible::HOTTEST_AIR), "45 °C";
+        /// Breakers side by side that carry their load at the same time, this one counted
+        may side_by_side: u16 = whole::<_, 1, 100>("a number of breakers"), "3";
+    }
+
+    /// A system that limits what several loads draw together.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub struct LoadManagement, "the load management" {
+        /// Most that it lets its loads draw together
+        must limit: Current = Within(&plausible::LOAD_CURRENT), "80 A";
+        /// Whether only a tool, a lock or a password lets anybody change that limit
+        may restricted: bool = YesNo, "yes";
     }
 
     /// A residual-current device.
@@ -151,6 +173,30 @@ keys! {
         may lockable: bool = YesNo, "yes";
         /// Out of sight, but a plaque at the charger says where it is
         may plaque: bool = YesNo, "yes";
+    }
+}
+
+impl Charger {
+    /// The current that the circuit has to carry: what the charger is set to, else what it is rated
+    /// for.
+    pub fn load(&self) -> Current {
+        self.current_setting.unwrap_or(self.rated_current)
+    }
+
+    /// Checks that the setting is not above the rating.
+    fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
+        if let (Some(setting), Some(v)) = (self.current_setting, f.get("current_setting"))
+            && setting > self.rated_current
+        {
+            r.problem(
+                r.mark(v),
+                format!(
+                    "the charger is set to {setting}, but rated for {}",
+                    self.rated_current
+                ),
+                "write the rating of its nameplate at rated_current",
+            );
+        }
     }
 }
 

@@ -5,7 +5,9 @@
 use super::choices::{InstrumentKind, Paper, Reason, Units};
 use super::connection::Place;
 use super::entry::{self, Keys};
-use super::equipment::{Breaker, Charger, Conductors, Disconnect, Receptacle, Supply, TypeOrMap};
+use super::equipment::{
+    Breaker, Charger, Conductors, Disconnect, LoadManagement, Receptacle, Supply, TypeOrMap,
+};
 use super::format_version::FORMAT;
 use super::judgement::Judgement;
 use super::key_table::{Form, Key, Table};
@@ -165,6 +167,12 @@ pub(super) static VISIT: Table = Table {
             Path,
             "us",
             "Rule set: `us`, `iec`, or the path of a rules file",
+        ),
+        may(
+            "edition",
+            Line(limits::EDITION),
+            "2023",
+            "Edition of the code by which the installation is judged, where the rule set has several: `us` has 2020, 2023 and 2026; default 2023",
         ),
         may(
             "firm",
@@ -409,6 +417,12 @@ pub(super) static CIRCUIT: Table = Table {
             Word(list::<bool>),
             "yes",
             "Whether the charger, or its receptacle, is outdoors",
+        ),
+        may(
+            "load_management",
+            Map(LoadManagement::TABLE),
+            "{ limit: 80 A, restricted: yes }",
+            "A system that limits what this charger and other loads draw together",
         ),
         may(
             "rcd",

@@ -57,6 +57,8 @@ pub const ID: usize = 40;
 
 /// Characters of a certificate number.
 pub const NUMBER: usize = 40;
+/// Characters of the edition of a code.
+pub const EDITION: usize = 16;
 
 /// Characters of a name, a model, a serial number and the like: one line in a table.
 pub const NAME: usize = 120;

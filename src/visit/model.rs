@@ -4,7 +4,8 @@
 pub use super::choices::*;
 pub use super::connection::{Connection, Place};
 pub use super::equipment::{
-    Breaker, Charger, Conductors, Disconnect, Receptacle, ResidualCurrentDevice, Supply,
+    Breaker, Charger, Conductors, Disconnect, LoadManagement, Receptacle, ResidualCurrentDevice,
+    Supply,
 };
 pub use super::judgement::Judgement;
 pub use super::not_done::{CutShort, NotRead, Removed};
@@ -31,6 +32,8 @@ pub struct Visit {
     pub rules: String,
     /// The firm's file, from the folder of the visit; its contents are already in the visit.
     pub firm: Option<String>,
+    /// Edition of the code, where the rule set has several; its own if not specified.
+    pub edition: Option<String>,
     /// Offset of the site's clock (`-05:00`), or the name of its zone in the IANA database.
     pub zone: Option<String>,
     /// A certificate that this one replaces.
@@ -174,6 +177,8 @@ pub struct Circuit {
     pub dedicated: Option<bool>,
     /// The charger, or its receptacle, is outdoors.
     pub outdoors: Option<bool>,
+    /// What limits the load of this charger and others together, if anything does.
+    pub load_management: Option<LoadManagement>,
     /// Residual-current protection, if specified.
     pub rcd: Option<ResidualCurrentDevice>,
     /// Hottest air temperature at which the circuit is expected to work at full load.
@@ -319,9 +324,9 @@ impl Circuit {
         self.name.as_deref().unwrap_or(&self.id)
     }
 
-    /// Whether a current is at least this fraction of the charger's rated current.
+    /// Whether a current is at least this fraction of the charger's load.
     pub fn loaded(&self, current: Current, share: f64) -> bool {
-        current.ampere() > 0.0 && current.ampere() >= share * self.charger.rated_current.ampere()
+        current.ampere() > 0.0 && current.ampere() >= share * self.charger.load().ampere()
     }
 
     /// The rounds of the heat measurement, followed by those after the repairs.

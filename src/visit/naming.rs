@@ -9,6 +9,8 @@ use crate::yaml::{Diagnostics, Problems, Source, Span, Tree};
 pub enum Naming {
     /// Its rules, under `visit: rules:`.
     Rules,
+    /// The edition of their code, under `visit: edition:`.
+    Edition,
     /// The earlier visit at this index in `earlier:`, starting at 0.
     Earlier(usize),
 }
@@ -33,6 +35,7 @@ pub fn misnamed(
 fn at(tree: &Tree<'_>, naming: Naming) -> Option<Span> {
     let ix = match naming {
         Naming::Rules => tree.get(tree.get(tree.root, "visit")?, "rules")?,
+        Naming::Edition => tree.get(tree.get(tree.root, "visit")?, "edition")?,
         Naming::Earlier(i) => *tree.items(tree.get(tree.root, "earlier")?).get(i)?,
     };
     Some(tree.node(ix).span)

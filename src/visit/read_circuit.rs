@@ -195,6 +195,9 @@ impl<'a> Reader<'a, '_> {
         let disconnect = f.get("disconnect").and_then(|v| read_map(self, v, None));
         let dedicated = f.get("dedicated").and_then(|v| self.flag(v));
         let outdoors = f.get("outdoors").and_then(|v| self.flag(v));
+        let load_management = f
+            .get("load_management")
+            .and_then(|v| read_map(self, v, None));
         let rcd = f.get("rcd").and_then(|v| TypeOrMap.read(self, v));
         let hottest_air = f
             .get("hottest_air")
@@ -233,6 +236,7 @@ impl<'a> Reader<'a, '_> {
             disconnect,
             dedicated,
             outdoors,
+            load_management,
             rcd,
             hottest_air,
             places: places?,

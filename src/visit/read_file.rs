@@ -69,6 +69,7 @@ impl<'a> Reader<'a, '_> {
             reason: head.reason,
             rules: head.rules,
             firm: head.firm,
+            edition: head.edition,
             zone: head.zone,
             replaces: head.replaces,
             print: print?,

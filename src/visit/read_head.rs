@@ -20,6 +20,7 @@ pub(super) struct Head {
     pub reason: Reason,
     pub rules: String,
     pub firm: Option<String>,
+    pub edition: Option<String>,
     pub zone: Option<String>,
     pub replaces: Option<Replaces>,
 }
@@ -67,6 +68,7 @@ impl Reader<'_, '_> {
             .and_then(|v| self.word(v, "a reason for a visit"));
         let rules = f.get("rules").and_then(|v| self.path(v));
         let firm = f.get("firm").and_then(|v| self.path(v));
+        let edition = f.get("edition").and_then(|v| self.text(v, limits::EDITION));
         let zone = f.get("zone").and_then(|v| self.zone(v));
         let replaces = f.get("replaces").and_then(|v| {
             let replaces: Replaces = read_map(self, v, None)?;
@@ -86,6 +88,7 @@ impl Reader<'_, '_> {
             reason: reason?,
             rules: rules?,
             firm,
+            edition,
             zone,
             replaces,
         })

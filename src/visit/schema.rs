@@ -286,6 +286,8 @@ fn alternatives(units: impl Iterator<Item = Unit>) -> String {
                 match c {
                     '°' => text.push_str("[°º˚]"),
                     '2' => text.push_str("[2²]"),
+                    // The Greek capital and the sign of its own.
+                    'ω' => text.push_str("[ωΩ\u{2126}]"),
                     c if c.is_ascii_alphabetic() && !(milli && i == 0) => {
                         text.push('[');
                         text.push(c);

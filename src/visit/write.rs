@@ -176,6 +176,7 @@ impl Writer {
         self.line(2, "reason", visit.reason.word());
         self.line(2, "rules", text(&visit.rules));
         self.maybe(2, "firm", visit.firm.as_deref().map(text));
+        self.maybe(2, "edition", visit.edition.as_deref().map(text));
         self.maybe(2, "zone", visit.zone.as_deref().map(quoted));
         self.maybe_map(2, "replaces", visit.replaces.as_ref());
         let mut print = Flow::default();
@@ -268,6 +269,7 @@ impl Writer {
         self.maybe_map(4, "disconnect", c.disconnect.as_ref());
         self.maybe(4, "dedicated", c.dedicated.map(yes));
         self.maybe(4, "outdoors", c.outdoors.map(yes));
+        self.maybe_map(4, "load_management", c.load_management.as_ref());
         self.maybe(4, "rcd", c.rcd.map(|r| TypeOrMap.write(&r, self.style)));
         self.maybe(4, "hottest_air", self.style.maybe_q(c.hottest_air));
         self.head(

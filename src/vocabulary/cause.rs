@@ -114,6 +114,7 @@ causes! {
 pub const EVIDENCE: &[(&str, CheckId)] = &[
     ("rise", CheckId::Rise),
     ("rise-least", CheckId::Rise),
+    ("breaker-rise", CheckId::BreakerRise),
     ("leg-difference", CheckId::LegDifference),
     ("projected-heat", CheckId::ProjectedHeat),
     ("over-rating", CheckId::OverRating),
@@ -171,9 +172,12 @@ impl Cause {
             Cause::Known(cause) => cause.declaration().unrepaired,
             // A device that leaves lines live when it is off endangers whoever works on them.
             Cause::Check(CheckId::BreakerPoles) => WhileUnrepaired::NotAtAll,
-            Cause::Check(CheckId::ChargingCurrent | CheckId::FeederAmpacity) => {
-                WhileUnrepaired::Limited
-            }
+            Cause::Check(
+                CheckId::ChargingCurrent
+                | CheckId::FeederAmpacity
+                | CheckId::BreakerDerating
+                | CheckId::LoadManagement,
+            ) => WhileUnrepaired::Limited,
             Cause::Check(_) => WhileUnrepaired::AsUsual,
         }
     }

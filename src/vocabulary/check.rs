@@ -223,6 +223,8 @@ checks! {
         variants: &[Least, PASS, NOTE, WATCH, REPAIR, STOP],
         values: [Rated, Current, Temperature],
     }
+    /// Rise at the breaker's rated current.
+    BreakerRise = "breaker-rise" { about: Heat, values: [Rated], }
     /// Leg difference.
     LegDifference = "leg-difference" {
         about: Heat,
@@ -430,7 +432,7 @@ checks! {
         about: Circuit, values: [Size, LeastSize],
         formula: (
             "Size of the equipment grounding conductor",
-            "holds when it is no smaller than the table gives for the overcurrent device, or for the line conductors, and no smaller than these if they are smaller",
+            "holds when it is no smaller than the table gives for the overcurrent device, or for the line conductors; where the rule says so, made larger in the proportion in which the line conductors are larger than they need be; never larger than these",
         ),
     }
     /// Conductors in parallel.
@@ -457,6 +459,38 @@ checks! {
             "after: the feeder’s ampacity in the column of its terminals and after correction; holds when after ≥ load",
         ),
     }
+    /// Current that the charger is set to.
+    CurrentSetting = "current-setting" {
+        about: Circuit, values: [Load, Rated], graded: true,
+        formula: (
+            "Current that the charger is set to",
+            "asked where it is set to less than it is rated for; holds when only a tool, a lock or a password changes the setting",
+        ),
+    }
+    /// Load management.
+    LoadManagement = "load-management" {
+        about: Circuit,
+        formula: (
+            "Load management",
+            "needed = factor·what the system lets its loads draw together; holds when the device in front of them is rated for it",
+        ),
+    }
+    /// Breaker in warm air, or beside others.
+    BreakerDerating = "breaker-derating" {
+        about: Circuit, values: [Ambient, Rating],
+        formula: (
+            "Breaker in warm air, or beside others",
+            "carries = rating·ambient_factor·grouping_factor; holds when carries ≥ load",
+        ),
+    }
+    /// Earth electrode of a TT system.
+    EarthElectrode = "earth-electrode" {
+        about: Circuit, values: [Permitted],
+        formula: (
+            "Earth electrode of a TT system",
+            "value = resistance of the electrode·rated residual current; holds when value ≤ limit",
+        ),
+    }
     /// Loss of the PEN conductor.
     PenLoss = "pen-loss" {
         about: Circuit, graded: true,
@@ -467,10 +501,10 @@ checks! {
     }
     /// Ground-fault protection outdoors.
     OutdoorGroundFault = "outdoor-ground-fault" {
-        about: Circuit, graded: true,
+        about: Circuit,
         formula: (
             "Ground-fault protection outdoors",
-            "asked of an outdoor outlet of one phase at no more than 150 V to ground and 50 A; holds when the device has ground-fault protection for people",
+            "asked of an outdoor outlet of one phase, up to a voltage to ground and a rating; holds when the device has ground-fault protection for people",
         ),
     }
     /// Splices in one leg.
@@ -504,7 +538,7 @@ checks! {
     }
     /// Ground-fault protection of people.
     GroundFault = "ground-fault" {
-        about: Circuit, graded: true,
+        about: Circuit,
         formula: (
             "Ground-fault protection",
             "holds when people at the receptacle are protected by a Class A device",

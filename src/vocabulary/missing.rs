@@ -13,6 +13,8 @@ vocabulary! {
         BreakerKind = "breaker.kind",
         /// `breaker.terminal_rating` of the circuit.
         BreakerTerminalRating = "breaker.terminal_rating",
+        /// `charger.setting_restricted` of the circuit.
+        ChargerSettingRestricted = "charger.setting_restricted",
         /// `conductors.circuits_together` of the circuit.
         ConductorsCircuitsTogether = "conductors.circuits_together",
         /// `conductors.current_carrying` of the circuit.
@@ -41,6 +43,8 @@ vocabulary! {
         FeederLength = "feeder.length",
         /// `feeder.load` of the circuit.
         FeederLoad = "feeder.load",
+        /// `feeder.protected_by` of the circuit.
+        FeederProtectedBy = "feeder.protected_by",
         /// `feeder.size` of the circuit.
         FeederSize = "feeder.size",
         /// `feeder.terminal_rating` of the circuit.
@@ -63,6 +67,8 @@ vocabulary! {
         RcdTripTime = "rcd.trip_time",
         /// `rcd.type` of the circuit.
         RcdType = "rcd.type",
+        /// `supply.earth_resistance` of the circuit.
+        SupplyEarthResistance = "supply.earth_resistance",
         /// `supply.earthing` of the circuit.
         SupplyEarthing = "supply.earthing",
         /// `supply.system` of the circuit.

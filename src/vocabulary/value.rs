@@ -146,8 +146,8 @@ values! {
     Length = "length", "length of the run, one way";
     /// The limit.
     Limit = "limit", "share that is accepted";
-    /// Rated current of the charger.
-    Load = "load", "rated current of the charger";
+    /// Current of the charger, as rated or set.
+    Load = "load", "current of the charger, as rated or set";
     /// Largest load as a share of the rated current.
     LoadFraction = "load-fraction";
     /// Longest time under load.
@@ -197,7 +197,7 @@ values! {
     /// Projected temperature of the first connection.
     Projected = "projected";
     /// Rated current of the charger.
-    Rated = "rated";
+    Rated = "rated", "rated current of the charger";
     /// Rating of the overcurrent device.
     Rating = "rating", "rating of the overcurrent device";
     /// Type.

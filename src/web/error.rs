@@ -31,6 +31,9 @@ pub enum WebError {
     /// More than a code can hold.
     #[error("this is too long for a code")]
     CodeTooLong,
+    /// An edition of the code that the rule set does not have.
+    #[error(transparent)]
+    Edition(#[from] crate::rules::EditionError),
     /// A file that the visit file names was not chosen.
     #[error("the visit file names `{0}`; choose that file too")]
     Missing(String),

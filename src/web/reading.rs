@@ -38,12 +38,13 @@ pub(super) fn loaded(
 }
 
 fn rules_of(visit: &Visit, files: &ChosenFiles) -> Result<RulesInForce, WebError> {
-    if let Some(rules) = rules::built_in(&visit.rules) {
-        return Ok(RulesInForce::BuiltIn(rules));
+    let edition = visit.edition.as_deref();
+    if let Some(rules) = rules::built_in_edition(&visit.rules, edition) {
+        return Ok(RulesInForce::BuiltIn(rules?));
     }
     let bytes = file(&visit.rules, files)?.to_vec();
     let source = String::from_utf8(bytes).map_err(|_| WebError::NotText(visit.rules.clone()))?;
-    Ok(RulesInForce::of_file(source, &visit.rules)?)
+    Ok(RulesInForce::of_file(source, &visit.rules, edition)?)
 }
 
 fn file<'a>(named: &str, files: &'a ChosenFiles) -> Result<&'a [u8], WebError> {

@@ -624,12 +624,42 @@ sets! {
      "checked": "from-memory"
      "seen": [{
       "material": "copper"
-      "methods": ["B1" "B2" "C"]
+      "methods": ["A1" "A2" "B1" "B2" "C" "E"]
       "from": "2.5 mm²"
-      "up_to": "16 mm²"
-      "in": "a public transcription of the table, address not kept"
+      "up_to": "50 mm²"
+      "in": "www.kabelquerschnitt-berechnen.de/strombelastbarkeitstabelle, after DIN VDE 0298-4"
+     } {
+      "material": "copper"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "copper"
+      "methods": ["B1" "B2" "D1" "D2" "E"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a second public transcription in source code, made for DS/HD 60364-5-52, compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "16 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A2" "B2" "C"]
+      "from": "16 mm²"
+      "up_to": "35 mm²"
+      "in": "a maker’s sheet, Al Cables (www.scribd.com/document/717243843): A2, B2 and C"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "B1" "C"]
+      "from": "50 mm²"
+      "up_to": "50 mm²"
+      "in": "a maker’s sheet, Al Cables (www.scribd.com/document/717243843): A1, B1 and C"
      }]
-     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "why": "What was compared with published figures is under seen; method E of aluminium was not found. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "xlpe-two-loaded": {
      "conductor": "90 °C"
@@ -655,12 +685,30 @@ sets! {
      "checked": "from-memory"
      "seen": [{
       "material": "copper"
-      "methods": ["B1" "B2" "C"]
-      "from": "2.5 mm²"
-      "up_to": "16 mm²"
-      "in": "a public transcription of the table, address not kept"
+      "methods": ["A1" "B1"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "www.cse-distributors.co.uk/cable/technical-tables-useful-info/table-4e1a, after BS 7671, Table 4E1A"
+     } {
+      "material": "copper"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "copper"
+      "methods": ["B1" "B2" "D1" "D2" "E"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a second public transcription in source code, made for DS/HD 60364-5-52, compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "16 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
      }]
-     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "why": "What was compared with published figures is under seen; method E of aluminium was not found. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "pvc-three-loaded": {
      "conductor": "70 °C"
@@ -686,10 +734,10 @@ sets! {
      "checked": "from-memory"
      "seen": [{
       "material": "copper"
-      "methods": ["B1" "B2" "C"]
-      "from": "2.5 mm²"
-      "up_to": "16 mm²"
-      "in": "a public transcription of the table, address not kept"
+      "methods": ["A1" "A2" "B1" "B2" "C" "E"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "www.kabelquerschnitt-berechnen.de/strombelastbarkeitstabelle, after DIN VDE 0298-4"
      } {
       "material": "copper"
       "methods": ["B2" "C"]
@@ -702,8 +750,38 @@ sets! {
       "from": "1.5 mm²"
       "up_to": "2.5 mm²"
       "in": "Atlas Copco GA 7 VSD manual, p. 92 (www.easymanua.ls/atlas-copco/ga-7-vsd-med/manual?p=92), printed in whole amperes"
+     } {
+      "material": "copper"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "copper"
+      "methods": ["B1" "B2" "D1" "D2" "E"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a second public transcription in source code, made for DS/HD 60364-5-52, compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "16 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A2" "B2" "C"]
+      "from": "16 mm²"
+      "up_to": "35 mm²"
+      "in": "a maker’s sheet, Al Cables (www.scribd.com/document/717243843): A2, B2 and C"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "B1" "C"]
+      "from": "50 mm²"
+      "up_to": "50 mm²"
+      "in": "a maker’s sheet, Al Cables (www.scribd.com/document/717243843): A1, B1 and C"
      }]
-     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "why": "What was compared with published figures is under seen; method E of aluminium was not found. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
     "xlpe-three-loaded": {
      "conductor": "90 °C"
@@ -729,12 +807,30 @@ sets! {
      "checked": "from-memory"
      "seen": [{
       "material": "copper"
-      "methods": ["B1" "B2" "C"]
-      "from": "2.5 mm²"
-      "up_to": "16 mm²"
-      "in": "a public transcription of the table, address not kept"
+      "methods": ["A1" "B1"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "www.cse-distributors.co.uk/cable/technical-tables-useful-info/table-4e1a, after BS 7671, Table 4E1A"
+     } {
+      "material": "copper"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1" "D2"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
+     } {
+      "material": "copper"
+      "methods": ["B1" "B2" "D1" "D2" "E"]
+      "from": "1.5 mm²"
+      "up_to": "50 mm²"
+      "in": "a second public transcription in source code, made for DS/HD 60364-5-52, compared cell by cell"
+     } {
+      "material": "aluminium"
+      "methods": ["A1" "A2" "B1" "B2" "C" "D1"]
+      "from": "16 mm²"
+      "up_to": "50 mm²"
+      "in": "a public transcription of Tables B.52.2 to B.52.5 in source code (a js/data.js that begins “Cable capacity data from IEC 60364-5-52 tables”), compared cell by cell"
      }]
-     "why": "What was compared with published figures is under seen. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
+     "why": "What was compared with published figures is under seen; method E of aluminium was not found. Every value but those of D2 agrees with the formula of Annex D, which a test computes."
     }
    }
    "ground": {
@@ -788,8 +884,8 @@ sets! {
       "factors": [null (0.38)]
      }]
      "source": "IEC 60364-5-52:2009, Table B.52.15"
-     "checked": "from-memory"
-     "why": "For ground of 2.5 K·m/W. The table is printed for single temperatures; one between two of them takes the factor of the hotter."
+     "checked": "confirmed"
+     "why": "Up to 60 °C as in a public transcription of the table in source code; the rows from 65 °C on are from memory. For ground of 2.5 K·m/W. The table is printed for single temperatures; one between two of them takes the factor of the hotter."
     }
     "methods": {
      "D1": {
@@ -827,8 +923,8 @@ sets! {
       }]
       "beyond": "34 %"
       "source": "IEC 60364-5-52:2009, Table B.52.19, multi-core cables in single-way ducts that touch"
-      "checked": "from-memory"
-      "why": "The table ends at 20 circuits; from 10 on its last factor is taken."
+      "checked": "confirmed"
+      "why": "Up to 9 circuits as in a public transcription of the table in source code. The table ends at 20 circuits; from 10 on its last factor is taken."
      }
      "D2": {
       "counts": "circuits"
@@ -868,7 +964,8 @@ sets! {
       }]
       "beyond": "29 %"
       "source": "IEC 60364-5-52:2009, Table B.52.18, cables that touch"
-      "checked": "from-memory"
+      "checked": "confirmed"
+      "why": "As in a public transcription of the table in source code."
      }
     }
    }
@@ -923,7 +1020,7 @@ sets! {
    }]
    "source": "IEC 60364-5-52:2009, Table B.52.14"
    "checked": "confirmed"
-   "why": "The rows from 65 °C on are from memory. The table is printed for single temperatures; one between two of them takes the factor of the hotter."
+   "why": "The rows from 65 °C on, for XLPE, as in a public table of derating factors in source code. The table is printed for single temperatures; one between two of them takes the factor of the hotter."
   }
   "grouping": {
    "counts": "circuits"
@@ -963,8 +1060,8 @@ sets! {
    }]
    "beyond": "38 %"
    "source": "IEC 60364-5-52:2009, Table B.52.17, item 1, bunched in air, on a surface, embedded or enclosed"
-   "checked": "from-memory"
-   "why": "Cables in a single layer on a wall or a tray have milder factors (items 2 to 5); the factors of a bunch err to the safe side for them. A count between two columns takes the larger."
+   "checked": "confirmed"
+   "why": "As in a public transcription of the table in source code. Cables in a single layer on a wall or a tray have milder factors (items 2 to 5); the factors of a bunch err to the safe side for them. A count between two columns takes the larger."
   }
   "terminations": {
    "listed": ["70 °C"]
@@ -1165,6 +1262,48 @@ sets! {
     "checked": "from-memory"
     "why": "A device that does not open every line leaves the circuit live when it is off, for whoever believes it dead."
    }
+   "current-setting": {
+    "grade": "note"
+    "source": "IEC 60364-7-722:2018, 722.311"
+    "checked": "from-memory"
+    "why": "A setting below the nameplate counts as load control where users cannot change it: behind a cover that needs a tool, a lock or a password."
+   }
+   "load-management": {
+    "grade": "repair"
+    "factor": (1.0)
+    "source": "IEC 60364-7-722:2018, 722.311, and IEC 60364-4-43:2008, 433.1, condition (1)"
+    "checked": "from-memory"
+    "why": "The diversity factor of several connecting points may be below 1 where their load is controlled."
+   }
+   "breaker-derating": {
+    "grade": "watch"
+    "reference": "30 °C"
+    "per_kelvin": "0.5 %"
+    "side_by_side": [{
+     "up_to": (1.0)
+     "factor": "100 %"
+    } {
+     "up_to": (3.0)
+     "factor": "90 %"
+    } {
+     "up_to": (5.0)
+     "factor": "80 %"
+    } {
+     "up_to": (9.0)
+     "factor": "70 %"
+    }]
+    "beyond": "60 %"
+    "source": "IEC 60898-1:2015, reference temperature 30 °C; decrease in warmer air and beside others as makers state it for their breakers; rated diversity factors of IEC 61439-1:2020"
+    "checked": "from-memory"
+    "why": "Makers state 0.3 % to 1 % less for each kelvin above the reference temperature; the data of the device installed prevail. The reference temperature was seen in a maker's answer (se.com/in/en/faqs/FA369327)."
+   }
+   "earth-electrode": {
+    "grade": "repair"
+    "most": "50 V"
+    "source": "IEC 60364-4-41:2005, 411.5.3"
+    "checked": "from-memory"
+    "why": "The resistance of the electrode and of the conductor to it, times the rated residual current of the device, is the voltage that stays on earthed bodies without tripping."
+   }
    "grounding-conductor": {
     "grade": "repair"
     "same_up_to": "16 mm²"
@@ -1245,6 +1384,27 @@ sets! {
    "checked": "from-memory"
    "why": "The annex advises; a long run costs energy and overheats nothing."
   }
+  "charger.setting_restricted": {
+   "checks": ["current-setting"]
+   "incomplete": "no"
+   "source": "IEC 60364-7-722:2018, 722.311"
+   "checked": "from-memory"
+   "why": "One look at the charger, or into its application, tells it."
+  }
+  "feeder.protected_by": {
+   "checks": ["load-management"]
+   "incomplete": "no"
+   "source": "IEC 60364-7-722:2018, 722.311"
+   "checked": "from-memory"
+   "why": "One look at the breaker of the feeder tells it."
+  }
+  "supply.earth_resistance": {
+   "checks": ["earth-electrode"]
+   "incomplete": "no"
+   "source": "IEC 60364-6:2016, 6.4.3.7.2"
+   "checked": "from-memory"
+   "why": "Needs an instrument of its own, and belongs to the verification of the installation; this inspection records it where it was measured."
+  }
   "feeder.terminal_rating": {
    "checks": ["feeder-protection" "feeder-ampacity"]
    "incomplete": "yes"
@@ -1309,7 +1469,7 @@ sets! {
    "checked": "confirmed"
   }
   "rcd.rating": {
-   "checks": ["residual-current"]
+   "checks": ["residual-current" "earth-electrode"]
    "incomplete": "yes"
    "source": "IEC 60364-7-722:2018, 722.531.3"
    "checked": "confirmed"
@@ -1369,6 +1529,10 @@ sets! {
  "id": "us"
  "edition": "2026.1"
  "title": "United States, NFPA 70 (NEC) 2023"
+ "code": {
+  "name": "NFPA 70"
+  "edition": "2023"
+ }
  "thermal": {
   "exponent": {
    "value": (2.0)
@@ -1639,6 +1803,16 @@ sets! {
    "source": "NFPA 70 (2023), 110.14(C)(1)(a)"
    "checked": "confirmed"
    "why": "Terminals for 100 A and less are taken at 60 °C unless listed and identified for more; a visit that tells no terminal_rating is judged by that."
+  }
+  "breaker_rise": {
+   "value": {
+    "most": "50 K"
+    "full_rated": "60 K"
+    "grade": "watch"
+   }
+   "source": "UL 489 (2016), temperature test in air of 40 °C, wiring terminals"
+   "checked": "confirmed"
+   "why": "At the breaker's own rated current; what was read at the charger's, which is four fifths of it, is scaled up. full_rated is for breakers listed for operation at 100 % of their rating. A terminal that would exceed it in the laboratory has a poor joint, or is not what was listed."
   }
   "cover_rise": {
    "value": "30 K"
@@ -2368,6 +2542,19 @@ sets! {
     "checked": "from-memory"
     "why": "A device that does not open every line leaves the circuit live when it is off, for whoever believes it dead."
    }
+   "current-setting": {
+    "grade": "note"
+    "source": "NFPA 70 (2023), 625.42(B) and 750.30(C)(3)"
+    "checked": "confirmed"
+    "why": "The circuit may be sized for the setting where only qualified persons reach it: behind a cover that needs a tool, a locked door or a password. The adjusted rating is on the label. Text of the clauses as quoted at captaincode2023.leviton.com (node 357) and forums.mikeholt.com (thread 2586743)."
+   }
+   "load-management": {
+    "grade": "repair"
+    "factor": (1.25)
+    "source": "NFPA 70 (2023), 625.42(A) and 215.3"
+    "checked": "confirmed"
+    "why": "The load of a feeder is the most that the system lets its loads draw (text as quoted at captaincode2023.leviton.com, node 357), and it is continuous."
+   }
    "grounding-conductor": {
     "grade": "repair"
     "rows": [{
@@ -2401,7 +2588,8 @@ sets! {
     }]
     "source": "NFPA 70 (2023), 250.122(A) and Table 250.122"
     "checked": "confirmed"
-    "why": "Table as at brunsengineering.com/nec-table-250-122 and in the newsletters of mikeholt.com (letterID=212). Never larger than the circuit conductors. The increase of 250.122(B), where these were made larger against voltage drop, is not computed, because the visit does not tell what they would have been."
+    "proportional": "yes"
+    "why": "Table as at brunsengineering.com/nec-table-250-122 and in the newsletters of mikeholt.com (letterID=212). Never larger than the circuit conductors. By 250.122(B) it grows in the proportion in which these are larger than the smallest with sufficient ampacity; a qualified person may show that a smaller one is enough, and the inspector then gives another grade with the reason. The grounding conductor in a cable is chosen by its maker."
    }
    "parallel-conductors": {
     "grade": "repair"
@@ -2425,9 +2613,11 @@ sets! {
    }
    "outdoor-ground-fault": {
     "grade": "watch"
+    "up_to_rating": "50 A"
+    "up_to_voltage_to_ground": "150 V"
     "source": "NFPA 70 (2023), 210.8(F)"
-    "checked": "from-memory"
-    "why": "Asked of outdoor outlets of dwellings, a charger that is wired in included. An installation made under an older edition may lawfully lack it."
+    "checked": "confirmed"
+    "why": "Asked of outdoor outlets of dwellings, a charger that is wired in included (as summarised at digitrip.com, GFCI 210.8(F), and electricallicenserenewal.com, section 812). An installation made under an older edition may lawfully lack it."
    }
    "splices": {
     "grade": "note"
@@ -2486,6 +2676,20 @@ sets! {
    "source": "NFPA 70 (2023), informational notes to 210.19 and 215.2"
    "checked": "from-memory"
    "why": "The notes advise; a long run costs energy and overheats nothing."
+  }
+  "charger.setting_restricted": {
+   "checks": ["current-setting"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), 625.42(B) and 750.30(C)(3)"
+   "checked": "confirmed"
+   "why": "One look at the charger, or into its application, tells it."
+  }
+  "feeder.protected_by": {
+   "checks": ["load-management"]
+   "incomplete": "no"
+   "source": "NFPA 70 (2023), 625.42(A) and 215.3"
+   "checked": "from-memory"
+   "why": "One look at the breaker of the feeder tells it."
   }
   "feeder.terminal_rating": {
    "checks": ["feeder-protection" "feeder-ampacity"]
@@ -2608,6 +2812,199 @@ sets! {
   "source": "ANSI C84.1, Table 1, nominal voltages"
   "checked": "from-memory"
   "why": "The rest is what is met most; the starter visit says that nobody was asked."
+ }
+ "editions": {
+  "2020": {
+   "title": "United States, NFPA 70 (NEC) 2020"
+   "unchanged": "from-memory"
+   "changes": {
+    "circuit": {
+     "standard_ratings": {
+      "unit": "A"
+      "value": [(15.0) (20.0) (25.0) (30.0) (35.0) (40.0) (45.0) (50.0) (60.0) (70.0) (80.0) (90.0) (100.0) (110.0) (125.0) (150.0) (175.0) (200.0) (225.0) (250.0) (300.0) (350.0) (400.0) (450.0) (500.0) (600.0) (700.0) (800.0) (1000.0) (1200.0) (1600.0) (2000.0) (2500.0) (3000.0) (4000.0) (5000.0) (6000.0)]
+      "source": "NFPA 70 (2020), Table 240.6(A)"
+      "checked": "confirmed"
+      "why": "Without 10 A, which came in 2023 (expertce.com, how the 2023 NEC changes standard circuit breaker ratings)."
+     }
+     "ambient_correction": {
+      "columns": ["60 °C" "75 °C" "90 °C"]
+      "rows": [{
+       "up_to": "10 °C"
+       "factors": [(1.29) (1.2) (1.15)]
+      } {
+       "up_to": "15 °C"
+       "factors": [(1.22) (1.15) (1.12)]
+      } {
+       "up_to": "20 °C"
+       "factors": [(1.15) (1.11) (1.08)]
+      } {
+       "up_to": "25 °C"
+       "factors": [(1.08) (1.05) (1.04)]
+      } {
+       "up_to": "30 °C"
+       "factors": [(1.0) (1.0) (1.0)]
+      } {
+       "up_to": "35 °C"
+       "factors": [(0.91) (0.94) (0.96)]
+      } {
+       "up_to": "40 °C"
+       "factors": [(0.82) (0.88) (0.91)]
+      } {
+       "up_to": "45 °C"
+       "factors": [(0.71) (0.82) (0.87)]
+      } {
+       "up_to": "50 °C"
+       "factors": [(0.58) (0.75) (0.82)]
+      } {
+       "up_to": "55 °C"
+       "factors": [(0.41) (0.67) (0.76)]
+      } {
+       "up_to": "60 °C"
+       "factors": [null (0.58) (0.71)]
+      } {
+       "up_to": "65 °C"
+       "factors": [null (0.47) (0.65)]
+      } {
+       "up_to": "70 °C"
+       "factors": [null (0.33) (0.58)]
+      } {
+       "up_to": "75 °C"
+       "factors": [null null (0.5)]
+      } {
+       "up_to": "80 °C"
+       "factors": [null null (0.41)]
+      } {
+       "up_to": "85 °C"
+       "factors": [null null (0.29)]
+      }]
+      "source": "NFPA 70 (2020), Table 310.15(B)(1)"
+      "checked": "from-memory"
+      "why": "The factors of Table 310.15(B)(1)(1) of 2023. A temperature between two rows takes the factor of the hotter one."
+     }
+     "checks": {
+      "small-conductor": {
+       "grade": "repair"
+       "unit": "A"
+       "copper": {
+        "14 AWG": (15.0)
+        "12 AWG": (20.0)
+        "10 AWG": (30.0)
+       }
+       "aluminium": {
+        "12 AWG": (15.0)
+        "10 AWG": (25.0)
+       }
+       "copper-clad-aluminium": {
+        "12 AWG": (15.0)
+        "10 AWG": (25.0)
+       }
+       "source": "NFPA 70 (2020), 240.4(D)"
+       "checked": "confirmed"
+       "why": "Limits as at encorewire.com, wire size table. 14 AWG copper-clad aluminum came in 2023."
+      }
+      "individual-circuit": {
+       "grade": "repair"
+       "above_current": "0 A"
+       "above_voltage": "0 V"
+       "source": "NFPA 70 (2020), 625.40"
+       "checked": "confirmed"
+       "why": "Every outlet for charging, however small its load."
+      }
+      "ground-fault": {
+       "grade": "repair"
+       "source": "NFPA 70 (2020), 625.54"
+       "checked": "confirmed"
+       "why": "Every receptacle for charging (ecmweb.com, code quiz on wiring requirements for EV charging equipment, 2021). A charger wired in is not covered by the clause."
+      }
+      "outdoor-ground-fault": {
+       "grade": "watch"
+       "up_to_rating": "50 A"
+       "up_to_voltage_to_ground": "150 V"
+       "source": "NFPA 70 (2020), 210.8(F)"
+       "checked": "confirmed"
+       "why": "As summarised at electricallicenserenewal.com, section 812. Several states put it off or left it out; the inspector then gives another grade with the reason."
+      }
+      "receptacle-configuration": {
+       "grade": "repair"
+       "configurations": ["5-15" "5-20" "6-15" "6-20" "6-30" "6-50" "14-30" "14-50"]
+       "source": "NFPA 70 (2020), 625.44"
+       "checked": "confirmed"
+       "why": "As summarised at captaincode2020.leviton.com, node 275. Above 50 A the charger is wired in."
+      }
+      "receptacle-grade": {
+       "grade": "watch"
+       "above": "16 A"
+       "accepted": ["industrial" "ev-listed"]
+       "source": "common practice, no source"
+       "checked": "common-practice"
+       "why": "Residential receptacles are made for ranges and dryers that run at full load for minutes; hours of full current every night loosen and overheat their contacts."
+      }
+      "current-setting": {
+       "grade": "note"
+       "source": "NFPA 70 (2020), 625.42"
+       "checked": "from-memory"
+       "why": "In 2020 only equipment fixed in place may have an adjusted rating, with restricted access to the setting."
+      }
+      "load-management": {
+       "grade": "repair"
+       "factor": (1.25)
+       "source": "NFPA 70 (2020), 625.42 and 215.3"
+       "checked": "from-memory"
+       "why": "An automatic load management system, in the words of that edition."
+      }
+     }
+    }
+   }
+  }
+  "2026": {
+   "title": "United States, NFPA 70 (NEC) 2026"
+   "unchanged": "from-memory"
+   "changes": {
+    "circuit": {
+     "checks": {
+      "disconnect": {
+       "grade": "repair"
+       "hardwired_only": "yes"
+       "above_current": "0 A"
+       "above_voltage_to_ground": "0 V"
+       "source": "NFPA 70 (2026), 625.43(A) to (C)"
+       "checked": "confirmed"
+       "why": "The thresholds of earlier editions are gone: all equipment that is permanently connected has one that is readily accessible, with a plaque where it is remote (as summarised at electricallicenserenewal.com, section 1972). The emergency shutoff that 625.43(D) asks for outside one- and two-family dwellings is not checked."
+      }
+      "outdoor-ground-fault": {
+       "grade": "watch"
+       "up_to_rating": "60 A"
+       "up_to_voltage_to_ground": "150 V"
+       "source": "NFPA 70 (2026), 210.8(F)"
+       "checked": "confirmed"
+       "why": "As summarised at electricallicenserenewal.com, section 1852."
+      }
+      "ground-fault": {
+       "grade": "repair"
+       "hardwired_up_to": "150 V"
+       "source": "NFPA 70 (2026), 625.54"
+       "checked": "from-memory"
+       "why": "The second draft extends the clause to outlets of chargers that are wired in, at no more than 150 V to ground (forums.mikeholt.com, thread 2585367); the printed text was not seen."
+      }
+      "receptacle-configuration": {
+       "grade": "repair"
+       "configurations": ["5-15" "5-20" "6-15" "6-20" "6-30" "6-50" "14-30" "14-50" "14-60"]
+       "source": "NFPA 70 (2026), 625.44"
+       "checked": "confirmed"
+       "why": "Up to 60 A for 125/250 V (ecmweb.com, top 25 changes to the 2026 National Electrical Code, number 25)."
+      }
+      "receptacle-grade": {
+       "grade": "repair"
+       "above": "16 A"
+       "accepted": ["ev-listed"]
+       "source": "NFPA 70 (2026), 625.44"
+       "checked": "confirmed"
+       "why": "Receptacles of 30, 50 and 60 A are listed for EVSE use (ecmweb.com, top 25 changes to the 2026 National Electrical Code, number 25). An installation made under an older edition may lawfully have another; the inspector then gives another grade with the reason."
+      }
+     }
+    }
+   }
+  }
  }
 }
 }

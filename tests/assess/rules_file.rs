@@ -268,7 +268,7 @@ fn refused_with_an_unknown_base_or_without_an_id() {
 fn refused_with_the_id_of_a_built_in_set_or_one_that_looks_like_it() {
     let id = |written: &str| whole_rules("us", written);
     let e = rules::load(&id("us"), "acme.yaml").unwrap_err();
-    assert!(rules::load_recorded(&id("us"), "acme.yaml").is_err());
+    assert!(rules::load_recorded(&id("us"), "acme.yaml", None).is_err());
     assert_snapshot!(e.to_string());
     for like in [
         "US",
@@ -335,12 +335,14 @@ fn a_firms_title_is_not_that_of_a_built_in_set() {
     for title in [
         "United States, NFPA 70 (NEC) 2023",
         "united states NFPA 70, NEC 2023",
+        "United States, NFPA 70 (NEC) 2020",
+        "United States, NFPA 70 (NEC) 2026",
         "IEC 60364, low-voltage electrical installati\u{43e}ns",
     ] {
         let told = rules::load(&file(title), "acme.yaml").unwrap_err();
         let why = "title is, or looks like, that of the built-in set";
         // A certificate that was signed with it is still computed again, by these rules.
-        let recorded = rules::load_recorded(&file(title), "acme.yaml").unwrap();
+        let recorded = rules::load_recorded(&file(title), "acme.yaml", None).unwrap();
         assert_eq!(
             (recorded.id.as_str(), recorded.title.as_str()),
             ("acme", title)
@@ -461,4 +463,37 @@ fn the_json_holds_the_file() {
     let json = rules::json(&firm);
     assert_eq!(json["rules"]["thermal"]["exponent"]["checked"], "firm");
     assert_eq!(json["changes"][0]["path"], "thermal.exponent");
+}
+
+/// A firm's file changes the edition that the visit names, lists only its own changes, and cannot say
+/// that it is another edition.
+#[test]
+fn a_firms_file_extends_an_edition() {
+    let file = "extends: us\nid: acme\ncircuit: { checks: { splices: { grade: note, most: 2, source: Acme } } }\n";
+    let rules = rules::load_edition(file, "acme.yaml", Some("2020")).unwrap();
+    assert_eq!(rules.code.as_ref().unwrap().edition, "2020");
+    assert_eq!(
+        rules.title,
+        "United States, NFPA 70 (NEC) 2020, changed by acme"
+    );
+    let changed: Vec<&str> = rules.changes.iter().map(|c| c.path.as_str()).collect();
+    assert_eq!(changed, ["circuit.checks.splices.most"]);
+    let individual = rules.circuit.checks.individual_circuit.as_ref().unwrap();
+    assert_eq!(individual.above_current.ampere(), 0.0);
+
+    let unknown = rules::load_edition(file, "acme.yaml", Some("1999")).unwrap_err();
+    assert!(
+        unknown
+            .to_string()
+            .contains("write one of: 2020, 2023, 2026"),
+        "{unknown}"
+    );
+    for own in ["code: { name: NFPA 70, edition: '2026' }", "editions: {}"] {
+        let told = rules::load(&format!("extends: us\nid: acme\n{own}\n"), "acme.yaml");
+        let told = told.unwrap_err().to_string();
+        assert!(
+            told.contains("belongs to the set that these rules extend"),
+            "{told}"
+        );
+    }
 }

@@ -165,6 +165,7 @@ fn empty_visit() -> Visit {
         reason: Reason::First,
         rules: "us".to_owned(),
         firm: None,
+        edition: None,
         zone: None,
         replaces: None,
         print: Print {
@@ -288,6 +289,8 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
             rated_current: Current::from_ampere(40.0),
             connection: ChargerConnection::Hardwired,
             settings: Vec::new(),
+            current_setting: None,
+            setting_restricted: None,
         },
         supply: Supply {
             phases: 1,
@@ -295,6 +298,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
             voltage: Voltage::from_volt(240.0),
             system: None,
             pen_protected: None,
+            earth_resistance: None,
             earthing: None,
         },
         breaker: Breaker {
@@ -304,6 +308,8 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
             terminal_rating: Some(celsius(75.0)),
             ground_fault: GroundFault::None,
             full_rated: false,
+            ambient: None,
+            side_by_side: None,
         },
         conductors: Conductors {
             protected_by: None,
@@ -381,6 +387,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
         disconnect: None,
         dedicated: None,
         outdoors: None,
+        load_management: None,
         rcd: None,
         hottest_air: None,
     };
@@ -629,6 +636,8 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             rated_current: Current::from_ampere(rated),
             connection: dice.pick(&[ChargerConnection::Hardwired, ChargerConnection::Receptacle]),
             settings: Vec::new(),
+            current_setting: None,
+            setting_restricted: None,
         },
         supply: Supply {
             phases: if legs.contains(&"L3") { 3 } else { 1 },
@@ -636,6 +645,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
             voltage: Voltage::from_volt(dice.pick(&[240.0, 120.0, 208.0, 400.0])),
             system: dice.maybe(|d| d.pick(&[System::Wye, System::Delta])),
             pen_protected: None,
+            earth_resistance: None,
             earthing: None,
         },
         breaker: Breaker {
@@ -650,6 +660,8 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
                 GroundFault::Unknown,
             ]),
             full_rated: dice.yes(),
+            ambient: None,
+            side_by_side: None,
         },
         feeder: dice.maybe(|_| conductors.clone()),
         conductors,
@@ -712,6 +724,7 @@ fn circuit(dice: &mut Dice, index: usize, instruments: &[Instrument]) -> Circuit
         }),
         dedicated: dice.maybe(Dice::yes),
         outdoors: None,
+        load_management: None,
         rcd: dice.maybe(|d| ResidualCurrentDevice {
             kind: d.pick(&[Rcd::None, Rcd::Ac, Rcd::A, Rcd::F, Rcd::A6mA, Rcd::B]),
             rating: d.maybe(|d| Current::from_ampere(d.pick(&[0.03, 0.3]))),

@@ -774,6 +774,14 @@ fn whatever_the_engine_finds_has_words() {
     sources.extend([
         small("length: 55 ft,", "length: 55 ft, grounding: 14 AWG,"),
         small("length: 55 ft,", "length: 55 ft, parallel: 2,"),
+        small("length: 55 ft,", "length: 55 ft,").replace(
+            "rated_current: 40 A",
+            "rated_current: 48 A, current_setting: 40 A, setting_restricted: no",
+        ),
+        small(
+            "dedicated: true",
+            "dedicated: false\n    load_management: { limit: 50 A, restricted: yes }",
+        ),
         small("dedicated: true", "dedicated: true\n    outdoors: yes")
             .replace("ground_fault: gfci", "ground_fault: none"),
         small(
@@ -812,6 +820,14 @@ fn whatever_the_engine_finds_has_words() {
         small("rules: us", "rules: iec"),
         small("rules: us", "rules: iec")
             .replace("voltage: 240 V }", "voltage: 240 V, pen_protected: no }"),
+        iec("{ type: a, rating: 300 mA, dc_detection: yes }").replace(
+            "voltage: 240 V }",
+            "voltage: 240 V, earthing: tt, earth_resistance: 200 Ω }",
+        ),
+        small("rules: us", "rules: iec").replace(
+            "rating: 50 A,",
+            "rating: 50 A, ambient: 55 °C, side_by_side: 6,",
+        ),
         // A name that the record of before does not have.
         small("breaker-L1", "other-L1"),
         small(

@@ -81,6 +81,7 @@ struct Tool {
 struct RuleSet {
     id: String,
     edition: String,
+    code: Option<String>,
 }
 
 #[derive(Deserialize)]

@@ -3,17 +3,18 @@
 use chrono::NaiveDate;
 use proptest::prelude::*;
 use warmlug::quantity::{
-    ConductorSize, Current, Duration, Length, Percentage, Quantity, Ratio, Temperature,
+    ConductorSize, Current, Duration, Length, Percentage, Quantity, Ratio, Resistance, Temperature,
     TemperatureDifference, TimeOfDay, Torque, Unit, Voltage,
 };
 use warmlug::visit::{
     Accuracy, Breaker, Charger, ChargerConnection, Circuit, Client, Condition, Conductors,
     Connection, ConnectionKind, CutShort, Disconnect, Disconnector, Earthing, Grade, GroundFault,
     HalfWidth, Heat, Inspector, Instrument, InstrumentKind, Isolation, Judgement, LeftAs,
-    LeftState, LookedAt, MarkedFor, Material, Moment, NotRead, OvercurrentDevice, Paper, Part,
-    Photo, Place, Print, ProductStandard, Rcd, Reading, Reason, Receptacle, ReceptacleGrade,
-    Removed, Repair, RepairDone, Replaces, ResidualCurrentDevice, Role, Round, Site, Supply,
-    Surface, System, TorqueCheck, TorqueFound, Units, Visit, When, WhyNotRead, Wiring,
+    LeftState, LoadManagement, LookedAt, MarkedFor, Material, Moment, NotRead, OvercurrentDevice,
+    Paper, Part, Photo, Place, Print, ProductStandard, Rcd, Reading, Reason, Receptacle,
+    ReceptacleGrade, Removed, Repair, RepairDone, Replaces, ResidualCurrentDevice, Role, Round,
+    Site, Supply, Surface, System, TorqueCheck, TorqueFound, Units, Visit, When, WhyNotRead,
+    Wiring,
 };
 use warmlug::vocabulary::{Cause, CauseId, CheckId};
 
@@ -146,6 +147,7 @@ impl Dice {
             ]),
             rules: self.pick(&["us", "iec", "rules/our firm.yaml"]).to_owned(),
             firm: self.maybe(|_| "../firm.yaml".to_owned()),
+            edition: self.maybe(|d| d.pick(&["2020", "2023"]).to_owned()),
             zone: self.maybe(|d| d.pick(&["-05:00", "+05:30", "+00:00"]).to_owned()),
             replaces: self.maybe(|_| Replaces {
                 // Another one than its own.
@@ -361,6 +363,8 @@ impl Dice {
                 settings: self
                     .maybe(|_| [6.0, 16.0, 24.5, 32.0].map(Current::from_ampere).to_vec())
                     .unwrap_or_default(),
+                current_setting: self.maybe(|_| Current::from_ampere(6.0)),
+                setting_restricted: self.maybe(Self::flag),
             },
             supply: Supply {
                 phases,
@@ -368,6 +372,7 @@ impl Dice {
                 voltage: Voltage::from_volt(self.number(100.0, 480.0)),
                 system: self.maybe(|d| d.pick(&[System::Wye, System::Delta])),
                 pen_protected: None,
+                earth_resistance: self.maybe(|d| Resistance::from_ohm(d.number(1.0, 2000.0))),
                 earthing: self.maybe(|d| d.pick(&[Earthing::Tn, Earthing::Tt])),
             },
             breaker: Breaker {
@@ -388,6 +393,8 @@ impl Dice {
                     GroundFault::Unknown,
                 ]),
                 full_rated: self.flag(),
+                ambient: self.maybe(|d| Temperature::from_fahrenheit(d.number(60.0, 130.0))),
+                side_by_side: self.maybe(|d| d.pick(&[1, 3, 12])),
             },
             conductors: self.conductors(),
             feeder: self.maybe(Self::conductors),
@@ -406,6 +413,10 @@ impl Dice {
             }),
             dedicated: self.maybe(Self::flag),
             outdoors: self.maybe(Self::flag),
+            load_management: self.maybe(|d| LoadManagement {
+                limit: Current::from_ampere(d.number(40.0, 200.0)),
+                restricted: d.maybe(Self::flag),
+            }),
             rcd: self.maybe(Self::residual_current_device),
             hottest_air: self.maybe(|d| Temperature::from_fahrenheit(d.number(60.0, 130.0))),
             places,

@@ -3,10 +3,14 @@
 use super::aluminium;
 use super::conductor;
 use super::continuous;
+use super::derating;
 use super::disconnect;
+use super::electrode;
+use super::ground_fault;
 use super::grounding;
 use super::individual;
 use super::loss;
+use super::managed;
 use super::outdoors;
 use super::parallel;
 use super::pen;
@@ -28,6 +32,8 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(continuous::device(circuit, rules));
     checks.extend(continuous::standard_rating(circuit, rules));
     checks.extend(poles::check(circuit, rules));
+    checks.extend(derating::check(circuit, rules));
+    checks.extend(managed::checks(circuit, rules));
     checks.extend(conductor::checks(circuit, rules));
     checks.extend(protection::small_conductor(circuit, rules));
     checks.extend(parallel::check(circuit, rules));
@@ -38,8 +44,10 @@ pub fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     checks.extend(aluminium::check(circuit, rules));
     checks.extend(splices::check(circuit, rules));
     checks.extend(receptacle::checks(circuit, rules));
+    checks.extend(ground_fault::check(circuit, rules));
     checks.extend(individual::check(circuit, rules));
     checks.extend(residual::checks(circuit, rules));
+    checks.extend(electrode::check(circuit, rules));
     checks.extend(pen::check(circuit, rules));
     checks.extend(outdoors::check(circuit, rules));
     checks.extend(disconnect::check(circuit, rules));

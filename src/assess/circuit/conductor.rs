@@ -73,14 +73,14 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         let check = with(
             check,
             ValueName::Load,
-            Value::Current(circuit.charger.rated_current),
+            Value::Current(circuit.charger.load()),
         );
         let check = with(check, ValueName::Factor, Value::Number(factor));
         let needed = Value::Current(Current::from_ampere(needed));
         out.push(with(check, ValueName::Needed, needed));
     }
     if let Some(basis) = checks.graded.get(&CheckId::ConductorAmpacity) {
-        let load = circuit.charger.rated_current.ampere();
+        let load = circuit.charger.load().ampere();
         let check = decide(
             CheckId::ConductorAmpacity,
             basis,
@@ -93,7 +93,7 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             limit: Some(load),
             ..check
         };
-        let load = Value::Current(circuit.charger.rated_current);
+        let load = Value::Current(circuit.charger.load());
         out.push(with(check, ValueName::Load, load));
     }
     if let Some(rule) = &checks.conductor_protection {
@@ -124,6 +124,19 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     }
     out.extend(overload(circuit, rules, &cases));
     out
+}
+
+/// Whether the conductors have sufficient ampacity for load and device; `None` if the visit leaves it
+/// open.
+pub(super) fn sufficient(circuit: &Circuit, rules: &Rules) -> Option<bool> {
+    let mut all = checks(circuit, rules);
+    all.extend(protection::small_conductor(circuit, rules));
+    if all.iter().any(|check| check.holds == Some(false)) {
+        return Some(false);
+    }
+    all.iter()
+        .all(|check| check.holds == Some(true))
+        .then_some(true)
 }
 
 /// `feeder-protection` and `feeder-ampacity`, where the visit tells the device and the load of the

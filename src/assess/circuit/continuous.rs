@@ -12,7 +12,7 @@ use crate::vocabulary::{CheckId, ValueName};
 /// The factor on the load, and the resulting minimum rating in amperes.
 pub(super) fn needed(circuit: &Circuit, rule: &ContinuousLoad) -> (f64, f64) {
     let factor = factor(circuit, rule);
-    (factor, factor * circuit.charger.rated_current.ampere())
+    (factor, factor * circuit.charger.load().ampere())
 }
 
 fn factor(circuit: &Circuit, rule: &ContinuousLoad) -> f64 {
@@ -44,7 +44,7 @@ pub(super) fn device(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let check = with(
         check,
         ValueName::Load,
-        Value::Current(circuit.charger.rated_current),
+        Value::Current(circuit.charger.load()),
     );
     let check = with(
         check,

@@ -4,7 +4,7 @@ use super::ruling::{agreed, ruled, with};
 use super::supply;
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
-use crate::visit::Circuit;
+use crate::visit::{ChargerConnection, Circuit};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Passes if the disconnecting means can be locked open and is within sight of the charger, or a
@@ -12,6 +12,9 @@ use crate::vocabulary::{CheckId, MissingKey, ValueName};
 /// `in_sight` (`yes` or `no`, if specified).
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.disconnect.as_ref()?;
+    if rule.hardwired_only && circuit.charger.connection != ChargerConnection::Hardwired {
+        return None;
+    }
     let load = circuit.charger.rated_current;
     let asked = if load > rule.above_current {
         Some(true)

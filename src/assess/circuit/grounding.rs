@@ -1,49 +1,149 @@
 //! The size of the equipment grounding (protective) conductor.
 
-use super::ruling::{SLACK, ruled, with};
+use super::conductor;
+use super::ruling::{SLACK, agreed, ruled, with};
 use crate::assess::assessment::{Check, Value};
-use crate::quantity::ConductorSize;
+use crate::quantity::{ConductorSize, Current};
 use crate::rules::Rules;
-use crate::rules::circuit_limits::LeastGrounding;
+use crate::rules::circuit_limits::{Ampacity, LeastGrounding};
 use crate::visit::{Circuit, Material};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
+
+/// A size that is enough, and its area in mm².
+type Least = (String, f64);
 
 /// Passes if the conductor is no smaller than the table gives; made where the visit tells its size. It
 /// is taken to be of the line conductors' metal, and need not be larger than they are. Values: `size`,
 /// `least_size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.grounding_conductor.as_ref()?;
-    let conductors = &circuit.conductors;
-    let size = conductors.grounding?;
+    let size = circuit.conductors.grounding?;
     let mut check = ruled(CheckId::GroundingConductor, "1", &rule.basis);
     check = with(check, ValueName::Size, Value::Text(size.to_string()));
-    let line = conductors.size;
-    let area = ConductorSize::square_millimetres;
-    let (least, needed) = match &rule.least {
-        LeastGrounding::ByDevice(rows) => {
-            let rating = circuit.breaker.rating;
-            let Some((_, copper, aluminium)) = rows.iter().find(|(up_to, ..)| rating <= *up_to)
-            else {
-                check.missing.push(MissingKey::ConductorsSize);
-                return Some(check);
-            };
-            let size = match conductors.material {
-                Material::Copper => *copper,
-                Material::Aluminium | Material::CopperCladAluminium => *aluminium,
-            };
-            let least = if area(line) < area(size) { line } else { size };
-            (least.to_string(), area(least))
+    let possible = match &rule.least {
+        LeastGrounding::ByDevice { rows, proportional } => {
+            by_device(circuit, rules, rows, *proportional)
         }
-        LeastGrounding::ByLine(same, fixed) => {
-            if area(line) <= area(*same) * (1.0 + SLACK) {
-                (line.to_string(), area(line))
-            } else if area(line) <= area(*fixed) * (1.0 + SLACK) {
-                (same.to_string(), area(*same))
-            } else {
-                (format!("{} mm²", area(line) / 2.0), area(line) / 2.0)
-            }
-        }
+        LeastGrounding::ByLine(same, fixed) => vec![by_line(circuit, *same, *fixed)],
     };
-    check.holds = Some(area(size) >= needed * (1.0 - SLACK));
-    Some(with(check, ValueName::LeastSize, Value::Text(least)))
+    let enough = |least: &Least| size.square_millimetres() >= least.1 * (1.0 - SLACK);
+    check.holds = agreed(possible.iter().map(enough));
+    if check.holds.is_none() {
+        check.missing = missing(circuit, rules);
+    }
+    let largest = possible.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    Some(match largest {
+        Some((least, _)) => with(check, ValueName::LeastSize, Value::Text(least)),
+        None => check,
+    })
+}
+
+fn by_line(circuit: &Circuit, same: ConductorSize, fixed: ConductorSize) -> Least {
+    let area = ConductorSize::square_millimetres;
+    let line = circuit.conductors.size;
+    if area(line) <= area(same) * (1.0 + SLACK) {
+        (line.to_string(), area(line))
+    } else if area(line) <= area(fixed) * (1.0 + SLACK) {
+        (same.to_string(), area(same))
+    } else {
+        (format!("{} mm²", area(line) / 2.0), area(line) / 2.0)
+    }
+}
+
+/// Every least size that what the visit leaves open allows; none for a device that the table does not
+/// have.
+fn by_device(
+    circuit: &Circuit,
+    rules: &Rules,
+    rows: &[(Current, ConductorSize, ConductorSize)],
+    proportional: bool,
+) -> Vec<Least> {
+    let area = ConductorSize::square_millimetres;
+    let rating = circuit.breaker.rating;
+    let material = circuit.conductors.material;
+    let Some((_, copper, aluminium)) = rows.iter().find(|(up_to, ..)| rating <= *up_to) else {
+        return Vec::new();
+    };
+    let table = match material {
+        Material::Copper => *copper,
+        Material::Aluminium | Material::CopperCladAluminium => *aluminium,
+    };
+    let line = circuit.conductors.size;
+    let mut sufficient = vec![area(line)];
+    if proportional {
+        sufficient = smallest_lines(circuit, rules);
+    }
+    let of = |sufficient: f64| {
+        let needed = area(table) * (area(line) / sufficient).max(1.0);
+        if needed >= area(line) * (1.0 - SLACK) {
+            return (line.to_string(), area(line));
+        }
+        let mut sizes = sizes(rules, material).chain([table, line]);
+        let mut fits: Vec<_> = sizes
+            .by_ref()
+            .filter(|s| area(*s) >= needed * (1.0 - SLACK))
+            .collect();
+        fits.sort_by(|a, b| area(*a).total_cmp(&area(*b)));
+        let least = fits.first().copied().unwrap_or(line);
+        (least.to_string(), needed)
+    };
+    sufficient.into_iter().map(of).collect()
+}
+
+/// Sizes of the ampacity table.
+fn sizes(rules: &Rules, material: Material) -> impl Iterator<Item = ConductorSize> + '_ {
+    let rows = match (&rules.circuit.ampacity, material) {
+        (Some(Ampacity::Columns(table)), Material::Copper) => table.copper.as_slice(),
+        (Some(Ampacity::Columns(table)), _) => table.aluminium.as_slice(),
+        _ => &[],
+    };
+    rows.iter().map(|(size, _)| *size)
+}
+
+/// Areas, mm², of the smallest line conductors with sufficient ampacity: one, or the extremes of what
+/// the visit leaves open. Not above those installed, which may be too small.
+fn smallest_lines(circuit: &Circuit, rules: &Rules) -> Vec<f64> {
+    let area = ConductorSize::square_millimetres;
+    let installed = area(circuit.conductors.size);
+    let mut with_size = circuit.clone();
+    // Where the installed conductors may fail too, nothing was made larger.
+    let (mut surely, mut perhaps) = (installed, installed);
+    for size in sizes(rules, circuit.conductors.material) {
+        if area(size) >= installed {
+            continue;
+        }
+        with_size.conductors.size = size;
+        let all = conductor::sufficient(&with_size, rules);
+        if all != Some(false) {
+            perhaps = perhaps.min(area(size));
+        }
+        if all == Some(true) {
+            surely = surely.min(area(size));
+        }
+    }
+    if surely == perhaps {
+        vec![surely]
+    } else {
+        vec![surely, perhaps]
+    }
+}
+
+/// What would decide it: what the checks of these conductors, or of smaller ones, miss.
+fn missing(circuit: &Circuit, rules: &Rules) -> Vec<MissingKey> {
+    let installed = circuit.conductors.size.square_millimetres();
+    let mut with_size = circuit.clone();
+    let mut keys = Vec::new();
+    for size in sizes(rules, circuit.conductors.material) {
+        if size.square_millimetres() <= installed * (1.0 + SLACK) {
+            with_size.conductors.size = size;
+            let checks = conductor::checks(&with_size, rules);
+            keys.extend(checks.into_iter().flat_map(|c| c.missing));
+        }
+    }
+    keys.sort();
+    keys.dedup();
+    if keys.is_empty() {
+        keys.push(MissingKey::ConductorsSize);
+    }
+    keys
 }

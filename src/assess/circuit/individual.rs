@@ -6,8 +6,8 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Passes if the circuit serves nothing else; not required for small loads. Values: `load`,
-/// `voltage`.
+/// Passes if the circuit serves nothing else, or a system limits what its loads draw together; not
+/// required for small loads. Values: `load`, `voltage`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.individual_circuit.as_ref()?;
     let load = circuit.charger.rated_current;
@@ -17,7 +17,10 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     }
     let mut check = ruled(CheckId::IndividualCircuit, "A", &rule.basis);
     check.value = Some(load.ampere());
-    check.holds = circuit.dedicated;
+    check.holds = match circuit.load_management {
+        Some(_) => Some(true),
+        None => circuit.dedicated,
+    };
     if check.holds.is_none() {
         check.missing.push(MissingKey::Dedicated);
     }

@@ -30,7 +30,7 @@ pub(super) fn yearly(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         line.missing.push(MissingKey::ConductorsLength);
         return Some(line);
     };
-    let load = circuit.charger.rated_current;
+    let load = circuit.charger.load();
     let Some((per_metre, _)) =
         voltage_drop::loaded_resistance(circuit, &circuit.conductors, load, rules)
     else {

@@ -1,18 +1,17 @@
-//! The receptacle of a plug-connected charger: configuration, rating, grade, and ground-fault
-//! protection of the people who handle the plug.
+//! The receptacle of a plug-connected charger: configuration, rating and grade.
 
 use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
 use crate::rules::Rules;
-use crate::visit::{ChargerConnection, Circuit, GroundFault};
+use crate::visit::{ChargerConnection, Circuit};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
 /// Nominal voltages of a service are within this fraction of a receptacle's rating: 208 V and 240 V
 /// match 250 V, 120 V matches 125 V (ANSI C84.1, from memory).
 const VOLTAGE_SHARE: std::ops::RangeInclusive<f64> = 0.8..=1.0;
 
-/// `receptacle-configuration`, `receptacle-rating`, `receptacle-grade` and `ground-fault`; none for
-/// a hard-wired charger.
+/// `receptacle-configuration`, `receptacle-rating` and `receptacle-grade`; none for a hard-wired
+/// charger.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     if circuit.charger.connection == ChargerConnection::Hardwired {
         return Vec::new();
@@ -21,7 +20,6 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         configuration(circuit, rules),
         rating(circuit, rules),
         grade(circuit, rules),
-        ground_fault(circuit, rules),
     ]
     .into_iter()
     .flatten()
@@ -89,7 +87,7 @@ fn rating(circuit: &Circuit, rules: &Rules) -> Option<Check> {
 /// Values: `load`, `above`, `grade`.
 fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.receptacle_grade.as_ref()?;
-    let load = circuit.charger.rated_current;
+    let load = circuit.charger.load();
     if load <= rule.above {
         return None;
     }
@@ -107,16 +105,4 @@ fn grade(circuit: &Circuit, rules: &Rules) -> Option<Check> {
         ValueName::Grade,
         Value::Text(grade.to_string()),
     ))
-}
-
-/// Passes if people at the receptacle are protected by a Class A device.
-fn ground_fault(circuit: &Circuit, rules: &Rules) -> Option<Check> {
-    let basis = rules.circuit.checks.graded.get(&CheckId::GroundFault)?;
-    let mut check = ruled(CheckId::GroundFault, "1", basis);
-    match circuit.breaker.ground_fault {
-        GroundFault::Gfci => check.holds = Some(true),
-        GroundFault::None | GroundFault::Gfpe => check.holds = Some(false),
-        GroundFault::Unknown => check.missing.push(MissingKey::BreakerGroundFault),
-    }
-    Some(check)
 }

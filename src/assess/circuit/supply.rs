@@ -36,7 +36,7 @@ pub(super) fn drop_factor(circuit: &Circuit) -> f64 {
 
 /// Power at rated current and nominal voltage, W: P = V·I, with √3 for three phases.
 pub(super) fn watts(circuit: &Circuit) -> f64 {
-    let volt_ampere = circuit.supply.voltage.volt() * circuit.charger.rated_current.ampere();
+    let volt_ampere = circuit.supply.voltage.volt() * circuit.charger.load().ampere();
     if three_phase(circuit) {
         volt_ampere * 3f64.sqrt()
     } else {
@@ -61,7 +61,7 @@ pub(super) fn power(circuit: &Circuit) -> Check {
     let check = with(
         check,
         ValueName::Load,
-        Value::Current(circuit.charger.rated_current),
+        Value::Current(circuit.charger.load()),
     );
     with(
         check,

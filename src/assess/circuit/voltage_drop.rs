@@ -115,7 +115,7 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
             Value::Number(supply::drop_factor(circuit)),
         )
     };
-    let load = circuit.charger.rated_current;
+    let load = circuit.charger.load();
     let branch = drop(
         circuit,
         &circuit.conductors,

@@ -281,7 +281,7 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
             input(
                 "I_now",
                 "current rated now",
-                about.circuit.charger.rated_current.ampere(),
+                about.circuit.charger.load().ampere(),
                 "A",
             ),
             input("n_1", "lowest exponent", about.load.exponents.low, "1"),

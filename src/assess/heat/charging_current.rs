@@ -27,7 +27,7 @@ pub(crate) fn judge(visit: &Visit, circuit: &Circuit, rules: &Rules, notes: &mut
     let u = Load::of(visit, circuit, rules).u_current(highest).ampere();
     let expanded = rules.thermal.coverage_factor.value * u;
     let sure = highest.ampere() - expanded;
-    let (rated, rating) = (circuit.charger.rated_current, circuit.breaker.rating);
+    let (rated, rating) = (circuit.charger.load(), circuit.breaker.rating);
     let factor = load_factor(circuit, rules);
     let over = [
         (

@@ -199,10 +199,7 @@ fn rise_finding(
     CheckResult {
         source: bands.source.clone(),
         values: [
-            (
-                ValueName::Rated,
-                Value::Current(circuit.charger.rated_current),
-            ),
+            (ValueName::Rated, Value::Current(circuit.charger.load())),
             (ValueName::Current, Value::Current(round.current)),
             (
                 ValueName::Temperature,
@@ -354,7 +351,7 @@ impl Here<'_> {
                         (ValueName::Rating, Value::Temperature(rating)),
                         (
                             ValueName::Rated,
-                            Value::Current(self.circuit.charger.rated_current),
+                            Value::Current(self.circuit.charger.load()),
                         ),
                     ]
                     .into(),
@@ -610,7 +607,7 @@ fn slope_k_per_h(connection: &ConnectionAssessment) -> Option<f64> {
 
 fn load_too_low(circuit: &Circuit, rules: &Rules) -> CheckResult {
     let rule = &rules.thermal.least_load_fraction;
-    let rated = circuit.charger.rated_current;
+    let rated = circuit.charger.load();
     let highest = circuit
         .heat
         .iter()

@@ -196,10 +196,7 @@ fn finding(
             (ValueName::HotLeg, Value::Text(pair.hot.0.leg.clone())),
             (ValueName::CoolLeg, Value::Text(pair.cool.0.leg.clone())),
             (ValueName::Current, Value::Current(hot.current)),
-            (
-                ValueName::Rated,
-                Value::Current(circuit.charger.rated_current),
-            ),
+            (ValueName::Rated, Value::Current(circuit.charger.load())),
             (ValueName::Round, Value::Count(pair.round)),
             (ValueName::Measured, Value::Difference(pair.difference())),
         ]

@@ -1,6 +1,7 @@
 //! Heat: from readings to rises, limits and the findings on them.
 
 pub mod bound;
+pub mod breaker_rise;
 pub mod charging_current;
 pub mod findings;
 pub mod held;

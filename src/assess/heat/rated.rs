@@ -75,7 +75,7 @@ impl Load {
 
     /// The load of a leg.
     pub fn in_leg(visit: &Visit, circuit: &Circuit, leg: &str, rules: &Rules) -> Self {
-        let rated = circuit.charger.rated_current;
+        let rated = circuit.charger.load();
         let rounds = circuit.heat.as_ref().map_or(&[][..], |h| &h.rounds);
         let mut most = 0.0;
         let largest = rounds

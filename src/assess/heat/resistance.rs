@@ -206,7 +206,7 @@ fn drops(
 ) -> Vec<CheckResult> {
     let bands = &rules.thermal.contact_drop;
     let k = rules.thermal.coverage_factor.value;
-    let rated = circuit.charger.rated_current;
+    let rated = circuit.charger.load();
     let mut found: Vec<&Resistance> = found.iter().collect();
     found.sort_by(|a, b| b.contact.ohm.total_cmp(&a.contact.ohm));
     found

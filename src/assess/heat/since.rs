@@ -69,7 +69,7 @@ pub(crate) fn judge(
         // increase since then.
         let Some(mut finding) = series
             .iter()
-            .map(|then| change(connection, then, now, circuit.charger.rated_current, rules))
+            .map(|then| change(connection, then, now, circuit.charger.load(), rules))
             .max_by(|a, b| {
                 let more =
                     |f: &CheckResult| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
@@ -156,7 +156,7 @@ impl<'a> History<'a> {
             .collect();
         Self {
             visits,
-            rated: circuit.charger.rated_current,
+            rated: circuit.charger.load(),
             exponents: exponents(rules),
             coverage: rules.thermal.coverage_factor.value,
         }

@@ -262,18 +262,7 @@ fn grouping(at: At) -> Option<Grouping> {
         })
         .unwrap_or(Counts::Conductors);
     let rows = m.read("rows", |a| {
-        let rows = a.list(|a| {
-            let m = a.map()?;
-            let up_to = m.read("up_to", |a| a.whole(Kind::COUNT));
-            let factor = m.read("factor", |a| a.number(Kind::SHARE));
-            m.finish();
-            Some((up_to?, factor?))
-        })?;
-        let counts = rows.iter().map(|(n, _)| f64::from(*n));
-        a.ordered(counts, false, "write the rows by growing count")?;
-        let factors = rows.iter().map(|(_, f)| *f);
-        a.ordered(factors, true, "more conductors carry less current each")?;
-        Some(rows)
+        by_count(a, "more conductors carry less current each")
     });
     let beyond = m.read("beyond", |a| a.number(Kind::SHARE));
     let provenance = m.provenance();
@@ -283,6 +272,42 @@ fn grouping(at: At) -> Option<Grouping> {
         counts,
         rows: rows?,
         beyond: beyond?,
+    })
+}
+
+/// Factors by a count: the largest count of each row, and its factor. `why` is the reason for which
+/// they fall.
+fn by_count(at: At, why: &'static str) -> Option<Vec<(u32, f64)>> {
+    let rows = at.list(|a| {
+        let m = a.map()?;
+        let up_to = m.read("up_to", |a| a.whole(Kind::COUNT));
+        let factor = m.read("factor", |a| a.number(Kind::SHARE));
+        m.finish();
+        Some((up_to?, factor?))
+    })?;
+    let counts = rows.iter().map(|(n, _)| f64::from(*n));
+    at.ordered(counts, false, "write the rows by growing count")?;
+    let factors = rows.iter().map(|(_, f)| *f);
+    at.ordered(factors, true, why)?;
+    Some(rows)
+}
+
+fn derating(a: At) -> Option<BreakerDerating> {
+    let (basis, (reference, per_kelvin, rows, beyond)) = check(a, |m| {
+        let reference = m.read("reference", temperature);
+        let per_kelvin = m.read("per_kelvin", |a| a.number(Kind::SHARE));
+        let rows = m.read("side_by_side", |a| {
+            by_count(a, "more breakers side by side carry less each")
+        });
+        let beyond = m.read("beyond", |a| a.number(Kind::SHARE));
+        Some((reference?, per_kelvin?, rows?, beyond?))
+    })?;
+    Some(BreakerDerating {
+        basis,
+        reference,
+        per_kelvin,
+        rows,
+        beyond,
     })
 }
 
@@ -482,14 +507,27 @@ fn checks(at: At) -> Option<Checks> {
             })?;
             Some(DisconnectionTime { basis, tn, tt })
         }),
+        ground_fault: m.optional(CheckId::GroundFault.word(), |a| {
+            let (basis, hardwired_up_to) =
+                check(a, |m| Some(m.optional("hardwired_up_to", voltage)))?;
+            Some(GroundFaultRule {
+                basis,
+                hardwired_up_to,
+            })
+        }),
         disconnect: m.optional(CheckId::Disconnect.word(), |a| {
-            let (basis, (above_current, above_voltage_to_ground)) = check(a, |m| {
-                let above_current = m.read("above_current", current);
-                let to_ground = m.read("above_voltage_to_ground", voltage);
-                Some((above_current?, to_ground?))
-            })?;
+            let (basis, (above_current, above_voltage_to_ground, hardwired_only)) =
+                check(a, |m| {
+                    let only = m.optional("hardwired_only", |a| {
+                        a.word(&[("yes", true), ("no", false)])
+                    });
+                    let above_current = m.read("above_current", current);
+                    let to_ground = m.read("above_voltage_to_ground", voltage);
+                    Some((above_current?, to_ground?, only.unwrap_or(false)))
+                })?;
             Some(DisconnectRule {
                 basis,
+                hardwired_only,
                 above_current,
                 above_voltage_to_ground,
             })
@@ -514,6 +552,27 @@ fn checks(at: At) -> Option<Checks> {
             let (basis, most) = check(a, |m| m.read("most", |a| a.whole(Kind::COUNT)))?;
             Some(Splices { basis, most })
         }),
+        load_management: m.optional(CheckId::LoadManagement.word(), |a| {
+            let (basis, factor) = check(a, |m| m.read("factor", |a| a.number(Kind::FACTOR)))?;
+            Some(LoadManagement { basis, factor })
+        }),
+        breaker_derating: m.optional(CheckId::BreakerDerating.word(), derating),
+        earth_electrode: m.optional(CheckId::EarthElectrode.word(), |a| {
+            let (basis, most) = check(a, |m| m.read("most", voltage))?;
+            Some(EarthElectrode { basis, most })
+        }),
+        outdoor_ground_fault: m.optional(CheckId::OutdoorGroundFault.word(), |a| {
+            let (basis, (rating, to_ground)) = check(a, |m| {
+                let rating = m.read("up_to_rating", current);
+                let to_ground = m.read("up_to_voltage_to_ground", voltage);
+                Some((rating?, to_ground?))
+            })?;
+            Some(OutdoorGroundFault {
+                basis,
+                up_to_rating: rating,
+                up_to_voltage_to_ground: to_ground,
+            })
+        }),
     };
     m.finish();
     Some(checks)
@@ -537,7 +596,11 @@ fn grounding(m: &MapReader) -> Option<LeastGrounding> {
         Some(rows)
     });
     if let Some(rows) = rows {
-        return Some(LeastGrounding::ByDevice(rows));
+        let proportional = m.optional("proportional", |a| a.word(&[("yes", true), ("no", false)]));
+        return Some(LeastGrounding::ByDevice {
+            rows,
+            proportional: proportional.unwrap_or(false),
+        });
     }
     let same_up_to = m.read("same_up_to", |a| a.size());
     let fixed_up_to = m.read("fixed_up_to", |a| a.size());

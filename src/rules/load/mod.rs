@@ -8,7 +8,8 @@ mod values;
 
 use self::values::{number, words};
 use super::rule_set::{
-    AssumedAccuracy, Emissivity, IsolationRules, NextDueRules, QuestionRules, Rules, Span, Thermal,
+    AssumedAccuracy, BreakerRise, Code, Emissivity, IsolationRules, NextDueRules, QuestionRules,
+    Rules, Span, Thermal,
 };
 use super::sourced::Sourced;
 use crate::lookalike::folded;
@@ -16,7 +17,7 @@ use crate::quantity::{Duration, Ratio, Temperature, TemperatureDifference};
 use crate::rules::number::Kind;
 use crate::rules::positioned::{Node, Origin};
 use crate::rules::typed_values::{At, Path, Problems};
-use crate::rules::{built_in_trees, listing};
+use crate::rules::{built_in_trees, editions, listing};
 use crate::vocabulary::{CheckId, Topic, Word};
 use crate::yaml::{self, Diagnostics, Source};
 
@@ -28,18 +29,30 @@ use crate::yaml::{self, Diagnostics, Source};
 /// # Errors
 /// All problems of the file at once, each with its position and what to write.
 pub fn load(source: &str, name: &str) -> Result<Rules, Diagnostics> {
+    load_edition(source, name, None)
+}
+
+/// [`load`], in an edition of the code: that of the set it extends, or one of its own.
+///
+/// # Errors
+/// As [`load`]; also, the rules do not have the edition.
+pub fn load_edition(source: &str, name: &str, edition: Option<&str>) -> Result<Rules, Diagnostics> {
     let source = Source::new(source);
-    merged(&source, Title::OfItsOwn).map_err(|problems| problems.finish(name, &source))
+    merged(&source, Title::OfItsOwn, edition).map_err(|problems| problems.finish(name, &source))
 }
 
 /// Reads the rules file inside a certificate. The title may be that of a built-in set: earlier
 /// versions signed such certificates, and their findings must still be computed again.
 ///
 /// # Errors
-/// As [`load`], except for the title.
-pub fn load_recorded(source: &str, name: &str) -> Result<Rules, Diagnostics> {
+/// As [`load_edition`], except for the title.
+pub fn load_recorded(
+    source: &str,
+    name: &str,
+    edition: Option<&str>,
+) -> Result<Rules, Diagnostics> {
     let source = Source::new(source);
-    merged(&source, Title::Any).map_err(|problems| problems.finish(name, &source))
+    merged(&source, Title::Any, edition).map_err(|problems| problems.finish(name, &source))
 }
 
 /// Which titles a rules file may have.
@@ -50,7 +63,11 @@ enum Title {
     OfItsOwn,
 }
 
-fn merged(source: &Source<'_>, titles: Title) -> Result<Rules, yaml::Problems> {
+fn merged(
+    source: &Source<'_>,
+    titles: Title,
+    edition: Option<&str>,
+) -> Result<Rules, yaml::Problems> {
     let mut problems = yaml::Problems::default();
     let own = Node::read(source, Origin::Firm, &mut problems);
     let Some(mut tree) = own.filter(|_| problems.is_empty()) else {
@@ -90,6 +107,16 @@ fn merged(source: &Source<'_>, titles: Title) -> Result<Rules, yaml::Problems> {
             );
             return Err(problems);
         }
+        for key in [editions::CODE, editions::EDITIONS] {
+            if let Some(own) = tree.get(key) {
+                problems.push(
+                    own.mark.span,
+                    format!("{key} belongs to the set that these rules extend"),
+                    "take it out; the visit file chooses an edition at edition:",
+                );
+                return Err(problems);
+            }
+        }
         let Some(base) = extends.text().and_then(built_in_trees::tree) else {
             let ids: Vec<_> = built_in_trees::ids().collect();
             problems.push(
@@ -99,10 +126,13 @@ fn merged(source: &Source<'_>, titles: Title) -> Result<Rules, yaml::Problems> {
             );
             return Err(problems);
         };
+        let base = chosen(&base, edition)?;
         let mut merged = base.clone();
         merged.overlay(tree);
         changes = listing::differences(&base, &merged);
         tree = merged;
+    } else {
+        tree = chosen(&tree, edition)?;
     }
     let mut rules = typed(&tree)?;
     if !own_title {
@@ -112,13 +142,24 @@ fn merged(source: &Source<'_>, titles: Title) -> Result<Rules, yaml::Problems> {
     Ok(Rules { changes, ..rules })
 }
 
+/// A tree in an edition.
+fn chosen(tree: &Node, edition: Option<&str>) -> Result<Node, yaml::Problems> {
+    editions::in_edition(tree, edition).map_err(|why| {
+        let why = why.to_string();
+        let (message, help) = why.split_once('\n').unwrap_or((&why, "remove `edition:`"));
+        let mut problems = yaml::Problems::default();
+        problems.push(None, message, help);
+        problems
+    })
+}
+
 /// The built-in set whose title a reader could mistake this one for.
 fn built_in_titled(title: &str) -> Option<&'static str> {
     let title = folded(title);
     built_in_trees::ids().find(|id| {
         let known = built_in_trees::tree(id);
-        let known = known.as_ref().and_then(|tree| tree.get("title")?.text());
-        known.is_some_and(|known| folded(known) == title)
+        let mut titles = known.iter().flat_map(editions::titles);
+        titles.any(|known| folded(known) == title)
     })
 }
 
@@ -155,10 +196,15 @@ pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
 }
 
 fn rules(at: At) -> Option<Rules> {
+    let known = editions::known(at.node);
     let m = at.map()?;
     let id = m.read("id", id);
     let edition = m.read("edition", |a| name(a, MAX_EDITION));
     let title = m.read("title", |a| name(a, MAX_TITLE));
+    let code = m.optional(editions::CODE, |a| self::code(a, known));
+    m.optional(editions::EDITIONS, |a| {
+        a.map()?.each(|_, a| self::edition(a))
+    });
     let prevailing = m
         .optional("prevailing", |a| a.list(|a| a.text()))
         .unwrap_or_default();
@@ -181,6 +227,7 @@ fn rules(at: At) -> Option<Rules> {
     Some(Rules {
         id: id?,
         edition: edition?,
+        code,
         title: title?,
         prevailing,
         extends,
@@ -196,6 +243,31 @@ fn rules(at: At) -> Option<Rules> {
         starter,
         tree: Node::default(),
     })
+}
+
+fn code(at: At, known: Vec<String>) -> Option<Code> {
+    let m = at.map()?;
+    let name = m.read("name", |a| name(a, MAX_EDITION));
+    let edition = m.read("edition", |a| self::name(a, MAX_EDITION));
+    m.finish();
+    Some(Code {
+        name: name?,
+        edition: edition?,
+        known,
+    })
+}
+
+/// What another edition has: its title, how far what does not change was compared with it, and what
+/// changes, which is typed when it is in force.
+fn edition(at: At) -> Option<()> {
+    let m = at.map()?;
+    let title = m.read("title", |a| name(a, MAX_TITLE));
+    let unchanged = m.read("unchanged", |a| {
+        a.word(&[("confirmed", ()), ("from-memory", ())])
+    });
+    let changes = m.read("changes", |a| a.map()?.each(|_, _| Some(())));
+    m.finish();
+    title.and(unchanged).and(changes.map(|_| ()))
 }
 
 /// Longest id, edition and title, in characters. They are printed inside sentences of certificates.
@@ -288,6 +360,20 @@ fn thermal(at: At) -> Option<Thermal> {
         all
     });
     let unmarked_terminal_c = m.read("unmarked_terminal", celsius);
+    let breaker_rise = m.optional("breaker_rise", |a| {
+        a.sourced(|a| {
+            let m = a.map()?;
+            let most_k = m.read("most", |a| a.number(Kind::DIFFERENCE));
+            let full_rated_k = m.read("full_rated", |a| a.number(Kind::DIFFERENCE));
+            let grade = m.read("grade", |a| a.grade());
+            m.finish();
+            Some(BreakerRise {
+                most_k: most_k?,
+                full_rated_k: full_rated_k?,
+                grade: grade?,
+            })
+        })
+    });
     let cover_rise_k = m.read("cover_rise", number(Kind::DIFFERENCE));
     let terminal_rises_k = m.optional("terminal_rises", |a| {
         let m = a.map()?;
@@ -339,6 +425,7 @@ fn thermal(at: At) -> Option<Thermal> {
         surfaces: surfaces?,
         least_emissivity: least_emissivity?,
         unmarked_terminal_c: unmarked_terminal_c?,
+        breaker_rise,
         cover_rise_k: cover_rise_k?,
         terminal_rises_k: terminal_rises_k.unwrap_or_default(),
         shiny_target: shiny_target?,

@@ -68,6 +68,7 @@ fn supply(at: At) -> Option<Supply> {
         voltage: voltage?,
         system: None,
         pen_protected: None,
+        earth_resistance: None,
         earthing,
     })
 }

@@ -2,6 +2,9 @@
 //! every fact stated, not stated, and not needed. Clauses are those of NFPA 70 (2023); the arithmetic
 //! is next to each.
 
+mod editions;
+mod kept;
+mod managed;
 mod told;
 mod torque;
 

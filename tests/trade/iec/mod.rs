@@ -3,6 +3,7 @@
 //! is next to each.
 
 mod tables;
+mod told;
 
 use chrono::NaiveDate;
 use warmlug::assess::circuit::checks;

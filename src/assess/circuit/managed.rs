@@ -1,0 +1,63 @@
+//! Loads that are held below what the nameplates say: a charger's own setting, and a system that
+//! limits several loads together.
+
+use super::ruling::{at_least, ruled, with};
+use crate::assess::assessment::{Check, Value};
+use crate::quantity::Current;
+use crate::rules::Rules;
+use crate::visit::Circuit;
+use crate::vocabulary::{CheckId, MissingKey, ValueName};
+
+/// `current-setting` and `load-management`.
+pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
+    [setting(circuit, rules), management(circuit, rules)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Passes if only a tool, a lock or a password changes what the charger is set to; made where that
+/// is less than its rating, because all other checks then go by it. Values: `load`, `rated`.
+fn setting(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.graded.get(&CheckId::CurrentSetting)?;
+    let charger = &circuit.charger;
+    let setting = charger.current_setting?;
+    if setting >= charger.rated_current {
+        return None;
+    }
+    let mut check = ruled(CheckId::CurrentSetting, "A", basis);
+    check.value = Some(setting.ampere());
+    check.holds = charger.setting_restricted;
+    if check.holds.is_none() {
+        check.missing.push(MissingKey::ChargerSettingRestricted);
+    }
+    check = with(check, ValueName::Load, Value::Current(setting));
+    let rated = Value::Current(charger.rated_current);
+    Some(with(check, ValueName::Rated, rated))
+}
+
+/// Passes if the device in front of the loads is rated for what the system lets them draw together:
+/// that of the feeder, or the circuit's own where the circuit serves more than this charger. Values:
+/// `rating`, `factor`, `needed`.
+fn management(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let rule = rules.circuit.checks.load_management.as_ref()?;
+    let managed = circuit.load_management?;
+    let mut check = ruled(CheckId::LoadManagement, "A", &rule.basis);
+    let needed = rule.factor * managed.limit.ampere();
+    check.limit = Some(needed);
+    check = with(check, ValueName::Factor, Value::Number(rule.factor));
+    let limit = Value::Current(Current::from_ampere(needed));
+    check = with(check, ValueName::Needed, limit);
+    let feeder = circuit.feeder.as_ref();
+    let device = match feeder.and_then(|f| f.protected_by) {
+        Some(device) => device,
+        None if feeder.is_none() && circuit.dedicated == Some(false) => circuit.breaker.rating,
+        None => {
+            check.missing.push(MissingKey::FeederProtectedBy);
+            return Some(check);
+        }
+    };
+    check.value = Some(device.ampere());
+    check.holds = Some(at_least(device.ampere(), needed));
+    Some(with(check, ValueName::Rating, Value::Current(device)))
+}

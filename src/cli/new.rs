@@ -85,6 +85,9 @@ struct Told {
     /// Built-in rule set: us, iec
     #[arg(long, value_name = "ID")]
     rules: Option<String>,
+    /// Edition of the code, where the rule set has several: 2020, 2023, 2026
+    #[arg(long, value_name = "YEAR")]
+    edition: Option<String>,
     /// Inspector's name
     #[arg(long, value_name = "NAME")]
     inspector: Option<String>,
@@ -126,13 +129,17 @@ fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
 
 impl Told {
     fn any(&self) -> bool {
-        self.rules.is_some() || !self.needed.is_empty() || self.each().iter().any(Option::is_some)
+        self.rules.is_some()
+            || self.edition.is_some()
+            || !self.needed.is_empty()
+            || self.each().iter().any(Option::is_some)
     }
 
     /// The site, if nothing else is said about the visit.
     fn only_site(&self) -> Option<&str> {
         let told = self.each().iter().filter(|t| t.is_some()).count();
-        let alone = told == 1 && self.rules.is_none() && self.needed.is_empty();
+        let alone =
+            told == 1 && self.rules.is_none() && self.edition.is_none() && self.needed.is_empty();
         self.site.as_deref().filter(|_| alone)
     }
 
@@ -262,13 +269,16 @@ impl New {
         let usual = desk.rules().unwrap_or_else(|| "us".to_owned());
         let named = self.facts.rules.as_deref().unwrap_or(&usual);
         let proposed = format!("{}-0001", date.year());
-        let (rules, mut facts) = if self.facts.any() {
-            (named.to_owned(), self.facts.facts(starter(named)?))
+        let edition = self.facts.edition.clone();
+        let (rules, edition, mut facts) = if self.facts.any() {
+            let (_, starter) = built_in(named, edition.as_deref())?;
+            (named.to_owned(), edition, self.facts.facts(starter))
         } else if terminal && !self.no_questions {
             let known = desk.rules().map(|rules| (rules, desk.technician()));
             ask(&mut std::io::stdin().lock(), &mut std::io::stderr(), known)?
         } else if desk.has_firm() {
-            (named.to_owned(), self.facts.facts(starter(named)?))
+            let (_, starter) = built_in(named, None)?;
+            (named.to_owned(), None, self.facts.facts(starter))
         } else {
             let number = desk.number(self.number.as_deref(), &proposed, date, "")?;
             let quoted = format!("\"{}\"", number.replace('\\', "\\\\").replace('"', "\\\""));
@@ -283,7 +293,7 @@ impl New {
         {
             facts.inspector = technician;
         }
-        let (set, starter) = built_in(&rules)?;
+        let (set, starter) = built_in(&rules, edition.as_deref())?;
         let make = |number: &str| {
             first_visit::visit(&facts, &rules, starter, number, date).map_err(|(what, why)| {
                 let set = MissingKey::of(what).map_or("", |_| "set ");
@@ -294,6 +304,7 @@ impl New {
         make(&proposed)?;
         let number = desk.number(self.number.as_deref(), &proposed, date, &facts.site)?;
         let mut visit = make(&number)?;
+        visit.edition = edition;
         desk.usual(&mut visit);
         self.copies(&mut visit)?;
         let text = visit::write_with(&visit, &first_visit::comments(&visit, set));
@@ -460,19 +471,30 @@ fn ask(
     input: &mut dyn BufRead,
     output: &mut dyn Write,
     known: Option<(String, Option<String>)>,
-) -> Result<(String, Facts), CommandError> {
+) -> Result<(String, Option<String>, Facts), CommandError> {
+    let mut edition = None;
     let (mut rules, inspector) = match known {
         Some((rules, inspector)) => (rules, inspector),
         None => {
             let mut rules = "us".to_owned();
             answer(input, output, "Rules (us, iec)", &mut rules, |t| {
-                starter(t).map(drop).map_err(|why| why.to_string())
+                built_in(t, None).map(drop).map_err(|why| why.to_string())
             })?;
+            let (set, _) = built_in(rules.trim(), None)?;
+            if let Some(code) = &set.code {
+                let question = format!("Edition of {} ({})", code.name, code.known.join(", "));
+                let mut told = code.edition.clone();
+                answer(input, output, &question, &mut told, |t| {
+                    let known = built_in(rules.trim(), Some(t)).map(drop);
+                    known.map_err(|why| why.to_string())
+                })?;
+                edition = Some(told);
+            }
             (rules, None)
         }
     };
     rules = rules.trim().to_owned();
-    let (set, starter) = built_in(&rules)?;
+    let (set, starter) = built_in(&rules, edition.as_deref())?;
     let mut facts = Facts::usual(starter);
     for ((name, slot), (question, usable)) in facts.named_mut().into_iter().zip(QUESTIONS) {
         if name == "inspector"
@@ -486,7 +508,7 @@ fn ask(
         })?;
     }
     ask_needed(input, output, &rules, set, starter, &mut facts)?;
-    Ok((rules, facts))
+    Ok((rules, edition, facts))
 }
 
 /// Asks for the keys that the checks of the circuit need, in the order of the rule set. What was
@@ -563,20 +585,21 @@ fn answer(
     }
 }
 
-/// The usual facts under a built-in rule set.
-fn starter(rules: &str) -> Result<&'static Starter, CommandError> {
-    built_in(rules).map(|(_, starter)| starter)
-}
-
-/// A built-in rule set, and the usual facts under it.
-fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), CommandError> {
-    rules::with_starter(id).ok_or_else(|| {
-        let known: Vec<&str> = rules::built_in_ids().collect();
-        CommandError::Usage(format!(
-            "`{id}` is not a built-in rule set; use one of: {}",
-            known.join(", ")
-        ))
-    })
+/// A built-in rule set in an edition of its code, and the usual facts under it.
+fn built_in(
+    id: &str,
+    edition: Option<&str>,
+) -> Result<(&'static Rules, &'static Starter), CommandError> {
+    let set = rules::built_in_edition(id, edition).transpose();
+    let set = set.map_err(|why| CommandError::Usage(why.to_string().replace('\n', "; ")))?;
+    set.and_then(|r| Some((r, r.starter.as_ref()?)))
+        .ok_or_else(|| {
+            let known: Vec<&str> = rules::built_in_ids().collect();
+            CommandError::Usage(format!(
+                "`{id}` is not a built-in rule set; use one of: {}",
+                known.join(", ")
+            ))
+        })
 }
 
 /// The relative path from a folder to a file, with `/` as separator as in visit files.
@@ -604,11 +627,10 @@ mod tests {
     #[test]
     fn questions_are_asked_again_until_the_answer_can_be_used() {
         let mut said = Vec::new();
-        // Rules twice, the eight facts, then what the checks of such a circuit need.
-        let answers =
-            "eu\n\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\nwye\n\nnm\nnm-cable\n\nyes\n";
-        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
-        assert_eq!(rules, "us");
+        // Rules twice, the edition twice, the eight facts, then what the checks of such a circuit need.
+        let answers = "eu\n\n2017\n2020\nAda Ohm\n\nMill Lane\n4\n3\n32 A\n\n8 AWG\n\nwye\n\nnm\nnm-cable\n\nyes\n";
+        let (rules, edition, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
+        assert_eq!((rules.as_str(), edition.as_deref()), ("us", Some("2020")));
         assert_eq!(
             facts,
             Facts {
@@ -623,7 +645,7 @@ mod tests {
                     (MissingKey::ConductorsWiring, "nm-cable".into()),
                     (MissingKey::Dedicated, "yes".into()),
                 ],
-                ..Facts::usual(starter("us").unwrap())
+                ..Facts::usual(built_in("us", None).unwrap().1)
             }
         );
         let said = String::from_utf8(said).unwrap();
@@ -631,6 +653,10 @@ mod tests {
         assert!(said.contains("no supply with `4` is usual"), "{said}");
         assert!(
             said.contains("`eu` is not a built-in rule set; use one of: iec, us"),
+            "{said}"
+        );
+        assert!(
+            said.contains("no edition `2017` of NFPA 70; write one of: 2020, 2023, 2026"),
             "{said}"
         );
         assert!(said.contains("Rating of the breaker [50 A]: "), "{said}");
@@ -651,7 +677,8 @@ mod tests {
     fn the_rule_set_gives_what_is_usual() {
         let mut said = Vec::new();
         let answers = "iec\n\n\n\n1\n\n\n\n\nC\n1\n\na-6ma\n30 mA\n\nyes\n";
-        let (rules, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
+        let (rules, edition, facts) = ask(&mut answers.as_bytes(), &mut said, None).unwrap();
+        assert_eq!(edition, None);
         assert_eq!(
             (&*rules, &*facts.legs, &*facts.breaker),
             ("iec", "1", "20 A")

@@ -4,6 +4,7 @@
 
 mod circuit;
 mod iec;
+mod sources;
 mod tables;
 mod thermal;
 mod units;

@@ -1,4 +1,4 @@
-//! The tables of the `us` rule set by double entry: typed a second time here, by columns instead
+//! The tables of the `us` rule set, of NFPA 70 (2023) where nothing else is said, by double entry: typed a second time here, by columns instead
 //! of rows and from other transcriptions, and compared cell by cell in both directions, so that a
 //! cell on either side alone fails too. Then what no transcription can tell: the ampacities grow
 //! as they must, the correction factors follow from the code's own equation, and the resistances

@@ -1,5 +1,7 @@
 //! Unit conversions against an independent library (`uom`, whose factors come from the NIST
 //! Guide to the SI, SP 811), and the relations that follow from definitions.
+//!
+//! The definitions are those of the international inch and pound (1959) and of the SI brochure, 9th edition.
 
 use uom::si::f64::{
     ElectricCurrent, ElectricPotential, Length as UomLength, Power as UomPower,

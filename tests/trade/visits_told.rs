@@ -1,4 +1,5 @@
-//! Everything that the program says of the worked visits and of the examples, kept as approved:
+//! Everything that the program says of the worked visits and of the examples, kept as approved (no figure
+//! of a source, arithmetic alone):
 //! the findings as JSON, and each step of `check --explain`. The hand arithmetic in `*.worked`
 //! says what the main numbers must be; this shows any other number, sentence or source that
 //! changes.

@@ -1,4 +1,6 @@
-//! Torque found and left against the value wanted, within the accuracy of the tool.
+//! Torque found and left against the value wanted, within the accuracy of the tool: NFPA 70 (2023),
+//! 110.14(D) and Informative Annex I; ISO 6789 for the tool. What a torque that was lost is graded is common
+//! practice, no source.
 
 use super::{us, visit};
 use warmlug::assess::torque::{Left, findings, judge, wanted};

@@ -1,4 +1,4 @@
-//! The tables of the `iec` rule set by double entry: typed a second time here, by columns instead
+//! The tables of the `iec` rule set, of IEC 60364-5-52:2009 where nothing else is said, by double entry: typed a second time here, by columns instead
 //! of rows, and compared cell by cell in both directions. Then what no transcription can tell: the
 //! ampacities follow from the formula of the standard's own Annex D and grow as they must, the
 //! correction factors from the physics of a conductor in warmer surroundings, the resistances from

@@ -1,4 +1,4 @@
-//! Seeded random cases with our answers, one JSON object a line, for `peers.py` to
+//! Seeded random cases (arithmetic alone) with our answers, one JSON object a line, for `peers.py` to
 //! compute again. Written to `WARMLUG_CASES`, or below Cargo's folder for test output.
 
 use serde_json::{Value, json};

@@ -1,4 +1,4 @@
-//! Cases whose answers were computed by scipy, numpy and uncertainties and kept:
+//! Cases, arithmetic alone, whose answers were computed by scipy, numpy and uncertainties and kept:
 //! `peers.py --keep` writes `kept.jsonl`.
 
 use super::close;

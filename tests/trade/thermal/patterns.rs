@@ -1,4 +1,4 @@
-//! Patterns: each of the trade's usual causes, and what must not be named.
+//! Patterns: each of the trade's usual causes, and what must not be named (common practice, no source).
 
 use warmlug::assess::thermal::pattern::{Kind, Pattern, Seen, Side, Worth, patterns};
 

@@ -1,4 +1,5 @@
-//! Band radiance and true temperature against a handbook's table and worked examples.
+//! Band radiance and true temperature against a handbook's table (from memory, recomputed) and worked
+//! examples; the constants are those of CODATA 2018.
 
 use super::close;
 use warmlug::assess::thermal::radiance::{

@@ -1,4 +1,4 @@
-//! Settling: hand arithmetic, and what the rounds can and cannot tell.
+//! Settling: arithmetic alone, by hand, and what the rounds can and cannot tell.
 
 use super::close;
 use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, Settling, fit};

@@ -1,4 +1,5 @@
-//! Scaling to rated load, projection, contact resistance and spot: worked examples.
+//! Scaling to rated load, projection, contact resistance and spot: worked examples, arithmetic alone from
+//! the law that NFPA 70B (2023) and thermography guides use.
 
 use super::close;
 use warmlug::assess::thermal::contact::{Contact, Drop, contact, ratio};

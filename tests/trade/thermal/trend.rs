@@ -1,4 +1,4 @@
-//! Change and trend over visits: hand arithmetic.
+//! Change and trend over visits: arithmetic alone, by hand.
 
 use super::close;
 use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Past, change, trend};

@@ -1,4 +1,5 @@
-//! Uncertainty and decisions against the guides' own examples.
+//! Uncertainty and decisions against the guides' own examples (JCGM 100:2008, JCGM 106:2012, ILAC-G8:09/2019);
+//! the rest is arithmetic alone.
 
 use super::close;
 use warmlug::assess::thermal::uncertainty::{

@@ -175,7 +175,7 @@ sets! {
   }
   "longest_time_constant": {
    "value": "60 min"
-   "source": "common practice, no source; consistent with IEC 60898-1, in whose tests small breakers take about 4 h to 1 K/h"
+   "source": "common practice, no source; consistent with IEC 60898-1:2015, in whose tests small breakers take about 4 h to 1 K/h"
    "checked": "common-practice"
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
@@ -336,7 +336,7 @@ sets! {
   }
   "current_over_charger": {
    "value": "watch"
-   "source": "IEC 61851-1, rated current of the charging station"
+   "source": "IEC 61851-1:2017, rated current of the charging station"
    "checked": "from-memory"
    "why": "A charger draws no more than it is rated for; more than that, beyond the meter's error, is a setting, a nameplate or a meter that is wrong."
   }
@@ -405,7 +405,7 @@ sets! {
  "torque": {
   "assumed_accuracy": {
    "value": "6 %"
-   "source": "ISO 6789, type II class A tool up to 10 N·m"
+   "source": "ISO 6789-1:2017, type II class A tool up to 10 N·m"
    "checked": "confirmed"
   }
   "moved": {
@@ -428,7 +428,7 @@ sets! {
   }
   "left_wrong": {
    "value": "repair"
-   "source": "IEC 60364-5-52:2009, 526.1, and the maker's instructions under 510.3 of IEC 60364-5-51"
+   "source": "IEC 60364-5-52:2009, 526.1, and the maker's instructions under 510.3 of IEC 60364-5-51:2005"
    "checked": "from-memory"
    "why": "Left outside the maker's value, a connection is not known to carry its current for long."
   }
@@ -1108,7 +1108,7 @@ sets! {
      "50 mm²": (0.641)
     }
    }
-   "source": "IEC 60228:2004, Tables 1 and 2, classes 1 and 2, plain conductors; temperature coefficients of IEC 60287-1-1, Table 1"
+   "source": "IEC 60228:2004, Tables 1 and 2, classes 1 and 2, plain conductors; temperature coefficients of IEC 60287-1-1:2023, Table 1"
    "checked": "from-memory"
    "why": "The largest resistance that a conductor of the class may have. Flexible conductors of class 5 have up to 8 % more. Reactance is left out; up to 50 mm² it adds less than 2 % at a charger's power factor."
   }
@@ -1143,7 +1143,7 @@ sets! {
      "voltage": "250 V"
     }
    }
-   "source": "IEC 60309-2, standard sheets for 6 h, and IEC 60884-1"
+   "source": "IEC 60309-2:2021, standard sheets for 6 h, and IEC 60884-1:2022"
    "checked": "from-memory"
    "why": "Named by standard, rated current and contacts; 60884-16 is the household socket-outlet."
   }
@@ -1191,7 +1191,7 @@ sets! {
      "below": "16 A"
      "multiple": (1.9)
     }
-    "source": "IEC 60364-4-43:2008, 433.1, condition (2); conventional currents of IEC 60898-1:2015, IEC 60947-2:2016 and IEC 60269-1"
+    "source": "IEC 60364-4-43:2008, 433.1, condition (2); conventional currents of IEC 60898-1:2015, IEC 60947-2:2016 and IEC 60269-1:2006"
     "checked": "from-memory"
     "why": "The current at which the device surely trips within the conventional time, over its rated current. For circuit-breakers the condition follows from the first; for fuses of class gG it asks for a larger conductor."
    }
@@ -1219,7 +1219,7 @@ sets! {
    }
    "receptacle-rating": {
     "grade": "repair"
-    "source": "IEC 60364-5-53, 533, and IEC 60364-4-43:2008, 433.1"
+    "source": "IEC 60364-5-53:2019, 533, and IEC 60364-4-43:2008, 433.1"
     "checked": "from-memory"
     "why": "The device that protects the circuit protects the socket-outlet as well."
    }
@@ -1258,7 +1258,7 @@ sets! {
    }
    "breaker-poles": {
     "grade": "repair"
-    "source": "IEC 60364-4-43, 431.1"
+    "source": "IEC 60364-4-43:2008, 431.1"
     "checked": "from-memory"
     "why": "A device that does not open every line leaves the circuit live when it is off, for whoever believes it dead."
    }
@@ -1520,7 +1520,7 @@ sets! {
     "earthing": "tn"
    }
   }
-  "source": "IEC 60038, Table 1, 230/400 V"
+  "source": "IEC 60038:2009, Table 1, 230/400 V"
   "checked": "from-memory"
   "why": "The rest is what is met most; the starter visit says that nobody was asked."
  }
@@ -1699,7 +1699,7 @@ sets! {
   }
   "longest_time_constant": {
    "value": "60 min"
-   "source": "common practice, no source; consistent with IEC 60898-1, in whose tests small breakers take about 4 h to 1 K/h"
+   "source": "common practice, no source; consistent with IEC 60898-1:2015, in whose tests small breakers take about 4 h to 1 K/h"
    "checked": "common-practice"
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
@@ -1915,7 +1915,7 @@ sets! {
  "torque": {
   "assumed_accuracy": {
    "value": "6 %"
-   "source": "ISO 6789, type II class A tool up to 10 N·m"
+   "source": "ISO 6789-1:2017, type II class A tool up to 10 N·m"
    "checked": "confirmed"
   }
   "moved": {
@@ -2014,7 +2014,7 @@ sets! {
      "up_to": "500 kcmil"
      "torques": [null (50.0) (825.0) (375.0)]
     }]
-    "source": "NFPA 70 (2023), Informative Annex I, Table I.1, after UL 486A-486B"
+    "source": "NFPA 70 (2023), Informative Annex I, Table I.1, after UL 486A-486B (2018)"
     "checked": "confirmed"
     "why": "For use only where the maker gives no value. slotted-10 is a screw No. 10 or larger with a slot no wider than 1.2 mm (0.047 in) and no longer than 6.4 mm (1/4 in), slotted-10-large one with a larger slot, split-bolt the hexagon of a split-bolt connector, hex-head the outside hexagon of another connector."
    }
@@ -2035,7 +2035,7 @@ sets! {
      "slot-9/32-wide": (15.0)
      "slot-5/16-wide": (20.0)
     }
-    "source": "NFPA 70 (2023), Informative Annex I, Table I.2, after UL 486A-486B"
+    "source": "NFPA 70 (2023), Informative Annex I, Table I.2, after UL 486A-486B (2018)"
     "checked": "confirmed"
     "why": "Slotted screws smaller than No. 10 by slot length in inches, slot-1/8 for any less than 5/32 in and slot-5/16 for any over 9/32 in; -wide with a slot of 1.2 mm (0.047 in) or more."
    }
@@ -2052,7 +2052,7 @@ sets! {
      "hex-1/2": (500.0)
      "hex-9/16": (600.0)
     }
-    "source": "NFPA 70 (2023), Informative Annex I, Table I.3, after UL 486A-486B"
+    "source": "NFPA 70 (2023), Informative Annex I, Table I.3, after UL 486A-486B (2018)"
     "checked": "confirmed"
     "why": "Screws with a recessed hexagon or square, by inches across flats."
    }
@@ -2413,7 +2413,7 @@ sets! {
      "voltage": "250 V"
     }
    }
-   "source": "NEMA WD 6"
+   "source": "NEMA WD 6 (2021)"
    "checked": "from-memory"
    "why": "The 14 series is 125/250 V; the voltage given is the one between its legs."
   }
@@ -2511,7 +2511,7 @@ sets! {
     "grade": "watch"
     "above": "16 A"
     "accepted": ["industrial" "ev-listed"]
-    "source": "common practice, no source; the 2026 edition of NFPA 70, 625.44, asks for receptacles listed for EV charging"
+    "source": "common practice, no source"
     "checked": "common-practice"
     "why": "Residential receptacles are made for ranges and dryers that run at full load for minutes; hours of full current every night loosen and overheat their contacts."
    }
@@ -2809,7 +2809,7 @@ sets! {
     "voltage": "208 V"
    }
   }
-  "source": "ANSI C84.1, Table 1, nominal voltages"
+  "source": "ANSI C84.1 (2020), Table 1, nominal voltages"
   "checked": "from-memory"
   "why": "The rest is what is met most; the starter visit says that nobody was asked."
  }

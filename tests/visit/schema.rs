@@ -186,6 +186,8 @@ fn every_key_counts_and_both_miss_the_same() {
         more.pointer_mut(&path).unwrap()[format!("{key}x")] = "1".into();
         assert!(read(&more.to_string()).is_err(), "{path}/{key}x");
         let open = path.ends_with("/readings") || path.ends_with("/marks");
+        // The id of an instrument may be one of the firm's, whose file the reader is not given.
+        let open = open || path == "/instruments";
         assert!(open || !validator.is_valid(&more), "{path}/{key}x");
     }
 }

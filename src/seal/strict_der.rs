@@ -74,7 +74,7 @@ fn header(bytes: &[u8]) -> Result<(u8, usize, usize), &'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::value_length;
+    use super::{MAX_DEPTH, value_length};
 
     #[test]
     fn takes_one_value_and_tells_its_length() {
@@ -108,7 +108,7 @@ mod tests {
                 outer
             })
         };
-        assert!(value_length(&nested(24)).is_ok());
-        assert!(value_length(&nested(25)).is_err());
+        assert!(value_length(&nested(MAX_DEPTH)).is_ok());
+        assert!(value_length(&nested(MAX_DEPTH + 1)).is_err());
     }
 }

@@ -132,6 +132,7 @@ mod tests {
             for edition in &code.known {
                 let rules = super::in_edition(id, Some(edition)).unwrap().unwrap();
                 assert_eq!(&rules.code.as_ref().unwrap().edition, edition);
+                assert_eq!(rules.code.as_ref().unwrap().known, code.known);
                 assert!(rules.title.contains(edition.as_str()), "{}", rules.title);
                 for other in code.known.iter().filter(|other| *other != edition) {
                     let cited = format!("{} ({other})", code.name);

@@ -3,7 +3,7 @@
 //! A rule set cites one edition, that of `code:`. Under `editions:`, each other one has what differs in
 //! it. Everything else is cited as the same clause of the edition in force.
 
-use super::positioned::{Entry, Node, Value};
+use super::positioned::{Entry, Mark, Node, Value};
 use std::borrow::Cow;
 
 /// An edition that a rule set does not have.
@@ -82,12 +82,42 @@ pub(super) fn in_edition(tree: &Node, edition: Option<&str>) -> Result<Node, Edi
     if let Some(title) = text(other, "title") {
         set(&mut out, "title", &title);
     }
+    // The edition that the set cites is one of the others now.
+    let cited_title = text(tree, "title").unwrap_or_default();
+    if let Value::Map(entries) = &mut out.value
+        && let Some(others) = entries.to_mut().iter_mut().find(|e| e.key == EDITIONS)
+        && let Value::Map(others) = &mut others.node.value
+    {
+        others.to_mut().push(unchanged_edition(cited, cited_title));
+    }
     if let Value::Map(entries) = &mut out.value
         && let Some(code) = entries.to_mut().iter_mut().find(|e| e.key == CODE)
     {
         set(&mut code.node, "edition", asked);
     }
     Ok(out)
+}
+
+/// An edition without changes, so that the list of editions stays whole.
+fn unchanged_edition(edition: String, title: String) -> Entry {
+    let plain = |value: Value| Node {
+        value,
+        ..Node::default()
+    };
+    let of = |key: &'static str, value: Value| Entry {
+        key: Cow::Borrowed(key),
+        mark: Mark::default(),
+        node: plain(value),
+    };
+    Entry {
+        key: Cow::Owned(edition),
+        mark: Mark::default(),
+        node: plain(Value::Map(Cow::Owned(vec![
+            of("title", Value::Text(Cow::Owned(title))),
+            of("unchanged", Value::Text(Cow::Borrowed("confirmed"))),
+            of("changes", Value::Map(Cow::Borrowed(&[]))),
+        ]))),
+    }
 }
 
 /// The editions of a rule set: the one that it cites, and those that it has changes for, ascending.

@@ -1,6 +1,7 @@
 //! A rule set as people and programs list it: every threshold with its source, and what differs
 //! between two sets.
 
+use super::built_in_trees;
 use super::editions;
 use super::positioned::{Node, Origin, PROVENANCE, Value};
 use super::rule_set::{Change, Rules};
@@ -112,13 +113,17 @@ pub fn text(rules: &Rules) -> String {
     out
 }
 
-/// What each other edition of the code has otherwise than the one in force.
+/// What each other edition of the code has otherwise than the one in force; of a built-in set.
 fn other_editions(rules: &Rules) -> Vec<(String, Vec<Change>)> {
+    // Changes are against the edition that the set cites, not against the one in force.
+    let Some(cited) = built_in_trees::tree(&rules.id) else {
+        return Vec::new();
+    };
     let code = rules.code.iter();
     let others = code.flat_map(|code| code.known.iter().filter(|e| **e != code.edition));
     others
         .filter_map(|edition| {
-            let other = editions::in_edition(&rules.tree, Some(edition)).ok()?;
+            let other = editions::in_edition(&cited, Some(edition)).ok()?;
             Some((edition.clone(), differences(&rules.tree, &other)))
         })
         .collect()

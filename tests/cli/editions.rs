@@ -45,10 +45,10 @@ fn a_certificate_cites_its_edition_and_verifies() {
     let bench = Bench::new();
     for edition in ["2020", "2023", "2026"] {
         bench.write("visit.yaml", &in_edition(edition));
-        let ran = bench.run(&["certify", "visit.yaml", "--force"]);
+        let ran = bench.run(&["certify", "visit.yaml", "-o", "certificate.pdf", "--force"]);
         assert_eq!(ran.code, 0, "{}", ran.err);
         // Its own key only: nothing was compared.
-        let ran = bench.run(&["verify", "visit.pdf", "--format", "json"]);
+        let ran = bench.run(&["verify", "certificate.pdf", "--format", "json"]);
         assert!(
             [0, 5].contains(&ran.code),
             "{edition}: {}{}",
@@ -103,6 +103,18 @@ fn rules_prints_an_edition_and_what_the_others_have() {
     assert!(
         differs.contains(&"circuit.checks.individual-circuit.above_current"),
         "{differs:?}"
+    );
+    // Between two others, what the cited edition has otherwise counts as well: 625.40.
+    let ran = bench.run(&["rules", "us", "--edition", "2020", "--format", "json"]);
+    let set: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    let of_2026 = set["editions"]["2026"].as_array().unwrap();
+    let individual = of_2026
+        .iter()
+        .find(|change| change["path"] == "circuit.checks.individual-circuit.above_current")
+        .unwrap();
+    assert_eq!(
+        (&individual["was"], &individual["is"]),
+        (&"0 A".into(), &"16 A".into())
     );
     let ran = bench.run(&["rules", "us", "--edition", "1999"]);
     assert_eq!(ran.code, 1);

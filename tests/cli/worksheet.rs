@@ -150,6 +150,14 @@ fn shown(bench: &Bench) -> (String, serde_json::Value) {
         let bytes = std::fs::read(bench.path("visit.yaml").with_file_name(&name)).unwrap();
         (name, bytes)
     });
+    // The application asks for the pictures that the visit file names.
+    let pictures = ["logo: ", "signature: "].map(|key| {
+        let rest = visit.split_once(key).unwrap().1;
+        let name = rest.lines().next().unwrap().trim().to_owned();
+        let bytes = std::fs::read(bench.path("visit.yaml").with_file_name(&name)).unwrap();
+        (name, bytes)
+    });
+    let files = files.chain(pictures);
     let message = warmlug::web::message::Message {
         head: serde_json::json!({ "do": "sheet", "visit": visit, "now": "2025-11-12T08:00:00-05:00" }),
         files: files.collect(),

@@ -291,7 +291,7 @@ fn what_does_not_verify_is_not_valid() {
     bench.certified("townhouse-first");
     assert_eq!(bench.run(&["verify", "townhouse-first.pdf"]).code, 5);
     // Another key under a name that was met before.
-    std::fs::remove_dir_all(bench.path("config/warmlug/identities")).unwrap();
+    crate::met::another_key(&bench);
     bench.certified("townhouse-return");
     // Somebody else's seal on pages that do not say what the record says.
     let visit = visit("limited-visit");

@@ -376,8 +376,12 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             ),
             None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
         };
+        // A result that passes says itself that its figure is not confirmed.
+        let says_so = check.holds == Some(true) && !check.rule.informs();
         let source = sources.mark(&check.source).map(|mark| match check.checked {
-            Checked::FromMemory => words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)]),
+            Checked::FromMemory if !says_so => {
+                words.say(&keys::SOURCE_FROM_MEMORY, &[("source", &mark)])
+            }
             _ => mark,
         });
         let cell = |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
@@ -408,8 +412,8 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             column(&keys::COLUMN_CHECK, 2.0),
             column(&keys::COLUMN_FOUND, 0.0),
             column(&keys::COLUMN_LIMIT, 0.0),
-            column(&keys::COLUMN_RESULT, 1.0),
-            column(&keys::COLUMN_SOURCE, 1.0),
+            column(&keys::COLUMN_RESULT, 1.2),
+            column(&keys::COLUMN_SOURCE, 0.0),
         ],
         rows,
         row_heads: true,

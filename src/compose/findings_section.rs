@@ -8,14 +8,18 @@ use super::first_page::Listed;
 use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
-use super::speaker::{Speaker, Steps};
+use super::speaker::{Sentence, Speaker, Steps};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
-/// Most lines of evidence beside a finding, and connections named there; more are below its row,
-/// where they have the whole width.
+/// Most connections named beside a finding; more are below its row, where they have the whole width.
 const MOST_BESIDE: usize = 6;
+/// Most pieces of evidence beside a finding. Of more, so many less one are beside it, and the others
+/// follow one another below its row.
+const MOST_EVIDENCE: usize = 3;
+/// Characters of an action from which a reference to it is shorter.
+const LONG_ACTION: usize = 40;
 
 pub(super) fn section(
     speaker: &Speaker<'_>,
@@ -45,8 +49,18 @@ pub(super) fn section(
         body.push(Block::Table(table(speaker, connections, sources, open)));
     }
     super::mended::section(speaker, 3, body);
-    heat_steps(speaker, body);
     super::baseline::section(speaker, connections, body);
+    // Of one circuit, the steps for a hot connection and what was found in order have room in two
+    // columns; of several, the numbers of the connections need the whole width.
+    let columns = match (speaker.heat_steps(), speaker.visit.circuits.len()) {
+        (Some(_), 1) => 2,
+        _ => 1,
+    };
+    body.push(Block::Columns(Columns::Flowing(columns)));
+    heat_steps(speaker, body);
+    if columns == 1 {
+        body.push(Block::Columns(Columns::One));
+    }
     if !in_order.is_empty() {
         body.push(Block::Heading {
             level: 3,
@@ -56,6 +70,7 @@ pub(super) fn section(
         let table = in_order_table(speaker, connections, &in_order);
         body.push(Block::Table(table));
     }
+    body.push(Block::Columns(Columns::One));
 }
 
 /// Every finding in one table, worst first: a row for each, and below it what else is known of it.
@@ -73,18 +88,30 @@ fn table(
         share,
     };
     let listed = Listed::of(speaker);
+    // An action that several findings ask for is written once.
+    let mut actions: Vec<String> = Vec::new();
     let rows = findings.iter().enumerate().flat_map(|(i, finding)| {
         let said = listed.says(speaker, i);
-        rows_of(speaker, connections, sources, (i, finding, said))
+        let mut sentence = speaker.diagnosis_referring(finding);
+        // Each names its own connection, which its row does too.
+        let own = finding.connections.iter();
+        let whole = own.fold(sentence.action.clone(), |text, id| text.replace(id, ""));
+        let same = actions.iter().position(|other| *other == whole);
+        actions.push(whole);
+        if let Some(same) = same.filter(|_| sentence.action.chars().count() > LONG_ACTION) {
+            let number = (same + 1).to_string();
+            sentence.action = words.say(&keys::ACTION_AS, &[("number", &number)]);
+        }
+        rows_of(speaker, connections, sources, (i, finding, said), sentence)
     });
     Table {
         caption: words.word(&keys::FINDINGS_CAPTION).to_owned(),
         columns: vec![
             column(&keys::COLUMN_NUMBER, Align::Decimal, 0.0),
             column(&keys::FACT_GRADE, Align::Left, 0.0),
-            column(&keys::COLUMN_WHERE, Align::Left, 1.0),
-            column(&keys::COLUMN_SHOWN_BY, Align::Left, 2.0),
-            column(&keys::FACT_ACTION, Align::Left, 2.0),
+            column(&keys::COLUMN_WHERE, Align::Left, 1.4),
+            column(&keys::COLUMN_SHOWN_BY, Align::Left, 2.2),
+            column(&keys::FACT_ACTION, Align::Left, 2.2),
             column(&keys::FACT_DEADLINE, Align::Left, 0.8),
         ],
         rows: rows.collect(),
@@ -98,8 +125,8 @@ fn rows_of(
     connections: &Connections<'_>,
     sources: &Sources<'_>,
     (index, finding, said): (usize, &Finding, bool),
+    sentence: Sentence,
 ) -> Vec<Row> {
-    let sentence = speaker.diagnosis_referring(finding);
     let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
     let circuit = finding.circuit.as_deref();
     let mut below = Vec::new();
@@ -131,7 +158,12 @@ fn rows_of(
             )
         })
         .collect();
-    below.extend(shown.split_off(MOST_BESIDE.min(shown.len())));
+    if shown.len() > MOST_EVIDENCE {
+        let more = shown.split_off(MOST_EVIDENCE - 1);
+        let more: Vec<String> = more.iter().map(Text::characters).collect();
+        let name = Text::strong(speaker.wording.word(&keys::EVIDENCE_MORE));
+        below.push(name.then(Text::plain(format!(" {}", more.join("; ")))));
+    }
     below.extend(further(speaker, sources, finding));
     let deadline = match finding.grade {
         Grade::Pass => NOT_TOLD.to_owned(),
@@ -149,7 +181,12 @@ fn rows_of(
         told(sentence.action),
         Text::plain(deadline),
     ]);
-    let below = (!below.is_empty()).then(|| row(vec![lines(below)]));
+    // What is below follows one another: each begins with its name in the heavy weight.
+    let below = below.into_iter().reduce(|all, text| {
+        let space = Text::plain(" ");
+        all.then(space).then(text)
+    });
+    let below = below.map(|text| row(vec![text]));
     std::iter::once(beside).chain(below).collect()
 }
 
@@ -166,14 +203,12 @@ fn heat_steps(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
         text: heading.to_owned(),
         anchor: Some("hot-connection".to_owned()),
     });
-    body.push(Block::Columns(Columns::Flowing(1)));
     body.push(Block::Caution {
         signal: Signal::Warning,
         title: (*never).to_owned(),
         numbered: true,
         items: steps.iter().map(|step| Text::plain(*step)).collect(),
     });
-    body.push(Block::Columns(Columns::One));
 }
 
 /// What a check of a finding shows: in words where the finding's name does not say it already, with
@@ -473,10 +508,11 @@ fn in_order_table(
         })
         .collect();
     Table {
-        caption: words.word(&keys::IN_ORDER_CAPTION).to_owned(),
+        // Its heading says what it is.
+        caption: String::new(),
         columns: vec![
             column(&keys::COLUMN_CHECKED, 1.0),
-            column(&keys::COLUMN_FOUND, 4.0),
+            column(&keys::COLUMN_FOUND, 3.0),
         ],
         rows,
         row_heads: true,

@@ -19,16 +19,16 @@ const MOST_WITH_TABLE: usize = 8;
 /// From margin to margin, in points.
 const fn depth(paper: Paper) -> f32 {
     match paper {
-        Paper::Letter => 688.0,
-        Paper::A4 => 737.0,
+        Paper::Letter => 696.0,
+        Paper::A4 => 745.0,
     }
 }
 /// A line of running text, and its characters.
 const LINE: (f32, f32) = (13.0, 80.0);
 /// A line of small text in half the width beside its name, and its characters.
-const NARROW: (f32, f32) = (10.5, 38.0);
+const NARROW: (f32, f32) = (9.6, 38.0);
 /// A line of the reason in the table of circuits, and its characters; a row's own space.
-const REASON: (f32, f32, f32) = (10.5, 46.0, 4.5);
+const REASON: (f32, f32, f32) = (9.6, 46.0, 4.0);
 /// Space above an item, a fact or a paragraph, where spaces are closed up.
 const BETWEEN: f32 = 3.0;
 /// What introduces the findings.

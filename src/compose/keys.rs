@@ -325,6 +325,8 @@ keys! {
     SHOWN_AT = "charging.shown-at" ("place" "shown");
     FACT_COMBINED = "charging.combined" ("source");
     COLUMN_SHOWN_BY = "charging.shown-by";
+    EVIDENCE_MORE = "findings.evidence-more";
+    ACTION_AS = "findings.action-as" ("number");
     FINDINGS_CAPTION = "findings.caption";
     VALUE_AND_WANTED = "findings.value-and-wanted" ("value" "limit");
     EARLIER = "findings.earlier" ("then" "date" "number" "now");
@@ -343,7 +345,6 @@ keys! {
     FINDING_GENERAL_REPAIR = "findings.general.repair";
     FINDING_GENERAL_STOP = "findings.general.stop";
     IN_ORDER_HEADING = "findings.in-order.heading";
-    IN_ORDER_CAPTION = "findings.in-order.caption";
     WITHIN_UNCERTAINTY = "findings.in-order.within-uncertainty" ("numbers");
     HEAT_STEPS_HEADING = "heat-steps.heading";
     HEAT_STEPS_IN_FULL = "heat-steps.in-full";
@@ -442,7 +443,6 @@ keys! {
     PHOTO_ALT_MARKED = "photos.alt-marked" ("caption" "marks");
     // Method
     SOURCES_HEADING = "sources.heading";
-    SOURCES_TEXT = "sources.text";
     COUNTERSIGN_HEADING = "countersign.heading";
     COUNTERSIGN_TEXT = "countersign.text";
     COUNTERSIGN_CLIENT = "countersign.client";

@@ -26,6 +26,13 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     let rules = speaker.rules;
     let thermal = &rules.thermal;
     let n = &speaker.numbers;
+    // What needs the whole width comes first; the rest flows through two columns to the end.
+    if !speaker.visit.instruments.is_empty() {
+        body.push(Block::Table(instruments(speaker)));
+    }
+    if !rules.changes.is_empty() {
+        body.push(Block::Table(changes(speaker)));
+    }
     body.push(Block::Columns(Columns::Flowing(2)));
     let said = words.say(
         &keys::METHOD_RULES,
@@ -71,14 +78,6 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
         ],
     });
     body.push(Block::Table(limits(speaker, sources)));
-    body.push(Block::Columns(Columns::One));
-    if !rules.changes.is_empty() {
-        body.push(Block::Table(changes(speaker)));
-    }
-    if !speaker.visit.instruments.is_empty() {
-        body.push(Block::Table(instruments(speaker)));
-    }
-    body.push(Block::Columns(Columns::Flowing(2)));
     if let Some(remarks) = &speaker.visit.remarks {
         body.push(Block::Paragraph(
             Text::strong(words.word(&keys::REMARKS)).then(Text::plain(format!(" {remarks}"))),

@@ -66,12 +66,16 @@ impl<'a> Sources<'a> {
             text: speaker.wording.word(&keys::SOURCES_HEADING).to_owned(),
             anchor: Some("sources".to_owned()),
         });
-        body.push(Block::Paragraph(Text::plain(
-            speaker.wording.word(&keys::SOURCES_TEXT),
-        )));
-        body.push(Block::List {
-            numbered: true,
-            items: self.all.iter().map(|s| speaker.source(s)).collect(),
-        });
+        // One after the other: as a list, they would take twice the space.
+        let mut all = Text::default();
+        for (i, source) in self.all.iter().enumerate() {
+            let between = if i > 0 { "; " } else { "" };
+            let number = Text::strong(format!("[{}]\u{A0}", i + 1));
+            all = all
+                .then(Text::plain(between))
+                .then(number)
+                .then(speaker.source(source));
+        }
+        body.push(Block::Paragraph(all));
     }
 }

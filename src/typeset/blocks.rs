@@ -23,8 +23,9 @@ use crate::compose::document::{
     Block, Columns, Countersignature, Document, Letterhead, SealBlock, Signal, Span, Text,
 };
 
-/// Indent of a list's text from its bullet or number.
+/// Indent of a list's text from its bullet or number, and from a bullet in a column.
 const HANG: f32 = 16.0;
+const HANG_IN_COLUMN: f32 = 9.0;
 /// Spaces of the first page are closed up to this share of themselves at most.
 const LEAST_SPACE: f32 = 0.6;
 /// Height of the place of a countersignature: room for a pen.
@@ -249,6 +250,8 @@ impl Flow<'_> {
     fn heading(&mut self, level: u8, text: &str, anchor: Option<&str>) {
         let (role, style, above) = match level {
             1 => (Role::H1, TITLE, ABOVE_SECTION),
+            // Small text in columns has smaller headings.
+            2 if self.sheet.indent == 0.0 => (Role::H2, PART, ABOVE_PART),
             2 => (Role::H2, SECTION, ABOVE_SECTION),
             _ => (Role::H3, PART, ABOVE_PART),
         };
@@ -285,6 +288,11 @@ impl Flow<'_> {
 
     fn list_items(&mut self, list: usize, numbered: bool, items: &[Text], above: f32) {
         let style = self.text;
+        let hang = if self.sheet.indent == 0.0 && !numbered {
+            HANG_IN_COLUMN
+        } else {
+            HANG
+        };
         for (i, item) in items.iter().enumerate() {
             let li = self.tags.add(list, Role::LI);
             let label = self.tags.add(li, Role::Lbl);
@@ -294,8 +302,8 @@ impl Flow<'_> {
             self.text_block(
                 body,
                 item,
-                self.inner() + HANG,
-                self.text_width() - HANG,
+                self.inner() + hang,
+                self.text_width() - hang,
                 style,
                 above,
             );
@@ -424,7 +432,9 @@ impl Flow<'_> {
         self.mark_in(first + 1, mark, size, style.leading / 2.0 + 1.0);
         self.keep_last();
         let list = self.tags.add(0, Role::L(numbering(numbered)));
-        self.list_items(list, numbered, items, BETWEEN_ITEMS);
+        // The mark reaches below the small title of a column.
+        let above = if beside > 0.0 { BETWEEN } else { BETWEEN_ITEMS };
+        self.list_items(list, numbered, items, above);
         self.rule_out(7.0);
     }
 

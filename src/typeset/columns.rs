@@ -9,7 +9,7 @@ use super::sheet::{BODY, SMALL, Sheet};
 use crate::compose::document::Columns;
 
 /// Gutter between columns.
-const BETWEEN: f32 = 18.0;
+const BETWEEN: f32 = 16.0;
 
 /// A group of columns that is being laid out.
 pub(super) struct Group {

@@ -22,10 +22,13 @@ pub(super) type Page = Vec<(Item, f32)>;
 /// A difference in height below which things count as fitting: sums of heights carry rounding.
 const SLACK: f32 = 0.05;
 
-/// Columns are divided only where this much of them goes on the page.
+/// Columns are divided only where this much of them goes on the page,
 const LEAST_COLUMNS: f32 = 60.0;
-/// A last page filled to less than this share of its depth is avoided,
-const SHORT: f32 = 1.0 / 3.0;
+/// and where they are higher than this share of it.
+const WHOLE_COLUMNS: f32 = 0.25;
+/// A last page filled to less than the first share of its depth is avoided, and one filled to less than
+/// the second if closer spaces do without it,
+const SHORT: [f32; 2] = [1.0 / 3.0, 0.75];
 /// by spaces that are so many times as wide: less, to do without it, and then more.
 const SPACES: [[f32; 4]; 2] = [[0.9, 0.8, 0.65, 0.5], [1.15, 1.3, 1.45, 1.6]];
 
@@ -36,7 +39,7 @@ pub(super) fn arrange(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) ->
     let pages = distribute(pieces, heads, sheet);
     let (Some(first), true) = (
         pages.get(1).and_then(first_of),
-        short(&pages, pieces, sheet),
+        short(&pages, pieces, sheet, SHORT[1]),
     ) else {
         return pages;
     };
@@ -53,12 +56,18 @@ pub(super) fn arrange(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) ->
         let pages = distribute(&mut closer, heads, sheet);
         (closer, pages)
     };
+    let nearly_empty = short(&pages, pieces, sheet, SHORT[0]);
     for (shares, fewer) in SPACES.iter().zip([true, false]) {
+        if !(fewer || nearly_empty) {
+            break;
+        }
         for share in shares {
             let (other, arranged) = with(*share);
             let better = match fewer {
                 true => arranged.len() < pages.len(),
-                false => arranged.len() == pages.len() && !short(&arranged, &other, sheet),
+                false => {
+                    arranged.len() == pages.len() && { !short(&arranged, &other, sheet, SHORT[0]) }
+                }
             };
             if better {
                 *pieces = other;
@@ -77,13 +86,13 @@ fn first_of(page: &Page) -> Option<usize> {
     })
 }
 
-/// Whether the last page of several is nearly empty.
-fn short(pages: &[Page], pieces: &[Piece], sheet: &Sheet) -> bool {
+/// Whether the last page of several is filled to less than a share of its depth.
+fn short(pages: &[Page], pieces: &[Piece], sheet: &Sheet, share: f32) -> bool {
     let Some((Item::Piece(last), y)) = pages.last().and_then(|page| page.last()) else {
         return false;
     };
     let end = y + pieces.get(*last).map_or(0.0, |piece| piece.height);
-    pages.len() > 1 && end < SHORT * sheet.depth()
+    pages.len() > 1 && end < share * sheet.depth()
 }
 
 /// The page that is being filled.
@@ -201,7 +210,9 @@ impl Filling<'_> {
 
     /// Whether columns that are to be divided can begin in a room.
     fn can_begin(&self, piece: usize, room: f32) -> bool {
-        let columns = self.pieces.get(piece).and_then(|p| p.columns.as_deref());
+        let high = |p: &&Piece| p.height > WHOLE_COLUMNS * self.depth;
+        let piece = self.pieces.get(piece).filter(high);
+        let columns = piece.and_then(|p| p.columns.as_deref());
         room >= LEAST_COLUMNS && columns.is_some_and(|c| c.begins_within(self.heads, room))
     }
 

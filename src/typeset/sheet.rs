@@ -75,7 +75,7 @@ pub(super) const BODY: Style = Style {
 /// Tables, captions, small print, feet.
 pub(super) const SMALL: Style = Style {
     size: 8.0,
-    leading: 10.5,
+    leading: 9.6,
     weight: Weight::Regular,
     colour: INK,
 };
@@ -125,9 +125,9 @@ pub(super) const INDENT: f32 = 112.0;
 /// Gutter between the two columns.
 pub(super) const GUTTER: f32 = 14.0;
 /// Space above a heading of the second level.
-pub(super) const ABOVE_SECTION: f32 = 18.0;
+pub(super) const ABOVE_SECTION: f32 = 16.0;
 /// Space above a heading of the third level.
-pub(super) const ABOVE_PART: f32 = 14.0;
+pub(super) const ABOVE_PART: f32 = 12.0;
 /// Space above a table or a figure.
 pub(super) const ABOVE_FIGURE: f32 = 10.0;
 /// Space between paragraphs and after headings.
@@ -139,7 +139,7 @@ pub(super) const BETWEEN_ITEMS: f32 = 3.0;
 /// Space between columns of a table.
 pub(super) const TABLE_GUTTER: f32 = 10.0;
 /// Space above and below the text of a table's row.
-pub(super) const ROW_PAD: f32 = 2.25;
+pub(super) const ROW_PAD: f32 = 2.0;
 /// Width of a hair rule.
 pub(super) const HAIRLINE: f32 = 0.4;
 /// Width of the rules that open and close a table.
@@ -174,10 +174,10 @@ impl Sheet {
         Sheet {
             width,
             height,
-            left: 54.0,
-            right: 54.0,
-            top: 46.0,
-            bottom: 58.0,
+            left: 48.0,
+            right: 48.0,
+            top: 42.0,
+            bottom: 54.0,
             indent: INDENT,
         }
     }

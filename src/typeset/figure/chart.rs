@@ -19,10 +19,13 @@ use crate::typeset::sheet::{
 const PLOT: f32 = 158.0;
 /// Height of a plot over dates, which holds a point a visit.
 const PLOT_OF_DATES: f32 = 104.0;
-/// Height of a plot in a column.
+/// Height of a plot in a column, and of one over dates there.
 const PLOT_IN_COLUMN: f32 = 92.0;
+const PLOT_OF_DATES_IN_COLUMN: f32 = 48.0;
 /// A figure narrower than this has a key below the plot instead of labels at the lines' ends.
 const NARROW: f32 = 260.0;
+/// Space between the names of a key.
+const BETWEEN_NAMES: f32 = 8.0;
 /// Length of a line's sample in a key.
 const SAMPLE: f32 = 14.0;
 /// Labels at the lines' ends are at most so wide.
@@ -93,7 +96,8 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     let left = flow.sheet.left + tick_width + 6.0;
     let right = flow.sheet.left + measure - label_width - settled;
     let usual = match (narrow, &chart.x.ticks) {
-        (true, _) => PLOT_IN_COLUMN,
+        (true, None) => PLOT_IN_COLUMN,
+        (true, Some(_)) => PLOT_OF_DATES_IN_COLUMN,
         (false, Some(_)) => PLOT_OF_DATES,
         (false, None) => PLOT,
     };
@@ -612,7 +616,8 @@ fn draw_labels(
     }
 }
 
-/// The key of a narrow figure, at its foot: a sample of each line and limit with its name.
+/// The key of a narrow figure, at its foot: a sample of each line and limit with its name, as many
+/// beside one another as have room.
 fn draw_key(
     flow: &Flow<'_>,
     piece: &mut Piece,
@@ -620,8 +625,9 @@ fn draw_key(
     chart: &Chart,
     limits: &[(Option<f64>, String)],
 ) {
-    let left = flow.sheet.left;
-    let width = flow.sheet.measure() - SAMPLE - 5.0;
+    let (outer, measure) = (flow.sheet.left, flow.sheet.measure());
+    let before = SAMPLE + 5.0;
+    let mut left = outer;
     let lines = chart
         .series
         .iter()
@@ -629,6 +635,11 @@ fn draw_key(
     let limits = limits.iter().map(|l| (LIMIT, l.1.as_str(), None));
     for (stroke, name, series) in lines.chain(limits) {
         let style = SMALL.coloured(stroke.colour);
+        let wanted = before + flow.faces.width(SMALL.weight, SMALL.size, name);
+        if left > outer && left + wanted > outer + measure {
+            piece.height += SMALL.leading;
+            left = outer;
+        }
         let middle = piece.height + SMALL.leading / 2.0;
         piece.draw(
             own,
@@ -641,12 +652,25 @@ fn draw_key(
         if let Some(series) = series.filter(|s| s.leg.is_some()) {
             marker(piece, own, series, left + SAMPLE / 2.0, middle, false);
         }
-        for line in break_lines(flow.faces, &Text::plain(name), SMALL, width) {
+        let broken = break_lines(flow.faces, &Text::plain(name), SMALL, measure - before);
+        for (i, line) in broken.into_iter().enumerate() {
+            if i > 0 {
+                piece.height += SMALL.leading;
+            }
             let base = piece.height + SMALL.rise();
-            let x = left + SAMPLE + 5.0;
-            crate::typeset::lines::draw(&mut piece.marks, line, x, base, style, &|_| own);
-            piece.height += SMALL.leading;
+            crate::typeset::lines::draw(
+                &mut piece.marks,
+                line,
+                left + before,
+                base,
+                style,
+                &|_| own,
+            );
         }
+        left += wanted + BETWEEN_NAMES;
+    }
+    if left > outer {
+        piece.height += SMALL.leading;
     }
 }
 

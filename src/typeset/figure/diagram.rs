@@ -79,7 +79,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, diagram: &Diagram) {
                     );
                 }
                 if let Some(run) = diagram.runs.get(index).filter(|r| !r.is_empty()) {
-                    let text = words(flow, run, slot - 4.0 * RADIUS, SMALL.coloured(SOFT));
+                    let text = words(flow, run, slot - 2.0 * RADIUS, SMALL.coloured(SOFT));
                     let mut y = level + 4.0;
                     for line in text {
                         crate::typeset::lines::draw(

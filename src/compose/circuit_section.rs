@@ -27,12 +27,13 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
             shared.add(name, value, circuit.title());
         }
     }
+    let between = words.word(&keys::BAND_BETWEEN);
     let facts = shared.all.into_iter().map(|(name, values)| {
         let values = values.into_iter().map(|(value, of)| {
             let place = (of.len() < circuits.len()).then(|| words.list(&of));
             place.map_or(value.clone(), |place| format!("{value} ({place})"))
         });
-        (name, Text::plain(values.collect::<Vec<_>>().join("; ")))
+        (name, Text::plain(values.collect::<Vec<_>>().join(between)))
     });
     body.push(Block::Columns(Columns::Flowing(2)));
     body.push(Block::Facts(facts.collect()));

@@ -162,7 +162,8 @@ fn rows_of(
         let more = shown.split_off(MOST_EVIDENCE - 1);
         let more: Vec<String> = more.iter().map(Text::characters).collect();
         let name = Text::strong(speaker.wording.word(&keys::EVIDENCE_MORE));
-        below.push(name.then(Text::plain(format!(" {}", more.join("; ")))));
+        let more = more.join(speaker.wording.word(&keys::BAND_BETWEEN));
+        below.push(name.then(Text::plain(format!(" {more}"))));
     }
     below.extend(further(speaker, sources, finding));
     let deadline = match finding.grade {
@@ -183,8 +184,11 @@ fn rows_of(
     ]);
     // What is below follows one another: each begins with its name in the heavy weight.
     let below = below.into_iter().reduce(|all, text| {
-        let space = Text::plain(" ");
-        all.then(space).then(text)
+        let ended = all
+            .characters()
+            .ends_with(['.', '!', '?', '”', '“', '»', '"']);
+        let between = Text::plain(if ended { " " } else { ". " });
+        all.then(between).then(text)
     });
     let below = below.map(|text| row(vec![text]));
     std::iter::once(beside).chain(below).collect()
@@ -251,7 +255,8 @@ fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     let numbers = numbers(speaker, check)?;
     Some(match check.id {
         CheckId::ProjectedHeat => {
-            format!("{} {numbers}", speaker.wording.word(&keys::FACT_MARGIN))
+            let numbers = [("numbers", numbers.as_str())];
+            speaker.wording.say(&keys::EVIDENCE_MARGIN, &numbers)
         }
         _ => numbers,
     })
@@ -421,6 +426,13 @@ fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
     let Some(limit) = limit else {
         return Some(value);
     };
+    let (value, limit) = match finding.id {
+        CheckId::ContactResistance => {
+            let times = |value: &str| words.say(&keys::RATIO, &[("value", value)]);
+            (times(&value), times(&limit))
+        }
+        _ => (value, limit),
+    };
     // A torque has a value to be at, not a limit to stay under.
     let key = if finding.id.about() == Topic::Torque {
         &keys::VALUE_AND_WANTED
@@ -531,7 +543,8 @@ fn numbers_of(
         .map(|id| Some(connections.find(circuit, id)?.number))
         .collect();
     match numbers {
-        Some(numbers) => {
+        Some(mut numbers) => {
+            numbers.sort_unstable();
             let numbers: Vec<String> = numbers.iter().map(usize::to_string).collect();
             numbers.join(", ")
         }

@@ -223,7 +223,6 @@ keys! {
     FACT_CLIENT_AND_ROLE = "fact.client-and-role" ("name" "role");
     FACT_CLIENT_ADDRESS = "fact.client-address";
     FACT_INSPECTOR = "fact.inspector";
-    FACT_MARGIN = "fact.margin";
     FACT_BORDERLINE = "fact.borderline";
     FACT_ACTION = "fact.action";
     FACT_JUDGEMENT = "fact.judgement";
@@ -325,6 +324,8 @@ keys! {
     SHOWN_AT = "charging.shown-at" ("place" "shown");
     FACT_COMBINED = "charging.combined" ("source");
     COLUMN_SHOWN_BY = "charging.shown-by";
+    EVIDENCE_MARGIN = "findings.evidence-margin" ("numbers");
+    RATIO = "findings.ratio" ("value");
     EVIDENCE_MORE = "findings.evidence-more";
     ACTION_AS = "findings.action-as" ("number");
     FINDINGS_CAPTION = "findings.caption";

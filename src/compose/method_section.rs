@@ -268,7 +268,7 @@ fn accuracy_and_repeatability(speaker: &Speaker<'_>, i: &Instrument) -> Option<S
         repeatability,
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| parts.join("; "))
+    (!parts.is_empty()).then(|| parts.join(speaker.wording.word(&keys::BAND_BETWEEN)))
 }
 
 fn accuracy(speaker: &Speaker<'_>, accuracy: &Accuracy) -> Option<String> {

@@ -69,7 +69,11 @@ impl<'a> Sources<'a> {
         // One after the other: as a list, they would take twice the space.
         let mut all = Text::default();
         for (i, source) in self.all.iter().enumerate() {
-            let between = if i > 0 { "; " } else { "" };
+            let between = if i > 0 {
+                speaker.wording.word(&keys::BAND_BETWEEN)
+            } else {
+                ""
+            };
             let number = Text::strong(format!("[{}]\u{A0}", i + 1));
             all = all
                 .then(Text::plain(between))

@@ -107,7 +107,11 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, place: &Place) -> Text {
             Some(&seen),
             looked.note.as_deref(),
         ];
-        parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        parts
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(words.word(&keys::BAND_BETWEEN))
     });
     let seen: Vec<String> = seen.collect();
     let name = Text::strong(&place.name);
@@ -177,7 +181,7 @@ fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
     let named = |key: &Key, value: &str| {
         Text::strong(words.word(key)).then(Text::plain(format!(" {value}")))
     };
-    let stop = || Text::plain("; ");
+    let stop = || Text::plain(words.word(&keys::BAND_BETWEEN));
     named(&keys::FACT_TESTER, &tester)
         .then(stop())
         .then(named(

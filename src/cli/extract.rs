@@ -1,30 +1,48 @@
-//! `warmlug extract`: writes the record of a certificate as files.
+//! `warmlug extract`: writes the record of a certificate as files, or its first page as a file of its
+//! own.
 
 use super::bounded_read;
 use super::error::CommandError;
+use super::identity::{self, Signer};
 use super::output;
+use super::signing_time::SigningTime;
 use super::target;
-use crate::seal::{VerifyOptions, verify};
+use super::terminal;
+use crate::record::extracted;
+use crate::seal::report::Report;
+use crate::seal::{self, Person, SignOptions, Verified, VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Extract the visit file and the findings from a certificate
+/// Extract the visit file and the findings from a certificate, or its first page alone
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   warmlug extract certificate.pdf -o record/          every file in it
   warmlug extract certificate.pdf --only visit.yaml   one file, to standard output
+  warmlug extract certificate.pdf --first-page -o page-1.pdf
+                                                      page 1 alone, for a tenant or a filing office
 
-Files are extracted only if the seal is unbroken.")]
+Files are extracted only if the seal is unbroken. --first-page seals page 1 with the key of the
+certificate, and names the certificate and its SHA-256 on it; it does not contain the record. `warmlug
+verify` says that it is an extract and asks for the whole certificate; `warmlug register` skips it.")]
 pub(super) struct Extract {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
-    /// Folder to write to; created if it does not exist
-    #[arg(short, long, default_value = "record", conflicts_with = "only")]
-    output: PathBuf,
+    /// Folder to write to, created if it does not exist [default: record]; with --first-page, file to
+    /// write; `-` means standard output [default: CERTIFICATE-page-1.pdf]
+    #[arg(short, long, conflicts_with = "only")]
+    output: Option<PathBuf>,
     /// Print only this file
     #[arg(long, value_name = "NAME")]
     only: Option<String>,
+    /// Write page 1 alone, sealed by the same key, without the record
+    #[arg(long, conflicts_with = "only")]
+    first_page: bool,
+    #[command(flatten)]
+    signer: Signer,
+    #[command(flatten)]
+    signed_at: SigningTime,
     /// Overwrite existing files
     #[arg(long)]
     force: bool,
@@ -41,6 +59,9 @@ impl Extract {
                 report.sentence()
             )));
         };
+        if self.first_page {
+            return self.write_first_page(&report, &verified);
+        }
         let files = verified.attachments()?;
         if files.is_empty() {
             return Err(CommandError::Refused(format!(
@@ -59,7 +80,8 @@ impl Extract {
             output::print_bytes(&file.bytes)?;
             return Ok(ExitCode::SUCCESS);
         }
-        if self.output.as_os_str() == "-" {
+        let folder = self.output.unwrap_or_else(|| PathBuf::from("record"));
+        if folder.as_os_str() == "-" {
             return Err(CommandError::Usage(
                 "-o names a folder, because there are several files; --only NAME prints one of them"
                     .to_owned(),
@@ -77,10 +99,9 @@ impl Extract {
                     file.name
                 )));
             };
-            targets.push((self.output.join(name), &file.bytes));
+            targets.push((folder.join(name), &file.bytes));
         }
-        std::fs::create_dir_all(&self.output)
-            .map_err(|e| CommandError::writing(&self.output, &e))?;
+        std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
         // Write all files or none, as far as this can be known in advance.
         for (path, _) in &targets {
             target::spare(path, [&self.certificate])?;
@@ -89,6 +110,71 @@ impl Extract {
         for (path, bytes) in targets {
             output::write(&path, bytes, self.force)?;
             output::print(&format!("{}\n", path.display()))?;
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+impl Extract {
+    /// Page 1 alone, sealed.
+    fn write_first_page(
+        &self,
+        report: &Report<'_>,
+        verified: &Verified<'_>,
+    ) -> Result<ExitCode, CommandError> {
+        let target = self.output.clone().unwrap_or_else(|| {
+            let stem = self.certificate.file_stem().unwrap_or_default();
+            match self.certificate.as_os_str() == "-" {
+                true => PathBuf::from("-"),
+                false => {
+                    let name = format!("{}-page-1.pdf", stem.to_string_lossy());
+                    self.certificate.with_file_name(name)
+                }
+            }
+        });
+        let to_stdout = target.as_os_str() == "-";
+        if !to_stdout {
+            target::spare(&target, self.signer.files().chain([&self.certificate]))?;
+            target::free(&target, self.force)?;
+        }
+        let refused =
+            |why: String| CommandError::Refused(format!("{}: {why}", self.certificate.display()));
+        let signer = report.certification().and_then(|seal| seal.signer.as_ref());
+        let person = signer.map_or_else(Person::default, |signer| Person {
+            name: signer.name.clone(),
+            firm: signer.firm.clone(),
+            licence: signer.licence.clone(),
+        });
+        self.signed_at.warn();
+        let at = self.signed_at.get();
+        let stored =
+            crate::seal::identity_file::default_path(&person.name).is_ok_and(|path| path.exists());
+        let key = self.signer.open(at, || {
+            if !stored {
+                return Err(refused(format!(
+                    "the key of {} is not stored here, and an extract is sealed with the key of the \
+                     certificate. Name its file with --identity",
+                    person.name
+                )));
+            }
+            identity::of_person(&person, self.signer.secret(), None)
+        })?;
+        let mut unsigned = extracted::first_page(report, verified, &key, at)
+            .map_err(|why| refused(why.to_string()))?;
+        let options = SignOptions {
+            name: Some(key.subject().name),
+            ..SignOptions::at(at)
+        };
+        let sealed = seal::sign_taking(&mut unsigned, &key, &options, None)?;
+        if to_stdout {
+            output::print_file(sealed.bytes())?;
+        } else {
+            output::write(&target, sealed.bytes(), self.force)?;
+            terminal::say(&format!(
+                "{}: page 1 written, sealed by {}",
+                target.display(),
+                key.subject().name
+            ));
         }
         Ok(ExitCode::SUCCESS)
     }

@@ -163,10 +163,16 @@ impl Register {
         let options = self.trust.options(known.as_deref(), &firms)?;
         let look = |name: &str, pdf: &[u8]| {
             let look = || rows::rows(name, pdf, &options, self.seals_only);
-            match &kept {
+            let rows = match &kept {
                 Some(kept) => kept.rows(name, pdf, look),
                 None => look(),
+            };
+            if rows.is_empty() {
+                terminal::say(&format!(
+                    "{name}: skipped: it is an extract, page 1 of a certificate without its record"
+                ));
             }
+            rows
         };
         let lines = if self.believe_lines {
             Lines::Believed

@@ -43,6 +43,21 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
     if let Some(sentence) = since(report) {
         line("since then", &sentence, &mut out);
     }
+    if let Some(whole) = &answers.extract_of {
+        let told = format!(
+            "certificate {}, sealed {} (SHA-256 {})",
+            quoted_name(&whole.number),
+            quoted_name(&whole.sealed),
+            quoted_name(&whole.sha256)
+        );
+        line("extract of", &told, &mut out);
+        line(
+            "findings",
+            "not checked: the record is only in the whole certificate",
+            &mut out,
+        );
+        return out;
+    }
     let Some(contents) = contents else {
         line(
             "findings",

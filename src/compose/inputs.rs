@@ -59,3 +59,10 @@ pub struct SealFacts {
     /// Whether the certificate is signed by its own key.
     pub self_signed: bool,
 }
+
+impl SealFacts {
+    /// Time of signing with its offset, which reads the same in every language.
+    pub fn printed_time(&self) -> String {
+        self.time.format("%Y-%m-%d %H:%M:%S %:z").to_string()
+    }
+}

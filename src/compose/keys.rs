@@ -324,6 +324,9 @@ keys! {
     SHOWN_AT = "charging.shown-at" ("place" "shown");
     FACT_COMBINED = "charging.combined" ("source");
     COLUMN_SHOWN_BY = "charging.shown-by";
+    EXTRACT_NOTE = "extract.note" ("number" "time" "digest");
+    EXTRACT_TITLE = "extract.title" ("title");
+    EXTRACT_ATTACHED = "extract.attached";
     EVIDENCE_MARGIN = "findings.evidence-margin" ("numbers");
     RATIO = "findings.ratio" ("value");
     EVIDENCE_MORE = "findings.evidence-more";

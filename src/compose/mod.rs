@@ -16,6 +16,7 @@ mod connections;
 mod diagnosis;
 pub mod document;
 mod error;
+pub mod extract;
 mod findings_section;
 mod first_page;
 mod heat_section;

@@ -533,7 +533,7 @@ fn seal_block(
             code: None,
         });
     };
-    let time = seal_time(seal);
+    let time = seal.printed_time();
     let mut lines = vec![Text::strong(
         words.say(&keys::SEAL_SIGNED_BY, &[("name", &seal.signer)]),
     )];
@@ -567,9 +567,4 @@ fn seal_block(
             words.word(&keys::SEAL_CODE_ALT).to_owned(),
         )?),
     })
-}
-
-/// Time of signing with its offset, which reads the same everywhere.
-pub(super) fn seal_time(seal: &SealFacts) -> String {
-    seal.time.format("%Y-%m-%d %H:%M:%S %:z").to_string()
 }

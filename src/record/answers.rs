@@ -1,8 +1,10 @@
 //! Whether a certificate can be relied on: the decision that all commands share.
 
 use super::contents::{self, Beside, Contents};
+use super::extracted;
 use super::recompute::{Recomputed, Record, RecordError};
 use super::rendered;
+use crate::compose::extract::Whole;
 use crate::record::standing::Standing;
 use crate::seal::known::NewKey;
 use crate::seal::report::Report;
@@ -15,6 +17,8 @@ pub struct Answers<'a> {
     pub report: Report<'a>,
     /// About what the seal covers; `None` unless the seal is unbroken.
     pub contents: Option<Contents>,
+    /// What it is an extract of, if it is one: then nothing else about what the seal covers is known.
+    pub extract_of: Option<Whole>,
     /// Its number and what it replaces, if its record states that.
     pub standing: Option<Standing>,
     /// The record under the seal, if it can be read.
@@ -29,6 +33,7 @@ impl<'a> Answers<'a> {
         let mut answers = Self {
             report: verify(pdf, options),
             contents: None,
+            extract_of: None,
             standing: None,
             record: None,
             again: None,
@@ -36,6 +41,10 @@ impl<'a> Answers<'a> {
         let Some(verified) = answers.report.verified() else {
             return answers;
         };
+        if let Some(whole) = extracted::whole(&verified) {
+            answers.extract_of = Some(whole);
+            return answers;
+        }
         let record = match Record::read(&verified) {
             Ok(record) => record,
             Err(why) => {
@@ -89,6 +98,15 @@ impl<'a> Answers<'a> {
     /// The result in plain words.
     pub fn sentence(&self) -> String {
         let report = &self.report;
+        if let Some(whole) = &self.extract_of {
+            return format!(
+                "Extract; ask for the whole certificate {} (SHA-256 {}). {} It is page 1 alone, without \
+                 the record, so nothing on it was compared with the readings.",
+                whole.number,
+                whole.sha256,
+                report.sentence()
+            );
+        }
         let whole = self.contents.as_ref();
         whole.map_or_else(|| report.sentence(), |contents| contents.sentence(report))
     }
@@ -97,6 +115,9 @@ impl<'a> Answers<'a> {
     pub fn objections(&self) -> Vec<String> {
         let mut all = self.report.objections();
         all.extend(self.report.against());
+        if self.extract_of.is_some() {
+            all.push("it is an extract, without the record of the certificate".to_owned());
+        }
         if let Some(contents) = &self.contents {
             all.extend(contents.objections());
             all.extend(contents.paper_objection());

@@ -16,14 +16,14 @@ impl Answers<'_> {
             report,
             contents,
             standing,
+            extract_of,
             ..
         } = self;
-        let open = || {
-            json!({
-                "answer": "not-determined",
-                "because": "read only from under an unbroken seal",
-            })
+        let because = match extract_of {
+            Some(_) => "an extract has no record",
+            None => "read only from under an unbroken seal",
         };
+        let open = || json!({ "answer": "not-determined", "because": because });
         let all = contents
             .as_ref()
             .map(|contents| serde_json::to_value(contents).unwrap_or_default());
@@ -41,6 +41,7 @@ impl Answers<'_> {
             "signed_in_future": time_warnings::signed_in_future(report, now),
             "time_warnings": time_warnings::warnings(report, now),
             "certificate": standing,
+            "extract_of": extract_of,
             "stated": Stated::of(self),
             "proof": Proof::of(self, now),
             "made_by": answer("made_by"),

@@ -6,6 +6,7 @@ mod answers_json;
 pub mod contents;
 pub mod earlier_visits;
 pub(crate) mod embedded_images;
+pub mod extracted;
 mod facts;
 pub mod made_by;
 pub mod other_rules;

@@ -20,7 +20,7 @@ use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// The rows of one certificate; at least one. The signers that the reader knows are in
+/// The rows of one certificate: at least one, and none for an extract of a certificate. The signers that the reader knows are in
 /// `options`. With `seals_only`, the pages are not written again.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
@@ -34,6 +34,9 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
         ..Beside::default()
     };
     let answers = Answers::of(pdf, options, &beside);
+    if answers.extract_of.is_some() {
+        return Vec::new();
+    }
     let sealed = signed(file, pdf, &answers);
     let compared = match answers.contents.as_ref().map(Contents::extent) {
         Some(Extent::Whole) => "whole",

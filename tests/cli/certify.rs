@@ -2,6 +2,7 @@
 
 use crate::run::{Bench, EXAMPLES, alone, copy, visit};
 use serde_json::Value;
+use sha2::{Digest, Sha256};
 
 #[test]
 fn every_example_certifies_and_verifies() {
@@ -141,6 +142,82 @@ fn extract_gives_back_the_visit_file_byte_for_byte() {
             ran.out
         );
     }
+}
+
+#[test]
+fn the_first_page_alone_is_an_extract_that_names_the_whole() {
+    let bench = Bench::new();
+    for example in ["townhouse-return", "landlord-six"] {
+        let whole = bench.certified(example);
+        let whole = whole.to_string_lossy();
+        let page = format!("{example}-page-1.pdf");
+        let ran = bench.run(&["extract", &whole, "--first-page"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+
+        let digest = Sha256::digest(std::fs::read(&*whole).unwrap());
+        let digest = base16ct::lower::encode_string(&digest);
+        let ran = bench.run(&["verify", &page, "--format", "json"]);
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        assert_eq!(json["extract_of"]["sha256"], digest.as_str());
+        assert_eq!(
+            (&json["unchanged"], &json["genuine"]),
+            (&true.into(), &false.into())
+        );
+        let sentence = json["sentence"].as_str().unwrap();
+        assert!(
+            sentence.starts_with("Extract; ask for the whole certificate"),
+            "{sentence}"
+        );
+        let ran = bench.run(&["verify", &page]);
+        let told = ran.out.replace(['\n', ' '], "");
+        assert!(told.contains(&digest), "{}", ran.out);
+        assert!(told.contains("extractof"), "{}", ran.out);
+
+        // One page, without the record.
+        #[cfg(target_os = "linux")]
+        {
+            let bytes = std::fs::read(bench.path(&page)).unwrap();
+            let pdf = crate::pdf_common::Pdf::load(&bytes);
+            assert_eq!(pdf.pages().len(), 1);
+        }
+        let ran = bench.run(&["extract", &page, "--only", "visit.yaml"]);
+        assert_eq!(ran.code, 1);
+        assert!(ran.err.contains("it contains: extract.json"), "{}", ran.err);
+
+        let ran = bench.run(&["extract", &page, "--first-page", "-o", "again.pdf"]);
+        assert_eq!(ran.code, 1);
+        assert!(ran.err.contains("an extract already"), "{}", ran.err);
+
+        let ran = bench.run(&["register", &page, &whole, "--format", "jsonl"]);
+        assert!(ran.err.contains("skipped: it is an extract"), "{}", ran.err);
+        assert!(!ran.out.contains("page-1"), "{}", ran.out);
+    }
+    // Nobody else can make one.
+    let ran = bench.run(&[
+        "identity",
+        "new",
+        "--name",
+        "Somebody Else",
+        "-o",
+        "other.p12",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let asked = [
+        "extract",
+        "townhouse-return.pdf",
+        "--first-page",
+        "-o",
+        "other.pdf",
+    ];
+    let ran = bench.run(&[&asked[..], &["--identity", "other.p12"]].concat());
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err.contains("sealed with the key of the certificate"),
+        "{}",
+        ran.err
+    );
+    assert!(!bench.path("other.pdf").exists());
 }
 
 #[test]

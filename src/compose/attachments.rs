@@ -4,7 +4,7 @@
 use super::document::Attachment;
 use super::keys;
 use super::speaker::Speaker;
-use crate::photo::PreparedImage;
+use crate::photo::{PreparedImage, Taken};
 use crate::visit::Visit;
 use base16ct::lower;
 use sha2::{Digest, Sha256};
@@ -13,6 +13,8 @@ use sha2::{Digest, Sha256};
 pub const VISIT: &str = "visit.yaml";
 /// Name of the findings inside the certificate.
 pub const ASSESSMENT: &str = "assessment.json";
+/// Name of the list of times and cameras of the photos inside the certificate.
+pub const TAKEN: &str = "photos.json";
 /// Name of the list of photo digests inside the certificate.
 pub const PHOTOS: &str = "photos.sha256";
 
@@ -45,6 +47,16 @@ pub(super) fn all(
             description: words.word(&keys::ATTACHED_PHOTOS).to_owned(),
             relationship: "Supplement",
             bytes: digests(speaker.visit, photos).into_bytes(),
+        });
+    }
+    if photos.iter().any(|photo| !photo.taken.is_unknown()) {
+        let taken: Vec<&Taken> = photos.iter().map(|photo| &photo.taken).collect();
+        attachments.push(Attachment {
+            name: TAKEN.to_owned(),
+            mime: "application/json".to_owned(),
+            description: words.word(&keys::ATTACHED_TAKEN).to_owned(),
+            relationship: "Supplement",
+            bytes: serde_json::to_vec(&taken)?,
         });
     }
     Ok(attachments)

@@ -80,7 +80,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     heat_section::section(&speaker, &connections, &mut body);
     work_section::section(&speaker, &connections, &sources, &mut body);
     circuit_section::section(&speaker, &sources, &mut body);
-    photos_section::section(&speaker, &connections, &mut body);
+    photos_section::section(&speaker, &connections, &pictures, &mut body);
     method_section::section(&speaker, &sources, &mut body);
     method_section::limitations(&speaker, &mut body);
     sources.list(&speaker, &mut body);

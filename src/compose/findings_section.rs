@@ -520,8 +520,7 @@ fn in_order_table(
         })
         .collect();
     Table {
-        // Its heading says what it is.
-        caption: String::new(),
+        caption: words.word(&keys::IN_ORDER_CAPTION).to_owned(),
         columns: vec![
             column(&keys::COLUMN_CHECKED, 1.0),
             column(&keys::COLUMN_FOUND, 3.0),

@@ -134,6 +134,7 @@ keys! {
     ATTACHED_VISIT = "attached.visit";
     ATTACHED_ASSESSMENT = "attached.assessment";
     ATTACHED_PHOTOS = "attached.photos";
+    ATTACHED_TAKEN = "attached.taken";
     // Grades
     GRADE_NOT_COMPLETE = "grade.not-complete";
     // Result page
@@ -349,6 +350,7 @@ keys! {
     FINDING_GENERAL_REPAIR = "findings.general.repair";
     FINDING_GENERAL_STOP = "findings.general.stop";
     IN_ORDER_HEADING = "findings.in-order.heading";
+    IN_ORDER_CAPTION = "findings.in-order.caption";
     WITHIN_UNCERTAINTY = "findings.in-order.within-uncertainty" ("numbers");
     HEAT_STEPS_HEADING = "heat-steps.heading";
     HEAT_STEPS_IN_FULL = "heat-steps.in-full";
@@ -443,6 +445,10 @@ keys! {
     // Photos
     PHOTOS_HEADING = "photos.heading";
     APPENDIX_HEADING = "appendix.heading";
+    PHOTO_TAKEN = "photos.taken" ("time");
+    PHOTO_TAKEN_WITH = "photos.taken-with" ("time" "camera");
+    PHOTO_WITH = "photos.with" ("camera");
+    PHOTO_OTHER_DAY = "photos.other-day";
     PHOTO_ALT = "photos.alt" ("caption");
     PHOTO_ALT_MARKED = "photos.alt-marked" ("caption" "marks");
     // Method

@@ -4,9 +4,15 @@ use super::connections::Connections;
 use super::document::{Block, Columns, PhotoFigure};
 use super::keys;
 use super::speaker::Speaker;
+use crate::photo::{PreparedImage, Taken};
 use crate::visit::Photo;
 
-pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
+pub(super) fn section(
+    speaker: &Speaker<'_>,
+    connections: &Connections<'_>,
+    prepared: &[PreparedImage],
+    body: &mut Vec<Block>,
+) {
     if speaker.visit.photos.is_empty() {
         return;
     }
@@ -17,9 +23,33 @@ pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body
     });
     body.push(Block::Columns(Columns::PHOTOS));
     for (image, photo) in speaker.visit.photos.iter().enumerate() {
-        body.push(Block::Photo(figure(speaker, connections, image, photo)));
+        let mut figure = figure(speaker, connections, image, photo);
+        if let Some(taken) = prepared.get(image).and_then(|p| taken(speaker, &p.taken)) {
+            figure.caption = format!("{}. {taken}", figure.caption.trim_end_matches('.'));
+        }
+        body.push(Block::Photo(figure));
     }
     body.push(Block::Columns(Columns::One));
+}
+
+/// When and with what a photo was taken, with a remark where that is not the day of the visit.
+fn taken(speaker: &Speaker<'_>, taken: &Taken) -> Option<String> {
+    let words = speaker.wording;
+    let time = taken.at.map(|at| at.format("%Y-%m-%d %H:%M").to_string());
+    let mut told = match (&time, &taken.camera) {
+        (Some(time), Some(camera)) => words.say(
+            &keys::PHOTO_TAKEN_WITH,
+            &[("time", time), ("camera", camera)],
+        ),
+        (Some(time), None) => words.say(&keys::PHOTO_TAKEN, &[("time", time)]),
+        (None, Some(camera)) => words.say(&keys::PHOTO_WITH, &[("camera", camera)]),
+        (None, None) => return None,
+    };
+    if taken.at.is_some_and(|at| at.date() != speaker.visit.date) {
+        told.push(' ');
+        told.push_str(words.word(&keys::PHOTO_OTHER_DAY));
+    }
+    Some(told)
 }
 
 /// The photos once more, over the whole width.

@@ -7,7 +7,8 @@
 //! ([`Original::prepare`], [`PreparedImage`]).
 //!
 //! A photo is evidence, so its pixels pass through untouched wherever that is possible. What the
-//! camera wrote around them does not: position, serial number, thumbnail, comment. A photo shows
+//! camera wrote around them does not: position, serial number, thumbnail, comment. Only when and with
+//! what camera it was taken goes into the record ([`Taken`]). A photo shows
 //! a home, and only the certificate's address may say where that home is. Only the
 //! segments that a decoder needs are copied, so a kind of metadata that is not yet known
 //! yet stays out too.
@@ -31,6 +32,7 @@ mod png;
 mod prepare;
 mod raster;
 mod reduced;
+mod taken;
 mod turn;
 mod visit_folder;
 mod workspace;
@@ -45,4 +47,5 @@ pub use prepare::{
     Detail, JPEG_QUALITY, Kind, LINE_ART_DPI, LINE_ART_PASS_DPI, PASS_DPI, PRINT_DPI, Placement,
     PreparedImage, Subject,
 };
+pub use taken::Taken;
 pub use visit_folder::{Folder, MAX_KEPT_BYTES};

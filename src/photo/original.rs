@@ -4,6 +4,7 @@ use super::error::PhotoError;
 use super::image_limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
 use super::jpeg::{self, Jpeg};
 use super::raster::Raster;
+use super::taken::Taken;
 use super::turn::Turn;
 use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
@@ -113,6 +114,11 @@ impl Original {
         *self
             .digest
             .get_or_init(|| Sha256::digest(self.bytes()).into())
+    }
+
+    /// When and with what it was taken.
+    pub fn taken(&self) -> Taken {
+        Taken::of(self.bytes())
     }
 
     /// The same bytes, to be shared.

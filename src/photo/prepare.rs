@@ -7,6 +7,7 @@ use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
 use super::reduced;
+use super::taken::Taken;
 use super::turn::Turn;
 use crate::visit::surroundings::ImageError;
 
@@ -76,6 +77,8 @@ pub struct PreparedImage {
     pub height: u32,
     /// SHA-256 of the file from which it was made.
     pub sha256_of_original: [u8; 32],
+    /// When and with what it was taken, as that file says; unknown for line art.
+    pub taken: Taken,
 }
 
 /// How the bytes of a [`PreparedImage`] are coded.
@@ -103,6 +106,10 @@ impl Original {
     /// The pixel data turn out to be damaged.
     pub fn prepare(&self, placement: Placement) -> Result<PreparedImage, ImageError> {
         let facts = self.facts();
+        let taken = match placement.subject {
+            Subject::Photo => self.taken(),
+            Subject::LineArt => Taken::default(),
+        };
         let target = match placement.detail {
             Detail::Full => None,
             Detail::Print => {
@@ -126,6 +133,7 @@ impl Original {
                 width: facts.width,
                 height: facts.height,
                 sha256_of_original: self.sha256(),
+                taken,
             });
         }
 
@@ -160,6 +168,7 @@ impl Original {
             width,
             height,
             sha256_of_original: self.sha256(),
+            taken,
         })
     }
 

@@ -543,7 +543,7 @@ fn shown(
     };
     let visit = &again.visit;
     let own = record.made_by == MadeBy::ThisVersion;
-    let printed = match embedded_images::read(verified.bytes(), visit, &record.photos) {
+    let printed = match embedded_images::read(verified.bytes(), visit, record) {
         Ok(images) => images.photos,
         Err(_) if !own => return photos,
         Err(why) => {

@@ -1,11 +1,12 @@
 //! The images in a certificate, as they were prepared: the inputs of its pages that are not in the
 //! record.
 
+use super::recompute::Record;
 use crate::compose::Images;
 use crate::pdf::object::Stream;
 use crate::pdf::revisions::Place;
 use crate::pdf::{Dict, File, Id, Object, PdfError, filter};
-use crate::photo::{Kind, MAX_DECODED_BYTES, PreparedImage};
+use crate::photo::{Kind, MAX_DECODED_BYTES, PreparedImage, Taken};
 use crate::visit::Visit;
 use std::collections::BTreeMap;
 
@@ -20,13 +21,19 @@ pub(crate) enum ImagesError {
     Foreign(usize),
     #[error("the list of photo digests is damaged")]
     Digests,
+    #[error("the list of the photos' times is damaged")]
+    Taken,
 }
 
-/// The images of a visit. `digests` is the list of the photos' digests in the record.
+/// The images of a visit, with the digests and times of the photos that are in the record.
 ///
 /// # Errors
 /// See [`ImagesError`].
-pub(crate) fn read(certified: &[u8], visit: &Visit, digests: &str) -> Result<Images, ImagesError> {
+pub(crate) fn read(
+    certified: &[u8],
+    visit: &Visit,
+    record: &Record,
+) -> Result<Images, ImagesError> {
     let wanted = visit.photos.len()
         + usize::from(visit.inspector.logo.is_some())
         + usize::from(visit.inspector.signature_image.is_some());
@@ -45,11 +52,20 @@ pub(crate) fn read(certified: &[u8], visit: &Visit, digests: &str) -> Result<Ima
         };
         prepared(&file, &stream, digest).ok_or(ImagesError::Foreign(number + 1))
     };
-    let mut lines = digests.lines();
+    let mut lines = record.photos.lines();
+    let taken: Vec<Taken> = match record.taken.as_str() {
+        "" => Vec::new(),
+        json => serde_json::from_str(json).map_err(|_| ImagesError::Taken)?,
+    };
+    let mut taken = taken.into_iter();
     let mut photos = Vec::new();
     for _ in &visit.photos {
         let line = lines.next().unwrap_or_default();
-        photos.push(take(digest(line).ok_or(ImagesError::Digests)?)?);
+        let photo = take(digest(line).ok_or(ImagesError::Digests)?)?;
+        photos.push(PreparedImage {
+            taken: taken.next().unwrap_or_default(),
+            ..photo
+        });
     }
     // The record has no digests of these; they decide nothing but the file's identifier.
     let mut line_art = |path: &Option<String>| path.as_ref().map(|_| take([0; 32])).transpose();
@@ -134,6 +150,7 @@ fn prepared(
         width,
         height,
         sha256_of_original,
+        taken: Taken::default(),
     })
 }
 

@@ -2,7 +2,7 @@
 //! same words. Whether text on a page can be seen is not asked.
 
 use super::recompute::{RULES, Recomputed, Record, earlier};
-use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
+use crate::compose::attachments::{ASSESSMENT, PHOTOS, TAKEN, VISIT};
 use crate::compose::{CheckLine, Speaker, Wording, rules_note, verdict_titles};
 use crate::seal::plain::shown;
 use crate::seal::{SealError, Verified};
@@ -256,7 +256,7 @@ pub(super) fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<St
     let earlier: Vec<String> = (0..record.earlier.len()).map(earlier).collect();
     for file in verified.attachments()? {
         let name = file.name.as_str();
-        let known = [VISIT, ASSESSMENT, PHOTOS, RULES].contains(&name);
+        let known = [VISIT, ASSESSMENT, PHOTOS, TAKEN, RULES].contains(&name);
         if !known && !earlier.iter().any(|e| e == name) {
             named.push(format!(
                 "the attached file “{}” is not part of any certificate",

@@ -5,7 +5,7 @@
 use super::accepted;
 use super::made_by::MadeBy;
 use crate::assess::{self, Assessment, ByBuiltIn, Earlier};
-use crate::compose::attachments::{ASSESSMENT, PHOTOS, VISIT};
+use crate::compose::attachments::{ASSESSMENT, PHOTOS, TAKEN, VISIT};
 use crate::compose::document::Attachment as Carried;
 use crate::compose::{self, Wording, WordingError};
 use crate::rules::{self, EditionError, Rules};
@@ -114,6 +114,8 @@ pub struct Record {
     pub made_by: MadeBy,
     /// Digests of the photos, one `digest  path` per line; empty if there are none.
     pub photos: String,
+    /// When and with what the photos were taken, as JSON; empty if that is not known of any.
+    pub taken: String,
     /// A firm's rules file.
     pub rules: Option<String>,
     /// Texts of the earlier visits, in the order of the visit file.
@@ -186,6 +188,7 @@ impl Record {
         }
         let visit = need(VISIT, take(VISIT)?)?;
         let photos = take(PHOTOS)?.unwrap_or_default();
+        let taken = take(TAKEN)?.unwrap_or_default();
         let rules = take(RULES)?;
         let mut earlier_files = Vec::new();
         while let Some(file) = take(&earlier(earlier_files.len()))? {
@@ -196,6 +199,7 @@ impl Record {
             assessment,
             made_by,
             photos,
+            taken,
             rules,
             earlier: earlier_files,
         })

@@ -55,7 +55,7 @@ pub(super) fn document(
     seal: SealFacts,
 ) -> Result<Document, RenderedError> {
     let visit = &again.visit;
-    let images = embedded_images::read(verified.bytes(), visit, &record.photos)?;
+    let images = embedded_images::read(verified.bytes(), visit, record)?;
     let mut document = compose::certificate(Inputs {
         visit,
         assessment: &again.assessment,

@@ -39,7 +39,7 @@ impl LastPhotos {
         let mut listed = Vec::new();
         let mut images = Vec::new();
         if let Some((date, visit, record, verified)) = newest
-            && let Ok(all) = embedded_images::read(verified.bytes(), &visit, &record.photos)
+            && let Ok(all) = embedded_images::read(verified.bytes(), &visit, &record)
         {
             for (photo, image) in visit.photos.iter().zip(all.photos) {
                 if photo.marks.is_empty() || !matches!(image.kind, Kind::Jpeg { .. }) {

@@ -569,5 +569,6 @@ pub fn picture((width, height): (u32, u32), seed: usize) -> PreparedImage {
         width,
         height,
         sha256_of_original: [u8::try_from(seed % 256).unwrap(); 32],
+        taken: warmlug::photo::Taken::default(),
     }
 }

@@ -124,3 +124,19 @@ fn a_photo_stored_sideways_is_upright() {
     assert_eq!((image.width, image.height), (1200, 1600));
     assert_eq!(image.kind, Kind::Jpeg { untouched: false });
 }
+
+#[test]
+fn time_and_camera_of_a_photo_are_known_and_its_place_is_not() {
+    let photo = prepared("townhouse-first", "photos/panel.jpg", Detail::Print);
+    let at = photo.taken.at.map(|at| at.to_string());
+    assert_eq!(at.as_deref(), Some("2024-11-13 09:36:12"));
+    assert_eq!(photo.taken.camera.as_deref(), Some("Example Phones Example 1"));
+    // The file says where it was taken, too.
+    let json = serde_json::to_string(&photo.taken).unwrap();
+    assert_eq!(
+        json,
+        r#"{"at":"2024-11-13T09:36:12","camera":"Example Phones Example 1"}"#
+    );
+    let without = prepared("townhouse-first", "photos/charger.jpg", Detail::Print);
+    assert!(without.taken.is_unknown());
+}

@@ -190,6 +190,7 @@ impl Case {
             width: 1200,
             height: 900,
             sha256_of_original: [n; 32],
+            taken: warmlug::photo::Taken::default(),
         };
         Images {
             photos: (0u8..).map(picture).take(self.visit.photos.len()).collect(),

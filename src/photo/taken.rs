@@ -1,0 +1,116 @@
+//! When and with what a photo was taken, as the camera wrote it. Nothing else that it wrote is read:
+//! the place least of all.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use exif::{Exif, In, Tag, Value};
+use serde::{Deserialize, Serialize};
+use std::io::Cursor;
+
+/// Characters of a camera's name that are kept.
+const LONGEST_NAME: usize = 60;
+
+/// When and with what a photo was taken. Anybody can write this into a file, and a camera's clock may
+/// be wrong.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Taken {
+    /// Date and time on the camera's clock, which is on no particular zone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<NaiveDateTime>,
+    /// Maker and model of the camera.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub camera: Option<String>,
+}
+
+impl Taken {
+    /// From the bytes of an image file; what it does not say, or says in a damaged way, stays open.
+    pub(super) fn of(file: &[u8]) -> Self {
+        let mut reader = exif::Reader::new();
+        reader.continue_on_error(true);
+        let fields = reader.read_from_container(&mut Cursor::new(file));
+        let fields = fields.or_else(|e| e.distill_partial_result(|_| {}));
+        fields.map_or_else(|_| Self::default(), |fields| Self::from_fields(&fields))
+    }
+
+    fn from_fields(fields: &Exif) -> Self {
+        let text = |tag: Tag| match &fields.get_field(tag, In::PRIMARY)?.value {
+            Value::Ascii(texts) => texts.first().map(Vec::as_slice),
+            _ => None,
+        };
+        let at = text(Tag::DateTimeOriginal).or_else(|| text(Tag::DateTime));
+        let make = text(Tag::Make).map(name).unwrap_or_default();
+        let model = text(Tag::Model).map(name).unwrap_or_default();
+        // Many cameras repeat the maker in the model's name.
+        let camera = if model.starts_with(&make) {
+            model
+        } else {
+            format!("{make} {model}")
+        };
+        let camera: String = camera.trim().chars().take(LONGEST_NAME).collect();
+        Self {
+            at: at.and_then(time),
+            camera: Some(camera).filter(|camera| !camera.is_empty()),
+        }
+    }
+
+    /// Whether nothing is known.
+    pub fn is_unknown(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// A name, of the characters that EXIF knows and that can be printed (7-bit ASCII).
+fn name(bytes: &[u8]) -> String {
+    let printed = bytes.iter().filter(|b| b.is_ascii_graphic() || **b == b' ');
+    let text: String = printed.map(|b| char::from(*b)).collect();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// `YYYY:MM:DD hh:mm:ss` (EXIF 2.32, 4.6.4); a clock that was never set writes zeros.
+fn time(text: &[u8]) -> Option<NaiveDateTime> {
+    let parsed = exif::DateTime::from_ascii(text).ok()?;
+    let date = NaiveDate::from_ymd_opt(parsed.year.into(), parsed.month.into(), parsed.day.into())?;
+    date.and_hms_opt(
+        parsed.hour.into(),
+        parsed.minute.into(),
+        parsed.second.into(),
+    )
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)] // tests may panic
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_that_no_clock_shows_are_none() {
+        let at = |text: &str| time(text.as_bytes()).map(|t| t.to_string());
+        let told = at("2024:11:13 09:36:12");
+        assert_eq!(told.as_deref(), Some("2024-11-13 09:36:12"));
+        for text in [
+            "0000:00:00 00:00:00",
+            "2024:13:01 09:36:12",
+            "2024:02:30 09:36:12",
+            "2024:11:13 25:00:00",
+            "    :  :     :  :  ",
+            "yesterday",
+            "",
+        ] {
+            assert_eq!(at(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn names_of_cameras_are_short_and_printable() {
+        assert_eq!(
+            name(b"  Example\x00\x1b[31m  Phones "),
+            "Example[31m Phones"
+        );
+    }
+
+    #[test]
+    fn files_without_such_fields_say_nothing() {
+        assert!(Taken::of(b"").is_unknown());
+        assert!(Taken::of(&[0xFF, 0xD8, 0xFF, 0xD9]).is_unknown());
+    }
+}

@@ -611,18 +611,18 @@ def charger_display():
     s.rod([(560, 900), (540, 1040), (400, 1150), (260, 1240)], 60, (30, 30, 33), gloss=0.3)
     s.plate((300, 120, 820, 940), (226, 228, 230), radius=80, depth=18)
     s.plate((380, 230, 740, 480), (20, 26, 34), radius=26, depth=8, shadow=0.2)
-    s.words(560, 318, "12 A", 96, (120, 226, 170), bold=True)
+    s.words(560, 318, "8 A", 96, (120, 226, 170), bold=True)
     s.words(560, 420, "CHARGING   98 %", 34, (120, 226, 170), bold=True)
     s.draw.rounded_rectangle(s.box(420, 540, 700, 552), 6 * SCALE, fill=(60, 190, 120))
     s.hole((470, 640, 650, 820), (60, 62, 66), radius=90)
     # Spot of the thermometer, and the instrument itself.
     s.stain(572, 600, 22, 22, (255, 40, 40), 1.0)
-    s.rod([(1180, 760), (1320, 1240)], 150, (40, 42, 46), gloss=0.3)
-    s.plate((980, 560, 1480, 800), (232, 168, 40), radius=50, depth=16)
+    s.rod([(1180, 760), (1320, 1240)], 150, (58, 66, 88), gloss=0.3)
+    s.plate((980, 560, 1480, 800), (92, 142, 150), radius=50, depth=16)
     s.plate((900, 600, 1010, 740), (44, 46, 50), radius=24, depth=10)
     s.plate((1250, 600, 1440, 720), (176, 190, 172), radius=10, depth=5, shadow=0.2)
     s.words(1345, 660, "34.6 °C", 42, (28, 34, 28), bold=True)
-    s.words(1130, 680, "12:1", 44, (50, 40, 12), bold=True)
+    s.words(1130, 680, "12:1", 44, (16, 30, 34), bold=True)
     return s.finish(lamp=(0.4, 0.4), warm=0.1)
 
 

@@ -13,7 +13,7 @@
 //! | quantity | spellings |
 //! | --- | --- |
 //! | number | `45`, `-6.5`, `−6.5` (Unicode minus), `+3`; for lengths also `3/8` and `1 1/2`. A decimal comma is refused, since `1,000` reads as one or as a thousand. |
-//! | temperature | `91 °F`, `91F`, `91 degF`, `91 ° F`, `91 ºF`, `32.8 °C`, `306 K` |
+//! | temperature | `77 °F`, `77F`, `77 degF`, `77 ° F`, `77 ºF`, `25 °C`, `298 K` |
 //! | temperature difference | the same units, read as differences |
 //! | current, voltage, power | `40 A`, `300 mA`, `240 V`, `12 mV`, `0.4 kV`, `9600 W`, `9.6 kW` |
 //! | torque | `45 in·lb`, `45 in-lb`, `45 in lb`, `45 lbf·in`, `45 lb-in`, `4 ft·lb`, `5 N·m`, `5 Nm`, `5 N-m`, `120 cN·m` |

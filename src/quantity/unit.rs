@@ -75,7 +75,7 @@ impl Kind {
     /// Sample values for messages.
     pub const fn examples(self) -> &'static str {
         match self {
-            Kind::Temperature => "91 °F or 32.8 °C",
+            Kind::Temperature => "77 °F or 25 °C",
             Kind::TemperatureDifference => "2 °C or 3.6 °F",
             Kind::Current => "40 A",
             Kind::Voltage => "240 V",

@@ -411,12 +411,12 @@ impl Flow<'_> {
     }
 
     fn caution(&mut self, mark: Signal, title: &str, numbered: bool, items: &[Text]) {
-        let (size, style) = (18.0, self.text);
-        // In a column there is no narrow column beside the text for the mark.
-        let beside = if self.sheet.indent == 0.0 {
-            size + 6.0
+        let style = self.text;
+        // In a column there is no narrow column beside the text for the mark, and less space below it.
+        let (size, beside) = if self.sheet.indent == 0.0 {
+            (14.0, 20.0)
         } else {
-            0.0
+            (18.0, 0.0)
         };
         let first = self.pieces.len();
         self.rule_in(signal::colour(mark), 2.0, ABOVE_PART);

@@ -69,16 +69,11 @@ impl<'a> Sources<'a> {
         // One after the other: as a list, they would take twice the space.
         let mut all = Text::default();
         for (i, source) in self.all.iter().enumerate() {
-            let between = if i > 0 {
-                speaker.wording.word(&keys::BAND_BETWEEN)
-            } else {
-                ""
-            };
+            if i > 0 {
+                all = all.then(Text::plain(speaker.wording.word(&keys::BAND_BETWEEN)));
+            }
             let number = Text::strong(format!("[{}]\u{A0}", i + 1));
-            all = all
-                .then(Text::plain(between))
-                .then(number)
-                .then(speaker.source(source));
+            all = all.then(number).then(speaker.source(source));
         }
         body.push(Block::Paragraph(all));
     }

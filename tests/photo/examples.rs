@@ -130,7 +130,10 @@ fn time_and_camera_of_a_photo_are_known_and_its_place_is_not() {
     let photo = prepared("townhouse-first", "photos/panel.jpg", Detail::Print);
     let at = photo.taken.at.map(|at| at.to_string());
     assert_eq!(at.as_deref(), Some("2024-11-13 09:36:12"));
-    assert_eq!(photo.taken.camera.as_deref(), Some("Example Phones Example 1"));
+    assert_eq!(
+        photo.taken.camera.as_deref(),
+        Some("Example Phones Example 1")
+    );
     // The file says where it was taken, too.
     let json = serde_json::to_string(&photo.taken).unwrap();
     assert_eq!(

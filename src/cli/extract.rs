@@ -23,9 +23,10 @@ Examples:
   warmlug extract certificate.pdf --first-page -o page-1.pdf
                                                       page 1 alone, for a tenant or a filing office
 
-Files are extracted only if the seal is unbroken. --first-page seals page 1 with the key of the
-certificate, and names the certificate and its SHA-256 on it; it does not contain the record. `warmlug
-verify` says that it is an extract and asks for the whole certificate; `warmlug register` skips it.")]
+Files are extracted only if the seal is unbroken. --first-page seals page 1 with the key of the \
+certificate, and names the certificate and its SHA-256 on it; it does not contain the record. \
+`warmlug verify` says that it is an extract and asks for the whole certificate; `warmlug register` \
+skips it.")]
 pub(super) struct Extract {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,

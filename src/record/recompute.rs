@@ -54,9 +54,10 @@ pub fn assessed(sources: &[String], rules: &Rules) -> Result<Vec<Earlier>, Diagn
         .collect()
 }
 
-/// Maximum size of each file of a record, in bytes: that of a visit file. The assessment of a visit with sixty
-/// circuits has about 1.5 MiB.
+/// Maximum size of each text of a record, in bytes: that of a visit file.
 const MAX_PART_BYTES: usize = FILE_BYTES;
+/// Maximum size of the assessment, in bytes: that of a visit with as many connections as one may have.
+const MAX_ASSESSMENT_BYTES: usize = 4 * FILE_BYTES;
 /// Maximum number of findings and limitations, each of which is looked for on the pages.
 const MAX_TOLD: usize = 5_000;
 /// Maximum number of differences of either kind that are kept.
@@ -164,7 +165,12 @@ impl Record {
             };
             let Attachment { bytes, .. } = files.swap_remove(i);
             // Before it is parsed, which takes many times its size.
-            if bytes.len() > MAX_PART_BYTES {
+            let most = if name == ASSESSMENT {
+                MAX_ASSESSMENT_BYTES
+            } else {
+                MAX_PART_BYTES
+            };
+            if bytes.len() > most {
                 return Err(RecordError::TooLarge(name.to_owned()));
             }
             String::from_utf8(bytes)

@@ -376,6 +376,10 @@ mod tests {
         let covered = text
             .replace("    places:\n", &format!("    places:\n{cover}"))
             .replace(
+                "    looked_at:\n",
+                "    looked_at:\n      - { place: cover, seen: clean }\n",
+            )
+            .replace(
                 "charger-L2: 58.1 }",
                 "charger-L2: 58.1, panel-cover: 58.1 }",
             )

@@ -119,10 +119,10 @@ fn files_too_large_are_not_read_whole() {
         assert_eq!(ran.code, 1, "{args:?}: {}", ran.err);
         assert!(!ran.err.trim().is_empty());
     }
-    // Certificates may be larger, yet not without end. Room for two buffers of 512 MiB, while one
+    // Certificates may be larger, yet not without end. Room for two buffers of that size, while one
     // grows into the other, beside the gibibyte of addresses that the allocator sets aside.
-    let ran = bench.run_within(1024 + 1400, 30, &["verify", "--no-known", "/dev/zero"]);
-    refused(&ran, "larger than 512 MiB, the limit for such a file");
+    let ran = bench.run_within(1024 + 400, 30, &["verify", "--no-known", "/dev/zero"]);
+    refused(&ran, "larger than 128 MiB, the limit for such a file");
 }
 
 /// A visit with so many connections, twice measured.

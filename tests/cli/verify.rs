@@ -463,6 +463,7 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "signed_in_future",
             "time_warnings",
             "certificate",
+            "extract_of",
             "stated",
             "proof",
             "made_by",

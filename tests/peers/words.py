@@ -38,8 +38,13 @@ def words(text):
 
 
 def placed_words(text):
-    """Words by their places; a line may end after a hyphen or dash that belongs to the word."""
-    return words(text) | words(re.sub(r"([-–])\s*\n", r"\1", text))
+    """Words by their places; a line may end inside a word after a hyphen, a dash, a slash or a closing
+    bracket that belongs to it (UAX 14)."""
+    return (
+        words(text)
+        | words(re.sub(r"([-–])\s*\n", r"\1", text))
+        | words(re.sub(r"([-–/)])\s*\n", r"\1", text))
+    )
 
 
 def joined(runs, placed):

@@ -278,20 +278,21 @@ impl Certify {
             technician.is_some_and(|t| !t.keys.is_empty())
         });
         let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(identity) = opened.get(&inspector.name) {
-            return Ok(Arc::clone(identity));
-        }
-        let identity = Arc::new(self.signer.open(at, || {
-            identity::of_person(
-                &Person {
-                    name: inspector.name.clone(),
-                    firm: inspector.firm.clone(),
-                    licence: inspector.licence.clone(),
-                },
-                self.signer.secret(),
-                firm,
-            )
-        })?);
+        let identity = match opened.get(&inspector.name) {
+            Some(identity) => Arc::clone(identity),
+            None => Arc::new(self.signer.open(at, || {
+                identity::of_person(
+                    &Person {
+                        name: inspector.name.clone(),
+                        firm: inspector.firm.clone(),
+                        licence: inspector.licence.clone(),
+                    },
+                    self.signer.secret(),
+                    firm,
+                )
+            })?),
+        };
+        // Also for a key that is open already: the visits of one run may be of several firms.
         if let Some(firm) = firm {
             firm::say_used(firm);
             signs_for(firm, &identity, &inspector.name, at)?;

@@ -630,3 +630,25 @@ fn a_week_of_two_technicians() {
     let later = bench.run(&["register", "van-1", "--firm", "firm.yaml"]);
     assert_eq!(later.code, 0, "{}{}", later.out, later.err);
 }
+
+#[test]
+fn a_key_that_is_open_already_signs_no_visit_of_another_firm() {
+    let bench = Bench::new();
+    with_key(&bench);
+    let text = alone("townhouse-first").replacen("Maren Ody", "Ada Ohm", 1);
+    for n in 1..=4 {
+        bench.write(&format!("own-{n}/visit.yaml"), &text);
+    }
+    let other = format!("[{{ fingerprint: \"{}\" }}]", "ab".repeat(32));
+    bench.write("the-firm/firm.yaml", &firm(&other));
+    bench.write("the-firm/visit.yaml", &text);
+    let ran = bench.run(&["certify", "own-1", "own-2", "own-3", "own-4", "the-firm"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err.contains("is none of those that sign for Ada Ohm"),
+        "{}",
+        ran.err
+    );
+    assert!(bench.path("own-4/certificate.pdf").exists());
+    assert!(!bench.path("the-firm/certificate.pdf").exists());
+}

@@ -268,11 +268,7 @@ impl Certify {
         at: DateTime<FixedOffset>,
     ) -> Result<Arc<Identity>, CommandError> {
         let inspector = &loaded.visit.inspector;
-        let folder = match bounded_read::is_stream(path) {
-            true => PathBuf::from("."),
-            false => folder_of(path),
-        };
-        let firm = firm::of_visit(&folder, loaded.visit.firm.as_deref())?;
+        let firm = firm::of_visit(&folder_of(path), loaded.visit.firm.as_deref())?;
         let firm = firm.as_ref().filter(|f| {
             let technician = f.firm.technician(&inspector.name);
             technician.is_some_and(|t| !t.keys.is_empty())

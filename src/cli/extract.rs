@@ -162,10 +162,7 @@ impl Extract {
         })?;
         let mut unsigned = extracted::first_page(report, verified, &key, at)
             .map_err(|why| refused(why.to_string()))?;
-        let options = SignOptions {
-            name: Some(key.subject().name),
-            ..SignOptions::at(at)
-        };
+        let options = SignOptions::of(&key, at);
         let sealed = seal::sign_taking(&mut unsigned, &key, &options, None)?;
         if to_stdout {
             output::print_file(sealed.bytes())?;

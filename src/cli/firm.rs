@@ -1,6 +1,6 @@
 //! The firm's file for the commands: found, named in messages, and written into visits.
 
-use super::bounded_read::{is_stream, read_text};
+use super::bounded_read::read_text;
 use super::error::CommandError;
 use super::folders::folder_of;
 use super::ordinary::ordinary;
@@ -45,11 +45,7 @@ pub(super) fn filled(source: String, path: &Path) -> Result<String, CommandError
     let Some(what) = references.first() else {
         return Ok(source);
     };
-    let folder = if is_stream(path) {
-        PathBuf::from(".")
-    } else {
-        folder_of(path)
-    };
+    let folder = folder_of(path);
     let refused = |e: FirmError| CommandError::Refused(format!("{}: {e}", path.display()));
     let Some(found) = of_visit(&folder, references.file.as_deref())? else {
         return Err(refused(FirmError::NoFile { what, folder }));

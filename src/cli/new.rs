@@ -225,10 +225,8 @@ impl New {
                 target::free(&self.output, self.force)?;
             }
         }
-        let folder = match to_stdout {
-            true => PathBuf::from("."),
-            false => folder_of(&self.output),
-        };
+        // Of `-`, the current folder.
+        let folder = folder_of(&self.output);
         let desk = Desk::open(&folder, self.device.as_deref())?;
         let from = match (&self.from, self.facts.only_site()) {
             (Some(from), _) => Some(from.clone()),
@@ -248,7 +246,6 @@ impl New {
             output::print_file(text.as_bytes())?;
             return Ok(ExitCode::SUCCESS);
         }
-        let folder = folder_of(&self.output);
         std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
         output::write(&self.output, text.as_bytes(), self.force)?;
         if !self.no_schema {

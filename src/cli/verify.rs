@@ -137,11 +137,7 @@ impl Verify {
             target::free(report, self.force)?;
         }
         let known = self.trust.known_path();
-        let folder = match bounded_read::is_stream(&self.certificate) {
-            true => PathBuf::from("."),
-            false => folder_of(&self.certificate),
-        };
-        let firms = self.trust.firms(&[folder])?;
+        let firms = self.trust.firms(&[folder_of(&self.certificate)])?;
         let mut options = self.trust.options(known.as_deref(), &firms)?;
         let bytes = bounded_read::read_certificate(&self.certificate)?;
         let other = match &self.other {
@@ -406,35 +402,42 @@ impl TrustArguments {
             options.known = Some(list);
         }
         for found in firms {
-            let firm = &found.firm;
-            for technician in &firm.technicians {
-                for key in &technician.keys {
-                    let print = key.fingerprint;
-                    if let Some(on) = key.revoked {
-                        let because = key.because.clone();
-                        options.withdrawn.push(WithdrawnKey {
-                            fingerprint: print,
-                            on,
-                            because,
-                        });
-                    }
-                    if found.named {
-                        let person = Person {
-                            name: technician.name.clone(),
-                            firm: Some(firm.letterhead.name.clone()),
-                            licence: technician.licence.clone(),
-                        };
-                        let since = key.from.unwrap_or_default();
-                        let list = options.known.get_or_insert_default();
-                        list.accept(print, &person, since);
-                    }
-                }
-            }
-            if found.named || !options.withdrawn.is_empty() {
-                firm::say_used(found);
-            }
+            say_of_keys(found, &mut options);
         }
         Ok(options)
+    }
+}
+
+/// Adds what a firm's file says about keys: those that it revoked, and, if it speaks for the reader,
+/// those that sign for its technicians.
+fn say_of_keys(found: &Found, options: &mut VerifyOptions) {
+    let firm = &found.firm;
+    let keys = || {
+        let all = firm.technicians.iter();
+        all.flat_map(|technician| technician.keys.iter().map(move |key| (technician, key)))
+    };
+    let revoked = keys().filter_map(|(_, key)| {
+        Some(WithdrawnKey {
+            fingerprint: key.fingerprint,
+            on: key.revoked?,
+            because: key.because.clone(),
+        })
+    });
+    let before = options.withdrawn.len();
+    options.withdrawn.extend(revoked);
+    if found.named {
+        let list = options.known.get_or_insert_default();
+        for (technician, key) in keys() {
+            let person = Person {
+                name: technician.name.clone(),
+                firm: Some(firm.letterhead.name.clone()),
+                licence: technician.licence.clone(),
+            };
+            list.accept(key.fingerprint, &person, key.from.unwrap_or_default());
+        }
+    }
+    if found.named || options.withdrawn.len() > before {
+        firm::say_used(found);
     }
 }
 

@@ -65,6 +65,7 @@ pub mod certify;
 #[cfg(not(target_family = "wasm"))]
 pub mod cli;
 pub mod compose;
+mod counted_up;
 pub mod disk;
 #[cfg(not(target_family = "wasm"))]
 pub mod firm;

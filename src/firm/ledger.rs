@@ -6,6 +6,7 @@
 
 use super::error::FirmError;
 use super::file::{Firm, NumberRange};
+use crate::counted_up::counted_up;
 use crate::disk::{Existing, Readers, lock, whole_file};
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeSet;
@@ -184,20 +185,10 @@ pub fn give_from(path: &Path, number: &str, purpose: Purpose<'_>) -> Result<Stri
     let taken: BTreeSet<&str> = given.iter().map(|g| g.number.as_str()).collect();
     let mut number = number.to_owned();
     while taken.contains(number.as_str()) {
-        number = after(&number);
+        number = counted_up(&number, "-");
     }
     enter(path, &text, &number, "", purpose)?;
     Ok(number)
-}
-
-/// A number with its last digits counted up.
-fn after(number: &str) -> String {
-    let digits = number.len() - number.trim_end_matches(|c: char| c.is_ascii_digit()).len();
-    let (stem, count) = number.split_at(number.len() - digits);
-    match count.parse::<u64>() {
-        Ok(n) => format!("{stem}{:0digits$}", n.saturating_add(1)),
-        Err(_) => format!("{number}-2"),
-    }
 }
 
 /// Enters a number that was typed.

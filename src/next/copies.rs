@@ -1,5 +1,6 @@
 //! Several circuits that are alike: copies of one, for as many chargers.
 
+use crate::counted_up::counted_up;
 use crate::nearest::or;
 use crate::visit::{Circuit, Visit, limits};
 use thiserror::Error;
@@ -53,8 +54,8 @@ pub fn add(visit: &mut Visit, like: Option<&str>, count: u16) -> Result<(), Copy
                 .any(|other| other.id == c.id || (c.name.is_some() && other.name == c.name))
         };
         loop {
-            last.id = after(&last.id, "-");
-            last.name = last.name.map(|name| after(&name, " "));
+            last.id = counted_up(&last.id, "-");
+            last.name = last.name.map(|name| counted_up(&name, " "));
             if !taken(&visit.circuits, &last) {
                 break;
             }
@@ -63,16 +64,6 @@ pub fn add(visit: &mut Visit, like: Option<&str>, count: u16) -> Result<(), Copy
         visit.circuits.insert(at + 1 + n, last.clone());
     }
     Ok(())
-}
-
-/// A name with its last number counted up; without a number it becomes the second of its name.
-fn after(name: &str, separator: &str) -> String {
-    let digits = name.len() - name.trim_end_matches(|c: char| c.is_ascii_digit()).len();
-    let (stem, count) = name.split_at(name.len() - digits);
-    match count.parse::<u64>() {
-        Ok(n) => format!("{stem}{:0digits$}", n.saturating_add(1)),
-        Err(_) => format!("{name}{separator}2"),
-    }
 }
 
 #[cfg(test)]

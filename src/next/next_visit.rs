@@ -4,6 +4,7 @@ use super::wrap::wrapped;
 use super::{blanks, last_time};
 use crate::assess::Outcome;
 use crate::compose::Speaker;
+use crate::counted_up::counted_up;
 use crate::visit::{Circuit, Comments, Reason, Visit};
 use chrono::{Datelike, NaiveDate};
 
@@ -77,12 +78,7 @@ pub fn number(last: &Visit, date: NaiveDate) -> String {
         Some(rest) => (date.year().to_string(), rest),
         None => (String::new(), last.number.as_str()),
     };
-    let digits = rest.len() - rest.trim_end_matches(|c: char| c.is_ascii_digit()).len();
-    let (stem, count) = rest.split_at(rest.len() - digits);
-    match count.parse::<u64>() {
-        Ok(n) => format!("{head}{stem}{:0digits$}", n.saturating_add(1)),
-        Err(_) => format!("{head}{rest}-2"),
-    }
+    head + &counted_up(rest, "-")
 }
 
 /// Heading of every generated file for work on site.

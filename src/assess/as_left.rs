@@ -1,10 +1,9 @@
 //! The circuit as it was left: what was repaired during the visit, and read again, counts in the
 //! state after the repair; everything else as it was found.
 //!
-//! A repaired connection that was not read again at full load is not proved. Its readings from before
-//! the repair say nothing about it any more, so it counts as not read. The exception is a screw that
-//! was set to its torque without having been hot: its readings remain true, and so does the finding
-//! that it had moved.
+//! A repaired connection that was not read again at full load counts as not read: its readings from
+//! before the repair no longer describe it. The exception is a screw that was set to its torque
+//! without having been hot: its readings remain valid, and so does the finding that it had moved.
 
 use super::assessment::{AsFound, Assessment, CheckResult, ConnectionAssessment, Mended, NextDue};
 use super::diagnose;
@@ -88,7 +87,8 @@ fn leave(circuit: &mut Circuit, found: &[CheckResult]) {
             connection.remade |= anew.contains(&connection.id);
         }
     }
-    // What counts is the torque that it was left at. That of an old joint says nothing of a new one.
+    // Only the torque at which it was left counts. The torque of an old joint does not describe the
+    // new one.
     circuit
         .torque
         .retain(|t| t.left.is_some() || !anew.contains(&t.connection));
@@ -116,7 +116,7 @@ pub(super) struct Series {
     pub start: usize,
 }
 
-/// The series that a round of the circuit's heat belongs to.
+/// The series to which a round of the circuit's heat belongs.
 pub(super) fn series(circuit: &Circuit, heat: &Heat, round: usize) -> Series {
     match second(circuit, heat) {
         Some((start, after)) if round >= start => Series {
@@ -173,8 +173,8 @@ pub(super) fn measure(
         .collect()
 }
 
-/// What was judged in the state as found, and holds for the circuit as left: the order of work, and
-/// what was tightened while it was hot.
+/// Copies the results for the state as found that apply to the circuit as left too: the order of
+/// work, and connections that were tightened while hot.
 pub(super) fn carry_over(circuit: &Circuit, found: &Assessment, notes: &mut Notes) {
     let own = |id: &Option<String>| id.as_ref() == Some(&circuit.id);
     let hot = found.checks.iter();
@@ -197,7 +197,7 @@ pub(super) fn carry_over(circuit: &Circuit, found: &Assessment, notes: &mut Note
     );
 }
 
-/// What was found and no longer exists as left.
+/// The state as found, with the findings that no longer exist in the state as left.
 pub(super) fn compare(found: Assessment, left: &Assessment, visit: &Visit) -> AsFound {
     let mended = found
         .findings
@@ -223,9 +223,9 @@ pub(super) fn compare(found: Assessment, left: &Assessment, visit: &Visit) -> As
     }
 }
 
-/// Holds back what only a proved repair allows: until a repaired connection has been read again at
-/// full current, charging stays as restricted as the fault as found restricts it, and the reading is
-/// due when its repair was.
+/// Keeps the restrictions of a fault whose repair is not proved. Until a repaired connection has
+/// been read again at full current, charging stays as restricted as it was by the fault, and the
+/// reading is due when the repair was due.
 pub(super) fn hold_back(left: &mut Assessment, state: &AsFound, rules: &Rules) {
     let source = &rules.next_due.incomplete.source;
     let unproved = state.mended().filter(|(_, proved)| !proved);
@@ -260,7 +260,8 @@ pub(super) fn hold_back(left: &mut Assessment, state: &AsFound, rules: &Rules) {
     }
 }
 
-/// Whether a finding as left is one as found, or the same connection is still no better than to watch.
+/// Whether a finding as found remains in the finding `now` as left: both have the same cause and a
+/// connection in common, or the same connection is still graded `watch` or worse.
 fn remains(finding: &Finding, now: &Finding) -> bool {
     let first = finding.connections.first();
     let alike = match first {

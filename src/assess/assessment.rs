@@ -34,21 +34,21 @@ pub struct Assessment {
     pub next_due: NextDue,
     /// Circuits in the visit's order.
     pub circuits: Vec<CircuitAssessment>,
-    /// Results of checks, worst first, then in the order of circuits and places. Those that pass are
-    /// kept, because they carry the numbers that were found to be in order.
+    /// Results of checks, worst first, then in the order of circuits and places. Checks that pass
+    /// are included, because their numbers are printed too.
     pub checks: Vec<CheckResult>,
-    /// What these point to, worst first.
+    /// The findings drawn from the checks, worst first.
     pub findings: Vec<Finding>,
     /// Whether charging may go on: the strictest of the findings' advice.
     pub charging: Charging,
     /// The state before the repairs of this visit; `None` if nothing was repaired. Everything else
     /// here is about the state as left.
     pub as_found: Option<Box<AsFound>>,
-    /// What later visits are compared with, of a sound first visit; else empty.
+    /// The values with which later visits are compared; empty unless this is a sound first visit.
     pub baseline: Vec<Baseline>,
 }
 
-/// The value of one connection that a later reading can be compared with.
+/// The values of one connection with which a later reading can be compared.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Baseline {
     /// Circuit id.
@@ -78,7 +78,7 @@ pub struct AsFound {
     pub mended: Vec<Mended>,
 }
 
-/// A finding that was mended on the visit.
+/// A finding that was repaired on the visit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Mended {
     /// Its position among the findings as found.
@@ -88,7 +88,7 @@ pub struct Mended {
 }
 
 impl AsFound {
-    /// The mended findings, and whether each repair was read again at full load.
+    /// The repaired findings, and whether each repair was read again at full load.
     pub fn mended(&self) -> impl Iterator<Item = (&Finding, bool)> {
         self.mended
             .iter()
@@ -117,7 +117,7 @@ vocabulary! {
     }
 }
 
-/// Something that was not done or cannot be determined.
+/// Something that was not done or can't be determined.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limitation {
     /// Which limitation.
@@ -135,7 +135,7 @@ pub struct Limitation {
 }
 
 impl Limitation {
-    /// Where the visit file says what is missing: paths of keys, none if no key would do.
+    /// Paths of the keys that are missing in the visit file; empty if no key would help.
     pub fn completed_by(&self) -> Vec<String> {
         match (self.id.completed_by(), self.values.get(&ValueName::Missing)) {
             (Some(path), _) => vec![path.to_owned()],
@@ -167,8 +167,8 @@ pub struct CircuitAssessment {
     pub connections: Vec<ConnectionAssessment>,
     /// Circuit checks.
     pub checks: Vec<Check>,
-    /// Whether charging may go on: the strictest advice of its findings and of those that concern
-    /// the whole visit.
+    /// Whether charging may go on: the strictest advice of the circuit's findings and of those
+    /// about the whole visit.
     pub charging: Charging,
     /// When to inspect this circuit again.
     pub next_due: NextDue,
@@ -254,8 +254,8 @@ pub struct RoundValue {
 }
 
 impl RoundValue {
-    /// The uncertainty of the true temperature, divided by what other readings of the instrument
-    /// have in common with it.
+    /// The uncertainty of the true temperature, split into the part that all readings of the
+    /// instrument have in common and the rest.
     pub fn errors(&self) -> Errors {
         let instrument = self.budget.contributions().iter();
         let instrument = instrument.filter(|c| c.name == "instrument");
@@ -352,7 +352,7 @@ impl SettledHow {
     }
 }
 
-/// One check of the circuit against a rule.
+/// The result of comparing the circuit with one rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Check {
     /// Which check.

@@ -1,12 +1,12 @@
-//! What a later visit, or the owner's own look, can be compared with: the values of a first visit that
-//! is sound.
+//! The baseline: the values of a sound first visit, with which later visits and the owner's own
+//! readings are compared.
 
 use super::assessment::{Assessment, Baseline, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::{Length, Temperature};
 use crate::visit::{Circuit, Grade, Reason, Visit};
 
-/// The values of every connection that was read under load, closed covers among them; none unless the
-/// visit is a first one, complete, with nothing worse than a note.
+/// The values of every connection that was read under load, including closed covers. Empty unless
+/// the visit is a complete first visit without anything worse than a note.
 pub(super) fn of(assessment: &Assessment, visit: &Visit) -> Vec<Baseline> {
     let sound = assessment.complete && assessment.worst() <= Grade::Note;
     if visit.reason != Reason::First || !sound {

@@ -14,12 +14,12 @@ pub struct ByBuiltIn {
     pub rules: &'static Rules,
     /// What it finds.
     pub assessment: Assessment,
-    /// Its results that it grades worse than the firm's rules do, in its order.
+    /// The results that the set grades worse than the firm's rules do, in the set's order.
     pub stricter: Vec<Stricter>,
 }
 
 impl ByBuiltIn {
-    /// Whether the inspection is not complete by the set, while the firm's rules call it complete.
+    /// Whether the inspection is incomplete by the set, but complete by the firm's rules.
     pub fn incomplete(&self, found: &Assessment) -> bool {
         found.complete && !self.assessment.complete
     }
@@ -40,13 +40,14 @@ impl ByBuiltIn {
 pub struct Stricter {
     /// The result by the built-in set.
     pub check: CheckResult,
-    /// The worst grade by the firm's rules for the same matter; pass if they find nothing.
+    /// The worst grade by the firm's rules for the same cause or check; `pass` if they find
+    /// nothing.
     pub here: Grade,
 }
 
-/// Judges a visit again by the built-in set that a firm's rules extend, or by all of them if they
-/// extend none. `found` is what the firm's rules find, and `earlier` gives the earlier visits
-/// assessed by a set. Empty if the rules are a built-in set themselves.
+/// Judges a visit again by the built-in set that a firm's rules extend, or by all built-in sets if
+/// they extend none. `found` is the assessment by the firm's rules; `earlier` returns the earlier
+/// visits assessed by a given set. Returns nothing if the rules are a built-in set themselves.
 ///
 /// # Errors
 /// Those of `earlier`.
@@ -56,14 +57,14 @@ pub fn by_built_in<E>(
     found: &Assessment,
     earlier: impl Fn(&Rules) -> Result<Vec<Earlier>, E>,
 ) -> Result<Vec<ByBuiltIn>, E> {
-    // No rules file can have the id of a built-in set.
+    // A rules file cannot have the id of a built-in set.
     if rules::built_in(&rules.id).is_some() {
         return Ok(Vec::new());
     }
     rules::built_in_ids()
         .filter(|id| rules.extends.as_ref().is_none_or(|extends| extends == id))
         .filter_map(|id| {
-            // A set that does not have the edition is read as it is.
+            // A set without this edition is used as it is.
             let chosen = rules::built_in_edition(id, visit.edition.as_deref())?;
             chosen.ok().or_else(|| rules::built_in(id))
         })
@@ -88,7 +89,7 @@ pub fn by_built_in<E>(
         .collect()
 }
 
-/// Whether two results are about the same matter.
+/// Whether two results are about the same check and connections.
 fn same(a: &CheckResult, b: &CheckResult) -> bool {
     (a.id, &a.circuit, &a.place, &a.connections) == (b.id, &b.circuit, &b.place, &b.connections)
 }

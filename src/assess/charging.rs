@@ -2,8 +2,9 @@
 //!
 //! A limit is given only where the load is the cause. A rise R with its expanded uncertainty U at
 //! the rated current I_r stays below an allowed rise A at I = I_r·(A/(R + U))^(1/n), where n is the
-//! lowest exponent of the rule set: towards a lower load it gives the lower current, and so errs to
-//! the safe side. A device or conductor with a continuous-load factor f carries rating/f.
+//! lowest exponent of the rule set. For a lower load, the lowest exponent gives the lowest current
+//! and so errs on the safe side. A device or conductor with a continuous-load factor f carries
+//! rating/f.
 
 use super::assessment::{CheckResult, ConnectionAssessment, Value};
 use super::circuit::load_factor;
@@ -40,7 +41,7 @@ pub(super) fn advice(
         }
         (Grade::Repair, WhileUnrepaired::AsUsual) => Charging::AsUsual,
         (Grade::Repair, WhileUnrepaired::NotAtAll) => Charging::NotAtAll,
-        // One place that is too hot where the others are not is not hot from the load alone.
+        // If only one place is too hot, the load alone is not the reason.
         (Grade::Repair, WhileUnrepaired::Limited)
             if finding.cause == Cause::Known(CauseId::HotPlace)
                 && finding
@@ -57,7 +58,8 @@ pub(super) fn advice(
                 .checks(checks)
                 .filter(|c| c.effective_grade() >= Grade::Repair)
                 .filter_map(|c| limit_a(c, circuit, connections, rules));
-            // A charger that drew more than it may is not held to its rated current.
+            // A charger that drew more than it should cannot be relied on to keep to its rated
+            // current.
             let drawn = finding
                 .checks(checks)
                 .filter(|c| c.id == CheckId::ChargingCurrent)
@@ -68,7 +70,7 @@ pub(super) fn advice(
     }
 }
 
-/// The largest current, in ampere, at which what failed a check is within its limit.
+/// The largest current, in amperes, at which the failed check would pass.
 fn limit_a(
     check: &CheckResult,
     circuit: &Circuit,
@@ -77,7 +79,8 @@ fn limit_a(
 ) -> Option<f64> {
     let rated = circuit.charger.load().ampere();
     match check.id {
-        // What carries `value` carries it for hours at value/factor; needed was factor·rated.
+        // A part rated for `value` may carry value/factor for hours; the check required
+        // factor·rated.
         CheckId::ContinuousLoad | CheckId::ConductorContinuous => {
             Some(rated * check.value? / check.limit?)
         }
@@ -85,20 +88,21 @@ fn limit_a(
         CheckId::ConductorAmpacity => check.value,
         // What the warm breaker carries.
         CheckId::BreakerDerating => check.value,
-        // What the loads together draw too much, the charger has to leave.
+        // The charger's current is reduced by what the loads together draw too much.
         CheckId::LoadManagement => {
             let factor = load_factor(circuit, rules);
             Some(rated - (check.limit? - check.value?) / factor)
         }
-        // What the feeder carries too much, the charger has to leave.
+        // The charger's current is reduced by what the feeder carries too much.
         CheckId::FeederAmpacity => Some(rated - (check.limit? - check.value?)),
-        // The limit is the largest device allowed: a load that this device would carry for hours.
+        // The limit is the largest device allowed; the load may be what that device carries for
+        // hours.
         CheckId::ConductorProtection | CheckId::SmallConductor => {
             Some(check.limit? / load_factor(circuit, rules))
         }
         // The limit is 1.45 times the ampacity (IEC 60364-4-43, 433.1).
         CheckId::OverloadProtection => Some(check.limit? / 1.45),
-        // A rating exceeded by the load, or by the voltage, is no question of the current.
+        // A rating that the voltage, or the load itself, exceeds is not solved by a lower current.
         CheckId::ReceptacleRating | CheckId::ReceptacleConfiguration => {
             let exceeded = match check.id {
                 CheckId::ReceptacleRating => check.value? < rated,
@@ -129,7 +133,7 @@ fn thermal_limit_a(
     let rise = connection.rise_at_rated?;
     let allowed = match check {
         CheckId::ProjectedHeat => {
-            // Margin at the rated current plus the rise there: what the rating leaves for a rise.
+            // Margin at the rated current plus the rise at it: the rise that the rating allows.
             connection.margin?.kelvin() + rise.value.kelvin()
         }
         _ => {
@@ -140,7 +144,7 @@ fn thermal_limit_a(
     if allowed <= 0.0 {
         return Some(0.0);
     }
-    // What it is warmer than the air without load does not shrink with the load.
+    // The part of the rise that is there without load does not shrink with the load.
     let without_load = connection
         .rounds
         .iter()
@@ -154,8 +158,8 @@ fn thermal_limit_a(
     Some(rated * (allowed / largest).min(1.0).powf(1.0 / exponent))
 }
 
-/// The charger's highest setting that is not over a current, and below the one it draws (`rated`,
-/// in ampere).
+/// The charger's highest setting up to a given current and below the current that it draws
+/// (`rated`, in amperes).
 fn setting(circuit: &Circuit, limit_a: f64, rated: f64) -> Charging {
     if limit_a == f64::INFINITY || limit_a < STEP_A {
         return Charging::NotAtAll;
@@ -163,7 +167,7 @@ fn setting(circuit: &Circuit, limit_a: f64, rated: f64) -> Charging {
     if limit_a >= rated {
         return Charging::AsUsual;
     }
-    // A limit computed from a sum of decimals may miss a setting by its last places.
+    // A limit computed from a sum of decimals may differ from a setting in its last digits.
     let limit_a = limit_a * (1.0 + 1e-9);
     let steps = (1..).map(|n| f64::from(n) * STEP_A);
     let mut settings: Vec<f64> = steps.take_while(|a| *a < rated).collect();

@@ -40,7 +40,7 @@ pub enum Value {
     Text(String),
 }
 
-/// What a check would have shown.
+/// The smallest fault that a check would have shown.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WouldShow {
     /// The smallest fault at rated current that gets at least `watch` with 95 % probability, in the
@@ -48,9 +48,10 @@ pub struct WouldShow {
     pub smallest: f64,
     /// Whether a fault to be repaired is among those that would have been shown.
     pub tells: bool,
-    /// The least current at which it would be, with the same instrument; the rated one if none.
+    /// The least current at which it would be shown with the same instrument; the rated current if
+    /// there is none.
     pub current: Current,
-    /// The half-width of an instrument's accuracy with which it would be, at the same current.
+    /// The half-width of an instrument's accuracy with which it would be shown at the same current.
     pub accuracy: TemperatureDifference,
 }
 
@@ -75,8 +76,8 @@ pub struct CheckResult {
     pub unit: &'static str,
     /// Expanded uncertainty in the same unit.
     pub uncertainty: Option<f64>,
-    /// The limit of the next worse grade in the same unit, if the value is nearer to it than to its
-    /// own limit and reaches it within its uncertainty.
+    /// The limit of the next worse grade in the same unit, if the value is nearer to that limit
+    /// than to its own and reaches it within the uncertainty.
     pub next_limit: Option<f64>,
     /// Value ± uncertainty straddles the limit, or the next limit if there is one.
     pub borderline: bool,
@@ -118,7 +119,8 @@ impl CheckResult {
         }
     }
 
-    /// Whether it found nothing to watch, but could have missed a fault to be repaired.
+    /// Whether the check found nothing worse than a `note`, but could have missed a fault to be
+    /// repaired.
     pub fn cannot_tell(&self) -> bool {
         self.grade < Grade::Watch && self.would_show.is_some_and(|w| !w.tells)
     }
@@ -135,8 +137,8 @@ impl CheckResult {
     }
 }
 
-/// The grade that counts where the inspector judged what the rule set grades: a `stop` stays one, and
-/// what is judged milder remains at least a `note`.
+/// The grade that counts if the inspector judged a result that the rule set grades: a `stop` stays
+/// a `stop`, and a milder judgement leaves at least a `note`.
 pub(super) fn floored(grade: Grade, judged: Grade) -> Grade {
     let least = match grade {
         Grade::Stop => Grade::Stop,

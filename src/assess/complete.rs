@@ -4,9 +4,10 @@
 //! A clean bill requires a temperature that can be trusted and a rise over air for every connection
 //! that carries the charger's current, read at full load after about an hour of it and settled
 //! enough for the final heat to be known; the torque of every screw; and the condition of every
-//! place. Which connections these are is judged by what the circuit must have ([`parts`]) and by
-//! what an earlier visit listed, not by what this visit lists. If any of these is missing, the visit is incomplete. What would only help to interpret
-//! the results is reported without making the visit incomplete.
+//! place. Which connections these are follows from the parts that the circuit must have ([`parts`])
+//! and from what an earlier visit listed, not from what this visit lists. If any of these is
+//! missing, the visit is incomplete. What would only help to interpret the results is reported
+//! without making the visit incomplete.
 //!
 //! A connection that could not be read under load, and is declared under `not_read:`, is an
 //! exception from a complete visit, as long as its leg was read elsewhere and nothing contradicts
@@ -205,7 +206,7 @@ fn readings(
         .filter(|c| !unloaded(c))
         .map(|c| c.id.clone())
         .collect();
-    // Where nothing was read before charging, that has been said.
+    // If nothing was read before charging, that has been reported already.
     if !cold.is_empty() && heat.rounds.iter().any(|r| r.current.ampere() == 0.0) {
         let mut l = limit(circuit, LimitationId::NoLoadReadingMissing, false);
         l.connections = cold;
@@ -258,7 +259,7 @@ fn idle_legs(circuit: &Circuit, heat: &Heat, rounds: &[usize], rules: &Rules) ->
     idle.map(str::to_owned).collect()
 }
 
-/// Whether the rise of a connection was found to climb still.
+/// Whether the rise of a connection was found to be still climbing.
 fn is_climbing(circuit: &Circuit, connection: &ConnectionAssessment, notes: &Notes) -> bool {
     let found = |c: &CheckResult| {
         c.id == CheckId::StillClimbing
@@ -270,9 +271,9 @@ fn is_climbing(circuit: &Circuit, connection: &ConnectionAssessment, notes: &Not
 
 /// The connections that were not read, each with the declaration that makes it an exception.
 ///
-/// A cover that has to stay closed while charging hides everything at its place: read one
-/// connection there, and the others could have been read. And a leg that was read nowhere is
-/// unknown, whatever the reason.
+/// A cover that has to stay closed while charging hides everything at its place, so if one
+/// connection there was read, the others could have been read too. A leg that was not read anywhere
+/// is unknown, whatever the reason.
 fn exceptions<'a>(
     circuit: &'a Circuit,
     read: &[&ConnectionAssessment],
@@ -305,13 +306,13 @@ fn exception_id(why: WhyNotRead) -> LimitationId {
     }
 }
 
-/// What says that a part was not inspected.
+/// The limitation that says that a part was not inspected.
 fn not_inspected(part: Part) -> LimitationId {
     let word = format!("{part}-not-inspected");
     LimitationId::of(&word).unwrap_or(LimitationId::BreakerNotInspected)
 }
 
-/// Parts that the circuit must have and that no place is.
+/// Parts that the circuit must have but that no place describes.
 fn ends(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
     for part in parts::required(circuit) {
@@ -414,8 +415,8 @@ pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: 
     }
 }
 
-/// Whether no current flowed after the time at which charging is said to have begun, before it did:
-/// the minutes under load, from which the final heat is computed, are then counted from too early.
+/// Whether a round without current follows the stated start of charging. The minutes under load,
+/// from which the final heat is computed, would then be counted from too early.
 fn start_contradicted(heat: &Heat) -> bool {
     let Some(from) = heat.charging_from else {
         return false;
@@ -445,8 +446,8 @@ fn no_full_load(circuit: &Circuit, heat: &Heat) -> Limitation {
 /// full load, or from the start of charging. `None` if the start of charging is not given and this
 /// is the first round of its run.
 ///
-/// It is unknown when the load came up between two rounds. The earlier round shows only that it had
-/// not yet, so the time is an upper bound.
+/// It is not known when the load rose between two rounds. The earlier round shows only that it had
+/// not risen yet, so the time is an upper bound.
 fn minutes_at_full(circuit: &Circuit, heat: &Heat, full: &[usize], round: usize) -> Option<f64> {
     let at = |i: usize| heat.rounds[i].at.seconds();
     let Series { from, start } = as_left::series(circuit, heat, round);
@@ -499,8 +500,9 @@ fn no_long_round(
     l
 }
 
-/// Legs of the supply for which no connection is described: in all places, if the circuit was only
-/// half inspected; in one place, where a difference between legs would go unnoticed.
+/// Legs of the supply without a described connection: nowhere in the circuit, which means that part
+/// of it was not inspected, or not in one place, where a difference between legs would go
+/// unnoticed.
 fn legs_told(circuit: &Circuit, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
     let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
@@ -555,7 +557,7 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         l.connections = unchecked;
         notes.limitations.push(l);
     }
-    // A torque that nobody measured is no check: the tool and its calibration are unknown.
+    // A torque without a named tool is not a check: its calibration is unknown.
     let by_hand: Vec<String> = circuit
         .torque
         .iter()

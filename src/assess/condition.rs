@@ -20,7 +20,7 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
                 .iter()
                 .find(|(c, _)| c == condition)
                 .map(|(_, r)| r);
-            // What was cleaned is recorded and asks for nothing.
+            // Dirt that was cleaned out is recorded, but requires no action.
             let cleaned = seen.cleaned && *condition == Condition::Dust;
             let (variant, grade) = match cleaned {
                 true => (Variant::Cleaned, Grade::Pass),

@@ -1,11 +1,11 @@
-//! From checks to findings: what several checks show of one connection, device or circuit has one
-//! cause, and is reported once.
+//! From checks to findings: several failed checks of one connection, device or circuit usually have
+//! one cause, which is reported once.
 //!
 //! A connection that is hotter than its sister, drops more voltage or has become worse is a poor
-//! joint, and its loose screw, the rise over air and the hint at it are evidence for that. Heat
-//! that the connections of a place share belongs to the place, or, if places share it, to the
-//! circuit; to the conductors, if these are too thin. What warms the other connections in the box
-//! of a poor joint is the poor joint, as long as they are not graded worse.
+//! joint; its loose screw, its rise over air and a hint at it are evidence for that. If all
+//! connections of a place are hot, the cause is the place; if several places are hot, it is the
+//! circuit, or the conductors if they are too thin. A poor joint is also the cause of the heat of
+//! other connections in the same box, unless these are graded worse.
 
 use super::assessment::{CheckResult, CircuitAssessment, ConnectionAssessment};
 use super::finding::{Charging, Finding};
@@ -15,8 +15,8 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade, MarkedFor, Material, Part};
 use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
 
-/// The findings that the checks of a visit point to, without charging advice and deadlines; worst
-/// first, then in the order of their worst checks. `checks` is sorted, worst first.
+/// The findings that follow from the checks of a visit, without charging advice and deadlines:
+/// worst first, then in the order of their worst checks. `checks` must be sorted, worst first.
 pub(super) fn diagnose(
     checks: &[CheckResult],
     circuits: &[Circuit],
@@ -62,11 +62,11 @@ const CHANGED: f64 = 0.5;
 struct Group {
     cause: Cause,
     checks: Vec<usize>,
-    /// The connection that the others are warmed by, where it is not that of the worst check.
+    /// The connection that warms the others, if it is not that of the worst check.
     source: Option<String>,
 }
 
-/// The checks of one circuit on their way into groups.
+/// The checks of one circuit while they are sorted into groups.
 struct Diagnosis<'a> {
     all: &'a [CheckResult],
     circuit: Option<&'a Circuit>,
@@ -119,7 +119,8 @@ fn of_load(group: &Group) -> bool {
     )
 }
 
-/// Whether a joint is only warm, or warmer than before: nothing compares it with another one.
+/// Whether the evidence for a poor joint is only that it is warm, or warmer than before, without a
+/// comparison with another joint.
 fn only_warmer(group: &Group, all: &[CheckResult]) -> bool {
     group.cause == Cause::Known(CauseId::PoorJoint)
         && group.checks.iter().all(|i| {
@@ -128,9 +129,9 @@ fn only_warmer(group: &Group, all: &[CheckResult]) -> bool {
         })
 }
 
-/// Length of conductor along which a joint still warms the next one, m. The excess of a joint dies
-/// away along a bare or insulated wire within a few times √(k·A/(h·P)), the length of a fin: 0.15 m for
-/// 6 AWG copper (k = 400 W/(m·K), A = 13.3 mm², h = 10 W/(m²·K), P = π·8 mm). Seven of these.
+/// Length of conductor along which a joint still warms the next one, m. The excess temperature
+/// decays along a wire with the characteristic length of a fin, √(k·A/(h·P)): 0.15 m for 6 AWG
+/// copper (k = 400 W/(m·K), A = 13.3 mm², h = 10 W/(m²·K), P = π·8 mm). About seven times that.
 const WARMED_RUN_M: f64 = 1.0;
 
 /// Whether the heat of a joint at one of two places next to each other in the circuit reaches the
@@ -187,7 +188,7 @@ impl<'a> Diagnosis<'a> {
         diagnosis
     }
 
-    /// Takes the open checks that a condition selects out of `open`.
+    /// Removes the checks that fulfil a condition from `open` and returns them.
     fn take(&mut self, wanted: impl Fn(&CheckResult) -> bool) -> Vec<usize> {
         let all = self.all;
         let (taken, open) = std::mem::take(&mut self.open)
@@ -213,7 +214,7 @@ impl<'a> Diagnosis<'a> {
         grades.max().unwrap_or(Grade::Pass)
     }
 
-    /// What each connection's own checks show: a poor joint, a loose screw, a damaged part.
+    /// Groups the checks of each connection: a poor joint, a loose screw, a damaged part.
     fn joints(&mut self) {
         let all = self.all;
         let subject = |check: &CheckResult| {
@@ -234,7 +235,8 @@ impl<'a> Diagnosis<'a> {
         for connection in connections {
             let first = |c: &CheckResult| c.connections.first() == Some(&connection);
             let mut checks = self.take(|c| first(c) && subject(c).is_some());
-            // Heat graded at this connection alone. Milder grades are shared by several.
+            // Heat graded for this connection alone; milder results are shared by several
+            // connections.
             let heat = self.take(|c| first(c) && c.connections.len() == 1 && shows_heat(c));
             let any = |test: fn(&CheckResult) -> bool, checks: &[usize]| {
                 checks.iter().any(|i| test(&all[*i]))
@@ -242,7 +244,7 @@ impl<'a> Diagnosis<'a> {
             let hot = heat
                 .iter()
                 .any(|i| all[*i].effective_grade() >= Grade::Watch);
-            // A slight difference beside visible damage is not what the finding is about.
+            // Next to visible damage, a slight difference does not decide the cause.
             let slight = |i: &usize| {
                 let check = &all[*i];
                 shows_damage(check) || check.effective_grade() < Grade::Watch
@@ -259,8 +261,8 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// All connections of a place that are warmer than at an earlier visit, and not warmer than each
-    /// other, have no poor joint each: what they share has changed.
+    /// If all connections of a place are warmer than at an earlier visit, but not warmer than each
+    /// other, they are not all poor joints: something that they share has changed.
     fn worse_alike(&mut self) {
         let all = self.all;
         let only_worse = |group: &Group| only_warmer(group, all);
@@ -320,7 +322,7 @@ impl<'a> Diagnosis<'a> {
                         || (shows_heat(c) && c.effective_grade() <= grade && warmed(c)))
             };
             let mut checks = self.take(explained);
-            // A sister that is only warmer than before, beside one that is hotter than it.
+            // A sister that is only warmer than before, next to a hotter one.
             let compared = |group: &Group| {
                 group.checks.iter().any(|i| {
                     let check = &all[*i];
@@ -360,9 +362,10 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// Joins what a poor joint warms on the same leg in the next place: its heat reaches the other
-    /// end of the device or of a short conductor. Slight signs there are always its own; stronger
-    /// ones if they are no worse and clearly less warm, and nothing else is wrong with them.
+    /// Joins connections on the same leg in the next place that a poor joint warms: its heat
+    /// reaches the other end of the device or of a short conductor. Slight warmth there always
+    /// counts as caused by the joint; stronger warmth does if it is graded no worse, is clearly
+    /// less, and nothing else is wrong there.
     fn along_the_leg(&mut self) {
         let Some(circuit) = self.circuit else {
             return;
@@ -401,7 +404,7 @@ impl<'a> Diagnosis<'a> {
                             && heat_reaches(circuit, p, place)
                             && (worst <= Grade::Note
                                 || clearly_less(joint)
-                                // What is spoilt at one end of a device spoils the device.
+                                // Damage at one end of a device is damage to the device.
                                 || (one_device(circuit, p, place)
                                     && other.checks.iter().any(|i| shows_damage(&all[*i]))))
                     })
@@ -423,7 +426,7 @@ impl<'a> Diagnosis<'a> {
         self.groups.retain(|g| !g.checks.is_empty());
     }
 
-    /// Conductors and overcurrent device against the load.
+    /// Conductors and overcurrent device compared with the load.
     fn load(&mut self) {
         let thin = self.take(|c| {
             matches!(
@@ -432,7 +435,8 @@ impl<'a> Diagnosis<'a> {
             )
         });
         let mut small = self.take(|c| c.id == CheckId::ContinuousLoad);
-        // A charger that draws what it is rated for, and too much for its breaker, shows the same.
+        // A charger that draws its rated current, which is too much for its breaker, fails these
+        // checks too.
         let rated = self.circuit.map(|c| c.charger.load().ampere());
         if !small.is_empty()
             && let Some(rated) = rated
@@ -491,7 +495,8 @@ impl<'a> Diagnosis<'a> {
         let Some(first) = heat.first().map(|i| &all[*i]) else {
             return;
         };
-        // Conductors are as thin at their other end: heat at one place alone is of that place.
+        // Conductors have the same size at both ends, so heat at only one place comes from that
+        // place.
         let local = heat.iter().all(|i| same_place(&all[*i], first)) && self.cool_elsewhere(first);
         if let Some(group) = self.groups.iter_mut().find(|g| of_load(g) && !local) {
             group.checks.extend(heat);
@@ -508,8 +513,8 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// Whether the circuit is cooler elsewhere: connections that carry the current were read at
-    /// other places, and each rises clearly less than the check's own.
+    /// Whether the circuit is cooler elsewhere: at other places, connections that carry the current
+    /// were read, and each of them rises clearly less than those at the place of this check.
     fn cool_elsewhere(&self, check: &CheckResult) -> bool {
         let Some(circuit) = self.circuit else {
             return false;
@@ -528,8 +533,8 @@ impl<'a> Diagnosis<'a> {
         warmest.is_some_and(|warmest| warmest <= WARMED * coolest_here)
     }
 
-    /// The connection of a check on heat, if it alone is hot at its place, or no more than others that
-    /// have a cause of their own, while another one there that carries the current is not.
+    /// The connection of a check on heat, if no other connection at its place is hot except those
+    /// with a cause of their own, and at least one that carries the current is not hot.
     fn lone(&self, check: &CheckResult) -> Option<String> {
         let own = check.connections.first()?;
         let place = check.place.as_ref()?;
@@ -558,7 +563,7 @@ impl<'a> Diagnosis<'a> {
         (alone && others.any(|c| !grouped(&c.id))).then(|| own.clone())
     }
 
-    /// Checks that belong together by what they are about.
+    /// Groups checks by their subject.
     fn alike(&mut self) {
         let overtight = self.take(|c| {
             c.id == CheckId::TorqueTight
@@ -574,7 +579,8 @@ impl<'a> Diagnosis<'a> {
                     && self.worst(&group.checks) >= Grade::Repair
                     && group.checks.iter().any(own)
             });
-            // A joint that has to be repaired before the circuit is used is tightened cold then.
+            // A joint that must be repaired before the circuit is used is then tightened cold
+            // anyway.
             match remade {
                 Some(joint) => self.groups[joint].checks.push(i),
                 None => self.open.push(i),
@@ -585,7 +591,7 @@ impl<'a> Diagnosis<'a> {
             let joint = self.groups.iter_mut().find(|group| {
                 group.cause == Cause::Known(CauseId::PoorJoint) && group.checks.iter().any(own)
             });
-            // A screw turned too far is one of the things that spoil a joint.
+            // An overtightened screw can be the reason for a poor joint.
             match joint {
                 Some(joint) => joint.checks.push(i),
                 None => self.push(CauseId::OvertightenedScrew, vec![i]),
@@ -631,8 +637,9 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// Takes what shows that joints are poor whose terminals are not made for the metal of their
-    /// conductors: aluminium creeps under a terminal for copper, and that is the cause.
+    /// Removes the groups of poor joints whose terminals are not made for the metal of the
+    /// conductors, and returns their checks: aluminium creeps under a terminal for copper, so the
+    /// terminal is the cause.
     fn joints_of_the_wrong_metal(&mut self) -> Vec<usize> {
         let all = self.all;
         let Some(circuit) = self.circuit else {
@@ -661,8 +668,8 @@ impl<'a> Diagnosis<'a> {
         taken.into_iter().flat_map(|group| group.checks).collect()
     }
 
-    /// A hint at what heat resembles is evidence for a finding on heat, that of its own connection
-    /// or place if there is one; alone, it remains a hint.
+    /// Adds each hint at a pattern of heat to a finding on heat as evidence, preferably to that of
+    /// its own connection or place. Without such a finding it remains a hint.
     fn hints(&mut self) {
         let all = self.all;
         for hint in self.take(|c| c.id.about() == Topic::Hint) {
@@ -701,7 +708,7 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// The rest speaks for itself; equal ones of one circuit are one finding.
+    /// Makes a finding of each remaining check; equal checks of one circuit share one.
     fn single(&mut self) {
         let all = self.all;
         while let Some(first) = self.open.first().copied() {
@@ -727,7 +734,7 @@ impl<'a> Diagnosis<'a> {
 
     fn finding(&self, group: &Group) -> Finding {
         let mut evidence = group.checks.clone();
-        // Hints come last; they are no evidence by themselves.
+        // Hints come last, because they are not evidence by themselves.
         evidence.sort_by_key(|i| {
             let check = &self.all[*i];
             (
@@ -758,7 +765,8 @@ impl<'a> Diagnosis<'a> {
         let mut connections: Vec<String> = Vec::new();
         for i in &evidence {
             let check = &self.all[*i];
-            // A leg difference is the hotter connection's; hints name what they compare.
+            // A leg difference is about the hotter connection; a hint names all connections that it
+            // compares.
             let most = match (check.id, check.id.about()) {
                 (CheckId::LegDifference, _) => 1,
                 (_, Topic::Hint) if !connections.is_empty() => 0,
@@ -770,7 +778,7 @@ impl<'a> Diagnosis<'a> {
                 }
             }
         }
-        // A joint is one connection; what it warms, or is compared with, is in the evidence.
+        // A joint is one connection. Those that it warms, or is compared with, are in the evidence.
         if matches!(
             group.cause,
             Cause::Known(CauseId::PoorJoint | CauseId::LooseScrew | CauseId::OvertightenedScrew)
@@ -778,7 +786,8 @@ impl<'a> Diagnosis<'a> {
             connections.truncate(1);
         }
         let lead = evidence.first().map(|i| &self.all[*i]);
-        // What several places share has none; a joint has its own, wherever its heat shows.
+        // A finding about several places has no place; a joint has its own, wherever its heat
+        // shows.
         let joint = group.cause == Cause::Known(CauseId::PoorJoint);
         let place = lead.and_then(|c| c.place.clone()).filter(|place| {
             let elsewhere = |c: &CheckResult| {
@@ -801,8 +810,9 @@ impl<'a> Diagnosis<'a> {
         }
     }
 
-    /// The rule by which a joint that had moved, is hot and is worse than before is worse than each
-    /// of these shows, with the grades of the rule set or those that count.
+    /// The rule that grades a joint worse than each of its checks, if its screw had moved, it is
+    /// hot, and it has become worse. `grade` returns the grade of the rule set or the one that
+    /// counts.
     fn combined(
         &self,
         group: &Group,

@@ -9,7 +9,7 @@ use crate::visit::{Grade, Reason, Visit};
 use crate::vocabulary::{Cause, CauseId, CheckId, Variant};
 use chrono::{Months, NaiveDate};
 
-/// No date yet.
+/// A next date that is not determined yet.
 pub(super) const fn unknown() -> NextDue {
     NextDue {
         date: None,
@@ -60,7 +60,8 @@ fn next(
         let date = visit.checked_add_months(Months::new(r.incomplete.value));
         sooner(date, "incomplete", &r.incomplete.source);
     }
-    // A trend may already have crossed the limit: the earliest sensible return is the day after.
+    // A trend may have crossed the limit already; then the earliest possible return is the next
+    // day.
     let trend = trend.map(|d| d.max(visit.succ_opt().unwrap_or(visit)));
     sooner(trend, "trend", &rules.thermal.worse_than_before.source);
     due
@@ -93,8 +94,8 @@ pub(super) fn set(
 /// Sets the deadline of each finding, and brings the next date forward to the earliest of those
 /// that concern a repair, or a joint that must be remade soon.
 ///
-/// What forbids charging has no date: it comes before the circuit is used again, and so does then
-/// the next inspection.
+/// A finding that forbids charging has no date: it must be repaired, and the circuit inspected,
+/// before the circuit is used again.
 pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     let r = &rules.next_due;
     let (date, checks) = (assessment.date, &assessment.checks);
@@ -110,7 +111,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
             Grade::Repair => within(r.repair.value),
             Grade::Watch if soon => within(r.hot_after_torque.value.min(r.watch.value)),
             Grade::Watch => within(r.watch.value),
-            // With the next inspection, unless that comes early because of something else.
+            // Due with the next inspection, unless that is early for another reason.
             Grade::Note | Grade::Pass if early => within(r.watch.value),
             Grade::Note | Grade::Pass => next_due.date.or_else(|| within(r.watch.value)),
         };
@@ -120,7 +121,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
                 Grade::Repair => ("repair", &r.at_once.source),
                 _ => ("watch", &r.hot_after_torque.source),
             };
-            // What must not be used until then has no date.
+            // A circuit that must not be used until then has no date.
             let circuits = assessment.circuits.iter_mut();
             let dated = circuits.filter(|c| c.charging != Charging::NotAtAll);
             let own = dated.filter(|c| finding.circuit.as_ref().is_none_or(|id| *id == c.id));
@@ -146,7 +147,7 @@ pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rule
     }
 }
 
-/// Whether a finding rests on a check whose repair does not wait.
+/// Whether a finding rests on a check whose repair is due at once.
 fn at_once(finding: &Finding, checks: &[CheckResult], rules: &Rules) -> bool {
     finding.checks(checks).any(|c| {
         c.effective_grade() >= Grade::Repair && rules.next_due.at_once.value.contains(&c.id)
@@ -165,7 +166,7 @@ fn hot_after_torque(finding: &Finding, checks: &[CheckResult], visit: &Visit) ->
                 && order::of(t.when, c.heat.as_ref()) == Some(order::Order::After)
         });
     let set = |c: &CheckResult| c.id == CheckId::TorqueMoved && c.variant != Some(Variant::Untold);
-    // Set as a repair, and hot in the rounds after it.
+    // Tightened as a repair, and hot in the rounds after it.
     let set_as_repair = visit.circuits.iter().any(|c| {
         finding.circuit.as_ref() == Some(&c.id)
             && c.heat_after.is_some()

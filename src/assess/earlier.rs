@@ -56,7 +56,7 @@ impl Earlier {
                     (described.id.clone(), connections(described, assessed))
                 })
                 .collect(),
-            // What was mended had moved all the same.
+            // A repaired screw had moved too.
             moved: moved(
                 assessment
                     .as_found

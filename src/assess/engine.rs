@@ -18,8 +18,8 @@ use chrono::NaiveDate;
 
 /// Judges a visit by a rule set, comparing it with earlier visits (any order).
 ///
-/// A visit that repaired something is judged twice, as found and as left; the result is about the
-/// state as left, and has the other in [`Assessment::as_found`].
+/// A visit on which something was repaired is judged twice, as found and as left. The result
+/// describes the state as left and contains the state as found in [`Assessment::as_found`].
 ///
 /// Pure: the same arguments always give the same assessment.
 pub fn assess(visit: &Visit, rules: &Rules, earlier: &[Earlier]) -> Assessment {
@@ -51,7 +51,8 @@ pub(super) fn assess_usable(
     left
 }
 
-/// Judges one state of a visit; `found` is the state before its repairs, if this is the one after.
+/// Judges one state of a visit. `found` is the assessment before the repairs, if this is the state
+/// after them.
 fn judge(
     visit: &Visit,
     rules: &Rules,
@@ -106,8 +107,8 @@ fn judge(
     assessment
 }
 
-/// Draws from the checks of an assessment what follows from them: findings, whether charging may go
-/// on, the outcome and the deadlines. The next date stays, unless a deadline comes before it.
+/// Derives everything that follows from the checks of an assessment: findings, whether charging may
+/// go on, the outcome and the deadlines. The next date changes only if a deadline comes before it.
 pub fn conclude(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     draw(assessment, visit, rules);
     due::deadlines(assessment, visit, rules);
@@ -150,7 +151,8 @@ fn strictest<'a>(findings: impl Iterator<Item = &'a Finding>) -> Charging {
         .fold(Charging::AsUsual, Charging::stricter)
 }
 
-/// The outcome with its exceptions: what was declared as not read leaves no plain "satisfactory".
+/// The outcome with its exceptions: if something was declared as not read, it is not plainly
+/// "satisfactory".
 fn excepted(outcome: Outcome, limitations: &[Limitation]) -> Outcome {
     match outcome {
         Outcome::Satisfactory if limitations.iter().any(|l| l.id.exception()) => {

@@ -1,5 +1,5 @@
 //! Findings: one cause at one connection, device or circuit, with the checks that are evidence for
-//! it, and what it means for whoever wants to charge.
+//! it, and whether charging may go on.
 
 use super::check_result::CheckResult;
 use crate::quantity::Current;
@@ -12,8 +12,8 @@ use chrono::NaiveDate;
 pub struct Finding {
     /// The cause.
     pub cause: Cause,
-    /// Grade by the rule set: that of the worst check, or worse where a rule says that the checks
-    /// together are worse than each of them.
+    /// Grade by the rule set: that of the worst check, or a worse one if a rule grades the
+    /// combination worse.
     pub rule_grade: Grade,
     /// The grade that counts: the inspector's own if given, otherwise the rule set's.
     pub grade: Grade,
@@ -47,7 +47,7 @@ pub enum Charging {
 }
 
 impl Charging {
-    /// The stricter of two.
+    /// The stricter of two answers.
     pub fn stricter(self, other: Charging) -> Charging {
         match (self, other) {
             (Charging::NotAtAll, _) | (_, Charging::NotAtAll) => Charging::NotAtAll,
@@ -59,7 +59,7 @@ impl Charging {
         }
     }
 
-    /// Its word in files.
+    /// The word for it in files.
     pub const fn word(self) -> &'static str {
         match self {
             Charging::AsUsual => "as-usual",

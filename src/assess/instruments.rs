@@ -9,7 +9,8 @@ use crate::vocabulary::{CheckId, LimitationId, ValueName};
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {
         if let Some(due) = instrument.calibration_due.filter(|due| *due < visit.date) {
-            // A thermometer's error is bounded by its accuracy; a torque is only what its tool says.
+            // A thermometer's error is bounded by its accuracy; a torque is only as good as its
+            // tool.
             let rule = match instrument.kind {
                 InstrumentKind::TorqueScrewdriver | InstrumentKind::TorqueWrench => {
                     &rules.torque.tool_overdue
@@ -49,7 +50,7 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     }
 }
 
-/// A limitation by an instrument, which leaves the visit complete.
+/// A limitation about an instrument, which does not make the visit incomplete.
 fn about(instrument: &Instrument, id: LimitationId) -> Limitation {
     Limitation {
         id,

@@ -9,7 +9,7 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};
 use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName};
 
-/// Ways to write ground in a pair.
+/// Spellings of ground in a pair.
 const GROUNDS: [&str; 2] = ["G", "PE"];
 
 pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
@@ -44,7 +44,7 @@ fn untested(circuit: &Circuit) -> bool {
 fn opened_untested(circuit: &Circuit) -> bool {
     let heat = circuit.heat.as_ref();
     let later = |when| order::of(when, heat) == Some(order::Order::After);
-    // Who touched screws first has been asked for the proof before that already.
+    // If screws were touched before, the missing proof has been reported already.
     let touched_first = untested(circuit);
     let read = heat.is_some_and(|h| h.rounds.iter().any(|r| !r.readings.is_empty()));
     let mut proofs = circuit.isolation.iter();
@@ -117,7 +117,7 @@ fn limitation(circuit: &Circuit, missing: Vec<String>) -> Limitation {
     }
 }
 
-/// What the proof lacks, as keys of the visit file.
+/// What is missing in the proof, as keys of the visit file.
 ///
 /// A tester is proved on a source of at least `live_v` volts. Required are all phase-to-phase and
 /// phase-to-ground pairs (NFPA 70E-2021 120.5(7)), and, if the circuit has a neutral, each leg to it

@@ -12,7 +12,7 @@ use crate::vocabulary::{Cause, CheckId, LimitationId, ValueName, Variant};
 pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> Vec<Limitation> {
     let mut unmatched = Vec::new();
     for judgement in judgements {
-        // One that names a cause is for the findings drawn from these.
+        // A judgement that names a cause applies to the findings, which are drawn later.
         if matches!(judgement.finding, Cause::Known(_)) {
             continue;
         }
@@ -20,7 +20,7 @@ pub(super) fn apply(judgements: &[Judgement], findings: &mut [CheckResult]) -> V
             .iter_mut()
             .filter(|f| names(judgement, f))
             .collect();
-        // One that names neither place nor connection is about what was not found in order.
+        // A judgement that names neither place nor connection applies to checks that failed.
         let wide = judgement.place.is_none() && judgement.connection.is_none();
         if wide && named.iter().any(|f| f.grade > Grade::Pass) {
             named.retain(|f| f.grade > Grade::Pass);
@@ -82,7 +82,7 @@ pub(super) fn apply_to_findings(
     unmatched
 }
 
-/// What is said of a judgement that has no effect.
+/// The limitation for a judgement that has no effect.
 fn limitation(id: LimitationId, judgement: &Judgement) -> Limitation {
     Limitation {
         id,
@@ -117,7 +117,7 @@ pub(super) fn names_alone(
     })
 }
 
-/// Whether what a judgement says, if anything, is what a finding has.
+/// Whether a judgement's value, if it has one, equals that of a finding.
 fn same(said: &Option<String>, have: &Option<String>) -> bool {
     said.is_none() || said == have
 }

@@ -37,8 +37,8 @@ pub(super) fn of(when: Option<When>, heat: Option<&Heat>) -> Option<Order> {
     }
 }
 
-/// Judges the order of the torque checks: what was changed before the heat was measured was not
-/// measured as found, and what was tightened hot is loose when cold.
+/// Judges the order of the torque checks: a connection that was changed before the heat was
+/// measured was not measured as found, and one that was tightened hot is loose when cold.
 pub(super) fn judge(
     visit: &Visit,
     circuit: &Circuit,
@@ -115,7 +115,7 @@ pub(super) fn judge(
         let air = heat.rounds.iter().rev().find_map(|r| r.air);
         let over = match to.zip(air) {
             Some((to, air)) => Some(to - air),
-            // Nothing recorded says that it had cooled.
+            // Nothing in the visit shows that it had cooled.
             None if side == Some(Order::After) => assessed.and_then(last_rise),
             None => None,
         };

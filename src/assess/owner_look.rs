@@ -1,5 +1,5 @@
-//! The owner's own look: readings of closed covers from outside, compared with those of the first
-//! visit. It can show that something has changed, and never that nothing has.
+//! The owner's own check: readings of closed covers from outside, compared with those of the first
+//! visit. It can show that something has changed, but never that nothing has.
 
 use super::heat::rated::exponents;
 use super::thermal::load_scaling::{self, AtLoad};
@@ -16,7 +16,7 @@ pub struct Point {
     pub expanded: TemperatureDifference,
 }
 
-/// What the owner found at that point.
+/// The owner's reading of that point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
     /// As the thermometer shows it.
@@ -27,13 +27,13 @@ pub struct Seen {
     pub current: Current,
 }
 
-/// What follows from it.
+/// The result of the comparison.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// No hotter than at the first visit, as far as such readings can tell.
     LikeBaseline,
-    /// Hotter than at the first visit by more than the uncertainty, or than a cover that people can touch
-    /// may be.
+    /// Hotter than at the first visit by more than the uncertainty, or hotter than a cover that
+    /// people can touch may be.
     Call,
     /// Too little current for a comparison.
     TooLittle,

@@ -1,8 +1,8 @@
 //! The parts that a circuit must have, and the places that are these parts.
 //!
 //! A place is the part that its `part:` key names. Without the key, its part is inferred only where
-//! a mistake is not to be feared: from the kind or the product standard that all its connections
-//! share, or from its id, if that is the name of a part (`breaker`, `charger-2`).
+//! a mistake is unlikely: from the kind or the product standard that all its connections share, or
+//! from its id, if that is the name of a part (`breaker`, `charger-2`).
 
 use crate::visit::{
     ChargerConnection, Circuit, ConnectionKind, Disconnector, Part, Place, ProductStandard,

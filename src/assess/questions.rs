@@ -1,9 +1,9 @@
 //! Values that point to a typing or unit error: each is asked for, and set aside until the visit says
 //! that it was looked at again (`confirmed: yes`).
 //!
-//! A value that was set aside enters no check, and the visit is incomplete until it is answered. High
-//! heat is never set aside, and neither is a screw found loose: taken for an error, a danger would go
-//! unnoticed.
+//! A value that was set aside enters no check, and the visit is incomplete until it is answered.
+//! High heat and a screw found loose are never set aside: if they were treated as typing errors, a
+//! danger would go unnoticed.
 
 use super::assessment::{Limitation, Value, Values};
 use crate::quantity::{Ratio, Temperature, Torque, Unit};
@@ -30,7 +30,7 @@ pub enum About {
     Reading {
         /// Circuit id.
         circuit: String,
-        /// In the series after the repairs.
+        /// Whether it is in the series after the repairs.
         after: bool,
         /// Index of the round.
         round: usize,
@@ -117,7 +117,7 @@ impl About {
     }
 }
 
-/// The visit without the values that were set aside, and the questions about them.
+/// Removes the doubtful values from the visit; returns the visit and the questions about them.
 pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) {
     let mut sound = visit.clone();
     let mut questions = Vec::new();
@@ -132,7 +132,7 @@ pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) 
     }
     let about = |q: &Question, id: &str| matches!(&q.about, About::Setting { instrument } if instrument == id);
     for instrument in &mut sound.instruments {
-        // What is kept because it is hot counts as if the usual setting had been made.
+        // A reading that is kept because it is hot counts as if the usual setting had been used.
         if questions.iter().any(|q| about(q, &instrument.id)) {
             instrument.emissivity = None;
         }
@@ -140,7 +140,7 @@ pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) 
     (sound, questions)
 }
 
-/// What the visit has to answer, in the order of its circuits.
+/// The questions that the visit has to answer, in the order of its circuits.
 pub fn of(visit: &Visit, rules: &Rules) -> Vec<Question> {
     set_aside(visit, rules).1
 }
@@ -176,13 +176,13 @@ const RATINGS_C: [f64; 4] = [60.0, 70.0, 75.0, 90.0];
 /// Half a degree, to which ratings are rounded.
 const ROUNDED_K: f64 = 0.5;
 
-/// Hottest air of the year that is too cold to be meant, °C, and the least that is likely to be meant
-/// then. Authors' choice, no source.
+/// A hottest air of the year of at most the first value, °C, is questioned if its number in the
+/// other unit is at least the second value, °C. Authors' choice, no source.
 const COLD_HOTTEST_C: f64 = 10.0;
 const LIKELY_HOTTEST_C: f64 = 25.0;
 
-/// Ratings and the hottest air whose number was typed in the other unit. What is meant counts, which
-/// is the stricter of the two.
+/// Ratings and the hottest air whose number was probably typed in the wrong unit. The value that
+/// was meant counts, which is the stricter of the two.
 fn facts(circuit: &mut Circuit, questions: &mut Vec<Question>) {
     let described = circuit.clone();
     let mut ask = |id, keys, shown: Temperature, meant: Temperature| {
@@ -309,12 +309,12 @@ fn highest(reading: &Reading) -> Option<Temperature> {
     temperatures.max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
 }
 
-/// Hottest value that a number typed in the wrong unit may mean, above the air, kelvin: that of a
-/// joint which is about to be remade. Authors' choice, no source.
+/// Greatest rise over the air, kelvin, that a number typed in the wrong unit may mean: that of a
+/// joint that has to be remade. Authors' choice, no source.
 const MOST_ABOVE_AIR_K: f64 = 80.0;
 
-/// What a reading in °F shows, the air, and the temperature that its number means in °C, if only
-/// that can be meant.
+/// A reading in °F, the air, and the temperature that the same number means in °C, if only that
+/// makes sense.
 ///
 /// The reverse, a number in °F typed as °C, reads too hot, and is therefore left alone.
 fn in_celsius(
@@ -401,7 +401,7 @@ fn settings(visit: &Visit, circuit: &mut Circuit, rules: &Rules, questions: &mut
             ),
             about,
         });
-        // The others keep the setting, by which their readings are not corrected.
+        // The others keep the setting, so their readings are not corrected.
         for place in &mut circuit.places {
             for connection in &mut place.connections {
                 if connection.surface.is_none() && connection.emissivity.is_none() {
@@ -412,8 +412,8 @@ fn settings(visit: &Visit, circuit: &mut Circuit, rules: &Rules, questions: &mut
     }
 }
 
-/// The published emissivities of a surface; `None` for one that is not told, or whose own was
-/// measured.
+/// The published emissivities of a surface; `None` if the surface is not stated, or if its
+/// emissivity was measured.
 fn range(connection: &Connection, rules: &Rules) -> Option<(f64, f64)> {
     if connection.emissivity.is_some() {
         return None;
@@ -424,7 +424,7 @@ fn range(connection: &Connection, rules: &Rules) -> Option<(f64, f64)> {
     Some((range.value.low.value(), range.value.high.value()))
 }
 
-/// Whether a setting is far outside the range of a surface that a reading can be trusted on.
+/// Whether a setting is far outside the range of a surface on which readings can be trusted.
 fn apart(connection: &Connection, set: f64, rules: &Rules) -> bool {
     let apart = rules.questions.emissivity_apart.value;
     range(connection, rules).is_some_and(|(low, high)| {
@@ -432,7 +432,7 @@ fn apart(connection: &Connection, set: f64, rules: &Rules) -> bool {
     })
 }
 
-/// Whether a reading is high as shown: from the first rise that is looked at again.
+/// Whether a reading is high as displayed: its rise is graded `watch` or worse.
 fn hot(round: &Round, reading: &Reading, rules: &Rules) -> bool {
     let edges = &rules.thermal.rise.edges;
     let edge = edges.iter().find(|e| e.grade >= Grade::Watch);
@@ -449,7 +449,7 @@ const FOOT_FOR_INCH: f64 = 12.0;
 /// A pound-force inch typed as a newton metre.
 const METRE_FOR_INCH: f64 = 1.0 / Unit::POUND_FORCE_INCH_NM;
 
-/// The factor of two units by which a torque misses another, if it misses it by one.
+/// The factor between two units by which a torque differs from another, if it does.
 fn other_unit(torque: f64, wanted: f64, rules: &Rules) -> Option<f64> {
     let share = rules.questions.torque_in_other_unit.value;
     let ratio = torque / wanted;
@@ -460,8 +460,8 @@ fn other_unit(torque: f64, wanted: f64, rules: &Rules) -> Option<f64> {
         .min_by(|a, b| (ratio / a - 1.0).abs().total_cmp(&(ratio / b - 1.0).abs()))
 }
 
-/// Torques that are the specified one in another unit, and specified ones that no screw for such a
-/// conductor takes.
+/// Torques that equal the specified one in another unit, and specified torques that no screw for
+/// such a conductor is made for.
 fn torques(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
     let described = circuit.clone();
     let mut index = 0;

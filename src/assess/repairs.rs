@@ -2,7 +2,7 @@
 
 use crate::visit::{Circuit, RepairDone};
 
-/// Whether a connection was taken apart or got a new part, so that it is not the one of before.
+/// Whether a connection was taken apart or got a new part, so that it counts as a new connection.
 pub(super) fn made_anew(circuit: &Circuit, connection: &str) -> bool {
     circuit
         .repairs

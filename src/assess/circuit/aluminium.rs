@@ -6,8 +6,9 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, MarkedFor, Material};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Whether a conductor of the run ends at this connection: the plug-on contact of a breaker and the
-/// blade of a plug receive none, and the grounding conductor of a cable may be of another metal.
+/// Whether a conductor of the run ends at this connection: no conductor ends at the plug-on contact
+/// of a breaker or the blade of a plug, and the grounding conductor of a cable may be of another
+/// metal.
 pub fn takes_conductor(c: &Connection) -> bool {
     !matches!(c.kind, ConnectionKind::BusStab | ConnectionKind::Blade)
         && !matches!(c.leg.as_str(), "G" | "PE")
@@ -23,8 +24,8 @@ fn marks(circuit: &Circuit) -> Vec<Option<MarkedFor>> {
 }
 
 /// For aluminium and copper-clad aluminium: passes if every terminal is marked for it, fails if one
-/// is marked for copper only. For copper, which every unmarked terminal accepts, made only if one
-/// is marked for aluminium alone: fails. Values: `size`.
+/// is marked for copper only. For copper, which every unmarked terminal accepts, the check is made
+/// only if a terminal is marked for aluminium alone, and fails. Values: `size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules
         .circuit

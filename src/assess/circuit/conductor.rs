@@ -126,8 +126,8 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     out
 }
 
-/// Whether the conductors have sufficient ampacity for load and device; `None` if the visit leaves it
-/// open.
+/// Whether the conductors have sufficient ampacity for load and device; `None` if the visit does
+/// not give enough to decide.
 pub(super) fn sufficient(circuit: &Circuit, rules: &Rules) -> Option<bool> {
     let mut all = checks(circuit, rules);
     all.extend(protection::small_conductor(circuit, rules));
@@ -139,8 +139,8 @@ pub(super) fn sufficient(circuit: &Circuit, rules: &Rules) -> Option<bool> {
         .then_some(true)
 }
 
-/// `feeder-protection` and `feeder-ampacity`, where the visit tells the device and the load of the
-/// feeder: as for the run, with the feeder's own conductors and terminals.
+/// `feeder-protection` and `feeder-ampacity`, if the visit states the overcurrent device and the
+/// load of the feeder: as for the run, with the feeder's own conductors and terminals.
 pub(super) fn feeder(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     let Some(feeder) = &circuit.feeder else {
         return Vec::new();
@@ -151,9 +151,9 @@ pub(super) fn feeder(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     if let Some(rating) = feeder.protected_by {
         run.breaker.rating = rating;
     }
-    // The ratings of the branch circuit's own terminals say nothing of the feeder's.
+    // The terminals of the branch circuit say nothing about those of the feeder.
     run.places = Vec::new();
-    // A feeder is taken to run by itself unless the visit tells more.
+    // A feeder is assumed to run by itself unless the visit says otherwise.
     let alone = supply::loaded_conductors(circuit);
     run.conductors.current_carrying.get_or_insert(alone);
     run.conductors.circuits_together.get_or_insert(1);
@@ -201,7 +201,7 @@ pub(super) fn feeder(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
     out
 }
 
-/// The keys of the feeder that a check of it misses.
+/// The keys of the feeder that a check needs and the visit does not give.
 fn named_for_feeder(mut check: Check) -> Check {
     let missing = check.missing.iter().map(|key| match key {
         MissingKey::BreakerTerminalRating => MissingKey::FeederTerminalRating,

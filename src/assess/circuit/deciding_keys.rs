@@ -1,4 +1,4 @@
-//! The keys of a circuit that would decide what its checks cannot.
+//! The keys of a circuit that would decide its undecided checks.
 
 use super::all::checks;
 use crate::assess::parts;
@@ -8,8 +8,9 @@ use crate::vocabulary::MissingKey;
 
 /// The keys that the rule set asks for and the circuit lacks, in the order of asking.
 ///
-/// A key is asked for where a check cannot be decided without it, or fails only in the least
-/// favourable case; one that is always asked for, wherever it is not given.
+/// A key is asked for if a check cannot be decided without it, or fails only in the least
+/// favourable case. A key that the rule set always asks for is included whenever the visit does not
+/// give it.
 pub fn undecided<'r>(circuit: &Circuit, rules: &'r Rules) -> Vec<&'r Needed> {
     let checks = checks(circuit, rules);
     let missing = |key: MissingKey| match key {

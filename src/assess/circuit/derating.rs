@@ -1,4 +1,4 @@
-//! What a breaker carries in warm air, or beside others that are loaded at the same time.
+//! The current that a breaker carries in warm air, or beside other loaded breakers.
 
 use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -6,9 +6,9 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, ValueName};
 
-/// Passes if it still carries the load; made where the visit gives the air around the breaker, or how
-/// many are side by side. What is not given takes nothing away. Values: `load`, `rating`, `ambient`,
-/// `ambient_factor`, `grouping_factor`.
+/// Passes if the breaker still carries the load. Made only if the visit gives the air around the
+/// breaker or the number of breakers side by side; a value that is not given does not reduce the
+/// current. Values: `load`, `rating`, `ambient`, `ambient_factor`, `grouping_factor`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.breaker_derating.as_ref()?;
     let breaker = &circuit.breaker;

@@ -1,5 +1,5 @@
-//! The earth electrode of a TT system: the voltage that a fault current just below the device's leaves
-//! on the bodies that it earths.
+//! The earth electrode of a TT system: the touch voltage on the earthed parts at a fault current
+//! just too small to trip the residual-current device.
 
 use super::ruling::{SLACK, ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -7,8 +7,8 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Earthing};
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// Passes if R_A·I_Δn is no more than the rule set's voltage; made of a TT system. Values: `permitted`
-/// (the rated residual current), if specified.
+/// Passes if R_A·I_Δn is at most the rule set's voltage. Made only for a TT system. Values:
+/// `permitted` (the rated residual current), if specified.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.earth_electrode.as_ref()?;
     if circuit.supply.earthing != Some(Earthing::Tt) {

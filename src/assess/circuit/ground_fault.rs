@@ -7,8 +7,8 @@ use crate::rules::Rules;
 use crate::visit::{ChargerConnection, Circuit, GroundFault};
 use crate::vocabulary::{CheckId, MissingKey};
 
-/// Passes if people are protected by a Class A device in the breaker; made at a receptacle, and of a
-/// charger that is wired in up to the voltage to ground at which the rule set asks for it.
+/// Passes if a Class A device in the breaker protects people. Made for a receptacle, and for a
+/// hardwired charger up to the voltage to ground given by the rule set.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.ground_fault.as_ref()?;
     let mut asked = Some(true);

@@ -12,9 +12,9 @@ use crate::vocabulary::{CheckId, MissingKey, ValueName};
 /// A size that is enough, and its area in mm².
 type Least = (String, f64);
 
-/// Passes if the conductor is no smaller than the table gives; made where the visit tells its size. It
-/// is taken to be of the line conductors' metal, and need not be larger than they are. Values: `size`,
-/// `least_size`.
+/// Passes if the conductor is at least as large as the table requires. Made only if the visit gives
+/// its size. The conductor is assumed to be of the same metal as the line conductors and need not
+/// be larger than they are. Values: `size`, `least_size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.grounding_conductor.as_ref()?;
     let size = circuit.conductors.grounding?;
@@ -50,8 +50,8 @@ fn by_line(circuit: &Circuit, same: ConductorSize, fixed: ConductorSize) -> Leas
     }
 }
 
-/// Every least size that what the visit leaves open allows; none for a device that the table does not
-/// have.
+/// The smallest permitted size in every case that the visit leaves open; empty for a device that is
+/// not in the table.
 fn by_device(
     circuit: &Circuit,
     rules: &Rules,
@@ -100,13 +100,15 @@ fn sizes(rules: &Rules, material: Material) -> impl Iterator<Item = ConductorSiz
     rows.iter().map(|(size, _)| *size)
 }
 
-/// Areas, mm², of the smallest line conductors with sufficient ampacity: one, or the extremes of what
-/// the visit leaves open. Not above those installed, which may be too small.
+/// Areas, mm², of the smallest line conductors with sufficient ampacity: one, or the smallest and
+/// the largest if the visit leaves it open. Never larger than the installed conductors, even if
+/// these are too small.
 fn smallest_lines(circuit: &Circuit, rules: &Rules) -> Vec<f64> {
     let area = ConductorSize::square_millimetres;
     let installed = area(circuit.conductors.size);
     let mut with_size = circuit.clone();
-    // Where the installed conductors may fail too, nothing was made larger.
+    // If the installed conductors may be too small themselves, they were not made larger than
+    // needed.
     let (mut surely, mut perhaps) = (installed, installed);
     for size in sizes(rules, circuit.conductors.material) {
         if area(size) >= installed {
@@ -128,7 +130,8 @@ fn smallest_lines(circuit: &Circuit, rules: &Rules) -> Vec<f64> {
     }
 }
 
-/// What would decide it: what the checks of these conductors, or of smaller ones, miss.
+/// The keys that would decide the check: those missing for the checks of these conductors or of
+/// smaller ones.
 fn missing(circuit: &Circuit, rules: &Rules) -> Vec<MissingKey> {
     let installed = circuit.conductors.size.square_millimetres();
     let mut with_size = circuit.clone();

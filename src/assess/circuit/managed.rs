@@ -1,5 +1,5 @@
-//! Loads that are held below what the nameplates say: a charger's own setting, and a system that
-//! limits several loads together.
+//! Loads that are limited to less than their nameplates: by a charger's own setting, or by a system
+//! that limits several loads together.
 
 use super::ruling::{at_least, ruled, with};
 use crate::assess::assessment::{Check, Value};
@@ -16,8 +16,9 @@ pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
         .collect()
 }
 
-/// Passes if only a tool, a lock or a password changes what the charger is set to; made where that
-/// is less than its rating, because all other checks then go by it. Values: `load`, `rated`.
+/// Passes if changing the charger's setting needs a tool, a lock or a password. Made only if the
+/// setting is below the charger's rating, because all other checks then use the setting. Values:
+/// `load`, `rated`.
 fn setting(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.graded.get(&CheckId::CurrentSetting)?;
     let charger = &circuit.charger;
@@ -36,9 +37,9 @@ fn setting(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     Some(with(check, ValueName::Rated, rated))
 }
 
-/// Passes if the device in front of the loads is rated for what the system lets them draw together:
-/// that of the feeder, or the circuit's own where the circuit serves more than this charger. Values:
-/// `rating`, `factor`, `needed`.
+/// Passes if the overcurrent device of the loads is rated for what the system lets them draw
+/// together. This is the device of the feeder, or of the circuit if the circuit serves more than
+/// this charger. Values: `rating`, `factor`, `needed`.
 fn management(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.load_management.as_ref()?;
     let managed = circuit.load_management?;

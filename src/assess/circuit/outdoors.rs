@@ -7,8 +7,8 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, GroundFault};
 use crate::vocabulary::{CheckId, MissingKey};
 
-/// Passes if the breaker protects people; made outdoors, for one phase, up to the rule set's voltage to
-/// ground and rating.
+/// Passes if the breaker protects people. Made only outdoors, for one phase, up to the voltage to
+/// ground and the rating given by the rule set.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.outdoor_ground_fault.as_ref()?;
     let asked = circuit.outdoors == Some(true)

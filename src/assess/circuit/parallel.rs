@@ -11,7 +11,7 @@ pub(super) fn count(conductors: &Conductors) -> f64 {
     f64::from(conductors.parallel.unwrap_or(1))
 }
 
-/// Passes if each conductor is large enough to be run in parallel; made where there are several.
+/// Passes if each conductor is large enough to be run in parallel. Made only if there are several.
 /// Values: `size`, `least_size`.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let rule = rules.circuit.checks.parallel_conductors.as_ref()?;

@@ -1,4 +1,4 @@
-//! Loss of the conductor that is both neutral and protective conductor of the supply.
+//! Loss of the PEN conductor, which is both neutral and protective conductor of the supply.
 
 use super::ruling::ruled;
 use crate::assess::assessment::Check;
@@ -6,7 +6,7 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::CheckId;
 
-/// Passes if its loss is protected against; made where the visit tells.
+/// Passes if there is protection against its loss. Made only if the visit says whether there is.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.graded.get(&CheckId::PenLoss)?;
     let protected = circuit.supply.pen_protected?;

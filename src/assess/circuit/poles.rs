@@ -7,9 +7,9 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::CheckId;
 
-/// Made only if it fails: the device has fewer poles than the supply has lines, so that a line
-/// stays live when it is off. If the number of poles is not specified, nothing is reported, since
-/// few people note it.
+/// Reported only if it fails: the device has fewer poles than the supply has lines, so that a line
+/// stays live when the device is off. If the number of poles is not specified, nothing is reported,
+/// because few people record it.
 pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let basis = rules.circuit.checks.graded.get(&CheckId::BreakerPoles)?;
     let lines = supply::lines(circuit);

@@ -1,5 +1,5 @@
-//! The overcurrent device as protection of the conductor: the rating that an ampacity allows,
-//! and the smaller limits of small conductors.
+//! Protection of the conductor by its overcurrent device: the rating that an ampacity allows, and
+//! the lower limits for small conductors.
 
 use super::continuous;
 use super::ruling::{at_least, ruled, with};

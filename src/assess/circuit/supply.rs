@@ -70,7 +70,7 @@ pub(super) fn power(circuit: &Circuit) -> Check {
     )
 }
 
-/// The voltages to ground that the supply can have: a single one if it is given or can be derived.
+/// The possible voltages to ground of the supply: a single one if it is given or can be derived.
 ///
 /// A leg with neutral has the supply voltage; two legs have half of it on a split-phase service and
 /// 1/√3 of it on a wye system; three legs have 1/√3 on a wye system. In a delta system one leg can

@@ -1,4 +1,4 @@
-//! Everything that the steps of one connection use.
+//! The inputs of the steps for one connection.
 
 use crate::assess::assessment::{CheckResult, ConnectionAssessment};
 use crate::assess::earlier::Earlier;
@@ -11,7 +11,7 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, Place, Visit};
 use crate::vocabulary::CheckId;
 
-/// Everything that the steps use.
+/// The inputs of the steps.
 pub(super) struct About<'a> {
     pub(super) visit: &'a Visit,
     pub(super) rules: &'a Rules,

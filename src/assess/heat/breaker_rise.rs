@@ -12,8 +12,8 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Part};
 use crate::vocabulary::{CheckId, ValueName};
 
-/// Judges the hottest terminal of each breaker of a circuit whose rise at rated load is known; only
-/// what exceeds the limit is told, because the rise itself is graded as well.
+/// Judges the hottest terminal of each breaker of a circuit whose rise at rated load is known. Only
+/// a rise over the limit is reported, because the rise itself is graded as well.
 pub(crate) fn judge(
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
@@ -38,7 +38,8 @@ pub(crate) fn judge(
                 rise: rise.value,
                 u_rise: TemperatureDifference::from_kelvin(u),
                 current: load,
-                // A nominal current: what was measured is part of the rise's uncertainty.
+                // The breaker's rating is a nominal current without uncertainty; that of the
+                // measured current is already part of the rise's uncertainty.
                 u_current: Current::from_ampere(0.0),
             };
             let scaled = load_scaling::at_rated(&at, rating, rated::exponents(rules))?;

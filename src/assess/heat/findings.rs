@@ -217,8 +217,8 @@ fn rise_finding(
 }
 
 impl Here<'_> {
-    /// Rises over air at rated load. Where little load showed nothing beyond its uncertainty, a rise
-    /// is told only from `watch` on, as the least that there is.
+    /// Rises over air at rated load. If little load showed nothing beyond its uncertainty, a rise
+    /// is reported only from `watch` on, as a lower bound.
     fn rises(&self, loaded: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.rise;
         let scaled = |c: &ConnectionAssessment| c.rise_at_rated.is_some();
@@ -296,7 +296,7 @@ impl Here<'_> {
     ///
     /// The bands contain negated margins, so that a larger value is worse, as everywhere else.
     ///
-    /// Where little load showed nothing beyond its uncertainty, it is told only from `watch` on.
+    /// If little load showed nothing beyond its uncertainty, it is reported only from `watch` on.
     fn projected(&self, loaded: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.projected_margin;
         let hottest = hottest_air(self.circuit, self.rules);
@@ -304,7 +304,7 @@ impl Here<'_> {
             let (rating, _) = c.limit?;
             let over = |rise: f64| rise - (rating - hottest).kelvin();
             let rise = graded_rise(c, loaded, |v| bands.grade(over(v)).0)?;
-            // Measured above rated load, the rise at rated load is what counts.
+            // If it was measured above rated load, the rise at rated load counts.
             let rise = c
                 .rise_at_rated
                 .filter(|r| r.value < rise.value)
@@ -370,9 +370,9 @@ impl Here<'_> {
         Some(Reading::of(self.load, rise.value.kelvin(), u, current_a))
     }
 
-    /// What the projection of a rise would have shown, as a margin; `room` is the rise that the
-    /// rating leaves on the hottest day. Where it leaves less than the margin to be watched, every
-    /// rise is found.
+    /// The smallest fault that the projection of a rise would have shown, as a margin. `room` is
+    /// the rise that the rating allows on the hottest day; if that is less than the margin graded
+    /// `watch`, every rise is found.
     fn projected_would_show(
         &self,
         connection: &ConnectionAssessment,
@@ -477,8 +477,9 @@ impl Here<'_> {
         })
     }
 
-    /// The connections whose surface is as hot as the rating assumed for a terminal that the visit
-    /// states none of, or within its uncertainty. Whether they are over their rating cannot be told.
+    /// The connections whose surface reaches, within its uncertainty, the rating assumed for a
+    /// terminal for which the visit states none. Whether they are over their actual rating is not
+    /// known.
     fn rating_not_told(&self) -> Option<Limitation> {
         let mut assumed = None;
         let connections: Vec<String> = self

@@ -19,7 +19,7 @@ pub(crate) fn judge(
     rules: &Rules,
     notes: &mut Notes,
 ) {
-    // Legs with unlike currents resemble nothing but that.
+    // If the legs carry unlike currents, the pattern of heat shows only that.
     let heat = circuit.heat.iter().flat_map(|h| &h.rounds);
     if heat
         .clone()

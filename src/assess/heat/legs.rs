@@ -5,12 +5,12 @@
 //!
 //! It is taken from the latest round near the largest current, or from a later one if that shows a
 //! worse difference, and graded by the difference to be expected at rated load: the one read, times
-//! the mean of (I_r/I)ⁿ for the largest current I up to then. No share of the rated current is a
-//! limit: a reading at a lower current is never graded better.
+//! the mean of (I_r/I)ⁿ for the largest current I up to then. There is no threshold at some share
+//! of the rated current, so a reading at a lower current is never graded better.
 //!
-//! The air temperature does not enter, so a wrong one cannot hide a difference. Nor does the
-//! thermometer's bias, which both readings have in common: only its repeatability and the surfaces'
-//! emissivities make a difference uncertain.
+//! The air temperature does not enter, so a wrong one cannot hide a difference. The thermometer's
+//! bias does not enter either, because both readings have it in common; only its repeatability and
+//! the surfaces' emissivities make a difference uncertain.
 
 use super::held::{Held, over};
 use super::places::{by_place, carrying};

@@ -150,8 +150,8 @@ pub(crate) fn measure(
     connections
 }
 
-/// The smallest distance-to-spot ratio with which the spot of every reading would have fitted, if
-/// one did not.
+/// If the spot of a reading was too wide, the smallest distance-to-spot ratio with which the spot
+/// of every reading would have fitted.
 fn too_wide(
     readings: &[&Reading],
     connection: &Connection,

@@ -33,8 +33,8 @@ const SEARCH_K: f64 = 1e-7;
 /// itself (our choice, no source).
 const ONE_CURRENT: f64 = 0.02;
 
-/// A round whose current is at least this share of the largest one shows what that one would (our
-/// choice, no source).
+/// A round whose current is at least this share of the largest one counts as read at the largest
+/// (our choice, no source).
 const NEAR_LARGEST: f64 = 0.9;
 
 /// Lower readings are tried in steps of this size in kelvin, counted from absolute zero so that a
@@ -57,7 +57,7 @@ pub(crate) struct Load {
     pub rated: Current,
     /// Indices of the loaded rounds.
     pub judged: Vec<usize>,
-    /// Whether some round had the load that the rule set wants for a comparison.
+    /// Whether some round had the load that the rule set requires for a comparison.
     pub enough: bool,
     /// Largest current up to and including each round, ampere.
     pub largest: Vec<f64>,
@@ -115,7 +115,7 @@ impl Load {
     }
 
     /// The latest of some rounds, given with their currents, whose current is near the largest of
-    /// them: what earlier rounds showed, it shows as well, and later ones carry less.
+    /// them. It shows everything that the earlier rounds showed, and later ones carry less.
     pub fn latest_loaded(&self, rounds: impl Iterator<Item = (usize, f64)> + Clone) -> usize {
         let most = rounds.clone().map(|(_, a)| a).fold(0.0, f64::max);
         rounds
@@ -149,8 +149,9 @@ impl Load {
         load_scaling::at_rated(&at, self.rated, self.exponents)
     }
 
-    /// A difference of two rises in a round, and its standard uncertainty, at rated load; and the
-    /// factor. Scaled by the largest current up to that round, and never to less than was read.
+    /// A difference of two rises in a round and its standard uncertainty, both at rated load, and
+    /// the factor. It is scaled by the largest current up to that round, and never below what was
+    /// read.
     pub fn difference_at_rated(&self, kelvin: f64, u_k: f64, round: usize) -> (f64, f64, f64) {
         let current = self.largest.get(round).copied().unwrap_or(0.0);
         let scaled = (current < self.rated.ampere())
@@ -189,8 +190,8 @@ fn loaded_rounds_of(circuit: &Circuit, leg: &str) -> Vec<usize> {
         .collect()
 }
 
-/// Whether the largest current of a circuit's rounds is at least the share of the rated current that
-/// the rule set wants for a comparison.
+/// Whether the largest current of a circuit's rounds is at least the share of the rated current
+/// that the rule set requires for a comparison.
 pub(crate) fn enough_load(circuit: &Circuit, rules: &Rules) -> bool {
     let least = rules.thermal.least_load_fraction.value;
     let mut rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
@@ -282,7 +283,7 @@ impl Curve<'_> {
         });
         let seen = measured.as_ref().is_some_and(|(_, r)| self.seen_in(*r));
         let bound = settled.and_then(|s| self.bound(s, measured.as_ref()));
-        // Scaled from little load, a rise within its uncertainty says nothing.
+        // A rise within its uncertainty that was scaled from little load means nothing.
         let tells = seen || self.load.enough;
         let rise = rise.filter(|_| tells);
         let measured = measured.filter(|_| tells);
@@ -305,8 +306,8 @@ impl Curve<'_> {
     }
 
     /// The largest rise read, scaled to rated load by the largest current up to then, and its
-    /// round. A rise read before the latest round near the largest current counts as read: that
-    /// round shows what more current made of it.
+    /// round. A rise read before the latest round near the largest current is not scaled up,
+    /// because that round shows the effect of the larger current.
     fn measured(&self) -> Option<(load_scaling::Scaled, usize)> {
         let rated = self.load.rated.ampere();
         let latest = self

@@ -254,14 +254,14 @@ impl<'a> Thermometer<'a> {
             (t.by_shown, t.by_emissivity, t.by_reflected)
         });
         let whole = self.accuracy.standard(shown).kelvin();
-        // What the rule set assumes is no reason to think less of an instrument than its maker does.
+        // An assumed repeatability is never worse than the instrument's accuracy.
         let one_reading = match self.repeatability {
             (s, RepeatabilityBy::Assumed) => s.min(whole),
             (s, _) => s,
         };
         let scatter = by_shown.abs()
             * (one_reading / ((repeated.degrees + 1) as f64).sqrt()).max(repeated.standard);
-        // A correction towards a cooler surface shrinks no error of the instrument.
+        // A correction towards a cooler surface does not shrink the instrument's error.
         let mut budget = Budget::new()
             .with("instrument", by_shown.max(1.0), whole.max(one_reading))
             .with(

@@ -3,8 +3,8 @@
 //! place.
 //!
 //! The drop comes from the last round with enough load in which at least two legs of a place have
-//! one, otherwise from the last round in which one leg does. It gives the resistance between the
-//! probes, so a ratio is a reason to investigate and not a verdict.
+//! one, otherwise from the last such round in which one leg has one. It gives the resistance
+//! between the probes, so a ratio is a reason to investigate and not a verdict.
 
 use super::held::Held;
 use super::places::carrying;

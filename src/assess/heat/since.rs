@@ -1,9 +1,9 @@
 //! Comparison with earlier visits: the same connection's rise at rated load then and now.
 //!
-//! A remade connection starts a new series: its earlier state says nothing about the present one.
-//! If the charger has been set to a different current since then, the same joint produces a
-//! different amount of heat, so the earlier rise is scaled to the current rating, just as a
-//! measured rise is scaled to rated load.
+//! A remade connection starts a new series, because its earlier state no longer describes it. If
+//! the charger has been set to a different current since then, the same joint produces a different
+//! amount of heat, so the earlier rise is scaled to the current rating, just as a measured rise is
+//! scaled to rated load.
 //!
 //! If a curve was fitted, a hotter last reading can widen the uncertainty so far that a change is
 //! no longer significant. The measured rise, whose uncertainty hardly grows, is therefore compared

@@ -1,6 +1,6 @@
-//! What a check of heat would have shown: the smallest fault at rated current that it grades at least
-//! `watch` with 95 % probability. A check that could have missed a fault to be repaired cannot tell,
-//! whatever it found.
+//! The power of a check of heat: the smallest fault at rated current that it grades at least
+//! `watch` with 95 % probability. The result of a check that could have missed a fault to be
+//! repaired is `cannot-tell`, whatever it found.
 
 use super::rated::Load;
 use crate::assess::assessment::{CheckResult, Limitation, Value, WouldShow};
@@ -11,7 +11,7 @@ use crate::visit::{Circuit, Grade};
 use crate::vocabulary::{CheckId, LimitationId, ValueName};
 
 /// 95 % point of the standard normal distribution: a fault this many standard uncertainties above
-/// what would be seen is seen with a probability of 95 % (JCGM 106:2012, table 1).
+/// the detection limit is seen with a probability of 95 % (JCGM 106:2012, table 1).
 const Z_95_ONE_SIDED: f64 = 1.644_853_626_951_472;
 
 /// Finest accuracy that is asked for, kelvin: a thermometer for the laboratory.
@@ -51,7 +51,7 @@ impl Reading {
         factor * (seen + Z_95_ONE_SIDED * libm::hypot(self.u_k, seen * relative))
     }
 
-    /// The same with what would make it show faults from `edge_k` on.
+    /// The same, with the current and the accuracy that would make it show faults from `edge_k` on.
     pub fn would_show(&self, load: &Load, watch_k: f64, edge_k: f64, coverage: f64) -> WouldShow {
         let smallest = self.smallest(load, watch_k, coverage);
         let rated = load.rated.ampere();
@@ -93,7 +93,7 @@ pub(crate) fn edges(bands: &Bands) -> Option<(f64, f64)> {
     Some((first(Grade::Watch)?, first(Grade::Repair)?))
 }
 
-/// What a check against bands would have shown.
+/// The smallest fault that a check against bands would have shown.
 pub(crate) fn against(
     bands: &Bands,
     reading: Reading,
@@ -105,9 +105,9 @@ pub(crate) fn against(
     Some(reading.would_show(load, watch, repair, k))
 }
 
-/// What a comparison with an earlier visit would have shown, from the standard uncertainty of the
-/// change: the visit then had its own current and instrument, so that nothing done today alone would
-/// better it for certain.
+/// The smallest fault that a comparison with an earlier visit would have shown, from the standard
+/// uncertainty of the change. The earlier visit had its own current and instrument, so nothing done
+/// today is certain to improve it.
 pub(crate) fn change(
     watch_k: f64,
     edge_k: f64,
@@ -124,8 +124,8 @@ pub(crate) fn change(
     }
 }
 
-/// Says of the checks of a circuit that found nothing to watch which of them could have missed a
-/// fault to be repaired, and what would have shown it.
+/// Reports which checks of a circuit found nothing worse than a `note` but could have missed a
+/// fault to be repaired, and what would have shown that fault.
 pub(crate) fn judge(circuit: &Circuit, notes: &mut Notes) {
     let blind: Vec<&CheckResult> = notes
         .checks

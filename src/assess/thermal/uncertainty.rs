@@ -138,7 +138,7 @@ impl Pair {
     }
 }
 
-/// Standard uncertainty of one reading, divided by which other readings have the same error.
+/// Standard uncertainty of one reading, split by whether other readings have the same error.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Errors {
     /// Part that no other reading has: repeatability, and the emissivity of this surface.
@@ -148,8 +148,8 @@ pub struct Errors {
 }
 
 impl Errors {
-    /// Divides a standard uncertainty, given the part of it that comes from the instrument's
-    /// accuracy and the part of that which differs from reading to reading.
+    /// Splits a standard uncertainty, given the part of it that comes from the instrument's
+    /// accuracy, and the part of the latter that differs from reading to reading.
     pub fn of(standard: f64, instrument: f64, scatter: f64) -> Self {
         let left = |whole: f64, part: f64| ((whole - part) * (whole + part)).max(0.0).sqrt();
         let bias = left(instrument, scatter);

@@ -5,7 +5,7 @@ use std::time::Duration;
 use chrono::{DateTime, Datelike, Utc};
 use x509_cert::time::Time;
 
-/// A time as certificates write it.
+/// A time in the form that certificates use.
 pub(crate) fn time(at: DateTime<Utc>) -> Result<Time, der::Error> {
     let seconds = u64::try_from(at.timestamp()).unwrap_or(0);
     let date = der::DateTime::from_unix_duration(Duration::from_secs(seconds))?;
@@ -17,7 +17,7 @@ pub(crate) fn time(at: DateTime<Utc>) -> Result<Time, der::Error> {
     }
 }
 
-/// A time of a certificate.
+/// Reads a time from a certificate.
 pub(crate) fn moment(time: Time) -> DateTime<Utc> {
     let seconds = i64::try_from(time.to_unix_duration().as_secs()).unwrap_or(i64::MAX);
     DateTime::from_timestamp(seconds, 0).unwrap_or(DateTime::<Utc>::MAX_UTC)

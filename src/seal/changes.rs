@@ -30,7 +30,7 @@ const MAX_EVIDENCE: usize = 64;
 const MAX_STORE_BYTES: usize = 4 << 20;
 /// Maximum size of metadata, in bytes; a certificate's has about 2,500.
 const MAX_METADATA_BYTES: usize = 1 << 20;
-/// What an entry of the VRI dictionary is named by.
+/// What names an entry of the VRI dictionary.
 const SHA_1_DIGITS: usize = 40;
 
 /// The result of one comparison.
@@ -38,7 +38,7 @@ const SHA_1_DIGITS: usize = 40;
 pub(crate) struct Difference {
     pub permitted: Vec<String>,
     pub refused: Vec<String>,
-    /// What another program may have added in good faith, and this one does not know.
+    /// Additions that another program may have made in good faith and that this one does not know.
     pub unknown: Vec<String>,
 }
 
@@ -47,8 +47,8 @@ pub(crate) type Judged = HashSet<(usize, Evidence)>;
 
 /// Compares a later state of a file with its certified state.
 ///
-/// `open` is what [`left_open`] finds in the certified state, and `judged` keeps what was found to be sound
-/// validation data in an earlier state of the same file.
+/// `open` is the result of [`left_open`] for the certified state. `judged` keeps the validation
+/// data that was found to be sound in an earlier state of the same file.
 pub(crate) fn compare(
     certified: &File<'_>,
     later: &File<'_>,
@@ -89,8 +89,9 @@ pub(crate) fn compare(
     })
 }
 
-/// Numbers that a certified file refers to although it has no such objects. One that is added later would
-/// become a part of what contains the reference. This reads every object, so it is done once.
+/// Numbers to which a certified file refers although it has no such objects. An object added later
+/// under such a number would become part of the object with the reference. This reads every object,
+/// so it is done only once.
 pub(crate) fn left_open(certified: &File<'_>) -> Result<HashSet<u32>, PdfError> {
     let mut open = HashSet::new();
     for number in certified.numbers() {
@@ -122,7 +123,7 @@ pub(crate) fn touched(certified: &File<'_>, later: &File<'_>) -> BTreeMap<u32, T
     let moved = |number: u32| later.place(number) != certified.place(number);
     for number in later.numbers() {
         let (before, now) = (certified.place(number), later.place(number));
-        // An object may be at the same position although the stream that contains it was exchanged.
+        // An object may keep its position although the stream that contains it was replaced.
         let repacked = matches!(now, Place::Inside { stream, .. } if moved(stream));
         if before == now && !repacked {
             continue;
@@ -380,7 +381,7 @@ impl Comparison<'_, '_> {
         self.on_page(&field, id)
     }
 
-    /// An empty appearance, which some programs give to invisible fields.
+    /// Whether it is an empty appearance, which some programs give to invisible fields.
     fn shows_nothing(&mut self, appearance: &Object) -> bool {
         let Object::Dictionary(appearance) = appearance else {
             return false;
@@ -433,7 +434,8 @@ impl Comparison<'_, '_> {
             let fine = match key.as_slice() {
                 b"Type" => is_stamp || value.as_name() == Some(b"Sig"),
                 b"SubFilter" => is_foreign || is_stamp || value.as_name() == Some(OWN_KIND),
-                // What an authority does not say must not look as if it did (EN 319 142-1, 5.4.3).
+                // A time-stamp must not appear to say more than the authority says (EN 319 142-1,
+                // 5.4.3).
                 b"Name" | b"Location" | b"Reason" | b"ContactInfo" if is_stamp => false,
                 b"V" if is_stamp => value.as_integer() == Some(0),
                 b"Prop_Build" if is_passive(value, 0) => {
@@ -547,7 +549,8 @@ impl Comparison<'_, '_> {
         }
         match (&was, &is) {
             (_, Object::Null) => self.refuse("validation data was taken away"),
-            // Certificates are sealed without it; if it was sealed, it must not change.
+            // Certificates are sealed without validation data; if it was sealed, it must not
+            // change.
             (Object::Null, Object::Dictionary(_)) => {
                 let mut left = MAX_STORE_BYTES;
                 match self.store(now.get(b"DSS"), &mut left) {
@@ -563,8 +566,8 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// A DSS dictionary (ETSI EN 319 142-1, 5.4.2.2): only certificates, revocation lists and responses.
-    /// It is not signed, so that anything else could have arbitrary content.
+    /// A DSS dictionary (ETSI EN 319 142-1, 5.4.2.2): only certificates, revocation lists and
+    /// responses. It is not signed, so anything else could have arbitrary content.
     fn store(&mut self, store: Option<&Object>, left: &mut usize) -> Result<(), String> {
         for (key, value) in &self.dictionary(store)?.0 {
             match key.as_slice() {
@@ -658,7 +661,7 @@ impl Comparison<'_, '_> {
         let bytes = filter::whole(&stream.dict, data.unwrap_or_default(), *left)
             .map_err(|e| format!("can't be read ({e})"))?;
         *left -= bytes.len();
-        // The same bytes are in every later state.
+        // Every later state has the same bytes, so they are judged only once.
         let place = (stream.data.start, kind);
         if !self.judged.contains(&place) {
             let piece = evidence::judge(kind, &bytes)
@@ -696,8 +699,8 @@ impl Comparison<'_, '_> {
             .map_err(|e| format!("can't be read ({e})"))
     }
 
-    /// Accounts for the object behind a key, if it had this part in the certified file already, or is new.
-    /// Any other object had another part there, which it would lose.
+    /// Accounts for the object behind a key if it is new, or had this role in the certified file
+    /// already. Any other object had a different role there, which it would lose.
     fn same_part(&mut self, before: &Dict, now: &Dict, key: &[u8]) {
         let part = |dict: &Dict| dict.get(key).and_then(Object::as_reference);
         let (was, is) = (part(before), part(now));
@@ -716,8 +719,8 @@ impl Comparison<'_, '_> {
         }
     }
 
-    /// What many programs write whenever they save: the date, and their own name, in the document information
-    /// and in the metadata. The rest must be the same.
+    /// Permits what many programs change whenever they save: the date and their own name, in the
+    /// document information and in the metadata. The rest must be the same.
     fn bookkeeping(&mut self) -> Result<(), PdfError> {
         let mut producer = String::new();
         if let Some(id) = self.rewritten(self.later.trailer().get(b"Info"))
@@ -771,7 +774,7 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// The object behind a reference, if it was written anew.
+    /// The object behind a reference, if it was written again.
     fn rewritten(&self, object: Option<&Object>) -> Option<Id> {
         let id = object.and_then(Object::as_reference)?;
         (self.touched.get(&id.number) == Some(&Touch::Changed)).then_some(id)
@@ -800,8 +803,9 @@ impl Comparison<'_, '_> {
         Ok(())
     }
 
-    /// Whether an object was written again with the same value, as some programs do with whatever they looked
-    /// at. A stream is another one, because its bytes are elsewhere.
+    /// Whether an object was written again with the same value, as some programs do with every
+    /// object that they read. A stream never counts as the same, because its bytes are at another
+    /// position.
     fn is_same(&self, number: u32) -> bool {
         let (Place::At { generation: 0, .. } | Place::Inside { .. }) = self.later.place(number)
         else {
@@ -850,8 +854,8 @@ impl Comparison<'_, '_> {
     }
 }
 
-/// Whether an entry of validation data that nobody defined may be another program's: keys that are
-/// defined have another value, and the keys of actions do something.
+/// Whether an undefined entry of validation data may come from another program. Keys that are
+/// defined elsewhere, and the keys of actions, may not.
 fn may_be_unknown(key: &[u8]) -> bool {
     !matches!(key, b"Type" | b"TU") && !ACTIONS.contains(&key)
 }
@@ -859,8 +863,8 @@ fn may_be_unknown(key: &[u8]) -> bool {
 /// Keys that make a dictionary an action, or contain one (ISO 32000-1, 12.6).
 const ACTIONS: [&[u8]; 4] = [b"S", b"JS", b"AA", b"A"];
 
-/// Whether a value does nothing: names, numbers, short strings, and arrays and dictionaries of them that
-/// are no actions.
+/// Whether a value has no effect: names, numbers, short strings, and arrays and dictionaries of
+/// these that are not actions.
 fn is_passive(value: &Object, depth: usize) -> bool {
     const MAX_DEPTH: usize = 8;
     match value {
@@ -880,7 +884,7 @@ fn is_passive(value: &Object, depth: usize) -> bool {
     }
 }
 
-/// Whether it is a version of the format, such as `/2.0`.
+/// Whether a name is a version of the format, such as `/2.0`.
 fn is_version(value: Option<&Object>) -> bool {
     value
         .and_then(Object::as_name)

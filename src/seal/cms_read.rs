@@ -1,4 +1,4 @@
-//! Reading a CMS message: its parts, and whether digest, signature value and certificate fit.
+//! Reading a CMS message: its parts, and whether digest, signature value and certificate match.
 
 use std::cmp::Ordering;
 
@@ -37,7 +37,7 @@ pub(crate) struct Parsed {
     pub token: Option<Vec<u8>>,
     /// The signature value.
     pub signature: Vec<u8>,
-    /// What nobody signed is written as this program writes it.
+    /// The unsigned parts are spelled as this program spells them.
     pub written_as_here: bool,
     message_digest: Vec<u8>,
     certificate_hash: Option<(ObjectIdentifier, Vec<u8>)>,
@@ -63,7 +63,7 @@ pub(crate) enum CmsError {
     /// Its hash is too weak, or unknown to this program.
     #[error("{0}")]
     Algorithm(String),
-    /// It includes more certificates than any chain has; none of them was looked at.
+    /// It includes more certificates than any chain has; none of them was examined.
     #[error("it includes {0} certificates, more than any chain has")]
     TooMany(usize),
 }
@@ -140,7 +140,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
             signer.digest_algorithm.oid
         ))
     })?;
-    // Nobody signed these parts, so that anybody could put bytes into them.
+    // These parts are not signed, so anybody could put bytes into them.
     let [listed] = data.digest_algorithms.as_slice() else {
         return Err(bad("its list of hashes is not that of one signer"));
     };
@@ -235,8 +235,8 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     })
 }
 
-/// Whether an algorithm is named without parameters: none of the known ones has any, and NULL says the
-/// same (RFC 5754, 2 and 3).
+/// Whether an algorithm is named without parameters. None of the known ones has any, and NULL means
+/// the same (RFC 5754, 2 and 3).
 fn has_no_parameters(algorithm: &AlgorithmIdentifierOwned) -> bool {
     let parameters = algorithm.parameters.as_ref();
     parameters.is_none_or(|parameters| parameters.is_null())
@@ -281,8 +281,8 @@ fn belongs(signer: &Any, version: u8, certificate: &Certificate) -> bool {
     }
 }
 
-/// The message with another signature value; `None` if it carries a time-stamp, which belongs to the
-/// value that is there.
+/// The message with another signature value; `None` if it contains a time-stamp, which belongs to
+/// the present value.
 pub(crate) fn with_signature(message: &[u8], signature: &[u8]) -> Option<Vec<u8>> {
     let mut info = ContentInfo::from_der(message).ok()?;
     let [signer] = info.content.signers.as_slice() else {

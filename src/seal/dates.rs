@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone, Utc};
 /// Longest date: `D:YYYYMMDDHHmmSS+HH'mm'`.
 const MAX_DATE_BYTES: usize = 23;
 
-/// Whether a string is a date and nothing beside.
+/// Whether a string is a date and nothing else.
 pub(crate) fn is_date(bytes: &[u8]) -> bool {
     bytes.len() <= MAX_DATE_BYTES && parse_date(bytes).is_some()
 }

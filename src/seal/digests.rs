@@ -1,9 +1,10 @@
 //! The digests that identify a sealed file.
 //!
-//! Whoever has a file sealed with an elliptic key can replace its signature value by a second one that
-//! fits as well, without the key. Nothing that was signed changes, but the SHA-256 of the file does. So a
-//! certificate is identified by the digest of either form. A time-stamp in the signature is not signed
-//! either, and can be taken away or exchanged; what stays the same is the digest of the signed bytes.
+//! For an elliptic-curve key, two signature values are valid for the same message. Anybody can
+//! replace one by the other without the key: nothing that was signed changes, but the SHA-256 of
+//! the file does. A certificate is therefore identified by the digest of either form. A time-stamp
+//! in the signature is not signed either and can be removed or replaced; the digest of the signed
+//! bytes stays the same.
 
 use std::ops::Range;
 
@@ -47,10 +48,10 @@ pub struct Digests {
     pub sha256: String,
     /// SHA-256 of the file with the other form of its certifying signature, if it has two.
     pub other_form: Option<String>,
-    /// SHA-256 of the signed bytes: the file without the string of its signature. It is the same whatever
-    /// becomes of the parts of the signature that nobody signed.
+    /// SHA-256 of the signed bytes: the file without the string of its signature. It does not
+    /// depend on the unsigned parts of the signature.
     pub signed: String,
-    /// The one of both that is the same for either form: that of the smaller s.
+    /// The digest that is the same for either form: that of the form with the smaller s.
     pub identity: String,
 }
 

@@ -39,16 +39,16 @@ impl Evidence {
 /// The result of checking a piece of validation data.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Piece {
-    /// All parts of it are known here.
+    /// This program knows all parts of it.
     Known,
-    /// It is of its kind, but has a part that is not known here.
+    /// It is of its kind, but has a part that this program does not know.
     Unknown(String),
 }
 
 /// Checks that bytes are exactly one piece of this kind. Its signature is not checked here.
 ///
 /// # Errors
-/// Why they are not.
+/// Why the bytes are not such a piece.
 pub(crate) fn judge(kind: Evidence, der: &[u8]) -> Result<Piece, String> {
     let length = match kind {
         Evidence::List => strict_der::list_length(der),

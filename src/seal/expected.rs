@@ -1,4 +1,4 @@
-//! Compares a certified file with the one that it should be: the same file before it was signed.
+//! Compares a certified file with the expected one: the same file before it was signed.
 //!
 //! If the certified file begins with the expected bytes, only what the revision of the seal replaced is
 //! compared. Otherwise every object is, streams after decompression, because another compressor may
@@ -27,8 +27,8 @@ const SEAL_KEYS: [&[u8]; 8] = [
     b"Reference",
 ];
 
-/// What is otherwise in a certified file than in the expected one, apart from the seal itself; each as
-/// a sentence without a full stop.
+/// The differences between a certified file and the expected one, apart from the seal itself; each
+/// as a sentence without a full stop.
 ///
 /// # Errors
 /// One of the two files cannot be read.
@@ -102,7 +102,7 @@ impl<'f, 'a> Comparison<'f, 'a> {
         (!same).then_some(what).into_iter().collect()
     }
 
-    /// What is otherwise in an object.
+    /// The differences in one object.
     fn object(
         &self,
         number: u32,
@@ -195,7 +195,7 @@ fn read(file: &File<'_>, number: u32) -> Result<Option<Object>, PdfError> {
     Ok((!nothing).then_some(object))
 }
 
-/// Gives a key the value that it had before.
+/// Sets a key to the value that it had before.
 fn forgive(is: &mut Dict, before: &Dict, key: &[u8]) {
     match before.get(key) {
         Some(value) => is.set(key, value.clone()),
@@ -203,7 +203,7 @@ fn forgive(is: &mut Dict, before: &Dict, key: &[u8]) {
     }
 }
 
-/// Forgives the flags of a form with a signature.
+/// Ignores the flags that a signature sets in the form.
 fn signed(form: &mut Dict, before: &Dict) {
     if form.integer(b"SigFlags") == Some(3) {
         forgive(form, before, b"SigFlags");
@@ -216,7 +216,7 @@ fn is_table(object: &Object) -> bool {
         if stream.dict.is_name(b"Type", b"XRef") || stream.dict.is_name(b"Type", b"ObjStm"))
 }
 
-/// What an object is, in plain words, where it tells.
+/// What an object is, in plain words, if that can be seen from it.
 fn kind(object: &Object) -> Option<String> {
     let dict = match object {
         Object::Dictionary(dict) => dict,

@@ -1,18 +1,19 @@
-//! Names of signature fields: those that this program gives, and those of others, which may read like
-//! anything.
+//! Names of signature fields: those that this program uses, and those of other programs, which may
+//! contain any text.
 
 use super::plain::quoted;
 
 /// Name of the field of the certifying signature.
 pub const SEAL_FIELD: &str = "Seal";
 
-/// Names of the fields of countersignatures, which may have a number behind them.
+/// Names of the fields of countersignatures; a number may follow.
 pub(crate) const COUNTERSIGNED: [&str; 3] = ["Client", "Landlord", "Reviewer"];
 
-/// Name of the field of a time-stamp of the whole file, which may have a number behind it.
+/// Name of the field of a time-stamp of the whole file; a number may follow.
 pub(crate) const STAMP_FIELD: &str = "Time-stamp";
 
-/// A field in a sentence. A name that this program does not give is quoted as somebody else's.
+/// A field as named in a sentence. A name that this program does not use is quoted as somebody
+/// else's words.
 pub(crate) fn in_words(name: &str) -> String {
     let own = name == SEAL_FIELD
         || COUNTERSIGNED.iter().chain([&STAMP_FIELD]).any(|own| {

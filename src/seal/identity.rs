@@ -400,7 +400,7 @@ pub enum IdentityError {
     Other(String),
 }
 
-/// Issues a certificate for document signing, valid for [`YEARS`].
+/// Issues a certificate for signing documents, valid for [`YEARS`].
 fn certify(
     key: &PrivateKey,
     issuer: Name,
@@ -438,8 +438,8 @@ fn certify(
     }
 }
 
-/// Signs with [`PrivateKey::sign`], because the builder's own way leaves either value of s; `signer`
-/// is the same key and only names the algorithm.
+/// Signs with [`PrivateKey::sign`], because the builder would keep either value of s; `signer` is
+/// the same key and only names the algorithm.
 fn signed_with<S>(
     mut builder: CertificateBuilder<DocumentSigning>,
     key: &PrivateKey,

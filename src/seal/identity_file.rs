@@ -160,7 +160,8 @@ fn file_name(name: &str) -> String {
     }
     slug.truncate(48);
     let slug = slug.trim_end_matches('-');
-    // Names that differ only in characters that a file name can't contain must not share a file.
+    // Names that differ only in characters that are not allowed in file names must not share a
+    // file.
     let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == ' ') && name.len() <= 48;
     if plain {
         format!("{slug}.p12")

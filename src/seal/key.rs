@@ -244,8 +244,8 @@ pub(crate) fn check(
     }
 }
 
-/// The two values of s that fit a message, an elliptic key and r: anybody can replace one by the
-/// other without the key (SEC 1, 4.1.4).
+/// Which of the two values of s that are valid for the same message, elliptic-curve key and r a
+/// signature has. Anybody can replace one by the other without the key (SEC 1, 4.1.4).
 pub(crate) struct TwoForms {
     /// The signature has the larger one.
     pub high: bool,
@@ -299,7 +299,8 @@ pub(crate) fn signed_by(
     check(key, algorithm, hash, &message, signature) == Checked::Valid
 }
 
-/// What a certificate is signed with, in words, if this program does not know it or does not accept it.
+/// The algorithm with which a certificate is signed, in words, if this program does not know or
+/// does not accept it.
 pub(crate) fn unknown_algorithm(certificate: &Certificate) -> Option<String> {
     let oid = certificate.signature_algorithm().oid;
     if hash_of(oid).is_some() {

@@ -18,14 +18,14 @@ use super::fingerprint::Fingerprint;
 use super::person::Person;
 use crate::lookalike::{forms, is_blank};
 
-/// Marks a key that was only met.
+/// Marks a key that was only seen.
 const MET: &str = "met";
 /// Marks a key that somebody accepted.
 const ACCEPTED: &str = "accepted";
 /// Separator between name, firm and licence.
 const SEPARATOR: &str = " · ";
-/// The separator's own character, and others that a reader takes for it. In a name they separate
-/// nothing that the program knows of, but a hasty reader sees the parts.
+/// The separator's own character, and others that look like it. In a name they do not separate
+/// anything for the program, but a hasty reader sees separate parts.
 const DOTS: [char; 15] = [
     '·',
     '\u{387}',
@@ -53,7 +53,7 @@ pub struct KnownSigner {
     pub since: NaiveDate,
     /// The name it claims.
     pub who: String,
-    /// Somebody accepted the key by hand; `false` if it was only met.
+    /// Whether somebody accepted the key by hand; `false` if it was only seen.
     pub accepted: bool,
 }
 
@@ -99,7 +99,7 @@ enum Line {
 
 /// A person as written in the file.
 fn who(person: &Person) -> String {
-    // So that the name is read back whole.
+    // Otherwise the name would be cut when it is read back.
     let mut text = person.name.replace(DOTS, "-").replace([',', '#'], "-");
     for part in [&person.firm, &person.licence].into_iter().flatten() {
         text.push_str(SEPARATOR);
@@ -109,21 +109,21 @@ fn who(person: &Person) -> String {
 }
 
 impl NewKey {
-    /// All forms of the name that are compared; names that share one may be taken for each other.
+    /// All forms of the name that are compared. Two names that share a form look alike.
     pub(crate) fn forms(&self) -> BTreeSet<String> {
         claimed(&self.person.name)
     }
 }
 
-/// The forms of a certificate's name: of the whole, and of each part of it between dots,
-/// because it may be somebody's name with something put before or after it.
+/// The forms of a certificate's name: of the whole, and of each part between dots, because it may
+/// be somebody else's name with something added before or after it.
 fn claimed(name: &str) -> BTreeSet<String> {
     let parts = name.split(DOTS);
     let all = std::iter::once(name).chain(parts).flat_map(forms);
     all.filter(|form| !form.is_empty()).collect()
 }
 
-/// The text of a line without the comment behind it.
+/// The text of a line without the comment at its end.
 fn without_comment(who: &str) -> &str {
     let mut before = ' ';
     for (at, c) in who.char_indices() {
@@ -135,8 +135,8 @@ fn without_comment(who: &str) -> &str {
     who
 }
 
-/// What may be the name in a line: lines written by earlier versions may have `#` or a comma in a name,
-/// and whoever writes one by hand may separate with a comma.
+/// The possible names in a line. Lines written by earlier versions may have `#` or a comma in a
+/// name, and a line written by hand may use a comma as separator.
 fn names_in(who: &str) -> [&str; 3] {
     let whole = who.split(SEPARATOR).next().unwrap_or_default();
     let bare = without_comment(whole);
@@ -144,7 +144,7 @@ fn names_in(who: &str) -> [&str; 3] {
     [whole, bare, part.unwrap_or_default()]
 }
 
-/// The lines of a text, whatever ends them.
+/// The lines of a text with any line ending.
 fn lines(text: &str) -> impl Iterator<Item = &str> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let lines = text.lines();
@@ -259,13 +259,13 @@ impl KnownSigners {
             .max_by_key(|s| s.since)
     }
 
-    /// Adds a signer as accepted by hand, whoever else has the name; an existing one with the same
-    /// key is not changed, and one without a name is not added.
+    /// Adds a signer as accepted by hand, even if another signer has the name. An existing signer
+    /// with the same key is not changed, and one without a name is not added.
     pub fn enter(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
         self.add(fingerprint, person, since, true);
     }
 
-    /// Counts a key as compared, for this run: its firm itself named it.
+    /// Counts a key as compared for this run, because its firm itself named it.
     pub fn accept(&mut self, fingerprint: Fingerprint, person: &Person, since: NaiveDate) {
         self.add(fingerprint, person, since, true);
         for line in &mut self.lines {
@@ -308,7 +308,7 @@ impl KnownSigners {
         if let Some(other) = self.named(&key.person).filter(|_| !vouched) {
             return Met::OtherKey(other.clone());
         }
-        // Whoever accepted a key accepted what it vouches for.
+        // Accepting a key also accepts the keys for which it vouches.
         let accepted = vouched && key.vouched_by.is_some_and(|by| self.accepts(&by));
         self.add(key.fingerprint, &key.person, since, accepted);
         Met::Entered
@@ -598,7 +598,7 @@ mod tests {
                 }
             }
         }
-        // A name with what begins a comment or separates is found again.
+        // A name that contains the characters of a comment or separator is found again.
         for name in ["Rosa #1", "Lindqvist, Rosa"] {
             let person = Person {
                 name: name.to_owned(),

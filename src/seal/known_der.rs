@@ -1,8 +1,8 @@
 //! Whether certificates, lists of revoked certificates and OCSP responses consist only of parts that are
 //! known here (RFC 5280, RFC 6960).
 //!
-//! They are added after sealing and can be made by anybody, so that an unknown extension could carry any
-//! bytes. What has one may be in order, but cannot be judged.
+//! They are added after sealing and can be made by anybody, so an unknown extension could contain
+//! any bytes. Data with an unknown part may be in order, but cannot be judged.
 
 use der::asn1::{BitString, ObjectIdentifier, OctetString};
 use der::{Any, Decode, Encode, Tag, Tagged};
@@ -143,7 +143,7 @@ pub(crate) fn unknown_in_response(basic: &[u8]) -> Option<String> {
     }
 }
 
-/// `None` if it is built differently, `Some(None)` if all of it is known.
+/// `None` if it has another structure, `Some(None)` if all of it is known.
 fn response(basic: &[u8]) -> Option<Option<String>> {
     let parts = sequence(basic)?;
     let [data, algorithm, signature, rest @ ..] = parts.as_slice() else {

@@ -1,8 +1,8 @@
-//! What one addition to a sealed file brought, later ones leave as it was.
+//! Checks that later additions to a sealed file leave earlier additions unchanged.
 //!
-//! Compared with the certified state alone, an update that renames the field of a countersignature, or
-//! leaves the countersignature out of the form while its bytes stay in the file, adds nothing that the
-//! seal forbids. So each state is compared with the one before it, too.
+//! Compared only with the certified state, an update that renames the field of a countersignature,
+//! or removes the countersignature from the form while its bytes stay in the file, adds nothing
+//! that the seal forbids. Therefore each state is also compared with the one before it.
 
 use std::collections::{BTreeMap, HashSet};
 
@@ -15,7 +15,7 @@ use crate::pdf::{Dict, File, Id, Object, PdfError, text};
 /// The lists of a DSS dictionary (ETSI EN 319 142-1, 5.4.2.2).
 const LISTS: [&[u8]; 3] = [b"Certs", b"CRLs", b"OCSPs"];
 
-/// What a later state of a certified file undoes of the state before it, as sentences without a full stop.
+/// The additions that a later state of a certified file undoes, as sentences without a full stop.
 pub(crate) fn undone(
     certified: &File<'_>,
     before: &File<'_>,
@@ -68,7 +68,7 @@ pub(crate) fn undone(
     Ok(undone)
 }
 
-/// What was changed of a signed field, which contains the signature and its name.
+/// The change to a signed field, which contains the signature and its name.
 fn changed(field: &Field, touched: &BTreeMap<u32, Touch>) -> Option<&'static str> {
     let signature = field.dict.get(b"V").and_then(Object::as_reference);
     if touched.contains_key(&field.id.number) {

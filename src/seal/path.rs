@@ -32,7 +32,7 @@ const NAME_CONSTRAINTS: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.
 const CERTIFICATE_POLICIES: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.32");
 const ANY_USAGE: ObjectIdentifier = ObjectIdentifier::new_unwrap("2.5.29.37.0");
 
-/// What the first certificate of a path must be allowed for.
+/// The purpose that the first certificate of a path must allow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Use {
     /// Sign documents.
@@ -75,12 +75,11 @@ pub(crate) fn signed_by(certificate: &Certificate, issuer: &Certificate) -> bool
     algorithm == tbs.signature() && key::signed_by(issuer, tbs, algorithm, certificate.signature())
 }
 
-/// Certificates, and which of them issued which. The first `given` ones are those that the others have to
-/// belong to.
+/// Certificates, and which of them issued which. The others must belong to the first `given` ones.
 struct Related {
     all: Vec<Certificate>,
     given: usize,
-    /// Each signature is checked once at most.
+    /// Each signature is checked at most once.
     issued: HashMap<(usize, usize), bool>,
 }
 
@@ -124,12 +123,13 @@ impl Related {
             && one.subject_public_key_info() == other.subject_public_key_info()
     }
 
-    /// Of `others`, those that belong to the given certificates. A chain of issuers, or of certificates of
-    /// the same key and name, leads to each of them; and another one of them signed it, if its issuer is
-    /// among them. Certificates are not covered by a signature that includes them, so that only their own
-    /// signatures show that they were not exchanged. If the issuer of an issuer is missing, only its name and
-    /// key can be compared with what it issued; the rest is checked by whoever trusts a certificate further
-    /// up, and nobody else relies on it.
+    /// The certificates among `others` that belong to the given ones: a chain of issuers, or of
+    /// certificates with the same key and name, leads to each of them, and if its issuer is among
+    /// the certificates, the issuer's signature on it is valid. A signature does not cover the
+    /// certificates that it includes, so only their own signatures show that they were not
+    /// replaced. If the issuer of an issuer is missing, only its name and key can be compared with
+    /// what it issued. The rest matters only to a reader who trusts a certificate further up, and
+    /// is checked then.
     fn belonging(&mut self, others: &[usize]) -> Vec<usize> {
         let mut kept = others.to_vec();
         loop {
@@ -162,8 +162,8 @@ impl Related {
         reached
     }
 
-    /// Those that names alone lead to, the nearest first. This costs no signature, so that certificates which
-    /// have nothing to do with each other cost nothing.
+    /// The certificates to which names alone lead, the nearest first. No signature is checked for
+    /// this, so unrelated certificates cost nothing.
     fn named(&self) -> Vec<usize> {
         let mut left: Vec<usize> = (self.given..self.all.len()).collect();
         let mut found: Vec<usize> = (0..self.given).collect();
@@ -183,8 +183,8 @@ impl Related {
     }
 }
 
-/// Of the certificates that were stored with a signer's, those that belong to its signatures, as
-/// [`belong_together`] asks. Tokens and files may have others, which a signature must not include.
+/// The certificates stored with a signer's certificate that belong into its signatures, by the rule
+/// of [`belong_together`]. Tokens and files may contain others, which a signature must not include.
 pub(crate) fn belonging(leaf: &Certificate, others: Vec<Vec<u8>>) -> Vec<Vec<u8>> {
     let parsed = others
         .into_iter()
@@ -330,9 +330,9 @@ pub(crate) fn sound(
     ))
 }
 
-/// The known certificate whose key vouches for the signer's, if there is one: the signature includes a
-/// certificate for the signer's key that the known key signed. This is how an identity is renewed; the known
-/// key is no authority and vouches for no other name.
+/// The known certificate whose key vouches for the signer's key, if there is one: the signature
+/// includes a certificate for the signer's key that the known key signed. This is how an identity
+/// is renewed. The known key is not an authority and does not vouch for another name.
 pub(crate) fn vouched(
     parsed: &Parsed,
     known: impl Fn(&Fingerprint) -> bool,
@@ -396,7 +396,7 @@ fn usable(certificate: &Certificate, at: DateTime<Utc>) -> Result<(), String> {
     }
 }
 
-/// A critical extension that is not understood here. Whoever does not understand one must reject the
+/// A critical extension that this program does not understand, for which it must reject the
 /// certificate (RFC 5280, 4.2).
 fn unknown_condition(certificate: &Certificate) -> Option<ObjectIdentifier> {
     const KNOWN: [ObjectIdentifier; 4] = [
@@ -520,7 +520,7 @@ fn authority(
         Ok(Some((_, usage))) if usage.0.contains(KeyUsages::KeyCertSign) => {}
         _ => return Err(no()),
     }
-    // What an authority's own certificate is for limits what it may issue. RFC 5280 leaves that
+    // The purposes of an authority's certificate limit what it may issue. RFC 5280 leaves that
     // open; common practice, no source.
     match tbs.get_extension::<ExtendedKeyUsage>() {
         Ok(None) => Ok(()),
@@ -569,7 +569,7 @@ mod tests {
         assert!(!related.belonging(&named).is_empty());
         let most = (MAX_CERTIFICATES + 1) * (MAX_CERTIFICATES + 1);
         assert!(related.issued.len() <= most);
-        // Certificates of other names cost none.
+        // Certificates of other names cost no signature check.
         let (other, _) = read(include_str!("../../tests/seal_keys/p256.crt"));
         let mut related = Related::new(vec![leaf.clone()], vec![other; 10_000]);
         let named = related.named();

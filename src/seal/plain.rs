@@ -26,7 +26,7 @@ pub(crate) fn printable(text: &str, most: usize) -> String {
     text.chars().filter(|c| !misleads(*c)).take(most).collect()
 }
 
-/// What somebody else wrote, in quotation marks.
+/// Text that somebody else wrote, in quotation marks.
 pub(crate) fn quoted(text: &str) -> String {
     format!("“{}”", inside_quotes(text))
 }

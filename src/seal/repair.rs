@@ -1,22 +1,23 @@
-//! What a reader that repairs broken files would take for the structure of a file.
+//! Words that a reader that repairs broken files would take for the structure of a file.
 //!
-//! Such a reader ignores the tables, looks for `12 0 obj` and `trailer` in all bytes, and shows what the
-//! last of them define. Whoever makes it reject the tables can show other pages, if these words can be put
-//! into a value that a seal permits, such as an extension of a certificate or a reason. How readers
-//! repair files is not standardized (common practice, no source), so this search finds whatever any of
-//! them could find: numbers with a sign or a point, any white space, comments between them.
+//! Such a reader ignores the tables, looks for `12 0 obj` and `trailer` in all bytes, and shows
+//! what the last of them define. An attacker who makes it reject the tables could show other pages,
+//! by putting these words into a value that a seal permits, such as an extension of a certificate
+//! or a reason. How readers repair files is not standardized (common practice, no source), so this
+//! search accepts every spelling that one of them might: numbers with a sign or a point, any white
+//! space, comments in between.
 
 use crate::pdf::lexer::is_delimiter;
 
-/// Words that begin a part of a file's structure. Some readers take the last two numbers before `obj`,
-/// whatever is between.
+/// Words that begin a part of a file's structure. Some readers use the last two numbers before
+/// `obj`, whatever is in between.
 const WORDS: [&[u8]; 4] = [b"trailer", b"startxref", b"xref", b"obj"];
 
-/// Words that end a part, and make a reader look for the next one.
+/// Words that end a part, after which a reader looks for the next one.
 const ENDS: [&[u8]; 2] = [b"endstream", b"endobj"];
 
-/// White space for some reader: control characters, and beyond ASCII what single readers skip (PDFium
-/// skips 0x80 and 0xFF; observed).
+/// Bytes that at least one reader treats as white space: control characters, and beyond ASCII those
+/// that single readers skip (PDFium skips 0x80 and 0xFF; observed).
 const fn is_space(byte: u8) -> bool {
     byte <= b' ' || byte >= 0x7F
 }

@@ -26,12 +26,12 @@ pub(crate) const NOT_READ: &str = "the signature could not be read";
 /// What a chain of certificates consists of if the signer's own certificate is the trusted one.
 pub(crate) const ITSELF: &str = "the certificate itself";
 
-/// What is said of a file in which the signature is no longer where its range says. A program that
-/// writes the whole file anew moves every object, and copies the numbers of the range as they were.
+/// The reason given if the signature is no longer where its range says. A program that rewrites the
+/// whole file moves every object, but copies the numbers of the range unchanged.
 pub(crate) const SAVED_AGAIN: &str =
     "another program saved this file again; ask for the file as it was sent";
 
-/// What is said of additions that are neither permitted nor wrong.
+/// The wording for additions that are neither permitted nor wrong.
 pub(crate) const ADDED_BY_OTHERS: &str = "added by another program, cannot be judged";
 
 /// The answer to one question.
@@ -72,7 +72,8 @@ pub enum Role {
     },
     /// It approves a document made by somebody else.
     Approval,
-    /// An authority's time-stamp of the whole file (ISO 32000-2, 12.8.5), which signs for nobody.
+    /// An authority's time-stamp of the whole file (ISO 32000-2, 12.8.5), which is not a person's
+    /// signature.
     DocumentStamp,
 }
 
@@ -136,7 +137,7 @@ pub struct Signer {
 }
 
 impl Signer {
-    /// The name as it is written in sentences.
+    /// The name for use in a sentence.
     pub(crate) fn named(&self) -> String {
         if self.name.is_empty() {
             "somebody whom the certificate does not name".to_owned()
@@ -197,7 +198,7 @@ pub struct Stamp {
 }
 
 impl Stamp {
-    /// The authority as it is written in sentences.
+    /// The authority for use in a sentence.
     pub(crate) fn by(&self) -> String {
         if is_blank(&self.authority) {
             "an authority that its certificate does not name".to_owned()
@@ -310,8 +311,8 @@ impl Trust {
         }
     }
 
-    /// Whether the reader compared the key, or one that vouches for it, with something that does not
-    /// come with the file.
+    /// Whether the reader compared the key, or one that vouches for it, with a source other than
+    /// the file.
     pub fn compared(&self) -> bool {
         match self {
             Self::Pinned | Self::Anchored { .. } => true,
@@ -325,7 +326,7 @@ impl Trust {
         }
     }
 
-    /// Whether it speaks against the signature.
+    /// Whether this answer speaks against the signature.
     pub fn objects(&self) -> bool {
         matches!(self, Self::OtherKey { .. } | Self::Refused { .. })
     }
@@ -514,8 +515,8 @@ impl<'a> Report<'a> {
         self.unchanged() && !self.signatures.iter().any(|s| s.trust.objects())
     }
 
-    /// Whether the reader compared the key that certified with something that does not come with the
-    /// file: a fingerprint, an authority, or a line of known signers accepted by hand. Without this,
+    /// Whether the reader compared the certifying key with a source other than the file: a
+    /// fingerprint, an authority, or a line of known signers accepted by hand. Without this,
     /// anybody could have sealed the file under any name.
     pub fn key_compared(&self) -> bool {
         self.certification()
@@ -529,9 +530,9 @@ impl<'a> Report<'a> {
             .find(|s| matches!(s.role, Role::Certification { .. }))
     }
 
-    /// The key that certified, if the list of known signers lacks it and nothing in the list speaks
-    /// against it. Keys that only countersigned are never entered: whoever adds a signature could
-    /// claim any name.
+    /// The certifying key, if it is not in the list of known signers and nothing in the list speaks
+    /// against it. Keys that only countersigned are never entered, because anybody can add a
+    /// signature in any name.
     pub fn new_key(&self) -> Option<NewKey> {
         let seal = self.certification().filter(|_| self.acceptable())?;
         let vouched_by = match seal.trust {
@@ -642,8 +643,8 @@ impl<'a> Report<'a> {
         objecting.map(|s| s.trust.sentence()).collect()
     }
 
-    /// The result for an unchanged file if something else speaks against it. It begins differently from
-    /// the sentence for a good file, because readers stop at the first words.
+    /// The result for an unchanged file if something else speaks against it. It begins differently
+    /// from the sentence for a good file, because many readers read only the first words.
     pub fn but_for(&self, against: &[String]) -> String {
         format!(
             "Do not rely on this file, although its seal is unbroken, signed{}: {}.",
@@ -666,7 +667,7 @@ impl<'a> Report<'a> {
             .iter()
             .any(|s| matches!(&s.coverage, Coverage::Broken { because } if because == SAVED_AGAIN));
         if saved_again && self.certified_bytes.is_none() {
-            // Everything else follows from it.
+            // Everything else follows from this.
             return vec![SAVED_AGAIN.to_owned()];
         }
         let mut out = Vec::new();
@@ -748,9 +749,9 @@ impl<'a> Verified<'a> {
         attachment::read(self.bytes)
     }
 
-    /// What it contains that no certificate has (actions, scripts, boxes that cut pages, other
+    /// The parts that no certificate has (actions, scripts, boxes that crop pages, other
     /// annotations, attached files under two names), each as a sentence without its full stop.
-    /// Whether the text of a page can be seen is not asked.
+    /// Whether the text on a page is visible is not checked.
     ///
     /// # Errors
     /// [`SealError::Pdf`].
@@ -765,8 +766,8 @@ impl<'a> Verified<'a> {
         first.try_into().ok()
     }
 
-    /// What is otherwise in it than in this file before it was signed, each as a sentence without its
-    /// full stop. Streams are compared after decompression.
+    /// The differences from `expected`, the same file before it was signed, each as a sentence
+    /// without its full stop. Streams are compared after decompression.
     ///
     /// # Errors
     /// [`SealError::Pdf`].

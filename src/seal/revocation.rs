@@ -27,7 +27,7 @@ const KNOWN: [ObjectIdentifier; 2] = [
     ObjectIdentifier::new_unwrap("2.5.29.35"),
 ];
 
-/// Lists of revoked certificates, each parsed once at most, however many signatures there are.
+/// Lists of revoked certificates. Each is parsed at most once, however many signatures there are.
 #[derive(Debug, Default)]
 pub(crate) struct Lists {
     ders: Vec<Vec<u8>>,
@@ -157,7 +157,7 @@ pub(crate) fn revocation(
     answer
 }
 
-/// A list without an end is valid forever.
+/// A list without an end date is valid forever.
 fn moment_of(time: Option<x509_cert::time::Time>) -> DateTime<Utc> {
     time.map_or(DateTime::<Utc>::MAX_UTC, moment)
 }

@@ -1,12 +1,13 @@
-//! Whether metadata that another program wrote anew says what it said before (XMP, ISO 16684-1).
+//! Whether metadata that another program rewrote still has the same values (XMP, ISO 16684-1).
 //!
-//! Programs arrange the same properties in different ways, so only their values are compared. This does not
-//! make such a file genuine: it tells a program that keeps books from one that puts other words in.
+//! Programs arrange the same properties in different ways, so only their values are compared. This
+//! does not make such a file genuine; it only distinguishes a program that updates dates and names
+//! from one that changes the text.
 
 use std::collections::BTreeSet;
 
-/// Whether two packets have the same values, except for dates and the name of the program, which is a part of
-/// `producer`.
+/// Whether two packets have the same values, except for dates and the name of the program. That
+/// name may be contained in `producer`.
 pub(crate) fn says_the_same(before: &str, now: &str, producer: &str) -> bool {
     let (Some(was), Some(is)) = (values(before), values(now)) else {
         return false;
@@ -16,8 +17,8 @@ pub(crate) fn says_the_same(before: &str, now: &str, producer: &str) -> bool {
     is.difference(&was).all(new) && was.difference(&is).all(gone)
 }
 
-/// The texts and the values of attributes, without names of namespaces; `None` if there is something else
-/// than elements.
+/// The texts and the values of attributes, without the names of namespaces; `None` if there is
+/// anything other than elements.
 fn values(xml: &str) -> Option<BTreeSet<&str>> {
     let mut out = BTreeSet::new();
     let mut rest = xml;
@@ -54,7 +55,8 @@ fn attributes<'x>(tag: &'x str, out: &mut BTreeSet<&'x str>) -> Option<()> {
     Some(())
 }
 
-/// A date of XMP: the characters of one, and as short as one.
+/// Whether a text may be a date of XMP: it has only the characters of a date, and is no longer than
+/// one.
 fn is_date(value: &str) -> bool {
     (4..=35).contains(&value.len())
         && value.starts_with(|c: char| c.is_ascii_digit())

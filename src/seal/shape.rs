@@ -69,7 +69,7 @@ const FIELD: [&[u8]; 11] = [
     b"V",
 ];
 const FORM: [&[u8]; 2] = [b"Fields", b"SigFlags"];
-/// Keys of actions that run without being asked for.
+/// Keys of actions that run without the user's request.
 const ACTIVE: [&[u8]; 4] = [b"AA", b"OpenAction", b"JS", b"JavaScript"];
 /// Actions (ISO 32000-1, table 198) other than following a link.
 const ACTIONS: [&[u8]; 15] = [

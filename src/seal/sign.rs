@@ -81,7 +81,7 @@ pub enum Hand {
     Client,
     /// The landlord has received it.
     Landlord,
-    /// A second professional has read it over.
+    /// A second professional has reviewed it.
     Reviewer,
 }
 
@@ -109,7 +109,7 @@ impl Hand {
 ///
 /// # Errors
 /// The identity is not valid at that time, the PDF can't be read or is signed already, or the
-/// signature does not fit the space kept for it.
+/// signature does not fit into the space reserved for it.
 pub fn sign(
     unsigned: &[u8],
     identity: &Identity,
@@ -262,8 +262,8 @@ pub fn stamp(certificate: &[u8], authority: &Authority<'_>) -> Result<Sealed, Se
     Ok(Sealed::new([certificate, &revision].concat()))
 }
 
-/// Checks what was just signed with a reply of an authority, which may be of a kind that `verify` refuses:
-/// whoever receives the certificate must not be the first to find that out.
+/// Verifies the signature that was just made with an authority's reply. The reply may be of a kind
+/// that `verify` refuses, and this must not be discovered only by the receiver of the certificate.
 fn require_valid(signed: &[u8]) -> Result<(), SealError> {
     let report = verify(signed, &VerifyOptions::default());
     if report.signatures.iter().all(SignatureReport::holds) {
@@ -292,7 +292,7 @@ fn require_open(certificate: &[u8]) -> Result<(), SealError> {
     Ok(())
 }
 
-/// The first name of a signature field that can still be signed: this one, or with a number.
+/// The first name of a signature field that can still be signed: `name`, or `name` with a number.
 fn free_field(form: &Form, name: &str) -> String {
     let taken = |name: &str| {
         let name = text::encoded(name);
@@ -321,7 +321,7 @@ impl Purpose {
     const fn spelling(self) -> Spelling {
         match self {
             Self::Certify => Spelling::Spaced,
-            // Nothing that a seal permits may be mistaken for a part of the file.
+            // No permitted addition may be mistaken for a part of the file's structure.
             Self::Approve | Self::Stamp => Spelling::Digits,
         }
     }
@@ -362,7 +362,7 @@ struct Gaps {
 }
 
 impl Gaps {
-    /// The same in what contains it from this position on.
+    /// The same positions in the file that contains the revision from this position on.
     const fn after(&self, start: usize) -> Self {
         Self {
             byte_range: start + self.byte_range,
@@ -371,7 +371,7 @@ impl Gaps {
     }
 }
 
-/// Writes the beginning of a signature dictionary, with room for so many bytes of the signature.
+/// Writes the beginning of a signature dictionary, with space for a signature of this many bytes.
 fn write_gaps(body: &mut Vec<u8>, opening: &[u8], reserve: usize) -> Gaps {
     body.extend_from_slice(opening);
     let byte_range = body.len();

@@ -2,7 +2,7 @@
 
 use crate::pdf::Dict;
 
-/// Maximum length of a field's name, and of what a signature says about itself, in characters.
+/// Maximum length of a field's name and of the texts in a signature dictionary, in characters.
 pub(crate) const MAX_CHARACTERS: usize = 500;
 
 /// The kind of signature that this program makes and checks.

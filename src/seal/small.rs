@@ -8,8 +8,8 @@ use zeroize::Zeroizing;
 
 use super::error::SealError;
 
-/// The bytes of a file of at most `most` bytes; `None` if it has more. Reading stops there, even for a device
-/// that never ends and whatever length the system reports.
+/// The bytes of a file of at most `most` bytes; `None` if it has more. Reading stops at that
+/// length, even for an endless device and whatever length the system reports.
 ///
 /// # Errors
 /// [`SealError::Read`].

@@ -1,12 +1,12 @@
 //! The bytes of a file, from its first one: revisions in which every byte belongs to an object that their table
 //! lists, to the table, or to their end (ISO 32000-1, 7.5.6).
 //!
-//! PDF readers skip comments and anything that no table lists, but another program may read exactly these as
-//! a file of its own kind. Neither is accepted in a certificate or after its seal.
+//! PDF readers skip comments and bytes that no table lists, but a program for another format may
+//! read exactly these bytes. Neither is accepted in a certificate or after its seal.
 //!
 //! Readers also differ in which tables they accept, and rebuild the file if they do not accept one.
-//! Therefore only the regular spelling is accepted, which all of them read, and nothing that rebuilding
-//! would find; see [`repair`].
+//! Therefore only the regular spelling is accepted, which all of them read, and no words that a
+//! reader would find when rebuilding the file; see [`repair`].
 
 use std::ops::Range;
 
@@ -25,14 +25,15 @@ const LINE: usize = 20;
 /// Maximum length of a file identifier, in bytes; digests have at most 64.
 const MAX_IDENTIFIER: usize = 64;
 
-/// The first bytes of a certificate: the version of the format, and four bytes that say that it is binary.
+/// The first bytes of a certificate: the version of the format, and four bytes that mark it as
+/// binary.
 const HEAD: &[u8] = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n";
 /// Where a revision is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Part {
-    /// In what was sealed: whoever made the certificate wrote it.
+    /// Within the sealed bytes: written by the maker of the certificate.
     Sealed,
-    /// After the seal: anybody may have written it.
+    /// After the seal: may have been written by anybody.
     Added,
 }
 
@@ -58,7 +59,7 @@ impl Part {
 pub(crate) struct Revisions {
     /// The end of each of them, oldest first.
     pub ends: Vec<usize>,
-    /// What is written in a regular way, but cannot be judged by this program.
+    /// Parts that are written in a regular way, but that this program cannot judge.
     pub unknown: Vec<String>,
 }
 
@@ -70,9 +71,9 @@ pub(crate) fn revisions(file: &File<'_>, from: usize) -> Result<Revisions, Strin
     each(file, from, Part::Added)
 }
 
-/// Checks the revisions of a sealed file, of which nothing follows the seal. Readers that show something else
-/// than what the tables lead to find it in other bytes: between the objects, or by rebuilding a file whose
-/// tables they do not accept.
+/// Checks the revisions of a sealed file up to the end of its seal. A reader can show something
+/// other than the objects in the tables only if it finds it in other bytes: between the objects, or
+/// by rebuilding a file whose tables it does not accept.
 ///
 /// # Errors
 /// What is not regular, as a sentence without its full stop.
@@ -119,7 +120,7 @@ fn end_of(bytes: &[u8], section: &Section) -> Option<usize> {
     Some(bytes.len() - line(rest).unwrap_or(rest).len())
 }
 
-/// What follows the line end at the beginning.
+/// The bytes after the line end at the beginning.
 fn line(bytes: &[u8]) -> Option<&[u8]> {
     match bytes {
         [b'\r', b'\n', rest @ ..] | [b'\r' | b'\n', rest @ ..] => Some(rest),
@@ -127,7 +128,7 @@ fn line(bytes: &[u8]) -> Option<&[u8]> {
     }
 }
 
-/// The end of the line ends at this position; `None` if they are longer than a gap may be.
+/// The position after the line ends that begin here; `None` if they are longer than a gap may be.
 fn gap(bytes: &[u8], at: usize) -> Option<usize> {
     let ends = bytes.get(at..)?.iter();
     let length = ends.take_while(|b| matches!(b, b'\r' | b'\n')).count();
@@ -234,8 +235,9 @@ fn holders(state: &File<'_>, object: &Object, number: u32) -> Result<(), String>
     }
 }
 
-/// Refuses an object of a certificate that a reader could take for more than one. Compressed data and
-/// images may contain any bytes by chance, and no reader looks into them while the tables are regular.
+/// Refuses an object of a certificate that a reader could parse as several objects. Compressed data
+/// and images may contain any bytes by chance, and no reader looks into them while the tables are
+/// regular.
 fn of_certificate(
     bytes: &[u8],
     body: Range<usize>,
@@ -428,7 +430,7 @@ fn is_plain(bytes: &[u8], offset: usize, object: &Object, part: Part) -> bool {
     }
 }
 
-/// Refuses keys in a trailer, or in the dictionary of a table that is a stream, that it does not need.
+/// Refuses unneeded keys in a trailer, or in the dictionary of a table that is a stream.
 fn tables(
     trailer: &Dict,
     kind: TableKind,

@@ -94,7 +94,7 @@ impl Authority<'_> {
     }
 }
 
-/// The token in a reply (RFC 3161, 2.4.2).
+/// Extracts the token from a reply (RFC 3161, 2.4.2).
 fn token_of(reply: &[u8]) -> Result<Vec<u8>, String> {
     let damaged = || "the reply is no time-stamp reply (RFC 3161)".to_owned();
     match super::strict_der::value_length(reply) {

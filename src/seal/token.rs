@@ -1,9 +1,9 @@
 //! Keys that never leave their token (PKCS#11): smart cards, security keys, HSMs. Built only with
 //! the feature `pkcs11`.
 //!
-//! The token signs a digest; the certificate that it stores under the same identifier as the key tells the
-//! kind of key. Each signature is checked with that certificate before it is used, which detects a
-//! token that signs with another key or incorrectly.
+//! The token signs a digest; the kind of key comes from the certificate that the token stores under
+//! the key's identifier. Each signature is verified with that certificate before it is used, which
+//! detects a token that signs with another key or incorrectly.
 
 use cryptoki::context::{CInitializeArgs, CInitializeFlags, Pkcs11};
 use cryptoki::error::{Error, RvError};

@@ -24,7 +24,7 @@ use crate::pdf::{Dict, File, Object, packing};
 /// Reads a list of revoked certificates (CRL) in PEM or DER.
 ///
 /// # Errors
-/// [`SealError::Read`], or [`SealError::Anchors`] for a file that is none.
+/// [`SealError::Read`], or [`SealError::Anchors`] if the file is not such a list.
 pub fn revocation_list(path: &Path) -> Result<Vec<u8>, SealError> {
     let bad = |reason: &str| SealError::Anchors {
         path: path.to_owned(),
@@ -85,7 +85,8 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
         let mut references = Vec::new();
         for entry in entries {
             let id = update.reserve();
-            // No words can be found in compressed bytes. A few short pieces do not get shorter.
+            // Compressed, so that a repairing reader finds no words in it. A few short pieces do
+            // not get shorter.
             let packed = packing::packed(entry);
             let data = packed.as_deref().unwrap_or(entry);
             if repair::structure(data).is_some() {

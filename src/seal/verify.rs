@@ -133,7 +133,7 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     judged.sort_by_key(|j| j.end.unwrap_or(usize::MAX));
     let certified = certified(&judged);
     if certified.is_yes() {
-        // The seal is where it was, so that nobody saved the file again.
+        // The seal is where it was, so the file was not saved again by another program.
         for other in &mut judged {
             if matches!(&other.report.coverage, Coverage::Broken { because } if because == SAVED_AGAIN)
             {
@@ -147,7 +147,7 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         (Answer::Yes, Some(first)) => first.end.and_then(|end| pdf.get(..end)),
         _ => None,
     };
-    // Of a file that was changed since, that says more.
+    // If the sealed bytes were changed, that is reported instead.
     let whole = certified_bytes.filter(|_| first.is_some_and(|f| f.report.valid.is_yes()));
     let readable = whole.map_or(Answer::Yes, unambiguous);
     let changes = match certified_bytes {
@@ -166,8 +166,8 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
     }
 }
 
-/// Whether a file has signatures, but tables as only another program writes them, for viewing page by page
-/// for example.
+/// Whether a file has signatures, but tables that only another program would write, for example for
+/// viewing page by page.
 fn is_signed_elsewhere(pdf: &[u8]) -> bool {
     let form = File::parse_saved_elsewhere(pdf)
         .map_err(SealError::from)
@@ -175,7 +175,7 @@ fn is_signed_elsewhere(pdf: &[u8]) -> bool {
     form.is_ok_and(|form| form.fields.iter().any(|f| f.is_signature && f.signed))
 }
 
-/// Whether other programs find nothing else in a certified file than this one.
+/// Whether other programs find the same objects in a certified file as this one.
 fn unambiguous(certified: &[u8]) -> Answer {
     let regular = File::parse(certified)
         .map_err(|e| e.to_string())
@@ -191,8 +191,8 @@ fn unambiguous(certified: &[u8]) -> Answer {
     )
 }
 
-/// Changes to the file after it was certified. Every later state is checked, not only the last one: what
-/// a countersigner saw must not be removed unnoticed.
+/// Changes to the file after it was certified. Every later state is checked, not only the last one,
+/// so that nothing that a countersigner saw can be removed unnoticed.
 fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Changes {
     let undetermined = |e: PdfError| Changes::NotDetermined(e.to_string());
     let before = match File::parse(certified) {
@@ -235,7 +235,7 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
         });
         match difference {
             Ok((difference, undone)) => {
-                // What is wrong with a state itself says more.
+                // A problem of the state itself is more useful to report.
                 let undone = undone.into_iter().filter(|_| difference.refused.is_empty());
                 for what in difference.refused.clone().into_iter().chain(undone) {
                     if !refused.contains(&what) {
@@ -247,7 +247,7 @@ fn changes_since(certified: &[u8], whole: &File<'_>, judged: &[Judged]) -> Chang
                         unknown.push(what);
                     }
                 }
-                // Each state must add something, otherwise its bytes have no purpose.
+                // Each state must add something; otherwise its bytes would have no purpose.
                 let more = difference.permitted.len() > last.len() || sound.len() > before_it;
                 if !more && refused.is_empty() && unknown.is_empty() {
                     refused.push(format!(
@@ -599,21 +599,22 @@ fn judge_covered(
             };
         }
     }
-    // Such a key can be recognised by nothing but its fingerprint, so that no other one is ever refused.
+    // A key without a name can be recognised only by its fingerprint, so no other key could ever be
+    // refused.
     if signer.name.is_empty()
         && report.certificate_fit.is_yes()
         && !matches!(report.trust, Trust::Pinned | Trust::Anchored { .. })
     {
         report.certificate_fit = Answer::no(NOBODY);
     }
-    // An anchor that is the signer's own certificate says nothing about who issued it.
+    // If the anchor is the signer's own certificate, nothing is known about its issuer.
     signer.issuer_checked = matches!(report.trust, Trust::Anchored { .. })
         && !options.anchors.contains(&parsed.certificate_der);
     report.signer = Some(signer);
 }
 
-/// Judges an authority's time-stamp of the whole file. Its digest is that of the signed bytes, so that
-/// the questions about a signer have no object.
+/// Judges an authority's time-stamp of the whole file. Its digest is that of the signed bytes. The
+/// questions about a signer do not apply.
 fn judge_stamp(
     file: &File<'_>,
     covered: &Covered,
@@ -651,7 +652,7 @@ fn judge_stamp(
     report.not_revoked = Answer::not_determined("not asked of a time-stamp");
 }
 
-/// What is said of a certificate without a name.
+/// The reason given for a certificate without a name.
 const NOBODY: &str = "the signer's certificate names neither a person nor a firm, so it counts only if \
     you name this key with --pin, or trust it or its issuer with --trust";
 
@@ -702,7 +703,7 @@ fn trust(
     if let Some(earlier) = path::vouched(parsed, |print| known.with_key(print).is_some()) {
         return Trust::Succeeds {
             earlier,
-            // Whoever has a lost key could let it vouch for another.
+            // The finder of a lost key could let it vouch for another key.
             accepted: known.accepts(&earlier) && options.withdrawn_key(&earlier).is_none(),
         };
     }
@@ -716,9 +717,10 @@ fn trust(
     }
 }
 
-/// The bytes of the signature: an even number of hexadecimal digits in one case, without spaces, that are
-/// one DER value followed by zeros. Anything else could carry bytes that nobody signed. Other programs
-/// use either case; capital letters in a signature of this program show that it was overwritten.
+/// The bytes of the signature: an even number of hexadecimal digits in one case, without spaces,
+/// that are one DER value followed by zeros. Anything else could contain bytes that nobody signed.
+/// Other programs use either case; capital letters in a signature of this program show that it was
+/// overwritten.
 fn signature_bytes<'s>(file: &File<'_>, contents: &'s PdfString) -> Result<&'s [u8], &'static str> {
     let span = contents.span.clone();
     let digits = file
@@ -796,7 +798,7 @@ fn role(revision: &[u8], covered: &Covered) -> Role {
     permission().map_or(Role::Approval, |allows| Role::Certification { allows })
 }
 
-/// The signer's own words, without characters that would change how they are displayed.
+/// The signer's own words, without characters that change how text is displayed.
 fn reason(dict: &Dict) -> Option<String> {
     let words = text::decoded(&dict.get(b"Reason")?.as_string()?.bytes);
     let words = printable(&words, MAX_CHARACTERS);

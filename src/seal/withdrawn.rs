@@ -1,4 +1,4 @@
-//! Keys that their firm has revoked, as the reader knows it from the firm itself.
+//! Keys that their firm has revoked, according to the firm's own file.
 
 use chrono::NaiveDate;
 
@@ -16,7 +16,7 @@ pub struct WithdrawnKey {
 }
 
 impl WithdrawnKey {
-    /// That it was revoked, as the beginning of a sentence.
+    /// The beginning of a sentence that says that the key was revoked.
     pub(crate) fn said(&self) -> String {
         let because = self.because.as_ref();
         let because = because.map_or_else(String::new, |why| format!(" ({why})"));

@@ -1,4 +1,4 @@
-//! Published vectors for what signs and checks: RFC 6979 (deterministic ECDSA) and Project
+//! Published test vectors for signing and verifying: RFC 6979 (deterministic ECDSA) and Project
 //! Wycheproof (wrong signatures that careless checks accept). They run against our own entry
 //! points, so that a change of crate or of feature that weakens one is noticed.
 
@@ -93,7 +93,7 @@ fn p384_signs_as_rfc_6979_says() {
     }
 }
 
-/// Holds one answer of ours against the vectors' verdict.
+/// Compares our answer with the expected one.
 fn judge(what: &str, verdict: TestResult, ours: &Checked) {
     match verdict {
         TestResult::Valid => assert_eq!(*ours, Checked::Valid, "{what}"),

@@ -1,8 +1,8 @@
 //! From an assessed visit to its certificate: images made ready, pages composed and typeset, the
 //! record attached, and the whole sealed.
 //!
-//! No file is opened here: whoever calls has read the visit, its rules and its earlier visits, and the
-//! photos come from a [`Folder`](crate::photo::Folder), on disk or in memory.
+//! No file is opened here. The caller has read the visit, its rules and its earlier visits, and
+//! photos come from a [`Folder`](crate::photo::Folder) on disk or in memory.
 
 pub mod error;
 mod in_folder;

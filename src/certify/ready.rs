@@ -16,7 +16,7 @@ pub enum NotReady {
         /// The text.
         text: String,
     },
-    /// In every time zone, the day of the visit has not come yet.
+    /// The day of the visit has not begun yet in any time zone.
     #[error(
         "it would be signed at {}, before the day of the visit, {day}",
         at.format("%Y-%m-%d %H:%M %:z")
@@ -27,7 +27,7 @@ pub enum NotReady {
         /// The day of the visit.
         day: NaiveDate,
     },
-    /// Earlier than the last reading, if no time zone is named: in every one.
+    /// The signing time is before the last reading; if no time zone is named, in every time zone.
     #[error(
         "it would be signed at {}, before the last reading, {} on the site's clock{}",
         at.format("%Y-%m-%d %H:%M %:z"),
@@ -44,7 +44,8 @@ pub enum NotReady {
     },
 }
 
-/// Refuses to seal what nobody can have measured yet, and what still has the starter's texts.
+/// Refuses to seal a visit that cannot have taken place yet, or that still has texts of the starter
+/// file.
 ///
 /// # Errors
 /// [`NotReady`].

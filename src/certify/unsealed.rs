@@ -12,11 +12,11 @@ use crate::seal::Identity;
 use crate::typeset;
 use chrono::{DateTime, FixedOffset};
 
-/// The bytes of a certificate as they are before sealing: with an identity, of the certificate that it
-/// is about to sign at `at`; without one, of a draft.
+/// The bytes of a certificate before sealing: with an identity, of the certificate to be signed at
+/// `at`; without one, of a draft.
 ///
 /// # Errors
-/// Why it can't be made.
+/// Why the certificate can't be made.
 pub fn unsealed(
     loaded: &Loaded,
     detail: Detail,

@@ -1,5 +1,5 @@
-//! The files carried inside the certificate: the record that it was made from, the findings for
-//! machines, and the digests of the original photos.
+//! The files attached to the certificate: the record from which it was made, the findings as JSON,
+//! and the digests of the original photos.
 
 use super::document::Attachment;
 use super::keys;
@@ -62,7 +62,7 @@ pub(super) fn all(
     Ok(attachments)
 }
 
-/// One line a photo, as `sha256sum --check` reads it.
+/// One line per photo, in the format of `sha256sum --check`.
 fn digests(visit: &Visit, photos: &[PreparedImage]) -> String {
     let mut text = String::new();
     for (photo, image) in visit.photos.iter().zip(photos) {

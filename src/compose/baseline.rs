@@ -1,4 +1,4 @@
-//! The table of a sound first visit that later readings are compared with.
+//! The table of a sound first visit with which later readings are compared.
 
 use super::connections::Connections;
 use super::document::{Align, Block, Column, Row, Table, Text};
@@ -7,7 +7,7 @@ use super::numbers::NOT_TOLD;
 use super::speaker::Speaker;
 use crate::assess::Baseline;
 
-/// Writes the table; nothing if the visit gives no baseline.
+/// Writes the table, if the visit gives a baseline.
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     let baseline = &speaker.assessment.baseline;
     if baseline.is_empty() {

@@ -18,7 +18,7 @@ use crate::photo::PreparedImage;
 /// Composes the certificate of one visit.
 ///
 /// # Errors
-/// Only for inputs that do not belong together; whatever a valid visit says can be composed.
+/// Only if the inputs do not belong together. Every valid visit can be composed.
 pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let Inputs {
         visit,
@@ -48,7 +48,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
     let attachments = attachments::all(&speaker, source, &images.photos)
         .map_err(|e| ComposeError::Json(e.to_string()))?;
 
-    // Photos come first, so that a photo's index is its place in the visit.
+    // Photos come first, so that the index of a photo is its position in the visit.
     let mut pictures = images.photos;
     let mut put = |image: Option<PreparedImage>| {
         image.map(|image| {
@@ -107,7 +107,8 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
         &keys::RUNNING_LEFT,
         &[("number", &visit.number), ("date", &date)],
     );
-    // The large word lies across the page; this one can be read aloud and searched for.
+    // The large word across the page is only drawn; this one is text that can be read aloud and
+    // searched.
     let running_left = if draft {
         format!("{} · {left}", wording.word(&keys::DRAFT))
     } else {

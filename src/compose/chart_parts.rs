@@ -1,15 +1,15 @@
-//! Charts of places with many connections: more lines than a chart can name are parted among
-//! several, in the order of the tables.
+//! Charts of places with many connections: if there are more lines than one chart can label, they
+//! are divided among several charts, in the order of the tables.
 
 use super::document::Series;
 use super::keys;
 use super::wording::Wording;
 
-/// Most connections in one chart: their settled values are drawn side by side and their names below
-/// each other (our choice, by eye).
+/// Maximum number of connections in one chart: their settled values are drawn side by side, and
+/// their names one below the other (our choice, by eye).
 pub(super) const MOST_LINES: usize = 12;
 
-/// Parts of at most [`MOST_LINES`], of sizes that differ by one at most.
+/// Parts of at most [`MOST_LINES`] lines, whose sizes differ by at most one.
 pub(super) fn parts<T>(mut items: Vec<T>) -> Vec<Vec<T>> {
     let mut left = items.len().div_ceil(MOST_LINES);
     let mut out = Vec::with_capacity(left);

@@ -1,8 +1,8 @@
 //! The square code (QR, ISO/IEC 18004) beside the seal.
 //!
 //! The modules are those of the `qrcode` crate, and so is the choice among the eight masks; only
-//! its penalties are counted here, on rows of bits. The crate asks module by module and takes
-//! memory for each question: a tenth of the work on a whole certificate.
+//! its penalties are counted here, on rows of bits. The crate computes them module by module and
+//! allocates for each, which takes a tenth of the time of a whole certificate.
 
 use qrcode::bits::encode_auto;
 use qrcode::canvas::{Canvas, MaskPattern};
@@ -11,7 +11,7 @@ use qrcode::{Color, EcLevel, QrCode, ec};
 use super::document::Code;
 use super::error::ComposeError;
 
-/// The masks (ISO/IEC 18004, 7.8.2). Of equals the first is taken.
+/// The masks (ISO/IEC 18004, 7.8.2). Among equally good ones the first is used.
 const MASKS: [MaskPattern; 8] = [
     MaskPattern::Checkerboard,
     MaskPattern::HorizontalLines,
@@ -23,10 +23,11 @@ const MASKS: [MaskPattern; 8] = [
     MaskPattern::Meadow,
 ];
 
-/// Most modules on a side whose rows fit into an integer; 1,125 bytes of text at level M.
+/// Maximum number of modules on a side for which a row fits into an integer; 1,125 bytes of text at
+/// level M.
 const WIDEST: usize = 128;
 
-/// A code that can lose 15 % and still be read, level M.
+/// A code of level M, which can still be read if 15 % of it is damaged.
 pub(super) fn code(text: &str, alt: String) -> Result<Code, ComposeError> {
     let (side, dark) = modules(text).map_err(|e| ComposeError::Code(e.to_string()))?;
     Ok(Code { side, dark, alt })
@@ -58,7 +59,7 @@ fn modules(text: &str) -> Result<(usize, Vec<bool>), qrcode::types::QrError> {
     Ok((side, best.unwrap_or_default()))
 }
 
-/// How badly a pattern may be read (ISO/IEC 18004, 7.8.3).
+/// Penalty of a pattern: how hard it is to scan (ISO/IEC 18004, 7.8.3).
 fn penalty(side: usize, dark: &[bool]) -> u32 {
     let (mut rows, mut columns) = (vec![0_u128; side], vec![0_u128; side]);
     for (y, (row, modules)) in rows.iter_mut().zip(dark.chunks(side)).enumerate() {
@@ -91,7 +92,7 @@ fn runs(line: u128) -> u32 {
     fives.count_ones() + 2 * begins.count_ones()
 }
 
-/// What looks like a finder, 1:1:3:1:1, with four light modules before or after it.
+/// Patterns that look like a finder, 1:1:3:1:1, with four light modules before or after them.
 fn finders(line: u128) -> u32 {
     let found = line & !(line >> 1) & line >> 2 & line >> 3 & line >> 4 & !(line >> 5) & line >> 6;
     let before = line << 1 | line << 2 | line << 3 | line << 4;
@@ -99,7 +100,7 @@ fn finders(line: u128) -> u32 {
     40 * (found & !(before & behind)).count_ones()
 }
 
-/// Squares of four modules of one colour, overlapping ones too.
+/// Squares of four modules of one colour, including overlapping ones.
 fn blocks(above: u128, below: u128, places: u128) -> u32 {
     let alike = !(above ^ below);
     3 * (alike & alike >> 1 & !(above ^ above >> 1) & places).count_ones()

@@ -1,16 +1,18 @@
-//! The check line: what a paper copy can be compared with the file by.
+//! The check line, by which a paper copy can be compared with the file.
 //!
-//! It names the certificate's number, the digest of the visit file inside, and the key that
-//! sealed it. Printed to be typed, the digests are cut; the code beside it holds the record's in
-//! full.
-//! 24 digits of the record make 96 bits: two records that share them take 2^48 tries even for
-//! whoever writes both. 16 digits of the key make 64 bits, and there nobody can choose both sides.
+//! It names the certificate's number, the digest of the visit file inside, and the key that sealed
+//! it. The digests are shortened so that the line can be typed; the code next to it contains the
+//! record's digest in full. 24 digits of the record are 96 bits: finding two records that share
+//! them takes 2^48 tries, even for somebody who writes both. 16 digits of the key are 64 bits,
+//! which is enough because nobody can choose both keys.
 
 use sha2::{Digest, Sha256};
 
-/// Hexadecimal digits of the record's digest that are printed, and the fewest accepted.
+/// Number of hexadecimal digits of the record's digest that are printed, and the minimum that is
+/// accepted.
 const RECORD_DIGITS: usize = 24;
-/// Hexadecimal digits of the key's fingerprint that are printed, and the fewest accepted.
+/// Number of hexadecimal digits of the key's fingerprint that are printed, and the minimum that is
+/// accepted.
 const KEY_DIGITS: usize = 16;
 
 /// A certificate's check line.
@@ -72,18 +74,18 @@ impl CheckLine {
         )
     }
 
-    /// The line with the record's digest in full, as the code holds it.
+    /// The line with the record's digest in full, as it is in the code.
     pub fn whole(&self) -> String {
         let key: String = self.key.chars().take(KEY_DIGITS).collect();
         format!("{}/{}/{key}", self.number, self.record)
     }
 
-    /// Holds a typed or scanned line against this one.
+    /// Compares a typed or scanned line with this one.
     ///
     /// # Errors
-    /// What does not agree.
+    /// The part that does not match.
     pub fn compare(&self, typed: &str) -> Result<(), CheckLineError> {
-        // From the end: a number may hold a stroke itself.
+        // From the end, because a number may contain a slash itself.
         let mut parts = typed.rsplitn(3, '/');
         let (Some(key), Some(record), Some(number)) = (parts.next(), parts.next(), parts.next())
         else {

@@ -20,7 +20,7 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     });
     let circuits = &speaker.visit.circuits;
     let titles: Vec<&str> = circuits.iter().map(Circuit::title).collect();
-    // What is alike in several circuits is said once.
+    // Values that several circuits share are printed once.
     let mut shared = Alike::default();
     for circuit in circuits {
         for (name, value) in facts(speaker, circuit) {
@@ -48,7 +48,7 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     if !checked.is_empty() {
         let mut table = table(speaker, sources, &checked);
         table.caption = words.say(&keys::CHECKS_CAPTION, &[("circuit", &words.list(&titles))]);
-        // Of several circuits, the names of those with a value of their own need the whole width.
+        // With several circuits, the names of those with different values need the whole width.
         if circuits.len() > 1 {
             body.push(Block::Columns(Columns::One));
         }
@@ -222,8 +222,8 @@ fn facts(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<(String, String)> {
         breaker = format!("{breaker}, {}", words.word(&keys::BREAKER_FULL_RATED));
     }
     facts.push((&keys::FACT_BREAKER, breaker));
-    // Of the two ways to protect people, the one that the rule set requires is named even where the
-    // visit is silent.
+    // Of the two kinds of protection of people, the one that the rule set requires is printed even
+    // if the visit does not give it.
     let asked = &speaker.rules.circuit.checks;
     let ground_fault = circuit.breaker.ground_fault;
     if ground_fault != GroundFault::Unknown || asked.ground_fault.is_some() {
@@ -342,8 +342,8 @@ const fn material(material: Material) -> &'static Key {
     }
 }
 
-/// Checks of circuits, each with its circuit's name, without a caption. What is alike in all circuits
-/// is one row; else the circuits are named with the check.
+/// Checks of circuits without a caption. A check with the same result in all circuits is one row;
+/// otherwise each row names its circuits.
 fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]) -> Table {
     let words = speaker.wording;
     let n = &speaker.numbers;
@@ -366,7 +366,8 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
         };
         let result = match check.holds {
             Some(true) if check.rule.informs() => Text::plain(words.word(&keys::CHECK_INFORMS)),
-            // What rests on a figure that nobody compared with the standard is not painted good.
+            // A result based on a figure that was not compared with the standard is not marked
+            // green.
             Some(true) if check.checked == Checked::FromMemory => {
                 Text::plain(words.word(&keys::CHECK_HOLDS_UNCONFIRMED))
             }
@@ -377,7 +378,7 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             ),
             None => Text::marked(Signal::Unknown, words.word(&keys::CHECK_UNKNOWN)),
         };
-        // A result that passes says itself that its figure is not confirmed.
+        // If the check passes, the result itself says that the figure is not confirmed.
         let says_so = check.holds == Some(true) && !check.rule.informs();
         let source = sources.mark(&check.source).map(|mark| match check.checked {
             Checked::FromMemory if !says_so => {

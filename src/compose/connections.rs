@@ -1,5 +1,5 @@
-//! Connections by number: counted through the whole visit in order from the supply, the same
-//! number in every table, diagram and photo; and the mark that each one has earned.
+//! Numbered connections: counted through the whole visit in order from the supply, with the same
+//! number in every table, diagram and photo, and each with the mark of its worst grade.
 
 use super::document::Signal;
 use crate::assess::{Assessment, ConnectionAssessment};
@@ -78,7 +78,8 @@ impl<'a> Connections<'a> {
         self.all.iter().filter(|n| n.circuit.id == circuit.id)
     }
 
-    /// The one with this id, in the circuit if one is named, else the first in the visit.
+    /// The connection with this id: in the circuit if one is named, otherwise the first in the
+    /// visit.
     pub fn find(&self, circuit: Option<&str>, id: &str) -> Option<&Numbered<'a>> {
         self.all.iter().find(|n| {
             n.connection.id == id && circuit.is_none_or(|circuit| n.circuit.id == circuit)
@@ -111,7 +112,7 @@ fn worst_grades(assessment: &Assessment) -> HashMap<(&str, &str), Grade> {
     worst
 }
 
-/// Place of a leg among the supply's legs; neutral and ground come after them.
+/// Position of a leg among the supply's legs; neutral and ground come after them.
 pub(super) fn leg_index(circuit: &Circuit, leg: &str) -> usize {
     circuit
         .supply

@@ -1,4 +1,4 @@
-//! Findings in words: one sentence for the owner, one action, what shows the cause, until when, and
+//! Findings in words: one sentence for the owner, one action, the evidence, the deadline, and
 //! whether charging may go on.
 //!
 //! A cause that has no sentences of its own is described by those of its worst check.
@@ -37,11 +37,11 @@ impl Speaker<'_> {
             .filter(|_| leading.variant != Some(Variant::Cover));
         let (mut sentence, own) = match own {
             Some((said, asked)) => {
-                // A damaged part is named, and what is done about it comes first.
+                // A damaged part is named, and its own action comes first.
                 let damage = finding
                     .checks(&self.assessment.checks)
                     .find(|c| c.id == CheckId::Condition && c.effective_grade() >= Grade::Watch);
-                // What the cause's sentences say is said of the finding as a whole.
+                // The sentences of a cause describe the finding as a whole.
                 let about = CheckResult {
                     place: finding.place.clone().or_else(|| leading.place.clone()),
                     connections: finding.connections.clone(),
@@ -55,7 +55,8 @@ impl Speaker<'_> {
                             sentence.text = format!("{} {}", sentence.text, damage.text);
                             sentence.action = damage.action;
                         }
-                        // Dust that keeps the heat in is cleaned out before anything else is looked for.
+                        // Dust that keeps heat in is cleaned out before other causes are looked
+                        // for.
                         if let Some(dust) = self.dust_of(finding) {
                             let dust = self.finding_with(dust, steps).0;
                             sentence.text = format!("{} {}", sentence.text, dust.text);
@@ -119,13 +120,14 @@ impl Speaker<'_> {
         })
     }
 
-    /// What shows the cause: one phrase for each check, worst first, without hints. Empty if the
-    /// finding's sentence is that of its only check, and says it already.
+    /// The evidence: one phrase for each check, worst first, without hints. Empty if the finding's
+    /// sentence is that of its only check, which says the same.
     pub fn evidence(&self, finding: &Finding) -> Vec<String> {
         self.shown(finding, |check| self.shown_here_or_at(finding, check))
     }
 
-    /// The same as the pages print it, which number the connections instead of naming the place.
+    /// The same as it is printed on the pages, where connections have numbers instead of the name
+    /// of the place.
     pub fn printed_evidence(&self, finding: &Finding) -> Vec<String> {
         self.shown(finding, |check| self.shown_by(check))
     }
@@ -144,7 +146,7 @@ impl Speaker<'_> {
         }
     }
 
-    /// What a check shows, with its place if that is not the finding's.
+    /// The phrase for a check, with its place if that differs from the finding's.
     fn shown_here_or_at(&self, finding: &Finding, check: &CheckResult) -> String {
         let shown = self.shown_by(check);
         let elsewhere = check
@@ -160,13 +162,13 @@ impl Speaker<'_> {
         }
     }
 
-    /// Why a finding is graded worse than each of its checks.
+    /// The reason why a finding is graded worse than each of its checks.
     pub fn raised(&self, finding: &Finding) -> Option<&str> {
         let raised = finding.combined.is_some();
         raised.then(|| self.wording.word(&keys::TO_DO_COMBINED))
     }
 
-    /// What a check shows, in a few words.
+    /// The phrase for a check, in a few words.
     pub(super) fn shown_by(&self, check: &CheckResult) -> String {
         if let (CheckId::Condition, Some(Variant::Seen(seen))) = (check.id, check.variant) {
             return self.wording.name(seen).to_owned();
@@ -197,7 +199,8 @@ impl Speaker<'_> {
         self.location_of(finding.circuit.as_deref(), finding.place.as_deref())
     }
 
-    /// That the inspector judged a finding milder than the rule set does, and why.
+    /// The sentence that says that the inspector judged a finding milder than the rule set does,
+    /// and why.
     pub fn judged_milder(&self, finding: &Finding) -> Option<String> {
         let checks = finding.checks(&self.assessment.checks);
         let of_checks = checks.filter(|c| c.effective_grade() < c.grade);
@@ -216,7 +219,7 @@ impl Speaker<'_> {
         ))
     }
 
-    /// By when a finding's action is due.
+    /// When a finding's action is due.
     pub fn deadline(&self, finding: &Finding) -> String {
         match finding.deadline {
             None => self.wording.word(&keys::CHARGING_BEFORE_USE).to_owned(),
@@ -230,7 +233,8 @@ impl Speaker<'_> {
     pub fn may_charge(&self, charging: Charging) -> String {
         let forbidding = |f: &Finding| f.charging == Charging::NotAtAll;
         if charging == Charging::NotAtAll && !self.assessment.findings.iter().any(forbidding) {
-            // Nothing found forbids it as left: it is a repair that was not measured again.
+            // No finding as left forbids charging, so the reason is a repair that was not measured
+            // again.
             return self.wording.word(&keys::CHARGING_NOT_PROVED).to_owned();
         }
         self.charging_in(
@@ -245,7 +249,7 @@ impl Speaker<'_> {
         )
     }
 
-    /// The same in a table with a row for each circuit.
+    /// The same for a table with a row for each circuit.
     pub(super) fn may_charge_in_row(&self, charging: Charging, complete: bool) -> String {
         self.charging_in(
             charging,
@@ -259,7 +263,8 @@ impl Speaker<'_> {
         )
     }
 
-    /// Advice in the words for not at all, at most a current, as usual, and not fully checked.
+    /// Advice with the given words for not at all, at most a current, as usual, and not fully
+    /// checked.
     fn charging_in(
         &self,
         charging: Charging,
@@ -276,7 +281,7 @@ impl Speaker<'_> {
         }
     }
 
-    /// How the inspector left a circuit, and a warning if that does not suit the advice.
+    /// How the inspector left a circuit, and a warning if that contradicts the advice.
     pub fn left(&self, circuit: &Circuit, charging: Charging) -> Option<String> {
         let words = self.wording;
         let Some(left) = &circuit.left_as else {
@@ -298,7 +303,7 @@ impl Speaker<'_> {
         };
         let used = left.state != LeftState::OffAndLocked;
         let warning = match charging {
-            // The warning says that it is in use.
+            // The warning already says that the circuit is in use.
             Charging::NotAtAll if left.state == LeftState::InUse => {
                 return Some(words.word(&keys::LEFT_IN_USE_FORBIDDEN).to_owned());
             }
@@ -310,7 +315,7 @@ impl Speaker<'_> {
             }
             Charging::NotAtAll => return Some(how),
             Charging::AsUsual if !self.assessment.complete => return Some(how),
-            // Who reads that charging may go on may have nobody else to ask about the lock.
+            // A reader who is told that charging may go on may not know who can remove the lock.
             _ if !used => {
                 return Some(format!("{how} {}", words.word(&keys::LEFT_SWITCH_ON)));
             }
@@ -319,8 +324,8 @@ impl Speaker<'_> {
         Some(format!("{warning} {how}"))
     }
 
-    /// Whether charging may go on, for the whole visit: none if its circuits differ, and a table
-    /// says it for each.
+    /// Whether charging may go on, for the whole visit; `None` if its circuits differ, because a
+    /// table then answers for each.
     pub fn may_charge_at_all(&self) -> Option<String> {
         let all = self.assessment.charging;
         let alike = self.assessment.circuits.iter().all(|c| c.charging == all);

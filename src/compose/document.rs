@@ -1,5 +1,5 @@
-//! The certificate as a tree: what is on it and in which order, before any point on a page
-//! is chosen. `typeset` knows these types and nothing of findings.
+//! The certificate as a tree: its contents and their order, before any position on a page is
+//! chosen. `typeset` knows these types, but not findings.
 
 use chrono::{DateTime, FixedOffset};
 
@@ -26,7 +26,7 @@ pub struct Document {
     pub body: Vec<Block>,
     /// Images that blocks refer to by index.
     pub images: Vec<crate::photo::PreparedImage>,
-    /// Files carried inside.
+    /// Attached files.
     pub attachments: Vec<Attachment>,
 }
 
@@ -43,9 +43,9 @@ pub struct About {
     pub identifier: String,
     /// BCP 47 language of the text.
     pub language: String,
-    /// Languages in which parts of it are written besides.
+    /// Other languages in which parts of it are written.
     pub further_languages: Vec<String>,
-    /// Date and time of making, from the caller.
+    /// Date and time of creation, passed in by the caller.
     pub created: DateTime<FixedOffset>,
     /// Program name and version.
     pub producer: String,
@@ -56,7 +56,7 @@ pub struct About {
 pub struct Letterhead {
     /// Firm's name, or the inspector's.
     pub name: String,
-    /// Address, licence, telephone: one entry a line.
+    /// Address, licence, telephone: one entry per line.
     pub lines: Vec<String>,
     /// Logo, index into the document's images, and its alternate text.
     pub logo: Option<(usize, String)>,
@@ -119,34 +119,34 @@ pub enum Block {
     Diagram(Diagram),
     /// A photo with numbered marks.
     Photo(PhotoFigure),
-    /// The visible place of the signature.
+    /// The visible block of the signature.
     Seal(SealBlock),
-    /// Empty places of further signatures, abreast.
+    /// Empty boxes for further signatures, side by side.
     Countersignatures(Vec<Countersignature>),
-    /// How what follows is set, until the next of these.
+    /// Layout of the blocks that follow, until the next layout.
     Columns(Columns),
     /// Continue on a new page.
     NewPage,
-    /// What follows is in this language (BCP 47), until the next of these.
+    /// Language of the blocks that follow (BCP 47), until the next language.
     Language(String),
 }
 
-/// How blocks are set beside one another.
+/// How blocks are placed next to each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Columns {
     /// One below the other, over the whole width.
     One,
-    /// Flowing through so many columns, in the small size.
+    /// Flowing through this number of columns, in the small size.
     Flowing(u8),
-    /// So many blocks abreast, figures mostly, then the next row.
+    /// This number of blocks side by side, mostly figures, then the next row.
     Abreast(u8),
 }
 
 impl Columns {
-    /// How photos are set.
+    /// How photos are laid out.
     pub const PHOTOS: Columns = Columns::Abreast(3);
 
-    /// How many columns the largest print of the photos has, with or without an appendix.
+    /// Number of columns of the largest print of the photos, with or without an appendix.
     #[must_use]
     pub fn of_largest_photos(appendix: bool) -> u8 {
         if appendix { 1 } else { Columns::PHOTOS.count() }
@@ -173,28 +173,28 @@ pub struct Span {
     pub text: String,
     /// Heavy weight.
     pub strong: bool,
-    /// Grade or state mark drawn before the text.
+    /// Mark of a grade or state, drawn before the text.
     pub signal: Option<Signal>,
     /// Link: `#anchor` or a URI.
     pub link: Option<String>,
-    /// BCP 47 language, where it is not that of the words around.
+    /// BCP 47 language, if it differs from that of the surrounding text.
     pub language: Option<&'static str>,
     /// A form field; its span has no characters.
     pub field: Option<Field>,
 }
 
-/// A form field: an empty box, for a pen or for typing.
+/// A form field: an empty box to write in with a pen, or to type in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Field {
     /// Name, unique in the document.
     pub name: String,
-    /// Tooltip, and what a screen reader says.
+    /// Tooltip, which is also read by screen readers.
     pub tip: String,
-    /// Width, in figures of the text around.
+    /// Width, in digits of the surrounding text.
     pub figures: u8,
-    /// Height, in lines of the text around.
+    /// Height, in lines of the surrounding text.
     pub lines: u8,
-    /// Words to choose from; any other may be typed. Empty for a box to type in.
+    /// Words to choose from, although any other text may be typed; empty for a plain text box.
     pub choices: Vec<String>,
 }
 
@@ -244,14 +244,14 @@ impl Text {
         self.0.extend(other.0);
         self
     }
-    /// The characters alone.
+    /// The characters without markup.
     pub fn characters(&self) -> String {
         self.0.iter().map(|s| s.text.as_str()).collect()
     }
 }
 
-/// A mark: its colour follows the safety-colour standards, its shape differs for each, so that
-/// it can be recognised in grey.
+/// A mark. Its colour follows the safety-colour standards; each has a different shape, so that it
+/// can be recognised in grey.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Signal {
     /// Green: in order.
@@ -271,7 +271,7 @@ pub enum Signal {
 /// A table.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Table {
-    /// Caption, and what a screen reader says first.
+    /// Caption, which a screen reader reads first.
     pub caption: String,
     /// Columns.
     pub columns: Vec<Column>,
@@ -290,7 +290,7 @@ pub struct Column {
     pub unit: Option<String>,
     /// Alignment of the cells.
     pub align: Align,
-    /// Share of the free width; 0 for as wide as the longest cell.
+    /// Share of the free width; 0 for a column as wide as its longest cell.
     pub share: f32,
 }
 
@@ -308,8 +308,8 @@ pub enum Align {
 /// A row of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// Cells, as many as columns; or a single one, which spans them all. It belongs to the row above,
-    /// or heads those below if a group begins with it.
+    /// Cells, one for each column, or a single one that spans all columns. A spanning cell belongs
+    /// to the row above, or is the heading of the rows below if it begins a group.
     pub cells: Vec<Text>,
     /// Drawn with a stronger rule above (a new group begins).
     pub group: bool,
@@ -330,12 +330,12 @@ pub struct Chart {
     pub series: Vec<Series>,
     /// Horizontal limit lines: value and label.
     pub limits: Vec<(f64, String)>,
-    /// Said of a limit that the scale leaves out.
+    /// Note for a limit that is off the scale.
     pub off_scale: String,
 }
 
 impl Chart {
-    /// The label of a limit that the scale leaves out.
+    /// The label of a limit that is off the scale.
     #[must_use]
     pub fn beyond(&self, limit: &str) -> String {
         format!("{limit}, {}", self.off_scale)
@@ -349,7 +349,7 @@ pub struct Axis {
     pub label: String,
     /// Fixed range, or from the data.
     pub range: Option<[f64; 2]>,
-    /// Tick labels given by the caller (dates), or numbers chosen by the layout.
+    /// Tick labels from the caller (dates); otherwise the layout chooses numbers.
     pub ticks: Option<Vec<(f64, String)>>,
 }
 
@@ -364,7 +364,7 @@ pub struct Series {
     pub intervals: Vec<Option<f64>>,
     /// Fitted curve, x ascending.
     pub curve: Vec<[f64; 2]>,
-    /// Value it settles to, with half-width.
+    /// Value to which it settles, with half-width.
     pub settled: Option<(f64, f64)>,
     /// 0 for the first leg, 1, 2 …; air is `None`.
     pub leg: Option<usize>,
@@ -433,7 +433,7 @@ pub struct SealBlock {
     pub code: Option<Code>,
 }
 
-/// The empty place of a further signature, for a pen or for a signature in the file.
+/// An empty box for a further signature, with a pen or in the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Countersignature {
     /// Name of the field.
@@ -455,14 +455,14 @@ pub struct Code {
     pub alt: String,
 }
 
-/// A file carried inside the PDF.
+/// A file attached to the PDF.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Attachment {
     /// File name.
     pub name: String,
     /// Media type.
     pub mime: String,
-    /// What it is, for people.
+    /// Description for people.
     pub description: String,
     /// ISO 19005-3 relationship: `Source`, `Data` or `Supplement`.
     pub relationship: &'static str,

@@ -1,8 +1,8 @@
-//! Page 1 of a certificate as a document of its own, for a reader who is not to have the record: a
+//! Page 1 of a certificate as a separate document, for a reader who does not need the record: a
 //! tenant, or an office that only files the result.
 //!
-//! It names the certificate that it was taken from, on the page and in a small attached file by which
-//! `verify` recognises it.
+//! It names the certificate from which it was taken, on the page and in a small attached file by
+//! which `verify` recognises it.
 
 use super::document::{Attachment, Block, Document, Text};
 use super::error::ComposeError;
@@ -12,7 +12,7 @@ use super::wording::Wording;
 /// Name of the file by which an extract is recognised.
 pub const EXTRACT: &str = "extract.json";
 
-/// The certificate that an extract is taken from.
+/// The certificate from which an extract is taken.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Whole {
@@ -20,11 +20,11 @@ pub struct Whole {
     pub number: String,
     /// SHA-256 of its file as it was sealed, 64 hexadecimal digits.
     pub sha256: String,
-    /// Time of its signature, as it is printed there.
+    /// Time of its signature, as printed on it.
     pub sealed: String,
 }
 
-/// Page 1 of a whole certificate, which was composed with the seal of the extract.
+/// Page 1 of a whole certificate that was composed with the seal of the extract.
 ///
 /// # Errors
 /// The attached file cannot be written.
@@ -52,7 +52,7 @@ pub fn extract(
     let anchors: Vec<String> = document.body.iter().filter_map(anchor).collect();
     for text in document.body.iter_mut().flat_map(texts) {
         for span in &mut text.0 {
-            // What a link leads to may be on a page that is not here.
+            // The target of a link may be on a page that is not included.
             let gone = |link: &String| {
                 let inside = link.strip_prefix('#');
                 inside.is_some_and(|to| !anchors.iter().any(|a| a == to))

@@ -1,6 +1,6 @@
-//! The findings in one table: each with its numbers, the source of its limit and the action for the
-//! trade, worst first; what was found in order, briefly; the steps for a hot connection, once.
-//! What the first page says in sentences is not said again.
+//! The findings in one table, worst first, each with its numbers, the source of its limit and the
+//! action for the electrician; briefly, what was found in order; and once, the steps for a hot
+//! connection. Sentences of the first page are not repeated.
 
 use super::connections::{Connections, signal};
 use super::document::{Align, Block, Column, Columns, Row, Signal, Table, Text, lines};
@@ -13,12 +13,13 @@ use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::Grade;
 use crate::vocabulary::{CheckId, Topic, ValueName};
 
-/// Most connections named beside a finding; more are below its row, where they have the whole width.
+/// Maximum number of connections named in the row of a finding; more are printed below it, over the
+/// whole width.
 const MOST_BESIDE: usize = 6;
-/// Most pieces of evidence beside a finding. Of more, so many less one are beside it, and the others
-/// follow one another below its row.
+/// Maximum number of pieces of evidence in the row of a finding. If there are more, one less than
+/// this is printed in the row, and the others in a line below it.
 const MOST_EVIDENCE: usize = 3;
-/// Characters of an action from which a reference to it is shorter.
+/// Number of characters from which an action is longer than a reference to it.
 const LONG_ACTION: usize = 40;
 
 pub(super) fn section(
@@ -50,8 +51,8 @@ pub(super) fn section(
     }
     super::mended::section(speaker, 3, body);
     super::baseline::section(speaker, connections, body);
-    // Of one circuit, the steps for a hot connection and what was found in order have room in two
-    // columns; of several, the numbers of the connections need the whole width.
+    // With one circuit, the steps for a hot connection and what was found in order fit into two
+    // columns; with several, the numbers of the connections need the whole width.
     let columns = match (speaker.heat_steps(), speaker.visit.circuits.len()) {
         (Some(_), 1) => 2,
         _ => 1,
@@ -73,7 +74,7 @@ pub(super) fn section(
     body.push(Block::Columns(Columns::One));
 }
 
-/// Every finding in one table, worst first: a row for each, and below it what else is known of it.
+/// Every finding in one table, worst first: a row for each, with further facts below it.
 fn table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -93,7 +94,7 @@ fn table(
     let rows = findings.iter().enumerate().flat_map(|(i, finding)| {
         let said = listed.says(speaker, i);
         let mut sentence = speaker.diagnosis_referring(finding);
-        // Each names its own connection, which its row does too.
+        // Each of these actions names its own connection, which is in its row too.
         let own = finding.connections.iter();
         let whole = own.fold(sentence.action.clone(), |text, id| text.replace(id, ""));
         let same = actions.iter().position(|other| *other == whole);
@@ -182,7 +183,7 @@ fn rows_of(
         told(sentence.action),
         Text::plain(deadline),
     ]);
-    // What is below follows one another: each begins with its name in the heavy weight.
+    // The facts below the row follow one another, each beginning with its name in bold.
     let below = below.into_iter().reduce(|all, text| {
         let ended = all
             .characters()
@@ -215,8 +216,8 @@ fn heat_steps(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     });
 }
 
-/// What a check of a finding shows: in words where the finding's name does not say it already, with
-/// the connections that the finding itself does not name, its numbers and the mark of its source.
+/// The evidence of one check: a phrase unless the finding's name says the same, the connections
+/// that the finding itself does not name, the numbers and the mark of the source.
 fn evidence(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -229,7 +230,7 @@ fn evidence(
     if shown != name {
         parts.push(shown.clone());
     }
-    // Words that say what the hottest connection was compared with name it.
+    // A phrase that says with what the hottest connection was compared names the other one.
     let named = !parts.is_empty() && check.connections.first() == finding.connections.first();
     if !named && check.connections != finding.connections && !check.connections.is_empty() {
         let circuit = check.circuit.as_deref();
@@ -243,14 +244,14 @@ fn evidence(
         None => {}
     }
     if let Some(mark) = sources.mark(&check.source) {
-        // The mark keeps to the last word.
+        // The mark stays on the line of the last word.
         said = format!("{said}\u{A0}{mark}");
     }
     Text::plain(said)
 }
 
-/// The numbers of a check as evidence: what is compared with its limit in projected heat is the
-/// margin, not the temperature.
+/// The numbers of a check as evidence. For projected heat, the margin is compared with the limit,
+/// not the temperature.
 fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     let numbers = numbers(speaker, check)?;
     Some(match check.id {
@@ -262,8 +263,8 @@ fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     })
 }
 
-/// What is known of a finding beside its row, one line each: whether charging may go on, what the
-/// inspector says, and what is known of its checks.
+/// Further facts about a finding, one line each: whether charging may go on, the inspector's
+/// judgement, and facts about its checks.
 fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> Vec<Text> {
     let words = speaker.wording;
     let checks: Vec<&CheckResult> = finding.checks(&speaker.assessment.checks).collect();
@@ -295,7 +296,7 @@ fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> V
     for check in checks {
         facts.extend(background(speaker, sources, check));
     }
-    // Several checks may say the same.
+    // Several checks may have the same fact.
     let mut once: Vec<(&Key, String)> = Vec::new();
     for fact in facts {
         if !once.contains(&fact) {
@@ -308,7 +309,7 @@ fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> V
     facts.collect()
 }
 
-/// What is known of a check besides its numbers.
+/// Further facts about a check.
 fn background<'k>(
     speaker: &Speaker<'_>,
     sources: &Sources<'_>,
@@ -364,7 +365,7 @@ fn earlier(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
     ))
 }
 
-/// When the next grade would be reached at the pace of three or more visits.
+/// When the next grade would be reached at the slope of three or more visits.
 fn trend(speaker: &Speaker<'_>, values: &Values) -> Option<String> {
     let words = speaker.wording;
     let get = |name: ValueName| values.get(&name).map(|v| speaker.numbers.value(v));
@@ -433,7 +434,7 @@ fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
         }
         _ => (value, limit),
     };
-    // A torque has a value to be at, not a limit to stay under.
+    // A torque has a target value, not an upper limit.
     let key = if finding.id.about() == Topic::Torque {
         &keys::VALUE_AND_WANTED
     } else {
@@ -454,7 +455,7 @@ fn over_within_uncertainty(check: &CheckResult) -> bool {
     }
 }
 
-/// What was found in order: a row for each check, with every place and what was found there.
+/// The checks that passed: a row for each check, with every place and its value.
 fn in_order_table(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -480,7 +481,8 @@ fn in_order_table(
         };
         let found = match numbers(speaker, finding) {
             None => words.name(Grade::Pass).to_owned(),
-            // In order although over the limit: never without the reason.
+            // A value that passes although it is over the limit is never printed without the
+            // reason.
             Some(numbers) if over_within_uncertainty(finding) => {
                 words.say(&keys::WITHIN_UNCERTAINTY, &[("numbers", &numbers)])
             }

@@ -1,8 +1,8 @@
-//! How much the first page lists: as many findings and points that were not done as are likely to
-//! leave room for the seal on it.
+//! How many findings and points that were not done the first page lists: as many as fit with the
+//! seal on the same page.
 //!
-//! Heights are estimated from the number of characters, because pages are made later. An estimate that
-//! is too low costs no more than that the last points follow on the next page.
+//! Heights are estimated from the number of characters, because pages are laid out later. If an
+//! estimate is too low, the last points move to the next page.
 
 use super::circuit_section;
 use super::items::{self, finding_item, limitation_item};
@@ -11,31 +11,33 @@ use super::speaker::Speaker;
 use crate::assess::{Charging, Finding, Limitation};
 use crate::visit::{Grade, Paper};
 
-/// Findings listed at most, and points that were not done; the rest is counted there.
+/// Maximum number of findings, and of points that were not done; the page gives the number of the
+/// others.
 pub(super) const MOST: usize = 6;
 /// Rows and findings of a visit of several circuits; the table already gives the worst of each.
 const MOST_WITH_TABLE: usize = 8;
 
-/// From margin to margin, in points.
+/// Height from margin to margin, in points.
 const fn depth(paper: Paper) -> f32 {
     match paper {
         Paper::Letter => 696.0,
         Paper::A4 => 745.0,
     }
 }
-/// A line of running text, and its characters.
+/// Height of a line of running text, and its number of characters.
 const LINE: (f32, f32) = (13.0, 80.0);
-/// A line of small text in half the width beside its name, and its characters.
+/// Height of a line of small text next to its name in half the width, and its number of characters.
 const NARROW: (f32, f32) = (9.6, 38.0);
-/// A line of the reason in the table of circuits, and its characters; a row's own space.
+/// Height of a line of the reason in the table of circuits, and its number of characters; space of
+/// a row.
 const REASON: (f32, f32, f32) = (9.6, 46.0, 4.0);
-/// Space above an item, a fact or a paragraph, where spaces are closed up.
+/// Space above an item, a fact or a paragraph if spaces are reduced.
 const BETWEEN: f32 = 3.0;
-/// What introduces the findings.
+/// Height of the introduction to the findings.
 const ADVICE: f32 = 2.0 * LINE.0 + BETWEEN;
-/// A heading with its space.
+/// Height of a heading with its space.
 const HEADING: f32 = 25.0;
-/// Letterhead, title of the page, frame of the result, and the seal.
+/// Height of letterhead, page title, frame of the result, and seal.
 const FIXED: f32 = 58.0 + 35.0 + 48.0 + 85.0;
 
 /// How much the page lists.
@@ -91,7 +93,7 @@ impl Listed {
             if height <= room {
                 return listed;
             }
-            // What was not done gives way first; each list keeps its first.
+            // The points that were not done are shortened first; each list keeps its first entry.
             match (listed.findings, listed.missing) {
                 (f, m) if m > 1 && m * 2 > f => listed.missing -= 1,
                 (f, _) if f > 1 => listed.findings -= 1,
@@ -126,7 +128,7 @@ fn item(text: &str) -> f32 {
     lines(text, LINE) + BETWEEN
 }
 
-/// Height of what is neither fixed nor listed.
+/// Height of the parts that are neither fixed nor listed.
 fn others(speaker: &Speaker<'_>) -> f32 {
     let words = speaker.wording;
     let visit = speaker.visit;
@@ -167,7 +169,7 @@ fn others(speaker: &Speaker<'_>) -> f32 {
     };
     let address = |text: &Option<String>| text.clone().unwrap_or_default();
     let site = format!("{}, {}", visit.site.name, address(&visit.site.address));
-    // Two columns, and the names that are beside them.
+    // Two columns, each with the names beside the values.
     let identity: f32 = [
         visit.number.clone(),
         visit.client.name.clone(),

@@ -1,6 +1,6 @@
-//! The heat record: the circuit as a diagram with numbered connections, how near each connection
-//! comes to its rating, temperature over time for each place, its rise from visit to visit, and
-//! every reading with its rise, uncertainty and limit.
+//! The heat record: the circuit as a diagram with numbered connections, the margin of each
+//! connection below its rating, temperature over time for each place, the rise from visit to visit,
+//! and every reading with its rise, uncertainty and limit.
 
 use super::chart_parts;
 use super::connections::{Connections, Numbered, leg_index};
@@ -15,7 +15,7 @@ use crate::assess::{Estimate, RoundValue};
 use crate::quantity::{Duration, Temperature, TemperatureDifference};
 use crate::visit::{Circuit, Heat, Place, Round};
 
-/// Points of a drawn heating curve.
+/// Number of points of a drawn heating curve.
 const CURVE_POINTS: u32 = 24;
 
 pub(super) fn section(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
@@ -185,8 +185,8 @@ fn diagram(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
         detail: speaker.numbers.current(circuit.charger.load()),
         connections: Vec::new(),
     });
-    // The file describes one run, not which places it connects: it is named once, on the last
-    // stretch that can be it.
+    // The file describes one run, but not which places it connects, so it is named once, on the
+    // last stretch that it can be.
     let mut runs = vec![String::new(); nodes.len() - 1];
     if let Some(last) = runs.last_mut() {
         *last = super::circuit_section::run(speaker, circuit);
@@ -225,7 +225,7 @@ fn diagram(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>])
     }
 }
 
-/// How near each connection comes to its rating, when the rounds show that.
+/// The margin of each connection below its rating, if the rounds show it.
 fn strip(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>]) -> Option<Strip> {
     let words = speaker.wording;
     let n = &speaker.numbers;
@@ -277,7 +277,8 @@ fn label(numbered: &Numbered<'_>) -> String {
     format!("{} {}", numbered.number, numbered.connection.id)
 }
 
-/// Minutes on a chart's axis: since charging began, or since the first round when it never did.
+/// Minutes on a chart's axis: since charging began, or since the first round if the start is not
+/// given.
 fn minutes(heat: &Heat, round: usize) -> Option<f64> {
     let from = heat
         .charging_from
@@ -286,8 +287,8 @@ fn minutes(heat: &Heat, round: usize) -> Option<f64> {
     Some((at.seconds() - from.seconds()) as f64 / 60.0)
 }
 
-/// The charts of a place: none when nothing was measured there, several when it has more
-/// connections than one can show.
+/// The charts of a place: none if nothing was measured there, several if it has more connections
+/// than one chart can show.
 fn charts(
     speaker: &Speaker<'_>,
     circuit: &Circuit,
@@ -555,7 +556,7 @@ fn rounds(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> Table {
     }
 }
 
-/// The rise, unless the surface lets no number be trusted.
+/// The rise, unless no number can be trusted on this surface.
 fn trusted_rise(r: &RoundValue) -> Option<Estimate> {
     r.rise.filter(|_| r.trusted)
 }
@@ -623,10 +624,10 @@ fn readings(
     }
 }
 
-/// Most rounds whose rises have a column in the results: the first one and the last.
+/// Maximum number of rounds with a column in the results: the first one and the last ones.
 const ROUNDS_SHOWN: usize = 4;
 
-/// The rounds whose rises are shown beside the results.
+/// The rounds whose rises are shown next to the results.
 fn shown_rounds(heat: &Heat) -> Vec<usize> {
     let count = heat.rounds.len();
     let from = count.saturating_sub(ROUNDS_SHOWN - 1).max(1);
@@ -669,8 +670,8 @@ fn shared_results(
     shared.map_or_else(Table::default, |table| Table { caption, ..table })
 }
 
-/// One row for each connection: the rise of each round, settled, at rated current, and what is
-/// left on the hottest day.
+/// One row for each connection: the rise of each round, settled, and at rated current, and the
+/// margin on the hottest day.
 fn results(
     speaker: &Speaker<'_>,
     circuit: &Circuit,

@@ -1,5 +1,5 @@
-//! Rise at rated load from visit to visit: a chart for each place that was measured before, with
-//! the line through the visits where there are enough of them.
+//! Rise at rated load from visit to visit: a chart for each place that was measured before, with a
+//! line through the visits if there are enough of them.
 
 use chrono::{Datelike, NaiveDate};
 
@@ -12,8 +12,8 @@ use crate::assess::{ConnectionAssessment, Estimate};
 use crate::quantity::TemperatureDifference;
 use crate::visit::{Circuit, Place};
 
-/// The charts of a place: none where none of its connections was measured on an earlier day,
-/// several when it has more of them than one can show.
+/// The charts of a place: none if none of its connections was measured on an earlier day, several
+/// if it has more connections than one chart can show.
 pub(super) fn charts(
     speaker: &Speaker<'_>,
     circuit: &Circuit,
@@ -42,7 +42,7 @@ pub(super) fn charts(
             .map(|e| (e.date, e.rise))
             .chain([(speaker.visit.date, now)])
             .collect();
-        // Which visit of its day each one is, counted from the last.
+        // Position of each visit among those of its day, counted from the last.
         let values: Vec<(f64, String, Estimate)> = rises
             .iter()
             .enumerate()
@@ -56,7 +56,7 @@ pub(super) fn charts(
                 .iter()
                 .zip(&values)
                 .map(|((date, _), (x, suffix, _))| {
-                    // The day is at the first of its visits.
+                    // The label of a day is at its first visit.
                     let label = match suffix.as_str() {
                         "" | " (1)" => format!("{}{suffix}", n.date_cell(*date)),
                         later => later.trim_start().to_owned(),
@@ -142,7 +142,7 @@ pub(super) fn charts(
             },
             y: Axis {
                 label: words.say(&keys::HISTORY_Y, &[("unit", n.difference_unit())]),
-                // From no rise at all, so that a change looks as large as it is.
+                // The axis begins at no rise, so that changes are in proportion.
                 range: range.map(|[low, high]| [low.min(0.0), high]),
                 ticks: None,
             },
@@ -154,11 +154,11 @@ pub(super) fn charts(
     parted.into_iter().enumerate().map(chart).collect()
 }
 
-/// Visits of one day, told apart by their place and a number behind the date.
+/// Several visits on one day, distinguished by their position and a number after the date.
 struct Days {
     /// Days with more than one visit, and how many they have.
     shared: Vec<(NaiveDate, usize)>,
-    /// From one visit of a day to the next, in days on the axis.
+    /// Distance from one visit of a day to the next, in days on the axis.
     apart: f64,
 }
 
@@ -193,12 +193,12 @@ impl Days {
         }
     }
 
-    /// Where a visit is on the axis, if so many of its day came later.
+    /// Position of a visit on the axis, given the number of later visits on its day.
     fn at(&self, date: NaiveDate, later: usize) -> f64 {
         day(date) - self.apart * later as f64
     }
 
-    /// What follows its date.
+    /// The number after its date.
     fn suffix(&self, date: NaiveDate, later: usize) -> String {
         let shared = self.shared.iter().find(|(d, _)| *d == date);
         shared.map_or_else(String::new, |(_, visits)| {

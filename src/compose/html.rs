@@ -1,6 +1,6 @@
 //! Text inside pages of HTML.
 
-/// Text for HTML, in an element or an attribute; it may come from a stranger.
+/// Escapes text for an element or an attribute; it may come from a stranger.
 pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {

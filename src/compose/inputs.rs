@@ -1,4 +1,4 @@
-//! What a certificate is made from.
+//! The inputs of a certificate.
 
 use super::wording::Wording;
 use crate::assess::{Assessment, ByBuiltIn};
@@ -7,16 +7,17 @@ use crate::rules::Rules;
 use crate::visit::Visit;
 use chrono::{DateTime, FixedOffset};
 
-/// Everything that a certificate is made from.
+/// The inputs of a certificate.
 #[derive(Debug)]
 pub struct Inputs<'a> {
     /// The visit.
     pub visit: &'a Visit,
-    /// What it shows.
+    /// Its assessment.
     pub assessment: &'a Assessment,
     /// The rule set that the assessment was made with.
     pub rules: &'a Rules,
-    /// What the built-in sets find, if the rule set is a firm's own: [`crate::assess::by_built_in`].
+    /// The results of the built-in sets, if the rule set is a firm's own:
+    /// [`crate::assess::by_built_in`].
     pub built_in: &'a [ByBuiltIn],
     /// The words.
     pub wording: &'a Wording,
@@ -24,15 +25,15 @@ pub struct Inputs<'a> {
     pub images: Images,
     /// Who signs; `None` for a draft.
     pub seal: Option<SealFacts>,
-    /// Prints the word for a draft across every page.
+    /// Whether to print the word for a draft across every page.
     pub draft: bool,
-    /// Time of making: the signing time, or of the draft.
+    /// Time of signing, or of creating the draft.
     pub created: DateTime<FixedOffset>,
-    /// Bytes of the visit file, carried inside.
+    /// Bytes of the visit file, which is attached.
     pub source: &'a [u8],
 }
 
-/// Images of a visit, ready for embedding. They move into the document uncopied.
+/// Images of a visit, ready for embedding. They are moved into the document without copying.
 #[derive(Debug, Default)]
 pub struct Images {
     /// One for each photo of the visit, in its order.
@@ -43,7 +44,7 @@ pub struct Images {
     pub signature: Option<PreparedImage>,
 }
 
-/// What is printed of a signature.
+/// The printed facts about a signature.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SealFacts {
     /// Name in the signing certificate.
@@ -54,7 +55,7 @@ pub struct SealFacts {
     pub licence: Option<String>,
     /// Time of signing.
     pub time: DateTime<FixedOffset>,
-    /// Fingerprint of the signing certificate, as it is to be printed.
+    /// Fingerprint of the signing certificate, in the printed form.
     pub fingerprint: String,
     /// Whether the certificate is signed by its own key.
     pub self_signed: bool,

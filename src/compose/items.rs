@@ -7,7 +7,7 @@ use super::speaker::{Speaker, instrument_name};
 use crate::assess::{Finding, Limitation, Value};
 use crate::vocabulary::{LimitationId, ValueName};
 
-/// A finding as an item of the list: its grade, its sentence and by when.
+/// A finding as an item of the list: its grade, its sentence and its deadline.
 pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
     let words = speaker.wording;
     let grade = finding.grade;
@@ -40,7 +40,7 @@ pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
         ))
 }
 
-/// A limitation as an item of a list, with its circuit when there are several.
+/// A limitation as an item of a list, with its circuit if there are several.
 pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) -> Text {
     let text = speaker.limitation(limitation);
     match speaker.limitation_where(limitation) {
@@ -49,14 +49,15 @@ pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) ->
     }
 }
 
-/// What makes the visit incomplete, is declared with a reason, or leaves a torque unverified.
+/// The limitations that make the visit incomplete, are declared with a reason, or leave a torque
+/// unverified.
 pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
     let limitations = speaker.assessment.limitations.iter();
     limitations
         .filter(|l| l.incomplete || l.id.exception() || l.id == LimitationId::TorqueToolNotTold)
 }
 
-/// That instruments cannot be traced to a standard, and which ones.
+/// The item that lists instruments that cannot be traced to a standard.
 pub(super) fn untraced(speaker: &Speaker<'_>) -> Option<Text> {
     let mut instruments: Vec<&str> = Vec::new();
     for limitation in &speaker.assessment.limitations {

@@ -1,6 +1,6 @@
-//! The findings for machines. The keys are a public interface: their names and order stay, new
-//! ones may be added. Values are in SI units, rounded so that the noise of binary arithmetic
-//! never shows; the sentences are in the units that the visit is printed in.
+//! The findings as JSON. The keys are a public interface: their names and order do not change, but
+//! new ones may be added. Values are in SI units, rounded so that binary rounding errors do not
+//! show; sentences are in the printed units of the visit.
 //!
 //! The keys are the fields of the types below, written out in their order.
 
@@ -42,16 +42,16 @@ pub fn json(
     wording: &Wording,
 ) -> serde_json::Value {
     let speaker = Speaker::new(visit, assessment, rules, wording);
-    // Structs of strings, numbers and lists always make a value; were it ever otherwise, `null`
-    // equals no report.
+    // Structs of strings, numbers and lists can always be converted; if that ever failed, `null`
+    // would differ from every report.
     serde_json::to_value(report(&speaker)).unwrap_or_default()
 }
 
 /// The same as text: indented, with a line feed at its end.
 ///
 /// # Errors
-/// None that structs of strings, numbers and lists can bring; passed on all the same, so that
-/// no certificate is written without its findings.
+/// Does not occur with structs of strings, numbers and lists; passed on so that no certificate is
+/// ever written without its findings.
 pub fn json_text(speaker: &Speaker<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let mut text = serde_json::to_vec_pretty(&report(speaker))?;
     text.push(b'\n');
@@ -76,9 +76,9 @@ struct Report<'a> {
     circuits: Vec<CircuitOut<'a>>,
     checks: Vec<CheckResultOut<'a>>,
     findings: Vec<FindingOut<'a>>,
-    /// Findings that were mended on the visit and no longer exist as left.
+    /// Findings that were repaired on the visit and no longer exist as left.
     mended: Vec<MendedOut<'a>>,
-    /// What later visits are compared with, of a sound first visit.
+    /// The values with which later visits are compared, after a sound first visit.
     baseline: Vec<BaselineOut<'a>>,
 }
 
@@ -108,7 +108,7 @@ struct Tool {
 struct RuleSet<'a> {
     id: &'a str,
     edition: &'a str,
-    /// The edition of its code, where it has several.
+    /// The edition of its code, if it has several.
     #[serde(skip_serializing_if = "Option::is_none")]
     code: Option<String>,
 }
@@ -219,7 +219,7 @@ struct CheckResultOut<'a> {
     action: String,
     variant: Option<&'static str>,
     judgement: Option<JudgementOut<'a>>,
-    /// The grade that counts: the inspector's where there is a judgement.
+    /// The grade that counts: the inspector's if there is a judgement.
     effective_grade: &'static str,
     /// The limit of the next worse grade, where `borderline` and `probability_over` are about
     /// that one.
@@ -240,7 +240,7 @@ struct FindingOut<'a> {
     connections: &'a [String],
     charging: &'static str,
     charging_limit_a: Option<f64>,
-    /// None: before the circuit is used again.
+    /// `None` if it comes before the circuit is used again.
     deadline: Option<NaiveDate>,
     /// Ids of its checks, worst first.
     evidence: Vec<CheckId>,

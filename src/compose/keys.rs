@@ -1,8 +1,8 @@
-//! The strings that the program asks of a wording, each declared once: its dotted key, the
-//! places that the code fills, and whether its form follows a count.
+//! The strings that a wording must contain, each declared once: its dotted key, the placeholders
+//! that the code fills, and whether its form depends on a count.
 //!
-//! A declared key that no code uses is an unused constant, which the compiler reports; a key that a
-//! wording lacks or has too much is reported when the wording loads. Strings of findings and
+//! A declared key that no code uses is an unused constant, which the compiler reports. A missing or
+//! superfluous key in a wording is reported when the wording loads. Strings of findings and
 //! limitations are declared in [`crate::vocabulary`].
 
 use crate::assess::SettledHow;
@@ -17,9 +17,9 @@ use crate::vocabulary::{Condition, Grade, Word};
 pub(super) struct Key {
     /// Dotted key.
     pub path: &'static str,
-    /// Places that the code fills.
+    /// Placeholders that the code fills.
     pub takes: &'static [&'static str],
-    /// Place whose count chooses the plural form.
+    /// Placeholder whose count selects the plural form.
     pub count: Option<&'static str>,
 }
 
@@ -31,7 +31,7 @@ macro_rules! keys {
             count: keys!(@count $($count)?),
         };)*
 
-        /// All of the above, spelled out again so that using the list does not count as using a
+        /// All of the above, listed again so that using the list does not count as using a
         /// constant.
         const SINGLE: &[Key] = &[$(Key {
             path: $path,
@@ -67,7 +67,7 @@ pub(super) const MONTHS: [Key; 12] = [
     plain("month.december"),
 ];
 
-/// Words of the visit file that a sheet asks for in the language of its wording.
+/// Words of the visit file that are typed into a sheet in its own language.
 pub(super) fn typed() -> impl Iterator<Item = &'static str> {
     let others = ["held", "moved", "before", "after", "yes", "no"];
     Condition::ALL
@@ -79,7 +79,7 @@ pub(super) fn typed() -> impl Iterator<Item = &'static str> {
         .chain(LeftState::ALL.map(LeftState::word))
 }
 
-/// Names of the languages that certificates are written in.
+/// Names of the languages of certificates.
 const LANGUAGES: [Key; 4] = [
     plain("language.en"),
     plain("language.es"),
@@ -603,9 +603,9 @@ keys! {
     PAGE_GRADED = "page.graded" ("grade" "text");
 }
 
-/// A choice that has a name in every wording.
+/// A choice with a name in every wording.
 pub(super) trait Named: Word {
-    /// Section of the wording that has the names, each under the word of its choice.
+    /// Section of the wording with the names, each under the word of the choice.
     const SECTION: &'static str;
 }
 

@@ -1,11 +1,11 @@
-//! Who a document comes from: its author, and the head of its first page.
+//! The sender of a document: its author, and the letterhead of its first page.
 
 use super::document::Letterhead;
 use super::keys;
 use super::speaker::Speaker;
 use crate::visit::Visit;
 
-/// The inspector, with the firm where there is one.
+/// The inspector, with the firm if there is one.
 pub(super) fn author(visit: &Visit) -> String {
     match &visit.inspector.firm {
         Some(firm) => format!("{}, {firm}", visit.inspector.name),

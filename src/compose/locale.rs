@@ -1,8 +1,8 @@
-//! What differs between languages apart from words: decimal mark and groups of digits, plural forms,
-//! how a list is joined. All of it from the Unicode CLDR by ICU4X, with its data compiled in.
+//! Formats that depend on the language: decimal mark and digit groups, plural forms, and lists.
+//! They come from the Unicode CLDR through ICU4X, with the data compiled in.
 //!
-//! A language's formats are made when they are first asked for, which takes some 20 µs, and kept
-//! by the thread.
+//! The formats of a language are created at first use, which takes about 20 µs, and cached per
+//! thread.
 
 use fixed_decimal::Decimal;
 use icu_decimal::DecimalFormatter;
@@ -16,8 +16,8 @@ use std::rc::Rc;
 
 use crate::quantity::MINUS;
 
-/// Counts up to which a wording needs the plural forms: far more than a visit may have of
-/// anything. (Spanish and French have a form of their own for whole millions.)
+/// The largest count for which a wording needs plural forms: far more than a visit can contain.
+/// (Spanish and French have a separate form for whole millions.)
 const MOST_COUNTED: usize = 1_000;
 
 /// Formats of one language.
@@ -29,7 +29,7 @@ struct Formats {
 
 impl Formats {
     fn new(language: &str) -> Option<Formats> {
-        // Every language falls back to the root of the data, so what can fail is the tag alone.
+        // Every language falls back to the root of the data, so only the tag can be invalid.
         let locale: Locale = language.parse().ok()?;
         // “a, b and c” in English, without a comma before “and”.
         let lists: Locale = match language {
@@ -44,7 +44,7 @@ impl Formats {
         })
     }
 
-    /// Of a language, or of the root of the data where its tag is none.
+    /// The formats of a language, or those of the root of the data if its tag is invalid.
     fn of(language: &str) -> Option<Rc<Formats>> {
         thread_local! {
             static KEPT: RefCell<BTreeMap<String, Rc<Formats>>> = const { RefCell::new(BTreeMap::new()) };
@@ -60,9 +60,9 @@ impl Formats {
     }
 }
 
-/// A number in digits with a point, as [`crate::quantity::number`] writes it, with the marks of a
-/// language: 12345.6 is 12,345.6 in English, 12.345,6 in German. The minus sign is the true one in
-/// every language.
+/// Formats a number, given with a decimal point as [`crate::quantity::number`] writes it, with the
+/// marks of a language: 12345.6 is 12,345.6 in English and 12.345,6 in German. The minus sign is
+/// U+2212 in every language.
 pub(super) fn number(language: &str, digits: &str) -> String {
     let (sign, magnitude) = match digits.strip_prefix(MINUS) {
         Some(rest) => ("\u{2212}", rest),
@@ -70,7 +70,7 @@ pub(super) fn number(language: &str, digits: &str) -> String {
     };
     match (Formats::of(language), Decimal::try_from_str(magnitude)) {
         (Some(formats), Ok(decimal)) => format!("{sign}{}", formats.decimal.format(&decimal)),
-        // No number, such as an infinity, has no marks.
+        // Text that is not a number, such as an infinity, stays unchanged.
         _ => digits.to_owned(),
     }
 }
@@ -80,7 +80,7 @@ pub(super) fn decimal_mark(language: &str) -> char {
     number(language, "0.5").chars().nth(1).unwrap_or('.')
 }
 
-/// Name of the plural form that a count takes (Unicode plural rules): `one`, `other`, …
+/// Name of the plural form for a count (Unicode plural rules): `one`, `other`, …
 pub(super) fn plural_form(language: &str, count: usize) -> &'static str {
     let category =
         Formats::of(language).map_or(PluralCategory::Other, |f| f.plurals.category_for(count));
@@ -94,7 +94,7 @@ pub(super) fn plural_form(language: &str, count: usize) -> &'static str {
     }
 }
 
-/// Plural forms that a wording of a language needs.
+/// Plural forms that a wording in a language needs.
 pub(super) fn plural_forms(language: &str) -> Vec<&'static str> {
     let mut forms: Vec<_> = (0..=MOST_COUNTED)
         .map(|count| plural_form(language, count))

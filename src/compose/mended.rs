@@ -1,5 +1,5 @@
-//! What was found and repaired on the same visit: the state as found, the repair, and what the
-//! readings show before and after it.
+//! Findings that were repaired on the same visit: the state as found, the repair, and the readings
+//! before and after it.
 
 use super::document::{Block, Text};
 use super::keys;
@@ -7,7 +7,8 @@ use super::speaker::Speaker;
 use crate::assess::{Assessment, Estimate, Finding};
 use crate::visit::{Circuit, Repair, RepairDone};
 
-/// Writes the list of what was mended, below a heading of a level; nothing if nothing was.
+/// Writes the list of repaired findings below a heading of the given level; nothing if there are
+/// none.
 pub(super) fn section(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let items = speaker.mended();
     if items.is_empty() {
@@ -24,7 +25,7 @@ pub(super) fn section(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
-/// The repairs that a finding was about: of its connections, or of its place if none of these was
+/// The repairs of a finding: those of its connections, or of its place if none of these was
 /// repaired.
 pub(super) fn repairs<'a>(circuit: &'a Circuit, finding: &Finding) -> Vec<&'a Repair> {
     let of = |wanted: &dyn Fn(&str) -> bool| -> Vec<&'a Repair> {
@@ -60,7 +61,7 @@ impl Speaker<'_> {
         self.wording.word(&keys::MENDED_HEADING)
     }
 
-    /// One paragraph for each finding that was mended on the visit: as found, repair, before and
+    /// One paragraph for each finding that was repaired on the visit: as found, repair, before and
     /// after.
     pub fn mended(&self) -> Vec<String> {
         let Some(state) = &self.assessment.as_found else {

@@ -1,5 +1,5 @@
-//! How it was done and how far it reaches: method, rule set and instruments; what was not done;
-//! safety notes; how to verify the certificate.
+//! Method and limits of the inspection: method, rule set and instruments; what was not done; safety
+//! notes; how to verify the certificate.
 
 use super::document::{
     Align, Block, Column, Columns, Countersignature, Row, Signal, Table, Text, link,
@@ -26,7 +26,7 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     let rules = speaker.rules;
     let thermal = &rules.thermal;
     let n = &speaker.numbers;
-    // What needs the whole width comes first; the rest flows through two columns to the end.
+    // Blocks that need the whole width come first; the rest flows through two columns to the end.
     if !speaker.visit.instruments.is_empty() {
         body.push(Block::Table(instruments(speaker)));
     }
@@ -129,7 +129,8 @@ fn limits(speaker: &Speaker<'_>, sources: &Sources<'_>) -> Table {
     }
 }
 
-/// “over 18 °F Note; from 36 °F Watch”; a margin counts downwards, its edges are stored negated.
+/// “over 18 °F Note; from 36 °F Watch”. The edges of a margin are stored negated, because a margin
+/// counts downwards.
 fn bands_text(speaker: &Speaker<'_>, bands: &Bands, negated: bool) -> String {
     let words = speaker.wording;
     let texts: Vec<String> = bands
@@ -343,8 +344,8 @@ pub(super) fn safety(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     });
 }
 
-/// The empty places of further signatures. They are made before the file is sealed, so that signing
-/// only fills them.
+/// The empty boxes for further signatures. They are created before the file is sealed, so that
+/// signing only fills them.
 pub(super) fn countersignatures(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     body.push(Block::Heading {

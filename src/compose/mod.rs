@@ -1,9 +1,9 @@
 //! From an assessment to a certificate: sections, tables, charts, photos and sentences.
 //!
 //! [`certificate`] is the table of contents; each section has a file of its own. All words come
-//! from a [`Wording`], all numbers are printed by [`numbers`], and what goes on which page is
-//! left to `typeset`. [`json()`] and [`Speaker`] say the same things to machines and to the
-//! terminal, so that no two outputs can differ in what they claim.
+//! from a [`Wording`], all numbers are formatted by [`numbers`], and `typeset` divides the document
+//! into pages. [`json()`] for programs and [`Speaker`] for the terminal use the same sources, so
+//! that no two outputs can contradict each other.
 
 pub mod attachments;
 mod baseline;

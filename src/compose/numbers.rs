@@ -1,14 +1,14 @@
-//! Every number as it is printed: units of the print, significant digits, true minus, and a
-//! no-break space between number and unit, so that the two never part at a line's end.
+//! Formatting of every printed number: printed unit, significant digits, a minus sign (U+2212), and
+//! a no-break space between number and unit, so that a line never breaks there.
 //!
-//! Choices, all for the reader:
+//! Choices made for the reader:
 //! - **Temperature**: 1 °F or 0.1 °C, about what a thermometer with ±2 °C can show.
 //! - **Temperature difference in tables**: 0.1 °F or 0.1 K, because limits such as 4 K are not
-//!   whole in °F (7.2 °F) and a value must not look equal to a limit that it exceeds.
+//!   whole in °F (7.2 °F), and a value must not look equal to a limit that it exceeds.
 //! - **Temperature difference in sentences**: whole from 10 upwards, one decimal below; in K, never
 //!   in °C, so that "margin 15.1 K" cannot be read as a temperature (the SI brochure, 9th ed.,
 //!   2.3.1, allows both units; the number is the same).
-//! - **Value and limit in one sentence** get as many decimals as are needed to tell them apart.
+//! - **Value and limit in one sentence** get as many decimals as are needed to distinguish them.
 //!
 //! Differences convert as differences: 20 °F of rise is 11.1 K, not −6.7 °C.
 //!
@@ -26,15 +26,15 @@ use super::keys;
 use super::locale;
 use super::wording::Wording;
 
-/// Printed in a cell whose value is not known.
+/// Printed in a cell without a known value.
 pub(super) const NOT_TOLD: &str = "\u{2013}";
 
 /// Below this many feet a length is printed in inches.
 const FEET_FOR_INCHES: f64 = 3.0;
-/// Largest number of decimals used to tell a value from its limit.
+/// Maximum number of decimals used to distinguish a value from its limit.
 const MOST_DECIMALS: usize = 2;
 
-/// Writes numbers for one print.
+/// Formats numbers in one unit system and language.
 #[derive(Debug, Clone, Copy)]
 pub struct Numbers<'w> {
     units: Units,
@@ -61,7 +61,7 @@ impl<'w> Numbers<'w> {
         self.marked(&quantity::number(denoised(value), decimals))
     }
 
-    /// A number with at most this many decimals, none of them a trailing zero.
+    /// A number with at most this many decimals, without trailing zeros.
     pub fn trimmed(&self, value: f64, decimals: usize) -> String {
         let text = quantity::number(denoised(value), decimals);
         if decimals == 0 {
@@ -76,7 +76,7 @@ impl<'w> Numbers<'w> {
         locale::number(self.wording.language(), digits)
     }
 
-    /// The mark between whole and parts.
+    /// The decimal mark.
     pub fn decimal_mark(&self) -> char {
         locale::decimal_mark(self.wording.language())
     }
@@ -92,7 +92,7 @@ impl<'w> Numbers<'w> {
         if self.us() { "°F" } else { "°C" }
     }
 
-    /// A temperature as a plain number in the print's unit, for charts.
+    /// A temperature as a plain number in the printed unit, for charts.
     pub fn temperature_value(&self, t: Temperature) -> f64 {
         if self.us() {
             t.fahrenheit()
@@ -123,7 +123,7 @@ impl<'w> Numbers<'w> {
         if self.us() { "°F" } else { "K" }
     }
 
-    /// A difference as a plain number in the print's unit.
+    /// A difference as a plain number in the printed unit.
     pub fn difference_value(&self, d: TemperatureDifference) -> f64 {
         if self.us() {
             d.fahrenheit_degrees()
@@ -146,7 +146,7 @@ impl<'w> Numbers<'w> {
         )
     }
 
-    /// A difference printed next to its two temperatures, with their decimals.
+    /// A difference printed next to its two temperatures, with the same number of decimals.
     pub fn difference_between(&self, d: TemperatureDifference) -> String {
         let value = self.difference_value(d);
         let number = if self.us() {
@@ -157,7 +157,7 @@ impl<'w> Numbers<'w> {
         Self::with_unit(number, self.difference_unit())
     }
 
-    /// A given difference (the edge of a band) with the decimals that it needs to be itself.
+    /// A given difference (the edge of a band) with all of its decimals.
     pub fn difference_exact(&self, d: TemperatureDifference) -> String {
         Self::with_unit(
             self.trimmed(self.difference_value(d), MOST_DECIMALS),
@@ -167,7 +167,7 @@ impl<'w> Numbers<'w> {
 
     // Other quantities
 
-    /// A current; below 1 A in milliampere.
+    /// A current; below 1 A in milliamperes.
     pub fn current(&self, i: Current) -> String {
         let i = i.ampere();
         if i != 0.0 && i.abs() < 1.0 {
@@ -177,7 +177,7 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A voltage; below 1 V in millivolt.
+    /// A voltage; below 1 V in millivolts.
     pub fn voltage(&self, v: Voltage) -> String {
         let v = v.volt();
         if v != 0.0 && v.abs() < 1.0 {
@@ -187,7 +187,7 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A power; from 1,000 W in kilowatt.
+    /// A power; from 1,000 W in kilowatts.
     pub fn power(&self, p: Power) -> String {
         let p = p.watt();
         if p.abs() >= 1000.0 {
@@ -241,8 +241,7 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A span of time: minutes, from two hours on hours and minutes; below a second in
-    /// milliseconds.
+    /// A duration: minutes; from two hours, hours and minutes; below a second, milliseconds.
     pub fn duration(&self, d: Duration) -> String {
         let second = d.second();
         if second != 0.0 && second.abs() < 1.0 {
@@ -269,7 +268,7 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A share; a fraction comes in.
+    /// A fraction as a percentage.
     pub fn percent(&self, fraction: f64) -> String {
         let percent = fraction * 100.0;
         Self::with_unit(
@@ -292,8 +291,8 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A conductor size as the trade names it. Sizes of different systems are not
-    /// interchangeable, so the name stays; in an SI print the cross-section is printed next to it.
+    /// A conductor size by its trade name. Sizes of different systems are not interchangeable, so
+    /// the name is kept; in SI units the cross-section is printed next to it.
     pub fn size(&self, size: ConductorSize) -> String {
         let name = size.print();
         if let ConductorSize::Mm2(area) = size {
@@ -370,8 +369,8 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A number in a named SI unit, converted to the print's unit: plain number, decimals that
-    /// suit a sentence, and the unit's sign.
+    /// A number in a named SI unit, converted to the printed unit: plain number, decimals suitable
+    /// for a sentence, and the unit's symbol.
     fn converted(&self, value: f64, unit: &str) -> (f64, usize, String) {
         match unit {
             "K" => {
@@ -457,13 +456,14 @@ impl<'w> Numbers<'w> {
         }
     }
 
-    /// A number in a named SI unit, printed with the print's unit.
+    /// A number in a named SI unit, formatted in the printed unit.
     pub fn quantity(&self, value: f64, unit: &str) -> String {
         let (value, decimals, unit) = self.converted(value, unit);
         self.join(value, decimals, &unit)
     }
 
-    /// A value and its limit in a named SI unit, with as many decimals as tell them apart.
+    /// A value and its limit in a named SI unit, with as many decimals as are needed to distinguish
+    /// them.
     pub fn against(&self, value: f64, limit: f64, unit: &str) -> (String, String) {
         let (v, from, unit_text) = self.converted(value, unit);
         let (l, limit_from, _) = self.converted(limit, unit);
@@ -474,7 +474,7 @@ impl<'w> Numbers<'w> {
         {
             decimals += 1;
         }
-        // The limit is a given number: it keeps the decimals that it needs to be itself.
+        // The limit is a given number, so it keeps all of its decimals.
         let exact = (0..MOST_DECIMALS)
             .find(|d| {
                 let scaled = denoised(l) * 10f64.powi(*d as i32);
@@ -503,8 +503,8 @@ fn difference_decimals(value: f64) -> usize {
     if denoised(value).abs() < 10.0 { 1 } else { 0 }
 }
 
-/// Takes away the noise of binary arithmetic far below any printed digit, so that a sum that is
-/// a half in truth always rounds the same way (away from zero).
+/// Removes binary rounding errors far below any printed digit, so that a sum that is exactly a half
+/// always rounds the same way (away from zero).
 fn denoised(value: f64) -> f64 {
     let scaled = value * 1e9;
     if scaled.abs() < 9e15 {
@@ -571,7 +571,7 @@ mod tests {
             us().against(15.0, 15.0, "K"),
             ("27\u{a0}°F".to_owned(), "27\u{a0}°F".to_owned())
         );
-        // A limit that is not whole in the print's unit keeps its decimal.
+        // A limit that is not whole in the printed unit keeps its decimal.
         assert_eq!(
             us().against(8.3, 4.0, "K"),
             ("15\u{a0}°F".to_owned(), "7.2\u{a0}°F".to_owned())

@@ -1,4 +1,4 @@
-//! Photos with marks numbered as the connections are.
+//! Photos with marks that have the numbers of the connections.
 
 use super::connections::Connections;
 use super::document::{Block, Columns, PhotoFigure};
@@ -32,7 +32,8 @@ pub(super) fn section(
     body.push(Block::Columns(Columns::One));
 }
 
-/// When and with what a photo was taken, with a remark where that is not the day of the visit.
+/// When and with which camera a photo was taken, with a remark if that was not on the day of the
+/// visit.
 fn taken(speaker: &Speaker<'_>, taken: &Taken) -> Option<String> {
     let words = speaker.wording;
     let time = taken.at.map(|at| at.format("%Y-%m-%d %H:%M").to_string());
@@ -52,7 +53,7 @@ fn taken(speaker: &Speaker<'_>, taken: &Taken) -> Option<String> {
     Some(told)
 }
 
-/// The photos once more, over the whole width.
+/// The photos again, over the whole width.
 pub(super) fn large(speaker: &Speaker<'_>, connections: &Connections<'_>, body: &mut Vec<Block>) {
     body.push(Block::Columns(Columns::Abreast(1)));
     for (image, photo) in speaker.visit.photos.iter().enumerate() {

@@ -1,5 +1,5 @@
-//! The result page: for the owner, in plain words. What the result is, what to do, by when, who
-//! signed, and which site and circuit it is about.
+//! The result page, for the owner, in plain words: the result, what to do and by when, who signed,
+//! and the site and circuit.
 //!
 //! A visit that is not complete never reads as a clean bill: the verdict itself says so, and what
 //! was not done is on the same page. Every piece of advice is next to the finding that it
@@ -29,7 +29,7 @@ pub struct Verdict {
     pub signal: Signal,
     /// A few words.
     pub title: String,
-    /// What it means, in one or two sentences each.
+    /// The meaning, as one or two sentences.
     pub text: Vec<String>,
 }
 
@@ -79,7 +79,7 @@ impl Speaker<'_> {
                 &keys::VERDICT_NOTES_TITLE,
                 &keys::VERDICT_NOTES_TEXT,
             ),
-            // That nothing needs action now would be wrong of a repair that may not hold.
+            // “Nothing needs action” would be wrong if a repair was not measured again.
             (_, false, worst) if self.unproved() => (
                 match a.charging {
                     Charging::AsUsual => Signal::Unknown,
@@ -91,7 +91,7 @@ impl Speaker<'_> {
                 },
                 &keys::MENDED_UNPROVED,
             ),
-            // Its title speaks of points to watch only where there are some.
+            // The title mentions points to watch only if there are some.
             (Outcome::SatisfactoryWithNotes, false, Grade::Pass | Grade::Note) => (
                 Signal::Unknown,
                 &keys::VERDICT_INCOMPLETE_TITLE,
@@ -147,8 +147,8 @@ impl Speaker<'_> {
         limitations.iter().any(|l| l.id.exception())
     }
 
-    /// A string that speaks of the visit's circuits: of the only one, or of the several by the
-    /// names of those that earned the worst grade.
+    /// A string about the visit's circuits: about the only one, or, if there are several, about
+    /// those with the worst grade, by name.
     fn of_circuits(&self, key: &Key) -> String {
         let worst = self.worst();
         let named: Vec<&str> = self
@@ -197,7 +197,7 @@ impl Speaker<'_> {
         }
     }
 
-    /// What the result page lists as not done, in full.
+    /// All points that the result page lists as not done.
     pub fn what_was_not_done(&self) -> Vec<String> {
         let items = missing(self).map(|l| limitation_item(self, l));
         items
@@ -255,7 +255,7 @@ pub(super) fn page_again(
     body.push(Block::NewPage);
 }
 
-/// What the result page says, below headings of a level.
+/// The contents of the result page, below headings of the given level.
 fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let verdict = speaker.verdict();
@@ -305,7 +305,7 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
     not_done(speaker, level, body);
 }
 
-/// One row a circuit: its worst grade and what earned it.
+/// One row per circuit: its worst grade and the reason.
 fn circuits(speaker: &Speaker<'_>) -> Table {
     let words = speaker.wording;
     let column = |key: &Key, share: f32| Column {
@@ -391,7 +391,7 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
         body.push(Block::Paragraph(Text::plain(words.word(key))));
         return;
     }
-    // Where the inspection is not complete, nothing says that charging may go on.
+    // If the inspection is not complete, the page does not say that charging may go on.
     let advice = match (speaker.worst(), speaker.assessment.complete) {
         (Grade::Stop, _) => &keys::TO_DO_STOP,
         (Grade::Repair, _) => &keys::TO_DO_REPAIR,
@@ -418,7 +418,7 @@ fn to_do(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     });
 }
 
-/// What makes the visit incomplete is on the first page, not only under the limitations.
+/// The reasons why a visit is incomplete are on the first page too, not only under the limitations.
 fn not_done(speaker: &Speaker<'_>, level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let missing: Vec<&Limitation> = missing(speaker).collect();
@@ -537,7 +537,7 @@ fn seal_block(
     let mut lines = vec![Text::strong(
         words.say(&keys::SEAL_SIGNED_BY, &[("name", &seal.signer)]),
     )];
-    // One line: the first page has no line to spare.
+    // One line, because the first page has no space for more.
     let license = seal
         .licence
         .as_ref()
@@ -555,7 +555,8 @@ fn seal_block(
     lines.push(Text::plain(
         words.say(&keys::SEAL_CHECK, &[("line", &printed)]),
     ));
-    // A reader announces the field by this text alone, so it contains all that is printed in the field.
+    // A screen reader announces the field only by this text, so it contains everything that is
+    // printed in the field.
     let said: Vec<String> = lines.iter().map(Text::characters).collect();
     let alt = words.say(&keys::SEAL_ALT, &[("lines", &said.join(". "))]);
     Ok(SealBlock {

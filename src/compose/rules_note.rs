@@ -1,5 +1,5 @@
-//! What page 1 says of a firm's own rules: that they judged the visit, and what a built-in rule set
-//! judges more strictly.
+//! The note on page 1 about a firm's own rules: that they judged the visit, and which results a
+//! built-in rule set grades worse.
 
 use super::keys;
 use super::speaker::Speaker;
@@ -54,7 +54,7 @@ pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
                 ],
             )
         });
-        // One check of several connections at one place is one point.
+        // A check that covers several connections at one place is one point.
         let mut points: Vec<String> = points.collect();
         let mut seen = std::collections::BTreeSet::new();
         points.retain(|point| seen.insert(point.clone()));

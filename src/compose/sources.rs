@@ -1,5 +1,5 @@
-//! Sources of limits and figures: numbered once for the whole certificate, in the order in which
-//! they come up, and listed once. A table names a source by its number.
+//! Sources of limits and figures, numbered for the whole certificate in the order of their first
+//! use and listed once. Tables refer to a source by its number.
 
 use super::document::{Block, Text};
 use super::keys;
@@ -66,7 +66,7 @@ impl<'a> Sources<'a> {
             text: speaker.wording.word(&keys::SOURCES_HEADING).to_owned(),
             anchor: Some("sources".to_owned()),
         });
-        // One after the other: as a list, they would take twice the space.
+        // In one paragraph, because a list would take twice the space.
         let mut all = Text::default();
         for (i, source) in self.all.iter().enumerate() {
             if i > 0 {

@@ -1,10 +1,9 @@
-//! Findings and limitations in sentences: one for the owner, one action for the trade.
+//! Findings and limitations in sentences: one for the owner, one action for the electrician.
 //!
 //! Which sentences there are, and which values each may use, is declared with the ids in
-//! [`crate::vocabulary`]; a wording that lacks one does not load. A finding that comes without a
-//! value that its sentence needs still gets a true sentence (the general one with its id and
-//! numbers), and [`gaps`] names it, so that tests over real visits fail before a person who writes
-//! a certificate sees it.
+//! [`crate::vocabulary`]; a wording that lacks one does not load. If a finding lacks a value that
+//! its sentence needs, it gets a general sentence with its id and numbers, and [`gaps`] reports it,
+//! so that tests with complete visits fail before a user can see it.
 //!
 //! The sentence follows the rule set's grade, because it says what was measured; the action
 //! follows the grade that counts, the inspector's own where there is one.
@@ -21,35 +20,35 @@ use crate::vocabulary::{CheckId, ValueName, Variant, Word};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
-/// How a rule set says that a figure has no published source.
+/// The source that a rule set gives for a figure without a published source.
 const COMMON_PRACTICE: &str = "common practice, no source";
 
 /// A finding in words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Sentence {
-    /// What kind of finding it is, in two or three words.
+    /// Name of the finding, in two or three words.
     pub name: String,
     /// One plain sentence for the owner.
     pub text: String,
-    /// What the trade does about it; empty when nothing is to be done.
+    /// The action for the electrician; empty if there is nothing to do.
     pub action: String,
 }
 
 /// How the steps for a hot connection are given in an action.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Steps {
-    /// Written out, for texts that need no context.
+    /// In full, for texts that must be understood without context.
     InFull,
     /// By reference to the list printed once in the certificate.
     Referred,
 }
 
-/// Puts what an assessment says into sentences.
+/// Words an assessment in sentences.
 #[derive(Debug, Clone, Copy)]
 pub struct Speaker<'a> {
     /// The visit that the assessment was made from.
     pub visit: &'a Visit,
-    /// What it shows.
+    /// Its assessment.
     pub assessment: &'a Assessment,
     /// The rule set in force.
     pub rules: &'a Rules,
@@ -101,7 +100,7 @@ impl<'a> Speaker<'a> {
             .find_map(|c| c.connections.iter().find(|c| c.id == id))
     }
 
-    /// The circuits in two parts: those in order, where there are several, and the others, which are
+    /// The circuits in two groups: those in order, if there are several, and the others, which are
     /// shown in full.
     pub(super) fn sound_circuits(&self) -> (Vec<&'a Circuit>, Vec<&'a Circuit>) {
         let several = self.visit.circuits.len() > 1;
@@ -120,7 +119,7 @@ impl<'a> Speaker<'a> {
         })
     }
 
-    /// Heading of what follows on one circuit; none where the visit has no other.
+    /// Heading of the part about one circuit; `None` if the visit has only one.
     pub(super) fn circuit_heading(&self, circuit: &Circuit) -> Option<Block> {
         (self.visit.circuits.len() > 1).then(|| Block::Heading {
             level: 3,
@@ -129,7 +128,7 @@ impl<'a> Speaker<'a> {
         })
     }
 
-    /// Where a finding was seen: place, or circuit when the visit has several.
+    /// Where a finding was made: place, or circuit if the visit has several.
     pub fn location(&self, finding: &CheckResult) -> String {
         self.location_of(finding.circuit.as_deref(), finding.place.as_deref())
     }
@@ -173,7 +172,7 @@ impl<'a> Speaker<'a> {
         self.finding_with(finding, Steps::Referred).0
     }
 
-    /// Heading and steps for a hot connection, when any action refers to them.
+    /// Heading and steps for a hot connection, if any action refers to them.
     pub fn heat_steps(&self) -> Option<(&'a str, Vec<&'a str>)> {
         let referred = self.wording.word(&keys::HEAT_STEPS_REFERRED);
         let needed = self
@@ -206,19 +205,19 @@ impl<'a> Speaker<'a> {
         self.wording.say(&keys::CHECK_OWN, &[("name", name)])
     }
 
-    /// What the inspector said of a finding, on a sheet for the next visit.
+    /// The inspector's judgement on a finding, for the sheet of the next visit.
     pub fn inspector_said(&self, because: &str) -> String {
         self.wording
             .say(&keys::SHEET_INSPECTOR_SAID, &[("because", because)])
     }
 
-    /// Heads of what to do and of what was not done, in the terminal.
+    /// Headings of what to do and of what was not done, in the terminal.
     pub fn heads(&self) -> [&'a str; 2] {
         [&keys::TO_DO_HEADING, &keys::CHECK_NOT_DONE].map(|key| self.wording.word(key))
     }
 
-    /// A source as the rule set names it. The built-in rule sets are in English; which language a
-    /// firm's own speaks is not known.
+    /// A source as the rule set names it. The built-in rule sets are in English; the language of a
+    /// firm's own is not known.
     pub(super) fn source(&self, source: &str) -> Text {
         let (own, rest) = match source.strip_prefix(COMMON_PRACTICE) {
             Some(rest) => (self.wording.word(&keys::COMMON_PRACTICE), rest),
@@ -268,8 +267,8 @@ impl<'a> Speaker<'a> {
                 .filter(|path| self.wording.find(path).is_some());
             match path {
                 Some(path) => self.filled(&path, known, &finding.values)?,
-                // The rule set calls it in order, the inspector does not: the reason that the
-                // inspector must give says what to do.
+                // The rule set lets it pass, but the inspector does not. The inspector's reason,
+                // which is required, says what to do.
                 None => self.wording.word(&keys::FINDING_JUDGED_ACTION).to_owned(),
             }
         };
@@ -339,7 +338,7 @@ impl<'a> Speaker<'a> {
         (!ids.is_empty()).then(|| self.wording.list(ids))
     }
 
-    /// One of the values in [`COMMON`], computed when a sentence asks for it.
+    /// One of the values in [`COMMON`], computed when a sentence needs it.
     pub(super) fn common(
         &self,
         finding: &CheckResult,
@@ -424,7 +423,7 @@ impl<'a> Speaker<'a> {
                 CheckId::of(id).map_or_else(|| id.clone(), |check| self.name(check).to_owned())
             }
             (ValueName::Missing, Value::Text(keys)) => self.missing(keys),
-            // The most that a device may carry for hours.
+            // The largest current that a device may carry for hours.
             (ValueName::Most, Value::Current(most)) => {
                 let whole = (most.ampere() + 1e-9).floor();
                 self.numbers.current(Current::from_ampere(whole))
@@ -437,7 +436,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// What is missing, in words where a wording has them, else as the visit file's key.
+    /// The missing keys, in words if the wording has them, otherwise as in the visit file.
     fn missing(&self, keys: &str) -> String {
         let named: Vec<String> = keys
             .split(", ")
@@ -515,11 +514,11 @@ fn hottest(connection: &ConnectionAssessment) -> Option<Temperature> {
         .max_by(|a, b| a.kelvin().total_cmp(&b.kelvin()))
 }
 
-/// Value and limit of a check as they are told in a sentence: currents that were derived are whole
-/// amperes, what parts carry or allow rounded down, what is needed rounded up. What was measured, and
-/// what is printed on a device, stays.
+/// Value and limit of a check as printed in a sentence. Derived currents are whole amperes: those
+/// that parts carry or allow are rounded down, those that are needed are rounded up. Measured
+/// values and ratings printed on a device are unchanged.
 fn on_the_safe_side(check: &CheckResult) -> (Option<f64>, Option<f64>) {
-    // A product of decimals may miss a whole ampere by its last places.
+    // A product of decimals may differ from a whole ampere in its last digits.
     let down = |a: f64| (a + 1e-9).floor();
     let up = |a: f64| (a - 1e-9).ceil();
     let (value, limit) = (check.value, check.limit);
@@ -534,9 +533,8 @@ fn on_the_safe_side(check: &CheckResult) -> (Option<f64>, Option<f64>) {
     }
 }
 
-/// Findings and limitations of an assessment that have no words of their own, or
-/// come without a value that their words need: empty for every assessment that this version
-/// makes.
+/// Findings and limitations of an assessment that have no sentence, or lack a value that their
+/// sentence needs. Empty for every assessment made by this version.
 pub fn gaps(speaker: &Speaker<'_>) -> BTreeSet<String> {
     let findings = speaker
         .assessment

@@ -31,7 +31,7 @@ pub(super) fn section(
     for circuit in circuits {
         let notes = notes(speaker, circuit);
         if several {
-            // Of several circuits each heads its own part of the table.
+            // With several circuits, each has its own part of the table with a heading.
             let name = Text::strong(circuit.title());
             rows.push(across(lines(std::iter::once(name).chain(notes).collect())));
         } else {
@@ -47,7 +47,7 @@ pub(super) fn section(
     if torqued || several {
         body.push(Block::Table(table(speaker, rows)));
     } else if !rows.is_empty() {
-        // Without torques there is nothing for columns to compare.
+        // Without torques, columns have nothing to compare.
         let items = rows.into_iter().flat_map(|row| row.cells).collect();
         body.push(Block::Columns(Columns::Flowing(1)));
         body.push(Block::List {
@@ -95,7 +95,7 @@ fn places(circuit: &Circuit) -> Vec<&Place> {
     circuit.places.iter().filter(checked).collect()
 }
 
-/// What a place looked like, after its name.
+/// The condition of a place, after its name.
 fn condition(speaker: &Speaker<'_>, circuit: &Circuit, place: &Place) -> Text {
     let words = speaker.wording;
     let seen = circuit.looked_at.iter().filter(|l| l.place == place.id);
@@ -199,7 +199,7 @@ fn isolation_line(speaker: &Speaker<'_>, isolation: &Isolation) -> Text {
         .then(named(&keys::FACT_LOCKED, locked))
 }
 
-/// The torques of a place: connections with equal ones share a row.
+/// The torques of a place; connections with equal torques share a row.
 fn torque(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -258,7 +258,7 @@ fn torque(
         .collect()
 }
 
-/// Which torques are not the manufacturer's, and where they come from: once for each source.
+/// The torques that are not the manufacturer's, and their sources, one entry per source.
 fn fallbacks(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let mut by_source: Vec<(&str, Vec<&str>)> = Vec::new();
@@ -291,7 +291,7 @@ fn fallbacks(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>
     body.push(Block::Columns(Columns::One));
 }
 
-/// What the torque check of a connection was judged by.
+/// The torque by which the check of a connection was judged.
 fn judged<'a>(speaker: &Speaker<'a>, circuit: &Circuit, connection: &str) -> Option<&'a Values> {
     speaker
         .assessment

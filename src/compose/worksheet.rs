@@ -1,5 +1,5 @@
-//! A sheet to fill in on site, by pen or on a tablet: the safety notes first, then the steps of
-//! the work in their order, an empty box for every value, last time's value and the limit beside
+//! A sheet to fill in on site, with a pen or on a tablet: first the safety notes, then the steps of
+//! the work in order, with an empty box for every value, and the last value and the limit next to
 //! it.
 //!
 //! Where an installation is inspected as found, temperatures come before torque, because a
@@ -19,7 +19,7 @@ use crate::visit::{Circuit, Grade, LeftState, Place, Reason, RepairDone, WhyNotR
 use crate::vocabulary::Condition;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-/// What is known from the visit before.
+/// The previous visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Past {
     /// Its certificate's number.
@@ -28,25 +28,25 @@ pub struct Past {
     pub date: NaiveDate,
     /// Circuit, connection, temperature under load.
     pub values: Vec<(String, String, Temperature)>,
-    /// Circuit (none for the whole visit), grade, and what to look at first.
+    /// Circuit (`None` for the whole visit), grade, and the point to look at first.
     pub points: Vec<(Option<String>, Grade, String)>,
 }
 
-/// What is typed into a sheet for a word of the visit file.
+/// The text typed into a sheet for a word of the visit file.
 pub fn typed<'w>(wording: &'w Wording, word: &'w str) -> &'w str {
     wording
         .find(&format!("worksheet.typed.{word}"))
         .unwrap_or(word)
 }
 
-/// The word of the visit file for what was typed into a sheet, in small letters or large.
+/// The word of the visit file for a text typed into a sheet, ignoring case.
 pub fn file_word(wording: &Wording, typed: &str) -> Option<&'static str> {
     let typed = typed.trim().to_lowercase();
     keys::typed().find(|word| self::typed(wording, word).to_lowercase() == typed)
 }
 
-/// Words of the page that the sheet becomes on a phone, and what stops the work there: words typed
-/// for a condition, and the highest voltage (V) of a circuit that counts as dead.
+/// Words of the sheet's page on a phone, and the entries that stop the work there: words typed for
+/// a condition, and the highest voltage (V) of a circuit that counts as dead.
 pub fn page_words(speaker: &Speaker<'_>) -> serde_json::Value {
     let wording = speaker.wording;
     let rules = speaker.rules;
@@ -84,7 +84,8 @@ pub fn page_words(speaker: &Speaker<'_>) -> serde_json::Value {
     })
 }
 
-/// Whether temperatures come before torque: wherever the installation is inspected as found.
+/// Whether temperatures come before torque, which is the case if the installation is inspected as
+/// found.
 pub(crate) fn heat_first(reason: Reason) -> bool {
     match reason {
         Reason::Periodic | Reason::ChangeOfOwner => true,
@@ -101,7 +102,7 @@ pub struct Choices {
     pub found: Vec<String>,
 }
 
-/// One circuit's part of the sheet that the caller knows.
+/// The part of one circuit's sheet that the caller provides.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Plan {
     /// Pairs of conductors to be proved dead.
@@ -112,8 +113,7 @@ pub struct Plan {
     pub thermometers: Vec<String>,
 }
 
-/// Composes the sheet; `speaker` speaks of the visit to come, `plans` are in the order of its
-/// circuits.
+/// Composes the sheet. `speaker` is for the next visit; `plans` are in the order of its circuits.
 pub fn worksheet(
     speaker: &Speaker<'_>,
     past: Option<&Past>,
@@ -267,7 +267,7 @@ fn of_circuit(
     left_as(&mut steps, circuit, body);
 }
 
-/// The steps of one circuit, numbered in their order.
+/// The steps of one circuit, numbered.
 struct Steps<'s, 'v> {
     speaker: &'s Speaker<'v>,
     last: u8,
@@ -288,7 +288,7 @@ impl Steps<'_, '_> {
     }
 }
 
-/// A table with two lines a row, so that a pen has room.
+/// A table with two lines per row, so that there is space to write with a pen.
 fn tall(text: &str, below: &str) -> Text {
     Text::strong(text).then(Text::plain(format!("\n{below}")))
 }
@@ -373,7 +373,7 @@ fn choices_of<const N: usize>(words: &Wording, of: [&'static str; N]) -> Vec<Str
     of.map(|word| typed(words, word).to_owned()).to_vec()
 }
 
-/// One label and one box a row.
+/// One label and one box per row.
 fn labelled(
     steps: &Steps<'_, '_>,
     caption: String,
@@ -410,10 +410,10 @@ fn labelled(
     }));
 }
 
-/// Repairs that a sheet has room for at one circuit.
+/// Number of repairs for which a sheet has space per circuit.
 pub(crate) const REPAIRS: usize = 2;
 
-/// What was repaired, and the readings that prove it.
+/// The repairs, and the readings that prove them.
 fn repair(
     steps: &mut Steps<'_, '_>,
     past: Option<&Past>,
@@ -541,7 +541,7 @@ fn not_read(steps: &Steps<'_, '_>, circuit: &Circuit, body: &mut Vec<Block>) {
 
 /// A table with a choice and a note for each place.
 struct Noted<'a> {
-    /// Section of the visit file that the entries go to.
+    /// Section of the visit file for the entries.
     section: &'a str,
     /// Key of the choice, and the head of its column.
     key: &'a str,
@@ -550,7 +550,7 @@ struct Noted<'a> {
     /// Below the name of each place.
     hint: String,
     choices: &'a [String],
-    /// Widths of choice and note, in figures.
+    /// Widths of choice and note, in digits.
     figures: [u8; 2],
 }
 
@@ -695,7 +695,7 @@ fn torque(
     }));
 }
 
-/// Rounds of a whole measurement.
+/// Number of rounds of a complete measurement.
 const ROUNDS: [&Key; 3] = [
     &keys::SHEET_ROUND_NONE,
     &keys::SHEET_ROUND_QUARTER,

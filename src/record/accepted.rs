@@ -1,4 +1,4 @@
-//! Reading a visit again that was accepted before.
+//! Reading a visit that was accepted before.
 
 use crate::assess::{self, Earlier};
 use crate::rules::Rules;

@@ -15,9 +15,10 @@ use crate::seal::{VerifyOptions, verify};
 pub struct Answers<'a> {
     /// About its seal.
     pub report: Report<'a>,
-    /// About what the seal covers; `None` unless the seal is unbroken.
+    /// About the sealed contents; `None` unless the seal is unbroken.
     pub contents: Option<Contents>,
-    /// What it is an extract of, if it is one: then nothing else about what the seal covers is known.
+    /// The certificate of which it is an extract, if it is one. Then nothing else is known about
+    /// the sealed contents.
     pub extract_of: Option<Whole>,
     /// Its number and what it replaces, if its record states that.
     pub standing: Option<Standing>,
@@ -28,7 +29,8 @@ pub struct Answers<'a> {
 }
 
 impl<'a> Answers<'a> {
-    /// Examines a file together with what the reader has besides it.
+    /// Examines a file, by what the reader knows about keys (`options`) and has besides the file
+    /// (`beside`).
     pub fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
         let mut answers = Self {
             report: verify(pdf, options),
@@ -84,7 +86,8 @@ impl<'a> Answers<'a> {
         self.report.acceptable() && self.contents.as_ref().is_some_and(Contents::hold)
     }
 
-    /// Whether nothing speaks against the file and the reader compared the key that certified it.
+    /// Whether nothing speaks against the file and the reader has compared the key that certified
+    /// it.
     pub fn genuine(&self) -> bool {
         self.good() && self.report.key_compared()
     }

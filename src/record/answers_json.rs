@@ -9,8 +9,8 @@ use chrono::{DateTime, FixedOffset};
 use serde_json::{Value, json};
 
 impl Answers<'_> {
-    /// All answers as JSON; `acceptable` tells whether the reader's own conditions are met. The keys are
-    /// a public interface: their names stay, new ones may be added.
+    /// All answers as JSON. `acceptable` says whether the reader's own conditions are met. The keys
+    /// are a public interface: their names do not change, but new ones may be added.
     pub fn json(&self, acceptable: bool, now: DateTime<FixedOffset>) -> Value {
         let Answers {
             report,

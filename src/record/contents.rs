@@ -1,5 +1,6 @@
-//! What an unbroken seal alone does not show: that the findings follow from the readings, that the
-//! pages are those of the record and contain nothing active, and that photos are the originals.
+//! The checks that go beyond the seal: whether the findings follow from the readings, whether the
+//! pages are those of the record and contain nothing active, and whether the photos are the
+//! originals.
 //!
 //! Each is a separate answer. "Not determined" counts no more than "no".
 
@@ -19,10 +20,10 @@ use crate::visit::Visit;
 use serde::Serialize;
 use serde_json::Value;
 
-/// The answers about what a seal covers.
+/// The answers about the sealed contents.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Contents {
-    /// Which version wrote the record; none when that cannot be read.
+    /// Which version wrote the record; `None` if that cannot be read.
     pub made_by: Option<MadeBy>,
     /// The rules in force, if they are not those of a built-in set.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -42,7 +43,7 @@ pub struct Contents {
 }
 
 impl Contents {
-    /// Whether nothing is wrong, and everything that can always be answered was.
+    /// Whether nothing is wrong, and every question that can always be answered was answered.
     pub fn hold(&self) -> bool {
         matches!(
             self.findings,
@@ -107,7 +108,8 @@ impl Contents {
         out
     }
 
-    /// Why nothing was compared of a certificate that another version made: no reproach to it.
+    /// Why nothing was compared in a certificate made by another version, which does not speak
+    /// against it.
     fn unread(&self) -> Option<&str> {
         let other = self.made_by.as_ref().filter(|m| **m != MadeBy::ThisVersion);
         match &self.findings {
@@ -116,7 +118,7 @@ impl Contents {
         }
     }
 
-    /// What is to be known of a certificate that another version made.
+    /// The notice about a certificate made by another version.
     fn of_version(&self) -> Option<String> {
         let made_by = self.made_by.as_ref()?;
         if *made_by == MadeBy::ThisVersion {
@@ -184,7 +186,7 @@ impl Contents {
         }
         let against = [report.against(), self.objections()].concat();
         let of_file = match self.unread() {
-            // What follows the first line are a stranger's own words.
+            // The text after the first line is a stranger's own words.
             Some(because) if report.against().is_empty() => format!(
                 "Not judged, because nothing inside this file was compared: {}. Its seal by itself: {}",
                 because
@@ -241,13 +243,14 @@ pub enum Findings {
         /// Where.
         differences: Vec<Difference>,
     },
-    /// Another version made the certificate, and this one comes to others. Rules and words change
-    /// between versions, so that is no objection, and no proof either. What the assessment repeats of
-    /// the visit file is the same, and its outcome is that of its own findings.
+    /// Another version made the certificate, and this version computes different findings. Rules
+    /// and words change between versions, so this neither speaks against the certificate nor proves
+    /// it. The facts that the assessment repeats from the visit file are the same, and its outcome
+    /// agrees with its own findings.
     OtherVersion {
-        /// Where this version comes to something else.
+        /// The places where this version computes something else.
         differences: Vec<Difference>,
-        /// The outcome, where that is one of them.
+        /// The outcome, if it is among them.
         outcome: Option<Difference>,
     },
     /// They could not be computed.
@@ -261,7 +264,7 @@ pub enum Findings {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Photos {
-    /// There are none.
+    /// The certificate has no photos.
     None,
     /// The file contains a digest of each photo; the originals were not compared.
     Digests {
@@ -272,16 +275,16 @@ pub enum Photos {
     Yes {
         /// Their number.
         photos: usize,
-        /// The pages show them: this version prepares the same images from them. Of a certificate that another
-        /// version made, `false` means that it is not known.
+        /// Whether the pages show them: this version prepares the same images from them. For a
+        /// certificate made by another version, `false` means that this is not known.
         shown: bool,
     },
-    /// Some do not.
+    /// Some originals do not match.
     No {
         /// The differences, each as a sentence without a full stop.
         differences: Vec<String>,
     },
-    /// Some originals are missing; no other one differs.
+    /// Some originals are missing; the others match.
     Missing {
         /// The paths of the missing ones.
         missing: Vec<String>,
@@ -299,9 +302,9 @@ pub enum Photos {
 pub enum Paper {
     /// No check line was given.
     NotAsked,
-    /// Its check line is that of the file.
+    /// Its check line is the file's.
     Yes,
-    /// It is not.
+    /// Its check line is not the file's.
     No {
         /// Why, as a sentence without a full stop.
         because: String,
@@ -313,7 +316,7 @@ pub enum Paper {
     },
 }
 
-/// What a reader has besides the file.
+/// The reader's own evidence: original photos, and the check line of a paper copy.
 #[derive(Default)]
 pub struct Beside<'a> {
     /// Returns the original photo for a path in the visit file, if the reader has the photos.
@@ -358,7 +361,7 @@ pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) 
     }
 }
 
-/// The answers about what a seal covers; `again` is the recomputed record.
+/// The answers about the sealed contents; `again` is the recomputed record.
 pub(super) fn compared(
     verified: &Verified<'_>,
     record: &Record,
@@ -435,7 +438,7 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     if record.made_by == MadeBy::ThisVersion {
         return words(verified, record, again, check);
     }
-    // Where another version writes the same words, they are compared too.
+    // If another version writes the same words, they are compared too.
     let facts = facts(verified, record, again, check);
     match &facts {
         Pages::Yes { .. } => match words(verified, record, again, check) {
@@ -446,8 +449,9 @@ fn pages(verified: &Verified<'_>, record: &Record, again: &Recomputed, check: &C
     }
 }
 
-/// Whether the pages are those that this version writes from the record. If they are not, what the
-/// words of the pages do not say is told where there is something, because it tells readers more.
+/// Whether the pages are those that this version writes from the record. If they are not,
+/// differences in the words are reported instead, if there are any, because they are more useful to
+/// readers.
 fn written_again(
     verified: &Verified<'_>,
     record: &Record,
@@ -530,7 +534,7 @@ fn photos(
     }
 }
 
-/// Whether the pages show the originals, if these are the certified ones.
+/// Whether the pages show the originals, provided that these are the certified ones.
 fn shown(
     photos: Photos,
     verified: &Verified<'_>,

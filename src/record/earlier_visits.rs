@@ -63,8 +63,8 @@ pub fn source(bytes: Vec<u8>) -> Result<String, EarlierError> {
     Ok(String::from_utf8(bytes)?)
 }
 
-/// The earlier visit in `source`, which `visit` names so, assessed for the comparison with it. Two visits
-/// of one day differ in their numbers.
+/// The earlier visit in `source`, assessed for the comparison with `visit`. Two visits on one day
+/// must have different numbers.
 ///
 /// # Errors
 /// [`EarlierError::Problems`] and [`EarlierError::NotEarlier`].

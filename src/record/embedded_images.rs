@@ -67,7 +67,7 @@ pub(crate) fn read(
             ..photo
         });
     }
-    // The record has no digests of these; they decide nothing but the file's identifier.
+    // The record has no digests of these. They only affect the file's identifier.
     let mut line_art = |path: &Option<String>| path.as_ref().map(|_| take([0; 32])).transpose();
     Ok(Images {
         photos,
@@ -83,7 +83,7 @@ fn digest(line: &str) -> Option<[u8; 32]> {
     (base16ct::lower::decode(hex, &mut digest).ok()?.len() == 32).then_some(digest)
 }
 
-/// The images by their number: certificates name them `I0`, `I1` … wherever they use them.
+/// The images by number: certificates name them `I0`, `I1`, … wherever they use them.
 fn named(file: &File<'_>) -> Result<BTreeMap<usize, Id>, PdfError> {
     let mut found = BTreeMap::new();
     for number in file.numbers() {
@@ -115,7 +115,7 @@ fn named(file: &File<'_>) -> Result<BTreeMap<usize, Id>, PdfError> {
     Ok(found)
 }
 
-/// An image as it was prepared; `None` if it is none that this program writes.
+/// An image as it was prepared; `None` if this program would not write such an image.
 fn prepared(
     file: &File<'_>,
     stream: &Stream,

@@ -25,7 +25,7 @@ pub enum ExtractError {
     /// Its pages cannot be written again.
     #[error("page 1 cannot be written again: {0}")]
     Rendered(String),
-    /// The key is another one than that of the certificate.
+    /// The key is not that of the certificate.
     #[error(
         "an extract is sealed with the key of the certificate, {certificate}; this key is {given}. \
          Name the right one with --identity"
@@ -38,7 +38,7 @@ pub enum ExtractError {
     },
 }
 
-/// What a sealed file is an extract of; nothing if it is none.
+/// The certificate of which a sealed file is an extract; `None` if it is not an extract.
 pub fn whole(verified: &Verified<'_>) -> Option<Whole> {
     let files = verified.attachments().ok()?;
     let [file] = &files[..] else { return None };

@@ -1,9 +1,9 @@
-//! What the pages of every version have, looked for on the pages of a certificate that another
-//! version made: its number and check line, dates, persons, the certificate that it replaces, and
-//! findings and limitations as its own record has them.
+//! Comparing the pages of a certificate made by another version with the facts that every version
+//! prints: its number and check line, dates, persons, the certificate that it replaces, and the
+//! findings and limitations in its own record.
 //!
-//! The result is given in words that may change. So its title is looked for among the present ones, and
-//! only one that belongs to another outcome speaks against the page.
+//! The words of the result may change between versions. Therefore only a title that this version
+//! uses for another outcome speaks against the page.
 
 use super::printed_words::{Compared, MOST_NAMED, Pages, bare, foreign};
 use super::recompute::{Recomputed, Record};

@@ -1,10 +1,11 @@
 //! Which version of the program wrote a record, and how much of it this version can compare.
 //!
-//! A record says itself which format it has (`format` at the top of `assessment.json`, at that place
-//! in every format) and which build wrote it (`build` under `tool`). The seal shows that nobody
-//! changed this since; that it is true, the key's holder answers for, as for the whole record. So a
-//! claim of another build never makes a certificate a forgery, and never counts as proof either:
-//! what the builds must agree on is compared all the same, and the rest is said not to be compared.
+//! A record says itself which format it has (`format` at the top of `assessment.json`, at that
+//! place in every format) and which build wrote it (`build` under `tool`). The seal shows that this
+//! was not changed; as for the whole record, the holder of the key is responsible for its truth. A
+//! claim of another build therefore never makes a certificate a forgery, and never counts as proof
+//! either: the facts on which all builds must agree are compared anyway, and the rest is reported
+//! as not compared.
 
 use crate::compose::BUILD;
 use crate::seal::plain::shown;
@@ -27,7 +28,7 @@ pub enum MadeBy {
         /// Format of the record.
         format: u64,
     },
-    /// A version that writes a format which this one does not know.
+    /// A version with a format that this one does not know.
     NewerFormat {
         /// Version of the program, where the record names it.
         version: Option<String>,
@@ -36,11 +37,13 @@ pub enum MadeBy {
     },
 }
 
-/// Characters of a version or build that are repeated; the words may be a stranger's.
+/// Maximum number of characters of a version or build that are quoted, because they may be a
+/// stranger's words.
 const MOST: usize = 40;
 
 impl MadeBy {
-    /// Reads it from a record's assessment; a record without a format has the first one, 0.
+    /// Reads the version from a record's assessment. A record without a format has the first one,
+    /// 0.
     pub fn of(assessment: &Value) -> Self {
         let plain = |text: &str| shown(&text.chars().take(MOST).collect::<String>());
         let text = |key: &str| Some(plain(assessment.pointer(key)?.as_str()?));
@@ -91,7 +94,7 @@ impl MadeBy {
     }
 }
 
-/// This version in the same words.
+/// This version, in the same form.
 pub fn this_version() -> String {
     format!("{}, build {BUILD}", env!("CARGO_PKG_VERSION"))
 }
@@ -123,7 +126,7 @@ mod tests {
         );
     }
 
-    /// The build alone is no claim: an earlier format was never written by this build.
+    /// The build alone is not enough: this build never wrote an earlier format.
     #[test]
     fn a_build_without_its_format_is_another_version() {
         for value in [

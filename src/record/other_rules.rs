@@ -1,5 +1,5 @@
-//! What is to be known of a certificate that was judged by a rules file: that it was, and what the
-//! built-in rule sets find in the same visit.
+//! The notice about a certificate that was judged by a rules file: the rules, and what the built-in
+//! rule sets find in the same visit.
 
 use super::recompute::Recomputed;
 use crate::compose::{Speaker, Wording};
@@ -69,7 +69,7 @@ impl OtherRules {
         })
     }
 
-    /// Whose rules these are and what the built-in sets come to, as a sentence.
+    /// Whose rules these are and what the built-in sets find, as a sentence.
     pub fn sentence(&self) -> String {
         let mut told = format!(
             "It was judged by the firm's own rules “{}” (edition {}), not by a built-in rule set",

@@ -1,5 +1,5 @@
-//! Whether the words on the pages are those of the record inside, where this version writes the
-//! same words. Whether text on a page can be seen is not asked.
+//! Whether the words on the pages are those of the record inside, for records whose words this
+//! version writes in the same way. Whether text on a page is visible is not checked.
 
 use super::recompute::{RULES, Recomputed, Record, earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, TAKEN, VISIT};
@@ -9,23 +9,23 @@ use crate::seal::{SealError, Verified};
 use crate::visit::Grade;
 use serde::Serialize;
 
-/// Most differences of pages or photos that are named.
+/// Maximum number of differences of pages or photos that are reported.
 pub(super) const MOST_NAMED: usize = 20;
 
 /// Whether the words on the pages are those of the assessment inside.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "answer", rename_all = "kebab-case")]
 pub enum Pages {
-    /// Everything looked for is there.
+    /// Everything that was looked for is on the pages.
     Yes {
         /// Sentences and facts looked for.
         looked_for: usize,
-        /// What was looked for.
+        /// What was compared.
         compared: Compared,
     },
-    /// Something is missing, or says otherwise.
+    /// Something is missing or different.
     No {
-        /// What, each as a sentence without a full stop.
+        /// The differences, each as a sentence without a full stop.
         differences: Vec<String>,
     },
     /// The pages could not be read.
@@ -44,13 +44,13 @@ pub enum Compared {
     Pages,
     /// The words that this version writes: result, findings, actions and steps too.
     Words,
-    /// What the pages of every version have: numbers, dates, persons, and the findings as the
-    /// record has them. The other words of another version are not known.
+    /// The facts on the pages of every version: numbers, dates, persons, and the findings in the
+    /// record. The other words of another version are not known.
     Facts,
 }
 
-/// Text as it is compared: where lines break, which words are divided there and how wide spaces are
-/// belongs to the page.
+/// Text in the form in which it is compared, without line breaks, hyphenation and spaces, which
+/// depend on the page.
 pub(super) fn bare(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_whitespace() && !matches!(c, '\u{200B}' | '\u{AD}'))
@@ -197,7 +197,7 @@ pub(super) fn words(
             miss(format!("the step “{step}” is not on the pages"));
         }
     }
-    // The result repeated in other languages: the same result, and no other.
+    // The result repeated in other languages must be the same, and no other.
     for other in further {
         let speaker = Speaker::new(&again.visit, &again.assessment, &again.rules, other);
         let verdict = speaker.verdict();
@@ -250,7 +250,7 @@ pub(super) fn words(
     }
 }
 
-/// What the file holds that no certificate does, attached files of other names among it.
+/// The parts of the file that no certificate has, including attached files with other names.
 pub(super) fn foreign(verified: &Verified<'_>, record: &Record) -> Result<Vec<String>, SealError> {
     let mut named = verified.foreign()?;
     let earlier: Vec<String> = (0..record.earlier.len()).map(earlier).collect();

@@ -1,6 +1,6 @@
-//! The record inside a certificate: the visit file, what it was compared with, and the assessment as
-//! it was printed. It is read only from what a seal covers, and recomputed to show that the findings
-//! follow from the readings.
+//! The record inside a certificate: the visit file, the visits with which it was compared, and the
+//! assessment as it was printed. It is read only from sealed bytes, and recomputed to show that the
+//! findings follow from the readings.
 
 use super::accepted;
 use super::made_by::MadeBy;
@@ -25,8 +25,8 @@ pub fn earlier(i: usize) -> String {
     format!("earlier-{}.yaml", i + 1)
 }
 
-/// The files that a certificate carries beside those of its visit, so that its findings can be
-/// recomputed: a firm's rules file and the earlier visits.
+/// The files that are attached besides those of the visit, so that the findings can be recomputed:
+/// a firm's rules file and the earlier visits.
 pub fn attachments(rules: Option<&str>, earlier_visits: &[String]) -> Vec<Carried> {
     let file = |name: String, description: &str, source: &str| Carried {
         name,
@@ -78,7 +78,7 @@ pub enum RecordError {
     /// One of them is larger than any record.
     #[error("{0} inside the certificate is larger than that of any visit")]
     TooLarge(String),
-    /// A version wrote it whose records this one does not know.
+    /// It was written by a version whose records this one does not know.
     #[error(
         "{} made this certificate, and this version cannot read its record: get a newer warmlug",
         .0.words()
@@ -134,8 +134,8 @@ pub struct Recomputed {
     pub assessment: Assessment,
     /// Where the sealed assessment differs.
     pub differences: Vec<Difference>,
-    /// Those of them that no version may have: what the assessment repeats of the visit file, and
-    /// an outcome that its own findings do not have.
+    /// The differences that no version explains: facts that the assessment repeats from the visit
+    /// file, and an outcome that contradicts its own findings.
     pub contradictions: Vec<Difference>,
     /// What built-in rule sets find, if the record has a rules file.
     pub built_in: Vec<ByBuiltIn>,
@@ -153,7 +153,7 @@ pub struct Difference {
 }
 
 impl Record {
-    /// Reads the record from what a seal covers.
+    /// Reads the record from the sealed bytes.
     ///
     /// # Errors
     /// Something that every certificate contains is missing or damaged.
@@ -164,7 +164,7 @@ impl Record {
                 return Ok(None);
             };
             let Attachment { bytes, .. } = files.swap_remove(i);
-            // Before it is parsed, which takes many times its size.
+            // Checked before parsing, which needs many times this size.
             let most = if name == ASSESSMENT {
                 MAX_ASSESSMENT_BYTES
             } else {
@@ -187,7 +187,7 @@ impl Record {
         if told.into_iter().flatten().any(|told| told.len() > MAX_TOLD) {
             return Err(RecordError::TooLarge(ASSESSMENT.to_owned()));
         }
-        // Before anything that a later format may keep elsewhere.
+        // Checked before anything else, because a later format may store the rest in other places.
         let made_by = MadeBy::of(&assessment);
         if matches!(made_by, MadeBy::NewerFormat { .. }) {
             return Err(RecordError::Newer(made_by));
@@ -219,8 +219,8 @@ impl Record {
 
     /// Recomputes the findings with the rule set that the record names, and compares them.
     ///
-    /// Format, version and build are left out of the comparison; what it says about a record of
-    /// another build is for [`super::contents`] to tell.
+    /// Format, version and build are left out of the comparison; [`super::contents`] decides what a
+    /// difference means for a record of another build.
     ///
     /// # Errors
     /// This version cannot recompute the record.
@@ -266,9 +266,9 @@ impl Record {
     }
 }
 
-/// Whether what is at this place of an assessment repeats the visit file, in every build that writes
-/// the formats up to [`crate::visit::FORMAT`]: about which visit, circuits and connections it is,
-/// and what was read at them.
+/// Whether the value at this pointer of an assessment repeats the visit file, in every build that
+/// writes the formats up to [`crate::visit::FORMAT`]: the visit, its circuits and connections, and
+/// their readings.
 fn repeated(path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').skip(1).collect();
     match parts[..] {
@@ -284,8 +284,8 @@ fn repeated(path: &str) -> bool {
     }
 }
 
-/// The grade that counts of a finding in a sealed assessment. Findings that have a cause state it;
-/// those of the first format have the rule set's grade, and the inspector's beside it.
+/// The grade that counts for a finding in a sealed assessment. Findings with a cause state it;
+/// those of the first format state the rule set's grade and, separately, the inspector's.
 pub fn grade_that_counts(finding: &Value) -> Option<Grade> {
     let own = finding["judgement"]["grade"].as_str();
     let own = own.filter(|_| finding["cause"].is_null());
@@ -293,7 +293,7 @@ pub fn grade_that_counts(finding: &Value) -> Option<Grade> {
     Grade::ALL.into_iter().find(|grade| grade.word() == word)
 }
 
-/// The outcome of a sealed assessment, where it is not that of the findings beside it.
+/// The outcome of a sealed assessment, if it contradicts its findings.
 fn outcome(sealed: &Value) -> Option<Difference> {
     let findings = sealed["findings"].as_array();
     let worst = findings
@@ -309,7 +309,7 @@ fn outcome(sealed: &Value) -> Option<Difference> {
     })
 }
 
-/// What differs between two assessments.
+/// The differences between two assessments.
 #[derive(Default)]
 struct Found {
     differences: Vec<Difference>,
@@ -317,7 +317,8 @@ struct Found {
 }
 
 impl Found {
-    /// Keeps a difference, unless there are enough of its kind or it says which program wrote the record.
+    /// Keeps a difference, unless there are enough of its kind or it is only about the program that
+    /// wrote the record.
     fn add(&mut self, path: &str, sealed: &Value, now: &Value) {
         if path == "/format" || path.starts_with("/tool/") {
             return;
@@ -399,7 +400,8 @@ mod tests {
         );
     }
 
-    /// A stranger's record may differ in millions of places; what contradicts it is found behind them too.
+    /// A stranger's record may differ in millions of places; contradictions after them must be
+    /// found too.
     #[test]
     fn differences_are_kept_up_to_a_number_of_each_kind() {
         let mut out = Found::default();

@@ -1,6 +1,7 @@
-//! The pages written again: composed and typeset from the record, with the embedded images as they
-//! are, and compared with what was sealed. This leaves nothing on the pages that the record does not
-//! say, shown or hidden. It is possible only for a record of the same build.
+//! Rendering the pages again: they are composed and typeset from the record, with the embedded
+//! images unchanged, and compared with the sealed pages. This proves that the pages contain
+//! nothing, visible or hidden, that does not follow from the record. It is possible only for a
+//! record of the same build.
 
 use super::embedded_images::{self, ImagesError};
 use super::recompute::{Recomputed, Record, attachments};
@@ -25,7 +26,8 @@ pub(super) enum RenderedError {
     Seal(#[from] SealError),
 }
 
-/// What is otherwise in a certificate than this version writes from its record; empty if nothing is.
+/// The differences between a certificate and what this version writes from its record; empty if
+/// there are none.
 ///
 /// # Errors
 /// See [`RenderedError`].
@@ -74,7 +76,7 @@ pub(super) fn document(
     Ok(document)
 }
 
-/// What the pages print of a seal; `None` if it states no time.
+/// The facts about a seal that the pages print; `None` if it does not state a time.
 pub(super) fn seal_facts(seal: &SignatureReport) -> Option<SealFacts> {
     let signer = seal.signer.as_ref()?;
     Some(SealFacts {

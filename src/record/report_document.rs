@@ -1,4 +1,5 @@
-//! What was checked of a certificate, as a document to be filed: an unsigned paper that says so.
+//! The verification report: a document to be filed that states what was checked. It is not signed,
+//! and says so.
 
 use super::answers::Answers;
 use super::contents::{Contents, Extent, Findings, Paper, Photos};
@@ -18,13 +19,13 @@ use sha2::{Digest, Sha256};
 /// A file that was checked.
 #[derive(Debug, Clone, Copy)]
 pub struct Checked<'a> {
-    /// Its name, as it was given.
+    /// Its name as given.
     pub name: &'a str,
     /// Its bytes.
     pub bytes: &'a [u8],
 }
 
-/// The document about a file. `acceptable` tells whether the reader's own conditions are met; the
+/// The report about a file. `acceptable` says whether the reader's own conditions are met; the
 /// answers are attached as JSON.
 pub fn document(
     file: Checked<'_>,
@@ -146,7 +147,7 @@ fn facts(facts: &[Fact]) -> Vec<(String, Text)> {
     facts.iter().map(fact).collect()
 }
 
-/// Text that the face has; names may be a stranger's.
+/// Text with only the characters of the typeface; names may be a stranger's.
 fn printable(text: &str) -> String {
     text.chars()
         .map(|c| match c {
@@ -157,7 +158,7 @@ fn printable(text: &str) -> String {
         .collect()
 }
 
-/// Hexadecimal digits in groups that lines can be broken between.
+/// Hexadecimal digits in groups, between which lines can break.
 fn grouped(hex: &str) -> String {
     let digits: Vec<char> = hex.chars().collect();
     let groups = digits

@@ -21,7 +21,7 @@ pub struct Standing {
     /// the same certificate.
     #[serde(skip)]
     pub other_form: Option<String>,
-    /// SHA-256 of the signed bytes, the same whatever becomes of the time-stamp in the signature.
+    /// SHA-256 of the signed bytes, which does not depend on the time-stamp in the signature.
     #[serde(skip)]
     pub signed: String,
     /// The digest that is the same for either form.
@@ -53,7 +53,7 @@ impl From<Replaces> for Earlier {
 }
 
 impl Standing {
-    /// Reads it from what a seal covers; `record` is the record under it.
+    /// Reads it from the sealed bytes; `record` is the record in them.
     ///
     /// # Errors
     /// This version refuses the visit file.

@@ -11,10 +11,10 @@ use crate::visit::{FURTHEST_AHEAD, LastReading};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
 
-/// Days from the visit to the signature after which the delay is pointed out. Our choice.
+/// Number of days between visit and signature from which the delay is reported. Our choice.
 const LONG_AFTER: i64 = 30;
 
-/// What the record says of the visit.
+/// The facts about the visit in the record.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Stated {
     /// Outcome of the certificate.
@@ -31,7 +31,7 @@ pub struct Stated {
     pub charging: Option<String>,
     /// Largest current that may be charged with, if it is limited, ampere.
     pub charging_limit_a: Option<f64>,
-    /// What is odd about the signing time, as a sentence without a full stop.
+    /// The warning about the signing time, if there is one, as a sentence without a full stop.
     pub signed: Option<String>,
 }
 
@@ -74,13 +74,15 @@ impl Stated {
     }
 }
 
-/// What is odd about a signing time for a visit on this day with this last reading.
+/// The warning about a signing time for a visit on this day with this last reading, if there is
+/// one.
 fn odd_time(
     at: DateTime<FixedOffset>,
     visit: NaiveDate,
     last: Option<LastReading>,
 ) -> Option<String> {
-    // In the zone that is furthest ahead, so that no zone makes it the day of the visit.
+    // In the time zone that is furthest ahead, so that it is before the day of the visit in every
+    // zone.
     if (at.naive_utc() + FURTHEST_AHEAD).date() < visit {
         return Some(format!("the signing time is before the visit on {visit}"));
     }
@@ -94,7 +96,7 @@ fn odd_time(
     (after > LONG_AFTER).then(|| format!("signed {after} days after the visit on {visit}"))
 }
 
-/// What is odd about the time-stamps of a file for a visit with this last reading.
+/// The warnings about the time-stamps of a file for a visit with this last reading.
 fn odd_stamp(report: &Report<'_>, last: Option<LastReading>) -> Option<String> {
     let stamps = report.signatures.iter().filter_map(|s| s.stamp.as_ref());
     let first = stamps
@@ -117,11 +119,11 @@ fn before_reading(stamp: &Stamp, last: Option<LastReading>) -> bool {
 /// stop.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Proof {
-    /// What cannot be otherwise unless the cryptography fails.
+    /// Facts that are certain unless the cryptography fails.
     pub proved: Vec<String>,
-    /// What rests on somebody's word alone.
+    /// Facts that rest only on somebody's word.
     pub claimed: Vec<String>,
-    /// What was not looked at.
+    /// Facts that were not checked.
     pub not_looked_at: Vec<String>,
 }
 
@@ -148,10 +150,10 @@ impl Proof {
     }
 }
 
-/// What comparing words does not show.
+/// Facts that a comparison of words does not show.
 const HIDDEN: &str = "whether text on the pages is hidden or covered, and what pictures show";
 
-/// Sorts what is told.
+/// Sorts facts into the three lists.
 struct Sorted<'p>(&'p mut Proof);
 
 impl Sorted<'_> {
@@ -190,8 +192,8 @@ impl Sorted<'_> {
         }
     }
 
-    /// When it was sealed. A time-stamp of the seal and one of the whole file prove the same: the seal
-    /// existed by then. One that contradicts the certificate proves nothing.
+    /// The time of the seal. A time-stamp of the seal and one of the whole file prove the same:
+    /// that the seal existed by then. A time-stamp that contradicts the certificate proves nothing.
     fn time(
         &mut self,
         seal: &SignatureReport,

@@ -1,9 +1,10 @@
 //! The rows of the tables on the pages of a certificate that another version made: readings, torques,
 //! limits and dates.
 //!
-//! Versions may word, order and round differently, so that a row which is not on the pages as this version
-//! writes it proves nothing by itself, and the reader is told how many there are. It speaks against the
-//! pages where most rows of the same table are there, and at its place is the same row with other numbers.
+//! Versions may differ in words, order and rounding, so a row that is not on the pages as this
+//! version writes it proves nothing by itself; the reader learns how many there are. It speaks
+//! against the pages only if most rows of the same table are there and its place is taken by the
+//! same row with other numbers.
 
 use super::printed_words::{MOST_NAMED, bare};
 use super::recompute::{Recomputed, Record};
@@ -18,7 +19,7 @@ use serde::Serialize;
 pub struct Tables {
     /// Rows that this version writes from the record.
     pub rows: usize,
-    /// Those of them that are on the pages, word for word and number for number.
+    /// The rows that are on the pages, word for word and number for number.
     pub found: usize,
     /// Rows that have other numbers on the pages, each as a sentence without a full stop.
     pub differences: Vec<String>,

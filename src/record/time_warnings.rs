@@ -1,13 +1,14 @@
-//! What is odd about the times of signatures and time-stamps. Nothing here makes a certificate invalid:
-//! a clock may have been wrong, and an authority that nobody knows proves nothing in either direction.
+//! Warnings about the times of signatures and time-stamps. None of them makes a certificate
+//! invalid: a clock may have been wrong, and an unknown authority proves nothing in either
+//! direction.
 
 use crate::seal::report::{Answer, Report, Role, SignatureReport, Signer, Stamp};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-/// The most by which a clock can differ if it is set to the wrong time zone.
+/// Maximum difference of a clock that is set to the wrong time zone.
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
-/// The most by which a time-stamp may be earlier than the signing time before it is pointed out. Clocks that
-/// are never set lose minutes. Our choice.
+/// Maximum time by which a time-stamp may be earlier than the signing time without a warning.
+/// Clocks that are never set are off by minutes. Our choice.
 const SLOW_CLOCK: TimeDelta = TimeDelta::hours(1);
 
 /// The latest signing time that is in the future in every time zone, on a clock that shows `now`.
@@ -19,8 +20,8 @@ pub fn signed_in_future(
     signed.filter(|at| *at - now > ANY_ZONE).max()
 }
 
-/// What is odd about the times of a file, on a clock that shows `now`, each as a sentence without its full
-/// stop.
+/// The warnings about the times in a file, by a clock that shows `now`, each as a sentence without
+/// its full stop.
 pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> {
     let mut out = Vec::new();
     if let Some(at) = signed_in_future(report, now) {
@@ -42,8 +43,8 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
     told
 }
 
-/// What contradicts the times of the time-stamps in a file, on a clock that shows `now`, each as a sentence
-/// without its full stop. Whether the reader trusts an authority is not asked.
+/// Contradictions of the time-stamps in a file, by a clock that shows `now`, each as a sentence
+/// without its full stop. Whether the reader trusts the authorities does not matter.
 pub fn contradicting(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> {
     let stamps = stamps(report).into_iter();
     stamps
@@ -51,8 +52,8 @@ pub fn contradicting(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<Str
         .collect()
 }
 
-/// The valid time-stamps of a file, each with the signature that it is about. One of the whole file is about
-/// the seal: there is nobody else that it could prove a time for.
+/// The valid time-stamps of a file, each with the signature that it is about. A time-stamp of the
+/// whole file counts for the seal.
 fn stamps<'r>(report: &'r Report<'_>) -> Vec<(&'r Stamp, Option<&'r SignatureReport>)> {
     let signatures = report.signatures.iter();
     let stamps = signatures.filter_map(|signature| {
@@ -86,7 +87,8 @@ fn of_stamp(
     out
 }
 
-/// What contradicts the time of a stamp of this signature, each as a sentence without its full stop.
+/// Contradictions of the time of a time-stamp of this signature, each as a sentence without its
+/// full stop.
 pub(super) fn contradictions(
     stamp: &Stamp,
     about: Option<&SignatureReport>,
@@ -122,7 +124,7 @@ fn named(stamp: &Stamp) -> String {
     )
 }
 
-/// What is odd about a stamp beside the dates of the certificate whose signature it is about.
+/// The warning about a time-stamp that does not fit the validity of the signer's certificate.
 fn beside_certificate(stamp: &Stamp, signer: &Signer) -> Option<String> {
     let day = |at: DateTime<chrono::Utc>| at.format("%Y-%m-%d %H:%M:%S UTC").to_string();
     if stamp.at < signer.valid_from {

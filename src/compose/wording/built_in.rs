@@ -1,13 +1,13 @@
-//! The wordings compiled into the program: one text a language and a table of places in it, since
-//! thousands of references would each have to be set at every start of the program, and reading
-//! the YAML would take a millisecond a language.
+//! The wordings compiled into the program: one text per language and a table of offsets into it.
+//! Thousands of separate strings would need a relocation each at every start of the program, and
+//! reading the YAML would take a millisecond per language.
 
 use super::error::WordingError;
 use super::file::{Strings, places};
 use super::language::Wording;
 use std::borrow::Cow;
 
-/// Makes [`BUILT_IN`] of languages with their keys and strings, each sorted.
+/// Generates [`BUILT_IN`] from languages with their keys and strings, each sorted.
 macro_rules! wordings {
     ($($language:literal { $($key:literal $string:literal)* })*) => {
         /// Every file under `templates/wording/`, sorted by language.

@@ -1,4 +1,4 @@
-//! What can be wrong with a wording.
+//! Problems of a wording.
 
 use crate::yaml::Diagnostics;
 
@@ -10,11 +10,11 @@ pub enum WordingError {
     UnknownLanguage {
         /// The language asked for.
         asked: String,
-        /// Those that there are.
+        /// The languages that are built in.
         built_in: String,
     },
-    /// The file is not YAML of the expected form, or its keys or places are not the ones that the
-    /// program uses.
+    /// The file is not YAML of the expected form, or its keys or placeholders are not those that
+    /// the program uses.
     #[error("the wording does not fit this version:\n{0}")]
     DoesNotFit(Diagnostics),
 }
@@ -28,7 +28,7 @@ pub enum WordingKeyError {
     /// Nothing uses it.
     #[error("“{0}” is not used")]
     Unused(String),
-    /// A place that the program does not fill.
+    /// A placeholder that the program does not fill.
     #[error("“{key}” has a place {{{place}}} that is never filled; it may use {may}")]
     UnknownPlace {
         /// Dotted key.
@@ -55,7 +55,7 @@ impl WordingKeyError {
         }
     }
 
-    /// What to do.
+    /// How to correct it.
     pub(super) fn help(&self) -> &'static str {
         match self {
             Self::Missing(_) => "add it with a translation of the English string",

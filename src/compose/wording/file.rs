@@ -1,9 +1,9 @@
-//! A wording as a file: YAML maps with strings at their ends, read into dotted keys.
+//! A wording as a file: nested YAML maps of strings, read into dotted keys.
 
 use crate::yaml::{Form, Ix, NodeKind, Problems, Source, Span, Tree};
 use std::borrow::Cow;
 
-/// A wording as the YAML reader is to read it; the English one has 70 kB and 4 levels. Authors'
+/// Limits of a wording for the YAML reader; the English one has 70 kB and 4 levels. Authors'
 /// choice.
 const FORM: Form = Form {
     name: "wording",
@@ -69,7 +69,7 @@ fn flatten(
 pub(super) struct Strings {
     /// Each key and its string.
     pub text: Cow<'static, str>,
-    /// Sorted by key: where the key begins, where its string does, where that ends.
+    /// Sorted by key: the offset of the key, of its string, and of the end of the string.
     pub places: Cow<'static, [[u32; 3]]>,
 }
 

@@ -1,4 +1,4 @@
-//! The words of one language, and the filling of their places.
+//! The words of one language, and filling their placeholders.
 
 use super::error::{WordingError, WordingKeyError};
 use super::file::{self, Strings};
@@ -45,7 +45,7 @@ impl Wording {
         }
     }
 
-    /// Everything that does not fit the keys and places of this version, sorted by key.
+    /// All differences from the keys and placeholders of this version, sorted by key.
     pub fn problems(&self) -> Vec<WordingKeyError> {
         let mut expected: BTreeMap<String, Vec<&'static str>> = BTreeMap::new();
         let forms = locale::plural_forms(&self.language);
@@ -107,17 +107,17 @@ impl Wording {
         &self.language
     }
 
-    /// Name of a language in these words; its tag when it is not one of those built in.
+    /// Name of a language in this language; its tag if it is not built in.
     pub(in crate::compose) fn language_name<'t>(&'t self, tag: &'t str) -> &'t str {
         self.find(&format!("language.{tag}")).unwrap_or(tag)
     }
 
-    /// Heading of the result page, by which it is found.
+    /// Heading by which the result page is found.
     pub fn result_heading(&self) -> &str {
         self.word(&keys::RESULT_HEADING)
     }
 
-    /// Why somebody signs after the seal: to say that it was received, or read over.
+    /// The reason for a countersignature: that the certificate was received, or reviewed.
     pub fn countersigned(&self, reviewed: bool) -> &str {
         self.word(if reviewed {
             &keys::REVIEWED
@@ -136,7 +136,7 @@ impl Wording {
         Wording::built_in("en").map_or(&self.language, |en| en.language_name(&self.language))
     }
 
-    /// What a key of the visit file says, in words.
+    /// A key of the visit file, in words.
     pub fn missing(&self, key: MissingKey) -> &str {
         self.find(&format!("missing.{key}")).unwrap_or(key.word())
     }
@@ -146,19 +146,19 @@ impl Wording {
         self.strings.entries()
     }
 
-    /// The string at a dotted path, when there is one.
+    /// The string at a dotted path, if there is one.
     pub(in crate::compose) fn find(&self, path: &str) -> Option<&str> {
         self.strings.find(path)
     }
 
-    /// The string of a declared key without places.
+    /// The string of a declared key without placeholders.
     pub(in crate::compose) fn word(&self, key: &Key) -> &str {
         debug_assert!(key.takes.is_empty(), "“{}” has places to fill", key.path);
         self.find(key.path).unwrap_or(key.path)
     }
 
-    /// The string of a declared key with its places filled. Whoever calls fills exactly the
-    /// places that the key declares.
+    /// The string of a declared key with its placeholders filled. The caller must fill exactly
+    /// those that the key declares.
     pub(in crate::compose) fn say(&self, key: &Key, values: &[(&str, &str)]) -> String {
         debug_assert!(
             values.len() == key.takes.len()
@@ -212,8 +212,8 @@ impl Wording {
     }
 }
 
-/// Fills the places of a string; gives the text and the names that nobody filled (they stay as
-/// they are, so that a gap is seen).
+/// Fills the placeholders of a string. Returns the text and the names of placeholders without a
+/// value, which stay visible in the text.
 pub(in crate::compose) fn fill<'v>(
     template: &str,
     value: impl Fn(&str) -> Option<Cow<'v, str>>,
@@ -242,7 +242,7 @@ pub(in crate::compose) fn fill<'v>(
     (out, unfilled)
 }
 
-/// Names of the places of a string, or `None` when its braces do not pair.
+/// Names of the placeholders of a string; `None` if its braces are not balanced.
 fn places(template: &str) -> Option<Vec<&str>> {
     let mut names = Vec::new();
     let mut rest = template;

@@ -1,10 +1,9 @@
-//! Customer-facing words: one YAML file a language, every string under a dotted key with
-//! `{named}` places to fill in.
+//! Customer-facing words: one YAML file per language, every string under a dotted key, with
+//! `{named}` placeholders.
 //!
-//! A wording is complete or it does not load: a key that the program needs and the file lacks,
-//! a key that nothing uses, and a place that the program cannot fill are all reported together,
-//! so that a translator sees the whole list. Filling in is one pass: a value that happens to
-//! contain braces is printed as it is.
+//! An incomplete wording does not load: missing keys, unused keys and placeholders that the program
+//! cannot fill are all reported together, so that a translator sees the whole list. Placeholders
+//! are filled in one pass, so a value that contains braces is printed unchanged.
 //!
 //! Number formats are not here but in [`super::numbers`], plural forms and lists in
 //! [`super::locale`]; which strings exist is declared in

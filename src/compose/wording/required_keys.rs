@@ -4,7 +4,7 @@ use crate::compose::keys;
 use crate::vocabulary::{CauseId, CheckId, EVIDENCE, LimitationId, MissingKey, ValueName};
 use std::collections::BTreeMap;
 
-/// Dotted keys that the vocabulary asks of a wording, with the values each may use.
+/// Dotted keys that the vocabulary requires in a wording, with the values that each may use.
 pub(super) fn required_keys() -> BTreeMap<String, Vec<&'static str>> {
     let mut expected = BTreeMap::new();
     let words = |common: &[ValueName], own: &[ValueName]| -> Vec<&'static str> {

@@ -3,7 +3,7 @@ import { persist, visits } from "./store.js";
 
 /** Stores a visit file with the files that it names, and shows it; `more` is stored beside them. */
 export async function keep(text, files, more = {}) {
-  await persist();
+  persist();
   const id = crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`;
   await visits.put({ id, title: titled(text), text, files, values: {}, changed: Date.now(), ...more });
   // The address that it came from may hold the visit itself: it does not stay in the history.

@@ -65,7 +65,7 @@ function create(main) {
       if (first) return first.focus();
       button.disabled = true;
       button.textContent = t("working");
-      await persist();
+      persist();
       const { head, files } = await ask({
         do: "new-identity",
         name: input.name.value.trim(),
@@ -93,7 +93,7 @@ function bring(main, here) {
       try {
         const bytes = await bytesOf(chosen.files[0]);
         const { head } = await ask({ do: "open-identity", passphrase: typed.value }, [{ name: "identity.p12", bytes }]);
-        await persist();
+        persist();
         // It came from a file, so there is a copy of it.
         await kept.put("identity", { ...head, bytes, saved: true });
         dispatchEvent(new Event("hashchange"));

@@ -41,5 +41,8 @@ export const photos = {
   delete: (id) => within("photos", "readwrite", (s) => s.delete(id)),
 };
 
-/** Asks the browser not to clear this when space runs out; whether it agreed. */
-export const persist = async () => (await navigator.storage?.persist?.()) ?? false;
+/**
+ * Asks the browser not to clear this when space runs out. Nothing waits for the answer: Firefox asks the
+ * user first, who may never answer.
+ */
+export const persist = () => { navigator.storage?.persist?.().catch(() => {}); };

@@ -7,13 +7,12 @@
 // Leaves screenshots in FOLDER, to be looked at.
 
 import assert from "node:assert/strict";
-import { spawn, spawnSync } from "node:child_process";
-import { once } from "node:events";
+import { spawnSync } from "node:child_process";
 import fs from "node:fs";
-import http from "node:http";
 import path from "node:path";
 import zlib from "node:zlib";
 import { createRequire } from "node:module";
+import { served } from "./site.mjs";
 
 const [program, library, chromium, folder, given] = process.argv.slice(2).map((p) => path.resolve(p));
 const playwright = createRequire(import.meta.url)(library);
@@ -24,26 +23,7 @@ const at = (name) => path.join(folder, name);
 const axe = fs.readFileSync(path.join(path.dirname(library), "axe-core", "axe.min.js"), "utf8");
 const run = (...args) => spawnSync(program, args, { encoding: "utf8" });
 
-/** `warmlug serve`: its address, and how it is ended. */
-async function byProgram() {
-  const child = spawn(program, ["serve", "--port", "0"], { stdio: ["ignore", "pipe", "inherit"] });
-  const [line] = await once(child.stdout, "data");
-  return { home: String(line).trim(), end: () => { const ended = once(child, "exit"); child.kill(); return ended; } };
-}
-/** A folder as any web host would serve it. */
-async function byFolder(site) {
-  const TYPES = { html: "text/html", js: "text/javascript", css: "text/css", wasm: "application/wasm", svg: "image/svg+xml", txt: "text/plain", webmanifest: "application/manifest+json" };
-  const server = http.createServer((request, answer) => {
-    const name = new URL(request.url, "http://x").pathname.slice(1) || "index.html";
-    const file = path.join(site, path.basename(name));
-    if (!fs.existsSync(file)) return answer.writeHead(404).end();
-    answer.writeHead(200, { "content-type": TYPES[name.split(".").pop()] || "application/octet-stream" });
-    answer.end(fs.readFileSync(file));
-  });
-  await new Promise((done) => server.listen(0, "127.0.0.1", done));
-  return { home: `http://localhost:${server.address().port}/`, end: () => new Promise((done) => { server.close(done); server.closeAllConnections(); }) };
-}
-const { home, end } = given ? await byFolder(given) : await byProgram();
+const { home, end } = await served(program, given);
 
 const browser = await playwright.chromium.launch({ executablePath: chromium, args: ["--no-sandbox", "--host-resolver-rules=MAP trial.example 127.0.0.1"] });
 const context = await browser.newContext({ viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, isMobile: true, hasTouch: true, locale: "en-US", acceptDownloads: true });

@@ -10,6 +10,7 @@ mod first_page;
 #[path = "../gallery/mod.rs"]
 mod gallery;
 mod json;
+mod meaning;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
 mod plain_words;

@@ -15,7 +15,7 @@ pub enum PdfError {
     /// No `startxref … %%EOF` where the file, or one of its revisions, must end.
     #[error("the file is cut off or has something after its end: {0}")]
     BadEnd(&'static str),
-    /// Something at this offset is not as ISO 32000-1 writes it.
+    /// The bytes at this offset do not follow ISO 32000-1.
     #[error("damaged PDF at byte {at}: {what}")]
     Syntax {
         /// Offset from the beginning of the file.
@@ -26,7 +26,7 @@ pub enum PdfError {
     /// A cross-reference that is wrong.
     #[error("the PDF's table of objects is damaged: {0}")]
     Table(&'static str),
-    /// An object that is not there or not what its place demands.
+    /// An object is missing, or not of the kind required where it is used.
     #[error("object {number} of the PDF: {what}")]
     Object {
         /// The object's number.
@@ -37,7 +37,7 @@ pub enum PdfError {
     /// One of the bounds of this reader.
     #[error("the PDF is larger or more deeply nested than any certificate: {0}")]
     Bound(&'static str),
-    /// Features that no certificate has and that this reader leaves alone.
+    /// Features that no certificate has and that this reader does not support.
     #[error("the PDF uses {0}, which a certificate never does")]
     Unsupported(&'static str),
 }

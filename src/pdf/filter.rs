@@ -1,5 +1,5 @@
-//! Undoing the one stream filter that structure and attachments use: FlateDecode with PNG
-//! predictors (ISO 32000-1, 7.4.4), never past a stated number of bytes.
+//! Decoding the only stream filter that structure and attachments use: FlateDecode with PNG
+//! predictors (ISO 32000-1, 7.4.4), up to a given number of bytes.
 
 use std::io::Read;
 
@@ -9,8 +9,8 @@ use super::object::{Dict, Object};
 /// Bytes by which compression may make a stream longer.
 const OVERHEAD: usize = 64;
 
-/// Decodes a stream's bytes like [`decode`], but only when none of them is left over and nothing
-/// else is said about how to decode them.
+/// Decodes a stream's bytes like [`decode`], but fails if bytes are left over or the stream has
+/// other decoding parameters.
 pub(crate) fn whole(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
     let (bytes, taken) = decoded(dict, data, limit)?;
     let parameters = parameters(dict)?;
@@ -35,12 +35,12 @@ pub(crate) fn whole(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, P
     Ok(bytes)
 }
 
-/// Decodes a stream's bytes, `limit` bytes of output at most.
+/// Decodes a stream's bytes to at most `limit` bytes.
 pub(crate) fn decode(dict: &Dict, data: &[u8], limit: usize) -> Result<Vec<u8>, PdfError> {
     Ok(decoded(dict, data, limit)?.0)
 }
 
-/// The same, with how many of the bytes a compressed stream took.
+/// The same, also returning the number of input bytes that a compressed stream used.
 fn decoded(dict: &Dict, data: &[u8], limit: usize) -> Result<(Vec<u8>, Option<u64>), PdfError> {
     let filter = match dict.get(b"Filter") {
         None | Some(Object::Null) => None,
@@ -83,7 +83,7 @@ fn parameters(dict: &Dict) -> Result<Option<&Dict>, PdfError> {
     }
 }
 
-/// The bytes, and how many were taken for them.
+/// The decoded bytes, and the number of input bytes used for them.
 fn inflate(data: &[u8], limit: usize) -> Result<(Vec<u8>, u64), PdfError> {
     let mut out = Vec::new();
     // One byte past the limit distinguishes "too long" from "exactly as long as allowed".
@@ -97,7 +97,8 @@ fn inflate(data: &[u8], limit: usize) -> Result<(Vec<u8>, u64), PdfError> {
     Ok((out, reader.get_ref().total_in()))
 }
 
-/// Most bytes in a row of a predicted stream; those of a cross-reference stream have 6 to 20.
+/// Maximum number of bytes in a row of a predicted stream; rows of a cross-reference stream have 6
+/// to 20.
 const MAX_COLUMNS: usize = 64;
 
 fn unpredict(parms: &Dict, data: Vec<u8>) -> Result<Vec<u8>, PdfError> {

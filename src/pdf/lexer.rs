@@ -4,7 +4,7 @@ use super::error::PdfError;
 use super::object::{Dict, Id, Object, PdfString};
 use super::reader_bounds::{MAX_DEPTH, MAX_KEYS};
 
-/// Longest white space in a plain object: room kept for the numbers of a `/ByteRange`.
+/// Longest white space in a plain object: the space reserved for the numbers of a `/ByteRange`.
 const MAX_BLANK: usize = 96;
 /// Longest number in a plain object, in characters. Readers cut longer tokens, some at 255.
 const MAX_NUMBER: usize = 32;
@@ -25,8 +25,8 @@ pub(crate) const fn is_delimiter(byte: u8) -> bool {
     )
 }
 
-/// Reads forward through bytes. `base` is the offset of `bytes[0]` in the file, or `None`
-/// inside an object stream, whose contents have no place of their own in the file.
+/// Reads forward through bytes. `base` is the offset of `bytes[0]` in the file, or `None` inside an
+/// object stream, whose contents have no offsets in the file.
 pub struct Lexer<'a> {
     bytes: &'a [u8],
     /// The offset of the next byte.
@@ -36,15 +36,15 @@ pub struct Lexer<'a> {
     comment: bool,
     /// The longest white space that was skipped.
     blank: usize,
-    /// White space was skipped that few programs write, and that not every reader takes for it; or a
-    /// number or name was read whose spelling not every reader takes for the same.
+    /// White space was skipped that few programs write and that not every reader recognises, or a
+    /// number or name was read whose spelling not every reader understands in the same way.
     unusual: bool,
     /// A name contained an escape.
     escaped: bool,
 }
 
 impl<'a> Lexer<'a> {
-    /// Reads a file from an offset on.
+    /// Reads a file from an offset.
     pub fn in_file(bytes: &'a [u8], at: usize) -> Self {
         Self {
             bytes,
@@ -70,7 +70,7 @@ impl<'a> Lexer<'a> {
         }
     }
 
-    /// The error that something is wrong here.
+    /// A syntax error at this position.
     pub fn fail(&self, what: &'static str) -> PdfError {
         PdfError::Syntax { at: self.at, what }
     }
@@ -84,8 +84,8 @@ impl<'a> Lexer<'a> {
         self.bytes.get(self.at + 1).copied()
     }
 
-    /// Whether all that was skipped so far is white space, none of it long, without NUL and form
-    /// feed, and all names and numbers are spelled without escapes, signs and needless length.
+    /// Whether only short white space without NUL and form feed was skipped so far, and all names
+    /// and numbers are spelled without escapes, signs and needless length.
     pub fn is_plain(&self) -> bool {
         self.is_regular() && !self.escaped
     }
@@ -174,7 +174,7 @@ impl<'a> Lexer<'a> {
     /// Reads an object; a stream is read as its dictionary.
     ///
     /// # Errors
-    /// Anything that is not spelled as ISO 32000-1, 7.3 says.
+    /// Anything that is not spelled according to ISO 32000-1, 7.3.
     pub fn object(&mut self) -> Result<Object, PdfError> {
         self.nested(0)
     }
@@ -318,7 +318,8 @@ impl<'a> Lexer<'a> {
             .unwrap_or(spelling);
         let points = unsigned.iter().filter(|&&b| b == b'.').count();
         let digits = unsigned.iter().filter(|b| b.is_ascii_digit()).count();
-        // A token ends before white space or a delimiter only (7.2.2): `0R` is no number and a word.
+        // A token ends only before white space or a delimiter (7.2.2): `0R` is not a number
+        // followed by a word.
         let ends = self.peek().is_none_or(|b| is_space(b) || is_delimiter(b));
         if !ends || points > 1 || digits == 0 || points + digits != unsigned.len() {
             return Err(PdfError::Syntax {
@@ -336,11 +337,11 @@ impl<'a> Lexer<'a> {
                 at: start,
                 what: "a number out of range",
             })?;
-        // `12 0 R` begins like a number; look ahead without losing the place.
+        // `12 0 R` begins like a number; look ahead and come back if it is one.
         if spelling == unsigned
             && let Some(id) = self.reference(value)
         {
-            // Readers differ about other spellings, and then show another object.
+            // Readers disagree about other spellings, and may then show another object.
             let regular = format!("{} {} R", id.number, id.generation);
             self.unusual |= self.bytes.get(start..self.at) != Some(regular.as_bytes());
             return Ok(Object::Reference(id));
@@ -357,7 +358,7 @@ impl<'a> Lexer<'a> {
             })
         });
         if id.is_none() {
-            // What was skipped is read, and judged, again.
+            // The skipped bytes are read, and judged, again.
             (self.at, self.blank, self.comment, self.unusual) = kept;
         }
         id
@@ -452,7 +453,8 @@ impl<'a> Lexer<'a> {
             b't' => bytes.push(b'\t'),
             b'b' => bytes.push(8),
             b'f' => bytes.push(12),
-            // A string that goes on in the next line can be filled with any number of such ends.
+            // A string that continues on the next line can be filled with any number of such line
+            // ends.
             b'\r' => {
                 self.unusual = true;
                 if self.peek() == Some(b'\n') {
@@ -469,7 +471,7 @@ impl<'a> Lexer<'a> {
                     value = value * 8 + u32::from(digit - b'0');
                     self.at += 1;
                 }
-                // High-order overflow is ignored (7.3.4.2), not by all readers.
+                // High-order overflow is ignored (7.3.4.2), but not by all readers.
                 self.unusual |= value > 0xFF;
                 bytes.push((value & 0xFF) as u8);
             }

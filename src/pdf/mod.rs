@@ -1,14 +1,14 @@
 //! PDF: one model of its objects, a strict reader, a writer, and a writer of incremental updates
 //! (ISO 32000-1, 7).
 //!
-//! The reader serves verification, so it keeps positions, reads each revision for itself, repairs
-//! nothing, and refuses what two programs could read in two ways (a key twice in a dictionary, an
-//! object twice in a section, a table that points elsewhere): every published attack on PDF
-//! signatures relies on a reader that repairs, merges revisions or forgets where an object was.
-//! It is bounded in depth, count and inflated bytes.
+//! The reader is made for verification, so it keeps positions, reads each revision separately,
+//! repairs nothing, and refuses anything that two programs could read differently (a key twice in a
+//! dictionary, an object twice in a section, a table that points elsewhere). Every published attack
+//! on PDF signatures relies on a reader that repairs files, merges revisions or forgets where an
+//! object was. It is bounded in depth, count and inflated bytes.
 //!
-//! Nothing here knows of pages, fields or signatures: `typeset` writes those, `seal` signs and
-//! verifies them.
+//! This module does not know pages, fields or signatures: `typeset` writes those, and `seal` signs
+//! and verifies them.
 
 mod error;
 pub(crate) mod filter;

@@ -1,4 +1,4 @@
-//! The eight kinds of PDF object (ISO 32000-1, 7.3), with the places of strings and streams kept.
+//! The eight kinds of PDF object (ISO 32000-1, 7.3), with the positions of strings and streams.
 
 use std::ops::Range;
 
@@ -14,7 +14,7 @@ pub struct Id {
 }
 
 impl Id {
-    /// The object of this number in its first generation.
+    /// The object with this number and generation 0.
     pub const fn new(number: u32) -> Self {
         Self {
             number,
@@ -23,7 +23,7 @@ impl Id {
     }
 }
 
-/// One object. Numbers with a point keep their spelling, so that writing changes nothing.
+/// One object. Numbers with a point keep their spelling, so that writing does not change them.
 #[derive(Debug, Clone)]
 pub enum Object {
     /// `null`.
@@ -48,14 +48,14 @@ pub enum Object {
     Reference(Id),
 }
 
-/// A string's bytes and the range it takes in the file, delimiters included. The range is
-/// empty for strings out of an object stream, which have no place of their own in the file, and
-/// for those that were not read from one.
+/// A string's bytes and its range in the file, including delimiters. The range is empty for strings
+/// from an object stream, which have no position in the file, and for those that were not read from
+/// a file.
 #[derive(Debug, Clone)]
 pub struct PdfString {
     /// The bytes that it represents.
     pub bytes: Vec<u8>,
-    /// Where its source is.
+    /// Range of its source in the file.
     pub span: Range<usize>,
     /// Whether it is spelled in hexadecimal digits.
     pub hex: bool,
@@ -66,7 +66,7 @@ pub struct PdfString {
 pub struct Stream {
     /// Its dictionary.
     pub dict: Dict,
-    /// Where its bytes are.
+    /// Range of its bytes in the file.
     pub data: Range<usize>,
 }
 
@@ -108,12 +108,12 @@ impl Dict {
         self.0.iter().find(|(k, _)| k == key).map(|(_, v)| v)
     }
 
-    /// The value of a key, to be changed.
+    /// The value of a key, mutable.
     pub fn get_mut(&mut self, key: &[u8]) -> Option<&mut Object> {
         self.0.iter_mut().find(|(k, _)| k == key).map(|(_, v)| v)
     }
 
-    /// Gives a key a value: in its old place, or as the last.
+    /// Sets the value of a key: in its old position, or at the end.
     pub fn set(&mut self, key: impl AsRef<[u8]>, value: impl Into<Object>) {
         let (key, value) = (key.as_ref(), value.into());
         match self.get_mut(key) {
@@ -122,12 +122,12 @@ impl Dict {
         }
     }
 
-    /// The value of a key, where it is an integer.
+    /// The value of a key, if it is an integer.
     pub fn integer(&self, key: &[u8]) -> Option<i64> {
         self.get(key)?.as_integer()
     }
 
-    /// The value of a key, where it is a name.
+    /// The value of a key, if it is a name.
     pub fn name(&self, key: &[u8]) -> Option<&[u8]> {
         self.get(key)?.as_name()
     }
@@ -174,7 +174,7 @@ impl Object {
         Self::String(PdfString { bytes, span, hex })
     }
 
-    /// Its value, where it is an integer.
+    /// Its value, if it is an integer.
     pub fn as_integer(&self) -> Option<i64> {
         match self {
             Self::Integer(value) => Some(*value),
@@ -182,7 +182,7 @@ impl Object {
         }
     }
 
-    /// Its characters, where it is a name.
+    /// Its characters, if it is a name.
     pub fn as_name(&self) -> Option<&[u8]> {
         match self {
             Self::Name(value) => Some(value),
@@ -190,7 +190,7 @@ impl Object {
         }
     }
 
-    /// Itself, where it is a string.
+    /// The string, if it is one.
     pub fn as_string(&self) -> Option<&PdfString> {
         match self {
             Self::String(value) => Some(value),
@@ -198,7 +198,7 @@ impl Object {
         }
     }
 
-    /// Its items, where it is an array.
+    /// Its items, if it is an array.
     pub fn as_array(&self) -> Option<&[Object]> {
         match self {
             Self::Array(value) => Some(value),
@@ -206,7 +206,7 @@ impl Object {
         }
     }
 
-    /// Its entries, where it is a dictionary.
+    /// Its entries, if it is a dictionary.
     pub fn as_dictionary(&self) -> Option<&Dict> {
         match self {
             Self::Dictionary(value) => Some(value),
@@ -214,7 +214,7 @@ impl Object {
         }
     }
 
-    /// What it refers to, where it is a reference.
+    /// The object to which it refers, if it is a reference.
     pub fn as_reference(&self) -> Option<Id> {
         match self {
             Self::Reference(value) => Some(*value),
@@ -254,7 +254,7 @@ impl From<usize> for Object {
 }
 
 impl From<f32> for Object {
-    /// A number in hundredths, whole ones without a point.
+    /// A number given in hundredths; whole numbers are written without a point.
     fn from(value: f32) -> Self {
         let value = (value * 100.0).round() / 100.0;
         if value.fract() == 0.0 {

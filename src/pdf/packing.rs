@@ -3,7 +3,7 @@
 /// Streams shorter than this are not worth the dictionary entry that says they are compressed.
 const SHORT: usize = 48;
 
-/// The data in the zlib format, or nothing where that is not shorter by the length of that entry.
+/// The data in the zlib format; `None` if that does not save at least the length of that entry.
 pub(crate) fn packed(data: &[u8]) -> Option<Vec<u8>> {
     let most = data.len().checked_sub(20)?;
     if data.len() < SHORT {
@@ -12,23 +12,23 @@ pub(crate) fn packed(data: &[u8]) -> Option<Vec<u8>> {
     engine::packed(data, most)
 }
 
-/// By a compressor in C that its thread keeps from one document to the next.
+/// Uses a compressor in C that each thread keeps from one document to the next.
 #[cfg(not(target_family = "wasm"))]
 mod engine {
     use std::cell::RefCell;
 
     use libdeflater::{CompressionLvl, Compressor};
 
-    /// Level of compression, of 1 to 12: the quickest. Measured over whole certificates of eight pages
+    /// Compression level from 1 to 12: the fastest. Measured over whole certificates of eight pages
     /// without photos, 200 in a row on one core: 7.8 ms and 63.5 KB each; level 3 takes 8.6 ms for
     /// 61.9 KB, level 5 8.8 ms for 58.3 KB.
     const LEVEL: i32 = 1;
-    /// Most bytes of room that are kept for the next stream.
+    /// Maximum size of the buffer that is kept for the next stream, in bytes.
     pub(super) const KEPT: usize = 4 << 20;
 
     struct Packer {
         compressor: Compressor,
-        /// Room to compress into.
+        /// The output buffer.
         room: Vec<u8>,
     }
 
@@ -56,14 +56,14 @@ mod engine {
         })
     }
 
-    /// Bytes of room kept by this thread.
+    /// Size of the buffer kept by this thread, in bytes.
     #[cfg(test)]
     pub(super) fn room() -> usize {
         PACKER.with_borrow(|packer| packer.room.len())
     }
 }
 
-/// By a compressor in Rust, where there is no C.
+/// Uses a compressor in Rust, for targets without C.
 #[cfg(target_family = "wasm")]
 mod engine {
     use flate2::{Compression, write::ZlibEncoder};
@@ -85,7 +85,7 @@ mod tests {
 
     #[test]
     fn what_is_packed_reads_back_and_is_shorter() {
-        // Larger than the room that is kept, and then what needs less.
+        // First data larger than the kept buffer, then smaller data.
         for size in [KEPT + 1, 1000, 200] {
             let data: Vec<u8> = (0..size).map(|i| (i / 40 % 251) as u8).collect();
             let packed = packed(&data).unwrap();
@@ -110,7 +110,7 @@ mod tests {
             .collect();
         assert_eq!(packed(&noise), None);
         assert_eq!(packed(b"short"), None);
-        // Nothing of what was packed before shows.
+        // Nothing of the data packed before is visible.
         assert_eq!(packed(&[7; 4000]), packed(&[7; 4000]));
     }
 }

@@ -13,7 +13,7 @@ use super::reader_bounds::{
     MAX_FILE_BYTES, MAX_OBJECTS, MAX_REVISIONS, MAX_STRUCTURE_BYTES, MIN_WORK_BYTES,
 };
 
-/// Most bytes after the end of a file that was saved elsewhere.
+/// Maximum number of bytes after the end of a file that another program saved.
 const MAX_AFTER_END: usize = 1024;
 
 /// Where an object is kept.
@@ -24,7 +24,7 @@ pub(crate) enum Place {
     Inside { stream: u32, index: usize },
 }
 
-/// How a revision writes its table; an update must keep to the kind of the file.
+/// The kind of a revision's table; an update must use the kind of the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum TableKind {
     Table,
@@ -35,11 +35,11 @@ pub(crate) enum TableKind {
 #[derive(Debug)]
 pub(crate) struct Section {
     pub offset: usize,
-    /// Behind its trailer, or behind its stream's `endobj`.
+    /// The offset after its trailer, or after its stream's `endobj`.
     pub end: usize,
     /// The bytes of a table that is a stream, still encoded.
     pub data: Option<Range<usize>>,
-    /// It contains no comment and no long white space.
+    /// Whether it contains no comment and no long white space.
     pub plain: bool,
     pub kind: TableKind,
     pub trailer: Dict,
@@ -49,7 +49,7 @@ pub(crate) struct Section {
 /// A parsed file. Sections run from the newest to the oldest.
 #[derive(Debug)]
 pub struct File<'a> {
-    /// All of its bytes.
+    /// Its complete bytes.
     pub bytes: &'a [u8],
     pub(crate) sections: Vec<Section>,
     places: HashMap<u32, Place>,
@@ -60,7 +60,7 @@ pub struct File<'a> {
     work: Cell<usize>,
 }
 
-/// An object stream, inflated: the numbers it holds with the offset of each.
+/// A decompressed object stream, with the number and the offset of each object in it.
 #[derive(Debug)]
 struct Unpacked {
     bytes: Vec<u8>,
@@ -68,18 +68,18 @@ struct Unpacked {
 }
 
 impl<'a> File<'a> {
-    /// Reads all tables of a file that ends, exactly, with the end of a revision.
+    /// Reads all tables of a file that ends exactly at the end of a revision.
     ///
     /// # Errors
-    /// Anything that is not written as ISO 32000-1 says, or that two readers could read in two
-    /// ways; see [`PdfError`].
+    /// Anything that does not follow ISO 32000-1, or that two readers could read differently; see
+    /// [`PdfError`].
     pub fn parse(bytes: &'a [u8]) -> Result<Self, PdfError> {
         Self::read(bytes, bytes.len(), true)
     }
 
-    /// Reads a file whose fields another program filled in and saved in its own way: its tables
-    /// may be in any order, as in a file made for viewing page by page (ISO 32000-1, annex F), of
-    /// two kinds at once (7.5.8.4), and a few bytes may follow its end. Nothing is repaired.
+    /// Reads a file whose fields were filled in and saved by another program. Its tables may be in
+    /// any order, as in a file made for viewing page by page (ISO 32000-1, annex F), and of two
+    /// kinds at once (7.5.8.4), and a few bytes may follow its end. Nothing is repaired.
     ///
     /// # Errors
     /// As [`File::parse`].
@@ -134,7 +134,8 @@ impl<'a> File<'a> {
                         what: "is listed twice in one table",
                     });
                 }
-                // A table of the older kind lists as free what a stream beside it has a place for.
+                // In a file with both kinds, the classic table lists as free the objects whose
+                // positions are in the stream.
                 if !strict && place == Place::Free && section.trailer.get(b"XRefStm").is_some() {
                     continue;
                 }
@@ -166,7 +167,7 @@ impl<'a> File<'a> {
         self.places.get(&number).copied().unwrap_or(Place::Free)
     }
 
-    /// The numbers that any table of the file lists.
+    /// The object numbers in all tables of the file.
     pub fn numbers(&self) -> impl Iterator<Item = u32> + '_ {
         self.places.keys().copied()
     }
@@ -178,7 +179,7 @@ impl<'a> File<'a> {
         highest.max(u32::try_from(size).unwrap_or(0))
     }
 
-    /// The catalogue, to which everything else is attached.
+    /// The catalogue, the root of the document.
     ///
     /// # Errors
     /// The trailer names none.
@@ -197,7 +198,7 @@ impl<'a> File<'a> {
         }
     }
 
-    /// The object behind a reference; an object that the tables do not have is null (7.3.10).
+    /// The object behind a reference; an object that is not in the tables is null (7.3.10).
     pub fn object(&self, id: Id) -> Result<Object, PdfError> {
         match self.place(id.number) {
             Place::Free => Ok(Object::Null),
@@ -211,7 +212,7 @@ impl<'a> File<'a> {
         }
     }
 
-    /// Follows references until something else comes; ten in a row are a cycle or a trick.
+    /// Follows references to a value that is not a reference; ten in a row are refused as a cycle.
     pub fn resolve(&self, object: &Object) -> Result<Object, PdfError> {
         let mut current = object.clone();
         for _ in 0..10 {
@@ -223,12 +224,12 @@ impl<'a> File<'a> {
         Err(PdfError::Bound("references to references"))
     }
 
-    /// A dictionary's value with references followed; null when the key is missing.
+    /// A dictionary's value, with references followed; null if the key is missing.
     pub fn value(&self, dict: &Dict, key: &[u8]) -> Result<Object, PdfError> {
         dict.get(key).map_or(Ok(Object::Null), |o| self.resolve(o))
     }
 
-    /// The object that begins at `offset`, and where it ends (behind `endobj`).
+    /// The object that begins at `offset`, and the offset after its `endobj`.
     pub fn object_at(&self, offset: usize, id: Id) -> Result<(Object, usize), PdfError> {
         let mut lexer = Lexer::in_file(self.bytes, offset);
         if lexer.object_head()? != id {
@@ -252,7 +253,7 @@ impl<'a> File<'a> {
         Ok((object, lexer.at))
     }
 
-    /// Reads an object, counting its bytes.
+    /// Reads an object and counts its bytes.
     fn charged(&self, lexer: &mut Lexer<'_>) -> Result<Object, PdfError> {
         let start = lexer.at;
         let object = lexer.object();
@@ -262,7 +263,7 @@ impl<'a> File<'a> {
         object
     }
 
-    /// A stream's bytes, decoded, `limit` bytes at most.
+    /// A stream's decoded bytes, at most `limit` bytes.
     pub fn decoded(&self, stream: &Stream, limit: usize) -> Result<Vec<u8>, PdfError> {
         let data = self
             .bytes
@@ -323,7 +324,7 @@ impl<'a> File<'a> {
     /// The numbers of the objects in an object stream, in their order.
     ///
     /// # Errors
-    /// It is none.
+    /// It is not an object stream.
     pub(crate) fn packed_numbers(&self, stream: u32) -> Result<Vec<u32>, PdfError> {
         let unpacked = self.unpack(stream)?;
         Ok(unpacked.index.iter().map(|(number, _)| *number).collect())
@@ -412,7 +413,7 @@ impl<'a> File<'a> {
         let bytes = filter::decode(&dict, &self.bytes[data.clone()], self.budget.get())?;
         self.budget.set(self.budget.get() - bytes.len());
         let entries = stream_entries(&dict, &bytes)?;
-        // The stream must list itself or nothing under its own number.
+        // Under its own number, the stream may list only itself.
         if entries.iter().any(|&(n, place)| {
             let own = Place::At {
                 offset,
@@ -445,10 +446,10 @@ fn older(trailer: &Dict, key: &[u8]) -> Result<Option<usize>, PdfError> {
     }
 }
 
-/// Reads `startxref N %%EOF` at the very end and gives back N.
+/// Reads `startxref N %%EOF` at the very end and returns N.
 fn end_of_revision(bytes: &[u8]) -> Result<usize, PdfError> {
     let mut end = bytes.len();
-    // One end of line may follow; more is something after the end.
+    // One line end may follow; anything more counts as bytes after the end.
     if bytes[..end].ends_with(b"\r\n") {
         end -= 2;
     } else if bytes[..end].ends_with(b"\n") || bytes[..end].ends_with(b"\r") {
@@ -593,7 +594,7 @@ fn stream_entries(dict: &Dict, bytes: &[u8]) -> Result<Vec<(u32, Place)>, PdfErr
 mod tests {
     use super::*;
 
-    /// A table with a trailer, and what ends a revision.
+    /// A table with a trailer, and the end of a revision.
     fn table(out: &mut Vec<u8>, rows: &str, trailer: &str, start: usize) {
         out.extend_from_slice(
             format!("xref\n{rows}trailer\n<<{trailer}>>\nstartxref\n{start}\n%%EOF\n").as_bytes(),

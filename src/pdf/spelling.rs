@@ -21,7 +21,7 @@ pub(crate) fn int_to(out: &mut Vec<u8>, value: usize) {
     out.extend_from_slice(&digits[at..]);
 }
 
-/// Writes a decimal number given in its last place: 1250 with two decimals is 12.5.
+/// Writes a decimal number given as an integer: 1250 with two decimals is 12.5.
 pub(crate) fn decimal_to(out: &mut Vec<u8>, value: i32, decimals: u32) {
     if value < 0 {
         out.push(b'-');
@@ -60,22 +60,22 @@ pub(crate) fn reference_to(out: &mut Vec<u8>, id: Id) {
     out.extend_from_slice(b" R");
 }
 
-/// How values are spelled; it makes no difference to what they mean.
+/// Spelling of values, which does not change their meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Spelling {
-    /// With a space only where a value would run into its key: whole files.
+    /// A space only where a key and its value would otherwise run together; used in whole files.
     Short,
-    /// With a space behind every key, and hexadecimal digits in small letters: updates, whose
-    /// bytes stay the same from one version of the program to the next.
+    /// A space after every key, and lower-case hexadecimal digits; used in updates, whose bytes do
+    /// not change between versions of the program.
     Spaced,
-    /// Like `Spaced`, with every string in hexadecimal digits: what is added after a seal, where
-    /// no reader that scans the file may find words.
+    /// Like `Spaced`, with every string in hexadecimal digits; used for additions after a seal, in
+    /// which a reader that scans the file must not find words.
     Digits,
 }
 
 impl Object {
-    /// Writes the object. A stream is written as its dictionary alone: whoever writes its bytes
-    /// puts them after it.
+    /// Writes the object. Of a stream, only the dictionary is written; the caller writes the bytes
+    /// after it.
     pub fn write(&self, out: &mut Vec<u8>) {
         self.spell(out, Spelling::Short);
     }
@@ -153,8 +153,8 @@ pub(crate) fn name_to(out: &mut Vec<u8>, name: &[u8]) {
     }
 }
 
-/// Writes a literal string, with every parenthesis and backslash escaped, and carriage returns,
-/// which readers turn into line feeds (ISO 32000-1, 7.3.4.2).
+/// Writes a literal string. Parentheses, backslashes and carriage returns are escaped; readers
+/// would turn the latter into line feeds (ISO 32000-1, 7.3.4.2).
 pub(crate) fn literal_to(out: &mut Vec<u8>, bytes: &[u8]) {
     out.push(b'(');
     for &byte in bytes {

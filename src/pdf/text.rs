@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-/// The bytes of a text string (7.9.2.2): ASCII as it is, anything else in UTF-16.
+/// The bytes of a text string (7.9.2.2): ASCII unchanged, anything else in UTF-16.
 pub fn encoded(text: &str) -> Vec<u8> {
     if text.bytes().all(|b| (0x20..0x7F).contains(&b)) {
         return text.as_bytes().to_vec();
@@ -12,8 +12,8 @@ pub fn encoded(text: &str) -> Vec<u8> {
     bytes
 }
 
-/// A text string's characters (7.9.2.2); bytes outside ASCII of the one-byte form are read as
-/// Latin-1, from which PDFDocEncoding differs in a few signs.
+/// A text string's characters (7.9.2.2). In the one-byte form, bytes outside ASCII are read as
+/// Latin-1, from which PDFDocEncoding differs in a few characters.
 pub fn decoded(bytes: &[u8]) -> String {
     match bytes {
         [0xFE, 0xFF, rest @ ..] => {
@@ -28,7 +28,7 @@ pub fn decoded(bytes: &[u8]) -> String {
     }
 }
 
-/// A date as 7.9.4 writes it.
+/// A date in the form of 7.9.4.
 pub fn date(at: DateTime<FixedOffset>) -> String {
     let offset = at.offset().local_minus_utc() / 60;
     let sign = if offset < 0 { '-' } else { '+' };

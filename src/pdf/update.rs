@@ -1,6 +1,6 @@
-//! Appending a revision to a file (ISO 32000-1, 7.5.6): changed objects, their table in the
-//! kind the file already uses, a trailer. The file itself is neither touched nor copied: what is
-//! made here is appended.
+//! Appending a revision to a file (ISO 32000-1, 7.5.6): changed objects, a table of the kind that
+//! the file already uses, and a trailer. The file itself is neither changed nor copied; only the
+//! bytes to append are created.
 
 use super::object::{Dict, Id, Object};
 use super::revisions::{File, TableKind};
@@ -10,7 +10,7 @@ use super::spelling::Spelling;
 /// fixed-width gaps afterwards.
 pub(crate) struct Update<'f, 'a> {
     file: &'f File<'a>,
-    /// What is appended to the file.
+    /// The bytes to append to the file.
     out: Vec<u8>,
     written: Vec<(Id, usize)>,
     next: u32,
@@ -44,8 +44,8 @@ impl<'f, 'a> Update<'f, 'a> {
         self.file.bytes.len() + self.out.len()
     }
 
-    /// Writes one object whose source is `body`; returns where `body` begins in what is appended
-    /// behind the file.
+    /// Writes one object whose source is `body`; returns the position of `body` in the appended
+    /// bytes.
     pub fn add_source(&mut self, id: Id, body: &[u8]) -> usize {
         self.written.push((id, self.place()));
         self.out
@@ -63,8 +63,8 @@ impl<'f, 'a> Update<'f, 'a> {
         self.add_source(id, &body);
     }
 
-    /// Writes the table and the trailer; returns what is appended to the file. `id` is the pair of
-    /// file identifiers.
+    /// Writes the table and the trailer; returns the bytes to append to the file. `id` is the pair
+    /// of file identifiers.
     pub fn finish(mut self, id: [&[u8]; 2]) -> Vec<u8> {
         // `File::parse` leaves at least one section.
         let newest = &self.file.sections[0];

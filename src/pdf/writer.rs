@@ -1,7 +1,7 @@
 //! Writes a whole PDF file: packed streams, object streams, cross-references.
 //!
-//! An object is written down when it is handed in, streams are borrowed, and one compressor serves
-//! them all, so that a photo is copied once and nothing is kept twice.
+//! Objects are written as soon as they are passed in, streams are borrowed, and one compressor is
+//! used for all of them, so that a photo is copied only once and nothing is stored twice.
 
 use std::borrow::Cow;
 use std::io::Write;
@@ -13,11 +13,12 @@ use super::object::{Dict, Id, Object};
 use super::packing::packed;
 use super::spelling::int_to;
 
-/// Objects of an object stream at most. A reader that wants one object unpacks all beside it; the
-/// first stream holds the pages, and what reads them does not need the structure that follows.
+/// Maximum number of objects in an object stream. A reader that needs one object decompresses the
+/// whole stream; the first stream contains the pages, which can be read without the structure that
+/// follows.
 const PACKED: usize = 400;
 
-/// An object as it is kept until the file is written.
+/// An object until the file is written.
 enum Kept<'a> {
     /// Reserved, not yet put.
     Nothing,
@@ -30,7 +31,7 @@ enum Kept<'a> {
 /// Bytes of a stream.
 enum Data<'a> {
     One(Cow<'a, [u8]>),
-    /// To be put one after another: a photo without what the camera wrote between.
+    /// Pieces to be written one after another: a photo without the camera's metadata in between.
     Pieces(Vec<&'a [u8]>),
 }
 
@@ -43,7 +44,8 @@ impl Data<'_> {
     }
 }
 
-/// A file in the making: objects are put in, the bytes come out at the end. Object numbers start at 1 and are given in the order asked for.
+/// Builds a file from objects. Object numbers start at 1 and are assigned in the order of the
+/// requests.
 pub struct Writer<'a> {
     text: Vec<u8>,
     kept: Vec<Kept<'a>>,
@@ -67,12 +69,12 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// What names the streams so far, and what the caller adds to it.
+    /// Digest of the streams so far and of data that the caller adds.
     pub(crate) fn digest(&mut self) -> &mut Sha256 {
         &mut self.digest
     }
 
-    /// A number for an object that is put later.
+    /// Reserves a number for an object that is put later.
     pub fn reserve(&mut self) -> Id {
         self.kept.push(Kept::Nothing);
         Id::new(u32::try_from(self.kept.len()).unwrap_or(u32::MAX))
@@ -84,28 +86,28 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Puts an object at its number.
+    /// Puts an object under its number.
     pub fn put(&mut self, id: Id, object: impl Into<Object>) {
         let start = self.text.len();
         object.into().write(&mut self.text);
         self.keep(id, Kept::Text(start..self.text.len()));
     }
 
-    /// Puts an object that is written out by the caller: for those that come in hundreds.
+    /// Puts an object whose source the caller writes, for objects that occur by the hundreds.
     pub(crate) fn put_text(&mut self, id: Id, write: impl FnOnce(&mut Vec<u8>)) {
         let start = self.text.len();
         write(&mut self.text);
         self.keep(id, Kept::Text(start..self.text.len()));
     }
 
-    /// Puts an object at a new number.
+    /// Puts an object under a new number.
     pub fn add(&mut self, object: impl Into<Object>) -> Id {
         let id = self.reserve();
         self.put(id, object);
         id
     }
 
-    /// Adds a stream, compressed where that makes it shorter.
+    /// Adds a stream, compressed if that makes it shorter.
     pub fn stream(&mut self, mut dict: Dict, data: &[u8]) -> Id {
         let data = match packed(data) {
             Some(packed) => {
@@ -118,7 +120,7 @@ impl<'a> Writer<'a> {
         self.raw(dict, Cow::Owned(data))
     }
 
-    /// Adds rows of so many pixels of so many bytes each, predicted and compressed.
+    /// Adds rows of `width` pixels, predicted and compressed.
     pub(crate) fn rows(&mut self, mut dict: Dict, rows: &[u8], width: u32, components: u8) -> Id {
         let columns = width as usize * usize::from(components);
         let Some(packed) = packed(&less_above(rows, columns.max(1))) else {
@@ -136,12 +138,12 @@ impl<'a> Writer<'a> {
         self.raw(dict, Cow::Owned(packed))
     }
 
-    /// Adds a stream whose bytes go in as they are.
+    /// Adds a stream whose bytes are written unchanged.
     pub fn raw(&mut self, dict: Dict, data: Cow<'a, [u8]>) -> Id {
         self.data(dict, Data::One(data))
     }
 
-    /// Adds a stream of several pieces that go in as they are.
+    /// Adds a stream of several pieces that are written unchanged.
     pub(crate) fn pieces(&mut self, dict: Dict, pieces: Vec<&'a [u8]>) -> Id {
         self.data(dict, Data::Pieces(pieces))
     }
@@ -169,7 +171,7 @@ impl<'a> Writer<'a> {
             })
             .sum();
         let mut out = Vec::with_capacity(streams + self.text.len() + 4096);
-        // Four bytes above 127 say that the file is binary (ISO 19005-3, 6.1.2).
+        // Four bytes above 127 mark the file as binary (ISO 19005-3, 6.1.2).
         out.extend_from_slice(b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n");
         let kept = std::mem::take(&mut self.kept);
         let mut places = vec![Place::Free; kept.len() + 1];
@@ -329,8 +331,8 @@ fn stream_to(out: &mut Vec<u8>, pieces: &[&[u8]]) {
     out.extend_from_slice(b"\nendstream\nendobj\n");
 }
 
-/// Each byte less the one above it, which leaves mostly zeros and ones to compress: the PNG
-/// prediction “up” (ISO 32000-1, 7.4.4.4), its number before each row.
+/// Subtracts from each byte the one above it, which leaves mostly zeros and ones to compress: the
+/// PNG predictor “up” (ISO 32000-1, 7.4.4.4), with its number before each row.
 fn less_above(rows: &[u8], columns: usize) -> Vec<u8> {
     let mut out = Vec::with_capacity(rows.len() + rows.len() / columns + 1);
     let mut above = vec![0; columns];

@@ -1,10 +1,10 @@
-//! The bytes of a prepared image: encoded again, or the picture of an original, which is not copied.
+//! The bytes of a prepared image: newly encoded, or parts of an original, which are not copied.
 
 use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// Bytes in one or more pieces, to be put one after another.
+/// Bytes in one or more pieces, which are written one after another.
 #[derive(Debug, Clone)]
 pub struct Bytes(Kept);
 
@@ -20,7 +20,7 @@ enum Kept {
 }
 
 impl Bytes {
-    /// Ranges of an original between a head and an end of its own.
+    /// Ranges of an original, between a new head and a new end.
     pub(super) fn passed(
         head: Vec<u8>,
         original: &Arc<Vec<u8>>,
@@ -54,7 +54,7 @@ impl Bytes {
         }
     }
 
-    /// All bytes together; copied where they are in pieces.
+    /// All bytes together; copied if there are several pieces.
     pub fn whole(&self) -> Cow<'_, [u8]> {
         match &self.0 {
             Kept::Made(bytes) => Cow::Borrowed(bytes),

@@ -1,8 +1,8 @@
-//! Files that a person chose one by one: what is chosen on a phone comes without its folder.
+//! Files that a person selected one by one. Files selected on a phone come without their folder.
 
 use std::collections::HashMap;
 
-/// Files in memory, each under the name that it was chosen with.
+/// Files in memory, each under the name with which it was selected.
 #[derive(Debug, Default)]
 pub struct ChosenFiles(HashMap<String, Vec<u8>>);
 
@@ -18,8 +18,8 @@ impl ChosenFiles {
         fit.next().is_none().then_some(bytes)
     }
 
-    /// The first of these names for which [`Self::get`] guesses the file, although another of them
-    /// may mean it too.
+    /// The first of these names for which [`Self::get`] only guesses the file, because another of
+    /// the names may mean it too.
     pub fn ambiguous<'a>(
         &self,
         names: impl Iterator<Item = &'a String> + Clone,

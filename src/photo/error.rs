@@ -1,4 +1,4 @@
-//! Every way in which the bytes of an image can be wrong or of a kind that cannot be used.
+//! Every reason for which the bytes of an image are damaged or of an unsupported kind.
 //!
 //! Messages complete "photos/panel.jpg is damaged or cut short: …" and "photos/panel.jpg cannot
 //! be used: …".

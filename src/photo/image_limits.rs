@@ -6,23 +6,23 @@ use crate::visit::surroundings::ImageError;
 /// 100 megapixels stay below it; our choice.
 pub const MAX_FILE_BYTES: u64 = 64 << 20;
 
-/// Most pixels that an image may have (100 megapixels, 400 MB while it is scaled); our choice.
+/// Maximum number of pixels of an image (100 megapixels, 400 MB while it is scaled); our choice.
 pub const MAX_PIXELS: u64 = 100_000_000;
 
-/// Most bytes that a decoded picture may have before it is made one of 8 bits a channel: 100
+/// Maximum size of a decoded picture before it is converted to 8 bits per channel, in bytes: 100
 /// megapixels with transparency. Our choice.
 pub const MAX_DECODED_BYTES: u64 = 4 * MAX_PIXELS;
 
-/// Most bytes that a progressive JPEG and its coefficients may take together: a photo of 9000 × 9000
-/// pixels with colours at half resolution has 243 MB of coefficients. Whoever reads the certificate
-/// needs as much for one that passed through. Our choice.
+/// Maximum size of a progressive JPEG together with its coefficients, in bytes: a photo of 9000 ×
+/// 9000 pixels with colours at half resolution has 243 MB of coefficients. A reader of the
+/// certificate needs as much memory for a photo that was passed through. Our choice.
 pub const MAX_PROGRESSIVE_BYTES: u64 = 264_000_000;
 
-/// Most scans of a progressive JPEG. Encoders write about ten; a file with thousands makes every
-/// reader of the certificate decode the whole picture as often. Our choice.
+/// Maximum number of scans of a progressive JPEG. Encoders write about ten; with thousands, every
+/// reader of the certificate would decode the whole picture thousands of times. Our choice.
 pub const MAX_SCANS: usize = 40;
 
-/// The refusal of a file of more than [`MAX_FILE_BYTES`].
+/// The error for a file of more than [`MAX_FILE_BYTES`].
 pub(super) fn too_large(bytes: u64) -> ImageError {
     ImageError::TooManyBytes {
         bytes,

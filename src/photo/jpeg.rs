@@ -1,10 +1,10 @@
-//! JPEG files as a chain of segments (ITU-T T.81, annex B): whether the chain is whole, what the
-//! header says, and which of its bytes are the picture.
+//! JPEG files as a chain of segments (ITU-T T.81, annex B): whether the chain is complete, the
+//! values in the header, and which bytes are the picture.
 //!
-//! Walking the chain touches each byte of a photo once, through `memchr`, and decodes none of
-//! it: 12 megapixels take well under a millisecond. It finds a file that was cut short and a
-//! header that promises more than the data can contain. It does not find a flipped bit inside the
-//! data; that shows as a stain on the photo, as it does on the camera.
+//! Walking the chain touches each byte of a photo once, through `memchr`, and decodes none of it:
+//! 12 megapixels take well under a millisecond. It detects a truncated file and a header that
+//! announces more than the data can contain. It does not detect a flipped bit inside the data,
+//! which shows as a stain on the photo, as it does on the camera.
 
 use super::bytes::Bytes;
 use super::error::PhotoError;
@@ -40,15 +40,15 @@ const TEM: u8 = 0x01;
 /// How the coefficients of a picture are coded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Coding {
-    /// Sequential, tables as every decoder has them.
+    /// Sequential, with the number of tables that every decoder supports.
     Baseline,
-    /// Sequential with more tables; decoders of PDF readers need not know it.
+    /// Sequential with more tables, which PDF readers need not support.
     Extended,
     /// In several passes.
     Progressive,
 }
 
-/// What the chain of segments says.
+/// The values in the chain of segments.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Jpeg {
     pub width: u16,
@@ -56,15 +56,15 @@ pub(super) struct Jpeg {
     /// 1 (grey) or 3.
     pub components: u8,
     pub coding: Coding,
-    /// Bytes that the coefficients take while a progressive picture is decoded.
+    /// Size of the coefficients while a progressive picture is decoded, in bytes.
     pub coefficient_bytes: Option<u64>,
     /// TIFF block of the first EXIF segment.
     pub exif: Option<Range<usize>>,
-    /// Has a JFIF header, by which three components are Y'CbCr.
+    /// Whether it has a JFIF header, which means that three components are Y'CbCr.
     jfif: bool,
     /// Colour transform of the Adobe segment: 0 RGB, 1 Y'CbCr.
     adobe: Option<u8>,
-    /// Component ids spell "RGB", from which common decoders conclude RGB when no header
+    /// Whether the component ids spell "RGB", from which common decoders conclude RGB if no header
     /// says otherwise.
     rgb_ids: bool,
     /// Bytes of the file that make up the picture: tables, frame header, scans.
@@ -90,8 +90,8 @@ struct Frame {
 }
 
 impl Frame {
-    /// Bytes of all coefficients, two each, which a decoder must keep from one pass to the next:
-    /// whole interleaved units (T.81 A.2.4). None where one pass is all there is.
+    /// Size of all coefficients, two bytes each, which a decoder must keep from one pass to the
+    /// next: whole interleaved units (T.81 A.2.4). 0 if there is only one pass.
     fn coefficient_bytes(&self) -> Option<u64> {
         if self.coding != Coding::Progressive {
             return None;
@@ -107,8 +107,8 @@ impl Frame {
         Some(units * blocks * 128)
     }
 
-    /// Smallest number of bits in which the whole picture can have been coded: two codes of one
-    /// bit a block when sequential (T.81 F.1.2), one in the first pass when progressive (G.1.2).
+    /// Smallest number of bits in which the whole picture can have been coded: two codes of one bit
+    /// per block if sequential (T.81 F.1.2), one in the first pass if progressive (G.1.2).
     fn least_bits(&self) -> u64 {
         let most = |f: fn(&Component) -> u8| self.components.iter().map(f).max().unwrap_or(1);
         let (h_max, v_max) = (u64::from(most(|c| c.h)), u64::from(most(|c| c.v)));
@@ -128,8 +128,8 @@ impl Frame {
     }
 }
 
-/// Walks all segments of a file up to its end of image. What follows that is not looked at:
-/// phones append films, depth maps and smaller copies.
+/// Walks all segments of a file up to its end of image. The bytes after it are ignored: phones
+/// append films, depth maps and smaller copies.
 pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
     let cut = || PhotoError::CutShort(bytes.len());
     let mut frame: Option<Frame> = None;
@@ -139,7 +139,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
     let mut picture = Ranges::default();
     let mut data_bytes = 0_u64;
     let mut scans = 0_usize;
-    // Which tables are defined so far, a bit each.
+    // The tables defined so far, one bit each.
     let mut quantisation = 0_u8;
     let mut dc_tables = 0_u8;
     let mut ac_tables = 0_u8;
@@ -210,7 +210,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Jpeg, PhotoError> {
                 at = data_end;
                 continue;
             }
-            // Marks a size that the header left open; the header is what everyone reads.
+            // Gives a size that the header left open; all readers use the header.
             DNL | DHP | EXP | DAC | JPG => return Err(PhotoError::Coding(marker)),
             SOF0..=SOF15 => {
                 if frame.is_some() {
@@ -266,8 +266,8 @@ impl Jpeg {
             && self.adobe.map_or(self.rgb_ids, |transform| transform == 0)
     }
 
-    /// The picture alone: the coded pixels as they are, everything that is not needed to decode
-    /// them left out. What a decoder must know of the colours is written again.
+    /// Only the picture: the coded pixels unchanged, without anything that is not needed to decode
+    /// them. The colour information that a decoder needs is written again.
     pub fn picture(&self, bytes: &Arc<Vec<u8>>) -> Bytes {
         let mut head = vec![0xFF, SOI];
         if self.is_rgb() {
@@ -296,8 +296,8 @@ impl Ranges {
     }
 }
 
-/// Where the entropy-coded data that begin at `from` end: at the first FF that is neither
-/// stuffed (FF 00) nor a restart marker (B.1.1.5).
+/// End of the entropy-coded data that begin at `from`: the first FF that is neither stuffed (FF 00)
+/// nor a restart marker (B.1.1.5).
 fn end_of_scan(bytes: &[u8], from: usize) -> Option<usize> {
     let rest = bytes.get(from..)?;
     // A run of FF before a marker belongs to the marker.
@@ -366,7 +366,7 @@ fn read_frame(marker: u8, body: &[u8], at: usize) -> Result<Frame, PhotoError> {
     })
 }
 
-/// Numbers of the quantisation tables in a DQT segment, a bit each (B.2.4.1).
+/// Numbers of the quantisation tables in a DQT segment, one bit each (B.2.4.1).
 fn quantisation_tables(mut body: &[u8]) -> Option<u8> {
     let mut found = 0;
     while let [head, rest @ ..] = body {
@@ -385,7 +385,7 @@ fn quantisation_tables(mut body: &[u8]) -> Option<u8> {
     Some(found)
 }
 
-/// Numbers of the DC and of the AC tables in a DHT segment, a bit each (B.2.4.2).
+/// Numbers of the DC and of the AC tables in a DHT segment, one bit each (B.2.4.2).
 fn huffman_tables(mut body: &[u8]) -> Option<(u8, u8)> {
     let (mut dc, mut ac) = (0, 0);
     while let [head, rest @ ..] = body {
@@ -408,7 +408,7 @@ fn huffman_tables(mut body: &[u8]) -> Option<(u8, u8)> {
     Some((dc, ac))
 }
 
-/// Tables defined before a scan, a bit each.
+/// Tables defined before a scan, one bit each.
 #[derive(Clone, Copy)]
 struct ScanTables {
     quantisation: u8,
@@ -416,7 +416,7 @@ struct ScanTables {
     ac: u8,
 }
 
-/// Checks a scan header (B.2.3) against the frame and notes the components that it carries.
+/// Checks a scan header (B.2.3) against the frame and records the components in the scan.
 fn check_scan(
     body: &[u8],
     frame: &mut Frame,

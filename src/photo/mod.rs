@@ -1,20 +1,19 @@
 //! Images of a visit: photos, the firm's logo, the handwritten signature.
 //!
-//! Answers for two moments. At check time an image is read once and looked at without decoding
-//! it: is it inside the visit's folder, is it of a size that can be handled, is it whole and
-//! of a known format (JPEG, PNG, TIFF, WebP, BMP), which way up is it ([`Folder`], [`Original`]). When
-//! the certificate is made, the same bytes become a stream that a PDF can contain
+//! Images are handled twice. When a visit is checked, each image is read once and examined without
+//! decoding it: whether it is inside the visit's folder, within the size limits, complete and of a
+//! known format (JPEG, PNG, TIFF, WebP, BMP), and which way up it is ([`Folder`], [`Original`]).
+//! When the certificate is made, the same bytes become a stream that a PDF can contain
 //! ([`Original::prepare`], [`PreparedImage`]).
 //!
-//! A photo is evidence, so its pixels pass through untouched wherever that is possible. What the
-//! camera wrote around them does not: position, serial number, thumbnail, comment. Only when and with
-//! what camera it was taken goes into the record ([`Taken`]). A photo shows
-//! a home, and only the certificate's address may say where that home is. Only the
-//! segments that a decoder needs are copied, so a kind of metadata that is not yet known
-//! yet stays out too.
+//! A photo is evidence, so its pixels are passed through unchanged wherever that is possible. The
+//! camera's metadata (position, serial number, thumbnail, comment) is removed; only the time and
+//! the camera go into the record ([`Taken`]). A photo shows a home, and only the certificate's
+//! address may say where that home is. Only the segments that a decoder needs are copied, so
+//! unknown kinds of metadata are removed too.
 //!
-//! Colour profiles are left behind as well: pixels are read as sRGB, the output intent of the
-//! certificate. A photo taken in a wider space (Display P3) prints slightly less saturated.
+//! Colour profiles are removed as well: pixels are interpreted as sRGB, the output intent of the
+//! certificate. A photo taken in a wider colour space (Display P3) prints slightly less saturated.
 //!
 //! Decided elsewhere: which image goes where and how large (`compose`, `typeset`), and the words
 //! around a problem, which name the file (`visit`).

@@ -8,8 +8,8 @@ use std::path::{Component, Path};
 
 /// Reads a file inside the folder, of bounded size.
 pub(super) fn read(root: &Path, path: &str) -> Result<Vec<u8>, ImageError> {
-    // Before the disk is touched, so that a path from a stranger cannot even be used to find
-    // out which files exist elsewhere.
+    // Checked before the disk is accessed, so that a path from a stranger cannot even be used to
+    // find out which files exist elsewhere.
     if leads_out(Path::new(path)) {
         return Err(ImageError::Outside);
     }
@@ -21,7 +21,7 @@ pub(super) fn read(root: &Path, path: &str) -> Result<Vec<u8>, ImageError> {
     if about.is_dir() {
         return Err(ImageError::Unreadable("it is a folder".to_owned()));
     }
-    // A pipe or a device would be waited for, perhaps for ever.
+    // Reading a pipe or a device could block forever.
     if !about.is_file() {
         return Err(ImageError::Unreadable(
             "it is not an ordinary file".to_owned(),
@@ -38,7 +38,7 @@ pub(super) fn read(root: &Path, path: &str) -> Result<Vec<u8>, ImageError> {
     Read::take(&mut file, MAX_FILE_BYTES + 1)
         .read_to_end(&mut bytes)
         .map_err(trouble)?;
-    // Half of the old bytes and half of the new ones may well look like a whole picture.
+    // A mixture of old and new bytes may look like a complete picture.
     let after = file.metadata().map_err(trouble)?;
     let same = before.len() == after.len() && before.modified().ok() == after.modified().ok();
     if !same || bytes.len() as u64 != after.len() {

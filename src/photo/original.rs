@@ -1,4 +1,4 @@
-//! One image file as it was read: its bytes, what its header says, its digest.
+//! One image file as it was read: its bytes, the values in its header, its digest.
 
 use super::error::PhotoError;
 use super::image_limits::{MAX_FILE_BYTES, MAX_PIXELS, MAX_PROGRESSIVE_BYTES};
@@ -10,8 +10,8 @@ use crate::visit::surroundings::{ImageError, ImageFacts};
 use sha2::{Digest, Sha256};
 use std::sync::{Arc, OnceLock};
 
-/// A whole image of a usable kind. Facts, digest and embedded picture all come from the one copy
-/// of the bytes that it holds, so they cannot belong to different files.
+/// A complete image of a usable kind. Facts, digest and embedded picture all come from its one copy
+/// of the bytes, so they cannot belong to different files.
 #[derive(Debug)]
 pub struct Original {
     bytes: Arc<Vec<u8>>,
@@ -33,8 +33,8 @@ pub fn announces_image(first: &[u8]) -> bool {
 }
 
 impl Original {
-    /// Looks at the bytes of an image file without decoding its pixels. It is recognised by its
-    /// content; its name does not matter.
+    /// Examines the bytes of an image file without decoding its pixels. Its kind is recognised by
+    /// its content, not by its name.
     ///
     /// # Errors
     /// More than [`MAX_FILE_BYTES`], [`MAX_PIXELS`] or [`MAX_PROGRESSIVE_BYTES`]; not a JPEG, PNG,
@@ -56,7 +56,7 @@ impl Original {
             (Format::Jpeg(jpeg), width, height, turn)
         } else if let Some(raster) = Raster::of(&bytes) {
             let head = raster.head(&bytes)?;
-            // A WebP of 16,384 pixels a side, the most that it can have, is decoded as one of none.
+            // The decoder reads a WebP of 16,384 pixels on a side, the maximum, as one with none.
             if head.width == 0 || head.height == 0 {
                 return Err(PhotoError::NoPixels.into());
             }
@@ -76,7 +76,7 @@ impl Original {
             });
         }
         if let Format::Jpeg(jpeg) = &format {
-            // The file and, of a progressive one, all its coefficients are in memory together.
+            // The file and, for a progressive one, all of its coefficients are in memory together.
             let needed = jpeg.coefficient_bytes.map_or(0, |n| n + bytes.len() as u64);
             if needed > MAX_PROGRESSIVE_BYTES {
                 return Err(PhotoError::Progressive(needed).into());
@@ -116,7 +116,7 @@ impl Original {
             .get_or_init(|| Sha256::digest(self.bytes()).into())
     }
 
-    /// When and with what it was taken.
+    /// When, and with which camera, it was taken.
     pub fn taken(&self) -> Taken {
         Taken::of(self.bytes())
     }
@@ -135,8 +135,8 @@ impl Original {
     }
 }
 
-/// What a file in the ISO base media container (ISO/IEC 14496-12) is, by its brand: phones keep
-/// HEIC and AVIF photos in it (ISO/IEC 23008-12), and films.
+/// The kind of a file in the ISO base media container (ISO/IEC 14496-12), by its brand. Phones
+/// store HEIC and AVIF photos (ISO/IEC 23008-12) and films in it.
 fn media(brand: &[u8]) -> PhotoError {
     match brand {
         b"heic" | b"heix" | b"heim" | b"heis" | b"hevc" | b"hevx" | b"mif1" | b"msf1" => {

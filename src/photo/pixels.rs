@@ -1,9 +1,9 @@
 //! Decoded pixels: scaled, turned, and encoded again; and those of a JPEG at its full size.
 //!
-//! The crates below choose vector instructions by the processor at hand. Decoding and scaling
-//! give the same pixels either way (both compute in integers); of the JPEG encoder the portable
-//! code is used, because its vector code rounds otherwise and the certificate must not depend on
-//! the computer that made it.
+//! The crates used here choose vector instructions by the processor. Decoding and scaling give the
+//! same pixels either way, because both compute in integers. For the JPEG encoder, only the
+//! portable code is used: its vector code rounds differently, and the certificate must not depend
+//! on the computer that made it.
 
 use super::error::PhotoError;
 use super::turn::Turn;
@@ -23,8 +23,8 @@ pub(super) struct Pixels {
     pub height: u32,
     /// 1 (grey) or 3 (RGB).
     pub components: u8,
-    /// Each pixel takes four bytes, as scaling wants them: red, green, blue and one that says
-    /// nothing.
+    /// Whether each pixel has four bytes, as scaling needs them: red, green, blue and a padding
+    /// byte.
     spread: bool,
     pub(super) data: Vec<u8>,
 }
@@ -34,11 +34,11 @@ fn decode(error: impl std::fmt::Display) -> PhotoError {
 }
 
 impl Pixels {
-    /// Decodes a JPEG of 1 or 3 components at its full size, spread over four bytes a pixel or not.
-    /// The decoder cannot spread the pixels of one whose coefficients are RGB.
+    /// Decodes a JPEG of 1 or 3 components at its full size, with or without padding to four bytes
+    /// per pixel. The decoder cannot pad the pixels of a JPEG whose coefficients are RGB.
     ///
-    /// This is the decoder inside `image`, called directly: `image` never asks it to be strict, so
-    /// that damaged data would be printed as if they were the photo.
+    /// This is the decoder inside `image`, called directly, because `image` never uses its strict
+    /// mode and would print damaged data as if they were the photo.
     pub fn from_jpeg(bytes: &[u8], components: u8, spread: bool) -> Result<Self, PhotoError> {
         let space = match (spread, components) {
             (true, _) => ColorSpace::RGBA,
@@ -63,8 +63,8 @@ impl Pixels {
         Self::of(width, height, components, spread, data)
     }
 
-    /// Pixels that `fill` writes, row by row, one byte a component; then spread over four bytes each
-    /// where they will be scaled, in the same room.
+    /// Pixels that `fill` writes, row by row, one byte per component. If they will be scaled, they
+    /// are then padded to four bytes each in the same buffer.
     pub fn filled(
         width: u32,
         height: u32,
@@ -79,7 +79,7 @@ impl Pixels {
             fill(&mut data)?;
             return Self::of(width, height, components, false, data);
         }
-        // At the end of the room, so that no pixel is written over before it is read.
+        // At the end of the buffer, so that no pixel is overwritten before it is read.
         let mut data = workspace::room(pixels * 4);
         let from = pixels * (4 - each);
         fill(data.get_mut(from..).unwrap_or_default())?;
@@ -114,10 +114,11 @@ impl Pixels {
         })
     }
 
-    /// Scales by a Lanczos filter of three lobes, which keeps thin conductors and print legible.
+    /// Scales with a Lanczos filter of three lobes, which keeps thin conductors visible and print
+    /// legible.
     ///
-    /// The resizer is built for pixels of four bytes alone: its code for every other kind is 3 MB
-    /// of the program, and does not come out of the compiler the same twice.
+    /// The resizer is built only for pixels of four bytes: its code for the other kinds takes 3 MB
+    /// of the program, and does not compile reproducibly.
     pub fn scale(self, width: u32, height: u32) -> Result<Self, PhotoError> {
         let kind = PixelType::U8x4;
         let stored = self.spread()?;
@@ -192,9 +193,9 @@ impl Pixels {
         Ok(bytes)
     }
 
-    /// Puts places in a palette for pixels of few colours, as logos and signatures have them:
-    /// a third of the bytes. Gives the palette; `None` when the image has more than 256 colours
-    /// or is grey. Grey pixels in three components become one.
+    /// Replaces pixels by palette indexes if there are few colours, as in logos and signatures,
+    /// which takes a third of the bytes. Returns the palette; `None` if the image has more than 256
+    /// colours or is grey. Grey pixels in three components are reduced to one.
     pub fn index(&mut self) -> Option<Vec<u8>> {
         if self.components != 3 {
             return None;

@@ -1,6 +1,6 @@
-//! PNG files as a chain of chunks (W3C Portable Network Graphics, third edition): whether the
-//! chain is whole, with every check sum, and what the header says. Pixels are decoded only when
-//! the certificate is made.
+//! PNG files as a chain of chunks (W3C Portable Network Graphics, third edition): whether the chain
+//! is complete and every check sum right, and the values in the header. Pixels are decoded only
+//! when the certificate is made.
 
 use super::error::PhotoError;
 use std::ops::Range;
@@ -8,11 +8,11 @@ use std::ops::Range;
 /// First bytes of every PNG (5.2).
 pub(super) const SIGNATURE: [u8; 8] = *b"\x89PNG\r\n\x1a\n";
 
-/// Most that deflate can expand its input, at a length of 258 for two bits and a little over;
-/// zlib's documentation states 1032:1.
+/// Maximum expansion of deflate: 258 bytes for slightly more than two bits; zlib's documentation
+/// states 1032:1.
 const DEFLATE_MOST: u64 = 1032;
 
-/// What the chain of chunks says.
+/// The values in the chain of chunks.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Png {
     pub width: u32,
@@ -21,7 +21,7 @@ pub(super) struct Png {
     pub exif: Option<Range<usize>>,
 }
 
-/// Walks all chunks up to IEND. What follows that is not looked at.
+/// Walks all chunks up to IEND. The bytes after it are ignored.
 pub(super) fn walk(bytes: &[u8]) -> Result<Png, PhotoError> {
     let cut = || PhotoError::CutShort(bytes.len());
     let mut header: Option<Header> = None;

@@ -14,15 +14,14 @@ use crate::visit::surroundings::ImageError;
 /// Resolution to which images are scaled at their printed size, in pixels per inch.
 pub const PRINT_DPI: f64 = 300.0;
 
-/// Resolution up to which an image counts as not oversized, in pixels per inch: [`PRINT_DPI`]
-/// and a tenth. Resampling by less than a tenth blurs the photo and saves next to nothing.
+/// Resolution up to which an image is not scaled, in pixels per inch: a tenth above [`PRINT_DPI`].
+/// Resampling by less than a tenth blurs the photo and saves next to nothing.
 pub const PASS_DPI: f64 = 330.0;
 
-/// Resolution to which line art is scaled, in pixels per inch: what printers can show of a sharp
-/// edge.
+/// Resolution to which line art is scaled, in pixels per inch, so that sharp edges print well.
 pub const LINE_ART_DPI: f64 = 600.0;
 
-/// Resolution up to which line art counts as not oversized: a tenth more, as for photos.
+/// Resolution up to which line art is not scaled: a tenth more, as for photos.
 pub const LINE_ART_PASS_DPI: f64 = 660.0;
 
 /// Quality of photos that had to be encoded again, on the usual scale of 1 to 100.
@@ -42,14 +41,14 @@ pub struct Placement {
 /// How much detail of an image is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
-    /// What print can show: above [`PASS_DPI`] a photo is scaled to [`PRINT_DPI`]; line art, above
-    /// [`LINE_ART_PASS_DPI`], to [`LINE_ART_DPI`].
+    /// Print resolution: above [`PASS_DPI`] a photo is scaled to [`PRINT_DPI`]; above
+    /// [`LINE_ART_PASS_DPI`] line art is scaled to [`LINE_ART_DPI`].
     Print,
     /// All pixels, for reading on a screen or as evidence.
     Full,
 }
 
-/// What kind of picture an image is, which decides how it is encoded when it must be.
+/// Kind of picture, which decides how it is encoded if it has to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Subject {
     /// A photo: JPEG.
@@ -67,7 +66,7 @@ pub struct PreparedImage {
     pub bytes: Bytes,
     /// How they are coded.
     pub kind: Kind,
-    /// Components a pixel: 1 (grey, or a place in the palette) or 3 (RGB).
+    /// Components per pixel: 1 (grey, or a palette index) or 3 (RGB).
     pub components: u8,
     /// Colours of an indexed image, 3 bytes (RGB) each, at most 256 of them.
     pub palette: Option<Vec<u8>>,
@@ -77,19 +76,20 @@ pub struct PreparedImage {
     pub height: u32,
     /// SHA-256 of the file from which it was made.
     pub sha256_of_original: [u8; 32],
-    /// When and with what it was taken, as that file says; unknown for line art.
+    /// When, and with which camera, it was taken, according to that file; unknown for line art.
     pub taken: Taken,
 }
 
 /// How the bytes of a [`PreparedImage`] are coded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
-    /// A whole JPEG: `/DCTDecode` without parameters; its header says how its colours are coded.
+    /// A complete JPEG: `/DCTDecode` without parameters; its header describes the coding of
+    /// colours.
     Jpeg {
-        /// The pixels are those of the original, bit for bit.
+        /// Whether the pixels are those of the original, bit for bit.
         untouched: bool,
     },
-    /// The pixels as they are, row by row, one byte a component; who writes the file compresses
+    /// Uncompressed pixels, row by row, one byte per component; the writer of the file compresses
     /// them.
     Rows,
 }
@@ -97,10 +97,10 @@ pub enum Kind {
 impl Original {
     /// Turns the image into what a PDF can contain.
     ///
-    /// A JPEG that is upright, baseline or progressive, and not oversized for its place passes
-    /// through: its coded pixels are copied unchanged, nothing is decoded. Anything else is decoded once,
-    /// scaled, turned upright and encoded, photos as JPEG of quality [`JPEG_QUALITY`], line art
-    /// without loss. Transparent pixels are laid on white.
+    /// A baseline or progressive JPEG that is upright and not too large for its printed size is
+    /// passed through: its coded pixels are copied unchanged and not decoded. Any other image is
+    /// decoded once, scaled, turned upright and encoded: photos as JPEG of quality
+    /// [`JPEG_QUALITY`], line art without loss. Transparent pixels are blended with white.
     ///
     /// # Errors
     /// The pixel data turn out to be damaged.
@@ -137,7 +137,7 @@ impl Original {
             });
         }
 
-        // Scaled as stored: there are fewer pixels to turn afterwards.
+        // Scaled before turning, because there are fewer pixels to turn afterwards.
         let target = target.map(|(width, height)| match self.turn().swaps() {
             true => (height, width),
             false => (width, height),
@@ -172,7 +172,8 @@ impl Original {
         })
     }
 
-    /// The pixels as stored, of a JPEG perhaps fewer of them, but not fewer than the target's.
+    /// The pixels as stored; for a JPEG possibly at a reduced size, but not smaller than the
+    /// target.
     fn decoded(&self, target: Option<(u32, u32)>) -> Result<Pixels, PhotoError> {
         let jpeg = match self.format() {
             Format::Raster(raster) => return raster.decode(self.bytes(), target.is_some()),
@@ -196,8 +197,9 @@ fn passes(jpeg: &Jpeg) -> bool {
     matches!(jpeg.coding, Coding::Baseline | Coding::Progressive)
 }
 
-/// The size to which an image of `width` × `height` pixels is scaled: none when it is at most
-/// `pass` pixels wide, else at most `to`. Widths that are no number scale nothing.
+/// The size to which an image of `width` × `height` pixels is scaled: unchanged if it is at most
+/// `pass` pixels wide, otherwise at most `to` pixels wide. Widths that are not numbers scale
+/// nothing.
 fn scaled_size(width: u32, height: u32, pass: f64, to: f64) -> Option<(u32, u32)> {
     let oversized = to > 0.0 && f64::from(width) > pass;
     if !oversized {

@@ -1,8 +1,8 @@
-//! Pictures that a PDF cannot contain unchanged: PNG, BMP, TIFF and WebP. How they are recognised, what
-//! their headers say, and their pixels, by the `image` crate within limits.
+//! Pictures that a PDF cannot contain unchanged: PNG, BMP, TIFF and WebP. They are recognised and
+//! their headers read here; the `image` crate decodes their pixels within limits.
 //!
-//! Thermal cameras write BMP and TIFF, phones WebP. Of a TIFF with several pages the first one is
-//! the photo; a WebP that moves is refused, because no single picture of it is the photo.
+//! Thermal cameras write BMP and TIFF, phones WebP. Of a TIFF with several pages, the first one is
+//! the photo. An animated WebP is refused, because no single picture of it is the photo.
 
 use super::error::PhotoError;
 use super::image_limits::MAX_DECODED_BYTES;
@@ -26,7 +26,7 @@ pub(super) enum Raster {
     WebP,
 }
 
-/// What the header of such a file says.
+/// The values in the header of such a file.
 pub(super) struct Head {
     pub width: u32,
     pub height: u32,
@@ -34,7 +34,7 @@ pub(super) struct Head {
 }
 
 impl Raster {
-    /// The format that a file's first bytes announce.
+    /// The format indicated by a file's first bytes.
     pub fn of(bytes: &[u8]) -> Option<Self> {
         if bytes.starts_with(&png::SIGNATURE) {
             return Some(Self::Png);
@@ -46,7 +46,8 @@ impl Raster {
         if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
             return Some(Self::WebP);
         }
-        // Two letters would be little to go by; behind them is the size of one of the known headers.
+        // Two letters alone would be weak evidence, so the size of a known header after them is
+        // checked too.
         let header = bytes.get(14..).and_then(|rest| rest.first_chunk::<4>());
         let size = header.map(|size| u32::from_le_bytes(*size));
         let bmp = bytes.starts_with(b"BM")
@@ -54,7 +55,7 @@ impl Raster {
         bmp.then_some(Self::Bmp)
     }
 
-    /// The name that people know it by.
+    /// The name by which people know it.
     fn name(self) -> &'static str {
         match self {
             Self::Png => "PNG",
@@ -64,7 +65,8 @@ impl Raster {
         }
     }
 
-    /// Looks at a file without decoding its pixels: whether it is whole, and what its header says.
+    /// Examines a file without decoding its pixels: whether it is complete, and the values in its
+    /// header.
     pub fn head(self, bytes: &[u8]) -> Result<Head, PhotoError> {
         match self {
             Self::Png => {
@@ -104,7 +106,7 @@ impl Raster {
                     return Err(PhotoError::Animated);
                 }
                 let (width, height) = decoder.dimensions();
-                // A damaged EXIF part must not cost the photo.
+                // A photo is not refused because of a damaged EXIF part.
                 let exif = decoder.exif_metadata().ok().flatten();
                 Ok(Head {
                     width,
@@ -115,7 +117,7 @@ impl Raster {
         }
     }
 
-    /// Decodes to grey or RGB of 8 bits, transparent pixels laid on white; `spread` as in
+    /// Decodes to grey or RGB of 8 bits, with transparent pixels blended with white; `spread` as in
     /// [`Pixels::filled`].
     pub fn decode(self, bytes: &[u8], spread: bool) -> Result<Pixels, PhotoError> {
         let source = Cursor::new(bytes);
@@ -165,7 +167,7 @@ impl Raster {
         decoder.read_image(&mut raw).map_err(self.fault(bytes))?;
         Pixels::filled(width, height, components, spread, |room| {
             if each == 2 {
-                // The higher byte, as PNG's own way from 16 to 8 bits.
+                // The higher byte, as PNG defines the conversion from 16 to 8 bits.
                 let (wide, _) = raw.as_chunks::<2>();
                 let narrow = wide.iter().map(|v| (u16::from_ne_bytes(*v) >> 8) as u8);
                 lay(narrow, channels, room);
@@ -176,7 +178,7 @@ impl Raster {
         })
     }
 
-    /// What an error of the decoder is to the person who has the file.
+    /// An error of the decoder, worded for the owner of the file.
     fn fault(self, bytes: &[u8]) -> impl Fn(ImageError) -> PhotoError {
         let length = bytes.len();
         move |error| match error {
@@ -200,7 +202,7 @@ fn limits() -> Limits {
     limits
 }
 
-/// Puts pixels without their alpha, laid on white.
+/// Writes pixels without alpha, blended with white.
 fn lay(values: impl Iterator<Item = u8>, channels: usize, room: &mut [u8]) {
     let on_white = |value: u8, alpha: u8| {
         let (v, a) = (u32::from(value), u32::from(alpha));
@@ -252,8 +254,8 @@ fn whole_bmp(bytes: &[u8], width: u32, height: u32) -> Result<(), PhotoError> {
     Ok(())
 }
 
-/// Whether the parts of a TIFF's first page are all there, and are the photo (TIFF 6.0, sections 3
-/// and 15); and which way up it is.
+/// Checks that all parts of a TIFF's first page are present and that the page is the photo (TIFF
+/// 6.0, sections 3 and 15); returns which way up it is.
 fn whole_tiff(bytes: &[u8]) -> Result<Turn, PhotoError> {
     const SUBFILE: Tag = Tag(Context::Tiff, 0x00FE);
     const STRIPS: [Tag; 2] = [Tag::StripOffsets, Tag::StripByteCounts];

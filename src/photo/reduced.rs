@@ -1,10 +1,10 @@
-//! A JPEG decoded at a half, a quarter or an eighth of its size: the inverse cosine transform gives
-//! fewer pixels of each block, as common JPEG libraries do for small pictures.
+//! Decoding a JPEG at a half, a quarter or an eighth of its size: the inverse cosine transform
+//! computes fewer pixels per block, as common JPEG libraries do for thumbnails.
 //!
-//! What is scaled down to less than half anyway is decoded in less time and memory this way: a photo
-//! of 12 megapixels for print in 12 MB of pixels where 48 MB would be needed, a progressive one of
-//! 9000 x 9000 pixels with little more than its coefficients. Without its vector code, which rounds
-//! otherwise, the decoder gives the same pixels on every processor.
+//! This saves time and memory for images that are scaled to less than half anyway: a photo of 12
+//! megapixels takes 12 MB of pixels for print instead of 48 MB, and a progressive one of 9000 ×
+//! 9000 pixels little more than its coefficients. The decoder's vector code rounds differently and
+//! is not used, so that every processor gives the same pixels.
 
 use super::bytes::Bytes;
 use super::error::PhotoError;
@@ -12,15 +12,15 @@ use super::pixels::Pixels;
 use jpeg_decoder::{Decoder, Error};
 use std::io::{BufReader, Read};
 
-/// By how much a picture of this size may be reduced while it stays at least as large as wanted:
-/// eight, four or two; `None` when only the full size will do.
+/// The factor (eight, four or two) by which a picture of this size can be reduced without becoming
+/// smaller than needed; `None` if the full size is needed.
 pub(super) fn factor(size: (u32, u32), wanted: (u32, u32)) -> Option<u32> {
     let leaves = |by: u32| size.0.div_ceil(by) >= wanted.0 && size.1.div_ceil(by) >= wanted.1;
     [8, 4, 2].into_iter().find(|by| leaves(*by))
 }
 
-/// Decodes a JPEG of 1 or 3 components at its size divided by `by`, rounded up. `None` when the
-/// decoder does not know the kind, though others may.
+/// Decodes a JPEG of 1 or 3 components at its size divided by `by`, rounded up. `None` if this
+/// decoder does not support the kind, although others may.
 pub(super) fn decode(
     picture: &Bytes,
     size: (u32, u32),

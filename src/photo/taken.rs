@@ -1,20 +1,20 @@
-//! When and with what a photo was taken, as the camera wrote it. Nothing else that it wrote is read:
-//! the place least of all.
+//! When and with which camera a photo was taken, according to its metadata. No other metadata is
+//! read, in particular not the place.
 
 use chrono::{NaiveDate, NaiveDateTime};
 use exif::{Exif, In, Tag, Value};
 use serde::{Deserialize, Serialize};
 use std::io::Cursor;
 
-/// Characters of a camera's name that are kept.
+/// Maximum number of characters of a camera's name.
 const LONGEST_NAME: usize = 60;
 
-/// When and with what a photo was taken. Anybody can write this into a file, and a camera's clock may
-/// be wrong.
+/// When and with which camera a photo was taken. Anybody can write this into a file, and a camera's
+/// clock may be wrong.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Taken {
-    /// Date and time on the camera's clock, which is on no particular zone.
+    /// Date and time on the camera's clock, without a time zone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<NaiveDateTime>,
     /// Maker and model of the camera.
@@ -23,7 +23,7 @@ pub struct Taken {
 }
 
 impl Taken {
-    /// From the bytes of an image file; what it does not say, or says in a damaged way, stays open.
+    /// Reads the bytes of an image file; missing or damaged values stay `None`.
     pub(super) fn of(file: &[u8]) -> Self {
         let mut reader = exif::Reader::new();
         reader.continue_on_error(true);
@@ -59,7 +59,7 @@ impl Taken {
     }
 }
 
-/// A name, of the characters that EXIF knows and that can be printed (7-bit ASCII).
+/// A name, reduced to the printable characters of EXIF (7-bit ASCII).
 fn name(bytes: &[u8]) -> String {
     let printed = bytes.iter().filter(|b| b.is_ascii_graphic() || **b == b' ');
     let text: String = printed.map(|b| char::from(*b)).collect();

@@ -1,5 +1,5 @@
 //! Which way up a photo is: the EXIF orientation (CIPA DC-008, tag 0x0112), and turning pixels
-//! by it.
+//! accordingly.
 
 /// How stored pixels must be turned to be upright. The names say what is done to the stored
 /// picture; the numbers are those of the EXIF tag.
@@ -24,7 +24,7 @@ pub(super) enum Turn {
 }
 
 impl Turn {
-    /// From the value of the EXIF tag. Values outside 1 to 8 say nothing, as if absent.
+    /// From the value of the EXIF tag. Values outside 1 to 8 are ignored.
     pub fn from_exif_value(value: u32) -> Self {
         match value {
             2 => Turn::Mirror,
@@ -38,8 +38,8 @@ impl Turn {
         }
     }
 
-    /// From the TIFF block of a file's EXIF part. A block that cannot be read, or only in part,
-    /// gives what could be read: a broken maker's note must not cost the photo.
+    /// From the TIFF block of a file's EXIF part. If the block is partly unreadable, the readable
+    /// part is used, so that a photo is not refused because of a broken maker's note.
     pub fn from_tiff(block: &[u8]) -> Self {
         let mut reader = exif::Reader::new();
         reader.continue_on_error(true);
@@ -56,7 +56,7 @@ impl Turn {
             .map_or(Turn::Upright, Turn::from_exif_value)
     }
 
-    /// Whether width and height change places.
+    /// Whether width and height are swapped.
     pub fn swaps(self) -> bool {
         matches!(
             self,
@@ -64,7 +64,7 @@ impl Turn {
         )
     }
 
-    /// Turns pixels of `N` bytes, stored row by row, `width` to a row.
+    /// Turns pixels of `N` bytes, stored in rows of `width` pixels.
     pub fn apply<const N: usize>(self, pixels: Vec<u8>, width: usize) -> Vec<u8> {
         if self == Turn::Upright || width == 0 {
             return pixels;
@@ -72,7 +72,7 @@ impl Turn {
         let (stored, _) = pixels.as_chunks::<N>();
         let height = stored.len() / width;
         let mut out = Vec::with_capacity(stored.len() * N);
-        // (x, y) is the upright position; each arm finds the stored pixel that belongs there.
+        // (x, y) is the upright position; each arm finds the stored pixel for it.
         let (out_w, out_h) = if self.swaps() {
             (height, width)
         } else {

@@ -13,10 +13,9 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Most bytes of image files that are kept in memory between checking a visit and making its
-/// certificate (256 MiB). What goes beyond is read again then and must still have the digest that
-/// it had. Our choice: room for the photos of a thorough visit, not for 200 files of
-/// [`MAX_FILE_BYTES`].
+/// Maximum total size of image files that are kept in memory between checking a visit and making
+/// its certificate (256 MiB). Further files are read again and must still have the same digest. Our
+/// choice: enough for the photos of a thorough visit, but not for 200 files of [`MAX_FILE_BYTES`].
 pub const MAX_KEPT_BYTES: usize = 256 << 20;
 
 /// The folder of one visit file.
@@ -43,7 +42,7 @@ struct State {
     seen: HashMap<String, Seen>,
 }
 
-/// What is known of a path that has been looked at.
+/// The result of examining a path.
 #[derive(Debug, Clone)]
 enum Seen {
     Kept(Arc<Original>),
@@ -79,7 +78,7 @@ impl Folder {
         }
     }
 
-    /// The same folder with another bound than [`MAX_KEPT_BYTES`].
+    /// The same folder with a limit other than [`MAX_KEPT_BYTES`].
     #[must_use]
     pub fn keeping_at_most(self, bytes: usize) -> Self {
         Self {
@@ -88,8 +87,8 @@ impl Folder {
         }
     }
 
-    /// Looks at an image, as [`crate::visit::Surroundings::image`] wants it. The first look reads
-    /// the file; later ones answer from memory.
+    /// Examines an image for [`crate::visit::Surroundings::image`]. The file is read only the first
+    /// time.
     ///
     /// # Errors
     /// Why the image cannot be used.
@@ -102,11 +101,11 @@ impl Folder {
         }
     }
 
-    /// The image as it was when it was first looked at.
+    /// The image as it was when it was first examined.
     ///
     /// # Errors
-    /// Why the image cannot be used; [`ImageError::Changed`] when it had to be read again and
-    /// is another file now.
+    /// Why the image cannot be used; [`ImageError::Changed`] if it had to be read again and has
+    /// changed.
     pub fn original(&self, path: &str) -> Result<Arc<Original>, ImageError> {
         match self.seen(path) {
             Some(Seen::Kept(original)) => Ok(original),
@@ -126,12 +125,12 @@ impl Folder {
     /// Turns an image into what a PDF can contain: [`Original::prepare`] of [`Folder::original`].
     ///
     /// # Errors
-    /// As these two.
+    /// As for these two.
     pub fn prepare(&self, path: &str, placement: Placement) -> Result<PreparedImage, ImageError> {
         self.original(path)?.prepare(placement)
     }
 
-    /// SHA-256 of a file in the folder, whatever is in it.
+    /// SHA-256 of a file in the folder, of any kind.
     ///
     /// # Errors
     /// Why the file cannot be read.

@@ -1,15 +1,14 @@
-//! Memory that a thread keeps from one photo to the next.
+//! Memory that a thread reuses from one photo to the next.
 //!
-//! A photo of 12 megapixels is 48 MB decoded, four bytes a pixel. The system hands out such memory
-//! page by page, which takes a third of the time of a whole photo; the second photo finds it
-//! ready.
+//! A decoded photo of 12 megapixels has 48 MB, four bytes per pixel. Getting this memory from the
+//! system page by page takes a third of the time of a whole photo, which the next photos save.
 
 use std::cell::RefCell;
 
 use fast_image_resize::Resizer;
 
-/// Most bytes that are kept, each of decoded pixels and of what scaling needs (64 MiB, a photo of
-/// 16 megapixels); our choice. What was larger is given back at once.
+/// Maximum size of each kept buffer, one for decoded pixels and one for scaling (64 MiB, a photo of
+/// 16 megapixels); our choice. Larger buffers are freed at once.
 const MOST: usize = 64 << 20;
 
 thread_local! {
@@ -17,7 +16,7 @@ thread_local! {
     static RESIZER: RefCell<Resizer> = RefCell::new(Resizer::new());
 }
 
-/// Cleared room for so many bytes: a damaged photo must not show parts of the one before.
+/// A zeroed buffer of this size, so that a damaged photo cannot show parts of the one before.
 pub(super) fn room(bytes: usize) -> Vec<u8> {
     let mut room = PIXELS.take();
     if room.capacity() < bytes {
@@ -28,14 +27,14 @@ pub(super) fn room(bytes: usize) -> Vec<u8> {
     room
 }
 
-/// Takes back what is not needed any more.
+/// Takes back a buffer that is no longer needed.
 pub(super) fn give_back(room: Vec<u8>) {
     if room.capacity() <= MOST {
         PIXELS.set(room);
     }
 }
 
-/// Does something with this thread's resizer.
+/// Calls a function with this thread's resizer.
 pub(super) fn with_resizer<T>(work: impl FnOnce(&mut Resizer) -> T) -> T {
     RESIZER.with_borrow_mut(|resizer| {
         let done = work(resizer);

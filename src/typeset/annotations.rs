@@ -12,20 +12,20 @@ use super::ink::Area;
 use super::paint::{Painted, Placed};
 use crate::pdf::{Dict, Id, Object, Writer};
 
-/// Room around the line of a box to fill in, points.
+/// Space around the line of a box to fill in, points.
 const PAD: f32 = 1.5;
-/// Size of what is typed, points.
+/// Size of typed text, points.
 const TYPED: u8 = 9;
-/// Name of the typeface of what is typed, among the resources of the form.
+/// Name of the typeface of typed text, among the resources of the form.
 const FACE: &str = "F1";
 
-/// What was written.
+/// The annotations that were written.
 pub(super) struct Annotations {
     /// Objects, in the order of the areas.
     pub ids: Vec<Id>,
     /// Node of each annotation by its key; keys follow those of the pages.
     pub keys: Vec<(usize, usize)>,
-    /// The form, where there are fields.
+    /// The form, if there are fields.
     pub form: Option<Dict>,
     /// Objects page by page.
     pages: Vec<Vec<Object>>,
@@ -178,7 +178,7 @@ fn signature(field: &FormField, placed: &Placed, page: Id, looks: Id, key: usize
     ])
 }
 
-/// How what is typed looks (12.7.3.3).
+/// Appearance of typed text (12.7.3.3).
 fn typed_look() -> Object {
     Object::literal(format!("/{FACE} {TYPED} Tf 0 g"))
 }
@@ -232,7 +232,7 @@ impl Entries {
         dict.set("StructParent", key);
         if !choices.is_empty() {
             dict.set("FT", "Ch");
-            // A list to choose from in which other words may be typed (table 230: bits 18, 19).
+            // A list of choices in which other text may be typed too (table 230: bits 18, 19).
             dict.set("Ff", (1 << 17) | (1 << 18));
             let choices: Vec<Object> = choices.iter().map(|c| Object::text(c)).collect();
             dict.set("Opt", choices);

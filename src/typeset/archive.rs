@@ -1,5 +1,5 @@
-//! What makes the file one for the archive (ISO 19005-3, level B) and for assistive technology
-//! (ISO 14289-1) beside its pages: metadata, the colour space meant, and the files carried inside.
+//! Parts outside the pages that PDF/A (ISO 19005-3, level B) and PDF/UA (ISO 14289-1) require:
+//! metadata, the output intent, and attached files.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -12,7 +12,8 @@ use crate::compose::document::{About, Attachment, Document};
 /// sRGB, rebuilt by `python3 fonts/srgb.py`.
 static SRGB: &[u8] = include_bytes!("../../fonts/srgb.icc");
 
-/// Schema of the PDF/UA identifier, which ISO 19005-3 (6.6.2.3) does not know by itself.
+/// Schema of the PDF/UA identifier, which is not among the predefined ones of ISO 19005-3
+/// (6.6.2.3).
 const PDFUA_SCHEMA: &str = "<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType=\"Resource\">\
 <pdfaSchema:schema>PDF/UA identification schema</pdfaSchema:schema>\
 <pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>\
@@ -63,7 +64,7 @@ xmlns:pdfaProperty=\"http://www.aiim.org/pdfa/ns/property#\">\n\
     .into_bytes()
 }
 
-/// Text inside an XML element; characters that XML 1.0 cannot hold are left out.
+/// Escapes text for an XML element; characters that XML 1.0 does not allow are left out.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -84,7 +85,7 @@ fn date(date: DateTime<FixedOffset>) -> Object {
     Object::literal(text::date(date) + "'")
 }
 
-/// The information dictionary, saying the same as the XMP packet.
+/// The information dictionary, with the same values as the XMP packet.
 pub(super) fn info(about: &About) -> Dict {
     Dict::from([
         ("Title", Object::text(&about.title)),
@@ -128,7 +129,7 @@ pub(super) fn describe(
     catalog.set("OutputIntents", Object::Array(vec![intent.into()]));
 }
 
-/// Writes the files carried inside, and names and associates them in the catalog (ISO 19005-3, 6.8).
+/// Writes the attached files, and lists them as associated files in the catalog (ISO 19005-3, 6.8).
 pub(super) fn attach(file: &mut Writer<'_>, document: &Document, catalog: &mut Dict) {
     if document.attachments.is_empty() {
         return;
@@ -144,7 +145,7 @@ pub(super) fn attach(file: &mut Writer<'_>, document: &Document, catalog: &mut D
         named.insert(&attachment.name, specification);
         associated.push(Object::from(specification));
     }
-    // A name tree is sorted; a map of names is.
+    // A name tree must be sorted; this map of names is.
     let names = named
         .iter()
         .flat_map(|(name, id)| [Object::text(name), (*id).into()])
@@ -157,7 +158,7 @@ pub(super) fn attach(file: &mut Writer<'_>, document: &Document, catalog: &mut D
     catalog.set("AF", associated);
 }
 
-/// Dict of the stream of a file carried inside (ISO 32000-1, 7.11.4).
+/// Dictionary of the stream of an attached file (ISO 32000-1, 7.11.4).
 fn embedded(attachment: &Attachment, created: DateTime<FixedOffset>) -> Dict {
     let params = Dict::from([
         ("Size", Object::from(attachment.bytes.len())),
@@ -174,7 +175,7 @@ fn embedded(attachment: &Attachment, created: DateTime<FixedOffset>) -> Dict {
     ])
 }
 
-/// The file specification of a file carried inside (ISO 32000-1, 7.11.3).
+/// The file specification of an attached file (ISO 32000-1, 7.11.3).
 fn specification(attachment: &Attachment, stream: &Object) -> Dict {
     Dict::from([
         ("Type", "Filespec".into()),

@@ -1,7 +1,7 @@
 //! From the blocks of the tree to pieces of a page.
 //!
-//! Each kind of block is laid out in a width, without knowing where on a page it will be.
-//! Larger kinds have files of their own; this one holds the words.
+//! Each kind of block is laid out in a width, without knowing where on a page it will be. Larger
+//! kinds have files of their own; this file lays out text.
 
 use super::columns::Group;
 use super::error::TypesetError;
@@ -26,11 +26,11 @@ use crate::compose::document::{
 /// Indent of a list's text from its bullet or number, and from a bullet in a column.
 const HANG: f32 = 16.0;
 const HANG_IN_COLUMN: f32 = 9.0;
-/// Spaces of the first page are closed up to this share of themselves at most.
+/// Spaces on the first page are reduced at most to this share.
 const LEAST_SPACE: f32 = 0.6;
-/// Height of the place of a countersignature: room for a pen.
+/// Height of the box for a countersignature, enough for a pen.
 const COUNTERSIGNED: f32 = 38.0;
-/// A paragraph's facts of up to this share of the page stay on one page.
+/// Named facts up to this share of the page's height stay on one page.
 const WHOLE: f32 = 0.25;
 
 /// Lays out a whole document.
@@ -127,7 +127,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                     group = Some(Group::begin(&mut flow, *columns));
                 }
             }
-            // A first page that ran over has begun the next one.
+            // If the first page ran over, the next one has begun already.
             Block::NewPage if std::mem::take(&mut flow.ran_over) => {}
             Block::NewPage => {
                 let mut piece = Piece::of(0.0, 0.0);
@@ -145,8 +145,8 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
 }
 
 impl Flow<'_> {
-    /// Closes up the spaces between the pieces so far where that lets all of them fit on the
-    /// first page: who signed belongs to the result.
+    /// Reduces the spaces between the pieces so far if that makes all of them fit on the first
+    /// page, because the signature belongs with the result.
     fn close_up(&mut self) {
         let height: f32 = self.pieces.iter().map(|p| p.height).sum();
         // Space above the first piece of a page is dropped.
@@ -157,8 +157,8 @@ impl Flow<'_> {
         }
     }
 
-    /// Puts the seal, the pieces from a number on, at the foot of the first page where what comes
-    /// before it leaves no room: the rest of that follows on the next page.
+    /// Moves the seal, which begins with the piece `seal`, to the foot of the first page if there
+    /// is no space after the pieces before it; the rest of these follow on the next page.
     fn seal_on_first_page(&mut self, seal: usize) {
         if let Some(place) = place_of_seal(&self.pieces, seal, self.sheet.depth()) {
             let own = self.pieces.split_off(seal);
@@ -169,8 +169,8 @@ impl Flow<'_> {
         }
     }
 
-    /// Keeps the pieces from a number on together, unless they are too high to be worth the gap
-    /// that they leave.
+    /// Keeps the pieces from index `first` on together on one page, unless they are so high that
+    /// the gap before them would be too large.
     fn keep_whole(&mut self, first: usize) {
         let pieces = self.pieces.get_mut(first..).unwrap_or_default();
         let height: f32 = pieces.iter().map(|p| p.before + p.height).sum();
@@ -322,8 +322,8 @@ impl Flow<'_> {
         }
     }
 
-    /// Neither the first item nor the last is alone on a page: keeps the item just laid with
-    /// the next one.
+    /// Keeps the item just laid out with the next one, so that neither the first item nor the last
+    /// is alone on a page.
     fn keep_ends(&mut self, item: usize, count: usize) {
         if item + 1 < count && (item == 0 || item + 2 == count) {
             self.keep_last();
@@ -333,7 +333,7 @@ impl Flow<'_> {
     fn facts(&mut self, facts: &[(String, Text)]) {
         let list = self.tags.add(0, Role::L(Numbering::None));
         let style = self.text;
-        // In a column the names take a third.
+        // In a column, the names take a third of the width.
         let inner = match self.sheet.indent {
             0.0 => (self.sheet.measure() / 3.0).min(INDENT),
             indent => indent,
@@ -350,8 +350,8 @@ impl Flow<'_> {
             );
             let owners = self.owners(body, value);
             let values = break_lines(self.faces, value, style, self.sheet.measure() - inner);
-            // The name is next to as many lines of the value as it has itself, in one piece, so
-            // that the name is before the value in the file; the value's other lines follow.
+            // The name and as many lines of the value as the name has form one piece, so that the
+            // name comes before the value in the file. The other lines of the value follow.
             let above = if i == 0 { ABOVE_FACTS } else { BETWEEN_ITEMS };
             let beside = names.len();
             let count = values.len();
@@ -403,7 +403,7 @@ impl Flow<'_> {
             self.paragraph(paragraph, BODY);
         }
         self.rule_out(10.0);
-        // The result stays together: it is one thing to read.
+        // The result stays on one page.
         let last = self.pieces.len().saturating_sub(1);
         for piece in self.pieces.iter_mut().take(last).skip(first) {
             piece.keep = true;
@@ -412,7 +412,8 @@ impl Flow<'_> {
 
     fn caution(&mut self, mark: Signal, title: &str, numbered: bool, items: &[Text]) {
         let style = self.text;
-        // In a column there is no narrow column beside the text for the mark, and less space below it.
+        // Within a column, there is no narrow column for the mark beside the text, and less space
+        // below it.
         let (size, beside) = if self.sheet.indent == 0.0 {
             (14.0, 20.0)
         } else {
@@ -557,7 +558,7 @@ impl Flow<'_> {
 }
 
 impl Flow<'_> {
-    /// Places of further signatures: empty fields with a frame and who signs there.
+    /// Boxes for further signatures: empty fields with a frame and the role of the signer.
     fn countersignatures(&mut self, places: &[Countersignature]) {
         let count = places.len().max(1) as f32;
         let width = (self.sheet.measure() - (count - 1.0) * TABLE_GUTTER) / count;
@@ -609,7 +610,7 @@ impl Flow<'_> {
     }
 }
 
-/// A line of the letterhead; where it is an address of mail or of the web, it leads there.
+/// A line of the letterhead; an e-mail or web address becomes a link.
 fn with_address(line: &str) -> Text {
     let link = match line.split_once('@') {
         _ if line.contains(char::is_whitespace) => None,
@@ -634,14 +635,14 @@ const fn numbering(numbered: bool) -> Numbering {
     }
 }
 
-/// Where the seal, the pieces from a number on, goes so that it is on the first page, if it is not
-/// there already: before the first piece that has no room beside it.
+/// The position of the seal (the pieces from `seal` on) that puts it on the first page, if it is
+/// not there already: before the first piece that does not fit on the page with it.
 fn place_of_seal(pieces: &[Piece], seal: usize, depth: f32) -> Option<usize> {
     let height = |pieces: &[Piece]| -> f32 { pieces.iter().map(|p| p.before + p.height).sum() };
     let (before, own) = pieces.split_at_checked(seal)?;
     // Space above the first piece of a page is dropped.
     let room = depth + before.first().map_or(0.0, |p| p.before) - height(own);
-    // Spaces that were closed up fit but for rounding.
+    // Reduced spaces fit except for rounding errors.
     if height(before) <= room + 0.5 || before.iter().any(|p| p.new_page) {
         return None;
     }
@@ -676,7 +677,7 @@ mod tests {
         assert_eq!(place_of_seal(&pieces, 20, 805.0), None);
         // A point less, and the last paragraph follows the seal.
         assert_eq!(place_of_seal(&pieces, 20, 804.0), Some(19));
-        // It takes along what belongs to it.
+        // A piece that is kept with it follows it.
         pieces[18].keep = true;
         assert_eq!(place_of_seal(&pieces, 20, 804.0), Some(18));
         // Half a page: 110 for the seal, 30 + n x 35 for the rest.

@@ -1,7 +1,7 @@
-//! Blocks set beside one another: text that flows through columns, and figures abreast.
+//! Blocks next to each other: text that flows through columns, and figures side by side.
 //!
-//! A row of figures abreast becomes one piece, so that what belongs side by side stays so on the page.
-//! So do columns of text, but these can be divided once it is known where a page ends.
+//! A row of figures becomes one piece, so that the figures stay side by side on the page. Columns
+//! of text become one piece too, but can be divided later, when it is known where a page ends.
 
 use super::flow::{Flow, Head};
 use super::ink::{Flowing, Piece, shift};
@@ -23,7 +23,7 @@ pub(super) struct Group {
 }
 
 impl Group {
-    /// Begins a group: what is laid out from here on is as narrow as one of its columns.
+    /// Begins a group: from here on, blocks are laid out in the width of one column.
     pub(super) fn begin(flow: &mut Flow<'_>, columns: Columns) -> Group {
         let sheet = flow.sheet;
         let width = column_width(&sheet, columns);
@@ -41,12 +41,12 @@ impl Group {
         }
     }
 
-    /// Notes that a block begins.
+    /// Records that a block begins.
     pub(super) fn block(&mut self, flow: &Flow<'_>) {
         self.blocks.push(flow.pieces.len());
     }
 
-    /// Ends the group: its pieces become one for each row of columns.
+    /// Ends the group: its pieces are joined to one piece for each row of columns.
     pub(super) fn end(self, flow: &mut Flow<'_>) {
         let step = column_width(&self.sheet, self.columns) + BETWEEN;
         let count = usize::from(self.columns.count());
@@ -71,8 +71,8 @@ impl Group {
 }
 
 impl Flowing {
-    /// As one piece, as high as columns of about the same height are; a page at most. Nothing if
-    /// there are no pieces.
+    /// Joins the columns to one piece, with columns of about the same height, at most a page high.
+    /// `None` if there are no pieces.
     fn into_piece(self, heads: &[Head], depth: f32) -> Option<Piece> {
         let before = self.pieces.first()?.before;
         let mut piece = Piece::of(self.balanced(heads, depth), before);
@@ -80,7 +80,7 @@ impl Flowing {
         Some(piece)
     }
 
-    /// The least height at which the columns take everything; a depth at most.
+    /// The least height at which all pieces fit into the columns; at most `depth`.
     fn balanced(&self, heads: &[Head], depth: f32) -> f32 {
         let (mut low, mut high) = (0.0, depth);
         for _ in 0..16 {
@@ -94,7 +94,7 @@ impl Flowing {
         high
     }
 
-    /// Makes the spaces so many times as wide; answers the height.
+    /// Multiplies the spaces by `share`; returns the height.
     pub(super) fn space(&mut self, share: f32, heads: &[Head], depth: f32) -> f32 {
         self.pieces
             .iter_mut()
@@ -102,12 +102,12 @@ impl Flowing {
         self.balanced(heads, depth)
     }
 
-    /// Whether the first column has room for what belongs together at its head.
+    /// Whether the first pieces that belong together fit into the first column.
     pub(super) fn begins_within(&self, heads: &[Head], depth: f32) -> bool {
         whole(&self.pieces, heads, depth).0.is_some()
     }
 
-    /// Sets what fits into columns of a depth; the rest, if any, goes on elsewhere.
+    /// Fills columns of at most `depth`; returns the piece and the rest, if any, for the next page.
     pub(super) fn set(mut self, heads: &[Head], depth: f32, page: f32) -> (Piece, Option<Piece>) {
         let height = self.balanced(heads, depth);
         let mut row = Vec::new();
@@ -126,7 +126,7 @@ pub(super) fn column_width(sheet: &Sheet, columns: Columns) -> f32 {
     (sheet.measure() - (count - 1.0) * BETWEEN) / count
 }
 
-/// Rows of so many blocks; a block higher than a page goes on in a row of its own.
+/// Rows of `count` blocks; a block higher than a page gets rows of its own.
 fn abreast(pieces: Vec<Piece>, starts: &[usize], count: usize, depth: f32) -> Vec<Vec<Vec<Piece>>> {
     let mut cells: Vec<Vec<Piece>> = Vec::new();
     let mut next = starts.iter().copied().peekable();
@@ -155,7 +155,7 @@ fn abreast(pieces: Vec<Piece>, starts: &[usize], count: usize, depth: f32) -> Ve
     rows
 }
 
-/// How many pieces so many columns of a height take.
+/// Number of pieces that fit into `count` columns of a height.
 fn taken(pieces: &[Piece], heads: &[Head], count: usize, depth: f32) -> usize {
     (0..count).fold(0, |start, _| {
         let rest = pieces.get(start..).unwrap_or_default();
@@ -163,19 +163,19 @@ fn taken(pieces: &[Piece], heads: &[Head], count: usize, depth: f32) -> usize {
     })
 }
 
-/// The head of the table that a column begins within.
+/// The head of the table inside which a column begins.
 fn head_of<'h>(pieces: &[Piece], heads: &'h [Head]) -> Option<&'h Head> {
     heads.get(pieces.first()?.head?)
 }
 
-/// How many of the first pieces fit into a column: whole chains where one fits, else at least
-/// one piece, so that every column gets on.
+/// Number of the first pieces that fit into a column: whole chains if one fits, otherwise at least
+/// one piece, so that every column makes progress.
 fn fitting(pieces: &[Piece], heads: &[Head], depth: f32) -> usize {
     let (whole, fits) = whole(pieces, heads, depth);
     whole.unwrap_or(fits.max(1)).min(pieces.len())
 }
 
-/// How many of the first pieces fit into a column as whole chains, and how many in any way.
+/// Number of the first pieces that fit into a column as whole chains, and number that fit at all.
 fn whole(pieces: &[Piece], heads: &[Head], depth: f32) -> (Option<usize>, usize) {
     let mut height = head_of(pieces, heads).map_or(0.0, |head| head.height);
     let (mut fits, mut whole) = (0, None);
@@ -193,7 +193,7 @@ fn whole(pieces: &[Piece], heads: &[Head], depth: f32) -> (Option<usize>, usize)
     (whole, fits)
 }
 
-/// Columns as one piece.
+/// Joins columns to one piece.
 fn beside(columns: Vec<Vec<Piece>>, heads: &[Head], step: f32) -> Piece {
     let mut row = Piece::default();
     for (n, column) in columns.into_iter().enumerate() {
@@ -242,7 +242,7 @@ mod tests {
         rows.iter().map(row).collect()
     }
 
-    /// How many pieces are in each column, page by page.
+    /// Number of pieces in each column, page by page.
     fn flowing(pieces: Vec<Piece>, count: usize, depths: &[f32]) -> Vec<f32> {
         let flowing = Flowing {
             pieces,

@@ -1,9 +1,9 @@
-//! Where a link or an entry of the outline leads (ISO 32000-1, 12.3.2).
+//! Destinations of links and outline entries (ISO 32000-1, 12.3.2).
 
 use super::paint::Place;
 use crate::pdf::{Id, Object};
 
-/// A place to jump to, a little higher so that nothing there is cut off.
+/// A destination, slightly above the target so that nothing there is cut off.
 pub(super) fn destination(pages: &[Id], place: Place) -> Object {
     let page = pages
         .get(place.page)

@@ -1,4 +1,4 @@
-//! Faces and images in the file, as the resources of what is drawn with them.
+//! Faces and images in the file, as resources of the content that uses them.
 
 use std::collections::BTreeMap;
 
@@ -6,7 +6,7 @@ use super::face::Weight;
 use super::paint::{face_name, image_name};
 use crate::pdf::{Dict, Id, Object};
 
-/// What pages draw with.
+/// The resources of pages.
 pub(super) struct Drawn {
     /// The faces.
     pub faces: Vec<(Weight, Id)>,

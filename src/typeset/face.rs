@@ -1,5 +1,5 @@
-//! The two embedded faces: which characters they print, how wide, and the part of a face that a
-//! document carries.
+//! The two embedded faces: their characters and widths, and the subset of a face that a document
+//! contains.
 
 use std::cell::{Cell, RefCell};
 
@@ -18,7 +18,7 @@ const GLYPHS: usize = {
 
 static REGULAR: &[u8] = include_bytes!("../../fonts/WarmlugSans-Regular.ttf");
 
-/// The whole face of running text, for text that is typed into a field later.
+/// The complete face of running text, for text that is typed into a field later.
 pub fn regular() -> &'static [u8] {
     REGULAR
 }
@@ -42,21 +42,21 @@ pub(super) enum Weight {
 /// assert!(!warmlug::typeset::prints('漢'));
 /// ```
 ///
-/// A soft hyphen is set by the layout alone.
+/// Only the layout inserts soft hyphens.
 #[must_use]
 pub fn prints(character: char) -> bool {
     character != SOFT_HYPHEN && glyph(character).is_some()
 }
 
-/// Drawn where a word is divided at the end of a line. Whoever reads the file's text knows by it
-/// that the word goes on (ISO 32000-1, 14.8.2.2.3).
+/// Soft hyphen, drawn where a word is divided at the end of a line. It tells programs that extract
+/// text that the word continues (ISO 32000-1, 14.8.2.2.3).
 pub(super) const SOFT_HYPHEN: char = '\u{AD}';
 
 /// The glyph that draws a character, the same in both faces.
 fn glyph(character: char) -> Option<u16> {
     let code = u32::from(character);
     if let 0x20..=0x7E = code {
-        // The first run is ASCII; nearly all text ends here.
+        // The first run is ASCII, which covers nearly all text.
         return u16::try_from(code - 0x1F).ok();
     }
     let run = RUNS
@@ -69,8 +69,8 @@ fn glyph(character: char) -> Option<u16> {
     u16::try_from(code - first).ok().map(|step| glyph + step)
 }
 
-/// Both faces with their widths, the language in which words are divided at present, and the first
-/// character met that the faces lack.
+/// Both faces with their widths, the current language for dividing words, and the first character
+/// found that the faces lack.
 pub(super) struct Faces {
     regular: Vec<u16>,
     strong: Vec<u16>,
@@ -89,7 +89,8 @@ impl Faces {
         })
     }
 
-    /// Sets the language of the words from here on (BCP 47); words of an unknown one are not divided.
+    /// Sets the language of the following words (BCP 47); words in an unknown language are not
+    /// divided.
     pub(super) fn set_language(&self, tag: &str) {
         self.language.set(match tag {
             "en" => Some(hypher::Lang::English),
@@ -147,7 +148,7 @@ fn advances(data: &[u8]) -> Result<Vec<u16>, TypesetError> {
         .collect())
 }
 
-/// The glyphs of a face that a document uses, numbered as they are met.
+/// The glyphs of a face that a document uses, numbered in the order of their first use.
 pub(super) struct Used {
     weight: Weight,
     /// Number in the document by glyph of the face; 0 is not yet used.
@@ -156,7 +157,7 @@ pub(super) struct Used {
     order: Vec<(u16, char)>,
 }
 
-/// What a document carries of a face.
+/// The subset of a face in a document.
 pub(super) struct Part {
     /// Name, with the tag of a subset.
     pub name: String,
@@ -201,7 +202,7 @@ impl Used {
         }
     }
 
-    /// The part of the face to carry, or nothing where no glyph is used.
+    /// The subset of the face; `None` if no glyph is used.
     pub(super) fn part(&self) -> Result<Option<Part>, TypesetError> {
         if self.order.is_empty() {
             return Ok(None);
@@ -235,7 +236,7 @@ impl Used {
         }))
     }
 
-    /// Six capitals that name this choice of glyphs (ISO 32000-1, 9.6.4).
+    /// Six capitals that identify this selection of glyphs (ISO 32000-1, 9.6.4).
     fn tag(&self) -> String {
         // FNV-1a, 64 bit: a name, not a proof.
         let mut hash = 0xCBF2_9CE4_8422_2325_u64;

@@ -1,6 +1,5 @@
-//! From painted pages to the bytes of a file: pages, and the catalog that holds it all together.
-//! Annotations, fonts, structure, outline and archive have files of their own; `crate::pdf` does
-//! the writing.
+//! From painted pages to the bytes of a file: the pages, and the catalog. Annotations, fonts,
+//! structure, outline and archive have files of their own; `crate::pdf` does the writing.
 
 use std::collections::BTreeMap;
 
@@ -21,8 +20,8 @@ pub struct Options {
     /// Whether objects are packed into object streams with a cross-reference stream (ISO 32000-1,
     /// 7.5.7 and 7.5.8): about half the size. Without, a cross-reference table.
     pub object_streams: bool,
-    /// The file's identifier (ISO 32000-1, 14.4), to write a file again whose identifier rests on
-    /// more than is known; `None` for the document's own.
+    /// The file's identifier (ISO 32000-1, 14.4), for rendering a file whose identifier depends on
+    /// unknown inputs; `None` to compute it from the document.
     pub identifier: Option<[u8; 16]>,
 }
 
@@ -43,7 +42,7 @@ pub(super) fn finish(
 ) -> Result<Vec<u8>, TypesetError> {
     let about = &flow.document.about;
     let mut file = Writer::new();
-    // What a reader looks at first comes first, so that it shares an object stream.
+    // The objects that a reader needs first come first, so that they share an object stream.
     let catalog_id = file.reserve();
     let pages_id = file.reserve();
     let page_ids: Vec<Id> = painted.owners.iter().map(|_| file.reserve()).collect();
@@ -160,8 +159,8 @@ pub(super) fn finish(
     Ok(file.finish(trailer, options.object_streams))
 }
 
-/// Tells a document's identifier from all others, beside its pages and attachments, whose streams
-/// the file has digested.
+/// Adds to the identifier everything besides pages and attachments that distinguishes a document;
+/// the streams of those are digested already.
 fn name(hash: &mut Sha256, document: &Document) {
     let about = &document.about;
     for part in [
@@ -189,7 +188,7 @@ fn name(hash: &mut Sha256, document: &Document) {
     }
 }
 
-/// The file's identifier: the same for the same document, another for any other.
+/// The file's identifier: equal for equal documents, different for different ones.
 fn identifier(hash: &mut Sha256) -> [u8; 16] {
     let digest = hash.finalize_reset();
     let mut identifier = [0; 16];

@@ -1,4 +1,4 @@
-//! What is laid out before it is put on pages, and the ways to add text to it.
+//! The pieces of a document before they are put on pages, and functions that add text to them.
 
 use super::face::Faces;
 use super::ink::{Area, Mark, Owner, Piece, Shape};
@@ -7,17 +7,17 @@ use super::sheet::{ABOVE_FIGURE, Colour, SMALL, Sheet, Style};
 use super::tags::{Role, Tags};
 use crate::compose::document::{Document, Text};
 
-/// A heading or an axis, repeated on each page that its table or strip goes on to.
+/// A heading or an axis that is repeated on each page on which its table or strip continues.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Head {
     /// Height with the space below.
     pub height: f32,
-    /// What is drawn; artifacts all.
+    /// The marks that are drawn, all of them artifacts.
     pub marks: Vec<Mark>,
 }
 
 impl Head {
-    /// A piece once more, as decoration: the text is extracted where it was first.
+    /// A copy of a piece as an artifact, because its text is extracted only once.
     pub(super) fn again(piece: &Piece) -> Head {
         let mut marks = piece.marks.clone();
         marks.iter_mut().for_each(|m| m.owner = Owner::Artifact);
@@ -33,7 +33,7 @@ impl Head {
 pub(super) struct Link {
     /// `#anchor` or a URI.
     pub target: String,
-    /// What it says, for those who hear it.
+    /// Description for screen readers.
     pub words: String,
     /// Its node.
     pub node: usize,
@@ -49,7 +49,7 @@ pub(super) struct Flow<'a> {
     pub faces: &'a Faces,
     /// Style of running text.
     pub text: Style,
-    /// Whether the first page has given the seal room that what comes before it needed.
+    /// Whether the seal was moved to the first page, ahead of pieces that come before it.
     pub ran_over: bool,
     /// The firm's colour.
     pub accent: Colour,
@@ -70,15 +70,15 @@ pub(super) struct Flow<'a> {
 pub(super) struct FormField {
     /// Its name.
     pub name: String,
-    /// Tooltip: what it says to those who hear it.
+    /// Tooltip, which screen readers read.
     pub tip: String,
     /// Its node.
     pub node: usize,
-    /// What goes in.
+    /// Its kind.
     pub kind: FieldKind,
 }
 
-/// What goes into a form field.
+/// Kind of a form field.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum FieldKind {
     /// Words.
@@ -157,8 +157,8 @@ impl Flow<'_> {
         style: Style,
         owners: &[(Owner, Option<Area>)],
     ) {
-        // What a link says comes before the area that leads on: with its words the link takes its
-        // place among the words around it.
+        // The words of a link come before its area, so that the link is in the right position among
+        // the surrounding words.
         let areas: Vec<(Area, f32, f32)> = line
             .runs
             .iter()
@@ -187,7 +187,8 @@ impl Flow<'_> {
         }
     }
 
-    /// A text as one piece a line, its first two and last two lines kept together.
+    /// Lays out a text as one piece per line, and keeps its first two and its last two lines
+    /// together.
     pub(super) fn text_block(
         &mut self,
         node: usize,

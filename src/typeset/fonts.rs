@@ -40,7 +40,8 @@ fn face(file: &mut Writer<'_>, part: &Part) -> Id {
         ("Ascent", i64::from(part.reach.0).into()),
         ("Descent", i64::from(part.reach.1).into()),
         ("CapHeight", ((CAP_HEIGHT * 1000.0) as i64).into()),
-        // From the weight class as PDF makers usually do; no table of a face holds it.
+        // Estimated from the weight class, as PDF writers usually do, because a face does not
+        // contain it.
         (
             "StemV",
             (50 + (f32::from(part.class) / 65.0).powi(2) as i64).into(),
@@ -73,7 +74,7 @@ fn face(file: &mut Writer<'_>, part: &Part) -> Id {
     ]))
 }
 
-/// The regular face as a simple font in the Windows encoding, whole, since nobody knows yet what
+/// The complete regular face as a simple font in the Windows encoding, because it is not known what
 /// will be typed (ISO 32000-1, 9.6.3).
 pub(super) fn for_typing(file: &mut Writer<'_>) -> Result<Id, TypesetError> {
     const NAME: &str = "WarmlugSans-Regular";
@@ -139,9 +140,9 @@ fn windows(code: u8) -> Option<char> {
     }
 }
 
-/// From codes to characters (ISO 32000-1, 9.10.3); all of them lie in the basic plane. Codes go up
-/// by one, so a range that lists its characters says them in half the bytes; a range may not pass
-/// from one first byte to the next.
+/// From codes to characters (ISO 32000-1, 9.10.3); all of them lie in the basic plane. Codes are
+/// consecutive, so a range with a list of characters needs half the bytes. A range must not extend
+/// over more than one first byte.
 fn to_unicode(characters: &[char]) -> String {
     use std::fmt::Write;
     let mut map = String::with_capacity(400 + 8 * characters.len());

@@ -9,7 +9,7 @@ use crate::compose::document::{Columns, Document};
 use crate::photo::{Kind, PreparedImage};
 use crate::visit::Paper;
 
-/// Millimetres in a point.
+/// Millimetres per point.
 const MM: f64 = 25.4 / 72.0;
 /// Largest height of a photo, as a share of its column's width.
 const PHOTO_HEIGHT: f32 = 0.75;
@@ -18,12 +18,12 @@ const LOGO: (f32, f32) = (110.0, 40.0);
 /// Largest width and height of a handwritten signature.
 const SIGNATURE: (f32, f32) = (INDENT - GUTTER, 42.0);
 
-/// What an image is printed as.
+/// Purpose of an image on the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Printed {
     /// A photo.
     Photo {
-        /// How many are printed abreast.
+        /// Number of photos side by side.
         abreast: u8,
     },
     /// The firm's logo.
@@ -32,8 +32,8 @@ pub enum Printed {
     Signature,
 }
 
-/// Largest width in millimetres at which an upright image of so many pixels is printed: what is
-/// needed to prepare it with the detail that print can show.
+/// Largest width in millimetres at which an upright image of this size in pixels is printed. This
+/// decides how much detail is kept when it is prepared.
 #[must_use]
 pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32) -> f64 {
     let size = (width.max(1) as f32, height.max(1) as f32);
@@ -47,14 +47,14 @@ pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32)
     f64::from(fitted(size, room).0) * MM
 }
 
-/// An image in a room, in its own shape.
+/// The size of an image that fits into a rectangle with its own proportions.
 pub(super) fn fitted((width, height): (f32, f32), room: (f32, f32)) -> (f32, f32) {
     let scale = (room.0 / width).min(room.1 / height);
     (width * scale, height * scale)
 }
 
-/// Room of a photo in a column of a width: an upright photo is narrower than the column, so that
-/// those abreast are about equally high.
+/// Rectangle for a photo in a column of this width. A portrait photo is narrower than the column,
+/// so that photos side by side are about equally high.
 pub(super) fn photo_room(width: f32) -> (f32, f32) {
     (width, width * PHOTO_HEIGHT)
 }
@@ -78,7 +78,7 @@ pub(super) fn size(document: &Document, image: usize) -> Result<(f32, f32), Type
     Ok((image.width.max(1) as f32, image.height.max(1) as f32))
 }
 
-/// Adds an image XObject (ISO 32000-1, 8.9.5): a JPEG as it is, rows compressed.
+/// Adds an image XObject (ISO 32000-1, 8.9.5): a JPEG unchanged, rows of pixels compressed.
 pub(super) fn add<'a>(file: &mut Writer<'a>, image: &'a PreparedImage) -> Id {
     let space = match &image.palette {
         Some(colors) => Object::Array(vec![
@@ -103,8 +103,8 @@ pub(super) fn add<'a>(file: &mut Writer<'a>, image: &'a PreparedImage) -> Id {
             dict.set("Filter", "DCTDecode");
             file.pieces(dict, image.bytes.pieces())
         }
-        // Colours change little from row to row; places in a palette and strokes in grey repeat,
-        // which prediction would hide.
+        // Colours change little from row to row, so prediction helps. Palette indexes and grey
+        // strokes repeat, which prediction would hide.
         Kind::Rows if image.components > 1 => {
             file.rows(dict, &image.bytes.whole(), image.width, image.components)
         }

@@ -1,10 +1,11 @@
-//! What can be drawn, and pieces of a page made of it: the list that the layout hands on to be
-//! placed and painted. Coordinates are points from the top left corner of the piece, downwards.
+//! Marks that can be drawn, and the pieces of a page that consist of them. The layout passes a list
+//! of pieces on, to be placed and painted. Coordinates are points from the top left corner of the
+//! piece, downwards.
 
 use super::face::Weight;
 use super::sheet::{Colour, Style};
 
-/// A node of the structure tree, or nothing: rules and running feet are no content.
+/// The owner of a mark: a node of the structure tree, or none, as for rules and running feet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Owner {
     /// Decoration.
@@ -55,7 +56,7 @@ pub(super) const fn line(colour: Colour, width: f32) -> Stroke {
     }
 }
 
-/// What an area of a page does: each becomes an annotation.
+/// Purpose of an area of a page, which becomes an annotation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Area {
     /// Leads to the target of a link, by its number in the flow.
@@ -81,7 +82,7 @@ pub(super) enum Shape {
         rings: Vec<Vec<Knot>>,
         colour: Colour,
     },
-    /// A line through knots, closed or not.
+    /// A line through knots, open or closed.
     Line {
         knots: Vec<Knot>,
         closed: bool,
@@ -95,8 +96,8 @@ pub(super) enum Shape {
         height: f32,
         colour: Colour,
     },
-    /// Filled rectangles one module high, in modules: column, row and width. Told in whole
-    /// numbers, hundreds of them take few bytes.
+    /// Filled rectangles one module high, in modules: column, row and width. With whole numbers,
+    /// hundreds of them take few bytes.
     Modules {
         x: f32,
         y: f32,
@@ -112,7 +113,7 @@ pub(super) enum Shape {
         width: f32,
         height: f32,
     },
-    /// An area that does something; nothing is drawn.
+    /// An area with a purpose; nothing is drawn.
     Area {
         area: Area,
         x: f32,
@@ -130,7 +131,7 @@ pub(super) enum Shape {
     },
 }
 
-/// Something drawn and whose content it is.
+/// Something drawn, and its owner.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Mark {
     pub owner: Owner,
@@ -144,7 +145,7 @@ pub(super) struct Piece {
     pub height: f32,
     /// Space above, dropped at the top of a page.
     pub before: f32,
-    /// Whether the next piece is wanted on the same page.
+    /// Whether the next piece should be on the same page.
     pub keep: bool,
     /// Whether a new page begins here.
     pub new_page: bool,
@@ -158,7 +159,7 @@ pub(super) struct Piece {
     pub figures: Vec<(usize, [f32; 4])>,
     /// What is drawn.
     pub marks: Vec<Mark>,
-    /// Columns that may still be divided between pages; what is drawn follows from them.
+    /// Columns that can still be divided between pages; the marks are derived from them.
     pub columns: Option<Box<Flowing>>,
 }
 
@@ -167,7 +168,7 @@ pub(super) struct Piece {
 pub(super) struct Flowing {
     pub(super) pieces: Vec<Piece>,
     pub(super) count: usize,
-    /// From one column to the next.
+    /// Distance from one column to the next.
     pub(super) step: f32,
 }
 

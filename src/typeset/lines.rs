@@ -14,13 +14,13 @@ use super::sheet::Style;
 use super::signal;
 use crate::compose::document::{Signal, Span, Text};
 
-/// Stands for a mark in the text to break: it keeps to the word that follows.
+/// Stands for a mark in the text to break, and stays with the word that follows.
 const PLACE_OF_MARK: char = '\u{A0}';
 /// Size of a mark in ems of its text.
 const MARK_SIZE: f32 = 0.92;
 /// Width of a mark with the space after it, in ems.
 const MARK_WIDTH: f32 = 1.28;
-/// Room for a figure in a field, in ems: a pen needs more than print.
+/// Width of a digit in a field, in ems: writing with a pen needs more space than print.
 const WRITTEN_FIGURE: f32 = 0.6;
 
 /// A word is divided when it would leave more than this share of the line empty,
@@ -31,10 +31,10 @@ const LONG: f32 = 0.45;
 const LEAST_PART: usize = 4;
 /// Letters of the shortest word that is divided.
 const LETTERS: usize = 8;
-/// A word up to this width asks a column not to divide it, in ems: “Bemessungsstrom” fits.
+/// A column should not divide words up to this width, in ems: “Bemessungsstrom” fits.
 const UNDIVIDED: f32 = 8.0;
 
-/// A sum of widths is compared with a width that was itself such a sum.
+/// Slack for comparing a sum of widths with another such sum.
 const ROUNDING: f32 = 0.01;
 
 /// A line of text.
@@ -72,7 +72,7 @@ pub(super) enum RunKind {
     Field,
 }
 
-/// The text with one entry a character.
+/// The text with one entry per character.
 struct Flat {
     characters: String,
     /// Byte where it begins, width, span, and the mark or field that it stands for.
@@ -89,7 +89,7 @@ struct Cell {
     symbol: Option<Symbol>,
 }
 
-/// What is not made of characters.
+/// A symbol that does not consist of characters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Symbol {
     Signal(Signal),
@@ -198,7 +198,7 @@ fn on_one_line<'t>(
     (x <= room).then_some(x)
 }
 
-/// What a line is made of, while it is measured.
+/// The parts of a line while it is measured.
 enum Piece<'t> {
     Text(Weight, &'t str),
     Symbol(Symbol),
@@ -221,9 +221,9 @@ const fn is_blank(character: char) -> bool {
     matches!(character, ' ' | '\t')
 }
 
-/// Breaks a text for a width. A line always takes at least one character, however narrow.
+/// Breaks a text for a width. A line always gets at least one character, however narrow it is.
 pub(super) fn break_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Line> {
-    // Most texts fit on one line; where a line could end need not be found out for them.
+    // Most texts fit on one line, and need no search for break opportunities.
     let mut runs = Vec::with_capacity(text.0.len());
     let one = on_one_line(faces, text, style, width, |x, width, span, piece| {
         let kind = match piece {
@@ -265,9 +265,9 @@ fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Li
         while ink_end > word && is_space(ink_end - 1) {
             ink_end -= 1;
         }
-        // Where it may be divided is found out for the few words that do not fit.
+        // Divisions are determined only for the few words that do not fit.
         let divisions = OnceCell::new();
-        // What is left of the word, while part of it goes to a line.
+        // The rest of the word, after parts of it went to lines.
         let mut from = word;
         loop {
             let ink: f32 = flat.cells[from..ink_end].iter().map(|c| c.width).sum();
@@ -330,15 +330,15 @@ fn several_lines(faces: &Faces, text: &Text, style: Style, width: f32) -> Vec<Li
 
 /// Where a word may be divided.
 struct Divisions {
-    /// First cells of what may go on the next line, ascending.
+    /// Cells that may be the first on the next line, ascending.
     at: Vec<usize>,
     /// Width of the hyphen in each weight.
     hyphen: [f32; 2],
 }
 
 impl Divisions {
-    /// Of the cells of one word: letters in a row, such as a language has them, are divided;
-    /// figures, signs and words in capitals are not.
+    /// Finds the divisions in the cells of one word. Only runs of letters of a language are
+    /// divided, not digits, signs or words in capitals.
     fn of(faces: &Faces, flat: &Flat, word: std::ops::Range<usize>) -> Divisions {
         let mut divisions = Divisions {
             at: Vec::new(),
@@ -422,14 +422,14 @@ impl Divisions {
         }
     }
 
-    /// Width of the widest part when a word is divided so that no part is wider than it must be
-    /// to stay within a width.
+    /// Width of the widest part if a word is divided into parts that fit into a width as far as
+    /// possible.
     fn widest_part(&self, flat: &Flat, word: std::ops::Range<usize>, within: f32) -> f32 {
         let mut widest = 0.0_f32;
         let mut from = word.start;
         loop {
             let rest: f32 = flat.cells[from..word.end].iter().map(|c| c.width).sum();
-            // The longest part that fits, else the shortest there is.
+            // The longest part that fits, otherwise the shortest.
             let at = self
                 .last_that_fits(flat, from, within)
                 .or_else(|| self.at.iter().copied().find(|at| *at > from));
@@ -502,8 +502,8 @@ pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     })
 }
 
-/// Width of the widest part of a text that is not to be broken: its widest word, of which a very
-/// long one counts divided.
+/// Width of the widest unbreakable part of a text: its widest word, where a very long word counts
+/// as divided.
 pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     let flat = flatten(faces, text, style);
     let bytes = flat.characters.as_bytes();
@@ -530,8 +530,8 @@ pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {
 }
 
 /// Draws a line with its base line at `y`. `owner` gives the node of a span. The space at which the
-/// line was broken is drawn as well, so that text which is extracted has a word break there (ISO
-/// 32000-1, 14.8.2.5).
+/// line was broken is drawn too, so that extracted text has a word break there (ISO 32000-1,
+/// 14.8.2.5).
 pub(super) fn draw(
     marks: &mut Vec<Mark>,
     line: Line,
@@ -645,7 +645,7 @@ mod tests {
         // However long it is.
         let long = divided("de", &"donaudampfschifffahrt".repeat(40), 100.0);
         assert!(long.len() > 20 && long.iter().rev().skip(1).all(|l| l.ends_with('-')));
-        // Figures, capitals and what is in no language are not.
+        // Digits, words in capitals and text without a language are not.
         for text in ["IEC60364722EDITION", "L1L2L3L1L2L3L1"] {
             assert!(
                 divided("de", text, 50.0).iter().all(|l| !l.ends_with('-')),

@@ -1,14 +1,14 @@
-//! From the document tree to a PDF: the only folder that knows points on a page.
+//! From the document tree to a PDF. This is the only folder with coordinates on a page.
 //!
-//! The way of a document (`render`): `blocks`, `table` and `figure` lay it out as pieces of a page
-//! (`flow` collects them, `lines` breaks their text, `ink` says what a piece is), `pages` puts them
-//! on pages, `paint` writes their content streams, `finish` puts the file together (`fonts`, `drawn`,
-//! `annotations`, `outline`, `destination`, `structure`). `sheet` holds the grid, the type scale and
-//! the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 require.
+//! The steps (`render`): `blocks`, `table` and `figure` lay it out as pieces of a page (`flow`
+//! collects them, `lines` breaks their text, `ink` says what a piece is), `pages` puts them on
+//! pages, `paint` writes their content streams, `finish` puts the file together (`fonts`, `drawn`,
+//! `annotations`, `outline`, `destination`, `structure`). `sheet` holds the grid, the type scale
+//! and the colours; `tags` the structure; `archive` what ISO 19005-3 and ISO 14289-1 require.
 //!
-//! The file is unsigned. Where the document has a place for the seal, it holds an empty signature
-//! field named `Seal` with its looks already drawn, so that sealing adds a signature and changes
-//! nothing that is seen. Nothing here reads a clock or draws a random number: the same document
+//! The file is unsigned. If the document has a block for the seal, the file contains an empty
+//! signature field named `Seal` whose appearance is already drawn, so that sealing adds a signature
+//! without changing anything visible. No clock and no random numbers are used: the same document
 //! gives the same bytes.
 
 mod annotations;

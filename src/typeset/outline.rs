@@ -6,7 +6,7 @@ use crate::pdf::{Dict, Id, Object, Writer};
 use super::destination::destination;
 use super::paint::Bookmark;
 
-/// Writes the outline; nothing where there is no heading.
+/// Writes the outline; nothing if there is no heading.
 pub(super) fn write(file: &mut Writer<'_>, bookmarks: &[Bookmark], pages: &[Id]) -> Option<Id> {
     if bookmarks.is_empty() {
         return None;
@@ -14,7 +14,7 @@ pub(super) fn write(file: &mut Writer<'_>, bookmarks: &[Bookmark], pages: &[Id])
     let root = file.reserve();
     let ids: Vec<Id> = bookmarks.iter().map(|_| file.reserve()).collect();
     let at = |i: usize| ids.get(i).copied().unwrap_or(root);
-    // Where each section begins; a part before any section counts as one.
+    // The beginning of each section; a part before any section counts as one.
     let tops: Vec<usize> = bookmarks
         .iter()
         .enumerate()

@@ -1,7 +1,7 @@
 //! Puts the pieces on pages.
 //!
-//! A piece that wants to stay with the next one makes a chain with it, and a chain goes to the
-//! next page as a whole when it does not fit here.
+//! A piece that should stay with the next one forms a chain with it. A chain that does not fit on a
+//! page goes to the next page as a whole.
 
 use super::flow::Head;
 use super::ink::Piece;
@@ -12,24 +12,25 @@ use super::sheet::Sheet;
 pub(super) enum Item {
     /// A piece, by its number.
     Piece(usize),
-    /// The head of a table once more, by its number.
+    /// The repeated head of a table, by its number.
     Head(usize),
 }
 
 /// A page: items with their tops, points below the top margin.
 pub(super) type Page = Vec<(Item, f32)>;
 
-/// A difference in height below which things count as fitting: sums of heights carry rounding.
+/// Slack of comparisons of heights, because sums of heights have rounding errors.
 const SLACK: f32 = 0.05;
 
-/// Columns are divided only where this much of them goes on the page,
+/// Columns are divided only if at least this much of them goes on the page,
 const LEAST_COLUMNS: f32 = 60.0;
-/// and where they are higher than this share of it.
+/// and if they are higher than this share of it.
 const WHOLE_COLUMNS: f32 = 0.25;
-/// A last page filled to less than the first share of its depth is avoided, and one filled to less than
-/// the second if closer spaces do without it,
+/// A last page filled to less than the first share of its depth is avoided, and one filled to less
+/// than the second share if smaller spaces save it,
 const SHORT: [f32; 2] = [1.0 / 3.0, 0.75];
-/// by spaces that are so many times as wide: less, to do without it, and then more.
+/// by multiplying the spaces with these factors: first smaller spaces, to save the page, then
+/// larger ones.
 const SPACES: [[f32; 4]; 2] = [[0.9, 0.8, 0.65, 0.5], [1.15, 1.3, 1.45, 1.6]];
 
 /// Arranges pieces on pages so that the last one is not nearly empty, and divides columns where pages
@@ -43,7 +44,7 @@ pub(super) fn arrange(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) ->
     ) else {
         return pages;
     };
-    // The first page is as it is.
+    // The first page does not change.
     let with = |share: f32| {
         let mut closer = original.clone();
         let after = closer.iter_mut().skip(first);
@@ -103,7 +104,7 @@ struct Filling<'a> {
     pages: Vec<Page>,
     /// The open page.
     page: Page,
-    /// Where the next piece goes.
+    /// Position of the next piece.
     y: f32,
 }
 
@@ -129,11 +130,11 @@ fn distribute(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) -> Vec<Pag
         if !filling.has_room(next..end) {
             filling.turn();
         }
-        // The way out for a chain higher than a page: it starts on a page of its own and breaks
-        // where the page ends, whatever wanted to stay together there. At least one piece is
-        // placed each time round, so that forty rows that all want the next one end as well. The
-        // bad case accepted: such a chain leaves the page before it short, and a heading in its
-        // middle may end a page.
+        // A chain higher than a page starts on a page of its own and is broken where the page ends,
+        // even between pieces that should stay together. Each iteration places at least one piece,
+        // so the loop ends even for forty rows that are all kept with the next one. The accepted
+        // drawback: such a chain leaves the page before it short, and a heading in its middle may
+        // be the last line of a page.
         let start = next;
         while next < end {
             let divided = filling.divide(next);
@@ -192,8 +193,8 @@ impl Filling<'_> {
         sum
     }
 
-    /// Whether a chain has room on this page, or, if it ends with columns, what comes before them and
-    /// their beginning.
+    /// Whether a chain fits on this page, or, if it ends with columns, whether the pieces before
+    /// them and their beginning fit.
     fn has_room(&self, chain: std::ops::Range<usize>) -> bool {
         let at_top = self.page.is_empty();
         let room = self.depth - self.y;
@@ -208,7 +209,7 @@ impl Filling<'_> {
         self.can_begin(last, room - above - before)
     }
 
-    /// Whether columns that are to be divided can begin in a room.
+    /// Whether columns that may be divided can begin in this height.
     fn can_begin(&self, piece: usize, room: f32) -> bool {
         let high = |p: &&Piece| p.height > WHOLE_COLUMNS * self.depth;
         let piece = self.pieces.get(piece).filter(high);
@@ -216,13 +217,13 @@ impl Filling<'_> {
         room >= LEAST_COLUMNS && columns.is_some_and(|c| c.begins_within(self.heads, room))
     }
 
-    /// Whether columns are still to be set: there was no room to begin them here.
+    /// Whether columns are still to be placed, because there was no space to begin them here.
     fn waits(&self, piece: usize) -> bool {
         self.pieces.get(piece).is_some_and(|p| p.columns.is_some())
     }
 
-    /// Sets the columns of a piece: all of them where they fit, else those for which the page has
-    /// room, and the rest as the next piece. Answers whether there is such a rest.
+    /// Places the columns of a piece: completely if they fit, otherwise as far as the page has
+    /// space, with the rest as the next piece. Returns whether there is a rest.
     fn divide(&mut self, index: usize) -> bool {
         let at_top = self.page.is_empty();
         let Some(piece) = self.pieces.get(index) else {
@@ -231,7 +232,7 @@ impl Filling<'_> {
         let above = if at_top { 0.0 } else { piece.before };
         let room = self.depth - self.y - above;
         let fits = piece.height <= room + SLACK;
-        // Where nothing can begin here, the columns wait for the next page.
+        // If nothing can begin here, the columns go to the next page.
         if !(fits || at_top || self.can_begin(index, room)) {
             return false;
         }
@@ -428,7 +429,7 @@ mod tests {
         assert_eq!(distribute(&mut pieces.clone(), &[], &sheet()).len(), 3);
         assert_eq!(arrange(&mut pieces, &[], &sheet()).len(), 2);
         assert_eq!(pieces[0].before, 30.0, "the first page stays as it is");
-        // Where that cannot be, more goes on the last page.
+        // If that is not possible, more goes on the last page.
         let mut pieces = rows(13, 50.0);
         let last = |pages: &[Page]| pages.last().unwrap().last().unwrap().1 + 50.0;
         assert!(last(&distribute(&mut pieces.clone(), &[], &sheet())) < depth / 3.0);

@@ -1,9 +1,9 @@
-//! Paints placed pieces as content streams (ISO 32000-1, 7.8.2), and notes which content belongs
+//! Paints placed pieces as content streams (ISO 32000-1, 7.8.2), and records which content belongs
 //! to which node of the structure.
 //!
-//! A stream is written so that it is short and compresses well: nothing is set that is set
-//! already, and what is filled is written from its own first corner, so that a mark or a point reads
-//! the same wherever it is.
+//! Streams are written to be short and to compress well: no state is set twice, and filled outlines
+//! are written relative to their first corner, so that a mark or a point has the same bytes
+//! everywhere.
 
 use std::collections::BTreeMap;
 
@@ -21,7 +21,7 @@ pub(super) struct Placed {
     pub page: usize,
     /// Lower left and upper right corner.
     pub rect: [f32; 4],
-    /// What it does.
+    /// Its purpose.
     pub area: Area,
 }
 
@@ -33,7 +33,7 @@ pub(super) struct Appearance {
     pub images: Vec<usize>,
 }
 
-/// A place to go to.
+/// A destination.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Place {
     pub page: usize,
@@ -218,8 +218,8 @@ fn foot(flow: &Flow<'_>, page: usize, pages: usize) -> Vec<Mark> {
     marks
 }
 
-/// As much of a running text as has room, with an ellipsis for the rest; the whole of it is
-/// in the body.
+/// As much of a running text as fits, with an ellipsis for the rest; the complete text is in the
+/// body.
 fn shortened(text: &str, room: f32, width: &impl Fn(&str) -> f32) -> String {
     if width(text) <= room {
         return text.to_owned();
@@ -271,17 +271,17 @@ fn head(flow: &Flow<'_>, sheet: &Sheet, word: &str) -> Mark {
 struct Brush<'p> {
     painted: &'p mut Painted,
     out: Vec<u8>,
-    /// Codes of the text at hand.
+    /// Codes of the current text.
     codes: Vec<u8>,
     height: f32,
     page: usize,
     owners: Vec<usize>,
     images: Vec<usize>,
-    /// Whose content is open, and whether it was opened within the open text object.
+    /// The owner of the open content, and whether it was opened within the open text object.
     open: Option<(Owner, bool)>,
     /// In a text object, where its last line begins, in tenths of a point.
     text: Option<(i32, i32)>,
-    /// Whether content is marked: not in the looks of a field.
+    /// Whether content is marked, which it is not in the appearance of a field.
     tagging: bool,
     font: Option<(Weight, f32)>,
     fill: Option<Colour>,
@@ -439,7 +439,7 @@ impl<'p> Brush<'p> {
         }
     }
 
-    /// Writes a point of the page in tenths, each number with a space after it.
+    /// Writes a point of the page in tenths, each number followed by a space.
     fn point(&mut self, x: f32, y: f32) {
         for value in [x, y] {
             decimal_to(&mut self.out, tenths(value), 1);
@@ -570,7 +570,7 @@ impl<'p> Brush<'p> {
                 stroke,
             } => {
                 self.stroke_with(*stroke);
-                // Tenths are finer than any printer's dots; a curve's bend needs more.
+                // Tenths are finer than a printer's dots; the handles of curves need more.
                 let decimals = if knots.iter().any(|k| k.handle) { 2 } else { 1 };
                 self.path(knots, decimals, |k| (k.x, height - top - k.y));
                 self.op(if *closed { "s" } else { "S" });
@@ -647,7 +647,7 @@ impl<'p> Brush<'p> {
         }
     }
 
-    /// Writes a colour's parts in thousandths, which tell 256 steps apart.
+    /// Writes the components of a colour in thousandths, which distinguish 256 steps.
     fn colour(&mut self, Colour(r, g, b): Colour) {
         for part in [r, g, b] {
             decimal_to(&mut self.out, (i32::from(part) * 1000 + 127) / 255, 3);

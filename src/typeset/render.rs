@@ -1,4 +1,4 @@
-//! The way of a document from its tree to the bytes of a PDF.
+//! From the document tree to the bytes of a PDF.
 
 use super::error::TypesetError;
 use super::face::Faces;

@@ -1,9 +1,9 @@
 //! The page grid, the type scale and the colours: every measure of the design is here.
 //!
-//! The page has two columns of unequal width. Headings, tables and figures begin at the outer
-//! edge; running text, and the values of named facts, begin at the inner edge, so that the names
-//! hang in the narrow column and lines of text stay short enough to read. Running text knows two
-//! sizes and two weights. All measures are points (1/72 in).
+//! The page has two columns of unequal width. Headings, tables and figures begin at the outer edge;
+//! running text, and the values of named facts, begin at the inner edge, so that the names hang in
+//! the narrow column and lines of text stay short enough to read. Running text has two sizes and
+//! two weights. All measures are points (1/72 in).
 
 use super::face::Weight;
 use crate::quantity::contrast;
@@ -23,7 +23,7 @@ pub(super) const HAIR: Colour = Colour(0xC4, 0xC9, 0xCE);
 pub(super) const GHOST: Colour = Colour(0xE6, 0xE8, 0xEA);
 /// Paper.
 pub(super) const PAPER: Colour = Colour(0xFF, 0xFF, 0xFF);
-/// Letterhead's rule where the firm names no colour of its own.
+/// The rule of the letterhead if the firm gives no colour.
 pub(super) const ACCENT: Colour = Colour(0x1B, 0x3A, 0x57);
 
 /// Safety red, RAL 3001 (ISO 3864-4).
@@ -39,8 +39,8 @@ pub(super) const GREEN: Colour = Colour(0x23, 0x7F, 0x52);
 /// Not known.
 pub(super) const GREY: Colour = Colour(0x6B, 0x71, 0x77);
 
-/// Lines of charts, leg by leg: apart from each other in grey and for the colour-blind, and none
-/// of them a safety colour of its own meaning.
+/// Lines of charts, one per leg: distinguishable in grey and for colour-blind readers, and
+/// different from the safety colours, which have a meaning.
 pub(super) const LEGS: [Colour; 4] = [
     Colour(0x00, 0x4B, 0x87),
     Colour(0xB3, 0x56, 0x0E),
@@ -52,7 +52,7 @@ pub(super) const DASHES: [&[f32]; 4] = [&[], &[5.0, 2.0], &[1.5, 1.8], &[6.0, 1.
 /// Air in charts.
 pub(super) const AIR: Colour = GREY;
 
-/// A way of setting text.
+/// A text style.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Style {
     /// Size.

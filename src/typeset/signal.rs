@@ -1,5 +1,5 @@
-//! Marks of grades and states. Each has a colour and an outline of its own, so that a print in
-//! they differ in grey: square, disc, triangle, diamond, octagon, ring. The outlines follow the
+//! Marks of grades and states. Each has its own colour and its own outline, so that they can be
+//! distinguished in grey: square, disc, triangle, diamond, octagon, ring. The outlines follow the
 //! geometric shapes of ISO 3864-1 where it has one for the meaning (square: safe condition, disc:
 //! information to act on, triangle: warning).
 

@@ -1,12 +1,12 @@
-//! Writes the structure tree (ISO 32000-1, 14.7): a structure element for each node, and the way
-//! back from content and annotations to the elements.
+//! Writes the structure tree (ISO 32000-1, 14.7): a structure element for each node, and the parent
+//! tree, which leads from content and annotations back to the elements.
 
 use crate::pdf::{Dict, Id, Object, Writer};
 
 use super::tags::{Kid, Node, Numbering, Role, Scope};
 use crate::pdf::spelling::{decimal_to, hundredths, int_to, name_to, reference_to};
 
-/// Numbers of the objects that elements speak of.
+/// Numbers of the objects to which elements refer.
 pub(super) struct Known<'a> {
     /// Pages.
     pub pages: &'a [Id],
@@ -14,7 +14,7 @@ pub(super) struct Known<'a> {
     pub annotations: &'a [Id],
 }
 
-/// Writes the tree; answers its root. `owners` holds the node of each content page by page,
+/// Writes the tree; returns its root. `owners` holds the node of each content page by page,
 /// `annotations` the node of each annotation by its key.
 pub(super) fn write(
     file: &mut Writer<'_>,
@@ -88,12 +88,12 @@ fn element(out: &mut Vec<u8>, node: &Node, parent: Id, ids: &[Id], known: &Known
     name_to(out, node.role.name().as_bytes());
     out.extend_from_slice(b"/P ");
     reference_to(out, parent);
-    // The page of the first content is said once for all.
+    // The page of the first content is stated once for all of it.
     let own = node.kids.iter().find_map(|k| match k {
         Kid::Content { page, .. } => Some(*page),
         _ => None,
     });
-    // A field holds no content of the page itself, so its widget's page is said instead.
+    // A field has no content on the page itself, so the page of its widget is stated.
     let page = own.or_else(|| {
         node.kids.iter().find_map(|k| match k {
             Kid::Annotation { page, .. } => Some(*page),

@@ -21,12 +21,12 @@ const WIDEST_GUTTER: f32 = 24.0;
 const FILLING_GUTTER: f32 = 34.0;
 /// A head up to this width should fit on one line.
 const HEAD: f32 = 48.0;
-/// What separates groups of digits in one language or another.
+/// Characters that separate groups of digits in some language.
 const GROUPING: [char; 3] = ['.', ',', '\u{202F}'];
-/// No column is narrower.
+/// Minimum width of a column.
 const NARROWEST: f32 = 10.0;
 
-/// A column with its place.
+/// A column with its position.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Place {
     x: f32,
@@ -35,7 +35,7 @@ struct Place {
     parts: (f32, f32),
 }
 
-/// What a column's cells ask for.
+/// The widths that the cells of a column need.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Wish {
     /// Width in which no cell breaks.
@@ -83,7 +83,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         flow.sheet.measure(),
     );
     let width = places.last().map_or(0.0, |p| p.x + p.width);
-    // What spans the columns widens a narrow table, as far as the page is wide.
+    // Spanning cells widen a narrow table, up to the width of the page.
     let across = table.rows.iter().filter(|row| spans(table, row));
     let across = across.filter_map(|row| {
         let text = row.cells.first()?;
@@ -113,7 +113,7 @@ pub(super) fn lay(flow: &mut Flow<'_>, table: &Table) -> Result<(), TypesetError
         let tall = height > TALL * flow.sheet.depth();
         let lines = slices.len();
         let next = table.rows.get(i + 1);
-        // What spans the columns stays with its row, or with the rows that it heads.
+        // A spanning cell stays with its row, or with the rows below its heading.
         let together = next.is_some_and(|next| spans(table, next) && !next.group)
             || next.is_some() && spans(table, row) && row.group;
         for (k, slice) in slices.iter_mut().enumerate() {
@@ -174,7 +174,7 @@ fn head(flow: &mut Flow<'_>, table: &Table, places: &[Place], row: usize, width:
             y += leading;
         }
         if let Some(unit) = &column.unit {
-            // Name and unit are two words to whoever takes the text out.
+            // Extracted text must have name and unit as two words.
             let base = names - leading + style.rise();
             piece.text(Owner::Node(node), end, base, style, " ");
             let unit_style = SMALL.coloured(SOFT);
@@ -229,8 +229,8 @@ fn slices(
         .collect();
     let count = cells.iter().map(Vec::len).max().unwrap_or(1);
     let height = count as f32 * SMALL.leading + 2.0 * ROW_PAD;
-    // A usual row is one piece, and the file has it cell by cell, as it is read. A tall one is
-    // a piece a line, in order of lines; its structure still says which line is whose.
+    // A usual row is one piece, with its cells in reading order. A tall row is one piece per line;
+    // the structure tree still assigns each line to its cell.
     let tall = height > TALL * flow.sheet.depth();
     let mut slices: Vec<Piece> = if tall {
         (0..count).map(|_| Piece::of(SMALL.leading, 0.0)).collect()
@@ -281,7 +281,7 @@ fn slices(
     slices
 }
 
-/// Where a head of a width begins in its column.
+/// Position in its column of a head with this width.
 fn aligned(align: Align, column: f32, width: f32) -> f32 {
     match align {
         Align::Left => 0.0,
@@ -290,7 +290,7 @@ fn aligned(align: Align, column: f32, width: f32) -> f32 {
     }
 }
 
-/// Where a line of a cell begins in its column.
+/// Position of a line of a cell in its column.
 fn within(flow: &Flow<'_>, align: Align, place: &Place, line: &Line) -> f32 {
     if align != Align::Decimal {
         return aligned(align, place.width, line.width);
@@ -299,15 +299,16 @@ fn within(flow: &Flow<'_>, align: Align, place: &Place, line: &Line) -> f32 {
     let axis = place.width - place.parts.1;
     match parts(flow.faces, flow.document.decimal_mark, line) {
         Some((before, _)) => (axis - before).max(0.0),
-        // A dash or a word is below the whole figures where it fits, else at the right end.
+        // A dash or a word is aligned with the integer digits if it fits, otherwise at the right
+        // end.
         None if line.width <= place.parts.0 => axis - line.width,
         None => (place.width - line.width).max(0.0),
     }
 }
 
-/// Widths of a line before its first number's decimal mark and from it on; nothing where there is
-/// no number. A number without a mark counts as if the mark followed it; marks and narrow spaces
-/// between groups of digits belong to the whole.
+/// Widths of a line before the decimal mark of its first number and from the mark on; `None` if
+/// there is no number. A number without a mark counts as if the mark followed it; separators
+/// between groups of digits belong to the integer part.
 fn parts(faces: &Faces, decimal_mark: char, line: &Line) -> Option<(f32, f32)> {
     let mut x = 0.0;
     let mut seen_digit = false;
@@ -335,7 +336,7 @@ fn cells(table: &Table, index: usize) -> impl Iterator<Item = &Text> {
     rows.filter_map(move |r| r.cells.get(index))
 }
 
-/// Where a cell that spans the columns begins: beside the first one, unless it heads a group.
+/// Position of a spanning cell: next to the first column, unless it is the heading of a group.
 fn beginning(row: &Row, places: &[Place]) -> f32 {
     let second = places.get(1).map_or(0.0, |second| second.x);
     if row.group { 0.0 } else { second }
@@ -346,7 +347,7 @@ fn spans(table: &Table, row: &Row) -> bool {
     row.cells.len() == 1 && table.columns.len() > 1
 }
 
-/// What a column asks for; how narrow it may be is left to [`least`].
+/// The width that a column needs; [`least`] determines how narrow it may become.
 fn wish(faces: &Faces, decimal_mark: char, table: &Table, index: usize, column: &Column) -> Wish {
     let name = Text::plain(column.head.clone());
     let head = least_head(faces, column);
@@ -389,8 +390,8 @@ fn least_head(faces: &Faces, column: &Column) -> f32 {
     least_width(faces, &name, SMALL.strong()).max(faces.width(Weight::Regular, SMALL.size, unit))
 }
 
-/// Width in which no word of a column breaks. Numbers are not broken as long as anything else can
-/// give way.
+/// Width in which no word of a column breaks. Numbers are not broken as long as other columns can
+/// become narrower.
 fn least(faces: &Faces, table: &Table, index: usize, column: &Column, wish: &Wish) -> f32 {
     let head = least_head(faces, column);
     if column.align == Align::Decimal {
@@ -410,8 +411,8 @@ fn place(faces: &Faces, decimal_mark: char, table: &Table, measure: f32) -> Vec<
     let shares: Vec<f32> = table.columns.iter().map(|c| c.share.max(0.0)).collect();
     let gutters = wishes.len().saturating_sub(1) as f32;
     let room = measure - gutters * TABLE_GUTTER;
-    // Finding the words is the dear part: it is done for the columns that share what room there
-    // is, and for the others where they must give way.
+    // Finding the words takes most of the time, so it is done only for the columns that share the
+    // free width, and for the others if they must become narrower.
     for flexible in [true, false] {
         if !flexible && fits(&wishes, &shares, room) {
             break;
@@ -447,7 +448,7 @@ fn place(faces: &Faces, decimal_mark: char, table: &Table, measure: f32) -> Vec<
         .collect()
 }
 
-/// Whether the columns have room enough, those with a share at their narrowest.
+/// Whether the columns fit, with the narrowest widths for those with a share.
 fn fits(wishes: &[Wish], shares: &[f32], room: f32) -> bool {
     let widths = wishes.iter().zip(shares);
     room >= widths
@@ -455,7 +456,8 @@ fn fits(wishes: &[Wish], shares: &[f32], room: f32) -> bool {
         .sum()
 }
 
-/// Divides the room between columns: what each needs, then the rest to those with a share.
+/// Divides the width among the columns: each gets what it needs, and those with a share divide the
+/// rest.
 fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
     if fits(wishes, shares, room) {
         let mut widths: Vec<f32> = wishes.iter().map(|w| w.natural).collect();
@@ -468,7 +470,7 @@ fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
         fill(&mut widths, wishes, shares, room - fixed);
         return widths;
     }
-    // Too wide: everything gives way towards the width in which no word breaks.
+    // Too wide: every column shrinks towards the width in which no word breaks.
     let least: f32 = wishes.iter().map(|w| w.least).sum();
     if least <= room {
         let slack: f32 = wishes.iter().map(|w| w.natural - w.least).sum();
@@ -477,7 +479,7 @@ fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
             .map(|w| w.least + (room - least) * (w.natural - w.least) / slack.max(0.01))
             .collect();
     }
-    // Words must break: numbers keep their width, wide columns of words give most.
+    // Words must break: numbers keep their width, and wide columns of words shrink most.
     let numbers: f32 = wishes.iter().map(|w| w.parts.0 + w.parts.1).sum();
     let words: f32 = wishes
         .iter()
@@ -502,19 +504,20 @@ fn divide(wishes: &[Wish], shares: &[f32], room: f32) -> Vec<f32> {
         .collect()
 }
 
-/// Divides room between the columns with a share: none gets less than its words need, none more
-/// than its text, and between these bounds in proportion to the shares. What nobody needs stays
-/// free: a table no wider than its text is read along its rows without losing the line.
+/// Divides the width among the columns with a share, in proportion to the shares, but none gets
+/// less than its words need or more than its text needs. Unneeded width stays free, because rows
+/// are easier to follow in a table that is not wider than its text.
 fn fill(widths: &mut [f32], wishes: &[Wish], shares: &[f32], mut room: f32) {
     let mut open: Vec<usize> = (0..wishes.len()).filter(|&i| shares[i] > 0.0).collect();
-    // Each round settles at least one column at one of its bounds, or all of them; so this ends.
+    // Each iteration fixes at least one column at one of its bounds, or all of them, so the loop
+    // ends.
     while !open.is_empty() {
         let total: f32 = open.iter().map(|&i| shares[i]).sum();
         let portion = |i: usize| room * shares[i] / total;
         let held = |i: usize| portion(i).clamp(wishes[i].least, wishes[i].natural);
         let bent: f32 = open.iter().map(|&i| held(i) - portion(i)).sum();
-        // Where too little is asked for in sum, those that need more than their part are settled
-        // first, else those that need less: only these are sure to stay at their bound.
+        // If the sum is too small, the columns that need more than their part are fixed first,
+        // otherwise those that need less, because only these certainly stay at their bound.
         let sure = |i: usize| {
             if bent > 0.0 {
                 held(i) > portion(i)

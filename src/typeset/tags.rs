@@ -1,6 +1,6 @@
-//! The structure of the document, kept apart from its looks: which content is a heading, a
-//! paragraph, a cell, and in which order it is read (ISO 32000-1, 14.7 and 14.8). Built while the
-//! blocks are laid out; the content of each node is noted while pages are painted.
+//! The structure of the document, separate from its appearance: which content is a heading, a
+//! paragraph or a cell, and in which order it is read (ISO 32000-1, 14.7 and 14.8). It is built
+//! while the blocks are laid out; the content of each node is recorded while pages are painted.
 
 /// A standard structure type (ISO 32000-1, 14.8.4).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,10 +18,10 @@ pub(super) enum Role {
     Table,
     Caption,
     TR,
-    /// Heads the column below, or the row to its right.
+    /// A heading of the column below, or of the row to its right.
     TH(Scope),
     TD,
-    /// A cell over so many columns.
+    /// A cell that spans this number of columns.
     Across(usize),
     Figure,
     Link,
@@ -41,7 +41,7 @@ pub(super) enum Numbering {
     Decimal,
 }
 
-/// What a head of a table heads.
+/// Scope of a table heading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Scope {
     Column,
@@ -74,7 +74,7 @@ impl Role {
     }
 }
 
-/// What a node holds, in reading order.
+/// Content of a node, in reading order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kid {
     /// Another node.
@@ -91,14 +91,14 @@ pub(super) struct Node {
     pub role: Role,
     pub parent: usize,
     pub kids: Vec<Kid>,
-    /// What a figure shows.
+    /// Alternate text of a figure.
     pub alt: Option<String>,
-    /// BCP 47 language, where it is not that of the node around.
+    /// BCP 47 language, if it differs from that of the parent.
     pub language: Option<String>,
     /// Page and box of a figure, points from the lower left corner.
     pub bounds: Option<(usize, [f32; 4])>,
-    /// Whether its parent holds it already. A link joins its paragraph when its first words are
-    /// painted, so that it is between the words around it.
+    /// Whether it was added to its parent already. A link is added to its paragraph when its first
+    /// words are painted, so that it is in the right position among the surrounding words.
     attached: bool,
 }
 
@@ -106,12 +106,12 @@ pub(super) struct Node {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Tags {
     nodes: Vec<Node>,
-    /// Language of the blocks that are added, where it is not the document's.
+    /// Language of the blocks that are added, if it differs from the document's.
     language: Option<String>,
 }
 
 impl Tags {
-    /// A tree with the document alone.
+    /// A tree with only the document node.
     pub(super) fn new() -> Tags {
         Tags {
             nodes: vec![Node {
@@ -141,7 +141,7 @@ impl Tags {
         node
     }
 
-    /// Adds a node that joins its parent with its first content.
+    /// Adds a node that is added to its parent together with its first content.
     pub(super) fn add_inline(&mut self, parent: usize, role: Role) -> usize {
         self.push(parent, role, false)
     }
@@ -161,7 +161,7 @@ impl Tags {
         node
     }
 
-    /// Sets the language of the blocks from here on; `None` for the document's.
+    /// Sets the language of the following blocks; `None` for the document's.
     pub(super) fn set_language(&mut self, language: Option<&str>) {
         self.language = language.map(str::to_owned);
     }

@@ -1,8 +1,8 @@
-//! Line charts: measured points, fitted curves, limits, the value that each line settles to, and
-//! a label at each line's own end instead of a key.
+//! Line charts: measured points, fitted curves, limits, the value to which each line settles, and a
+//! label at the end of each line instead of a key.
 //!
-//! A leg is recognised by colour, by dash and by the shape of its points, so that grey print loses
-//! nothing.
+//! A leg is recognised by colour, by dash and by the shape of its points, so that charts can be
+//! read in grey.
 
 use super::scale::{Scale, number, rounded, spread};
 use crate::compose::document::{Axis, Chart, Series, Text};
@@ -17,7 +17,7 @@ use crate::typeset::sheet::{
 
 /// Height of the plot.
 const PLOT: f32 = 158.0;
-/// Height of a plot over dates, which holds a point a visit.
+/// Height of a plot over dates, which has one point per visit.
 const PLOT_OF_DATES: f32 = 104.0;
 /// Height of a plot in a column, and of one over dates there.
 const PLOT_IN_COLUMN: f32 = 92.0;
@@ -28,19 +28,19 @@ const NARROW: f32 = 260.0;
 const BETWEEN_NAMES: f32 = 8.0;
 /// Length of a line's sample in a key.
 const SAMPLE: f32 = 14.0;
-/// Labels at the lines' ends are at most so wide.
+/// Maximum width of labels at the ends of lines.
 const LABEL: f32 = 118.0;
 /// How far labels may reach above and below the plot.
 const ABOVE: f32 = 8.0;
 const BELOW: f32 = 10.0;
-/// From one line of a label to the next.
+/// Distance between two lines of a label.
 const LABEL_LEADING: f32 = SMALL.leading - 1.0;
 /// Width between settled values, right of the plot.
 const SETTLED_STEP: f32 = 9.0;
 /// Radius of a point.
 const POINT: f32 = 2.3;
-/// A limit so far out that it would squeeze the measured range below this share is named
-/// as off the scale instead of drawn.
+/// If a limit is so far off that the measured range would shrink below this share of the plot, it
+/// is named as off the scale instead of drawn.
 const LEAST_SHARE: f64 = 0.38;
 
 /// A limit's line.
@@ -52,7 +52,7 @@ const LIMIT: Stroke = Stroke {
 };
 
 struct Label {
-    /// Where the thing that it names ends.
+    /// Where the line that it names ends.
     from: (f32, f32),
     text: String,
     colour: Colour,
@@ -178,7 +178,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, chart: &Chart) {
     flow.pieces.push(piece);
 }
 
-/// The limits with their labels; without a value where the scale leaves one out.
+/// The limits with their labels; a limit off the scale has no value.
 fn named_limits(chart: &Chart, out_of_sight: &[f64]) -> Vec<(Option<f64>, String)> {
     let named = |(value, text): &(f64, String)| {
         if out_of_sight.contains(value) {
@@ -195,18 +195,17 @@ fn broken(flow: &Flow<'_>, text: &str) -> Vec<Line> {
     break_lines(flow.faces, &Text::plain(text), SMALL, LABEL)
 }
 
-/// Height of a label of so many lines, with the space to the next.
+/// Height of a label with this number of lines, with the space to the next one.
 fn label_height(lines: usize) -> f32 {
     lines as f32 * LABEL_LEADING + 1.0
 }
 
-/// Height of a plot that has labels of this height together beside it: they are below each
-/// other, and none may leave the figure.
+/// Height of a plot next to which labels with this total height fit one below the other.
 fn plot_height(usual: f32, labels: f32) -> f32 {
     usual.max(labels - ABOVE - BELOW)
 }
 
-/// Range and ticks of the vertical axis, and the limits that lie out of its sight.
+/// Range and ticks of the vertical axis, and the limits that are off its scale.
 #[allow(clippy::type_complexity)]
 fn vertical(chart: &Chart, decimal_mark: char) -> ((f64, f64), Vec<(f64, String)>, Vec<f64>) {
     let mut low = f64::MAX;
@@ -493,7 +492,7 @@ pub(super) fn whisker(
     }
 }
 
-/// A point of a leg, hollow for a value that was computed and not measured.
+/// A point of a leg, hollow if its value was computed and not measured.
 fn marker(piece: &mut Piece, own: Owner, series: &Series, x: f32, y: f32, hollow: bool) {
     let outline = |grow: f32| -> Vec<Knot> {
         let r = POINT + grow;
@@ -529,7 +528,7 @@ fn marker(piece: &mut Piece, own: Owner, series: &Series, x: f32, y: f32, hollow
     }
 }
 
-/// The settled value right of the plot; answers where its label points from.
+/// Draws the settled value to the right of the plot; returns the point from which its label starts.
 fn settle(
     piece: &mut Piece,
     own: Owner,
@@ -572,7 +571,7 @@ fn settle(
     Some((place + 3.0, level))
 }
 
-/// Labels, moved apart, with a thin leader where one had to move.
+/// Draws the labels, moved apart, with a thin leader to each label that was moved.
 fn draw_labels(
     flow: &Flow<'_>,
     piece: &mut Piece,
@@ -616,8 +615,8 @@ fn draw_labels(
     }
 }
 
-/// The key of a narrow figure, at its foot: a sample of each line and limit with its name, as many
-/// beside one another as have room.
+/// The key at the foot of a narrow figure: a sample of each line and limit with its name, as many
+/// side by side as fit.
 fn draw_key(
     flow: &Flow<'_>,
     piece: &mut Piece,

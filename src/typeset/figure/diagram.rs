@@ -8,7 +8,7 @@ use crate::typeset::lines::break_lines;
 use crate::typeset::sheet::{INK, PAPER, SMALL, SOFT, Style};
 use crate::typeset::signal;
 
-/// Places on one row at most; a longer circuit goes on in the next row.
+/// Maximum number of places in one row; a longer circuit continues in the next row.
 const PER_ROW: usize = 6;
 /// Radius of a place on the line.
 const RADIUS: f32 = 5.0;
@@ -163,7 +163,7 @@ fn words(
     )
 }
 
-/// The line below a place's name and its connections; answers where they end.
+/// Draws the line below a place's name, and its connections; returns where they end.
 fn details(
     flow: &Flow<'_>,
     piece: &mut Piece,

@@ -44,21 +44,22 @@ pub(super) fn rounded(low: f64, high: f64, most: usize) -> ((f64, f64), Vec<f64>
     ((first * step, last * step), ticks, decimals)
 }
 
-/// A tick's number: a minus sign proper, no negative zero, the document's decimal mark.
+/// The number of a tick, with the minus sign U+2212, without a negative zero, and with the
+/// document's decimal mark.
 pub(super) fn number(value: f64, decimals: usize, decimal_mark: char) -> String {
     let text = crate::quantity::number(value, decimals);
     text.replace('.', decimal_mark.encode_utf8(&mut [0; 4]))
 }
 
-/// Moves middles apart until none is closer to the next than half of both heights: those that
-/// touch share the shift, and all stay inside the bounds while they fit. Given in any order (a
-/// middle and a height each); answered in the same.
+/// Moves labels (each a middle and a height) apart until none overlaps the next: labels that touch
+/// share the shift, and all stay inside the bounds as long as they fit. The result is in the order
+/// of the input, which may be any.
 pub(super) fn spread(wanted: &[(f32, f32)], bounds: (f32, f32)) -> Vec<f32> {
     /// Labels that touch: where their stack begins, its height, which they are.
     struct Stack {
         top: f32,
         height: f32,
-        /// Sum of the wanted tops of the stack, one for each label in it.
+        /// Sum of the desired tops of the stack, one for each label in it.
         sum: f32,
         labels: Vec<usize>,
     }
@@ -75,8 +76,8 @@ pub(super) fn spread(wanted: &[(f32, f32)], bounds: (f32, f32)) -> Vec<f32> {
             labels: vec![i],
         };
         stack.top = stack.top.min(bounds.1 - height).max(bounds.0);
-        // A stack that reaches into the one above joins it; the joint stack is where its
-        // labels wish on average.
+        // A stack that overlaps the one above is joined with it; the joint stack is placed at the
+        // average of the desired positions.
         while let Some(above) = stacks.pop_if(|above| above.top + above.height > stack.top) {
             let count = stack.labels.len() as f32;
             stack.sum += above.sum - above.height * count;

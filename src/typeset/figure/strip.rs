@@ -1,5 +1,5 @@
-//! A strip of margins: every connection's value and what is left to its own limit, one below the
-//! other, so that the worst is seen at once.
+//! A strip of margins: every connection's value and its distance to its own limit, one below the
+//! other, so that the worst is obvious.
 
 use super::scale::{Scale, number, rounded};
 use crate::compose::document::{Signal, Strip, Text};
@@ -16,7 +16,7 @@ const LABELS: f32 = 0.4;
 /// A strip up to this share of the page stays on one page.
 const WHOLE: f32 = 0.8;
 
-/// Rows that stay together at least, where a strip is split.
+/// Minimum number of rows that stay together if a strip is split.
 const TOGETHER: usize = 4;
 
 /// What all rows share.
@@ -117,7 +117,7 @@ pub(in crate::typeset) fn lay(flow: &mut Flow<'_>, strip: &Strip) {
     flow.pieces.extend(pieces);
 }
 
-/// Value and limit, as fine as the value is small.
+/// Value and limit, with more decimals for small values.
 fn figure(value: f64, limit: f64, decimal_mark: char) -> String {
     let decimals = usize::from(value.abs() < 20.0);
     let [value, limit] = [value, limit].map(|v| number(v, decimals, decimal_mark));

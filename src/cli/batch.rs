@@ -73,12 +73,12 @@ pub(super) fn run(
     count.worst
 }
 
-/// Whether these paths mean more than one visit: several paths, or a folder.
+/// Whether these paths are more than one visit: several paths, or a folder.
 pub(super) fn many(paths: &[PathBuf]) -> bool {
     paths.len() != 1 || paths.iter().any(|p| p.is_dir())
 }
 
-/// The visit files that `paths` mean; those in folders are sorted by name.
+/// The visit files in `paths`; those in folders are sorted by name.
 ///
 /// # Errors
 /// A folder cannot be read, or contains no visit file.
@@ -112,8 +112,8 @@ fn is_yaml(path: &Path, kind: FileType) -> bool {
     kind.is_file() && find::is_of_kind(path, &["yaml", "yml"])
 }
 
-/// Whether a YAML file is a visit file, that is, has a `visit:` section. The same folder may contain
-/// a firm's rules and other YAML files.
+/// Whether a YAML file is a visit file: it has a `visit:` section. The same folder may contain a
+/// firm's rules and other YAML files.
 fn is_visit(path: &Path) -> Result<bool, CommandError> {
     let bytes = bounded_read::beginning(path)?;
     Ok(bytes

@@ -7,7 +7,7 @@ use std::io::Read;
 use std::path::Path;
 use std::string::FromUtf8Error;
 
-/// What messages call a file.
+/// The name of a file in messages.
 pub(super) fn name(path: &Path) -> String {
     if is_stream(path) {
         "standard input".to_owned()
@@ -83,7 +83,7 @@ fn read_within(mut from: impl Read, expected: u64, most: u64) -> std::io::Result
     }
 }
 
-/// Largest file read into memory. Chosen so that a certificate with 200 photos fits.
+/// Maximum size of a file that is read into memory, enough for a certificate with 200 photos.
 const MAX_INPUT_BYTES: u64 = 512 << 20;
 
 /// The beginning of a file, up to the maximum length of a visit file.

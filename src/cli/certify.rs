@@ -104,7 +104,7 @@ pub(super) struct Certify {
 type Opened = Mutex<HashMap<String, Arc<Identity>>>;
 
 impl Certify {
-    /// As for one visit without any option.
+    /// The options of a single visit for which none is given.
     pub(super) fn as_usual(visit: &Path) -> Result<Self, CommandError> {
         let usage = |e: clap::Error| CommandError::Usage(e.to_string());
         let command = Certify::augment_args(clap::Command::new("certify"));
@@ -288,7 +288,8 @@ impl Certify {
                 )
             })?),
         };
-        // Also for a key that is open already: the visits of one run may be of several firms.
+        // Checked for a key that is already open too, because the visits of one run may belong to
+        // several firms.
         if let Some(firm) = firm {
             firm::say_used(firm);
             signs_for(firm, &identity, &inspector.name, at)?;
@@ -298,7 +299,7 @@ impl Certify {
     }
 }
 
-/// Refuses a key that does not sign for this person on this day, as the firm's file has it.
+/// Refuses a key that, according to the firm's file, does not sign for this person on this day.
 fn signs_for(
     found: &Found,
     identity: &Identity,

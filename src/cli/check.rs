@@ -108,7 +108,7 @@ impl Check {
 
         let assessment = &loaded.assessment;
         let reached = self.fail_on.map(Grade::from).is_some_and(|limit| {
-            // What was not measured has no finding, but is not better for that.
+            // Something that was not measured has no finding, but is not in order for that reason.
             !assessment.complete || assessment.findings.iter().any(|f| f.grade >= limit)
         });
         if reached && !assessment.complete {
@@ -190,7 +190,7 @@ fn page(loaded: &Loaded, file: &str, wording: &Wording) -> String {
     out
 }
 
-/// What the visit file has to answer, each at its line.
+/// The questions that the visit file has to answer, each with its line.
 fn questions(loaded: &Loaded, file: &str, speaker: &Speaker<'_>) -> String {
     let asked = questions::of(&loaded.visit, loaded.rules.get());
     let shown = asked.iter().map(|question| {

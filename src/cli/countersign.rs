@@ -86,7 +86,7 @@ impl Countersign {
             target::free(&target, self.force)?;
         }
         let bytes = bounded_read::read_certificate(&self.certificate)?;
-        // Do not create a key for a file that cannot be countersigned.
+        // Checked first, so that no key is created for a file that cannot be countersigned.
         let report = verify(&bytes, &VerifyOptions::default());
         if !report.unchanged() {
             return Err(CommandError::Refused(format!(

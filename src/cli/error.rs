@@ -33,7 +33,7 @@ impl CommandError {
     /// A file that could not be read.
     pub(super) fn reading(path: &Path, error: &std::io::Error) -> Self {
         let what = format!("{}: {}", path.display(), plain(error));
-        // The path is wrong, which is no system error.
+        // A wrong path is not a system error.
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::IsADirectory => CommandError::Refused(what),
             _ => CommandError::System(what),
@@ -87,7 +87,7 @@ impl From<CertifyError> for CommandError {
 impl From<DiskError> for CommandError {
     fn from(error: DiskError) -> Self {
         match error {
-            // A pipe that was named as the file to write.
+            // A pipe named as the output file.
             DiskError::Write { source, .. } if source.kind() == ErrorKind::BrokenPipe => {
                 CommandError::CutOff
             }

@@ -10,8 +10,8 @@ use crate::certify::Loaded;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
-/// The explanation of the connection or circuit `named`, an id. If two circuits have a connection of
-/// that id, it is written as `circuit/connection`.
+/// The explanation of the connection or circuit with the id `named`. If two circuits have a
+/// connection with that id, it is given as `circuit/connection`.
 ///
 /// # Errors
 /// The visit has no such connection or circuit, or several such connections.

@@ -1,5 +1,5 @@
-//! `warmlug extract`: writes the record of a certificate as files, or its first page as a file of its
-//! own.
+//! `warmlug extract`: writes the record of a certificate as files, or its first page as a separate
+//! file.
 
 use super::bounded_read;
 use super::error::CommandError;
@@ -103,7 +103,7 @@ impl Extract {
             targets.push((folder.join(name), &file.bytes));
         }
         std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
-        // Write all files or none, as far as this can be known in advance.
+        // Write all files or none, as far as this can be checked in advance.
         for (path, _) in &targets {
             target::spare(path, [&self.certificate])?;
             target::free(path, self.force)?;

@@ -1,5 +1,5 @@
-//! `warmlug fill --all`: a day's sheets from phones into their visit files, and a certificate of every
-//! visit that is complete then. A run that was cut off is simply repeated.
+//! `warmlug fill --all`: copies a day's sheets from phones into their visit files, and certifies
+//! every visit that is complete then. An interrupted run can simply be repeated.
 
 use super::batch::Done;
 use super::bounded_read::{read_text, text};
@@ -27,7 +27,7 @@ pub(super) struct Folders<'a> {
     pub(super) replace: bool,
 }
 
-/// What became of one zip.
+/// The result for one zip.
 struct Taken {
     site: String,
     number: String,
@@ -35,11 +35,11 @@ struct Taken {
 }
 
 enum Outcome {
-    /// The certificate at this path was written, or is there already.
+    /// The certificate at this path was written, or existed already.
     Certified(PathBuf, Done),
-    /// The visit is in its file, and what is left to do is named.
+    /// The visit is in its file; what is left to do is listed.
     NotComplete(PathBuf, usize),
-    /// It could not be taken.
+    /// It could not be copied.
     Refused(String),
 }
 
@@ -96,7 +96,7 @@ fn visits(folder: &Path) -> Result<HashMap<String, Vec<PathBuf>>, CommandError> 
     )?;
     let mut out: HashMap<String, Vec<PathBuf>> = HashMap::new();
     for path in files {
-        // Other files, such as the firm's own rules, are no visits.
+        // Other files, such as the firm's own rules, are not visits.
         let read = read_text(&path).and_then(|source| firm::filled(source, &path));
         let visit = read
             .ok()
@@ -130,7 +130,7 @@ fn take(zip: &Path, known: &HashMap<String, Vec<PathBuf>>, folders: &Folders<'_>
             }
             None => begun(&visit, &source, folders.visits)?,
         };
-        // The zip is opened again, so that both ways to fill in a sheet are one.
+        // The zip is opened again, so that both ways of filling in a sheet use the same code.
         drop(saved);
         let one = One {
             visit: path.clone(),
@@ -166,7 +166,7 @@ fn open(zip: &Path) -> Result<(Visit, String, Saved), CommandError> {
     Ok((visit, source, saved))
 }
 
-/// Begins the file of a visit that only the phone knows, in a folder named by its number.
+/// Creates the file of a visit that exists only on the phone, in a folder named after its number.
 fn begun(visit: &Visit, source: &str, visits: &Path) -> Result<PathBuf, CommandError> {
     let name: String = visit
         .number
@@ -192,7 +192,7 @@ fn begun(visit: &Visit, source: &str, visits: &Path) -> Result<PathBuf, CommandE
     Ok(path)
 }
 
-/// What was taken, by site.
+/// The results, by site.
 fn told(by_site: &BTreeMap<String, Vec<(PathBuf, Taken)>>) -> String {
     let mut out = String::new();
     for (site, all) in by_site {

@@ -84,7 +84,8 @@ impl One {
             if let Some(saved) = &mut saved {
                 let folder = folder_of(target);
                 inside(&folder, &photos, inputs)?;
-                // All are compared before the first is written, so that nothing is done by halves.
+                // All are compared before the first is written, so that either all are written or
+                // none.
                 let mut new = Vec::new();
                 for photo in &photos {
                     let path = folder.join(&photo.file);
@@ -159,8 +160,8 @@ pub(super) fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     })
 }
 
-/// Refuses photos that would be written over one of `inputs`, or through a link to somewhere else
-/// than the visit's folder.
+/// Refuses photos that would overwrite one of `inputs`, or be written through a link to outside the
+/// visit's folder.
 fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), CommandError> {
     for photo in photos {
         let path = folder.join(&photo.file);
@@ -178,7 +179,7 @@ fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), Com
     Ok(())
 }
 
-/// Refuses a photo if another one of its name is there already. Photos are evidence: not even
+/// Refuses a photo if a different photo with its name exists. Photos are evidence: not even
 /// `--force` overwrites one.
 fn same_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     let same_size = |about: std::fs::Metadata| about.is_file() && about.len() == bytes.len() as u64;
@@ -193,8 +194,8 @@ fn same_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     )))
 }
 
-/// Writes a photo beside the visit file. One that this run has just written under the same name
-/// stays if it is the same.
+/// Writes a photo next to the visit file. A photo that this run has already written under the same
+/// name stays if it is the same.
 fn put_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     if path.symlink_metadata().is_ok() {
         return same_photo(path, bytes);

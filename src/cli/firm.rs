@@ -1,4 +1,5 @@
-//! The firm's file for the commands: found, named in messages, and written into visits.
+//! The firm's file for the commands: finding it, naming it in messages, and completing visits from
+//! it.
 
 use super::bounded_read::read_text;
 use super::error::CommandError;
@@ -33,13 +34,13 @@ pub(super) fn say_used(found: &Found) {
     }
 }
 
-/// The text of a visit file, with what it takes from the firm's file.
+/// The text of a visit file, completed from the firm's file.
 pub(super) fn visit_text(path: &Path) -> Result<String, CommandError> {
     let source = read_text(path)?;
     filled(source, path)
 }
 
-/// The text of the visit file at `path`, with what it takes from the firm's file.
+/// The text of the visit file at `path`, completed from the firm's file.
 pub(super) fn filled(source: String, path: &Path) -> Result<String, CommandError> {
     let references = References::of(&source);
     let Some(what) = references.first() else {

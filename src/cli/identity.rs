@@ -223,8 +223,8 @@ impl Signer {
             (Some(file), None) => self.secret.open(file),
             (None, _) => kept(),
         }?;
-        // Receivers refuse such a key unless they trust it by its file, and nobody can tell them whose
-        // it is.
+        // Receivers refuse such a key unless they trust its certificate, and nobody can see whose
+        // key it is.
         if is_blank(&key.subject().name) {
             return Err(CommandError::Refused(
                 "the certificate of this identity names neither a person nor a firm, so nobody could \
@@ -598,8 +598,8 @@ pub(super) fn of_person(
     }
 }
 
-/// Refuses to create a key where one was made on another computer: a second one would look like an
-/// impostor's.
+/// Refuses to create a key if one was made on another computer, because a second one would look
+/// like an impostor's.
 fn elsewhere(person: &Person, path: &Path, firm: Option<&Found>) -> Result<(), CommandError> {
     let name = &person.name;
     let in_firm = firm.and_then(|found| {

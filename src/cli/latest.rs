@@ -19,13 +19,13 @@ struct Of {
     path: PathBuf,
 }
 
-/// The latest certificate below `folder` of the site with this name, or whose name or address has
-/// this text in it; none if there is no such site.
+/// The latest certificate below `folder` of the site with this name, or of the site whose name or
+/// address contains this text; `None` if there is no such site.
 ///
 /// Only certificates with an unbroken seal count. Hidden folders are not entered.
 ///
 /// # Errors
-/// The folder can't be read, or the text fits several sites.
+/// The folder can't be read, or the text matches several sites.
 pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<PathBuf>, CommandError> {
     let mut files = Vec::new();
     let visible = |path: &Path| {

@@ -62,7 +62,7 @@ struct Arguments {
     command: Command,
 }
 
-/// What `--version` prints: the build is what a certificate names too.
+/// Printed by `--version`, with the build as it is named in certificates.
 const VERSION: &str = concat!(
     env!("CARGO_PKG_VERSION"),
     " (build ",
@@ -165,7 +165,7 @@ mod tests {
     use super::Arguments;
     use clap::{Command, CommandFactory};
 
-    /// Paragraphs of a help text that are broken by hand: clap breaks them again, in other places.
+    /// Help texts with paragraphs broken by hand, which clap would wrap again in other places.
     fn broken(command: &Command, out: &mut Vec<String>) {
         let text = command.get_after_help().map(ToString::to_string);
         for paragraph in text.unwrap_or_default().split("\n\n") {

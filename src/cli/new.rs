@@ -225,7 +225,7 @@ impl New {
                 target::free(&self.output, self.force)?;
             }
         }
-        // Of `-`, the current folder.
+        // For `-`, the current folder.
         let folder = folder_of(&self.output);
         let desk = Desk::open(&folder, self.device.as_deref())?;
         let from = match (&self.from, self.facts.only_site()) {
@@ -297,7 +297,7 @@ impl New {
                 CommandError::Usage(format!("--{set}{what}: {why}"))
             })
         };
-        // A number is given only to a visit that can be made.
+        // A number is reserved only after the visit was created successfully.
         make(&proposed)?;
         let number = desk.number(self.number.as_deref(), &proposed, date, &facts.site)?;
         let mut visit = make(&number)?;
@@ -508,8 +508,8 @@ fn ask(
     Ok((rules, edition, facts))
 }
 
-/// Asks for the keys that the checks of the circuit need, in the order of the rule set. What was
-/// answered decides what is needed next. An empty answer to a question without a value in brackets
+/// Asks for the keys that the checks of the circuit need, in the order of the rule set. The answers
+/// decide which keys are needed next. An empty answer to a question without a value in brackets
 /// leaves the key out.
 fn ask_needed(
     input: &mut dyn BufRead,

@@ -191,7 +191,7 @@ impl Register {
             if row.valid && (row.accepted || row.vouched_by.iter().any(vouches)) {
                 row.key_compared = Some(true);
             }
-            // A row from JSON lines may have been contested when it was read.
+            // The name in a row from JSON lines may have been contested when the row was written.
             row.contested &= !options.accepts_name(row.signer.as_deref().unwrap_or_default());
         }
         current::mark(&mut all);
@@ -343,9 +343,9 @@ pub(super) fn numbers(paths: &[PathBuf]) -> Result<Vec<Used>, CommandError> {
 /// What to do with the rows in a file of JSON lines.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Lines {
-    /// Look at the certificates that they name.
+    /// Verify the certificates that they name.
     Checked,
-    /// Take them as they are.
+    /// Use them as they are.
     Believed,
 }
 
@@ -415,8 +415,8 @@ fn remember(rows: &[Row], path: &Path) -> bool {
     alone
 }
 
-/// Records for each key whether another one of the same name vouches for it, as the old key does for
-/// a renewed one. One certificate per key is enough to find out.
+/// Records for each key whether another one of the same name vouches for it, as the old key does
+/// for a renewed one. One certificate per key is enough for this.
 fn tell_vouchers(rows: &mut [Row]) {
     let mut keys: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
     for row in rows.iter().filter(|r| r.valid) {
@@ -455,7 +455,7 @@ fn tell_vouchers(rows: &mut [Row]) {
     }
 }
 
-/// The files that `paths` mean; those in folders are sorted by name.
+/// The files in `paths`; those in folders are sorted by name.
 fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut out = Vec::new();
     for path in paths {
@@ -532,7 +532,8 @@ fn read(
     Ok(of_certificate(path, ordinary, look))
 }
 
-/// The rows of the certificates that rows in JSON lines name: an edited line tells nothing.
+/// The rows of the certificates that rows in JSON lines name. The lines themselves prove nothing,
+/// because anybody can edit them.
 fn checked(
     listed: Vec<Row>,
     list: &str,

@@ -28,8 +28,8 @@ pub(super) struct KeptRows {
 }
 
 impl KeptRows {
-    /// Opens the rows kept beside the list of known signers, to be called before that list is read. None
-    /// if there is no key and none can be written.
+    /// Opens the rows kept next to the list of known signers; must be called before that list is
+    /// read. `None` if there is no key and none can be written.
     pub(super) fn open(known: &Path, options: &str) -> Option<Self> {
         // A pipe can be read only once.
         if known.metadata().is_ok_and(|about| !about.is_file()) {
@@ -107,7 +107,7 @@ fn list(known: &Path) -> Vec<u8> {
     bounded_read::read_bytes(known).unwrap_or_default()
 }
 
-/// What kept rows depend on beside their files and the build.
+/// Everything besides the files and the build on which kept rows depend.
 fn state(list: &[u8], options: &str) -> String {
     let mut hash = Sha256::new();
     hash.update((options.len() as u64).to_be_bytes());
@@ -116,7 +116,7 @@ fn state(list: &[u8], options: &str) -> String {
     base16ct::lower::encode_string(&hash.finalize())
 }
 
-/// The key, which is made if there is none.
+/// The key, which is created if there is none.
 fn key(path: &Path) -> Option<[u8; KEY_BYTES]> {
     if let Ok(bytes) = bounded_read::read_bytes(path) {
         return bytes.try_into().ok();

@@ -56,7 +56,7 @@ mod tests {
         assert!(lines.iter().all(|l| l.len() == 21 + 8));
         assert!(lines[0].iter().all(|c| *c == '█'));
         assert!(lines[1].iter().all(|c| *c == '█'));
-        // The finder's upper edge, dark over its ring of light.
+        // The upper edge of the finder pattern: dark, then its light ring.
         assert_eq!(lines[2][4..11].iter().collect::<String>(), " ▄▄▄▄▄ ");
     }
 

@@ -68,7 +68,7 @@ impl Stamp {
     }
 }
 
-/// What the newest time-stamp says.
+/// The sentence about the newest time-stamp.
 fn told(report: &Report<'_>) -> String {
     let newest = report.signatures.iter().rev();
     let mut stamps = newest.filter(|s| s.role == Role::DocumentStamp);

@@ -12,7 +12,7 @@ pub(super) fn spare<P: AsRef<Path>>(
     target: &Path,
     read: impl IntoIterator<Item = P>,
 ) -> Result<(), CommandError> {
-    // Most targets are new, and a register reads thousands of files.
+    // Most targets are new, and `register` reads thousands of files.
     if target.metadata().is_err() {
         return Ok(());
     }

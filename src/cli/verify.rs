@@ -201,7 +201,7 @@ impl Verify {
         typeset::render(&document).map_err(|e| CommandError::Refused(e.to_string()))
     }
 
-    /// The result for the certificate or the two certificates, and the text that tells it.
+    /// The result for the certificate or the two certificates, and its text.
     fn result(
         &self,
         bytes: &[u8],
@@ -303,7 +303,7 @@ fn odd_replacement(amendment: &Amendment, one: &Answers<'_>, two: &Answers<'_>) 
     ))
 }
 
-/// What `verify` or `register` found, as far as the exit code tells it.
+/// The result of `verify` or `register`, as far as the exit code depends on it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Outcome {
     /// Nothing speaks against what was examined.
@@ -337,7 +337,7 @@ impl TrustArguments {
         }
     }
 
-    /// The firm's files that speak about keys of certificates in these folders.
+    /// The firm's files with keys of certificates in these folders.
     pub(super) fn firms(&self, folders: &[PathBuf]) -> Result<Vec<Found>, CommandError> {
         let mut all: Vec<Found> = Vec::new();
         if let Some(path) = &self.firm {
@@ -408,8 +408,8 @@ impl TrustArguments {
     }
 }
 
-/// Adds what a firm's file says about keys: those that it revoked, and, if it speaks for the reader,
-/// those that sign for its technicians.
+/// Adds the keys in a firm's file: those that it revoked, and, if the reader chose the file, those
+/// that sign for its technicians.
 fn say_of_keys(found: &Found, options: &mut VerifyOptions) {
     let firm = &found.firm;
     let keys = || {
@@ -441,12 +441,12 @@ fn say_of_keys(found: &Found, options: &mut VerifyOptions) {
     }
 }
 
-/// What became of a key that may enter the list of known signers. Failing to write the list does not
+/// The result of entering a key in the list of known signers. Failing to write the list does not
 /// affect the result.
 enum Kept {
-    /// It is in the list.
+    /// It was entered.
     Entered,
-    /// It was there already: another run entered it.
+    /// It was in the list already, because another run entered it.
     Known,
     /// The name is in the list with another key.
     OtherKey,
@@ -468,7 +468,7 @@ impl Kept {
         }
     }
 
-    /// What to say about it, besides the answers.
+    /// The message about it, besides the answers.
     fn sentence(&self, path: &Path) -> Option<String> {
         match self {
             Kept::Entered => Some(format!(
@@ -485,8 +485,8 @@ impl Kept {
     }
 }
 
-/// The photo of a path in the certificate, as it was taken. The path comes from a stranger: neither
-/// it nor a link on its way leads out of the folder, and no pipe is waited for.
+/// The photo of a path in the certificate, as it was taken. The path comes from a stranger, so
+/// neither it nor a link on the way may lead out of the folder, and pipes are refused.
 fn original(folder: &Path, file: &str) -> Original {
     let folder = match Folder::new(folder) {
         Ok(folder) => folder,

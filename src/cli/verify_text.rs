@@ -119,7 +119,7 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
     out
 }
 
-/// What the record says of the visit.
+/// The facts about the visit in the record.
 fn said(stated: &Stated, out: &mut String) {
     let outcome = stated.outcome.as_deref().unwrap_or("not stated");
     let complete = match stated.complete {
@@ -172,7 +172,7 @@ fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
 
 fn since(report: &Report<'_>) -> Option<String> {
     match &report.changes {
-        // Nothing was sealed, so there is nothing to compare with.
+        // Nothing was sealed, so there is nothing to compare.
         Changes::NotDetermined(_) if !report.certified.is_yes() => None,
         // The sealed part itself was changed, so that this would contradict the first sentence.
         Changes::None

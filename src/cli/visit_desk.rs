@@ -1,4 +1,4 @@
-//! What a new visit begins with, apart from its facts: the firm's file and the next free number.
+//! Defaults of a new visit: the firm's file and the next free number.
 
 use super::error::CommandError;
 use super::firm;
@@ -14,14 +14,14 @@ use crate::visit::Visit;
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
-/// What a new visit in a folder begins with.
+/// The defaults of a new visit in a folder.
 pub(super) struct Desk {
     firm: Option<Found>,
     device: Option<String>,
 }
 
 impl Desk {
-    /// Looks for a firm file, and for the name of this device; one that is given is remembered.
+    /// Looks for a firm file, and for the name of this device. A name that is given is remembered.
     pub(super) fn open(folder: &Path, device: Option<&str>) -> Result<Self, CommandError> {
         // The folder of the visit may not exist yet.
         let there = folder.ancestors().find(|dir| dir.exists());
@@ -93,8 +93,9 @@ impl Desk {
         Ok(found)
     }
 
-    /// The number of a visit: the one that was typed, else the next free one of this device, else the
-    /// proposed one or the first free one after it. It is entered in the list of numbers.
+    /// The number of a visit: the one that was typed, otherwise the next free one of this device,
+    /// otherwise the proposed one or the first free one after it. It is entered in the list of
+    /// numbers.
     pub(super) fn number(
         &self,
         typed: Option<&str>,
@@ -131,7 +132,7 @@ impl Desk {
         )?)
     }
 
-    /// What the firm usually writes into a visit: language, units, paper, letterhead and hottest air.
+    /// The firm's defaults in a visit: language, units, paper, letterhead and hottest air.
     pub(super) fn usual(&self, visit: &mut Visit) {
         let Some(found) = &self.firm else { return };
         let firm = &found.firm;
@@ -153,8 +154,8 @@ impl Desk {
         }
     }
 
-    /// The text of a visit that names the firm's technician and instruments where they are the
-    /// firm's, so that their state is taken from its file on the day.
+    /// The text of a visit in which the firm's technician and instruments are only named, so that
+    /// their state on the day of the visit is taken from the firm's file.
     pub(super) fn referring(&self, text: String, visit: &Visit) -> String {
         match &self.firm {
             Some(found) => copied::referring(text, visit, &found.firm),

@@ -9,8 +9,8 @@ use std::process::ExitCode;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
-/// Quiet time after which a save counts as finished: editors write a file in several steps. Our
-/// choice.
+/// Time without events after which a save counts as finished, because editors write a file in
+/// several steps. Our choice.
 const QUIET: Duration = Duration::from_millis(120);
 
 /// Extensions of the files of a visit.

@@ -34,7 +34,7 @@ impl Web {
         let site = Site::new();
         std::fs::create_dir_all(&self.folder)
             .map_err(|e| CommandError::writing(&self.folder, &e))?;
-        // Nothing is written if one of them is somebody else's.
+        // Nothing is written if one of the files exists and is not ours.
         for (name, _) in &site.files {
             target::free(&self.folder.join(name), self.force)?;
         }

@@ -1,8 +1,8 @@
 //! Rows kept from an earlier run, by the digest of the file that they were read from.
 //!
-//! Kept rows hold only for the same build and for the same knowledge of signers (the state). They are
-//! authenticated with a key that only the user has (HMAC-SHA-256, RFC 2104): rows that anything else
-//! wrote, or changed, are as good as none.
+//! Kept rows are valid only for the same build and the same list of signers (the state). They are
+//! authenticated with a key that only the user has (HMAC-SHA-256, RFC 2104), so rows written or
+//! changed by anybody else are ignored.
 
 use super::row::Row;
 use crate::compose::BUILD;
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 pub const KEY_BYTES: usize = 32;
 /// Maximum number of files whose rows are kept.
 pub const MAX_FILES: usize = 200_000;
-/// Version of the form in which rows are kept.
+/// Version of the format in which rows are kept.
 const FORM: u32 = 1;
 
 /// Rows by the SHA-256 of their file, in hexadecimal digits.
@@ -30,7 +30,7 @@ pub struct Cache(BTreeMap<String, Kept>);
 struct Head {
     form: u32,
     build: String,
-    /// What the rows depend on beside their files.
+    /// Everything besides the files on which the rows depend.
     state: String,
 }
 
@@ -50,12 +50,13 @@ impl Head {
 struct Kept {
     sha256: String,
     rows: Vec<Row>,
-    /// SHA-256 of the file with the other signature value, which rows do not say.
+    /// SHA-256 of the file with the other signature value, which rows do not contain.
     other_form: Option<String>,
 }
 
 impl Cache {
-    /// The kept rows in a text; none if it was not written with this key, by this build and in this state.
+    /// Reads the kept rows from a text; none if it was not written with this key, by this build and
+    /// in this state.
     pub fn read(text: &str, key: &[u8; KEY_BYTES], state: &str) -> Self {
         Self::parse(text, key, state).unwrap_or_default()
     }
@@ -104,7 +105,7 @@ impl Cache {
         Some(kept.rows.iter().map(row).collect())
     }
 
-    /// Keeps the rows of a file, as they were read.
+    /// Keeps the rows of a file as they were read.
     pub fn keep(&mut self, sha256: String, rows: Vec<Row>) {
         let other_form = rows.first().and_then(|row| row.other_form.clone());
         let kept = Kept {
@@ -115,32 +116,32 @@ impl Cache {
         self.0.insert(sha256, kept);
     }
 
-    /// Adds what another one keeps.
+    /// Adds the rows that another cache keeps.
     pub fn join(&mut self, other: Self) {
         self.0.extend(other.0);
     }
 
-    /// How many files' rows are kept.
+    /// Number of files whose rows are kept.
     pub fn files(&self) -> usize {
         self.0.len()
     }
 
-    /// Keeps only what a run that knows these signers would read in the same way.
+    /// Keeps only the rows that a run with this list of known signers would read in the same way.
     pub fn retain(&mut self, known: &KnownSigners) {
         self.0
             .retain(|_, kept| kept.rows.iter().all(|row| same(row, known)));
     }
 
-    /// Forgets rows of keys that may still be entered in the list of known signers.
+    /// Removes rows of keys that may still be entered in the list of known signers.
     pub fn forget_new_keys(&mut self) {
         self.0
             .retain(|_, kept| kept.rows.iter().all(|row| row.new_key.is_none()));
     }
 }
 
-/// Whether a row would be the same with this list of known signers: it is valid, its only key is in the
-/// list, and the list says as much of it as the row. What the list says of others makes no difference
-/// then.
+/// Whether a row would be the same with this list of known signers: it is valid, its only key is in
+/// the list, and the list says the same about the key as the row. Other entries of the list then
+/// make no difference.
 fn same(row: &Row, known: &KnownSigners) -> bool {
     let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
     row.valid

@@ -63,8 +63,8 @@ struct Event {
     /// Days between the alarm and the event.
     ahead: i64,
     what: &'static str,
-    /// The same certificate always makes the same event, so that a calendar read twice does not double
-    /// it.
+    /// The same certificate always gives the same event, so that importing a calendar twice does
+    /// not duplicate it.
     uid: String,
 }
 
@@ -152,7 +152,7 @@ fn text(value: &str) -> String {
     out
 }
 
-/// Time of creation of the event: the signing time, else the date of the visit.
+/// Time of creation of the event: the signing time, otherwise the date of the visit.
 fn stamp(row: Option<&Row>) -> DateTime<Utc> {
     row.and_then(|r| {
         r.signed_at

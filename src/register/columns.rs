@@ -126,7 +126,7 @@ fn schema() -> Result<Arc<Type>, ParquetError> {
                 Kind::Count => (Physical::INT64, ConvertedType::INT_64),
                 Kind::Number => (Physical::DOUBLE, ConvertedType::NONE),
             };
-            // A moment on no particular clock.
+            // A point in time without a time zone.
             let logical = matches!(kind, Kind::Moment)
                 .then(|| LogicalType::timestamp(true, TimeUnit::MICROS));
             let field = Type::primitive_type_builder(name, physical)

@@ -1,6 +1,6 @@
-//! Which result of a circuit is in force: the latest, unless it may not supersede an earlier one.
+//! Which result of a circuit is in force: the latest, unless it cannot supersede an earlier one.
 //!
-//! Dates and names are what a signer writes, so that they decide only between certificates of one key,
+//! Signers can write any date and any name, so these decide only between certificates of one key,
 //! or of keys that the reader accepted.
 
 use super::row::Row;
@@ -8,9 +8,9 @@ use crate::lookalike::folded;
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
-/// The current row of each circuit, in the order of the register. It is the latest one, except that
-/// neither an incomplete visit nor a key that is neither the same, nor vouched for, nor accepted
-/// supersedes what was before. Certificates replaced by the same signer are left out.
+/// The current row of each circuit, in the order of the register. This is the latest row, except
+/// that an incomplete visit, or a key that is neither the same, nor vouched for, nor accepted, does
+/// not supersede an earlier row. Certificates replaced by the same signer are left out.
 pub fn latest(rows: &[Row]) -> Vec<&Row> {
     let circuits = by_circuit(rows).into_values();
     let mut kept: Vec<usize> = circuits
@@ -20,9 +20,9 @@ pub fn latest(rows: &[Row]) -> Vec<&Row> {
     kept.into_iter().map(|i| &rows[i]).collect()
 }
 
-/// The visits to a circuit, oldest first, that no later one supersedes. There are several only if the
-/// last one was incomplete, or if there are several keys. All are kept, not only the worst: whoever
-/// confirms another signer's stop must not be able to lift it by lifting their own.
+/// The visits to a circuit, oldest first, that no later one supersedes. There are several only if
+/// the last one was incomplete, or if there are several keys. All are kept, not only the worst: a
+/// signer who confirms another signer's `stop` must not be able to lift it by lifting their own.
 fn open(rows: &[Row], visits: &[usize]) -> Vec<usize> {
     let mut open: Vec<usize> = Vec::new();
     for &now in visits {
@@ -32,9 +32,10 @@ fn open(rows: &[Row], visits: &[usize]) -> Vec<usize> {
     open
 }
 
-/// Which of the visits that nothing supersedes counts: the worst that is unsatisfactory, of equal
-/// ones the latest. If none is, the one by an accepted key, else the one that is due first, so that
-/// no stranger can put a date off, not even with an earlier one of their own.
+/// Which of the visits that are not superseded counts: the worst unsatisfactory one, and among
+/// equal ones the latest. If none is unsatisfactory, it is the one by an accepted key, otherwise
+/// the one that is due first, so that no stranger can postpone a date, not even with an earlier
+/// certificate of their own.
 fn current(rows: &[Row], open: &[usize]) -> Option<usize> {
     let real: Vec<usize> = open.iter().copied().filter(|&i| !rows[i].future).collect();
     let open = if real.is_empty() { open } else { &real };
@@ -57,7 +58,7 @@ fn milder(now: &Row, before: &Row) -> bool {
 
 /// Whether a later visit supersedes an earlier one.
 fn supersedes(now: &Row, before: &Row) -> bool {
-    // A date that has not come yet would supersede every visit until then.
+    // A date in the future would supersede every visit until then.
     if !now.may_supersede(before) || (now.future && !before.future) {
         return false;
     }
@@ -67,15 +68,15 @@ fn supersedes(now: &Row, before: &Row) -> bool {
     if now.softened.is_some() {
         return false;
     }
-    // For visits on one day by different signers, only the signers' clocks say which was later.
+    // For visits on one day by different signers, only the signers' clocks show which was later.
     let unordered = before.date == now.date && !now.same_hand(before);
     now.complete == Some(true) && !unordered
 }
 
-/// Marks the rows that supersede nothing: because nobody accepted their key, unless a later one by an
-/// accepted key has settled it, or because of what they say themselves.
+/// Marks the rows that supersede nothing: because nobody accepted their key, unless a later row by
+/// an accepted key has settled the matter, or because of their own contents.
 pub fn mark(rows: &mut [Row]) {
-    // About keys, and about anything else.
+    // Remarks about keys, and about anything else.
     let mut marks = Vec::new();
     let mut others = Vec::new();
     for visits in by_circuit(rows).into_values() {
@@ -146,7 +147,7 @@ pub fn mark(rows: &mut [Row]) {
     }
 }
 
-/// For each row whether it is in force, and the number of the certificate that supersedes it.
+/// For each row, whether it is in force, and the number of the certificate that supersedes it.
 fn standings(rows: &[Row]) -> Vec<(Option<bool>, Option<String>)> {
     let counts = |row: &Row| (row.counts() && row.subject().is_some()).then_some(false);
     let mut out: Vec<_> = rows.iter().map(|row| (counts(row), None)).collect();
@@ -175,8 +176,9 @@ fn standings(rows: &[Row]) -> Vec<(Option<bool>, Option<String>)> {
     out
 }
 
-/// The rows whose site or circuit is spelled almost as in an earlier row that is sealed with another
-/// key, which nobody accepted: they supersede nothing, but a reader may take them for that circuit's.
+/// The rows whose site or circuit is spelled almost as in an earlier row that is sealed with
+/// another key, if nobody accepted their key. They supersede nothing, but a reader may confuse them
+/// with that circuit.
 fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
     let mut alike: HashMap<[String; 2], Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate().filter(|(_, row)| row.counts()) {
@@ -211,8 +213,9 @@ fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
     marks
 }
 
-/// Why a certificate that names an earlier one as replaced does not lift its unsatisfactory result, as the end
-/// of a sentence; `None` if it does. A digest copied by mistake must not take a stop off the list.
+/// Why a certificate that names an earlier one as replaced does not lift its unsatisfactory result,
+/// as the end of a sentence; `None` if it does. A digest copied by mistake must not remove a `stop`
+/// from the list.
 fn does_not_lift(later: &Row, row: &Row) -> Option<&'static str> {
     if !row.unsatisfactory() {
         return None;
@@ -230,7 +233,8 @@ fn does_not_lift(later: &Row, row: &Row) -> Option<&'static str> {
     }
 }
 
-/// Marks for the rows that name an unsatisfactory certificate as replaced, but do not lift its result.
+/// The remarks for rows that name an unsatisfactory certificate as replaced, but do not lift its
+/// result.
 fn not_lifting(rows: &[Row]) -> Vec<(usize, String)> {
     let replaced = Replaced::of(rows);
     let mut marks = Vec::new();
@@ -257,7 +261,7 @@ fn not_lifting(rows: &[Row]) -> Vec<(usize, String)> {
     marks
 }
 
-/// The certificates that replace others, by the digests of those.
+/// The certificates that replace others, by the digests of the replaced ones.
 struct Replaced<'a>(HashMap<&'a str, Vec<&'a Row>>);
 
 impl<'a> Replaced<'a> {
@@ -284,8 +288,8 @@ impl<'a> Replaced<'a> {
     }
 }
 
-/// The rows of each circuit that count, oldest first; of several copies of a certificate the one with more
-/// signatures comes later. Certificates replaced by the same signer are left out.
+/// The rows of each circuit that count, oldest first; among copies of one certificate, the one with
+/// more signatures comes later. Certificates replaced by the same signer are left out.
 pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     let replaced = Replaced::of(rows);
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
@@ -429,7 +433,7 @@ mod tests {
             let (_, marked) = told(&rows);
             assert_eq!(marked, ["other"], "{:?}", other.subject());
             assert!(latest(&rows).iter().any(|row| row.out_of_use()));
-            // One's own spelling, and an accepted key, are one's own affair.
+            // Another spelling by the same key, or by an accepted key, is not marked.
             let own = Row {
                 fingerprint: stop.fingerprint.clone(),
                 ..other.clone()
@@ -451,7 +455,7 @@ mod tests {
         let after = stranger("after", "2025-06-01", "2099-01-01");
         let rows = [own.clone(), after.clone()];
         assert_eq!(told(&rows), ("own".to_owned(), vec!["after".to_owned()]));
-        // The own one is the other key's then, and marked like it.
+        // The signer's own certificate then belongs to the other key, and is marked too.
         let rows = [before.clone(), own.clone(), after.clone()];
         let marked = vec!["own".to_owned(), "after".to_owned()];
         assert_eq!(told(&rows), ("own".to_owned(), marked));

@@ -18,10 +18,10 @@ const PAGE: &str = include_str!("../../templates/register/page.html");
 const WIDTH: f64 = 120.0;
 /// Height of a sparkline, pixels.
 const HEIGHT: f64 = 26.0;
-/// Room around the line for its last point.
+/// Space around the line for its last point.
 const EDGE: f64 = 3.0;
 
-/// What all circuits of a page have in common.
+/// Settings that all circuits of a page share.
 struct Page<'a> {
     today: NaiveDate,
     /// Unit system of every margin: that of most certificates.
@@ -181,7 +181,7 @@ impl Page<'_> {
             Some(false) if outcome != INCOMPLETE => ", not complete",
             _ => "",
         };
-        // What the page can be filtered by.
+        // The attributes by which the page can be filtered.
         let mut is = Vec::new();
         if row.out_of_use() {
             is.push("stop");
@@ -212,7 +212,8 @@ impl Page<'_> {
         )
     }
 
-    /// The margin of the hottest connection over the visits, and that of each connection at the last one.
+    /// The margin of the hottest connection over the visits, and that of each connection at the
+    /// last visit.
     fn margin(&self, row: &Row, visits: &[&Row]) -> String {
         let least = |row: &Row| {
             row.margins

@@ -1,4 +1,4 @@
-//! The register: many certificates as one table, and what is due.
+//! The register: many certificates as one table, with due dates.
 
 pub mod cache;
 pub mod calendar;

@@ -8,17 +8,17 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The new keys of a register.
 #[derive(Debug, Default)]
 pub struct NewKeys {
-    /// May enter, each after the key that vouches for it.
+    /// Keys that may enter, each after the key that vouches for it.
     pub alone: Vec<NewKey>,
     /// Keys that share a name and do not vouch for each other: any of them may be an impostor's, so
     /// none may enter.
     pub contested: Vec<Vec<NewKey>>,
 }
 
-/// Keys whose names may be taken for each other, by fingerprint.
+/// Keys whose names look alike, by fingerprint.
 struct Group<'r> {
     forms: BTreeSet<String>,
-    /// Each with the keys that vouch for it.
+    /// Each key, with the keys that vouch for it.
     keys: BTreeMap<String, (&'r [String], &'r NewKey)>,
 }
 
@@ -31,7 +31,7 @@ impl Group<'_> {
     }
 }
 
-/// Sorts the new keys of these rows by whether their names are contested.
+/// Divides the new keys of these rows into those that may enter and those with contested names.
 pub fn new_keys(rows: &[Row]) -> NewKeys {
     let mut names: Vec<Group<'_>> = Vec::new();
     for row in rows.iter().filter(|r| r.valid) {
@@ -41,7 +41,7 @@ pub fn new_keys(rows: &[Row]) -> NewKeys {
                 forms: key.forms(),
                 keys: BTreeMap::from([(key.fingerprint.hex(), entry)]),
             };
-            // A name may look like two that do not look like each other.
+            // A name may look like two names that do not look like each other.
             let (same, others) = names
                 .into_iter()
                 .partition(|other| !other.forms.is_disjoint(&group.forms));
@@ -116,10 +116,10 @@ mod tests {
             ["Maren Ody", "Inspector · Maren Ody"],
         ] {
             assert_eq!(sorted(&[one, other]), (0, vec![2]), "{one}, {other}");
-            // Whatever is read between them.
+            // The rows in between do not matter.
             assert_eq!(sorted(&[other, "Ada Ohm", one]), (1, vec![2]));
         }
-        // The capitals look like both others, which do not look like each other.
+        // The name in capitals looks like both other names, which do not look like each other.
         assert_eq!(sorted(&["νινα", "nina", "ΝΙΝΑ"]), (0, vec![3]));
         assert_eq!(sorted(&["Maren Ody", "Ada Ohm"]), (2, vec![]));
     }

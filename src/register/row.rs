@@ -1,4 +1,4 @@
-//! One row of the register, and what it says of its circuit.
+//! One row of the register, and the state of its circuit.
 
 use crate::lookalike::folded;
 use crate::seal::known::NewKey;
@@ -6,7 +6,7 @@ use crate::visit::Grade;
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
 
-/// The most by which a clock can differ if it is set to the wrong time zone.
+/// Maximum difference of a clock that is set to the wrong time zone.
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
 /// One circuit of one certificate. The fields are the columns of every format, in this order; the
@@ -35,7 +35,7 @@ pub struct Row {
     pub worst_margin_k: Option<f64>,
     /// Date of the next inspection; `None` if the circuit must not be used until then.
     pub next_due: Option<NaiveDate>,
-    /// Who signed.
+    /// The signer.
     pub signer: Option<String>,
     /// SHA-256 of the signing certificate, hexadecimal.
     pub fingerprint: Option<String>,
@@ -43,7 +43,7 @@ pub struct Row {
     pub signed_at: Option<DateTime<FixedOffset>>,
     /// Whether it can be relied on, as reported by `verify`.
     pub valid: bool,
-    /// What is wrong with the file.
+    /// The problem of a file that is not valid.
     pub problem: Option<String>,
     /// Unit system that the certificate prints: `us` or `si`.
     pub units: Option<String>,
@@ -63,22 +63,22 @@ pub struct Row {
     /// SHA-256 of the file as it was sealed, with the other signature value that fits.
     #[serde(skip)]
     pub other_form: Option<String>,
-    /// SHA-256 of the signed bytes: the same in a copy whose time-stamp somebody took away or exchanged.
+    /// SHA-256 of the signed bytes: the same in a copy whose time-stamp was removed or replaced.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub signed_bytes_sha256: Option<String>,
     /// Number of signatures.
     #[serde(default)]
     pub signatures: Option<u32>,
-    /// How much was compared: `whole`, with the pages written again; `seals-only` where that was left
-    /// out; or `in-part` where another version made the certificate.
+    /// How much was compared: `whole`, with the pages written again; `seals-only` if that was left
+    /// out; or `in-part` if another version made the certificate.
     #[serde(default)]
     pub compared: Option<String>,
-    /// Why a valid certificate supersedes nothing: it is sealed with another key than the one before,
-    /// which nobody accepted, or it may not lift a result by what it says itself.
+    /// Why a valid certificate supersedes nothing: it is sealed with a key other than the previous
+    /// one, which nobody accepted, or its own contents do not allow it to lift a result.
     #[serde(default)]
     pub remark: Option<String>,
-    /// Whether the reader compared the key, or one that vouches for it, with something that does not
-    /// come with the file; `None` if the seal is not unbroken.
+    /// Whether the reader compared the key, or one that vouches for it, with a source other than
+    /// the file; `None` if the seal is not unbroken.
     #[serde(default)]
     pub key_compared: Option<bool>,
     /// Firm of the inspector, as the record says.
@@ -90,16 +90,16 @@ pub struct Row {
     /// Serial number of the charger.
     #[serde(default)]
     pub charger_serial: Option<String>,
-    /// Whether it is the result in force for its circuit; `None` if it does not count. Each run finds out
-    /// by itself.
+    /// Whether it is the result in force for its circuit; `None` if it does not count. Computed by
+    /// each run.
     #[serde(default)]
     pub current: Option<bool>,
-    /// Number of the certificate that supersedes or replaces it for this circuit; its own number if a
-    /// copy of it with more signatures does. Each run finds out by itself.
+    /// Number of the certificate that supersedes or replaces it for this circuit; its own number if
+    /// a copy with more signatures does. Computed by each run.
     #[serde(default)]
     pub superseded_by: Option<String>,
-    /// What a built-in rule set finds, if the certificate was judged by a firm's own rules that soften a
-    /// verdict.
+    /// The result by a built-in rule set, if the certificate was judged by a firm's own rules that
+    /// soften a verdict.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub softened: Option<String>,
     /// Margin of every connection that has one.
@@ -109,18 +109,18 @@ pub struct Row {
     /// the one that signed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub vouched_by: Vec<String>,
-    /// Nothing is wrong with the certificate but that its signer's name is known with another key,
-    /// which nobody accepted either: either of the two may be an impostor's. Such a row is not valid,
+    /// The only problem of the certificate is that its signer's name is known with another key,
+    /// which nobody accepted either, so either key may be an impostor's. Such a row is not valid,
     /// and counts only because its result is unsatisfactory.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub contested: bool,
-    /// The reader accepted the key by hand. Each run finds out by itself.
+    /// Whether the reader accepted the key by hand. Computed by each run.
     #[serde(skip)]
     pub accepted: bool,
-    /// The remark is not about the key. Each run finds out by itself.
+    /// Whether the remark is about something other than the key. Computed by each run.
     #[serde(skip)]
     pub own_fault: bool,
-    /// The visit or the signature has a date that has not come yet. Each run finds out by itself.
+    /// Whether the visit or the signature has a date in the future. Computed by each run.
     #[serde(skip)]
     pub future: bool,
     /// The key, if this run may enter it in the list of known signers.
@@ -139,7 +139,7 @@ pub struct Margin {
 }
 
 impl Row {
-    /// A row for a file of which nothing else is known.
+    /// A row for a file about which nothing else is known.
     pub(super) fn of_file(file: &str, sha256: String) -> Self {
         Row {
             number: None,
@@ -203,7 +203,7 @@ impl Row {
         sealed.unwrap_or(&self.sha256)
     }
 
-    /// The digests by which another certificate may name this one.
+    /// The digests by which another certificate may refer to this one.
     pub fn digests(&self) -> impl Iterator<Item = &str> {
         let own = self.sealed_sha256.as_ref().or(Some(&self.sha256));
         own.into_iter()
@@ -227,14 +227,14 @@ impl Row {
         self.accepted || self.same_hand(earlier)
     }
 
-    /// Whether the visit or the signature is later than this moment, in every time zone.
+    /// Whether the visit or the signature is later than this time in every time zone.
     pub fn is_after(&self, now: DateTime<FixedOffset>) -> bool {
         let latest = now + ANY_ZONE;
         self.signed_at.is_some_and(|at| at > latest)
             || self.date.is_some_and(|date| date > latest.date_naive())
     }
 
-    /// Whether it is valid except that nobody compared its key.
+    /// Whether it would be valid if somebody had compared its key.
     pub fn uncompared(&self) -> bool {
         self.valid && self.key_compared != Some(true)
     }
@@ -244,7 +244,7 @@ impl Row {
         self.valid || self.contested
     }
 
-    /// Whether another version made the certificate, so that it was compared in part only.
+    /// Whether another version made the certificate, so that it was only partly compared.
     pub fn in_part(&self) -> bool {
         self.compared.as_deref() == Some(IN_PART)
     }
@@ -281,14 +281,14 @@ impl Row {
         own.map(|own| of_visit(own, self.complete))
     }
 
-    /// The firm whose numbers the certificate's number belongs to, in a form that can be compared: the
-    /// signer where no firm is named.
+    /// The firm to whose numbers the certificate's number belongs, in a form for comparing; the
+    /// signer if no firm is named.
     pub fn firm_folded(&self) -> String {
         let name = self.firm.as_ref().or(self.signer.as_ref());
         folded(name.map_or("", String::as_str))
     }
 
-    /// Whether the circuit itself is to be repaired or must not be used.
+    /// Whether this circuit has to be repaired or must not be used.
     pub fn unsatisfactory(&self) -> bool {
         self.own_outcome() == Some(crate::assess::Outcome::Unsatisfactory.word())
     }
@@ -299,7 +299,7 @@ impl Row {
     }
 }
 
-/// An outcome as the register tells it: that of an incomplete inspection is unsatisfactory or
+/// An outcome as shown in the register: that of an incomplete inspection is unsatisfactory or
 /// `incomplete`.
 pub(super) fn of_visit(outcome: &str, complete: Option<bool>) -> &str {
     if complete == Some(false) && outcome != crate::assess::Outcome::Unsatisfactory.word() {
@@ -312,10 +312,10 @@ pub(super) fn of_visit(outcome: &str, complete: Option<bool>) -> &str {
 /// The outcome of an inspection that was not complete and found nothing unsatisfactory.
 pub const INCOMPLETE: &str = "incomplete";
 
-/// What a row says of a certificate whose pages were not written again, as the reader asked.
+/// The value of `compared` if the pages were not written again, as the reader asked.
 pub(super) const SEALS_ONLY: &str = "seals-only";
 
-/// What a row says of a certificate that was compared in part.
+/// The value of `compared` for a certificate that was only partly compared.
 pub(super) const IN_PART: &str = "in-part";
 
 #[cfg(test)]

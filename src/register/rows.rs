@@ -1,10 +1,10 @@
 //! The register: many certificates as one table, with a row for each circuit of a certificate.
 //!
 //! A row is read only from a certificate that can be relied on according to [`Answers`]. The row of
-//! any other file has only its name, what is wrong and, if the seal is unbroken, the signer and the
-//! number. Certificates are independent of each other, so that the work can be split between threads
-//! and machines: rows written as JSON lines are read back unchanged, and many such files can be
-//! combined to one register.
+//! any other file has only its name, the problem and, if the seal is unbroken, the signer and the
+//! number. Certificates are independent of each other, so the work can be divided among threads and
+//! machines: rows written as JSON lines are read back unchanged, and many such files can be
+//! combined into one register.
 
 use super::row::{IN_PART, Margin, Row, SEALS_ONLY, of_visit};
 use crate::compose::attachments::VISIT;
@@ -20,8 +20,8 @@ use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// The rows of one certificate: at least one, and none for an extract of a certificate. The signers that the reader knows are in
-/// `options`. With `seals_only`, the pages are not written again.
+/// The rows of one certificate: at least one, but none for an extract of a certificate. `options`
+/// contains the signers that the reader knows. With `seals_only`, the pages are not written again.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
         return vec![Row {
@@ -61,7 +61,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
         return circuits;
     }
     let problem = answers.sentence();
-    // The impostor may be the one who was met first.
+    // The impostor's key may be the one that was seen first.
     if contested(&answers, options) && circuits.iter().any(Row::unsatisfactory) {
         let warnings = circuits.into_iter().filter(Row::unsatisfactory);
         return warnings
@@ -81,7 +81,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
     }]
 }
 
-/// What the built-in rule sets find that grade something worse than the firm's own rules do.
+/// The results of the built-in rule sets that grade something worse than the firm's own rules do.
 fn softened(answers: &Answers<'_>) -> Option<String> {
     let rules = answers.contents.as_ref()?.other_rules.as_ref()?;
     let worse = rules.built_in.iter().filter(|by| !by.worse.is_empty());
@@ -96,7 +96,7 @@ fn softened(answers: &Answers<'_>) -> Option<String> {
     (!told.is_empty()).then(|| told.join("; "))
 }
 
-/// Whether nothing speaks against a certificate but that names in it are known with other keys, none
+/// Whether the only objection to a certificate is that names in it are known with other keys, none
 /// of which the reader accepted.
 fn contested(answers: &Answers<'_>, options: &VerifyOptions) -> bool {
     let keys = answers.report.signatures.iter().map(|s| &s.trust);
@@ -226,7 +226,7 @@ pub fn from_json_lines(text: &str) -> Result<Vec<Row>, (usize, String)> {
         .filter(|(_, line)| !line.trim().is_empty())
         .map(|(i, line)| {
             let row: Row = serde_json::from_str(line).map_err(|e| (i + 1, e.to_string()))?;
-            // Earlier versions wrote the outcome of what had been done.
+            // Earlier versions wrote the outcome of the part that had been done.
             let outcome = row.outcome.as_deref();
             let outcome = outcome.map(|outcome| of_visit(outcome, row.complete).to_owned());
             Ok(Row { outcome, ..row })

@@ -24,11 +24,11 @@ pub struct Summary<'a> {
     pub out_of_use: Vec<&'a Row>,
     /// Circuits whose next inspection was due before the given date, longest overdue first.
     pub overdue: Vec<&'a Row>,
-    /// Certificates that another version made, and that this one compares in part.
+    /// Certificates made by another version, which this one compares only in part.
     pub in_part: usize,
     /// Files that are not valid.
     pub not_valid: Vec<&'a Row>,
-    /// Chargers that are found under several sites.
+    /// Chargers that appear under several sites.
     pub one_charger: Vec<OneCharger<'a>>,
     /// Numbers used by different certificates of one firm, and their files.
     pub same_number: Vec<(&'a str, Vec<&'a str>)>,
@@ -36,17 +36,18 @@ pub struct Summary<'a> {
     pub missing: Vec<(String, String, u64)>,
     /// Names that signed with several keys.
     pub several_keys: Vec<(&'a str, usize)>,
-    /// Keys of valid certificates that nobody compared: who they say they are, and the fingerprint.
+    /// Keys of valid certificates that nobody compared: the name that they claim, and the
+    /// fingerprint.
     pub uncompared: Vec<(&'a str, &'a str)>,
     /// Certificates that supersede nothing, because nobody accepted the key that sealed them.
     pub not_accepted: Vec<&'a Row>,
-    /// Certificates that do not lift an earlier result by what they say themselves.
+    /// Certificates whose own contents do not allow them to lift an earlier result.
     pub not_lifting: Vec<&'a Row>,
-    /// Certificates of a circuit sealed by another signer than the one before.
+    /// Certificates of a circuit that are sealed by a signer other than the previous one.
     pub other_hand: Vec<OtherHand<'a>>,
 }
 
-/// A charger that is found under several sites, or under several spellings of one.
+/// A charger that appears under several sites, or under several spellings of one site.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OneCharger<'a> {
     /// Its serial number.
@@ -55,14 +56,14 @@ pub struct OneCharger<'a> {
     pub sites: Vec<&'a str>,
 }
 
-/// A certificate that may be genuine, or a stranger's.
+/// A certificate that may be genuine or a stranger's.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OtherHand<'a> {
-    /// It.
+    /// The certificate.
     pub row: &'a Row,
-    /// The certificate before it.
+    /// The previous certificate.
     pub before: &'a Row,
-    /// Whether it claims to replace that one, which only the same signer can.
+    /// Whether it claims to replace the previous one, which only the same signer can do.
     pub replaces: bool,
 }
 
@@ -131,12 +132,12 @@ fn uncompared(rows: &[Row]) -> Vec<(&str, &str)> {
     keys.collect::<BTreeSet<_>>().into_iter().collect()
 }
 
-/// How many certificates these rows are of.
+/// Number of certificates to which these rows belong.
 fn certificates<'a>(rows: impl Iterator<Item = &'a Row>) -> usize {
     rows.map(Row::certificate).collect::<HashSet<_>>().len()
 }
 
-/// The certificates of a circuit that were sealed by another signer than the one before.
+/// The certificates of a circuit that were sealed by a signer other than the previous one.
 fn other_hand<'a>(rows: &'a [Row], visits: &[usize]) -> Vec<OtherHand<'a>> {
     let pairs = visits.windows(2).filter_map(|pair| match pair {
         [before, now] => Some((&rows[*before], &rows[*now])),
@@ -276,7 +277,7 @@ impl Summary<'_> {
                 r.title()
             )
         };
-        // These are never cut short: somebody must act on each.
+        // These lists are never shortened, because somebody must act on each entry.
         listed(
             &mut out,
             "must not be used",
@@ -396,7 +397,7 @@ impl Summary<'_> {
     }
 }
 
-/// How to let another key supersede what was before.
+/// How to let another key supersede earlier certificates.
 const ACCEPT: &str = "  If another firm inspects the circuit now, compare the fingerprint with one that \
     the firm gives you.\n  Then accept the key: write `accepted` before the day in its line of \
     known-signers (FINGERPRINT accepted DAY NAME),\n  or name the keys of both firms with --pin. A line \
@@ -516,11 +517,11 @@ mod tests {
             ),
             "{text}"
         );
-        // A later visit counts only once the key is accepted, and never without a word.
+        // A later visit counts only after its key was accepted, and is reported until then.
         stranger.date = Some(day("2025-01-05"));
         let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
         assert_eq!((out, told), (1, 1), "{text}");
-        // Nor does it by first confirming the stop.
+        // Confirming the `stop` first does not help either.
         let confirmed = Row {
             date: Some(day("2025-01-03")),
             sha256: "another".to_owned(),
@@ -544,7 +545,8 @@ mod tests {
                 && text.contains("known-signers"),
             "{text}"
         );
-        // The signer's own later visit lifts the stop; with an accepted key, it settles the rest too.
+        // The signer's own later visit lifts the `stop`; with an accepted key, it settles the rest
+        // too.
         let mut own = row("2025-0009", "bay", "2025-02-01", Some("2026-02-01"));
         let (out, _, text) = stands(&[bad.clone(), stranger.clone(), own.clone()]);
         assert_eq!(out, 0, "{text}");
@@ -552,7 +554,7 @@ mod tests {
         let mut settled = [bad.clone(), stranger.clone(), own];
         mark(&mut settled);
         assert!(settled.iter().all(|r| r.remark.is_none()), "{settled:?}");
-        // A renewed key is the same hand.
+        // A renewed key counts as the same signer.
         stranger.date = bad.date;
         stranger.vouched_by = bad.fingerprint.iter().cloned().collect();
         let (out, told, text) = stands(&[bad, stranger]);
@@ -575,7 +577,7 @@ mod tests {
         assert_eq!((s.certificates, s.circuits), (1, 1));
         assert!(s.same_number.is_empty(), "{}", s.text());
         assert_eq!(latest(&rows)[0].file, "copy.pdf");
-        // So is one whose time-stamp somebody took out of the signature.
+        // So is a copy whose time-stamp was removed from the signature.
         let stamped = Row {
             signed_bytes_sha256: Some("signed".to_owned()),
             ..plain.clone()
@@ -590,7 +592,7 @@ mod tests {
         let s = summary(&both, &Wanted::default(), day("2025-02-01"));
         assert_eq!((s.certificates, s.circuits), (1, 1));
         assert!(s.same_number.is_empty(), "{}", s.text());
-        // So is one whose signature value was replaced by the other one that fits.
+        // So is a copy whose signature value was replaced by the other valid one.
         let turned = Row {
             sha256: "turned".to_owned(),
             sealed_sha256: Some("turned".to_owned()),
@@ -620,7 +622,7 @@ mod tests {
                 (1, "2025-0004-bay.pdf")
             );
         }
-        // Whatever replaces the one replaces the other.
+        // A certificate that replaces one of them replaces the other too.
         let mut newer = row("2025-0004", "bay", "2025-01-01", Some("2026-01-01"));
         newer.replaces = Some(plain.sha256.clone());
         let [plain, copy] = rows;
@@ -644,7 +646,7 @@ mod tests {
         let stands = |rows: &[Row]| latest(rows)[0].number.clone().unwrap();
         assert_eq!(stands(&rows[..3]), "1", "milder, but not complete");
         assert_eq!(stands(&rows), "4");
-        // Not complete is no reason to pass over what is as bad or worse.
+        // A result that is as bad or worse counts even if the visit was not complete.
         assert_eq!(
             stands(&[repair, graded("5", "2025-06-01", None, "stop", false)]),
             "5"
@@ -684,7 +686,7 @@ mod tests {
             row("2025-0009", "a", "2025-01-02", None),
             several,
             row("loose", "a", "2025-01-04", None),
-            // One file twice is a copy, not a number given twice.
+            // The same file twice is a copy, not a number used twice.
             row("2025-0009", "a", "2025-01-02", None),
         ];
         let s = summary(&rows, &Wanted::default(), day("2025-01-05"));
@@ -759,7 +761,7 @@ mod tests {
             clash(&[of("7", "a", ody), other(of("7", "b", "ODY  Electric"))]),
             (1, 0)
         );
-        // Nor are the numbers between those of two firms missing.
+        // Numbers between those of two firms are not missing either.
         assert_eq!(clash(&[of("7", "a", ody), of("9", "b", ohm)]), (0, 0));
         assert_eq!(clash(&[of("7", "a", ody), of("9", "b", ody)]), (0, 1));
     }

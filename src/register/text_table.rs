@@ -225,7 +225,7 @@ pub fn text(rows: &[&Row]) -> String {
         .collect()
 }
 
-/// Whether a row is valid, and what was not compared.
+/// Whether a row is valid, with a note if something was not compared.
 fn valid(row: &Row) -> String {
     let told = match (row.valid, &row.remark) {
         (false, _) => return "NO".to_owned(),
@@ -321,7 +321,7 @@ mod tests {
         part.worst_grade = Some("stop".to_owned());
         assert_eq!(part.own_outcome(), Some("unsatisfactory"));
         assert!(text(&[&part]).contains("  unsatisfactory, not complete  "));
-        // Lines of an earlier version had the outcome of what was done.
+        // Lines of an earlier version had the outcome of the part that was done.
         part.worst_grade = Some("pass".to_owned());
         let lines = json_lines(&[&part]);
         assert!(lines.contains("\"outcome\":\"satisfactory\""), "{lines}");

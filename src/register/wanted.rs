@@ -37,8 +37,8 @@ impl Wanted {
     fn holds(&self, row: &Row) -> bool {
         let due = self
             .due_before
-            // A circuit without a due date must not be used. Records of earlier versions have no
-            // dates of their own for the other circuits either.
+            // A circuit without a due date must not be used. In records of earlier versions, the
+            // other circuits have no dates of their own either.
             .is_none_or(|day| row.counts() && row.next_due.is_none_or(|d| d < day));
         let outcome = self.outcomes.is_empty()
             || row

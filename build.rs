@@ -1,18 +1,19 @@
-//! The build id: a digest of everything that decides what is found, how it is said and how pages
-//! look. Two builds with the same id write the same certificate from the same visit, so that a
-//! certificate of the same id can be compared in every detail, and one of another only in part.
+//! Computes the build id: a digest of everything that affects findings, words and the appearance of
+//! pages. Two builds with the same id write the same certificate from the same visit, so a
+//! certificate with the same id can be compared in every detail, and one with another id only in
+//! part.
 //!
-//! In it are the sources in [`MAKES`] without their tests, the templates and fonts that are
-//! compiled in, and the versions of the crates in [`CRATES`]. Line ends do not count, nor does the
-//! folder that the sources are in. What does not belong to one of the lists is refused, so that
-//! nothing new is forgotten.
+//! It covers the sources in [`MAKES`] without their tests, the templates and fonts that are
+//! compiled in, and the versions of the crates in [`CRATES`]. Line endings and the location of the
+//! sources do not count. Files that are in none of the lists are refused, so that new ones are not
+//! forgotten.
 
 use sha2::{Digest, Sha256};
 use std::error::Error;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// What makes findings, words and pages.
+/// Sources that affect findings, words and pages.
 const MAKES: [&str; 16] = [
     "fonts",
     "src/assess",
@@ -32,7 +33,7 @@ const MAKES: [&str; 16] = [
     "templates/wording",
 ];
 
-/// What does not: it signs, reads, asks, prints or comes after the certificate.
+/// Sources that do not: they sign, read, ask, print, or are used after the certificate was made.
 const OTHERS: [&str; 14] = [
     "src/amend",
     "src/cli",
@@ -50,10 +51,11 @@ const OTHERS: [&str; 14] = [
     "src/web",
 ];
 
-/// Crates whose versions decide it too: number formats, plural forms and lists (icu, fixed_decimal),
-/// the time-zone data (jiff), line breaks and hyphens (unicode-linebreak, hypher), glyphs and
-/// their subsets (ttf-parser, subsetter), the code on the first page (qrcode), photos as they are
-/// embedded, the mathematics of the findings (libm) and the reading of the visit file (granit-parser).
+/// Crates whose versions affect them too: number formats, plural forms and lists (icu,
+/// fixed_decimal), the time-zone data (jiff), line breaks and hyphens (unicode-linebreak, hypher),
+/// glyphs and their subsets (ttf-parser, subsetter), the code on the first page (qrcode), photos as
+/// they are embedded, the mathematics of the findings (libm) and the reading of the visit file
+/// (granit-parser).
 const CRATES: [&str; 25] = [
     "fast_image_resize",
     "fixed_decimal",
@@ -82,7 +84,7 @@ const CRATES: [&str; 25] = [
     "zune-jpeg",
 ];
 
-/// Ends of the names of files that are compiled in.
+/// Extensions of files that are compiled in.
 const KINDS: [&str; 4] = ["icc", "rs", "ttf", "yaml"];
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -133,7 +135,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         enter(name, versions.join(" ").as_bytes());
     }
-    // 64 bits tell versions apart; nobody gains anything by making two of them alike.
+    // 64 bits are enough to distinguish versions; nobody gains anything from a collision.
     let id: String = digest
         .finalize()
         .iter()
@@ -144,15 +146,15 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// What is in a folder, in any order.
+/// The entries of a folder, in any order.
 fn entries(folder: &Path) -> Result<Vec<PathBuf>, std::io::Error> {
     fs::read_dir(folder)?
         .map(|entry| Ok(entry?.path()))
         .collect()
 }
 
-/// The files that are compiled in of what a list names: a file, a folder of sources with the
-/// folders in it, or a folder of templates or fonts alone.
+/// The compiled-in files of an entry in a list: a file, a folder of sources with its subfolders, or
+/// a folder of templates or fonts without them.
 fn below(path: &Path, files: &mut Vec<PathBuf>) -> Result<(), std::io::Error> {
     if path.is_dir() {
         for entry in entries(path)? {
@@ -169,13 +171,13 @@ fn below(path: &Path, files: &mut Vec<PathBuf>) -> Result<(), std::io::Error> {
     Ok(())
 }
 
-/// A path as it is written on every system.
+/// A path in the form that is the same on every system.
 fn slashed(path: &Path) -> String {
     let parts: Vec<_> = path.iter().map(|part| part.to_string_lossy()).collect();
     parts.join("/")
 }
 
-/// A source without the tests at its end, which are no part of the program.
+/// A source without the tests at its end, which are not part of the program.
 fn without_tests(source: &str) -> &str {
     let Some(at) = source.rfind("\n#[cfg(test)]\n") else {
         return source;

@@ -1,10 +1,10 @@
-//! Rust that is made from the YAML files under `templates/` ahead of time and committed, so that
-//! neither the build nor the program's start has to read YAML. The tests that make it again and
-//! compare are beside what uses it.
+//! Generating Rust source from the YAML files under `templates/`. It is committed, so that neither
+//! the build nor the start of the program has to read YAML. Tests next to its users generate it
+//! again and compare.
 
 use std::path::{Path, PathBuf};
 
-/// What makes it again.
+/// The command that generates it.
 const COMMAND: &str = "WARMLUG_BLESS=1 cargo test --lib are_current";
 
 /// The head of a generated file.
@@ -21,7 +21,7 @@ fn read(path: &Path) -> String {
     std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
 }
 
-/// The YAML files of a folder, sorted: name without ending, and text.
+/// The YAML files of a folder, sorted: name without extension, and text.
 pub(crate) fn yaml_files(folder: &str) -> Vec<(String, String)> {
     let folder = path(folder);
     let mut files: Vec<_> = std::fs::read_dir(&folder)
@@ -39,7 +39,7 @@ pub(crate) fn yaml_files(folder: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-/// Fails when a generated file is not what its sources make; with `WARMLUG_BLESS` set, writes it.
+/// Fails if a generated file is out of date; with `WARMLUG_BLESS` set, writes it.
 pub(crate) fn assert_current(name: &str, made: &str) {
     let path = path(name);
     if std::env::var_os("WARMLUG_BLESS").is_some() {

@@ -1,8 +1,8 @@
 //! warmlug turns one inspection visit to an EV-charger circuit into findings and a signed
 //! PDF certificate.
 //!
-//! Data goes one way through five stages, one folder each; nothing points back:
-//! [`visit`] parses and validates the file, [`assess`] computes the findings with a rule set
+//! Data flows in one direction through five stages, one folder each; no stage depends on a later
+//! one: [`visit`] parses and validates the file, [`assess`] computes the findings with a rule set
 //! from [`rules`], [`compose`] puts them into words and sections, [`typeset`] lays those out as
 //! PDF, [`seal`] signs and verifies. [`quantity`] holds the units they all share.
 //!
@@ -56,8 +56,8 @@
 //! # }
 //! ```
 //!
-//! As WebAssembly, for the browser, there is everything except what needs files, a terminal or the
-//! network.
+//! As WebAssembly, for the browser, everything is available except parts that need files, a
+//! terminal or the network.
 
 pub mod amend;
 pub mod assess;

@@ -1,16 +1,16 @@
-//! Names that a hasty reader takes for each other, by the confusable characters of Unicode UTS 39,
-//! section 4.
+//! Names that a hasty reader may confuse, by the confusable characters of Unicode UTS 39, section
+//! 4.
 
 use unicode_normalization::UnicodeNormalization;
 use unicode_security::skeleton;
 
-/// A name as a hasty reader sees it, to find names that look alike: compatibility forms resolved,
-/// without case, accents, spaces, punctuation and invisible characters, and with one letter for all
-/// that look the same.
+/// A name as a hasty reader sees it, for finding names that look alike: with compatibility forms
+/// resolved, without case, accents, spaces, punctuation and invisible characters, and with one
+/// letter for all letters that look the same.
 pub(crate) fn folded(name: &str) -> String {
     let resolved: String = name.nfkd().collect();
-    // First as written: a capital may look like another letter than its small form does. Then
-    // without case, because small letters have lookalikes of their own.
+    // First as written, because a capital may look like a different letter than its small form.
+    // Then without case, because small letters have lookalikes of their own.
     let written: String = skeleton(&resolved).flat_map(char::to_lowercase).collect();
     let mut folded = String::new();
     for c in skeleton(&written)
@@ -59,8 +59,8 @@ pub(crate) fn is_blank(name: &str) -> bool {
     forms(name).iter().all(String::is_empty)
 }
 
-/// What UTS 39 keeps apart and a hasty reader does not: small capitals, to which it maps Cyrillic
-/// letters, and letters that look alike only in some fonts. Common practice, no source.
+/// Letters that UTS 39 distinguishes but a hasty reader does not: small capitals, to which it maps
+/// Cyrillic letters, and letters that look alike only in some fonts. Common practice, no source.
 const fn beyond_uts39(c: char) -> Option<&'static str> {
     Some(match c {
         'ᴀ' => "a",
@@ -70,11 +70,11 @@ const fn beyond_uts39(c: char) -> Option<&'static str> {
         'ᴇ' | 'є' | 'ɛ' | 'ꞓ' | 'ε' => "e",
         'ɢ' => "g",
         'ʜ' => "h",
-        // A capital I, a small l and a one; UTS 39 has them as l.
+        // A capital I, a small l and a one; UTS 39 maps them to l.
         'i' | 'ɪ' | 'ʟ' => "l",
         'ᴊ' => "j",
         'ᴋ' | 'ĸ' => "k",
-        // UTS 39 has the letter m as r and n.
+        // UTS 39 maps the letter m to r and n.
         'ᴍ' | 'ʍ' | 'μ' | 'ᶆ' | 'ꬺ' => "rn",
         'ɴ' => "n",
         'ᴘ' => "p",
@@ -163,7 +163,7 @@ mod tests {
         }
     }
 
-    /// UTS 39 (confusables.txt) and, where it keeps two apart, common practice.
+    /// UTS 39 (confusables.txt) and, for letters that it distinguishes, common practice.
     #[test]
     fn letters_of_other_scripts_are_those_they_look_like() {
         for (letters, like) in [

@@ -1,5 +1,4 @@
-//! The `warmlug` program: hands the command line to the library and turns its answer into an
-//! exit code.
+//! The `warmlug` program: passes the command line to the library and returns its exit code.
 
 use std::process::ExitCode;
 

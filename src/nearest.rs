@@ -1,13 +1,13 @@
-//! The known word that a mistyped one was meant to be.
+//! Finding the known word that a mistyped one was meant to be.
 
 use crate::quoted::shorten;
 
-/// Characters of the longest word that is looked for: a longer one is no slip of a known word.
+/// Maximum number of characters of a mistyped word; a longer one is not a slip of a known word.
 const LONGEST: usize = 40;
 
-/// The greatest distance of a word from a known one that it may have been meant to be: one slip
-/// (a letter wrong, missing, too many, or two swapped) in a short word, one more for every three
-/// letters, at most three. `None` for a word that is too long.
+/// Maximum distance of a word from the known word that was meant: one slip (a letter wrong,
+/// missing, superfluous, or two swapped) in a short word, one more for every three letters, at most
+/// three. `None` for a word that is too long.
 fn slips(word: &str) -> Option<usize> {
     let length = word.chars().count();
     (length <= LONGEST).then_some((length / 3).clamp(1, 3))
@@ -18,9 +18,9 @@ pub(crate) fn is_near(word: &str, known: &str) -> bool {
     slips(word).is_some_and(|slips| strsim::osa_distance(known, word) <= slips)
 }
 
-/// The known words nearest to a word, all at the same distance and each once; none when all are
-/// far. Case does not count. Each known word
-/// counts against `comparisons`; when none are left, there are no suggestions.
+/// The known words nearest to a word, all at the same distance and each once; empty if all are too
+/// far. Case is ignored. Each known word counts towards `comparisons`; when these are used up,
+/// there are no suggestions.
 pub(crate) fn nearest<'n>(
     word: &str,
     known: impl Iterator<Item = &'n str>,
@@ -52,7 +52,7 @@ pub(crate) fn nearest<'n>(
     best
 }
 
-/// Names in back quotes: "`a`, `b` or `c`"; of many the first `most`.
+/// Names in back quotes: "`a`, `b` or `c`"; at most the first `most`.
 pub(crate) fn or<'n>(names: impl Iterator<Item = &'n str>, most: usize) -> String {
     let names: Vec<&str> = names.collect();
     let shown = names.len().min(most);

@@ -334,7 +334,9 @@ fn ends(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
         }
     }
     if parts::disconnect_untold(circuit) {
-        let incomplete = rules.needed.incomplete_untold(MissingKey::DisconnectKind);
+        let incomplete = rules
+            .needed
+            .incomplete_without_key(MissingKey::DisconnectKind);
         notes
             .limitations
             .push(limit(circuit, LimitationId::DisconnectNotTold, incomplete));

@@ -1,5 +1,5 @@
-//! From an assessed visit to its certificate: images made ready, pages composed and typeset, the
-//! record attached, and the whole sealed.
+//! From an assessed visit to its certificate: images are prepared, pages composed and typeset, the
+//! record attached, and the file made ready for sealing.
 //!
 //! No file is opened here. The caller has read the visit, its rules and its earlier visits, and
 //! photos come from a [`Folder`](crate::photo::Folder) on disk or in memory.

@@ -1,4 +1,4 @@
-//! What a visit takes from the firm's file, written into the visit's text.
+//! Copies values of the firm's file into the text of a visit.
 //!
 //! `inspector: Dana Voss` becomes the technician's map with the firm's letterhead; an instrument
 //! that is only the id of one of the firm becomes that instrument in its state on the day of the
@@ -13,7 +13,7 @@ use crate::visit::{FORM, Inspector, Instrument, Visit, on_one_line};
 use crate::yaml::{NodeKind, Problems, Source, Span, Tree};
 use chrono::NaiveDate;
 
-/// What a visit file refers to.
+/// The references in a visit file.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct References {
     /// The firm file that the visit names, from its own folder.
@@ -95,7 +95,7 @@ impl References {
         })
     }
 
-    /// The text of the visit with what it refers to.
+    /// The text of the visit with its references replaced by the firm's values.
     ///
     /// # Errors
     /// The firm has no such technician or instrument.
@@ -150,10 +150,11 @@ impl References {
     }
 }
 
-/// The text of a visit file in which the firm's technician and the firm's instruments are only named.
+/// The text of a visit file in which the firm's technician and instruments are replaced by their
+/// names.
 ///
-/// An instrument is the firm's if its serial number is; one without a serial number becomes the
-/// firm's only instrument of its kind. What the firm does not have stays as it is.
+/// An instrument is recognised by its serial number; one without a serial number is replaced by the
+/// firm's only instrument of its kind. Instruments that the firm does not have are unchanged.
 pub fn referring(text: String, visit: &Visit, firm: &Firm) -> String {
     let mut edits: Vec<(Range, String)> = Vec::new();
     {
@@ -196,7 +197,7 @@ pub fn referring(text: String, visit: &Visit, firm: &Firm) -> String {
     out
 }
 
-/// The firm's instrument that this one is, or that it stands for.
+/// The firm's instrument that is meant by this one.
 fn own<'f>(firm: &'f Firm, instrument: &Instrument) -> Option<&'f Instrument> {
     let all = || {
         firm.instruments

@@ -1,4 +1,4 @@
-//! What can be wrong with a firm's file or list of numbers, worded for whoever keeps them.
+//! Errors in a firm's file or list of numbers, worded for the person who maintains them.
 
 use crate::disk::DiskError;
 use crate::visit::Diagnostics;
@@ -101,7 +101,7 @@ pub enum FirmError {
         /// The day.
         date: String,
     },
-    /// The list of numbers is not as it was written.
+    /// The list of numbers has a line that this program did not write.
     #[error(
         "{}: line {line} is not a line of the list of numbers; correct it or delete it",
         path.display()

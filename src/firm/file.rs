@@ -1,4 +1,4 @@
-//! The firm's file: its keys, each declared once, and what it says about a name or a key.
+//! The firm's file: its keys, each declared once, and looking up names and signing keys in it.
 
 use crate::lookalike::folded;
 use crate::quantity::{Temperature, plausible};
@@ -179,7 +179,7 @@ impl Entry for Tongue {
     }
 }
 
-/// What the firm's file says about a key on a day.
+/// The state of a key on a day, according to the firm's file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum State {
     /// It signs for its owner.
@@ -293,7 +293,7 @@ impl Firm {
                 found.calibration_due = last.due;
                 found.certificate.clone_from(&last.certificate);
             }
-            // Calibrated only later: what is said about that does not belong to this day.
+            // Calibrated only later: those details do not apply on this day.
             None if found.calibrated.is_some() && own.is_none() => {
                 found.calibrated = None;
                 found.calibration_due = None;
@@ -333,7 +333,7 @@ impl Firm {
         self.numbers.iter().find(|n| n.device == device)
     }
 
-    /// Names and numbers that would mean two things.
+    /// Reports ambiguous names and numbers.
     fn fit(&self, r: &mut Reader<'_, '_>, f: &Fields) {
         for (n, one) in self.technicians.iter().enumerate() {
             if self.technicians[..n].iter().any(|t| t.name == one.name)

@@ -100,14 +100,14 @@ fn number(year: i32, count: u16) -> String {
     format!("{year}-{count:04}")
 }
 
-/// The count of a number of this year.
+/// The count in a number of this year.
 fn count(number: &str, year: i32) -> Option<u16> {
     let digits = number.strip_prefix(&year.to_string())?.strip_prefix('-')?;
     digits.parse().ok().filter(|_| digits.len() >= 4)
 }
 
-/// The next free number of a range: the one after the last that was given, or a gap before it if the
-/// range is at its end.
+/// The next free number of a range: the one after the last that was given, or a gap before it if
+/// the end of the range is reached.
 ///
 /// # Errors
 /// [`FirmError::Full`].
@@ -162,7 +162,7 @@ pub struct Purpose<'a> {
     pub site: &'a str,
 }
 
-/// Gives the next free number of a range and enters it in the list at `path`. Other runs wait
+/// Reserves the next free number of a range and enters it in the list at `path`. Other runs wait
 /// meanwhile.
 ///
 /// # Errors
@@ -175,7 +175,7 @@ pub fn give(path: &Path, range: &NumberRange, purpose: Purpose<'_>) -> Result<St
     Ok(number)
 }
 
-/// Gives this number, or the first one after it that is not in the list.
+/// Reserves this number, or the first one after it that is not in the list.
 ///
 /// # Errors
 /// The list can't be read or written.

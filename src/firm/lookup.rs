@@ -28,8 +28,8 @@ pub struct Found {
     pub path: PathBuf,
     /// What it says.
     pub firm: Firm,
-    /// Whether the user or the visit named it, or it is in the configuration folder: only then does
-    /// it speak for the user. One found beside a certificate may have come with the certificate.
+    /// Whether the user or the visit named it, or it is in the configuration folder. Only then is
+    /// it trusted, because a file found next to a certificate may have come with the certificate.
     pub named: bool,
 }
 
@@ -97,7 +97,7 @@ fn above(folder: &Path, home: Option<&Path>) -> Option<PathBuf> {
     for dir in start.ancestors() {
         let path = dir.join(NAME);
         if is_firm(&path) {
-            // As it was named, if that is the folder itself: messages read better.
+            // In the given form if it is the folder itself, so that messages are easier to read.
             return Some(if dir == start {
                 folder.join(NAME)
             } else {
@@ -111,8 +111,8 @@ fn above(folder: &Path, home: Option<&Path>) -> Option<PathBuf> {
     None
 }
 
-/// Whether the file is a firm's file: other files of that name, such as a firm's own rules, are not
-/// meant for this.
+/// Whether the file is a firm's file. Other files may have the same name, such as a firm's own
+/// rules.
 fn is_firm(path: &Path) -> bool {
     let Ok(file) = std::fs::File::open(path) else {
         return false;

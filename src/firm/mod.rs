@@ -2,8 +2,9 @@
 //! it usually writes into a visit, and the numbers that it has given out.
 //!
 //! All of it is in one file, `firm.yaml` ([`Firm`]), and a list beside it, `numbers.csv`
-//! ([`ledger`]). A visit refers to the file by names; [`copied`] puts what they mean into the text of
-//! the visit, so that a certificate contains what was true on the day and never needs the firm's file.
+//! ([`ledger`]). A visit refers to its entries by name; [`copied`] puts the entries into the text
+//! of the visit, so that a certificate contains the state on the day of the visit and never needs
+//! the firm's file.
 
 pub mod copied;
 mod error;

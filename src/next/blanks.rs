@@ -2,8 +2,8 @@
 //! work, without values.
 //!
 //! They are written as comments, because a key without a value is an error; if one is uncommented
-//! and left empty, the reader reports it by name. Cautions between them are comments twice, so that
-//! they are still comments when all lines are uncommented at once.
+//! and left empty, the reader reports it by name. Cautions between them have two comment signs, so
+//! that they are still comments if all lines are uncommented at once.
 
 use crate::assess::parts;
 use crate::compose::worksheet::heat_first;
@@ -106,7 +106,7 @@ pub fn lines(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     out
 }
 
-/// Keys that not every visit needs, as comments twice.
+/// Keys that not every visit needs, with two comment signs.
 fn if_need_be(visit: &Visit, circuit: &Circuit) -> Vec<String> {
     let carrying = |p: &&Place| p.connections.iter().any(|c| !parts::grounds(&c.leg));
     let place = circuit

@@ -1,4 +1,4 @@
-//! Several circuits that are alike: copies of one, for as many chargers.
+//! Several equal circuits: copies of one circuit, one for each charger.
 
 use crate::counted_up::counted_up;
 use crate::nearest::or;
@@ -25,8 +25,8 @@ pub enum CopyError {
 }
 
 /// Adds circuits like the one with the id `like` (the first one if none is given) until there are
-/// `count` of its kind, itself counted. Ids and names are counted up; what belongs to one charger
-/// alone, its serial number, is left out.
+/// `count` of them, including the original. Ids and names are numbered consecutively; the charger's
+/// serial number is left out.
 ///
 /// # Errors
 /// [`CopyError`].
@@ -104,7 +104,7 @@ mod tests {
         assert_eq!(names, ["Bay 1", "Bay 2", "Bay 4", "Gate"]);
         assert_eq!(visit.circuits[0].charger.serial.as_deref(), Some("0001"));
         assert_eq!(visit.circuits[1].charger.serial, None);
-        // What was written reads back.
+        // The written file can be read back.
         let text = visit::write(&visit);
         let again = visit::read(&text, "visit.yaml", &Accepted)
             .map_err(|e| e.to_string())

@@ -17,7 +17,7 @@ use chrono::NaiveDate;
 /// The starter file; `{number}` and `{date}` are placeholders.
 pub const STARTER: &str = include_str!("../../templates/visits/starter.yaml");
 
-/// The facts asked about a circuit that nobody has inspected yet, each as it was typed.
+/// The facts about a circuit that nobody has inspected yet, each as it was typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Facts {
     /// Inspector's name.
@@ -62,7 +62,7 @@ impl Facts {
         }
     }
 
-    /// The facts by name, in the order in which they are asked; without those in `needed`.
+    /// The facts by name, in the order of the questions, without those in `needed`.
     pub fn named_mut(&mut self) -> [(&'static str, &mut String); 8] {
         [
             ("inspector", &mut self.inspector),
@@ -76,7 +76,7 @@ impl Facts {
         ]
     }
 
-    /// Takes as usual what nobody answered.
+    /// Fills in the usual values of facts that were not answered.
     pub fn assume(&mut self, starter: &Starter) {
         for (key, usual) in needed_keys::assumed(starter, self.legs.trim()) {
             if self.needed.iter().all(|(told, _)| *told != key) {
@@ -450,7 +450,7 @@ fn instruments() -> Vec<Instrument> {
     ]
 }
 
-/// Facts that were not asked.
+/// Facts for which nobody was asked.
 const ASSUMED: [&str; 4] = [
     "Not asked but taken as usual, so check it on site and write what you find: nominal voltage,",
     "earthing, ratings of terminals and insulation, hottest air, screw terminals, readings taken",
@@ -634,7 +634,7 @@ mod tests {
         );
     }
 
-    /// Asks as `new` does and answers; the keys in the order in which they were asked.
+    /// Asks in the same way as `new` and answers; returns the keys in the order of the questions.
     fn answered(facts: &mut Facts, rules: &str, answers: &[(MissingKey, &str)]) -> Vec<MissingKey> {
         let set = crate::rules::built_in(rules).unwrap();
         let mut asked = Vec::new();
@@ -650,7 +650,7 @@ mod tests {
         asked
     }
 
-    /// Limitations that make a visit incomplete, without those that readings on site complete.
+    /// Limitations that make a visit incomplete, without those that end with the readings on site.
     fn left_out(visit: &Visit, rules: &str) -> Vec<String> {
         let assessed = crate::assess::assess(visit, crate::rules::built_in(rules).unwrap(), &[]);
         let on_site = [
@@ -701,7 +701,8 @@ mod tests {
         };
         let iec = || ("iec", Facts::usual(starter("iec")));
         let hardwired = "breaker, charger";
-        // The keys by hand: what each check of such a circuit cannot do without.
+        // The keys, listed by hand: those without which each check of such a circuit cannot be
+        // decided.
         let cases = [
             (
                 us("40 A", "50 A", "6 AWG", hardwired),
@@ -774,13 +775,13 @@ mod tests {
             let visit = made(&facts, rules);
             assert_eq!(left_out(&visit, rules), Vec::<String>::new(), "{facts:?}");
 
-            // Where the answers end before a necessary key, the key is named.
+            // If the answers end before a necessary key, the key is reported.
             for (i, key) in asked.iter().enumerate() {
                 let listed = set.needed.0.iter().find(|n| n.key == *key).unwrap();
                 let mut until = facts.clone();
                 until.needed.truncate(i);
                 let told = left_out(&made(&until, rules), rules);
-                // Asked for always; here the next key is missing first.
+                // This key is always asked for; here the next key is missing first.
                 if listed.incomplete && !listed.always {
                     let word = match key {
                         DisconnectKind => "disconnect: kind:",

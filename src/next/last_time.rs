@@ -1,5 +1,5 @@
-//! The state of each connection at the end of the last visit: what it showed, what is allowed, and
-//! what to look at first.
+//! The state of each connection at the end of the last visit: its values, its limits, and the
+//! points to look at first.
 
 use super::wrap::wrapped;
 use crate::assess::ConnectionAssessment;
@@ -136,7 +136,7 @@ pub(super) fn table(speaker: &Speaker<'_>, circuit: &str, values: &[LastTime]) -
         .map(|row| {
             let mut line = String::new();
             for (cell, width) in row.iter().zip(widths) {
-                // Comments get edited by hand: use only ordinary spaces and signs.
+                // Comments are edited by hand, so only ordinary spaces and characters are used.
                 let cell = cell.replace('\u{a0}', " ");
                 line.push_str(&format!("{cell:<width$}  "));
             }

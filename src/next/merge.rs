@@ -431,7 +431,7 @@ fn with_unit(value: &str, unit: &str) -> String {
     plain(value)
 }
 
-/// A ticked yes or no.
+/// A choice of yes or no.
 fn flag(value: &str) -> String {
     match value.to_lowercase().as_str() {
         "y" | "yes" | "x" | "true" | "on" | "✓" => "yes".to_owned(),

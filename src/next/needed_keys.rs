@@ -39,7 +39,7 @@ fn has_room(circuit: &Circuit, key: MissingKey) -> bool {
     }
 }
 
-/// What is usual under a rule set for a supply with this number of legs, as it would be typed.
+/// The usual value under a rule set for a supply with this number of legs, as it would be typed.
 pub fn usual(key: MissingKey, starter: &Starter, legs: &str) -> Option<String> {
     let celsius = |t: Temperature| format!("{} °C", t.celsius().round());
     match key {
@@ -54,7 +54,7 @@ pub fn usual(key: MissingKey, starter: &Starter, legs: &str) -> Option<String> {
     }
 }
 
-/// What a visit takes as usual where nobody is asked.
+/// The usual values for a visit if nobody is asked.
 pub(super) fn assumed(starter: &Starter, legs: &str) -> Vec<(MissingKey, String)> {
     [
         MissingKey::SupplyEarthing,
@@ -66,7 +66,7 @@ pub(super) fn assumed(starter: &Starter, legs: &str) -> Vec<(MissingKey, String)
     .collect()
 }
 
-/// What can be answered: the words of a choice, or an example.
+/// Possible answers: the words of a choice, or an example.
 pub fn possible(key: MissingKey) -> String {
     fn words<T: Word>() -> String {
         let words: Vec<&str> = T::choices().map(|(word, _)| word).collect();
@@ -282,7 +282,7 @@ fn yes(text: &str) -> Result<bool, FactError> {
     }
 }
 
-/// A count of conductors or circuits that run together.
+/// A number of conductors or circuits that run together.
 fn count(text: &str) -> Result<u16, FactError> {
     let known = u16::from_str(text).ok().filter(|n| (1..=200).contains(n));
     known.ok_or_else(|| FactError::Count(text.to_owned()))

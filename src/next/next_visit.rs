@@ -52,7 +52,7 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     next
 }
 
-/// Takes everything out of a circuit that was measured, looked at or done on a visit.
+/// Removes everything from a circuit that was measured, looked at or done on a visit.
 pub fn unmeasured(circuit: &mut Circuit) {
     circuit.isolation.clear();
     circuit.removed.clear();
@@ -158,7 +158,7 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     }
 }
 
-/// What was left out of an incomplete visit, which is to be done first.
+/// The points left out of an incomplete visit, which must be done first.
 fn left_out(speaker: &Speaker<'_>) -> Vec<String> {
     let assessment = speaker.assessment;
     if assessment.complete {

@@ -1,5 +1,4 @@
-//! What the worksheet's page saved: a zip with the values, the photos, and the resulting visit
-//! file.
+//! The zip saved by the worksheet's page: the values, the photos, and the resulting visit file.
 
 use super::merge::Values;
 use crate::photo::{MAX_FILE_BYTES, announces_image};
@@ -135,7 +134,7 @@ impl Saved {
             if length > most {
                 return Err(SavedError::TooLarge);
             }
-            // What is kept lies beside the visit file, where somebody may open it.
+            // Kept files are next to the visit file, where somebody may open them.
             if !named || !announces_image(&first) {
                 return Err(SavedError::NotImage(listed.file));
             }
@@ -171,8 +170,9 @@ impl Saved {
     }
 }
 
-/// How many files a zip says that it has, in the record at its end (APPNOTE.TXT, 4.3.16). The page writes no
-/// larger kind of record (4.3.14), which has the greatest number here.
+/// The number of files according to the record at the end of a zip (APPNOTE.TXT, 4.3.16). The
+/// larger kind of record (4.3.14), for which this number is the maximum, is never written by the
+/// page.
 fn files(source: &mut Box<dyn Source>) -> Result<usize, SavedError> {
     /// Length of the record without its comment.
     const RECORD: usize = 22;
@@ -197,7 +197,7 @@ fn files(source: &mut Box<dyn Source>) -> Result<usize, SavedError> {
     if records.peek().is_none() {
         return Err(unreadable("it has no end"));
     }
-    // A comment may contain what looks like another record.
+    // A comment may contain bytes that look like another record.
     Ok(records.max().unwrap_or(0))
 }
 
@@ -279,7 +279,7 @@ mod tests {
         assert_eq!(saved.image(&photo).unwrap(), b"\xFF\xD8\xFFjpeg");
     }
 
-    /// The list of files takes memory for each of them, whatever it holds.
+    /// The list of files takes memory for each of them, even if it is empty.
     #[test]
     fn a_zip_of_many_files_is_refused_by_their_number() {
         let names: Vec<String> = (0..=MAX_FILES).map(|n| format!("{n}")).collect();
@@ -289,7 +289,7 @@ mod tests {
         let told = files_of(&many);
         assert_eq!(told, MAX_FILES + 1);
         assert!(matches!(read(&many), Err(SavedError::TooLarge)));
-        // One less is only no zip of the page.
+        // With one file less, it is only not a zip of the page.
         let few = zipped(&files[1..]);
         assert!(matches!(read(&few), Err(SavedError::Unreadable(_))));
         assert!(matches!(

@@ -1,4 +1,4 @@
-//! The worksheet of a visit: which boxes it has, and what it says of the last visit.
+//! The worksheet of a visit: its boxes, and the facts about the last visit.
 
 use super::last::Last;
 use super::{blanks, last_time};
@@ -38,7 +38,7 @@ pub fn document(
     worksheet(speaker, past, &plans, &choices, made_at)
 }
 
-/// What the sheet says of the last visit.
+/// The facts about the last visit on the sheet.
 pub fn past(last: &Last, wording: &Wording) -> Past {
     let speaker = Speaker::new(&last.visit, &last.assessment, &last.rules, wording);
     Past {

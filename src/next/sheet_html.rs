@@ -55,7 +55,7 @@ fn block(block: &Block) -> String {
                 .collect();
             format!("<div class=\"table\">{rows}</div>\n")
         }
-        // A sheet contains none of the others.
+        // A sheet contains no other kinds of block.
         _ => String::new(),
     }
 }

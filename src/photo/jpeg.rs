@@ -91,7 +91,7 @@ struct Frame {
 
 impl Frame {
     /// Size of all coefficients, two bytes each, which a decoder must keep from one pass to the
-    /// next: whole interleaved units (T.81 A.2.4). 0 if there is only one pass.
+    /// next: whole interleaved units (T.81 A.2.4). `None` if there is only one pass.
     fn coefficient_bytes(&self) -> Option<u64> {
         if self.coding != Coding::Progressive {
             return None;

@@ -1,5 +1,5 @@
-//! The rule sets compiled into the program, as constant trees: reading their YAML at every start
-//! would take longer than all else that a small visit needs (2.5 ms for the `us` set).
+//! The rule sets compiled into the program, as constant trees. Reading their YAML at every start
+//! would take longer than everything else for a small visit (2.5 ms for the `us` set).
 
 use super::built_in_trees::SETS;
 use super::editions::{self, EditionError};
@@ -8,11 +8,11 @@ use super::rule_set::Rules;
 use super::starter_values::Starter;
 use std::sync::{Mutex, OnceLock, PoisonError};
 
-/// A set compiled into the program, typed once at first use; `None` for an unknown id.
+/// A set compiled into the program, converted to types once at first use; `None` for an unknown id.
 pub fn get(id: &str) -> Option<&'static Rules> {
     static TYPED: [OnceLock<Option<Rules>>; SETS.len()] = [const { OnceLock::new() }; SETS.len()];
     let i = SETS.iter().position(|(known, _)| *known == id)?;
-    // A set that can't be typed is caught by the tests; it can't reach a release.
+    // Tests ensure that every set can be converted.
     TYPED[i].get_or_init(|| typed(&SETS[i].1).ok()).as_ref()
 }
 
@@ -45,8 +45,8 @@ pub fn in_edition(id: &str, edition: Option<&str>) -> Option<Result<&'static Rul
         Ok(tree) => tree,
         Err(why) => return Some(Err(why)),
     };
-    // One that can't be typed is caught by the tests. There are as many as the set has editions, so
-    // that they may stay until the program ends.
+    // Tests ensure that every edition can be converted. There are only a few, so they are kept
+    // until the program ends.
     let rules: &'static Rules = Box::leak(Box::new(typed(&tree).ok()?));
     others.push((id, rules));
     Some(Ok(rules))
@@ -74,7 +74,7 @@ mod tests {
         tree
     }
 
-    /// A tree as the macro `node` reads it.
+    /// A tree in the syntax of the macro `node`.
     fn write(node: &Node, indent: usize, out: &mut String) {
         match &node.value {
             Value::Null => out.push_str("null"),
@@ -114,7 +114,7 @@ mod tests {
         generated::assert_current("templates/rules/built_in.rs", &made);
     }
 
-    /// Every edition that a set names can be typed, cites itself, and differs from the others.
+    /// Every edition of a set can be converted, cites itself, and differs from the others.
     #[test]
     fn every_edition_is_complete() {
         for (id, _) in SETS {

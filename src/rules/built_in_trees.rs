@@ -2,7 +2,7 @@
 
 use super::positioned::{Entry, Node, entry, list, map, null, number, text};
 
-/// Makes [`SETS`] of ids and trees, which are written like JSON with numbers in parentheses.
+/// Generates [`SETS`] from ids and trees, which are written like JSON with numbers in parentheses.
 macro_rules! sets {
     ($($id:literal $tree:tt)*) => {
         /// Id and tree of every file under `templates/rules/`, sorted by id.

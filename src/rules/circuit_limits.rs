@@ -1,5 +1,5 @@
-//! Tables and factors of the circuit checks. A check or table that a rule set does not name is
-//! not made or not used.
+//! Tables and factors of the circuit checks. A check or table that is not in a rule set is not
+//! used.
 
 use super::sourced::{Checked, Provenance, Sourced};
 use crate::quantity::{ConductorSize, Current, Duration, Temperature, Voltage};
@@ -7,11 +7,11 @@ use crate::visit::{Grade, Material, OvercurrentDevice, Rcd, ReceptacleGrade, Wir
 use crate::vocabulary::CheckId;
 use std::collections::BTreeMap;
 
-/// Comparison slack of temperatures, kelvin: a conversion from °F may miss a whole degree by its
-/// last places.
+/// Comparison slack of temperatures, kelvin: a value converted from °F may differ from a whole
+/// degree in its last digits.
 const SLACK_K: f64 = 1e-6;
 
-/// What every check has.
+/// The common parts of every check.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Basis {
     /// Grade of the finding when the check fails.
@@ -41,18 +41,18 @@ pub struct CircuitRules {
     pub receptacles: Option<Receptacles>,
     /// Energy charged in a year, kWh, for the yearly loss.
     pub yearly_energy_kwh: Option<Sourced<f64>>,
-    /// Which checks are made.
+    /// The checks that are made.
     pub checks: Checks,
 }
 
 /// The checks of a rule set.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Checks {
-    /// Checks whose rule is no more than a grade with its source.
+    /// Checks whose rule is only a grade with its source.
     pub graded: BTreeMap<CheckId, Basis>,
-    /// Overcurrent device against the continuous load: rating ≥ factor × load.
+    /// Overcurrent device and continuous load: rating ≥ factor × load.
     pub continuous_load: Option<ContinuousLoad>,
-    /// Conductor before correction against the continuous load: ampacity ≥ factor × load.
+    /// Conductor before correction and continuous load: ampacity ≥ factor × load.
     pub conductor_continuous: Option<ContinuousLoad>,
     /// Conductor protected by its overcurrent device.
     pub conductor_protection: Option<Protection>,
@@ -66,7 +66,7 @@ pub struct Checks {
     pub receptacle_grade: Option<AcceptedGrades>,
     /// Circuit of its own.
     pub individual_circuit: Option<IndividualCircuit>,
-    /// Tripping current of the overcurrent device against the conductor.
+    /// Tripping current of the overcurrent device and ampacity of the conductor.
     pub overload_protection: Option<Overload>,
     /// Residual-current protection of the circuit.
     pub residual_current: Option<ResidualCurrent>,
@@ -94,7 +94,7 @@ pub struct Checks {
     pub outdoor_ground_fault: Option<OutdoorGroundFault>,
 }
 
-/// Rating or ampacity against a continuous load.
+/// Rating or ampacity required for a continuous load.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ContinuousLoad {
     /// Grade and source.
@@ -172,7 +172,7 @@ pub struct MethodTable {
     pub copper: Vec<(ConductorSize, Vec<f64>)>,
     /// Aluminium.
     pub aluminium: Vec<(ConductorSize, Vec<f64>)>,
-    /// Parts of a table from memory that were seen in print.
+    /// Parts of a table written from memory that were compared with a published table.
     pub seen: Vec<SeenInPrint>,
 }
 
@@ -212,7 +212,7 @@ impl AmpacityMethods {
             .max_by(|a, b| a.conductor.kelvin().total_cmp(&b.conductor.kelvin()))
     }
 
-    /// Column of a method as it was written.
+    /// The column of a method, by its name as written.
     pub fn method(&self, written: &str) -> Option<usize> {
         let written = written.trim();
         self.methods
@@ -288,7 +288,7 @@ impl AmbientCorrection {
     }
 }
 
-/// What an adjustment for several together counts.
+/// What is counted for an adjustment of several conductors or circuits together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Counts {
     /// Current-carrying conductors.
@@ -325,9 +325,9 @@ impl Grouping {
 pub struct Terminations {
     /// Where the rule comes from.
     pub provenance: Provenance,
-    /// Ratings that equipment may have; large equipment apart.
+    /// Ratings that equipment may have, except large equipment.
     pub listed: Vec<Temperature>,
-    /// Large equipment, where it is rated otherwise.
+    /// Large equipment, if it is rated differently.
     pub large: Option<LargeTerminations>,
 }
 
@@ -342,7 +342,7 @@ pub struct LargeTerminations {
     pub above_size: ConductorSize,
 }
 
-/// A limit that a wiring method sets to the conductor.
+/// A limit of a wiring method for the conductor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WiringLimit {
     /// Where the limit comes from.
@@ -351,9 +351,9 @@ pub struct WiringLimit {
     pub wiring: Wiring,
     /// Column that the final ampacity must not exceed.
     pub column: Temperature,
-    /// Column from which correction begins; the insulation's own when `None`.
+    /// Column from which correction begins; `None` for that of the insulation.
     pub correction: Option<Temperature>,
-    /// Largest size to which the limit applies; every size when `None`.
+    /// Largest size to which the limit applies; `None` for every size.
     pub up_to: Option<ConductorSize>,
 }
 
@@ -382,8 +382,8 @@ pub struct MaterialResistance {
 }
 
 impl Resistance {
-    /// Resistance of one metre of conductor at a temperature, Ω/m:
-    /// R₂ = R₁·(1 + α·(T₂ − T₁)). Where solid or stranded is not stated, the higher.
+    /// Resistance of one metre of conductor at a temperature, Ω/m: R₂ = R₁·(1 + α·(T₂ − T₁)). If
+    /// solid or stranded is not stated, the higher value.
     pub fn per_metre(
         &self,
         material: Material,
@@ -420,7 +420,7 @@ pub struct Receptacles {
 }
 
 impl Receptacles {
-    /// Finds a configuration as people write it: `14-50`, `14-50R`, `NEMA 14-50`.
+    /// Finds a configuration by any usual spelling: `14-50`, `14-50R`, `NEMA 14-50`.
     pub fn find(&self, written: &str) -> Option<&(String, Current, Voltage)> {
         let name = written.trim();
         let name = match name.get(..4) {
@@ -437,12 +437,12 @@ impl Receptacles {
 pub struct Protection {
     /// Grade and source.
     pub basis: Basis,
-    /// Largest rating for which the next standard size above the ampacity is allowed; never
-    /// allowed when `None`.
+    /// Largest rating for which the next standard size above the ampacity is allowed; `None` if it
+    /// is never allowed.
     pub next_size_up_to: Option<Current>,
 }
 
-/// Tripping current I₂ against the conductor: I₂ ≤ factor × ampacity.
+/// Tripping current I₂ and ampacity of the conductor: I₂ ≤ factor × ampacity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Overload {
     /// Grade and source.
@@ -477,9 +477,10 @@ pub struct ResidualCurrent {
     pub basis: Basis,
     /// Largest rated residual current.
     pub most: Current,
-    /// Types that are enough by themselves.
+    /// Types that are sufficient alone.
     pub alone: Vec<Rcd>,
-    /// Types that are enough together with a device that disconnects a smooth direct fault current.
+    /// Types that are sufficient together with a device that disconnects a smooth direct fault
+    /// current.
     pub with_dc_detection: Vec<Rcd>,
 }
 
@@ -530,13 +531,13 @@ pub struct Configurations {
 pub struct AcceptedGrades {
     /// Grade and source.
     pub basis: Basis,
-    /// Load above which it matters.
+    /// Load above which the check is made.
     pub above: Current,
     /// Accepted grades.
     pub accepted: Vec<ReceptacleGrade>,
 }
 
-/// When a circuit of its own is needed: above either.
+/// When an individual circuit is needed: above either limit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct IndividualCircuit {
     /// Grade and source.
@@ -552,16 +553,17 @@ pub struct IndividualCircuit {
 pub struct GroundFaultRule {
     /// Grade and source.
     pub basis: Basis,
-    /// Largest voltage to ground at which it is asked of a charger that is wired in; never if `None`.
+    /// Largest voltage to ground at which it is required for a hardwired charger; `None` if it
+    /// never is.
     pub hardwired_up_to: Option<Voltage>,
 }
 
-/// When a disconnecting means is needed: above either.
+/// When a disconnecting means is needed: above either limit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DisconnectRule {
     /// Grade and source.
     pub basis: Basis,
-    /// Whether only of a charger that is wired in; for others, the plug is the means.
+    /// Whether only for hardwired chargers; for others, the plug is the means.
     pub hardwired_only: bool,
     /// Rating of the charger.
     pub above_current: Current,
@@ -574,11 +576,11 @@ pub struct DisconnectRule {
 pub struct GroundingConductor {
     /// Grade and source.
     pub basis: Basis,
-    /// What decides it.
+    /// How it is determined.
     pub least: LeastGrounding,
 }
 
-/// What decides the size of an equipment grounding conductor.
+/// How the size of an equipment grounding conductor is determined.
 #[derive(Debug, Clone, PartialEq)]
 pub enum LeastGrounding {
     /// The overcurrent device: largest rating of each row, ascending, with the size in copper and in
@@ -586,7 +588,7 @@ pub enum LeastGrounding {
     ByDevice {
         /// The rows.
         rows: Vec<(Current, ConductorSize, ConductorSize)>,
-        /// Whether it grows with line conductors that are larger than they need be.
+        /// Whether it must be larger if the line conductors are larger than needed.
         proportional: bool,
     },
     /// The line conductors: the same size up to the first, the first up to the second, and half of
@@ -603,7 +605,7 @@ pub struct ParallelConductors {
     pub least: ConductorSize,
 }
 
-/// What loads that are limited together may draw.
+/// Load management.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadManagement {
     /// Grade and source.
@@ -612,14 +614,14 @@ pub struct LoadManagement {
     pub factor: f64,
 }
 
-/// What a breaker carries in warm air, or beside others.
+/// Breakers in warm air, or beside others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BreakerDerating {
     /// Grade and source.
     pub basis: Basis,
     /// Air around the breaker up to which it carries its rated current.
     pub reference: Temperature,
-    /// Share of the rated current that each kelvin above that takes away.
+    /// Share of the rated current by which each kelvin above that reduces it.
     pub per_kelvin: f64,
     /// Largest number of breakers side by side in each row, ascending, and its factor.
     pub rows: Vec<(u32, f64)>,
@@ -641,9 +643,9 @@ pub struct EarthElectrode {
 pub struct OutdoorGroundFault {
     /// Grade and source.
     pub basis: Basis,
-    /// Largest rating of the circuit of which it is asked.
+    /// Largest rating of the circuit for which it is required.
     pub up_to_rating: Current,
-    /// Largest voltage to ground of which it is asked.
+    /// Largest voltage to ground for which it is required.
     pub up_to_voltage_to_ground: Voltage,
 }
 
@@ -652,6 +654,6 @@ pub struct OutdoorGroundFault {
 pub struct Splices {
     /// Grade and source.
     pub basis: Basis,
-    /// Most that are ordinary.
+    /// Largest usual number.
     pub most: u32,
 }

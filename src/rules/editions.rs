@@ -1,7 +1,7 @@
 //! Editions of the code that a rule set can be read in.
 //!
-//! A rule set cites one edition, that of `code:`. Under `editions:`, each other one has what differs in
-//! it. Everything else is cited as the same clause of the edition in force.
+//! A rule set cites one edition, that of `code:`. Under `editions:`, it lists what differs in each
+//! other edition. Everything else is cited as the same clause of the edition in force.
 
 use super::positioned::{Entry, Mark, Node, Value};
 use std::borrow::Cow;
@@ -9,7 +9,7 @@ use std::borrow::Cow;
 /// An edition that a rule set does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum EditionError {
-    /// It has others.
+    /// The rule set has other editions.
     #[error("the rule set `{rules}` has no edition `{asked}` of {code}\nwrite one of: {known}")]
     Unknown {
         /// Id of the rule set.
@@ -21,7 +21,7 @@ pub enum EditionError {
         /// The editions that it has.
         known: String,
     },
-    /// It has none.
+    /// The rule set has no editions.
     #[error("the rule set `{rules}` has no editions to choose from\nremove `edition:`")]
     None {
         /// Id of the rule set.
@@ -34,7 +34,7 @@ pub(super) const CODE: &str = "code";
 /// Key of the other editions.
 pub(super) const EDITIONS: &str = "editions";
 
-/// The tree of a rule set in an edition; without one, as it is.
+/// The tree of a rule set in an edition; unchanged if none is given.
 ///
 /// # Errors
 /// The rule set does not have the edition.
@@ -82,7 +82,7 @@ pub(super) fn in_edition(tree: &Node, edition: Option<&str>) -> Result<Node, Edi
     if let Some(title) = text(other, "title") {
         set(&mut out, "title", &title);
     }
-    // The edition that the set cites is one of the others now.
+    // The edition that the set cites is now one of the others.
     let cited_title = text(tree, "title").unwrap_or_default();
     if let Value::Map(entries) = &mut out.value
         && let Some(others) = entries.to_mut().iter_mut().find(|e| e.key == EDITIONS)
@@ -98,7 +98,7 @@ pub(super) fn in_edition(tree: &Node, edition: Option<&str>) -> Result<Node, Edi
     Ok(out)
 }
 
-/// An edition without changes, so that the list of editions stays whole.
+/// An edition without changes, so that the list of editions stays complete.
 fn unchanged_edition(edition: String, title: String) -> Entry {
     let plain = |value: Value| Node {
         value,
@@ -120,7 +120,8 @@ fn unchanged_edition(edition: String, title: String) -> Entry {
     }
 }
 
-/// The editions of a rule set: the one that it cites, and those that it has changes for, ascending.
+/// The editions of a rule set: the one that it cites, and those for which it has changes,
+/// ascending.
 pub(super) fn known(tree: &Node) -> Vec<String> {
     let cited = tree.get(CODE).and_then(|code| code.get("edition")?.text());
     let others = tree.get(EDITIONS).and_then(Node::entries);
@@ -141,8 +142,8 @@ pub(super) fn titles(tree: &Node) -> Vec<&str> {
         .collect()
 }
 
-/// Cites another edition wherever one is cited. What was not compared with that edition, is from
-/// memory.
+/// Changes every citation to another edition. Values that were not compared with that edition are
+/// marked as from memory.
 fn recite(node: &mut Node, from: &str, to: &str, confirmed_stays: bool) {
     match &mut node.value {
         Value::List(items) => {

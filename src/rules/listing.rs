@@ -1,5 +1,5 @@
-//! A rule set as people and programs list it: every threshold with its source, and what differs
-//! between two sets.
+//! A rule set as a list for people and programs: every threshold with its source, and the
+//! differences between two sets.
 
 use super::built_in_trees;
 use super::editions;
@@ -113,9 +113,9 @@ pub fn text(rules: &Rules) -> String {
     out
 }
 
-/// What each other edition of the code has otherwise than the one in force; of a built-in set.
+/// The differences between the edition in force and each other edition of a built-in set.
 fn other_editions(rules: &Rules) -> Vec<(String, Vec<Change>)> {
-    // Changes are against the edition that the set cites, not against the one in force.
+    // Changes are relative to the edition that the set cites, not to the one in force.
     let Some(cited) = built_in_trees::tree(&rules.id) else {
         return Vec::new();
     };
@@ -129,7 +129,7 @@ fn other_editions(rules: &Rules) -> Vec<(String, Vec<Change>)> {
         .collect()
 }
 
-/// The parts of a table, one a line.
+/// The parts of a table, one per line.
 fn rows(node: &Node, indent: usize, out: &mut String) {
     let head = |out: &mut String, key: &str| {
         let _ = writeln!(out, "{:indent$}{}:", "", key.replace('_', " "));
@@ -157,7 +157,7 @@ fn rows(node: &Node, indent: usize, out: &mut String) {
     }
 }
 
-/// Differences for people, one a paragraph.
+/// Differences for people, one per paragraph.
 pub fn changes(changes: &[Change]) -> String {
     let mut out = String::new();
     for c in changes {
@@ -166,7 +166,7 @@ pub fn changes(changes: &[Change]) -> String {
     out
 }
 
-/// Breaks a paragraph at spaces; lines after the first are indented once more.
+/// Wraps a paragraph at spaces; lines after the first are indented further.
 fn wrap(paragraph: &str, indent: usize, out: &mut String) {
     let mut column = indent;
     let _ = write!(out, "{:indent$}", "");
@@ -212,7 +212,7 @@ fn value(node: &Node) -> serde_json::Value {
     match &node.value {
         Value::Null => serde_json::Value::Null,
         Value::Bool(b) => (*b).into(),
-        // 2 rather than 2.0, as the file has it.
+        // 2 rather than 2.0, as in the file.
         #[allow(clippy::cast_possible_truncation)] // checked by the comparison
         Value::Number(n) if n.fract() == 0.0 && n.abs() < 1e15 => (*n as i64).into(),
         Value::Number(n) => (*n).into(),
@@ -242,8 +242,8 @@ const HEAD: [&str; 7] = [
     editions::EDITIONS,
 ];
 
-/// What differs in `is` against `was`: thresholds, and single rows of tables, in the order of
-/// `is`; then what `is` no longer has.
+/// The differences of `is` from `was`: thresholds and single rows of tables in the order of `is`,
+/// then those missing in `is`.
 pub fn diff(was: &Rules, is: &Rules) -> Vec<Change> {
     differences(&was.tree, &is.tree)
 }
@@ -254,7 +254,7 @@ pub(super) fn differences(was: &Node, is: &Node) -> Vec<Change> {
     changes
 }
 
-/// Keys of a map whose parts are listed one by one; a single value and bands are one line.
+/// Keys of a map whose parts are listed one by one; a single value, or bands, are one line.
 fn parts(node: &Node) -> Option<Vec<&str>> {
     if node.get("value").is_some() || node.get("edges").is_some() {
         return None;
@@ -287,7 +287,7 @@ fn compare(path: &str, was: Option<&Node>, is: Option<&Node>, changes: &mut Vec<
     let told = |n: Option<&Node>| n.map_or_else(|| "absent".to_owned(), Node::summary);
     let (mut a, mut b) = (told(was), told(is));
     if a == b {
-        // The value stays; its source or reasoning is another.
+        // The value is the same, but its source or reasoning differs.
         let source = |n: Option<&Node>| {
             let source = n.and_then(|n| n.get("source")).and_then(Node::text);
             source.unwrap_or("no source").to_owned()

@@ -11,11 +11,11 @@ pub struct Needed {
     pub key: MissingKey,
     /// The checks that need it, where they cannot be decided without it.
     pub checks: Vec<CheckId>,
-    /// Whether it is asked for even where every check can be decided without it.
+    /// Whether it is asked for even if every check can be decided without it.
     pub always: bool,
     /// Whether the inspection is incomplete if a check cannot be decided without it.
     pub incomplete: bool,
-    /// Where it says that the key matters.
+    /// Source of the rule that needs the key.
     pub provenance: Provenance,
 }
 
@@ -34,7 +34,7 @@ impl NeededKeys {
     }
 
     /// Whether an inspection is incomplete if this key is not given where it is needed.
-    pub fn incomplete_untold(&self, key: MissingKey) -> bool {
+    pub fn incomplete_without_key(&self, key: MissingKey) -> bool {
         let listed = self.0.iter().find(|n| n.key == key);
         listed.is_none_or(|n| n.incomplete)
     }

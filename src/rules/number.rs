@@ -1,5 +1,5 @@
-//! The kinds of numbers in rule sets: how each is written, and the range outside of which it
-//! must be a slip.
+//! The kinds of numbers in rule sets: how each is written, and the range outside of which it must
+//! be a typing error.
 
 use crate::quantity::{
     self, Current, Duration, Percentage, Quantity, Temperature, TemperatureDifference, Torque,
@@ -7,7 +7,7 @@ use crate::quantity::{
 };
 use crate::rules::positioned::{Node, Value};
 
-/// How the number of a kind is written, and so the unit it is kept in.
+/// How a number of a kind is written, which also determines the unit in which it is stored.
 #[derive(Debug, Clone, Copy)]
 enum Written {
     /// A number without a unit.
@@ -20,7 +20,8 @@ enum Written {
     Current,
     Torque,
     Duration,
-    /// A count of units that only rule sets need: spellings and what one of it is inside.
+    /// A quantity in units that only rule sets use: the spellings of each unit, and its value in
+    /// the stored unit.
     Of(&'static [(&'static str, f64)]),
 }
 
@@ -28,7 +29,7 @@ enum Written {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Kind {
     written: Written,
-    /// Least and greatest value that is no slip, inside.
+    /// Smallest and largest plausible value, in the stored unit.
     min: f64,
     max: f64,
     /// The form to write, for messages.
@@ -53,8 +54,8 @@ const fn kind(
     }
 }
 
-/// Ranges are the authors' choice: wide enough for any meant value, narrow enough to catch a
-/// slip of a digit or a unit.
+/// Ranges are the authors' choice: wide enough for any intended value, narrow enough to catch a
+/// wrong digit or unit.
 #[rustfmt::skip]
 impl Kind {
     /// Exponents of load.
@@ -65,27 +66,27 @@ impl Kind {
     pub(super) const FACTOR: Kind = kind(Written::Plain, 0.1, 3.0, "1.25", "0.1 to 3");
     /// Shares of a whole.
     pub(super) const SHARE: Kind = kind(Written::Share, 0.0, 1.0, "40 %", "0 % to 100 %");
-    /// Spot over target.
+    /// Ratio of spot to target.
     pub(super) const SPOT_SHARE: Kind = kind(Written::Share, 0.1, 2.0, "50 %", "10 % to 200 %");
     /// Emissivities.
     pub(super) const EMISSIVITY: Kind = kind(Written::Plain, 0.01, 1.0, "0.95", "0.01 to 1");
-    /// Spans of time, seconds inside.
+    /// Durations, stored in seconds.
     pub(super) const DURATION: Kind = kind(Written::Duration, 60.0, 86_400.0, "45 min", "1 min to 24 h");
-    /// Times in which a fault is disconnected, seconds inside.
+    /// Times in which a fault is disconnected, stored in seconds.
     pub(super) const DISCONNECTION: Kind = kind(Written::Duration, 0.01, 10.0, "0.4 s", "0.01 s to 10 s");
     /// Intervals between visits.
     pub(super) const MONTHS: Kind = kind(
         Written::Of(&[("months", 1.0), ("month", 1.0), ("years", 12.0), ("year", 12.0)]),
         1.0, 120.0, "6 months", "1 month to 10 years",
     );
-    /// Differences of temperatures, kelvin inside.
+    /// Temperature differences, stored in kelvin.
     pub(super) const DIFFERENCE: Kind = kind(Written::Difference, -100.0, 300.0, "4 K", "-100 K to 300 K");
-    /// Rates of change of temperature, K/h inside.
+    /// Rates of change of temperature, stored in K/h.
     pub(super) const RATE: Kind = kind(
         Written::Of(&[("K/h", 1.0), ("°C/h", 1.0), ("°F/h", 5.0 / 9.0)]),
         0.1, 60.0, "1 K/h", "0.1 K/h to 60 K/h",
     );
-    /// Temperatures, kelvin inside.
+    /// Temperatures, stored in kelvin.
     pub(super) const TEMPERATURE: Kind = kind(
         Written::Temperature,
         Temperature::ZERO_CELSIUS_K - 60.0, Temperature::ZERO_CELSIUS_K + 250.0,
@@ -97,18 +98,18 @@ impl Kind {
     pub(super) const DROP: Kind = kind(Written::Voltage, 0.000_1, 1.0, "22.5 mV", "0.1 mV to 1 V");
     /// Currents.
     pub(super) const CURRENT: Kind = kind(Written::Current, 0.0, 6000.0, "100 A", "0 A to 6000 A");
-    /// Torques, newton metre inside.
+    /// Torques, stored in newton metres.
     pub(super) const TORQUE: Kind = kind(Written::Torque, 0.1, 200.0, "45 in·lb", "0.1 N·m to 200 N·m");
-    /// Energies of a year, kWh inside.
+    /// Energy per year, stored in kWh.
     pub(super) const ENERGY: Kind = kind(Written::Of(&[("kWh", 1.0)]), 10.0, 1e6, "3500 kWh", "10 kWh to 1000000 kWh");
     /// Counts.
     pub(super) const COUNT: Kind = kind(Written::Plain, 0.0, 1000.0, "3", "0 to 1000");
-    /// Resistances of a conductor, Ω/m; outside, none of a building.
+    /// Resistances of a conductor, Ω/m; no conductor in a building is outside this range.
     pub(super) const OHM_PER_METRE: Kind = kind(Written::Plain, 1e-5, 0.1, "0.491", "0.00001 Ω/m to 0.1 Ω/m");
     /// Temperature coefficients of resistance, 1/K.
     pub(super) const PER_KELVIN: Kind = kind(Written::Plain, 1e-3, 1e-2, "0.00393", "0.001 to 0.01");
 
-    /// The number inside, or what is wrong with it.
+    /// The number in the stored unit, or what is wrong with it.
     pub(super) fn parse(self, node: &Node) -> Result<f64, String> {
         let inside = match &node.value {
             Value::Number(n) => match self.written {
@@ -121,7 +122,7 @@ impl Kind {
         self.within(inside, node)
     }
 
-    /// A bare number of a table whose unit is stated next to it, or what is wrong with it.
+    /// A number of a table without its own unit, or what is wrong with it.
     pub(super) fn parse_in_table(self, node: &Node, unit: f64) -> Result<f64, String> {
         let Value::Number(n) = node.value else {
             return Err(format!(
@@ -172,7 +173,7 @@ impl Kind {
     }
 }
 
-/// What a node is, for messages.
+/// The kind of a node, for messages.
 pub(super) fn kind_of(node: &Node) -> &'static str {
     match node.value {
         Value::Null => "empty",

@@ -1,14 +1,14 @@
 //! A rules file as a tree that remembers where each value is.
 //!
-//! Rule sets are read in two steps, tree first and types second, because a firm's file is laid
-//! over a built-in one key by key, every difference is listed by its path, and all problems of a
-//! file are reported at once; a typed reader alone gives up at the first.
+//! Rule sets are read in two steps, first to a tree and then to types: a firm's file is merged into
+//! a built-in one key by key, every difference is listed by its path, and all problems of a file
+//! are reported at once, while a typed reader alone would stop at the first.
 
 use crate::yaml::{self, Form, Ix, NodeKind, Problems, Source, Span};
 use std::borrow::Cow;
 
-/// A rules file as the YAML reader is to read it. The size is twenty times that of the largest
-/// built-in set, which has seven lists and maps inside each other; authors' choice.
+/// Limits of a rules file for the YAML reader. The size is twenty times that of the largest
+/// built-in set, which is nested seven levels deep; authors' choice.
 pub(super) const FORM: Form = Form {
     name: "rules file",
     about: "rule set",
@@ -21,9 +21,8 @@ pub(super) const FORM: Form = Form {
     empty: "write `extends: us`, an `id:`, and the values that you change",
 };
 
-/// Keys that say where a value comes from. A map that has `source` is one threshold: it is
-/// replaced as a whole, never merged, so that no value can inherit a source it was not taken
-/// from.
+/// Keys that describe the source of a value. A map with `source` is one threshold: it is replaced
+/// as a whole and never merged, so that no value can inherit the source of another.
 pub(super) const PROVENANCE: [&str; 3] = ["source", "checked", "why"];
 
 /// Which file a node is in.
@@ -40,7 +39,7 @@ pub(crate) enum Origin {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Mark {
     pub(crate) origin: Origin,
-    /// Its place in the text that was read; `None` for what was compiled in.
+    /// Its position in the text that was read; `None` for a compiled-in set.
     pub(crate) span: Option<Span>,
 }
 
@@ -51,7 +50,7 @@ pub(crate) struct Node {
     pub(crate) value: Value,
 }
 
-/// Two nodes are equal when they say the same, wherever they are.
+/// Two nodes are equal if their contents are equal, regardless of their positions.
 impl PartialEq for Node {
     fn eq(&self, other: &Self) -> bool {
         self.value == other.value
@@ -132,7 +131,8 @@ impl Node {
         self.get("source").is_some()
     }
 
-    /// Lays `over` on this tree: what it names is replaced, the rest stays.
+    /// Merges `over` into this tree: values in `over` replace those of the tree, the rest is
+    /// unchanged.
     pub(crate) fn overlay(&mut self, over: Node) {
         let threshold = self.is_threshold();
         match (&mut self.value, over.value) {
@@ -172,7 +172,7 @@ impl Node {
         }
     }
 
-    /// The node as one line of text, without what says where it comes from.
+    /// The node as one line of text, without the keys that describe its source.
     pub(crate) fn summary(&self) -> String {
         if let Some(value) = self.get("value") {
             let others: Vec<_> = self
@@ -230,7 +230,7 @@ impl Node {
     }
 }
 
-/// A YAML tree on its way to nodes.
+/// A YAML tree that is converted to nodes.
 struct Reading<'a, 's> {
     source: &'a Source<'s>,
     tree: &'a yaml::Tree<'s>,
@@ -270,7 +270,7 @@ impl Reading<'_, '_> {
     }
 }
 
-/// What is written without quotes: a truth value, a decimal number, or else text.
+/// An unquoted value: a truth value, a decimal number, or otherwise text.
 fn plain(text: &str) -> Value {
     let number = text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'))
         && text
@@ -286,7 +286,7 @@ fn plain(text: &str) -> Value {
     }
 }
 
-/// The mark of what is in no file.
+/// The mark of a node that is not in a file.
 const NOWHERE: Mark = Mark {
     origin: Origin::BuiltIn,
     span: None,

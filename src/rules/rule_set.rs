@@ -17,11 +17,12 @@ pub struct Rules {
     pub code: Option<Code>,
     /// Title for people.
     pub title: String,
-    /// National rules that prevail where they differ; none where the set is itself the law's.
+    /// National rules that take precedence where they differ; `None` if the set itself follows
+    /// them.
     pub prevailing: Vec<String>,
     /// Id of the built-in set that a firm's file extends.
     pub extends: Option<String>,
-    /// What a firm's file changed against the set it extends, in the file's order.
+    /// The changes of a firm's file to the set that it extends, in the file's order.
     pub changes: Vec<Change>,
     /// Heat thresholds.
     pub thermal: Thermal,
@@ -41,7 +42,7 @@ pub struct Rules {
     pub needed: super::needed::NeededKeys,
     /// The usual values of a starter visit.
     pub starter: Option<super::starter_values::Starter>,
-    /// The set in force as it was read, for listing it.
+    /// The tree of the set in force, for listing it.
     pub(super) tree: super::positioned::Node,
 }
 
@@ -105,7 +106,7 @@ pub struct Thermal {
     pub contact_resistance: Bands,
     /// Bands of the voltage drop across a connection at rated current, volt.
     pub contact_drop: Bands,
-    /// Grade of a hint at what a distribution of heat resembles.
+    /// Grade of a hint at a pattern of heat.
     pub pattern: Sourced<Grade>,
     /// Rate of change (K/h at the end of the last round) above which heat is still climbing.
     pub still_climbing_k_per_h: Sourced<f64>,
@@ -121,11 +122,11 @@ pub struct Thermal {
     pub least_emissivity: Sourced<f64>,
     /// Temperature rating assumed for a terminal whose rating the visit does not state, °C.
     pub unmarked_terminal_c: Sourced<f64>,
-    /// How far product standards let a terminal warm up above the air, kelvin.
+    /// Rise of a terminal over air that product standards allow, kelvin.
     pub terminal_rises_k: Vec<(ProductStandard, Sourced<f64>)>,
-    /// How far a terminal of the circuit's breaker may warm up at the breaker's own rated current.
+    /// Largest rise of a terminal of the circuit's breaker at the breaker's own rated current.
     pub breaker_rise: Option<Sourced<BreakerRise>>,
-    /// How far a closed cover that people can touch may warm up above the air, kelvin.
+    /// Largest rise over air of a closed cover that people can touch, kelvin.
     pub cover_rise_k: Sourced<f64>,
     /// Grade of a target too shiny to be trusted.
     pub shiny_target: Sourced<Grade>,
@@ -133,7 +134,7 @@ pub struct Thermal {
     pub spot_too_wide: Sourced<Grade>,
     /// Grade of a connection warmer than the air, beyond its uncertainty, before any load.
     pub hot_without_load: Sourced<Grade>,
-    /// Grade of rounds that show no bend yet.
+    /// Grade of rounds whose heating curve does not bend yet.
     pub still_climbing: Sourced<Grade>,
     /// Grade of a measured current over the charger's rated current.
     pub current_over_charger: Sourced<Grade>,
@@ -150,9 +151,9 @@ pub struct Thermal {
 pub struct BreakerRise {
     /// Largest rise above the air, kelvin.
     pub most_k: f64,
-    /// The same of a breaker listed for operation at 100 % of its rating.
+    /// The same for a breaker listed for operation at 100 % of its rating.
     pub full_rated_k: f64,
-    /// Grade of more than that.
+    /// Grade of a larger rise.
     pub grade: Grade,
 }
 
@@ -186,23 +187,22 @@ pub struct Emissivity {
 /// Isolation thresholds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct IsolationRules {
-    /// Voltage at or below which a pair counts as dead, volt.
+    /// Voltage at or below which a pair counts as dead, in volts.
     pub dead_v: Sourced<f64>,
     /// Least voltage of a source that proves a tester, volt.
     pub live_v: Sourced<f64>,
-    /// Grade when a voltage was found that was not dead.
+    /// Grade if a voltage was found that does not count as dead.
     pub not_dead: Sourced<Grade>,
 }
 
 /// When a value points to a typing or unit error.
 #[derive(Debug, Clone, PartialEq)]
 pub struct QuestionRules {
-    /// How far below the air a temperature lies that is questioned, kelvin.
+    /// Difference below the air from which a temperature is questioned, kelvin.
     pub colder_than_air_k: Sourced<f64>,
-    /// How far a torque may be from the specified one in another unit and still be taken for it, a
-    /// share.
+    /// Relative difference up to which a torque counts as the specified one in another unit.
     pub torque_in_other_unit: Sourced<f64>,
-    /// How far an emissivity setting lies outside a surface's range that is questioned.
+    /// Distance from a surface's range at which an emissivity setting is questioned.
     pub emissivity_apart: Sourced<f64>,
 }
 
@@ -215,9 +215,9 @@ pub struct NextDueRules {
     pub clean: Sourced<u32>,
     /// After a visit whose worst grade is `watch`.
     pub watch: Sourced<u32>,
-    /// After a visit whose worst grade is `repair`: the repair done and measured again by then.
+    /// After a visit whose worst grade is `repair`: by then the repair must be done and measured.
     pub repair: Sourced<u32>,
-    /// A joint that was measured hot after its torque had been set, remade by then.
+    /// After a joint was measured hot although its torque had been set: by then it must be remade.
     pub hot_after_torque: Sourced<u32>,
     /// Checks whose `repair` is due on the day of the visit.
     pub at_once: Sourced<Vec<CheckId>>,

@@ -1,4 +1,4 @@
-//! Values each with its source.
+//! Values with their sources.
 
 use crate::visit::Grade;
 use serde::Serialize;
@@ -12,7 +12,7 @@ pub struct Sourced<T> {
     pub source: String,
     /// How far the source was checked.
     pub checked: Checked,
-    /// Why this value, where the source does not say it.
+    /// The reason for this value, if the source does not give it.
     pub why: Option<String>,
 }
 
@@ -28,7 +28,7 @@ pub struct Provenance {
 }
 
 impl Provenance {
-    /// The value that this is the source of.
+    /// A value with this source.
     pub(super) fn of<T>(self, value: T) -> Sourced<T> {
         Sourced {
             value,
@@ -54,7 +54,8 @@ pub enum Checked {
 }
 
 impl Checked {
-    /// How far a result was checked that rests on this and on another figure: from memory if either is.
+    /// How far a result was checked that is based on this and on another figure: from memory if
+    /// either is.
     pub const fn with(self, other: Checked) -> Checked {
         match other {
             Checked::FromMemory => Checked::FromMemory,
@@ -62,7 +63,7 @@ impl Checked {
         }
     }
 
-    /// For people.
+    /// The words for people.
     pub const fn words(self) -> &'static str {
         match self {
             Checked::Confirmed => "confirmed",
@@ -122,6 +123,7 @@ impl Bands {
     }
 }
 
-/// Comparison slack at an edge, relative: 100 °F less 80 °F in kelvin misses 20 °F in the last
-/// places, and a fit a value met by hand; no rule turns on a millionth.
+/// Relative comparison slack at an edge. The difference of 100 °F and 80 °F, converted to kelvin,
+/// differs from 20 °F in its last digits, and a fitted value from an exact one; no rule depends on
+/// a millionth.
 pub(super) const EDGE_SLACK: f64 = 1e-6;

@@ -1,21 +1,21 @@
-//! The usual values of a starter visit where a rule set is used.
+//! The usual values of a starter visit under a rule set.
 
 use super::sourced::Provenance;
 use crate::quantity::{System, Temperature};
 use crate::visit::{Paper, Supply};
 
-/// What is usual where a rule set is used, for a visit that nobody has filled in yet.
+/// The usual values under a rule set, for a visit that nobody has filled in yet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Starter {
     /// Where the nominal voltages come from.
     pub provenance: Provenance,
-    /// Unit system of the print.
+    /// Unit system of printed values.
     pub units: System,
-    /// Paper of the print.
+    /// Paper size.
     pub paper: Paper,
     /// Conductors that carry the load, one of the names of the supplies.
     pub legs: String,
-    /// Current that a charger is set for, as it would be typed.
+    /// Current to which a charger is set, as it would be typed.
     pub rated: String,
     /// Rating of its breaker, as it would be typed.
     pub breaker: String,
@@ -23,7 +23,7 @@ pub struct Starter {
     pub conductor: String,
     /// Temperature rating of the insulation.
     pub insulation: Temperature,
-    /// Temperature rating of the breaker's terminals, where such are marked.
+    /// Temperature rating of the breaker's terminals, if terminals are marked with one.
     pub terminal_rating: Option<Temperature>,
     /// Hottest air.
     pub hottest_air: Temperature,

@@ -1,4 +1,4 @@
-//! Torque for connections whose maker's value is not known.
+//! Torque thresholds, and torques for connections whose manufacturer's value is not known.
 
 use super::sourced::{Bands, Provenance, Sourced};
 use crate::quantity::{ConductorSize, Torque};
@@ -9,24 +9,24 @@ use crate::visit::Grade;
 pub struct TorqueRules {
     /// Accuracy of a torque tool whose accuracy the visit does not state, a fraction.
     pub assumed_accuracy: Sourced<f64>,
-    /// Grade when a connection moved before the value wanted and was left right.
+    /// Grade if a connection moved before the specified value and was left at that value.
     pub moved: Sourced<Grade>,
-    /// Grade when it had moved and was put right at the visit before too.
+    /// Grade if it had also moved and been corrected at the previous visit.
     pub moved_again: Sourced<Grade>,
     /// Least grade of a connection that had moved, is hot and is hotter than at an earlier visit.
     pub moved_hot_and_worse: Sourced<Grade>,
-    /// Grade when a connection was left below or above the value wanted.
+    /// Grade if a connection was left below or above the specified value.
     pub left_wrong: Sourced<Grade>,
-    /// Grade when a connection moved and the visit does not state what it was left at.
+    /// Grade if a connection moved and the visit does not state the torque at which it was left.
     pub left_untold: Sourced<Grade>,
     /// Grade of a torque tool used after its calibration was due.
     pub tool_overdue: Sourced<Grade>,
     /// Rise over air above which a connection is too hot to be tightened, K.
     pub hot_over: Sourced<f64>,
-    /// Grade when such a connection was tightened without a recorded cool-down.
+    /// Grade if such a connection was tightened without a recorded cool-down.
     pub tightened_hot: Sourced<Grade>,
-    /// Bands of the share of the wanted torque that was found lost (0–1), for a connection left
-    /// right.
+    /// Bands of the share of the specified torque that was lost (0–1), for a connection that was
+    /// left at the specified value.
     pub loosened: Bands,
     /// Fallback values.
     pub fallback: Fallback,
@@ -48,7 +48,7 @@ pub struct ByConductor {
     pub provenance: Provenance,
     /// Words for the screws, one for each column.
     pub screws: Vec<String>,
-    /// Largest conductor of each row, by growing size, and the torques.
+    /// Largest conductor of each row, by increasing size, and the torques.
     pub rows: Vec<(ConductorSize, Vec<Option<Torque>>)>,
 }
 
@@ -57,7 +57,7 @@ pub struct ByConductor {
 pub struct ByScrew {
     /// Where the table comes from.
     pub provenance: Provenance,
-    /// Largest conductor that the table is meant for; any when `None`.
+    /// Largest conductor to which the table applies; `None` for any.
     pub up_to: Option<ConductorSize>,
     /// Word for the screw, and its torque.
     pub torques: Vec<(String, Torque)>,
@@ -82,7 +82,7 @@ impl Fallback {
     pub fn find(&self, screw: &str, size: ConductorSize) -> Option<(Torque, &str)> {
         let screw = screw.trim().to_ascii_lowercase();
         let area = size.square_millimetres();
-        // The slack is for areas computed from gauges.
+        // Slack for areas computed from gauge numbers.
         let within = |up_to: ConductorSize| area <= up_to.square_millimetres() * (1.0 + 1e-9);
         let by_screw = self.by_screw.iter().find_map(|table| {
             if !table.up_to.is_none_or(within) {

@@ -1,7 +1,7 @@
-//! Reads typed values out of the tree and collects every problem on the way.
+//! Reads typed values from the tree and collects all problems.
 //!
-//! A reading function gives `None` after it has reported its problem, so that the caller goes on to
-//! the next value and the reader of the file sees all problems at once.
+//! A function that reads a value returns `None` after it has reported a problem. The caller then
+//! continues with the next value, so that the author of the file sees all problems at once.
 
 use super::number::{Kind, kind_of};
 use super::positioned::{Entry, Mark, Node, Origin, Value};
@@ -12,7 +12,7 @@ use crate::visit::Grade;
 use crate::yaml;
 use std::cell::{Cell, RefCell};
 
-/// Where problems are gathered.
+/// Collects problems.
 pub(super) struct Problems {
     list: RefCell<yaml::Problems>,
     /// Comparisons left for finding nearest names.
@@ -27,8 +27,8 @@ impl Problems {
         }
     }
 
-    /// Tells a problem; `what` completes the path to a sentence.
-    fn tell(&self, mark: Mark, path: Path, what: String, hint: String) {
+    /// Reports a problem; `what` completes the path to a sentence.
+    fn report(&self, mark: Mark, path: Path, what: String, hint: String) {
         let message = match path {
             Path::Root => format!("this file {what}"),
             Path::Key(..) => format!("{path} {what}"),
@@ -36,13 +36,13 @@ impl Problems {
         self.list.borrow_mut().push(mark.span, message, hint);
     }
 
-    /// What was gathered.
+    /// The collected problems.
     pub(super) fn take(self) -> yaml::Problems {
         self.list.into_inner()
     }
 }
 
-/// Dotted path of a value: a chain through the callers, written out only for a problem.
+/// Dotted path of a value: a chain through the callers, formatted only for a problem.
 #[derive(Clone, Copy)]
 pub(super) enum Path<'a> {
     Root,
@@ -68,27 +68,28 @@ pub(super) struct At<'a> {
 }
 
 impl At<'_> {
-    pub(super) fn tell(&self, what: impl Into<String>, hint: impl Into<String>) {
+    pub(super) fn report(&self, what: impl Into<String>, hint: impl Into<String>) {
         self.problems
-            .tell(self.node.mark, self.path, what.into(), hint.into());
+            .report(self.node.mark, self.path, what.into(), hint.into());
     }
 
     pub(super) fn number(&self, kind: Kind) -> Option<f64> {
         match kind.parse(self.node) {
             Ok(n) => Some(n),
             Err(what) => {
-                self.tell(what, format!("write it like `{}`", kind.example));
+                self.report(what, format!("write it like `{}`", kind.example));
                 None
             }
         }
     }
 
-    /// A bare number of a table in which one is `unit`; `None` is reported when the unit is not known.
+    /// A number without unit in a table, where 1 means `unit`. If `unit` is `None`, that was
+    /// reported already.
     pub(super) fn table_number(&self, kind: Kind, unit: Option<f64>) -> Option<f64> {
         match kind.parse_in_table(self.node, unit?) {
             Ok(n) => Some(n),
             Err(what) => {
-                self.tell(what, "write the number as the table prints it");
+                self.report(what, "write the number as the table prints it");
                 None
             }
         }
@@ -104,28 +105,28 @@ impl At<'_> {
 
     pub(super) fn size(&self) -> Option<ConductorSize> {
         size(self.node.text().unwrap_or_default(), |what, hint| {
-            self.tell(what, hint);
+            self.report(what, hint);
         })
     }
 
-    /// A map from conductor sizes to something, by growing size.
+    /// A map with conductor sizes as keys, by increasing size.
     pub(super) fn by_size<T>(
         &self,
         mut f: impl FnMut(At) -> Option<T>,
     ) -> Option<Vec<(ConductorSize, T)>> {
         let m = self.map()?;
         let rows = m.each(|key, a| {
-            let size = size(key, |what, hint| a.tell(what, hint));
+            let size = size(key, |what, hint| a.report(what, hint));
             let value = f(a);
             Some((size?, value?))
         })?;
         if rows.is_empty() {
-            self.tell("is empty", "write at least one size");
+            self.report("is empty", "write at least one size");
             return None;
         }
         let area = |(s, _): &(ConductorSize, T)| s.square_millimetres();
         if rows.windows(2).any(|w| area(&w[0]) >= area(&w[1])) {
-            self.tell(
+            self.report(
                 "has sizes out of order",
                 "write the sizes from the smallest conductor to the largest",
             );
@@ -140,14 +141,14 @@ impl At<'_> {
         if row.len() == len {
             return Some(row);
         }
-        self.tell(
+        self.report(
             format!("has {} values", row.len()),
             format!("write {len}, one for each column"),
         );
         None
     }
 
-    /// Tells when values do not ascend (or, with `falling`, descend) strictly.
+    /// Reports values that do not strictly ascend (or, with `falling`, descend).
     pub(super) fn ordered(
         &self,
         values: impl IntoIterator<Item = f64>,
@@ -157,7 +158,7 @@ impl At<'_> {
         let mut last = None;
         for (i, v) in values.into_iter().enumerate() {
             if last.is_some_and(|l| if falling { v >= l } else { v <= l }) {
-                self.tell(format!("has its value {} out of order", i + 1), hint);
+                self.report(format!("has its value {} out of order", i + 1), hint);
                 return None;
             }
             last = Some(v);
@@ -169,7 +170,7 @@ impl At<'_> {
     pub(super) fn whole(&self, kind: Kind) -> Option<u32> {
         let n = self.number(kind)?;
         if n.fract() != 0.0 {
-            self.tell(
+            self.report(
                 format!("is {n}, not a whole number"),
                 format!("write it like `{}`", kind.example),
             );
@@ -183,11 +184,11 @@ impl At<'_> {
         match &self.node.value {
             Value::Text(t) if !t.trim().is_empty() => Some(t.trim().to_owned()),
             Value::Text(_) | Value::Null => {
-                self.tell("is empty", "write some text");
+                self.report("is empty", "write some text");
                 None
             }
             _ => {
-                self.tell(
+                self.report(
                     format!("is {}, not text", kind_of(self.node)),
                     "put it in quotes",
                 );
@@ -201,7 +202,7 @@ impl At<'_> {
         let hit = words.iter().find(|(w, _)| *w == found);
         if hit.is_none() {
             let list: Vec<_> = words.iter().map(|(w, _)| *w).collect();
-            self.tell(
+            self.report(
                 format!("is {}", self.node.summary()),
                 format!("write one of: {}", list.join(", ")),
             );
@@ -215,7 +216,7 @@ impl At<'_> {
 
     pub(super) fn list<T>(&self, mut f: impl FnMut(At) -> Option<T>) -> Option<Vec<T>> {
         let Value::List(items) = &self.node.value else {
-            self.tell(
+            self.report(
                 format!("is {}, not a list", kind_of(self.node)),
                 "write a list like [a, b]",
             );
@@ -237,7 +238,7 @@ impl At<'_> {
     /// Opens a map.
     pub(super) fn map(&self) -> Option<MapReader<'_>> {
         let Some(entries) = self.node.entries() else {
-            self.tell(
+            self.report(
                 format!("is {}", kind_of(self.node)),
                 "a threshold is written with its source: { value: …, source: … }",
             );
@@ -260,8 +261,8 @@ impl At<'_> {
         Some(provenance?.of(value?))
     }
 
-    /// Bands of one kind of value. Edges are `from` (the edge belongs to the band), `over` (it
-    /// does not) or, for values whose danger is in being small, `under`; `under` edges are kept
+    /// Bands of one kind of value. Edges are `from` (the edge belongs to the band), `over` (it does
+    /// not) or, for values that are dangerous when small, `under`; `under` edges are stored
     /// negated.
     pub(super) fn bands(&self, kind: Kind) -> Option<Bands> {
         let map = self.map()?;
@@ -282,7 +283,7 @@ impl At<'_> {
                 }
                 m.finish();
                 if at.is_none() {
-                    edge.tell(
+                    edge.report(
                         "has no edge",
                         "write { from: 4 K, grade: watch }, or over: or under: instead of from:",
                     );
@@ -302,11 +303,11 @@ impl At<'_> {
         map.finish();
         let (below, edges, p) = (below?, edges?, provenance?);
         if edges.is_empty() {
-            self.tell("has no edges", "write at least one edge");
+            self.report("has no edges", "write at least one edge");
             return None;
         }
         if edges.iter().any(|(_, under)| *under) && edges.iter().any(|(_, under)| !*under) {
-            self.tell(
+            self.report(
                 "mixes under: with from: or over:",
                 "use under: in every edge or in none",
             );
@@ -316,14 +317,14 @@ impl At<'_> {
         let mut last = (f64::NEG_INFINITY, below);
         for e in &edges {
             if e.at <= last.0 {
-                self.tell(
+                self.report(
                     "has edges out of order",
                     "write the edges from the mildest to the worst, each at another value",
                 );
                 return None;
             }
             if e.grade < last.1 {
-                self.tell(
+                self.report(
                     format!(
                         "gives the grade {} after {}: a worse value would get a milder grade",
                         e.grade.word(),
@@ -355,10 +356,10 @@ pub(super) struct MapReader<'a> {
 
 impl<'a> MapReader<'a> {
     /// Reports a problem of one key.
-    fn tell(&self, mark: Mark, key: &str, what: impl Into<String>, hint: impl Into<String>) {
+    fn report(&self, mark: Mark, key: &str, what: impl Into<String>, hint: impl Into<String>) {
         let path = Path::Key(&self.at.path, key);
         let problems = self.at.problems;
-        problems.tell(mark, path, what.into(), hint.into());
+        problems.report(mark, path, what.into(), hint.into());
     }
 
     fn find(&self, key: &'static str) -> Option<&'a Entry> {
@@ -388,16 +389,16 @@ impl<'a> MapReader<'a> {
                     ),
                     _ => format!("write {key}:"),
                 };
-                self.tell(self.at.node.mark, key, "is missing", hint);
+                self.report(self.at.node.mark, key, "is missing", hint);
                 None
             }
         }
     }
 
-    /// Tells a problem of a key that has been read.
+    /// Reports a problem of a key that has been read.
     pub(super) fn tell_of(&self, key: &str, what: impl Into<String>, hint: impl Into<String>) {
         let mark = self.entries.iter().find(|e| e.key == key).map(|e| e.mark);
-        self.tell(mark.unwrap_or(self.at.node.mark), key, what, hint);
+        self.report(mark.unwrap_or(self.at.node.mark), key, what, hint);
     }
 
     /// A key that may be absent.
@@ -414,12 +415,12 @@ impl<'a> MapReader<'a> {
         })
     }
 
-    /// The unit of a table's bare numbers: what one of it is inside.
+    /// The unit of a table's numbers, as a factor to the stored unit.
     pub(super) fn unit(&self, units: &[(&str, f64)]) -> Option<f64> {
         self.read("unit", |a| a.word(units))
     }
 
-    /// Every entry not read yet, for maps whose keys are data.
+    /// Every entry that was not read yet, for maps whose keys are data.
     pub(super) fn each<T>(&self, mut f: impl FnMut(&str, At) -> Option<T>) -> Option<Vec<T>> {
         let mut all = Some(Vec::with_capacity(self.entries.len()));
         for (e, used) in self.entries.iter().zip(&self.used) {
@@ -450,7 +451,7 @@ impl<'a> MapReader<'a> {
         let why = self.optional("why", |a| a.text());
         let checked = if firm {
             if let Some(e) = self.find("checked") {
-                self.tell(
+                self.report(
                     e.mark,
                     "checked",
                     "does not belong in a file of your own",
@@ -468,7 +469,7 @@ impl<'a> MapReader<'a> {
             })
         };
         if checked == Some(Checked::CommonPractice) && why.is_none() {
-            self.at.tell(
+            self.at.report(
                 "rests on common practice without a reason",
                 "write why: with the reasoning",
             );
@@ -481,7 +482,7 @@ impl<'a> MapReader<'a> {
         })
     }
 
-    /// Tells every key that was not read, with the nearest known one.
+    /// Reports every key that was not read, with the nearest known one.
     pub(super) fn finish(self) {
         for (e, used) in self.entries.iter().zip(&self.used) {
             if used.get() {
@@ -495,13 +496,14 @@ impl<'a> MapReader<'a> {
                 [] => "take it out".to_owned(),
                 near => format!("did you mean {}?", or(near.iter().copied(), 3)),
             };
-            self.tell(e.mark, &e.key, "is not known here", hint);
+            self.report(e.mark, &e.key, "is not known here", hint);
         }
     }
 }
 
-fn size(text: &str, tell: impl FnOnce(String, String)) -> Option<ConductorSize> {
-    // The plain form of the built-in tables, without the search through all spellings.
+fn size(text: &str, report: impl FnOnce(String, String)) -> Option<ConductorSize> {
+    // The form used in the built-in tables, checked first because searching all spellings takes
+    // longer.
     let gauge = text.strip_suffix(" AWG").and_then(|n| n.parse().ok());
     if let Some(n) = gauge.filter(|n| ConductorSize::AWG.contains(n)) {
         return Some(ConductorSize::Awg(n));
@@ -509,7 +511,7 @@ fn size(text: &str, tell: impl FnOnce(String, String)) -> Option<ConductorSize> 
     match ConductorSize::parse(text, None) {
         Ok(size) => Some(size),
         Err(e) => {
-            tell(format!("is wrong: {e}"), e.advice());
+            report(format!("is wrong: {e}"), e.advice());
             None
         }
     }

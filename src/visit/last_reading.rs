@@ -1,11 +1,11 @@
-//! The time of the last reading of a visit in universal time, as far as the file tells it.
+//! The time of the last reading of a visit in universal time, as far as the file gives it.
 
 use super::model::{Moment, Visit};
 use super::zone::{Clock, Shown};
 use crate::quantity::TimeOfDay;
 use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 
-/// The most by which a site's clock is ahead of UTC (IANA time zone database: Pacific/Kiritimati).
+/// Maximum offset of a site's clock ahead of UTC (IANA time zone database: Pacific/Kiritimati).
 pub const FURTHEST_AHEAD: TimeDelta = TimeDelta::hours(14);
 
 /// The last reading of a visit.
@@ -13,8 +13,8 @@ pub const FURTHEST_AHEAD: TimeDelta = TimeDelta::hours(14);
 pub struct LastReading {
     /// On the site's clock.
     pub local: NaiveDateTime,
-    /// The earliest time at which it can have been, UTC. If the file names no time zone, this is the
-    /// time in the zone that is furthest ahead.
+    /// The earliest possible time, UTC. If the file names no time zone, it is computed for the zone
+    /// that is furthest ahead.
     pub earliest: NaiveDateTime,
 }
 
@@ -38,7 +38,7 @@ impl Visit {
             .max_by_key(|reading| reading.earliest)
     }
 
-    /// The most by which the site's clock can have been ahead of UTC at a local time.
+    /// Maximum offset by which the site's clock can have been ahead of UTC at a local time.
     fn furthest_ahead(&self, day: NaiveDate, time: TimeOfDay) -> TimeDelta {
         let zone = self.zone.as_deref();
         let offset = zone.and_then(|zone| {

@@ -271,7 +271,7 @@ pub struct Round {
     pub air: Option<Temperature>,
     /// Current in each leg (zero in a round without load).
     pub current: Current,
-    /// Current in each leg, where they were told one by one; else the legs carry the same.
+    /// Current in each leg, if given separately; otherwise all legs carry the same.
     pub legs: Vec<(String, Current)>,
     /// Voltage at the charger.
     pub voltage: Option<Voltage>,
@@ -280,7 +280,7 @@ pub struct Round {
 }
 
 impl Round {
-    /// Current in a leg: its own, where it was told, else the largest.
+    /// Current in a leg: its own if given, otherwise the largest.
     pub fn current_in(&self, leg: &str) -> Current {
         let own = self.legs.iter().find(|(name, _)| name == leg);
         own.map_or(self.current, |(_, current)| *current)

@@ -1,5 +1,5 @@
-//! What was not done, and why: connections that could not be read under load, those that are gone,
-//! and a visit that ended early.
+//! What was not done, and why: connections that could not be read under load, connections that no
+//! longer exist, and a visit that ended early.
 
 use super::choices::WhyNotRead;
 use super::entry::{Date, Lines, Reference, choice, keys};

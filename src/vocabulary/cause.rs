@@ -4,19 +4,19 @@ use super::check::{CheckId, Variant};
 use super::seen::Grade;
 use super::word::{Word, vocabulary};
 
-/// Whether the circuit may be used while the cause has not been removed, if it is graded `repair`.
-/// A `stop` always forbids charging.
+/// Whether the circuit may be used until the cause has been removed, if it is graded `repair`. A
+/// `stop` always forbids charging.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum WhileUnrepaired {
     /// As usual.
     AsUsual,
-    /// With a current that keeps the parts within their limits.
+    /// At a current that keeps the parts within their limits.
     Limited,
     /// Not at all.
     NotAtAll,
 }
 
-/// What the program has to know of a cause.
+/// Properties of a cause.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct CauseDeclaration {
     /// Whether charging may go on.
@@ -40,7 +40,7 @@ macro_rules! causes {
         $(variants: $variants:expr,)?
     })+) => {
         vocabulary! {
-            /// One cause of what the checks of a connection, a device or a circuit show.
+            /// One cause of failed checks of a connection, a device or a circuit.
             ///
             /// The wordings have its name, and its sentences if it has its own, under `cause`.
             #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -50,7 +50,7 @@ macro_rules! causes {
         }
 
         impl CauseId {
-            /// What is declared of it.
+            /// The declared properties.
             #[allow(clippy::needless_update)] // a cause may declare everything
             pub const fn declaration(self) -> CauseDeclaration {
                 match self {
@@ -99,7 +99,7 @@ causes! {
     UndersizedCircuit = "undersized-circuit" { unrepaired: Limited, variants: ANY, }
     /// An overcurrent device that is too large for the conductors.
     OversizedBreaker = "oversized-breaker" { unrepaired: Limited, }
-    /// Too much voltage lost on the way.
+    /// Too much voltage drop in the conductors.
     LongRun = "long-run" { unrepaired: AsUsual, }
     /// A receptacle that does not suit the charger.
     UnsuitableReceptacle = "unsuitable-receptacle" { unrepaired: Limited, }
@@ -109,8 +109,8 @@ causes! {
     ShockProtection = "shock-protection" { unrepaired: NotAtAll, }
 }
 
-/// Phrases that say in a few words what a check shows, and the check whose values each may use. A
-/// check that has none is named.
+/// Phrases for checks as evidence, in a few words, and the check whose values each may use. For a
+/// check without a phrase, its name is used.
 pub const EVIDENCE: &[(&str, CheckId)] = &[
     ("rise", CheckId::Rise),
     ("rise-least", CheckId::Rise),
@@ -136,13 +136,13 @@ pub const EVIDENCE: &[(&str, CheckId)] = &[
     ("hot-without-load", CheckId::HotWithoutLoad),
 ];
 
-/// What a finding is about: a cause that several checks can be evidence for, or the one check that
-/// failed.
+/// The subject of a finding: a cause for which several checks can be evidence, or the one check
+/// that failed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Cause {
     /// A diagnosed cause.
     Known(CauseId),
-    /// A check that speaks for itself.
+    /// A check that is a finding on its own.
     Check(CheckId),
 }
 
@@ -158,7 +158,7 @@ impl Cause {
         <CauseId as Word>::words().chain(<CheckId as Word>::words())
     }
 
-    /// Its word in files.
+    /// The word for it in files.
     pub const fn word(self) -> &'static str {
         match self {
             Cause::Known(cause) => cause.word(),
@@ -166,7 +166,7 @@ impl Cause {
         }
     }
 
-    /// Whether charging may go on while it has not been removed, if it is graded `repair`.
+    /// Whether charging may go on until the cause has been removed, if it is graded `repair`.
     pub const fn unrepaired(self) -> WhileUnrepaired {
         match self {
             Cause::Known(cause) => cause.declaration().unrepaired,

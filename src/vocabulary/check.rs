@@ -1,15 +1,15 @@
-//! Checks: the comparisons that a visit is judged by.
+//! Checks: the comparisons by which a visit is judged.
 
 use super::seen::{Condition, Grade, RatingOf};
 use super::value::ValueName;
 use super::word::vocabulary;
 
-/// What a check is about.
+/// The subject of a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Topic {
     /// Heat of connections under load.
     Heat,
-    /// What a distribution of heat resembles; where to look first.
+    /// A pattern of heat, which suggests where to look first.
     Hint,
     /// Torque of connections.
     Torque,
@@ -23,10 +23,10 @@ pub enum Topic {
     Circuit,
 }
 
-/// Which of a check's sentences says what was found.
+/// Selects one of the sentences of a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Variant {
-    /// The one sentence of a check that has no others.
+    /// The only sentence of a check.
     Any,
     /// The sentence of a grade.
     Grade(Grade),
@@ -34,15 +34,15 @@ pub enum Variant {
     Seen(Condition),
     /// Seen, and cleaned during the visit.
     Cleaned,
-    /// Against this rating. It has no sentence of its own; that of the grade says it.
+    /// Compared with this rating. It has no sentence of its own; that of the grade is used.
     Rating(RatingOf),
-    /// At least this much; it may be more.
+    /// A lower bound of the value.
     Least,
     /// On the outside of a closed cover.
     Cover,
-    /// Against the overcurrent device.
+    /// Compared with the overcurrent device.
     Breaker,
-    /// Against the charger.
+    /// Compared with the charger.
     Charger,
     /// Found wrong and corrected.
     Corrected,
@@ -50,9 +50,9 @@ pub enum Variant {
     Again,
     /// Found wrong; whether it was corrected is not stated.
     Untold,
-    /// Below what is wanted.
+    /// Below the specified value.
     Low,
-    /// Above what is wanted.
+    /// Above the specified value.
     High,
 }
 
@@ -94,7 +94,7 @@ impl Variant {
         }
     }
 
-    /// Whether it asks for an action: what is in order does not.
+    /// Whether it requires an action, which a passed check does not.
     pub fn asks(self) -> bool {
         !matches!(
             self,
@@ -103,8 +103,8 @@ impl Variant {
     }
 }
 
-/// What a circuit check computes and asks, for a reader who redoes it with a calculator. In
-/// English, as all steps of an explanation.
+/// The computation of a circuit check and its condition, for a reader who repeats it with a
+/// calculator. In English, like all steps of an explanation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Formula {
     /// The check in a few words.
@@ -113,17 +113,17 @@ pub struct Formula {
     pub text: &'static str,
 }
 
-/// What the program has to know of a check besides how it is judged.
+/// Properties of a check, except how it is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Declaration {
     /// What it is about.
     pub about: Topic,
-    /// The sentences that it has in a wording. A finding uses its own variant, else that of its
-    /// grade, else `any`; a line that only informs has none.
+    /// The variants of its sentences in a wording. A finding uses its own variant, otherwise that
+    /// of its grade, otherwise `any`; an informational line has none.
     pub variants: &'static [Variant],
     /// Values that its sentences may use besides [`CheckId::COMMON`].
     pub values: &'static [ValueName],
-    /// A circuit check whose rule is no more than a grade with its source. The rule sets have it
+    /// Whether it is a circuit check whose rule is only a grade with its source. Rule sets have it
     /// under `circuit.checks`, by its id.
     pub graded: bool,
     /// What a circuit check computes.
@@ -150,7 +150,7 @@ macro_rules! checks {
         $(formula: ($name:expr, $text:expr $(,)?),)?
     })+) => {
         vocabulary! {
-            /// One comparison that a visit is judged by.
+            /// One comparison by which a visit is judged.
             ///
             /// The wordings have its name and its sentences under `finding`.
             #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -181,8 +181,8 @@ macro_rules! checks {
 }
 
 impl CheckId {
-    /// Values that the sentences of every check may use: computed from the finding itself and from
-    /// what the visit and the assessment say of its first connection.
+    /// Values that the sentences of every check may use. They are computed from the finding itself,
+    /// and from the visit and the assessment of its first connection.
     pub const COMMON: &[ValueName] = &[
         ValueName::Circuit,
         ValueName::Place,
@@ -206,7 +206,7 @@ impl CheckId {
         self.declaration().about
     }
 
-    /// Whether it only informs: there is nothing that could be found wrong.
+    /// Whether it is informational and cannot fail.
     pub const fn informs(self) -> bool {
         self.declaration().variants.is_empty()
     }

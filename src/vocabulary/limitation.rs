@@ -4,8 +4,8 @@ use super::value::ValueName;
 use super::word::vocabulary;
 
 /// Declares limitations: `SpotNotTold = "spot-not-told" []`, with the values that its sentence may
-/// use besides [`LimitationId::COMMON`], and what the visit file needs to be complete, if that is
-/// not one of the values: `[] by "…"`.
+/// use besides [`LimitationId::COMMON`], and the missing key of the visit file, if that is not one
+/// of the values: `[] by "…"`.
 macro_rules! limitations {
     (@by) => { None };
     (@by $key:literal) => { Some($key) };
@@ -27,8 +27,8 @@ macro_rules! limitations {
                 }
             }
 
-            /// Where the visit file says what is missing; `None` if its values name the keys, or if
-            /// no key alone would do.
+            /// The missing key of the visit file; `None` if its values name the keys, or if no
+            /// single key would help.
             pub const fn completed_by(self) -> Option<&'static str> {
                 match self {
                     $(LimitationId::$variant => limitations!(@by $($key)?),)+
@@ -39,9 +39,9 @@ macro_rules! limitations {
 }
 
 impl LimitationId {
-    /// Whether it is an exception: declared, with all that could be done there done, or readings
-    /// that were left out although the result can be judged without them. It does not make the visit
-    /// incomplete, but the result is "satisfactory, except", never satisfactory.
+    /// Whether it is an exception: something declared that could not be done, or readings that were
+    /// left out although the result can be judged without them. It does not make the visit
+    /// incomplete, but the result is "satisfactory, except", never plainly satisfactory.
     pub const fn exception(self) -> bool {
         matches!(
             self,
@@ -55,7 +55,7 @@ impl LimitationId {
         )
     }
 
-    /// Whether it says that an instrument cannot be traced to a standard.
+    /// Whether it means that an instrument cannot be traced to a standard.
     pub const fn untraced(self) -> bool {
         matches!(self, Self::SerialNotTold | Self::CalibrationNotTold)
     }
@@ -92,7 +92,7 @@ limitations! {
     ReadOnceUnderLoad = "read-once-under-load" [];
     /// The reading is mostly reflection.
     ReflectionTooStrong = "reflection-too-strong" [];
-    /// A reading that is colder than the air and would not be in another unit; set aside.
+    /// A reading that is colder than the air but would not be in another unit; set aside.
     ReadingInDoubt = "reading-in-doubt" [At, Temperature, Air, Meant, MeantUnit, MeantIs];
     /// A torque that is the specified one in another unit; set aside.
     TorqueInDoubt = "torque-in-doubt" [Found, Wanted, Meant];

@@ -3,8 +3,8 @@
 use super::word::vocabulary;
 
 vocabulary! {
-    /// A key of the visit file whose absence leaves a check undecided or a proof incomplete; the
-    /// wordings have words for it under `missing`.
+    /// A key of the visit file whose absence leaves a check undecided or a proof incomplete. The
+    /// wordings name it under `missing`.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
     pub enum MissingKey {
         /// `breaker.ground_fault` of the circuit.

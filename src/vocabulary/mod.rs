@@ -1,11 +1,12 @@
-//! What can be checked, found, left undone and seen on a visit: each declared once, in one table.
+//! The checks, causes, limitations and conditions of a visit, each declared once in a table.
 //!
 //! The visit file's `judgement:`, the rule sets, the findings, the wordings, the schema and the
 //! lists in tests are all derived from these tables, so that a new entry is known everywhere at
-//! once and whatever it still lacks (a sentence, a grade) is named when a wording or a rule set
-//! is loaded. Nothing here depends on another part of the program.
+//! once, and missing parts (a sentence, a grade) are reported when a wording or a rule set is
+//! loaded. This module does not depend on any other.
 //!
-//! A [`CheckId`] is one comparison, a [`CauseId`] the diagnosis that several checks are evidence for.
+//! A [`CheckId`] is one comparison; a [`CauseId`] is a diagnosis for which several checks are
+//! evidence.
 
 mod cause;
 mod check;

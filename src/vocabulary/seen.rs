@@ -3,7 +3,7 @@
 use super::word::vocabulary;
 
 vocabulary! {
-    /// Condition of a connection or place, by looking at it.
+    /// Visible condition of a connection or place.
     ///
     /// Each one is a variant of the check `condition`: its sentence and action are under
     /// `finding.condition`, its name under `condition` in the wordings, its grade under
@@ -28,7 +28,7 @@ vocabulary! {
 }
 
 impl Condition {
-    /// Whether a part is spoilt: a new one takes its place, and the finding is a damaged part.
+    /// Whether the part has to be replaced, so that the finding is a damaged part.
     pub const fn spoils(self) -> bool {
         match self {
             Self::Corroded | Self::Damaged | Self::Discoloured | Self::Melted => true,
@@ -36,8 +36,8 @@ impl Condition {
         }
     }
 
-    /// Whether it is damage by heat, with which a circuit is not energized again, whatever grade a
-    /// rule set gives it.
+    /// Whether it is damage by heat, with which a circuit must not be energized again, whatever its
+    /// grade in a rule set.
     pub const fn by_heat(self) -> bool {
         match self {
             Self::Discoloured | Self::Melted => true,
@@ -64,7 +64,7 @@ vocabulary! {
 }
 
 vocabulary! {
-    /// What the temperature rating of a connection belongs to.
+    /// The part to which the temperature rating of a connection belongs.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum RatingOf {
         /// The terminal, as marked.
@@ -77,7 +77,7 @@ vocabulary! {
         Insulation = "insulation",
         /// The receptacle.
         Receptacle = "receptacle",
-        /// A closed cover, by what people may touch.
+        /// A closed cover, whose temperature is limited because people touch it.
         Cover = "cover",
     }
 }

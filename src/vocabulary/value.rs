@@ -1,11 +1,11 @@
-//! The values that findings, limitations and circuit checks bring, and that their sentences may use.
+//! The values of findings, limitations and circuit checks, which their sentences may use.
 
 use super::word::vocabulary;
 use std::borrow::Borrow;
 use std::cmp::Ordering;
 
-/// Declares values: `Load = "load", "rated current of the charger"`. The second text says what the
-/// value is in the steps of a circuit check, where it can occur.
+/// Declares values: `Load = "load", "rated current of the charger"`. The second text describes the
+/// value in the steps of a circuit check, if it occurs there.
 macro_rules! values {
     ($($(#[$doc:meta])* $variant:ident = $word:literal $(, $meaning:literal)?;)+) => {
         vocabulary! {
@@ -17,7 +17,8 @@ macro_rules! values {
         }
 
         impl ValueName {
-            /// What it is among the inputs of a circuit check; empty for a value of other findings.
+            /// Its description among the inputs of a circuit check; empty for a value of other
+            /// findings.
             pub const fn meaning(self) -> &'static str {
                 match self {
                     $(ValueName::$variant => concat!($($meaning)?),)+
@@ -28,7 +29,7 @@ macro_rules! values {
 }
 
 values! {
-    /// Load above which a check is asked for.
+    /// Load above which a check is made.
     Above = "above", "load above which it is asked";
     /// Ampacity after correction.
     After = "after", "ampacity after correction";
@@ -48,7 +49,7 @@ values! {
     Because = "because";
     /// Ampacity in the column allowed.
     Before = "before", "ampacity in the column allowed";
-    /// What a rise was taken from.
+    /// How a rise was obtained.
     By = "by";
     /// Energy charged in a year, kWh, assumed.
     Charged = "charged", "energy charged in a year, kWh, assumed";
@@ -94,11 +95,11 @@ values! {
     Emissivity = "emissivity";
     /// Energy lost in a year, kWh.
     Energy = "energy", "energy lost in a year, kWh";
-    /// Number of differences that a hint rests on.
+    /// Number of differences on which a hint is based.
     Evidence = "evidence";
     /// Factor for a continuous load.
     Factor = "factor", "factor for a continuous load";
-    /// Source of a torque that the maker does not state.
+    /// Source of a torque that the manufacturer does not state.
     Fallback = "fallback";
     /// A file’s path.
     File = "file";
@@ -106,7 +107,7 @@ values! {
     Finding = "finding";
     /// Torque found.
     Found = "found";
-    /// Ampacity that correction begins from.
+    /// Ampacity from which correction begins.
     From = "from", "ampacity that correction begins from";
     /// Its column.
     FromColumn = "from_column", "its column";
@@ -174,13 +175,13 @@ values! {
     Milliohm = "milliohm";
     /// Keys that are missing, separated by commas.
     Missing = "missing";
-    /// Most that count as ordinary.
+    /// Largest usual number.
     Most = "most", "most that count as ordinary";
     /// Current at which the device surely trips, over its rating.
     Multiple = "multiple", "current at which the device surely trips, over its rating";
-    /// Current asked for.
+    /// Current that would be needed.
     Needed = "needed", "current asked for";
-    /// Half-width of accuracy asked for.
+    /// Half-width of accuracy that would be needed.
     Within = "within", "accuracy asked for";
     /// The inspector’s note.
     Note = "note";
@@ -234,7 +235,7 @@ values! {
     SlopeLow = "slope_low";
     /// Smallest standard rating that suffices.
     Smallest = "smallest", "smallest standard rating that suffices";
-    /// Splices in the leg that has most.
+    /// Splices in the leg with the most.
     Splices = "splices", "splices in the leg that has most";
     /// Temperature measured.
     Temperature = "temperature";
@@ -250,7 +251,7 @@ values! {
     Wait = "wait";
     /// Torque wanted.
     Wanted = "wanted";
-    /// Lengths of conductor that drop, a length of run.
+    /// Length of conductor that contributes to the drop, per length of run.
     Ways = "ways", "lengths of conductor that drop, a length of run";
 }
 

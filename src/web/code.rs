@@ -14,8 +14,8 @@ pub(super) struct Code {
 }
 
 impl Code {
-    /// The modules on a side and, row by row, `1` for each dark one and `0` for each light one; level
-    /// M, which can lose 15 % and still be read.
+    /// The number of modules on a side and, row by row, `1` for each dark one and `0` for each
+    /// light one; level M, which can still be read if 15 % is damaged.
     pub fn answer(self) -> Result<Message, WebError> {
         let code = QrCode::with_error_correction_level(self.text.as_bytes(), EcLevel::M)
             .map_err(|_| WebError::CodeTooLong)?;

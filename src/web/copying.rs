@@ -1,4 +1,4 @@
-//! Another charger like one that the visit has.
+//! Adding a charger like one in the visit.
 
 use super::error::WebError;
 use super::message::Message;
@@ -14,15 +14,15 @@ use serde_json::json;
 #[serde(deny_unknown_fields)]
 pub(super) struct Copy {
     visit: String,
-    /// Id of the circuit that it is like.
+    /// Id of the circuit to copy.
     like: String,
-    /// Its name, as the client knows it.
+    /// Name of the new circuit.
     name: String,
 }
 
 impl Copy {
-    /// The visit file, in which the new circuit follows the one that it is like, with everything but what
-    /// is measured or looked at.
+    /// The visit file with the new circuit after the copied one, without measurements and
+    /// observations.
     pub fn answer(self) -> Result<Message, WebError> {
         let mut visit = visit::read(&self.visit, "visit.yaml", &Accepted)?;
         copies::add(&mut visit, Some(&self.like), 2)?;
@@ -39,7 +39,7 @@ impl Copy {
             ..Comments::default()
         };
         let text = visit::write_with(&visit, &comments);
-        // A name that can't be printed is found here and not on the next page.
+        // A name that can't be printed is reported here and not on the next page.
         visit::read(&text, "visit.yaml", &Accepted)?;
         Ok(Message::without_files(json!({ "visit": text })))
     }

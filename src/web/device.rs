@@ -1,5 +1,5 @@
-//! What the label of a device says of its terminals: the torque, typed once and remembered by make and
-//! model on the page.
+//! The terminal torque on the label of a device, typed once and remembered by the page by make and
+//! model.
 
 use super::error::WebError;
 use super::message::Message;
@@ -18,9 +18,9 @@ pub(super) struct Device {
     visit: String,
     circuit: String,
     place: String,
-    /// With a unit, or in the unit of the visit (inch-pounds or newton metres).
+    /// The torque, with a unit, or in the unit of the visit (inch-pounds or newton metres).
     torque: String,
-    /// Of the charger, if the place is in it.
+    /// Make and model of the charger, if the place is in it.
     make: Option<String>,
     model: Option<String>,
 }

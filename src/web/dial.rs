@@ -1,4 +1,5 @@
-//! What each connection would reach on the hottest day if the charger were set to a lower current.
+//! The temperature that each connection would reach on the hottest day if the charger were set to a
+//! lower current.
 
 use super::error::WebError;
 use super::message::Message;
@@ -10,13 +11,14 @@ use crate::visit::{Circuit, Visit};
 use crate::vocabulary::Condition;
 use serde_json::{Value, json};
 
-/// What most chargers can be set to, ampere; used where the visit does not say it. Common practice, no
-/// source.
+/// Currents to which most chargers can be set, in amperes; used if the visit does not list them.
+/// Common practice, no source.
 const USUAL: [f64; 6] = [48.0, 40.0, 32.0, 24.0, 16.0, 12.0];
 
-/// The answer to a request with the values typed so far: for each circuit the currents, and at each the
-/// connections with temperature, limit and margin in words. `refused` where the circuit has damage by
-/// heat or may not be charged with at all: a lower current repairs nothing.
+/// The answer to a request with the values typed so far: for each circuit the currents, and for
+/// each current the connections with temperature, limit and margin in words. `refused` if the
+/// circuit has damage by heat or must not be used for charging at all, because a lower current does
+/// not repair anything.
 pub(super) fn answer(request: &Request) -> Result<Message, WebError> {
     let filled = Filled::of(request).map_err(WebError::Text)?;
     let assess = |visit: &Visit| assess::assess(visit, &filled.rules, &filled.earlier);
@@ -50,7 +52,7 @@ pub(super) fn answer(request: &Request) -> Result<Message, WebError> {
     Ok(Message::without_files(json!({ "circuits": circuits })))
 }
 
-/// Whether a lower current is no answer for this circuit.
+/// Whether a lower current does not help this circuit.
 fn refused(circuit: &Circuit, assessment: &Assessment, index: usize) -> bool {
     let hurt = circuit.looked_at.iter().flat_map(|look| &look.seen);
     let hurt = hurt
@@ -89,7 +91,7 @@ fn connections(speaker: &Speaker<'_>, circuit: usize) -> Vec<Value> {
                 "uncertainty": numbers.difference(rise.expanded),
                 "limit": connection.limit.map(|(limit, _)| numbers.temperature(limit)),
                 "margin": margin.map(|margin| numbers.difference(margin)),
-                // Within its limit, over it, or neither for sure.
+                // Within its limit, over it, or uncertain.
                 "within": margin.map(|m| m.kelvin() > rise.expanded.kelvin()),
                 "over": margin.map(|m| m.kelvin() < -rise.expanded.kelvin()),
             }))

@@ -13,7 +13,7 @@ use thiserror::Error;
 /// Why a request has no answer.
 #[derive(Debug, Error)]
 pub enum WebError {
-    /// The page and its engine do not fit together.
+    /// The page and its engine are of different versions.
     #[error("the page and its engine are of different versions; reload the page ({0})")]
     Request(serde_json::Error),
     /// The files of a request are not as listed.
@@ -28,7 +28,7 @@ pub enum WebError {
     /// A circuit that can't be copied.
     #[error(transparent)]
     Copy(#[from] CopyError),
-    /// More than a code can hold.
+    /// A text that is too long for a code.
     #[error("this is too long for a code")]
     CodeTooLong,
     /// An edition of the code that the rule set does not have.
@@ -48,7 +48,7 @@ pub enum WebError {
         /// Why not.
         why: Box<EarlierError>,
     },
-    /// The certificate of a visit after the day on which the next one would be.
+    /// An earlier visit whose date is after that of the next one.
     #[error(
         "{file}: that visit was on {day}, which is still to come; correct the clock of this device"
     )]
@@ -58,7 +58,7 @@ pub enum WebError {
         /// Its day.
         day: NaiveDate,
     },
-    /// It can't be sealed yet.
+    /// The certificate can't be sealed yet.
     #[error("{0}. Correct the clock of this device, or the date and times of the visit")]
     NotReady(NotReady),
     /// The certificate can't be made.
@@ -67,7 +67,7 @@ pub enum WebError {
     /// The key can't be opened.
     #[error("the key can't be opened: {0}")]
     Identity(#[from] IdentityError),
-    /// A fingerprint that is none.
+    /// Text that is not a fingerprint.
     #[error(
         "a fingerprint has 64 hexadecimal digits, optionally separated by spaces, colons or hyphens"
     )]

@@ -1,7 +1,7 @@
 //! A host for the browser application on this computer.
 //!
-//! It answers `GET` and `HEAD` for a fixed list of files that are in memory, and nothing else: no path
-//! of a request ever becomes a path on the disk. Each connection carries one request.
+//! It answers `GET` and `HEAD` for a fixed list of files in memory, and nothing else: a path in a
+//! request is never used as a path on the disk. Each connection has one request.
 
 use super::site::Site;
 use std::collections::HashMap;
@@ -11,16 +11,16 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
-/// Most bytes of a request's first line and headers.
+/// Maximum size of a request's first line and headers, in bytes.
 const HEAD: u64 = 16 * 1024;
-/// Most connections at once; browsers open about six to a host.
+/// Maximum number of simultaneous connections; browsers open about six to a host.
 const CONNECTIONS: usize = 64;
-/// Longest wait for the other side.
+/// Time limit for one read or write.
 const PATIENCE: Duration = Duration::from_secs(10);
-/// Longest wait for a request as a whole, in reads; a request that trickles in is given up.
+/// Maximum number of reads for one request, so that a request that arrives byte by byte is refused.
 const READS: usize = 64;
 
-/// The files by their path in the address.
+/// The files, by their path in the address.
 #[derive(Debug)]
 pub struct Host {
     files: HashMap<String, (&'static str, Vec<u8>)>,
@@ -57,14 +57,14 @@ impl Host {
     /// Answers every connection, each in a thread of its own, until the process ends.
     ///
     /// # Errors
-    /// The listener can accept no more connections. A connection that breaks is no error.
+    /// The listener can accept no more connections. A broken connection is not an error.
     pub fn run(self, listener: &TcpListener) -> io::Result<()> {
         let host = Arc::new(self);
         let open = Arc::new(AtomicUsize::new(0));
         for connection in listener.incoming() {
             let connection = match connection {
                 Ok(connection) => connection,
-                // The other side went away before it was accepted.
+                // The other side closed the connection before it was accepted.
                 Err(e) if e.kind() == io::ErrorKind::ConnectionAborted => continue,
                 Err(e) => return Err(e),
             };
@@ -74,7 +74,8 @@ impl Host {
             }
             let (host, open) = (Arc::clone(&host), Arc::clone(&open));
             std::thread::spawn(move || {
-                // A browser that closes its tab breaks a connection; there is nobody to tell.
+                // Closing a browser tab breaks a connection; there is nobody to whom to report
+                // that.
                 let _ = host.answer(&connection);
                 open.fetch_sub(1, Ordering::AcqRel);
             });
@@ -92,7 +93,7 @@ impl Host {
         connection.flush()
     }
 
-    /// The response's status line with headers, and its body, to the first line of a request.
+    /// The response to a request with this first line: status line with headers, and body.
     fn response(&self, line: &str) -> (String, &[u8]) {
         let mut words = line.split_ascii_whitespace();
         let (method, target) = (words.next(), words.next().unwrap_or_default());

@@ -1,5 +1,5 @@
-//! Signing identities of the page: it keeps the bytes of a PKCS#12 file, encrypted with the user's
-//! passphrase, and nothing else.
+//! Signing identities of the page. The page stores only the bytes of a PKCS#12 file, encrypted with
+//! the user's passphrase.
 
 use super::error::WebError;
 use super::message::Message;
@@ -19,7 +19,7 @@ pub(super) struct Create {
     now: DateTime<FixedOffset>,
 }
 
-/// Asks whose identity is in a file.
+/// Asks for the person in an identity file.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Open {
@@ -27,7 +27,7 @@ pub(super) struct Open {
 }
 
 impl Create {
-    /// The identity as a file, and who it names.
+    /// The identity as a file, and the person in it.
     pub fn answer(self) -> Result<Message, WebError> {
         let person = Person {
             name: self.name,
@@ -44,7 +44,7 @@ impl Create {
 }
 
 impl Open {
-    /// Who the identity names.
+    /// The person in the identity.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
         let identity = opened(&files, self.passphrase)?;
         Ok(Message::without_files(facts(&identity)))

@@ -18,9 +18,9 @@ use serde_json::json;
 pub(super) struct LastPhotos {}
 
 impl LastPhotos {
-    /// The photos as JPEG files and, for each, its circuit, its caption and its marks: the place of each
-    /// connection as fractions of width and height, from the top left corner. What has no unbroken seal
-    /// and what is no JPEG is left out.
+    /// The photos as JPEG files and, for each, its circuit, its caption and its marks: the place of
+    /// each connection as fractions of width and height, from the top left corner. Certificates
+    /// without an unbroken seal and photos that are not JPEG are left out.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
         let mut newest: Option<(NaiveDate, Visit, Record, Verified<'_>)> = None;
         for (_, bytes) in files.iter().filter(|(_, b)| b.starts_with(b"%PDF-")) {

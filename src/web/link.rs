@@ -1,13 +1,14 @@
 //! A link that opens the browser application with a visit inside.
 //!
-//! The visit is behind the `#` of the address, which a browser sends to no server. It is JSON, packed
-//! with DEFLATE (RFC 1951) and written as Base64url without padding (RFC 4648, section 5).
+//! The visit is in the fragment of the address (after `#`), which browsers do not send to servers.
+//! It is JSON, packed with DEFLATE (RFC 1951) and written as Base64url without padding (RFC 4648,
+//! section 5).
 
 use base64ct::{Base64UrlUnpadded, Encoding};
 use libdeflater::{CompressionLvl, Compressor};
 use serde_json::json;
 
-/// The largest text of a code, in bytes (ISO/IEC 18004, table 7: version 40, level L).
+/// Maximum length of a text in a code, in bytes (ISO/IEC 18004, table 7: version 40, level L).
 pub const MOST_IN_A_CODE: usize = 2953;
 
 /// Why there is no link.
@@ -36,7 +37,8 @@ pub fn link(address: &str, visit: &str, files: &[(String, String)]) -> Result<St
     if host.is_none_or(str::is_empty) || !clear {
         return Err(LinkError::Address(address.to_owned()));
     }
-    // A folder's address without its last slash would be redirected, and may lose what follows the #.
+    // The address of a folder without its last slash would be redirected, which may lose the
+    // fragment.
     let folder = page.rsplit('/').next().unwrap_or_default();
     let slash = if folder.is_empty() || folder.contains('.') && page.matches('/').count() > 2 {
         ""
@@ -87,7 +89,7 @@ mod tests {
         let told = inside(&link);
         assert_eq!(told["visit"], "number: 2026-0001 # é\n");
         assert_eq!(told["files"][0]["name"], "earlier/1.yaml");
-        // Nothing in it would have to be written otherwise in an address.
+        // It contains no character that must be escaped in an address.
         let packed = link.split_once("#link/").unwrap().1;
         assert!(
             packed

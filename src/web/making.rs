@@ -1,4 +1,4 @@
-//! A certificate made and sealed on the page.
+//! Making and sealing a certificate on the page.
 
 use super::error::WebError;
 use super::identities::opened;

@@ -1,5 +1,5 @@
-//! How requests and answers travel: a line of JSON, and after it the files that it lists, one after
-//! the other. Text inside JSON can't contain files without making them a third longer.
+//! Format of requests and answers: a line of JSON, followed by the files that it lists, one after
+//! the other. Files inside the JSON would be a third longer.
 
 use super::error::WebError;
 use serde_json::{Value, json};
@@ -25,7 +25,7 @@ impl Message {
     /// Reads a message: in its JSON, `files` lists the `name` and the `size` in bytes of each file.
     ///
     /// # Errors
-    /// The line is not JSON, or the files are not as long as it says.
+    /// The line is not JSON, or the files do not have the listed lengths.
     pub fn read(bytes: &[u8]) -> Result<Self, WebError> {
         let end = memchr::memchr(b'\n', bytes).unwrap_or(bytes.len());
         let (line, rest) = bytes.split_at(end);

@@ -1,8 +1,8 @@
-//! The browser application's side of the program: one request in, one answer out, both in memory. The
-//! same stages as every other command, compiled to WebAssembly.
+//! The engine of the browser application: one request in, one answer out, both in memory. It uses
+//! the same stages as every other command, compiled to WebAssembly.
 //!
-//! A request names what to `do`; without that it is one of [`page_engine`]. See [`message`] for how
-//! files travel.
+//! The key `do` of a request names the task; without it, the request is one for [`page_engine`].
+//! See [`message`] for the format.
 
 mod code;
 mod copying;
@@ -32,7 +32,7 @@ use message::Message;
 use serde::Deserialize;
 use serde_json::json;
 
-/// What a request asks for.
+/// The task of a request.
 #[derive(Debug, Deserialize)]
 #[serde(tag = "do", rename_all = "kebab-case")]
 enum Request {
@@ -54,15 +54,15 @@ enum Request {
     Next(starting::Next),
     /// The sheet to fill in.
     Sheet(sheet::Sheet),
-    /// The visit with one more circuit.
+    /// Adds a circuit to the visit.
     Copy(copying::Copy),
-    /// What the label of a device says.
+    /// Enters the torque on the label of a device.
     Device(device::Device),
-    /// Lower currents, for the values typed into a sheet.
+    /// Computes the effect of lower currents, for the values typed into a sheet.
     Dial(page_engine::Request),
-    /// What a label on the panel holds for the owner's look.
+    /// The contents of the panel's label for the owner's check.
     Label(page_engine::Request),
-    /// The owner's look.
+    /// Compares the owner's readings.
     Look(owner::Look),
     /// The photos of the last certificate.
     LastPhotos(last_photos::LastPhotos),
@@ -70,7 +70,7 @@ enum Request {
     Code(code::Code),
 }
 
-/// Answers a request: what was asked for, or `problems` (as text).
+/// Answers a request: with its result, or with `problems` (as text).
 pub fn answer(request: &[u8]) -> Vec<u8> {
     let answer = answered(request)
         .unwrap_or_else(|why| Message::without_files(json!({ "problems": why.to_string() })));
@@ -153,7 +153,7 @@ mod tests {
         );
         let head = json!({ "do": "certify", "visit": example("limited-visit"),
             "passphrase": "eight or more", "now": NOW });
-        // Named as on a phone, without the folder.
+        // Named as files are on a phone, without the folder.
         let files = [
             ("identity.p12", key()),
             ("panel.jpg", panel),
@@ -262,7 +262,7 @@ mod tests {
             .as_str()
             .unwrap_or_else(|| panic!("no sheet: {}", sheet["problems"]));
         assert!(html.contains("<input"), "{html}");
-        // The sheet's own request is answered, with `do` or without.
+        // The sheet's own request is answered with or without `do`.
         let mut judged = sheet["request"].clone();
         assert_eq!(ask(judged.clone(), &[]).head["findings"]["complete"], false);
         judged["do"] = json!("judge");
@@ -339,7 +339,7 @@ mod tests {
         for n in 1..currents.len() {
             assert!(degrees(n) < degrees(n - 1), "{told}");
         }
-        // At the current of the visit it says what the findings say.
+        // At the current of the visit, the answer agrees with the findings.
         let asked = json!({ "visit": text, "rules": null, "earlier": [], "values": {} });
         let judged = ask(asked, &[]).head;
         assert_eq!(

@@ -1,4 +1,5 @@
-//! The owner's look: what a label on the panel holds, and the answer to what the owner read.
+//! The owner's check: the contents of a label on the panel, and the comparison of the owner's
+//! readings with it.
 
 use super::error::WebError;
 use super::message::Message;
@@ -10,7 +11,7 @@ use crate::rules;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-/// Asks what follows from the owner's readings.
+/// Asks for a comparison of the owner's readings.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Look {
@@ -25,7 +26,7 @@ pub(super) struct Look {
     points: Vec<Reading>,
 }
 
-/// A reading of a point, with what the first visit found there.
+/// A reading of a point, with the values of the first visit.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Reading {
@@ -36,7 +37,8 @@ struct Reading {
     reading_c: f64,
 }
 
-/// Answers what a label says of each circuit that has points on closed covers, of a sound first visit.
+/// The contents of a label for each circuit with points on closed covers, after a sound first
+/// visit.
 pub(super) fn label(request: &Request) -> Result<Message, WebError> {
     let filled = Filled::of(request).map_err(WebError::Text)?;
     let visit = &filled.visit;
@@ -63,7 +65,8 @@ pub(super) fn label(request: &Request) -> Result<Message, WebError> {
                     "date": visit.date,
                     "circuit": circuit.title(),
                     "firm": visit.inspector.firm.as_ref().unwrap_or(&visit.inspector.name),
-                    // A firm's own rules are not on the label; what they begin with is.
+                    // A firm's own rules are not on the label; the built-in set that they extend
+                    // is.
                     "rules": if rules::built_in(&visit.rules).is_some() { visit.rules.as_str() } else { "us" },
                     "rated_a": circuit.charger.rated_current.ampere(),
                     "points": points,

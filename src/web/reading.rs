@@ -1,4 +1,4 @@
-//! A visit from the files that were chosen on the page.
+//! Reading a visit from the files that were selected on the page.
 
 use super::error::WebError;
 use crate::assess::{self, Earlier};

@@ -3,7 +3,7 @@
 use crate::compose::BUILD;
 use sha2::{Digest, Sha256};
 
-/// The files as they are published, apart from those that are derived.
+/// The published files, except those that are derived.
 const FILES: [(&str, &[u8]); 22] = [
     ("aim.js", include_bytes!("../../templates/web/aim.js")),
     ("app.js", include_bytes!("../../templates/web/app.js")),
@@ -40,7 +40,7 @@ const FILES: [(&str, &[u8]); 22] = [
     ("words.js", include_bytes!("../../templates/web/words.js")),
     ("zip.js", include_bytes!("../../templates/web/zip.js")),
 ];
-/// Classic scripts, because not every browser starts a module as a worker.
+/// Classic scripts, because not every browser supports modules as workers.
 const WORKERS: [(&str, &[u8]); 2] = [
     ("shrink.js", include_bytes!("../../templates/web/shrink.js")),
     ("worker.js", include_bytes!("../../templates/web/worker.js")),
@@ -124,7 +124,7 @@ mod tests {
                 assert!(names.contains(&imported), "{script} imports {imported}");
             }
         }
-        // In templates/web there is nothing that would not be published.
+        // Every file in templates/web is published.
         for entry in std::fs::read_dir("templates/web").unwrap() {
             let name = entry.unwrap().file_name().into_string().unwrap();
             assert!(names.contains(&name.as_str()), "{name}");
@@ -175,7 +175,7 @@ mod tests {
                 assert!(english.iter().any(|k| k == key), "{name}: {key}");
             }
         }
-        // What is made up of parts.
+        // Keys that are composed from parts.
         for key in [
             "check.good",
             "check.open",

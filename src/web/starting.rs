@@ -29,7 +29,7 @@ pub(super) struct Begin {
     rules: String,
     number: String,
     date: NaiveDate,
-    /// By the names that [`Usual`] answers.
+    /// By the names in the answer to [`Usual`].
     facts: BTreeMap<String, String>,
     /// The questions that were answered or left out, in order; an empty answer leaves one out.
     #[serde(default)]

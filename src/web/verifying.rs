@@ -1,4 +1,4 @@
-//! A certificate examined on the page.
+//! Verifying a certificate on the page.
 
 use super::error::WebError;
 use super::message::Message;
@@ -18,7 +18,7 @@ pub(super) struct Verify {
     /// The text of the page's list of known signers.
     #[serde(default)]
     known: String,
-    /// A fingerprint that the reader got some other way.
+    /// A fingerprint that the reader received in another way.
     pin: Option<String>,
     /// The check line of a paper copy.
     check_line: Option<String>,
@@ -26,8 +26,7 @@ pub(super) struct Verify {
 }
 
 impl Verify {
-    /// The answers as `verify --format json` gives them, and the list of known signers as it is
-    /// afterwards.
+    /// The answers in the form of `verify --format json`, and the updated list of known signers.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
         let (_, pdf) = files.first().ok_or(WebError::Files)?;
         let list = KnownSigners::parse(&self.known, Path::new("known-signers"))?;

@@ -118,7 +118,7 @@ fn methods(m: MapReader) -> Option<AmpacityMethods> {
                 .any(|o| (o.conductor, o.loaded) == (t.conductor, t.loaded))
         };
         if tables.iter().enumerate().any(twice) {
-            a.tell(
+            a.report(
                 "has two tables for one conductor temperature and number of loaded conductors",
                 "keep one of the two",
             );
@@ -137,8 +137,8 @@ fn methods(m: MapReader) -> Option<AmpacityMethods> {
     })
 }
 
-/// Currents by size of conductor, so many in a row, more in each column the larger the conductor;
-/// `sound` is what a row must be besides.
+/// Currents by size of conductor, `columns` in a row, increasing with the size in each column;
+/// `sound` is a further condition on a row.
 fn currents(
     at: At,
     columns: usize,
@@ -275,8 +275,7 @@ fn grouping(at: At) -> Option<Grouping> {
     })
 }
 
-/// Factors by a count: the largest count of each row, and its factor. `why` is the reason for which
-/// they fall.
+/// Factors by a count: the largest count of each row, and its factor. `why` says why they decrease.
 fn by_count(at: At, why: &'static str) -> Option<Vec<(u32, f64)>> {
     let rows = at.list(|a| {
         let m = a.map()?;
@@ -359,7 +358,7 @@ fn wiring_limits(at: At) -> Option<Vec<WiringLimit>> {
     Some(limits)
 }
 
-/// Ω/m of the units that resistance tables are printed in.
+/// The units of printed resistance tables, in Ω/m.
 const OHM_UNITS: [(&str, f64); 2] = [("Ω/1000 ft", 1.0 / (1000.0 * Unit::FOOT_M)), ("Ω/km", 1e-3)];
 
 fn resistance(at: At) -> Option<Resistance> {

@@ -1,4 +1,4 @@
-//! From the tree to [`Rules`]: which keys a rule set has, and what each must contain.
+//! From the tree to [`Rules`]: the keys of a rule set, and the form of their values.
 
 mod circuit;
 mod needed;
@@ -27,7 +27,7 @@ use crate::yaml::{self, Diagnostics, Source};
 /// [`Rules::changes`].
 ///
 /// # Errors
-/// All problems of the file at once, each with its position and what to write.
+/// All problems of the file at once, each with its position and advice.
 pub fn load(source: &str, name: &str) -> Result<Rules, Diagnostics> {
     load_edition(source, name, None)
 }
@@ -59,7 +59,7 @@ pub fn load_recorded(
 #[derive(Clone, Copy, PartialEq)]
 enum Title {
     Any,
-    /// Not one that a reader could mistake for that of a built-in set.
+    /// Any title that a reader could not confuse with that of a built-in set.
     OfItsOwn,
 }
 
@@ -136,7 +136,7 @@ fn merged(
     }
     let mut rules = typed(&tree)?;
     if !own_title {
-        // The title of the built-in set alone would pass for the set itself.
+        // With the title of the built-in set alone, it would look like the set itself.
         rules.title = format!("{}, changed by {}", rules.title, rules.id);
     }
     Ok(Rules { changes, ..rules })
@@ -153,7 +153,7 @@ fn chosen(tree: &Node, edition: Option<&str>) -> Result<Node, yaml::Problems> {
     })
 }
 
-/// The built-in set whose title a reader could mistake this one for.
+/// The built-in set with whose title a reader could confuse this one.
 fn built_in_titled(title: &str) -> Option<&'static str> {
     let title = folded(title);
     built_in_trees::ids().find(|id| {
@@ -163,8 +163,8 @@ fn built_in_titled(title: &str) -> Option<&'static str> {
     })
 }
 
-/// The built-in set whose id a reader could mistake this one for. No list of letters that look alike is
-/// complete: what is not ASCII after folding may look like any letter.
+/// The built-in set with whose id a reader could confuse this one. No list of lookalike letters is
+/// complete, so a character that is not ASCII after folding counts as looking like any letter.
 fn built_in_like(id: &str) -> Option<&'static str> {
     let id = folded(id);
     built_in_trees::ids().find(|known| {
@@ -177,7 +177,7 @@ fn built_in_like(id: &str) -> Option<&'static str> {
     })
 }
 
-/// Types a tree; [`Rules::changes`] is left empty.
+/// Converts a tree to [`Rules`]; [`Rules::changes`] is left empty.
 pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
     let problems = Problems::new(yaml::Problems::default());
     let rules = rules(At {
@@ -257,8 +257,8 @@ fn code(at: At, known: Vec<String>) -> Option<Code> {
     })
 }
 
-/// What another edition has: its title, how far what does not change was compared with it, and what
-/// changes, which is typed when it is in force.
+/// Checks another edition: its title, how far the unchanged values were compared with it, and its
+/// changes, which are converted when it is in force.
 fn edition(at: At) -> Option<()> {
     let m = at.map()?;
     let title = m.read("title", |a| name(a, MAX_TITLE));
@@ -275,14 +275,14 @@ const MAX_ID: usize = 32;
 const MAX_EDITION: usize = 32;
 const MAX_TITLE: usize = 100;
 
-/// An id: printed as a word of its own, so it must not read like a sentence or another id.
+/// An id, which is printed as a separate word, so it must not read like a sentence or another id.
 fn id(a: At) -> Option<String> {
     let id = name(a, MAX_ID)?;
     let fine = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.');
     if id.chars().all(fine) {
         return Some(id);
     }
-    a.tell(
+    a.report(
         "has other characters than letters, digits, `-`, `_` and `.`",
         "write a short name such as `acme-2026`",
     );
@@ -294,12 +294,12 @@ fn name(a: At, most: usize) -> Option<String> {
     let text = a.text()?;
     let quotes = |c: char| matches!(c, '"' | '«' | '»' | '‹' | '›' | '\u{2018}'..='\u{201F}' | '\u{275B}'..='\u{2760}');
     if text.chars().count() > most {
-        a.tell(
+        a.report(
             format!("has more than {most} characters"),
             "write a shorter one: it is printed on every certificate",
         );
     } else if text.chars().any(|c| quotes(c) || c.is_control()) {
-        a.tell(
+        a.report(
             "has a quotation mark or a control character",
             "leave these out: the name is printed between quotation marks",
         );
@@ -458,7 +458,7 @@ fn span(a: At, kind: Kind) -> Option<Span> {
     m.finish();
     let (low, high) = (low?, high?);
     if low > high {
-        a.tell("has its low end above its high end", "swap low and high");
+        a.report("has its low end above its high end", "swap low and high");
         return None;
     }
     Some(Span { low, high })

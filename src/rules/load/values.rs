@@ -1,4 +1,4 @@
-//! Readings that several sections of a rule set share.
+//! Functions that read values of several sections of a rule set.
 
 use crate::rules::number::Kind;
 use crate::rules::sourced::Sourced;

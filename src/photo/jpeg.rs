@@ -298,7 +298,7 @@ impl Ranges {
 
 /// End of the entropy-coded data that begin at `from`: the first FF that is neither stuffed (FF 00)
 /// nor a restart marker (B.1.1.5).
-fn end_of_scan(bytes: &[u8], from: usize) -> Option<usize> {
+pub(super) fn end_of_scan(bytes: &[u8], from: usize) -> Option<usize> {
     let rest = bytes.get(from..)?;
     // A run of FF before a marker belongs to the marker.
     let mut run: Option<usize> = None;

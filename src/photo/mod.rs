@@ -29,6 +29,7 @@ mod original;
 mod pixels;
 mod png;
 mod prepare;
+mod progressive;
 mod raster;
 mod reduced;
 mod taken;

@@ -6,6 +6,7 @@ use super::error::PhotoError;
 use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
+use super::progressive;
 use super::reduced;
 use super::taken::Taken;
 use super::turn::Turn;
@@ -182,6 +183,12 @@ impl Original {
         let picture = jpeg.picture(self.shared());
         let size = (jpeg.width.into(), jpeg.height.into());
         let by = target.and_then(|target| reduced::factor(size, target));
+        if let Some(by) = by
+            && jpeg.coding == Coding::Progressive
+            && let Some(pixels) = progressive::decode(&picture, by, jpeg.is_rgb())?
+        {
+            return Ok(pixels);
+        }
         if let Some(by) = by
             && let Some(pixels) = reduced::decode(&picture, size, by, jpeg.components)?
         {

@@ -290,12 +290,11 @@ fn rle_bmp(width: u32, height: u32) -> Vec<u8> {
 }
 
 #[test]
-fn a_large_progressive_photo_takes_little_more_than_its_coefficients() {
+fn a_large_progressive_photo_takes_less_than_its_coefficients() {
     let bench = Bench::new();
     with_photo(&bench, "a.jpg", &progressive(9000, 9000, 0x22));
-    // 243 MB of them, and those of the largest channel again, 162 MB, if all of its rows wait for the
-    // transform at once; the rest of the space holds the program and its stacks.
-    let ran = bench.run_within(700, 60, &["certify", "visit.yaml", "-o", "a.pdf"]);
+    // Kept whole, they are 243 MB; the space holds the program and its stacks too.
+    let ran = bench.run_within(SPACE, 60, &["certify", "visit.yaml", "-o", "a.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     with_photo(&bench, "b.jpg", &progressive(9000, 9000, 0x11));
     for command in ["check", "certify"] {

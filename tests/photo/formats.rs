@@ -244,3 +244,50 @@ proptest! {
         try_all(bytes);
     }
 }
+
+/// The passes of these files refine earlier ones, as common encoders write them (libjpeg's own order:
+/// T.81, figure G.1 and table G.1 show such passes).
+#[test]
+fn passes_that_refine_earlier_ones_are_reduced_to_the_same_photo() {
+    for (name, each) in [
+        ("420", 3),
+        ("422", 3),
+        ("444", 3),
+        ("grey", 1),
+        ("restarts", 3),
+    ] {
+        let bytes = file(&format!("passes-{name}.jpg"));
+        // Decoded at its full size by another decoder.
+        let (full, width, height) = decode_jpeg(&bytes);
+        let (full, of_full) = (&full, full.len() / (width * height));
+        let original = open(bytes).unwrap();
+        for by in [2, 4, 8] {
+            let (wide, tall) = (width / by, height / by);
+            let place = Placement {
+                width_mm: 25.4 * wide as f64 / 600.0 + 0.001,
+                detail: Detail::Print,
+                subject: Subject::LineArt,
+            };
+            let art = original.prepare(place).unwrap();
+            assert_eq!(
+                (art.width, art.height),
+                (wide as u32, tall as u32),
+                "{name}"
+            );
+            let shown = colours(&art);
+            let mut total = 0.0;
+            for (at, value) in shown.iter().enumerate() {
+                let (pixel, channel) = (at / each, at % each);
+                let (x, y) = (pixel % wide * by, pixel / wide * by);
+                let covered = (0..by * by).map(|i| {
+                    let at = (y + i / by) * width + x + i % by;
+                    f64::from(full[at * of_full + channel])
+                });
+                let mean = covered.sum::<f64>() / (by * by) as f64;
+                total += (f64::from(*value) - mean).abs();
+            }
+            let off = total / shown.len() as f64;
+            assert!(off < 3.0, "{name} at 1/{by}: {off} on average");
+        }
+    }
+}

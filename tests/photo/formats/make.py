@@ -2,10 +2,11 @@
 
     python3 make.py FOLDER
 
-Each is 48 x 32 pixels, a colour in each quarter as in tests/common/photo_fixtures.rs: red, green, blue,
+All but the last are 48 x 32 pixels, a colour in each quarter as in tests/common/photo_fixtures.rs: red, green, blue,
 white from the top left, row by row.
 """
 
+import math
 import pathlib
 import sys
 
@@ -51,3 +52,25 @@ exif = Image.Exif()
 exif[0x0112] = 6
 exif[0x010F] = "TELLTALE"
 save(rgb.transpose(Image.Transpose.ROTATE_90), "sideways.webp", lossless=True, exif=exif)
+
+# A picture of 200 x 168 pixels with waves, edges and fine lines, in passes that refine earlier ones.
+waves = Image.new("RGB", (200, 168))
+waves.putdata(
+    [
+        (
+            round(128 + 100 * math.sin(x / 17) * math.cos(y / 23)),
+            round(128 + 90 * math.cos((x + y) / 31)),
+            40 + 170 * x // 200,
+        )
+        for y in range(168)
+        for x in range(200)
+    ]
+)
+waves.paste((200, 60, 40), (60, 40, 120, 90))
+waves.paste((30, 80, 200), (20, 100, 90, 140))
+for x in range(130, 190, 4):
+    waves.paste((250, 250, 250), (x, 20, x + 1, 60))
+for name, sampling in [("420", 2), ("422", 1), ("444", 0)]:
+    save(waves, f"passes-{name}.jpg", quality=90, progressive=True, subsampling=sampling)
+save(waves.convert("L"), "passes-grey.jpg", quality=90, progressive=True)
+save(waves, "passes-restarts.jpg", quality=90, progressive=True, subsampling=2, restart_marker_blocks=7)

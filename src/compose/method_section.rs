@@ -12,7 +12,7 @@ use super::numbers::NOT_TOLD;
 use super::sources::Sources;
 use super::speaker::Speaker;
 use crate::quantity::TemperatureDifference;
-use crate::rules::Bands;
+use crate::rules::{self, Bands};
 use crate::visit::{Accuracy, HalfWidth, Instrument};
 use crate::vocabulary::CheckId;
 
@@ -34,8 +34,12 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
         body.push(Block::Table(changes(speaker)));
     }
     body.push(Block::Columns(Columns::Flowing(2)));
+    let built_in = rules::built_in(&rules.id).is_some();
     let said = words.say(
-        &keys::METHOD_RULES,
+        match built_in {
+            true => &keys::METHOD_RULES,
+            false => &keys::RULES_OWN,
+        },
         &[
             ("title", &rules.title),
             ("id", &rules.id),
@@ -44,7 +48,7 @@ pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut V
     );
     // The titles of the built-in sets are in English.
     let said = match said.split_once(&rules.title) {
-        Some((before, after)) if rules.extends.is_none() => Text::plain(before)
+        Some((before, after)) if built_in => Text::plain(before)
             .then(Text::plain(&rules.title).in_language("en"))
             .then(Text::plain(after)),
         _ => Text::plain(said),

@@ -296,7 +296,16 @@ fn refused_with_the_id_of_a_built_in_set_or_one_that_looks_like_it() {
             "{like}: {e}"
         );
     }
-    for own in ["acme", "us-acme", "bus", "ieca"] {
+    for year in ["us-2023", "us2026.1", "IEC_60364"] {
+        let e = rules::load(&id(year), "acme.yaml").expect_err(year);
+        assert!(
+            e.to_string().contains("id is, or looks like"),
+            "{year}: {e}"
+        );
+        // A certificate that was signed with it is still computed again.
+        assert!(rules::load_recorded(&id(year), "acme.yaml", None).is_ok());
+    }
+    for own in ["acme", "us-acme", "bus", "ieca", "acme-2026"] {
         let rules = rules::load(&id(own), "acme.yaml").unwrap();
         assert_eq!(rules.id, own);
     }
@@ -338,6 +347,15 @@ fn a_firms_title_is_not_that_of_a_built_in_set() {
         "United States, NFPA 70 (NEC) 2020",
         "United States, NFPA 70 (NEC) 2026",
         "IEC 60364, low-voltage electrical installati\u{43e}ns",
+        // With more words, by its standard alone, or of a year that no built-in set has.
+        "United States, NFPA 70 (NEC) 2023 plus",
+        "United States, NFPA 70 (NEC) 2023, by this firm",
+        "Official United States, NFPA 70 (NEC) 2023",
+        "United States, NFPA 70 (NEC) 2029",
+        "NFPA 70 (NEC) 2023",
+        "NEC 2023 plus",
+        "National Electrical Code",
+        "\u{406}EC 60364:2026",
     ] {
         let told = rules::load(&file(title), "acme.yaml").unwrap_err();
         let why = "title is, or looks like, that of the built-in set";
@@ -349,7 +367,13 @@ fn a_firms_title_is_not_that_of_a_built_in_set() {
         );
         assert!(told.to_string().contains(why), "{told}");
     }
-    assert!(rules::load(&file("Rules of Acme, NEC 2023"), "acme.yaml").is_ok());
+    for own in [
+        "Rules of Acme, NEC 2023",
+        "Necker Electric, rules",
+        "Acme, after NFPA 70",
+    ] {
+        assert!(rules::load(&file(own), "acme.yaml").is_ok(), "{own}");
+    }
     let inherited = rules::load("extends: us\nid: acme\n", "acme.yaml").unwrap();
     assert_eq!(
         inherited.title,

@@ -7,7 +7,9 @@ pub fn whole_rules(built_in: &str, id: &str) -> String {
     let lines = text.lines().filter(|l| !l.trim().starts_with("checked:"));
     let own = lines.map(|line| match line {
         _ if line == format!("id: {built_in}") => format!("id: {id:?}\n"),
-        _ if line.starts_with("title: ") => format!("{line}, by this firm\n"),
+        _ if line.starts_with("title: ") => {
+            format!("title: This firm's copy of the set {built_in}\n")
+        }
         _ => line.replace(", checked: common-practice", "") + "\n",
     });
     own.collect()

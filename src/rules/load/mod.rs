@@ -41,7 +41,7 @@ pub fn load_edition(source: &str, name: &str, edition: Option<&str>) -> Result<R
     merged(&source, Title::OfItsOwn, edition).map_err(|problems| problems.finish(name, &source))
 }
 
-/// Reads the rules file inside a certificate. The title may be that of a built-in set: earlier
+/// Reads the rules file inside a certificate. Title and id may read as those of a built-in set: earlier
 /// versions signed such certificates, and their findings must still be computed again.
 ///
 /// # Errors
@@ -55,7 +55,7 @@ pub fn load_recorded(
     merged(&source, Title::Any, edition).map_err(|problems| problems.finish(name, &source))
 }
 
-/// Which titles a rules file may have.
+/// Which titles and ids a rules file may have.
 #[derive(Clone, Copy, PartialEq)]
 enum Title {
     Any,
@@ -78,12 +78,23 @@ fn merged(
         Some((node.mark.span, node.text().and_then(built_in)?))
     };
     let keys = [
-        ("id", "a short name", imitated("id", built_in_like)),
-        ("title", "a title", imitated("title", built_in_titled)),
+        ("id", "a short name", imitated("id", built_in_like), true),
+        (
+            "id",
+            "a short name",
+            imitated("id", built_in_of_a_year),
+            false,
+        ),
+        (
+            "title",
+            "a title",
+            imitated("title", built_in_titled),
+            false,
+        ),
     ];
-    for (key, own, imitated) in keys {
+    for (key, own, imitated, always) in keys {
         if let Some((at, taken)) = imitated
-            && (key == "id" || titles == Title::OfItsOwn)
+            && (always || titles == Title::OfItsOwn)
         {
             problems.push(
                 at,
@@ -154,12 +165,26 @@ fn chosen(tree: &Node, edition: Option<&str>) -> Result<Node, yaml::Problems> {
 }
 
 /// The built-in set with whose title a reader could confuse this one.
+const STANDARDS: [(&str, &str); 4] = [
+    ("us", "NFPA 70"),
+    ("us", "NEC 20"),
+    ("us", "National Electrical Code"),
+    ("iec", "IEC 60364"),
+];
+
 fn built_in_titled(title: &str) -> Option<&'static str> {
     let title = folded(title);
+    let mut standards = STANDARDS.iter();
+    if let Some((id, _)) = standards.find(|(_, name)| title.starts_with(&folded(name))) {
+        return Some(id);
+    }
     built_in_trees::ids().find(|id| {
         let known = built_in_trees::tree(id);
         let mut titles = known.iter().flat_map(editions::titles);
-        titles.any(|known| folded(known) == title)
+        titles.any(|known| {
+            let known = folded(known.trim_end_matches(|c: char| c.is_ascii_digit()));
+            title.contains(&known)
+        })
     })
 }
 
@@ -178,6 +203,10 @@ fn built_in_like(id: &str) -> Option<&'static str> {
 }
 
 /// Converts a tree to [`Rules`]; [`Rules::changes`] is left empty.
+fn built_in_of_a_year(id: &str) -> Option<&'static str> {
+    built_in_like(id.trim_end_matches(|c: char| !c.is_alphabetic()))
+}
+
 pub(in crate::rules) fn typed(tree: &Node) -> Result<Rules, yaml::Problems> {
     let problems = Problems::new(yaml::Problems::default());
     let rules = rules(At {

@@ -6,7 +6,8 @@
 //! no others. Everything else is reported as not permitted, even if ISO 32000-1 would allow it with
 //! P = 2: a certificate has no form to fill in, and the published attacks on certified files ("evil
 //! annotation", "sneaky signature") all use additions that look harmless. A new signature field must
-//! therefore be invisible, and an existing one keeps its rectangle.
+//! therefore be invisible, and an existing one keeps its rectangle. What another program draws into the
+//! frame of an existing one when it signs there can't be judged.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -30,6 +31,9 @@ const MAX_EVIDENCE: usize = 64;
 const MAX_STORE_BYTES: usize = 4 << 20;
 /// Maximum size of metadata, in bytes; a certificate's has about 2,500.
 const MAX_METADATA_BYTES: usize = 1 << 20;
+/// Maximum number of objects of an appearance that another program gave to a field; those of common ones
+/// have about ten.
+const MAX_LOOKS: usize = 64;
 /// What names an entry of the VRI dictionary.
 const SHA_1_DIGITS: usize = 40;
 
@@ -298,16 +302,67 @@ impl Comparison<'_, '_> {
             self.refuse(format!("the field “{name}” was changed"));
             return Ok(());
         }
-        for (key, _) in differing(&before, &now) {
-            if key != b"V" {
-                self.refuse(format!(
+        let signed = now.get(b"V").is_some();
+        for (key, value) in differing(&before, &now) {
+            match (key.as_slice(), value) {
+                (b"V", _) => {}
+                // Other programs draw their own text into the frame when they sign.
+                (b"AP", Some(looks)) if signed => match self.looks(&looks) {
+                    Ok(()) => self.not_known(format!("another look of the field “{name}”")),
+                    Err(why) => self.refuse(format!("the look of the field “{name}” {why}")),
+                },
+                _ => self.refuse(format!(
                     "the /{} of the field “{name}” was changed",
                     printable(&key)
-                ));
+                )),
             }
         }
         self.accounted.insert(id.number);
         self.signature(&now, &name)
+    }
+
+    /// The appearance that another program gave to a field when it signed there. A reader shows it within
+    /// the field's rectangle (ISO 32000-1, 12.5.5), which was sealed, but what it shows there is not judged.
+    /// It must consist of new objects that do nothing but draw.
+    fn looks(&mut self, appearance: &Object) -> Result<(), String> {
+        let Object::Dictionary(appearance) = self.added(appearance)? else {
+            return Err("is none".to_owned());
+        };
+        let [(key, normal @ Object::Reference(_))] = appearance.0.as_slice() else {
+            return Err("is more than one".to_owned());
+        };
+        let form = match self.added(normal)? {
+            Object::Stream(stream) if key == b"N" => stream.dict,
+            _ => return Err("is none".to_owned()),
+        };
+        if !form.is_name(b"Subtype", b"Form") || form.get(b"BBox").is_none() {
+            return Err("has no bounds".to_owned());
+        }
+        let mut seen: HashSet<u32> = normal
+            .as_reference()
+            .map(|id| id.number)
+            .into_iter()
+            .collect();
+        let mut waiting = vec![Object::Dictionary(form)];
+        while let Some(object) = waiting.pop() {
+            match object {
+                Object::Reference(id) if seen.insert(id.number) => {
+                    if seen.len() > MAX_LOOKS {
+                        return Err("is made of more objects than any".to_owned());
+                    }
+                    waiting.push(self.added(&Object::Reference(id))?);
+                }
+                Object::Array(items) => waiting.extend(items),
+                Object::Dictionary(dict) | Object::Stream(Stream { dict, .. }) => {
+                    if !only_draws(&dict) {
+                        return Err("does more than draw".to_owned());
+                    }
+                    waiting.extend(dict.0.into_iter().map(|(_, value)| value));
+                }
+                _ => {}
+            }
+        }
+        Ok(())
     }
 
     /// A new field: it must be a signature field, signed and invisible.
@@ -858,6 +913,26 @@ impl Comparison<'_, '_> {
 /// defined elsewhere, and the keys of actions, may not.
 fn may_be_unknown(key: &[u8]) -> bool {
     !matches!(key, b"Type" | b"TU") && !ACTIONS.contains(&key)
+}
+
+/// Whether a dictionary in an appearance is of a kind that drawing needs, and no action.
+fn only_draws(dict: &Dict) -> bool {
+    const KINDS: [&[u8]; 8] = [
+        b"XObject",
+        b"Font",
+        b"FontDescriptor",
+        b"Encoding",
+        b"CMap",
+        b"ExtGState",
+        b"Pattern",
+        b"Group",
+    ];
+    dict.0.iter().all(|(key, value)| match key.as_slice() {
+        b"Type" => value.as_name().is_some_and(|kind| KINDS.contains(&kind)),
+        // A transparency group (ISO 32000-1, 11.6.6).
+        b"S" => value.as_name() == Some(b"Transparency"),
+        key => !ACTIONS.contains(&key),
+    })
 }
 
 /// Keys that make a dictionary an action, or contain one (ISO 32000-1, 12.6).

@@ -466,6 +466,106 @@ fn what_another_program_adds_is_neither_genuine_nor_called_forged() {
     );
 }
 
+/// The place for a countersignature, signed in by a program that draws its own text into the frame
+/// (ISO 32000-1, 12.7.4.5 and 12.5.5).
+#[test]
+fn what_another_program_draws_into_its_own_field_is_not_judged() {
+    let (open, field) = later::with_field(&base(Kind::Table, true));
+    let options = SignOptions::at(signed_at());
+    let sealed = sign(&open, &identity(), &options).unwrap().into_bytes();
+    let old = {
+        let source = later::source(&sealed, field);
+        let at = source.find("/AP").unwrap();
+        let end = at + source[at..].find(">>").unwrap() + 2;
+        source[at..end].to_owned()
+    };
+    // Nothing is drawn anew.
+    permitted(&later::sign_in(&sealed, field, "", "", &[]));
+    let first = later::free(&sealed) + 1;
+    let looks = format!("/AP <</N {first} 0 R>>");
+    let form = |more: &str| {
+        let dict = format!("/Type /XObject/Subtype /Form/BBox [0 0 100 50]{more}");
+        later::stream(&dict, b"BT /F1 8 Tf 4 20 Td (Signed by Lee Park) Tj ET")
+    };
+    let font = b"<</Type /Font/Subtype /Type1/BaseFont /Courier>>".to_vec();
+    let resources = format!(
+        "/Group <</Type /Group/S /Transparency>>/Resources <</Font <</F1 {} 0 R>>>>",
+        first + 1
+    );
+    let by = |looks: &str, more: &[Vec<u8>]| later::sign_in(&sealed, field, &old, looks, more);
+    let what = "another look of the field “Client”";
+    not_judged(&by(&looks, &[form("")]), what);
+    not_judged(&by(&looks, &[form(&resources), font.clone()]), what);
+    let page = later::page(&sealed);
+    for (looks, more, why) in [
+        ("", vec![], "/AP of the field “Client” was changed"),
+        ("/AP 7", vec![], "is none"),
+        (
+            &format!("/AP <</N {first} 0 R/D {first} 0 R>>"),
+            vec![form("")],
+            "is more than one",
+        ),
+        (
+            &format!("/AP <</D {first} 0 R>>"),
+            vec![form("")],
+            "is none",
+        ),
+        (&format!("/AP <</N {page} 0 R>>"), vec![], "was not added"),
+        (&looks, vec![font.clone()], "is none"),
+        (
+            &looks,
+            vec![later::stream("/Type /XObject/Subtype /Form", b"")],
+            "has no bounds",
+        ),
+        (
+            &looks,
+            vec![form("/A <</S /JavaScript/JS (1)>>")],
+            "does more than draw",
+        ),
+        (
+            &looks,
+            vec![form(&format!("/Resources {page} 0 R"))],
+            "was not added",
+        ),
+        (
+            &looks,
+            vec![form(&resources), b"<</Type /Page/Contents 1>>".to_vec()],
+            "does more than draw",
+        ),
+        // Another object is not excused by it, nor another rectangle.
+        (
+            &looks,
+            vec![form(""), font],
+            "was added without a signature's need",
+        ),
+        (
+            &format!("{looks}/Ff 1"),
+            vec![form("")],
+            "/Ff of the field “Client” was changed",
+        ),
+    ] {
+        refused(&by(looks, &more), why);
+    }
+    let moved = later::sign_in(
+        &sealed,
+        field,
+        "/Rect [300 72 400 122]",
+        "/Rect [0 0 600 700]",
+        &[],
+    );
+    refused(&moved, "/Rect of the field “Client” was changed");
+    // Without a signature, nothing is drawn either.
+    let (number, now) = (
+        field,
+        later::source(&sealed, field).replacen(&old, &looks, 1),
+    );
+    let objects = [(number, now.into_bytes()), (first, form(""))];
+    refused(
+        &later::append(&sealed, &objects, ""),
+        "/AP of the field “Client” was changed",
+    );
+}
+
 fn with_entry(pdf: &[u8], key: &str, der: &[u8]) -> Vec<u8> {
     let first = later::free(pdf);
     let catalog = later::catalog_with(pdf, &format!("/DSS <</{key} [{first} 0 R]>>"));

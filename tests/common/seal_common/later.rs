@@ -189,6 +189,53 @@ impl Hand<'_> {
     }
 }
 
+/// A file to which a field for another signature was added, with a frame of its own, before it is sealed;
+/// and the number of the field.
+pub fn with_field(pdf: &[u8]) -> (Vec<u8>, u32) {
+    let (field, looks, page) = (free(pdf), free(pdf) + 1, page(pdf));
+    let put = |source: &str, list: &str| {
+        let (head, tail) = source.split_once(list).unwrap();
+        let (inside, tail) = tail.trim_start()[1..].split_once(']').unwrap();
+        format!("{head}{list} [{inside} {field} 0 R]{tail}").into_bytes()
+    };
+    let frame = b"0.5 w 1 1 98 48 re S";
+    let own = format!(
+        "<</Type /Annot/Subtype /Widget/FT /Sig/T (Client)/F 132/Rect [300 72 400 122]/P {page} 0 R\
+         /AP <</N {looks} 0 R>>>>"
+    );
+    let objects = [
+        (root(pdf), put(&source(pdf, root(pdf)), "/Fields")),
+        (page, put(&source(pdf, page), "/Annots")),
+        (field, own.into_bytes()),
+        (
+            looks,
+            stream("/Type /XObject/Subtype /Form/BBox [0 0 100 50]", frame),
+        ),
+    ];
+    (append(pdf, &objects, ""), field)
+}
+
+/// Signs in a field that a file has, after something in the field was replaced by something else;
+/// further objects are numbered from the one behind the signature on.
+pub fn sign_in(pdf: &[u8], field: u32, from: &str, to: &str, more: &[Vec<u8>]) -> Vec<u8> {
+    let signature = free(pdf);
+    let before = source(pdf, field);
+    let now = before.replacen(from, to, 1);
+    assert!(from == to || now != before, "{before}");
+    let now = format!("{}/V {signature} 0 R>>", now.strip_suffix(">>").unwrap());
+    let dictionary = format!(
+        "<<{}{RANGE}/Contents <{}>>>",
+        HARMLESS.signature,
+        "0".repeat(ROOM)
+    );
+    let mut objects = vec![
+        (field, now.into_bytes()),
+        (signature, dictionary.into_bytes()),
+    ];
+    objects.extend((signature + 1..).zip(more.iter().cloned()));
+    fill(append(pdf, &objects, ""), &HARMLESS)
+}
+
 pub fn page(pdf: &[u8]) -> u32 {
     let catalog = source(pdf, root(pdf));
     let pages = number(catalog.as_bytes(), "/Pages");

@@ -6,7 +6,7 @@ use super::output;
 use super::target;
 use super::terminal;
 use super::time_stamps::LaterStamp;
-use crate::seal::report::{Report, Role};
+use crate::seal::report::{Role, SignatureReport};
 use crate::seal::{VerifyOptions, verify};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -56,22 +56,24 @@ impl Stamp {
                 report.sentence()
             )));
         }
-        let stamped = self.timestamp.add(&bytes)?;
+        let stamped = self.timestamp.add(&bytes, &report)?;
         if to_stdout {
             output::print_file(stamped.bytes())?;
             return Ok(ExitCode::SUCCESS);
         }
         output::write(&target, stamped.bytes(), self.force)?;
-        let report = verify(stamped.bytes(), &VerifyOptions::default());
-        terminal::say(&format!("{}: {}", target.display(), told(&report)));
+        let told = told(stamped.signatures());
+        terminal::say(&format!("{}: {told}", target.display()));
         Ok(ExitCode::SUCCESS)
     }
 }
 
 /// The sentence about the newest time-stamp.
-fn told(report: &Report<'_>) -> String {
-    let newest = report.signatures.iter().rev();
-    let mut stamps = newest.filter(|s| s.role == Role::DocumentStamp);
+fn told(signatures: &[SignatureReport]) -> String {
+    let mut stamps = signatures
+        .iter()
+        .rev()
+        .filter(|s| s.role == Role::DocumentStamp);
     match stamps.find_map(|s| s.stamp.as_ref()) {
         Some(stamp) => format!(
             "time-stamped {} by {}",

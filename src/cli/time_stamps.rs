@@ -4,7 +4,8 @@
 use super::error::CommandError;
 use super::terminal;
 use crate::record::time_warnings;
-use crate::seal::{self, Authority, SealError, Sealed, VerifyOptions, plain, verify};
+use crate::seal::report::Report;
+use crate::seal::{self, Authority, SealError, Sealed, plain};
 use chrono::Local;
 use der::asn1::ObjectIdentifier;
 use std::time::Duration;
@@ -81,8 +82,7 @@ impl TimeStamp {
 /// Warns if the time of a new time-stamp contradicts the certificate or this computer's clock: `verify` will
 /// not count it as proof.
 fn warn(sealed: &Sealed) {
-    let report = verify(sealed.bytes(), &VerifyOptions::default());
-    for odd in time_warnings::contradicting(&report, Local::now().fixed_offset()) {
+    for odd in time_warnings::contradicting(sealed.signatures(), Local::now().fixed_offset()) {
         terminal::say(&format!("warning: {odd}"));
     }
 }
@@ -99,10 +99,14 @@ pub(super) struct LaterStamp {
 }
 
 impl LaterStamp {
-    /// Time-stamps a certificate.
-    pub(super) fn add(&self, certificate: &[u8]) -> Result<Sealed, CommandError> {
+    /// Time-stamps a certificate on which there is this report.
+    pub(super) fn add(
+        &self,
+        certificate: &[u8],
+        report: &Report<'_>,
+    ) -> Result<Sealed, CommandError> {
         let stamped = asking(&self.timestamp, self.timestamp_policy, |authority| {
-            seal::stamp(certificate, authority)
+            seal::stamp_verified(certificate, report, authority)
         });
         let stamped = stamped.inspect(warn);
         stamped.map_err(|e| match e {

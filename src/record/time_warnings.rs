@@ -2,7 +2,7 @@
 //! invalid: a clock may have been wrong, and an unknown authority proves nothing in either
 //! direction.
 
-use crate::seal::report::{Answer, Report, Role, SignatureReport, Signer, Stamp};
+use crate::seal::report::{Answer, Report, Role, SignatureReport, Signer, Stamp, certification};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 /// Maximum difference of a clock that is set to the wrong time zone.
@@ -30,7 +30,7 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
             at.format("%Y-%m-%d %H:%M:%S %:z")
         ));
     }
-    for (stamp, about) in stamps(report) {
+    for (stamp, about) in stamps(&report.signatures) {
         out.extend(of_stamp(stamp, about, now));
     }
     // The same authority may have stamped twice.
@@ -45,8 +45,8 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
 
 /// Contradictions of the time-stamps in a file, by a clock that shows `now`, each as a sentence
 /// without its full stop. Whether the reader trusts the authorities does not matter.
-pub fn contradicting(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> {
-    let stamps = stamps(report).into_iter();
+pub fn contradicting(signatures: &[SignatureReport], now: DateTime<FixedOffset>) -> Vec<String> {
+    let stamps = stamps(signatures).into_iter();
     stamps
         .flat_map(|(stamp, about)| contradictions(stamp, about, now))
         .collect()
@@ -54,11 +54,10 @@ pub fn contradicting(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<Str
 
 /// The valid time-stamps of a file, each with the signature that it is about. A time-stamp of the
 /// whole file counts for the seal.
-fn stamps<'r>(report: &'r Report<'_>) -> Vec<(&'r Stamp, Option<&'r SignatureReport>)> {
-    let signatures = report.signatures.iter();
-    let stamps = signatures.filter_map(|signature| {
+fn stamps(signatures: &[SignatureReport]) -> Vec<(&Stamp, Option<&SignatureReport>)> {
+    let stamps = signatures.iter().filter_map(|signature| {
         let about = match signature.role {
-            Role::DocumentStamp => report.certification(),
+            Role::DocumentStamp => certification(signatures),
             Role::Certification { .. } | Role::Approval => Some(signature),
         };
         let stamp = signature.stamp.as_ref().filter(|s| s.valid.is_yes())?;

@@ -463,6 +463,13 @@ pub enum Changes {
     NotDetermined(String),
 }
 
+/// The signature that certifies, among those of a file.
+pub(crate) fn certification(signatures: &[SignatureReport]) -> Option<&SignatureReport> {
+    signatures
+        .iter()
+        .find(|s| matches!(s.role, Role::Certification { .. }))
+}
+
 /// All answers about one file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Report<'a> {
@@ -525,9 +532,7 @@ impl<'a> Report<'a> {
 
     /// The certifying signature.
     pub fn certification(&self) -> Option<&SignatureReport> {
-        self.signatures
-            .iter()
-            .find(|s| matches!(s.role, Role::Certification { .. }))
+        certification(&self.signatures)
     }
 
     /// The certifying key, if it is not in the list of known signers and nothing in the list speaks

@@ -20,7 +20,7 @@ use super::field_names::{COUNTERSIGNED, SEAL_FIELD, STAMP_FIELD};
 use super::file_identifiers::identifiers;
 use super::identity::Identity;
 use super::key::Hash;
-use super::report::{Allowed, Role, SignatureReport};
+use super::report::{Allowed, Report, Role, SignatureReport};
 use super::sealed::Sealed;
 use super::signature_dictionary::{
     BEFORE_DIGITS, MAX_CHARACTERS, OPENING, STAMP_OPENING, range_width,
@@ -128,8 +128,8 @@ pub fn sign_stamped(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
-    let signature = certification(unsigned, identity, options, authority)?;
-    Ok(Sealed::new([unsigned, &signature].concat()))
+    let (signature, checked) = certification(unsigned, identity, options, authority)?;
+    Ok(Sealed::new([unsigned, &signature].concat(), checked))
 }
 
 /// Like [`sign_stamped`], but moves the bytes instead of copying them, which matters for files with
@@ -143,18 +143,19 @@ pub fn sign_taking(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
-    let signature = certification(unsigned, identity, options, authority)?;
+    let (signature, checked) = certification(unsigned, identity, options, authority)?;
     unsigned.extend_from_slice(&signature);
-    Ok(Sealed::new(std::mem::take(unsigned)))
+    Ok(Sealed::new(std::mem::take(unsigned), checked))
 }
 
-/// The revision that certifies a file, to be appended to it.
+/// The revision that certifies a file, to be appended to it, and its signature as it was verified if
+/// there is a time-stamp.
 fn certification(
     unsigned: &[u8],
     identity: &Identity,
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
-) -> Result<Vec<u8>, SealError> {
+) -> Result<(Vec<u8>, Vec<SignatureReport>), SealError> {
     identity.require_fit(options.signed_at.with_timezone(&Utc))?;
     let file = File::parse(unsigned)?;
     let (_, catalog) = file.catalog()?;
@@ -197,7 +198,7 @@ pub fn countersign_stamped(
     authority: Option<&Authority<'_>>,
 ) -> Result<Sealed, SealError> {
     identity.require_fit(options.signed_at.with_timezone(&Utc))?;
-    require_open(certificate)?;
+    require_open(&verify(certificate, &VerifyOptions::default()))?;
     let file = File::parse(certificate)?;
     let form = Form::read(&file)?;
     let mut options = options.clone();
@@ -219,7 +220,7 @@ pub fn countersign_stamped(
             )));
         }
     }
-    let signature = put_signature(
+    let (signature, checked) = put_signature(
         &file,
         &form,
         identity,
@@ -227,7 +228,7 @@ pub fn countersign_stamped(
         authority,
         Purpose::Approve,
     )?;
-    Ok(Sealed::new([certificate, &signature].concat()))
+    Ok(Sealed::new([certificate, &signature].concat(), checked))
 }
 
 /// Adds a time-stamp of the whole file (ISO 32000-2, 12.8.5; ETSI EN 319 142-1, 5.4.3) to an unchanged
@@ -238,7 +239,17 @@ pub fn countersign_stamped(
 /// [`SealError::Unfit`] when the certificate was changed, or its seal permits no addition;
 /// [`SealError::TimeStamp`] when none can be obtained.
 pub fn stamp(certificate: &[u8], authority: &Authority<'_>) -> Result<Sealed, SealError> {
-    require_open(certificate)?;
+    let report = verify(certificate, &VerifyOptions::default());
+    stamp_verified(certificate, &report, authority)
+}
+
+/// Like [`stamp`], for a certificate on which there is a report already.
+pub(crate) fn stamp_verified(
+    certificate: &[u8],
+    report: &Report<'_>,
+    authority: &Authority<'_>,
+) -> Result<Sealed, SealError> {
+    require_open(report)?;
     let file = File::parse(certificate)?;
     let form = Form::read(&file)?;
     let field = free_field(&form, STAMP_FIELD);
@@ -259,15 +270,17 @@ pub fn stamp(certificate: &[u8], authority: &Authority<'_>) -> Result<Sealed, Se
         reserve,
         |signed| authority.stamp(Hash::Sha256, signed),
     )?;
-    Ok(Sealed::new([certificate, &revision].concat()))
+    let stamped = [certificate, &revision].concat();
+    let checked = require_valid(&stamped)?;
+    Ok(Sealed::new(stamped, checked))
 }
 
 /// Verifies the signature that was just made with an authority's reply. The reply may be of a kind
 /// that `verify` refuses, and this must not be discovered only by the receiver of the certificate.
-fn require_valid(signed: &[u8]) -> Result<(), SealError> {
+fn require_valid(signed: &[u8]) -> Result<Vec<SignatureReport>, SealError> {
     let report = verify(signed, &VerifyOptions::default());
     if report.signatures.iter().all(SignatureReport::holds) {
-        return Ok(());
+        return Ok(report.signatures);
     }
     Err(SealError::TimeStamp(format!(
         "the signature would not be valid with the authority's reply in it: {}",
@@ -276,8 +289,7 @@ fn require_valid(signed: &[u8]) -> Result<(), SealError> {
 }
 
 /// Refuses a certificate that was changed, or whose seal permits no addition.
-fn require_open(certificate: &[u8]) -> Result<(), SealError> {
-    let report = verify(certificate, &VerifyOptions::default());
+fn require_open(report: &Report<'_>) -> Result<(), SealError> {
     if !report.unchanged() {
         return Err(SealError::Unfit(report.objections().join("; ")));
     }
@@ -327,7 +339,8 @@ impl Purpose {
     }
 }
 
-/// The revision with a signature, to be appended to the file.
+/// The revision with a signature, to be appended to the file, and all signatures as they were verified
+/// if there is a time-stamp.
 fn put_signature(
     file: &File<'_>,
     form: &Form,
@@ -335,7 +348,7 @@ fn put_signature(
     options: &SignOptions,
     authority: Option<&Authority<'_>>,
     purpose: Purpose,
-) -> Result<Vec<u8>, SealError> {
+) -> Result<(Vec<u8>, Vec<SignatureReport>), SealError> {
     let stamp = authority.map_or(0, |_| timestamp::ROOM);
     let reserve = options
         .reserve
@@ -349,10 +362,11 @@ fn put_signature(
     let revision = fill(file.bytes, revision, &gaps, reserve, |signed| {
         cms::sign(identity, signed, authority)
     })?;
-    if authority.is_some() {
-        require_valid(&[file.bytes, &revision].concat())?;
-    }
-    Ok(revision)
+    let checked = match authority {
+        Some(_) => require_valid(&[file.bytes, &revision].concat())?,
+        None => Vec::new(),
+    };
+    Ok((revision, checked))
 }
 
 /// Positions of the two gaps of a signature dictionary in its revision.

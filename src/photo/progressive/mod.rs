@@ -85,11 +85,7 @@ impl Reading {
                     let body = body.first_chunk::<2>().copied().unwrap_or_default();
                     self.interval = u16::from_be_bytes(body).into();
                 }
-                SOF2 => {
-                    if !self.frame(body, by)? {
-                        return Ok(false);
-                    }
-                }
+                SOF2 if !self.frame(body, by)? => return Ok(false),
                 SOS => {
                     let end = jpeg::end_of_scan(piece, at).unwrap_or(piece.len());
                     let data = piece.get(at..end).unwrap_or_default();

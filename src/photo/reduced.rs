@@ -2,9 +2,9 @@
 //! computes fewer pixels per block, as common JPEG libraries do for thumbnails.
 //!
 //! This saves time and memory for images that are scaled to less than half anyway: a photo of 12
-//! megapixels takes 12 MB of pixels for print instead of 48 MB, and a progressive one of 9000 ×
-//! 9000 pixels little more than its coefficients. The decoder's vector code rounds differently and
-//! is not used, so that every processor gives the same pixels.
+//! megapixels takes 12 MB of pixels for print instead of 48 MB. The decoder's vector code rounds
+//! differently and is not used, so that every processor gives the same pixels. Progressive pictures
+//! are decoded by [`super::progressive`].
 
 use super::bytes::Bytes;
 use super::error::PhotoError;

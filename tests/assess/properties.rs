@@ -5,6 +5,7 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use warmlug::assess::explain::{explain, explain_circuit};
 use warmlug::assess::{Assessment, Charging, CheckResult, Earlier, assess, outcome};
+use warmlug::quantity::Current;
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
 use warmlug::vocabulary::CheckId;
@@ -37,6 +38,16 @@ fn grade(a: &Assessment, circuit: &str, place: Option<&str>, id: &str) -> Grade 
                 && f.circuit.as_deref() == Some(circuit)
                 && (place.is_none() || f.place.as_deref() == place)
         })
+        .map(|f| f.grade)
+        .max()
+        .unwrap_or(Grade::Pass)
+}
+
+/// Worst grade of the findings of one kind on one connection; the mildest where there is none.
+fn own_grade(a: &Assessment, circuit: &str, connection: &str, id: &str) -> Grade {
+    let of = a.checks.iter().filter(|f| f.id == id);
+    let own = of.filter(|f| f.circuit.as_deref() == Some(circuit));
+    own.filter(|f| f.connections.iter().any(|c| c == connection))
         .map(|f| f.grade)
         .max()
         .unwrap_or(Grade::Pass)
@@ -313,6 +324,34 @@ proptest! {
             let id = "leg-difference";
             prop_assert!(grade(&b, &circuit.id, p, id) >= grade(&a, &circuit.id, p, id),
                 "{:#?} {:#?}", &a.checks, &b.checks);
+        }
+    }
+
+    /// The same readings at a higher current show less of a fault: whatever the factor by which the
+    /// current was higher throughout, no connection gets a worse grade.
+    #[test]
+    fn no_grade_worsens_when_the_current_was_higher(now in bytes(), then in bytes(), factor in 1.001f64..6.0) {
+        let low = visit(&now);
+        let mut high = low.clone();
+        for circuit in &mut high.circuits {
+            for round in circuit.heat.iter_mut().flat_map(|h| &mut h.rounds) {
+                let scaled = |a: Current| Current::from_ampere(factor * a.ampere());
+                round.current = scaled(round.current);
+                round.legs.iter_mut().for_each(|(_, a)| *a = scaled(*a));
+            }
+        }
+        let earlier = [before(&then, 1)];
+        let (a, b) = (assess(&low, us(), &earlier), assess(&high, us(), &earlier));
+        for (circuit, assessed) in low.circuits.iter().zip(&a.circuits) {
+            for c in &assessed.connections {
+                for id in ["rise", "projected-heat", "over-rating", "leg-difference", "breaker-rise", "worse-than-before"] {
+                    let of = |a: &Assessment| own_grade(a, &circuit.id, &c.id, id);
+                    let other = b.circuits.iter().find(|x| x.id == circuit.id).unwrap();
+                    let other = other.connections.iter().find(|x| x.id == c.id).unwrap();
+                    prop_assert!(of(&b) <= of(&a), "{} of {} went from {:?} to {:?} by {}: {} {}", id, c.id,
+                        of(&a), of(&b), factor, short(c), short(other));
+                }
+            }
         }
     }
 

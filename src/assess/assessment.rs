@@ -189,8 +189,10 @@ pub struct ConnectionAssessment {
     pub rounds: Vec<RoundValue>,
     /// Fit of the loaded rounds, if they allow one.
     pub settled: Option<Settled>,
-    /// Rise at the charger's rated current with its expanded uncertainty: the largest of the known
-    /// values, see `rated_by`.
+    /// What it keeps without load, over the air: taken off wherever rises and legs are compared.
+    pub without_load: Option<Estimate>,
+    /// Rise at the charger's rated current with its expanded uncertainty, less what it keeps without
+    /// load: the largest of the known values, see `rated_by`.
     pub rise_at_rated: Option<Estimate>,
     /// How the rise at rated current was obtained.
     pub rated_by: Option<RatedBy>,
@@ -199,7 +201,9 @@ pub struct ConnectionAssessment {
     pub rise_seen: bool,
     /// Largest measured rise, scaled to the rated current: a lower bound for any heating curve.
     pub measured_at_rated: Option<Estimate>,
-    /// Hottest expected air temperature plus the rise at rated load.
+    /// The rise at rated current with what it keeps without load, for the hottest day.
+    pub projected_rise: Option<Estimate>,
+    /// Hottest expected air temperature plus that rise.
     pub projected: Option<Temperature>,
     /// Lowest temperature rating that applies, and the part it belongs to.
     pub limit: Option<(Temperature, RatingOf)>,

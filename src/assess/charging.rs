@@ -130,32 +130,30 @@ fn thermal_limit_a(
     rated: f64,
     rules: &Rules,
 ) -> Option<f64> {
-    let rise = connection.rise_at_rated?;
-    let allowed = match check {
+    // What it keeps without load does not shrink with the load.
+    let kept = connection.without_load.map_or(0.0, |e| e.value.kelvin());
+    let (rise, allowed) = match check {
         CheckId::ProjectedHeat => {
             // Margin at the rated current plus the rise at it: the rise that the rating allows.
-            connection.margin?.kelvin() + rise.value.kelvin()
+            let rise = connection.projected_rise?;
+            let room = connection.margin?.kelvin() + rise.value.kelvin();
+            (
+                rise.value.kelvin() + rise.expanded.kelvin() - kept,
+                room - kept,
+            )
         }
         _ => {
             let edges = &rules.thermal.rise.edges;
-            edges.iter().find(|e| e.grade >= Grade::Repair)?.at
+            let edge = edges.iter().find(|e| e.grade >= Grade::Repair)?.at;
+            let rise = connection.rise_at_rated?;
+            (rise.value.kelvin() + rise.expanded.kelvin(), edge)
         }
     };
     if allowed <= 0.0 {
         return Some(0.0);
     }
-    // The part of the rise that is there without load does not shrink with the load.
-    let without_load = connection
-        .rounds
-        .iter()
-        .take_while(|r| r.current.ampere() == 0.0)
-        .filter(|r| r.trusted)
-        .filter_map(|r| Some(r.rise?.value.kelvin()))
-        .fold(0.0, f64::max);
-    let largest = rise.value.kelvin() + rise.expanded.kelvin() - without_load;
-    let allowed = (allowed - without_load).max(0.0);
     let exponent = rules.thermal.exponent_range.value.low;
-    Some(rated * (allowed / largest).min(1.0).powf(1.0 / exponent))
+    Some(rated * (allowed / rise).min(1.0).powf(1.0 / exponent))
 }
 
 /// The charger's highest setting up to a given current and below the current that it draws

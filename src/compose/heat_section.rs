@@ -238,7 +238,7 @@ fn strip(speaker: &Speaker<'_>, circuit: &Circuit, numbered: &[&Numbered<'_>]) -
                 found.projected?,
                 found.limit?.0,
                 found.margin?,
-                found.rise_at_rated?.expanded,
+                found.projected_rise?.expanded,
             ))
         })
         .collect();

@@ -253,6 +253,8 @@ values! {
     Wanted = "wanted";
     /// Length of conductor that contributes to the drop, per length of run.
     Ways = "ways", "lengths of conductor that drop, a length of run";
+    /// Excess over air without load, beyond that of the connection compared with.
+    WithoutLoad = "without_load";
 }
 
 // In the order of the words, by which values are looked up too.

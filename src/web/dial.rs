@@ -83,7 +83,7 @@ fn connections(speaker: &Speaker<'_>, circuit: usize) -> Vec<Value> {
         .into_iter()
         .flat_map(|circuit| &circuit.connections)
         .filter_map(|connection| {
-            let (hottest, rise) = (connection.projected?, connection.rise_at_rated?);
+            let (hottest, rise) = (connection.projected?, connection.projected_rise?);
             let margin = connection.margin;
             Some(json!({
                 "connection": connection.id,

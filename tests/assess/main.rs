@@ -20,3 +20,4 @@ mod rules_file;
 mod rules_files;
 mod sound;
 mod whole;
+mod without_load;

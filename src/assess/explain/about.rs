@@ -40,6 +40,7 @@ impl About<'_> {
             readings: &self.taken.readings,
             thermometer: self.thermometer,
             load: &self.load,
+            kept: self.taken.kept,
             rules: self.rules,
         })
     }

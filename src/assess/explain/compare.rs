@@ -49,6 +49,10 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
             "K",
         ),
     ];
+    if let Some(Value::Difference(more)) = finding.values.get(&ValueName::WithoutLoad) {
+        let name = "what the hotter one is over the air without load, beyond the other";
+        inputs.push(input("e", name, more.kelvin(), "K"));
+    }
     if factor != 1.0 {
         inputs.push(input(
             "f",
@@ -64,7 +68,7 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
             Some(Value::Count(r)) => Some(*r),
             _ => None,
         },
-        formula: "ΔT = f·(T_hot − T_cool), f = 1 at full load".to_owned(),
+        formula: "ΔT = f·(T_hot − T_cool − e), f = 1 at full load, e = 0 if not given".to_owned(),
         inputs,
         results: vec![input("ΔT", "leg difference", finding.value.unwrap_or(0.0), "K")],
         uncertainty: Some(StepUncertainty {

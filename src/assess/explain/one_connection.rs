@@ -40,7 +40,7 @@ pub fn explain(
         .map_or(&whole, |state| &state.assessment);
     let assessed = assessment.circuits.iter().find(|c| c.id == circuit.id)?;
     let thermometer = Thermometer::of(visit, circuit, rules);
-    let taken = measured::taken(circuit, &thermometer)
+    let taken = measured::taken(circuit, &thermometer, rules)
         .into_iter()
         .nth(number)?;
     let about = About {

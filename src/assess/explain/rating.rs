@@ -47,7 +47,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         note: None,
     });
     let (Some(rise), Some(projected), Some(margin)) = (
-        about.found.rise_at_rated,
+        about.found.projected_rise,
         about.found.projected,
         about.found.margin,
     ) else {
@@ -57,6 +57,10 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let u = rise.expanded.kelvin() / k;
     let budget = Budget::new().with("rise", 1.0, u);
     let air = hottest_air(about.circuit, about.rules);
+    let risen = match about.found.without_load {
+        Some(_) => "rise at rated load, with what it is over the air without load (e = 0 above)",
+        None => "rise at rated load",
+    };
     steps.push(Step {
         id: "projected",
         name: "Temperature on the hottest day at rated load".to_owned(),
@@ -69,7 +73,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
                 air.celsius(),
                 "°C",
             ),
-            input("r_r", "rise at rated load", rise.value.kelvin(), "K"),
+            input("r_r", risen, rise.value.kelvin(), "K"),
             input("T_max", "rating", rating.celsius(), "°C"),
             input("u", "standard uncertainty of the rise", u, "K"),
         ],

@@ -4,7 +4,7 @@ use super::about::About;
 use super::corrected_reading::clock;
 use super::explanation::{Input, Share, Step, StepUncertainty, input};
 use crate::assess::assessment::{Estimate, RatedBy, Settled, SettledHow};
-use crate::assess::heat::rated::AtRated;
+use crate::assess::heat::{rated::AtRated, without_load};
 use crate::quantity::Current;
 
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
@@ -160,17 +160,25 @@ fn least(about: &About<'_>, lower: f64, settled: Settled) -> Step {
     }
 }
 
-/// Inputs and uncertainty budget of a rise scaled to rated load.
+/// Inputs and uncertainty budget of a rise scaled to rated load, less what the connection keeps
+/// without load.
 fn to_rated(
     about: &About<'_>,
     rise: Estimate,
     current: Current,
 ) -> Option<(Vec<Input>, crate::assess::thermal::load_scaling::Scaled)> {
     let k = about.coverage();
+    let kept = about.found.without_load;
     let u = rise.expanded.kelvin() / k;
-    let scaled = about.load.at_rated(rise.value.kelvin(), u, current)?;
-    let inputs = vec![
-        input("u(r)", "its standard uncertainty, U/k", u, "K"),
+    let (less, u_less) = without_load::less(kept, rise.value.kelvin(), u, k);
+    let scaled = about.load.at_rated(less, u_less, current)?;
+    let mut inputs = vec![input("u(r)", "its standard uncertainty, U/k", u, "K")];
+    if let Some(kept) = kept {
+        let (e, u_e) = (kept.value.kelvin(), kept.expanded.kelvin() / k);
+        inputs.push(input("e", "what it is over the air without load", e, "K"));
+        inputs.push(input("u(e)", "its standard uncertainty", u_e, "K"));
+    }
+    inputs.extend([
         input("I_r", "rated current", about.load.rated.ampere(), "A"),
         input("n_1", "lowest exponent", about.load.exponents.low, "1"),
         input("n_2", "highest exponent", about.load.exponents.high, "1"),
@@ -186,11 +194,18 @@ fn to_rated(
             scaled.factor,
             "1",
         ),
-    ];
+    ]);
     Some((inputs, scaled))
 }
 
-const SCALED_U: &str = "u = √Σ(part²); rise: f·u(r), current: r/I·u(I) times the mean of n·qⁿ, exponent: r times the standard deviation of qⁿ";
+const SCALED_U: &str = "u = √Σ(part²); rise: f·√(u(r)² + u(e)²), current: (r − e)/I·u(I) times the mean of n·qⁿ, exponent: r − e times the standard deviation of qⁿ; without an excess e is 0";
+
+fn scaled_formula(about: &About<'_>) -> &'static str {
+    match about.found.without_load {
+        Some(_) => "f·(r − e)",
+        None => "f·r",
+    }
+}
 
 fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<Step> {
     let value = about.taken.rounds.iter().find(|r| r.round == round)?;
@@ -217,7 +232,7 @@ fn measured_step(about: &About<'_>, round: usize, measured: Estimate) -> Option<
         id: "measured-at-rated",
         name: "Largest measured rise at rated load".to_owned(),
         round: Some(round),
-        formula: "r_m = f·r".to_owned(),
+        formula: format!("r_m = {}", scaled_formula(about)),
         inputs,
         results: vec![input("r_m", "measured rise at rated load", measured.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty::of(&scaled.budget, SCALED_U, about.coverage())),
@@ -256,7 +271,7 @@ fn scaled(about: &About<'_>, settled: Settled, least: bool) -> Option<Step> {
         id,
         name: name.to_owned(),
         round: None,
-        formula: format!("{symbol} = f·r"),
+        formula: format!("{symbol} = {}", scaled_formula(about)),
         inputs,
         results: vec![input(
             symbol,

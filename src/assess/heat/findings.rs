@@ -5,6 +5,7 @@ use super::held::{Held, over};
 use super::measured::{hottest_air, known_limit};
 use super::places::by_place;
 use super::rated::Load;
+use super::without_load::less;
 use super::would_show::{self, Reading};
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, SettledHow, Value,
@@ -170,18 +171,32 @@ fn largest_in<'a>(
 /// the one it was measured with.
 fn graded_rise(
     connection: &ConnectionAssessment,
-    loaded: &[usize],
+    measured: Option<Estimate>,
+    at_rated: Option<Estimate>,
     grade: impl Fn(f64) -> Grade,
 ) -> Option<Estimate> {
-    let measured = largest_in(connection, loaded).map(|(_, rise)| rise);
     let least = measured.map_or(Grade::Pass, |m| grade(m.value.kelvin()));
-    let scaled = connection
-        .rise_at_rated
-        .filter(|r| connection.rise_seen || grade(r.value.kelvin()) <= least);
+    let scaled = at_rated.filter(|r| connection.rise_seen || grade(r.value.kelvin()) <= least);
     measured
         .into_iter()
         .chain(scaled)
         .reduce(|most, next| if next.value > most.value { next } else { most })
+}
+
+/// The largest rise as it was read, less what the connection keeps without load.
+fn own_rise(
+    connection: &ConnectionAssessment,
+    loaded: &[usize],
+    rules: &Rules,
+) -> Option<Estimate> {
+    let k = rules.thermal.coverage_factor.value;
+    let (_, read) = largest_in(connection, loaded)?;
+    let u = read.expanded.kelvin() / k;
+    let (value, u) = less(connection.without_load, read.value.kelvin(), u, k);
+    Some(Estimate {
+        value: TemperatureDifference::from_kelvin(value),
+        expanded: TemperatureDifference::from_kelvin(k * u),
+    })
 }
 
 /// A finding on the rise: its grade, value and estimate, and the round in which it was read.
@@ -222,9 +237,7 @@ impl Here<'_> {
     fn rises(&self, loaded: &[usize]) -> Vec<CheckResult> {
         let bands = &self.rules.thermal.rise;
         let scaled = |c: &ConnectionAssessment| c.rise_at_rated.is_some();
-        let graded = |c: &ConnectionAssessment| {
-            Some(graded_rise(c, loaded, |v| bands.grade(v).0)?.value.kelvin())
-        };
+        let graded = |c: &ConnectionAssessment| Some(self.graded(c, loaded)?.value.kelvin());
         let least = |c: &ConnectionAssessment| {
             graded(c).filter(|v| !scaled(c) && bands.grade(*v).0 >= Grade::Watch)
         };
@@ -244,6 +257,13 @@ impl Here<'_> {
         found
     }
 
+    /// The rise of a connection that its grade follows.
+    fn graded(&self, connection: &ConnectionAssessment, loaded: &[usize]) -> Option<Estimate> {
+        let read = own_rise(connection, loaded, self.rules);
+        let grade = |v| self.rules.thermal.rise.grade(v).0;
+        graded_rise(connection, read, connection.rise_at_rated, grade)
+    }
+
     /// The largest rise as it was measured.
     fn least_rise(&self, group: Group, loaded: &[usize]) -> Option<CheckResult> {
         let seen = largest_in(group.worst, loaded)?;
@@ -253,7 +273,11 @@ impl Here<'_> {
             ..rise_finding(
                 self.circuit,
                 self.place,
-                (group.grade, group.value, seen.1),
+                (
+                    group.grade,
+                    group.value,
+                    own_rise(group.worst, loaded, self.rules)?,
+                ),
                 seen,
                 self.rules,
             )
@@ -262,8 +286,7 @@ impl Here<'_> {
 
     /// Rise over air at rated load: settled, and scaled from the load at which it was measured.
     fn rise(&self, group: Group, loaded: &[usize]) -> Option<CheckResult> {
-        let grade = |v| self.rules.thermal.rise.grade(v).0;
-        let rise = graded_rise(group.worst, loaded, grade)?;
+        let rise = self.graded(group.worst, loaded)?;
         let last = rises_in(group.worst, loaded).next_back()?;
         let mut finding = CheckResult {
             connections: group.connections,
@@ -303,10 +326,11 @@ impl Here<'_> {
         let rise = |c: &ConnectionAssessment| {
             let (rating, _) = c.limit?;
             let over = |rise: f64| rise - (rating - hottest).kelvin();
-            let rise = graded_rise(c, loaded, |v| bands.grade(over(v)).0)?;
+            let read = largest_in(c, loaded).map(|(_, rise)| rise);
+            let rise = graded_rise(c, read, c.projected_rise, |v| bands.grade(over(v)).0)?;
             // If it was measured above rated load, the rise at rated load counts.
             let rise = c
-                .rise_at_rated
+                .projected_rise
                 .filter(|r| r.value < rise.value)
                 .unwrap_or(rise);
             Some((over(rise.value.kelvin()), rise.expanded.kelvin()))

@@ -5,6 +5,7 @@
 use super::legs;
 use super::places;
 use super::rated::loaded_rounds;
+use super::without_load;
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
@@ -50,19 +51,17 @@ pub(crate) fn judge(
         let Some(rise) = at(found, round).and_then(|r| r.rise) else {
             continue;
         };
-        let before = found
-            .rounds
-            .iter()
-            .take_while(|r| r.current.ampere() == 0.0)
-            .filter(|r| r.trusted)
-            .find_map(|r| r.rise);
+        let before = without_load::before_charging(&found.rounds).map(|(_, rise)| rise);
+        let u = rise.expanded.kelvin() / k;
+        let (rise_k, u_k) = without_load::less(found.without_load, rise.value.kelvin(), u, k);
         seen.push(Seen {
             place,
             leg,
             carries: carrying.contains(&described.leg.as_str()),
             side: side(described),
-            rise_k: rise.value.kelvin(),
-            u_k: rise.expanded.kelvin() / k,
+            rise_k,
+            kept_k: found.without_load.map_or(0.0, |e| e.value.kelvin()),
+            u_k,
             no_load: before.map(|e| (e.value.kelvin(), e.expanded.kelvin() / k)),
         });
         whose.push(found);

@@ -8,6 +8,10 @@
 //! the mean of (I_r/I)ⁿ for the largest current I up to then. There is no threshold at some share
 //! of the rated current, so a reading at a lower current is never graded better.
 //!
+//! What a connection keeps without load beyond its place is taken off ([`without_load`]).
+//!
+//! [`without_load`]: super::without_load
+//!
 //! The air temperature does not enter, so a wrong one cannot hide a difference. The thermometer's
 //! bias does not enter either, because both readings have it in common; only its repeatability and
 //! the surfaces' emissivities make a difference uncertain.
@@ -16,9 +20,10 @@ use super::held::{Held, over};
 use super::places::{by_place, carrying};
 use super::rated::Load;
 use super::would_show::{self, Reading};
-use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
+use crate::assess::assessment::{CheckResult, ConnectionAssessment, Estimate, RoundValue, Value};
 use crate::assess::notes::Notes;
-use crate::quantity::TemperatureDifference;
+use crate::assess::thermal::uncertainty::root_sum_square;
+use crate::quantity::{Temperature, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place, Visit};
 use crate::vocabulary::{CheckId, ValueName};
@@ -65,6 +70,12 @@ const ALIKE: f64 = 0.05;
 
 type Seen<'a> = (&'a ConnectionAssessment, &'a RoundValue);
 
+/// A reading less what its connection keeps without load.
+fn own((connection, round): Seen) -> Temperature {
+    let kept = connection.without_load.map_or(0.0, |e| e.value.kelvin());
+    round.temperature + TemperatureDifference::from_kelvin(-kept)
+}
+
 /// Hotter and cooler connection of the pair with the largest difference on different legs.
 struct Pair<'a> {
     hot: Seen<'a>,
@@ -74,7 +85,18 @@ struct Pair<'a> {
 
 impl Pair<'_> {
     fn difference(&self) -> TemperatureDifference {
-        self.hot.1.temperature - self.cool.1.temperature
+        own(self.hot) - own(self.cool)
+    }
+
+    /// Its standard uncertainty, kelvin. What the whole place keeps without load is in both readings.
+    fn uncertainty(&self, coverage: f64) -> f64 {
+        let read = self.hot.1.errors().difference(&self.cool.1.errors());
+        let kept = [self.hot.0.without_load, self.cool.0.without_load];
+        if kept[0] == kept[1] {
+            return read;
+        }
+        let kept = kept.into_iter().flatten();
+        root_sum_square(kept.map(|e| e.expanded.kelvin() / coverage).chain([read]))
     }
 }
 
@@ -141,10 +163,10 @@ fn add<'a>(legs: &mut Vec<Leg<'a>>, described: &Connection, seen: Seen<'a>) {
         .find(|l| l.kind == described.kind && l.leg == seen.0.leg);
     match known {
         Some(leg) => {
-            if seen.1.temperature > leg.hot.1.temperature {
+            if own(seen) > own(leg.hot) {
                 leg.hot = seen;
             }
-            if seen.1.temperature < leg.cool.1.temperature {
+            if own(seen) < own(leg.cool) {
                 leg.cool = seen;
             }
         }
@@ -168,7 +190,7 @@ fn finding(
     let k = rules.thermal.coverage_factor.value;
     let (hot, cool) = (pair.hot.1, pair.cool.1);
     let measured = pair.difference().kelvin();
-    let u_measured = hot.errors().difference(&cool.errors());
+    let u_measured = pair.uncertainty(k);
     let (value, u, factor) = load.difference_at_rated(measured, u_measured, pair.round);
     let seen = measured > k * u_measured;
     let grade = if seen {
@@ -214,6 +236,14 @@ fn finding(
             rules,
         )
     };
+    if pair.hot.0.without_load != pair.cool.0.without_load {
+        let kelvin = |e: Option<Estimate>| e.map_or(0.0, |e| e.value.kelvin());
+        let more = kelvin(pair.hot.0.without_load) - kelvin(pair.cool.0.without_load);
+        let more = TemperatureDifference::from_kelvin(more);
+        finding
+            .values
+            .insert(ValueName::WithoutLoad, Value::Difference(more));
+    }
     if factor > 1.0 {
         finding
             .values

@@ -7,8 +7,9 @@
 use super::places;
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
+use super::without_load;
 use crate::assess::assessment::{
-    CheckResult, ConnectionAssessment, Limitation, RoundValue, Value, Values,
+    CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, Value, Values,
 };
 use crate::assess::notes::Notes;
 use crate::assess::thermal::spot;
@@ -25,10 +26,16 @@ pub(crate) struct Taken<'a> {
     pub rounds: Vec<RoundValue>,
     /// As written in the file.
     pub readings: Vec<&'a Reading>,
+    /// What the connection keeps without load.
+    pub kept: Option<Estimate>,
 }
 
 /// The readings of a circuit by connection, in the order of its connections.
-pub(crate) fn taken<'a>(circuit: &'a Circuit, thermometer: &Thermometer<'_>) -> Vec<Taken<'a>> {
+pub(crate) fn taken<'a>(
+    circuit: &'a Circuit,
+    thermometer: &Thermometer<'_>,
+    rules: &Rules,
+) -> Vec<Taken<'a>> {
     let connections: Vec<&Connection> = circuit.connections().map(|(_, c)| c).collect();
     let mut taken: Vec<Taken> = Vec::new();
     taken.resize_with(connections.len(), Taken::default);
@@ -53,6 +60,16 @@ pub(crate) fn taken<'a>(circuit: &'a Circuit, thermometer: &Thermometer<'_>) -> 
                 .rounds
                 .push(thermometer.value(heat, number, round, connections[i], reading));
             taken[i].readings.push(reading);
+        }
+    }
+    let mut rest = taken.as_mut_slice();
+    for place in &circuit.places {
+        let (here, after) = rest.split_at_mut(place.connections.len());
+        rest = after;
+        let rounds: Vec<&[RoundValue]> = here.iter().map(|t| t.rounds.as_slice()).collect();
+        let kept = without_load::kept(&rounds, rules);
+        for (taken, kept) in here.iter_mut().zip(kept) {
+            taken.kept = kept;
         }
     }
     taken
@@ -81,7 +98,7 @@ pub(crate) fn measure(
     let mut wide: Vec<(String, Ratio)> = Vec::new();
     let connections = circuit
         .connections()
-        .zip(taken(circuit, &thermometer))
+        .zip(taken(circuit, &thermometer, rules))
         .map(|((place, connection), taken)| {
             if taken.rounds.iter().any(|r| !r.trusted) {
                 if thermometer.shiny(connection) {
@@ -258,6 +275,7 @@ fn whole(
             readings: &taken.readings,
             thermometer,
             load,
+            kept: taken.kept,
             rules,
         }
         .at_rated()
@@ -265,17 +283,20 @@ fn whole(
     let seen = at_rated.as_ref().is_some_and(|a| a.seen);
     let rise = at_rated.as_ref().and_then(|a| a.rise);
     let limit = limit(circuit, connection, rules);
-    let projected = rise.map(|(r, _)| hottest_air(circuit, rules) + r.value);
+    let projected_rise = at_rated.as_ref().and_then(|a| a.projected);
+    let projected = projected_rise.map(|r| hottest_air(circuit, rules) + r.value);
     ConnectionAssessment {
         id: connection.id.clone(),
         place: place.id.clone(),
         leg: connection.leg.clone(),
         rounds: taken.rounds,
         settled: at_rated.as_ref().and_then(|a| a.settled),
+        without_load: taken.kept,
         rise_at_rated: rise.map(|(r, _)| r),
         rated_by: rise.map(|(_, by)| by),
         rise_seen: seen,
         measured_at_rated: at_rated.and_then(|a| a.measured),
+        projected_rise,
         projected,
         margin: projected.map(|t| limit.0 - t),
         limit: Some(limit),

@@ -13,4 +13,5 @@ pub mod rated;
 pub mod readings;
 pub mod resistance;
 pub mod since;
+pub mod without_load;
 pub mod would_show;

@@ -15,6 +15,7 @@
 //!   invent a plateau: the bound keeps a grade from improving because a reading was hotter.
 
 use super::readings::Thermometer;
+use super::without_load::{self, less};
 use crate::assess::assessment::{Estimate, RatedBy, RoundValue, Settled, SettledHow};
 use crate::assess::thermal::load_scaling::{self, Exponents, Factor};
 use crate::assess::thermal::settle;
@@ -208,6 +209,8 @@ pub(crate) struct AtRated {
     pub seen: bool,
     /// The measured rise at rated load.
     pub measured: Option<Estimate>,
+    /// The largest of the known rises, with what the connection keeps without load.
+    pub projected: Option<Estimate>,
     /// Round of the measured rise.
     pub measured_round: Option<usize>,
     /// The nearest reading that would have determined a settled rise, as kelvin below the last one,
@@ -224,6 +227,8 @@ pub(crate) struct Curve<'a> {
     pub readings: &'a [&'a Reading],
     pub thermometer: &'a Thermometer<'a>,
     pub load: &'a Load,
+    /// What the connection keeps without load.
+    pub kept: Option<Estimate>,
     pub rules: &'a Rules,
 }
 
@@ -234,18 +239,21 @@ impl Curve<'_> {
 
     /// Whether the rise read in a round exceeds its uncertainty.
     fn seen_in(&self, round: usize) -> bool {
-        self.judged()
-            .any(|(r, rise)| r.round == round && rise.value > rise.expanded)
+        self.judged().any(|(r, rise)| {
+            let k = self.coverage();
+            let (value, u) = less(
+                self.kept,
+                rise.value.kelvin(),
+                rise.expanded.kelvin() / k,
+                k,
+            );
+            r.round == round && value > k * u
+        })
     }
 
     /// Everything the rounds show about rated load.
     pub fn at_rated(&self) -> AtRated {
         let k = self.coverage();
-        let estimate = |s: load_scaling::Scaled| Estimate {
-            value: s.rise,
-            expanded: TemperatureDifference::from_kelvin(s.budget.expanded(k)),
-        };
-        let measured = self.measured();
         let (mut points, heating) = self.points();
         let fitted = settle::fit(&points, &heating);
         let settled = settled(&fitted, k);
@@ -254,47 +262,71 @@ impl Curve<'_> {
             Some(_) if steady(&points) => None,
             _ => self.least(&mut points, &heating, told),
         };
-        let scaled = |s: &Settled| {
-            self.load
-                .at_rated(
-                    s.rise.value.kelvin(),
-                    s.rise.expanded.kelvin() / k,
-                    s.current,
-                )
-                .map(estimate)
+        let measured = self.measured(self.kept);
+        let whole = match self.kept {
+            Some(_) => self.measured(None),
+            None => measured.clone(),
         };
-        let rise = [
-            told.and_then(|s| Some((scaled(&s)?, RatedBy::Settled))),
-            least
-                .as_ref()
-                .and_then(|(_, s)| Some((scaled(s)?, RatedBy::LeastSettled))),
-            measured
-                .as_ref()
-                .map(|(e, _)| (estimate(e.clone()), RatedBy::Measured)),
-        ]
-        .into_iter()
-        .flatten()
-        .reduce(|best, next| {
-            if next.0.value > best.0.value {
-                next
-            } else {
-                best
-            }
-        });
+        let rise = self.largest(told, &least, &measured, self.kept);
+        let projected = match self.kept {
+            Some(_) => self.largest(told, &least, &whole, None),
+            None => rise,
+        };
         let seen = measured.as_ref().is_some_and(|(_, r)| self.seen_in(*r));
-        let bound = settled.and_then(|s| self.bound(s, measured.as_ref()));
+        let bound = settled.and_then(|s| self.bound(s, whole.as_ref()));
         // A rise within its uncertainty that was scaled from little load means nothing.
         let tells = seen || self.load.enough;
-        let rise = rise.filter(|_| tells);
         let measured = measured.filter(|_| tells);
         AtRated {
             seen,
             settled: told.or(bound),
-            rise,
+            rise: rise.filter(|_| tells),
             measured_round: measured.as_ref().map(|(_, r)| *r),
-            measured: measured.map(|(e, _)| estimate(e)),
+            measured: measured.map(|(e, _)| self.estimate(&e)),
+            projected: projected.filter(|_| tells).map(|(e, _)| e),
             least,
         }
+    }
+
+    fn estimate(&self, scaled: &load_scaling::Scaled) -> Estimate {
+        let expanded = scaled.budget.expanded(self.coverage());
+        Estimate {
+            value: scaled.rise,
+            expanded: TemperatureDifference::from_kelvin(expanded),
+        }
+    }
+
+    /// The largest of the known rises at rated load, each less what is `kept`.
+    ///
+    /// The fit begins at the excess without load, so that what it settles to includes it.
+    fn largest(
+        &self,
+        told: Option<Settled>,
+        least: &Option<Lowered>,
+        measured: &Option<(load_scaling::Scaled, usize)>,
+        kept: Option<Estimate>,
+    ) -> Option<(Estimate, RatedBy)> {
+        let k = self.coverage();
+        let scaled = |s: &Settled| {
+            let (rise, u) = (s.rise.value.kelvin(), s.rise.expanded.kelvin() / k);
+            let (rise, u) = less(kept, rise, u, k);
+            let scaled = self.load.at_rated(rise, u, s.current)?;
+            Some(self.estimate(&scaled))
+        };
+        let least = least.as_ref().and_then(|(_, s)| scaled(s));
+        [
+            told.and_then(|s| Some((scaled(&s)?, RatedBy::Settled))),
+            least.map(|e| (e, RatedBy::LeastSettled)),
+            measured
+                .as_ref()
+                .map(|(e, _)| (self.estimate(e), RatedBy::Measured)),
+        ]
+        .into_iter()
+        .flatten()
+        .reduce(|best, next| match next.0.value > best.0.value {
+            true => next,
+            false => best,
+        })
     }
 
     /// Rounds of this connection that count: loaded, trusted, with air temperature.
@@ -305,10 +337,11 @@ impl Curve<'_> {
             .filter_map(|r| Some((r, r.rise?)))
     }
 
-    /// The largest rise read, scaled to rated load by the largest current up to then, and its
-    /// round. A rise read before the latest round near the largest current is not scaled up,
-    /// because that round shows the effect of the larger current.
-    fn measured(&self) -> Option<(load_scaling::Scaled, usize)> {
+    /// The largest rise read less what is `kept`, scaled to rated load by the largest current up to
+    /// then, and its round. A rise read before the latest round near the largest current is not
+    /// scaled up, because that round shows the effect of the larger current.
+    fn measured(&self, kept: Option<Estimate>) -> Option<(load_scaling::Scaled, usize)> {
+        let k = self.coverage();
         let rated = self.load.rated.ampere();
         let latest = self
             .load
@@ -316,7 +349,7 @@ impl Curve<'_> {
         // Usually all currents are the same: compute the factor only once.
         let mut known = (rated, 1.0);
         let (earlier, later): (Vec<_>, Vec<_>) = self.judged().partition(|(r, _)| r.round < latest);
-        let (round, rise, current, _) = later
+        let (round, (rise, u), current, _) = later
             .into_iter()
             .chain(earlier)
             .filter_map(|(r, rise)| {
@@ -328,14 +361,11 @@ impl Curve<'_> {
                     let factor = Factor::of(rated / current, self.load.exponents);
                     known = (current, factor.mean);
                 }
-                Some((r.round, rise, current, rise.value.kelvin() * known.1))
+                let rise = less(kept, rise.value.kelvin(), rise.expanded.kelvin() / k, k);
+                Some((r.round, rise, current, rise.0 * known.1))
             })
             .reduce(|best, next| if next.3 > best.3 { next } else { best })?;
-        let scaled = self.load.at_rated(
-            rise.value.kelvin(),
-            rise.expanded.kelvin() / self.coverage(),
-            Current::from_ampere(current),
-        )?;
+        let scaled = self.load.at_rated(rise, u, Current::from_ampere(current))?;
         Some((scaled, round))
     }
 
@@ -368,13 +398,8 @@ impl Curve<'_> {
         // round. By the rounds before the last one, so that its reading decides nothing about that.
         let known = shares.split_last().map_or(&[][..], |(_, before)| before);
         let independent = known.iter().copied().reduce(f64::max);
-        let before = self
-            .rounds
-            .iter()
-            .take_while(|r| r.current.ampere() == 0.0)
-            .filter(|r| r.trusted && r.minutes.is_some_and(|m| m <= 0.0))
-            .filter_map(|r| Some((r.rise?, r.air?)))
-            .last();
+        let before =
+            without_load::before_charging(self.rounds).and_then(|(r, rise)| Some((rise, r.air?)));
         let heating = settle::Heating {
             // A rise before charging counts as a warm start only if it exceeds its uncertainty.
             start_rise_k: before

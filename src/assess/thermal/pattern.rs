@@ -35,8 +35,10 @@ pub struct Seen {
     pub carries: bool,
     /// The part that was aimed at.
     pub side: Side,
-    /// Rise over air under load, kelvin.
+    /// Rise over air under load, less what it keeps without load, kelvin.
     pub rise_k: f64,
+    /// What it keeps without load, kelvin; 0 if nothing was taken off.
+    pub kept_k: f64,
     /// Its standard uncertainty, kelvin.
     pub u_k: f64,
     /// Rise over air before charging with its standard uncertainty, if there is a no-load round.
@@ -166,6 +168,11 @@ impl<'a> View<'a> {
             difference_k: a.rise_k - b.rise_k,
             standard_k: Pair::independent(a.u_k, b.u_k).difference(),
         }
+    }
+
+    /// The rise over air with what it keeps without load.
+    fn whole(&self, i: usize) -> f64 {
+        self.seen[i].rise_k + self.seen[i].kept_k
     }
 
     fn over_air(&self, hot: usize) -> Evidence {
@@ -336,7 +343,7 @@ const ALIKE_SHARE: f64 = 0.5;
 
 fn air(view: &View, place: usize) -> Option<Pattern> {
     let hot = *view.legs_of(place).first()?;
-    let hottest = view.seen[hot].rise_k;
+    let hottest = view.whole(hot);
     if hottest < view.worth.rise_k {
         return None;
     }
@@ -344,9 +351,10 @@ fn air(view: &View, place: usize) -> Option<Pattern> {
         e.seen() && e.difference_k >= view.worth.difference_k.max(ALIKE_SHARE * hottest)
     };
     let here = || view.at(place);
-    let at_rest = here()
-        .filter(|&i| !view.seen[i].carries)
-        .map(|i| view.over_air(i));
+    let at_rest = here().filter(|&i| !view.seen[i].carries).map(|i| Evidence {
+        difference_k: view.whole(i),
+        ..view.over_air(i)
+    });
     let before = here().filter(|&i| view.seen[i].carries).filter_map(|i| {
         let (difference_k, standard_k) = view.seen[i].no_load?;
         Some(Evidence {

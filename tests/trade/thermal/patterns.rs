@@ -15,6 +15,7 @@ fn joint(place: usize, leg: usize, rise_k: f64) -> Seen {
         side: Side::Joint,
         rise_k,
         u_k: 1.0,
+        kept_k: 0.0,
         no_load: None,
     }
 }

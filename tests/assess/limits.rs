@@ -363,6 +363,25 @@ fn heat_still_to_come_leaves_a_visit_incomplete_only_where_it_can_change_a_grade
     assert_eq!(once([22.0, 22.0]), ["read-once-under-load"]);
 }
 
+#[test]
+fn what_is_colder_than_the_air_is_scaled_by_no_current() {
+    let rise = |ampere: f64| {
+        let mut visit = plain([-0.3, -0.3]);
+        current(&mut visit, ampere);
+        let a = judged(&visit);
+        a.circuits[0].connections[0]
+            .rise_at_rated
+            .unwrap()
+            .value
+            .kelvin()
+    };
+    // As read at the rated current of 40 A.
+    assert!(rise(40.0) < 0.0);
+    for ampere in [20.0, 32.0, 60.0] {
+        assert!((rise(ampere) - rise(40.0)).abs() < 1e-9, "{ampere} A");
+    }
+}
+
 /// A plain visit read with a contact thermometer of ± 2 K and a repeatability of 0.4 K.
 fn ordinary(ampere: f64) -> Visit {
     let mut visit = plain([8.0, 8.0]);

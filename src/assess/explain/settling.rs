@@ -202,8 +202,8 @@ const SCALED_U: &str = "u = √Σ(part²); rise: f·√(u(r)² + u(e)²), curren
 
 fn scaled_formula(about: &About<'_>) -> &'static str {
     match about.found.without_load {
-        Some(_) => "f·(r − e)",
-        None => "f·r",
+        Some(_) => "f·(r − e); below 0, r − e",
+        None => "f·r; below 0, r",
     }
 }
 

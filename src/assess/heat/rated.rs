@@ -362,7 +362,8 @@ impl Curve<'_> {
                     known = (current, factor.mean);
                 }
                 let rise = less(kept, rise.value.kelvin(), rise.expanded.kelvin() / k, k);
-                Some((r.round, rise, current, rise.0 * known.1))
+                let at_rated = load_scaling::scaled(rise.0, known.1);
+                Some((r.round, rise, current, at_rated))
             })
             .reduce(|best, next| if next.3 > best.3 { next } else { best })?;
         let scaled = self.load.at_rated(rise, u, Current::from_ampere(current))?;

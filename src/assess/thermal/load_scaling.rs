@@ -100,6 +100,13 @@ impl Factor {
     }
 }
 
+/// A rise times a factor of the load. What is colder than the air is an error of reading, which no
+/// current made: it stays as it is, so that the same reading at a lower current, which is scaled
+/// further, never shows less.
+pub fn scaled(rise: f64, factor: f64) -> f64 {
+    if rise > 0.0 { rise * factor } else { rise }
+}
+
 /// Mean rise R·(I_r/I)ⁿ at the rated current over equally likely exponents; `None` unless both
 /// currents are positive and everything is finite.
 ///
@@ -112,7 +119,7 @@ pub fn at_rated(at: &AtLoad, rated: Current, exponents: Exponents) -> Option<Sca
     }
     let factor = Factor::of(rated / i, exponents);
     let measured = at.rise.kelvin();
-    let rise = measured * factor.mean;
+    let rise = scaled(measured, factor.mean);
     let mut budget = Budget::new()
         .with("rise", factor.mean, at.u_rise.kelvin())
         .with(

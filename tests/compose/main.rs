@@ -6,6 +6,7 @@ mod advice;
 #[path = "../common/compose_common/mod.rs"]
 mod compose_common;
 mod document;
+mod drawn;
 mod first_page;
 #[path = "../gallery/mod.rs"]
 mod gallery;

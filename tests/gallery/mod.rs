@@ -1,7 +1,7 @@
 //! The gallery: documents of every kind and size, written as PDF to `target/gallery` to be looked
 //! at (`tests/gallery/make` turns them into pictures), and checked as far as that is possible here.
 
-mod documents;
+pub mod documents;
 mod examples;
 mod structure;
 

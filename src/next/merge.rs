@@ -255,6 +255,7 @@ fn sections(
     for (_, connection) in circuit.connections() {
         let found = get(format!("torque/{}/found", connection.id));
         let left = get(format!("torque/{}/left", connection.id));
+        let confirmed = get(format!("torque/{}/confirmed", connection.id));
         if found.is_none() && left.is_none() {
             continue;
         }
@@ -273,6 +274,9 @@ fn sections(
         }
         if let Some(when) = get(format!("torque/{}/when", connection.id)) {
             lines.push(format!("  when: {}", clock_or_word(&in_file(&when))));
+        }
+        if let Some(v) = confirmed {
+            lines.push(format!("  confirmed: {}", flag(&in_file(&v))));
         }
     }
     section("torque", lines);
@@ -318,14 +322,27 @@ fn sections(
                     format!("{key}: {value}")
                 })
             });
-            let readings: Vec<String> = circuit
-                .connections()
-                .filter_map(|(_, c)| {
-                    let v = get(format!("{series}/{n}/{}", c.id))?;
-                    Some(format!("{}: {}", c.id, with_unit(&v, degrees)))
-                })
-                .collect();
+            let confirmed = get(format!("{series}/{n}/confirmed"));
+            let mut readings = Vec::new();
+            for (_, c) in circuit.connections() {
+                let value = get(format!("{series}/{n}/{}", c.id));
+                let confirmed = get(format!("{series}/{n}/{}/confirmed", c.id));
+                let Some(value) = value.map(|v| with_unit(&v, degrees)) else {
+                    continue;
+                };
+                match confirmed.map(|v| flag(&in_file(&v))) {
+                    None => readings.push(format!("{}: {value}", c.id)),
+                    Some(yes) => readings.extend([
+                        format!("{}:", c.id),
+                        format!("  temperature: {value}"),
+                        format!("  confirmed: {yes}"),
+                    ]),
+                }
+            }
             let mut told: Vec<String> = head.into_iter().flatten().collect();
+            if let Some(v) = confirmed.filter(|_| !told.is_empty()) {
+                told.push(format!("confirmed: {}", flag(&in_file(&v))));
+            }
             if !readings.is_empty() {
                 // A round before charging is one without load, whether or not that was written down.
                 if n == 1 && !told.iter().any(|l| l.starts_with("current:")) {
@@ -497,6 +514,34 @@ mod tests {
         ("heat/2/current", "40"),
         ("heat/2/breaker-L1", "35 C"),
     ];
+
+    #[test]
+    fn what_was_looked_at_again_is_confirmed_in_the_file() {
+        let (text, visit) = starter();
+        let typed = [
+            ("torque/breaker-L1/found", "held"),
+            ("torque/breaker-L1/left", "45"),
+            ("torque/breaker-L1/confirmed", "yes"),
+            ("heat/2/at", "10:05"),
+            ("heat/2/air", "-70"),
+            ("heat/2/current", "40"),
+            ("heat/2/confirmed", "yes"),
+            ("heat/2/breaker-L1", "600"),
+            ("heat/2/breaker-L1/confirmed", "yes"),
+            // The mark of a value that was deleted is of no use.
+            ("heat/2/breaker-L2/confirmed", "yes"),
+        ];
+        let out = fill(&text, &visit, &values(&typed), false).unwrap();
+        let read =
+            visit::read(&out, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}\n{out}"));
+        let circuit = &read.circuits[0];
+        assert!(circuit.torque[0].confirmed);
+        let round = &circuit.heat.as_ref().unwrap().rounds[0];
+        assert_eq!(round.readings.len(), 1, "{out}");
+        assert!(round.readings[0].1.confirmed);
+        let without = fill(&text, &visit, &values(&typed[..6]), false).unwrap();
+        assert!(!without.contains("heat/2") && visit::read(&without, "v", &Accepted).is_err());
+    }
 
     #[test]
     fn values_are_filled_in_and_everything_else_stays() {

@@ -20,7 +20,7 @@ const USUAL: [f64; 6] = [48.0, 40.0, 32.0, 24.0, 16.0, 12.0];
 /// circuit has damage by heat or must not be used for charging at all, because a lower current does
 /// not repair anything.
 pub(super) fn answer(request: &Request) -> Result<Message, WebError> {
-    let filled = Filled::of(request).map_err(WebError::Text)?;
+    let filled = Filled::of(request).map_err(|why| WebError::Text(why.to_string()))?;
     let assess = |visit: &Visit| assess::assess(visit, &filled.rules, &filled.earlier);
     let now = assess(&filled.visit);
     let wording = Wording::built_in(filled.visit.print.main_language())

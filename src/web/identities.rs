@@ -1,5 +1,6 @@
 //! Signing identities of the page. The page stores only the bytes of a PKCS#12 file, encrypted with
-//! the user's passphrase.
+//! the user's passphrase. While it is open, it also keeps the identity without a passphrase in memory,
+//! so that the key is derived from the passphrase once, and not again for every certificate.
 
 use super::error::WebError;
 use super::message::Message;
@@ -27,7 +28,7 @@ pub(super) struct Open {
 }
 
 impl Create {
-    /// The identity as a file, and the person in it.
+    /// The identity as a file, the same without a passphrase, and who it names.
     pub fn answer(self) -> Result<Message, WebError> {
         let person = Person {
             name: self.name,
@@ -38,17 +39,26 @@ impl Create {
         let file = identity.to_pkcs12(&Passphrase::new(self.passphrase))?;
         Ok(Message {
             head: facts(&identity),
-            files: vec![("identity.p12".to_owned(), file)],
+            files: vec![("identity.p12".to_owned(), file), open_file(&identity)?],
         })
     }
 }
 
 impl Open {
-    /// The person in the identity.
+    /// Who the identity names, and the identity as a file without a passphrase.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
         let identity = opened(&files, self.passphrase)?;
-        Ok(Message::without_files(facts(&identity)))
+        Ok(Message {
+            head: facts(&identity),
+            files: vec![open_file(&identity)?],
+        })
     }
+}
+
+/// The identity without a passphrase, for the memory of the page.
+fn open_file(identity: &Identity) -> Result<(String, Vec<u8>), WebError> {
+    let file = identity.to_pkcs12(&Passphrase::empty())?;
+    Ok(("open.p12".to_owned(), file))
 }
 
 /// The identity in the first file of a request.

@@ -147,15 +147,19 @@ mod tests {
 
     /// The certificate of the example with two photos.
     fn certified() -> Message {
+        sealed_with(key(), "eight or more")
+    }
+
+    fn sealed_with(key: Vec<u8>, passphrase: &str) -> Message {
         let (panel, charger) = (
             photo("limited-visit", "panel.jpg"),
             photo("limited-visit", "charger.jpg"),
         );
         let head = json!({ "do": "certify", "visit": example("limited-visit"),
-            "passphrase": "eight or more", "now": NOW });
+            "passphrase": passphrase, "now": NOW });
         // Named as files are on a phone, without the folder.
         let files = [
-            ("identity.p12", key()),
+            ("identity.p12", key),
             ("panel.jpg", panel),
             ("charger.jpg", charger),
         ];
@@ -183,6 +187,16 @@ mod tests {
         forged[4000] ^= 1;
         let answers = ask(json!({ "do": "verify", "now": NOW }), &[("c.pdf", &forged)]).head;
         assert_eq!(answers["good"], false, "{answers}");
+    }
+
+    #[test]
+    fn a_key_is_opened_once_for_many_certificates() {
+        let asked = json!({ "do": "open-identity", "passphrase": "eight or more" });
+        let opened = ask(asked, &[("identity.p12", &key())]);
+        assert_eq!(opened.head["name"], "Ida Bergqvist", "{:?}", opened.head);
+        let made = sealed_with(opened.files[0].1.clone(), "");
+        assert_eq!(made.head["draft"], false, "{:?}", made.head);
+        assert!(verify(&made.files[0].1, &VerifyOptions::default()).unchanged());
     }
 
     #[test]

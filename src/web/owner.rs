@@ -40,7 +40,7 @@ struct Reading {
 /// The contents of a label for each circuit with points on closed covers, after a sound first
 /// visit.
 pub(super) fn label(request: &Request) -> Result<Message, WebError> {
-    let filled = Filled::of(request).map_err(WebError::Text)?;
+    let filled = Filled::of(request).map_err(|why| WebError::Text(why.to_string()))?;
     let visit = &filled.visit;
     let assessment = assess::assess(visit, &filled.rules, &filled.earlier);
     let labels: Vec<Value> = visit

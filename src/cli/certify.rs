@@ -300,7 +300,7 @@ impl Certify {
 }
 
 /// Refuses a key that, according to the firm's file, does not sign for this person on this day.
-fn signs_for(
+pub(super) fn signs_for(
     found: &Found,
     identity: &Identity,
     name: &str,

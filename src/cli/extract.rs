@@ -1,5 +1,5 @@
-//! `warmlug extract`: writes the record of a certificate as files, or its first page as a separate
-//! file.
+//! `warmlug extract`: writes the record of a certificate as files, its first page as a separate
+//! file, or labels for the panel.
 
 use super::bounded_read;
 use super::error::CommandError;
@@ -8,7 +8,7 @@ use super::output;
 use super::signing_time::SigningTime;
 use super::target;
 use super::terminal;
-use crate::record::extracted;
+use crate::record::{extracted, labelled};
 use crate::seal::report::Report;
 use crate::seal::{self, Person, SignOptions, Verified, VerifyOptions, verify};
 use std::path::{Path, PathBuf};
@@ -22,16 +22,23 @@ Examples:
   warmlug extract certificate.pdf --only visit.yaml   one file, to standard output
   warmlug extract certificate.pdf --first-page -o page-1.pdf
                                                       page 1 alone, for a tenant or a filing office
+  warmlug extract certificate.pdf --label             a label for the panel, 100 × 62 mm
+  warmlug extract certificate.pdf --label --circuit bay-3 -o bay-3.pdf
 
 Files are extracted only if the seal is unbroken. --first-page seals page 1 with the key of the \
 certificate, and names the certificate and its SHA-256 on it; it does not contain the record. \
 `warmlug verify` says that it is an extract and asks for the whole certificate; `warmlug register` \
-skips it.")]
+skips it.
+
+--label writes one page for each circuit, 100 mm wide and 62 mm high: result, whether charging may \
+go on, date, next date, number, check line and the code of page 1. A label is not signed and proves \
+nothing; `warmlug verify CERTIFICATE --check-line LINE` tells whether it belongs to the certificate.")]
 pub(super) struct Extract {
     /// Certificate; `-` reads standard input
     certificate: PathBuf,
-    /// Folder to write to, created if it does not exist [default: record]; with --first-page, file to
-    /// write; `-` means standard output [default: CERTIFICATE-page-1.pdf]
+    /// Folder to write to, created if it does not exist [default: record]; with --first-page or --label,
+    /// file to write; `-` means standard output [default: CERTIFICATE-page-1.pdf or
+    /// CERTIFICATE-label.pdf]
     #[arg(short, long, conflicts_with = "only")]
     output: Option<PathBuf>,
     /// Print only this file
@@ -40,6 +47,12 @@ pub(super) struct Extract {
     /// Write page 1 alone, sealed by the same key, without the record
     #[arg(long, conflicts_with = "only")]
     first_page: bool,
+    /// Write labels for the panel, one for each circuit, not signed
+    #[arg(long, conflicts_with_all = ["only", "first_page"])]
+    label: bool,
+    /// Only the label of the circuit with this id
+    #[arg(long, value_name = "ID", requires = "label")]
+    circuit: Option<String>,
     #[command(flatten)]
     signer: Signer,
     #[command(flatten)]
@@ -62,6 +75,9 @@ impl Extract {
         };
         if self.first_page {
             return self.write_first_page(&report, &verified);
+        }
+        if self.label {
+            return self.write_label(&report, &verified);
         }
         let files = verified.attachments()?;
         if files.is_empty() {
@@ -117,22 +133,55 @@ impl Extract {
 }
 
 impl Extract {
+    /// The file to write, by default next to the certificate with this after its name; standard output
+    /// for a certificate from standard input.
+    fn target(&self, ending: &str) -> PathBuf {
+        self.output.clone().unwrap_or_else(|| {
+            let stem = self.certificate.file_stem().unwrap_or_default();
+            match self.certificate.as_os_str() == "-" {
+                true => PathBuf::from("-"),
+                false => {
+                    let name = format!("{}-{ending}.pdf", stem.to_string_lossy());
+                    self.certificate.with_file_name(name)
+                }
+            }
+        })
+    }
+
+    /// Labels, not signed.
+    fn write_label(
+        &self,
+        report: &Report<'_>,
+        verified: &Verified<'_>,
+    ) -> Result<ExitCode, CommandError> {
+        let target = self.target("label");
+        let to_stdout = target.as_os_str() == "-";
+        if !to_stdout {
+            target::spare(&target, [&self.certificate])?;
+            target::free(&target, self.force)?;
+        }
+        let pdf = labelled::label(report, verified, self.circuit.as_deref()).map_err(|why| {
+            CommandError::Refused(format!("{}: {why}", self.certificate.display()))
+        })?;
+        if to_stdout {
+            output::print_file(&pdf)?;
+        } else {
+            output::write(&target, &pdf, self.force)?;
+            terminal::say(&format!(
+                "{}: label written, not signed; print it at 100 %",
+                target.display()
+            ));
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+
     /// Page 1 alone, sealed.
     fn write_first_page(
         &self,
         report: &Report<'_>,
         verified: &Verified<'_>,
     ) -> Result<ExitCode, CommandError> {
-        let target = self.output.clone().unwrap_or_else(|| {
-            let stem = self.certificate.file_stem().unwrap_or_default();
-            match self.certificate.as_os_str() == "-" {
-                true => PathBuf::from("-"),
-                false => {
-                    let name = format!("{}-page-1.pdf", stem.to_string_lossy());
-                    self.certificate.with_file_name(name)
-                }
-            }
-        });
+        let target = self.target("page-1");
         let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
             target::spare(&target, self.signer.files().chain([&self.certificate]))?;

@@ -626,7 +626,8 @@ fn elsewhere(person: &Person, path: &Path, firm: Option<&Found>) -> Result<(), C
     )))
 }
 
-fn show_all(secret: &Secret) -> Result<(), CommandError> {
+/// The folder of stored identities, and the files in it by name.
+fn all_stored() -> Result<(PathBuf, Vec<PathBuf>), CommandError> {
     let folder = key_folder::folder()?.join("identities");
     let mut paths: Vec<PathBuf> = match std::fs::read_dir(&folder) {
         Ok(entries) => entries
@@ -638,6 +639,43 @@ fn show_all(secret: &Secret) -> Result<(), CommandError> {
         Err(e) => return Err(CommandError::reading(&folder, &e)),
     };
     paths.sort();
+    Ok((folder, paths))
+}
+
+/// The stored identity of this person, or the only one that is stored. None is created.
+///
+/// # Errors
+/// There is none, or there are several and nobody is named.
+pub(super) fn stored(name: Option<&str>, secret: &Secret) -> Result<Key, CommandError> {
+    let (folder, paths) = all_stored()?;
+    if let Some(name) = name {
+        let path = identity_file::default_path(name)?;
+        if path.exists() {
+            return secret.open(&path);
+        }
+        return Err(CommandError::Refused(format!(
+            "no identity of {name} is stored in {}; `warmlug identity show` lists those that are",
+            folder.display()
+        )));
+    }
+    match &paths[..] {
+        [only] => secret.open(only),
+        [] => Err(CommandError::Refused(format!(
+            "there is no identity in {} to seal with; name a file with --identity, or create one: \
+             warmlug identity new --name 'YOUR NAME'",
+            folder.display()
+        ))),
+        several => Err(CommandError::Refused(format!(
+            "there are {} identities in {}; say whose seals with --sealed-by NAME, or name a file with \
+             --identity",
+            several.len(),
+            folder.display()
+        ))),
+    }
+}
+
+fn show_all(secret: &Secret) -> Result<(), CommandError> {
+    let (folder, paths) = all_stored()?;
     if paths.is_empty() {
         terminal::say(&format!(
             "There is no identity in {} yet; `warmlug certify` creates one, or use: warmlug identity \

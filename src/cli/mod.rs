@@ -31,6 +31,7 @@ mod output;
 mod output_format;
 mod register;
 mod register_cache;
+mod register_index;
 mod rules;
 mod scan_code;
 mod schema;

@@ -8,6 +8,7 @@ use super::folders::folder_of;
 use super::ordinary;
 use super::output;
 use super::register_cache::KeptRows;
+use super::register_index::IndexArguments;
 use super::target;
 use super::terminal;
 use super::verify::{Outcome, TrustArguments};
@@ -35,6 +36,7 @@ Examples:
   warmlug register certificates/ --due-before 2027-01-01 --site 'Mill Lane'
   warmlug register certificates/ --calendar due.ics --page overview.html
   warmlug register certificates/ --format parquet -o register.parquet
+  warmlug register certificates/ --site 'Mill Lane' --index mill-lane   mill-lane.csv and a sealed PDF
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
 
@@ -54,6 +56,9 @@ key, with a key that the earlier one vouches for, or with one that you accepted 
 accepted DAY NAME` in known-signers, or --pin). With any other key it moves no due date, lifts \
 no stop, and is reported. An unsatisfactory circuit remains so until a complete visit to it has \
 a better outcome.
+
+An index lists the certificates that verify, one line each, with the SHA-256 of the file. It has \
+none of their records; `warmlug verify` says so and asks for the certificates.
 
 Exit code 1 if a file is not valid, if a certificate does not count because of its key, or if a \
 new name has several keys; 5 if nothing is wrong except that nobody compared the key of a \
@@ -97,6 +102,8 @@ pub(super) struct Register {
     /// Do not write the pages again to compare them, which takes most of the time; every row says so
     #[arg(long)]
     seals_only: bool,
+    #[command(flatten)]
+    index: IndexArguments,
     #[command(flatten)]
     trust: TrustArguments,
     /// Overwrite existing files
@@ -161,6 +168,7 @@ impl Register {
         let kept = known.as_deref().filter(|_| !self.no_cache);
         let kept = kept.and_then(|known| KeptRows::open(known, &self.state(&firms)));
         let options = self.trust.options(known.as_deref(), &firms)?;
+        let sealer = self.index.open(&firms)?;
         let look = |name: &str, pdf: &[u8]| {
             let look = || rows::rows(name, pdf, &options, self.seals_only);
             let rows = match &kept {
@@ -169,7 +177,7 @@ impl Register {
             };
             if rows.is_empty() {
                 terminal::say(&format!(
-                    "{name}: skipped: it is an extract, page 1 of a certificate without its record"
+                    "{name}: skipped: it has no record (page 1 of a certificate alone, an index or a label)"
                 ));
             }
             rows
@@ -226,6 +234,9 @@ impl Register {
                 &html_page::page(&all, &wanted, today, &|to| address(file, to)),
             )?;
         }
+        if let Some(sealer) = sealer {
+            sealer.write(&all, &rows, self.force)?;
+        }
         if self.format != Format::Table || self.output.is_some() {
             terminal::say(told.trim_end());
         }
@@ -277,8 +288,13 @@ impl Register {
             ));
         }
         let mut before: Vec<&PathBuf> = Vec::new();
-        for file in told.into_iter().flatten().filter(|f| !to_stdout(f)) {
-            target::spare(file, files.iter().chain(&self.paths))?;
+        let index = self.index.targets();
+        let told = told.into_iter().flatten().filter(|f| !to_stdout(f));
+        for file in told.chain(index.iter().flatten()) {
+            target::spare(
+                file,
+                files.iter().chain(&self.paths).chain(self.index.files()),
+            )?;
             if before.iter().any(|b| target::same_target(b, file)) {
                 return Err(CommandError::Usage(format!(
                     "{}: two outputs cannot go to the same file; give each its own name",

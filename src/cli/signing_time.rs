@@ -4,7 +4,7 @@ use super::terminal;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 
 /// `--signed-at`.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct SigningTime {
     /// Time of signing, with offset from UTC (2026-10-06T12:30:00-04:00) [default: now]
     #[arg(long, value_name = "TIME", value_parser = parse)]

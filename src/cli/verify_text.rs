@@ -58,6 +58,25 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
         );
         return out;
     }
+    if let Some(covered) = &answers.index_of {
+        let days = match (covered.from, covered.to) {
+            (Some(from), Some(to)) if from != to => format!(", inspected {from} to {to}"),
+            (Some(day), _) => format!(", inspected {day}"),
+            _ => String::new(),
+        };
+        let left_out = match covered.left_out {
+            0 => String::new(),
+            n => format!("; {n} more left out, which did not verify"),
+        };
+        let told = format!("{} certificates{days}{left_out}", covered.certificates);
+        line("index of", &told, &mut out);
+        line(
+            "findings",
+            "not checked: the records are only in the certificates",
+            &mut out,
+        );
+        return out;
+    }
     let Some(contents) = contents else {
         line(
             "findings",

@@ -2,7 +2,7 @@
 
 use super::check_line::CheckLine;
 use super::connections::Connections;
-use super::document::{About, Block, Columns, Document};
+use super::document::{About, Block, Columns, Document, Format};
 use super::error::ComposeError;
 use super::inputs::Inputs;
 use super::letterhead::{author, letterhead};
@@ -139,7 +139,7 @@ pub fn certificate(inputs: Inputs<'_>) -> Result<Document, ComposeError> {
             created,
             producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
         },
-        paper: visit.print.paper,
+        format: Format::Sheets(visit.print.paper),
         decimal_mark: speaker.numbers.decimal_mark(),
         letterhead: letterhead(&speaker, logo),
         running_left,

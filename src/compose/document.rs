@@ -8,11 +8,11 @@ use chrono::{DateTime, FixedOffset};
 pub struct Document {
     /// Metadata.
     pub about: About,
-    /// Paper.
-    pub paper: crate::visit::Paper,
+    /// What it is printed on.
+    pub format: Format,
     /// The mark between whole and parts of a number.
     pub decimal_mark: char,
-    /// Letterhead, printed on page 1.
+    /// Letterhead, printed on page 1; none without a name.
     pub letterhead: Letterhead,
     /// Left part of the running foot, on every page (number and date).
     pub running_left: String,
@@ -29,6 +29,19 @@ pub struct Document {
     /// Attached files.
     pub attachments: Vec<Attachment>,
 }
+
+/// What a document is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Sheets of a paper.
+    Sheets(crate::visit::Paper),
+    /// Labels of [`LABEL_MM`].
+    Labels,
+}
+
+/// Width and height of a label in millimetres: as high as the usual 62 mm roll of a label printer is
+/// wide (common practice, no source).
+pub const LABEL_MM: [u16; 2] = [100, 62];
 
 /// Metadata of a document.
 #[derive(Debug, Clone, PartialEq)]
@@ -123,6 +136,8 @@ pub enum Block {
     Seal(SealBlock),
     /// Empty boxes for further signatures, side by side.
     Countersignatures(Vec<Countersignature>),
+    /// A whole label.
+    Label(Label),
     /// Layout of the blocks that follow, until the next layout.
     Columns(Columns),
     /// Continue on a new page.
@@ -453,6 +468,40 @@ pub struct Code {
     pub dark: Vec<bool>,
     /// Alternate text.
     pub alt: String,
+}
+
+/// A label that is put up at a circuit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Label {
+    /// Whom to ask: firm and telephone.
+    pub from: String,
+    /// Mark of the result.
+    pub signal: Signal,
+    /// The result in a few words.
+    pub title: String,
+    /// Whether charging may go on.
+    pub charging: String,
+    /// Names and values: circuit, site, dates, certificate. The names may be shortened, and so may
+    /// values that are not [`LabelFact::whole`].
+    pub facts: Vec<LabelFact>,
+    /// The check line.
+    pub check: String,
+    /// What the label is, in the smallest size.
+    pub note: String,
+    /// The check line as a code.
+    pub code: Code,
+}
+
+/// A line of a label.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LabelFact {
+    /// Name.
+    pub name: String,
+    /// Value.
+    pub value: String,
+    /// Whether the value is printed whole, on as many lines as it needs; otherwise on one line,
+    /// shortened.
+    pub whole: bool,
 }
 
 /// A file attached to the PDF.

@@ -328,6 +328,21 @@ keys! {
     EXTRACT_NOTE = "extract.note" ("number" "time" "digest");
     EXTRACT_TITLE = "extract.title" ("title");
     EXTRACT_ATTACHED = "extract.attached";
+    // The label
+    LABEL_TITLE = "label.title" ("number");
+    LABEL_NOTE = "label.note" ("number" "time" "firm");
+    // The index
+    INDEX_HEADING = "index.heading";
+    INDEX_NOTE = "index.note";
+    INDEX_CERTIFICATES = "index.certificates";
+    INDEX_VISITS = "index.visits";
+    INDEX_LEFT_OUT = "index.left-out" count "count";
+    INDEX_CAPTION = "index.caption";
+    INDEX_FILE = "index.file" ("file" "digest");
+    INDEX_SUPERSEDED = "index.superseded" ("number");
+    INDEX_RUNNING = "index.running" ("date");
+    INDEX_TABLE = "index.table";
+    INDEX_ABOUT = "index.about";
     EVIDENCE_MARGIN = "findings.evidence-margin" ("numbers");
     RATIO = "findings.ratio" ("value");
     EVIDENCE_MORE = "findings.evidence-more";

@@ -20,7 +20,7 @@ use super::rules_note::rules_note;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{ByBuiltIn, Charging, Finding, Limitation, Outcome};
-use crate::visit::Grade;
+use crate::visit::{Circuit, Grade};
 
 /// The result in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,75 +48,94 @@ pub fn verdict_titles(wording: &Wording) -> [&str; 8] {
     .map(|key| wording.word(key))
 }
 
+/// Mark, title and text of a result, by outcome, completeness and worst grade alone.
+pub(super) const fn verdict_of(
+    outcome: Outcome,
+    complete: bool,
+    worst: Grade,
+) -> (Signal, &'static Key, &'static Key) {
+    match (outcome, complete, worst) {
+        (Outcome::Unsatisfactory, _, Grade::Stop) => (
+            Signal::Danger,
+            &keys::VERDICT_STOP_TITLE,
+            &keys::VERDICT_STOP_TEXT,
+        ),
+        (Outcome::Unsatisfactory, _, _) => (
+            Signal::Warning,
+            &keys::VERDICT_REPAIR_TITLE,
+            &keys::VERDICT_REPAIR_TEXT,
+        ),
+        (Outcome::SatisfactoryWithNotes, true, Grade::Watch) => (
+            Signal::Caution,
+            &keys::VERDICT_WATCH_TITLE,
+            &keys::VERDICT_WATCH_TEXT,
+        ),
+        (Outcome::SatisfactoryWithNotes, true, _) => (
+            Signal::Notice,
+            &keys::VERDICT_NOTES_TITLE,
+            &keys::VERDICT_NOTES_TEXT,
+        ),
+        // The title mentions points to watch only if there are some.
+        (Outcome::SatisfactoryWithNotes, false, Grade::Pass | Grade::Note) => (
+            Signal::Unknown,
+            &keys::VERDICT_INCOMPLETE_TITLE,
+            &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
+        ),
+        (Outcome::SatisfactoryWithNotes, false, _) => (
+            Signal::Unknown,
+            &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+            &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
+        ),
+        (Outcome::Satisfactory, true, _) => (
+            Signal::Good,
+            &keys::VERDICT_CLEAN_TITLE,
+            &keys::VERDICT_CLEAN_TEXT,
+        ),
+        (Outcome::Satisfactory, false, _) => (
+            Signal::Unknown,
+            &keys::VERDICT_INCOMPLETE_TITLE,
+            &keys::VERDICT_INCOMPLETE_TEXT,
+        ),
+    }
+}
+
 impl Speaker<'_> {
     /// The result in words.
     pub fn verdict(&self) -> Verdict {
         let a = self.assessment;
         let worst = self.worst();
         let (mark, title, text) = match (a.outcome, a.complete, worst) {
-            (Outcome::Unsatisfactory, _, Grade::Stop) => (
-                Signal::Danger,
-                &keys::VERDICT_STOP_TITLE,
-                &keys::VERDICT_STOP_TEXT,
-            ),
-            (Outcome::Unsatisfactory, _, _) => (
-                Signal::Warning,
-                &keys::VERDICT_REPAIR_TITLE,
-                &keys::VERDICT_REPAIR_TEXT,
-            ),
-            (Outcome::SatisfactoryWithNotes, true, Grade::Watch) => (
-                Signal::Caution,
-                &keys::VERDICT_WATCH_TITLE,
-                &keys::VERDICT_WATCH_TEXT,
-            ),
-            (Outcome::SatisfactoryWithNotes, true, _) if self.excepted() => (
-                Signal::Notice,
-                &keys::VERDICT_EXCEPT_TITLE,
-                &keys::VERDICT_EXCEPT_TEXT,
-            ),
-            (Outcome::SatisfactoryWithNotes, true, _) => (
-                Signal::Notice,
-                &keys::VERDICT_NOTES_TITLE,
-                &keys::VERDICT_NOTES_TEXT,
-            ),
+            (Outcome::SatisfactoryWithNotes, true, Grade::Pass | Grade::Note)
+                if self.excepted() =>
+            {
+                (
+                    Signal::Notice,
+                    &keys::VERDICT_EXCEPT_TITLE,
+                    &keys::VERDICT_EXCEPT_TEXT,
+                )
+            }
             // “Nothing needs action” would be wrong if a repair was not measured again.
-            (_, false, worst) if self.unproved() => (
-                match a.charging {
-                    Charging::AsUsual => Signal::Unknown,
-                    Charging::AtMost(_) | Charging::NotAtAll => Signal::Warning,
-                },
-                match worst >= Grade::Watch {
-                    true => &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
-                    false => &keys::VERDICT_INCOMPLETE_TITLE,
-                },
-                &keys::MENDED_UNPROVED,
-            ),
-            // The title mentions points to watch only if there are some.
-            (Outcome::SatisfactoryWithNotes, false, Grade::Pass | Grade::Note) => (
-                Signal::Unknown,
-                &keys::VERDICT_INCOMPLETE_TITLE,
-                &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
-            ),
-            (Outcome::SatisfactoryWithNotes, false, _) => (
-                Signal::Unknown,
-                &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
-                &keys::VERDICT_INCOMPLETE_NOTES_TEXT,
-            ),
+            (Outcome::Satisfactory | Outcome::SatisfactoryWithNotes, false, _)
+                if self.unproved() =>
+            {
+                (
+                    match a.charging {
+                        Charging::AsUsual => Signal::Unknown,
+                        Charging::AtMost(_) | Charging::NotAtAll => Signal::Warning,
+                    },
+                    match worst >= Grade::Watch {
+                        true => &keys::VERDICT_INCOMPLETE_NOTES_TITLE,
+                        false => &keys::VERDICT_INCOMPLETE_TITLE,
+                    },
+                    &keys::MENDED_UNPROVED,
+                )
+            }
             (Outcome::Satisfactory, true, _) if self.mended_any() => (
                 Signal::Good,
                 &keys::VERDICT_CLEAN_TITLE,
                 &keys::MENDED_VERDICT,
             ),
-            (Outcome::Satisfactory, true, _) => (
-                Signal::Good,
-                &keys::VERDICT_CLEAN_TITLE,
-                &keys::VERDICT_CLEAN_TEXT,
-            ),
-            (Outcome::Satisfactory, false, _) => (
-                Signal::Unknown,
-                &keys::VERDICT_INCOMPLETE_TITLE,
-                &keys::VERDICT_INCOMPLETE_TEXT,
-            ),
+            (outcome, complete, worst) => verdict_of(outcome, complete, worst),
         };
         let mut sentences = vec![self.of_circuits(text)];
         if a.outcome == Outcome::Unsatisfactory && !a.complete {
@@ -305,6 +324,56 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
     not_done(speaker, level, body);
 }
 
+/// The result of one of several circuits.
+pub(super) struct OfCircuit<'s> {
+    /// Its mark.
+    pub signal: Signal,
+    /// Its worst grade, or that it was not fully checked.
+    pub result: &'s str,
+    /// Whether charging may go on.
+    pub charging: String,
+    /// When to look again.
+    pub due: String,
+}
+
+/// The result of one circuit.
+pub(super) fn of_circuit<'s>(speaker: &Speaker<'s>, circuit: &Circuit) -> OfCircuit<'s> {
+    let words = speaker.wording;
+    let incomplete = incomplete(speaker, circuit);
+    let grade = worst(speaker, circuit).map_or(Grade::Pass, |f| f.grade);
+    let (signal, result) = if grade == Grade::Pass && incomplete {
+        (Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
+    } else {
+        (signal(grade), words.name(grade))
+    };
+    let mut assessed = speaker.assessment.circuits.iter();
+    let assessed = assessed.find(|c| c.id == circuit.id);
+    let charging = assessed.map_or(Charging::AsUsual, |c| c.charging);
+    let due = assessed.and_then(|c| c.next_due.date);
+    OfCircuit {
+        signal,
+        result,
+        charging: speaker.may_charge_in_row(charging, !incomplete),
+        due: due.map_or_else(
+            || words.word(&keys::CHARGING_BEFORE_USE).to_owned(),
+            |date| speaker.numbers.date(date),
+        ),
+    }
+}
+
+/// The first of the worst findings on a circuit, as the findings are ordered.
+fn worst<'s>(speaker: &Speaker<'s>, circuit: &Circuit) -> Option<&'s Finding> {
+    let mut findings = speaker.assessment.findings.iter();
+    findings.find(|f| f.circuit.as_deref() == Some(circuit.id.as_str()))
+}
+
+/// Whether something that a clean bill for this circuit requires was not done.
+fn incomplete(speaker: &Speaker<'_>, circuit: &Circuit) -> bool {
+    let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
+    let mut limitations = speaker.assessment.limitations.iter();
+    limitations.any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)))
+}
+
 /// One row per circuit: its worst grade and the reason.
 fn circuits(speaker: &Speaker<'_>) -> Table {
     let words = speaker.wording;
@@ -319,42 +388,21 @@ fn circuits(speaker: &Speaker<'_>) -> Table {
         .circuits
         .iter()
         .map(|circuit| {
-            let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
-            // The first of the worst, as the findings are ordered.
-            let mut findings = speaker.assessment.findings.iter();
-            let worst = findings.find(|f| of(&f.circuit));
-            let incomplete = speaker
-                .assessment
-                .limitations
-                .iter()
-                .any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)));
-            let grade = worst.map_or(Grade::Pass, |f| f.grade);
-            let result = if grade == Grade::Pass && incomplete {
-                Text::marked(Signal::Unknown, words.word(&keys::GRADE_NOT_COMPLETE))
-            } else {
-                Text::marked(signal(grade), speaker.grade(grade))
-            };
-            let why = match worst.filter(|_| grade > Grade::Pass) {
+            let own = of_circuit(speaker, circuit);
+            let why = match worst(speaker, circuit).filter(|f| f.grade > Grade::Pass) {
                 Some(finding) => speaker.diagnosis(finding).text,
-                None if incomplete => words.word(&keys::CIRCUITS_INCOMPLETE).to_owned(),
+                None if incomplete(speaker, circuit) => {
+                    words.word(&keys::CIRCUITS_INCOMPLETE).to_owned()
+                }
                 None => words.word(&keys::CIRCUITS_IN_ORDER).to_owned(),
             };
-            let mut assessed = speaker.assessment.circuits.iter();
-            let assessed = assessed.find(|c| c.id == circuit.id);
-            let charging = assessed.map_or(Charging::AsUsual, |c| c.charging);
-            let charging = speaker.may_charge_in_row(charging, !incomplete);
-            let due = assessed.and_then(|c| c.next_due.date);
-            let due = due.map_or_else(
-                || words.word(&keys::CHARGING_BEFORE_USE).to_owned(),
-                |date| speaker.numbers.date(date),
-            );
             Row {
                 cells: vec![
                     Text::plain(circuit.title()),
-                    result,
-                    Text::plain(charging),
+                    Text::marked(own.signal, own.result),
+                    Text::plain(own.charging),
                     Text::plain(why),
-                    Text::plain(due),
+                    Text::plain(own.due),
                 ],
                 group: false,
             }

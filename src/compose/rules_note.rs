@@ -5,6 +5,19 @@ use super::keys;
 use super::speaker::Speaker;
 use crate::assess::ByBuiltIn;
 
+/// That a firm's own rules judged the visit.
+pub(super) fn own(speaker: &Speaker<'_>) -> String {
+    let firm = speaker.rules;
+    speaker.wording.say(
+        &keys::RULES_OWN,
+        &[
+            ("title", &firm.title),
+            ("id", &firm.id),
+            ("edition", &firm.edition),
+        ],
+    )
+}
+
 /// The sentences; none if `by` is empty, that is, if a built-in set judged the visit. Every result
 /// that the firm's rules grade milder is named with both grades.
 pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
@@ -12,15 +25,7 @@ pub fn rules_note(speaker: &Speaker<'_>, by: &[ByBuiltIn]) -> Vec<String> {
     if by.is_empty() {
         return Vec::new();
     }
-    let firm = speaker.rules;
-    let own = words.say(
-        &keys::RULES_OWN,
-        &[
-            ("title", &firm.title),
-            ("id", &firm.id),
-            ("edition", &firm.edition),
-        ],
-    );
+    let own = own(speaker);
     let stricter = by.iter().map(|by| {
         let set = [
             ("title", by.rules.title.as_str()),

@@ -6,7 +6,7 @@
 //! connection that was tightened first no longer shows its fault.
 
 use super::document::{
-    About, Align, Block, Column, Document, Field, Letterhead, Row, Signal, Table, Text,
+    About, Align, Block, Column, Document, Field, Format, Letterhead, Row, Signal, Table, Text,
 };
 use super::keys::{self, Key};
 use super::letterhead::{author, letterhead};
@@ -153,7 +153,7 @@ pub fn worksheet(
             created,
             producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
         },
-        paper: visit.print.paper,
+        format: Format::Sheets(visit.print.paper),
         decimal_mark: speaker.numbers.decimal_mark(),
         letterhead: Letterhead {
             logo: None,

@@ -2,11 +2,15 @@
 
 use super::contents::{self, Beside, Contents};
 use super::extracted;
+use super::labelled::label_of;
 use super::recompute::{Recomputed, Record, RecordError};
 use super::rendered;
 use crate::compose::extract::Whole;
+use crate::compose::index::Covered;
+use crate::compose::label::LabelOf;
 use crate::record::standing::Standing;
 use crate::seal::known::NewKey;
+use crate::seal::plain::quoted_name;
 use crate::seal::report::Report;
 use crate::seal::{VerifyOptions, verify};
 
@@ -20,6 +24,10 @@ pub struct Answers<'a> {
     /// The certificate of which it is an extract, if it is one. Then nothing else is known about
     /// the sealed contents.
     pub extract_of: Option<Whole>,
+    /// What it is an index of, if it is one: as for an extract, nothing else is known then.
+    pub index_of: Option<Covered>,
+    /// What it is a label of by its own word, if it is one: a label is not sealed.
+    pub label_of: Option<LabelOf>,
     /// Its number and what it replaces, if its record states that.
     pub standing: Option<Standing>,
     /// The record under the seal, if it can be read.
@@ -36,15 +44,24 @@ impl<'a> Answers<'a> {
             report: verify(pdf, options),
             contents: None,
             extract_of: None,
+            index_of: None,
+            label_of: None,
             standing: None,
             record: None,
             again: None,
         };
         let Some(verified) = answers.report.verified() else {
+            if answers.report.signatures.is_empty() {
+                answers.label_of = label_of(pdf);
+            }
             return answers;
         };
         if let Some(whole) = extracted::whole(&verified) {
             answers.extract_of = Some(whole);
+            return answers;
+        }
+        if let Some(covered) = extracted::index(&verified) {
+            answers.index_of = Some(covered);
             return answers;
         }
         let record = match Record::read(&verified) {
@@ -80,6 +97,11 @@ impl<'a> Answers<'a> {
         answers
     }
 
+    /// Whether it is a file of ours that has no record: an extract, an index or a label.
+    pub fn without_record(&self) -> bool {
+        self.extract_of.is_some() || self.index_of.is_some() || self.label_of.is_some()
+    }
+
     /// Whether no answer speaks against the file. Whose key it is may still be unknown: see
     /// [`Answers::genuine`].
     pub fn good(&self) -> bool {
@@ -101,12 +123,33 @@ impl<'a> Answers<'a> {
     /// The result in plain words.
     pub fn sentence(&self) -> String {
         let report = &self.report;
+        if let Some(label) = &self.label_of {
+            return format!(
+                "Label; ask for certificate {} (SHA-256 {}), of which it says that it is one. It is not \
+                 signed and proves nothing; `warmlug verify CERTIFICATE --check-line LINE` tells whether \
+                 the two belong together.",
+                quoted_name(&label.number),
+                quoted_name(&label.sha256)
+            );
+        }
         if let Some(whole) = &self.extract_of {
             return format!(
                 "Extract; ask for the whole certificate {} (SHA-256 {}). {} It is page 1 alone, without \
                  the record, so nothing on it was compared with the readings.",
                 whole.number,
                 whole.sha256,
+                report.sentence()
+            );
+        }
+        if let Some(covered) = &self.index_of {
+            let count = match covered.certificates {
+                1 => "1 certificate".to_owned(),
+                n => format!("{n} certificates"),
+            };
+            return format!(
+                "Index of {count}; ask for the certificates themselves. {} It has only what its \
+                 signer says of them, and none of their records, so nothing in it was compared with a \
+                 certificate.",
                 report.sentence()
             );
         }
@@ -120,6 +163,9 @@ impl<'a> Answers<'a> {
         all.extend(self.report.against());
         if self.extract_of.is_some() {
             all.push("it is an extract, without the record of the certificate".to_owned());
+        }
+        if self.index_of.is_some() {
+            all.push("it is an index, without the records of its certificates".to_owned());
         }
         if let Some(contents) = &self.contents {
             all.extend(contents.objections());

@@ -17,11 +17,14 @@ impl Answers<'_> {
             contents,
             standing,
             extract_of,
+            index_of,
+            label_of,
             ..
         } = self;
-        let because = match extract_of {
-            Some(_) => "an extract has no record",
-            None => "read only from under an unbroken seal",
+        let because = match (extract_of, index_of) {
+            (Some(_), _) => "an extract has no record",
+            (_, Some(_)) => "an index has no record",
+            (None, None) => "read only from under an unbroken seal",
         };
         let open = || json!({ "answer": "not-determined", "because": because });
         let all = contents
@@ -42,6 +45,8 @@ impl Answers<'_> {
             "time_warnings": time_warnings::warnings(report, now),
             "certificate": standing,
             "extract_of": extract_of,
+            "index_of": index_of,
+            "label_of": label_of,
             "stated": Stated::of(self),
             "proof": Proof::of(self, now),
             "made_by": answer("made_by"),

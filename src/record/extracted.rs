@@ -1,8 +1,10 @@
-//! Extracts: page 1 of a certificate, sealed by the same key, without the record.
+//! Sealed files without a record: extracts, which are page 1 of a certificate sealed by the same key, and
+//! indexes of certificates.
 
 use super::recompute::{Record, RecordError};
 use super::rendered::{self, RenderedError};
 use crate::compose::extract::{EXTRACT, Whole, extract};
+use crate::compose::index::{Covered, INDEX, TABLE};
 use crate::compose::{SealFacts, Wording};
 use crate::record::made_by::MadeBy;
 use crate::seal::report::Report;
@@ -44,6 +46,17 @@ pub fn whole(verified: &Verified<'_>) -> Option<Whole> {
     let [file] = &files[..] else { return None };
     let file = Some(file).filter(|file| file.name == EXTRACT)?;
     serde_json::from_slice(&file.bytes).ok()
+}
+
+/// What a sealed file is an index of; nothing if it is none.
+pub fn index(verified: &Verified<'_>) -> Option<Covered> {
+    let files = verified.attachments().ok()?;
+    let named = |name: &str| files.iter().find(|file| file.name == name);
+    if files.len() != 2 {
+        return None;
+    }
+    let (about, _) = (named(INDEX)?, named(TABLE)?);
+    serde_json::from_slice(&about.bytes).ok()
 }
 
 /// Page 1 of a certificate, ready to be sealed at a time with the key of the certificate.

@@ -8,6 +8,7 @@ pub mod earlier_visits;
 pub(crate) mod embedded_images;
 pub mod extracted;
 mod facts;
+pub mod labelled;
 pub mod made_by;
 pub mod other_rules;
 pub mod printed_words;

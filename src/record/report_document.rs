@@ -7,7 +7,9 @@ use super::made_by::{MadeBy, this_version};
 use super::printed_words::{Compared, Pages};
 use super::stated::{Proof, Stated};
 use super::time_warnings;
-use crate::compose::document::{About, Attachment, Block, Document, Letterhead, Signal, Text};
+use crate::compose::document::{
+    About, Attachment, Block, Document, Format, Letterhead, Signal, Text,
+};
 use crate::seal::field_names::in_words;
 use crate::seal::plain::{quoted, quoted_name};
 use crate::seal::report::{Answer, Changes, Coverage, Role, SignatureReport};
@@ -104,10 +106,12 @@ pub fn document(
             created: now,
             producer: format!("warmlug {}", env!("CARGO_PKG_VERSION")),
         },
-        paper: answers
-            .again
-            .as_ref()
-            .map_or(visit::Paper::A4, |again| again.visit.print.paper),
+        format: Format::Sheets(
+            answers
+                .again
+                .as_ref()
+                .map_or(visit::Paper::A4, |again| again.visit.print.paper),
+        ),
         decimal_mark: '.',
         letterhead: Letterhead {
             name: "warmlug verify".to_owned(),

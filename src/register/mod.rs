@@ -6,6 +6,7 @@ pub mod calendar;
 pub mod columns;
 pub mod current;
 pub mod html_page;
+pub mod index;
 pub mod new_keys;
 pub mod row;
 pub mod rows;

@@ -20,8 +20,9 @@ use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// The rows of one certificate: at least one, but none for an extract of a certificate. `options`
-/// contains the signers that the reader knows. With `seals_only`, the pages are not written again.
+/// The rows of one certificate: at least one, but none for an extract or a label of a certificate or an
+/// index of certificates. `options` contains the signers that the reader knows. With `seals_only`, the
+/// pages are not written again.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
         return vec![Row {
@@ -34,7 +35,7 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
         ..Beside::default()
     };
     let answers = Answers::of(pdf, options, &beside);
-    if answers.extract_of.is_some() {
+    if answers.without_record() {
         return Vec::new();
     }
     let sealed = signed(file, pdf, &answers);

@@ -10,6 +10,7 @@ use super::figure::{chart, code, diagram, photo, strip};
 use super::flow::{FieldKind, Flow, FormField};
 use super::images;
 use super::ink::{Area, Owner, Piece, Shape, line, shift};
+use super::label;
 use super::lines::break_lines;
 use super::sheet::{
     ABOVE_FACTS, ABOVE_FIGURE, ABOVE_PART, ABOVE_SECTION, BETWEEN, BETWEEN_ITEMS, BODY, Colour,
@@ -37,7 +38,7 @@ const WHOLE: f32 = 0.25;
 pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'a>, TypesetError> {
     let mut flow = Flow {
         document,
-        sheet: Sheet::new(document.paper),
+        sheet: Sheet::new(document.format),
         faces,
         text: BODY,
         ran_over: false,
@@ -114,6 +115,7 @@ pub(super) fn lay<'a>(document: &'a Document, faces: &'a Faces) -> Result<Flow<'
                 flow.seal_on_first_page(first);
             }
             Block::Countersignatures(places) => flow.countersignatures(places),
+            Block::Label(l) => label::lay(&mut flow, l),
             Block::Language(language) => {
                 faces.set_language(language);
                 let other = Some(language.as_str()).filter(|l| *l != document.about.language);
@@ -182,6 +184,9 @@ impl Flow<'_> {
     }
 
     fn letterhead(&mut self, letterhead: &Letterhead) -> Result<(), TypesetError> {
+        if letterhead.name.is_empty() {
+            return Ok(());
+        }
         let node = self.tags.add(0, Role::P);
         let left = self.sheet.left;
         let measure = self.sheet.measure();

@@ -5,7 +5,7 @@ use crate::pdf::{Dict, Id, Object, Writer};
 use super::columns::column_width;
 use super::error::TypesetError;
 use super::sheet::{GUTTER, INDENT, Sheet};
-use crate::compose::document::{Columns, Document};
+use crate::compose::document::{Columns, Document, Format};
 use crate::photo::{Kind, PreparedImage};
 use crate::visit::Paper;
 
@@ -38,9 +38,10 @@ pub enum Printed {
 pub fn printed_width_mm(printed: Printed, paper: Paper, width: u32, height: u32) -> f64 {
     let size = (width.max(1) as f32, height.max(1) as f32);
     let room = match printed {
-        Printed::Photo { abreast } => {
-            photo_room(column_width(&Sheet::new(paper), Columns::Abreast(abreast)))
-        }
+        Printed::Photo { abreast } => photo_room(column_width(
+            &Sheet::new(Format::Sheets(paper)),
+            Columns::Abreast(abreast),
+        )),
         Printed::Logo => LOGO,
         Printed::Signature => SIGNATURE,
     };

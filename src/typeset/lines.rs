@@ -502,6 +502,22 @@ pub(super) fn natural_width(faces: &Faces, text: &Text, style: Style) -> f32 {
     })
 }
 
+/// As much of a text as has room on one line, with an ellipsis for the rest.
+pub(super) fn shortened(text: &str, room: f32, width: &impl Fn(&str) -> f32) -> String {
+    if width(text) <= room {
+        return text.to_owned();
+    }
+    let mut end = text.len();
+    while let Some((at, _)) = text.get(..end).and_then(|t| t.char_indices().next_back()) {
+        end = at;
+        let short = format!("{}…", text.get(..end).unwrap_or_default().trim_end());
+        if width(&short) <= room {
+            return short;
+        }
+    }
+    String::new()
+}
+
 /// Width of the widest unbreakable part of a text: its widest word, where a very long word counts
 /// as divided.
 pub(super) fn least_width(faces: &Faces, text: &Text, style: Style) -> f32 {

@@ -25,6 +25,7 @@ mod flow;
 mod fonts;
 mod images;
 mod ink;
+mod label;
 mod lines;
 mod outline;
 mod pages;

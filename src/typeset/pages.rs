@@ -302,6 +302,7 @@ impl Filling<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::compose::document::Format;
     use crate::visit::Paper;
 
     fn piece(height: f32, keep: bool) -> Piece {
@@ -329,7 +330,7 @@ mod tests {
     }
 
     fn sheet() -> Sheet {
-        Sheet::new(Paper::Letter)
+        Sheet::new(Format::Sheets(Paper::Letter))
     }
 
     #[test]

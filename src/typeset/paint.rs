@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use super::face::{Used, Weight};
 use super::flow::{FieldKind, Flow};
 use super::ink::{Area, Knot, Mark, Owner, Shape, Stroke, at};
+use super::lines::shortened;
 use super::pages::{Item, Page};
 use super::sheet::{Colour, GHOST, HAIR, RED, RULE, SECTION, SMALL, SOFT, Sheet};
 use super::tags::{Kid, Role};
@@ -169,6 +170,14 @@ fn turned(sheet: &Sheet, [x, y, width, height]: [f32; 4], top: f32) -> [f32; 4] 
 fn foot(flow: &Flow<'_>, page: usize, pages: usize) -> Vec<Mark> {
     let sheet = &flow.sheet;
     let document = flow.document;
+    let texts = [
+        &document.running_left,
+        &document.running_middle,
+        &document.running_right,
+    ];
+    if texts.iter().all(|text| text.is_empty()) {
+        return Vec::new();
+    }
     let style = SMALL.coloured(SOFT);
     let width = |t: &str| flow.faces.width(style.weight, style.size, t);
     let right = document
@@ -216,23 +225,6 @@ fn foot(flow: &Flow<'_>, page: usize, pages: usize) -> Vec<Mark> {
         }
     }
     marks
-}
-
-/// As much of a running text as fits, with an ellipsis for the rest; the complete text is in the
-/// body.
-fn shortened(text: &str, room: f32, width: &impl Fn(&str) -> f32) -> String {
-    if width(text) <= room {
-        return text.to_owned();
-    }
-    let mut end = text.len();
-    while let Some((at, _)) = text.get(..end).and_then(|t| t.char_indices().next_back()) {
-        end = at;
-        let short = format!("{}…", text.get(..end).unwrap_or_default().trim_end());
-        if width(&short) <= room {
-            return short;
-        }
-    }
-    String::new()
 }
 
 /// The word across a draft.

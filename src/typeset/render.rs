@@ -31,7 +31,7 @@ pub fn render_with(document: &Document, options: Options) -> Result<Vec<u8>, Typ
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
-    use crate::compose::document::{About, Block, Letterhead};
+    use crate::compose::document::{About, Block, Format, Letterhead};
     use crate::visit::Paper;
 
     /// A document of these blocks.
@@ -47,7 +47,7 @@ pub(super) mod tests {
                 created: chrono::DateTime::parse_from_rfc3339("2026-10-06T11:30:00-04:00").unwrap(),
                 producer: "warmlug test".into(),
             },
-            paper: Paper::Letter,
+            format: Format::Sheets(Paper::Letter),
             decimal_mark: '.',
             letterhead: Letterhead {
                 name: "Lind Electric".into(),

@@ -6,6 +6,7 @@
 //! two weights. All measures are points (1/72 in).
 
 use super::face::Weight;
+use crate::compose::document::{Format, LABEL_MM};
 use crate::quantity::contrast;
 use crate::visit::Paper;
 
@@ -120,6 +121,11 @@ impl Style {
     }
 }
 
+/// A millimetre.
+const MM: f32 = 72.0 / 25.4;
+/// Margin of a label on every side: label printers leave up to 3 mm blank (common practice, no
+/// source).
+const LABEL_EDGE: f32 = 4.0 * MM;
 /// Width of the narrow column with its gutter: from the outer to the inner edge.
 pub(super) const INDENT: f32 = 112.0;
 /// Gutter between the two columns.
@@ -165,11 +171,24 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    /// The grid on a paper.
-    pub(super) fn new(paper: Paper) -> Sheet {
-        let (width, height) = match paper {
-            Paper::Letter => (612.0, 792.0),
-            Paper::A4 => (595.28, 841.89),
+    /// The grid on a paper or a label.
+    pub(super) fn new(format: Format) -> Sheet {
+        let (width, height) = match format {
+            Format::Sheets(Paper::Letter) => (612.0, 792.0),
+            Format::Sheets(Paper::A4) => (595.28, 841.89),
+            Format::Labels => {
+                let [width, height] = LABEL_MM.map(|side| f32::from(side) * MM);
+                let edge = LABEL_EDGE;
+                return Sheet {
+                    width,
+                    height,
+                    left: edge,
+                    right: edge,
+                    top: edge,
+                    bottom: edge,
+                    indent: 0.0,
+                };
+            }
         };
         Sheet {
             width,

@@ -11,6 +11,7 @@ mod editions;
 mod explain;
 #[cfg(unix)]
 mod faults;
+mod filing;
 mod firm;
 mod hands;
 mod kept;

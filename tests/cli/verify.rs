@@ -464,6 +464,8 @@ fn the_keys_of_the_answers_are_a_public_interface() {
             "time_warnings",
             "certificate",
             "extract_of",
+            "index_of",
+            "label_of",
             "stated",
             "proof",
             "made_by",

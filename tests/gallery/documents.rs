@@ -22,7 +22,7 @@ pub fn empty() -> Document {
             created: DateTime::parse_from_rfc3339("2026-10-06T11:30:00-04:00").unwrap(),
             producer: "warmlug 0.1.0".into(),
         },
-        paper: Paper::Letter,
+        format: Format::Sheets(Paper::Letter),
         decimal_mark: '.',
         letterhead: Letterhead {
             name: "Lind Electric".into(),

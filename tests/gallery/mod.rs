@@ -7,7 +7,7 @@ mod structure;
 
 use crate::pdf_common::Pdf;
 use documents::{Size, certificate};
-use warmlug::compose::document::{Document, Signal};
+use warmlug::compose::document::{Document, Format, Signal};
 use warmlug::seal::{Identity, Person, SignOptions, VerifyOptions, sign, verify};
 use warmlug::typeset::{Options, render, render_with};
 use warmlug::visit::{LANGUAGES, Paper};
@@ -23,7 +23,7 @@ fn all() -> Vec<(&'static str, Document)> {
     let mut draft = certificate(USUAL, Signal::Caution);
     draft.draft = Some("DRAFT".into());
     let mut a4 = certificate(USUAL, Signal::Good);
-    a4.paper = Paper::A4;
+    a4.format = Format::Sheets(Paper::A4);
     a4.letterhead.accent = Some([255, 190, 0]);
     vec![
         ("usual", certificate(USUAL, Signal::Caution)),

@@ -427,6 +427,14 @@ fn write_block(out: &mut String, block: &Block) {
                 writeln!(out, "  {n} at {x:.2}, {y:.2}: {label}").unwrap();
             }
         }
+        Block::Label(label) => {
+            writeln!(out, "[label] {} {}", mark(label.signal), label.title).unwrap();
+            writeln!(out, "  {}\n  {}", label.from, label.charging).unwrap();
+            for fact in &label.facts {
+                writeln!(out, "  {}: {}", fact.name, fact.value).unwrap();
+            }
+            writeln!(out, "  {}\n  {}", label.check, label.note).unwrap();
+        }
         Block::Countersignatures(places) => {
             for place in places {
                 writeln!(out, "[field {}] {}: {}", place.field, place.who, place.alt).unwrap();

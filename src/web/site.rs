@@ -4,7 +4,7 @@ use crate::compose::BUILD;
 use sha2::{Digest, Sha256};
 
 /// The published files, except those that are derived.
-const FILES: [(&str, &[u8]); 22] = [
+const FILES: [(&str, &[u8]); 23] = [
     ("aim.js", include_bytes!("../../templates/web/aim.js")),
     ("app.js", include_bytes!("../../templates/web/app.js")),
     ("check.js", include_bytes!("../../templates/web/check.js")),
@@ -32,6 +32,7 @@ const FILES: [(&str, &[u8]); 22] = [
     ("photos.js", include_bytes!("../../templates/web/photos.js")),
     ("store.js", include_bytes!("../../templates/web/store.js")),
     ("style.css", include_bytes!("../../templates/web/style.css")),
+    ("unlock.js", include_bytes!("../../templates/web/unlock.js")),
     (
         "verdict.js",
         include_bytes!("../../templates/web/verdict.js"),

@@ -13,13 +13,13 @@ worker.addEventListener("error", (event) => {
   waiting.clear();
 });
 
-/** Asks `head` with `files` ([{ name, bytes }]); answers { head, files }. Problems are thrown as text. */
+/** Asks `head` with `files` ([{ name, bytes }]); answers { head, files }. Problems are thrown as text; `head` of such an error is the answer. */
 export function ask(head, files = []) {
   return new Promise((done, fail) => {
     const id = (last += 1);
     waiting.set(id, {
       fail,
-      done: (answer) => (answer.head.problems ? fail(new Error(answer.head.problems)) : done(answer)),
+      done: (answer) => (answer.head.problems ? fail(Object.assign(new Error(answer.head.problems), { head: answer.head })) : done(answer)),
     });
     worker.postMessage({ id, message: { head, files } });
   });

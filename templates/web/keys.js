@@ -2,6 +2,7 @@
 import { ask, now } from "./engine.js";
 import { box, bytesOf, el, save, wrong } from "./dom.js";
 import { kept, persist } from "./store.js";
+import { hold } from "./unlock.js";
 import { t } from "./words.js";
 
 const SHORTEST = 8; // characters of a passphrase; common practice, no source
@@ -74,7 +75,7 @@ function create(main) {
         passphrase: input.passphrase.value,
         now: now(),
       });
-      await kept.put("identity", { ...head, bytes: files[0].bytes, saved: false });
+      await hold({ ...head, bytes: files[0].bytes, saved: false }, input.passphrase.value, files[1].bytes);
       dispatchEvent(new Event("hashchange"));
     },
   }, Object.values(boxes), button);
@@ -92,10 +93,10 @@ function bring(main, here) {
       if (!chosen.files[0]) return;
       try {
         const bytes = await bytesOf(chosen.files[0]);
-        const { head } = await ask({ do: "open-identity", passphrase: typed.value }, [{ name: "identity.p12", bytes }]);
+        const { head, files: [file] } = await ask({ do: "open-identity", passphrase: typed.value }, [{ name: "identity.p12", bytes }]);
         persist();
         // It came from a file, so there is a copy of it.
-        await kept.put("identity", { ...head, bytes, saved: true });
+        await hold({ ...head, bytes, saved: true }, typed.value, file.bytes);
         dispatchEvent(new Event("hashchange"));
       } catch (why) {
         wrong(typed, why.message);

@@ -9,16 +9,19 @@ import { identity } from "./keys.js";
 import { labels } from "./owner.js";
 import { pictures } from "./photos.js";
 import { visits } from "./store.js";
+import { lock, opened, unlock } from "./unlock.js";
 import { zip } from "./zip.js";
-import { outcome, t } from "./words.js";
+import { language, outcome, t } from "./words.js";
 
 const PDF = "application/pdf";
 // Temperatures as found, and those after a repair.
 const SERIES = ["heat", "heat_after"];
-const NAMED = new Set(["at", "air", "current", "voltage"]);
+const NAMED = new Set(["at", "air", "current", "voltage", "confirmed"]);
 let ticking;
 
 const clock = () => now().slice(11, 16);
+/** The name under which a value is marked as one that was looked at again. */
+const mark = (name) => (/\/(air|left|found)$/.test(name) ? name.replace(/[^/]+$/, "confirmed") : `${name}/confirmed`);
 
 export async function visit(main, id) {
   clearInterval(ticking);
@@ -73,6 +76,7 @@ export async function visit(main, id) {
     if (value) values[name] = value; else delete values[name];
     const input = inputs.get(name);
     if (input && input.value !== value) input.value = value;
+    delete values[mark(name)];
     refused.delete(name);
     if (input) wrong(input, "");
     clearTimeout(unsaved);
@@ -194,21 +198,32 @@ export async function visit(main, id) {
   }
   function clear() {
     for (const list of live.values()) list.replaceChildren();
-    for (const told of body.querySelectorAll(".what output")) told.remove();
+    for (const told of body.querySelectorAll(".what output, .doubt")) told.remove();
   }
+  /** A question about a value, below its box; `yes` is what happens when it is right. */
+  function doubt(name, text, yes) {
+    const input = inputs.get(name);
+    if (!input) return;
+    const id = `${input.id}-doubt`;
+    document.getElementById(id)?.remove();
+    const right = el("button", { type: "button", lang: language(), "aria-describedby": `${id}-text`, onclick: () => { yes(); guard(); soon(name); keep(); } }, t("box.right"));
+    input.closest("label").after(el("div", { class: "doubt", id, role: "status" }, el("p", { id: `${id}-text` }, text), right));
+  }
+  const looked = (name) => { values[mark(name)] = "yes"; refused.delete(name); wrong(inputs.get(name), ""); };
   /** What is wrong, without the lines of a file: the sentence and the advice. */
-  function sentence(why) {
+  function sentence(why, name) {
+    const kind = why.head?.kind;
+    // The engine's sentences are in English.
+    if (kind && name && (kind === "doubtful" || language() !== "en")) return t(`box.${kind}`, { value: values[name] });
     const lines = why.message.split("\n");
     const what = lines[0].replace(/^\S+:\d+:\d+: /, "").replaceAll("`", "");
     const advice = lines.find((line) => line.startsWith("  = "))?.slice(4).replaceAll("`", "");
     return advice ? `${what}: ${advice}` : what;
   }
-  /** The box that a problem is about: the one with the value that it quotes, or the one just changed. */
+  /** The box that a problem is about, or else the one just changed. */
   function blamed(why, changed) {
     const some = usable();
-    const quoted = [...why.message.split("\n")[0].matchAll(/[`“]([^`”]+)[`”]/g)].map((m) => m[1]);
-    const names = Object.keys(some).filter((name) => quoted.includes(some[name]));
-    return names.includes(changed) ? changed : names[0] ?? (changed in some ? changed : undefined);
+    return [why.head?.field, changed].find((name) => name in some && inputs.has(name));
   }
   async function judge(changed) {
     const mine = (run += 1);
@@ -222,8 +237,8 @@ export async function visit(main, id) {
         trouble = why;
         const name = blamed(why, changed);
         if (!name) break;
-        refused.set(name, sentence(why));
-        wrong(inputs.get(name), sentence(why));
+        refused.set(name, why.head?.kind);
+        wrong(inputs.get(name), sentence(why, name));
       }
     }
     if (mine !== run) return;
@@ -235,6 +250,12 @@ export async function visit(main, id) {
     if (mine !== run) return;
     problems.replaceChildren();
     clear();
+    for (const [name, kind] of refused) if (kind === "doubtful") doubt(name, t("box.doubtful.hint"), () => looked(name));
+    for (const { field, text } of answered.questions) doubt(field, text, () => looked(field));
+    for (const { field, rated } of answered.over_rating) {
+      if (here.looked?.[field] === values[field]) continue;
+      doubt(field, t("box.over", { rated }), () => { here.looked = { ...here.looked, [field]: values[field] }; });
+    }
     for (const { circuit, connection, rise, margin } of answered.rises) {
       const input = inputs.get(`${circuit}/heat/3/${connection}`);
       const what = input?.closest(".row").querySelector(".what");
@@ -359,8 +380,18 @@ export async function visit(main, id) {
   const done = el("div", { "aria-live": "polite" });
   const key = await identity();
   const passphrase = box(t("passphrase"), { name: "passphrase", type: "password", autocomplete: "current-password" });
+  const typed = passphrase.querySelector("input");
   const seal = el("button", { class: "main", type: "submit", disabled: !key?.saved }, t("seal.seal"));
-  const form = el("form", { onsubmit: (event) => { event.preventDefault(); make(true); } }, passphrase, seal);
+  const access = el("div", { "aria-live": "polite" });
+  const form = el("form", { onsubmit: (event) => { event.preventDefault(); make(true); } }, access, seal);
+  function showKey() {
+    access.replaceChildren(...(opened(key) ? [
+      el("p", {}, t("key.open", { name: key.name })),
+      el("div", { class: "actions" }, el("button", { type: "button", onclick: () => { lock(); showKey(); } }, t("key.lock"))),
+    ] : [passphrase]));
+  }
+  // The passphrase is complete when its box is left: the key is ready when the button is pressed.
+  typed.addEventListener("change", () => { if (key && typed.value) unlock(key, typed.value).catch(() => {}); });
   const offer = (name, bytes) => el("div", { class: "actions" },
     el("button", { type: "button", class: "main", onclick: async () => { if (!(await share(name, bytes, PDF))) save(name, bytes, PDF); } }, t("seal.share")),
     el("button", { type: "button", onclick: () => save(name, bytes, PDF) }, t("seal.save")),
@@ -374,15 +405,22 @@ export async function visit(main, id) {
       const lacking = partial().map((name) => inputs.get(name)?.getAttribute("aria-label") || name);
       if (lacking.length) throw new Error(`${t("seal.partial")}\n${lacking.join("\n")}`);
       const request = { do: "certify", visit: text, now: now() };
-      const first = sealed ? [{ name: "identity.p12", bytes: key.bytes }] : [];
-      if (sealed) request.passphrase = passphrase.querySelector("input").value;
+      const first = [];
+      if (sealed) {
+        if (!opened(key)) await unlock(key, typed.value);
+        first.push({ name: "identity.p12", bytes: opened(key) });
+        request.passphrase = "";
+      }
       const { head, files: [pdf] } = await ask(request, [...first, ...files]);
       const name = `${head.number.replace(/[^\p{L}\p{N}.-]+/gu, "-")}${sealed ? "" : "-draft"}.pdf`;
       if (sealed) {
         here.certificate = { name, bytes: pdf.bytes };
         await keep();
       }
-      passphrase.querySelector("input").value = "";
+      if (sealed) {
+        typed.value = "";
+        showKey();
+      }
       done.replaceChildren(el("div", { class: "result good" }, el("h2", {}, t(sealed ? "seal.done" : "seal.draft")), ...summary(head.findings), offer(name, pdf.bytes)));
       // The certificate is made, whatever becomes of a label.
       if (sealed) await labels({ ...sheet.request, values: usable() }).then((made) => done.append(...made), () => {});
@@ -413,6 +451,7 @@ export async function visit(main, id) {
     done,
   ].filter(Boolean));
   if (here.certificate) done.append(el("p", {}, t("inspect.sealed")), offer(here.certificate.name, here.certificate.bytes));
+  showKey();
   await album.draw();
   guard();
   await judge();

@@ -67,7 +67,6 @@ pub mod cli;
 pub mod compose;
 mod counted_up;
 pub mod disk;
-#[cfg(not(target_family = "wasm"))]
 pub mod firm;
 #[cfg(test)]
 #[allow(clippy::panic)] // tests may panic

@@ -4,7 +4,7 @@ use super::error::CommandError;
 use super::firm;
 use super::latest;
 use super::terminal;
-use crate::firm::copied::{self, inspector};
+use crate::firm::copied;
 use crate::firm::ledger::{self, Purpose};
 use crate::firm::lookup::{self, Found};
 use crate::rules;
@@ -134,23 +134,8 @@ impl Desk {
 
     /// The firm's defaults in a visit: language, units, paper, letterhead and hottest air.
     pub(super) fn usual(&self, visit: &mut Visit) {
-        let Some(found) = &self.firm else { return };
-        let firm = &found.firm;
-        if let Some(defaults) = &firm.defaults {
-            if let Some(language) = &defaults.language {
-                visit.print.language = vec![language.clone()];
-            }
-            visit.print.units = defaults.units.unwrap_or(visit.print.units);
-            visit.print.paper = defaults.paper.unwrap_or(visit.print.paper);
-        }
-        if let Some(technician) = firm.technician(&visit.inspector.name) {
-            visit.inspector = inspector(firm, technician);
-        }
-        let air = firm.hottest_air(&visit.site.name, visit.site.address.as_deref());
-        if let Some(air) = air {
-            for circuit in &mut visit.circuits {
-                circuit.hottest_air = Some(air);
-            }
+        if let Some(found) = &self.firm {
+            crate::firm::usual(&found.firm, visit);
         }
     }
 

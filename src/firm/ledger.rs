@@ -7,10 +7,12 @@
 use super::error::FirmError;
 use super::file::{Firm, NumberRange};
 use crate::counted_up::counted_up;
+#[cfg(not(target_family = "wasm"))]
 use crate::disk::{Existing, Readers, lock, whole_file};
-use chrono::{Datelike, NaiveDate};
+#[cfg(not(target_family = "wasm"))]
+use chrono::Datelike;
+use chrono::NaiveDate;
 use std::collections::BTreeSet;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// Name of the list.
@@ -167,6 +169,7 @@ pub struct Purpose<'a> {
 ///
 /// # Errors
 /// The range is full, or the list can't be read or written.
+#[cfg(not(target_family = "wasm"))]
 pub fn give(path: &Path, range: &NumberRange, purpose: Purpose<'_>) -> Result<String, FirmError> {
     let _lock = lock(path);
     let (text, given) = read(path)?;
@@ -179,14 +182,11 @@ pub fn give(path: &Path, range: &NumberRange, purpose: Purpose<'_>) -> Result<St
 ///
 /// # Errors
 /// The list can't be read or written.
+#[cfg(not(target_family = "wasm"))]
 pub fn give_from(path: &Path, number: &str, purpose: Purpose<'_>) -> Result<String, FirmError> {
     let _lock = lock(path);
     let (text, given) = read(path)?;
-    let taken: BTreeSet<&str> = given.iter().map(|g| g.number.as_str()).collect();
-    let mut number = number.to_owned();
-    while taken.contains(number.as_str()) {
-        number = counted_up(&number, "-");
-    }
+    let number = free_from(&given, number);
     enter(path, &text, &number, "", purpose)?;
     Ok(number)
 }
@@ -195,23 +195,19 @@ pub fn give_from(path: &Path, number: &str, purpose: Purpose<'_>) -> Result<Stri
 ///
 /// # Errors
 /// [`FirmError::Given`] if it is in the list, or the list can't be read or written.
+#[cfg(not(target_family = "wasm"))]
 pub fn enter_typed(path: &Path, number: &str, purpose: Purpose<'_>) -> Result<(), FirmError> {
     let _lock = lock(path);
     let (text, given) = read(path)?;
-    if let Some(before) = given.iter().find(|g| g.number == number) {
-        return Err(FirmError::Given {
-            number: number.to_owned(),
-            site: before.site.clone(),
-            date: before.date.to_string(),
-        });
-    }
+    unused(&given, number)?;
     enter(path, &text, number, "", purpose)
 }
 
+#[cfg(not(target_family = "wasm"))]
 fn read(path: &Path) -> Result<(String, Vec<Given>), FirmError> {
     let text = match std::fs::read_to_string(path) {
         Ok(text) => text,
-        Err(e) if e.kind() == ErrorKind::NotFound => String::new(),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => String::new(),
         Err(source) => {
             return Err(FirmError::Read {
                 path: path.to_owned(),
@@ -223,6 +219,7 @@ fn read(path: &Path) -> Result<(String, Vec<Given>), FirmError> {
     Ok((text, given))
 }
 
+#[cfg(not(target_family = "wasm"))]
 fn enter(
     path: &Path,
     before: &str,
@@ -230,6 +227,38 @@ fn enter(
     device: &str,
     purpose: Purpose<'_>,
 ) -> Result<(), FirmError> {
+    let text = entered(before, number, device, purpose);
+    whole_file(path, text.as_bytes(), Existing::Replace, Readers::AsUsual)?;
+    Ok(())
+}
+
+/// This number, or the first one after it that was not given.
+pub fn free_from(given: &[Given], number: &str) -> String {
+    let taken: BTreeSet<&str> = given.iter().map(|g| g.number.as_str()).collect();
+    let mut number = number.to_owned();
+    while taken.contains(number.as_str()) {
+        number = counted_up(&number, "-");
+    }
+    number
+}
+
+/// Whether a number was not given yet.
+///
+/// # Errors
+/// [`FirmError::Given`].
+pub fn unused(given: &[Given], number: &str) -> Result<(), FirmError> {
+    match given.iter().find(|g| g.number == number) {
+        Some(before) => Err(FirmError::Given {
+            number: number.to_owned(),
+            site: before.site.clone(),
+            date: before.date.to_string(),
+        }),
+        None => Ok(()),
+    }
+}
+
+/// The text of a list with one more number at its end.
+pub fn entered(before: &str, number: &str, device: &str, purpose: Purpose<'_>) -> String {
     let mut text = match before.is_empty() {
         true => format!("{HEAD}\n"),
         false => before.to_owned(),
@@ -244,8 +273,7 @@ fn enter(
         field(device),
         field(site)
     ));
-    whole_file(path, text.as_bytes(), Existing::Replace, Readers::AsUsual)?;
-    Ok(())
+    text
 }
 
 #[cfg(test)]

@@ -10,9 +10,12 @@ pub mod copied;
 mod error;
 mod file;
 pub mod ledger;
+#[cfg(not(target_family = "wasm"))]
 pub mod lookup;
+mod usual;
 
 pub use error::FirmError;
 pub use file::{
     Calibration, Defaults, Firm, Letterhead, LocalAir, NumberRange, SigningKey, State, Technician,
 };
+pub use usual::usual;

@@ -40,6 +40,14 @@ pub enum WebError {
     /// A rules file that is not text.
     #[error("{0} is not UTF-8 text; save it as UTF-8")]
     NotText(String),
+    /// The visit refers to a firm's file that was not chosen.
+    #[error(
+        "{0} refers to the firm's file; choose your firm.yaml under the visits, or with this visit"
+    )]
+    NoFirm(String),
+    /// The firm's file, or a list of numbers, can't be used.
+    #[error(transparent)]
+    Firm(#[from] crate::firm::FirmError),
     /// An earlier visit that can't be used.
     #[error("{file}: {why}\n{}", .why.advice())]
     Earlier {

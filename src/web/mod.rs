@@ -9,6 +9,7 @@ mod copying;
 mod device;
 mod dial;
 pub mod error;
+mod firm;
 #[cfg(not(target_family = "wasm"))]
 pub mod host;
 mod identities;
@@ -18,6 +19,7 @@ pub mod link;
 mod making;
 pub mod message;
 mod owner;
+mod pictures;
 mod reading;
 mod sheet;
 #[cfg(not(target_family = "wasm"))]
@@ -64,6 +66,12 @@ enum Request {
     Label(page_engine::Request),
     /// Compares the owner's readings.
     Look(owner::Look),
+    /// What the firm's file names.
+    Firm(firm::Facts),
+    /// The next certificate number, or the list of those given.
+    Number(firm::Number),
+    /// The visit without pictures that are not here.
+    WithoutPictures(pictures::WithoutPictures),
     /// The photos of the last certificate.
     LastPhotos(last_photos::LastPhotos),
     /// A square code.
@@ -96,7 +104,7 @@ fn answered(request: &[u8]) -> Result<Message, WebError> {
         Request::NewIdentity(create) => create.answer(),
         Request::OpenIdentity(open) => open.answer(request.files),
         Request::Usual(usual) => usual.answer(),
-        Request::Begin(begin) => begin.answer(),
+        Request::Begin(begin) => begin.answer(&request.files),
         Request::Next(next) => next.answer(request.files),
         Request::Sheet(sheet) => sheet.answer(request.files),
         Request::Copy(copy) => copy.answer(),
@@ -104,6 +112,9 @@ fn answered(request: &[u8]) -> Result<Message, WebError> {
         Request::Dial(asked) => dial::answer(&asked),
         Request::Label(asked) => owner::label(&asked),
         Request::Look(look) => look.answer(),
+        Request::Firm(facts) => facts.answer(request.files),
+        Request::Number(number) => number.answer(request.files),
+        Request::WithoutPictures(without) => without.answer(&request.files),
         Request::LastPhotos(last) => last.answer(request.files),
         Request::Code(code) => code.answer(),
     }
@@ -281,6 +292,129 @@ mod tests {
         assert_eq!(ask(judged.clone(), &[]).head["findings"]["complete"], false);
         judged["do"] = json!("judge");
         assert_eq!(ask(judged, &[]).head["findings"]["complete"], false);
+    }
+
+    const FIRM: &str = "firm: { name: Hedgerow Electric, address: 4 Example Road }\n\
+        technicians: [{ name: Ida Bergqvist, licence: E-1 }]\n\
+        instruments: { gun-2: { kind: infrared-thermometer, serial: A1 } }\n\
+        calibrations: [{ instrument: gun-2, on: 2026-02-10, certificate: C-1182 }]\n\
+        defaults: { rules: us, language: de }\n\
+        hottest_air: [{ site: Mill Lane 4, air: 110 °F }]\n\
+        numbers: [{ device: van-1, first: 1, last: 499 }, { device: phone-ida, first: 500, last: 501 }]\n";
+
+    #[test]
+    fn a_new_visit_takes_from_the_firm_what_it_can() {
+        let firm = ("firm.yaml", FIRM.as_bytes());
+        let facts = ask(json!({ "do": "firm" }), &[firm]).head;
+        assert_eq!(facts["firm"], "Hedgerow Electric", "{facts}");
+        assert_eq!(facts["devices"], json!(["van-1", "phone-ida"]));
+        let begin = json!({ "do": "begin", "rules": "us", "number": "2026-0500", "date": "2026-11-02",
+            "facts": { "inspector": "Ida Bergqvist", "client": "Mr. Oyelaran", "site": "Mill Lane 4",
+                "rated": "40 A" },
+            "answers": <crate::vocabulary::MissingKey as crate::vocabulary::Word>::TABLE.iter().map(|(word, _)| (*word, "")).collect::<Vec<_>>() });
+        let made = ask(begin, &[firm]).head;
+        let text = made["visit"].as_str().unwrap_or_else(|| panic!("{made}"));
+        let visit = visit::read(text, "v", &Accepted).unwrap_or_else(|e| panic!("{e}\n{text}"));
+        assert_eq!(visit.inspector.licence.as_deref(), Some("E-1"));
+        assert_eq!(visit.inspector.firm.as_deref(), Some("Hedgerow Electric"));
+        assert_eq!(visit.print.language, ["de"]);
+        let gun = visit
+            .instruments
+            .iter()
+            .find(|i| i.serial.as_deref() == Some("A1"));
+        assert_eq!(gun.unwrap().certificate.as_deref(), Some("C-1182"));
+        let air = visit.circuits[0].hottest_air.unwrap();
+        assert!((air.fahrenheit() - 110.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_visit_that_refers_to_the_firm_needs_its_file() {
+        let text = example("limited-visit");
+        let start = text.find("inspector:").unwrap();
+        let end = start + text[start..].find("\n\n").unwrap();
+        let text = text.replace(&text[start..end], "inspector: Ida Bergqvist");
+        let visit = json!({ "do": "sheet", "visit": text, "now": NOW });
+        let (panel, charger) = (
+            photo("limited-visit", "panel.jpg"),
+            photo("limited-visit", "charger.jpg"),
+        );
+        let photos = [
+            ("panel.jpg", panel.as_slice()),
+            ("charger.jpg", charger.as_slice()),
+        ];
+        let refused = ask(visit.clone(), &photos).head;
+        let why = refused["problems"].as_str().unwrap();
+        assert!(why.contains("firm.yaml"), "{why}");
+        let mut files = photos.to_vec();
+        files.push(("firm.yaml", FIRM.as_bytes()));
+        let sheet = ask(visit, &files).head;
+        let request = sheet["request"]["visit"].as_str();
+        assert!(request.unwrap().contains("Hedgerow Electric"), "{sheet}");
+    }
+
+    #[test]
+    fn numbers_are_given_once_and_from_the_range_of_the_device() {
+        let firm = ("firm.yaml", FIRM.as_bytes());
+        let number = |numbers: &str, device: Option<&str>, files: &[(&str, &[u8])]| {
+            let asked = json!({ "do": "number", "numbers": numbers, "device": device, "date": "2026-11-02" });
+            ask(asked, files).head
+        };
+        assert_eq!(
+            number("", Some("phone-ida"), &[firm])["number"],
+            "2026-0500"
+        );
+        assert!(number("", None, &[firm])["wrong"].is_string());
+        let enter = |numbers: &str, number: &str| {
+            let asked = json!({ "do": "number", "numbers": numbers, "device": "phone-ida",
+                "date": "2026-11-02", "number": number, "site": "Mill Lane 4" });
+            ask(asked, &[firm]).head
+        };
+        let one = enter("", "2026-0500")["numbers"]
+            .as_str()
+            .unwrap()
+            .to_owned();
+        assert_eq!(
+            number(&one, Some("phone-ida"), &[firm])["number"],
+            "2026-0501"
+        );
+        assert!(
+            enter(&one, "2026-0500")["wrong"]
+                .as_str()
+                .unwrap()
+                .contains("Mill Lane 4")
+        );
+        let two = enter(&one, "2026-0501")["numbers"]
+            .as_str()
+            .unwrap()
+            .to_owned();
+        assert!(
+            number(&two, Some("phone-ida"), &[firm])["wrong"].is_string(),
+            "{two}"
+        );
+        // Without a firm, this device's own numbers.
+        assert_eq!(number("", None, &[])["number"], "2026-0001");
+        assert_eq!(
+            number(
+                "number,date,device,site\n2026-0001,2026-11-02,,Mill Lane 4\n",
+                None,
+                &[]
+            )["number"],
+            "2026-0002"
+        );
+    }
+
+    #[test]
+    fn a_visit_goes_on_without_pictures_that_are_not_here() {
+        let text = example("limited-visit");
+        let panel = photo("limited-visit", "panel.jpg");
+        let asked = json!({ "do": "without-pictures", "visit": text });
+        let made = ask(asked, &[("photos/panel.jpg", &panel)]).head;
+        assert_eq!(made["left_out"], json!(["photos/charger.jpg"]), "{made}");
+        let visit = made["visit"].as_str().unwrap();
+        let visit = visit::read(visit, "v", &Accepted).unwrap();
+        assert_eq!(visit.photos.len(), 1);
+        let sheet = json!({ "do": "sheet", "visit": made["visit"], "now": NOW });
+        assert!(ask(sheet, &[("photos/panel.jpg", &panel)]).head["html"].is_string());
     }
 
     #[test]

@@ -21,6 +21,7 @@ pub(super) fn loaded(
     files: &Arc<ChosenFiles>,
     today: NaiveDate,
 ) -> Result<Loaded, WebError> {
+    let source = super::firm::filled(source, files)?;
     let folder = Folder::in_memory(Arc::clone(files));
     let folder_today = InFolder {
         folder: &folder,

@@ -1,6 +1,7 @@
 //! A new visit begun on the page: by questions, or from an earlier certificate.
 
 use super::error::WebError;
+use super::firm;
 use super::message::Message;
 use super::reading;
 use crate::compose::{Speaker, Wording};
@@ -41,6 +42,8 @@ pub(super) struct Begin {
 #[serde(deny_unknown_fields)]
 pub(super) struct Next {
     date: NaiveDate,
+    /// Its number, if it does not follow from that of the certificate.
+    number: Option<String>,
 }
 
 fn built_in(id: &str) -> Result<(&'static Rules, &'static Starter), WebError> {
@@ -62,8 +65,10 @@ impl Usual {
 }
 
 impl Begin {
-    /// `wrong` (the name of a fact or key) with `why`, or `ask` with the next question, or `visit`.
-    pub fn answer(self) -> Result<Message, WebError> {
+    /// `wrong` (the name of a fact or key) with `why`, or `ask` with the next question, or `visit`. The
+    /// firm's file may be among the files.
+    pub fn answer(self, files: &[(String, Vec<u8>)]) -> Result<Message, WebError> {
+        let firm = firm::among(files)?;
         let (set, starter) = built_in(&self.rules)?;
         let mut facts = Facts::usual(starter);
         for (name, slot) in facts.named_mut() {
@@ -80,7 +85,7 @@ impl Begin {
             }
         }
         let visit = first_visit::visit(&facts, &self.rules, starter, &self.number, self.date);
-        let visit = match visit {
+        let mut visit = match visit {
             Ok(visit) => visit,
             Err((wrong, why)) => {
                 return Ok(Message::without_files(
@@ -101,14 +106,21 @@ impl Begin {
                 "usual": needed_keys::usual(needed.key, starter, &facts.legs),
             } })));
         }
-        let text = visit::write_with(&visit, &first_visit::comments(&visit, set));
+        if let Some(firm) = &firm {
+            crate::firm::usual(firm, &mut visit);
+        }
+        let mut text = visit::write_with(&visit, &first_visit::comments(&visit, set));
+        if let Some(firm) = &firm {
+            text = firm::written(text, &visit, firm)?;
+        }
         Ok(Message::without_files(json!({ "visit": text })))
     }
 }
 
 impl Next {
-    /// The visit file of the next visit.
+    /// The visit file of the next visit. The firm's file may be among the files.
     pub fn answer(self, files: Vec<(String, Vec<u8>)>) -> Result<Message, WebError> {
+        let firm = firm::among(&files)?;
         let (name, bytes) = files.into_iter().next().ok_or(WebError::Files)?;
         let last = reading::last_of(&name, &bytes)?;
         if last.visit.date > self.date {
@@ -116,7 +128,9 @@ impl Next {
             return Err(WebError::StillToCome { file: name, day });
         }
         let own = Own {
-            number: next_visit::number(&last.visit, self.date),
+            number: self
+                .number
+                .unwrap_or_else(|| next_visit::number(&last.visit, self.date)),
             date: self.date,
             rules: last.visit.rules.clone(),
             earlier: vec![name],
@@ -130,7 +144,10 @@ impl Next {
             bare_numbers: true,
             ..next_visit::comments(&speaker, &next)
         };
-        let text = visit::write_with(&next, &comments);
+        let mut text = visit::write_with(&next, &comments);
+        if let Some(firm) = &firm {
+            text = firm::written(text, &next, firm)?;
+        }
         Ok(Message::without_files(json!({ "visit": text })))
     }
 }

@@ -1,7 +1,8 @@
 // For the inspector: the visits on this device, and new ones.
 import { ask, today } from "./engine.js";
 import { box, bytesOf, el, wrong } from "./dom.js";
-import { keep } from "./keep.js";
+import { enterNumber, firm, firmFile, firmSection, nextNumber } from "./firm.js";
+import { keep, titled } from "./keep.js";
 import { identity } from "./keys.js";
 import { visits } from "./store.js";
 import { unzip } from "./zip.js";
@@ -20,6 +21,7 @@ export async function inspect(main) {
     el("p", { class: "box" }, el("label", { for: "last" }, t("inspect.after")), last),
     el("p", { class: "box" }, el("label", { for: "open" }, t("inspect.open")), files, el("small", {}, t("inspect.open.hint"))),
     problem,
+    await firmSection(problem),
   );
   if (all.length) {
     main.append(el("h2", {}, t("inspect.here")), el("ul", { class: "list" }, all.map((visit) => el("li", {},
@@ -62,7 +64,12 @@ async function openFiles(chosen) {
 async function after(file) {
   if (!file) return;
   const bytes = await bytesOf(file);
-  const { head } = await ask({ do: "next", date: today() }, [{ name: file.name, bytes }]);
+  const here = await firm();
+  // Only the firm's ranges keep two devices from giving the same number.
+  const { number = null, wrong: full } = here?.devices.length ? await nextNumber() : {};
+  if (full) throw new Error(full);
+  const { head } = await ask({ do: "next", date: today(), number }, [{ name: file.name, bytes }, ...(await firmFile())]);
+  if (number) await enterNumber(number, titled(head.visit));
   await keep(head.visit, [{ name: file.name, bytes }]);
 }
 
@@ -79,7 +86,9 @@ const FACTS = ["inspector", "client", "site", "legs", "rated", "breaker", "condu
 export async function begin(main) {
   const here = await identity();
   const rules = box(t("new.rules"), { name: "rules", options: [["us", t("new.rules.us")], ["iec", t("new.rules.iec")]] });
-  const number = box(t("number"), { name: "number", value: `${today().slice(0, 4)}-0001` }, t("new.number.hint"));
+  const ours = await firm();
+  const proposed = await nextNumber();
+  const number = box(t("number"), { name: "number", value: proposed.number ?? "" }, t("new.number.hint"));
   const place = el("div");
   const step = el("div", { "aria-live": "polite" });
   const button = el("button", { class: "main", type: "submit" }, t("next"));
@@ -89,6 +98,8 @@ export async function begin(main) {
   const form = el("form", { onsubmit: (event) => { event.preventDefault(); forward().catch(show); } }, rules, number, place, step, button);
   const show = (why) => step.replaceChildren(el("pre", { class: "wrong", role: "alert" }, why.message));
   main.append(el("h1", {}, t("inspect.new")), el("p", {}, t("new.about")), form);
+  wrong(number.querySelector("input"), proposed.wrong);
+  if (["us", "iec"].includes(ours?.rules)) choose.value = ours.rules;
   choose.addEventListener("change", usual);
   await usual();
 
@@ -99,8 +110,9 @@ export async function begin(main) {
     place.replaceChildren(...FACTS.map((name) => {
       const typed = ["inspector", "client", "site"].includes(name);
       const value = typed ? (name === "inspector" && here?.name) || "" : head.usual[name];
-      const made = box(t(`fact.${name}`), { name, value, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
-      inputs[name] = made.querySelector("input");
+      const people = name === "inspector" && ours?.technicians.length ? ours.technicians.map((one) => [one, one]) : undefined;
+      const made = box(t(`fact.${name}`), { name, value, options: people, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
+      inputs[name] = made.querySelector("input, select");
       if (name === "places") made.append(el("span", { class: "actions" }, USUAL_PLACES.map(([how, places]) => el("button", { type: "button", onclick: () => { inputs.places.value = places; } }, t(`places.${how}`)))));
       return made;
     }));
@@ -111,7 +123,7 @@ export async function begin(main) {
     if (open && !open.disabled) answers.push([open.name, open.value.trim()]);
     for (const input of Object.values(inputs)) wrong(input, "");
     const facts = Object.fromEntries(FACTS.map((name) => [name, inputs[name].value.trim()]));
-    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers });
+    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers }, await firmFile());
     if (head.wrong) {
       const input = inputs[head.wrong] || open;
       if (input === open) answers.pop();
@@ -119,7 +131,13 @@ export async function begin(main) {
       input.focus();
       return;
     }
-    if (head.visit) return keep(head.visit, []);
+    if (head.visit) {
+      // A number is given only to a visit that can be made.
+      const typed = number.querySelector("input");
+      const taken = await enterNumber(typed.value.trim(), facts.site);
+      wrong(typed, taken);
+      return taken ? typed.focus() : keep(head.visit, []);
+    }
     const { key, question, possible, usual: value } = head.ask;
     const asked = box(question, { name: key, value: value || "", autocomplete: "off" }, `${possible}. ${t("new.skip")}`);
     step.replaceChildren(el("h2", {}, t("new.more")), asked);

@@ -4,6 +4,7 @@ import { device } from "./device.js";
 import { dial } from "./dial.js";
 import { ask, now } from "./engine.js";
 import { box, bytesOf, el, save, share, wrong } from "./dom.js";
+import { firmFile } from "./firm.js";
 import { titled } from "./keep.js";
 import { identity } from "./keys.js";
 import { labels } from "./owner.js";
@@ -29,7 +30,9 @@ export async function visit(main, id) {
   if (!here) return main.append(el("h1", {}, t("visit.gone")), el("a", { href: "#inspect" }, t("back")));
   let sheet;
   try {
-    ({ head: sheet } = await ask({ do: "sheet", visit: here.text, now: now() }, here.files));
+    ({ head: sheet } = await ask({ do: "sheet", visit: here.text, now: now() }, [...(await firmFile()), ...here.files]));
+    // With what it takes from the firm's file, as that is on this day.
+    if (sheet.request.visit !== here.text) await visits.put(Object.assign(here, { text: sheet.request.visit }));
   } catch (why) {
     // A link brings no pictures, and a phone may have chosen one file of several.
     const more = el("input", { type: "file", id: "more", multiple: true, onchange: async () => {
@@ -37,7 +40,15 @@ export async function visit(main, id) {
       await visits.put(here);
       dispatchEvent(new Event("hashchange"));
     } });
-    main.append(el("h1", {}, t("visit.unreadable")), el("pre", {}, why.message), el("p", { class: "box" }, el("label", { for: "more" }, t("visit.more")), more), el("a", { href: "#inspect" }, t("back")));
+    main.append(el("h1", {}, t("visit.unreadable")), el("pre", {}, why.message), el("p", { class: "box" }, el("label", { for: "more" }, t("visit.more")), more));
+    const without = await ask({ do: "without-pictures", visit: here.text }, here.files).then((a) => a.head, () => ({ left_out: [] }));
+    if (without.left_out.length) {
+      main.append(el("div", { class: "actions" }, el("button", { type: "button", onclick: async () => {
+        await visits.put(Object.assign(here, { text: without.visit }));
+        dispatchEvent(new Event("hashchange"));
+      } }, t("visit.without", { names: without.left_out.join(", ") }))));
+    }
+    main.append(el("a", { href: "#inspect" }, t("back")));
     return;
   }
   const words = sheet.words;

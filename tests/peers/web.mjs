@@ -231,7 +231,11 @@ await page.waitForSelector("[data-judged]", { state: "attached" });
 assert.equal(await page.inputValue(`input[name="${circuit}/heat/3/${last}"]`), "85");
 
 // A photo with a mark.
-await page.setInputFiles("#camera", path.resolve("examples/limited-visit/photos/panel.jpg"));
+// What a camera wrote, with a place (by Pillow 13.0).
+const APP1 = Buffer.from("/+EA5EV4aWYAAE1NACoAAAAIAAUBDwACAAAADwAAAEoBEAACAAAAEQAAAFoBMgACAAAAFAAAAGyHaQAEAAAAAQAAAICIJQAEAAAAAQAAAKYAAAAARXhhbXBsZSBQaG9uZXMAAEV4YW1wbGUgUGhvbmVzIFgAADIwMjY6MTE6MDIgMTA6MDA6MDAAAAGQAwACAAAAFAAAAJIAAAAAMjAyNjoxMTowMiAwOTozNjoxMgAAAgABAAIAAAACTgAAAAACAAUAAAADAAAAxAAAAAAAAAAtAAAAAQAAAAAAAAABAAAAAAAAAAE=", "base64");
+const panel = fs.readFileSync("examples/limited-visit/photos/panel.jpg");
+fs.writeFileSync(at("panel.jpg"), Buffer.concat([panel.subarray(0, 2), APP1, panel.subarray(2)]));
+await page.setInputFiles("#camera", at("panel.jpg"));
 await page.waitForSelector("figure img");
 await page.fill("figure input", "Breaker terminals");
 await page.selectOption("figure select", `${circuit}/${connections[0]}`);
@@ -278,6 +282,11 @@ const zipped = page.waitForEvent("download");
 await page.locator("main > .actions button").last().click();
 await (await zipped).saveAs(at("visit.zip"));
 assert.equal(spawnSync("python3", ["-m", "zipfile", "-e", at("visit.zip"), at("unpacked")]).status, 0);
+const taken = fs.readFileSync(at("unpacked/photos/page-1.jpg"));
+assert(taken.includes("2026:11:02 09:36:12") && taken.includes("Example Phones X"), "when it was taken and with what");
+const place = Buffer.from([0x88, 0x25]);
+assert(APP1.includes(place) || APP1.includes(Buffer.from([0x25, 0x88])));
+assert(!taken.subarray(0, 300).includes(place), "the place stays out");
 const office = run("certify", at("unpacked/visit.yaml"), "--draft", "-o", at("office.pdf"));
 assert.equal(office.status, 0, office.stderr);
 
@@ -347,6 +356,58 @@ await page.goto(address);
 await page.waitForSelector("text=was begun on this device");
 await page.goto(`${address.slice(0, -40)}`);
 await page.waitForSelector("text=damaged or incomplete");
+
+// A visit with pictures: the link brings none, and the work goes on without them.
+await page.goto(run("worksheet", "examples/limited-visit/visit.yaml", "--link", home).stdout.trim());
+await page.click("text=Begin the visit");
+await page.waitForSelector("text=can't be used yet");
+await fits("without-pictures");
+await page.click("text=Go on without photos/panel.jpg, photos/charger.jpg");
+await page.waitForSelector("[data-judged]", { state: "attached" });
+
+// The firm's file: technicians, instruments, and numbers from this phone's range, each given once.
+fs.writeFileSync(at("firm.yaml"), `firm: { name: Hedgerow Electric, address: 4 Example Road }
+technicians: [{ name: Dana Voss }, { name: Ida Bergqvist, licence: E-1 }]
+instruments: { gun-2: { kind: infrared-thermometer, serial: A1 } }
+numbers: [{ device: van-1, first: 1, last: 499 }, { device: phone-ida, first: 500, last: 501 }]
+`);
+const year = new Date().getFullYear();
+await page.goto(`${home}#inspect`);
+await page.click("text=The firm's file");
+await page.setInputFiles("#firm", at("firm.yaml"));
+await page.waitForSelector("#box-device");
+await fits("firm");
+await page.selectOption("#box-device", "phone-ida");
+await page.click('a[href="#new"]');
+await page.waitForSelector("#box-rated");
+assert.equal(await page.inputValue("#box-number"), `${year}-0500`);
+assert.equal(await page.inputValue("#box-inspector"), "Ida Bergqvist", "the one whose key this is");
+await fits("firm-new");
+await page.fill("#box-client", "Mr. Oyelaran");
+await page.fill("#box-site", "Mill Lane 5");
+for (let n = 0; n < 40 && !page.url().includes("#visit/"); n += 1) {
+  const before = await page.textContent("form div[aria-live]");
+  await page.click("form button[type=submit]");
+  await page.waitForFunction((b) => location.hash.startsWith("#visit/") || document.querySelector("form div[aria-live]")?.textContent !== b, before);
+}
+await page.waitForSelector("[data-judged]", { state: "attached" });
+await page.goto(`${home}#new`);
+await page.waitForSelector("#box-rated");
+assert.equal(await page.inputValue("#box-number"), `${year}-0501`);
+// The certificate of this morning is the one before: its next visit has this phone's next number.
+await page.goto(`${home}#inspect`);
+await page.setInputFiles("#last", at("certificate.pdf"));
+await page.waitForSelector("[data-judged]", { state: "attached" });
+await page.goto(`${home}#inspect`);
+await page.waitForSelector(`text=${year}-0501`);
+await page.setInputFiles("#last", at("certificate.pdf"));
+await page.waitForSelector("text=all numbers of");
+await page.click("text=The firm's file");
+const list = page.waitForEvent("download");
+await page.click("text=Save the list of numbers");
+await (await list).saveAs(at("numbers.csv"));
+assert.match(fs.readFileSync(at("numbers.csv"), "utf8"), new RegExp(`${year}-0500,[\\d-]+,phone-ida,Mill Lane 5\\n`));
+await page.click("text=Forget the firm's file");
 
 // The owner's look: a sign stops at once, and the same as before is never a clean bill.
 const held = { number: "1", date: "2026-11-02", circuit: "Garage", firm: "Hedgerow Electric", rules: "us", rated_a: 40, points: [{ name: "Panel cover", rise_k: 5, uncertainty_k: 1.5 }] };

@@ -4,7 +4,7 @@ use crate::compose::BUILD;
 use sha2::{Digest, Sha256};
 
 /// The published files, except those that are derived.
-const FILES: [(&str, &[u8]); 24] = [
+const FILES: [(&str, &[u8]); 25] = [
     ("aim.js", include_bytes!("../../templates/web/aim.js")),
     ("app.js", include_bytes!("../../templates/web/app.js")),
     ("check.js", include_bytes!("../../templates/web/check.js")),
@@ -16,6 +16,7 @@ const FILES: [(&str, &[u8]); 24] = [
         "engine.wasm",
         include_bytes!("../../templates/page/engine.wasm"),
     ),
+    ("exif.js", include_bytes!("../../templates/web/exif.js")),
     ("firm.js", include_bytes!("../../templates/web/firm.js")),
     ("icon.svg", include_bytes!("../../templates/web/icon.svg")),
     (

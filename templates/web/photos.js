@@ -1,5 +1,6 @@
 // Photos of a visit: taken, made smaller, marked with a tap.
 import { box, bytesOf, el } from "./dom.js";
+import { inserted, segment } from "./exif.js";
 import { photos } from "./store.js";
 import { t } from "./words.js";
 
@@ -58,7 +59,8 @@ export function pictures({ id, points, words, say, full }) {
   });
   async function take(file) {
     const original = await bytesOf(file);
-    const bytes = await shrunk(file);
+    // What the camera wrote about it would be lost with the conversion.
+    const bytes = inserted(await shrunk(file), segment(original));
     const all = await all_();
     const number = 1 + Math.max(0, ...all.map((p) => p.number));
     // What had to be converted is kept as it was, too.

@@ -236,6 +236,24 @@ export async function visit(main, id) {
     const some = usable();
     return [why.head?.field, changed].find((name) => name in some && inputs.has(name));
   }
+  /** When nothing can change any more, or the readings that would decide what still can. */
+  function settling(circuit) {
+    const judged = answered.findings.circuits.find((c) => c.id === circuit);
+    if (judged?.decided_at) return [el("li", { class: "settling", lang: language() }, el("b", {}, t("settling.done", { time: judged.decided_at })))];
+    const series = SERIES.findLast((one) => values[`${circuit}/${one}/charging_from`]);
+    const began = /^(\d{1,2}):(\d{2})/.exec(values[`${circuit}/${series}/charging_from`] || "");
+    const fahrenheit = /°F/.test([...inputs].find(([name]) => name.startsWith(`${circuit}/heat/`) && name.endsWith("/air"))?.[1].closest("label").textContent);
+    const difference = (k) => (fahrenheit ? `${(k * 1.8).toFixed(0)} °F` : `${k.toFixed(1)} K`);
+    const open = (judged?.connections ?? []).filter((c) => c.can_change);
+    return open.map(({ id: connection, can_change: { grade, check, read_again_min: minutes, decided_below_k: below } }) => {
+      const could = t("settling.could", { connection, grade: words.grades[grade] });
+      if (!began || !minutes || !below) return el("li", { class: "settling", lang: language() }, could);
+      const at = Number(began[1]) * 60 + Number(began[2]) + Math.ceil(minutes);
+      const time = [Math.floor(at / 60) % 24, at % 60].map((n) => String(n).padStart(2, "0")).join(":");
+      const how = check === "leg-difference" ? "settling.legs" : "settling.rise";
+      return el("li", { class: "settling", lang: language() }, could, " ", el("b", {}, t(how, { time, below: difference(below) })));
+    });
+  }
   async function judge(changed) {
     const mine = (run += 1);
     let trouble;
@@ -275,7 +293,7 @@ export async function visit(main, id) {
     }
     for (const [circuit, list] of live) {
       const found = answered.findings.findings.filter((f) => f.circuit === circuit && f.grade !== "pass");
-      list.replaceChildren(...found.map((f) => el("li", { class: f.grade }, say("graded", { grade: words.grades[f.grade], text: f.text }))));
+      list.replaceChildren(...settling(circuit), ...found.map((f) => el("li", { class: f.grade }, say("graded", { grade: words.grades[f.grade], text: f.text }))));
     }
     state.replaceChildren(...summary(answered.findings));
     lower.stale();

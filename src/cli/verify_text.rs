@@ -109,6 +109,12 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
     if let Some(tables) = &contents.tables {
         if tables.differences.is_empty() {
             line("tables", &tables.words(), &mut out);
+            let unread = tables.unread();
+            if !unread.is_empty() {
+                let told = "rows not compared; look at them on the pages yourself:";
+                line("", told, &mut out);
+                named(unread.iter().map(String::as_str), &mut out);
+            }
         } else {
             line("tables", "they do NOT agree with the record:", &mut out);
             named(tables.differences.iter().map(String::as_str), &mut out);

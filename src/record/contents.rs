@@ -148,7 +148,14 @@ impl Contents {
                 Some(tables) => tables.words(),
                 None => "its tables were NOT compared".to_owned(),
             };
-            format!("{told} The pages were not written again: {tables}.")
+            let told = format!("{told} The pages were not written again: {tables}.");
+            match &self.photos {
+                Photos::Digests { .. } => format!(
+                    "{told} Its pictures were NOT compared: this takes the original photos (--photos \
+                     FOLDER)."
+                ),
+                _ => told,
+            }
         })
     }
 

@@ -152,6 +152,9 @@ impl Proof {
 
 /// Facts that a comparison of words does not show.
 const HIDDEN: &str = "whether text on the pages is hidden or covered, and what pictures show";
+/// What is not known of the pictures on pages that were not written again.
+const PICTURES: &str =
+    "whether the pictures on the pages are the certified photos (use --photos FOLDER)";
 
 /// Sorts facts into the three lists.
 struct Sorted<'p>(&'p mut Proof);
@@ -284,6 +287,17 @@ impl Sorted<'_> {
             }
         } else if matches!(contents.made_by, Some(MadeBy::OtherVersion { .. })) {
             self.not_looked_at("the tables on the pages: readings, torques, limits and dates");
+        }
+        let rendered = matches!(
+            contents.pages,
+            Pages::Yes {
+                compared: Compared::Pages,
+                ..
+            }
+        );
+        let other = matches!(contents.made_by, Some(MadeBy::OtherVersion { .. }));
+        if !rendered && other && matches!(contents.photos, Photos::Digests { .. }) {
+            self.not_looked_at(PICTURES);
         }
         match &contents.photos {
             Photos::None => {}

@@ -23,6 +23,19 @@ pub struct Tables {
     pub found: usize,
     /// Rows that have other numbers on the pages, each as a sentence without a full stop.
     pub differences: Vec<String>,
+    /// The tables with rows that were not compared.
+    pub not_compared: Vec<NotCompared>,
+}
+
+/// Rows of a table that were not compared.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NotCompared {
+    /// Its title, as this version writes it; `None` for what is written as pairs of name and value.
+    pub table: Option<String>,
+    /// How many of its rows were not compared.
+    pub rows: usize,
+    /// How many rows this version writes.
+    pub of: usize,
 }
 
 impl Tables {
@@ -46,6 +59,18 @@ impl Tables {
     pub fn not_compared(&self) -> usize {
         self.rows.saturating_sub(self.found)
     }
+
+    /// The tables with rows that were not compared, each with its number of rows.
+    pub fn unread(&self) -> Vec<String> {
+        let each = self.not_compared.iter().map(|left| {
+            let NotCompared { table, rows, of } = left;
+            match table {
+                Some(table) => format!("{rows} of {of} in “{table}”"),
+                None => format!("{rows} of {of} in lists of facts"),
+            }
+        });
+        each.collect()
+    }
 }
 
 /// Looks for the rows of the tables that this version writes; `None` if it cannot write them.
@@ -61,19 +86,20 @@ pub(super) fn tables(
         rows: 0,
         found: 0,
         differences: Vec::new(),
+        not_compared: Vec::new(),
     };
     for block in &document.body {
-        let (caption, rows): (&str, Vec<String>) = match block {
+        let (caption, rows): (Option<&str>, Vec<String>) = match block {
             Block::Table(table) => {
                 let rows = table.rows.iter();
                 let cells =
                     rows.map(|row| row.cells.iter().map(|cell| cell.characters()).collect());
-                (&table.caption, cells.collect())
+                (Some(&table.caption), cells.collect())
             }
             Block::Facts(facts) => {
                 let rows = facts.iter();
                 let rows = rows.map(|(name, value)| format!("{name}{}", value.characters()));
-                ("facts", rows.collect())
+                (None, rows.collect())
             }
             _ => continue,
         };
@@ -89,7 +115,7 @@ pub(super) fn tables(
 }
 
 /// Compares the rows of one table with the text of the pages; all are without spaces.
-fn compare(pages: &str, caption: &str, rows: &[String], out: &mut Tables) {
+fn compare(pages: &str, caption: Option<&str>, rows: &[String], out: &mut Tables) {
     let mut at = 0;
     // Where each row is, looked for in their order.
     let places: Vec<Option<(usize, usize)>> = rows
@@ -103,6 +129,18 @@ fn compare(pages: &str, caption: &str, rows: &[String], out: &mut Tables) {
     let found = places.iter().flatten().count();
     out.rows += rows.len();
     out.found += found;
+    if found < rows.len() {
+        let table = caption.map(str::to_owned);
+        let (left, of) = (rows.len() - found, rows.len());
+        match out.not_compared.iter_mut().find(|n| n.table == table) {
+            Some(same) => (same.rows, same.of) = (same.rows + left, same.of + of),
+            None => out.not_compared.push(NotCompared {
+                table,
+                rows: left,
+                of,
+            }),
+        }
+    }
     if 2 * found < rows.len() {
         return;
     }
@@ -118,6 +156,7 @@ fn compare(pages: &str, caption: &str, rows: &[String], out: &mut Tables) {
         let between = pages.get(from..to).unwrap_or_default();
         let numbers = row.bytes().any(|b| b.is_ascii_digit());
         if numbers && without_numbers(between).contains(&without_numbers(row)) {
+            let caption = caption.unwrap_or("facts");
             out.differences.push(format!(
                 "a row of the table “{caption}” has other numbers than the record: the record comes to \
                  “{row}”"
@@ -157,9 +196,10 @@ mod tests {
             rows: 0,
             found: 0,
             differences: Vec::new(),
+            not_compared: Vec::new(),
         };
         let rows: Vec<String> = rows.iter().map(|row| (*row).to_owned()).collect();
-        compare(pages, "readings", &rows, &mut out);
+        compare(pages, Some("readings"), &rows, &mut out);
         out
     }
 
@@ -177,5 +217,7 @@ mod tests {
         let rounded = told("breaker-L1167.2°Fbreaker-L2154.1°Fcharger-L1148.0°F", &rows);
         assert_eq!((rounded.found, rounded.differences.len()), (0, 0));
         assert!(rounded.words().contains("NOT compared"));
+        assert_eq!(rounded.unread(), ["3 of 3 in “readings”"]);
+        assert_eq!(same.unread(), [""; 0]);
     }
 }

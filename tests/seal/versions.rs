@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use warmlug::compose::document::{Block, Text};
 use warmlug::compose::{BUILD, Document};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::{Beside, Contents, Extent, Findings};
+use warmlug::record::contents::{Beside, Contents, Extent, Findings, Photos};
 use warmlug::record::made_by::MadeBy;
 use warmlug::record::printed_words::{Compared, Pages};
 use warmlug::register::rows::rows;
@@ -115,7 +115,13 @@ fn the_words_of_a_certificate_of_another_version_that_agrees_are_compared() {
             "The pages were not written again: all {} rows of its tables are those of the record.",
             tables.rows
         );
-        assert!(sentence.ends_with(&all), "{name}: {sentence} {tables:?}");
+        assert!(sentence.contains(&all), "{name}: {sentence} {tables:?}");
+        assert_eq!(tables.unread(), [""; 0]);
+        // Without the originals, nothing is known of the pictures.
+        let pictures =
+            "Its pictures were NOT compared: this takes the original photos (--photos FOLDER).";
+        let told = sentence.ends_with(pictures);
+        assert_eq!(told, contents.photos != Photos::None, "{sentence}");
     }
 }
 
@@ -161,7 +167,13 @@ fn other_numbers_in_the_tables_of_another_version_are_found() {
     in_table(&mut worded, |number| format!("about {number}"));
     let (contents, good, sentence) = told(&worded);
     assert!(good, "{contents:?}");
-    assert_eq!(contents.tables.unwrap().not_compared(), 1);
+    let tables = contents.tables.unwrap();
+    assert_eq!(tables.not_compared(), 1);
+    // The table is named.
+    let [unread] = &tables.unread()[..] else {
+        panic!("{tables:?}");
+    };
+    assert!(unread.starts_with("1 of "), "{unread}");
     assert!(sentence.contains("1 NOT compared"), "{sentence}");
 }
 

@@ -28,6 +28,7 @@ mod on_disk;
 mod original;
 mod pixels;
 mod png;
+mod png_rows;
 mod prepare;
 mod progressive;
 mod raster;

@@ -29,6 +29,12 @@ pub(super) struct Pixels {
     pub(super) data: Vec<u8>,
 }
 
+/// A value blended with white by its opacity.
+pub(super) fn on_white(value: u8, opacity: u8) -> u8 {
+    let (v, a) = (u32::from(value), u32::from(opacity));
+    ((v * a + 255 * (255 - a) + 127) / 255) as u8
+}
+
 fn decode(error: impl std::fmt::Display) -> PhotoError {
     PhotoError::Decode(error.to_string())
 }
@@ -90,6 +96,22 @@ impl Pixels {
             data[pixel * 4..pixel * 4 + 4].copy_from_slice(&place);
         }
         Self::of(width, height, components, true, data)
+    }
+
+    /// RGB pixels from those with opacity that `fill` writes, blended with white; four bytes a pixel.
+    pub fn blended(
+        width: u32,
+        height: u32,
+        fill: impl FnOnce(&mut [u8]) -> Result<(), PhotoError>,
+    ) -> Result<Self, PhotoError> {
+        let mut data = workspace::room(width as usize * height as usize * 4);
+        fill(&mut data)?;
+        for pixel in data.as_chunks_mut::<4>().0 {
+            let [red, green, blue, opacity] = *pixel;
+            let [red, green, blue] = [red, green, blue].map(|value| on_white(value, opacity));
+            *pixel = [red, green, blue, 0];
+        }
+        Self::of(width, height, 3, true, data)
     }
 
     /// Pixels as they are.

@@ -6,7 +6,9 @@ use super::error::PhotoError;
 use super::jpeg::{Coding, Jpeg};
 use super::original::{Format, Original};
 use super::pixels::Pixels;
+use super::png_rows;
 use super::progressive;
+use super::raster::Raster;
 use super::reduced;
 use super::taken::Taken;
 use super::turn::Turn;
@@ -177,7 +179,21 @@ impl Original {
     /// target.
     fn decoded(&self, target: Option<(u32, u32)>) -> Result<Pixels, PhotoError> {
         let jpeg = match self.format() {
-            Format::Raster(raster) => return raster.decode(self.bytes(), target.is_some()),
+            Format::Raster(raster) => {
+                let facts = self.facts();
+                let size = match self.turn().swaps() {
+                    true => (facts.height, facts.width),
+                    false => (facts.width, facts.height),
+                };
+                let by = target.and_then(|target| reduced::factor(size, target));
+                if let Some(by) = by
+                    && *raster == Raster::Png
+                    && let Some(pixels) = png_rows::decode(self.bytes(), by)?
+                {
+                    return Ok(pixels);
+                }
+                return raster.decode(self.bytes(), target.is_some());
+            }
             Format::Jpeg(jpeg) => jpeg,
         };
         let picture = jpeg.picture(self.shared());

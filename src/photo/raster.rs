@@ -6,7 +6,7 @@
 
 use super::error::PhotoError;
 use super::image_limits::MAX_DECODED_BYTES;
-use super::pixels::Pixels;
+use super::pixels::{Pixels, on_white};
 use super::png;
 use super::turn::Turn;
 use exif::{Context, In, Tag};
@@ -162,6 +162,12 @@ impl Raster {
                 decoder.read_image(room).map_err(self.fault(bytes))
             });
         }
+        if (each, channels, spread) == (1, 4, true) {
+            // Already four bytes a pixel: blended where they are.
+            return Pixels::blended(width, height, |room| {
+                decoder.read_image(room).map_err(self.fault(bytes))
+            });
+        }
         let size = usize::try_from(size).map_err(|_| PhotoError::Memory(size))?;
         let mut raw = vec![0; size];
         decoder.read_image(&mut raw).map_err(self.fault(bytes))?;
@@ -204,10 +210,6 @@ fn limits() -> Limits {
 
 /// Writes pixels without alpha, blended with white.
 fn lay(values: impl Iterator<Item = u8>, channels: usize, room: &mut [u8]) {
-    let on_white = |value: u8, alpha: u8| {
-        let (v, a) = (u32::from(value), u32::from(alpha));
-        ((v * a + 255 * (255 - a) + 127) / 255) as u8
-    };
     let opaque = channels % 2 == 1;
     let mut values = values;
     let colours = if opaque { channels } else { channels - 1 };

@@ -291,3 +291,70 @@ fn passes_that_refine_earlier_ones_are_reduced_to_the_same_photo() {
         }
     }
 }
+
+/// Above 16 megapixels a PNG is read row by row; each pixel is the mean of those that it covers, and
+/// what the last column and row cover is less.
+#[test]
+fn a_large_png_is_reduced_to_the_same_picture() {
+    use png::{BitDepth, ColorType};
+    let (width, height) = (4201_u32, 4001_u32);
+    let value = |x: u32, y: u32| ((x / 9 * 31 + y / 7 * 17) % 256) as u8;
+    let opacity = |x: u32, y: u32| {
+        if (x / 500 + y / 500) % 2 == 0 {
+            255
+        } else {
+            128
+        }
+    };
+    for (color, each) in [(ColorType::Rgba, 4), (ColorType::Grayscale, 1)] {
+        let mut data = Vec::with_capacity((width * height) as usize * each);
+        for (x, y) in (0..height).flat_map(|y| (0..width).map(move |x| (x, y))) {
+            let v = value(x, y);
+            match each {
+                4 => data.extend([v, v / 2, 255 - v, opacity(x, y)]),
+                _ => data.push(v),
+            }
+        }
+        let file = png_of(width, height, color, BitDepth::Eight, &data);
+        // An eighth, exactly: 526 of 4201 pixels, rounded up.
+        let place = Placement {
+            width_mm: 25.4 * 526.0 / 600.0 + 0.001,
+            detail: Detail::Print,
+            subject: Subject::LineArt,
+        };
+        let art = open(file).unwrap().prepare(place).unwrap();
+        assert_eq!((art.width, art.height), (526, 501));
+        let shown = colours(&art);
+        let channels = each.min(3);
+        for (x, y) in [(0, 0), (100, 77), (263, 250), (444, 499), (525, 500)] {
+            let (across, down) = (
+                (x * 8..width.min(x * 8 + 8)),
+                (y * 8..height.min(y * 8 + 8)),
+            );
+            for channel in 0..channels {
+                let (mut sum, mut count) = (0.0, 0.0);
+                for (px, py) in down
+                    .clone()
+                    .flat_map(|y| across.clone().map(move |x| (x, y)))
+                {
+                    let v = value(px, py);
+                    let v = f64::from([v, v / 2, 255 - v][channel]);
+                    let a = if each == 4 {
+                        f64::from(opacity(px, py)) / 255.0
+                    } else {
+                        1.0
+                    };
+                    sum += v * a + 255.0 * (1.0 - a);
+                    count += 1.0;
+                }
+                let found = f64::from(shown[(y * 526 + x) as usize * channels + channel]);
+                let off = (found - sum / count).abs();
+                assert!(
+                    off <= 1.5,
+                    "{x}, {y}, {channel}: {found} for {}",
+                    sum / count
+                );
+            }
+        }
+    }
+}

@@ -300,7 +300,7 @@ fn a_large_png_is_reduced_to_the_same_picture() {
     let (width, height) = (4201_u32, 4001_u32);
     let value = |x: u32, y: u32| ((x / 9 * 31 + y / 7 * 17) % 256) as u8;
     let opacity = |x: u32, y: u32| {
-        if (x / 500 + y / 500) % 2 == 0 {
+        if (x / 500 + y / 500).is_multiple_of(2) {
             255
         } else {
             128

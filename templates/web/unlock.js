@@ -23,17 +23,27 @@ export function lock() {
 
 /** Opens the key; the same passphrase again joins what has begun. A wrong one is an error in words. */
 export function unlock(identity, passphrase) {
-  if (opening?.passphrase !== passphrase || opening.fingerprint !== identity.fingerprint) {
-    const promise = derived(identity, passphrase).then((bytes) => { open = { fingerprint: identity.fingerprint, bytes }; });
-    promise.catch(() => { opening = undefined; });
-    opening = { passphrase, fingerprint: identity.fingerprint, promise };
-  }
-  return opening.promise;
+  if (opening?.passphrase === passphrase && opening.fingerprint === identity.fingerprint) return opening.promise;
+  const mine = { passphrase, fingerprint: identity.fingerprint };
+  // Forgotten, or replaced with another passphrase, while it was derived.
+  const current = () => opening === mine;
+  mine.promise = derived(identity, passphrase).then((bytes) => {
+    if (current()) open = { fingerprint: identity.fingerprint, bytes };
+  });
+  opening = mine;
+  // The passphrase itself is not kept.
+  const done = () => { if (current()) opening = undefined; };
+  mine.promise.then(done, done);
+  return mine.promise;
 }
 
 /** Stores an identity, and keeps it open: `bytes` is its file without a passphrase. */
 export async function hold(identity, passphrase, bytes) {
   open = { fingerprint: identity.fingerprint, bytes };
+  await stored(identity, passphrase, bytes);
+}
+
+async function stored(identity, passphrase, bytes) {
   await kept.put("identity", { ...identity, quick: await wrapped(passphrase, bytes) });
 }
 
@@ -48,7 +58,7 @@ async function derived(identity, passphrase) {
     }
   }
   const { files: [file] } = await ask({ do: "open-identity", passphrase }, [{ name: "identity.p12", bytes: identity.bytes }]);
-  await hold(identity, passphrase, file.bytes);
+  await stored(identity, passphrase, file.bytes);
   return file.bytes;
 }
 

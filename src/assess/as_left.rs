@@ -10,10 +10,12 @@ use super::diagnose;
 use super::finding::{Charging, Finding};
 use super::heat::measured;
 use super::notes::Notes;
+use super::order;
 use super::repairs::made_anew;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Condition, Grade, Heat, Moment, TorqueFound, Visit};
 use crate::vocabulary::{CheckId, LimitationId};
+use chrono::Months;
 
 /// The visit as it was found: without what was measured after the repairs.
 pub(super) fn as_found(visit: &Visit) -> Visit {
@@ -47,6 +49,21 @@ fn leave(circuit: &mut Circuit, found: &[CheckResult]) {
                 && (diagnose::shows_heat(c) || diagnose::shows_poor_joint(c))
         })
     };
+    // What was repaired only after the second series had begun is not proved by it.
+    let late: Vec<String> = circuit
+        .repairs
+        .iter()
+        .filter(|r| {
+            let after = circuit.heat_after.as_ref();
+            after.is_some() && order::of_repair(r, after) == Some(order::Order::After)
+        })
+        .map(|r| r.connection.clone())
+        .collect();
+    if let Some(after) = &mut circuit.heat_after {
+        for round in &mut after.rounds {
+            round.readings.retain(|(id, _)| !late.contains(id));
+        }
+    }
     let read_again = |connection: &str| {
         circuit
             .heat_after
@@ -59,7 +76,7 @@ fn leave(circuit: &mut Circuit, found: &[CheckResult]) {
         .repairs
         .iter()
         .map(|r| &r.connection)
-        .filter(|id| read_again(id) || made_anew(circuit, id) || hot(id))
+        .filter(|id| read_again(id) || made_anew(circuit, id) || hot(id) || late.contains(id))
         .cloned()
         .collect();
     let of_before: Vec<String> = circuit
@@ -228,13 +245,19 @@ pub(super) fn compare(found: Assessment, left: &Assessment, visit: &Visit) -> As
 /// reading is due when the repair was due.
 pub(super) fn hold_back(left: &mut Assessment, state: &AsFound, rules: &Rules) {
     let source = &rules.next_due.incomplete.source;
+    let visited = left.date;
+    let watched = |rules: &Rules| {
+        let months = Months::new(rules.next_due.watch.value);
+        visited.checked_add_months(months)
+    };
     let unproved = state.mended().filter(|(_, proved)| !proved);
     for finding in unproved.map(|(finding, _)| finding) {
         let charging = finding.charging;
         let sooner = |due: &mut NextDue| {
             let date = match charging {
                 Charging::NotAtAll => None,
-                _ => finding.deadline,
+                // Its own date, even if something else was to be done before the circuit is used.
+                _ => finding.deadline.or_else(|| watched(rules)),
             };
             // Without a date: before the circuit is used.
             let sooner = match (date, due.date) {

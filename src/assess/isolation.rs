@@ -3,7 +3,7 @@
 
 use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
-use super::order;
+use super::order::{self, Order};
 use crate::quantity::Voltage;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Isolation};
@@ -33,22 +33,60 @@ pub(super) fn judge(circuit: &Circuit, rules: &Rules, notes: &mut Notes) {
 
 /// Whether screws were touched on a side of the heat measurement on which no proof was made: the
 /// circuit was energised in between.
+///
+/// A proof that does not say when it was made counts for one side only.
 fn untested(circuit: &Circuit) -> bool {
-    let order = |when| order::of(when, circuit.heat.as_ref());
+    let heat = circuit.heat.as_ref();
+    let order = |when| order::of(when, heat);
+    if circuit.isolation.is_empty() {
+        return false;
+    }
     let proofs: Vec<_> = circuit.isolation.iter().map(|i| order(i.when)).collect();
-    let mut touched = circuit.torque.iter().filter_map(|t| order(t.when));
-    !proofs.is_empty() && touched.any(|side| !proofs.iter().any(|p| p.is_none_or(|p| p == side)))
+    let checked = circuit.torque.iter().filter_map(|t| order(t.when));
+    let repaired = circuit
+        .repairs
+        .iter()
+        .filter_map(|r| order::of_repair(r, heat));
+    let mut sides: Vec<Order> = checked.chain(repaired).collect();
+    if opened(circuit) {
+        sides.push(Order::Before);
+    }
+    let unproved = |side: Order| sides.contains(&side) && !proofs.contains(&Some(side));
+    let unproved = [Order::Before, Order::After].map(unproved);
+    let untold = proofs.iter().filter(|p| p.is_none()).count();
+    match unproved {
+        // Proofs all made later are asked for the one before, unless screws were touched first.
+        [true, false] if untold == 0 => touched(circuit, Order::Before),
+        _ => unproved.into_iter().filter(|u| *u).count() > untold,
+    }
+}
+
+/// Whether covers were opened for readings.
+fn opened(circuit: &Circuit) -> bool {
+    let open = |id: &str| {
+        let mut connections = circuit.connections();
+        connections.any(|(place, c)| c.id == id && !place.closed)
+    };
+    let rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
+    let mut readings = rounds.flat_map(|r| &r.readings);
+    readings.any(|(id, _)| open(id))
+}
+
+/// Whether a torque was checked on a side of the heat measurement.
+fn touched(circuit: &Circuit, side: Order) -> bool {
+    let heat = circuit.heat.as_ref();
+    let mut checks = circuit.torque.iter();
+    checks.any(|t| order::of(t.when, heat) == Some(side))
 }
 
 /// Whether covers were opened for readings, although every proof was made only after them.
 fn opened_untested(circuit: &Circuit) -> bool {
     let heat = circuit.heat.as_ref();
-    let later = |when| order::of(when, heat) == Some(order::Order::After);
+    let later = |when| order::of(when, heat) == Some(Order::After);
     // If screws were touched before, the missing proof has been reported already.
     let touched_first = untested(circuit);
-    let read = heat.is_some_and(|h| h.rounds.iter().any(|r| !r.readings.is_empty()));
     let mut proofs = circuit.isolation.iter();
-    read && !touched_first && proofs.len() > 0 && proofs.all(|i| later(i.when))
+    opened(circuit) && !touched_first && proofs.len() > 0 && proofs.all(|i| later(i.when))
 }
 
 fn judge_one(circuit: &Circuit, isolation: &Isolation, rules: &Rules, notes: &mut Notes) {

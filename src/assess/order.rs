@@ -5,7 +5,7 @@ use super::assessment::{CheckResult, ConnectionAssessment, Limitation, Values};
 use super::notes::Notes;
 use crate::quantity::{Temperature, TemperatureDifference};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Heat, Reason, TorqueCheck, TorqueFound, Visit, When};
+use crate::visit::{Circuit, Heat, Reason, Repair, TorqueCheck, TorqueFound, Visit, When};
 use crate::vocabulary::{CheckId, LimitationId};
 
 /// Before or after the circuit was heated up.
@@ -20,7 +20,7 @@ pub(super) enum Order {
 /// The order that a `when` key states; `None` if it is not stated, or if there was no charging.
 ///
 /// A time of day is compared with the beginning of charging, or with the first loaded round where
-/// that is not known.
+/// that is not known. As between rounds, more than twelve hours earlier means the next day.
 pub(super) fn of(when: Option<When>, heat: Option<&Heat>) -> Option<Order> {
     match when? {
         When::Before => Some(Order::Before),
@@ -29,7 +29,8 @@ pub(super) fn of(when: Option<When>, heat: Option<&Heat>) -> Option<Order> {
             let heat = heat?;
             let loaded = heat.rounds.iter().find(|r| r.current.ampere() > 0.0);
             let start = heat.charging_from.or(loaded.map(|r| r.at))?;
-            Some(match time < start.time {
+            let later = i64::from(time.seconds()) - i64::from(start.time.seconds());
+            Some(match (-HALF_DAY_S..0).contains(&later) {
                 true => Order::Before,
                 false => Order::After,
             })
@@ -37,7 +38,15 @@ pub(super) fn of(when: Option<When>, heat: Option<&Heat>) -> Option<Order> {
     }
 }
 
-/// Judges the order of the torque checks: a connection that was changed before the heat was
+/// Half a day.
+const HALF_DAY_S: i64 = 12 * 3600;
+
+/// Whether a repair was made before or after the circuit was heated up.
+pub(super) fn of_repair(repair: &Repair, heat: Option<&Heat>) -> Option<Order> {
+    of(Some(When::At(repair.at)), heat)
+}
+
+/// Judges the order of torque checks and repairs: a connection that was changed before the heat was
 /// measured was not measured as found, and one that was tightened hot is loose when cold.
 pub(super) fn judge(
     visit: &Visit,
@@ -58,10 +67,18 @@ pub(super) fn judge(
             (None, LimitationId::TorqueOrderNotTold),
         ] {
             let changed = circuit.torque.iter().filter(changed);
-            let concerned: Vec<String> = changed
+            let mut concerned: Vec<String> = changed
                 .filter(|check| order(check) == stated)
                 .map(|check| check.connection.clone())
                 .collect();
+            // A repair always has its time.
+            let repaired = circuit.repairs.iter();
+            let repaired = repaired.filter(|r| of_repair(r, Some(heat)) == stated);
+            for connection in repaired.map(|r| &r.connection) {
+                if stated.is_some() && !concerned.contains(connection) {
+                    concerned.push(connection.clone());
+                }
+            }
             if !concerned.is_empty() {
                 notes.limitations.push(Limitation {
                     id,
@@ -74,12 +91,18 @@ pub(super) fn judge(
             }
         }
     }
-    let charging: Vec<String> = circuit
+    let mut charging: Vec<String> = circuit
         .torque
         .iter()
         .filter(|check| while_charging(check.when, heat))
         .map(|check| check.connection.clone())
         .collect();
+    for repair in &circuit.repairs {
+        let at = Some(When::At(repair.at));
+        if while_charging(at, heat) && !charging.contains(&repair.connection) {
+            charging.push(repair.connection.clone());
+        }
+    }
     if !charging.is_empty() {
         notes.limitations.push(Limitation {
             id: LimitationId::TorqueWhileCharging,
@@ -99,24 +122,22 @@ pub(super) fn judge(
             .repairs
             .iter()
             .find(|r| r.connection == connection.id);
-        let side = check.and_then(order);
-        if (check.is_none() && repair.is_none()) || side == Some(Order::Before) {
-            continue;
-        }
         let assessed = connections.iter().find(|c| c.id == connection.id);
+        // Each time that the screw was touched, with what it had cooled to.
+        let checked = check.map(|check| (order(check), check.cooled_to));
+        let repaired = repair.map(|repair| (of_repair(repair, Some(heat)), repair.cooled_to));
+        let touched = [checked, repaired].into_iter().flatten();
+        let touched = touched.filter(|(side, _)| *side != Some(Order::Before));
+        let after = touched.clone().any(|(side, _)| side == Some(Order::After));
         // The warmer one, where both were recorded.
-        let to = [
-            check.and_then(|t| t.cooled_to),
-            repair.and_then(|r| r.cooled_to),
-        ];
         let warmest = |a: Temperature, b: Temperature| if b > a { b } else { a };
-        let to = to.into_iter().flatten().reduce(warmest);
+        let to = touched.filter_map(|(_, to)| to).reduce(warmest);
         // The air of the last round, wherever it was taken.
         let air = heat.rounds.iter().rev().find_map(|r| r.air);
         let over = match to.zip(air) {
             Some((to, air)) => Some(to - air),
             // Nothing in the visit shows that it had cooled.
-            None if side == Some(Order::After) => assessed.and_then(last_rise),
+            None if after => assessed.and_then(last_rise),
             None => None,
         };
         if let Some(over) = over.filter(|over| over.kelvin() > rules.torque.hot_over.value) {

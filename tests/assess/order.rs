@@ -1,11 +1,12 @@
 //! The order of work, and the instruments that it was done with. All limits here are common
 //! practice, no published source.
 
-use crate::assess_common::{celsius, day, judged, plain};
+use crate::assess_common::{celsius, day, judged, moment, plain};
 use warmlug::assess::Assessment;
 use warmlug::quantity::{TimeOfDay, Torque};
 use warmlug::visit::{
-    Condition, Grade, InstrumentKind, Isolation, Reason, TorqueFound, Visit, When,
+    Condition, Grade, InstrumentKind, Isolation, Reason, Repair, RepairDone, TorqueFound, Visit,
+    When,
 };
 
 fn ids(a: &Assessment) -> Vec<&str> {
@@ -33,6 +34,9 @@ fn moved(rises: [f64; 2], when: Option<When>) -> Visit {
     check.found = TorqueFound::Moved;
     check.left = Some(Torque::from_newton_metre(5.0));
     check.when = when;
+    // One before the covers were opened, one before the screws were touched.
+    let again = visit.circuits[0].isolation[0].clone();
+    visit.circuits[0].isolation.push(again);
     visit
 }
 
@@ -82,6 +86,55 @@ fn a_connection_is_tightened_cold() {
 }
 
 #[test]
+fn a_repair_is_judged_by_its_own_time() {
+    // Air of 20 °C. The torque came first, and L1 at the breaker rose by 30 K; charging went on from
+    // 10:00 to 11:05.
+    let repaired = |rise: f64, hour, minute, cooled_to: Option<f64>| {
+        let mut visit = moved([rise, rise], Some(When::Before));
+        let circuit = &mut visit.circuits[0];
+        circuit.torque[0].found = TorqueFound::Held;
+        circuit.repairs.push(Repair {
+            connection: "breaker-L1".to_owned(),
+            done: RepairDone::ReTorqued,
+            part: None,
+            at: TimeOfDay::from_hms(hour, minute, 0).unwrap(),
+            cooled_to: cooled_to.map(celsius),
+            with: None,
+        });
+        visit
+    };
+    let of = |rise, hour, minute, cooled_to| judged(&repaired(rise, hour, minute, cooled_to));
+    let of_evening = |hour, minute| {
+        let mut visit = repaired(12.0, hour, minute, None);
+        let heat = visit.circuits[0].heat.as_mut().unwrap();
+        let later = |m: warmlug::visit::Moment| moment(m.seconds() as f64 / 60.0 + 720.0);
+        heat.charging_from = heat.charging_from.map(later);
+        for round in &mut heat.rounds {
+            round.at = later(round.at);
+        }
+        visit
+    };
+    let hot =
+        |rise, hour, minute, cooled_to| grade(&of(rise, hour, minute, cooled_to), "torque-hot");
+    // 10 K over the air are too warm to tighten.
+    assert_eq!(hot(8.0, 12, 10, Some(30.1)), Some(Grade::Watch));
+    assert_eq!(hot(8.0, 12, 10, Some(30.0)), None);
+    assert_eq!(hot(8.0, 12, 10, None), None, "it was never so warm");
+    assert_eq!(hot(12.0, 12, 10, None), Some(Grade::Watch));
+    assert_eq!(hot(12.0, 9, 30, None), None, "before it was warm");
+    // An evening visit, charging from 22:00: half past midnight is after it.
+    let mut evening = of_evening(0, 30);
+    assert_eq!(grade(&judged(&evening), "torque-hot"), Some(Grade::Watch));
+    evening = of_evening(20, 0);
+    assert_eq!(grade(&judged(&evening), "torque-hot"), None);
+    // Before the heat: not the state as found. While charging: never.
+    let said = |hour, minute| ids(&of(8.0, hour, minute, Some(20.0))).join(" ");
+    assert!(said(9, 30).contains("not-as-found"));
+    assert!(said(10, 30).contains("torque-while-charging"));
+    assert!(!said(12, 10).contains("torque"), "{}", said(12, 10));
+}
+
+#[test]
 fn screws_touched_after_the_heat_need_a_proof_of_their_own() {
     let of = |proofs: &[Option<When>], torque: Option<When>| {
         let mut visit = moved([8.0, 8.0], torque);
@@ -102,7 +155,13 @@ fn screws_touched_after_the_heat_need_a_proof_of_their_own() {
     assert!(!of(&[after], before));
     assert!(of(&[before, after], after));
     assert!(of(&[before, at(11, 30)], after));
-    assert!(of(&[None], after), "one proof, at a time not told");
+    // The covers were opened for the readings, and the screws touched after them: two proofs.
+    assert!(!of(&[None], after), "one proof, at a time not told");
+    assert!(of(&[None, None], after));
+    assert!(of(&[None, after], after));
+    assert!(of(&[before, None], after));
+    assert!(of(&[None], before));
+    assert!(of(&[None], None));
 }
 
 #[test]

@@ -38,6 +38,9 @@ fn hot_and_repaired(done: RepairDone) -> Visit {
         }
     }
     circuit.repairs.push(repair(done));
+    // Proved dead again before the screw was touched.
+    let again = circuit.isolation[0].clone();
+    circuit.isolation.push(again);
     visit
 }
 
@@ -171,6 +174,21 @@ fn a_repair_that_was_not_read_again_proves_nothing() {
     let a = judged(&early);
     assert_eq!(limited(&a, LimitationId::RepairNotProved), ["breaker-L1"]);
     assert!(judged(&visit).complete);
+}
+
+#[test]
+fn a_repair_after_the_readings_that_should_prove_it_is_not_proved() {
+    // The second series begins at 13:00.
+    for (hour, proved) in [(12, true), (14, false), (16, false)] {
+        let mut visit = hot_and_repaired(RepairDone::Remade);
+        read_again(&mut visit, [10.0, 10.0]);
+        visit.circuits[0].repairs[0].at = TimeOfDay::from_hms(hour, 10, 0).unwrap();
+        let a = judged(&visit);
+        let open = limited(&a, LimitationId::RepairNotProved);
+        assert_eq!(open.is_empty(), proved, "{hour}: {open:?}");
+        assert_eq!(a.complete, proved, "{hour}: {:?}", a.limitations);
+        assert_eq!(a.charging == Charging::AsUsual, proved, "{hour}");
+    }
 }
 
 #[test]

@@ -180,6 +180,7 @@ impl<'a> Diagnosis<'a> {
         diagnosis.worse_alike();
         diagnosis.neighbours();
         diagnosis.along_the_leg();
+        diagnosis.one_device_spoilt();
         diagnosis.load();
         diagnosis.shared_heat();
         diagnosis.alike();
@@ -424,6 +425,61 @@ impl<'a> Diagnosis<'a> {
             group.source = group.source.take().or(joint);
         }
         self.groups.retain(|g| !g.checks.is_empty());
+    }
+
+    /// Joins damage that one joint did: at both ends of a device on one leg, such as a contact of a
+    /// receptacle and the blade in it, and seen at a place without naming the connection.
+    fn one_device_spoilt(&mut self) {
+        let Some(circuit) = self.circuit else {
+            return;
+        };
+        let all = self.all;
+        // Where the damage is: place, and leg if the connection was named.
+        let spots = |group: &Group| -> Vec<(usize, Option<&str>)> {
+            let damage = group.checks.iter().map(|i| &all[*i]);
+            let damage = damage.filter(|c| shows_damage(c));
+            damage
+                .filter_map(|c| {
+                    let place = c.place.as_ref()?;
+                    let at = circuit.places.iter().position(|p| p.id == *place)?;
+                    let named = c.connections.first();
+                    let leg = named.and_then(|id| {
+                        let mut here = circuit.places.get(at)?.connections.iter();
+                        here.find(|own| own.id == *id)
+                    });
+                    Some((at, leg.map(|own| own.leg.as_str())))
+                })
+                .collect()
+        };
+        let together = |a: &Group, b: &Group| {
+            let of_b = spots(b);
+            spots(a).iter().any(|(at, leg)| {
+                of_b.iter().any(|(other_at, other)| {
+                    let unnamed = leg.is_none() || other.is_none();
+                    let device = one_device(circuit, *at, *other_at);
+                    (device && (unnamed || leg == other)) || (at == other_at && unnamed)
+                })
+            })
+        };
+        let spoilt = |group: &Group| {
+            matches!(
+                group.cause,
+                Cause::Known(CauseId::DamagedPart | CauseId::PoorJoint)
+            )
+        };
+        let mut joined: Vec<Group> = Vec::new();
+        // A poor joint keeps its name: the damage is what its heat did.
+        let (joints, others): (Vec<Group>, Vec<Group>) = std::mem::take(&mut self.groups)
+            .into_iter()
+            .partition(|g| g.cause != Cause::Known(CauseId::DamagedPart));
+        joined.extend(joints);
+        for group in others {
+            match joined.iter_mut().find(|g| spoilt(g) && together(g, &group)) {
+                Some(with) => with.checks.extend(group.checks),
+                None => joined.push(group),
+            }
+        }
+        self.groups = joined;
     }
 
     /// Conductors and overcurrent device compared with the load.

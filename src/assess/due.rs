@@ -95,16 +95,30 @@ pub(super) fn set(
 /// that concern a repair, or a joint that must be remade soon.
 ///
 /// A finding that forbids charging has no date: it must be repaired, and the circuit inspected,
-/// before the circuit is used again.
+/// before the circuit is used again; so must everything else that is to be done to the circuit.
 pub(super) fn deadlines(assessment: &mut Assessment, visit: &Visit, rules: &Rules) {
     let r = &rules.next_due;
     let (date, checks) = (assessment.date, &assessment.checks);
     let within = |months: u32| date.checked_add_months(Months::new(months));
+    let stopped: Vec<String> = assessment
+        .circuits
+        .iter()
+        .filter(|c| c.charging == Charging::NotAtAll)
+        .map(|c| c.id.clone())
+        .collect();
     let next_due = &mut assessment.next_due;
     let mut early = next_due.basis == "repair";
     for finding in &mut assessment.findings {
         let soon = finding.grade == Grade::Watch && hot_after_torque(finding, checks, visit);
         finding.deadline = match finding.grade {
+            // Before the circuit is used again, like what forbids its use.
+            _ if finding
+                .circuit
+                .as_ref()
+                .is_some_and(|id| stopped.contains(id)) =>
+            {
+                None
+            }
             _ if finding.charging == Charging::NotAtAll => None,
             Grade::Stop => None,
             Grade::Repair if at_once(finding, checks, rules) => Some(date),

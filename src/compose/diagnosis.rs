@@ -38,9 +38,7 @@ impl Speaker<'_> {
         let (mut sentence, own) = match own {
             Some((said, asked)) => {
                 // A damaged part is named, and its own action comes first.
-                let damage = finding
-                    .checks(&self.assessment.checks)
-                    .find(|c| c.id == CheckId::Condition && c.effective_grade() >= Grade::Watch);
+                let damage = self.damage(finding, steps);
                 // The sentences of a cause describe the finding as a whole.
                 let about = CheckResult {
                     place: finding.place.clone().or_else(|| leading.place.clone()),
@@ -51,7 +49,6 @@ impl Speaker<'_> {
                 match self.cause_words(finding.cause, said, asked, &about, steps) {
                     Some(mut sentence) => {
                         if let Some(damage) = damage {
-                            let damage = self.finding_with(damage, steps).0;
                             sentence.text = format!("{} {}", sentence.text, damage.text);
                             sentence.action = damage.action;
                         }
@@ -67,10 +64,45 @@ impl Speaker<'_> {
                     None => (self.finding_with(leading, steps).0, false),
                 }
             }
+            None if leading.id == CheckId::Condition => match self.damage(finding, steps) {
+                Some(damage) => (damage, true),
+                None => self.finding_with(leading, steps),
+            },
             None => self.finding_with(leading, steps),
         };
         sentence.name = name;
         (sentence, own)
+    }
+
+    /// The damage that is part of a finding: what was seen, with the places where it was, and what is
+    /// done about the worst of it.
+    fn damage(&self, finding: &Finding, steps: Steps) -> Option<Sentence> {
+        let seen: Vec<&CheckResult> = finding
+            .checks(&self.assessment.checks)
+            .filter(|c| c.id == CheckId::Condition && c.effective_grade() >= Grade::Watch)
+            .collect();
+        let mut told: Option<Sentence> = None;
+        for (i, check) in seen.iter().enumerate() {
+            let alike = |other: &&&CheckResult| other.variant == check.variant;
+            if seen.iter().take(i).any(|other| alike(&other)) {
+                continue;
+            }
+            let mut places: Vec<&str> = Vec::new();
+            for other in seen.iter().filter(alike) {
+                let place = other.place.as_deref();
+                let place = place.and_then(|id| self.place(other.circuit.as_deref(), id));
+                if let Some(place) = place.filter(|p| !places.contains(&p.name.as_str())) {
+                    places.push(&place.name);
+                }
+            }
+            let named = (places.len() > 1).then(|| self.wording.list(&places));
+            let sentence = self.finding_at(check, steps, named.as_deref()).0;
+            match &mut told {
+                None => told = Some(sentence),
+                Some(told) => told.text = format!("{} {}", told.text, sentence.text),
+            }
+        }
+        told
     }
 
     /// The dust that is part of a finding on heat.

@@ -191,7 +191,17 @@ impl<'a> Speaker<'a> {
 
     /// A finding in words, and whether they are its own.
     pub(super) fn finding_with(&self, finding: &CheckResult, steps: Steps) -> (Sentence, bool) {
-        self.own_words(finding, steps)
+        self.finding_at(finding, steps, None)
+    }
+
+    /// The same of a finding at several places, which are named together.
+    pub(super) fn finding_at(
+        &self,
+        finding: &CheckResult,
+        steps: Steps,
+        places: Option<&str>,
+    ) -> (Sentence, bool) {
+        self.own_words(finding, steps, places)
             .map_or_else(|| (self.general_words(finding), false), |s| (s, true))
     }
 
@@ -242,7 +252,12 @@ impl<'a> Speaker<'a> {
             .unwrap_or(check.word())
     }
 
-    fn own_words(&self, finding: &CheckResult, steps: Steps) -> Option<Sentence> {
+    fn own_words(
+        &self,
+        finding: &CheckResult,
+        steps: Steps,
+        places: Option<&str>,
+    ) -> Option<Sentence> {
         let declared = finding.id.declaration().variants;
         let select = |grade: Grade| {
             finding
@@ -252,7 +267,10 @@ impl<'a> Speaker<'a> {
                 .find(|v| declared.contains(v))
                 .map(Variant::word)
         };
-        let known = |name| self.common(finding, steps, name);
+        let known = |name| match (name, places) {
+            (ValueName::Place, Some(places)) => Some(Cow::Owned(places.to_owned())),
+            _ => self.common(finding, steps, name),
+        };
         let text = self.filled(
             &format!("finding.{}.{}.text", finding.id, select(finding.grade)?),
             known,

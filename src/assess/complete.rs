@@ -153,9 +153,13 @@ fn readings(
             .any(|r| r.trusted && r.rise.is_some() && needed.binary_search(&r.round).is_ok())
     };
     let idle = idle_legs(circuit, heat, needed, rules);
+    let neutral = neutral_loaded(circuit, heat, needed, rules);
+    let concerned = |leg: &String| {
+        (carrying.contains(&leg.as_str()) && !idle.contains(leg)) || (neutral && leg == "N")
+    };
     let (read, not_read): (Vec<_>, Vec<_>) = connections
         .iter()
-        .filter(|c| carrying.contains(&c.leg.as_str()) && !idle.contains(&c.leg))
+        .filter(|c| concerned(&c.leg))
         .partition(|c| read(c));
     if !idle.is_empty() {
         let mut l = limit(circuit, LimitationId::LegsNotLoaded, true);
@@ -257,6 +261,43 @@ fn idle_legs(circuit: &Circuit, heat: &Heat, rounds: &[usize], rules: &Rules) ->
     };
     let idle = carrying.into_iter().filter(|leg| !loaded(leg));
     idle.map(str::to_owned).collect()
+}
+
+/// Whether the neutral carried the full load in one of these rounds, as it does when a three-phase
+/// charger charges a car that uses one phase.
+///
+/// Known only where the current of each leg was measured.
+fn neutral_loaded(circuit: &Circuit, heat: &Heat, rounds: &[usize], rules: &Rules) -> bool {
+    let full = rules.thermal.full_load_fraction.value;
+    let mut rounds = rounds.iter().filter_map(|i| heat.rounds.get(*i));
+    circuit.supply.legs.iter().any(|leg| leg == "N")
+        && rounds.any(|r| {
+            let current = in_neutral(circuit, &r.legs);
+            current.is_some_and(|current| circuit.loaded(current, full))
+        })
+}
+
+/// Current in the neutral: as measured, or the sum of what the lines carry. With equal power factors
+/// that is the magnitude of a + b·e^(j120°) + c·e^(−j120°) in three phases, and of a − b where two
+/// lines are opposite each other.
+fn in_neutral(circuit: &Circuit, legs: &[(String, Current)]) -> Option<Current> {
+    let told = |leg: &str| legs.iter().find(|(name, _)| name == leg);
+    if let Some((_, measured)) = told("N") {
+        return Some(*measured);
+    }
+    let lines = circuit.supply.legs.iter().filter(|l| *l != "N");
+    let lines: Option<Vec<f64>> = lines
+        .map(|line| told(line).map(|(_, current)| current.ampere()))
+        .collect();
+    let sum = match lines?.as_slice() {
+        [a, b, c] => (a * a + b * b + c * c - a * b - b * c - c * a)
+            .max(0.0)
+            .sqrt(),
+        [a, b] => (a - b).abs(),
+        [a] => *a,
+        _ => return None,
+    };
+    Some(Current::from_ampere(sum))
 }
 
 /// Whether the rise of a connection was found to be still climbing.
@@ -505,11 +546,21 @@ fn no_long_round(
 /// Legs of the supply without a described connection: nowhere in the circuit, which means that part
 /// of it was not inspected, or not in one place, where a difference between legs would go
 /// unnoticed.
+///
+/// The neutral has to be listed like a line, to be looked at and torqued: whether it carries the
+/// current depends on the car.
 fn legs_told(circuit: &Circuit, notes: &mut Notes) {
     let carrying = places::carrying(circuit);
+    let neutral = circuit.supply.legs.iter().filter(|leg| *leg == "N");
+    let mut required = carrying.clone();
+    for leg in neutral.map(String::as_str) {
+        if !required.contains(&leg) {
+            required.push(leg);
+        }
+    }
     let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
         let told: HashSet<&str> = connections.map(|c| c.leg.as_str()).collect();
-        carrying
+        required
             .iter()
             .filter(|l| !told.contains(**l))
             .map(|l| (*l).to_owned())
@@ -522,19 +573,38 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
             .insert(ValueName::Legs, Value::Text(nowhere.join(", ")));
         notes.limitations.push(l);
     }
+    // A neutral that passes by the overcurrent device ends at a bar beside it.
+    let on_a_bar = circuit.places.iter().any(|place| {
+        let neutral = place.connections.iter().any(|c| c.leg == "N");
+        let line = |c: &Connection| c.leg != "N" && carrying.contains(&c.leg.as_str());
+        let part = parts::of(place);
+        neutral && (part == Some(Part::Ground) || !place.connections.iter().any(line))
+    });
     for place in &circuit.places {
         let mut here: Vec<String> = missing(&mut place.connections.iter());
         here.retain(|leg| !nowhere.contains(leg));
+        let part = parts::of(place);
+        if part == Some(Part::Busbar) || (part == Some(Part::Breaker) && on_a_bar) {
+            here.retain(|leg| carrying.contains(&leg.as_str()));
+        }
         let some = place
             .connections
             .iter()
             .any(|c| carrying.contains(&c.leg.as_str()));
-        if some && !here.is_empty() {
-            let mut l = limit(circuit, LimitationId::LegNotCompared, true);
-            l.place = Some(place.id.clone());
-            l.values
-                .insert(ValueName::Legs, Value::Text(here.join(", ")));
-            notes.limitations.push(l);
+        let (neutral, lines): (Vec<String>, Vec<String>) = here
+            .into_iter()
+            .partition(|leg| !carrying.contains(&leg.as_str()));
+        for (id, here) in [
+            (LimitationId::LegNotCompared, lines),
+            (LimitationId::NeutralNotInspected, neutral),
+        ] {
+            if some && !here.is_empty() {
+                let mut l = limit(circuit, id, true);
+                l.place = Some(place.id.clone());
+                l.values
+                    .insert(ValueName::Legs, Value::Text(here.join(", ")));
+                notes.limitations.push(l);
+            }
         }
     }
 }

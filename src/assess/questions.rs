@@ -10,7 +10,7 @@ use crate::quantity::{Ratio, Temperature, Torque, Unit};
 use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, Grade, Heat, Instrument, Reading, Round, Step, TorqueCheck, TorqueFound,
-    Visit,
+    Units, Visit,
 };
 use crate::vocabulary::{LimitationId, ValueName};
 
@@ -36,6 +36,15 @@ pub enum About {
         round: usize,
         /// Connection id.
         connection: String,
+    },
+    /// The temperatures of a round of a circuit.
+    Round {
+        /// Circuit id.
+        circuit: String,
+        /// In the series after the repairs.
+        after: bool,
+        /// Index of the round.
+        round: usize,
     },
     /// A torque check of a circuit.
     Torque {
@@ -76,6 +85,18 @@ impl About {
                 Step::Key("readings"),
                 Step::Key(connection),
             ],
+            About::Round {
+                circuit,
+                after,
+                round,
+            } => vec![
+                Step::Key("circuits"),
+                Step::Id(circuit),
+                Step::Key(if *after { "heat_after" } else { "heat" }),
+                Step::Key("rounds"),
+                Step::Index(*round),
+                Step::Key("air"),
+            ],
             About::Torque { circuit, index } => vec![
                 Step::Key("circuits"),
                 Step::Id(circuit),
@@ -102,6 +123,11 @@ impl About {
                 "correct it, or write `{connection}: {{ temperature: …, confirmed: yes }}` if you have \
                  looked again"
             ),
+            About::Round { .. } => {
+                "correct the unit or the numbers, or add `confirmed: yes` to this round if you have \
+                 looked again"
+                    .to_owned()
+            }
             About::Torque { .. } => {
                 "correct it, or add `confirmed: yes` to this torque check if you \
                  have looked again"
@@ -123,7 +149,10 @@ pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) 
     let mut questions = Vec::new();
     for circuit in &mut sound.circuits {
         let mut of_circuit = Vec::new();
+        let fahrenheit = written_in_fahrenheit(visit, circuit);
         facts(circuit, &mut of_circuit);
+        series_in_other_unit(circuit, fahrenheit, &mut of_circuit);
+        rounds_in_other_unit(circuit, &mut of_circuit);
         readings(circuit, rules, &mut of_circuit);
         settings(visit, circuit, rules, &mut of_circuit);
         torques(circuit, rules, &mut of_circuit);
@@ -245,6 +274,206 @@ fn facts(circuit: &mut Circuit, questions: &mut Vec<Question>) {
     }
 }
 
+/// Whether the temperatures of a circuit's rounds were written in °F: their numbers have no more than
+/// one decimal in °F, and more in °C. Where they have in both, by what the visit prints; `None` if they
+/// have in neither.
+fn written_in_fahrenheit(visit: &Visit, circuit: &Circuit) -> Option<bool> {
+    let rounds = circuit.heat.iter().chain(&circuit.heat_after);
+    let rounds = rounds.flat_map(|h| &h.rounds);
+    let mut all = rounds.flat_map(|r| {
+        let readings = r.readings.iter().flat_map(|(_, r)| &r.temperatures);
+        r.air.iter().chain(readings).copied()
+    });
+    let tenth = |degrees: f64| (degrees * 10.0 - (degrees * 10.0).round()).abs() < 1e-6;
+    let (mut in_f, mut in_c) = (true, true);
+    all.by_ref().for_each(|t| {
+        in_f &= tenth(t.fahrenheit());
+        in_c &= tenth(t.celsius());
+    });
+    match (in_f, in_c) {
+        (true, true) => Some(visit.print.units == Units::Us),
+        (true, false) => Some(true),
+        (false, true) => Some(false),
+        (false, false) => None,
+    }
+}
+
+/// The temperature that a number written in °F is in °C.
+fn as_celsius(t: Temperature) -> Temperature {
+    Temperature::from_celsius(t.fahrenheit())
+}
+
+/// The temperature that a number written in °C is in °F.
+fn as_fahrenheit(t: Temperature) -> Temperature {
+    Temperature::from_fahrenheit(t.celsius())
+}
+
+/// Air that people work in without remark, °C. Authors' choice, no source.
+const WORKED_IN_C: std::ops::RangeInclusive<f64> = 0.0..=45.0;
+
+/// A whole series whose air is freezing, or unbearably hot, and would be neither in the other unit.
+///
+/// What is meant counts if it is the hotter one: rises are then larger.
+fn series_in_other_unit(
+    circuit: &mut Circuit,
+    fahrenheit: Option<bool>,
+    questions: &mut Vec<Question>,
+) {
+    let Some(fahrenheit) = fahrenheit else { return };
+    let described = circuit.clone();
+    for (after, heat) in series(circuit) {
+        let odd = |t: Temperature| match fahrenheit {
+            true => t.celsius() < *WORKED_IN_C.start(),
+            false => t.celsius() > *WORKED_IN_C.end(),
+        };
+        let meant = match fahrenheit {
+            true => as_celsius,
+            false => as_fahrenheit,
+        };
+        let airs: Vec<Temperature> = heat.rounds.iter().filter_map(|r| r.air).collect();
+        let all = airs
+            .iter()
+            .all(|air| odd(*air) && WORKED_IN_C.contains(&meant(*air).celsius()));
+        let first = heat.rounds.iter().position(|r| r.air.is_some());
+        let (Some(first), true) = (first, all && !heat.rounds.iter().any(|r| r.confirmed)) else {
+            continue;
+        };
+        let shown = airs[0];
+        let values = [
+            (ValueName::Air, Value::Temperature(shown)),
+            (ValueName::MeantIs, Value::Temperature(meant(shown))),
+        ];
+        questions.push(Question {
+            asked: limitation(
+                LimitationId::SeriesInDoubt,
+                &described,
+                Vec::new(),
+                values.into(),
+            ),
+            about: About::Round {
+                circuit: described.id.clone(),
+                after,
+                round: first,
+            },
+        });
+        if fahrenheit {
+            for round in &mut heat.rounds {
+                convert(round, meant);
+            }
+        }
+    }
+}
+
+/// Turns every temperature of a round into what its number means in another unit.
+fn convert(round: &mut Round, meant: fn(Temperature) -> Temperature) {
+    if let Some(air) = &mut round.air {
+        *air = meant(*air);
+    }
+    for (_, reading) in &mut round.readings {
+        for t in &mut reading.temperatures {
+            *t = meant(*t);
+        }
+        if let Some(reflected) = &mut reading.reflected {
+            *reflected = meant(*reflected);
+        }
+    }
+}
+
+/// How far the air of one round is from that of the others before its unit is doubted, and how near it
+/// is to that in the other unit, K. Within an hour or two the air of a site changes by less. Authors' choice,
+/// no source.
+const AIR_APART_K: f64 = 15.0;
+const AIR_NEAR_K: f64 = 7.5;
+
+/// Another unit in which a round's air is the common one, where it is not as it was written.
+fn meant_near(air: Temperature, right: Temperature) -> Option<fn(Temperature) -> Temperature> {
+    let off = |t: Temperature| (t - right).kelvin().abs();
+    let meanings: [fn(Temperature) -> Temperature; 2] = [as_celsius, as_fahrenheit];
+    let mut meanings = meanings
+        .into_iter()
+        .filter(|meant| off(meant(air)) <= AIR_NEAR_K);
+    meanings.next().filter(|_| off(air) > AIR_APART_K)
+}
+
+/// The air that all rounds share if some are in another unit; `None` if they share it as they are, or
+/// in no unit. It is one that people work in, if there are two, or that of more rounds.
+fn common_air(airs: &[Temperature]) -> Option<Temperature> {
+    let as_written = |right: Temperature| {
+        let near = airs
+            .iter()
+            .filter(|air| (**air - right).kelvin().abs() <= AIR_APART_K);
+        near.count()
+    };
+    let all = |right: &Temperature| {
+        let other = airs
+            .iter()
+            .filter(|air| meant_near(**air, *right).is_some());
+        as_written(*right) + other.count() == airs.len()
+    };
+    if airs.iter().any(|right| as_written(*right) == airs.len()) {
+        return None;
+    }
+    let fitting = airs.iter().copied().filter(all);
+    fitting.reduce(|best, next| {
+        let rank = |t: Temperature| (WORKED_IN_C.contains(&t.celsius()), as_written(t));
+        if rank(next) > rank(best) { next } else { best }
+    })
+}
+
+/// Rounds whose air, alone or with the readings, or whose readings alone fit the other rounds only in
+/// the other unit. What is meant counts where it is a round's air; high heat is never set aside.
+fn rounds_in_other_unit(circuit: &mut Circuit, questions: &mut Vec<Question>) {
+    let described = circuit.clone();
+    for (after, heat) in series(circuit) {
+        let airs: Vec<Temperature> = heat.rounds.iter().filter_map(|r| r.air).collect();
+        let Some(right) = common_air(&airs) else {
+            continue;
+        };
+        for (index, round) in heat.rounds.iter_mut().enumerate() {
+            let (Some(air), false) = (round.air, round.confirmed) else {
+                continue;
+            };
+            let Some(meant) = meant_near(air, right) else {
+                continue;
+            };
+            let values = [
+                (ValueName::At, Value::Text(round.at.time.to_string())),
+                (ValueName::Air, Value::Temperature(air)),
+                (ValueName::MeantIs, Value::Temperature(meant(air))),
+            ];
+            questions.push(Question {
+                asked: limitation(
+                    LimitationId::RoundInDoubt,
+                    &described,
+                    Vec::new(),
+                    values.into(),
+                ),
+                about: About::Round {
+                    circuit: described.id.clone(),
+                    after,
+                    round: index,
+                },
+            });
+            // The readings too, if they fit no better as they are than the air does.
+            let right = meant(air);
+            let off = |t: Temperature| (t - right).kelvin().abs();
+            let highest: Vec<Temperature> = round
+                .readings
+                .iter()
+                .filter_map(|(_, r)| highest(r))
+                .collect();
+            let better = highest.iter().filter(|t| off(meant(**t)) < off(**t));
+            let all = 2 * better.count() > highest.len();
+            let hotter = meant(air) > air;
+            if all && (hotter || round.current.ampere() == 0.0) {
+                convert(round, meant);
+            } else {
+                round.air = Some(right);
+            }
+        }
+    }
+}
+
 /// Readings that are colder than the air, or far colder than the same connection in another round
 /// with no more current, and would not be if their number were in °C.
 fn readings(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
@@ -253,10 +482,35 @@ fn readings(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>)
         let rounds = heat.rounds.clone();
         for (index, round) in heat.rounds.iter_mut().enumerate() {
             let (at, air) = (round.at, round.air);
-            // Where most connections are colder than the air, the air is what is wrong.
+            // Where most connections are colder than the air, the air is what is wrong, unless it is
+            // that of another round and they fit it in the other unit.
             let below = |t: Temperature| air.is_some_and(|air| t < air);
             let cold = round.readings.iter().filter_map(|(_, r)| highest(r));
-            if 2 * cold.filter(|t| below(*t)).count() > round.readings.len() {
+            let cold: Vec<Temperature> = cold.filter(|t| below(*t)).collect();
+            if 2 * cold.len() > round.readings.len() {
+                let agrees = air.is_some_and(|air| {
+                    let others = rounds.iter().enumerate().filter(|(i, _)| *i != index);
+                    let mut others = others.filter_map(|(_, r)| r.air);
+                    others.any(|other| (other - air).kelvin().abs() <= AIR_NEAR_K)
+                });
+                if !agrees {
+                    continue;
+                }
+                if let Some(asked) = all_in_celsius(&described, round, &cold, rules) {
+                    questions.push(Question {
+                        asked,
+                        about: About::Round {
+                            circuit: described.id.clone(),
+                            after,
+                            round: index,
+                        },
+                    });
+                    for (_, reading) in &mut round.readings {
+                        for t in &mut reading.temperatures {
+                            *t = as_celsius(*t);
+                        }
+                    }
+                }
                 continue;
             }
             let current = round.current.ampere();
@@ -302,6 +556,40 @@ fn readings(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>)
             });
         }
     }
+}
+
+/// The question about a round whose readings are all in °C, typed as °F, under an air that is right:
+/// most are colder than it by more than a thermometer's error, and none would be in the other unit.
+fn all_in_celsius(
+    circuit: &Circuit,
+    round: &Round,
+    cold: &[Temperature],
+    rules: &Rules,
+) -> Option<Limitation> {
+    let air = round.air.filter(|_| !round.confirmed)?;
+    let colder = rules.questions.colder_than_air_k.value;
+    let below = cold.iter().all(|t| (air - *t).kelvin() > colder);
+    let fits = |(_, reading): &(String, Reading)| {
+        let above = highest(reading).map(|t| (as_celsius(t) - air).kelvin());
+        !reading.confirmed && above.is_some_and(|k| (-colder..=MOST_ABOVE_AIR_K).contains(&k))
+    };
+    let values = [
+        (ValueName::At, Value::Text(round.at.time.to_string())),
+        (ValueName::Temperature, Value::Temperature(*cold.first()?)),
+        (ValueName::Air, Value::Temperature(air)),
+        (
+            ValueName::MeantIs,
+            Value::Temperature(as_celsius(*cold.first()?)),
+        ),
+    ];
+    (below && round.readings.iter().all(fits)).then(|| {
+        limitation(
+            LimitationId::ReadingsInDoubt,
+            circuit,
+            Vec::new(),
+            values.into(),
+        )
+    })
 }
 
 fn highest(reading: &Reading) -> Option<Temperature> {

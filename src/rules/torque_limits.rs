@@ -39,6 +39,9 @@ pub struct Fallback {
     pub by_conductor: Option<ByConductor>,
     /// Tables whose torque depends on the screw alone.
     pub by_screw: Vec<ByScrew>,
+    /// The least and the largest torque of screws that take a conductor, where no table above has
+    /// them by conductor.
+    pub range: Option<ByConductor>,
 }
 
 /// Torques by screw and conductor size.
@@ -67,7 +70,7 @@ impl Fallback {
     /// The least and the largest torque that any screw on a conductor has, newton metre; `None` if
     /// no table has its size.
     pub fn range(&self, size: ConductorSize) -> Option<(f64, f64)> {
-        let table = self.by_conductor.as_ref()?;
+        let table = self.range.as_ref().or(self.by_conductor.as_ref())?;
         let area = size.square_millimetres();
         let within = |up_to: &ConductorSize| area <= up_to.square_millimetres() * (1.0 + 1e-9);
         let (_, row) = table.rows.iter().find(|(up_to, _)| within(up_to))?;

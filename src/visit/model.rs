@@ -269,6 +269,8 @@ pub struct Round {
     pub at: Moment,
     /// Air temperature, if measured in this round.
     pub air: Option<Temperature>,
+    /// Its temperatures were looked at again and are right, however odd.
+    pub confirmed: bool,
     /// Current in each leg (zero in a round without load).
     pub current: Current,
     /// Current in each leg, if given separately; otherwise all legs carry the same.

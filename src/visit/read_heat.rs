@@ -255,6 +255,7 @@ impl<'a> Reader<'a, '_> {
                 jump_s: 0,
             },
             air,
+            confirmed,
             current: current.as_ref()?.0,
             legs: current?.1,
             voltage,

@@ -344,7 +344,7 @@ impl Writer {
             self.line(10, "current", legs.text());
         }
         self.maybe(10, "voltage", self.style.maybe_q(round.voltage));
-        if round.air.is_some_and(|t| !plausible::AIR.holds(t)) {
+        if round.confirmed || round.air.is_some_and(|t| !plausible::AIR.holds(t)) {
             self.line(10, "confirmed", "yes");
         }
         self.head(10, "readings", "");

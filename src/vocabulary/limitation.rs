@@ -94,6 +94,14 @@ limitations! {
     ReflectionTooStrong = "reflection-too-strong" [];
     /// A reading that is colder than the air but would not be in another unit; set aside.
     ReadingInDoubt = "reading-in-doubt" [At, Temperature, Air, Meant, MeantUnit, MeantIs];
+    /// The air of a round, and perhaps its readings, fit the other rounds only in another unit; counted
+    /// in it.
+    RoundInDoubt = "round-in-doubt" [At, Air, MeantIs];
+    /// The readings of a round are colder than the air and would not be in another unit; counted in it.
+    ReadingsInDoubt = "readings-in-doubt" [At, Temperature, Air, MeantIs];
+    /// A series in freezing, or unbearably hot, air, which it would not be in another unit; counted in
+    /// it where it is the hotter one.
+    SeriesInDoubt = "series-in-doubt" [Air, MeantIs];
     /// A torque that is the specified one in another unit; set aside.
     TorqueInDoubt = "torque-in-doubt" [Found, Wanted, Meant];
     /// A specified torque that no screw for such a conductor takes; set aside.
@@ -154,6 +162,8 @@ limitations! {
     LegsNotLoaded = "legs-not-loaded" [Legs];
     /// A leg was not inspected at a place.
     LegNotCompared = "leg-not-compared" [Legs] by "places: connections: leg:";
+    /// The neutral was not inspected at a place.
+    NeutralNotInspected = "neutral-not-inspected" [Legs] by "places: connections: leg: N";
     /// No earlier visit.
     NoEarlier = "no-earlier" [] by "earlier:";
     /// An earlier visit has no connection in common.

@@ -500,6 +500,35 @@ sets! {
     "checked": "from-memory"
     "why": "Screws and nuts that are tightened by other means than a screwdriver, such as a recessed hexagon. M3.5, M4, M5, M8, M10, M12 and M16 were seen in a maker's manual."
    }
+   "range": {
+    "unit": "N·m"
+    "screws": ["thinnest" "thickest"]
+    "rows": [{
+     "up_to": "2.5 mm²"
+     "torques": [(0.4) (3.0)]
+    } {
+     "up_to": "4 mm²"
+     "torques": [(0.5) (3.0)]
+    } {
+     "up_to": "6 mm²"
+     "torques": [(0.8) (6.0)]
+    } {
+     "up_to": "16 mm²"
+     "torques": [(1.2) (6.0)]
+    } {
+     "up_to": "35 mm²"
+     "torques": [(2.0) (10.0)]
+    } {
+     "up_to": "70 mm²"
+     "torques": [(2.5) (14.0)]
+    } {
+     "up_to": "500 mm²"
+     "torques": [(3.5) (25.0)]
+    }]
+    "source": "Torques of IEC 60947-1:2020, Table 4; which screws take which conductor is common practice, no source"
+    "checked": "from-memory"
+    "why": "The least and the largest torque of screws that clamp a conductor of this size: M2.6, M3, M3.5, M4, M5, M6 and M8 at least, M6, M8, M10, M12 and M16 with a hexagon at most. A maker's value that is less than half or more than twice of these was probably typed in another unit, and is asked for."
+   }
   }
  }
  "isolation": {

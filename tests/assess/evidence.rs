@@ -566,6 +566,7 @@ fn rounds(visit: &mut Visit, told: &[(f64, f64, f64)]) {
     let first = heat(visit).rounds[0].clone();
     let later = told.iter().map(|&(minutes, ampere, rise)| Round {
         at: moment(600.0 + minutes),
+        confirmed: false,
         current: Current::from_ampere(ampere),
         legs: Vec::new(),
         readings: first

@@ -147,10 +147,14 @@ fn page_one(name: &str, visit: &Visit, a: &Assessment) {
             !said.text.is_empty() && !said.action.is_empty(),
             "{name}: {said:?}"
         );
-        // A date, or before the circuit is used.
+        // A date, or before the circuit is used, as for everything else there.
+        let circuit = a
+            .circuits
+            .iter()
+            .find(|c| Some(&c.id) == finding.circuit.as_ref());
         assert_eq!(
             finding.deadline.is_none(),
-            finding.charging == Charging::NotAtAll,
+            circuit.is_some_and(|c| c.charging == Charging::NotAtAll),
             "{name}"
         );
         if finding.grade >= Grade::Repair {
@@ -367,6 +371,116 @@ fn a_unit_mixed_up_does_not_read_as_sound() {
     }
 }
 
+/// The sound visit with every temperature of its rounds, or only those of rounds with or without
+/// load, changed from °F to °C as its number; `air` and `readings` choose which.
+fn in_celsius(text: &str, rounds: &[usize], air: bool, readings: bool) -> String {
+    let mut visit = read(text);
+    let number = |t: warmlug::quantity::Temperature| {
+        let tenths = (t.celsius() * 10.0).round() / 10.0;
+        warmlug::quantity::Temperature::from_fahrenheit(tenths)
+    };
+    let heat = visit.circuits[0].heat.as_mut().unwrap();
+    for i in rounds {
+        let round = &mut heat.rounds[*i];
+        if air {
+            round.air = round.air.map(number);
+        }
+        for (_, reading) in &mut round.readings {
+            if readings {
+                reading.temperatures = reading.temperatures.iter().copied().map(number).collect();
+            }
+        }
+    }
+    visit::write(&visit)
+}
+
+/// Whole rounds in °C, typed where °F are the units of the file: one question about each round, or
+/// one about the series; never a finding, since what is meant is sound.
+#[test]
+fn whole_rounds_in_the_other_unit_are_asked_for() {
+    let first = planted(&[(", when: after, cooled_to: 66", ", when: before")]);
+    let said = |text: &str| {
+        let visit = read(text);
+        let a = judged(&visit);
+        page_one("rounds in °C", &visit, &a);
+        assert_eq!(open(&a), []);
+        let ids = a.limitations.iter().map(|l| l.id.word());
+        (a.complete, ids.collect::<Vec<_>>().join(" "))
+    };
+    // The torque came first, so nothing else in the file shows that it was not freezing.
+    for text in [SOUND, &first] {
+        let all = in_celsius(text, &[0, 1, 2], true, true);
+        assert_eq!(said(&all), (false, "series-in-doubt".to_owned()));
+        let cold = in_celsius(text, &[0], true, true);
+        assert_eq!(said(&cold), (false, "round-in-doubt".to_owned()));
+        let loaded = in_celsius(text, &[1, 2], true, true);
+        let two = "round-in-doubt round-in-doubt".to_owned();
+        assert_eq!(said(&loaded), (false, two));
+        let air = in_celsius(text, &[0], true, false);
+        assert_eq!(said(&air), (false, "round-in-doubt".to_owned()));
+        let connections = in_celsius(text, &[0], false, true);
+        assert_eq!(said(&connections), (false, "readings-in-doubt".to_owned()));
+        let connections = in_celsius(text, &[0, 1, 2], false, true);
+        let three = "readings-in-doubt readings-in-doubt readings-in-doubt".to_owned();
+        assert_eq!(said(&connections), (false, three));
+    }
+    // Looked at again: it was a frosty day, and the visit is sound.
+    let frosty = in_celsius(&first, &[0, 1, 2], true, true).replacen(
+        "          current: 0 A",
+        "          confirmed: yes\n          current: 0 A",
+        1,
+    );
+    let a = judged(&read(&frosty));
+    assert!(a.complete && open(&a).is_empty(), "{:?}", a.limitations);
+    // °F typed as °C, before charging began.
+    let mut visit = read(&first);
+    visit.print.units = warmlug::visit::Units::Si;
+    let heat = visit.circuits[0].heat.as_mut().unwrap();
+    let shown = |t: warmlug::quantity::Temperature| {
+        warmlug::quantity::Temperature::from_celsius(t.fahrenheit())
+    };
+    heat.rounds[0].air = heat.rounds[0].air.map(shown);
+    for (_, reading) in &mut heat.rounds[0].readings {
+        reading.temperatures = reading.temperatures.iter().copied().map(shown).collect();
+    }
+    let a = judged(&visit);
+    let ids: Vec<&str> = a.limitations.iter().map(|l| l.id.word()).collect();
+    assert_eq!(ids, ["round-in-doubt"]);
+    assert_eq!(open(&a), []);
+}
+
+/// The specified torque itself in the wrong unit: no screw for such a conductor takes it.
+#[test]
+fn a_specified_torque_in_the_wrong_unit_is_asked_for() {
+    let torque = |size: &str, torque: &str| {
+        planted(&[
+            ("size: 6 AWG", &format!("size: {size}")),
+            ("torque: 45,", &format!("torque: {torque},")),
+            ("left: 45,", &format!("left: {torque},")),
+        ])
+    };
+    let iec = |size: &str, newton_metre: &str| {
+        let text = torque(size, newton_metre).replace("rules: us", "rules: iec");
+        let rules = built_in("iec").unwrap();
+        let a = assess(&read(&text), rules, &[]);
+        a.limitations
+            .iter()
+            .any(|l| l.id.word() == "torque-wanted-in-doubt")
+    };
+    // 2.5 N·m typed as in·lb is 0.28 N·m; an M4 screw takes 1.2 N·m (IEC 60947-1, Table 4).
+    assert!(iec("10 mm²", "2.5 in·lb"));
+    assert!(!iec("10 mm²", "2.5 N·m") && !iec("10 mm²", "22 in·lb"));
+    // Half of 1.2 N·m, and twice the 6 N·m of an M8 with a hexagon.
+    assert!(!iec("10 mm²", "0.6 N·m") && iec("10 mm²", "0.59 N·m"));
+    assert!(!iec("10 mm²", "12 N·m") && iec("10 mm²", "12.1 N·m"));
+    for size in ["6 AWG", "10 mm²"] {
+        let visit = read(&torque(size, "2.5 in·lb"));
+        let a = judged(&visit);
+        assert!(!a.complete, "{size}");
+        page_one(size, &visit, &a);
+    }
+}
+
 /// Work in the wrong order: refused by the reader, not complete, or said.
 #[test]
 fn work_in_the_wrong_order_is_said() {
@@ -420,6 +534,23 @@ fn work_in_the_wrong_order_is_said() {
             &[(
                 "    looked_at:",
                 "    repairs: [{ connection: breaker-L1, done: re-torqued, at: \"12:10\", cooled_to: 104, with: gun }]\n    looked_at:",
+            )],
+        ),
+        (
+            "torque first, re-torqued warm",
+            &[
+                (", when: after, cooled_to: 66", ", when: before"),
+                (
+                    "    looked_at:",
+                    "    repairs: [{ connection: breaker-L1, done: re-torqued, at: \"12:10\", cooled_to: 104, with: gun }]\n    looked_at:",
+                ),
+            ],
+        ),
+        (
+            "re-torqued while the circuit was charging",
+            &[(
+                "    looked_at:",
+                "    repairs: [{ connection: breaker-L1, done: re-torqued, at: \"10:20\", cooled_to: 66, with: gun }]\n    looked_at:",
             )],
         ),
         (
@@ -532,6 +663,198 @@ fn one_cause_is_one_finding() {
         assert_eq!(found[0].0, *cause, "{name}");
         assert!(found[0].1 >= *grade, "{name}: {found:?}");
     }
+}
+
+/// A receptacle circuit: the sound visit with the charger's end as a receptacle and a plug.
+const OUTLET: &[(&str, &str)] = &[
+    (
+        "charger: { rated_current: 40 A, connection: hardwired }",
+        "charger: { rated_current: 40 A, connection: receptacle }\n    receptacle: { rating: 75 °C, configuration: 14-50, grade: industrial }",
+    ),
+    (
+        "      - id: charger\n        name: Charger terminals\n        connections:\n",
+        "      - id: plug\n        name: Plug of the charger\n        connections:\n          - { id: plug-L1, leg: L1, kind: blade, surface: tape, width: 0.4 in }\n          - { id: plug-L2, leg: L2, kind: blade, surface: tape, width: 0.4 in }\n      - id: receptacle\n        name: Receptacle in the garage\n        connections:\n",
+    ),
+    (
+        "{ place: charger, seen: clean }",
+        "{ place: receptacle, seen: clean }\n      - { place: plug, seen: clean }",
+    ),
+    (
+        "readings: { breaker-L1: 66,",
+        "readings: { plug-L1: 66, plug-L2: 66, breaker-L1: 66,",
+    ),
+    (
+        "readings: { breaker-L1: { temperature: 74.0, distance: 12 in }",
+        "readings: { plug-L1: { temperature: 72.9, distance: 12 in }, plug-L2: { temperature: 72.9, distance: 12 in }, breaker-L1: { temperature: 74.0, distance: 12 in }",
+    ),
+    (
+        "readings: { breaker-L1: { temperature: 76.3, distance: 12 in }",
+        "readings: { plug-L1: { temperature: 74.9, distance: 12 in }, plug-L2: { temperature: 74.9, distance: 12 in }, breaker-L1: { temperature: 76.3, distance: 12 in }",
+    ),
+];
+
+/// What melted at both sides of one contact is one finding, and named at both.
+#[test]
+fn damage_at_both_ends_of_a_contact_is_one_finding() {
+    let sound = planted(OUTLET);
+    let a = assess(&read(&sound), built_in("us").unwrap(), &[]);
+    assert!(a.complete && open(&a).is_empty(), "{:?}", a.limitations);
+    let wording = Wording::built_in("en").unwrap();
+    let seen = |receptacle: &str, plug: &str| {
+        let text = sound
+            .replace("{ place: receptacle, seen: clean }", receptacle)
+            .replace("{ place: plug, seen: clean }", plug);
+        let visit = read(&text);
+        let a = assess(&visit, built_in("us").unwrap(), &[]);
+        page_one(receptacle, &visit, &a);
+        let speaker = Speaker::new(&visit, &a, built_in("us").unwrap(), wording);
+        let said = a
+            .findings
+            .iter()
+            .map(|f| speaker.diagnosis_referring(f).text);
+        (open(&a), said.collect::<Vec<String>>())
+    };
+    let melted = |place: &str| format!("{{ place: {place}, seen: melted }}");
+    let at = |place: &str, connection: &str, what: &str| {
+        format!("{{ place: {place}, connection: {connection}, seen: {what} }}")
+    };
+    for (receptacle, plug) in [
+        (melted("receptacle"), melted("plug")),
+        (
+            at("receptacle", "charger-L1", "melted"),
+            at("plug", "plug-L1", "melted"),
+        ),
+        (at("receptacle", "charger-L1", "melted"), melted("plug")),
+    ] {
+        let (found, said) = seen(&receptacle, &plug);
+        assert_eq!(
+            found,
+            [("damaged-part".to_owned(), Grade::Stop)],
+            "{receptacle} {plug}"
+        );
+        let both = "Receptacle in the garage and Plug of the charger: parts were melted";
+        let other = "Plug of the charger and Receptacle in the garage: parts were melted";
+        assert!(
+            said[0].contains(both) || said[0].contains(other),
+            "{said:?}"
+        );
+    }
+    // Melted on one side, only discolored on the other: both are told.
+    let (found, said) = seen(&melted("receptacle"), &at("plug", "plug-L1", "discoloured"));
+    assert_eq!(found, [("damaged-part".to_owned(), Grade::Stop)]);
+    assert!(
+        said[0].contains("Receptacle in the garage: parts were melted")
+            && said[0].contains("Plug of the charger: parts were discolored"),
+        "{said:?}"
+    );
+    // Different legs are two joints.
+    let (found, _) = seen(
+        &at("receptacle", "charger-L1", "melted"),
+        &at("plug", "plug-L2", "melted"),
+    );
+    assert_eq!(found.len(), 2, "{found:?}");
+}
+
+/// A circuit that must not be used: whatever else is to be done there is done before it is used.
+#[test]
+fn nothing_is_due_in_months_where_charging_is_forbidden() {
+    let visit = read(&planted(&[
+        (
+            "{ place: charger, seen: clean }",
+            "{ place: charger, seen: melted }",
+        ),
+        ("breaker-L1, found: held,", "breaker-L1, found: 20,"),
+        ("calibration_due: 2027-02-10", "calibration_due: 2026-02-10"),
+    ]));
+    let a = judged(&visit);
+    page_one("stop and watch", &visit, &a);
+    assert_eq!(a.charging, Charging::NotAtAll);
+    let deadline = |cause: &str| {
+        let finding = a.findings.iter().find(|f| f.cause == cause).unwrap();
+        (finding.grade, finding.deadline)
+    };
+    assert_eq!(deadline("loose-screw"), (Grade::Watch, None));
+    // The thermometer is calibrated whether the circuit is used or not.
+    assert!(deadline("calibration-overdue").1.is_some());
+}
+
+/// A neutral that the circuit has is looked at and torqued at every place; it is read where the
+/// currents show that it carried the load.
+#[test]
+fn the_neutral_is_inspected_like_a_leg() {
+    let text = std::fs::read_to_string(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("examples/carport-three-phase/visit.yaml"),
+    )
+    .unwrap();
+    let (text, _) = text.split_once("\nphotos:").unwrap();
+    let rules = built_in("iec").unwrap();
+    let of = |text: &str| {
+        let a = assess(&read(text), rules, &[]);
+        let missing = a.limitations.iter().filter(|l| l.incomplete);
+        let ids: Vec<&str> = missing.map(|l| l.id.word()).collect();
+        (ids.join(" "), a)
+    };
+    assert_eq!(of(text).0, "");
+    let without = |connection: &str, text: &str| {
+        let kept = text.lines().filter(|line| {
+            let described = line.contains(&format!("id: {connection},"))
+                || line.contains(&format!("connection: {connection},"))
+                || line.trim_start().starts_with(&format!("{connection}:"));
+            !described
+        });
+        let kept: Vec<&str> = kept.collect();
+        let mut kept = kept.join("\n");
+        for reading in [" 16.1", " 17.4", " 12.0", " 17.2"] {
+            kept = kept.replace(&format!(", {connection}:{reading}"), "");
+        }
+        kept
+    };
+    for connection in ["board-N", "charger-N"] {
+        let (missing, _) = of(&without(connection, text));
+        assert_eq!(missing, "neutral-not-inspected", "{connection}");
+    }
+    let neither = without("charger-N", &without("board-N", text));
+    assert_eq!(of(&neither).0, "leg-not-inspected");
+    // Past the breaker to a bar beside it.
+    let neutral = "          - { id: board-N, leg: N, kind: screw-terminal, torque: 2.5, standard: iec-60898-1, surface: insulation, width: 8 mm }\n";
+    let bar = text.replace(neutral, "").replace(
+        "    places:\n",
+        &format!("    places:\n      - id: bar\n        name: Neutral bar\n        connections:\n{neutral}"),
+    );
+    let bar = bar.replace(
+        "    looked_at:\n",
+        "    looked_at:\n      - { place: bar, seen: clean }\n",
+    );
+    assert_eq!(of(&bar).0, "");
+    let torque = "      - { connection: charger-N, found: held, left: 2, with: driver }\n";
+    assert_eq!(of(&text.replace(torque, "")).0, "torque-not-checked");
+    // Not read while the three legs carried the same: it carried nothing.
+    let unread = [
+        "board-N: 16.1, ",
+        "board-N: 17.4, ",
+        "            board-N: { temperature: 17.9, distance: 7 cm }\n",
+    ]
+    .iter()
+    .fold(text.to_owned(), |text, reading| {
+        assert!(text.contains(reading), "{reading}");
+        text.replace(reading, "")
+    });
+    assert_eq!(of(&unread).0, "");
+    // A car that charges on one leg: the neutral carries its current.
+    let single = |text: &str| text.replace("current: 31.8", "current: { L1: 31.8, L2: 0, L3: 0 }");
+    let missing_of = |text: &str| {
+        let (missing, a) = of(&single(text));
+        let unread = a
+            .limitations
+            .iter()
+            .find(|l| l.id.word() == "readings-missing");
+        (missing, unread.map(|l| l.connections.join(" ")))
+    };
+    assert_eq!(missing_of(text), ("legs-not-loaded".to_owned(), None));
+    let (missing, unread) = missing_of(&unread);
+    assert!(missing.contains("readings-missing"), "{missing}");
+    assert_eq!(unread.unwrap(), "board-N");
 }
 
 /// What is declared, removed or judged does not turn a fault or a gap into a sound circuit.

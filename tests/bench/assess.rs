@@ -58,6 +58,7 @@ fn large(surface: Surface) -> Visit {
             Round {
                 at: moment(600.0 + minutes),
                 air: Some(celsius(20.0)),
+                confirmed: false,
                 current: Current::from_ampere(if n == 0 { 0.0 } else { 40.0 }),
                 legs: Vec::new(),
                 voltage: None,

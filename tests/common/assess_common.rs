@@ -274,6 +274,7 @@ pub fn breaker_alone(rises: [f64; 2]) -> Visit {
     let round = |at: f64, current: f64, share: f64| Round {
         at: moment(600.0 + at),
         air: Some(celsius(20.0)),
+        confirmed: false,
         current: Current::from_ampere(current),
         legs: Vec::new(),
         voltage: None,
@@ -832,6 +833,7 @@ fn any_heat(dice: &mut Dice, rated: f64, ids: &[String]) -> Heat {
             Round {
                 at: moment(at),
                 air: Some(celsius(air + dice.number(0.0, 2.0))).filter(|_| dice.below(8) < 7),
+                confirmed: false,
                 current: Current::from_ampere(current),
                 legs: Vec::new(),
                 voltage: None,

@@ -800,7 +800,24 @@ fn whatever_the_engine_finds_has_words() {
         small("emissivity: 0.95", "emissivity: 0.1"),
         small(
             "breaker-L1: 68, breaker-L2: 68",
+            "breaker-L1: 3, breaker-L2: 3",
+        ),
+        // Readings, a round and a series in the other unit: 16 °C are 61 °F.
+        small(
+            "breaker-L1: 68, breaker-L2: 68",
             "breaker-L1: 30, breaker-L2: 30",
+        ),
+        small(
+            "air: 61, current: 0 A, readings: { breaker-L1: 61, breaker-L2: 61 }",
+            "air: 16, current: 0 A, readings: { breaker-L1: 16, breaker-L2: 16 }",
+        ),
+        small("air: 61", "air: 16"),
+        small("legs: [L1, L2]", "legs: [L1, L2, N]").replace(
+            "    isolation:",
+            &place(
+                "charger",
+                "          - { id: charger-N, leg: N, kind: splice }\n",
+            ),
         ),
     ]);
     // What the IEC rule set asks beside these.

@@ -593,6 +593,7 @@ impl Dice {
             rounds.push(Round {
                 at: moment(minute),
                 air: self.maybe(|d| Temperature::from_fahrenheit(d.number(-20.0, 110.0))),
+                confirmed: false,
                 current: Current::from_ampere(if loaded { self.number(0.0, 80.0) } else { 0.0 }),
                 legs: Vec::new(),
                 voltage: self.maybe(|d| Voltage::from_volt(d.number(100.0, 480.0))),

@@ -37,7 +37,7 @@ pub(super) fn read(at: At) -> Option<TorqueRules> {
 
 fn fallback(at: At) -> Option<Fallback> {
     let m = at.map()?;
-    let by_conductor = m.optional("by_conductor", by_conductor);
+    let [by_conductor, range] = ["by_conductor", "range"].map(|key| m.optional(key, by_conductor));
     let by_screw: Vec<_> = ["by_screw", "by_socket"]
         .into_iter()
         .filter_map(|key| m.optional(key, by_screw))
@@ -46,6 +46,7 @@ fn fallback(at: At) -> Option<Fallback> {
     Some(Fallback {
         by_conductor,
         by_screw,
+        range,
     })
 }
 

@@ -833,7 +833,7 @@ fn the_neutral_is_inspected_like_a_leg() {
     let unread = [
         "board-N: 16.1, ",
         "board-N: 17.4, ",
-        "            board-N: { temperature: 17.9, distance: 7 cm }\n",
+        "            board-N: { temperature: 17.9, distance: 35 cm }\n",
     ]
     .iter()
     .fold(text.to_owned(), |text, reading| {

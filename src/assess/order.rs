@@ -157,7 +157,7 @@ pub(super) fn judge(
 
 /// Whether a time of day lies between the first and the last round with a current: the circuit was
 /// energised.
-fn while_charging(when: Option<When>, heat: &Heat) -> bool {
+pub(super) fn while_charging(when: Option<When>, heat: &Heat) -> bool {
     let Some(When::At(time)) = when else {
         return false;
     };

@@ -162,6 +162,10 @@ fn screws_touched_after_the_heat_need_a_proof_of_their_own() {
     assert!(of(&[before, None], after));
     assert!(of(&[None], before));
     assert!(of(&[None], None));
+    // Charging went on from 10:00 to 11:05: nothing was dead in between.
+    assert!(!of(&[before, at(10, 30)], after));
+    assert!(!of(&[before, at(10, 30)], at(11, 30)));
+    assert!(of(&[before, at(11, 10)], at(11, 30)));
 }
 
 #[test]

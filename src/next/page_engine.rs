@@ -189,6 +189,15 @@ fn field(values: &Values, visit: &Visit, about: &About) -> Option<String> {
             let rounds = rounds(values, &format!("{circuit}/{series}"));
             format!("{}/{connection}", rounds.get(*round)?)
         }
+        About::Round {
+            circuit,
+            after,
+            round,
+        } => {
+            let series = if *after { "heat_after" } else { "heat" };
+            let rounds = rounds(values, &format!("{circuit}/{series}"));
+            format!("{}/air", rounds.get(*round)?)
+        }
         About::Torque { circuit, index } => {
             let of = visit.circuits.iter().find(|c| c.id == *circuit)?;
             let connection = &of.torque.get(*index)?.connection;
@@ -349,6 +358,25 @@ mod tests {
         let answer = ask(&typed);
         assert_eq!(answer["questions"], json!([]), "{answer}");
         assert!(answer["visit"].as_str().unwrap().contains("confirmed: yes"));
+    }
+
+    #[test]
+    fn a_round_in_the_other_unit_is_asked_about_at_its_air() {
+        // 18 °C of air, and 27 °C at the connections, typed as °F.
+        let mut typed = vec![
+            ("charging_from", "9:50"),
+            ("2/at", "10:05"),
+            ("2/air", "18"),
+        ];
+        typed.extend([("2/current", "40"), ("2/breaker-L1", "27")]);
+        let answer = ask(&typed);
+        assert_eq!(
+            answer["questions"][0]["field"], "bay-1/heat/2/air",
+            "{answer}"
+        );
+        typed.push(("2/confirmed", "yes"));
+        let answer = ask(&typed);
+        assert_eq!(answer["questions"], json!([]), "{answer}");
     }
 
     #[test]

@@ -10,7 +10,7 @@ use crate::quantity::{Ratio, Temperature, Torque, Unit};
 use crate::rules::Rules;
 use crate::visit::{
     Circuit, Connection, Grade, Heat, Instrument, Reading, Round, Step, TorqueCheck, TorqueFound,
-    Units, Visit,
+    Visit,
 };
 use crate::vocabulary::{LimitationId, ValueName};
 
@@ -149,12 +149,13 @@ pub(super) fn set_aside(visit: &Visit, rules: &Rules) -> (Visit, Vec<Question>) 
     let mut questions = Vec::new();
     for circuit in &mut sound.circuits {
         let mut of_circuit = Vec::new();
-        let fahrenheit = written_in_fahrenheit(visit, circuit);
+        let fahrenheit = written_in_fahrenheit(circuit);
         facts(circuit, &mut of_circuit);
         series_in_other_unit(circuit, fahrenheit, &mut of_circuit);
         rounds_in_other_unit(circuit, &mut of_circuit);
         readings(circuit, rules, &mut of_circuit);
         settings(visit, circuit, rules, &mut of_circuit);
+        spots(visit, circuit, &mut of_circuit);
         torques(circuit, rules, &mut of_circuit);
         of_circuit.sort_by(|a: &Question, b| a.about.cmp(&b.about));
         questions.extend(of_circuit);
@@ -275,9 +276,8 @@ fn facts(circuit: &mut Circuit, questions: &mut Vec<Question>) {
 }
 
 /// Whether the temperatures of a circuit's rounds were written in °F: their numbers have no more than
-/// one decimal in °F, and more in °C. Where they have in both, by what the visit prints; `None` if they
-/// have in neither.
-fn written_in_fahrenheit(visit: &Visit, circuit: &Circuit) -> Option<bool> {
+/// one decimal in °F, and more in °C. `None` if they have more in both.
+fn written_in_fahrenheit(circuit: &Circuit) -> Option<bool> {
     let rounds = circuit.heat.iter().chain(&circuit.heat_after);
     let rounds = rounds.flat_map(|h| &h.rounds);
     let mut all = rounds.flat_map(|r| {
@@ -291,9 +291,9 @@ fn written_in_fahrenheit(visit: &Visit, circuit: &Circuit) -> Option<bool> {
         in_c &= tenth(t.celsius());
     });
     match (in_f, in_c) {
-        (true, true) => Some(visit.print.units == Units::Us),
         (true, false) => Some(true),
-        (false, true) => Some(false),
+        // Whole and half degrees Celsius have one decimal in °F at most.
+        (_, true) => Some(false),
         (false, false) => None,
     }
 }
@@ -573,14 +573,13 @@ fn all_in_celsius(
         let above = highest(reading).map(|t| (as_celsius(t) - air).kelvin());
         !reading.confirmed && above.is_some_and(|k| (-colder..=MOST_ABOVE_AIR_K).contains(&k))
     };
+    let least = |a: Temperature, b: Temperature| if b < a { b } else { a };
+    let coldest = cold.iter().copied().reduce(least)?;
     let values = [
         (ValueName::At, Value::Text(round.at.time.to_string())),
-        (ValueName::Temperature, Value::Temperature(*cold.first()?)),
+        (ValueName::Temperature, Value::Temperature(coldest)),
         (ValueName::Air, Value::Temperature(air)),
-        (
-            ValueName::MeantIs,
-            Value::Temperature(as_celsius(*cold.first()?)),
-        ),
+        (ValueName::MeantIs, Value::Temperature(as_celsius(coldest))),
     ];
     (below && round.readings.iter().all(fits)).then(|| {
         limitation(
@@ -697,6 +696,87 @@ fn settings(visit: &Visit, circuit: &mut Circuit, rules: &Rules, questions: &mut
                 }
             }
         }
+    }
+}
+
+/// From nearer than this nobody reads a live part with an infrared thermometer, m: an inch. Authors'
+/// choice, no source; the restricted approach boundary is 0.305 m (NFPA 70E, 151 to 750 V).
+const NEAREST_M: f64 = 0.025;
+
+/// No terminal or splice of such circuits is wider, m. Authors' choice, no source.
+const WIDEST_M: f64 = 0.06;
+
+/// Distances and widths that only another unit explains: with them, a spot that is wider than its
+/// target would seem to fit. They count as not given.
+fn spots(visit: &Visit, circuit: &mut Circuit, questions: &mut Vec<Question>) {
+    let described = circuit.clone();
+    let mut near: Option<(About, Vec<String>)> = None;
+    for (after, heat) in series(circuit) {
+        let instrument = visit.instrument(&heat.with);
+        if !instrument.is_some_and(|i| i.kind.infrared()) {
+            continue;
+        }
+        for (index, round) in heat.rounds.iter_mut().enumerate() {
+            for (id, reading) in &mut round.readings {
+                let nearest = reading.distance.is_some_and(|d| d.metre() < NEAREST_M);
+                if !nearest || reading.confirmed {
+                    continue;
+                }
+                reading.distance = None;
+                let about = About::Reading {
+                    circuit: described.id.clone(),
+                    after,
+                    round: index,
+                    connection: id.clone(),
+                };
+                let (about, connections) = near.get_or_insert((about, Vec::new()));
+                let first = matches!(about, About::Reading { round, after: series, .. }
+                    if *round == index && *series == after);
+                if !connections.contains(id) {
+                    connections.push(id.clone());
+                }
+                // The first in the order of the circuit, whatever the order in the round.
+                if let (true, About::Reading { connection, .. }) = (first, about) {
+                    let position = |id: &str| described.connections().position(|(_, c)| c.id == id);
+                    if position(id) < position(connection) {
+                        *connection = id.clone();
+                    }
+                }
+            }
+        }
+    }
+    let in_order = |ids: &[String]| -> Vec<String> {
+        let all = described.connections().map(|(_, c)| c.id.clone());
+        all.filter(|id| ids.contains(id)).collect()
+    };
+    if let Some((about, connections)) = near {
+        let connections = in_order(&connections);
+        questions.push(Question {
+            asked: limitation(
+                LimitationId::DistanceInDoubt,
+                &described,
+                connections,
+                Values::new(),
+            ),
+            about,
+        });
+    }
+    let mut wide: Vec<String> = Vec::new();
+    for connection in circuit.places.iter_mut().flat_map(|p| &mut p.connections) {
+        let wider = connection.width.is_some_and(|w| w.metre() > WIDEST_M);
+        if wider && !connection.on_cover() {
+            connection.width = None;
+            wide.push(connection.id.clone());
+        }
+    }
+    if !wide.is_empty() {
+        questions.push(Question {
+            asked: limitation(LimitationId::WidthInDoubt, &described, wide, Values::new()),
+            about: About::Fact {
+                circuit: described.id.clone(),
+                keys: &["places"],
+            },
+        });
     }
 }
 

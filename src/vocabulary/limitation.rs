@@ -102,6 +102,10 @@ limitations! {
     /// A series in freezing, or unbearably hot, air, which it would not be in another unit; counted in
     /// it where it is the hotter one.
     SeriesInDoubt = "series-in-doubt" [Air, MeantIs];
+    /// Readings from so near that the distance must be in another unit; set aside.
+    DistanceInDoubt = "distance-in-doubt" [];
+    /// Targets so wide that the width must be in another unit; set aside.
+    WidthInDoubt = "width-in-doubt" [];
     /// A torque that is the specified one in another unit; set aside.
     TorqueInDoubt = "torque-in-doubt" [Found, Wanted, Meant];
     /// A specified torque that no screw for such a conductor takes; set aside.

@@ -345,6 +345,14 @@ fn a_unit_mixed_up_does_not_read_as_sound() {
                 "temperature: 76.3, distance: 12 ft",
             )],
         ),
+        (
+            "millimetres for inches",
+            &[(
+                "temperature: 76.3, distance: 12 in",
+                "temperature: 76.3, distance: 12 mm",
+            )],
+        ),
+        ("a width in feet", &[("width: 0.4 in", "width: 0.4 ft")]),
         // 167 °F are 75 °C, and 194 °F are 90 °C.
         (
             "the terminals' rating",

@@ -802,6 +802,15 @@ fn whatever_the_engine_finds_has_words() {
             "breaker-L1: 68, breaker-L2: 68",
             "breaker-L1: 3, breaker-L2: 3",
         ),
+        // Distances and widths in another unit.
+        small(
+            "breaker-L1: 68,",
+            "breaker-L1: { temperature: 68, distance: 12 mm },",
+        ),
+        small(
+            "surface: insulation }",
+            "surface: insulation, width: 0.4 ft }",
+        ),
         // Readings, a round and a series in the other unit: 16 °C are 61 °F.
         small(
             "breaker-L1: 68, breaker-L2: 68",

@@ -233,6 +233,7 @@ impl Signer {
                     .to_owned(),
             ));
         }
+        key.require_chain(at.to_utc())?;
         if let Lifetime::Expiring { days } = key.lifetime(at.to_utc()) {
             let name = key.subject().name;
             let when = in_days(days);

@@ -83,13 +83,17 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
             "not checked: the record is read only if the seal is unbroken",
             &mut out,
         );
+        out.push_str("\nproved:\n- nothing: whatever this file shows or says may be anybody's\n");
         return out;
     };
     if let Some(standing) = standing {
         line("number", &standing.number, &mut out);
         line("SHA-256", &standing.sha256, &mut out);
         if let Some(earlier) = &standing.replaces {
-            let told = format!("{} (SHA-256 {})", earlier.number, earlier.sha256);
+            let told = format!(
+                "{} (SHA-256 {}), by its own word; give both files to compare them",
+                earlier.number, earlier.sha256
+            );
             line("replaces", &told, &mut out);
         }
     }
@@ -146,7 +150,11 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
 
 /// The facts about the visit in the record.
 fn said(stated: &Stated, out: &mut String) {
-    let outcome = stated.outcome.as_deref().unwrap_or("not stated");
+    let outcome = match stated.outcome.as_deref() {
+        Some("satisfactory-with-notes") => "satisfactory, with points to note or to watch",
+        Some(other) => other,
+        None => "not stated",
+    };
     let complete = match stated.complete {
         Some(true) => "complete",
         Some(false) => "NOT complete",
@@ -358,6 +366,11 @@ fn photos(answer: &Photos, out: &mut String) {
 
 fn signature_lines(signature: &SignatureReport, out: &mut String) {
     let mut line = |name: &str, value: &str| line(name, value, out);
+    if let (None, Coverage::Broken { because }) = (&signature.signer, &signature.coverage) {
+        let field = in_words(&signature.field);
+        line("signature", &format!("not checked, in {field}: {because}"));
+        return;
+    }
     let role = match signature.role {
         Role::Certification { allows } => match allows {
             Allowed::Nothing => "certifies; nothing may be added".to_owned(),
@@ -369,7 +382,7 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             }
         },
         Role::Approval => "countersigns".to_owned(),
-        Role::DocumentStamp => "the file as it was then".to_owned(),
+        Role::DocumentStamp => "of the whole file as it was then".to_owned(),
     };
     let name = match signature.role {
         Role::DocumentStamp => "time-stamp",

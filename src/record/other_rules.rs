@@ -76,9 +76,14 @@ impl OtherRules {
             self.id, self.edition
         );
         for by in &self.built_in {
+            let worse = match by.worse.len() {
+                0 => String::new(),
+                1 => ", but judges one point more strictly".to_owned(),
+                n => format!(", but judges {n} points more strictly"),
+            };
             told.push_str(&if by.result == self.result {
                 format!(
-                    "; the built-in set {}, edition {}, comes to the same result",
+                    "; the built-in set {}, edition {}, comes to the same result{worse}",
                     by.id, by.edition
                 )
             } else {

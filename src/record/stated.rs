@@ -136,6 +136,9 @@ impl Proof {
         let mut told = Sorted(&mut proof);
         told.proved("nothing was changed since it was sealed, except what the seal permits");
         told.key(seal);
+        for signature in &answers.report.signatures {
+            told.countersigned(signature);
+        }
         told.claimed(
             "the readings and everything else in the record: whoever holds the key answers for it, and \
              nobody else",
@@ -192,6 +195,26 @@ impl Sorted<'_> {
         }
         if !signer.self_signed && matches!(seal.not_revoked, Answer::NotDetermined(_)) {
             self.not_looked_at("whether the issuer has revoked the key");
+        }
+    }
+
+    /// Who countersigned, which is as unproved as the name of a seal's key.
+    fn countersigned(&mut self, signature: &SignatureReport) {
+        let Some(signer) = &signature.signer else {
+            return;
+        };
+        if signature.role != Role::Approval {
+            return;
+        }
+        let name = signer.named();
+        if signature.trust.compared() {
+            self.proved(&format!(
+                "the key of {name}, which you compared, countersigned it"
+            ));
+        } else {
+            self.claimed(&format!(
+                "the name of the key that countersigned, {name}: nobody has compared that key"
+            ));
         }
     }
 

@@ -127,6 +127,16 @@ pub enum SealError {
         /// What it is not for.
         reason: String,
     },
+    /// A certificate above the identity's own is not valid, so that nobody would accept the signature.
+    #[error(
+        "{reason}, so nobody would accept what {name} signs with it; ask its issuer for a new one"
+    )]
+    Chain {
+        /// Whose identity.
+        name: String,
+        /// What is wrong with the chain of its certificates.
+        reason: String,
+    },
     /// The clock shows a date that no certificate can contain.
     #[error(
         "the date of this computer is {at}, which can't be right; set the clock and run the command again"

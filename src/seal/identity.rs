@@ -372,6 +372,18 @@ impl Identity {
         }
     }
 
+    /// Refuses an identity whose chain of certificates `verify` would refuse for a signature of this time.
+    ///
+    /// # Errors
+    /// [`SealError::Chain`].
+    pub fn require_chain(&self, at: DateTime<Utc>) -> Result<(), SealError> {
+        let sound = super::path::sound(&self.certificate, &self.chain, at);
+        sound.map_err(|reason| SealError::Chain {
+            name: self.subject().name,
+            reason,
+        })
+    }
+
     /// Refuses a certificate that is not valid at the time of signing, or not for signing documents.
     ///
     /// # Errors

@@ -126,6 +126,19 @@ fn both(chain: &[Wish], signer: &Wish) -> Both {
         true => Ok(()),
         false => Err(alone.objections().join("; ")),
     };
+    // With a chain that readers refuse, `certify` does not sign.
+    let chain = identity.require_chain(signed_at().to_utc());
+    match &alone {
+        Ok(()) => chain.unwrap(),
+        Err(why) if why.contains("a certificate of the chain") => {
+            let told = chain.unwrap_err().to_string();
+            assert!(
+                told.contains("nobody would accept what Ines Moreau signs"),
+                "{told}"
+            );
+        }
+        Err(_) => {}
+    }
     let report = verify(sealed.bytes(), &trusting);
     let trusted = match &report.certification().unwrap().trust {
         Trust::Anchored { over } => {

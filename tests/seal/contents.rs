@@ -237,8 +237,8 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     let contents_of_it = contents(&judged, None);
     assert!(contents_of_it.hold(), "{contents_of_it:?}");
     let rules = contents_of_it.other_rules.unwrap();
-    let told = "comes to the same result, but judges one point more strictly.";
-    assert!(rules.sentence().ends_with(told), "{}", rules.sentence());
+    let strict = "comes to the same result, but judges one point more strictly.";
+    assert!(rules.sentence().ends_with(strict), "{}", rules.sentence());
     let us = &rules.built_in[0];
     assert_eq!(us.worse, ["The next inspection is due by 2025-05-13."]);
     // Nothing is milder, and a file that extends no set is compared with all of them.

@@ -3,6 +3,7 @@
 use super::batch::{self, Done};
 use super::bounded_read;
 use super::error::CommandError;
+use super::filing::{self, Names, Place};
 use super::find;
 use super::firm;
 use super::folders::{self, folder_of};
@@ -22,6 +23,7 @@ use crate::certify::visit_images::photo_digests;
 use crate::compose;
 use crate::disk::DiskError;
 use crate::firm::State;
+use crate::firm::file_name::{Pattern, PatternError};
 use crate::firm::lookup::Found;
 use crate::photo::Detail;
 use crate::record::recompute::Record;
@@ -47,13 +49,19 @@ Examples:
   warmlug certify visit.yaml --identity ada.crt --key ada.key
   warmlug certify visits/                         every visit in the folder, in parallel
   find . -name visit.yaml | warmlug certify --list -
+  warmlug certify visits/ --name '{site}/{date} {number}.pdf' -o certificates
+                                                  a folder for each property
   warmlug certify visit.yaml --full-photos        photos at full resolution
   warmlug certify visit.yaml --timestamp http://stamps.example/tsr
 
 Without --identity, the certificate is signed with the stored identity of the visit's inspector. \
 If there is none, it is created and its fingerprint is shown. With several visits, an error in \
 one does not stop the others, and an existing certificate with the same content is kept, so that \
-an interrupted run can be repeated.")]
+an interrupted run can be repeated.
+
+--name makes what a visit says safe in a name: separators, `..`, names that Windows keeps for \
+devices, dots and spaces at an end, and names of more than 255 bytes, of which the longest value is \
+shortened. Two visits with one name are an error, also with --force.")]
 pub(super) struct Certify {
     /// Visit files, or folders that contain them; `-` reads a visit from standard input
     #[arg(required_unless_present = "list", value_name = "VISIT")]
@@ -61,9 +69,15 @@ pub(super) struct Certify {
     /// File with more paths, one per line; `-` reads them from standard input
     #[arg(long, value_name = "FILE")]
     list: Option<PathBuf>,
-    /// File to write; `-` means standard output [default: certificate.pdf next to the visit file]
+    /// File to write; `-` means standard output [default: certificate.pdf next to the visit file]; with
+    /// --name, the folder to file in [default: the firm's folder of certificates, else the current one]
     #[arg(short, long)]
     output: Option<PathBuf>,
+    /// Name of the certificate, with folders, below one folder: text and {site}, {date}, {year},
+    /// {number}, {client}, {circuit}, {outcome}, {reason}, {inspector}, {firm} [default:
+    /// `certificate_names` of the firm's file]
+    #[arg(long, value_name = "PATTERN", value_parser = pattern, conflicts_with = "draft")]
+    name: Option<Pattern>,
     #[command(flatten)]
     signer: Signer,
     #[command(flatten)]
@@ -97,6 +111,12 @@ pub(super) struct Certify {
     opened: Opened,
     #[arg(skip)]
     numbers: Numbers,
+    #[arg(skip)]
+    names: Names,
+}
+
+fn pattern(text: &str) -> Result<Pattern, PatternError> {
+    Pattern::parse(text)
 }
 
 /// Identities opened in this run, by the inspector's name. The lock is held while one is opened, so
@@ -133,10 +153,10 @@ impl Certify {
                 None => Ok(ExitCode::SUCCESS),
             };
         }
-        if self.output.is_some() {
+        if self.output.is_some() && self.name.is_none() {
             return Err(CommandError::Usage(
                 "-o names one file, but there are several visits; without -o, each certificate is \
-                 written next to its visit file"
+                 written next to its visit file, and with --name, -o names the folder to file them in"
                     .to_owned(),
             ));
         }
@@ -159,28 +179,42 @@ impl Certify {
     }
 
     /// Certifies one visit. In a run over `many`, an existing certificate of the same visit is kept.
-    pub(super) fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
-        let target = self.target(path);
-        let to_stdout = target.as_os_str() == "-";
-        if !to_stdout {
-            // Reported before the work.
-            folders::not_a_folder(&target)?;
-            let named = self.signer.files().chain(&self.crl);
-            target::spare(&target, named.map(PathBuf::as_path).chain([path]))?;
-        }
-        let exists = !to_stdout && !self.force && target.symlink_metadata().is_ok();
+    fn one(&self, path: &Path, many: bool) -> Result<Done, CommandError> {
+        self.filed(path, many).map(|(done, _)| done)
+    }
+
+    /// The same, with the path of the certificate.
+    pub(super) fn filed(&self, path: &Path, many: bool) -> Result<(Done, PathBuf), CommandError> {
+        // Reported before the work, where the visit need not be read for it.
+        let early = self.early(path)?;
+        let mut exists = match &early {
+            Some(target) => self.may_write(target, path, many)?,
+            None => false,
+        };
         let may_keep = many && !self.draft && !self.force;
-        if exists && !may_keep {
-            // Reported before the work; writing checks again without a race.
-            return Err(DiskError::Exists { path: target }.into());
-        }
         let loaded = input::load(path, self.rules.as_deref())?;
+        let place = self.place(path, &loaded)?;
+        let target = match (&place, early) {
+            (Some(place), _) => {
+                place.folders(false)?;
+                place.reserve(&self.names, path)?;
+                place.spare(&loaded.visit)?;
+                let target = place.target();
+                exists = self.may_write(&target, path, many)?;
+                target
+            }
+            (None, Some(target)) => target,
+            (None, None) => self.beside(path),
+        };
+        let to_stdout = target.as_os_str() == "-";
         if !to_stdout {
             target::spare(&target, input::files_of(&loaded.visit, path))?;
             target::spare(&target, self.rules.as_deref().map(Path::new))?;
         }
         // Reported before signing, which may create an identity.
-        folders::folder_exists(&target)?;
+        if place.is_none() {
+            folders::folder_exists(&target)?;
+        }
         if !self.draft {
             let visit = &loaded.visit;
             ready(visit, self.signed_at.get()).map_err(|why| {
@@ -200,7 +234,7 @@ impl Certify {
         }
         if exists {
             return if same_record(&target, &loaded)? {
-                Ok(Done::Unchanged)
+                Ok((Done::Unchanged, target))
             } else {
                 Err(DiskError::Exists { path: target }.into())
             };
@@ -225,27 +259,97 @@ impl Certify {
         let pdf = self.pdf(&loaded, identity.as_deref(), at)?;
         if to_stdout {
             output::print_file(&pdf)?;
-            return Ok(Done::Written);
+            return Ok((Done::Written, target));
+        }
+        if let Some(place) = &place {
+            place.folders(true)?;
         }
         match output::write(&target, &pdf, self.force) {
             // Another run over the same visits wrote it meanwhile.
             Err(CommandError::Refused(_))
                 if may_keep && same_record(&target, &loaded).unwrap_or(false) =>
             {
-                return Ok(Done::Unchanged);
+                return Ok((Done::Unchanged, target));
             }
             done => done?,
         }
         if !many {
             terminal::say(&format!("{}: {}", target.display(), self.written()));
         }
-        Ok(Done::Written)
+        Ok((Done::Written, target))
     }
 
-    pub(super) fn target(&self, visit: &Path) -> PathBuf {
-        if let Some(output) = &self.output {
-            return output.clone();
+    /// Refuses a target that could not be written. Returns whether it exists and may be kept.
+    fn may_write(&self, target: &Path, path: &Path, many: bool) -> Result<bool, CommandError> {
+        if target.as_os_str() == "-" {
+            return Ok(false);
         }
+        folders::not_a_folder(target)?;
+        let named = self.signer.files().chain(&self.crl);
+        target::spare(target, named.map(PathBuf::as_path).chain([path]))?;
+        let exists = !self.force && target.symlink_metadata().is_ok();
+        if exists && (!many || self.draft) {
+            // Writing checks again without a race.
+            return Err(DiskError::Exists {
+                path: target.to_owned(),
+            }
+            .into());
+        }
+        Ok(exists)
+    }
+
+    /// The file to write, as far as it is known before the visit is read: not where it is filed by a
+    /// pattern.
+    fn early(&self, visit: &Path) -> Result<Option<PathBuf>, CommandError> {
+        if self.name.is_some() {
+            return Ok(None);
+        }
+        if let Some(output) = &self.output {
+            return Ok(Some(output.clone()));
+        }
+        let own = Some(self.beside(visit));
+        if self.draft || visit.as_os_str() == "-" {
+            return Ok(own);
+        }
+        let firm = firm::of_visit(&folder_of(visit), None)?;
+        Ok(own.filter(|_| firm.is_none_or(|found| found.firm.certificate_names.is_none())))
+    }
+
+    /// The place where a pattern files the certificate of a visit: that on the command line, else the
+    /// firm's. `None` if there is no pattern.
+    fn place(&self, visit: &Path, loaded: &Loaded) -> Result<Option<Place>, CommandError> {
+        if self.draft || (self.name.is_none() && self.output.is_some()) {
+            return Ok(None);
+        }
+        let firm = firm::of_visit(&folder_of(visit), loaded.visit.firm.as_deref())?;
+        let own = firm
+            .as_ref()
+            .and_then(|f| f.firm.certificate_names.as_ref());
+        let Some(pattern) = self.name.as_ref().or(own) else {
+            return Ok(None);
+        };
+        if self.name.is_none() && visit.as_os_str() == "-" {
+            return Ok(None);
+        }
+        let folder = match (&self.output, &firm) {
+            (Some(folder), _) if folder.as_os_str() == "-" => {
+                return Err(CommandError::Usage(
+                    "with --name, -o names the folder to file in, so that it cannot be standard output"
+                        .to_owned(),
+                ));
+            }
+            (Some(folder), _) => folder.clone(),
+            (None, Some(found)) if own.is_some() || found.firm.certificates.is_some() => {
+                firm::say_used(found);
+                filing::firm_folder(found)?
+            }
+            _ => PathBuf::from("."),
+        };
+        Place::of(folder, pattern, loaded).map(Some)
+    }
+
+    /// The file next to the visit file.
+    fn beside(&self, visit: &Path) -> PathBuf {
         if visit.as_os_str() == "-" {
             return PathBuf::from("-");
         }

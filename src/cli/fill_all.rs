@@ -146,8 +146,8 @@ fn take(zip: &Path, known: &HashMap<String, Vec<PathBuf>>, folders: &Folders<'_>
             return Ok(Outcome::NotComplete(path, left));
         }
         let certify = Certify::as_usual(&path)?;
-        let done = certify.one(&path, true)?;
-        Ok(Outcome::Certified(certify.target(&path), done))
+        let (done, target) = certify.filed(&path, true)?;
+        Ok(Outcome::Certified(target, done))
     })();
     taken.outcome =
         result.unwrap_or_else(|failure: CommandError| Outcome::Refused(failure.to_string()));

@@ -14,6 +14,7 @@ mod day;
 mod error;
 mod explain;
 mod extract;
+mod filing;
 mod fill;
 mod fill_all;
 mod fill_one;

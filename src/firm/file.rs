@@ -1,5 +1,6 @@
 //! The firm's file: its keys, each declared once, and looking up names and signing keys in it.
 
+use super::file_name::Pattern;
 use crate::lookalike::folded;
 use crate::quantity::{Temperature, plausible};
 use crate::quoted::shorten;
@@ -48,6 +49,11 @@ keys! {
         else_default numbers: Vec<NumberRange> = maps("range of numbers"), "[{ device: van-1, first: 1, last: 499 }]";
         /// Folder with the firm's certificates, searched for the latest one of a site; default the folder of this file
         may certificates: String = Line::<{ limits::PATH }>, "certificates";
+        /// Names of certificates below that folder, where `certify` files them then
+        ///
+        /// A path with {site}, {date}, {year}, {number}, {client}, {circuit}, {outcome}, {reason},
+        /// {inspector} and {firm} in it.
+        may certificate_names: Pattern = Names, "\"{site}/{date} {number}.pdf\"";
     }
 
     /// The firm as its certificates name it.
@@ -162,6 +168,28 @@ impl Entry for Print {
     }
     fn write(&self, value: &Fingerprint, _: Style) -> String {
         format!("\"{value}\"")
+    }
+}
+
+/// A pattern for names of certificates.
+struct Names;
+
+impl Entry for Names {
+    type Value = Pattern;
+    const FORM: Form = Form::Line(240);
+    fn read(&self, r: &mut Reader<'_, '_>, ix: Ix) -> Option<Pattern> {
+        let text = r.scalar(ix, "a pattern for the names of certificates")?;
+        match Pattern::parse(text) {
+            Ok(pattern) => Some(pattern),
+            Err(why) => {
+                let help = "for example \"{site}/{date} {number}.pdf\", in quotes";
+                r.problem(r.mark(ix), why.to_string(), help);
+                None
+            }
+        }
+    }
+    fn write(&self, value: &Pattern, _: Style) -> String {
+        crate::visit::write_text(value.source())
     }
 }
 

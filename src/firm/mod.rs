@@ -9,6 +9,7 @@
 pub mod copied;
 mod error;
 mod file;
+pub mod file_name;
 pub mod ledger;
 #[cfg(not(target_family = "wasm"))]
 pub mod lookup;

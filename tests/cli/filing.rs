@@ -1,6 +1,6 @@
 //! Filing: labels, and indexes of certificates.
 
-use super::run::{Bench, visit};
+use super::run::{Bench, alone, visit};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::path::Path;
@@ -290,4 +290,229 @@ fn an_index_has_the_selected_certificates_in_the_wanted_language() {
         );
         assert!(!bench.path("j.csv").exists() && !bench.path("j.pdf").exists());
     }
+}
+
+/// A visit to a site under a number.
+fn visit_of(bench: &Bench, file: &str, site: &str, number: &str) {
+    let text = alone("townhouse-first")
+        .replace("Garage of 7 Larkmoor Row", site)
+        .replace("2024-0117", number);
+    bench.write(file, &text);
+}
+
+/// All files below a folder, by name.
+fn below(folder: &Path) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut waiting = vec![folder.to_owned()];
+    while let Some(next) = waiting.pop() {
+        for entry in std::fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            match path.is_dir() {
+                true => waiting.push(path),
+                false => {
+                    let name = path.strip_prefix(folder).unwrap();
+                    found.push(name.to_string_lossy().replace('\\', "/"));
+                }
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+const USUAL: &str = "{site}/{date} {number}.pdf";
+
+#[test]
+fn a_pattern_files_a_folder_for_each_property() {
+    let bench = Bench::new();
+    visit_of(
+        &bench,
+        "visits/a/visit.yaml",
+        "12/14 Mill Lane",
+        "2024-0117",
+    );
+    visit_of(&bench, "visits/b/visit.yaml", "../../Elm Row", "2024-0118");
+    visit_of(&bench, "visits/c/visit.yaml", "CON", "../2024-0119");
+    std::fs::create_dir(bench.path("filed")).unwrap();
+    let args = ["certify", "visits", "--name", USUAL, "-o", "filed"];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let filed = [
+        "12-14 Mill Lane/2024-11-13 2024-0117.pdf",
+        "CON_/2024-11-13 ..-2024-0119.pdf",
+        "_..-..-Elm Row/2024-11-13 2024-0118.pdf",
+    ];
+    assert_eq!(below(&bench.path("filed")), filed);
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("0 written, 3 unchanged, 0 failed"),
+        "{}",
+        ran.err
+    );
+    let ran = bench.run(&["register", "filed", "--allow-uncompared"]);
+    assert_eq!(ran.code, 0, "{}", ran.out);
+
+    for (pattern, said) in [
+        (
+            "../{number}.pdf",
+            "`..` is no name of a folder or file here",
+        ),
+        (
+            "/tmp/{number}.pdf",
+            "is not below the folder of certificates",
+        ),
+        ("{numbr}.pdf", "did you mean {number}?"),
+        ("certificate.pdf", "every certificate would have this name"),
+    ] {
+        let ran = bench.run(&["certify", "visits", "--name", pattern, "-o", "filed"]);
+        assert_eq!(ran.code, 2, "{}", ran.err);
+        assert!(ran.err.contains(said), "{said}: {}", ran.err);
+    }
+    let ran = bench.run(&["certify", "visits", "--name", USUAL, "-o", "nowhere"]);
+    assert_eq!(ran.code, 4, "{}", ran.err);
+    assert!(
+        ran.err.contains("nowhere: there is no such folder"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(below(&bench.path("filed")).len(), 3);
+}
+
+#[test]
+fn one_name_is_never_given_to_two_visits() {
+    let bench = Bench::new();
+    visit_of(&bench, "visits/a/visit.yaml", "Mill Lane", "2024-0117");
+    visit_of(&bench, "visits/b/visit.yaml", "MILL LANE", "2024-0118");
+    std::fs::create_dir(bench.path("filed")).unwrap();
+    let args = ["certify", "visits", "--name", "{site}.pdf", "-o", "filed"];
+    // The same name on a disk without upper and lower case.
+    for force in [&[][..], &["--force"]] {
+        let ran = bench.run(&[&args[..], force].concat());
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        assert!(
+            ran.err.contains("put {number} into the pattern"),
+            "{}",
+            ran.err
+        );
+        assert_eq!(below(&bench.path("filed")).len(), 1, "{}", ran.err);
+        for file in below(&bench.path("filed")) {
+            std::fs::remove_file(bench.path("filed").join(file)).unwrap();
+        }
+    }
+    // Nor in two runs, even with --force; its own certificate is replaced then.
+    let one = |visit: &str, force: &[&str]| {
+        let args = ["certify", visit, "--name", "{year}.pdf", "-o", "filed"];
+        bench.run(&[&args[..], force].concat())
+    };
+    assert_eq!(one("visits/a/visit.yaml", &[]).code, 0);
+    let before = std::fs::read(bench.path("filed/2024.pdf")).unwrap();
+    for force in [&[][..], &["--force"]] {
+        let ran = one("visits/b/visit.yaml", force);
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        assert!(
+            ran.err
+                .contains("that is certificate 2024-0117 of Brindlewick Electric"),
+            "{}",
+            ran.err
+        );
+    }
+    assert_eq!(std::fs::read(bench.path("filed/2024.pdf")).unwrap(), before);
+    assert_eq!(one("visits/a/visit.yaml", &[]).code, 1);
+    assert_eq!(one("visits/a/visit.yaml", &["--force"]).code, 0);
+}
+
+#[cfg(unix)]
+#[test]
+fn no_link_leads_out_of_the_folder() {
+    let bench = Bench::new();
+    visit_of(&bench, "visit.yaml", "Mill Lane", "2024-0117");
+    std::fs::create_dir_all(bench.path("filed")).unwrap();
+    std::fs::create_dir_all(bench.path("elsewhere")).unwrap();
+    std::os::unix::fs::symlink("../elsewhere", bench.path("filed/Mill Lane")).unwrap();
+    let args = [
+        "certify",
+        "visit.yaml",
+        "--name",
+        "{site}/{number}.pdf",
+        "-o",
+        "filed",
+    ];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err.contains("a link out of the folder filed"),
+        "{}",
+        ran.err
+    );
+    std::fs::remove_file(bench.path("filed/Mill Lane")).unwrap();
+    std::fs::create_dir(bench.path("filed/Mill Lane")).unwrap();
+    std::fs::write(bench.path("elsewhere/other.pdf"), "other").unwrap();
+    std::os::unix::fs::symlink(
+        "../../elsewhere/other.pdf",
+        bench.path("filed/Mill Lane/2024-0117.pdf"),
+    )
+    .unwrap();
+    let ran = bench.run(&[&args[..], &["--force"]].concat());
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(
+        std::fs::read_to_string(bench.path("elsewhere/other.pdf")).unwrap(),
+        "other"
+    );
+    // Within the folder, a link is a folder like any other.
+    std::fs::remove_dir_all(bench.path("filed/Mill Lane")).unwrap();
+    std::fs::create_dir(bench.path("filed/old name")).unwrap();
+    std::os::unix::fs::symlink("old name", bench.path("filed/Mill Lane")).unwrap();
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(bench.path("filed/old name/2024-0117.pdf").exists());
+}
+
+#[test]
+fn the_firm_s_file_says_where_certificates_are_filed() {
+    let bench = Bench::new();
+    let firm = "firm: { name: Brindlewick Electric }\ncertificates: filed\n\
+                certificate_names: \"{site}/{date} {number}.pdf\"\n";
+    bench.write("firm/firm.yaml", firm);
+    bench.write("firm/.firm-top", "");
+    visit_of(&bench, "firm/visits/a/visit.yaml", "Mill Lane", "2024-0117");
+    let visit = "firm/visits/a/visit.yaml";
+    let ran = bench.run(&["certify", visit]);
+    assert_eq!(ran.code, 4, "{}", ran.err);
+    assert!(ran.err.contains("create it first"), "{}", ran.err);
+    std::fs::create_dir(bench.path("firm/filed")).unwrap();
+    let ran = bench.run(&["certify", visit]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("firm.yaml: firm file used"), "{}", ran.err);
+    assert_eq!(
+        below(&bench.path("firm/filed")),
+        ["Mill Lane/2024-11-13 2024-0117.pdf"]
+    );
+    // What is asked for on the command line comes first; drafts are not filed.
+    assert_eq!(bench.run(&["certify", visit, "-o", "own.pdf"]).code, 0);
+    assert!(bench.path("own.pdf").exists());
+    assert_eq!(bench.run(&["certify", visit, "--draft"]).code, 0);
+    assert!(bench.path("firm/visits/a/certificate-draft.pdf").exists());
+    let ran = bench.run(&["certify", visit, "--name", "{year}/{number}.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(
+        below(&bench.path("firm/filed")),
+        ["2024/2024-0117.pdf", "Mill Lane/2024-11-13 2024-0117.pdf"]
+    );
+
+    // A file that came with a visit names no folder elsewhere.
+    for folder in ["../elsewhere", "/tmp"] {
+        bench.write("firm/firm.yaml", &firm.replace("filed", folder));
+        let ran = bench.run(&["certify", visit, "--force"]);
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        assert!(
+            ran.err.contains("leads out of the folder of this file"),
+            "{}",
+            ran.err
+        );
+    }
+    bench.write("firm/firm.yaml", &firm.replace("{date}", "{dat}"));
+    let ran = bench.run(&["certify", visit, "--force"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("did you mean {date}?"), "{}", ran.err);
 }

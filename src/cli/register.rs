@@ -16,8 +16,8 @@ use super::workers;
 use crate::amend::voucher::voucher;
 use crate::firm::lookup::Found;
 use crate::register::{
-    calendar, current, html_page, new_keys, row::INCOMPLETE, row::Row, rows, summary, text_table,
-    wanted::Wanted,
+    calendar, current, fleet, html_page, new_keys, row::INCOMPLETE, row::Row, rows, summary,
+    text_table, wanted::Wanted,
 };
 use crate::seal::Fingerprint;
 use crate::seal::known::{KnownSigners, Met};
@@ -36,6 +36,7 @@ Examples:
   warmlug register certificates/ --due-before 2027-01-01 --site 'Mill Lane'
   warmlug register certificates/ --calendar due.ics --page overview.html
   warmlug register certificates/ --format parquet -o register.parquet
+  warmlug register certificates/ --fleet fleet.json    what all circuits show together
   warmlug register certificates/ --site 'Mill Lane' --index mill-lane   mill-lane.csv and a sealed PDF
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
@@ -56,6 +57,10 @@ key, with a key that the earlier one vouches for, or with one that you accepted 
 accepted DAY NAME` in known-signers, or --pin). With any other key it moves no due date, lifts \
 no stop, and is reported. An unsatisfactory circuit remains so until a complete visit to it has \
 a better outcome.
+
+--fleet and the overview page compare circuits by their equipment, never by people. A make or a part is \
+named only if at least 10 circuits have it and as many do not, at least 4 of its circuits failed at 3 \
+properties or more, and its 95 % interval lies wholly above that of the rest.
 
 An index lists the certificates that verify, one line each, with the SHA-256 of the file. It has \
 none of their records; `warmlug verify` says so and asks for the certificates.
@@ -102,6 +107,10 @@ pub(super) struct Register {
     /// Do not write the pages again to compare them, which takes most of the time; every row says so
     #[arg(long)]
     seals_only: bool,
+    /// Also write what the selected circuits show together (JSON): worst margins, makes and parts that
+    /// fail more often, thermometers that read high, how rises grow; `-` means standard output
+    #[arg(long, value_name = "FILE")]
+    fleet: Option<PathBuf>,
     #[command(flatten)]
     index: IndexArguments,
     #[command(flatten)]
@@ -122,7 +131,7 @@ enum Format {
     Table,
     /// Comma-separated values
     Csv,
-    /// One JSON object per line, including the margins of every connection
+    /// One JSON object per line, including the equipment and every connection
     Jsonl,
     /// Apache Parquet, only in builds with the feature `parquet`
     Parquet,
@@ -234,6 +243,10 @@ impl Register {
                 &html_page::page(&all, &wanted, today, &|to| address(file, to)),
             )?;
         }
+        if let Some(file) = &self.fleet {
+            let json = serde_json::to_string_pretty(&fleet::fleet(&all, &wanted));
+            self.put_beside(file, &(json.map_err(|e| refuse(&e))? + "\n"))?;
+        }
         if let Some(sealer) = sealer {
             sealer.write(&all, &rows, self.force)?;
         }
@@ -271,7 +284,7 @@ impl Register {
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
     /// before anything is read, so that either all are written or none.
     fn targets(&self, files: &[PathBuf]) -> Result<(), CommandError> {
-        let told = [&self.output, &self.calendar, &self.page];
+        let told = [&self.output, &self.calendar, &self.page, &self.fleet];
         let to_stdout = |file: &PathBuf| file.as_os_str() == "-";
         let on_stdout = usize::from(self.output.is_none())
             + told
@@ -282,8 +295,8 @@ impl Register {
                 .count();
         if on_stdout > 1 {
             return Err(CommandError::Usage(
-                "only one of the table, the calendar and the page can go to standard output; \
-                 name files for the others with -o, --calendar and --page"
+                "only one of the table, the calendar, the page and the fleet can go to standard output; \
+                 name files for the others with -o, --calendar, --page and --fleet"
                     .to_owned(),
             ));
         }
@@ -314,7 +327,7 @@ impl Register {
         }
     }
 
-    /// Writes the calendar or the page; `-` means standard output.
+    /// Writes the calendar, the page or the fleet; `-` means standard output.
     fn put_beside(&self, file: &Path, text: &str) -> Result<(), CommandError> {
         if file.as_os_str() == "-" {
             return output::print(text);

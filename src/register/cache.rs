@@ -18,7 +18,7 @@ pub const KEY_BYTES: usize = 32;
 /// Maximum number of files whose rows are kept.
 pub const MAX_FILES: usize = 200_000;
 /// Version of the format in which rows are kept.
-const FORM: u32 = 1;
+const FORM: u32 = 2;
 
 /// Rows by the SHA-256 of their file, in hexadecimal digits.
 #[derive(Debug, Clone, Default, PartialEq)]

@@ -2,6 +2,7 @@
 //! their due date, and the margin of the hottest connection over the years. Without scripts it is a plain
 //! list; with them it can be searched, filtered and sorted. Printed, each property is a sheet.
 
+use super::fleet::{fleet, section::section};
 use super::row::{INCOMPLETE, Row};
 use super::summary::{Summary, summary};
 use super::text_table::margin_in;
@@ -77,7 +78,9 @@ pub fn page(
         .enumerate()
         .map(|(n, (site, rows))| page.property(n, site, rows, &history))
         .collect();
+    let together = section(&fleet(all, wanted), page.units, link);
     PAGE.replace("{today}", &today.to_string())
+        .replace("{fleet}", &together)
         .replace("{counts}", &counts(&told))
         .replace("{not-valid}", &not_valid(&told))
         .replace("{rows}", &body)

@@ -5,8 +5,10 @@ pub mod calendar;
 #[cfg(feature = "parquet")]
 pub mod columns;
 pub mod current;
+pub mod fleet;
 pub mod html_page;
 pub mod index;
+pub mod measured;
 pub mod new_keys;
 pub mod row;
 pub mod rows;

@@ -1,5 +1,6 @@
 //! One row of the register, and the state of its circuit.
 
+use super::measured::{Equipment, Point};
 use crate::lookalike::folded;
 use crate::seal::known::NewKey;
 use crate::visit::Grade;
@@ -10,7 +11,7 @@ use serde::{Deserialize, Serialize};
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
 /// One circuit of one certificate. The fields are the columns of every format, in this order; the
-/// margins by connection and the vouching keys are only in JSON lines.
+/// margins by connection, the equipment, the connections and the vouching keys are only in JSON lines.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
@@ -105,6 +106,15 @@ pub struct Row {
     /// Margin of every connection that has one.
     #[serde(default)]
     pub margins: Vec<Margin>,
+    /// Equipment of the circuit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub equipment: Option<Equipment>,
+    /// Thermometer that it was read with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thermometer: Option<String>,
+    /// Its connections.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<Point>,
     /// SHA-256 of the signing certificates, among those of this register, whose keys vouch for
     /// the one that signed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -176,6 +186,9 @@ impl Row {
             superseded_by: None,
             softened: None,
             margins: Vec::new(),
+            equipment: None,
+            thermometer: None,
+            points: Vec::new(),
             vouched_by: Vec::new(),
             contested: false,
             accepted: false,

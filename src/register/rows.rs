@@ -6,6 +6,7 @@
 //! machines: rows written as JSON lines are read back unchanged, and many such files can be
 //! combined into one register.
 
+use super::measured;
 use super::row::{IN_PART, Margin, Row, SEALS_ONLY, of_visit};
 use crate::compose::attachments::VISIT;
 use crate::quantity::System;
@@ -202,6 +203,9 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
         firm: visit.inspector.firm.clone(),
         charger_make: circuit.charger.make.clone(),
         charger_serial: circuit.charger.serial.clone(),
+        equipment: Some(measured::equipment(circuit)),
+        thermometer: measured::thermometer(visit, circuit),
+        points: measured::points(circuit, assessment),
         margins,
         ..sealed.clone()
     }

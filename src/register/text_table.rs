@@ -157,6 +157,15 @@ pub fn margin_in(units: &str, kelvin: f64) -> String {
     }
 }
 
+/// A small difference in a unit system, `us` or `si`.
+pub fn difference_in(units: &str, kelvin: f64) -> String {
+    let d = TemperatureDifference::from_kelvin(kelvin);
+    match units {
+        "us" => format!("{:.1} °F", d.fahrenheit_degrees()),
+        _ => format!("{kelvin:.1} K"),
+    }
+}
+
 /// The text table. A certificate that is not valid is listed with its file name.
 pub fn text(rows: &[&Row]) -> String {
     let head = [

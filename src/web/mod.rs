@@ -282,6 +282,16 @@ mod tests {
             assert!(answers.len() < 30, "{answers:?}");
         };
         assert!(!answers.is_empty());
+        // Questions are asked in the language of the page.
+        let asked = |language: Option<&str>| {
+            let head = json!({ "do": "begin", "rules": "us", "number": "2026-0009", "date": "2026-11-02",
+                "facts": facts, "language": language });
+            ask(head, &[]).head["ask"]["question"]
+                .as_str()
+                .unwrap()
+                .to_owned()
+        };
+        assert_ne!(asked(Some("de")), asked(None));
         let sheet = ask(json!({ "do": "sheet", "visit": text, "now": NOW }), &[]).head;
         let html = sheet["html"]
             .as_str()

@@ -35,6 +35,8 @@ pub(super) struct Begin {
     /// The questions that were answered or left out, in order; an empty answer leaves one out.
     #[serde(default)]
     answers: Vec<(String, String)>,
+    /// In which language to ask; English without one.
+    language: Option<String>,
 }
 
 /// Asks for the visit after an earlier certificate, the first file.
@@ -98,7 +100,8 @@ impl Begin {
             .first()
             .and_then(|circuit| needed_keys::next(circuit, set, &asked));
         if let Some(needed) = next {
-            let words = Wording::built_in("en").map_err(crate::certify::CertifyError::from)?;
+            let language = self.language.as_deref().unwrap_or("en");
+            let words = Wording::built_in(language).map_err(crate::certify::CertifyError::from)?;
             return Ok(Message::without_files(json!({ "ask": {
                 "key": needed.key.word(),
                 "question": words.missing(needed.key),

@@ -40,8 +40,8 @@ chooser.addEventListener("change", () => { setLanguage(chooser.value); foot(); s
 
 async function foot() {
   const place = document.getElementById("foot");
-  const version = await (await fetch("version.txt")).text();
-  place.replaceChildren(el("p", {}, version), el("p", {}, t("foot.host")));
+  const [, version, digest] = /^(.*), SHA-256 .* ([0-9a-f]{64})\s*$/.exec(await (await fetch("version.txt")).text());
+  place.replaceChildren(el("p", {}, t("foot.version", { version, digest })), el("p", {}, t("foot.host")));
   if (!isSecureContext) place.append(el("p", {}, el("b", {}, t("foot.insecure"))));
 }
 

@@ -6,7 +6,7 @@ import { keep, titled } from "./keep.js";
 import { identity } from "./keys.js";
 import { visits } from "./store.js";
 import { unzip } from "./zip.js";
-import { t } from "./words.js";
+import { language, t } from "./words.js";
 
 export async function inspect(main) {
   const [here, all] = [await identity(), await visits.all()];
@@ -123,7 +123,7 @@ export async function begin(main) {
     if (open && !open.disabled) answers.push([open.name, open.value.trim()]);
     for (const input of Object.values(inputs)) wrong(input, "");
     const facts = Object.fromEntries(FACTS.map((name) => [name, inputs[name].value.trim()]));
-    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers }, await firmFile());
+    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers, language: language() }, await firmFile());
     if (head.wrong) {
       const input = inputs[head.wrong] || open;
       if (input === open) answers.pop();

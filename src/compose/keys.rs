@@ -415,6 +415,7 @@ keys! {
     ISOLATION_NOT_TOLD = "work.isolation-not-told";
     TORQUE_NOT_TOLD = "work.torque-not-told";
     WORK_CAPTION = "work.caption";
+    WORK_CAPTION_WITH = "work.caption-with" ("tool");
     TORQUE_HELD = "work.held";
     TORQUE_MOVED = "work.moved";
     TORQUE_MOVED_AT = "work.moved-at" ("torque");

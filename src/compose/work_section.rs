@@ -12,6 +12,9 @@ use crate::quantity::Torque;
 use crate::visit::{Circuit, Connection, Isolation, Place, TorqueFound};
 use crate::vocabulary::{Topic, ValueName};
 
+/// Columns of the table; the last one is the tool.
+const COLUMNS: usize = 5;
+
 pub(super) fn section(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
@@ -26,6 +29,7 @@ pub(super) fn section(
         anchor: Some("work".to_owned()),
     });
     let several = circuits.len() > 1;
+    let tool = one_tool(speaker);
     let mut rows = Vec::new();
     body.push(Block::Columns(Columns::Flowing(1)));
     for circuit in circuits {
@@ -39,13 +43,18 @@ pub(super) fn section(
         }
         for place in places(circuit) {
             rows.push(across(condition(speaker, circuit, place)));
-            rows.extend(torque(speaker, connections, circuit, place));
+            let torques = torque(speaker, connections, circuit, place);
+            rows.extend(torques.into_iter().map(|mut row| {
+                // The last cell names the tool.
+                row.cells.truncate(COLUMNS - usize::from(tool.is_some()));
+                row
+            }));
         }
     }
     body.push(Block::Columns(Columns::One));
     let torqued = rows.iter().any(|row| row.cells.len() > 1);
     if torqued || several {
-        body.push(Block::Table(table(speaker, rows)));
+        body.push(Block::Table(table(speaker, rows, tool.as_deref())));
     } else if !rows.is_empty() {
         // Without torques, columns have nothing to compare.
         let items = rows.into_iter().flat_map(|row| row.cells).collect();
@@ -121,7 +130,17 @@ fn condition(speaker: &Speaker<'_>, circuit: &Circuit, place: &Place) -> Text {
     name.then(Text::plain(format!(" {}", seen.join(". "))))
 }
 
-fn table(speaker: &Speaker<'_>, rows: Vec<Row>) -> Table {
+/// The tool of all torque checks, where it is the same one: the table then names it once.
+fn one_tool(speaker: &Speaker<'_>) -> Option<String> {
+    let circuits = speaker.visit.circuits.iter();
+    let mut checks = circuits.flat_map(|circuit| &circuit.torque);
+    let first = checks.next()?.with.as_deref()?;
+    let same = checks.all(|check| check.with.as_deref() == Some(first));
+    let tool = speaker.visit.instrument(first).filter(|_| same)?;
+    Some(super::speaker::instrument_name(speaker, tool))
+}
+
+fn table(speaker: &Speaker<'_>, rows: Vec<Row>, tool: Option<&str>) -> Table {
     let words = speaker.wording;
     let column = |key: &Key, unit: Option<&str>, align, share| Column {
         head: words.word(key).to_owned(),
@@ -130,15 +149,23 @@ fn table(speaker: &Speaker<'_>, rows: Vec<Row>) -> Table {
         share,
     };
     let unit = Some(speaker.numbers.torque_unit());
+    let mut columns = vec![
+        column(&keys::COLUMN_CONNECTION, None, Align::Left, 2.0),
+        column(&keys::COLUMN_WANTED, unit, Align::Decimal, 0.0),
+        column(&keys::COLUMN_FOUND, None, Align::Left, 1.0),
+        column(&keys::COLUMN_LEFT, unit, Align::Decimal, 0.0),
+        column(&keys::COLUMN_TOOL, None, Align::Left, 1.0),
+    ];
+    let caption = match tool {
+        Some(tool) => {
+            columns.truncate(COLUMNS - 1);
+            words.say(&keys::WORK_CAPTION_WITH, &[("tool", tool)])
+        }
+        None => words.word(&keys::WORK_CAPTION).to_owned(),
+    };
     Table {
-        caption: words.word(&keys::WORK_CAPTION).to_owned(),
-        columns: vec![
-            column(&keys::COLUMN_CONNECTION, None, Align::Left, 2.0),
-            column(&keys::COLUMN_WANTED, unit, Align::Decimal, 0.0),
-            column(&keys::COLUMN_FOUND, None, Align::Left, 1.0),
-            column(&keys::COLUMN_LEFT, unit, Align::Decimal, 0.0),
-            column(&keys::COLUMN_TOOL, None, Align::Left, 1.0),
-        ],
+        caption,
+        columns,
         rows,
         row_heads: true,
     }

@@ -76,7 +76,7 @@ pub(super) const BODY: Style = Style {
 /// Tables, captions, small print, feet.
 pub(super) const SMALL: Style = Style {
     size: 8.0,
-    leading: 9.6,
+    leading: 9.2,
     weight: Weight::Regular,
     colour: INK,
 };
@@ -145,7 +145,7 @@ pub(super) const BETWEEN_ITEMS: f32 = 3.0;
 /// Space between columns of a table.
 pub(super) const TABLE_GUTTER: f32 = 10.0;
 /// Space above and below the text of a table's row.
-pub(super) const ROW_PAD: f32 = 2.0;
+pub(super) const ROW_PAD: f32 = 1.7;
 /// Width of a hair rule.
 pub(super) const HAIRLINE: f32 = 0.4;
 /// Width of the rules that open and close a table.

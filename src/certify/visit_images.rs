@@ -35,7 +35,13 @@ pub fn images(loaded: &Loaded, detail: Detail) -> Result<Images, CertifyError> {
         photos: visit
             .photos
             .iter()
-            .map(|p| prepare(&p.file, printed_photo(visit), Subject::Photo))
+            .map(|p| {
+                let mut photo = prepare(&p.file, printed_photo(visit), Subject::Photo)?;
+                if p.keep_place {
+                    photo.taken.place = loaded.original(&p.file)?.place();
+                }
+                Ok::<_, CertifyError>(photo)
+            })
             .collect::<Result<_, _>>()?,
         logo: line_art(&visit.inspector.logo, Printed::Logo)?,
         signature: line_art(&visit.inspector.signature_image, Printed::Signature)?,

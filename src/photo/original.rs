@@ -121,6 +121,11 @@ impl Original {
         Taken::of(self.bytes())
     }
 
+    /// Where it was taken, for a visit file that says that this is kept.
+    pub fn place(&self) -> Option<String> {
+        super::taken::place(self.bytes())
+    }
+
     /// The same bytes, to be shared.
     pub(super) fn shared(&self) -> &Arc<Vec<u8>> {
         &self.bytes

@@ -1,5 +1,5 @@
-//! When and with which camera a photo was taken, according to its metadata. No other metadata is
-//! read, in particular not the place.
+//! When and with which camera a photo was taken, according to its metadata; and where, which is read
+//! separately, because it goes nowhere unless the visit file says so. No other metadata is read.
 
 use chrono::{NaiveDate, NaiveDateTime};
 use exif::{Exif, In, Tag, Value};
@@ -20,16 +20,52 @@ pub struct Taken {
     /// Maker and model of the camera.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub camera: Option<String>,
+    /// Latitude and longitude in degrees (ISO 6709, annex H: `+48.87549-123.39252/`), where the visit
+    /// file says that the place is kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+}
+
+/// Where a photo was taken, as [`Taken::place`] has it; `None` if the file does not say, or says no
+/// place on the earth.
+pub(super) fn place(file: &[u8]) -> Option<String> {
+    let fields = fields(file)?;
+    let text = |tag: Tag| match &fields.get_field(tag, In::PRIMARY)?.value {
+        Value::Ascii(texts) => texts.first().map(Vec::as_slice),
+        _ => None,
+    };
+    let degrees = |tag: Tag, reference: Tag, [plus, minus]: [&[u8]; 2], most: f64| {
+        let Value::Rational(parts) = &fields.get_field(tag, In::PRIMARY)?.value else {
+            return None;
+        };
+        let [degrees, minutes, seconds] = parts.as_slice() else {
+            return None;
+        };
+        let size = degrees.to_f64() + minutes.to_f64() / 60.0 + seconds.to_f64() / 3600.0;
+        let sign = match text(reference)? {
+            side if side == plus => 1.0,
+            side if side == minus => -1.0,
+            _ => return None,
+        };
+        (0.0..=most).contains(&size).then_some(sign * size)
+    };
+    let latitude = degrees(Tag::GPSLatitude, Tag::GPSLatitudeRef, [b"N", b"S"], 90.0)?;
+    let longitude = degrees(Tag::GPSLongitude, Tag::GPSLongitudeRef, [b"E", b"W"], 180.0)?;
+    Some(format!("{latitude:+09.5}{longitude:+010.5}/"))
+}
+
+/// The fields of an image file, as far as they are not damaged.
+fn fields(file: &[u8]) -> Option<Exif> {
+    let mut reader = exif::Reader::new();
+    reader.continue_on_error(true);
+    let fields = reader.read_from_container(&mut Cursor::new(file));
+    fields.or_else(|e| e.distill_partial_result(|_| {})).ok()
 }
 
 impl Taken {
     /// Reads the bytes of an image file; missing or damaged values stay `None`.
     pub(super) fn of(file: &[u8]) -> Self {
-        let mut reader = exif::Reader::new();
-        reader.continue_on_error(true);
-        let fields = reader.read_from_container(&mut Cursor::new(file));
-        let fields = fields.or_else(|e| e.distill_partial_result(|_| {}));
-        fields.map_or_else(|_| Self::default(), |fields| Self::from_fields(&fields))
+        fields(file).map_or_else(Self::default, |fields| Self::from_fields(&fields))
     }
 
     fn from_fields(fields: &Exif) -> Self {
@@ -50,6 +86,7 @@ impl Taken {
         Self {
             at: at.and_then(time),
             camera: Some(camera).filter(|camera| !camera.is_empty()),
+            place: None,
         }
     }
 

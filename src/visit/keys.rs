@@ -632,5 +632,11 @@ pub(super) static PHOTO: Table = Table {
             "{ breaker-L1: [0.42, 0.31] }",
             "Where connections are, as fractions of the upright picture's width and height from its top left corner",
         ),
+        may(
+            "keep_place",
+            Word(list::<bool>),
+            "yes",
+            "Whether the place in the picture's metadata goes into the record, for whoever has the file; default no",
+        ),
     ],
 };

@@ -318,6 +318,8 @@ pub struct Photo {
     /// Marks: connection id and position as fractions of the width and height of the image after
     /// applying its orientation, from the top left corner.
     pub marks: Vec<(String, [f64; 2])>,
+    /// Whether the place in the file's metadata goes into the record.
+    pub keep_place: bool,
 }
 
 impl Circuit {

@@ -146,12 +146,14 @@ impl<'a> Reader<'a, '_> {
             None => (circuit, Vec::new()),
         };
         let circuit = circuit.and_then(|i| circuits.get(i)?.id).map(str::to_owned);
+        let keep_place = f.get("keep_place").map(|v| self.flag(v));
         Some(Photo {
             id: id?,
             file: file?,
             caption: caption?,
             circuit,
             marks,
+            keep_place: keep_place.is_some_and(|kept| kept == Some(true)),
         })
     }
 

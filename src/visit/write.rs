@@ -396,6 +396,7 @@ impl Writer {
                 }
                 f.put("marks", marks.text());
             }
+            f.maybe("keep_place", photo.keep_place.then(|| "yes".to_owned()));
             self.item(2, f.text());
         }
     }

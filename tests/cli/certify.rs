@@ -145,6 +145,39 @@ fn extract_gives_back_the_visit_file_byte_for_byte() {
 }
 
 #[test]
+fn the_place_of_a_photo_is_kept_only_where_the_visit_file_says_so() {
+    let bench = Bench::new();
+    let own = std::fs::read_to_string(visit("townhouse-first")).unwrap();
+    let entry = "    file: photos/panel.jpg\n";
+    assert_eq!(own.matches(entry).count(), 1);
+    let from = std::path::PathBuf::from(visit("townhouse-first"));
+    for picture in [
+        "logo.png",
+        "signature.png",
+        "photos/panel.jpg",
+        "photos/charger.jpg",
+    ] {
+        let bytes = std::fs::read(from.parent().unwrap().join(picture)).unwrap();
+        let to = bench.path(&format!("place/{picture}"));
+        std::fs::create_dir_all(to.parent().unwrap()).unwrap();
+        std::fs::write(to, bytes).unwrap();
+    }
+    // A place out at sea, which the photo's metadata has (examples/draw_photos.py).
+    for (kept, place) in [("no", None), ("yes", Some("-48.87549-123.39252/"))] {
+        let text = own.replace(entry, &format!("{entry}    keep_place: {kept}\n"));
+        bench.write("place/visit.yaml", &text);
+        let to = format!("{kept}.pdf");
+        let ran = bench.run(&["certify", "place/visit.yaml", "-o", &to]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let ran = bench.run(&["extract", &to, "--only", "photos.json"]);
+        let taken: serde_json::Value = serde_json::from_slice(&ran.raw).unwrap();
+        assert_eq!(taken[0]["place"].as_str(), place);
+        let ran = bench.run(&["verify", &to, "--allow-uncompared"]);
+        assert_eq!(ran.code, 0, "{}", ran.out);
+    }
+}
+
+#[test]
 fn the_first_page_alone_is_an_extract_that_names_the_whole() {
     let bench = Bench::new();
     for example in ["townhouse-return", "landlord-six"] {

@@ -140,6 +140,14 @@ fn time_and_camera_of_a_photo_are_known_and_its_place_is_not() {
         json,
         r#"{"at":"2024-11-13T09:36:12","camera":"Example Phones Example 1"}"#
     );
+    // Asked for by itself, it is told in the notation of ISO 6709 (48°52.5′ S 123°23.6′ W).
+    let folder = Folder::new(Path::new("examples/townhouse-first")).unwrap();
+    let place = |path| folder.original(path).unwrap().place();
+    assert_eq!(
+        place("photos/panel.jpg").as_deref(),
+        Some("-48.87549-123.39252/")
+    );
+    assert_eq!(place("photos/charger.jpg"), None);
     let without = prepared("townhouse-first", "photos/charger.jpg", Detail::Print);
     assert!(without.taken.is_unknown());
 }

@@ -282,7 +282,6 @@ keys! {
     COLUMN_PLACE = "column.place";
     COLUMN_CHECK = "column.check";
     COLUMN_LIMIT = "column.limit";
-    COLUMN_SOURCE = "column.source";
     COLUMN_BANDS = "column.bands";
     COLUMN_THRESHOLD = "column.threshold";
     COLUMN_WAS = "column.was";

@@ -387,8 +387,11 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             _ => mark,
         });
         let cell = |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
-        let cells = [cell(value), cell(limit), result, cell(source)];
-        (speaker.name(check.rule).to_owned(), cells, *circuit)
+        let cells = [cell(value), cell(limit), result];
+        // Beside the name: a column of its own would leave the names too little room.
+        let name = speaker.name(check.rule);
+        let name = source.map_or(name.to_owned(), |mark| format!("{name} {mark}"));
+        (name, cells, *circuit)
     });
     let mut shared = Alike::default();
     for (name, cells, circuit) in cells {
@@ -414,8 +417,7 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
             column(&keys::COLUMN_CHECK, 2.0),
             column(&keys::COLUMN_FOUND, 0.0),
             column(&keys::COLUMN_LIMIT, 0.0),
-            column(&keys::COLUMN_RESULT, 1.2),
-            column(&keys::COLUMN_SOURCE, 0.0),
+            column(&keys::COLUMN_RESULT, 0.9),
         ],
         rows,
         row_heads: true,

@@ -110,9 +110,9 @@ fn table(
         columns: vec![
             column(&keys::COLUMN_NUMBER, Align::Decimal, 0.0),
             column(&keys::FACT_GRADE, Align::Left, 0.0),
-            column(&keys::COLUMN_WHERE, Align::Left, 1.4),
-            column(&keys::COLUMN_SHOWN_BY, Align::Left, 2.2),
-            column(&keys::FACT_ACTION, Align::Left, 2.2),
+            column(&keys::COLUMN_WHERE, Align::Left, 1.3),
+            column(&keys::COLUMN_SHOWN_BY, Align::Left, 2.0),
+            column(&keys::FACT_ACTION, Align::Left, 2.9),
             column(&keys::FACT_DEADLINE, Align::Left, 0.8),
         ],
         rows: rows.collect(),

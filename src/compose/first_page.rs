@@ -20,17 +20,17 @@ const MOST_WITH_TABLE: usize = 8;
 /// Height from margin to margin, in points.
 const fn depth(paper: Paper) -> f32 {
     match paper {
-        Paper::Letter => 696.0,
-        Paper::A4 => 745.0,
+        Paper::Letter => 704.0,
+        Paper::A4 => 753.0,
     }
 }
 /// Height of a line of running text, and its number of characters.
 const LINE: (f32, f32) = (13.0, 80.0);
 /// Height of a line of small text next to its name in half the width, and its number of characters.
-const NARROW: (f32, f32) = (9.6, 38.0);
+const NARROW: (f32, f32) = (9.2, 38.0);
 /// Height of a line of the reason in the table of circuits, and its number of characters; space of
 /// a row.
-const REASON: (f32, f32, f32) = (9.6, 46.0, 4.0);
+const REASON: (f32, f32, f32) = (9.2, 46.0, 3.4);
 /// Space above an item, a fact or a paragraph if spaces are reduced.
 const BETWEEN: f32 = 3.0;
 /// Height of the introduction to the findings.

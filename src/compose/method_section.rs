@@ -98,6 +98,12 @@ fn column(speaker: &Speaker<'_>, key: &Key, share: f32) -> Column {
     }
 }
 
+/// A name with the mark of the source behind it.
+fn marked(sources: &Sources<'_>, source: &str, name: &str) -> String {
+    let mark = sources.mark(source);
+    mark.map_or(name.to_owned(), |mark| format!("{name} {mark}"))
+}
+
 /// The bands of every heat limit with their source.
 fn limits(speaker: &Speaker<'_>, sources: &Sources<'_>) -> Table {
     let thermal = &speaker.rules.thermal;
@@ -110,13 +116,16 @@ fn limits(speaker: &Speaker<'_>, sources: &Sources<'_>) -> Table {
     .into_iter()
     .map(|(id, bands, negated)| Row {
         cells: vec![
-            Text::plain(if negated {
-                speaker.wording.word(&keys::LIMITS_MARGIN)
-            } else {
-                speaker.name(id)
-            }),
+            Text::plain(marked(
+                sources,
+                &bands.source,
+                if negated {
+                    speaker.wording.word(&keys::LIMITS_MARGIN)
+                } else {
+                    speaker.name(id)
+                },
+            )),
             Text::plain(bands_text(speaker, bands, negated)),
-            Text::plain(sources.mark(&bands.source).as_deref().unwrap_or(NOT_TOLD)),
         ],
         group: false,
     })
@@ -126,7 +135,6 @@ fn limits(speaker: &Speaker<'_>, sources: &Sources<'_>) -> Table {
         columns: vec![
             column(speaker, &keys::COLUMN_CHECK, 1.0),
             column(speaker, &keys::COLUMN_BANDS, 2.0),
-            column(speaker, &keys::COLUMN_SOURCE, 0.0),
         ],
         rows,
         row_heads: true,

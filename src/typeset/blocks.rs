@@ -30,7 +30,7 @@ const HANG_IN_COLUMN: f32 = 9.0;
 /// Spaces on the first page are reduced at most to this share.
 const LEAST_SPACE: f32 = 0.6;
 /// Height of the box for a countersignature, enough for a pen.
-const COUNTERSIGNED: f32 = 38.0;
+const COUNTERSIGNED: f32 = 34.0;
 /// Named facts up to this share of the page's height stay on one page.
 const WHOLE: f32 = 0.25;
 

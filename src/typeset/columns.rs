@@ -102,6 +102,13 @@ impl Flowing {
         self.balanced(heads, depth)
     }
 
+    /// Whether the columns begin within a table.
+    pub(super) fn begins_in_table(&self) -> bool {
+        self.pieces
+            .first()
+            .is_some_and(|piece| piece.head.is_some())
+    }
+
     /// Whether the first pieces that belong together fit into the first column.
     pub(super) fn begins_within(&self, heads: &[Head], depth: f32) -> bool {
         whole(&self.pieces, heads, depth).0.is_some()

@@ -12,7 +12,7 @@ use crate::visit::Paper;
 /// Millimetres per point.
 const MM: f64 = 25.4 / 72.0;
 /// Largest height of a photo, as a share of its column's width.
-const PHOTO_HEIGHT: f32 = 0.75;
+const PHOTO_HEIGHT: f32 = 0.64;
 /// Largest width and height of a logo.
 const LOGO: (f32, f32) = (110.0, 40.0);
 /// Largest width and height of a handwritten signature.

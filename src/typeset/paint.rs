@@ -184,7 +184,7 @@ fn foot(flow: &Flow<'_>, page: usize, pages: usize) -> Vec<Mark> {
         .running_right
         .replace("{pages}", &pages.to_string())
         .replace("{page}", &page.to_string());
-    let top = sheet.height - sheet.bottom + 26.0;
+    let top = sheet.height - sheet.bottom + 18.0;
     let base = top + 4.0 + style.rise();
     let mut marks = vec![Mark {
         owner: Owner::Artifact,

@@ -193,10 +193,10 @@ impl Sheet {
         Sheet {
             width,
             height,
-            left: 48.0,
-            right: 48.0,
-            top: 42.0,
-            bottom: 54.0,
+            left: 44.0,
+            right: 44.0,
+            top: 40.0,
+            bottom: 48.0,
             indent: INDENT,
         }
     }

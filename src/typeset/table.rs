@@ -13,7 +13,7 @@ use crate::compose::document::{Align, Column, Row, Table, Text};
 /// A row higher than this share of the page may split between its lines.
 const TALL: f32 = 0.3;
 /// A table lower than this share of the page is not divided between pages.
-const SHORT: f32 = 0.2;
+const SHORT: f32 = 0.3;
 /// Gutters of a table narrower than the page widen up to this.
 const WIDEST_GUTTER: f32 = 24.0;
 /// Gutters widen up to this where the table then fills the page: an edge that nearly meets the

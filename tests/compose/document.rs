@@ -1040,8 +1040,5 @@ fn a_pass_by_an_unconfirmed_figure_is_not_painted_good() {
         result(Checked::Confirmed),
         ("Pass".to_owned(), Some(Signal::Good))
     );
-    assert_eq!(
-        result(Checked::FromMemory),
-        ("Pass, figure unconfirmed".to_owned(), None)
-    );
+    assert_eq!(result(Checked::FromMemory), ("Pass*".to_owned(), None));
 }

@@ -12,6 +12,7 @@ mod first_page;
 mod gallery;
 mod json;
 mod meaning;
+mod pages;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;
 mod plain_words;

@@ -20,7 +20,7 @@ const PLOT: f32 = 158.0;
 /// Height of a plot over dates, which has one point per visit.
 const PLOT_OF_DATES: f32 = 104.0;
 /// Height of a plot in a column, and of one over dates there.
-const PLOT_IN_COLUMN: f32 = 92.0;
+const PLOT_IN_COLUMN: f32 = 86.0;
 const PLOT_OF_DATES_IN_COLUMN: f32 = 48.0;
 /// A figure narrower than this has a key below the plot instead of labels at the lines' ends.
 const NARROW: f32 = 260.0;

@@ -49,14 +49,14 @@ impl Speaker<'_> {
                 match self.cause_words(finding.cause, said, asked, &about, steps) {
                     Some(mut sentence) => {
                         if let Some(damage) = damage {
-                            sentence.text = format!("{} {}", sentence.text, damage.text);
+                            sentence.text = with_further(&sentence.text, &damage.text);
                             sentence.action = damage.action;
                         }
                         // Dust that keeps heat in is cleaned out before other causes are looked
                         // for.
                         if let Some(dust) = self.dust_of(finding) {
                             let dust = self.finding_with(dust, steps).0;
-                            sentence.text = format!("{} {}", sentence.text, dust.text);
+                            sentence.text = with_further(&sentence.text, &dust.text);
                             sentence.action = format!("{} {}", dust.action, sentence.action);
                         }
                         (sentence, true)
@@ -378,5 +378,43 @@ impl Speaker<'_> {
     pub(super) fn open_findings(&self) -> impl Iterator<Item = &Finding> {
         let findings = self.assessment.findings.iter();
         findings.filter(|f| f.grade > Grade::Pass)
+    }
+}
+
+/// A text and a further one, which does not begin with the same place again.
+fn with_further(text: &str, further: &str) -> String {
+    let place = further.find(": ").map_or(0, |colon| colon + 2);
+    let (place, rest) = further.split_at(place);
+    if place.is_empty() || !text.starts_with(place) {
+        return format!("{text} {further}");
+    }
+    let mut rest = rest.chars();
+    let first = rest.next().into_iter().flat_map(char::to_uppercase);
+    format!("{text} {}{}", first.collect::<String>(), rest.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_further_sentence_does_not_name_the_same_place_again() {
+        let first = "Panel: the connection is poor.";
+        assert_eq!(
+            with_further(first, "Panel: parts were damaged."),
+            "Panel: the connection is poor. Parts were damaged."
+        );
+        assert_eq!(
+            with_further(first, "Plug: parts were damaged."),
+            "Panel: the connection is poor. Plug: parts were damaged."
+        );
+        assert_eq!(
+            with_further(
+                "Tableau\u{a0}: la connexion chauffe.",
+                "Tableau\u{a0}: état dégradé."
+            ),
+            "Tableau\u{a0}: la connexion chauffe. État dégradé."
+        );
+        assert_eq!(with_further("A.", "b"), "A. b");
     }
 }

@@ -144,8 +144,8 @@ fn a_repair_that_was_not_measured_again_forbids_charging_as_the_fault_did() {
         (
             "fr",
             "rien ne montre encore que la réparation tient",
-            "À mesurer de nouveau à pleine intensité par un électricien",
-            "Non. Laissez le circuit coupé jusqu’à ce qu’un électricien ait mesuré la réparation à pleine intensité.",
+            "À mesurer de nouveau à plein courant par un électricien",
+            "Non. Laissez le circuit coupé jusqu’à ce qu’un électricien ait mesuré la réparation à plein courant.",
         ),
         (
             "es",

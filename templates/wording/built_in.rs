@@ -3435,7 +3435,7 @@ wordings! {
 "finding.aluminium-termination.any.text" "Les fils sont en aluminium, mais des bornes sont faites pour le cuivre seul. Un tel contact peut se desserrer et chauffer."
 "finding.aluminium-termination.name" "Bornes marquées pour l’aluminium"
 "finding.breaker-derating.any.action" "Régler la borne de recharge à {value} au plus, donner de la place et de l’air plus frais au disjoncteur, ou en poser un plus gros si les conducteurs le permettent."
-"finding.breaker-derating.any.text" "Dans l’air chaud, ou à côté d’autres disjoncteurs chargés, le disjoncteur de {rating} ne supporte que {value} pendant des heures\u{202f}; la borne de recharge tire {limit}."
+"finding.breaker-derating.any.text" "Dans l’air chaud, ou à côté d’autres disjoncteurs chargés, le disjoncteur de {rating} supporte {value} pendant des heures\u{202f}; la borne de recharge tire {limit}."
 "finding.breaker-derating.name" "Disjoncteur dans l’air chaud ou à côté d’autres"
 "finding.breaker-poles.any.action" "Couper l’alimentation, consigner et vérifier l’absence de tension. Poser un appareil qui coupe à la fois les {limit} conducteurs de phase."
 "finding.breaker-poles.any.text" "Le disjoncteur coupe {value} conducteur(s) de phase sur {limit}. Les autres restent sous tension quand il est ouvert."

@@ -136,6 +136,11 @@ fn lacks(language: &str, text: &str) -> bool {
 const EXCEPTIONS: &[(&str, &str)] = &[
     ("limitation.torque-in-doubt", "“not until” is “erst, wenn”"),
     (
+        "limitation.distance-in-doubt",
+        "“not until” is “erst, wenn”",
+    ),
+    ("limitation.width-in-doubt", "“not until” is “erst, wenn”"),
+    (
         "limitation.emissivity-in-doubt",
         "“not until” is “erst, wenn”",
     ),

@@ -276,8 +276,11 @@ impl Filling<'_> {
         };
         let divided = rest.is_some();
         if let Some(rest) = rest {
-            let goes_on = |columns: &Box<Flowing>| columns.begins_in_table();
-            self.cuts += usize::from(rest.columns.as_ref().is_some_and(goes_on));
+            let goes_on = rest
+                .columns
+                .as_deref()
+                .is_some_and(Flowing::begins_in_table);
+            self.cuts += usize::from(goes_on);
             self.pieces.insert(index + 1, Piece { keep, ..rest });
         }
         divided

@@ -643,6 +643,7 @@ impl Dice {
             caption: self.lines(),
             circuit: (!marks.is_empty() || self.flag()).then(|| circuit.id.clone()),
             marks,
+            keep_place: self.flag(),
         }
     }
 

@@ -285,7 +285,7 @@ pub(super) fn hold_back(left: &mut Assessment, state: &AsFound, rules: &Rules) {
 
 /// Whether a finding as found remains in the finding `now` as left: both have the same cause and a
 /// connection in common, or the same connection is still graded `watch` or worse.
-fn remains(finding: &Finding, now: &Finding) -> bool {
+pub(super) fn remains(finding: &Finding, now: &Finding) -> bool {
     let first = finding.connections.first();
     let alike = match first {
         Some(_) => finding

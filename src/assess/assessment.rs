@@ -7,7 +7,7 @@ use super::thermal::trend::Slope;
 use super::thermal::uncertainty::{Budget, Errors};
 use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
 use crate::rules::Checked;
-use crate::visit::{Grade, Reason, Surface};
+use crate::visit::{Grade, Reason, Surface, Visit};
 use crate::vocabulary::{CheckId, LimitationId, MissingKey, RatingOf, ValueName, vocabulary};
 use chrono::NaiveDate;
 
@@ -44,8 +44,43 @@ pub struct Assessment {
     /// The state before the repairs of this visit; `None` if nothing was repaired. Everything else
     /// here is about the state as left.
     pub as_found: Option<Box<AsFound>>,
+    /// What became of the findings of the visit before, at a visit after a repair.
+    pub before_repair: Option<Box<BeforeRepair>>,
     /// The values with which later visits are compared; empty unless this is a sound first visit.
     pub baseline: Vec<Baseline>,
+}
+
+/// The visit before a repair, and what became of its findings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BeforeRepair {
+    /// That visit.
+    pub visit: Visit,
+    /// Its assessment under the rule set now in force.
+    pub assessment: Assessment,
+    /// What became of each finding to be repaired or watched, worst first.
+    pub told: Vec<NoLonger>,
+}
+
+/// What became of a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NoLonger {
+    /// Its position among the findings of that visit.
+    pub finding: usize,
+    /// What became of it.
+    pub became: Became,
+}
+
+vocabulary! {
+    /// What became of a finding of the visit before.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Became {
+        /// Checked again, and no longer found.
+        Mended = "mended",
+        /// Still found.
+        Remains = "remains",
+        /// No longer found, but not everything that showed it was checked again.
+        NotChecked = "not-checked",
+    }
 }
 
 /// The values of one connection with which a later reading can be compared.

@@ -428,8 +428,14 @@ fn listed_before(visit: &Visit, circuit: &Circuit, earlier: &[Earlier], notes: &
     }
 }
 
-/// Circuits of the latest earlier visit that are neither listed now nor removed.
-pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: &mut Notes) {
+/// Circuits of the latest earlier visit that are neither listed now nor removed; of those that were to be
+/// `repaired`, if this visit is after a repair.
+pub(super) fn circuits_listed_before(
+    visit: &Visit,
+    earlier: &[Earlier],
+    repaired: Option<&[String]>,
+    notes: &mut Notes,
+) {
     let before = earlier.iter().filter(|e| e.date <= visit.date);
     let Some(before) = before.max_by_key(|e| e.date) else {
         return;
@@ -441,7 +447,10 @@ pub(super) fn circuits_listed_before(visit: &Visit, earlier: &[Earlier], notes: 
             .any(|c| c.id == id || c.removed.iter().any(|r| r.circuit.as_deref() == Some(id)))
     };
     let circuits = before.circuits.iter().map(|(id, _)| id.as_str());
-    let gone: Vec<&str> = circuits.filter(|id| !known(id)).collect();
+    let mut gone: Vec<&str> = circuits.filter(|id| !known(id)).collect();
+    if let Some(repaired) = repaired {
+        gone.retain(|id| repaired.iter().any(|other| other == id));
+    }
     if !gone.is_empty() {
         notes.limitations.push(Limitation {
             id: LimitationId::EarlierCircuitNotListed,

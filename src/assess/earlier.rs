@@ -16,6 +16,8 @@ pub struct Earlier {
     pub date: NaiveDate,
     /// Its circuits: ids and connections.
     pub circuits: Vec<(String, Vec<EarlierConnection>)>,
+    /// The visit.
+    pub visit: Visit,
     /// Circuit and connection of every screw that had moved and was corrected then.
     pub moved: Vec<(String, String)>,
 }
@@ -56,6 +58,7 @@ impl Earlier {
                     (described.id.clone(), connections(described, assessed))
                 })
                 .collect(),
+            visit: visit.clone(),
             // A repaired screw had moved too.
             moved: moved(
                 assessment

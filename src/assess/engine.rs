@@ -7,7 +7,7 @@ use super::finding::{Charging, Finding};
 use super::notes::Notes;
 use super::questions::{self, Question};
 use super::{
-    as_left, baseline, charging, circuit, complete, condition, diagnose, due,
+    as_left, baseline, before_repair, charging, circuit, complete, condition, diagnose, due,
     heat::{breaker_rise, charging_current, findings, hints, legs, resistance, since, would_show},
     instruments, isolation, judgement, order, torque,
 };
@@ -34,17 +34,34 @@ pub(super) fn assess_usable(
     rules: &Rules,
     earlier: &[Earlier],
 ) -> Assessment {
+    // With the visits before it, as its own certificate was.
+    let before = before_repair::newest(visit, earlier)
+        .map(|(newest, older)| (newest.visit.clone(), assess(&newest.visit, rules, &older)));
+    let repaired = before.as_ref().map(|(_, b)| before_repair::circuits(b));
+    let mut assessment = assess_states(visit, asked, rules, earlier, repaired.as_deref());
+    assessment.before_repair = before
+        .and_then(|(before, found)| before_repair::judge(visit, &assessment, before, found))
+        .map(Box::new);
+    assessment
+}
+
+/// Judges the state as left, after that as found if something was repaired on the visit. A visit after a
+/// repair may leave out all circuits but those that were to be `repaired`.
+fn assess_states(
+    visit: &Visit,
+    asked: &[Question],
+    rules: &Rules,
+    earlier: &[Earlier],
+    repaired: Option<&[String]>,
+) -> Assessment {
+    let judge = |visit: &Visit, found: Option<&Assessment>| {
+        judge(visit, rules, earlier, found, asked, repaired)
+    };
     if visit.circuits.iter().all(|c| c.repairs.is_empty()) {
-        return judge(visit, rules, earlier, None, asked);
+        return judge(visit, None);
     }
-    let found = judge(&as_left::as_found(visit), rules, earlier, None, asked);
-    let mut left = judge(
-        &as_left::as_left(visit, &found),
-        rules,
-        earlier,
-        Some(&found),
-        asked,
-    );
+    let found = judge(&as_left::as_found(visit), None);
+    let mut left = judge(&as_left::as_left(visit, &found), Some(&found));
     let state = as_left::compare(found, &left, visit);
     as_left::hold_back(&mut left, &state, rules);
     left.as_found = Some(Box::new(state));
@@ -59,6 +76,7 @@ fn judge(
     earlier: &[Earlier],
     found: Option<&Assessment>,
     asked: &[Question],
+    repaired: Option<&[String]>,
 ) -> Assessment {
     let mut notes = Notes::default();
     notes
@@ -66,7 +84,7 @@ fn judge(
         .extend(asked.iter().map(|q| q.asked.clone()));
     instruments::judge(visit, rules, &mut notes);
     complete::cut_short(visit, &mut notes);
-    complete::circuits_listed_before(visit, earlier, &mut notes);
+    complete::circuits_listed_before(visit, earlier, repaired, &mut notes);
 
     let mut trends = Vec::with_capacity(visit.circuits.len());
     let mut circuits = Vec::with_capacity(visit.circuits.len());
@@ -98,6 +116,7 @@ fn judge(
         findings: Vec::new(),
         charging: Charging::AsUsual,
         as_found: None,
+        before_repair: None,
         baseline: Vec::new(),
     };
     draw(&mut assessment, visit, rules);

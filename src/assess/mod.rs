@@ -4,6 +4,7 @@
 mod as_left;
 pub mod assessment;
 mod baseline;
+mod before_repair;
 mod by_built_in;
 mod charging;
 mod check_result;

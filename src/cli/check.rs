@@ -163,6 +163,11 @@ fn page(loaded: &Loaded, file: &str, wording: &Wording) -> String {
         findings(&speaker, colour, &mut out);
     }
     section(&mut out, speaker.mended_heading(), &speaker.mended());
+    section(
+        &mut out,
+        speaker.since_repair_heading(),
+        &speaker.since_repair(),
+    );
     let to_do: Vec<String> = to_do(&speaker);
     let [what_to_do, not_done_head] = speaker.heads();
     section(&mut out, what_to_do, &to_do);

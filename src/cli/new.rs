@@ -21,7 +21,7 @@ use crate::next::next_visit::{self, Own};
 use crate::record::sealed_record::SealedError;
 use crate::record::{accepted, recompute};
 use crate::rules::{self, Rules, Starter};
-use crate::visit::{self, Comments, Visit};
+use crate::visit::{self, Comments, Reason, Visit};
 use crate::vocabulary::{MissingKey, Word};
 use chrono::{Datelike, NaiveDate};
 use std::io::{BufRead, IsTerminal, Write};
@@ -37,6 +37,8 @@ Examples:
   warmlug new --legs 3 --breaker '40 A' --rated '32 A' --conductor '8 AWG' --places breaker,charger
   warmlug new --rules iec --legs 3 --rated '16 A' --conductor '4 mm²'     metric, on A4
   warmlug new --from 2026-04/certificate.pdf -o 2026-10/visit.yaml     the next visit
+  warmlug new --from certificate.pdf --reason after-repair -o re-test/visit.yaml
+                                                      measures what a repair order named
   warmlug new --site '12 Maple Court'                 the next visit to a site of the firm
   warmlug new --from visit.yaml --like bay-1 --count 5       five chargers that are alike
 
@@ -50,6 +52,11 @@ pub(super) struct New {
     /// Create the next visit after this certificate or visit file
     #[arg(long, value_name = "CERT|VISIT")]
     from: Option<PathBuf>,
+    /// Reason for the next visit: periodic, after-repair, change-of-owner [default: after-repair if the
+    /// last result was unsatisfactory, else periodic]. After a repair, only the circuits that the repair
+    /// order names are taken over
+    #[arg(long, value_name = "REASON", value_parser = reason)]
+    reason: Option<Reason>,
     /// Certificate number [default: the next free number]
     #[arg(long)]
     number: Option<String>,
@@ -115,6 +122,14 @@ struct Told {
     /// A key that the checks of the circuit need, with its value (conductors.wiring=nm-cable)
     #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_and_value)]
     needed: Vec<(MissingKey, String)>,
+}
+
+/// The reason for a visit after another one.
+fn reason(text: &str) -> Result<Reason, String> {
+    let known = Reason::of(text).filter(|reason| *reason != Reason::First);
+    known.ok_or_else(|| {
+        format!("`{text}` is no reason for a next visit; write periodic, after-repair or change-of-owner")
+    })
 }
 
 fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
@@ -233,6 +248,13 @@ impl New {
             (None, Some(site)) => desk.latest(site)?,
             (None, None) => None,
         };
+        if self.reason.is_some() && from.is_none() {
+            return Err(CommandError::Usage(
+                "--reason is for the visit after another one; name that with --from, or its site with \
+                 --site"
+                    .to_owned(),
+            ));
+        }
         let text = match &from {
             Some(from) => self.next(from, date, &desk)?,
             None => self.first(date, &desk)?,
@@ -377,6 +399,7 @@ impl New {
         let own = Own {
             number: desk.number(self.number.as_deref(), &proposed, date, &last.site.name)?,
             date,
+            reason: self.reason,
             rules: match rules::built_in(&last.rules) {
                 Some(_) => last.rules.clone(),
                 None => relative(&here, &there.join(&last.rules))?,
@@ -392,6 +415,17 @@ impl New {
         self.copies(&mut next)?;
         let wording = input::wording(&last)?;
         let speaker = Speaker::new(&last, &assessment, &rules, wording);
+        if self.reason == Some(Reason::AfterRepair) {
+            let left_out = next_visit::only_repaired(&mut next, &speaker);
+            if !left_out.is_empty() {
+                terminal::say(&format!(
+                    "{}: left out, because certificate {} asks for no repair there: {}",
+                    from.display(),
+                    last.number,
+                    left_out.join(", ")
+                ));
+            }
+        }
         let comments = Comments {
             bare_numbers: true,
             ..next_visit::comments(&speaker, &next)

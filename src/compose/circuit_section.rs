@@ -5,10 +5,11 @@ use super::keys::{self, Key};
 use super::numbers::NOT_TOLD;
 use super::sources::Sources;
 use super::speaker::Speaker;
-use crate::assess::Check;
+use crate::assess::{Check, parts};
 use crate::rules::Checked;
 use crate::visit::{
-    Circuit, Conductors, Earthing, GroundFault, Material, ReceptacleGrade, ResidualCurrentDevice,
+    Circuit, Conductors, Earthing, GroundFault, Material, Part, Place, ReceptacleGrade,
+    ResidualCurrentDevice,
 };
 
 pub(super) fn section(speaker: &Speaker<'_>, sources: &Sources<'_>, body: &mut Vec<Block>) {
@@ -100,6 +101,23 @@ pub(super) fn identity(speaker: &Speaker<'_>, circuit: &Circuit) -> String {
             ("charger", &charger(speaker, circuit)),
         ],
     )
+}
+
+/// The device that a place belongs to: its name and what is known of it.
+pub(super) fn device(
+    speaker: &Speaker<'_>,
+    circuit: &Circuit,
+    place: &Place,
+) -> Option<(String, String)> {
+    let key = match parts::of(place)? {
+        Part::Breaker | Part::Busbar => &keys::FACT_BREAKER,
+        Part::Charger => &keys::FACT_CHARGER,
+        Part::Receptacle | Part::Plug => &keys::FACT_RECEPTACLE,
+        _ => return None,
+    };
+    let name = speaker.wording.word(key);
+    let mut facts = facts(speaker, circuit).into_iter();
+    facts.find(|(other, _)| other == name)
 }
 
 fn joined(parts: &[Option<&str>]) -> String {

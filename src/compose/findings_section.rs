@@ -50,6 +50,7 @@ pub(super) fn section(
         body.push(Block::Table(table(speaker, connections, sources, open)));
     }
     super::mended::section(speaker, 3, body);
+    super::since_repair::section(speaker, 3, body);
     super::baseline::section(speaker, connections, body);
     // With one circuit, the steps for a hot connection and what was found in order fit into two
     // columns; with several, the numbers of the connections need the whole width.
@@ -196,7 +197,7 @@ fn rows_of(
 }
 
 /// The steps for a hot connection, in a box that begins with what is never done.
-fn heat_steps(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
+pub(super) fn heat_steps(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
     let Some((heading, steps)) = speaker.heat_steps() else {
         return;
     };

@@ -159,9 +159,10 @@ fn others(speaker: &Speaker<'_>) -> f32 {
     if several {
         height += HEADING;
     }
-    let mended = speaker.mended();
-    if !mended.is_empty() {
-        height += HEADING + mended.iter().map(|text| item(text)).sum::<f32>();
+    for told in [speaker.mended(), speaker.since_repair()] {
+        if !told.is_empty() {
+            height += HEADING + told.iter().map(|text| item(text)).sum::<f32>();
+        }
     }
     let circuit = match &visit.circuits[..] {
         [circuit] => circuit_section::identity(speaker, circuit),

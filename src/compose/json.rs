@@ -78,6 +78,9 @@ struct Report<'a> {
     findings: Vec<FindingOut<'a>>,
     /// Findings that were repaired on the visit and no longer exist as left.
     mended: Vec<MendedOut<'a>>,
+    /// What became of the findings of the visit before, at a visit after a repair.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    before_repair: Vec<BeforeRepairOut<'a>>,
     /// The values with which later visits are compared, after a sound first visit.
     baseline: Vec<BaselineOut<'a>>,
 }
@@ -266,6 +269,24 @@ struct MendedOut<'a> {
 }
 
 #[derive(Serialize)]
+struct BeforeRepairOut<'a> {
+    /// Number and day of the visit before.
+    number: &'a str,
+    date: NaiveDate,
+    cause: Cause,
+    subject: &'a str,
+    /// The grade then.
+    grade: &'static str,
+    circuit: Option<&'a str>,
+    place: Option<&'a str>,
+    connections: &'a [String],
+    /// The finding then.
+    text: String,
+    /// What became of it: `mended`, `remains` or `not-checked`.
+    became: &'static str,
+}
+
+#[derive(Serialize)]
 struct RepairOut<'a> {
     connection: &'a str,
     done: &'static str,
@@ -335,6 +356,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             .map(|f| finding(speaker, f))
             .collect(),
         mended: mended(speaker),
+        before_repair: before_repair(speaker),
         baseline: assessment.baseline.iter().map(baseline).collect(),
     }
 }
@@ -395,6 +417,33 @@ fn mended<'a>(speaker: &Speaker<'a>) -> Vec<MendedOut<'a>> {
             })
         })
         .collect()
+}
+
+fn before_repair<'a>(speaker: &Speaker<'a>) -> Vec<BeforeRepairOut<'a>> {
+    let Some(before) = &speaker.assessment.before_repair else {
+        return Vec::new();
+    };
+    let then = Speaker {
+        visit: &before.visit,
+        assessment: &before.assessment,
+        ..*speaker
+    };
+    let told = before.told.iter().filter_map(|told| {
+        let finding = before.assessment.findings.get(told.finding)?;
+        Some(BeforeRepairOut {
+            number: &before.visit.number,
+            date: before.visit.date,
+            cause: finding.cause,
+            subject: subject(finding),
+            grade: finding.grade.word(),
+            circuit: finding.circuit.as_deref(),
+            place: finding.place.as_deref(),
+            connections: &finding.connections,
+            text: then.diagnosis(finding).text,
+            became: told.became.word(),
+        })
+    });
+    told.collect()
 }
 
 fn limitation<'a>(speaker: &Speaker<'a>, l: &'a Limitation) -> LimitationOut<'a> {

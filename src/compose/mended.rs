@@ -71,7 +71,27 @@ impl Speaker<'_> {
             assessment: &state.assessment,
             ..*self
         };
-        let paragraphs = state.mended().filter_map(|(finding, proved)| {
+        self.told(&before, state.mended())
+    }
+
+    /// The same of what was mended and not measured again at full current.
+    pub(super) fn mended_unproved(&self) -> Vec<String> {
+        let Some(state) = &self.assessment.as_found else {
+            return Vec::new();
+        };
+        let before = Speaker {
+            assessment: &state.assessment,
+            ..*self
+        };
+        self.told(&before, state.mended().filter(|(_, proved)| !proved))
+    }
+
+    fn told<'f>(
+        &self,
+        before: &Speaker<'_>,
+        mended: impl Iterator<Item = (&'f Finding, bool)>,
+    ) -> Vec<String> {
+        let paragraphs = mended.filter_map(|(finding, proved)| {
             let circuit = self.circuit(finding.circuit.as_deref())?;
             let found = before.diagnosis_referring(finding).text;
             let mut sentences = vec![
@@ -79,7 +99,7 @@ impl Speaker<'_> {
                     .say(&keys::MENDED_AS_FOUND, &[("text", &found)]),
             ];
             for repair in repairs(circuit, finding) {
-                sentences.extend(self.repair(circuit, repair, &state.assessment));
+                sentences.extend(self.repair(circuit, repair, before.assessment));
             }
             if !proved {
                 sentences.push(self.wording.word(&keys::MENDED_NOT_PROVED).to_owned());

@@ -62,7 +62,7 @@ pub(super) fn large(speaker: &Speaker<'_>, connections: &Connections<'_>, body: 
     body.push(Block::Columns(Columns::One));
 }
 
-fn figure(
+pub(super) fn figure(
     speaker: &Speaker<'_>,
     connections: &Connections<'_>,
     image: usize,

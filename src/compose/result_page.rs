@@ -17,6 +17,7 @@ use super::keys::{self, Key};
 use super::letterhead::author;
 use super::mended;
 use super::rules_note::rules_note;
+use super::since_repair;
 use super::speaker::Speaker;
 use super::wording::Wording;
 use crate::assess::{ByBuiltIn, Charging, Finding, Limitation, Outcome};
@@ -316,6 +317,7 @@ fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec
     }
     to_do(speaker, level, body);
     mended::section(speaker, level, body);
+    since_repair::section(speaker, level, body);
     body.push(Block::Facts(vec![(
         words.word(&keys::RESULT_BY_WHEN).to_owned(),
         Text::strong(speaker.next_due()),

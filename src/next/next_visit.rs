@@ -15,6 +15,8 @@ pub struct Own {
     pub number: String,
     /// Date of the visit.
     pub date: NaiveDate,
+    /// Reason for the visit, if somebody named one.
+    pub reason: Option<Reason>,
     /// Rule set, as named from the next visit's folder.
     pub rules: String,
     /// Earlier certificates and visits, as named from that folder.
@@ -31,10 +33,10 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     let mut next = last.clone();
     next.number = own.number;
     next.date = own.date;
-    next.reason = match outcome {
+    next.reason = own.reason.unwrap_or(match outcome {
         Outcome::Unsatisfactory => Reason::AfterRepair,
         Outcome::Satisfactory | Outcome::SatisfactoryWithNotes => Reason::Periodic,
-    };
+    });
     next.rules = own.rules;
     next.replaces = None;
     next.earlier = own.earlier;
@@ -50,6 +52,22 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
         unmeasured(circuit);
     }
     next
+}
+
+/// Leaves in a visit after a repair only the circuits that the repair order of the last one names, and
+/// returns the names of the others. If it names none, all stay.
+pub fn only_repaired(next: &mut Visit, last: &Speaker<'_>) -> Vec<String> {
+    let jobs = last.jobs();
+    let named = |circuit: &Circuit| {
+        let mut repairs = jobs.iter().filter(|job| job.repairs());
+        repairs.any(|job| job.circuit.is_some_and(|c| c.id == circuit.id))
+    };
+    if !next.circuits.iter().any(named) {
+        return Vec::new();
+    }
+    let (kept, left_out): (Vec<Circuit>, Vec<Circuit>) = next.circuits.drain(..).partition(named);
+    next.circuits = kept;
+    left_out.iter().map(|c| c.title().to_owned()).collect()
 }
 
 /// Removes everything from a circuit that was measured, looked at or done on a visit.
@@ -110,8 +128,8 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     of_visit.push("The number is a proposal: take the next free one of your firm.".to_owned());
     if next.reason == Reason::AfterRepair {
         of_visit.extend(wrapped(
-            "The reason is `after-repair`, since the last visit was unsatisfactory. Write \
-             `remade: yes` behind every connection that was made anew.",
+            "The reason is `after-repair`. Write `remade: yes` behind every connection that was made \
+             anew. The certificate will say what became of each of these points.",
             0,
         ));
     }

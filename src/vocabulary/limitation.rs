@@ -55,6 +55,11 @@ impl LimitationId {
         )
     }
 
+    /// Whether it says that the visit ended early.
+    pub const fn of_the_end(self) -> bool {
+        matches!(self, Self::CutShort | Self::CutShortReturn)
+    }
+
     /// Whether it means that an instrument cannot be traced to a standard.
     pub const fn untraced(self) -> bool {
         matches!(self, Self::SerialNotTold | Self::CalibrationNotTold)

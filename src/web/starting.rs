@@ -131,6 +131,7 @@ impl Next {
             return Err(WebError::StillToCome { file: name, day });
         }
         let own = Own {
+            reason: None,
             number: self
                 .number
                 .unwrap_or_else(|| next_visit::number(&last.visit, self.date)),

@@ -507,6 +507,7 @@ pub fn case() -> Case {
         findings: Vec::new(),
         charging: Charging::AsUsual,
         as_found: None,
+        before_repair: None,
         baseline: Vec::new(),
     };
     let mut case = Case {

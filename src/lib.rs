@@ -74,6 +74,8 @@ mod generated;
 mod lookalike;
 mod nearest;
 pub mod next;
+#[cfg(not(target_family = "wasm"))]
+pub mod orders;
 pub mod pdf;
 pub mod photo;
 pub mod quantity;

@@ -27,6 +27,7 @@ mod input;
 mod latest;
 mod nearby;
 mod new;
+mod order;
 mod ordinary;
 mod output;
 mod output_format;
@@ -108,6 +109,8 @@ enum Command {
     Serve(serve::Serve),
     /// List many certificates in one table: what is due, overdue, out of use
     Register(register::Register),
+    /// Write the repair order of a certificate: what has to be done at which connection
+    Order(order::Order),
     /// Create, show or renew a signing identity
     Identity(identity::Identity),
     /// Print the thresholds of a rule set, with sources
@@ -146,6 +149,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New(command) => command.run(),
         Command::Upgrade(command) => command.run(),
         Command::Register(command) => command.run(),
+        Command::Order(command) => command.run(),
         Command::Web(command) => command.run(),
         Command::Serve(command) => command.run(),
         Command::Worksheet(command) => command.run(),

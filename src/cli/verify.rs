@@ -351,6 +351,11 @@ impl TrustArguments {
         Ok(all)
     }
 
+    /// The firm's file that was named.
+    pub(super) fn firm_file(&self) -> Option<&Path> {
+        self.firm.as_deref()
+    }
+
     /// The pins and the contents of the files with trusted certificates.
     pub(super) fn state(&self, firms: &[Found]) -> String {
         let files = self.trust.iter().map(|file| {

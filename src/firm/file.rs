@@ -1,6 +1,7 @@
 //! The firm's file: its keys, each declared once, and looking up names and signing keys in it.
 
 use super::file_name::Pattern;
+use super::prices::Prices;
 use crate::lookalike::folded;
 use crate::quantity::{Temperature, plausible};
 use crate::quoted::shorten;
@@ -47,6 +48,8 @@ keys! {
         else_default hottest_air: Vec<LocalAir> = maps("place with its hottest air"), "[{ postcode: \"97301\", air: 104 °F }]";
         /// Certificate numbers of each device, so that two without a network never give the same one
         else_default numbers: Vec<NumberRange> = maps("range of numbers"), "[{ device: van-1, first: 1, last: 499 }]";
+        /// Times and prices of repairs, for `warmlug order`
+        may prices: Prices = map(), "{ currency: USD, hour: 95.00 }";
         /// Folder with the firm's certificates, searched for the latest one of a site; default the folder of this file
         may certificates: String = Line::<{ limits::PATH }>, "certificates";
         /// Names of certificates below that folder, where `certify` files them then

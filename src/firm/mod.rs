@@ -13,10 +13,14 @@ pub mod file_name;
 pub mod ledger;
 #[cfg(not(target_family = "wasm"))]
 pub mod lookup;
+mod money;
+mod prices;
 mod usual;
 
 pub use error::FirmError;
 pub use file::{
     Calibration, Defaults, Firm, Letterhead, LocalAir, NumberRange, SigningKey, State, Technician,
 };
+pub use money::Money;
+pub use prices::{JobPrice, Prices};
 pub use usual::usual;

@@ -108,7 +108,7 @@ impl Cell<'_> {
 
 /// Marks text that a spreadsheet would run as a formula as plain text: names may come from a
 /// stranger.
-pub(super) fn guarded(text: &str) -> String {
+pub(crate) fn guarded(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
         format!("'{text}")
     } else {
@@ -117,7 +117,7 @@ pub(super) fn guarded(text: &str) -> String {
 }
 
 /// U+FEFF in UTF-8, by which spreadsheets recognise the encoding.
-pub(super) const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
+pub(crate) const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
 /// Comma-separated values with a header line, in UTF-8 with a byte-order mark (RFC 4180).
 ///

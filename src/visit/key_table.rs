@@ -55,6 +55,8 @@ pub(crate) enum Form {
     Word(fn() -> Vec<&'static str>),
     /// A whole number in a range.
     Whole(u16, u16),
+    /// A price, with at most two decimals.
+    Price,
     /// A number from 0 to 1.
     Share,
     /// A range of wavelengths.

@@ -163,6 +163,10 @@ fn form(form: &'static Form, defs: &mut Map<String, Value>) -> Value {
         Form::Whole(least, most) => {
             json!({ "type": "integer", "minimum": least, "maximum": most })
         }
+        Form::Price => json!({ "anyOf": [
+            { "type": "number", "minimum": 0 },
+            pattern(r"^\d+(\.\d{1,2})?$"),
+        ] }),
         Form::Share => json!({ "type": "number", "minimum": 0, "maximum": 1 }),
         Form::Band => json!({ "anyOf": [
             pattern(r"^\d+(\.\d+)?\s*[-–−]\s*\d+(\.\d+)?\s*(µm|μm|um)$"),

@@ -18,6 +18,7 @@ mod kept;
 mod met;
 mod named_files;
 mod new;
+mod order;
 mod other;
 #[cfg(target_os = "linux")]
 #[path = "../common/pdf_common.rs"]

@@ -8,7 +8,7 @@ use serde_json::Value;
 ///
 /// L1 at the breaker is made hotter than the example has it: 120 °F beside 76.6 °F, 24 K apart, a
 /// repair by ANSI/NETA MTS, Table 100.18 (over 15 K).
-fn repaired(language: &str, proved: bool) -> String {
+pub fn repaired(language: &str, proved: bool) -> String {
     let path = visit("townhouse-return");
     let text = std::fs::read_to_string(&path).unwrap();
     let (text, _) = text.split_once("\nphotos:").unwrap();

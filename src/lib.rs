@@ -83,6 +83,8 @@ mod quoted;
 pub mod record;
 #[cfg(not(target_family = "wasm"))]
 pub mod register;
+#[cfg(not(target_family = "wasm"))]
+pub mod reminders;
 pub mod rules;
 pub mod seal;
 pub mod typeset;

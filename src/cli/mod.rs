@@ -11,6 +11,7 @@ mod check;
 mod completions;
 mod countersign;
 mod day;
+mod due;
 mod error;
 mod explain;
 mod extract;
@@ -109,6 +110,8 @@ enum Command {
     Serve(serve::Serve),
     /// List many certificates in one table: what is due, overdue, out of use
     Register(register::Register),
+    /// List what comes due by week, and write letters that remind clients
+    Due(due::Due),
     /// Write the repair order of a certificate: what has to be done at which connection
     Order(order::Order),
     /// Create, show or renew a signing identity
@@ -149,6 +152,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New(command) => command.run(),
         Command::Upgrade(command) => command.run(),
         Command::Register(command) => command.run(),
+        Command::Due(command) => command.run(),
         Command::Order(command) => command.run(),
         Command::Web(command) => command.run(),
         Command::Serve(command) => command.run(),

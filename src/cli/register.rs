@@ -172,53 +172,22 @@ impl Register {
         }
         let files = files(&self.paths)?;
         self.targets(&files)?;
-        let known = self.trust.known_path();
-        let firms = self.trust.firms(&self.folders())?;
-        let kept = known.as_deref().filter(|_| !self.no_cache);
-        let kept = kept.and_then(|known| KeptRows::open(known, &self.state(&firms)));
-        let options = self.trust.options(known.as_deref(), &firms)?;
+        let firms = self.trust.firms(&folders(&self.paths))?;
+        let how = Reading {
+            no_cache: self.no_cache,
+            believe_lines: self.believe_lines,
+            seals_only: self.seals_only,
+        };
         let sealer = self.index.open(&firms)?;
-        let look = |name: &str, pdf: &[u8]| {
-            let look = || rows::rows(name, pdf, &options, self.seals_only);
-            let rows = match &kept {
-                Some(kept) => kept.rows(name, pdf, look),
-                None => look(),
-            };
-            if rows.is_empty() {
-                terminal::say(&format!(
-                    "{name}: skipped: it has no record (page 1 of a certificate alone, an index or a label)"
-                ));
-            }
-            rows
-        };
-        let lines = if self.believe_lines {
-            Lines::Believed
-        } else {
-            Lines::Checked
-        };
-        let mut all = rows_of(&files, lines, look)?;
-        tell_vouchers(&mut all);
-        let now = chrono::Local::now().fixed_offset();
-        for row in &mut all {
-            row.future = row.is_after(now);
-            let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
-            row.accepted = key.is_some_and(|key| options.accepts(&key));
-            let vouches =
-                |by: &String| Fingerprint::parse(by).is_some_and(|by| options.accepts(&by));
-            if row.valid && (row.accepted || row.vouched_by.iter().any(vouches)) {
-                row.key_compared = Some(true);
-            }
-            // The name in a row from JSON lines may have been contested when the row was written.
-            row.contested &= !options.accepts_name(row.signer.as_deref().unwrap_or_default());
-        }
-        current::mark(&mut all);
+        let gathered = Gathered::read(&files, &self.trust, &firms, how)?;
+        let all = &gathered.rows;
         let wanted = Wanted {
             due_before: self.due_before,
             outcomes: self.outcome.iter().map(|o| o.word().to_owned()).collect(),
             site: self.site.clone(),
         };
-        let rows = wanted.rows(&all);
-        let told = summary::summary(&all, &wanted, today).text();
+        let rows = wanted.rows(all);
+        let told = summary::summary(all, &wanted, today).text();
         let refuse = |e: &dyn std::fmt::Display| CommandError::System(e.to_string());
         match self.format {
             Format::Table => {
@@ -235,12 +204,12 @@ impl Register {
             Format::Parquet => return Err(CommandError::Usage(NO_PARQUET.to_owned())),
         }
         if let Some(file) = &self.calendar {
-            self.put_beside(file, &calendar::calendar(&all, &wanted, today))?;
+            self.put_beside(file, &calendar::calendar(all, &wanted, today))?;
         }
         if let Some(file) = &self.page {
             self.put_beside(
                 file,
-                &html_page::page(&all, &wanted, today, &|to| address(file, to)),
+                &html_page::page(all, &wanted, today, &|to| address(file, to)),
             )?;
         }
         if let Some(file) = &self.fleet {
@@ -248,37 +217,12 @@ impl Register {
             self.put_beside(file, &(json.map_err(|e| refuse(&e))? + "\n"))?;
         }
         if let Some(sealer) = sealer {
-            sealer.write(&all, &rows, self.force)?;
+            sealer.write(all, &rows, self.force)?;
         }
         if self.format != Format::Table || self.output.is_some() {
             terminal::say(told.trim_end());
         }
-        let entered = known.is_none_or(|path| remember(&all, &path));
-        if let Some(kept) = kept {
-            kept.close();
-        }
-        let counts = all.iter().all(|r| r.valid && r.remark.is_none());
-        Ok(self.trust.exit_code(Outcome {
-            good: counts && entered,
-            compared: !all.iter().any(Row::uncompared),
-        }))
-    }
-
-    /// The folders of the paths on the command line.
-    fn folders(&self) -> Vec<PathBuf> {
-        let of = |path: &PathBuf| match path.is_dir() {
-            true => path.clone(),
-            false => folder_of(path),
-        };
-        let mut all: Vec<PathBuf> = self.paths.iter().map(of).collect();
-        all.sort();
-        all.dedup();
-        all
-    }
-
-    /// The options on which rows depend.
-    fn state(&self, firms: &[Found]) -> String {
-        format!("{} {}", self.trust.state(firms), self.seals_only)
+        Ok(self.trust.exit_code(gathered.close()))
     }
 
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
@@ -335,6 +279,107 @@ impl Register {
         output::write(file, text.as_bytes(), self.force)?;
         terminal::say(&format!("{}: written", file.display()));
         Ok(())
+    }
+}
+
+/// The folders of the paths on the command line.
+pub(super) fn folders(paths: &[PathBuf]) -> Vec<PathBuf> {
+    let of = |path: &PathBuf| match path.is_dir() {
+        true => path.clone(),
+        false => folder_of(path),
+    };
+    let mut all: Vec<PathBuf> = paths.iter().map(of).collect();
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// How the rows of certificates are read.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reading {
+    /// Check every file again, and keep no rows.
+    pub(super) no_cache: bool,
+    /// Take the rows in `.jsonl` files as they are.
+    pub(super) believe_lines: bool,
+    /// Do not write the pages again.
+    pub(super) seals_only: bool,
+}
+
+/// The rows of certificates, and what is to be kept of them for the next run.
+pub(super) struct Gathered {
+    /// The rows; each says whether it is the result in force for its circuit.
+    pub(super) rows: Vec<Row>,
+    known: Option<PathBuf>,
+    kept: Option<KeptRows>,
+}
+
+impl Gathered {
+    /// Verifies the certificates and finds out which results are in force.
+    pub(super) fn read(
+        files: &[PathBuf],
+        trust: &TrustArguments,
+        firms: &[Found],
+        how: Reading,
+    ) -> Result<Self, CommandError> {
+        let known = trust.known_path();
+        let kept = known.as_deref().filter(|_| !how.no_cache);
+        // The options on which rows depend.
+        let state = format!("{} {}", trust.state(firms), how.seals_only);
+        let kept = kept.and_then(|known| KeptRows::open(known, &state));
+        let options = trust.options(known.as_deref(), firms)?;
+        let look = |name: &str, pdf: &[u8]| {
+            let look = || rows::rows(name, pdf, &options, how.seals_only);
+            let rows = match &kept {
+                Some(kept) => kept.rows(name, pdf, look),
+                None => look(),
+            };
+            if rows.is_empty() {
+                terminal::say(&format!(
+                    "{name}: skipped: it has no record (page 1 of a certificate alone, an index, a label or an unsigned paper)"
+                ));
+            }
+            rows
+        };
+        let lines = if how.believe_lines {
+            Lines::Believed
+        } else {
+            Lines::Checked
+        };
+        let mut all = rows_of(files, lines, look)?;
+        tell_vouchers(&mut all);
+        let now = chrono::Local::now().fixed_offset();
+        for row in &mut all {
+            row.future = row.is_after(now);
+            let key = row.fingerprint.as_deref().and_then(Fingerprint::parse);
+            row.accepted = key.is_some_and(|key| options.accepts(&key));
+            let vouches =
+                |by: &String| Fingerprint::parse(by).is_some_and(|by| options.accepts(&by));
+            if row.valid && (row.accepted || row.vouched_by.iter().any(vouches)) {
+                row.key_compared = Some(true);
+            }
+            // The name in a row from JSON lines may have been contested when the row was written.
+            row.contested &= !options.accepts_name(row.signer.as_deref().unwrap_or_default());
+        }
+        current::mark(&mut all);
+        Ok(Self {
+            rows: all,
+            known,
+            kept,
+        })
+    }
+
+    /// Enters new signers in the list, and keeps the rows for the next run. Returns what the exit code
+    /// tells.
+    pub(super) fn close(self) -> Outcome {
+        let entered = self.known.is_none_or(|path| remember(&self.rows, &path));
+        if let Some(kept) = self.kept {
+            kept.close();
+        }
+        let counts = self.rows.iter().all(|r| r.valid && r.remark.is_none());
+        Outcome {
+            good: counts && entered,
+            compared: !self.rows.iter().any(Row::uncompared),
+        }
     }
 }
 
@@ -485,7 +530,7 @@ fn tell_vouchers(rows: &mut [Row]) {
 }
 
 /// The files in `paths`; those in folders are sorted by name.
-fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
+pub(super) fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CommandError> {
     let mut out = Vec::new();
     for path in paths {
         if path.as_os_str() == "-" {

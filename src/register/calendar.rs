@@ -123,7 +123,7 @@ impl Event {
 const LONGEST: usize = 75;
 
 /// Writes a content line, folded between characters (RFC 5545, 3.1).
-fn line(out: &mut String, content: &str) {
+pub(crate) fn line(out: &mut String, content: &str) {
     let mut room = LONGEST;
     for c in content.chars() {
         if c.len_utf8() > room {
@@ -139,7 +139,7 @@ fn line(out: &mut String, content: &str) {
 
 /// A text as a property's value (RFC 5545, 3.3.11): escaped, and without other control characters,
 /// which the format does not allow.
-fn text(value: &str) -> String {
+pub(crate) fn text(value: &str) -> String {
     let mut out = String::with_capacity(value.len() + 8);
     for c in value.chars() {
         match c {

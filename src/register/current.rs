@@ -290,7 +290,7 @@ impl<'a> Replaced<'a> {
 
 /// The rows of each circuit that count, oldest first; among copies of one certificate, the one with
 /// more signatures comes later. Certificates replaced by the same signer are left out.
-pub(super) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
+pub(crate) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
     let replaced = Replaced::of(rows);
     let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
     for (i, row) in rows.iter().enumerate() {

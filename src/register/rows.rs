@@ -21,15 +21,18 @@ use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-/// The rows of one certificate: at least one, but none for an extract or a label of a certificate or an
-/// index of certificates. `options` contains the signers that the reader knows. With `seals_only`, the
-/// pages are not written again.
+/// The rows of one certificate: at least one, but none for an extract or a label of a certificate, for an
+/// index of certificates, or for a paper that was never signed. `options` contains the signers that the
+/// reader knows. With `seals_only`, the pages are not written again.
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
         return vec![Row {
             problem: Some("this is no PDF".to_owned()),
             ..Row::of_file(file, digest(pdf))
         }];
+    }
+    if unsigned_paper(pdf) {
+        return Vec::new();
     }
     let beside = Beside {
         seals_only,
@@ -81,6 +84,22 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
         valid: false,
         ..sealed
     }]
+}
+
+/// How the identifiers begin or end of the papers that are written without a signature: repair orders,
+/// letters, worksheets, and reports of verifications.
+const PAPERS: [&[u8]; 4] = [
+    b"-order sha256:",
+    b"-reminder-",
+    b"-worksheet</dc:identifier>",
+    b"<dc:identifier>verification sha256:",
+];
+
+/// Whether a file says that it is a paper without a signature, and has none. Such a file is no changed
+/// certificate, and is often kept beside the certificate that it belongs to.
+fn unsigned_paper(pdf: &[u8]) -> bool {
+    let has = |what: &[u8]| memchr::memmem::find(pdf, what).is_some();
+    !has(b"/ByteRange") && PAPERS.iter().any(|paper| has(paper))
 }
 
 /// The results of the built-in rule sets that grade something worse than the firm's own rules do.

@@ -7,6 +7,7 @@ mod batch;
 mod bounds;
 mod certify;
 mod check;
+mod due;
 mod editions;
 mod explain;
 #[cfg(unix)]

@@ -236,6 +236,8 @@ fn help_names_every_command_and_readme_shows_it() {
         "extract",
         "new",
         "register",
+        "order",
+        "due",
         "worksheet",
         "fill",
         "identity",

@@ -1,0 +1,525 @@
+//! `warmlug due`: what is listed in which order, and who is reminded of what.
+
+use crate::run::{Bench, alone};
+use serde_json::Value;
+use std::collections::HashMap;
+
+/// The clean first visit of the example, of somebody else.
+struct Of<'a> {
+    number: &'a str,
+    date: &'a str,
+    reason: &'a str,
+    site: &'a str,
+    client: &'a str,
+    language: &'a str,
+    inspector: &'a str,
+    firm: &'a str,
+    /// Changes of the text.
+    changed: &'a [(&'a str, &'a str)],
+}
+
+const PLAIN: Of<'static> = Of {
+    number: "1",
+    date: "2025-01-10",
+    reason: "first",
+    site: "Mill Lane",
+    client: "Lee Park",
+    language: "en",
+    inspector: "Ada Ohm",
+    firm: "Lantern Row Electric",
+    changed: &[],
+};
+
+const MELTED: (&str, &str) = (
+    "- { place: breaker, seen: clean }",
+    "- { place: breaker, seen: melted }",
+);
+
+impl Of<'_> {
+    /// Certifies it as NUMBER.pdf in the folder `certificates`.
+    fn certify(&self, bench: &Bench) {
+        let mut text = alone("townhouse-first")
+            .replace(
+                "number: 2024-0117 ",
+                &format!("number: \"{}\" ", self.number),
+            )
+            .replace("date: 2024-11-13", &format!("date: {}", self.date))
+            .replace("reason: first ", &format!("reason: {} ", self.reason))
+            .replace("language: en", &format!("language: {}", self.language))
+            .replace("name: Maren Ody", &format!("name: {}", self.inspector))
+            .replace(
+                "firm: Brindlewick Electric",
+                &format!("firm: {}", self.firm),
+            )
+            .replace("name: Ruth Calder", &format!("name: {}", self.client))
+            .replace(
+                "name: \"Garage of 7 Larkmoor Row\"",
+                &format!("name: \"{}\"", self.site),
+            );
+        for (from, to) in self.changed {
+            assert!(text.contains(from), "{from}\n{text}");
+            text = text.replace(from, to);
+        }
+        let visit = format!("visits/{}.yaml", self.number);
+        bench.write(&visit, &text);
+        std::fs::create_dir_all(bench.path("certificates")).unwrap();
+        let target = format!("certificates/{}.pdf", self.number);
+        let ran = bench.run(&["certify", &visit, "-o", &target]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    }
+}
+
+fn json(bench: &Bench, more: &[&str]) -> Value {
+    let args = [
+        &[
+            "due",
+            "certificates",
+            "--format",
+            "json",
+            "--allow-uncompared",
+        ],
+        more,
+    ]
+    .concat();
+    let ran = bench.run(&args);
+    serde_json::from_str(&ran.out).unwrap_or_else(|_| panic!("{}{}", ran.out, ran.err))
+}
+
+/// State, certificate and day of each circuit in the list.
+fn told(json: &Value) -> Vec<(String, String, Option<String>)> {
+    let text = |value: &Value| value.as_str().map(str::to_owned);
+    let all = json["circuits"].as_array().unwrap();
+    all.iter()
+        .map(|c| {
+            (
+                text(&c["state"]).unwrap(),
+                text(&c["certificate"]).unwrap(),
+                text(&c["day"]),
+            )
+        })
+        .collect()
+}
+
+fn letters(bench: &Bench) -> Vec<HashMap<String, String>> {
+    let csv = std::fs::read(bench.path("letters/letters.csv")).unwrap();
+    let csv = csv.strip_prefix(b"\xEF\xBB\xBF").unwrap();
+    let mut reader = csv::Reader::from_reader(csv);
+    reader.deserialize().map(Result::unwrap).collect()
+}
+
+/// A visit that a customer cut short comes first, then what must not be used, what is overdue, and the weeks.
+fn several(bench: &Bench) {
+    // First visits are due after half a year, periodic ones after a year (the rule set `us`).
+    PLAIN.certify(bench);
+    Of {
+        number: "2",
+        date: "2025-02-20",
+        site: "Quay 3",
+        client: "Jo Fell",
+        language: "de",
+        ..PLAIN
+    }
+    .certify(bench);
+    Of {
+        number: "3",
+        date: "2025-03-04",
+        site: "Barn",
+        client: "Lee Park",
+        changed: &[MELTED],
+        ..PLAIN
+    }
+    .certify(bench);
+    Of {
+        number: "4",
+        date: "2025-07-01",
+        site: "Orchard",
+        client: "Kim Roe",
+        language: "fr",
+        changed: &[(
+            "circuits:\n",
+            "cut_short: { why: \"The tenant had to leave.\", return: 2025-08-20 }\n\ncircuits:\n",
+        )],
+        ..PLAIN
+    }
+    .certify(bench);
+    // Seen again in time: the first certificate of this site is superseded.
+    Of {
+        number: "5",
+        date: "2024-06-03",
+        site: "Tower",
+        client: "Kim Roe",
+        ..PLAIN
+    }
+    .certify(bench);
+    Of {
+        number: "6",
+        date: "2024-12-02",
+        reason: "periodic",
+        site: "Tower",
+        client: "Kim Roe",
+        language: "es",
+        ..PLAIN
+    }
+    .certify(bench);
+}
+
+#[test]
+fn the_list_begins_with_what_was_cut_short_and_goes_on_by_week() {
+    let bench = Bench::new();
+    several(&bench);
+    let listed = json(&bench, &["--today", "2025-07-14", "--weeks", "6"]);
+    let day = |text: &str| Some(text.to_owned());
+    let row = |state: &str, number: &str, day| (state.to_owned(), number.to_owned(), day);
+    assert_eq!(
+        told(&listed),
+        [
+            row("cut-short", "4", day("2025-08-20")),
+            row("do-not-use", "3", None),
+            row("overdue", "1", day("2025-07-10")),
+            row("due", "2", day("2025-08-20")),
+        ],
+        "{listed:#}"
+    );
+    // Monday, July 14, is the first day of week 29; six weeks after it end on August 31.
+    assert_eq!(listed["before"], "2025-09-01");
+    assert_eq!(listed["circuits"][3]["week"], "2025-W34");
+    assert_eq!(listed["circuits"][3]["full_current_a"], 40.0);
+    // Both sides of the limit: the week of August 18 is the fifth after this one.
+    assert_eq!(
+        told(&json(&bench, &["--today", "2025-07-14", "--weeks", "5"])).len(),
+        4
+    );
+    assert_eq!(
+        told(&json(&bench, &["--today", "2025-07-14", "--weeks", "4"])).len(),
+        3
+    );
+    let tower = json(&bench, &["--today", "2025-11-30", "--weeks", "1"]);
+    let tower: Vec<_> = told(&tower).into_iter().filter(|t| t.0 == "due").collect();
+    assert_eq!(tower, [row("due", "6", day("2025-12-02"))]);
+
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--weeks",
+        "6",
+        "--allow-uncompared",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let at = |what: &str| {
+        ran.out
+            .find(what)
+            .unwrap_or_else(|| panic!("{what}\n{}", ran.out))
+    };
+    let order = [
+        "Visits that ended early: finish these first\n  2025-08-20  Orchard",
+        "The tenant had to leave.",
+        "Not to be used before they are repaired and measured\n  do not use  Barn",
+        "Overdue\n  2025-07-10 (4 days ago)  Mill Lane",
+        "2025-W34, from 2025-08-18\n  2025-08-20  Quay 3",
+    ];
+    assert!(order.map(at).is_sorted(), "{}", ran.out);
+    assert!(!ran.out.contains("Tower"), "{}", ran.out);
+}
+
+#[test]
+fn each_client_gets_one_letter_with_the_right_day_in_their_language() {
+    let bench = Bench::new();
+    several(&bench);
+    let args = [
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--weeks",
+        "6",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+        "--allow-uncompared",
+    ];
+    let ran = bench.run(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let all = letters(&bench);
+    let of = |client: &str| {
+        let own: Vec<_> = all.iter().filter(|l| l["client"] == client).collect();
+        assert_eq!(own.len(), 1, "{client}: {all:#?}");
+        own[0]
+    };
+    assert_eq!(all.len(), 3);
+    let lee = of("Lee Park");
+    for told in [
+        "Barn",
+        "Do not use",
+        "Mill Lane",
+        "Was due by July 10, 2025",
+        "certificate 1",
+        "certificate 3",
+        "full current of 40 A",
+        "Free access to the panel",
+        "open no cover",
+        "555-0142",
+    ] {
+        assert!(lee["text"].contains(told), "{told}\n{}", lee["text"]);
+    }
+    let jo = of("Jo Fell");
+    assert_eq!(jo["language"], "de");
+    assert!(
+        jo["text"].contains("Fällig bis zum 20. August 2025"),
+        "{}",
+        jo["text"]
+    );
+    assert!(
+        jo["text"].contains("mit dem vollen Strom von 40 A"),
+        "{}",
+        jo["text"]
+    );
+    let kim = of("Kim Roe");
+    assert_eq!(kim["language"], "fr");
+    assert!(
+        kim["text"].contains("À terminer au plus tard le 20 août 2025"),
+        "{}",
+        kim["text"]
+    );
+    assert!(
+        kim["text"].contains("The tenant had to leave."),
+        "{}",
+        kim["text"]
+    );
+    // The superseded certificate and the one that is not due are not named.
+    assert!(!kim["text"].contains("Tower"), "{}", kim["text"]);
+    for letter in &all {
+        let file = std::fs::read_to_string(bench.path("letters").join(&letter["file"])).unwrap();
+        assert_eq!(file, letter["text"]);
+    }
+    assert_eq!(bench.run(&args).code, 1, "existing letters were replaced");
+    // As PDF.
+    let pdf = [
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--letters",
+        "pdf",
+        "--allow-uncompared",
+    ];
+    assert_eq!(bench.run(&pdf).code, 0);
+    let letter = std::fs::read(bench.path("pdf/letter-lee-park.pdf")).unwrap();
+    assert!(letter.starts_with(b"%PDF-"));
+}
+
+/// An unfinished visit lifts no stop: its circuit comes first, and is still not to be used.
+#[test]
+fn an_unfinished_visit_after_a_stop_is_told_with_the_stop() {
+    let bench = Bench::new();
+    Of {
+        changed: &[MELTED],
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "2",
+        date: "2025-03-01",
+        reason: "after-repair",
+        changed: &[(
+            "circuits:\n",
+            "cut_short: { why: \"The panel was locked.\" }\n\ncircuits:\n",
+        )],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let listed = json(&bench, &["--today", "2025-03-03", "--weeks", "0"]);
+    let [only] = &listed["circuits"].as_array().unwrap()[..] else {
+        panic!("{listed:#}");
+    };
+    assert_eq!(only["state"], "cut-short", "{listed:#}");
+    assert_eq!(only["do_not_use"], true);
+    assert_eq!(only["certificate"], "1");
+    let reason = only["reason"].as_str().unwrap();
+    assert!(reason.contains("Do not charge there."), "{reason}");
+    assert!(
+        reason.contains("March 1, 2025 ended early: The panel was locked."),
+        "{reason}"
+    );
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-03-03",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+        "--allow-uncompared",
+    ]);
+    assert!(ran.out.contains(", DO NOT USE  Mill Lane"), "{}", ran.out);
+    let text = &letters(&bench)[0]["text"];
+    assert!(
+        text.contains("Do not use") && text.contains("first the repair"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_does_not_verify_or_is_in_question_reminds_nobody() {
+    let bench = Bench::new();
+    PLAIN.certify(&bench);
+    Of {
+        number: "2",
+        site: "Quay 3",
+        client: "Jo Fell",
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "3",
+        site: "Barn",
+        client: "Kim Roe",
+        ..PLAIN
+    }
+    .certify(&bench);
+    // Somebody else says of Quay 3 that it was seen later.
+    Of {
+        number: "9",
+        date: "2025-05-05",
+        reason: "periodic",
+        site: "Quay 3",
+        client: "Jo Fell",
+        inspector: "Bo Volt",
+        firm: "Other Firm",
+        ..PLAIN
+    }
+    .certify(&bench);
+    let barn = bench.path("certificates/3.pdf");
+    let mut bytes = std::fs::read(&barn).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    std::fs::write(&barn, bytes).unwrap();
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--letters",
+        "letters",
+        "--allow-uncompared",
+    ]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("3.pdf: reminds nobody"), "{}", ran.err);
+    assert!(ran.err.contains("sealed with another key"), "{}", ran.err);
+    assert!(
+        ran.out
+            .contains("No letter: certificate 9 of the same circuit is in question"),
+        "{}",
+        ran.out
+    );
+    let all = letters(&bench);
+    let clients: Vec<&str> = all.iter().map(|l| l["client"].as_str()).collect();
+    assert_eq!(clients, ["Lee Park"]);
+}
+
+/// Clients of two firms with one name, and of one firm with the same name at other addresses, are not the same.
+#[test]
+fn a_letter_is_for_one_client_of_one_firm() {
+    let bench = Bench::new();
+    PLAIN.certify(&bench);
+    Of {
+        number: "2",
+        site: "Quay 3",
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "1b",
+        site: "Barn",
+        inspector: "Bo Volt",
+        firm: "Other Firm",
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "4",
+        site: "Tower",
+        changed: &[(
+            "role: owner, address: \"7 Larkmoor Row, Fernhollow\"",
+            "role: owner, address: \"9 Larkmoor Row, Fernhollow\"",
+        )],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--letters",
+        "letters",
+        "--allow-uncompared",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let all = letters(&bench);
+    let mut named: Vec<Vec<&str>> = all
+        .iter()
+        .map(|letter| {
+            let sites = ["Mill Lane", "Quay 3", "Barn", "Tower"];
+            sites
+                .into_iter()
+                .filter(|site| letter["text"].contains(site))
+                .collect()
+        })
+        .collect();
+    named.sort();
+    assert_eq!(
+        named,
+        [vec!["Barn"], vec!["Mill Lane", "Quay 3"], vec!["Tower"]]
+    );
+    let files: std::collections::BTreeSet<&str> = all.iter().map(|l| l["file"].as_str()).collect();
+    assert_eq!(files.len(), 3);
+}
+
+#[test]
+fn the_other_formats_have_the_same_circuits() {
+    let bench = Bench::new();
+    several(&bench);
+    let run = |format: &str| {
+        let ran = bench.run(&[
+            "due",
+            "certificates",
+            "--today",
+            "2025-07-14",
+            "--weeks",
+            "6",
+            "--allow-uncompared",
+            "--format",
+            format,
+        ]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran
+    };
+    let csv = run("csv").raw;
+    let csv = csv.strip_prefix(b"\xEF\xBB\xBF").unwrap();
+    let mut reader = csv::Reader::from_reader(csv);
+    let rows: Vec<HashMap<String, String>> = reader.deserialize().map(Result::unwrap).collect();
+    let numbers: Vec<&str> = rows.iter().map(|row| row["certificate"].as_str()).collect();
+    assert_eq!(numbers, ["4", "3", "1", "2"]);
+    let ics = run("ics").out;
+    let unfolded = ics.replace("\r\n ", "");
+    assert_eq!(unfolded.matches("BEGIN:VEVENT").count(), 4, "{ics}");
+    for told in [
+        "SUMMARY:Finish the inspection: Orchard\\, ",
+        "SUMMARY:DO NOT USE before repair: Barn\\, ",
+        "SUMMARY:OVERDUE: inspect: Mill Lane\\, ",
+        "DTSTART;VALUE=DATE:20250820",
+    ] {
+        assert!(unfolded.contains(told), "{told}\n{unfolded}");
+    }
+    // What has passed, or has no day, is shown today.
+    assert_eq!(
+        unfolded.matches("DTSTART;VALUE=DATE:20250714").count(),
+        2,
+        "{unfolded}"
+    );
+    assert!(ics.lines().all(|line| line.len() <= 75), "{ics}");
+}

@@ -213,7 +213,7 @@ impl Register {
             )?;
         }
         if let Some(file) = &self.fleet {
-            let json = serde_json::to_string_pretty(&fleet::fleet(&all, &wanted));
+            let json = serde_json::to_string_pretty(&fleet::fleet(all, &wanted));
             self.put_beside(file, &(json.map_err(|e| refuse(&e))? + "\n"))?;
         }
         if let Some(sealer) = sealer {

@@ -58,9 +58,12 @@ pub(super) fn lay(flow: &mut Flow<'_>, label: &Label) {
     let plan = plan.unwrap_or(smallest);
 
     let mut piece = Piece::of(plan.height.min(depth), 0.0);
-    piece.bookmarks.push((1, label.title.clone()));
+    // The first label is the title of the document, the others are beside one another below it.
+    let first = flow.pieces.iter().all(|piece| piece.bookmarks.is_empty());
+    let (level, heading) = if first { (1, Role::H1) } else { (2, Role::H2) };
+    piece.bookmarks.push((level, label.title.clone()));
     let from = flow.tags.add(0, Role::P);
-    let title = flow.tags.add(0, Role::H1);
+    let title = flow.tags.add(0, heading);
     let charging = flow.tags.add(0, Role::P);
     let list = flow.tags.add(0, Role::L(Numbering::None));
     let facts: Vec<[usize; 2]> = label
@@ -304,5 +307,27 @@ mod tests {
             );
             assert!(said.contains("Before the circuit is used again"), "{said}");
         }
+    }
+
+    #[test]
+    fn the_first_of_several_labels_is_the_title() {
+        let mut sheet = document(vec![
+            Block::Label(label(1)),
+            Block::NewPage,
+            Block::Label(label(1)),
+        ]);
+        sheet.format = Format::Labels;
+        sheet.letterhead.name = String::new();
+        let faces = Faces::new().unwrap();
+        let flow = blocks::lay(&sheet, &faces).unwrap();
+        let levels: Vec<u8> = flow
+            .pieces
+            .iter()
+            .flat_map(|piece| piece.bookmarks.iter().map(|(level, _)| *level))
+            .collect();
+        assert_eq!(levels, [1, 2]);
+        let heads = flow.tags.nodes().iter().map(|node| node.role);
+        let heads: Vec<Role> = heads.filter(|r| matches!(r, Role::H1 | Role::H2)).collect();
+        assert_eq!(heads, [Role::H1, Role::H2]);
     }
 }

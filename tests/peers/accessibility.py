@@ -91,7 +91,9 @@ def order(path, document):
 
 
 def feet(path, document):
-    """Every page has its number, as an artifact."""
+    """Every page has its number, as an artifact; a label has no foot."""
+    if path.stem == "label":
+        return
     for page, stream in enumerate(document.pages):
         artifacts = " ".join(text for mcid, text in stream.runs if mcid is None)
         wanted = rf"\b{page + 1} (of|de|sur|von) {len(document.pages)}\b"

@@ -78,12 +78,12 @@ GRADES = {"repair": "('repair', 'stop')", "watch": "('watch', 'repair', 'stop')"
 
 
 def compare(db, fleet):
-    db.sql("""
+    db.execute("""
         create table cases (what varchar, worse varchar, value varchar, site varchar, circuit varchar, failed boolean)
     """)
     for what, (value, at) in WHATS.items():
         for worse, grades in GRADES.items():
-            db.sql(f"""
+            db.execute(f"""
                 insert into cases select '{what}', '{worse}', {value}, site, circuit, bool_or(worst_grade in {grades})
                 from points where ({value}) is not null and {at} group by all
             """)
@@ -108,7 +108,7 @@ def compare(db, fleet):
         from ({wilson.format(counts=counts)}) own left join ({wilson.format(counts=rest)}) rest
         using (what, worse, value)
     """
-    db.sql("create table without (site varchar, circuit varchar)")
+    db.execute("create table without (site varchar, circuit varchar)")
     theirs = {(g["what"], g["worse"], g["value"]): g for g in fleet["groups"]}
     ours = db.sql(both).fetchall()
     assert len(ours) == len(theirs) > 25, (len(ours), len(theirs))
@@ -146,7 +146,7 @@ def interval(values):
         return None, None
     values, n = sorted(values), len(values)
     outside = next(k for k in range(n) if binom.cdf(k, n, 0.5) > 0.025)
-    return duckdb.sql(f"select median(v) from (select unnest({values}) as v)").fetchone()[0], [values[outside - 1], values[n - outside]]
+    return duckdb.sql(f"select median(v) from (select unnest({values}::double[]) as v)").fetchall()[0][0], [values[outside - 1], values[n - outside]]
 
 
 def same(theirs, middle, bounds, keys):
@@ -158,7 +158,7 @@ def same(theirs, middle, bounds, keys):
 
 def changes(db, fleet):
     # Each visit with the one before it.
-    db.sql("""
+    db.execute("""
         create table pairs as
         with visits as (select distinct site, circuit, date, thermometer, sha256 from points),
         before as (select *, lag(sha256) over w as earlier, lag(date) over w as earlier_date,
@@ -211,11 +211,11 @@ with tempfile.TemporaryDirectory() as name:
 
     db = duckdb.connect()
     lines = f"read_json('{folder}/register.jsonl', format = 'newline_delimited', union_by_name = true)"
-    db.sql(f"""
+    db.execute(f"""
         create table points as select site, circuit, date::date as date, sha256, thermometer, charger_make, equipment, p.*
         from (select *, unnest(points) as p from {lines} where valid)
     """)
-    assert db.sql("select count(distinct (site, circuit)), count(distinct sha256) from points").fetchone() == (fleet["circuits"], fleet["visits"])
+    assert db.sql("select count(distinct (site, circuit)), count(distinct sha256) from points").fetchall() == [(fleet["circuits"], fleet["visits"])]
     groups, found = compare(db, fleet)
     growth = changes(db, fleet)
 

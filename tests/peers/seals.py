@@ -5,7 +5,7 @@
 
 openssl verifies the signature taken out of each certificate over the bytes it covers; asn1crypto
 finds the attributes that RFC 5652, RFC 5035 and EN 319 142-1 ask for and no other; zxing reads
-the code on the rendered page and `verify --check-line` accepts it for this file only; pyHanko
+the code on the rendered page and on the label, and `verify --check-line` accepts it for this file only; pyHanko
 and poppler accept a countersigned certificate. Prints "N passed, N failed".
 """
 
@@ -102,6 +102,11 @@ def main():
             found = code_of(path, folder)
             expect(f"{path.stem}: one code that can be scanned", len(found) == 1, found)
             codes[path] = found[0] if found else ""
+            label = folder / "label.pdf"
+            code, told = run(program, "extract", path, "--label", "-o", label, "--force")
+            expect(f"{path.stem}: label", code == 0, told)
+            on_labels = set(code_of(label, folder))
+            expect(f"{path.stem}: the code of the label is that of page 1", on_labels == {codes[path]}, on_labels)
         for path in paths:
             for other, code in codes.items():
                 verdict, told = run(program, "verify", "--no-known", "--allow-uncompared", path, "--check-line", code)

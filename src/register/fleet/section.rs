@@ -71,8 +71,8 @@ fn stands_out(fleet: &Fleet) -> String {
 fn item(found: &StandsOut) -> String {
     let group = &found.group;
     let what = match group.worse {
-        Worse::Repair => "needed a repair, or was not to be used",
-        Worse::Watch => "was to be watched, or worse",
+        Worse::Repair => "needed a repair, or was not to be used,",
+        Worse::Watch => "was to be watched, or worse,",
     };
     let or = match &found.or[..] {
         [] => String::new(),
@@ -97,14 +97,14 @@ fn worst(fleet: &Fleet, units: &str, link: &dyn Fn(&str) -> String) -> String {
         .iter()
         .map(|w| {
             format!(
-                "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td>\
-                 <td><a href=\"{}\">{}</a></td></tr>\n",
+                "<tr><th scope=\"row\">{}<small><a href=\"{}\">{}</a></small></th>\
+                 <td>{}</td><td>{}</td><td>{}</td></tr>\n",
                 escaped(&w.site),
+                escaped(&link(&w.file)),
+                escaped(w.number.as_deref().unwrap_or("?")),
                 escaped(w.circuit_name.as_deref().unwrap_or(&w.circuit)),
                 escaped(&w.connection),
                 margin_in(units, w.margin_k),
-                escaped(&link(&w.file)),
-                escaped(w.number.as_deref().unwrap_or("?")),
             )
         })
         .collect();
@@ -113,7 +113,7 @@ fn worst(fleet: &Fleet, units: &str, link: &dyn Fn(&str) -> String) -> String {
     }
     table(
         "Least margins",
-        &["Property", "Circuit", "Connection", "Margin", "Certificate"],
+        &["Property", "Circuit", "Connection", "Margin"],
         &rows,
     )
 }

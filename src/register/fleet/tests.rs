@@ -373,7 +373,7 @@ fn the_section_says_what_was_found_and_by_which_rule() {
     let page = told(&planted());
     assert!(
         page.contains(
-            "<b>receptacle 14-50, residential</b> needed a repair, or was not to be used at 12 of 16 \
+            "<b>receptacle 14-50, residential</b> needed a repair, or was not to be used, at 12 of 16 \
              circuits (75 %; 95 % interval 51 % to 90 %), at 12 properties; of the others, 3 of 48 \
              circuits (6 %; 95 % interval 2 % to 17 %)"
         ),

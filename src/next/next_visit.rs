@@ -110,6 +110,15 @@ pub(super) const SAFETY: [&str; 7] = [
     "manufacturers' instructions come first.",
 ];
 
+/// A result in words: an inspection that is not complete was never satisfactory.
+fn result(outcome: Outcome, complete: bool) -> &'static str {
+    match (outcome, complete) {
+        (Outcome::Unsatisfactory, false) => "unsatisfactory, and not complete",
+        (_, false) => "not complete",
+        (outcome, true) => outcome.word(),
+    }
+}
+
 /// The comments in the next visit's file; `speaker` formats the results of the last one.
 pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
     let last = speaker.visit;
@@ -120,7 +129,7 @@ pub fn comments(speaker: &Speaker<'_>, next: &Visit) -> Comments {
         "Next visit after certificate {} of {}: {}.",
         last.number,
         last.date,
-        speaker.assessment.outcome.word()
+        result(speaker.assessment.outcome, speaker.assessment.complete)
     )];
     of_visit.extend(wrapped(&speaker.next_due().replace('\u{a0}', " "), 0));
     of_visit.extend(SAFETY.map(str::to_owned));

@@ -268,4 +268,9 @@ fn what_an_incomplete_visit_left_out_comes_first() {
     assert!(first.is_some() && first < heat, "{told}");
     assert!(look.is_none_or(|look| heat < Some(look)), "{told}");
     assert!(!example("townhouse-first").contains("was not complete"));
+    // It was never satisfactory, whatever was found in the part that was done.
+    assert!(
+        told.contains("# Next visit after certificate") && told.contains(": not complete.\n"),
+        "{told}"
+    );
 }

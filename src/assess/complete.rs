@@ -169,9 +169,11 @@ fn readings(
     }
     let exceptions = exceptions(circuit, &read, &not_read);
     let excepted: HashSet<&str> = exceptions.iter().map(|(_, c)| c.id.as_str()).collect();
+    // A reading that was set aside is asked for.
+    let in_doubt = asked(circuit, notes, &[LimitationId::ReadingInDoubt]);
     let (repaired, unread): (Vec<String>, Vec<String>) = not_read
         .iter()
-        .filter(|c| !excepted.contains(c.id.as_str()))
+        .filter(|c| !excepted.contains(c.id.as_str()) && !in_doubt.contains(&c.id))
         .map(|c| c.id.clone())
         .partition(|id| repairs::repaired(circuit, id));
     for declared in &circuit.not_read {
@@ -618,17 +620,36 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
     }
 }
 
+/// The connections about which the visit has one of these questions to answer.
+fn asked(circuit: &Circuit, notes: &Notes, questions: &[LimitationId]) -> HashSet<String> {
+    let own = |l: &&Limitation| {
+        questions.contains(&l.id) && l.circuit.as_deref() == Some(circuit.id.as_str())
+    };
+    let questions = notes.limitations.iter().filter(own);
+    questions.flat_map(|l| l.connections.clone()).collect()
+}
+
 fn torque(circuit: &Circuit, notes: &mut Notes) {
     let checked: HashSet<&str> = circuit
         .torque
         .iter()
         .map(|t| t.connection.as_str())
         .collect();
+    // What was set aside is asked for, and not reported once more.
+    let asked = asked(
+        circuit,
+        notes,
+        &[
+            LimitationId::TorqueInDoubt,
+            LimitationId::TorqueWantedInDoubt,
+        ],
+    );
     let unchecked: Vec<String> = circuit
         .connections()
         .filter(|(_, c)| {
             matches!(c.kind, ConnectionKind::ScrewTerminal | ConnectionKind::Lug)
                 && !checked.contains(c.id.as_str())
+                && !asked.contains(&c.id)
         })
         .map(|(_, c)| c.id.clone())
         .collect();

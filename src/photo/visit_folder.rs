@@ -14,9 +14,9 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Maximum total size of image files that are kept in memory between checking a visit and making
-/// its certificate (256 MiB). Further files are read again and must still have the same digest. Our
+/// its certificate (160 MiB). Further files are read again and must still have the same digest. Our
 /// choice: enough for the photos of a thorough visit, but not for 200 files of [`MAX_FILE_BYTES`].
-pub const MAX_KEPT_BYTES: usize = 256 << 20;
+pub const MAX_KEPT_BYTES: usize = 160 << 20;
 
 /// The folder of one visit file.
 #[derive(Debug)]

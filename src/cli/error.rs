@@ -65,7 +65,12 @@ impl CommandError {
 
     /// Prints the failure.
     pub(super) fn say(&self) {
-        let text = self.to_string();
+        // A message may repeat a name from somebody else's file, which must not steer the terminal.
+        let text: String = self
+            .to_string()
+            .chars()
+            .filter(|c| matches!(c, '\n' | '\t') || !c.is_control())
+            .collect();
         if !text.is_empty() {
             super::terminal::say(&format!("warmlug: {text}"));
         }

@@ -5,6 +5,7 @@ use super::blanks;
 use crate::compose::Wording;
 use crate::compose::worksheet::{REPAIRS, file_word};
 use crate::quantity::Kind;
+use crate::seal::plain::shown;
 use crate::visit::{self, Circuit, CircuitText, Visit, write_quoted, write_text};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,7 +17,8 @@ pub type Values = BTreeMap<String, String>;
 pub enum FillError {
     /// A field that belongs to another visit.
     #[error(
-        "the sheet has a field `{0}`, which this visit does not know; is it the sheet of another visit?"
+        "the sheet has a field `{}`, which this visit does not know; is it the sheet of another visit?",
+        shown(.0)
     )]
     Unknown(String),
     /// Nothing was filled in.

@@ -2,6 +2,7 @@
 
 use super::merge::Values;
 use crate::photo::{MAX_FILE_BYTES, announces_image};
+use crate::seal::plain::shown;
 use crate::visit::Visit;
 use crate::visit::limits::FILE_BYTES;
 use serde::Deserialize;
@@ -25,7 +26,7 @@ const MAX_FILES: usize = 2 * MAX_PHOTOS + 100;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SavedError {
     /// Damaged, or not a zip.
-    #[error("this is no zip that the browser application saved ({0})")]
+    #[error("this is no zip that the browser application saved ({})", shown(.0))]
     Unreadable(String),
     /// Too large when unpacked.
     #[error(
@@ -34,10 +35,10 @@ pub enum SavedError {
     )]
     TooLarge,
     /// A photo with a path that the page never writes.
-    #[error("the zip names a photo `{0}`, which does not lie in photos/")]
+    #[error("the zip names a photo `{}`, which does not lie in photos/", shown(.0))]
     Path(String),
     /// A file that is no photo, by its name or by its content.
-    #[error("the zip's photo `{0}` is not a JPEG, PNG, TIFF, WebP or BMP image")]
+    #[error("the zip's photo `{}` is not a JPEG, PNG, TIFF, WebP or BMP image", shown(.0))]
     NotImage(String),
 }
 

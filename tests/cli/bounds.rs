@@ -646,6 +646,27 @@ fn only_pictures_of_a_zip_are_kept() {
     }
 }
 
+/// Names in somebody else's zip are repeated in messages, without what would clear the screen, begin a line
+/// of its own or turn the text around (ECMA-48, 8.3.39; Unicode UAX 9, 2.2).
+#[test]
+fn names_in_a_zip_do_not_steer_the_terminal() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &alone("limited-visit"));
+    let name = "\\u001b[2J\\nGenuine: signed\\u202e.jpg";
+    let value = "\"unit-12/torque/panel-L1/found\":\"held\"";
+    let photo = format!("{{\"id\":\"p\",\"file\":\"photos/{name}\",\"caption\":\"A panel\"}}");
+    for sheet in [
+        format!("{{\"values\":{{{value}}},\"photos\":[{photo}]}}"),
+        format!("{{\"values\":{{{value},\"unit-12/{name}\":\"x\"}},\"photos\":[]}}"),
+    ] {
+        std::fs::write(bench.path("visit.zip"), zip(&[], &sheet)).unwrap();
+        let ran = bench.run(&["fill", "visit.yaml", "--with", "visit.zip"]);
+        refused(&ran, "[2JGenuine: signed.jpg");
+        assert!(!ran.err.contains(['\u{1b}', '\u{202e}']), "{:?}", ran.err);
+        assert_eq!(ran.err.lines().count(), 1, "{}", ran.err);
+    }
+}
+
 #[test]
 fn a_photo_is_never_overwritten_by_another() {
     let bench = Bench::new();

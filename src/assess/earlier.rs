@@ -1,5 +1,6 @@
 //! An earlier visit, already assessed.
 
+use super::heat::readings::serial;
 use super::repairs::made_anew;
 use crate::assess::assessment::{Assessment, CheckResult, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::Current;
@@ -29,6 +30,8 @@ pub struct EarlierConnection {
     pub found: ConnectionAssessment,
     /// Whether it had been remade just before that visit.
     pub remade: bool,
+    /// Serial number of the thermometer that read it.
+    pub thermometer: Option<String>,
     /// Rated current of the charger at that time, to which its rise at rated load refers.
     pub rated: Current,
 }
@@ -42,6 +45,7 @@ impl Earlier {
                 .zip(&assessed.connections)
                 .map(|((_, connection), found)| EarlierConnection {
                     found: found.clone(),
+                    thermometer: serial(visit, described).map(str::to_owned),
                     remade: connection.remade || made_anew(described, &connection.id),
                     rated: described.charger.load(),
                 })

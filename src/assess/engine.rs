@@ -215,9 +215,9 @@ fn judge_circuit(
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
     since::judge(
+        visit,
         circuit,
         &mut connections,
-        visit.date,
         earlier,
         rules,
         notes,

@@ -6,9 +6,9 @@ use super::explanation::{Step, StepUncertainty, input};
 use super::rating;
 use crate::assess::assessment::{Estimate, Value};
 use crate::assess::heat::{
-    readings::RepeatabilityBy,
+    readings::{self, RepeatabilityBy},
     resistance::{self, Resistance},
-    since::{History, Then, next_edge, past},
+    since::{self, History, Then, next_edge, past},
 };
 use crate::assess::thermal::{trend, uncertainty::Budget};
 use crate::vocabulary::{CheckId, ValueName};
@@ -17,7 +17,7 @@ use chrono::Datelike;
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     legs(about, steps);
     resistances(about, steps);
-    since(about, steps);
+    since_earlier(about, steps);
 }
 
 fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
@@ -170,7 +170,7 @@ fn resistances(about: &About<'_>, steps: &mut Vec<Step>) {
     });
 }
 
-fn since(about: &About<'_>, steps: &mut Vec<Step>) {
+fn since_earlier(about: &About<'_>, steps: &mut Vec<Step>) {
     let Some(now) = about
         .found
         .rise_at_rated
@@ -248,13 +248,22 @@ fn since(about: &About<'_>, steps: &mut Vec<Step>) {
 fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let k = about.coverage();
     let (u_then, u_now) = (then.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);
-    let change = trend::change(
+    let common = since::common(
+        then,
+        about.found,
+        readings::serial(about.visit, about.circuit),
+    )
+    .min(u_then)
+    .min(u_now);
+    let change = trend::change_with(
         (then.rise.value.kelvin(), u_then),
         (now.value.kelvin(), u_now),
     );
+        common,
     let budget = Budget::new()
-        .with("earlier", 1.0, u_then)
-        .with("now", 1.0, u_now);
+    let own = |u: f64| ((u - common) * (u + common)).max(0.0).sqrt();
+        .with("earlier", 1.0, own(u_then))
+        .with("now", 1.0, own(u_now));
     let mut inputs = vec![
         input(
             "r_then",
@@ -276,6 +285,11 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
         input("u_now", "its standard uncertainty", u_now, "K"),
     ];
     let mut formula =
+    if common > 0.0 {
+        let name =
+            "part of both that is the same error: half the variance of the bias of one thermometer";
+        inputs.push(input("c", name, common, "K"));
+    }
         "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned();
     if then.factor != 1.0 {
         formula = formula.replacen("r_then", "f·r_then", 1)
@@ -314,7 +328,7 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
                 "1",
             ),
         ],
-        uncertainty: Some(StepUncertainty::of(&budget, "u = √(u_then² + u_now²)", k)),
+        uncertainty: Some(StepUncertainty::of(&budget, "u = √(u_then² + u_now² − 2·c²), c = 0 if not given", k)),
         source: about.rules.thermal.worse_than_before.source.clone(),
         note: about.found.measured_at_rated.map(|m| {
             format!(

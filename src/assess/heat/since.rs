@@ -11,6 +11,7 @@
 
 use super::held::{Held, over};
 use super::rated::exponents;
+use super::readings;
 use super::would_show;
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
@@ -23,7 +24,7 @@ use crate::assess::{
 };
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
-use crate::visit::{Circuit, Grade};
+use crate::visit::{Circuit, Grade, Visit};
 use crate::vocabulary::{CheckId, LimitationId, ValueName};
 use chrono::{Datelike, NaiveDate};
 use std::collections::HashMap;
@@ -36,14 +37,36 @@ pub(crate) struct Then<'a> {
     pub rise: Estimate,
     /// Rated current at that time.
     pub rated: Current,
+    /// Serial number of the thermometer, and the standard uncertainty of its bias as it was read.
+    pub bias: Option<(&'a str, f64)>,
     /// Factor that scales the earlier rise to the present rated current: mean of (I_now/I_then)ⁿ.
     pub factor: f64,
 }
 
+/// Share of the variance of a thermometer's bias that is still the same at the next visit; the rest
+/// has drifted, or was adjusted in a calibration. Common practice, no source.
+const STAYS: f64 = 0.5;
+
+/// The standard uncertainty of the bias in a connection's last reading under load, kelvin.
+fn bias(found: &ConnectionAssessment) -> Option<f64> {
+    let mut rounds = found.rounds.iter().rev();
+    let last = rounds.find(|r| r.trusted && r.current.ampere() > 0.0)?;
+    Some(last.errors().bias)
+}
+
+/// The part of the standard uncertainties then and now that is the same error, kelvin: of the bias,
+/// if the thermometer is the same one (JCGM 100:2008, 5.2.2, with a covariance of STAYS·b₁·b₂). The
+/// bias is taken as read, and not as scaled to the rated current, where it is larger.
+pub(crate) fn common(then: &Then, now: &ConnectionAssessment, thermometer: Option<&str>) -> f64 {
+    let same = then.bias.filter(|(serial, _)| Some(*serial) == thermometer);
+    let both = same.zip(bias(now));
+    both.map_or(0.0, |((_, then), now)| (STAYS * then * now).sqrt())
+}
+
 pub(crate) fn judge(
+    visit: &Visit,
     circuit: &Circuit,
     connections: &mut [ConnectionAssessment],
-    today: NaiveDate,
     earlier: &[Earlier],
     rules: &Rules,
     notes: &mut Notes,
@@ -52,6 +75,8 @@ pub(crate) fn judge(
     if earlier.is_empty() {
         return;
     }
+    let today = visit.date;
+    let thermometer = readings::serial(visit, circuit);
     let history = History::of(circuit, today, earlier, rules);
     let mut compared = false;
     let mut new = Vec::new();
@@ -69,7 +94,16 @@ pub(crate) fn judge(
         // increase since then.
         let Some(mut finding) = series
             .iter()
-            .map(|then| change(connection, then, now, circuit.charger.load(), rules))
+            .map(|then| {
+                let common = common(then, connection, thermometer);
+                change(
+                    connection,
+                    then,
+                    (now, common),
+                    circuit.charger.load(),
+                    rules,
+                )
+            })
             .max_by(|a, b| {
                 let more =
                     |f: &CheckResult| f.value.filter(|_| f.grade > Grade::Pass).unwrap_or(0.0);
@@ -187,6 +221,7 @@ impl<'a> History<'a> {
                         expanded: TemperatureDifference::from_kelvin(expanded),
                     },
                     rated: found.rated,
+                    bias: found.thermometer.as_deref().zip(bias(&found.found)),
                     factor: factor.mean,
                 });
             }
@@ -195,11 +230,12 @@ impl<'a> History<'a> {
     }
 }
 
-/// The change since one earlier visit, graded.
+/// The change since one earlier visit, graded; `now` is the rise with the part of its standard
+/// uncertainty that is the same error as then.
 fn change(
     connection: &ConnectionAssessment,
     then: &Then,
-    now: Estimate,
+    (now, common): (Estimate, f64),
     rated: Current,
     rules: &Rules,
 ) -> CheckResult {
@@ -210,7 +246,7 @@ fn change(
         .into_iter()
         .flatten()
         .map(|now| {
-            let change = trend::change(standard(&then.rise), standard(&now));
+            let change = trend::change_with(standard(&then.rise), standard(&now), common);
             // A change within its own uncertainty is not significant.
             let grade = if change.change_k > k * change.standard_k {
                 bands.grade(change.change_k).0

@@ -13,8 +13,7 @@ pub const DAYS_A_YEAR: f64 = 365.25;
 pub struct Change {
     /// Later minus earlier, kelvin.
     pub change_k: f64,
-    /// Its standard uncertainty, assuming no common errors: the visits are months apart and may
-    /// have used different instruments.
+    /// Its standard uncertainty.
     pub standard_k: f64,
     /// Change divided by its standard uncertainty; infinite if the change has no uncertainty.
     pub z: f64,
@@ -24,10 +23,21 @@ pub struct Change {
     pub significant: bool,
 }
 
-/// Change from an earlier to a later value, both with standard uncertainties.
+/// Change from an earlier to a later value, both with standard uncertainties, without a common
+/// error: the visits may have used different instruments.
 pub fn change(earlier: (f64, f64), later: (f64, f64)) -> Change {
+    change_with(earlier, later, 0.0)
+}
+
+/// The same, if part of both standard uncertainties is the same error.
+pub fn change_with(earlier: (f64, f64), later: (f64, f64), common: f64) -> Change {
     let change_k = later.0 - earlier.0;
-    let standard_k = Pair::independent(earlier.1, later.1).difference();
+    let pair = Pair {
+        first: earlier.1,
+        second: later.1,
+        common,
+    };
+    let standard_k = pair.difference();
     let z = if change_k == 0.0 {
         0.0
     } else {

@@ -207,6 +207,9 @@ pub struct CircuitAssessment {
     pub charging: Charging,
     /// When to inspect this circuit again.
     pub next_due: NextDue,
+    /// The round after which the heat still to come could not change a grade any more; `None` if it
+    /// still could, if nothing was read under load, or if there was a second series after repairs.
+    pub decided_in: Option<usize>,
     /// Largest current of any loaded round, as a multiple of the charger's rated current.
     pub load_fraction: Option<f64>,
 }
@@ -244,11 +247,47 @@ pub struct ConnectionAssessment {
     pub limit: Option<(Temperature, RatingOf)>,
     /// Limit minus projected temperature.
     pub margin: Option<TemperatureDifference>,
+    /// Where its rise ends by the rounds so far, and what that could still change.
+    pub ends: Option<Ends>,
     /// The rise at rated current on earlier visits, oldest first, since the connection was last
     /// remade.
     pub earlier: Vec<EarlierRise>,
     /// Slope through the earlier visits and this one, if there are at least three in total.
     pub slope: Option<Slope>,
+}
+
+/// Where the rise of a connection ends at rated current, by the rounds so far.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ends {
+    /// Least rise, less its expanded uncertainty; `None` if no rise at rated current is known.
+    pub least: Option<TemperatureDifference>,
+    /// Largest rise, with its expanded uncertainty: for the largest plausible time constant if the
+    /// rounds do not show where it settles; `None` if that is not known either.
+    pub most: Option<TemperatureDifference>,
+    /// The worst that the heat still to come could change.
+    pub change: Option<Change>,
+}
+
+/// A grade that the heat still to come could change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Change {
+    /// What is graded.
+    pub check: CheckId,
+    /// The worst grade that it could get.
+    pub grade: Grade,
+    /// The reading that would decide it; `None` if no such reading is known, because the start of
+    /// charging is not, or the current varied.
+    pub deciding: Option<Deciding>,
+}
+
+/// A reading after which no grade changes any more.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Deciding {
+    /// Minutes since charging began.
+    pub minutes: f64,
+    /// The rise over air, or the difference between legs, that would have to be read then, at the
+    /// same current: below it no grade changes any more.
+    pub below: TemperatureDifference,
 }
 
 /// A connection's rise at rated current on an earlier visit.

@@ -14,16 +14,18 @@
 //! the reason.
 
 use super::as_left::{self, Series};
-use super::assessment::{CheckResult, ConnectionAssessment, Limitation, SettledHow, Value, Values};
+use super::assessment::{
+    Change, CheckResult, ConnectionAssessment, Limitation, SettledHow, Value, Values,
+};
 use super::earlier::Earlier;
-use super::heat::{bound, legs, measured, places};
+use super::heat::{legs, measured, places};
 use super::notes::Notes;
 use super::parts;
 use super::repairs;
 use crate::quantity::{Current, Duration};
 use crate::rules::Rules;
 use crate::visit::{
-    Circuit, Connection, ConnectionKind, Heat, NotRead, Part, Reason, Visit, WhyNotRead,
+    Circuit, Connection, ConnectionKind, Heat, Moment, NotRead, Part, Reason, Visit, WhyNotRead,
 };
 use crate::vocabulary::{CheckId, LimitationId, MissingKey, ValueName, Word};
 use std::collections::HashSet;
@@ -224,20 +226,16 @@ fn readings(
         notes.limitations.push(l);
     }
 
-    let climbing: Vec<String> = connections
+    let climbing: Vec<(&ConnectionAssessment, Change)> = connections
         .iter()
-        .filter(|c| bound::may_change(circuit, c, &notes.checks, rules))
-        .filter(|c| {
+        .filter_map(|c| Some((c, c.ends?.change?)))
+        .filter(|(c, _)| {
             let once = c.settled.is_some_and(|s| s.how == SettledHow::OneRound);
             (once && read.iter().any(|r| r.id == c.id)) || is_climbing(circuit, c, notes)
         })
-        .map(|c| c.id.clone())
         .collect();
-    if !climbing.is_empty() {
-        let mut l = limit(circuit, LimitationId::NotSettled, true);
-        l.connections = climbing;
-        notes.limitations.push(l);
-    }
+    let not_settled = not_settled(circuit, heat, &climbing, rules);
+    notes.limitations.extend(not_settled);
 
     let blurred = measured::spot_over_target(visit, circuit, needed);
     if !blurred.is_empty() {
@@ -301,6 +299,45 @@ fn in_neutral(circuit: &Circuit, legs: &[(String, Current)]) -> Option<Current> 
     };
     Some(Current::from_ampere(sum))
 }
+
+/// What the heat still to come could change: the worst grade, and the time to read again. If no
+/// reading is known that would decide it, that is the largest time constant after the last one.
+fn not_settled(
+    circuit: &Circuit,
+    heat: &Heat,
+    climbing: &[(&ConnectionAssessment, Change)],
+    rules: &Rules,
+) -> Option<Limitation> {
+    let worst = climbing.iter().map(|(_, change)| change.grade).max()?;
+    let from = |(connection, change): &(&ConnectionAssessment, Change)| {
+        let last = connection.rounds.last()?;
+        let tau = rules.thermal.longest_time_constant_min.value;
+        Some(match (heat.charging_from, change.deciding) {
+            (Some(from), Some(deciding)) => (from, deciding.minutes),
+            _ => (heat.rounds.get(last.round)?.at, tau),
+        })
+    };
+    let after = |(from, minutes): (Moment, f64)| {
+        let seconds = i64::from(from.day) * DAY_S + i64::from(from.time.seconds());
+        seconds + (60.0 * minutes).round() as i64
+    };
+    let at = climbing
+        .iter()
+        .filter_map(from)
+        .map(after)
+        .max()?
+        .rem_euclid(DAY_S);
+    let at = format!("{:02}:{:02}", at / 3600, at / 60 % 60);
+    let mut l = limit(circuit, LimitationId::NotSettled, true);
+    l.connections = climbing.iter().map(|(c, _)| c.id.clone()).collect();
+    l.values.insert(ValueName::At, Value::Text(at));
+    l.values
+        .insert(ValueName::Grade, Value::Text(worst.word().to_owned()));
+    Some(l)
+}
+
+/// Seconds of a day.
+const DAY_S: i64 = 86_400;
 
 /// Whether the rise of a connection was found to be still climbing.
 fn is_climbing(circuit: &Circuit, connection: &ConnectionAssessment, notes: &Notes) -> bool {

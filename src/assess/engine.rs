@@ -8,7 +8,9 @@ use super::notes::Notes;
 use super::questions::{self, Question};
 use super::{
     as_left, baseline, before_repair, charging, circuit, complete, condition, diagnose, due,
-    heat::{breaker_rise, charging_current, findings, hints, legs, resistance, since, would_show},
+    heat::{
+        bound, breaker_rise, charging_current, findings, hints, legs, resistance, since, would_show,
+    },
     instruments, isolation, judgement, order, torque,
 };
 use crate::rules::Rules;
@@ -212,6 +214,8 @@ fn judge_circuit(
     findings::judge(visit, circuit, &connections, rules, &visit.judgement, notes);
     breaker_rise::judge(circuit, &connections, rules, notes);
     legs::judge(visit, circuit, &connections, rules, notes);
+    bound::judge(circuit, &mut connections, &notes.checks, rules);
+    let decided_in = bound::decided_in(visit, circuit, &connections, rules);
     resistance::judge(visit, circuit, rules, notes);
     hints::judge(circuit, &connections, rules, notes);
     since::judge(
@@ -249,6 +253,7 @@ fn judge_circuit(
             checks,
             charging: Charging::AsUsual,
             next_due: due::unknown(),
+            decided_in,
             load_fraction,
         },
         worse_on,

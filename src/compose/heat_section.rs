@@ -14,6 +14,7 @@ use super::speaker::Speaker;
 use crate::assess::{Estimate, RoundValue};
 use crate::quantity::{Duration, Temperature, TemperatureDifference};
 use crate::visit::{Circuit, Heat, Place, Round};
+use crate::vocabulary::CheckId;
 
 /// Number of points of a drawn heating curve.
 const CURVE_POINTS: u32 = 24;
@@ -153,6 +154,18 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
         text.push_str(&words.say(
             &keys::HEAT_CHARGING_FROM,
             &[("time", &speaker.numbers.time(from.time))],
+        ));
+    }
+    let assessed = speaker.assessment.circuits.iter();
+    let decided = assessed
+        .filter(|c| c.id == circuit.id)
+        .find_map(|c| c.decided_in);
+    let whole = speaker.assessment.complete;
+    if let Some(round) = decided.filter(|_| whole).and_then(|i| heat.rounds.get(i)) {
+        text.push(' ');
+        text.push_str(&words.say(
+            &keys::HEAT_DECIDED,
+            &[("time", &speaker.numbers.time(round.at.time))],
         ));
     }
     if let Some(zone) = &speaker.visit.zone {
@@ -708,6 +721,7 @@ fn results(
             cell(settled),
             cell(found.rise_at_rated.map(|e| n.difference_cell(e.value))),
             cell(found.rise_at_rated.map(|e| n.difference_cell(e.expanded))),
+            cell(shows_from(speaker, circuit, c).map(|d| n.difference_cell(d))),
             cell(found.projected.map(|t| n.temperature_cell(t))),
             cell(found.limit.map(|(t, _)| n.temperature_cell(t))),
             cell(found.margin.map(|d| n.difference_cell(d))),
@@ -739,6 +753,7 @@ fn results(
         column(speaker, &keys::COLUMN_SETTLED, d, Align::Decimal),
         column(speaker, &keys::COLUMN_AT_RATED, d, Align::Decimal),
         column(speaker, &keys::COLUMN_UNCERTAINTY, d, Align::Decimal),
+        column(speaker, &keys::COLUMN_SHOWS_FROM, d, Align::Decimal),
         column(speaker, &keys::COLUMN_PROJECTED, t, Align::Decimal),
         column(speaker, &keys::COLUMN_RATING, t, Align::Decimal),
         column(speaker, &keys::COLUMN_MARGIN, d, Align::Decimal),
@@ -753,6 +768,25 @@ fn results(
         rows: numbered.iter().filter_map(row).collect(),
         row_heads: true,
     }
+}
+
+/// The smallest fault at rated current that the readings of a connection's place would have shown,
+/// as a rise or a difference between legs, whichever shows more.
+fn shows_from(
+    speaker: &Speaker<'_>,
+    circuit: &Circuit,
+    c: &Numbered<'_>,
+) -> Option<TemperatureDifference> {
+    let checks = speaker.assessment.checks.iter();
+    let here = checks
+        .filter(|check| matches!(check.id, CheckId::LegDifference | CheckId::Rise))
+        .filter(|check| check.circuit.as_ref() == Some(&circuit.id))
+        .filter(|check| check.place.as_ref() == Some(&c.place.id));
+    let known = c.found.is_some_and(|f| f.rise_at_rated.is_some());
+    here.filter(|_| known)
+        .filter_map(|check| Some(check.would_show?.smallest))
+        .reduce(f64::min)
+        .map(TemperatureDifference::from_kelvin)
 }
 
 /// The current of a round, or that of each leg, ampere.

@@ -12,7 +12,7 @@ use crate::assess::{
     Limitation, RoundValue,
 };
 use crate::assess::{Charging, Finding};
-use crate::quantity::Temperature;
+use crate::quantity::{Temperature, TemperatureDifference};
 use crate::rules::{Checked, Rules};
 use crate::visit::Grade;
 use crate::visit::{FORMAT, Heat, Surface, Visit};
@@ -147,6 +147,8 @@ struct CircuitOut<'a> {
     /// How the inspector left it.
     left_as: Option<LeftAsOut<'a>>,
     load_fraction: Option<f64>,
+    /// Time of the round after which the heat still to come could change no grade any more.
+    decided_at: Option<String>,
     connections: Vec<ConnectionOut<'a>>,
     checks: Vec<CheckOut<'a>>,
 }
@@ -168,12 +170,30 @@ struct ConnectionOut<'a> {
     settled_rise_uncertainty_k: Option<f64>,
     settled_by: Option<&'static str>,
     time_constant_min: Option<f64>,
+    /// What it is over the air without load, taken off from the rise at rated current.
+    without_load_k: Option<f64>,
     rise_at_rated_k: Option<f64>,
     rise_at_rated_uncertainty_k: Option<f64>,
+    /// Where the rise at rated current ends by the rounds so far.
+    ends_from_k: Option<f64>,
+    ends_to_k: Option<f64>,
+    /// What the heat still to come could change.
+    can_change: Option<ChangeOut>,
     projected_c: Option<f64>,
     limit_c: Option<f64>,
     limit_of: Option<RatingOf>,
     margin_k: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct ChangeOut {
+    check: CheckId,
+    /// The worst grade that it could get.
+    grade: &'static str,
+    /// Minutes since charging began at which to read again.
+    read_again_min: Option<f64>,
+    /// Rise over air, or difference between legs, below which no grade changes any more then.
+    decided_below_k: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -476,6 +496,10 @@ fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a
                 key: left.key.as_deref(),
             }),
         load_fraction: c.load_fraction.map(|f| rounded(f, PROBABILITY)),
+        decided_at: c
+            .decided_in
+            .and_then(|i| heat?.rounds.get(i))
+            .map(|round| super::numbers::clock(round.at.time)),
         connections: c.connections.iter().map(|n| connection(heat, n)).collect(),
         checks: c.checks.iter().map(check).collect(),
     }
@@ -487,6 +511,10 @@ fn kelvin(e: Option<Estimate>) -> Option<f64> {
 
 fn expanded(e: Option<Estimate>) -> Option<f64> {
     e.map(|e| rounded(e.expanded.kelvin(), TEMPERATURE))
+}
+
+fn difference(d: TemperatureDifference) -> f64 {
+    rounded(d.kelvin(), TEMPERATURE)
 }
 
 fn celsius(t: Temperature) -> f64 {
@@ -507,8 +535,17 @@ fn connection<'a>(heat: Option<&Heat>, c: &'a ConnectionAssessment) -> Connectio
             .settled
             .and_then(|s| s.time_constant_min)
             .map(|t| rounded(t, MINUTES)),
+        without_load_k: kelvin(c.without_load),
         rise_at_rated_k: kelvin(c.rise_at_rated),
         rise_at_rated_uncertainty_k: expanded(c.rise_at_rated),
+        ends_from_k: c.ends.and_then(|e| e.least).map(difference),
+        ends_to_k: c.ends.and_then(|e| e.most).map(difference),
+        can_change: c.ends.and_then(|e| e.change).map(|change| ChangeOut {
+            check: change.check,
+            grade: change.grade.word(),
+            read_again_min: change.deciding.map(|d| rounded(d.minutes, MINUTES)),
+            decided_below_k: change.deciding.map(|d| difference(d.below)),
+        }),
         projected_c: c.projected.map(celsius),
         limit_c: c.limit.map(|(t, _)| celsius(t)),
         limit_of: c.limit.map(|(_, of)| of),

@@ -278,6 +278,7 @@ keys! {
     COLUMN_RISE_LIMIT = "column.rise-limit";
     COLUMN_SETTLED = "column.settled";
     COLUMN_AT_RATED = "column.at-rated";
+    COLUMN_SHOWS_FROM = "column.shows-from";
     COLUMN_PROJECTED = "column.projected";
     COLUMN_RATING = "column.rating";
     COLUMN_MARGIN = "column.margin";
@@ -379,6 +380,7 @@ keys! {
     HEAT_NOT_MEASURED = "heat.not-measured";
     HEAT_WITH = "heat.with" ("instrument" "current" "least-load");
     HEAT_CHARGING_FROM = "heat.charging-from" ("time");
+    HEAT_DECIDED = "heat.decided" ("time");
     HEAT_CLOCK = "heat.clock" ("zone");
     DIAGRAM_TITLE = "diagram.title" ("circuit");
     DIAGRAM_SUPPLY = "diagram.supply";

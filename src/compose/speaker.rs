@@ -441,6 +441,11 @@ impl<'a> Speaker<'a> {
                 CheckId::of(id).map_or_else(|| id.clone(), |check| self.name(check).to_owned())
             }
             (ValueName::Missing, Value::Text(keys)) => self.missing(keys),
+            (ValueName::Grade, Value::Text(word)) => Grade::ALL
+                .into_iter()
+                .find(|g| g.word() == word)
+                .map_or(word.as_str(), |g| self.grade(g))
+                .to_owned(),
             // The largest current that a device may carry for hours.
             (ValueName::Most, Value::Current(most)) => {
                 let whole = (most.ampere() + 1e-9).floor();

@@ -91,8 +91,8 @@ limitations! {
     RepairNotProved = "repair-not-proved" [] by "heat_after:";
     /// A fault to be repaired might not have been seen; what current or instrument would show it.
     WouldNotShow = "would-not-show" [Needed, Within] by "heat: rounds: current:, or instruments: accuracy:";
-    /// The heat had not settled.
-    NotSettled = "not-settled" [];
+    /// The heat had not settled, and what is still to come could change a grade.
+    NotSettled = "not-settled" [At, Grade];
     /// A connection was read only once under load.
     ReadOnceUnderLoad = "read-once-under-load" [];
     /// The reading is mostly reflection.

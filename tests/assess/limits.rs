@@ -364,6 +364,28 @@ fn heat_still_to_come_leaves_a_visit_incomplete_only_where_it_can_change_a_grade
 }
 
 #[test]
+fn the_bias_of_one_thermometer_is_half_the_same_at_the_next_visit() {
+    let with = |serial: &str, rise| {
+        let mut visit = plain([rise, rise]);
+        visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+        visit.instruments[0].serial = Some(serial.to_owned());
+        visit
+    };
+    let mut then = with("A", 5.0);
+    then.date = day(2025, 5, 4);
+    let earlier = [Earlier::new(&then, &judged(&then))];
+    let expanded = |serial| {
+        let a = assess(&with(serial, 9.0), us(), &earlier);
+        finding(&a, "worse-than-before").uncertainty.unwrap()
+    };
+    // ± 2 K with an assumed repeatability of 0.5 K: b² = 2²/3 − 0.5² = 1.0833 K². Half of it is the
+    // same error in both, so that u² is smaller by 2·0.5·1.0833 K² (JCGM 100:2008, 5.2.2).
+    let (same, other) = (expanded("A"), expanded("B"));
+    let less = (other.powi(2) - same.powi(2)) / 4.0;
+    assert!((less - 1.0833).abs() < 1e-3, "{less}");
+}
+
+#[test]
 fn what_is_colder_than_the_air_is_scaled_by_no_current() {
     let rise = |ampere: f64| {
         let mut visit = plain([-0.3, -0.3]);
@@ -1419,6 +1441,63 @@ fn what_still_climbs_is_no_clean_bill() {
     let a = judged(&visit);
     assert!(grade(&a, "still-climbing").is_some());
     assert_eq!(limits(&a), ["not-settled!"]);
+}
+
+#[test]
+fn what_can_still_change_says_to_what_and_when_to_read_again() {
+    // 15 K after 65 min could end at 15·1.5116 = 22.7 K, where a watch has begun. With a time
+    // constant of 20 min it ends at 15.6 K, and is below the edge, 21 K·(1 − e^(−t/60)), from 80 min
+    // on: at 15.32 against 15.46 K, and after 75 min at 15.24 against 14.98 K.
+    let mut visit = plain([8.0, 8.0]);
+    heat(&mut visit).rounds.remove(1);
+    visit.circuits[0].hottest_air = Some(celsius(20.0));
+    visit.instruments[0].kind = InstrumentKind::ContactThermometer;
+    for connection in 0..2 {
+        set(&mut visit, 1, connection, 35.0);
+    }
+    let a = judged(&visit);
+    let l = a
+        .limitations
+        .iter()
+        .find(|l| l.id == "not-settled")
+        .unwrap();
+    assert_eq!(
+        l.values.get("grade"),
+        Some(&Value::Text("watch".to_owned()))
+    );
+    // Charging began at 10:00.
+    assert_eq!(l.values.get("at"), Some(&Value::Text("11:20".to_owned())));
+    let ends = a.circuits[0].connections[0].ends.unwrap();
+    let change = ends.change.unwrap();
+    let deciding = change.deciding.unwrap();
+    assert_eq!((change.check, deciding.minutes), (CheckId::Rise, 80.0));
+    assert!(
+        (deciding.below.kelvin() - 15.464).abs() < 0.01,
+        "{deciding:?}"
+    );
+    assert_eq!(a.circuits[0].decided_in, None);
+    // Read then, and found as predicted, nothing changes any more.
+    let mut again = visit.clone();
+    let mut last = heat(&mut again).rounds[1].clone();
+    last.at = crate::assess_common::moment(680.0);
+    for (_, r) in &mut last.readings {
+        *r = crate::assess_common::reading(35.32);
+    }
+    heat(&mut again).rounds[1] = last;
+    let a = judged(&again);
+    assert_eq!(a.circuits[0].decided_in, Some(1));
+    assert!(!limits(&a).contains(&"not-settled!".to_owned()));
+}
+
+#[test]
+fn the_first_round_after_which_nothing_changes_is_told() {
+    // 2 K after a quarter of an hour can end at 2/(1 − e^(−15/60)) = 9 K, and legs alike differ by
+    // nothing: the round after an hour changes no grade.
+    let a = judged(&plain([2.0, 2.0]));
+    assert_eq!(a.circuits[0].decided_in, Some(1));
+    // 8 K can end at 28 K.
+    let a = judged(&plain([8.0, 8.0]));
+    assert_eq!(a.circuits[0].decided_in, Some(2));
 }
 
 #[test]

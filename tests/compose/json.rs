@@ -145,6 +145,7 @@ struct Circuit {
     next_due_basis: Basis,
     left_as: Option<LeftAs>,
     load_fraction: Option<f64>,
+    decided_at: Option<String>,
     connections: Vec<Connection>,
     checks: Vec<Check>,
 }
@@ -168,12 +169,25 @@ struct Connection {
     settled_rise_uncertainty_k: Option<f64>,
     settled_by: Option<SettledBy>,
     time_constant_min: Option<f64>,
+    without_load_k: Option<f64>,
     rise_at_rated_k: Option<f64>,
     rise_at_rated_uncertainty_k: Option<f64>,
+    ends_from_k: Option<f64>,
+    ends_to_k: Option<f64>,
+    can_change: Option<Change>,
     projected_c: Option<f64>,
     limit_c: Option<f64>,
     limit_of: Option<String>,
     margin_k: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Change {
+    check: String,
+    grade: String,
+    read_again_min: Option<f64>,
+    decided_below_k: Option<f64>,
 }
 
 #[derive(Deserialize)]

@@ -91,6 +91,7 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
         finding,
         &about.rules.thermal.leg_difference,
     ));
+    steps.extend(rating::would_show(finding));
 }
 
 fn resistances(about: &About<'_>, steps: &mut Vec<Step>) {
@@ -258,10 +259,10 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let change = trend::change_with(
         (then.rise.value.kelvin(), u_then),
         (now.value.kelvin(), u_now),
-    );
         common,
-    let budget = Budget::new()
+    );
     let own = |u: f64| ((u - common) * (u + common)).max(0.0).sqrt();
+    let budget = Budget::new()
         .with("earlier", 1.0, own(u_then))
         .with("now", 1.0, own(u_now));
     let mut inputs = vec![
@@ -284,12 +285,12 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
         ),
         input("u_now", "its standard uncertainty", u_now, "K"),
     ];
-    let mut formula =
     if common > 0.0 {
         let name =
             "part of both that is the same error: half the variance of the bias of one thermometer";
         inputs.push(input("c", name, common, "K"));
     }
+    let mut formula =
         "Δ = r_now − r_then; z = Δ/u; P(hotter) = Φ(z); significant when |Δ| > U".to_owned();
     if then.factor != 1.0 {
         formula = formula.replacen("r_then", "f·r_then", 1)

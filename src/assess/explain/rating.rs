@@ -105,6 +105,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     ] {
         if let Some(finding) = about.leading(id) {
             steps.push(grade("grade", name, finding, bands));
+            steps.extend(would_show(finding));
         }
     }
 }
@@ -155,6 +156,52 @@ fn part_ratings(about: &About<'_>) -> Vec<Input> {
         inputs.push(input("T_x", "rating of the receptacle", t.celsius(), "°C"));
     }
     inputs
+}
+
+/// The smallest fault that a check would have shown.
+pub(super) fn would_show(finding: &CheckResult) -> Option<Step> {
+    let shown = finding.would_show?;
+    let (name, formula) = match finding.id {
+        CheckId::ProjectedHeat => (
+            "largest margin that it graded watch in 95 of 100 cases",
+            "m = (T_max − A_h) − D, with D as for a rise",
+        ),
+        _ => (
+            "smallest fault at rated current that it graded watch in 95 of 100 cases",
+            "D = f·(x + 1.645·√(u² + (x·u_f/f)²)), x = min(w, max(w/f, k·u)); w: edge of watch, u: standard uncertainty as read, f: factor to the rated current with its standard uncertainty u_f",
+        ),
+    };
+    let needed = [
+        input(
+            "I",
+            "current from which a fault to be repaired shows",
+            shown.current.ampere(),
+            "A",
+        ),
+        input(
+            "a",
+            "or half-width of an instrument that shows it",
+            shown.accuracy.kelvin(),
+            "K",
+        ),
+    ];
+    let tells = shown.tells;
+    Some(Step {
+        id: "would-show",
+        name: "Smallest fault that it would have shown".to_owned(),
+        round: None,
+        formula: formula.to_owned(),
+        inputs: Vec::new(),
+        results: [input("D", name, shown.smallest, "K")]
+            .into_iter()
+            .chain(needed.into_iter().filter(|_| !tells))
+            .collect(),
+        uncertainty: None,
+        source: "JCGM 106:2012, table 1, one-sided 95 %".to_owned(),
+        note: (!tells).then(|| {
+            "A fault to be repaired could have been missed: the check cannot tell.".to_owned()
+        }),
+    })
 }
 
 /// The bands for a value, and the one that contains it.

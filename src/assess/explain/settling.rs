@@ -3,7 +3,7 @@
 use super::about::About;
 use super::corrected_reading::clock;
 use super::explanation::{Input, Share, Step, StepUncertainty, input};
-use crate::assess::assessment::{Estimate, RatedBy, Settled, SettledHow};
+use crate::assess::assessment::{Ends, Estimate, RatedBy, Settled, SettledHow};
 use crate::assess::heat::{rated::AtRated, without_load};
 use crate::quantity::Current;
 
@@ -65,6 +65,44 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         steps.extend(scaled(about, *least, true));
     }
     steps.extend(largest(about, &at_rated));
+    steps.extend(about.found.ends.and_then(|e| ends(about, e)));
+}
+
+/// Where the rise ends by the rounds so far, and the reading that would decide what is still open.
+fn ends(about: &About<'_>, ends: Ends) -> Option<Step> {
+    let known = [
+        ("r_1", "least rise at rated load, less U", ends.least),
+        ("r_2", "largest rise at rated load, plus U", ends.most),
+    ];
+    let known = known.into_iter();
+    let mut results: Vec<Input> = known
+        .filter_map(|(symbol, name, value)| Some(input(symbol, name, value?.kelvin(), "K")))
+        .collect();
+    if let Some(deciding) = ends.change.and_then(|c| c.deciding) {
+        let what = "read again, minutes since charging began";
+        results.push(input("t", what, deciding.minutes, "min"));
+        let what = "what has to be read below then, for no grade to change";
+        results.push(input("r_t", what, deciding.below.kelvin(), "K"));
+    }
+    let tau = &about.rules.thermal.longest_time_constant_min;
+    (!results.is_empty()).then(|| Step {
+        id: "ends",
+        name: "Where the rise ends".to_owned(),
+        round: None,
+        formula: "settled: r_r ± U; otherwise r_2 = r_m/(1 − e^(−t/τ)) + U with the largest time constant τ; decided below r_t = E/f·(1 − e^(−t/τ)), E the edge of the next grade".to_owned(),
+        inputs: vec![input("τ", "largest time constant", tau.value, "min")],
+        results,
+        uncertainty: None,
+        source: tau.source.clone(),
+        note: Some(match ends.change {
+            None => "No grade of the rise, the margin or the legs can change any more.".to_owned(),
+            Some(change) => format!(
+                "{} can still become {}.",
+                change.check.word(),
+                change.grade.word()
+            ),
+        }),
+    })
 }
 
 fn whole(settled: Settled, about: &About<'_>, formula: &str) -> StepUncertainty {

@@ -1,21 +1,94 @@
-//! Whether the heat that is still to come could change a grade.
+//! Where the heat that is still to come ends, whether it could change a grade, and the reading that
+//! would decide it.
 //!
 //! Where the rounds do not show where a rise settles, it is bounded by the largest plausible time
 //! constant τ: from r after the time t under one current, a body settles at no more than
 //! r/(1 − e^(−t/τ)). If neither the rise, the projection nor the difference between legs would be
 //! watched or worse at that bound than it is, the connection counts as settled.
+//!
+//! If one of them would, a later reading decides: after the time t nothing changes any more if what
+//! is read is below E·(1 − e^(−t/τ)), where E is the edge of the next grade. The time to read again
+//! is the first at which a body with an ordinary time constant is below that.
 
-use crate::assess::assessment::{CheckResult, ConnectionAssessment, SettledHow};
+use super::{legs, measured};
+use crate::assess::assessment::{
+    Change, CheckResult, ConnectionAssessment, Deciding, Ends, SettledHow,
+};
+use crate::assess::notes::Notes;
+use crate::quantity::TemperatureDifference;
 use crate::rules::{Bands, Rules};
-use crate::visit::{Circuit, Grade};
+use crate::visit::{Circuit, Grade, Visit};
 use crate::vocabulary::CheckId;
 
 /// Currents that differ by less than this fraction count as the same (our choice, no source).
 const ONE_CURRENT: f64 = 0.02;
 
-/// The largest factor by which the last rise of a connection can still grow; `None` if that is not
-/// known: the start of charging is not, or the current varied.
-pub(crate) fn growth(connection: &ConnectionAssessment, rules: &Rules) -> Option<f64> {
+/// Time constant of an ordinary terminal in its device, minutes, with which the next reading is
+/// predicted (our choice, no source).
+const ORDINARY_MIN: f64 = 20.0;
+
+/// Steps in which the time of the next reading is looked for, minutes.
+const STEP_MIN: f64 = 5.0;
+
+/// The next reading is asked for no later than this many times the largest time constant after
+/// charging began: 98 % of any rise is there then.
+const MOST_TIME_CONSTANTS: f64 = 4.0;
+
+/// Sets where the rise of each connection of a circuit ends, and what that could still change.
+pub(crate) fn judge(
+    circuit: &Circuit,
+    connections: &mut [ConnectionAssessment],
+    checks: &[CheckResult],
+    rules: &Rules,
+) {
+    for connection in connections {
+        connection.ends = ends(circuit, connection, checks, rules);
+    }
+}
+
+/// The round after which no grade could be changed any more by heat still to come; `None` if one
+/// still can, or if nothing was read under load.
+pub(crate) fn decided_in(
+    visit: &Visit,
+    circuit: &Circuit,
+    connections: &[ConnectionAssessment],
+    rules: &Rules,
+) -> Option<usize> {
+    let heat = circuit.heat.as_ref()?;
+    let open = |c: &ConnectionAssessment| c.ends.is_some_and(|e| e.change.is_some());
+    if circuit.heat_after.is_some() || connections.iter().any(open) {
+        return None;
+    }
+    let loaded = heat.rounds.iter().enumerate();
+    let loaded: Vec<usize> = loaded
+        .filter(|(_, r)| r.current.ampere() > 0.0)
+        .map(|(i, _)| i)
+        .collect();
+    let last = *loaded.last()?;
+    let already = |round: &usize| {
+        let mut part = circuit.clone();
+        if let Some(heat) = &mut part.heat {
+            heat.rounds.truncate(round + 1);
+        }
+        let mut notes = Notes::default();
+        let mut then = measured::measure(visit, &part, rules, &mut notes);
+        legs::judge(visit, &part, &then, rules, &mut notes);
+        judge(&part, &mut then, &notes.checks, rules);
+        let known = |c: &ConnectionAssessment| c.rise_at_rated.is_some();
+        let all = then
+            .iter()
+            .zip(connections)
+            .all(|(a, b)| known(a) == known(b));
+        all && !then.iter().any(open)
+    };
+    loaded
+        .into_iter()
+        .find(|round| *round == last || already(round))
+}
+
+/// Minutes under load of the last rise of a connection whose rounds do not show where it settles;
+/// `None` if the start of charging is not known, or the current varied.
+fn minutes_under_load(connection: &ConnectionAssessment) -> Option<f64> {
     let loaded = || {
         let rounds = connection.rounds.iter();
         rounds.filter(|r| r.trusted && r.rise.is_some() && r.current.ampere() > 0.0)
@@ -23,50 +96,163 @@ pub(crate) fn growth(connection: &ConnectionAssessment, rules: &Rules) -> Option
     let last = loaded().next_back()?;
     let current = last.current.ampere();
     let steady = loaded().all(|r| (r.current.ampere() - current).abs() <= ONE_CURRENT * current);
-    let minutes = last.minutes.filter(|m| *m > 0.0 && steady)?;
-    let tau = rules.thermal.longest_time_constant_min.value;
-    Some(-1.0 / libm::expm1(-minutes / tau))
+    last.minutes.filter(|m| *m > 0.0 && steady)
 }
 
-/// Whether the heat still to come at a connection that did not show where it settles could change
-/// the grade of its rise, its projection, or the difference between its place's legs, to `watch` or
-/// worse.
-pub(crate) fn may_change(
+/// Share of its settled rise that a body has reached.
+fn reached(minutes: f64, tau: f64) -> f64 {
+    -libm::expm1(-minutes / tau)
+}
+
+/// A value whose grade the heat still to come could change.
+struct Growing<'a> {
+    check: CheckId,
+    bands: &'a Bands,
+    /// Kelvin to add to a rise or difference at rated current to get what the bands grade.
+    offset: f64,
+    /// What is graded now, kelvin, as a rise or difference at rated current.
+    now: f64,
+    /// The part of it that grows.
+    read: f64,
+    /// Kelvin at rated current for one as read, and what was taken off before.
+    factor: f64,
+    kept: f64,
+}
+
+impl Growing<'_> {
+    /// The grade that it would have, if that is worse and `watch` or worse.
+    fn worse(&self, then: f64) -> Option<Grade> {
+        let grade = |value: f64| self.bands.grade(value + self.offset).0;
+        let then = grade(then.max(self.now));
+        (then >= Grade::Watch && then > grade(self.now)).then_some(then)
+    }
+
+    /// What it could still become, and the reading that would decide it.
+    fn change(&self, minutes: f64, tau: f64) -> Option<Change> {
+        let grade = self.worse(self.read / reached(minutes, tau))?;
+        let now = self.bands.grade(self.now + self.offset).0;
+        let mut edges = self.bands.edges.iter();
+        let edge = edges.find(|e| e.grade >= Grade::Watch && e.grade > now)?;
+        let edge = edge.at - self.offset;
+        let latest = MOST_TIME_CONSTANTS * tau;
+        let mut at = ((minutes / STEP_MIN).floor() + 1.0) * STEP_MIN;
+        let settled = self.read / reached(minutes, ORDINARY_MIN);
+        while at < latest && settled * reached(at, ORDINARY_MIN) >= edge * reached(at, tau) {
+            at += STEP_MIN;
+        }
+        let most = edge * reached(at, tau) / self.factor + self.kept;
+        Some(Change {
+            check: self.check,
+            grade,
+            deciding: Some(Deciding {
+                minutes: at,
+                below: TemperatureDifference::from_kelvin(most),
+            }),
+        })
+    }
+}
+
+/// Where the rise of a connection ends at rated current, and what that could still change.
+fn ends(
     circuit: &Circuit,
     connection: &ConnectionAssessment,
     checks: &[CheckResult],
     rules: &Rules,
-) -> bool {
-    let unknown = connection
-        .settled
-        .is_some_and(|s| matches!(s.how, SettledHow::StillClimbing | SettledHow::OneRound));
-    if !unknown {
-        return false;
-    }
-    let Some(growth) = growth(connection, rules) else {
-        return true;
+) -> Option<Ends> {
+    let how = connection.settled?.how;
+    let unknown = matches!(how, SettledHow::StillClimbing | SettledHow::OneRound);
+    let rise = connection.rise_at_rated;
+    let value = rise.map(|r| r.value.kelvin());
+    let expanded = rise.map_or(0.0, |r| r.expanded.kelvin());
+    let tau = rules.thermal.longest_time_constant_min.value;
+    let minutes = minutes_under_load(connection).filter(|_| unknown);
+    let read = connection.measured_at_rated.map(|m| m.value.kelvin());
+    let grown = match (unknown, minutes) {
+        (false, _) => value,
+        (true, Some(minutes)) => value
+            .zip(read.or(value))
+            .map(|(value, read)| value.max(read / reached(minutes, tau))),
+        (true, None) => None,
+    };
+    let kelvin = TemperatureDifference::from_kelvin;
+    Some(Ends {
+        least: value.map(|v| kelvin(v - expanded)),
+        most: grown.map(|v| kelvin(v + expanded)),
+        change: unknown
+            .then(|| change(circuit, connection, checks, minutes, rules))
+            .flatten(),
+    })
+}
+
+/// The worst that the heat still to come could change at a connection, and the latest reading that
+/// would decide it.
+fn change(
+    circuit: &Circuit,
+    connection: &ConnectionAssessment,
+    checks: &[CheckResult],
+    minutes: Option<f64>,
+    rules: &Rules,
+) -> Option<Change> {
+    let Some(minutes) = minutes else {
+        return Some(Change {
+            check: CheckId::Rise,
+            grade: Grade::Repair,
+            deciding: None,
+        });
     };
     let thermal = &rules.thermal;
-    let worse = |bands: &Bands, now: f64, then: f64| {
-        let (now, then) = (bands.grade(now).0, bands.grade(then).0);
-        then >= Grade::Watch && then > now
-    };
-    let by_rise = connection.rise_at_rated.is_some_and(|rise| {
+    let mut growing = Vec::new();
+    if let Some(rise) = connection.rise_at_rated {
         let now = rise.value.kelvin();
-        let measured = connection
+        let read = connection
             .measured_at_rated
             .map_or(now, |m| m.value.kelvin());
-        let then = (measured * growth).max(now);
-        let over = |rise: f64| Some(rise - now - connection.margin?.kelvin());
-        let projected = over(now).zip(over(then));
-        worse(&thermal.rise, now, then)
-            || projected.is_some_and(|(now, then)| worse(&thermal.projected_margin, now, then))
-    });
-    by_rise
-        || checks
-            .iter()
-            .filter(|c| c.id == CheckId::LegDifference && c.circuit.as_ref() == Some(&circuit.id))
-            .filter(|c| c.place.as_ref() == Some(&connection.place))
-            .filter_map(|c| c.value)
-            .any(|d| worse(&thermal.leg_difference, d, d * growth))
+        let kept = connection.without_load.map_or(0.0, |e| e.value.kelvin());
+        let mut rounds = connection.rounds.iter().rev();
+        let last = rounds.find(|r| r.trusted && r.rise.is_some() && r.current.ampere() > 0.0);
+        let own = last.and_then(|r| r.rise).map(|e| e.value.kelvin() - kept);
+        let factor = own.filter(|own| *own > 0.0).map_or(1.0, |own| read / own);
+        let of = |check, bands, offset| Growing {
+            check,
+            bands,
+            offset,
+            now,
+            read,
+            factor: factor.max(f64::MIN_POSITIVE),
+            kept,
+        };
+        growing.push(of(CheckId::Rise, &thermal.rise, 0.0));
+        // Edges of the margin are stored negated, and the margin shrinks by what the rise grows.
+        growing.extend(connection.margin.map(|margin| {
+            let offset = -now - margin.kelvin();
+            of(CheckId::ProjectedHeat, &thermal.projected_margin, offset)
+        }));
+    }
+    let differences = checks
+        .iter()
+        .filter(|c| c.id == CheckId::LegDifference && c.circuit.as_ref() == Some(&circuit.id))
+        .filter(|c| c.place.as_ref() == Some(&connection.place));
+    growing.extend(differences.filter_map(|c| {
+        let now = c.value?;
+        let read = match c.values.get(&crate::vocabulary::ValueName::Measured) {
+            Some(crate::assess::assessment::Value::Difference(d)) => d.kelvin(),
+            _ => now,
+        };
+        Some(Growing {
+            check: CheckId::LegDifference,
+            bands: &thermal.leg_difference,
+            offset: 0.0,
+            now,
+            read: now,
+            factor: if read > 0.0 { now / read } else { 1.0 },
+            kept: 0.0,
+        })
+    }));
+    let tau = thermal.longest_time_constant_min.value;
+    let changes = growing.iter().filter_map(|g| g.change(minutes, tau));
+    let later = |c: &Change| c.deciding.map_or(0.0, |d| d.minutes);
+    changes.reduce(|a, b| {
+        let (first, second) = ((a.grade, later(&a)), (b.grade, later(&b)));
+        if second > first { b } else { a }
+    })
 }

@@ -300,6 +300,7 @@ fn whole(
         projected,
         margin: projected.map(|t| limit.0 - t),
         limit: Some(limit),
+        ends: None,
         earlier: Vec::new(),
         slope: None,
     }

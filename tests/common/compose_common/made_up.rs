@@ -251,6 +251,7 @@ fn found(
         projected: Some(Temperature::from_celsius(projected)),
         limit: Some((Temperature::from_celsius(75.0), RatingOf::Terminal)),
         margin: Some(k(75.0 - projected)),
+        ends: None,
         earlier: Vec::new(),
         slope: None,
     }
@@ -433,6 +434,7 @@ pub fn case() -> Case {
             basis: "repair",
             source: "Made-up practice".to_owned(),
         },
+        decided_in: None,
         load_fraction: Some(1.0),
     };
     let bay_2 = CircuitAssessment {
@@ -452,6 +454,7 @@ pub fn case() -> Case {
             projected: None,
             limit: None,
             margin: None,
+            ends: None,
             earlier: Vec::new(),
             slope: None,
         }],
@@ -462,6 +465,7 @@ pub fn case() -> Case {
             basis: "repair",
             source: "Made-up practice".to_owned(),
         },
+        decided_in: None,
         load_fraction: None,
     };
     let assessment = Assessment {

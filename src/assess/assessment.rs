@@ -239,7 +239,10 @@ pub struct ConnectionAssessment {
     pub rise_seen: bool,
     /// Largest measured rise, scaled to the rated current: a lower bound for any heating curve.
     pub measured_at_rated: Option<Estimate>,
-    /// The rise at rated current with what it keeps without load, for the hottest day.
+    /// Share of a joint's own excess that a reading on the insulation beside it does not show.
+    pub hidden: Option<f64>,
+    /// The rise at rated current with what it keeps without load, for the hottest day. Its
+    /// uncertainty includes what insulation may hide.
     pub projected_rise: Option<Estimate>,
     /// Hottest expected air temperature plus that rise.
     pub projected: Option<Temperature>,

@@ -156,10 +156,16 @@ fn introduction(speaker: &Speaker<'_>, circuit: &Circuit, heat: &Heat) -> String
             &[("time", &speaker.numbers.time(from.time))],
         ));
     }
-    let assessed = speaker.assessment.circuits.iter();
-    let decided = assessed
-        .filter(|c| c.id == circuit.id)
-        .find_map(|c| c.decided_in);
+    let mut assessed = speaker.assessment.circuits.iter();
+    let assessed = assessed.find(|c| c.id == circuit.id);
+    let connections = assessed.iter().flat_map(|c| &c.connections);
+    let read = connections.filter(|c| !c.rounds.is_empty());
+    if let Some(hidden) = read.filter_map(|c| c.hidden).reduce(f64::max) {
+        text.push(' ');
+        let share = speaker.numbers.percent((100.0 * hidden).round() / 100.0);
+        text.push_str(&words.say(&keys::HEAT_INSULATION, &[("share", &share)]));
+    }
+    let decided = assessed.and_then(|c| c.decided_in);
     let whole = speaker.assessment.complete;
     if let Some(round) = decided.filter(|_| whole).and_then(|i| heat.rounds.get(i)) {
         text.push(' ');

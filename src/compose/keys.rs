@@ -381,6 +381,7 @@ keys! {
     HEAT_WITH = "heat.with" ("instrument" "current" "least-load");
     HEAT_CHARGING_FROM = "heat.charging-from" ("time");
     HEAT_DECIDED = "heat.decided" ("time");
+    HEAT_INSULATION = "heat.insulation" ("share");
     HEAT_CLOCK = "heat.clock" ("zone");
     DIAGRAM_TITLE = "diagram.title" ("circuit");
     DIAGRAM_SUPPLY = "diagram.supply";

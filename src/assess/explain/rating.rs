@@ -76,7 +76,13 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             input("r_r", risen, rise.value.kelvin(), "K"),
             input("T_max", "rating", rating.celsius(), "°C"),
             input("u", "standard uncertainty of the rise", u, "K"),
-        ],
+        ]
+        .into_iter()
+        .chain(about.found.hidden.map(|hidden| {
+            let name = "share of a joint's own excess that its insulation may hide, in u";
+            input("h", name, hidden, "1")
+        }))
+        .collect(),
         results: vec![
             input("T_p", "projected temperature", projected.celsius(), "°C"),
             input("m", "margin", margin.kelvin(), "K"),

@@ -205,6 +205,7 @@ fn finding(
     let reading = Reading {
         u_k: u_measured,
         current_a: load.largest.get(pair.round).copied().unwrap_or(0.0),
+        hidden: pair.hot.0.hidden.unwrap_or(0.0),
     };
     let mut finding = CheckResult {
         would_show: would_show::against(bands, reading, load, rules),

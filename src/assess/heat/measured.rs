@@ -4,6 +4,7 @@
 //! `readings` converts displayed values to true temperatures, `rated` determines the values at
 //! rated load, and `findings` grades them.
 
+use super::insulation;
 use super::places;
 use super::rated::{Curve, Load};
 use super::readings::Thermometer;
@@ -283,7 +284,11 @@ fn whole(
     let seen = at_rated.as_ref().is_some_and(|a| a.seen);
     let rise = at_rated.as_ref().and_then(|a| a.rise);
     let limit = limit(circuit, connection, rules);
-    let projected_rise = at_rated.as_ref().and_then(|a| a.projected);
+    let hidden = insulation::hidden(circuit, connection);
+    let projected_rise = at_rated
+        .as_ref()
+        .and_then(|a| a.projected)
+        .map(|rise| insulation::widened(rise, hidden, rules.thermal.coverage_factor.value));
     let projected = projected_rise.map(|r| hottest_air(circuit, rules) + r.value);
     ConnectionAssessment {
         id: connection.id.clone(),
@@ -296,6 +301,7 @@ fn whole(
         rated_by: rise.map(|(_, by)| by),
         rise_seen: seen,
         measured_at_rated: at_rated.and_then(|a| a.measured),
+        hidden,
         projected_rise,
         projected,
         margin: projected.map(|t| limit.0 - t),

@@ -6,6 +6,7 @@ pub mod charging_current;
 pub mod findings;
 pub mod held;
 pub mod hints;
+pub mod insulation;
 pub mod legs;
 pub mod measured;
 pub mod places;

@@ -24,6 +24,8 @@ pub(crate) struct Reading {
     pub u_k: f64,
     /// Current by which it is scaled, ampere.
     pub current_a: f64,
+    /// Share of the fault that was not visible where it was read.
+    pub hidden: f64,
 }
 
 impl Reading {
@@ -36,6 +38,7 @@ impl Reading {
         Self {
             u_k: own.sqrt() / factor,
             current_a,
+            hidden: 0.0,
         }
     }
 
@@ -48,7 +51,8 @@ impl Reading {
     fn smallest(&self, load: &Load, watch_k: f64, coverage: f64) -> f64 {
         let (factor, relative) = scale(load, self.current_a);
         let seen = (watch_k / factor).max(coverage * self.u_k).min(watch_k);
-        factor * (seen + Z_95_ONE_SIDED * libm::hypot(self.u_k, seen * relative))
+        let visible = 1.0 - self.hidden;
+        factor * (seen + Z_95_ONE_SIDED * libm::hypot(self.u_k, seen * relative)) / visible
     }
 
     /// The same, with the current and the accuracy that would make it show faults from `edge_k` on.

@@ -459,6 +459,14 @@ checks! {
             "after: the feeder’s ampacity in the column of its terminals and after correction; holds when after ≥ load",
         ),
     }
+    /// Setting of the load management.
+    ManagedSetting = "managed-setting" {
+        about: Circuit, values: [Load], graded: true,
+        formula: (
+            "Setting of the load management",
+            "asked where the visit says whether it is restricted; holds when only a tool, a lock or a password changes it",
+        ),
+    }
     /// Current that the charger is set to.
     CurrentSetting = "current-setting" {
         about: Circuit, values: [Load, Rated], graded: true,

@@ -1297,6 +1297,12 @@ sets! {
     "checked": "from-memory"
     "why": "A setting below the nameplate counts as load control where users cannot change it: behind a cover that needs a tool, a lock or a password."
    }
+   "managed-setting": {
+    "grade": "note"
+    "source": "IEC 60364-7-722:2018, 722.311"
+    "checked": "from-memory"
+    "why": "Load control counts where users cannot change its limit: behind a cover that needs a tool, a lock or a password."
+   }
    "load-management": {
     "grade": "repair"
     "factor": (1.0)
@@ -2576,6 +2582,12 @@ sets! {
     "source": "NFPA 70 (2023), 625.42(B) and 750.30(C)(3)"
     "checked": "confirmed"
     "why": "The circuit may be sized for the setting where only qualified persons reach it: behind a cover that needs a tool, a locked door or a password. The adjusted rating is on the label. Text of the clauses as quoted at captaincode2023.leviton.com (node 357) and forums.mikeholt.com (thread 2586743)."
+   }
+   "managed-setting": {
+    "grade": "note"
+    "source": "NFPA 70 (2023), 625.42(A) and 750.30(C)(3)"
+    "checked": "confirmed"
+    "why": "What supplies the loads may be sized for the limit of the energy management system, whose settings only qualified persons reach. Text of 750.30(C)(3) as quoted at forums.mikeholt.com (thread 2586743)."
    }
    "load-management": {
     "grade": "repair"

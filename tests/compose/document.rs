@@ -780,7 +780,7 @@ fn whatever_the_engine_finds_has_words() {
         ),
         small(
             "dedicated: true",
-            "dedicated: false\n    load_management: { limit: 50 A, restricted: yes }",
+            "dedicated: false\n    load_management: { limit: 50 A, restricted: no }",
         ),
         small("dedicated: true", "dedicated: true\n    outdoors: yes")
             .replace("ground_fault: gfci", "ground_fault: none"),

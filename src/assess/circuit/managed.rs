@@ -8,12 +8,16 @@ use crate::rules::Rules;
 use crate::visit::Circuit;
 use crate::vocabulary::{CheckId, MissingKey, ValueName};
 
-/// `current-setting` and `load-management`.
+/// `current-setting`, `load-management` and `managed-setting`.
 pub(super) fn checks(circuit: &Circuit, rules: &Rules) -> Vec<Check> {
-    [setting(circuit, rules), management(circuit, rules)]
-        .into_iter()
-        .flatten()
-        .collect()
+    [
+        setting(circuit, rules),
+        management(circuit, rules),
+        managed_setting(circuit, rules),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 /// Passes if changing the charger's setting needs a tool, a lock or a password. Made only if the
@@ -35,6 +39,17 @@ fn setting(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     check = with(check, ValueName::Load, Value::Current(setting));
     let rated = Value::Current(charger.rated_current);
     Some(with(check, ValueName::Rated, rated))
+}
+
+/// Passes if changing the limit of the load management needs a tool, a lock or a password; made only
+/// where the visit says whether it does. Values: `load`.
+fn managed_setting(circuit: &Circuit, rules: &Rules) -> Option<Check> {
+    let basis = rules.circuit.checks.graded.get(&CheckId::ManagedSetting)?;
+    let managed = circuit.load_management?;
+    let mut check = ruled(CheckId::ManagedSetting, "A", basis);
+    check.value = Some(managed.limit.ampere());
+    check.holds = Some(managed.restricted?);
+    Some(with(check, ValueName::Load, Value::Current(managed.limit)))
 }
 
 /// Passes if the overcurrent device of the loads is rated for what the system lets them draw

@@ -41,6 +41,28 @@ fn a_charger_counts_with_its_setting() {
     assert!(made("current-setting", &circuit(|_| ())).is_none());
 }
 
+/// 625.42(A) with 750.30(C)(3), as quoted at forums.mikeholt.com (thread 2586743): restricted access.
+#[test]
+fn the_limit_of_a_load_management_is_out_of_reach() {
+    for restricted in [true, false] {
+        let found = check("managed-setting", |c| {
+            c.load_management = Some(LoadManagement {
+                limit: amp(72.0),
+                restricted: Some(restricted),
+            });
+        });
+        assert_eq!(found.holds, Some(restricted));
+        assert_eq!(found.value, Some(72.0));
+    }
+    let untold = circuit(|c| {
+        c.load_management = Some(LoadManagement {
+            limit: amp(72.0),
+            restricted: None,
+        });
+    });
+    assert!(made("managed-setting", &untold).is_none());
+}
+
 /// 625.42(A), 215.3: 1.25 × 72 A = 90 A.
 #[test]
 fn a_feeder_carries_what_the_load_management_allows() {
